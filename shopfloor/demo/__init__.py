@@ -1,0 +1,1 @@
+"""The demo shop: an invented sign maker in an invented harbour town."""

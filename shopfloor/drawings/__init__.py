@@ -1,0 +1,1 @@
+"""A drawing file in, outlines in millimetres out."""

@@ -1,0 +1,1 @@
+"""The only PDF of the project: labels."""

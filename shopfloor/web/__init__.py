@@ -1,0 +1,1 @@
+"""The pages: the only Flask of the project beside app.py."""
