@@ -1,0 +1,101 @@
+"""Labels for what lies about: those of a sheet's pieces, in walking order, of a job's, of one thing. Reads only."""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from collections.abc import Sequence
+
+from ..domain import codes
+from ..domain.errors import Conflict, Refused
+from ..paper.labels import Label, ThingLabel, print_labels
+from ..store import codes as code_store
+from ..store import jobs, settings, sheets, stock
+from .desk import Desk
+
+
+def labels_of(desk: Desk, thing: str, layout: str, address: str | None = None) -> tuple[bytes, int]:
+    """(PDF, how many labels) for a job 'J-1001', a sheet 'S-201', or whatever bears the code `thing`.
+
+    `address` stands in where the shop has not set its own. Raises NotFound, and Conflict where there is none to print.
+    """
+    with desk.database.snapshot() as db:
+        shop = settings.load(db)
+        found = _labels(db, thing.strip(), address or shop.address)
+    if not found:
+        raise Conflict(f"There is no piece to label for {thing}: nest it first.")
+    return print_labels(found, layout), len(found)
+
+
+def _labels(db: sqlite3.Connection, thing: str, address: str) -> list[Label | ThingLabel]:
+    if re.fullmatch(r"J-?\d+", thing, re.IGNORECASE):
+        rows = sheets.rows_of_job(db, jobs.job_by_number(db, thing.lstrip("Jj").lstrip("-")).id)
+        return [label for row in rows for label in sheet_labels(db, row.id, address, only_job=thing)]
+    if re.fullmatch(r"S-?\d+", thing, re.IGNORECASE):
+        return sheet_labels(db, sheets.sheet_by_number(db, thing.lstrip("Ss").lstrip("-")).id, address)
+    code = codes.parse(thing)
+    kind = code_store.kind_of(db, code)
+    if kind == "sheet":
+        return sheet_labels(db, sheets.sheet_by_code(db, code).id, address)
+    if kind == "blank":
+        return [_blank_label(db, code, address)]
+    if kind == "sign":
+        return [_sign_label(db, code, address)]
+    return piece_labels(db, [code], address)
+
+
+def sheet_labels(db: sqlite3.Connection, sheet: int, address: str, only_job: str | None = None) -> list[Label]:
+    """The labels of a sheet's pieces in walking order; with `only_job` those of one job."""
+    row = sheets.row(db, sheet)
+    here = [piece for piece in sheets.on_sheet(db, sheet) if piece.is_here and piece.state not in ("lost", "damaged")]
+    if only_job:
+        number = "J-" + only_job.upper().removeprefix("J").removeprefix("-")
+        here = [piece for piece in here if piece.job == number]
+    outlines = jobs.outlines(db, [piece.outline for piece in here])
+    material = stock.stock(db, row.stock).called
+    return [_label(piece, outlines[piece.outline], material, address) for piece in here]
+
+
+def _label(piece: sheets.OnSheet, outline, material: str, address: str) -> Label:
+    is_spare = piece.part is None
+    named = "" if is_spare or piece.name == f"no. {piece.number}" else f", '{piece.name}'"
+    return Label(
+        code=piece.code, url=codes.url(address, piece.code),
+        sign="spare" if is_spare else f"{piece.job} {piece.sign_mark}",
+        sign_name="" if is_spare else piece.sign_name,
+        place="" if is_spare else f"level {piece.level}, no. {piece.number}{named}",
+        outline=outline, stock=material, attempt=piece.attempt, tabs=piece.tabs,
+    )  # fmt: skip
+
+
+def piece_labels(db: sqlite3.Connection, some: Sequence[str], address: str) -> list[Label]:
+    """The labels of single pieces. Raises Refused where one is on no sheet yet."""
+    found = []
+    for code in some:
+        row = db_sheet_of(db, code)
+        found += [label for label in sheet_labels(db, row, address) if label.code == code]
+    return found
+
+
+def db_sheet_of(db: sqlite3.Connection, code: str) -> int:
+    """The sheet of one piece. Raises Refused."""
+    from ..store import pieces
+
+    piece = pieces.by_code(db, code)
+    if piece.sheet is None:
+        raise Refused(f"{codes.show(code)} is on no sheet yet: nest it first.")
+    return piece.sheet
+
+
+def _blank_label(db: sqlite3.Connection, code: str, address: str) -> ThingLabel:
+    blank = stock.blank_by_code(db, code)
+    material = stock.stock(db, blank.stock)
+    kind = "Offcut" if blank.is_offcut else "Sheet"
+    lines = (material.called, f"{blank.length_mm:g} × {blank.width_mm:g} mm")
+    return ThingLabel(code=code, url=codes.url(address, code), title=kind, lines=lines)
+
+
+def _sign_label(db: sqlite3.Connection, code: str, address: str) -> ThingLabel:
+    sign = jobs.sign_by_code(db, code)
+    lines = (sign.name, sign.customer, f"due {sign.due}")
+    return ThingLabel(code=code, url=codes.url(address, code), title=sign.called, lines=lines)

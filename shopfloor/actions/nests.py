@@ -1,0 +1,194 @@
+"""Nesting: pieces that wait are laid on sheets. Reads, lets go, solves in a worker process, then checks that nothing moved,
+and saves. Nothing slow happens inside the transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from .. import nesting
+from ..domain import nests, pieces as life, sheets as rules
+from ..domain.codes import show
+from ..domain.errors import Conflict, Refused
+from ..domain.people import By
+from ..store import jobs, ledger, pieces, settings, sheets, stock
+from .desk import Act, Answer, Desk, act
+from .sheets import put_back
+
+Progress = Callable[[float], None] | None
+MOST_OFFCUTS_TRIED = 3
+
+
+@dataclass(frozen=True)
+class Work:
+    """What is to be nested: read before, checked again when the nest is saved."""
+
+    stock: stock.Stock
+    pieces: tuple[life.Piece, ...]
+    items: tuple[nests.Item, ...]
+    pooled: tuple[rules.Sheet, ...]
+    rules: nests.NestRules
+    offcuts: tuple[stock.Blank, ...]
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A solved nest and the free offcut that it is for (None: a full sheet)."""
+
+    made: nests.NestedSheet
+    offcut: stock.Blank | None
+
+
+def plan(
+    desk: Desk,
+    by: By,
+    stock_id: int,
+    *,
+    codes: Iterable[str] | None = None,
+    pool: Sequence[str] = (),
+    seconds: float = 5.0,
+    on_offcuts: bool = False,
+    progress: Progress = None,
+    key: str | None = None,
+) -> Answer:
+    """Nests waiting pieces of a stock: those of `codes`, or all; with the pieces of the planned sheets `pool` (codes).
+
+    `on_offcuts`: the smallest offcut that holds them all is taken, else full sheets. `seconds` is the time limit.
+    The answer's data: `sheets` (codes), `left_out` (sentences). Raises Refused where nothing waits, Conflict where
+    something moved meanwhile.
+    """
+    by.must_hold(("operator",))
+    first = ledger.by_key(desk.read(), key) if key else None
+    if first is not None:
+        return Answer.kept(first.answer)
+    work = gather(desk, stock_id, codes, pool, seconds, on_offcuts)
+    layouts, left_out = solve(work, progress)
+    if not layouts:
+        raise Refused(" ".join(sentence for _, sentence in left_out))
+    return save(desk, by, work, layouts, left_out, key=key)
+
+
+def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float, on_offcuts: bool) -> Work:
+    """Reads what is to be nested. Raises Refused where nothing is, Conflict where a pooled sheet is started."""
+    with desk.database.snapshot() as db:
+        material = stock.stock(db, stock_id)
+        pooled = tuple(sheets.sheet_by_code(db, code) for code in pool)
+        for sheet in pooled:
+            if sheet.state != "planned" or sheet.stock != stock_id:
+                raise Conflict(f"Sheet {sheet.number} is not a planned one of this stock: leave it out.")
+        some = [piece for sheet in pooled for piece in pieces.of_sheet(db, sheet.id)]
+        some += _waiting(db, stock_id, codes)
+        if not some:
+            raise Refused(f"Nothing of {material.called} waits for a sheet.")
+        shop = settings.load(db)
+        return Work(
+            material, tuple(some), _items(db, some), pooled,
+            nests.NestRules(shop.gap_mm, shop.margin_mm, material.turns, seconds),
+            tuple(stock.free_blanks(db, stock_id, is_offcut=True)) if on_offcuts else (),
+        )  # fmt: skip
+
+
+def _waiting(db, stock_id: int, codes) -> list[life.Piece]:
+    waiting = pieces.waiting(db, stock_id)
+    if codes is None:
+        return waiting
+    wanted = set(codes)
+    return [piece for piece in waiting if piece.code in wanted]
+
+
+def _items(db, some: Sequence[life.Piece]) -> tuple[nests.Item, ...]:
+    outlines = jobs.outlines(db, {piece.outline for piece in some})
+    names = pieces.names(db, [piece.id for piece in some])
+    return tuple(nests.Item(str(p.id), outlines[p.outline], names.get(p.id, show(p.code))) for p in some)
+
+
+def solve(work: Work, progress: Progress = None) -> tuple[list[Layout], tuple[tuple[str, str], ...]]:
+    """Lays the work out; slow, holds no transaction. Gives the layouts and (key, sentence) of what fits nowhere."""
+    for offcut in _offcuts_to_try(work):
+        made = nesting.nest(work.items, offcut.length_mm, offcut.width_mm, work.rules, most_sheets=1, progress=progress)
+        if len(made.sheets) == 1 and not made.left_out:
+            return [Layout(made.sheets[0], offcut)], ()
+    full = nesting.nest(work.items, work.stock.length_mm, work.stock.width_mm, work.rules, progress=progress)
+    return [Layout(sheet, None) for sheet in full.sheets], full.left_out
+
+
+def _offcuts_to_try(work: Work) -> list[stock.Blank]:
+    """The smallest offcuts that could hold all: large enough in area, and each piece fits by itself."""
+    area = sum(item.outline.area_mm2 for item in work.items)
+
+    def can_hold(blank: stock.Blank) -> bool:
+        room = (blank.length_mm, blank.width_mm, work.rules)
+        return blank.length_mm * blank.width_mm > area and all(
+            nests.fitting_turns(item.outline, *room) for item in work.items
+        )
+
+    return [blank for blank in work.offcuts if can_hold(blank)][:MOST_OFFCUTS_TRIED]
+
+
+@act("nested pieces", "operator")
+def save(act: Act, work: Work, layouts: Sequence[Layout], left_out) -> Answer:
+    """Writes solved layouts. Raises Conflict where a piece, a sheet or an offcut is no longer as it was read."""
+    _check_unmoved(act, work)
+    for sheet in work.pooled:
+        put_back(act, pieces.of_sheet(act.db, sheet.id))
+        stock.release_blank(act.db, sheet.blank)
+    by_key = {item.key: item for item in work.items}
+    unused = list(work.pooled)
+    made = []
+    for layout in layouts:
+        blank = _book(act, work, layout)
+        sheet = _reuse(act, unused, blank) or _new_sheet(act, work, blank)
+        _write_nest(act, sheet, layout.made, by_key, work.rules)
+        made.append(sheet)
+    for sheet in unused:
+        sheets.set_state(act.db, sheet.id, "abandoned", closed_at=act.at)
+    numbers = ", ".join(sheet.number for sheet in made)
+    count = sum(len(layout.made.placed) for layout in layouts)
+    word = "piece is" if count == 1 else "pieces are"
+    sentence = " ".join([f"{count} {word} nested on {numbers}.", *(said for _, said in left_out)])
+    data = {"sheets": [sheet.code for sheet in made], "left_out": [said for _, said in left_out]}
+    return Answer(sentence, tuple(data["sheets"]), data)
+
+
+def _check_unmoved(act: Act, work: Work) -> None:
+    now_pooled = tuple(sheets.sheet(act.db, sheet.id) for sheet in work.pooled)
+    now = [pieces.by_code(act.db, piece.code) for piece in work.pieces]
+    if now_pooled != work.pooled or any(
+        (then.state, then.sheet, then.part) != (piece.state, piece.sheet, piece.part)
+        for then, piece in zip(work.pieces, now, strict=True)
+    ):
+        raise Conflict("Some of these pieces changed while they were nested: nest them again.")
+
+
+def _book(act: Act, work: Work, layout: Layout) -> int:
+    if layout.offcut is not None:
+        if stock.blank(act.db, layout.offcut.id).state != "free":
+            raise Conflict(f"The offcut {show(layout.offcut.code)} was taken meanwhile: nest them again.")
+        stock.set_blank(act.db, layout.offcut.id, "booked")
+        return layout.offcut.id
+    size = (work.stock.length_mm, work.stock.width_mm)
+    for blank in stock.free_blanks(act.db, work.stock.id, is_offcut=False):
+        if (blank.length_mm, blank.width_mm) == size:
+            stock.set_blank(act.db, blank.id, "booked")
+            return blank.id
+    code = act.new_code("blank")
+    return stock.add_blank(act.db, code, work.stock.id, *size, is_offcut=False, is_bought=False, state="booked")
+
+
+def _reuse(act: Act, unused: list[rules.Sheet], blank: int) -> rules.Sheet | None:
+    if not unused:
+        return None
+    sheet = replace(unused.pop(0), blank=blank)
+    sheets.set_blank(act.db, sheet.id, blank)
+    return sheet
+
+
+def _new_sheet(act: Act, work: Work, blank: int) -> rules.Sheet:
+    return sheets.sheet(act.db, sheets.add_sheet(act.db, act.new_code("sheet"), work.stock.id, blank))
+
+
+def _write_nest(act: Act, sheet: rules.Sheet, made: nests.NestedSheet, by_key: dict, nest_rules) -> None:
+    order = nests.walking_order(made, [by_key[put.key] for put in made.placed])
+    walk = {int(key): turn for turn, key in enumerate(order, start=1)}
+    number = sheets.add_nest(act.db, sheet.id, made, walk, nest_rules.gap_mm, nest_rules.margin_mm, act.at)
+    act.tell(rules.SheetPlanned(sheet.number, number, len(made.placed), made.along, round(made.used_mm, 1)))

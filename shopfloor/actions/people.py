@@ -1,0 +1,232 @@
+"""Who works here: the first owner, people, roles and PINs, signing in and out.
+
+PINs, tries and sessions are no part of the ledger: an act says that a PIN was set, never what it is.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from werkzeug.security import check_password_hash, generate_password_hash
+
+from ..domain.errors import Conflict, NotAllowed, Refused
+from ..domain.people import ROLES, By, checked_name, checked_pin, checked_roles
+from ..store import office, people
+from .desk import Act, Answer, Desk, act, moment, stamp
+
+HASH = "scrypt"
+FREE_TRIES, FIRST_WAIT, LONGEST_WAIT = 5, timedelta(seconds=30), timedelta(minutes=15)
+IDLE, TOUCH_EVERY = timedelta(hours=12), timedelta(minutes=5)
+
+
+@dataclass(frozen=True)
+class ShopOpened:
+    """A new database has its first owner and its first cement."""
+
+    owner: str
+    cement: str
+
+
+@dataclass(frozen=True)
+class PersonAdded:
+    """Somebody works here from now on."""
+
+    person: int
+    name: str
+    roles: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class PersonChanged:
+    """Name, roles or duty of a person are others now."""
+
+    person: int
+    name: str
+    roles: tuple[str, ...]
+    is_active: bool
+
+
+@dataclass(frozen=True)
+class PinSet:
+    """A person has a new PIN."""
+
+    person: int
+
+
+def first_owner(desk: Desk) -> None:
+    """Gives a new database its person 'Owner' and its first cement; does nothing in any other."""
+    if people.is_empty(desk.read()):
+        # The owner acts before there is one: person 1 is who this act makes. The fixed key lets it happen once only.
+        _open_shop(desk, By(1, "Owner", frozenset(ROLES), "the program"), key="the shop is opened")
+
+
+@act("opened the shop")
+def _open_shop(act: Act) -> Answer:
+    people.add(act.db, "Owner", ("operator", "assembler", "owner"))
+    office.add_cement(act.db, "Solvent cement", 24.0, 23.0, 16.0, 38.0)  # defaults: design, section 8
+    act.tell(ShopOpened("Owner", "Solvent cement"))
+    return Answer("The shop is open.")
+
+
+@act("added a person", "owner")
+def add_person(act: Act, name: str, roles: list[str] | tuple[str, ...]) -> Answer:
+    """Somebody new. Raises Refused for a bad or taken name and for wrong roles."""
+    name, roles = checked_name(name), checked_roles(roles)
+    person = people.add(act.db, name, roles)
+    act.tell(PersonAdded(person, name, roles))
+    return Answer(f"{name} works here now: set a PIN next.", data={"person": person})
+
+
+@act("changed a person", "owner")
+def change_person(
+    act: Act, person: int, name: str, roles: list[str] | tuple[str, ...], is_active: bool
+) -> Answer:
+    """Name, roles and duty. Raises Conflict where no owner with a PIN would be left, NotFound, Refused."""
+    name, roles = checked_name(name), checked_roles(roles)
+    people.one(act.db, person)
+    people.change(act.db, person, name, roles, is_active)
+    if not people.has_owner_with_pin(act.db):
+        raise Conflict("The shop needs one owner with a PIN: make somebody else an owner first.")
+    if not is_active:
+        people.end_sessions_of(act.db, person)
+    act.tell(PersonChanged(person, name, roles, is_active))
+    return Answer(f"{name} is {'on' if is_active else 'off'} duty: {', '.join(roles)}.")
+
+
+def set_pin(desk: Desk, by: By, person: int, pin: str, *, key: str | None = None, method: str = HASH) -> Answer:
+    """Sets a person's PIN; they are signed out wherever the old one was used. One's own, or as an owner anyone's."""
+    hashed = generate_password_hash(checked_pin(pin), method)  # slow on purpose: before the transaction, not inside it
+    return _set_pin(desk, by, person, hashed, key=key)
+
+
+@act("set a PIN")
+def _set_pin(act: Act, person: int, hashed: str) -> Answer:
+    if person != act.by.person:
+        act.by.must_hold(("owner",), "An owner sets another person's PIN: ask one.")
+    name = people.one(act.db, person).name
+    people.keep_pin(act.db, person, hashed)
+    people.end_sessions_of(act.db, person)
+    act.tell(PinSet(person))
+    return Answer(f"{name} has a new PIN and signs in with it.")
+
+
+def set_first_pin(desk: Desk, pin: str, *, method: str = HASH) -> int:
+    """Sets the owner's PIN on the first visit. Gives the owner's number. Raises NotAllowed once any owner has one.
+
+    The caller must have made sure that the visit is from the machine itself.
+    """
+    owner = people.owner_by(desk.read(), "the machine itself")
+    hashed = generate_password_hash(checked_pin(pin), method)
+    _set_first_pin(desk, owner, hashed)
+    return owner.person
+
+
+@act("set the first PIN")
+def _set_first_pin(act: Act, hashed: str) -> Answer:
+    if people.has_owner_with_pin(act.db):
+        raise NotAllowed("The owner has a PIN already: sign in with it.")
+    people.keep_pin(act.db, act.by.person, hashed)
+    act.tell(PinSet(act.by.person))
+    return Answer(f"{act.by.name} has a PIN.")
+
+
+# Signing in and out. --------------------------------------------------------------------------------------------------
+
+
+def wait_after(failures: int) -> timedelta:
+    """How long a person waits after so many wrong PINs in a row: 30 s after five, doubling up to 15 min."""
+    if failures < FREE_TRIES:
+        return timedelta(0)
+    return min(LONGEST_WAIT, FIRST_WAIT * 2 ** min(failures - FREE_TRIES, 10))
+
+
+def sign_in(desk: Desk, person: int, pin: str, tablet: str | None) -> tuple[str, str]:
+    """Signs in. Gives the session's token, for the cookie, and the tablet's name.
+
+    Raises NotFound, NotAllowed for a wrong PIN and while the person has to wait. A try counts before the PIN is looked
+    at, so that many at once gain nothing.
+    """
+    now = desk.clock()
+    with desk.database.write() as db:
+        _must_not_wait(*people.tries(db, person), now)
+        who = people.one(db, person)
+        hashed = people.pin_hash(db, person)
+        if not who.is_active or hashed is None:
+            raise NotAllowed(f"{who.name} has no PIN yet or is off duty: an owner changes that in Office.")
+        people.count_try(db, person, stamp(now))
+    if not check_password_hash(hashed, pin):
+        _say_wrong(people.tries(desk.read(), person)[0])
+    token = secrets.token_urlsafe(32)
+    with desk.database.write() as db:
+        people.clear_tries(db, person)
+        people.end_sessions_before(db, stamp(now - IDLE))
+        tablet = tablet or people.next_tablet(db)
+        people.open_session(db, hashed_token(token), person, tablet, stamp(now))
+    return token, tablet
+
+
+def _must_not_wait(failures: int, last_at: str | None, now: datetime) -> None:
+    if last_at is None:
+        return
+    left = moment(last_at) + wait_after(failures) - now
+    if left > timedelta(0):
+        seconds = round(left.total_seconds()) or 1
+        raise NotAllowed(f"Too many wrong PINs: wait {_long(seconds)}, then try again.")
+
+
+def _say_wrong(failures: int) -> None:
+    wait = wait_after(failures).total_seconds()
+    if wait:
+        raise NotAllowed(f"That PIN is wrong: wait {_long(round(wait))}, then try again.")
+    raise NotAllowed("That PIN is wrong: type it again.")
+
+
+def _long(seconds: int) -> str:
+    if seconds < 90:
+        return f"{seconds} {'second' if seconds == 1 else 'seconds'}"
+    return f"{-(-seconds // 60)} minutes"
+
+
+def hashed_token(token: str) -> str:
+    """What is kept of a token: a copy of the database opens no session."""
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def who_is(desk: Desk, token: str, *, is_poll: bool = False) -> By | None:
+    """Who is signed in with this token; None after 12 idle hours. A page that refreshes itself does not keep it alive."""
+    found = people.session_of(desk.read(), hashed_token(token))
+    if found is None:
+        return None
+    by, seen_at = found
+    idle = desk.clock() - moment(seen_at)
+    if idle > IDLE:
+        return None
+    if idle > TOUCH_EVERY and not is_poll:  # not at every request: each write waits for the disk
+        with desk.database.write() as db:
+            people.touch_session(db, hashed_token(token), stamp(desk.clock()))
+    return by
+
+
+def sign_out(desk: Desk, token: str) -> None:
+    """Ends the session of this token."""
+    with desk.database.write() as db:
+        people.end_session(db, hashed_token(token))
+
+
+def name_tablet(desk: Desk, token: str, name: str) -> str:
+    """Names the tablet of this session. Gives the name, tidied. Raises Refused."""
+    tidy = checked_tablet(name)
+    if tidy is None:
+        raise Refused("A tablet's name has 1 to 30 letters: type it again.")
+    with desk.database.write() as db:
+        people.name_tablet(db, hashed_token(token), tidy)
+    return tidy
+
+
+def checked_tablet(name: str | None) -> str | None:
+    """A tablet's name, tidied; None where it cannot be one (it comes from a cookie, so anything may be in it)."""
+    tidy = " ".join((name or "").split())
+    return tidy if 1 <= len(tidy) <= 30 and tidy.isprintable() else None

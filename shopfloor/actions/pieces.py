@@ -1,0 +1,128 @@
+"""What people do with pieces: mark them cut, trimmed, lost, damaged, found, came off."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..domain import pieces as life
+from ..domain.codes import show
+from ..domain.errors import Conflict, Refused
+from ..domain.sheets import SheetStarted
+from ..store import bench, jobs, pieces, settings, sheets, stock
+from .desk import Act, Answer, act
+
+MARKS = ("cut", "trimmed", "lost", "damaged", "found", "came off")
+
+
+@act("marked pieces")
+def mark(act: Act, codes: Sequence[str], mark: str, cause: str | None = None) -> Answer:
+    """Sets one mark on each piece of `codes` (8 figures each), all or none.
+
+    `cause` goes with 'lost' and 'damaged'; left out, it is the likely one. Raises Refused for an unknown mark,
+    NotFound for an unknown code, Conflict where the state of a piece does not allow the mark.
+    """
+    if mark not in MARKS:
+        raise Refused(f"'{mark}' is no mark: choose one of {', '.join(MARKS)}.")
+    if not codes:
+        raise Refused("No piece was named: scan one.")
+    told = [set_mark(act, pieces.by_code(act.db, code), mark, cause) for code in dict.fromkeys(codes)]
+    recuts = [code for answer in told for code in answer.data["recuts"]]
+    sentence = told[0].sentence if len(told) == 1 else _together(told, mark, recuts)
+    changed = any(answer.data["changed"] for answer in told)
+    pieces_said = [answer.data["piece"] for answer in told]
+    return Answer(sentence, tuple(codes), {"recuts": recuts, "changed": changed, "pieces": pieces_said})
+
+
+def _together(told: list[Answer], mark: str, recuts: list[str]) -> str:
+    done = sum(answer.data["changed"] for answer in told)
+    sentence = f"{done} of {len(told)} pieces marked {mark}"
+    if done < len(told):
+        sentence += f", the other {len(told) - done} were so already"
+    return sentence + (f"; {len(recuts)} recuts are queued, with tabs." if recuts else ".")
+
+
+def set_mark(act: Act, piece: life.Piece, mark: str, cause: str | None = None, *, tapped: bool = False) -> Answer:
+    """Sets one mark on one piece inside an act under way, and queues its recut where one is due."""
+    _begin_sheet(act, piece, mark)
+    events = _events(act, piece, mark, cause, tapped)
+    pieces.write(act.db, events, act.at)
+    for event in events:
+        act.tell(event)
+    if mark in ("lost", "damaged", "came off") and piece.part is not None and events:
+        bench.reopen_for(act.db, piece.part)
+    recuts = [event.code for event in events if isinstance(event, life.RecutQueued)]
+    now = pieces.by_code(act.db, piece.code)
+    said = {"code": piece.code, "state": now.state, "was": piece.state}
+    data = {"recuts": recuts, "changed": bool(events), "piece": said}
+    return Answer(_sentence(act, piece, now, mark, events), (piece.code, *recuts), data)
+
+
+def _begin_sheet(act: Act, piece: life.Piece, mark: str) -> None:
+    """A mark on a piece of a planned sheet: nobody pressed Start, but the router has evidently run."""
+    if piece.state != "nested" or piece.sheet_state != "planned" or mark not in ("cut", "lost", "damaged"):
+        return
+    sheet = sheets.sheet(act.db, piece.sheet)
+    begin_sheet(act, sheet)
+
+
+def begin_sheet(act: Act, sheet) -> None:
+    """Writes the start of a planned sheet: its blank is used from now on."""
+    sheets.set_state(act.db, sheet.id, "cutting", started_at=act.at, started_by=act.by.person)
+    stock.set_blank(act.db, sheet.blank, "used")
+    act.tell(SheetStarted(sheet.number))
+
+
+def _events(act: Act, piece: life.Piece, mark: str, cause: str | None, tapped: bool) -> list:
+    if mark in ("lost", "damaged"):
+        if cause is not None and len(cause) > 80:
+            raise Refused("A cause has 80 letters at the most: say it shorter.")
+        attempt = pieces.next_attempt(act.db, piece.part)
+        shop = settings.load(act.db)
+        rule = life.TabRule(shop.tab_every_mm, shop.fewest_tabs)
+        return life.gone(piece, mark, cause, lambda: act.new_code("piece"), attempt, rule)
+    if mark in ("found", "good"):
+        if mark == "good" and piece.state == "nested":
+            return life.cut(piece)
+        others = pieces.of_part(act.db, piece.last_part) if piece.last_part else []
+        return life.found(piece, others, may_be_damaged=tapped)
+    return {"cut": life.cut, "trimmed": life.trimmed, "came off": life.came_off}[mark](piece)
+
+
+def _sentence(act: Act, piece: life.Piece, now: life.Piece, mark: str, events: list) -> str:
+    what = called(act.db, piece)
+    if not events:
+        return _already(act, piece, mark)
+    for event in events:
+        if isinstance(event, life.RecutQueued):
+            return f"{what} is {mark}. Its recut {show(event.code)} is queued, with tabs."
+    if mark in ("found", "good"):
+        return f"{what} is back: {life.STANDS[now.state]}" + (", a spare." if now.part is None else ".")
+    return f"{what} {life.STANDS[now.state]}."
+
+
+def _already(act: Act, piece: life.Piece, mark: str) -> str:
+    if piece.state in life.GONE:
+        recut = pieces.recut_of(act.db, piece)
+        if recut:
+            return f"Already {piece.state}; its recut is {show(recut)}."
+    return f"{show(piece.code)} {life.STANDS[piece.state]} already: nothing to do."
+
+
+def called(db, piece: life.Piece) -> str:
+    """"'A' of J-1042 A", or "The spare 4072 9153"."""
+    part = piece.part or piece.last_part
+    if part is None:
+        return f"The spare {show(piece.code)}"
+    place = jobs.place_of(db, part)
+    name = f"'{place.name}'" if place.name != f"no. {place.number}" else f"No. {place.number}"
+    return f"{name} of {place.sign.called}"
+
+
+@act("changed a cause")
+def change_cause(act: Act, code: str, cause: str) -> Answer:
+    """Another cause of a loss, in one tap. Raises Conflict where the piece is neither lost nor damaged."""
+    piece = pieces.by_code(act.db, code)
+    if piece.state not in life.GONE:
+        raise Conflict(f"{show(code)} {life.STANDS[piece.state]}: there is no loss to explain.")
+    answer = set_mark(act, piece, piece.state, cause)
+    return Answer(f"{called(act.db, piece)}: {cause}.", (code,), answer.data)

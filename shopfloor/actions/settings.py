@@ -1,0 +1,59 @@
+"""What an owner changes in Office beside people: settings and cements."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ..domain.errors import Refused
+from ..domain.settings import checked, number
+from ..store import office, settings
+from .desk import Act, Answer, act
+
+
+@dataclass(frozen=True)
+class SettingsChanged:
+    """Settings have other values now."""
+
+    values: dict
+
+
+@dataclass(frozen=True)
+class CementAdded:
+    """A further cement may be used."""
+
+    cement: int
+    name: str
+
+
+@act("changed the settings", "owner")
+def change_settings(act: Act, values: Mapping[str, str]) -> Answer:
+    """Keeps what differs, by the names of `Settings`, as typed. Raises Refused at the first value that cannot be."""
+    known = settings.load(act.db)
+    given = {name: checked(name, text) for name, text in values.items()}
+    changed = {name: value for name, value in given.items() if value != getattr(known, name)}
+    for name, value in changed.items():
+        settings.write(act.db, name, value)
+    act.tell(SettingsChanged(changed))
+    if not changed:
+        return Answer("Nothing was different: the settings are as before.")
+    return Answer("The settings are changed: they hold from now on.")
+
+
+@act("added a cement", "owner")
+def add_cement(
+    act: Act, name: str, cure_hours: str, reference_c: str, coldest_c: str, warmest_c: str
+) -> Answer:
+    """A cement by the figures of its data sheet, as typed. Raises Refused."""
+    name = " ".join(name.split())
+    if not 1 <= len(name) <= 60:
+        raise Refused("A cement's name has 1 to 60 letters: type it again.")
+    cure = number(cure_hours, "The cure, in hours,", 0.1, 240)
+    reference = number(reference_c, "The reference temperature, in °C,", 0, 50)
+    coldest = number(coldest_c, "The coldest, in °C,", -10, 50)
+    warmest = number(warmest_c, "The warmest, in °C,", 0, 60)
+    if not coldest <= reference <= warmest:
+        raise Refused("The reference temperature lies between the coldest and the warmest: look at the data sheet again.")
+    cement = office.add_cement(act.db, name, cure, reference, coldest, warmest)
+    act.tell(CementAdded(cement, name))
+    return Answer(f"{name} can be chosen at the bench now.", data={"cement": cement})

@@ -1,0 +1,100 @@
+"""What people do with a whole sign: hold it, go on with it, cancel it, reopen it. Steps are in `bench`."""
+
+from __future__ import annotations
+
+from ..domain import pieces as life
+from ..domain.errors import Conflict
+from ..domain.steps import Sign, SignChanged
+from ..store import bench, jobs, pieces
+from .bench import checked_reason, named
+from .desk import Act, Answer, act
+
+
+def _change(act: Act, sign: Sign, state: str, reason: str) -> None:
+    jobs.set_sign_state(act.db, sign.id, state)
+    act.tell(SignChanged(sign.id, sign.state, state, reason))
+
+
+def _write(act: Act, events: list) -> None:
+    pieces.write(act.db, events, act.at)
+    for event in events:
+        act.tell(event)
+
+
+@act("put a sign on hold", "assembler")
+def hold(act: Act, sign: int, reason: str = "") -> Answer:
+    """Nobody works on it until it is resumed. Raises Conflict unless it is open."""
+    held = bench.sign_of(act.db, sign)
+    if held.state == "on hold":
+        return Answer(f"{named(held)} is on hold already.", (held.code,))
+    if held.state != "open":
+        raise Conflict(f"{named(held)} is {held.state}: only an open sign is put on hold.")
+    _change(act, held, "on hold", checked_reason(reason) if reason.strip() else "")
+    return Answer(f"{named(held)} is on hold: resume it to go on.", (held.code,))
+
+
+@act("resumed a sign", "assembler")
+def resume(act: Act, sign: int) -> Answer:
+    """A sign on hold goes on. Raises Conflict where it is packed, handed over or cancelled."""
+    held = bench.sign_of(act.db, sign)
+    if held.state == "open":
+        return Answer(f"{named(held)} is open already.", (held.code,))
+    if held.state != "on hold":
+        raise Conflict(f"{named(held)} is {held.state}: an owner must reopen it.")
+    _change(act, held, "open", "")
+    return Answer(f"{named(held)} goes on.", (held.code,))
+
+
+@act("cancelled a sign", "owner")
+def cancel(act: Act, sign: int, reason: str) -> Answer:
+    """What is not cut is withdrawn, what is cut becomes spare. Raises Conflict where it was handed over."""
+    ended = bench.sign_of(act.db, sign)
+    why = checked_reason(reason)
+    if ended.state == "cancelled":
+        return Answer(f"{named(ended)} is cancelled already.", (ended.code,))
+    if ended.state == "handed over":
+        raise Conflict(f"{named(ended)} is handed over: it cannot be cancelled any more.")
+    live = pieces.of_sign(act.db, sign)
+    for piece in live:
+        _write(act, life.no_longer_needed(piece))
+    _change(act, ended, "cancelled", why)
+    withdrawn = sum(life.is_not_begun(piece) for piece in live)
+    said = f"{named(ended)} is cancelled: {withdrawn} withdrawn, {len(live) - withdrawn} spare."
+    return Answer(said, (ended.code,))
+
+
+@act("reopened a sign", "owner")
+def reopen(act: Act, sign: int, reason: str) -> Answer:
+    """A packed, handed over or cancelled sign is worked on again. Packing and handing over are to be done again; a
+    cancelled sign gets its spare pieces back, or new ones that wait for a sheet. Raises Conflict where it is open."""
+    again = bench.sign_of(act.db, sign)
+    why = checked_reason(reason)
+    if again.state in ("open", "on hold"):
+        raise Conflict(f"{named(again)} is {again.state}: there is nothing to reopen.")
+    _change(act, again, "open", why)
+    for step in again.steps:
+        if step.kind in ("pack", "hand over") and step.done_at:
+            bench.set_done(act.db, step.id, None, None)
+    queued = _refill(act, sign) if again.state == "cancelled" else 0
+    pieces_too = f" {queued} new pieces wait for a sheet." if queued else ""
+    return Answer(f"{named(again)} is open again: {why}.{pieces_too}", (again.code,))
+
+
+def _refill(act: Act, sign: int) -> int:
+    """Gives each part of a sign without a live piece its spare, else a new piece; says how many are new."""
+    queued = 0
+    for part in jobs.parts_of(act.db, sign):
+        if part.piece is not None:
+            continue
+        spare = bench.spare_of(act.db, part.id)
+        _write(act, [life.PieceAssigned(spare, part.id) if spare else _new_piece(act, part)])
+        bench.reopen_for(act.db, part.id)
+        queued += spare is None
+    return queued
+
+
+def _new_piece(act: Act, part: jobs.Part) -> life.RecutQueued:
+    attempt = pieces.next_attempt(act.db, part.id)
+    outline = jobs.outlines(act.db, [part.outline])[part.outline]
+    tabs = life.tabs_for(outline.perimeter_mm) if attempt > 1 else 0
+    return life.RecutQueued(act.new_code("piece"), part.id, part.outline, part.stock, attempt, tabs)

@@ -1,0 +1,80 @@
+"""Makes the web application: all wiring, and nothing else."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from flask import Flask
+from jinja2 import StrictUndefined
+from markupsafe import Markup
+
+from .actions import people as people_actions
+from .actions.desk import Desk, utc_now
+from .domain import codes, lengths
+from .store.db import Database
+from .web import errors, frame, htmx, office, people, security, showing
+
+# Each page's blueprint; a new one is added here.
+BLUEPRINTS = [
+    people.pages,
+    office.pages,
+]
+
+
+def create_app(
+    database: Database,
+    *,
+    clock: Callable[[], datetime] = utc_now,
+    dice: Callable[[int], int] = secrets.randbelow,
+    testing: bool = False,
+    address: str | None = None,
+    pin_hash: str = people_actions.HASH,
+) -> Flask:
+    """The application over one shop's database, which gets its first owner where it is new.
+
+    `address` (host:port) stands on labels until the shop sets its own; `pin_hash` is werkzeug's name of the method.
+    """
+    app = Flask("shopfloor", template_folder=str(_folder("templates")), static_folder=str(_folder("static")))
+    app.config.update(TESTING=testing, ADDRESS=address, PIN_HASH=pin_hash)
+    app.extensions["desk"] = Desk(database, clock, dice)
+    people_actions.first_owner(app.extensions["desk"])
+    security.guard(app)
+    people.ask_who(app)
+    errors.tell_errors(app)
+    htmx.tune(app)
+    _dress(app)
+    for blueprint in BLUEPRINTS:
+        app.register_blueprint(blueprint)
+    return app
+
+
+def _folder(name: str) -> Path:
+    """Templates and static files lie beside this file in a wheel, one folder up in a checkout."""
+    here = Path(__file__).resolve().parent
+    return here / name if (here / name).is_dir() else here.parent / name
+
+
+def _dress(app: Flask) -> None:
+    """How the templates show things."""
+
+    def zoned(show: Callable) -> Callable:
+        return lambda when: show(when, frame.current_settings().zone)
+
+    app.jinja_env.undefined = StrictUndefined
+    app.jinja_env.filters.update(
+        day=zoned(showing.day),
+        moment=zoned(showing.moment),
+        clock=zoned(showing.clock),
+        code=codes.show,
+        length=lambda mm: lengths.show(mm, frame.current_settings().units),
+        counted=showing.counted,
+    )
+    app.jinja_env.globals["key_field"] = _key_field
+
+
+def _key_field() -> Markup:
+    """A hidden field with a fresh key: the same form sent twice is one act."""
+    return Markup('<input type="hidden" name="key" value="{}">').format(secrets.token_hex(16))

@@ -1,0 +1,348 @@
+"""The command line: one thin function a verb. What is refused is one line on standard error and exit code 2."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+import sys
+from collections.abc import Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+from . import __version__
+from .domain import codes
+from .domain.errors import NotFound, Refused, ShopError
+from .domain.signs import Order
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Runs one verb and gives the exit code."""
+    options = _parser().parse_args(argv)
+    try:
+        return options.verb(options) or 0
+    except ShopError as refusal:
+        print(refusal.sentence, file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        return 1
+
+
+def demo(options) -> int:
+    """Fills a demo shop and serves it."""
+    from .demo import shop
+
+    path = shop.fill(Path(options.db) if options.db else None)
+    print(shop.introduction(path), flush=True)
+    return 0 if options.no_serve else _serve(path, "127.0.0.1", options.port, None)
+
+
+def serve(options) -> int:
+    """Serves a shop's database."""
+    tls = None
+    if options.tls:
+        if not (options.cert and options.key):
+            raise Refused("--tls wants --cert FILE and --key FILE: name both.")
+        tls = (options.cert, options.key)
+    return _serve(Path(options.db), options.host, options.port, tls)
+
+
+def _serve(path: Path, host: str, port: int, tls: tuple[str, str] | None) -> int:
+    from . import server
+    from .app import create_app
+    from .store.db import Database
+
+    app = create_app(Database(path), address=f"{host}:{port}")
+
+    def say(url: str) -> None:
+        print(f"Serving {path} at {url} — stop with Ctrl-C.", flush=True)
+
+    server.serve(app, host, port, tls=tls, ready=say)
+    return 0
+
+
+def intake(options) -> int:
+    """Takes drawings in as one job and nests its pieces."""
+    from .actions import jobs as intakes
+
+    reads = [intakes.read_drawing(_file(name), name) for name in options.drawing]
+    is_new = not Path(options.db).exists()
+    try:
+        with _desk(options.db) as desk:
+            answer, warnings = _intake(options, desk, reads)
+            shown = _shown_job(desk, answer, warnings)
+    except ShopError:
+        if is_new:
+            _remove(Path(options.db))  # a refusal leaves nothing behind
+        raise
+    _print(shown, options.json, answer.sentence)
+    return 0
+
+
+def _intake(options, desk, reads):
+    from .actions import jobs as intakes
+    from .store import people
+
+    proposed = intakes.proposal(desk, reads)
+    title = options.title or Path(options.drawing[0]).stem
+    stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | _chosen_stocks(desk, proposed, options.stock)
+    order = Order(options.customer, title, options.due, options.quantity, stocks)
+    by = people.by_named(desk.read(), options.by, "command line")
+    answer = intakes.intake(desk, by, proposed, order, reads=reads, seconds=options.seconds)
+    warnings = [{"kind": w.kind, "message": w.message, "at": w.at} for w in proposed.warnings]
+    warnings += [{"kind": "stock", "message": sentence, "at": None} for sentence in answer.data["warnings"]]
+    warnings += [{"kind": "no room", "message": sentence, "at": None} for sentence in answer.data["left_out"]]
+    return answer, warnings
+
+
+def _chosen_stocks(desk, proposed, choices: Sequence[str]) -> dict[str, int]:
+    from .store import stock
+
+    chosen = {}
+    for choice in choices:
+        colour, equals, code = choice.rpartition("=")
+        if not equals:
+            raise Refused(f"--stock {choice}: write it as COLOUR=CODE, such as '#f2e8cf=cream-6'.")
+        wanted = colour.strip().lower()
+        found = [c.colour for c in proposed.colours if wanted in (c.colour, c.colour.lstrip("#"), c.word)]
+        if not found:
+            known = ", ".join(f"{c.colour} ({c.word})" for c in proposed.colours)
+            raise Refused(f"The drawing has no colour {colour}: it has {known}.")
+        chosen.update(dict.fromkeys(found, stock.stock_by_code(desk.read(), code).id))
+    return chosen
+
+
+def _shown_job(desk, answer, warnings) -> dict:
+    from .store import jobs, show
+
+    db = desk.read()
+    shown = show.job_shown(db, jobs.job_by_number(db, answer.data["job"]))
+    return {**shown, "warnings": warnings}
+
+
+def mark(options) -> int:
+    """Marks pieces."""
+    from .actions import pieces
+    from .store import people
+
+    wanted = [codes.parse(text) for text in options.code]
+    with _desk(options.db, create=False) as desk:
+        by = people.by_named(desk.read(), options.by, "command line")
+        answer = pieces.mark(desk, by, wanted, options.mark)
+    shown = {"sentence": answer.sentence, **answer.data}
+    _print(shown, options.json, answer.sentence)
+    return 0
+
+
+def show(options) -> int:
+    """Shows a job, a sign, a sheet, a piece, or the open jobs."""
+    with _desk(options.db, create=False) as desk:
+        shown = _shown(desk.read(), " ".join(options.thing))
+    _print(shown, options.json, _as_text(shown))
+    return 0
+
+
+def _shown(db, thing: str):
+    from .store import codes as code_store
+    from .store import jobs, show, sheets
+
+    if not thing:
+        return {"jobs": show.open_jobs_shown(db)}
+    if named := re.fullmatch(r"J-?(\d+)(?:[ -]([A-Z]+))?", thing, re.IGNORECASE):
+        job = jobs.job_by_number(db, named[1])
+        if not named[2]:
+            return show.job_shown(db, job)
+        return show.sign_shown(db, jobs.sign_by_name(db, job.number, named[2].upper()))
+    if named := re.fullmatch(r"S-?(\d+)", thing, re.IGNORECASE):
+        return show.sheet_shown(db, sheets.row(db, sheets.sheet_by_number(db, named[1]).id))
+    code = codes.parse(thing)
+    kind = code_store.kind_of(db, code)
+    if kind == "sheet":
+        return show.sheet_shown(db, sheets.row(db, sheets.sheet_by_code(db, code).id))
+    if kind == "sign":
+        return show.sign_shown(db, jobs.sign_by_code(db, code))
+    if kind == "piece":
+        return show.piece_shown(db, code)
+    return show.blank_shown(db, code)
+
+
+def labels(options) -> int:
+    """Writes the labels of a job or a sheet as PDF."""
+    from .actions import labels as printing
+
+    with _desk(options.db, create=False) as desk:
+        pdf, count = printing.labels_of(desk, options.thing, options.layout)
+    Path(options.output).write_bytes(pdf)
+    print(f"{count} labels are in {options.output}.")
+    return 0
+
+
+def check(options) -> int:
+    """Replays the ledger and compares."""
+    from .store import ledger, replay
+
+    with _desk(options.db, create=False) as desk:
+        acts = ledger.newest(desk.read())
+        wrong = replay.differences(desk.read())
+    for sentence in wrong:
+        print(sentence, file=sys.stderr)
+    print(f"{acts} acts replayed: the ledger gives {'the current state' if not wrong else 'another state'}.")
+    return 1 if wrong else 0
+
+
+def backup(options) -> int:
+    """Copies the database."""
+    from .store import backup as copying
+
+    with _desk(options.db, create=False) as desk:
+        copying.backup(desk.read(), Path(options.destination))
+    print(f"The backup is in {options.destination}.")
+    return 0
+
+
+def restore(options) -> int:
+    """Puts a backup in the database's place."""
+    from .store import backup as copying
+
+    kept = copying.restore(Path(options.source), Path(options.db))
+    print(f"{options.db} is as it was in {options.source}" + (f"; the old one is {kept}." if kept else "."))
+    return 0
+
+
+def measure(options) -> int:
+    """Measures the project on this machine."""
+    from . import measuring
+
+    is_good = True
+    for figure in measuring.figures(options.name):
+        print(json.dumps(figure.as_dict()) if options.json else figure.sentence, flush=True)
+        is_good &= figure.holds is not False
+    return 0 if is_good else 1
+
+
+@contextmanager
+def _desk(path: str, create: bool = True):
+    from .actions.desk import Desk
+    from .actions.people import first_owner
+    from .store.db import Database
+
+    database = Database(path, create=create)
+    try:
+        desk = Desk(database)
+        first_owner(desk)
+        yield desk
+    finally:
+        database.close()
+
+
+def _file(name: str) -> bytes:
+    try:
+        return Path(name).read_bytes()
+    except OSError:
+        raise NotFound(f"The file {name} cannot be read: name a drawing that is there.") from None
+
+
+def _remove(path: Path) -> None:
+    for name in (path, path.with_name(path.name + "-wal"), path.with_name(path.name + "-shm")):
+        name.unlink(missing_ok=True)
+
+
+def _print(shown: dict, as_json: bool, text: str) -> None:
+    print(json.dumps(shown, ensure_ascii=False) if as_json else text)
+
+
+def _as_text(shown, indent: str = "") -> str:
+    lines = []
+    for name, value in shown.items():
+        if isinstance(value, list) and value and isinstance(value[0], dict):
+            lines.append(f"{indent}{name}: {len(value)}")
+            lines += [indent + "  " + _one_line(entry) for entry in value]
+        elif not isinstance(value, list) or value:
+            lines.append(f"{indent}{name}: {value}")
+    return "\n".join(lines)
+
+
+def _one_line(entry: dict) -> str:
+    plain = [f"{value}" for value in entry.values() if value is not None and not isinstance(value, list)]
+    return "  ".join(plain)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="shopfloor", description="Keeps track of every piece of every sign.")
+    parser.add_argument("--version", action="version", version=f"shopfloor {__version__}")
+    verbs = parser.add_subparsers(required=True, metavar="VERB")
+    one = _verb(verbs, demo)
+    one.add_argument("--port", type=int, default=8000)
+    one.add_argument("--db", help="where the demo's database goes; left out, a temporary folder")
+    one.add_argument("--no-serve", action="store_true", help="fill it and stop")
+    one = _verb(verbs, serve)
+    _db(one)
+    one.add_argument("--host", default="127.0.0.1", help="0.0.0.0 for the tablets of the shop")
+    one.add_argument("--port", type=int, default=8000)
+    one.add_argument("--tls", action="store_true", help="serve HTTPS with --cert and --key")
+    one.add_argument("--cert")
+    one.add_argument("--key")
+    _intake_verb(verbs)
+    _mark_verb(verbs)
+    one = _verb(verbs, show)
+    one.add_argument("thing", nargs="*", help="J-1001, 'J-1001 A', S-201 or a code; left out: the open jobs")
+    _db(one)
+    _json(one)
+    one = _verb(verbs, labels)
+    one.add_argument("thing", help="J-1001, S-201 or a code")
+    one.add_argument("-o", "--output", required=True, metavar="FILE.pdf")
+    one.add_argument("--layout", default="a4-3x8", help="a4-3x8, letter-3x10 or roll-50x25")
+    _db(one)
+    _db(_verb(verbs, check))
+    one = _verb(verbs, backup)
+    one.add_argument("destination")
+    _db(one)
+    one = _verb(verbs, restore)
+    one.add_argument("source")
+    _db(one)
+    one = _verb(verbs, measure)
+    one.add_argument("name", nargs="*", help="which figures; left out: all")
+    _json(one)
+    return parser
+
+
+def _intake_verb(verbs) -> None:
+    one = _verb(verbs, intake)
+    one.add_argument("drawing", nargs="+", help="SVG files at full size")
+    _db(one)
+    one.add_argument("--customer", required=True)
+    one.add_argument("--due", required=True, help="2027-03-31")
+    one.add_argument("--title")
+    one.add_argument("--quantity", type=int, default=1)
+    one.add_argument("--stock", action="append", default=[], metavar="COLOUR=CODE")
+    one.add_argument("--seconds", type=float, default=5.0, help="time to nest each stock")
+    one.add_argument("--by", help="who takes it in; left out: the owner")
+    _json(one)
+
+
+def _mark_verb(verbs) -> None:
+    one = _verb(verbs, mark)
+    one.add_argument("code", nargs="+")
+    one.add_argument("--as", dest="mark", required=True, choices=("cut", "lost", "damaged", "found", "trimmed"))
+    one.add_argument("--by", help="who marks it; left out: the owner")
+    _db(one)
+    _json(one)
+
+
+def _verb(verbs, function) -> argparse.ArgumentParser:
+    words = function.__doc__
+    one = verbs.add_parser(function.__name__, help=words, description=words)
+    one.set_defaults(verb=function)
+    return one
+
+
+def _db(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--db", required=True, metavar="FILE")
+
+
+def _json(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="one JSON object")
+
+
+if __name__ == "__main__":
+    sys.exit(main())

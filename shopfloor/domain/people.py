@@ -1,0 +1,50 @@
+"""Who acts, and what they may do. Must not know about PINs or sessions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .errors import NotAllowed, Refused
+
+ROLES = ("operator", "assembler", "owner")
+
+
+@dataclass(frozen=True)
+class By:
+    """The person who acts, and the tablet (or command line) that they act from."""
+
+    person: int
+    name: str
+    roles: frozenset[str]
+    tablet: str
+
+    def holds(self, *roles: str) -> bool:
+        """True where the person holds one of `roles`; an owner holds all."""
+        return "owner" in self.roles or bool(self.roles & set(roles))
+
+    def must_hold(self, roles: tuple[str, ...], sentence: str | None = None) -> None:
+        """Raises NotAllowed unless the person holds one of `roles`; no roles: anybody may."""
+        if roles and not self.holds(*roles):
+            raise NotAllowed(sentence or f"That is for the {' or the '.join(roles)}: ask one to do it.")
+
+
+def checked_name(name: str) -> str:
+    """A person's name, tidied. Raises Refused."""
+    tidy = " ".join(name.split())
+    if not 1 <= len(tidy) <= 40:
+        raise Refused("A name has 1 to 40 letters: type it again.")
+    return tidy
+
+
+def checked_roles(roles: list[str] | tuple[str, ...]) -> tuple[str, ...]:
+    """Roles in their usual order. Raises Refused where none or an unknown one is given."""
+    if not roles or not set(roles) <= set(ROLES):
+        raise Refused("Choose one role or more: operator, assembler, owner.")
+    return tuple(role for role in ROLES if role in roles)
+
+
+def checked_pin(pin: str) -> str:
+    """A PIN of 4 to 8 digits. Raises Refused."""
+    if not (pin.isascii() and pin.isdigit() and 4 <= len(pin) <= 8):
+        raise Refused("A PIN has 4 to 8 digits: type it again.")
+    return pin

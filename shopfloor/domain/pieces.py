@@ -1,0 +1,302 @@
+"""The life of a piece: what may happen to it in each state, and what follows.
+
+Read it aloud: a piece waits, is nested on a sheet, is cut, is trimmed of its tabs and so is ready, and is fixed to its sign.
+On the way it may be lost or damaged; then the next piece for its part is queued at once, held with tabs. Pure: each rule takes
+what is known and gives what happens, as events in the past tense, or raises Conflict with one sentence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from .codes import show
+from .errors import Conflict
+
+IN_HAND = ("cut", "ready", "fixed")  # off the table and not gone
+GONE = ("lost", "damaged")
+CUTTABLE = ("cutting", "off the table")  # states of a sheet on which pieces have come, or are coming, off
+PROGRESS = {"withdrawn": -2, "lost": -1, "damaged": -1, "waiting": 0, "nested": 1, "cut": 2, "ready": 3, "fixed": 4}
+
+# The likely cause, which one tap changes.
+HOSE, SHIFTED, DROPPED, CHIPPED, SCRATCHED = (
+    "went down the hose", "came free and shifted", "dropped at the bench", "chipped on the router", "scratched",
+)  # fmt: skip
+CAUSES = {
+    "lost": (HOSE, SHIFTED, DROPPED, "nobody knows"),
+    "damaged": (CHIPPED, SHIFTED, SCRATCHED, "cut wrong", "crazed by cement", "glued crooked"),
+}
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One physical cut. `part` is the part that it is for now (None: a spare); `sheet_state` is None without a sheet."""
+
+    id: int
+    code: str
+    state: str
+    attempt: int
+    tabs: int
+    was: str | None
+    cause: str | None
+    outline: int
+    stock: int
+    sheet: int | None = None
+    sheet_state: str | None = None
+    part: int | None = None
+    last_part: int | None = None
+    sign_state: str | None = None
+    perimeter_mm: float = 0.0
+
+
+@dataclass(frozen=True)
+class PieceCut:
+    """Came off the table good. `state` is 'cut' where tabs are to be trimmed, else 'ready'."""
+
+    piece: int
+    state: str
+
+
+@dataclass(frozen=True)
+class TabsTrimmed:
+    """Its tabs are off: it is ready."""
+
+    piece: int
+
+
+@dataclass(frozen=True)
+class PieceLost:
+    """It is gone. `was` is its state before."""
+
+    piece: int
+    was: str
+    cause: str
+
+
+@dataclass(frozen=True)
+class PieceDamaged:
+    """It is spoiled. `was` is its state before."""
+
+    piece: int
+    was: str
+    cause: str
+
+
+@dataclass(frozen=True)
+class CauseChanged:
+    """Another cause of its loss was given."""
+
+    piece: int
+    cause: str
+
+
+@dataclass(frozen=True)
+class AssignmentEnded:
+    """A piece is no longer for its part."""
+
+    piece: int
+    why: str
+
+
+@dataclass(frozen=True)
+class PieceAssigned:
+    """A piece is for a part from now on."""
+
+    piece: int
+    part: int
+
+
+@dataclass(frozen=True)
+class RecutQueued:
+    """The next piece for a part waits for a sheet, held with tabs."""
+
+    code: str
+    part: int
+    outline: int
+    stock: int
+    attempt: int
+    tabs: int
+
+
+@dataclass(frozen=True)
+class PieceFound:
+    """It is back. `state` is what it is now."""
+
+    piece: int
+    state: str
+
+
+@dataclass(frozen=True)
+class PieceWithdrawn:
+    """It is no longer needed and will not be cut."""
+
+    piece: int
+
+
+@dataclass(frozen=True)
+class PieceUncut:
+    """Its sheet was given up or nested anew before it was cut: it waits again, the same piece."""
+
+    piece: int
+
+
+@dataclass(frozen=True)
+class PieceFixed:
+    """It is joined to its sign."""
+
+    piece: int
+
+
+@dataclass(frozen=True)
+class PieceCameOff:
+    """It came off its sign and is in hand again."""
+
+    piece: int
+
+
+@dataclass(frozen=True)
+class TabRule:
+    """How many tabs hold a recut: about one each `every_mm` of outline, `fewest` at the least (design, section 8)."""
+
+    every_mm: float = 150.0
+    fewest: int = 2
+
+    def tabs_for(self, perimeter_mm: float) -> int:
+        """The number of tabs for an outline of this length."""
+        return max(self.fewest, round(perimeter_mm / self.every_mm))
+
+
+def cut(piece: Piece) -> list:
+    """It came off the table good."""
+    if piece.state in IN_HAND:
+        return []
+    if piece.state == "nested":
+        return [PieceCut(piece.id, "cut" if piece.tabs else "ready")]
+    raise Conflict(f"{show(piece.code)} {_stands(piece)}: it cannot be marked cut.")
+
+
+def trimmed(piece: Piece) -> list:
+    """Its tabs were trimmed off."""
+    if piece.state in ("ready", "fixed"):
+        return []
+    if piece.state == "cut":
+        return [TabsTrimmed(piece.id)]
+    raise Conflict(f"{show(piece.code)} {_stands(piece)}: there is nothing to trim.")
+
+
+def gone(piece: Piece, mark: str, cause: str | None, new_code: Callable[[], str], attempt: int, rule: TabRule) -> list:
+    """It is 'lost' or 'damaged': the next piece for its part is queued with tabs on, in the same act.
+
+    `new_code` is called for the recut's code only where one is needed; `attempt` is the recut's. Gone already: no second
+    recut; the other word of the two corrects the first.
+    """
+    happened = PieceLost if mark == "lost" else PieceDamaged
+    if piece.state in GONE:
+        if piece.state == mark:
+            return [] if cause in (None, piece.cause) else [CauseChanged(piece.id, cause)]
+        return [happened(piece.id, piece.was, cause or likely_cause(mark, piece.was))]
+    if piece.state not in ("nested", "cut", "ready", "fixed"):
+        raise Conflict(f"{show(piece.code)} {_stands(piece)}: there is nothing that could be {mark}.")
+    if piece.sign_state in ("packed", "handed over"):
+        raise Conflict(f"The sign of {show(piece.code)} is {piece.sign_state}: an owner must reopen it first.")
+    events = [happened(piece.id, piece.state, cause or likely_cause(mark, piece.state))]
+    if piece.part is not None:
+        events.append(AssignmentEnded(piece.id, mark))
+        tabs = rule.tabs_for(piece.perimeter_mm)
+        events.append(RecutQueued(new_code(), piece.part, piece.outline, piece.stock, attempt, tabs))
+    return events
+
+
+def likely_cause(mark: str, state: str) -> str:
+    """What probably happened: at the table the hose or the cutter, at the bench a fall or a scratch."""
+    at_the_table = state in ("nested", "cut")
+    if mark == "lost":
+        return HOSE if at_the_table else DROPPED
+    return CHIPPED if at_the_table else SCRATCHED
+
+
+def found(piece: Piece, others: list[Piece], *, may_be_damaged: bool = False) -> list:
+    """A lost piece is back, in its state before the loss; what was only nested counts as cut.
+
+    `others` are the live and waiting pieces of its part. The part keeps the piece that is furthest along, on a tie the
+    earlier attempt. Others not yet on a started sheet are withdrawn; those that are become spares once cut.
+    `may_be_damaged`: on the sheet's picture a mistaken 'damaged' is taken back the same way.
+    """
+    if piece.state not in GONE:
+        return []
+    if piece.state == "damaged" and not may_be_damaged:
+        raise Conflict(f"{show(piece.code)} is damaged, not lost: if that mark was wrong, undo it.")
+    state = ("cut" if piece.tabs else "ready") if piece.was == "nested" else piece.was
+    if state == "fixed":
+        state = "ready"  # it lay about: it has to be joined anew
+    events: list = [PieceFound(piece.id, state)]
+    if piece.last_part is None or piece.sign_state not in ("open", "on hold"):
+        return events
+    if any((PROGRESS[other.state], -other.attempt) > (PROGRESS[state], -piece.attempt) for other in others):
+        return events
+    for other in others:
+        events.append(AssignmentEnded(other.id, f"{show(piece.code)} was found"))
+        if is_not_begun(other):
+            events.append(PieceWithdrawn(other.id))
+    return [*events, PieceAssigned(piece.id, piece.last_part)]
+
+
+def is_not_begun(piece: Piece) -> bool:
+    """True where it waits, or is nested on a sheet that has not been started."""
+    return piece.state == "waiting" or (piece.state == "nested" and piece.sheet_state not in CUTTABLE)
+
+
+def fixed(piece: Piece) -> list:
+    """It was joined to its sign."""
+    if piece.state == "fixed":
+        return []
+    if piece.state == "ready":
+        return [PieceFixed(piece.id)]
+    raise Conflict(f"{show(piece.code)} {_stands(piece)}: only a ready piece is joined.")
+
+
+def came_off(piece: Piece) -> list:
+    """It came off its sign."""
+    if piece.state == "fixed":
+        return [PieceCameOff(piece.id)]
+    raise Conflict(f"{show(piece.code)} {_stands(piece)}: it cannot come off.")
+
+
+def no_longer_needed(piece: Piece) -> list:
+    """Its sign was cancelled: what is not cut is withdrawn, what is cut becomes a spare."""
+    events: list = [AssignmentEnded(piece.id, "the sign was cancelled")]
+    if is_not_begun(piece):
+        events.append(PieceWithdrawn(piece.id))
+    elif piece.state == "fixed":
+        events.append(PieceCameOff(piece.id))
+    return events
+
+
+def allowed_marks(piece: Piece) -> list[str]:
+    """The marks that a person may set on it now, the likeliest first."""
+    if piece.state == "nested" and piece.sheet_state not in CUTTABLE:
+        return []
+    by_state = {
+        "nested": ["cut", "lost", "damaged"],
+        "cut": ["trimmed", "lost", "damaged"],
+        "ready": ["lost", "damaged"],
+        "fixed": ["came off", "damaged", "lost"],
+        "lost": ["found"],
+    }
+    return by_state.get(piece.state, [])
+
+
+STANDS = {
+    "waiting": "waits for a sheet",
+    "nested": "is on a sheet and not cut yet",
+    "cut": "is cut, with its tabs on",
+    "ready": "is ready",
+    "fixed": "is fixed to its sign",
+    "lost": "is lost",
+    "damaged": "is damaged",
+    "withdrawn": "is withdrawn",
+}
+
+
+def _stands(piece: Piece) -> str:
+    return STANDS[piece.state]

@@ -1,0 +1,113 @@
+"""What is inside: from rings to areas, by fill rule or by nesting.
+
+Owns the two fill rules and the rule for strokes. Works on shapely polygons in mm; must not know about SVG.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from shapely import LinearRing, Point, Polygon, STRtree
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import polygonize
+
+GRID_MM = 0.001  # outlines are kept to this
+SMALLEST_MM2 = 0.01
+
+Ring = Sequence[tuple[float, float]]
+
+
+def filled(rings: Sequence[Ring], rule: str) -> list[Polygon]:
+    """The separate areas that the rings enclose, by the rule 'nonzero' or 'evenodd' (SVG 2, section 13.4.2).
+
+    Rings may cross themselves and each other. Areas come back on the 0.001 mm grid, however small.
+    """
+    rings = [ring for ring in rings if len(ring) > 2]
+    if not rings:
+        return []
+    if len(rings) == 1 and (plain := Polygon(rings[0])).is_valid:
+        return on_grid(plain)
+    return on_grid(_by_winding(rings, rule))
+
+
+def on_grid(area: BaseGeometry) -> list[Polygon]:
+    """The polygons of an area, snapped to the grid and valid there; holes that are specks are dropped."""
+    snapped = shapely.set_precision(area, GRID_MM)
+    polygons = [part for part in shapely.get_parts(snapped).tolist() if isinstance(part, Polygon)]
+    return [_without_specks(part) for part in polygons if part.area > 0]
+
+
+def nested(areas: Sequence[Polygon], colours: Sequence[str]) -> list[tuple[int, Polygon]]:
+    """Stroked outlines to parts: (place in `areas`, area with its holes taken out).
+
+    An outline is a hole when what directly contains it has its colour and is no hole itself.
+    """
+    solid = [Polygon(area.exterior) for area in areas]
+    around = _direct_containers(solid)
+    is_hole = [False] * len(solid)
+    holes: dict[int, list[Polygon]] = {}
+    for one in sorted(range(len(solid)), key=lambda place: -solid[place].area):
+        outer = around[one]
+        if outer is not None and colours[outer] == colours[one] and not is_hole[outer]:
+            is_hole[one] = True
+            holes.setdefault(outer, []).append(solid[one])
+    found = []
+    for one, area in enumerate(areas):
+        if not is_hole[one]:
+            cut = area.difference(shapely.union_all(holes[one])) if one in holes else area
+            found += [(one, part) for part in on_grid(cut)]
+    return found
+
+
+def _direct_containers(solid: list[Polygon]) -> list[int | None]:
+    around: list[int | None] = [None] * len(solid)
+    if not solid:
+        return around
+    inner, outer = STRtree(solid).query(solid, predicate="within")
+    sizes = [area.area for area in solid]
+    for i, o in zip(inner.tolist(), outer.tolist(), strict=True):
+        is_larger = sizes[o] > sizes[i] * (1 + 1e-9)  # an equal outline contains nothing but itself
+        if is_larger and (around[i] is None or sizes[o] < sizes[around[i]]):
+            around[i] = o
+    return around
+
+
+def _by_winding(rings: Sequence[Ring], rule: str) -> BaseGeometry:
+    """Cuts the plane along all rings and keeps the faces that the rule calls inside."""
+    lines = shapely.union_all([LinearRing(ring) for ring in rings])
+    faces = list(polygonize(shapely.get_parts(lines).tolist()))
+    if not faces:
+        return Polygon()
+    turns = _windings([face.representative_point() for face in faces], rings)
+    is_inside = turns % 2 == 1 if rule == "evenodd" else turns != 0
+    return shapely.union_all([face for face, keep in zip(faces, is_inside, strict=True) if keep])
+
+
+def _windings(points: list[Point], rings: Sequence[Ring]) -> np.ndarray:
+    """How often the rings turn round each point, counter-clockwise counted up."""
+    turns = np.zeros(len(points), dtype=int)
+    tree = STRtree(points)
+    at = shapely.get_coordinates(points)
+    for ring in rings:
+        corners = np.asarray(ring)
+        near = tree.query(shapely.box(*corners.min(axis=0), *corners.max(axis=0)))
+        for place in near:
+            turns[place] += _turns_round(corners, *at[place])
+    return turns
+
+
+def _turns_round(corners: np.ndarray, x: float, y: float) -> int:
+    """Crossings of the ray from (x, y) to the right: up counts one, down counts minus one."""
+    x0, y0 = corners[:, 0], corners[:, 1]
+    x1, y1 = np.roll(x0, -1), np.roll(y0, -1)
+    side = (x1 - x0) * (y - y0) - (x - x0) * (y1 - y0)
+    up = (y0 <= y) & (y1 > y) & (side > 0)
+    down = (y0 > y) & (y1 <= y) & (side < 0)
+    return int(up.sum()) - int(down.sum())
+
+
+def _without_specks(area: Polygon) -> Polygon:
+    holes = [hole for hole in area.interiors if Polygon(hole).area >= SMALLEST_MM2]
+    return area if len(holes) == len(area.interiors) else Polygon(area.exterior, holes)

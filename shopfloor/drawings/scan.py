@@ -1,0 +1,160 @@
+"""The first look at an SVG file: is it one, and is it small and tame enough to be read?
+
+Owns the parsing of the XML, the limits on it and the refusal of whatever points outside the file. Nothing outside
+the file is ever opened. Must not work out any geometry.
+"""
+
+from __future__ import annotations
+
+from xml.etree.ElementTree import Element, ParseError, TreeBuilder
+
+from defusedxml.common import DefusedXmlException, EntitiesForbidden
+from defusedxml.ElementTree import DefusedXMLParser
+
+from ..domain.errors import Refused
+
+MAX_ELEMENTS = 200_000
+MAX_DEPTH = 64
+SVG = "{http://www.w3.org/2000/svg}"
+XLINK_HREF = "{http://www.w3.org/1999/xlink}href"
+
+_TOO_MANY = (
+    f"The drawing has more than {MAX_ELEMENTS:,} elements, copies counted: split it into several drawings and "
+    "send them one by one."
+)
+_TOO_DEEP = f"The drawing's groups are nested more than {MAX_DEPTH} deep: ungroup them and send it again."
+
+
+def load(data: bytes) -> Element:
+    """The root element of an SVG file that is safe to walk. Raises Refused."""
+    root = _parsed(data)
+    if tag_of(root) != "svg":
+        raise Refused("The file is XML, but no SVG drawing: export the drawing as SVG and send that.")
+    ids = by_id(root)
+    _refuse_outside_references(root)
+    _Copies(ids).measure(root)
+    return root
+
+
+def tag_of(node: Element) -> str:
+    """The plain name of an SVG element; '' for elements of other vocabularies. Files without a namespace pass."""
+    if node.tag.startswith(SVG):
+        return node.tag[len(SVG):]
+    return "" if node.tag.startswith("{") else node.tag
+
+
+def href_of(node: Element) -> str | None:
+    """What an element points to; the newer spelling wins, as SVG 2 says."""
+    return node.get("href", node.get(XLINK_HREF))
+
+
+def by_id(root: Element) -> dict[str, Element]:
+    """Every element that has an id; the first one wins."""
+    found: dict[str, Element] = {}
+    for node in root.iter():
+        if "id" in node.attrib:
+            found.setdefault(node.attrib["id"], node)
+    return found
+
+
+class _Counting(TreeBuilder):
+    """Builds the tree and stops as soon as it grows past the limits, before memory does."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.count = self.level = 0
+
+    def start(self, tag, attrs):
+        self.count += 1
+        self.level += 1
+        if self.count > MAX_ELEMENTS:
+            raise Refused(_TOO_MANY)
+        if self.level > MAX_DEPTH:
+            raise Refused(_TOO_DEEP)
+        return super().start(tag, attrs)
+
+    def end(self, tag):
+        self.level -= 1
+        return super().end(tag)
+
+    def pi(self, target, data=None):
+        if target == "xml-stylesheet":
+            raise Refused("The drawing takes its styles from another file: save it with the styles inside.")
+
+
+class _Parser(DefusedXMLParser):
+    """Lets through the one harmless use of entities, short names for namespaces, which some exports write."""
+
+    def defused_entity_decl(self, name, is_parameter_entity, value, base, sysid, pubid, notation_name):
+        is_namespace = value is not None and value.startswith("http") and len(value) <= 128
+        if is_parameter_entity or not is_namespace or set(value) & set("&%<"):
+            raise EntitiesForbidden(name, value, base, sysid, pubid, notation_name)
+
+
+def _parsed(data: bytes) -> Element:
+    parser = _Parser(target=_Counting())
+    try:
+        parser.feed(data)
+        return parser.close()
+    except DefusedXmlException:
+        raise Refused("The drawing declares XML entities, which are not read: save it as plain SVG.") from None
+    except ParseError as error:
+        line, column = error.position
+        raise Refused(
+            f"The drawing is broken at line {line}, column {column}: export it again and send that."
+        ) from None
+    except (ValueError, LookupError, TypeError):  # an encoding that nobody knows, a name that is none
+        raise Refused("The drawing's text cannot be decoded: save it as SVG in UTF-8.") from None
+
+
+def _refuse_outside_references(root: Element) -> None:
+    for node in root.iter():
+        tag = tag_of(node)
+        href = (href_of(node) or "").strip()
+        if tag == "use" and href and not href.startswith("#"):
+            raise Refused(
+                f'The drawing uses something from another file ("{href[:60]}"): paste it into the drawing '
+                "and send it again."
+            )
+        if tag == "style" and "@import" in "".join(node.itertext()).lower():
+            raise Refused("The drawing imports styles from elsewhere: save it with the styles inside.")
+
+
+class _Copies:
+    """Counts what `use` would unfold to, without unfolding it."""
+
+    def __init__(self, ids: dict[str, Element]) -> None:
+        self.ids = ids
+        self.known: dict[Element, tuple[int, int]] = {}
+        self.open: set[Element] = set()
+
+    def measure(self, node: Element, level: int = 1) -> tuple[int, int]:
+        """(elements, depth) of a node unfolded. Raises Refused on a circle, too many or too deep."""
+        if node in self.known:
+            count, depth = self.known[node]
+        else:
+            if node in self.open:
+                raise Refused("The drawing uses a part inside itself, without end: unlink its clones.")
+            if level > MAX_DEPTH:
+                raise Refused(_TOO_DEEP)
+            self.open.add(node)
+            count, depth = self._sum(node, level)
+            self.open.remove(node)
+            self.known[node] = count, depth
+        if count > MAX_ELEMENTS:
+            raise Refused(_TOO_MANY)
+        if level + depth - 1 > MAX_DEPTH:
+            raise Refused(_TOO_DEEP)
+        return count, depth
+
+    def _sum(self, node: Element, level: int) -> tuple[int, int]:
+        inside = list(node)
+        if tag_of(node) == "use":
+            target = self.ids.get((href_of(node) or "").strip()[1:])
+            inside += [target] if target is not None else []
+        count, depth = 1, 0
+        for child in inside:
+            more, deeper = self.measure(child, level + 1)
+            count += more
+            depth = max(depth, deeper)
+        return count, depth + 1

@@ -1,0 +1,59 @@
+"""QR symbols as plain squares, dark or light.
+
+Owns the one call of the QR library. Must not know what the text means, nor where the symbol is drawn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import qrcode
+
+QUIET = 4  # modules kept light round a symbol, ISO/IEC 18004
+
+Symbol = list[list[bool]]
+
+
+def symbol(text: str) -> Symbol:
+    """The modules of the smallest QR symbol for `text` at error level M, row by row from the top; no quiet zone.
+
+    Text of the alphanumeric set alone (figures, capitals, space, `$%*+-./:`) is held in that mode.
+    """
+    code = qrcode.QRCode(error_correction=qrcode.ERROR_CORRECT_M, border=0)
+    code.add_data(text, optimize=0)  # one mode for all of it: a lower-case letter shows as a larger symbol
+    code.make(fit=True)
+    return code.modules
+
+
+def bars(modules: Symbol) -> Iterator[tuple[int, int, int, int]]:
+    """The dark modules as bars that cover each once: (column, row, across, down). A run that repeats in the
+    next row is one bar with it, so that a printer draws fewer and no seam shows.
+    """
+    open_bars: dict[tuple[int, int], int] = {}
+    for y, row in enumerate([*modules, []]):
+        here = set(_runs(row))
+        for run in [run for run in open_bars if run not in here]:
+            top = open_bars.pop(run)
+            yield run[0], top, run[1], y - top
+        for run in sorted(here):
+            open_bars.setdefault(run, y)
+
+
+def _runs(row: list[bool]) -> Iterator[tuple[int, int]]:
+    start = None
+    for x, is_dark in enumerate([*row, False]):
+        if is_dark and start is None:
+            start = x
+        elif not is_dark and start is not None:
+            yield start, x - start
+            start = None
+
+
+def svg_path(text: str) -> tuple[int, str]:
+    """A symbol for a screen: (modules a side with the quiet zone, path data in modules, y down).
+
+    Draw it in the viewBox '0 0 modules modules' with `shape-rendering="crispEdges"`, dark on white.
+    """
+    modules = symbol(text)
+    shapes = (f"M{x + QUIET} {y + QUIET}h{across}v{down}h-{across}z" for x, y, across, down in bars(modules))
+    return len(modules) + 2 * QUIET, "".join(shapes)

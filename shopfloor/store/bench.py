@@ -1,0 +1,265 @@
+"""Steps, glue-ups and cements in the database. Must not decide anything: what may be done is in `domain.steps`."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import datetime
+
+from ..domain import steps as rules
+from ..domain.cure import Cement
+from ..domain.errors import NotFound
+from ..domain.steps import Part, Reopened, Sign, Step
+
+LIVE = "sign.state IN ('open', 'on hold', 'packed')"
+
+
+@dataclass(frozen=True)
+class GlueUp:
+    """One session with one batch of cement. Times as stored; `name` is the cement's, `by_name` who glued."""
+
+    id: int
+    cement: int
+    name: str
+    batch: str
+    temperature_c: float
+    humidity_percent: float
+    at: str
+    cured_at: str
+    by_name: str
+
+
+# Reading ------------------------------------------------------------------------------------------------------------
+
+
+def benches(db: sqlite3.Connection) -> list[Sign]:
+    """Every sign that is open, on hold or packed, by due date, with its steps and parts."""
+    return _signs(db, LIVE)
+
+
+def sign_of(db: sqlite3.Connection, sign: int) -> Sign:
+    """One sign with its steps and parts, whatever its state. Raises NotFound."""
+    found = _signs(db, "sign.id = ?", sign)
+    if not found:
+        raise NotFound("There is no such sign: look it up on the Floor or in Jobs.")
+    return found[0]
+
+
+def sign_of_step(db: sqlite3.Connection, step: int) -> Sign:
+    """The sign that a step belongs to. Raises NotFound."""
+    row = db.execute("SELECT sign FROM step WHERE id = ?", (step,)).fetchone()
+    if row is None:
+        raise NotFound("There is no such step: load the Bench again.")
+    return sign_of(db, row["sign"])
+
+
+def steps_of(db: sqlite3.Connection, sign: int) -> tuple[Step, ...]:
+    """The steps of one sign in their order."""
+    return tuple(_steps(db, "sign.id = ?", sign)[sign])
+
+
+def _signs(db: sqlite3.Connection, where: str, *values) -> list[Sign]:
+    steps, parts = _steps(db, where, *values), _parts(db, where, *values)
+    rows = db.execute(
+        f"""SELECT sign.id, sign.code, sign.mark, sign.name, job.number AS job, job.customer, job.due, sign.state
+            FROM sign JOIN job ON job.id = sign.job WHERE {where} ORDER BY job.due, sign.id""",
+        values,
+    ).fetchall()
+    return [Sign(**dict(row), steps=tuple(steps[row["id"]]), parts=parts[row["id"]]) for row in rows]
+
+
+def _steps(db: sqlite3.Connection, where: str, *values) -> dict[int, list[Step]]:
+    after, parts, ticks = defaultdict(list), defaultdict(list), defaultdict(set)
+    of_signs = f"JOIN step ON step.id = x.step JOIN sign ON sign.id = step.sign WHERE {where}"
+    for row in db.execute(f"SELECT x.step, x.after FROM step_after x {of_signs} ORDER BY x.after", values):
+        after[row["step"]].append(row["after"])
+    for row in db.execute(f"SELECT x.step, x.part, x.done_at FROM step_part x {of_signs} ORDER BY x.part", values):
+        parts[row["step"]].append(row["part"])
+        if row["done_at"]:
+            ticks[row["step"]].add(row["part"])
+    found = defaultdict(list)
+    for row in db.execute(
+        f"SELECT step.* FROM step JOIN sign ON sign.id = step.sign WHERE {where} ORDER BY step.number, step.id", values
+    ):
+        id = row["id"]
+        found[row["sign"]].append(
+            Step(id, row["number"], row["kind"], row["title"], row["level"], tuple(after[id]), tuple(parts[id]),
+                 frozenset(ticks[id]), _moment(row["done_at"]), _moment(row["shut_until"]), row["opened_why"])
+        )  # fmt: skip
+    return found
+
+
+def _moment(text: str | None) -> datetime | None:
+    return datetime.fromisoformat(text) if text else None
+
+
+def _parts(db: sqlite3.Connection, where: str, *values) -> dict[int, dict[int, Part]]:
+    found = defaultdict(dict)
+    for row in db.execute(
+        f"""SELECT part.sign, part.id, part.number, part.name, part.level, part.lies_on, p.code, p.state,
+              (SELECT g.state FROM assignment b JOIN piece g ON g.id = b.piece WHERE b.part = part.id
+                 AND b.ended_at IS NOT NULL AND g.state IN ('lost', 'damaged') ORDER BY b.id DESC LIMIT 1) AS gone,
+              sheet.number AS sheet, sheet.state AS sheet_state
+            FROM part JOIN sign ON sign.id = part.sign
+            LEFT JOIN assignment a ON a.part = part.id AND a.ended_at IS NULL
+            LEFT JOIN piece p ON p.id = a.piece LEFT JOIN sheet ON sheet.id = p.sheet
+            WHERE {where} ORDER BY part.number""",
+        values,
+    ):
+        columns = dict(row)
+        sign = columns.pop("sign")
+        found[sign][row["id"]] = Part(**columns)
+    return found
+
+
+def cements(db: sqlite3.Connection) -> list[Cement]:
+    """Every cement, by name."""
+    return [Cement(**dict(row)) for row in db.execute("SELECT * FROM cement ORDER BY name")]
+
+
+def cement(db: sqlite3.Connection, id: int) -> Cement:
+    """One cement. Raises NotFound."""
+    row = db.execute("SELECT * FROM cement WHERE id = ?", (id,)).fetchone()
+    if row is None:
+        raise NotFound("There is no such cement: choose one from the list.")
+    return Cement(**dict(row))
+
+
+_GLUE_UP = """
+SELECT g.id, g.cement, c.name, g.batch, g.temperature_c, g.humidity_percent, g.at, g.cured_at, p.name AS by_name
+FROM glue_up g JOIN cement c ON c.id = g.cement JOIN person p ON p.id = g.person
+"""
+
+
+def last_glue_up(db: sqlite3.Connection) -> GlueUp | None:
+    """The newest glue-up of the shop: what the next one is likely done with."""
+    row = db.execute(_GLUE_UP + "ORDER BY g.id DESC LIMIT 1").fetchone()
+    return GlueUp(**dict(row)) if row else None
+
+
+def glue_ups_of(db: sqlite3.Connection, sign: int) -> list[GlueUp]:
+    """The glue-ups of a sign, the oldest first."""
+    rows = db.execute(
+        _GLUE_UP + """WHERE g.id IN (SELECT x.glue_up FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece
+                      JOIN part ON part.id = a.part WHERE part.sign = ?) ORDER BY g.at, g.id""",
+        (sign,),
+    )
+    return [GlueUp(**dict(row)) for row in rows]
+
+
+def last_cures(db: sqlite3.Connection, parts: tuple[int, ...]) -> str | None:
+    """When the last joint of these parts' live pieces is cured, as stored: one glued anew does not end it earlier."""
+    marks = ", ".join("?" for _ in parts)
+    return db.execute(
+        f"""SELECT max(g.cured_at) FROM glue_up g JOIN glue_up_piece x ON x.glue_up = g.id
+            JOIN piece p ON p.id = x.piece AND p.state = 'fixed'
+            JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL WHERE a.part IN ({marks})""",
+        parts,
+    ).fetchone()[0]
+
+
+def spare_of(db: sqlite3.Connection, part: int) -> int | None:
+    """A piece that was for this part, is for none now and can still be used; the furthest along."""
+    row = db.execute(
+        """SELECT p.id FROM piece p JOIN assignment a ON a.id = (SELECT max(id) FROM assignment WHERE piece = p.id)
+           WHERE a.part = ? AND a.ended_at IS NOT NULL AND p.state IN ('nested', 'cut', 'ready')
+           ORDER BY p.state = 'ready' DESC, p.state = 'cut' DESC, p.id LIMIT 1""",
+        (part,),
+    ).fetchone()
+    return row["id"] if row else None
+
+
+# Writing (inside an act) --------------------------------------------------------------------------------------------
+
+
+def add_recipe(db: sqlite3.Connection, sign: int) -> int:
+    """Writes the usual steps of a sign from its parts. Gives how many."""
+    by_level = defaultdict(list)
+    for row in db.execute("SELECT id, level FROM part WHERE sign = ? ORDER BY number", (sign,)):
+        by_level[row["level"]].append(row["id"])
+    ids: list[int] = []
+    for number, planned in enumerate(rules.recipe(by_level), start=1):
+        after = [ids[place] for place in planned.after]
+        ids.append(add_step(db, sign, number, planned.kind, planned.title, planned.level, planned.parts, after))
+    return len(ids)
+
+
+def add_step(db, sign: int, number: int, kind: str, title: str, level: int | None, parts, after) -> int:
+    """One step with the parts that it takes and the steps (ids) that it waits for. Gives its id."""
+    step = db.execute(
+        "INSERT INTO step (sign, number, kind, title, level) VALUES (?, ?, ?, ?, ?)",
+        (sign, number, kind, title, level),
+    ).lastrowid
+    db.executemany("INSERT INTO step_part (step, part) VALUES (?, ?)", [(step, part) for part in parts])
+    db.executemany("INSERT INTO step_after (step, after) VALUES (?, ?)", [(step, other) for other in after])
+    return step
+
+
+def put_before(db, step: int, number: int, held: tuple[Step, ...], instead_of: int | None) -> None:
+    """Makes the steps `held` wait for `step` instead of for `instead_of`, and moves all from `number` on down by one."""
+    db.execute(
+        """UPDATE step SET number = number + 1 WHERE number >= ? AND id != ?
+           AND sign = (SELECT sign FROM step WHERE id = ?)""",
+        (number, step, step),
+    )
+    for other in held:
+        db.execute("DELETE FROM step_after WHERE step = ? AND after IS ?", (other.id, instead_of))
+        db.execute("INSERT INTO step_after (step, after) VALUES (?, ?)", (other.id, step))
+
+
+def set_tick(db: sqlite3.Connection, step: int, part: int, at: str | None, person: int | None) -> None:
+    """A part of a laying out sits right (or, with None, does not)."""
+    db.execute("UPDATE step_part SET done_at = ?, done_by = ? WHERE step = ? AND part = ?", (at, person, step, part))
+
+
+def set_done(db: sqlite3.Connection, step: int, at: str | None, person: int | None) -> None:
+    """A step is done (or, with None, to do again)."""
+    db.execute("UPDATE step SET done_at = ?, done_by = ? WHERE id = ?", (at, person, step))
+
+
+def shut_cure(db: sqlite3.Connection, step: int, until: str) -> None:
+    """A cure begins."""
+    db.execute(
+        "UPDATE step SET shut_until = ?, opened_why = NULL, done_at = NULL, done_by = NULL WHERE id = ?", (until, step)
+    )
+
+
+def open_cure(db: sqlite3.Connection, step: int, reason: str, at: str, person: int) -> None:
+    """An owner goes on before the cure's end."""
+    db.execute("UPDATE step SET opened_why = ?, done_at = ?, done_by = ? WHERE id = ?", (reason, at, person, step))
+
+
+def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
+    """A part's piece is gone or came off: what depends on it is to be done again, and nothing else. Gives what that is."""
+    sign = db.execute("SELECT sign FROM part WHERE id = ?", (part,)).fetchone()["sign"]
+    reopened = rules.reopened_by(part, sign_of(db, sign))
+    for step, ticked in reopened.ticks:
+        set_tick(db, step, ticked, None, None)
+    for step in reopened.steps:
+        db.execute(
+            "UPDATE step SET done_at = NULL, done_by = NULL, shut_until = NULL, opened_why = NULL WHERE id = ?", (step,)
+        )
+    return reopened
+
+
+def add_glue_up(db, cement: int, batch: str, temperature_c: float, humidity: float, at: str, until: str, person) -> int:
+    """A glue-up; times as stored. Gives its id."""
+    return db.execute(
+        """INSERT INTO glue_up (cement, batch, temperature_c, humidity_percent, at, cured_at, person)
+           VALUES (?, ?, ?, ?, ?, ?, ?)""",
+        (cement, batch, round(temperature_c, 3), round(humidity, 3), at, until, person),
+    ).lastrowid
+
+
+def add_to_glue_up(db: sqlite3.Connection, glue_up: int, pieces: list[int]) -> None:
+    """The pieces that were joined in a glue-up."""
+    db.executemany("INSERT INTO glue_up_piece VALUES (?, ?)", [(glue_up, piece) for piece in pieces])
+
+
+def add_cement(db: sqlite3.Connection, cement: Cement) -> int:
+    """A cement that the shop uses (its id is given out here)."""
+    return db.execute(
+        "INSERT INTO cement (name, cure_hours, reference_c, coldest_c, warmest_c) VALUES (?, ?, ?, ?, ?)",
+        (cement.name, cement.cure_hours, cement.reference_c, cement.coldest_c, cement.warmest_c),
+    ).lastrowid

@@ -1,0 +1,91 @@
+"""Opens the database. Owns connections and the one write lock; must not know what is written."""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from ..domain.errors import Refused
+from . import ledger, migrate
+
+
+class Database:
+    """One shop's database file: a connection for each thread, one writer at a time."""
+
+    def __init__(self, path: str | Path, *, create: bool = True):
+        """Opens `path` and brings it to the present form. Refused where it is missing or not a shopfloor database."""
+        self.path = Path(path)
+        if not create and not self.path.exists():
+            raise Refused(f"There is no database at {self.path}: name one that exists.")
+        if not self.path.parent.is_dir():
+            raise Refused(f"There is no folder {self.path.parent}: make it first.")
+        self._own = threading.local()
+        self._write_lock = threading.Lock()
+        self._all: list[sqlite3.Connection] = []
+        with self._write_lock:
+            migrate.to_present(self._connect())
+
+    def read(self) -> sqlite3.Connection:
+        """This thread's connection, for reading."""
+        connection = getattr(self._own, "connection", None)
+        if connection is None:
+            connection = self._own.connection = self._connect()
+            ledger.watch(connection)
+        return connection
+
+    @contextmanager
+    def write(self) -> Iterator[sqlite3.Connection]:
+        """This thread's connection inside BEGIN IMMEDIATE … COMMIT; rolled back where anything is raised."""
+        connection = self.read()
+        with self._write_lock:
+            connection.execute("BEGIN IMMEDIATE")
+            try:
+                yield connection
+                connection.execute("COMMIT")
+            except BaseException:
+                connection.execute("ROLLBACK")
+                raise
+
+    @contextmanager
+    def snapshot(self) -> Iterator[sqlite3.Connection]:
+        """This thread's connection in one read transaction: a page sees one moment."""
+        connection = self.read()
+        connection.execute("BEGIN")
+        try:
+            yield connection
+        finally:
+            connection.execute("ROLLBACK")
+
+    def close(self) -> None:
+        """Closes every connection."""
+        for connection in self._all:
+            connection.close()
+        self._all.clear()
+        self._own = threading.local()
+
+    def _connect(self) -> sqlite3.Connection:
+        connection = connect(self.path)
+        self._all.append(connection)
+        return connection
+
+
+def connect(path: str | Path) -> sqlite3.Connection:
+    """A connection with the project's settings; rows are reached by name."""
+    connection = sqlite3.connect(path, isolation_level=None, check_same_thread=False, timeout=10)
+    connection.row_factory = sqlite3.Row
+    try:
+        for pragma in (
+            "journal_mode = WAL",
+            "synchronous = FULL",
+            "foreign_keys = ON",
+            "recursive_triggers = ON",  # else REPLACE gets past the ledger's triggers
+            "busy_timeout = 10000",
+        ):
+            connection.execute(f"PRAGMA {pragma}")
+    except sqlite3.DatabaseError as error:
+        connection.close()
+        raise Refused(f"{path} is not a shopfloor database: name another file.") from error
+    return connection

@@ -1,0 +1,46 @@
+"""The few figures that stand on every page. Quick with any number of closed jobs behind: each reads what is live only."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+# Written as in the partial indexes, so that SQLite may use them.
+_LIVE_SHEET = "state IN ('planned', 'cutting', 'off the table')"
+_LIVE_SIGN = "s.state IN ('open', 'on hold', 'packed')"
+
+
+@dataclass(frozen=True)
+class Counts:
+    """Sheets still to cut, recuts that wait for a sheet, signs that a hand may go to at the bench now."""
+
+    sheets_to_cut: int
+    recuts_waiting: int
+    signs_ready: int
+
+
+SHEETS_TO_CUT = f"SELECT count(*) FROM sheet WHERE {_LIVE_SHEET} AND state IN ('planned', 'cutting')"
+RECUTS_WAITING = "SELECT count(*) FROM piece WHERE state = 'waiting' AND attempt > 1"
+# Everything is in hand, and no cure is on: a hand may go to it.
+SIGNS_READY = f"""
+SELECT count(*) FROM sign s WHERE {_LIVE_SIGN} AND s.state = 'open'
+AND NOT EXISTS (
+  SELECT 1 FROM part pt LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
+  LEFT JOIN piece p ON p.id = a.piece WHERE pt.sign = s.id AND coalesce(p.state, '') NOT IN ('ready', 'fixed'))
+AND NOT EXISTS (
+  SELECT 1 FROM step c WHERE c.sign = s.id AND c.kind = 'cure' AND c.shut_until > ? AND c.opened_why IS NULL)"""
+CURES_ENDED = f"SELECT count(*) FROM sign s JOIN step c ON c.sign = s.id WHERE {_LIVE_SIGN} AND c.shut_until <= ?"
+
+
+def counts(db: sqlite3.Connection, at: str) -> Counts:
+    """The figures at the moment `at` (as stored)."""
+    return Counts(_one(db, SHEETS_TO_CUT), _one(db, RECUTS_WAITING), _one(db, SIGNS_READY, at))
+
+
+def cures_ended(db: sqlite3.Connection, at: str) -> int:
+    """How many cures of live signs have ended at the moment `at`."""
+    return _one(db, CURES_ENDED, at)
+
+
+def _one(db: sqlite3.Connection, sql: str, *values: str) -> int:
+    return db.execute(sql, values).fetchone()[0]

@@ -1,0 +1,287 @@
+"""Jobs, signs and parts, and the drawings that they came from."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from dataclasses import dataclass
+
+from ..domain.errors import NotFound
+from ..domain.outlines import Outline
+
+
+@dataclass(frozen=True)
+class Job:
+    """One customer's order."""
+
+    id: int
+    number: str
+    customer: str
+    title: str
+    due: str
+    state: str
+    drawing: str
+    taken_in_at: str
+
+
+@dataclass(frozen=True)
+class Sign:
+    """One finished thing, with its job's number, customer and due date. Lengths mm."""
+
+    id: int
+    code: str
+    job: int
+    mark: str
+    name: str
+    width_mm: float
+    height_mm: float
+    levels: int
+    state: str
+    job_number: str
+    customer: str
+    title: str
+    due: str
+
+    @property
+    def called(self) -> str:
+        """'J-1042 A'"""
+        return f"{self.job_number} {self.mark}"
+
+
+@dataclass(frozen=True)
+class Part:
+    """One outline at its place on a sign, with the state of its live piece (None: it has none)."""
+
+    id: int
+    sign: int
+    number: int
+    name: str
+    level: int
+    line: int
+    lies_on: int | None
+    colour: str
+    stock: int
+    outline: int
+    x_mm: float
+    y_mm: float
+    baseline_mm: float
+    width_mm: float
+    height_mm: float
+    area_mm2: float
+    family: int
+    piece: int | None
+    code: str | None
+    state: str | None
+    attempt: int | None
+    sheet: str | None
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a piece goes, in words."""
+
+    part: int
+    number: int
+    name: str
+    level: int
+    line: int
+    sign: Sign
+
+    @property
+    def words(self) -> str:
+        """"level 1, no. 7, 'A'\""""
+        named = "" if self.name == f"no. {self.number}" else f", '{self.name}'"
+        return f"level {self.level}, no. {self.number}{named}"
+
+
+def next_number(db: sqlite3.Connection, table: str, prefix: str, first: int) -> str:
+    """The number that people call a new job or sheet by; those of undone ones are not given out again."""
+    row = db.execute("SELECT seq FROM sqlite_sequence WHERE name = ?", (table,)).fetchone()
+    return f"{prefix}-{first + (row['seq'] if row else 0)}"
+
+
+def add_job(db, customer: str, title: str, due: str, drawing: str, at: str) -> int:
+    """A new open job."""
+    number = next_number(db, "job", "J", 1001)
+    return db.execute(
+        """INSERT INTO job (number, customer, title, due, state, drawing, taken_in_at)
+           VALUES (?, ?, ?, ?, 'open', ?, ?)""",
+        (number, customer, title, due, drawing, at),
+    ).lastrowid
+
+
+def add_sign(db, code: str, job: int, mark: str, name: str, width_mm: float, height_mm: float, levels: int) -> int:
+    """A new open sign; its code must be claimed."""
+    return db.execute(
+        """INSERT INTO sign (code, job, mark, name, width_mm, height_mm, levels, state)
+           VALUES (?, ?, ?, ?, ?, ?, ?, 'open')""",
+        (code, job, mark, name, round(width_mm, 3), round(height_mm, 3), levels),
+    ).lastrowid
+
+
+def add_part(db, **columns) -> int:
+    """A new part of a sign."""
+    names = ", ".join(columns)
+    marks = ", ".join("?" for _ in columns)
+    return db.execute(f"INSERT INTO part ({names}) VALUES ({marks})", list(columns.values())).lastrowid
+
+
+def job_by_number(db: sqlite3.Connection, number: str) -> Job:
+    """One job by its number, with or without 'J-'. Raises NotFound."""
+    asked = number.strip().upper().removeprefix("J-")
+    row = db.execute("SELECT * FROM job WHERE number = ?", (f"J-{asked}",)).fetchone()
+    if row is None:
+        raise NotFound(f"There is no job {number.strip()}: look it up in Jobs.")
+    return Job(**dict(row))
+
+
+def job(db: sqlite3.Connection, id: int) -> Job:
+    """One job. Raises NotFound."""
+    row = db.execute("SELECT * FROM job WHERE id = ?", (id,)).fetchone()
+    if row is None:
+        raise NotFound("There is no such job: look it up in Jobs.")
+    return Job(**dict(row))
+
+
+_SIGN = """SELECT s.*, j.number AS job_number, j.customer, j.title, j.due FROM sign s JOIN job j ON j.id = s.job """
+
+
+def sign(db: sqlite3.Connection, id: int) -> Sign:
+    """One sign. Raises NotFound."""
+    return _one_sign(db, "WHERE s.id = ?", id)
+
+
+def sign_by_code(db: sqlite3.Connection, code: str) -> Sign:
+    """The sign that bears a code. Raises NotFound."""
+    return _one_sign(db, "WHERE s.code = ?", code)
+
+
+def sign_by_name(db: sqlite3.Connection, job_number: str, mark: str) -> Sign:
+    """The sign called 'J-1042 A'. Raises NotFound."""
+    return _one_sign(db, "WHERE j.number = ? AND s.mark = ?", job_number, mark)
+
+
+def _one_sign(db, where: str, *values) -> Sign:
+    row = db.execute(_SIGN + where, values).fetchone()
+    if row is None:
+        raise NotFound("There is no such sign: look it up on the Floor or in Jobs.")
+    return Sign(**dict(row))
+
+
+def signs_of_job(db: sqlite3.Connection, job: int) -> list[Sign]:
+    """The signs of one job, A first."""
+    return [Sign(**dict(row)) for row in db.execute(_SIGN + "WHERE s.job = ? ORDER BY s.id", (job,))]
+
+
+def live_signs(db: sqlite3.Connection) -> list[Sign]:
+    """Signs that are open, on hold or packed, by due date. Quick however many are closed."""
+    rows = db.execute(_SIGN + "WHERE s.state IN ('open', 'on hold', 'packed') ORDER BY j.due, s.id")
+    return [Sign(**dict(row)) for row in rows]
+
+
+def set_sign_state(db: sqlite3.Connection, sign: int, state: str) -> None:
+    """A sign's state; its job closes when each of its signs is handed over or cancelled, and opens with any other."""
+    db.execute("UPDATE sign SET state = ? WHERE id = ?", (state, sign))
+    db.execute(
+        """UPDATE job SET state = CASE WHEN EXISTS (SELECT 1 FROM sign WHERE job = job.id
+             AND state NOT IN ('handed over', 'cancelled')) THEN 'open' ELSE 'closed' END
+           WHERE id = (SELECT job FROM sign WHERE id = ?)""",
+        (sign,),
+    )
+
+
+_PART = """
+SELECT pt.*, o.width_mm, o.height_mm, o.area_mm2, o.family, p.id AS piece, p.code, p.state, p.attempt,
+       sh.number AS sheet
+FROM part pt JOIN outline o ON o.id = pt.outline
+LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
+LEFT JOIN piece p ON p.id = a.piece
+LEFT JOIN sheet sh ON sh.id = p.sheet
+"""
+
+
+def parts_of(db: sqlite3.Connection, sign: int) -> list[Part]:
+    """The parts of one sign in their order, with their live pieces."""
+    return [Part(**dict(row)) for row in db.execute(_PART + "WHERE pt.sign = ? ORDER BY pt.number", (sign,))]
+
+
+def place_of(db: sqlite3.Connection, part: int) -> Place:
+    """Where a part is. Raises NotFound."""
+    row = db.execute("SELECT id, number, name, level, line, sign FROM part WHERE id = ?", (part,)).fetchone()
+    if row is None:
+        raise NotFound("There is no such part: look the sign up in Jobs.")
+    return Place(row["id"], row["number"], row["name"], row["level"], row["line"], sign(db, row["sign"]))
+
+
+# Outlines -----------------------------------------------------------------------------------------------------------
+
+
+def outlines(db: sqlite3.Connection, ids) -> dict[int, Outline]:
+    """Outlines by id, in the piece's local frame."""
+    wanted = sorted(set(ids))
+    found = {}
+    for start in range(0, len(wanted), 500):
+        some = wanted[start : start + 500]
+        marks = ", ".join("?" for _ in some)
+        for row in db.execute(f"SELECT id, rings FROM outline WHERE id IN ({marks})", some):
+            found[row["id"]] = Outline.of_lists(json.loads(row["rings"]))
+    return found
+
+
+def references(db: sqlite3.Connection, stock: int) -> list[tuple[int, Outline]]:
+    """The reference outline of each family of a stock."""
+    rows = db.execute("SELECT id, rings FROM outline WHERE stock = ? AND family = id ORDER BY id", (stock,))
+    return [(row["id"], Outline.of_lists(json.loads(row["rings"]))) for row in rows]
+
+
+def same_outline(db: sqlite3.Connection, stock: int, outline: Outline) -> int | None:
+    """The id of an outline of this stock that is kept already, point for point."""
+    rings = json.dumps(outline.as_lists(), separators=(",", ":"))
+    row = db.execute(
+        "SELECT id FROM outline WHERE stock = ? AND area_mm2 = ? AND rings = ?",
+        (stock, round(outline.area_mm2, 3), rings),
+    ).fetchone()
+    return row["id"] if row else None
+
+
+def newest_outline(db: sqlite3.Connection) -> int:
+    """The highest outline id: unchanged means that nobody took in a drawing meanwhile."""
+    return db.execute("SELECT coalesce(max(id), 0) FROM outline").fetchone()[0]
+
+
+def next_outline(db: sqlite3.Connection) -> int:
+    """The id that the next outline gets: a family's first outline refers to itself."""
+    row = db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'outline'").fetchone()
+    return (row["seq"] if row else 0) + 1
+
+
+def add_outline(db: sqlite3.Connection, stock: int, outline: Outline, family: int | None) -> int:
+    """Keeps an outline; `family` is the reference that it is congruent to, None: it starts a family."""
+    id = next_outline(db)
+    rings = json.dumps(outline.as_lists(), separators=(",", ":"))
+    db.execute(
+        "INSERT INTO outline VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        (id, stock, rings, round(outline.area_mm2, 3), round(outline.perimeter_mm, 3), outline.width_mm,
+         outline.height_mm, family or id),
+    )  # fmt: skip
+    return id
+
+
+# Drawings: kept outside the ledger, which holds their SHA-256 -------------------------------------------------------
+
+
+def keep_drawing(db: sqlite3.Connection, sha256: str, name: str, file: bytes, reading: dict, at: str) -> None:
+    """Keeps a drawing's file and what was read in it."""
+    db.execute(
+        """INSERT INTO drawing VALUES (?, ?, ?, ?, ?)
+           ON CONFLICT (sha256) DO UPDATE SET name = excluded.name, reading = excluded.reading""",
+        (sha256, name, file, json.dumps(reading, separators=(",", ":")), at),
+    )
+
+
+def drawing_reading(db: sqlite3.Connection, sha256: str) -> tuple[str, dict]:
+    """(file name, what was read). Raises NotFound."""
+    row = db.execute("SELECT name, reading FROM drawing WHERE sha256 = ?", (sha256,)).fetchone()
+    if row is None:
+        raise NotFound("That drawing is no longer here: upload it again.")
+    return row["name"], json.loads(row["reading"])

@@ -1,0 +1,222 @@
+"""The ledger: every act of a person is one row, and the rows give the shop's state again.
+
+How it works: on each connection temporary triggers note every row that changes, before and after, in whichever table of
+the state. An act that ends puts these notes into its ledger row, in the same transaction. Replay writes the notes into an
+empty database; undo writes the earlier half back. Nothing can be written past it: a change outside an act is refused.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from dataclasses import dataclass
+
+from ..domain.errors import Conflict, NotFound
+
+# Tables that are no part of the state: the ledger itself, secrets, drawing files, caches.
+OUTSIDE = {"ledger", "touched", "pin", "pin_try", "session", "drawing", "sqlite_sequence"}
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One row of the ledger. `changes` is a list of {"t": table, "b": row before or None, "a": row after or None}."""
+
+    act: int
+    at: str
+    person: int
+    by_name: str
+    tablet: str
+    what: str
+    key: str
+    form: int
+    events: list
+    changes: list
+    answer: dict
+    undoes: int | None
+
+
+def state_tables(db: sqlite3.Connection) -> list[str]:
+    """Names of the tables that the ledger accounts for."""
+    rows = db.execute("SELECT name FROM main.sqlite_master WHERE type = 'table' ORDER BY name")
+    return [row[0] for row in rows if row[0] not in OUTSIDE]
+
+
+def keys_of(db: sqlite3.Connection, table: str) -> list[str]:
+    """The columns of a table's primary key."""
+    rows = db.execute(f"PRAGMA main.table_info({table})").fetchall()
+    return [row["name"] for row in sorted(rows, key=lambda row: row["pk"]) if row["pk"]]
+
+
+def watch(db: sqlite3.Connection) -> None:
+    """Sets the triggers that note every change of the state on this connection."""
+    db.execute("CREATE TEMP TABLE IF NOT EXISTS noted (n INTEGER PRIMARY KEY, t TEXT, b TEXT, a TEXT)")
+    db.execute("CREATE TEMP TABLE IF NOT EXISTS open_act (is_open INTEGER)")
+    for table in state_tables(db):
+        columns = [row["name"] for row in db.execute(f"PRAGMA main.table_info({table})")]
+        for verb, before, after in (("INSERT", None, "new"), ("UPDATE", "old", "new"), ("DELETE", "old", None)):
+            db.execute(f"""
+                CREATE TEMP TRIGGER IF NOT EXISTS note_{table}_{verb} AFTER {verb} ON main.{table} BEGIN
+                  SELECT RAISE(ABORT, 'the state changes only inside an act')
+                    WHERE NOT EXISTS (SELECT 1 FROM open_act);
+                  INSERT INTO noted (t, b, a) VALUES ('{table}', {_image(before, columns)}, {_image(after, columns)});
+                END""")
+
+
+def _image(row: str | None, columns: list[str]) -> str:
+    if row is None:
+        return "NULL"
+    return "json_object(" + ", ".join(f"'{column}', {row}.{column}" for column in columns) + ")"
+
+
+def begin(db: sqlite3.Connection) -> None:
+    """Opens an act on this connection (inside a transaction)."""
+    db.execute("DELETE FROM noted")
+    db.execute("INSERT INTO open_act VALUES (1)")
+
+
+def noted(db: sqlite3.Connection) -> list[dict]:
+    """What has changed since `begin`, each record once, in the order of first touch."""
+    merged: dict[tuple, dict] = {}
+    for row in db.execute("SELECT t, b, a FROM noted ORDER BY n"):
+        before = json.loads(row["b"]) if row["b"] else None
+        after = json.loads(row["a"]) if row["a"] else None
+        spot = (row["t"], record_name(db, row["t"], after or before))
+        if spot in merged:
+            merged[spot]["a"] = after
+        else:
+            merged[spot] = {"t": row["t"], "b": before, "a": after}
+    return [change for change in merged.values() if change["b"] != change["a"]]
+
+
+_KEYS: dict[str, list[str]] = {}
+
+
+def record_name(db: sqlite3.Connection, table: str, row: dict) -> str:
+    """A record's primary key as text, for `touched`."""
+    if table not in _KEYS:
+        _KEYS[table] = keys_of(db, table)
+    return ",".join(str(row[key]) for key in _KEYS[table])
+
+
+def append(db, *, at, person, by_name, tablet, what, key, events, answer, undoes=None) -> int:
+    """Ends the act: writes its row with all that was noted since `begin`. Gives the act's number."""
+    changes = noted(db)
+    act = db.execute("SELECT coalesce(max(act), 0) + 1 FROM ledger").fetchone()[0]
+    form = db.execute("PRAGMA user_version").fetchone()[0]
+    db.execute(
+        "INSERT INTO ledger VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        (act, at, person, by_name, tablet, what, key, form, _json(events), _json(changes),
+         _json({**answer, "act": act}), undoes),
+    )
+    spots = {(change["t"], record_name(db, change["t"], change["a"] or change["b"])) for change in changes}
+    db.executemany("INSERT INTO touched VALUES (?, ?, ?)", [(*spot, act) for spot in sorted(spots)])
+    db.execute("DELETE FROM open_act")
+    return act
+
+
+def _json(value) -> str:
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
+
+
+def by_key(db: sqlite3.Connection, key: str) -> Entry | None:
+    """The act that bears this idempotency key."""
+    row = db.execute("SELECT * FROM ledger WHERE key = ?", (key,)).fetchone()
+    return entry_of(row) if row else None
+
+
+def entry(db: sqlite3.Connection, act: int) -> Entry:
+    """One act. Raises NotFound."""
+    row = db.execute("SELECT * FROM ledger WHERE act = ?", (act,)).fetchone()
+    if row is None:
+        raise NotFound(f"There is no act {act} in the ledger: look it up in Office.")
+    return entry_of(row)
+
+
+def newest(db: sqlite3.Connection) -> int:
+    """The number of the last act; 0 for an empty ledger."""
+    return db.execute("SELECT coalesce(max(act), 0) FROM ledger").fetchone()[0]
+
+
+def recent(db: sqlite3.Connection, most: int = 50, before: int | None = None) -> list[sqlite3.Row]:
+    """The last acts, newest first, with `undone_by` (an act's number or None)."""
+    return db.execute(
+        """SELECT l.act, l.at, l.by_name, l.tablet, l.what, l.events, l.answer, l.undoes, u.act AS undone_by
+           FROM ledger l LEFT JOIN ledger u ON u.undoes = l.act
+           WHERE l.act < ? ORDER BY l.act DESC LIMIT ?""",
+        (before if before is not None else 1 << 62, most),
+    ).fetchall()
+
+
+def acts_on(db: sqlite3.Connection, table: str, record: str | int) -> list[sqlite3.Row]:
+    """The acts that touched one record, oldest first."""
+    return db.execute(
+        """SELECT l.act, l.at, l.by_name, l.tablet, l.what, l.events, l.answer, l.undoes, u.act AS undone_by
+           FROM touched t JOIN ledger l ON l.act = t.act LEFT JOIN ledger u ON u.undoes = l.act
+           WHERE t.tbl = ? AND t.record = ? ORDER BY l.act""",
+        (table, str(record)),
+    ).fetchall()
+
+
+def write_back(db: sqlite3.Connection, act: int) -> Entry:
+    """Writes the rows of `act` as they were before it; the codes that it made are retired, not freed.
+
+    Raises Conflict where a later act touched any of the same records, or where it is undone already.
+    """
+    undone = entry(db, act)
+    if undone.undoes is not None:
+        raise Conflict("An undo is not undone: do the thing itself again.")
+    if db.execute("SELECT 1 FROM ledger WHERE undoes = ?", (act,)).fetchone():
+        raise Conflict("That is undone already: nothing is left to do.")
+    later = db.execute(
+        """SELECT l.answer, l.by_name FROM touched t
+           JOIN touched o ON o.tbl = t.tbl AND o.record = t.record AND o.act > t.act
+           JOIN ledger l ON l.act = o.act
+           WHERE t.act = ? AND l.undoes IS NULL AND l.act NOT IN (SELECT undoes FROM ledger WHERE undoes IS NOT NULL)
+           ORDER BY l.act DESC LIMIT 1""",
+        (act,),
+    ).fetchone()
+    if later:
+        since = json.loads(later["answer"])["sentence"].rstrip(".")
+        raise Conflict(f"It cannot be undone: {later['by_name']} has since acted on it ({since}); undo that first.")
+    db.execute("PRAGMA defer_foreign_keys = ON")
+    for change in reversed(raised(undone)):
+        if change["t"] == "code" and change["b"] is None:
+            put(db, "code", {**change["a"], "is_retired": 1})
+        elif change["b"] is None:
+            take_out(db, change["t"], change["a"])
+        else:
+            put(db, change["t"], change["b"])
+    return undone
+
+
+def raised(entry: Entry) -> list[dict]:
+    """The changes of an act in the present form. There is one form so far; a migration that alters a table says here
+    how its older rows are read."""
+    return entry.changes
+
+
+def put(db: sqlite3.Connection, table: str, row: dict) -> None:
+    """Writes one row, new or over the old one."""
+    keys = keys_of(db, table)
+    columns = list(row)
+    marks = ", ".join("?" for _ in columns)
+    rest = ", ".join(f"{column} = excluded.{column}" for column in columns if column not in keys)
+    over = f"DO UPDATE SET {rest}" if rest else "DO NOTHING"
+    db.execute(
+        f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({marks}) ON CONFLICT ({', '.join(keys)}) {over}",
+        list(row.values()),
+    )
+
+
+def take_out(db: sqlite3.Connection, table: str, row: dict) -> None:
+    """Takes one row out."""
+    keys = keys_of(db, table)
+    db.execute(
+        f"DELETE FROM {table} WHERE " + " AND ".join(f"{key} = ?" for key in keys), [row[key] for key in keys]
+    )
+
+
+def entry_of(row: sqlite3.Row) -> Entry:
+    """The ledger's row as an Entry."""
+    loaded = {name: json.loads(row[name]) for name in ("events", "changes", "answer")}
+    return Entry(**{**dict(row), **loaded})

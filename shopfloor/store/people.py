@@ -1,0 +1,191 @@
+"""People, their PINs and tries, and the sessions of the tablets. PINs, tries and sessions are outside the ledger."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+from ..domain.errors import NotFound, Refused
+from ..domain.people import By
+
+
+@dataclass(frozen=True)
+class Person:
+    """One person of the shop."""
+
+    id: int
+    name: str
+    roles: frozenset[str]
+    is_active: bool
+    has_pin: bool
+
+
+_SELECT = """SELECT p.id, p.name, p.roles, p.is_active, n.person IS NOT NULL AS has_pin
+             FROM person p LEFT JOIN pin n ON n.person = p.id """
+
+
+def everyone(db: sqlite3.Connection) -> list[Person]:
+    """Everyone, those on duty first, then by name."""
+    return [_person(row) for row in db.execute(_SELECT + "ORDER BY p.is_active DESC, p.name")]
+
+
+def one(db: sqlite3.Connection, person: int) -> Person:
+    """One person. Raises NotFound."""
+    row = db.execute(_SELECT + "WHERE p.id = ?", (person,)).fetchone()
+    if row is None:
+        raise NotFound("There is no such person: go back and choose a name.")
+    return _person(row)
+
+
+def _person(row: sqlite3.Row) -> Person:
+    roles = frozenset(row["roles"].split())
+    return Person(row["id"], row["name"], roles, bool(row["is_active"]), bool(row["has_pin"]))
+
+
+def is_empty(db: sqlite3.Connection) -> bool:
+    """True where there is nobody yet: a new database."""
+    return db.execute("SELECT 1 FROM person").fetchone() is None
+
+
+def has_owner_with_pin(db: sqlite3.Connection) -> bool:
+    """True where an owner can sign in; False on the first visit."""
+    return any(person.has_pin and person.is_active and "owner" in person.roles for person in everyone(db))
+
+
+def owner(db: sqlite3.Connection) -> Person:
+    """The first owner on duty. Raises NotFound."""
+    owners = [person for person in everyone(db) if person.is_active and "owner" in person.roles]
+    if not owners:
+        raise NotFound("The shop has no owner on duty: restore a backup that has one.")
+    return min(owners, key=lambda person: person.id)
+
+
+def owner_by(db: sqlite3.Connection, tablet: str = "command line") -> By:
+    """The first owner as the one who acts."""
+    return _by(owner(db), tablet)
+
+
+def by_named(db: sqlite3.Connection, name: str | None, tablet: str = "command line") -> By:
+    """The person of that name as the one who acts, the owner where none is given. Refused where nobody bears it."""
+    if name is None:
+        return owner_by(db, tablet)
+    on_duty = [person for person in everyone(db) if person.is_active]
+    for person in on_duty:
+        if person.name.casefold() == " ".join(name.split()).casefold():
+            return _by(person, tablet)
+    raise Refused(f"Nobody here is called “{name[:40]}”: name one of {', '.join(person.name for person in on_duty)}.")
+
+
+def _by(person: Person, tablet: str) -> By:
+    return By(person.id, person.name, person.roles, tablet)
+
+
+def add(db: sqlite3.Connection, name: str, roles: tuple[str, ...]) -> int:
+    """A new person. Raises Refused where the name is taken."""
+    _must_be_free(db, name, None)
+    return db.execute("INSERT INTO person (name, roles) VALUES (?, ?)", (name, " ".join(roles))).lastrowid
+
+
+def change(db: sqlite3.Connection, person: int, name: str, roles: tuple[str, ...], is_active: bool) -> None:
+    """Writes a person's name, roles and duty. Raises Refused where the name is taken."""
+    _must_be_free(db, name, person)
+    db.execute(
+        "UPDATE person SET name = ?, roles = ?, is_active = ? WHERE id = ?",
+        (name, " ".join(roles), int(is_active), person),
+    )
+
+
+def _must_be_free(db: sqlite3.Connection, name: str, person: int | None) -> None:
+    if db.execute("SELECT 1 FROM person WHERE name = ? AND id IS NOT ?", (name, person)).fetchone():
+        raise Refused(f"There is a {name} already: add a letter to the name.")
+
+
+# PINs and tries. -----------------------------------------------------------------------------------------------------
+
+
+def pin_hash(db: sqlite3.Connection, person: int) -> str | None:
+    """The hash of a person's PIN."""
+    row = db.execute("SELECT hash FROM pin WHERE person = ?", (person,)).fetchone()
+    return row["hash"] if row else None
+
+
+def keep_pin(db: sqlite3.Connection, person: int, hashed: str) -> None:
+    """Sets a person's PIN; the tries before it count no more."""
+    db.execute(
+        "INSERT INTO pin VALUES (?, ?) ON CONFLICT (person) DO UPDATE SET hash = excluded.hash", (person, hashed)
+    )
+    clear_tries(db, person)
+
+
+def tries(db: sqlite3.Connection, person: int) -> tuple[int, str | None]:
+    """Wrong PINs in a row, and the moment of the last."""
+    row = db.execute("SELECT failures, last_at FROM pin_try WHERE person = ?", (person,)).fetchone()
+    return (row["failures"], row["last_at"]) if row else (0, None)
+
+
+def count_try(db: sqlite3.Connection, person: int, at: str) -> None:
+    """One more try, taken as wrong until it proves right."""
+    db.execute(
+        """INSERT INTO pin_try VALUES (?, 1, ?)
+           ON CONFLICT (person) DO UPDATE SET failures = failures + 1, last_at = excluded.last_at""",
+        (person, at),
+    )
+
+
+def clear_tries(db: sqlite3.Connection, person: int) -> None:
+    """A right PIN ends the row of wrong ones."""
+    db.execute("DELETE FROM pin_try WHERE person = ?", (person,))
+
+
+# Sessions. -----------------------------------------------------------------------------------------------------------
+
+
+def session_of(db: sqlite3.Connection, token_hash: str) -> tuple[By, str] | None:
+    """Who is signed in with this token, and the moment it was last used; None for an unknown one or one off duty."""
+    row = db.execute(
+        """SELECT s.tablet, s.seen_at, p.id, p.name, p.roles FROM session s JOIN person p ON p.id = s.person
+           WHERE s.token = ? AND p.is_active""",
+        (token_hash,),
+    ).fetchone()
+    if row is None:
+        return None
+    return By(row["id"], row["name"], frozenset(row["roles"].split()), row["tablet"]), row["seen_at"]
+
+
+def open_session(db: sqlite3.Connection, token_hash: str, person: int, tablet: str, at: str) -> None:
+    """Signs a person in on a tablet."""
+    db.execute("INSERT INTO session VALUES (?, ?, ?, ?)", (token_hash, person, tablet, at))
+
+
+def touch_session(db: sqlite3.Connection, token_hash: str, at: str) -> None:
+    """It was used at this moment."""
+    db.execute("UPDATE session SET seen_at = ? WHERE token = ?", (at, token_hash))
+
+
+def name_tablet(db: sqlite3.Connection, token_hash: str, tablet: str) -> None:
+    """The tablet of this session bears another name from now on."""
+    db.execute("UPDATE session SET tablet = ? WHERE token = ?", (tablet, token_hash))
+
+
+def end_session(db: sqlite3.Connection, token_hash: str) -> None:
+    """Signs out."""
+    db.execute("DELETE FROM session WHERE token = ?", (token_hash,))
+
+
+def end_sessions_of(db: sqlite3.Connection, person: int) -> None:
+    """Signs a person out everywhere."""
+    db.execute("DELETE FROM session WHERE person = ?", (person,))
+
+
+def end_sessions_before(db: sqlite3.Connection, at: str) -> None:
+    """Clears away what has been idle since before `at`."""
+    db.execute("DELETE FROM session WHERE seen_at < ?", (at,))
+
+
+def next_tablet(db: sqlite3.Connection) -> str:
+    """A name for a tablet that has none: 'tablet 1', 'tablet 2' …, past every one that signed in or acted here."""
+    highest = db.execute(
+        """SELECT coalesce(max(CAST(substr(tablet, 8) AS INTEGER)), 0)
+           FROM (SELECT tablet FROM session UNION ALL SELECT DISTINCT tablet FROM ledger) WHERE tablet GLOB 'tablet [0-9]*'"""
+    ).fetchone()[0]
+    return f"tablet {highest + 1}"

@@ -1,0 +1,220 @@
+"""Sheets, their nests and the placements on them."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+from ..domain.codes import show
+from ..domain.errors import NotFound
+from ..domain.nests import NestedSheet, Placed
+from ..domain.sheets import Sheet
+from .jobs import next_number
+
+_SHEET = "SELECT id, number, code, stock, blank, state, nest FROM sheet "
+
+
+@dataclass(frozen=True)
+class OnSheet:
+    """A piece at its place in a nest, with what a picture or a label says of it."""
+
+    piece: int
+    code: str
+    state: str
+    attempt: int
+    tabs: int
+    is_here: int
+    outline: int
+    x_mm: float
+    y_mm: float
+    turn: float
+    walk: int
+    part: int | None
+    number: int | None
+    name: str | None
+    level: int | None
+    sign: int | None
+    sign_mark: str | None
+    sign_name: str | None
+    job: str | None
+
+
+@dataclass(frozen=True)
+class SheetRow:
+    """A sheet for a list: what it is, how full, what hangs on it. Lengths mm."""
+
+    id: int
+    number: str
+    code: str
+    state: str
+    stock: int
+    blank: int
+    blank_code: str
+    length_mm: float
+    width_mm: float
+    is_offcut: int
+    is_bought: int
+    nest: int
+    nest_number: int
+    along: str
+    used_mm: float
+    yield_share: float
+    other_yield_share: float | None
+    gap_mm: float
+    margin_mm: float
+    started_at: str | None
+    started_by: str | None
+    finished_at: str | None
+    closed_at: str | None
+    pieces: int
+    open_pieces: int
+    lost: int
+    damaged: int
+    signs: int
+    first_due: str | None
+
+
+def sheet(db: sqlite3.Connection, id: int) -> Sheet:
+    """One sheet. Raises NotFound."""
+    return _one(db, "WHERE id = ?", id)
+
+
+def sheet_by_code(db: sqlite3.Connection, code: str) -> Sheet:
+    """The sheet that bears a code. Raises NotFound."""
+    return _one(db, "WHERE code = ?", code)
+
+
+def sheet_by_number(db: sqlite3.Connection, number: str) -> Sheet:
+    """The sheet called 'S-207'. Raises NotFound."""
+    return _one(db, "WHERE number = ?", "S-" + number.strip().upper().removeprefix("S-"))
+
+
+def _one(db, where: str, value) -> Sheet:
+    row = db.execute(_SHEET + where, (value,)).fetchone()
+    if row is None:
+        raise NotFound("There is no such sheet: look it up in Sheets.")
+    return Sheet(**dict(row))
+
+
+_ROWS = """
+SELECT s.id, s.number, s.code, s.state, s.stock, s.blank, b.code AS blank_code, b.length_mm, b.width_mm, b.is_offcut,
+       b.is_bought, s.nest, n.number AS nest_number, n.along, n.used_mm, n.yield_share, n.other_yield_share, n.gap_mm,
+       n.margin_mm, s.started_at, p.name AS started_by, s.finished_at, s.closed_at,
+       count(pc.id) AS pieces, coalesce(sum(pc.state = 'nested'), 0) AS open_pieces,
+       coalesce(sum(pc.state = 'lost'), 0) AS lost, coalesce(sum(pc.state = 'damaged'), 0) AS damaged,
+       count(DISTINCT sg.id) AS signs, min(j.due) AS first_due
+FROM sheet s JOIN blank b ON b.id = s.blank JOIN nest n ON n.id = s.nest
+LEFT JOIN person p ON p.id = s.started_by
+LEFT JOIN piece pc ON pc.sheet = s.id
+LEFT JOIN assignment a ON a.piece = pc.id AND a.ended_at IS NULL
+LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+"""
+
+
+def live_rows(db: sqlite3.Connection) -> list[SheetRow]:
+    """Sheets that are planned, cutting or off the table: those under way first, then by the first due date."""
+    rows = db.execute(
+        _ROWS + """WHERE s.state IN ('planned', 'cutting', 'off the table') GROUP BY s.id
+                   ORDER BY CASE s.state WHEN 'off the table' THEN 0 WHEN 'cutting' THEN 1 ELSE 2 END,
+                   min(j.due) IS NULL, min(j.due), s.id"""
+    )
+    return [SheetRow(**dict(row)) for row in rows]
+
+
+def recent_rows(db: sqlite3.Connection, most: int = 12) -> list[SheetRow]:
+    """The sheets closed last."""
+    rows = db.execute(_ROWS + "WHERE s.state = 'closed' GROUP BY s.id ORDER BY s.closed_at DESC LIMIT ?", (most,))
+    return [SheetRow(**dict(row)) for row in rows]
+
+
+def row(db: sqlite3.Connection, id: int) -> SheetRow:
+    """One sheet as a row. Raises NotFound."""
+    found = db.execute(_ROWS + "WHERE s.id = ? GROUP BY s.id", (id,)).fetchone()
+    if found is None:
+        raise NotFound("There is no such sheet: look it up in Sheets.")
+    return SheetRow(**dict(found))
+
+
+def rows_of_job(db: sqlite3.Connection, job: int) -> list[SheetRow]:
+    """The sheets that a job's pieces are on."""
+    rows = db.execute(
+        _ROWS + """WHERE s.id IN (SELECT pc.sheet FROM piece pc JOIN assignment a ON a.piece = pc.id
+                   JOIN part pt ON pt.id = a.part JOIN sign sg ON sg.id = pt.sign WHERE sg.job = ?)
+                   GROUP BY s.id ORDER BY s.id""",
+        (job,),
+    )
+    return [SheetRow(**dict(row)) for row in rows]
+
+
+def on_sheet(db: sqlite3.Connection, sheet: int) -> list[OnSheet]:
+    """The pieces of the sheet's present nest in walking order. `is_here` is 0 for one that has since left the sheet."""
+    rows = db.execute(
+        """SELECT p.id AS piece, p.code, p.state, p.attempt, p.tabs, coalesce(p.sheet = s.id, 0) AS is_here, p.outline,
+                  pl.x_mm, pl.y_mm, pl.turn, pl.walk, pt.id AS part, pt.number, pt.name, pt.level, sg.id AS sign,
+                  sg.mark AS sign_mark, sg.name AS sign_name, j.number AS job
+           FROM sheet s JOIN placement pl ON pl.nest = s.nest JOIN piece p ON p.id = pl.piece
+           LEFT JOIN assignment a ON a.id = (SELECT max(id) FROM assignment WHERE piece = p.id)
+           LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+           WHERE s.id = ? ORDER BY pl.walk""",
+        (sheet,),
+    )
+    return [OnSheet(**dict(row)) for row in rows]
+
+
+def add_sheet(db: sqlite3.Connection, code: str, stock: int, blank: int) -> int:
+    """A new planned sheet; its code must be claimed."""
+    number = next_number(db, "sheet", "S", 201)
+    return db.execute(
+        "INSERT INTO sheet (number, code, stock, blank, state) VALUES (?, ?, ?, ?, 'planned')",
+        (number, code, stock, blank),
+    ).lastrowid
+
+
+def add_nest(db, sheet: int, made: NestedSheet, walk: dict[int, int], gap_mm, margin_mm, at: str) -> int:
+    """A new layout of the sheet, in force from now on; the old ones are kept. Keys of `made` are piece ids."""
+    number = db.execute("SELECT coalesce(max(number), 0) + 1 FROM nest WHERE sheet = ?", (sheet,)).fetchone()[0]
+    other = made.other_yield_share
+    nest = db.execute(
+        """INSERT INTO nest (sheet, number, along, used_mm, yield_share, other_yield_share, gap_mm, margin_mm, made_at)
+           VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)""",
+        (sheet, number, made.along, round(made.used_mm, 3), round(made.yield_share, 4),
+         None if other is None else round(other, 4), gap_mm, margin_mm, at),
+    ).lastrowid  # fmt: skip
+    for put in made.placed:
+        piece = int(put.key)
+        db.execute(
+            "INSERT INTO placement VALUES (?, ?, ?, ?, ?, ?)",
+            (nest, piece, round(put.x, 3), round(put.y, 3), round(put.turn, 6), walk[piece]),
+        )
+        db.execute("UPDATE piece SET state = 'nested', sheet = ? WHERE id = ?", (sheet, piece))
+    db.execute("UPDATE sheet SET nest = ? WHERE id = ?", (nest, sheet))
+    return number
+
+
+def made_nest(db: sqlite3.Connection, nest: int) -> NestedSheet:
+    """A layout as the nesting gave it. Keys are piece ids."""
+    row = db.execute("SELECT * FROM nest WHERE id = ?", (nest,)).fetchone()
+    places = db.execute("SELECT * FROM placement WHERE nest = ? ORDER BY walk", (nest,)).fetchall()
+    return NestedSheet(
+        tuple(Placed(str(p["piece"]), p["x_mm"], p["y_mm"], p["turn"]) for p in places),
+        row["along"], row["used_mm"], row["yield_share"], row["other_yield_share"],
+    )  # fmt: skip
+
+
+def set_state(db: sqlite3.Connection, sheet: int, state: str, **columns) -> None:
+    """A sheet's new state, with the moments that go with it."""
+    values = {"state": state, **columns}
+    names = ", ".join(f"{name} = ?" for name in values)
+    db.execute(f"UPDATE sheet SET {names} WHERE id = ?", (*values.values(), sheet))
+
+
+def set_blank(db: sqlite3.Connection, sheet: int, blank: int) -> None:
+    """The sheet is cut from another blank."""
+    db.execute("UPDATE sheet SET blank = ? WHERE id = ?", (blank, sheet))
+
+
+def describe(piece: OnSheet) -> str:
+    """'A' of J-1042 A, or the code of a spare."""
+    if piece.part is None:
+        return f"{show(piece.code)}, a spare"
+    return f"{piece.name} of {piece.job} {piece.sign_mark}"

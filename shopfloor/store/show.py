@@ -1,0 +1,129 @@
+"""What the command line shows of a job, a sign, a sheet or a piece: plain dicts, the shape of `--json`. Reads only."""
+
+from __future__ import annotations
+
+import sqlite3
+
+from . import bench, jobs, ledger, pieces, sheets, stock
+from .jobs import Job, Sign
+
+
+def job_shown(db: sqlite3.Connection, job: Job) -> dict:
+    """A whole job: its signs with their parts, the sheets that its pieces are on, its steps."""
+    signs = jobs.signs_of_job(db, job.id)
+    return {
+        "job": job.number,
+        "customer": job.customer,
+        "title": job.title,
+        "due": job.due,
+        "state": job.state,
+        "signs": [sign_shown(db, sign) for sign in signs],
+        "sheets": [sheet_shown(db, row) for row in sheets.rows_of_job(db, job.id)],
+        "steps": [step for sign in signs for step in steps_shown(db, sign)],
+    }
+
+
+def sign_shown(db: sqlite3.Connection, sign: Sign) -> dict:
+    """A sign and its parts. Lengths mm, areas mm²."""
+    stocks = {s.id: s.code for s in stock.all_stocks(db)}
+    return {
+        "code": sign.code,
+        "name": sign.name,
+        "called": sign.called,
+        "state": sign.state,
+        "width_mm": sign.width_mm,
+        "height_mm": sign.height_mm,
+        "levels": sign.levels,
+        "parts": [part_shown(sign, part, stocks) for part in jobs.parts_of(db, sign.id)],
+    }
+
+
+def part_shown(sign: Sign, part: jobs.Part, stocks: dict[int, str]) -> dict:
+    """A part at its place, with its live piece and that one's state."""
+    return {
+        "code": f"{sign.called} {part.number}",
+        "name": part.name,
+        "colour": part.colour,
+        "stock": stocks[part.stock],
+        "level": part.level,
+        "x_mm": part.x_mm,
+        "y_mm": part.y_mm,
+        "area_mm2": part.area_mm2,
+        "width_mm": part.width_mm,
+        "height_mm": part.height_mm,
+        "family": part.family,
+        "piece": part.code,
+        "state": part.state,
+        "attempt": part.attempt,
+        "sheet": part.sheet,
+    }
+
+
+def sheet_shown(db: sqlite3.Connection, row: sheets.SheetRow) -> dict:
+    """A sheet and the pieces on it."""
+    return {
+        "code": row.code,
+        "number": row.number,
+        "stock": stock.stock(db, row.stock).code,
+        "state": row.state,
+        "length_mm": row.length_mm,
+        "width_mm": row.width_mm,
+        "along": row.along,
+        "used_mm": row.used_mm,
+        "yield": row.yield_share,
+        "other_yield": row.other_yield_share,
+        "pieces": [
+            {"code": piece.code, "state": piece.state, "x_mm": piece.x_mm, "y_mm": piece.y_mm, "turn": piece.turn}
+            for piece in sheets.on_sheet(db, row.id)
+            if piece.is_here
+        ],
+    }
+
+
+def steps_shown(db: sqlite3.Connection, sign: Sign) -> list[dict]:
+    """The steps of a sign in their order."""
+    return [
+        {"sign": sign.code, "kind": step.kind, "title": step.title, "level": step.level,
+         "done_at": step.done_at and step.done_at.isoformat(), "parts": len(step.parts)}
+        for step in bench.steps_of(db, sign.id)
+    ]  # fmt: skip
+
+
+def piece_shown(db: sqlite3.Connection, code: str) -> dict:
+    """A piece, where it goes, and what happened to it."""
+    piece = pieces.by_code(db, code)
+    place = jobs.place_of(db, piece.last_part) if piece.last_part else None
+    return {
+        "code": piece.code,
+        "state": piece.state,
+        "attempt": piece.attempt,
+        "tabs": piece.tabs,
+        "cause": piece.cause,
+        "stock": stock.stock(db, piece.stock).code,
+        "sheet": sheets.sheet(db, piece.sheet).number if piece.sheet else None,
+        "sign": place.sign.code if place and piece.part else None,
+        "place": place.words if place and piece.part else None,
+        "history": [
+            {"at": row["at"], "by": row["by_name"], "what": row["what"], "is_undone": row["undone_by"] is not None}
+            for row in ledger.acts_on(db, "piece", piece.id)
+        ],
+    }
+
+
+def blank_shown(db: sqlite3.Connection, code: str) -> dict:
+    """A full sheet or offcut in the rack."""
+    blank = stock.blank_by_code(db, code)
+    return {
+        "code": blank.code,
+        "stock": stock.stock(db, blank.stock).code,
+        "length_mm": blank.length_mm,
+        "width_mm": blank.width_mm,
+        "is_offcut": bool(blank.is_offcut),
+        "state": blank.state,
+    }
+
+
+def open_jobs_shown(db: sqlite3.Connection) -> list[dict]:
+    """The open jobs by due date, one line each."""
+    rows = db.execute("SELECT number, customer, title, due FROM job WHERE state = 'open' ORDER BY due, id")
+    return [dict(row) for row in rows]

@@ -1,0 +1,150 @@
+"""Stock: sheet materials, the blanks in the rack, and which colour of a drawing stands for which stock."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+from ..domain.errors import NotFound
+
+
+@dataclass(frozen=True)
+class Stock:
+    """One sheet material. Lengths mm, `cost` of one full sheet."""
+
+    id: int
+    code: str
+    name: str
+    colour: str
+    finish: str
+    kind: str
+    thickness_mm: float
+    length_mm: float
+    width_mm: float
+    turns: str
+    cost: float
+
+    @property
+    def called(self) -> str:
+        """'cream, 6 mm'"""
+        return f"{self.name}, {self.thickness_mm:g} mm"
+
+
+@dataclass(frozen=True)
+class Blank:
+    """One physical full sheet or offcut."""
+
+    id: int
+    code: str
+    stock: int
+    length_mm: float
+    width_mm: float
+    is_offcut: int
+    is_bought: int
+    state: str
+    cut_from: int | None
+
+
+def all_stocks(db: sqlite3.Connection) -> list[Stock]:
+    """Every stock, by name and thickness."""
+    return [Stock(**dict(row)) for row in db.execute("SELECT * FROM stock ORDER BY name, thickness_mm")]
+
+
+def stock(db: sqlite3.Connection, id: int) -> Stock:
+    """One stock. Raises NotFound."""
+    row = db.execute("SELECT * FROM stock WHERE id = ?", (id,)).fetchone()
+    if row is None:
+        raise NotFound("There is no such stock: choose one from the Stock page.")
+    return Stock(**dict(row))
+
+
+def stock_by_code(db: sqlite3.Connection, code: str) -> Stock:
+    """The stock with a shop's own code such as 'cream-6'. Raises NotFound, naming those there are."""
+    row = db.execute("SELECT * FROM stock WHERE code = ?", (code.strip(),)).fetchone()
+    if row is None:
+        known = ", ".join(stock.code for stock in all_stocks(db)) or "none yet"
+        raise NotFound(f"There is no stock {code.strip()}: the shop has {known}.")
+    return Stock(**dict(row))
+
+
+def stock_for_colour(db: sqlite3.Connection, colour: str) -> Stock | None:
+    """The stock that the shop chose for a colour the last time, else one of exactly that colour."""
+    row = db.execute(
+        """SELECT s.* FROM stock s LEFT JOIN colour c ON c.stock = s.id AND c.colour = ?1
+           WHERE c.colour = ?1 OR s.colour = ?1 ORDER BY c.colour IS NULL, s.id LIMIT 1""",
+        (colour,),
+    ).fetchone()
+    return Stock(**dict(row)) if row else None
+
+
+def add_stock(db: sqlite3.Connection, **columns) -> int:
+    """A new stock."""
+    names = ", ".join(columns)
+    marks = ", ".join("?" for _ in columns)
+    return db.execute(f"INSERT INTO stock ({names}) VALUES ({marks})", list(columns.values())).lastrowid
+
+
+def change_stock(db: sqlite3.Connection, id: int, **columns) -> None:
+    """New values for some of a stock's columns."""
+    names = ", ".join(f"{name} = ?" for name in columns)
+    db.execute(f"UPDATE stock SET {names} WHERE id = ?", (*columns.values(), id))
+
+
+def remember_colour(db: sqlite3.Connection, colour: str, stock: int) -> None:
+    """From now on this colour stands for this stock."""
+    db.execute(
+        "INSERT INTO colour (colour, stock) VALUES (?, ?) ON CONFLICT (colour) DO UPDATE SET stock = excluded.stock",
+        (colour, stock),
+    )
+
+
+def blank(db: sqlite3.Connection, id: int) -> Blank:
+    """One blank. Raises NotFound."""
+    row = db.execute("SELECT * FROM blank WHERE id = ?", (id,)).fetchone()
+    if row is None:
+        raise NotFound("There is no such blank: look it up in Stock.")
+    return Blank(**dict(row))
+
+
+def blank_by_code(db: sqlite3.Connection, code: str) -> Blank:
+    """The blank that bears a label. Raises NotFound."""
+    row = db.execute("SELECT id FROM blank WHERE code = ?", (code,)).fetchone()
+    return blank(db, row["id"] if row else -1)
+
+
+def free_blanks(db: sqlite3.Connection, stock: int, *, is_offcut: bool) -> list[Blank]:
+    """Free full sheets or offcuts of a stock, the smallest first."""
+    rows = db.execute(
+        """SELECT * FROM blank WHERE stock = ? AND state = 'free' AND is_offcut = ?
+           ORDER BY length_mm * width_mm, id""",
+        (stock, int(is_offcut)),
+    )
+    return [Blank(**dict(row)) for row in rows]
+
+
+def blanks_in_rack(db: sqlite3.Connection) -> list[Blank]:
+    """All blanks that are free or booked, by stock, offcuts last, the largest first."""
+    rows = db.execute(
+        """SELECT * FROM blank WHERE state IN ('free', 'booked')
+           ORDER BY stock, is_offcut, length_mm * width_mm DESC, id"""
+    )
+    return [Blank(**dict(row)) for row in rows]
+
+
+def add_blank(db, code, stock, length_mm, width_mm, *, is_offcut, is_bought=True, state="free", cut_from=None) -> int:
+    """A new blank; its code must be claimed."""
+    return db.execute(
+        """INSERT INTO blank (code, stock, length_mm, width_mm, is_offcut, is_bought, state, cut_from)
+           VALUES (?, ?, ?, ?, ?, ?, ?, ?)""",
+        (code, stock, round(length_mm, 3), round(width_mm, 3), int(is_offcut), int(is_bought), state, cut_from),
+    ).lastrowid
+
+
+def set_blank(db: sqlite3.Connection, id: int, state: str) -> None:
+    """Free, booked, used or gone. What is used was evidently bought."""
+    db.execute("UPDATE blank SET state = ?, is_bought = max(is_bought, ?) WHERE id = ?", (state, state == "used", id))
+
+
+def release_blank(db: sqlite3.Connection, id: int) -> None:
+    """A booked blank is free again; one that was never bought is not needed any more."""
+    db.execute("UPDATE blank SET state = CASE is_bought WHEN 1 THEN 'free' ELSE 'gone' END WHERE id = ?", (id,))

@@ -1,0 +1,63 @@
+"""What went wrong, in one sentence: where it happened for htmx, else as a page. A traceback goes to the log only."""
+
+from __future__ import annotations
+
+import logging
+
+from flask import Flask, Response, make_response, render_template
+from werkzeug.exceptions import HTTPException
+
+from ..domain.errors import Conflict, NotAllowed, NotFound, Refused, ShopError
+from .frame import Said, show, wants_fragment
+
+STATUS = {NotAllowed: 403, NotFound: 404, Conflict: 409, Refused: 422}
+SENTENCES = {
+    400: "The request cannot be read: load the page again.",
+    404: "There is no such page: choose a place in the title block.",
+    405: "This address takes no such request: choose a place in the title block.",
+    413: "That is more than 20 MB: send a smaller file.",
+}
+UNEXPECTED = "Something went wrong here, and nothing was changed: try again, and tell the owner if it stays."
+TITLES = {403: "Not for you", 404: "Not there", 409: "Not now", 413: "Too large", 422: "Not like that"}
+
+log = logging.getLogger("shopfloor")
+
+
+def tell_errors(app: Flask) -> None:
+    """Sets the handlers."""
+    app.register_error_handler(ShopError, _refused)
+    app.register_error_handler(HTTPException, _http)
+    app.register_error_handler(Exception, _unexpected)
+
+
+def _refused(error: ShopError) -> Response:
+    return told(error.sentence, STATUS.get(type(error), 422))
+
+
+def _http(error: HTTPException) -> Response:
+    if error.response is not None or (error.code or 500) < 400:
+        return error.get_response()
+    response = told(SENTENCES.get(error.code, SENTENCES[400]), error.code)
+    if error.code == 405:
+        response.headers["Allow"] = dict(error.get_headers()).get("Allow", "GET")
+    return response
+
+
+def _unexpected(error: Exception) -> Response:
+    log.error("an unexpected error", exc_info=error)
+    try:
+        return told(UNEXPECTED, 500)
+    except Exception as second:  # the frame itself may be what is broken: then the sentence alone
+        log.error("the page of the error failed too", exc_info=second)
+        return Response(UNEXPECTED, 500, mimetype="text/plain")
+
+
+def told(sentence: str, status: int) -> Response:
+    """A refusal: a fragment that htmx puts into #says, or a page."""
+    said = Said(sentence, None, is_refusal=True)
+    if not wants_fragment():
+        return show("errors/error.html", said, title=TITLES.get(status, "That did not work"), status=status)
+    response = make_response(render_template("errors/_refused.html", it=said), status)
+    response.headers["HX-Retarget"] = "#says"
+    response.headers["HX-Reswap"] = "outerHTML"
+    return response

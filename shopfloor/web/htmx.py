@@ -1,0 +1,54 @@
+"""Answers over the wire: gzip, and how long a browser may keep a static file. Must not know any page."""
+
+from __future__ import annotations
+
+import gzip
+import re
+
+from flask import Flask, Response, request
+
+WORTH_IT = 500  # bytes: under this gzip saves nothing
+PACKED = ("text/", "application/json", "application/javascript", "image/svg+xml", "application/manifest+json")
+_VERSIONED = re.compile(r"-\d+(\.\d+)+[.\w-]*$")
+YEAR = 365 * 86400
+
+
+def tune(app: Flask) -> None:
+    """Sets it up; `app` sends static files with an ETag by itself."""
+    app.after_request(_keep_static)
+    app.after_request(_pack)
+
+
+def _keep_static(response: Response) -> Response:
+    if request.endpoint == "static" and response.status_code in (200, 206, 304):
+        is_versioned = _VERSIONED.search(request.path.rsplit("/", 1)[-1])
+        response.headers["Cache-Control"] = f"public, max-age={YEAR}, immutable" if is_versioned else "no-cache"
+    return response
+
+
+def _pack(response: Response) -> Response:
+    if not _is_worth_packing(response):
+        return response
+    response.vary.add("Accept-Encoding")
+    if not request.accept_encodings["gzip"]:
+        return response
+    response.direct_passthrough = False
+    whole = response.get_data()
+    if len(whole) < WORTH_IT:
+        return response
+    response.set_data(gzip.compress(whole, 5, mtime=0))
+    response.headers["Content-Encoding"] = "gzip"
+    etag, _ = response.get_etag()
+    if etag:
+        response.set_etag(etag, weak=True)  # the same file in other bytes
+    return response
+
+
+def _is_worth_packing(response: Response) -> bool:
+    return (
+        response.status_code in (200, 403, 404, 409, 422)
+        and "Content-Encoding" not in response.headers
+        and (response.mimetype or "").startswith(PACKED)
+        and (request.endpoint == "static" or not response.is_streamed)
+        and request.method != "HEAD"
+    )

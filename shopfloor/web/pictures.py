@@ -1,0 +1,314 @@
+"""Pictures of signs and sheets: outlines in millimetres become short SVG path data.
+
+Owns what a drawn part looks like in each of its states, and the size of the drawing. The macros in
+`templates/_pictures.html` turn the dataclasses below into markup. Must not know about Flask, the database or pages.
+
+A drawing has UNIT units a pixel at the size it is meant for, and whole numbers only: that keeps a floor of signs small
+to send. What is not in hand is filled with the paper's own grid, so it covers whatever lies below it: a hole through
+to the paper, which no acrylic, white or cream or grey, can be taken for.
+
+    picture = sign_picture("J-1044-A", parts, 1200, 600)          # parts bottom first, in sign coordinates
+    picture = sheet_picture("S-207", pieces, 1220, 610, used_mm=805, offcut_text="offcut 415 × 610")
+    {% import "_pictures.html" as pictures %}  {{ pictures.sign_svg(picture) }}  {{ pictures.sheet_svg(picture, attrs) }}
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import shapely
+from shapely.geometry import Polygon
+
+from shopfloor.domain.outlines import Outline
+
+UNIT = 4  # units of the drawing to a pixel
+TOLERANCE_PX = 0.4  # how far a drawn line may stray from the outline: less than an eye sees at arm's length
+MARGIN_PX = 8  # paper left round a sign
+TICK_PX = (12.0, 30.0)  # smallest and largest tick
+ROOM_PX = 9.0  # a part with less room than this (radius) is ticked at its foot, so that its letter stays legible
+ON_PAPER = frozenset({"waiting", "nested", "lost", "damaged"})  # not in hand
+STATES = ("waiting", "nested", "cut", "ready", "fixed", "lost", "damaged")
+
+
+@dataclass(frozen=True)
+class PicturePart:
+    """One part (or one piece on a sheet) as the caller knows it.
+
+    `outline` is in the coordinates of the whole picture: mm, y up, origin lower left. `colour` is '#rrggbb', `state`
+    one of STATES. `href` makes it a link. `is_picked` draws a heavy line round it and, on a sign, guides from its lower
+    left corner to the sign's left and lower edges.
+    """
+
+    key: str
+    number: int
+    name: str
+    outline: Outline
+    colour: str
+    state: str
+    href: str | None = None
+    is_picked: bool = False
+
+
+@dataclass(frozen=True)
+class DrawnPart:
+    """A part ready to be written as SVG: `d` and `over` are path data, `over` what is drawn on top of it."""
+
+    key: str
+    label: str
+    state: str
+    fill: str
+    is_dark: bool
+    is_picked: bool
+    d: str
+    over: str
+    href: str | None
+
+
+@dataclass(frozen=True)
+class SignPicture:
+    """A sign drawn to scale. Sizes in pixels; `paper` and `view_box` in drawing units."""
+
+    id: str
+    title: str
+    width_px: int
+    height_px: int
+    view_box: str
+    hatches: tuple[tuple[str, str], ...]
+    parts: tuple[DrawnPart, ...]
+    width_text: str
+    height_text: str
+    sign_px: tuple[int, int]
+    guides: str
+
+
+@dataclass(frozen=True)
+class SheetPicture:
+    """A blank with its pieces drawn to scale; `used_percent` is of the blank's length, `used_line` path data."""
+
+    id: str
+    title: str
+    width_px: int
+    height_px: int
+    view_box: str
+    hatches: tuple[tuple[str, str], ...]
+    parts: tuple[DrawnPart, ...]
+    used_line: str
+    used_percent: float
+    used_text: str
+    offcut_text: str
+
+
+def sign_picture(
+    id: str,
+    parts: Sequence[PicturePart],
+    width_mm: float,
+    height_mm: float,
+    *,
+    title: str = "",
+    box: tuple[int, int] = (590, 190),
+    width_text: str | None = None,
+    height_text: str = "",
+) -> SignPicture:
+    """A sign as large as `box` (pixels, margins included) allows.
+
+    `parts` come bottom first, as they are stacked. `id` must be unlike every other picture's on the page. The texts
+    stand at the dimension lines; the width is in whole mm where no text is given, and '' leaves a line out.
+    """
+    scale = _fit(width_mm, height_mm, box[0] - 2 * MARGIN_PX, box[1] - 2 * MARGIN_PX)
+    wide, high = round(width_mm * scale), round(height_mm * scale)
+    hatches = _hatches(id, parts)
+    ticks = _ticks(parts, scale)
+    return SignPicture(
+        id=id,
+        title=title or id,
+        width_px=wide + 2 * MARGIN_PX,
+        height_px=high + 2 * MARGIN_PX,
+        view_box=_view_box(wide, high, MARGIN_PX),
+        hatches=tuple((name, colour) for colour, name in hatches.items()),
+        parts=tuple(_drawn(part, scale * UNIT, height_mm, hatches, ticks) for part in parts),
+        width_text=f"{width_mm:.0f}" if width_text is None else width_text,
+        height_text=height_text,
+        sign_px=(wide, high),
+        guides="".join(_guides(part.outline, scale * UNIT, height_mm) for part in parts if part.is_picked),
+    )
+
+
+def sheet_picture(
+    id: str,
+    pieces: Sequence[PicturePart],
+    length_mm: float,
+    width_mm: float,
+    used_mm: float,
+    *,
+    title: str = "",
+    box: tuple[int, int] = (1200, 400),
+    used_text: str | None = None,
+    offcut_text: str = "",
+) -> SheetPicture:
+    """A blank as large as `box` (pixels) allows, with its pieces in sheet coordinates and the line of its used length.
+
+    `used_text` is 'used 805' in whole mm where none is given; '' for `offcut_text` where nothing worth keeping is left.
+    """
+    scale = _fit(length_mm, width_mm, *box)
+    wide, high = round(length_mm * scale), round(width_mm * scale)
+    hatches = _hatches(id, pieces)
+    ticks = _ticks(pieces, scale)
+    return SheetPicture(
+        id=id,
+        title=title or id,
+        width_px=wide,
+        height_px=high,
+        view_box=_view_box(wide, high, 0),
+        hatches=tuple((name, colour) for colour, name in hatches.items()),
+        parts=tuple(_drawn(piece, scale * UNIT, width_mm, hatches, ticks) for piece in pieces),
+        used_line=f"M{round(used_mm * scale * UNIT)} 0v{high * UNIT}",
+        used_percent=round(min(100.0, 100 * used_mm / length_mm), 2),
+        used_text=f"used {used_mm:.0f}" if used_text is None else used_text,
+        offcut_text=offcut_text,
+    )
+
+
+def path(outline: Outline, scale: float, height_mm: float) -> str:
+    """SVG path data of an outline, to be filled even-odd.
+
+    `scale` is drawing units a mm; y is turned over about `height_mm`. Points nearer than TOLERANCE_PX to the line
+    between their neighbours are left out. Whole numbers, relative commands.
+    """
+    pen = (0, 0)
+    runs = []
+    for ring in _simple(outline, TOLERANCE_PX * UNIT / scale).rings:
+        points = [(round(x * scale), round((height_mm - y) * scale)) for x, y in ring]
+        runs.append(_run(points, pen))
+        pen = points[0]
+    return "".join(runs)
+
+
+@lru_cache(maxsize=4096)
+def _simple(outline: Outline, tolerance_mm: float) -> Outline:
+    """The outline with fewer points. Kept, since the same few hundred are drawn on every refresh of the floor."""
+    simple = outline.polygon.simplify(tolerance_mm, preserve_topology=True)
+    return Outline.of_polygon(simple) if isinstance(simple, Polygon) and not simple.is_empty else outline
+
+
+def _run(points: list[tuple[int, int]], pen: tuple[int, int]) -> str:
+    """One closed ring, moved to from `pen`, each step relative to the last."""
+    steps = [f"m{_pair(points[0][0] - pen[0], points[0][1] - pen[1])}"]
+    last = "m"
+    for (x0, y0), (x1, y1) in zip(points, points[1:]):
+        dx, dy = x1 - x0, y1 - y0
+        if dx == 0 and dy == 0:
+            continue
+        letter = "h" if dy == 0 else "v" if dx == 0 else "l"
+        text = str(dx) if dy == 0 else str(dy) if dx == 0 else _pair(dx, dy)
+        # After an m or l, further pairs of numbers need no letter; a minus sign parts numbers as well as a blank.
+        goes_on = letter == last or (letter == "l" and last == "m")
+        steps.append((" " if text[0] != "-" else "") + text if goes_on else letter + text)
+        last = letter
+    return "".join(steps) + "z"
+
+
+def _pair(x: int, y: int) -> str:
+    return f"{x}{y}" if y < 0 else f"{x} {y}"
+
+
+def _fit(width_mm: float, height_mm: float, wide_px: float, high_px: float) -> float:
+    """Pixels a mm, so that the drawing fills the box one way and overflows it neither way."""
+    return min(wide_px / width_mm, high_px / height_mm)
+
+
+def _view_box(wide_px: int, high_px: int, margin_px: int) -> str:
+    edge = margin_px * UNIT
+    return f"{-edge} {-edge} {wide_px * UNIT + 2 * edge} {high_px * UNIT + 2 * edge}"
+
+
+def _guides(outline: Outline, scale: float, height_mm: float) -> str:
+    """From the lower left corner of a part to the sign's left edge, and to its lower edge."""
+    left, bottom, _, _ = outline.bounds
+    x, y = round(left * scale), round((height_mm - bottom) * scale)
+    return f"M0 {y}h{x}v{round(height_mm * scale) - y}"
+
+
+def _hatches(id: str, parts: Sequence[PicturePart]) -> dict[str, str]:
+    """One hatch for each colour that is cut but not trimmed: colour to the hatch's id."""
+    colours = sorted({part.colour for part in parts if part.state == "cut"})
+    return {colour: f"hatch-{id}-{number}" for number, colour in enumerate(colours, 1)}
+
+
+def _drawn(part: PicturePart, scale: float, height_mm: float, hatches: dict[str, str], ticks: dict) -> DrawnPart:
+    over = _cross(part.outline, part.state, scale, height_mm)
+    if part.state == "fixed":
+        over = _tick(*ticks[part.key], scale, height_mm)
+    return DrawnPart(
+        key=part.key,
+        label=f"{part.number} {part.name}, {part.state}",
+        state=part.state,
+        fill=_fill(part, hatches),
+        is_dark=part.state in ("ready", "fixed") and is_dark(part.colour),
+        is_picked=part.is_picked,
+        d=path(part.outline, scale, height_mm),
+        over=over,
+        href=part.href,
+    )
+
+
+def _fill(part: PicturePart, hatches: dict[str, str]) -> str:
+    if part.state in ON_PAPER:
+        return "url(#grid)"
+    return f"url(#{hatches[part.colour]})" if part.state == "cut" else part.colour
+
+
+def is_dark(colour: str) -> bool:
+    """Whether an ink line would be lost on this colour ('#rrggbb'); relative luminance as WCAG 2.2 defines it."""
+    red, green, blue = (_linear(int(colour[at : at + 2], 16) / 255) for at in (1, 3, 5))
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue < 0.06
+
+
+def _linear(channel: float) -> float:
+    return channel / 12.92 if channel <= 0.04045 else ((channel + 0.055) / 1.055) ** 2.4
+
+
+def _cross(outline: Outline, state: str, scale: float, height_mm: float) -> str:
+    """Lost: two strokes from corner to corner. Damaged: one stroke, and a crack across it."""
+    if state not in ("lost", "damaged"):
+        return ""
+    left, bottom, right, top = outline.bounds
+    x, y = round(left * scale), round((height_mm - top) * scale)
+    w, h = round((right - left) * scale), round((top - bottom) * scale)
+    if state == "lost":
+        return f"M{x} {y}l{w} {h}m{-w} 0l{w} {-h}"
+    bend = f"l{round(w * 0.58)} {round(h * 0.36)}l{-round(w * 0.16)} {round(h * 0.28)}"
+    return f"M{x} {y}{bend}L{x + w} {y + h}m{-w} 0l{w} {-h}"
+
+
+def _ticks(parts: Sequence[PicturePart], scale: float) -> dict[str, tuple[float, float, float]]:
+    """For each fixed part (by key): where its tick goes, as x, y and size in mm: where most of it shows."""
+    tolerance = 1 / scale
+    shapes = [_simple(part.outline, tolerance).polygon for part in parts]
+    ticks = {}
+    for at, part in enumerate(parts):
+        if part.state == "fixed":
+            above = [shape for shape in shapes[at + 1 :] if shape.intersects(shapes[at])]
+            ticks[part.key] = _roomiest(shapes[at], tuple(above), scale)
+    return ticks
+
+
+@lru_cache(maxsize=4096)
+def _roomiest(shape: Polygon, above: tuple[Polygon, ...], scale: float) -> tuple[float, float, float]:
+    """The middle of the largest circle that what lies above leaves free, and the size of a tick in it (mm)."""
+    smallest, largest = TICK_PX
+    free = shape.difference(shapely.union_all(above)) if above else shape
+    circle = shapely.maximum_inscribed_circle(shape if free.is_empty else free, tolerance=1 / scale)
+    if circle.length * scale < ROOM_PX:
+        left, bottom, right, _ = shape.bounds
+        return (left + right) / 2, bottom, smallest / scale
+    (x, y), _ = circle.coords
+    return x, y, min(circle.length * 1.3, largest / scale)
+
+
+def _tick(x: float, y: float, size: float, scale: float, height_mm: float) -> str:
+    """A tick about (x, y) mm: a short stroke down, a long stroke up."""
+    unit = size * scale
+    left, middle = round(x * scale - unit * 0.5), round((height_mm - y) * scale + unit * 0.05)
+    return f"M{left} {middle}l{round(unit * 0.36)} {round(unit * 0.38)}l{round(unit * 0.64)} {-round(unit * 0.86)}"

@@ -1,0 +1,303 @@
+"""What people do at the bench, on a real database."""
+
+from datetime import timedelta
+
+import pytest
+
+from shopfloor.actions import bench as acts
+from shopfloor.actions import signs
+from shopfloor.actions.desk import stamp, undo
+from shopfloor.actions.pieces import mark
+from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
+from shopfloor.store import bench as store
+from shopfloor.store import ledger
+from shopfloor.store.replay import differences
+
+
+def set_out(shop, level):
+    laying = shop.step(f"Lay out level {level}")
+    for part in laying.parts:
+        answer = acts.set_out(shop.desk, shop.assembler, laying.id, part)
+    return answer
+
+
+def glue(shop, level, **other):
+    named = {"cement": shop.cement, "batch": "7B", "temperature_c": 23, "humidity_percent": 45} | other
+    return acts.glue_up(shop.desk, shop.assembler, [shop.step(f"Glue level {level}").id], **named)
+
+
+def build(shop, upto="Hand over"):
+    """Does the sign's steps in order until `upto` is done."""
+    for step in shop.at().steps:
+        if step.kind == "lay out":
+            set_out(shop, step.level)
+        elif step.kind == "glue":
+            glue(shop, step.level)
+        elif step.kind == "cure":
+            shop.later(hours=24)
+        else:
+            acts.finish_step(shop.desk, shop.assembler, step.id)
+        if step.title == upto:
+            return
+
+
+def states(shop):
+    return {name: shop.piece(name).state for name in shop.parts}
+
+
+def everything(shop):
+    """Each row of the state, table by table."""
+    db = shop.desk.read()
+    return {table: [tuple(row) for row in db.execute(f"SELECT * FROM {table}")] for table in ledger.state_tables(db)}
+
+
+def test_a_sign_is_built_from_the_board_to_the_customer(shop):
+    build(shop)
+    assert set(states(shop).values()) == {"fixed"}
+    assert shop.at().state == "handed over"
+    assert shop.row("SELECT state FROM job")["state"] == "closed"
+    assert list(differences(shop.desk.read())) == []
+
+
+def test_the_last_tap_finishes_the_laying_out(shop):
+    laying = shop.step("Lay out level 1")
+    first = acts.set_out(shop.desk, shop.assembler, laying.id, shop.parts["P"])
+    assert first.sentence == "'P' (no. 2) sits right. 1 of 2 are set out."
+    assert shop.step("Lay out level 1").done_at is None
+    last = acts.set_out(shop.desk, shop.assembler, laying.id, shop.parts["Q"])
+    assert last.sentence == "'Q' (no. 3) sits right. Level 1 is set out: glue it."
+    assert shop.step("Lay out level 1").done_at == shop.now
+
+
+def test_a_part_taken_up_again_is_to_set_out_again(shop):
+    set_out(shop, 1)
+    laying = shop.step("Lay out level 1")
+    acts.take_up(shop.desk, shop.assembler, laying.id, shop.parts["P"])
+    assert shop.step("Lay out level 1").ticks == {shop.parts["Q"]}
+    assert shop.step("Lay out level 1").done_at is None
+
+
+def test_a_glued_part_cannot_be_taken_up(shop):
+    build(shop, "Glue level 1")
+    with pytest.raises(Conflict, match="glued already"):
+        acts.take_up(shop.desk, shop.assembler, shop.step("Lay out level 1").id, shop.parts["P"])
+
+
+def test_one_button_sets_out_the_rest_and_names_what_it_left(shop):
+    mark(shop.desk, shop.operator, [shop.piece("P").code], "lost")
+    laying = shop.step("Lay out level 1")
+    answer = acts.set_out_rest(shop.desk, shop.assembler, laying.id, laying.parts)
+    assert answer.sentence == "1 of 2 are set out. Left as they are: 'P' (no. 2)."
+
+
+def test_a_part_that_is_not_in_hand_cannot_be_set_out(shop):
+    mark(shop.desk, shop.operator, [shop.piece("P").code], "lost")
+    laying = shop.step("Lay out level 1")
+    with pytest.raises(Conflict, match=r"Not yet: 'P' \(no. 2\) is lost; its recut \d{4} \d{4} waits for a sheet\."):
+        acts.set_out(shop.desk, shop.assembler, laying.id, shop.parts["P"])
+    with pytest.raises(Conflict, match="Not yet"):
+        acts.set_out_rest(shop.desk, shop.assembler, laying.id, [shop.parts["P"]])
+
+
+def test_a_glue_up_fixes_its_level_and_the_board_under_it_and_starts_the_cure(shop):
+    set_out(shop, 1)
+    answer = glue(shop, 1, temperature_c=18)
+    assert states(shop) == {"board": "fixed", "P": "fixed", "Q": "fixed", "X": "ready", "Y": "ready"}
+    # 24 h × 2^0.5 = 33 h 56.47 min after 09:00, up to the next whole minute: the reference case of the cure
+    assert stamp(shop.step("Cure level 1").shut_until) == "2026-11-26T18:57:00.000Z"
+    assert answer.sentence == "J-1001 A is glued, curing until Thu 18:57: do not move it."
+    row = shop.row("SELECT * FROM glue_up")
+    assert (row["batch"], row["temperature_c"], row["humidity_percent"], row["person"]) == ("7B", 18, 45, 2)
+
+
+def test_steps_after_a_cure_stay_shut_until_it_ends(shop):
+    build(shop, "Glue level 1")
+    laying = shop.step("Lay out level 2")
+    with pytest.raises(Conflict, match="the cure of level 1 until Thu 09:00"):
+        acts.set_out(shop.desk, shop.assembler, laying.id, shop.parts["X"])
+    shop.later(hours=24)
+    assert "sits right" in acts.set_out(shop.desk, shop.assembler, laying.id, shop.parts["X"]).sentence
+
+
+def test_an_owner_opens_a_cure_early_with_a_reason_that_the_ledger_keeps(shop):
+    build(shop, "Glue level 1")
+    cure = shop.step("Cure level 1")
+    with pytest.raises(NotAllowed):
+        acts.open_early(shop.desk, shop.assembler, cure.id, "the customer waits")
+    with pytest.raises(Refused, match="reason"):
+        acts.open_early(shop.desk, shop.owner, cure.id, " ")
+    told = acts.open_early(shop.desk, shop.owner, cure.id, "a test piece holds")
+    event = ledger.entry(shop.desk.read(), told.act).events[0]
+    assert event == {"event": "CureOpened", "step": cure.id, "reason": "a test piece holds",
+                     "shut_until": "2026-11-26T09:00:00.000Z"}  # fmt: skip
+    set_out(shop, 2)
+    assert shop.step("Lay out level 2").done_at == shop.now
+
+
+def test_undoing_a_glue_up_puts_everything_back(shop):
+    set_out(shop, 1)
+    before = everything(shop)
+    told = glue(shop, 1)
+    assert everything(shop) != before
+    undo(shop.desk, shop.assembler, told.act)
+    assert everything(shop) == before
+    assert list(differences(shop.desk.read())) == []
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"temperature_c": 13}, "warm the bench"),
+        ({"temperature_c": 41}, "cool"),
+        ({"humidity_percent": 120}, "0 to 100"),
+        ({"batch": " "}, "batch"),
+    ],
+)
+def test_a_glue_up_with_wrong_figures_changes_nothing(shop, wrong, words):
+    set_out(shop, 1)
+    before = everything(shop)
+    with pytest.raises(Refused, match=words):
+        glue(shop, 1, **wrong)
+    assert everything(shop) == before
+
+
+def test_a_glue_up_may_be_written_down_later_on_the_same_day(shop):
+    set_out(shop, 1)
+    glue(shop, 1, glued_at=shop.now - timedelta(hours=3))
+    assert stamp(shop.step("Cure level 1").shut_until) == "2026-11-26T06:00:00.000Z"
+    with pytest.raises(Refused, match="within 24 hours"):
+        glue(shop, 1, glued_at=shop.now - timedelta(hours=25))
+
+
+def test_a_level_that_is_not_set_out_is_not_glued(shop):
+    with pytest.raises(Conflict, match="'Glue level 1' must wait: 'Lay out level 1' is not done yet"):
+        glue(shop, 1)
+    with pytest.raises(NotFound):
+        acts.glue_up(shop.desk, shop.assembler, [999], shop.cement, "7B", 23, 45)
+
+
+def test_the_same_glue_up_sent_twice_is_one(shop):
+    set_out(shop, 1)
+    step = [shop.step("Glue level 1").id]
+    first = acts.glue_up(shop.desk, shop.assembler, step, shop.cement, "7B", 23, 45, key="k")
+    again = acts.glue_up(shop.desk, shop.assembler, step, shop.cement, "7B", 23, 45, key="k")
+    assert (first.sentence, first.act) == (again.sentence, again.act)
+    assert shop.row("SELECT count(*) AS n FROM glue_up")["n"] == 1
+
+
+def test_an_operator_does_not_work_at_the_bench(shop):
+    laying = shop.step("Lay out level 1")
+    with pytest.raises(NotAllowed):
+        acts.set_out(shop.desk, shop.operator, laying.id, shop.parts["P"])
+
+
+def test_a_letter_that_came_off_is_glued_again_and_the_rest_stays_glued(shop):
+    build(shop, "Clean")
+    mark(shop.desk, shop.assembler, [shop.piece("X").code], "came off")
+    assert shop.step("Cure level 1").shut_until and shop.step("Lay out level 1").done_at
+    laying = shop.step("Lay out level 2")
+    assert laying.done_at is None and laying.ticks == {shop.parts["Y"]}
+    assert shop.step("Clean").done_at is None
+    set_out(shop, 2)
+    glue(shop, 2)
+    joined = shop.row("SELECT count(*) AS n FROM glue_up_piece WHERE glue_up = (SELECT max(id) FROM glue_up)")
+    assert joined["n"] == 1
+    assert states(shop)["X"] == "fixed"
+
+
+def test_a_joint_that_still_cures_is_not_ended_by_one_that_is_glued_later_and_warmer(shop):
+    set_out(shop, 1)
+    glue(shop, 1, temperature_c=16)  # 38.99 h
+    cold = shop.step("Cure level 1").shut_until
+    mark(shop.desk, shop.assembler, [shop.piece("P").code], "came off")
+    set_out(shop, 1)
+    glue(shop, 1, temperature_c=30)  # 24 h
+    assert shop.step("Cure level 1").shut_until == cold
+
+
+def test_a_lost_panel_reopens_the_letters_on_it_and_not_the_other_panel(shop):
+    build(shop, "Inspect")
+    mark(shop.desk, shop.assembler, [shop.piece("P").code], "lost")
+    assert shop.step("Lay out level 1").ticks == {shop.parts["Q"]}
+    assert shop.step("Lay out level 2").ticks == frozenset()
+
+
+def test_a_finished_step_twice_is_a_friendly_answer(shop):
+    build(shop, "Clean")
+    answer = acts.finish_step(shop.desk, shop.assembler, shop.step("Clean").id)
+    assert answer.sentence == "'Clean' of J-1001 A is done already."
+
+
+def test_laying_out_gluing_and_curing_are_not_finished_by_a_button(shop):
+    for title in ("Lay out level 1", "Glue level 1", "Cure level 1"):
+        with pytest.raises(Conflict):
+            acts.finish_step(shop.desk, shop.owner, shop.step(title).id)
+
+
+def test_a_packed_sign_is_not_worked_on_until_an_owner_reopens_it(shop):
+    build(shop, "Pack")
+    with pytest.raises(Conflict, match="reopen"):
+        mark(shop.desk, shop.assembler, [shop.piece("X").code], "lost")
+    signs.reopen(shop.desk, shop.owner, shop.sign, "a letter is scratched")
+    assert shop.at().state == "open" and shop.step("Pack").done_at is None
+    assert shop.step("Inspect").done_at
+
+
+def test_a_step_of_the_shops_own_holds_back_what_comes_after_it(shop):
+    told = acts.add_step(shop.desk, shop.owner, shop.sign, "drill for stand-offs", shop.step("Cure level 1").id)
+    assert told.sentence == "'drill for stand-offs' is added to J-1001 A after 'Cure level 1'."
+    titles = [step.title for step in shop.at().steps]
+    assert titles[2:5] == ["Cure level 1", "drill for stand-offs", "Lay out level 2"]
+    build(shop, "Cure level 1")
+    with pytest.raises(Conflict, match="'drill for stand-offs' is not done yet"):
+        acts.set_out(shop.desk, shop.assembler, shop.step("Lay out level 2").id, shop.parts["X"])
+    acts.finish_step(shop.desk, shop.assembler, shop.step("drill for stand-offs").id)
+    set_out(shop, 2)
+
+
+def test_a_step_between_packing_and_handing_over_is_done_on_the_packed_sign(shop):
+    acts.add_step(shop.desk, shop.owner, shop.sign, "photograph it", shop.step("Pack").id)
+    build(shop)
+    assert shop.at().state == "handed over"
+
+
+def test_only_an_owner_adds_a_step(shop):
+    with pytest.raises(NotAllowed):
+        acts.add_step(shop.desk, shop.assembler, shop.sign, "paint the edges")
+
+
+def test_a_sign_on_hold_waits_and_goes_on(shop):
+    signs.hold(shop.desk, shop.assembler, shop.sign, "the customer thinks it over")
+    with pytest.raises(Conflict, match="on hold"):
+        set_out(shop, 1)
+    signs.resume(shop.desk, shop.assembler, shop.sign)
+    set_out(shop, 1)
+
+
+def test_a_cancelled_sign_leaves_spares_and_gives_them_back_when_it_is_reopened(shop):
+    build(shop, "Glue level 1")
+    shop.later(hours=24)
+    recut = mark(shop.desk, shop.operator, [shop.piece("X").code], "lost").data["recuts"][0]
+    told = signs.cancel(shop.desk, shop.owner, shop.sign, "the shop front is sold")
+    assert told.sentence == "J-1001 A is cancelled: 1 withdrawn, 4 spare."
+    assert shop.row("SELECT state FROM piece WHERE code = ?", recut)["state"] == "withdrawn"
+    assert shop.row("SELECT state FROM job")["state"] == "closed"
+    assert store.benches(shop.desk.read()) == []
+    told = signs.reopen(shop.desk, shop.owner, shop.sign, "the new tenant wants it")
+    assert told.sentence == "J-1001 A is open again: the new tenant wants it. 1 new pieces wait for a sheet."
+    assert states(shop) == {"board": "ready", "P": "ready", "Q": "ready", "X": "waiting", "Y": "ready"}
+    assert shop.step("Lay out level 1").ticks == frozenset()
+    assert list(differences(shop.desk.read())) == []
+
+
+def test_only_an_owner_cancels_or_reopens(shop):
+    for action in (signs.cancel, signs.reopen):
+        with pytest.raises(NotAllowed):
+            action(shop.desk, shop.assembler, shop.sign, "it takes too long")
+
+
+def test_a_cement_is_added_once(shop):
+    acts.add_cement(shop.desk, shop.owner, " Two-part  cement ", cure_hours=6)
+    with pytest.raises(Conflict):
+        acts.add_cement(shop.desk, shop.owner, "two-part cement")
+    assert [cement.name for cement in store.cements(shop.desk.read())] == ["Solvent cement", "Two-part cement"]
