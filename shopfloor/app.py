@@ -15,11 +15,12 @@ from .actions import people as people_actions
 from .actions.desk import Desk, utc_now
 from .domain import codes, lengths
 from .store.db import Database
-from .web import errors, frame, htmx, office, people, security, showing
+from .web import bench, errors, frame, htmx, office, people, security, showing
 
 # Each page's blueprint; a new one is added here.
 BLUEPRINTS = [
     people.pages,
+    bench.pages,
     office.pages,
 ]
 

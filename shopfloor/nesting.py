@@ -39,8 +39,8 @@ from .domain.shelves import shelved, shelved_sheets
 
 _SLACKS_MM = (0.02, 0.1)  # on top of half the gap: the library counts in single precision; more if that was too little
 _HAIR_MM = 0.004  # for the last digit, less than the check forgives
-_MOST_POINTS = 80  # of an outline that is handed over
-_COARSENESS_MM = (0.03, 0.1, 0.2, 0.4, 0.8, 1.6)
+_MOST_POINTS = 40  # of an outline that is handed over
+_COARSENESS_MM = (0.05, 0.1, 0.2, 0.4, 0.8, 1.6)
 _FULL = 0.85  # of a sheet, outlines grown by half the gap: what the library is offered, more than letters ever fill
 _USUAL = 0.75  # how full a sheet usually is, by the same measure
 _TIGHT = 0.95  # a plain layout that is as full as this needs no better one
@@ -96,7 +96,14 @@ def _no_room(item: Item, sheets: int) -> str:
     return f"There is no room left for the part '{item.name}' on {sheets} {word}: nest it on a further one."
 
 
-def _sheets_of(items, length_mm, width_mm, rules, most_sheets, progress) -> list[NestedSheet]:
+def _sheets_of(
+    items: Sequence[Item],
+    length_mm: float,
+    width_mm: float,
+    rules: NestRules,
+    most_sheets: int | None,
+    progress: Report | None,
+) -> list[NestedSheet]:
     if not items or most_sheets is not None and most_sheets < 1:
         return []
     message = {

@@ -5,7 +5,8 @@
   const field = () => document.querySelector("[data-scan]");
 
   // Somebody typing elsewhere, or choosing in a list, keeps the focus.
-  const isBusyElsewhere = () => document.activeElement?.matches("input:not([type=radio], [type=checkbox]), select, textarea");
+  const TYPED = "input:not([type=radio], [type=checkbox]), select, textarea";
+  const isBusyElsewhere = () => document.activeElement?.matches(TYPED);
 
   const takeFocus = () => {
     if (field() && !isBusyElsewhere()) field().focus({ preventScroll: true });

@@ -1,6 +1,6 @@
 // Sounds: one short high beep for "done", two low ones for "refused".
 // After every answer to an act, the first element with data-sound in what came back is played; so is one that a full
-// page arrives with. Other scripts ask with: document.dispatchEvent(new CustomEvent("sound", {detail: {value: "done"}}))
+// page arrives with. Other scripts send the event "sound" on document, detail {value: "done"}.
 "use strict";
 (() => {
   let audio;

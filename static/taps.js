@@ -12,7 +12,11 @@
   const REACH_PX = [6, 12, 18, 24];
   const waiting = new Map();
 
-  const newKey = () => Array.from(crypto.getRandomValues(new Uint8Array(16)), (n) => n.toString(16).padStart(2, "0")).join("");
+  // Not randomUUID: browsers keep that one from pages that come over plain http.
+  const newKey = () => {
+    const bytes = crypto.getRandomValues(new Uint8Array(16));
+    return Array.from(bytes, (n) => n.toString(16).padStart(2, "0")).join("");
+  };
 
   const actOf = (address, fields) => {
     const pairs = [...fields].filter(([name]) => name !== "key").map(([name, value]) => [name, value.name ?? value]);
@@ -36,7 +40,8 @@
     for (const reach of REACH_PX) {
       for (let turn = 0; turn < 12; turn += 1) {
         const angle = (turn * Math.PI) / 6;
-        const piece = document.elementFromPoint(x + reach * Math.cos(angle), y + reach * Math.sin(angle))?.closest(".piece");
+        const found = document.elementFromPoint(x + reach * Math.cos(angle), y + reach * Math.sin(angle));
+        const piece = found?.closest(".piece");
         if (piece) return piece;
       }
     }
@@ -51,9 +56,10 @@
     if (pressed) press(pressed);
   });
 
+  const click = (element) => element?.dispatchEvent(new MouseEvent("click", { bubbles: true, cancelable: true }));
+
   document.addEventListener("click", (event) => {
-    if (!isBesidePieces(event.target)) return;
-    nearestPiece(event.clientX, event.clientY)?.dispatchEvent(new MouseEvent("click", { bubbles: true, cancelable: true }));
+    if (isBesidePieces(event.target)) click(nearestPiece(event.clientX, event.clientY));
   });
 
   document.addEventListener("keydown", (event) => {
@@ -61,7 +67,7 @@
     if (!event.target.matches?.("[role=button]:not(button)")) return;
     event.preventDefault();
     press(event.target);
-    event.target.dispatchEvent(new MouseEvent("click", { bubbles: true, cancelable: true }));
+    click(event.target);
   });
 
   document.addEventListener("htmx:config:request", (event) => {

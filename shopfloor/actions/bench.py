@@ -15,7 +15,7 @@ from ..domain import cure, steps
 from ..domain import pieces as life
 from ..domain.errors import Conflict, Refused
 from ..domain.steps import Sign, Step
-from ..store import bench, jobs, pieces, settings
+from ..store import bench, jobs, office, pieces, settings
 from .desk import Act, Answer, act, stamp
 
 # What to do instead, for the steps that are not simply finished.
@@ -140,7 +140,7 @@ def glue_up(
     if not gluing:
         raise Refused("Nothing was chosen to glue: choose a sign.")
     at = cure.checked_moment(glued_at or act.now, act.now)
-    with_what = bench.cement(act.db, cement)
+    with_what = office.cement(act.db, cement)
     humidity = cure.checked_humidity(humidity_percent)
     until = cure.cured_at(at, temperature_c, with_what)
     made = bench.add_glue_up(
@@ -198,19 +198,6 @@ def open_early(act: Act, step: int, reason: str) -> Answer:
     bench.open_cure(act.db, step, why, act.at, act.by.person)
     act.tell(steps.CureOpened(step, why, stamp(curing.shut_until)))
     return Answer(f"The cure of level {curing.level} of {named(sign)} is opened early: {why}.", (sign.code,))
-
-
-@act("added a cement", "owner")
-def add_cement(
-    act: Act, name: str, cure_hours: float = 24.0, reference_c: float = 23.0, coldest_c: float = 16.0,
-    warmest_c: float = 38.0,
-) -> Answer:  # fmt: skip
-    """A cement as its data sheet gives it (hours, °C). Raises Refused for figures that no data sheet has."""
-    adding = cure.checked_cement(cure.Cement(0, name, cure_hours, reference_c, coldest_c, warmest_c))
-    if any(known.name.casefold() == adding.name.casefold() for known in bench.cements(act.db)):
-        raise Conflict(f"{adding.name} is known already: choose it from the list.")
-    bench.add_cement(act.db, adding)
-    return Answer(f"{adding.name} is known now: it cures {cure_hours:g} hours at {reference_c:g} °C.")
 
 
 # Finishing and adding steps -----------------------------------------------------------------------------------------

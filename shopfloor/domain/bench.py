@@ -24,9 +24,13 @@ ON_SHEET = {
 
 @dataclass(frozen=True)
 class Headline:
-    """A sign in one sentence: large, and its reason in small. Sort by (`rank`, the job's due date)."""
+    """A sign in one sentence: large, and its reason in small. Sort by (`rank`, the job's due date).
+
+    `kind` says which mark stands before it: 'ready', 'curing', 'waiting', 'done' or 'held'.
+    """
 
     rank: int
+    kind: str
     big: str
     small: str
 
@@ -119,17 +123,17 @@ def headline(sign: Sign, now: datetime, zone: tzinfo) -> Headline:
     """A sign in one sentence for the Floor and the Bench."""
     if sign.state == "packed":
         step = rules.next_step(sign, now)
-        return Headline(NOT_YET, "Packed", "Hand it over" if step is None or step.kind == "hand over" else step.title)
+        return Headline(NOT_YET, "done", "Packed", "Hand it over" if step is None or step.kind == "hand over" else step.title)
     if sign.state != "open":
-        return Headline(HELD, sign.state.capitalize(), "")
+        return Headline(HELD, "held", sign.state.capitalize(), "")
     step = rules.next_step(sign, now)
     if step is None:
-        return Headline(NOT_YET, "All steps are done", "")
+        return Headline(NOT_YET, "done", "All steps are done", "")
     if rules.is_ready(step, sign, now):
-        return Headline(READY, _ready_words(step), _ready_reason(step, sign))
+        return Headline(READY, "ready", _ready_words(step), _ready_reason(step, sign))
     if rules.is_curing(step, now):
-        return Headline(NOT_YET, f"Curing until {clock(step.shut_until, now, zone)}", _after_cure(step, sign))
-    return Headline(NOT_YET, _waits_words(step, sign), "; ".join(waits_for(step, sign, now, zone)))
+        return Headline(NOT_YET, "curing", f"Curing until {clock(step.shut_until, now, zone)}", _after_cure(step, sign))
+    return Headline(NOT_YET, "waiting", _waits_words(step, sign), "; ".join(waits_for(step, sign, now, zone)))
 
 
 def _ready_words(step: Step) -> str:

@@ -5,7 +5,6 @@ A figure from here never goes below the cement's own: the data sheet of the ceme
 
 from __future__ import annotations
 
-import dataclasses
 import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -75,15 +74,3 @@ def checked_moment(glued_at: datetime, now: datetime) -> datetime:
     if glued_at < now - LATE_ENTRY:
         raise Refused("A glue-up is written down within 24 hours: ask an owner to open the cure with a reason.")
     return min(glued_at, now)
-
-
-def checked_cement(cement: Cement) -> Cement:
-    """A cement with a name and figures that can be true. Raises Refused."""
-    name = " ".join(cement.name.split())
-    if not 1 <= len(name) <= 40:
-        raise Refused("A cement's name has 1 to 40 letters: type it again.")
-    if not (math.isfinite(cement.cure_hours) and 0 < cement.cure_hours <= 240):
-        raise Refused("A cure takes up to 240 hours: copy the figure from the cement's data sheet.")
-    if not -20 <= cement.coldest_c <= cement.reference_c <= cement.warmest_c <= 80:
-        raise Refused("The coldest, the usual and the warmest temperature go up, within -20 and 80 °C: type them again.")
-    return dataclasses.replace(cement, name=name)

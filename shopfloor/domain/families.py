@@ -24,6 +24,7 @@ BUCKET_MM = 0.5  # step of the radius by which references are looked up; wider t
 FEW_TURNS, MANY_TURNS = 8, 64  # turns by which a shape may repeat itself: letters, then cogs and sunbursts
 LEAST_HARMONIC = 2e-3  # below this share a shape is as good as round
 FEW_POINTS = 16  # a first look takes every sixteenth point
+LONG_MM = 3.0  # the middle of a side this long is looked at too, beside its ends
 SNAP_DEGREES = 0.5  # drawn turns are mostly whole or half degrees: those are tried first
 SAMPLE_POINTS = np.array([0.5 - 0.15**0.5, 0.5, 0.5 + 0.15**0.5])  # Gauss and Legendre, three points a segment
 SAMPLE_WEIGHTS = np.array([5, 8, 5]) / 18
@@ -113,9 +114,12 @@ class _Shape:
         rings = [np.array([complex(x, y) for x, y in ring]) - complex(centre.x, centre.y) for ring in outline.rings]
         self.starts = np.concatenate(rings)
         self.ends = np.concatenate([np.roll(ring, -1) for ring in rings])
-        self.points = np.concatenate([self.starts, (self.starts + self.ends) / 2])
+        sides = self.ends - self.starts
+        is_long = np.abs(sides) > LONG_MM
+        self.points = np.concatenate([self.starts, (self.starts + sides / 2)[is_long]])
+        self.directions = np.concatenate([sides, sides[is_long]])
         self.area = outline.area_mm2
-        self.perimeter = float(np.abs(self.ends - self.starts).sum())
+        self.perimeter = float(np.abs(sides).sum())
         self.holes = len(rings) - 1
         self.radius = float(np.abs(self.starts).max())
 
@@ -160,7 +164,7 @@ class _Shape:
 
 def _checked(turns: str) -> str:
     if turns not in ("any", "180", "none"):
-        raise Refused(f"A stock may be turned by “any”, “180” or “none”: choose one of these, not “{turns}”.")
+        raise Refused(f"A stock may turn by “any”, “180” or “none”: choose one of these, not “{turns}”.")
     return turns
 
 
@@ -239,8 +243,7 @@ def _bettered(shape: _Shape, reference: _Shape, angle: float, shift: complex, is
     feet = shapely.shortest_line(found, reference.boundary)
     ends = shapely.get_coordinates(feet).reshape(-1, 2, 2)
     off = ends[:, 1] @ [1, 1j] - (turned + shift)
-    sides = (shape.ends - shape.starts) * np.exp(1j * np.radians(angle))
-    normal = np.tile(1j * sides / np.maximum(np.abs(sides), 1e-12), 2)[: len(off)]
+    normal = 1j * shape.directions / np.maximum(np.abs(shape.directions), 1e-12) * np.exp(1j * np.radians(angle))
     along_turn = (normal.conj() * 1j * turned).real if is_free else np.zeros(len(off))
     columns = np.column_stack([normal.real, normal.imag, along_turn])
     dx, dy, swing = np.linalg.lstsq(columns, (normal.conj() * off).real, rcond=None)[0]

@@ -266,11 +266,12 @@ def _small_ones(box: np.ndarray, rows: list[list[int]]) -> dict[int, int]:
         row_of[row] = index
     home: dict[int, int] = {}
     for index in sorted(range(len(rows)), key=lambda one: -_highest(box[rows[one]])):
-        for letter in _letters_near(box, rows[index], row_of):
-            letters = int(row_of[letter])
-            if _belongs(box[rows[index]], box[rows[letters]], box[letter]):
-                home[index] = home.get(letters, letters)
-                break
+        near = [(letter, int(row_of[letter])) for letter in _letters_near(box, rows[index], row_of)]
+        # in a line before floating above one: a comma may come very near to the letters of the next line
+        fitting = [row for letter, row in near if _are_in_line(box[rows[index]], box[rows[row]], box[letter])]
+        fitting += [row for _, row in near if _float_above(box[rows[index]], box[rows[row]])]
+        if fitting:
+            home[index] = home.get(fitting[0], fitting[0])
     return home
 
 
@@ -289,24 +290,24 @@ def _letters_near(box: np.ndarray, marks: list[int], row_of: np.ndarray) -> list
     return letters[near[np.sort(first)]].tolist()
 
 
-def _belongs(marks: np.ndarray, letters: np.ndarray, letter: np.ndarray) -> bool:
-    """Whether the marks are the letters' own: within their line, or floating just above one of them."""
+def _are_in_line(marks: np.ndarray, letters: np.ndarray, letter: np.ndarray) -> bool:
+    """Whether the marks (commas, hyphens, and dots where some letters rise) sit between baseline and top of a line."""
     height = letter[3] - letter[1]
-    if len(marks) > 2 * len(letters):
+    if len(marks) > len(letters):
         return False
     if marks[:, 0].min() < letters[:, 0].min() - height or marks[:, 2].max() > letters[:, 2].max() + height:
         return False
-    if all(_floats_above(mark, letters) for mark in marks):
-        return True
-    floor, ceiling = _baseline(letters), letters[:, 3].max()
-    in_line = np.minimum(marks[:, 3], ceiling) - np.maximum(marks[:, 1], floor)
-    is_in_line = in_line >= FEW * (marks[:, 3] - marks[:, 1])
-    return len(marks) <= len(letters) and all(
-        inside or _floats_above(mark, letters) for inside, mark in zip(is_in_line, marks, strict=True)
-    )
+    inside = np.minimum(marks[:, 3], letters[:, 3].max()) - np.maximum(marks[:, 1], _baseline(letters))
+    is_inside = inside >= FEW * (marks[:, 3] - marks[:, 1])
+    return bool(is_inside.any()) and all(_floats_above(mark, letters) for mark in marks[~is_inside])
+
+
+def _float_above(marks: np.ndarray, letters: np.ndarray) -> bool:
+    return len(marks) <= 2 * len(letters) and all(_floats_above(mark, letters) for mark in marks)
 
 
 def _floats_above(mark: np.ndarray, letters: np.ndarray) -> bool:
+    """Whether the mark is a dot or an accent: low, over the middle of a letter and near to it."""
     height, middle = letters[:, 3] - letters[:, 1], (mark[0] + mark[2]) / 2
     gap = mark[1] - letters[:, 3]
     is_over = (letters[:, 0] <= middle) & (middle <= letters[:, 2]) & (gap > -DOT_GAP * height)

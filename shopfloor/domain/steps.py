@@ -40,6 +40,7 @@ class Step:
     done_at: datetime | None = None
     shut_until: datetime | None = None
     opened_why: str | None = None
+    done_by: str | None = None
 
 
 @dataclass(frozen=True)

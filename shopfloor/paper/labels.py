@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from fpdf import FPDF
-from fpdf.enums import PathPaintRule, RenderStyle
+from fpdf.enums import RenderStyle
 
 from ..domain import codes
 from ..domain.errors import Refused
@@ -328,17 +328,15 @@ def _draw_outline(pdf: FPDF, text: Box, outline: Outline) -> Box:
     left, bottom, right, top = outline.bounds
     scale = min(0.45 * text.w / (right - left), text.h / (top - bottom))
     x, y = text.right - right * scale, text.bottom + bottom * scale
-    with pdf.new_path(paint_rule=PathPaintRule.FILL_EVENODD) as path:
-        for (x0, y0), *others in _rings(outline, 0.02 / scale):
-            path.move_to(x + x0 * scale, y - y0 * scale)
-            for px, py in others:
-                path.line_to(x + px * scale, y - py * scale)
-            path.close()
+    for number, ring in enumerate(_rings(outline, 0.02 / scale)):
+        pdf.set_fill_color(255 if number else 0)  # holes are white on the ink: far quicker than one compound path
+        pdf.polygon([(x + px * scale, y - py * scale) for px, py in ring], style=RenderStyle.F)
+    pdf.set_fill_color(0)
     width, height = (right - left) * scale, (top - bottom) * scale
     return Box(text.right - width, text.bottom - height, width, height)
 
 
 def _rings(outline: Outline, tolerance: float) -> Iterator[list[tuple[float, float]]]:
-    """The rings with no more corners than the print can show."""
+    """The outer ring, then the holes, with no more corners than the print can show."""
     for ring in (outline.polygon.exterior, *outline.polygon.interiors):
         yield list(ring.simplify(tolerance).coords[:-1])

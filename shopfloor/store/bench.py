@@ -1,4 +1,4 @@
-"""Steps, glue-ups and cements in the database. Must not decide anything: what may be done is in `domain.steps`."""
+"""Steps and glue-ups in the database. Must not decide anything: what may be done is in `domain.steps`."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from ..domain import steps as rules
-from ..domain.cure import Cement
 from ..domain.errors import NotFound
 from ..domain.steps import Part, Reopened, Sign, Step
 
@@ -80,12 +79,15 @@ def _steps(db: sqlite3.Connection, where: str, *values) -> dict[int, list[Step]]
             ticks[row["step"]].add(row["part"])
     found = defaultdict(list)
     for row in db.execute(
-        f"SELECT step.* FROM step JOIN sign ON sign.id = step.sign WHERE {where} ORDER BY step.number, step.id", values
+        f"""SELECT step.*, person.name AS by_name FROM step JOIN sign ON sign.id = step.sign
+            LEFT JOIN person ON person.id = step.done_by WHERE {where} ORDER BY step.number, step.id""",
+        values,
     ):
         id = row["id"]
         found[row["sign"]].append(
             Step(id, row["number"], row["kind"], row["title"], row["level"], tuple(after[id]), tuple(parts[id]),
-                 frozenset(ticks[id]), _moment(row["done_at"]), _moment(row["shut_until"]), row["opened_why"])
+                 frozenset(ticks[id]), _moment(row["done_at"]), _moment(row["shut_until"]), row["opened_why"],
+                 row["by_name"])
         )  # fmt: skip
     return found
 
@@ -111,19 +113,6 @@ def _parts(db: sqlite3.Connection, where: str, *values) -> dict[int, dict[int, P
         sign = columns.pop("sign")
         found[sign][row["id"]] = Part(**columns)
     return found
-
-
-def cements(db: sqlite3.Connection) -> list[Cement]:
-    """Every cement, by name."""
-    return [Cement(**dict(row)) for row in db.execute("SELECT * FROM cement ORDER BY name")]
-
-
-def cement(db: sqlite3.Connection, id: int) -> Cement:
-    """One cement. Raises NotFound."""
-    row = db.execute("SELECT * FROM cement WHERE id = ?", (id,)).fetchone()
-    if row is None:
-        raise NotFound("There is no such cement: choose one from the list.")
-    return Cement(**dict(row))
 
 
 _GLUE_UP = """
@@ -255,11 +244,3 @@ def add_glue_up(db, cement: int, batch: str, temperature_c: float, humidity: flo
 def add_to_glue_up(db: sqlite3.Connection, glue_up: int, pieces: list[int]) -> None:
     """The pieces that were joined in a glue-up."""
     db.executemany("INSERT INTO glue_up_piece VALUES (?, ?)", [(glue_up, piece) for piece in pieces])
-
-
-def add_cement(db: sqlite3.Connection, cement: Cement) -> int:
-    """A cement that the shop uses (its id is given out here)."""
-    return db.execute(
-        "INSERT INTO cement (name, cure_hours, reference_c, coldest_c, warmest_c) VALUES (?, ?, ?, ?, ?)",
-        (cement.name, cement.cure_hours, cement.reference_c, cement.coldest_c, cement.warmest_c),
-    ).lastrowid

@@ -218,3 +218,65 @@ def describe(piece: OnSheet) -> str:
     if piece.part is None:
         return f"{show(piece.code)}, a spare"
     return f"{piece.name} of {piece.job} {piece.sign_mark}"
+
+
+# For the Sheets page ------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class HeldUp:
+    """The signs that wait for what is not cut yet of a sheet, and the first due date of them (ISO)."""
+
+    signs: int
+    first_due: str
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """How many pieces of a stock wait for a sheet, how many of them are recuts, and the first due date (None: spares)."""
+
+    pieces: int
+    recuts: int
+    first_due: str | None
+
+
+def held_up(db: sqlite3.Connection) -> dict[int, HeldUp]:
+    """What each live sheet holds up, by sheet."""
+    rows = db.execute(
+        """SELECT p.sheet, count(DISTINCT sg.id) AS signs, min(j.due) AS first_due
+           FROM sheet s JOIN piece p ON p.sheet = s.id AND p.state = 'nested'
+           JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+           JOIN part pt ON pt.id = a.part JOIN sign sg ON sg.id = pt.sign JOIN job j ON j.id = sg.job
+           WHERE s.state IN ('planned', 'cutting', 'off the table') GROUP BY p.sheet"""
+    )
+    return {row["sheet"]: HeldUp(row["signs"], row["first_due"]) for row in rows}
+
+
+def waiting(db: sqlite3.Connection) -> dict[int, Waiting]:
+    """The pieces that wait for a sheet, by stock."""
+    rows = db.execute(
+        """SELECT p.stock, count(*) AS pieces, sum(p.attempt > 1 OR p.tabs > 0) AS recuts, min(j.due) AS first_due
+           FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+           LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+           WHERE p.state = 'waiting' GROUP BY p.stock"""
+    )
+    return {row["stock"]: Waiting(row["pieces"], row["recuts"], row["first_due"]) for row in rows}
+
+
+def offcut_of(db: sqlite3.Connection, sheet: int) -> str | None:
+    """The code of the offcut that a sheet has left, or None."""
+    row = db.execute("SELECT code FROM blank WHERE cut_from = ? ORDER BY id DESC LIMIT 1", (sheet,)).fetchone()
+    return row["code"] if row else None
+
+
+def last_act(db: sqlite3.Connection, sheet: int, person: int) -> int | None:
+    """What a person did last on this sheet or a piece of it and has not undone; planning it is left aside."""
+    return db.execute(
+        """SELECT max(l.act) FROM ledger l
+           WHERE l.person = ?2 AND l.undoes IS NULL AND l.what NOT IN ('nested pieces', 'took a job in')
+           AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act)
+           AND l.act IN (SELECT act FROM touched WHERE tbl = 'sheet' AND record = CAST(?1 AS TEXT)
+             UNION ALL SELECT t.act FROM piece p JOIN touched t ON t.tbl = 'piece' AND t.record = CAST(p.id AS TEXT)
+             WHERE p.sheet = ?1)""",
+        (sheet, person),
+    ).fetchone()[0]

@@ -57,7 +57,7 @@ def told(sentence: str, status: int) -> Response:
     said = Said(sentence, None, is_refusal=True)
     if not wants_fragment():
         return show("errors/error.html", said, title=TITLES.get(status, "That did not work"), status=status)
-    response = make_response(render_template("errors/_refused.html", it=said), status)
+    response = make_response(render_template("errors/_told.html", it=said), status)
     response.headers["HX-Retarget"] = "#says"
     response.headers["HX-Reswap"] = "outerHTML"
     return response

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from sqlite3 import Row
 
@@ -112,7 +113,9 @@ def office():
 
 
 def _office(said: Said | None = None) -> Response:
-    return _office(said)
+    by, desk = current_by(), current_desk()
+    it = OfficePage(by.holds("owner"), by.person, by.tablet, ledger.newest(desk.read()), desk.database.path.name)
+    return show("office/office.html", it, title="Office", here="Office", said=said)
 
 
 def _owner_only() -> None:

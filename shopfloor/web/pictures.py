@@ -9,7 +9,10 @@ to the paper, which no acrylic, white or cream or grey, can be taken for.
 
     picture = sign_picture("J-1044-A", parts, 1200, 600)          # parts bottom first, in sign coordinates
     picture = sheet_picture("S-207", pieces, 1220, 610, used_mm=805, offcut_text="offcut 415 × 610")
-    {% import "_pictures.html" as pictures %}  {{ pictures.sign_svg(picture) }}  {{ pictures.sheet_svg(picture, attrs) }}
+
+    {% import "_pictures.html" as pictures %}
+    {{ pictures.sign_svg(picture) }}
+    {{ pictures.sheet_svg(picture, attrs) }}
 """
 
 from __future__ import annotations
@@ -28,6 +31,7 @@ TOLERANCE_PX = 0.4  # how far a drawn line may stray from the outline: less than
 MARGIN_PX = 8  # paper left round a sign
 TICK_PX = (12.0, 30.0)  # smallest and largest tick
 ROOM_PX = 9.0  # a part with less room than this (radius) is ticked at its foot, so that its letter stays legible
+SMALL_PX, TINY_PX = 36.0, 14.0  # parts smaller than this have finer lines, else they would be all line
 ON_PAPER = frozenset({"waiting", "nested", "lost", "damaged"})  # not in hand
 STATES = ("waiting", "nested", "cut", "ready", "fixed", "lost", "damaged")
 
@@ -53,12 +57,16 @@ class PicturePart:
 
 @dataclass(frozen=True)
 class DrawnPart:
-    """A part ready to be written as SVG: `d` and `over` are path data, `over` what is drawn on top of it."""
+    """A part ready to be written as SVG: `d` and `over` are path data, `over` what is drawn on top of it.
+
+    `size` is '', 'small' or 'tiny': how fine its lines must be.
+    """
 
     key: str
     label: str
     state: str
     fill: str
+    size: str
     is_dark: bool
     is_picked: bool
     d: str
@@ -85,7 +93,10 @@ class SignPicture:
 
 @dataclass(frozen=True)
 class SheetPicture:
-    """A blank with its pieces drawn to scale; `used_percent` is of the blank's length, `used_line` path data."""
+    """A blank with its pieces drawn to scale; `used_line` is path data.
+
+    `used_percent` is of the blank's length, or of its width where it is filled along the 'width', from the lower edge.
+    """
 
     id: str
     title: str
@@ -95,6 +106,7 @@ class SheetPicture:
     hatches: tuple[tuple[str, str], ...]
     parts: tuple[DrawnPart, ...]
     used_line: str
+    along: str
     used_percent: float
     used_text: str
     offcut_text: str
@@ -144,11 +156,13 @@ def sheet_picture(
     *,
     title: str = "",
     box: tuple[int, int] = (1200, 400),
+    along: str = "length",
     used_text: str | None = None,
     offcut_text: str = "",
 ) -> SheetPicture:
-    """A blank as large as `box` (pixels) allows, with its pieces in sheet coordinates and the line of its used length.
+    """A blank as large as `box` (pixels) allows, with its pieces in sheet coordinates and the line where it is sawn.
 
+    `used_mm` is measured along the blank's 'length' from the left, or along its 'width' from the lower edge.
     `used_text` is 'used 805' in whole mm where none is given; '' for `offcut_text` where nothing worth keeping is left.
     """
     scale = _fit(length_mm, width_mm, *box)
@@ -163,11 +177,16 @@ def sheet_picture(
         view_box=_view_box(wide, high, 0),
         hatches=tuple((name, colour) for colour, name in hatches.items()),
         parts=tuple(_drawn(piece, scale * UNIT, width_mm, hatches, ticks) for piece in pieces),
-        used_line=f"M{round(used_mm * scale * UNIT)} 0v{high * UNIT}",
-        used_percent=round(min(100.0, 100 * used_mm / length_mm), 2),
+        used_line=_used_line(along, round(used_mm * scale * UNIT), wide * UNIT, high * UNIT),
+        along=along,
+        used_percent=round(min(100.0, 100 * used_mm / (length_mm if along == "length" else width_mm)), 2),
         used_text=f"used {used_mm:.0f}" if used_text is None else used_text,
         offcut_text=offcut_text,
     )
+
+
+def _used_line(along: str, used: int, wide: int, high: int) -> str:
+    return f"M{used} 0v{high}" if along == "length" else f"M0 {high - used}h{wide}"
 
 
 def path(outline: Outline, scale: float, height_mm: float) -> str:
@@ -245,12 +264,21 @@ def _drawn(part: PicturePart, scale: float, height_mm: float, hatches: dict[str,
         label=f"{part.number} {part.name}, {part.state}",
         state=part.state,
         fill=_fill(part, hatches),
+        size=_size(part.outline, scale / UNIT),
         is_dark=part.state in ("ready", "fixed") and is_dark(part.colour),
         is_picked=part.is_picked,
         d=path(part.outline, scale, height_mm),
         over=over,
         href=part.href,
     )
+
+
+def _size(outline: Outline, scale_px: float) -> str:
+    least = min(outline.width_mm, outline.height_mm) * scale_px
+    most = max(outline.width_mm, outline.height_mm) * scale_px
+    if most < TINY_PX:
+        return "tiny"
+    return "small" if least < SMALL_PX and most < 2 * SMALL_PX else ""
 
 
 def _fill(part: PicturePart, hatches: dict[str, str]) -> str:

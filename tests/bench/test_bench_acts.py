@@ -294,10 +294,3 @@ def test_only_an_owner_cancels_or_reopens(shop):
     for action in (signs.cancel, signs.reopen):
         with pytest.raises(NotAllowed):
             action(shop.desk, shop.assembler, shop.sign, "it takes too long")
-
-
-def test_a_cement_is_added_once(shop):
-    acts.add_cement(shop.desk, shop.owner, " Two-part  cement ", cure_hours=6)
-    with pytest.raises(Conflict):
-        acts.add_cement(shop.desk, shop.owner, "two-part cement")
-    assert [cement.name for cement in store.cements(shop.desk.read())] == ["Solvent cement", "Two-part cement"]

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopfloor.domain.cure import Cement, checked_batch, checked_cement, checked_humidity, checked_moment, cure_hours, cured_at
+from shopfloor.domain.cure import Cement, checked_batch, checked_humidity, checked_moment, cure_hours, cured_at
 from shopfloor.domain.errors import Refused
 
 SOLVENT = Cement(1, "Solvent cement")
@@ -77,9 +77,3 @@ def test_a_glue_up_is_written_down_within_a_day():
     for wrong in (timedelta(hours=-24, seconds=-1), timedelta(minutes=3)):
         with pytest.raises(Refused):
             checked_moment(NOON + wrong, NOON)
-
-
-@pytest.mark.parametrize("figures", [{"cure_hours": 0}, {"cure_hours": float("nan")}, {"coldest_c": 30}, {"warmest_c": 90}])
-def test_a_cement_has_figures_that_can_be_true(figures):
-    with pytest.raises(Refused):
-        checked_cement(Cement(0, "Odd", **figures))

@@ -46,7 +46,16 @@ def test_inches_are_in_lowest_terms_and_carry_to_the_whole_inch(mm, inches):
 
 @pytest.mark.parametrize(
     ("mm", "shown"),
-    [(0, "0"), (-0.1, "0"), (12.5, "12.5"), (12.24, "12"), (12.25, "12.5"), (12.74, "12.5"), (12.75, "13"), (-3.3, "-3.5")],
+    [
+        (0, "0"),
+        (-0.1, "0"),
+        (12.5, "12.5"),
+        (12.24, "12"),
+        (12.25, "12.5"),
+        (12.74, "12.5"),
+        (12.75, "13"),
+        (-3.3, "-3.5"),
+    ],
 )
 def test_millimetres_are_shown_to_the_half(mm, shown):
     assert as_mm(mm) == shown

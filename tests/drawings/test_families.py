@@ -28,8 +28,7 @@ def letter_l():
 
 
 def sunburst(rays):
-    angles = [math.pi * n / rays for n in range(2 * rays)]
-    return outline(*[((50 - 6 * (n % 2)) * math.cos(a), (50 - 6 * (n % 2)) * math.sin(a)) for n, a in enumerate(angles)])
+    return star_shape([50, 44] * rays)
 
 
 def star_shape(spokes):
@@ -102,7 +101,9 @@ def test_a_stock_with_a_grain_takes_no_turn_or_half_a_turn_only():
 
 
 @pytest.mark.parametrize("seed", range(20))
-@pytest.mark.parametrize("shape", [letter_f(), letter_l(), sunburst(24), star_shape([40, 42, 41]), star_shape([30] * 6)])
+@pytest.mark.parametrize(
+    "shape", [letter_f(), letter_l(), sunburst(24), star_shape([40, 42, 41]), star_shape([30] * 6)]
+)
 def test_half_a_tenth_of_shake_stays_in_the_family(shape, seed):
     assert turn_onto(shaken(shape, 0.05, seed).turned(71), shape, "any") is not None
 
@@ -199,7 +200,7 @@ def many(count, kinds):
         knots = [chance.uniform(20, 60) for _ in range(24)]
         round_off = Polygon(star_shape(knots).rings[0]).buffer(3).simplify(0.02)
         shapes.append((kind, Outline.of_polygon(round_off)))
-    picked = [chance.choice(shapes) for _ in range(count)]
+    picked = [shapes[n % kinds] for n in range(count)]
     turned = [one.placed(chance.uniform(0, 2000), 0, chance.uniform(0, 360)) for _, one in picked]
     return [kind for kind, _ in picked], turned
 
@@ -207,12 +208,12 @@ def many(count, kinds):
 def test_families_are_the_shapes_that_were_drawn_and_time_grows_with_their_number():
     def seconds(count):
         kinds, outlines = many(count, 60)
-        begun = time.perf_counter()
+        begun = time.process_time()
         result = sort_into(outlines, [], "any")
-        spent = time.perf_counter() - begun
+        spent = time.process_time() - begun
         assert len({(kind, match.family) for kind, match in zip(kinds, result.matches, strict=True)}) == 60
         assert len(result.references) == 60
         return spent
 
-    small = seconds(250)
-    assert seconds(2500) <= 16 * small + 0.5
+    small = seconds(200)
+    assert seconds(2000) <= 16 * small + 0.5

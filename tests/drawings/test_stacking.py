@@ -25,7 +25,13 @@ def drawing(*shapes):
 
 # Letters as boxes, in shares of the size of type: those that descend, those that rise, and the small marks.
 DESCENDING, RISING = "gpqy", "bdfhklt"
-SMALL = {",": (0.1, -0.15, 0.1), ".": (0.1, 0, 0.12), "-": (0.3, 0.2, 0.3), "’": (0.1, 0.5, 0.75), "·": (0.1, 0.3, 0.4)}
+SMALL = {  # width, bottom, top
+    ",": (0.1, -0.15, 0.1),
+    ".": (0.1, 0, 0.12),
+    "-": (0.3, 0.2, 0.3),
+    "’": (0.1, 0.5, 0.75),
+    "·": (0.1, 0.3, 0.4),
+}
 ROUND = "oceasCOGQS"
 DIP = 0.012  # of the size: round letters go this far below the baseline
 
@@ -93,7 +99,8 @@ def test_letters_on_a_panel_on_a_board_are_three_levels():
 def test_what_sits_in_a_hole_lies_on_what_shows_through_it():
     ring = Point(100, 100).buffer(80).difference(Point(100, 100).buffer(50))
     signs = propose(drawing(("board", box(0, 0, 200, 200)), ("ring", ring), ("dot", Point(100, 100).buffer(20))))
-    assert [(part.name, part.level, part.on) for part in signs[0].parts] == [("board", 0, None), ("ring", 1, 1), ("dot", 1, 1)]
+    found = [(part.name, part.level, part.on) for part in signs[0].parts]
+    assert found == [("board", 0, None), ("ring", 1, 1), ("dot", 1, 1)]
 
 
 def test_what_sits_in_a_hole_with_nothing_under_it_is_a_sign_of_its_own():
@@ -167,9 +174,10 @@ def test_loose_letters_in_a_group_are_one_sign_named_by_it():
 
 
 def test_what_lies_on_a_grouped_board_goes_with_it():
-    shapes = [("left", box(0, 0, 100, 100), "gate"), ("right", box(110, 0, 210, 100), "gate"), ("A", box(120, 10, 150, 50))]
-    (sign,) = propose(drawing(*shapes))
-    assert [(part.name, part.level, part.on) for part in sign.parts] == [("left", 0, None), ("right", 0, None), ("A", 1, 2)]
+    halves = [("left", box(0, 0, 100, 100), "gate"), ("right", box(110, 0, 210, 100), "gate")]
+    (sign,) = propose(drawing(*halves, ("A", box(120, 10, 150, 50))))
+    found = [(part.name, part.level, part.on) for part in sign.parts]
+    assert found == [("left", 0, None), ("right", 0, None), ("A", 1, 2)]
 
 
 def test_a_person_joins_signs_into_one():
@@ -188,7 +196,10 @@ def test_joining_a_sign_that_is_not_there_is_refused(place):
 
 
 @pytest.mark.parametrize("pitch", [0.95, 1.2, 1.6])
-@pytest.mark.parametrize("words", [("Harbour Office", "jetty, quay - pilot’s gig"), ("gypsy jog,", "Egypt · Ebb-hill."), ("uni in um", "A-12")])
+@pytest.mark.parametrize(
+    "words",
+    [("Harbour Office", "jetty, quay - pilot’s gig"), ("gypsy jug,", "Egypt · Ebb-hill."), ("uni in um", "A-12")],
+)
 def test_lines_of_text_stay_apart_with_their_commas_dots_and_hyphens(words, pitch):
     upper, lower = words
     shapes = text(upper, 50, 300, 100) + text(lower, 50, 300 - pitch * 100, 100)
@@ -258,14 +269,11 @@ def test_every_outline_becomes_one_part_numbered_once_and_lies_on_the_level_belo
 @settings(deadline=None)
 @given(drawings(), st.sampled_from([0.5, 2, 4, 16]), st.integers(-5000, 5000), st.integers(-5000, 5000))
 def test_moving_or_scaling_the_drawing_changes_nothing_but_sizes(shapes, scale, x, y):
-    moved = [
-        replace(
-            one,
-            outline=Outline.of_polygon(affinity.translate(affinity.scale(one.outline.polygon, scale, scale, origin=(0, 0)), x, y)),
-        )
-        for one in shapes
-    ]
-    assert structure(propose(moved)) == structure(propose(shapes))
+    def moved(polygon):
+        return affinity.translate(affinity.scale(polygon, scale, scale, origin=(0, 0)), x, y)
+
+    elsewhere = [replace(one, outline=Outline.of_polygon(moved(one.outline.polygon))) for one in shapes]
+    assert structure(propose(elsewhere)) == structure(propose(shapes))
 
 
 @settings(deadline=None)
@@ -301,10 +309,10 @@ def crowded(count):
 def test_time_grows_with_the_number_of_outlines_and_not_with_its_square():
     def seconds(count):
         shapes = crowded(count)
-        begun = time.perf_counter()
+        begun = time.process_time()
         (sign,) = propose(shapes)
         assert len(sign.parts) == count + 1 and sign.parts[-1].line == count // 100 - 1
-        return time.perf_counter() - begun
+        return time.process_time() - begun
 
-    small = seconds(500)
-    assert seconds(5000) <= 20 * small + 0.5
+    small = seconds(400)
+    assert seconds(4000) <= 20 * small + 0.5

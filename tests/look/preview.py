@@ -122,7 +122,7 @@ def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
     bakery = parts_of(
         ([("board", rounded(1800, 450, 60))], RED, "ready"),
         ([("panel", rounded(1680, 330, 36, 60, 60))], CREAM, "ready"),
-        (serif.centred("RYE & SALT BAKERY", 104, 900, 173), RED, "ready"),
+        (serif.centred("RYE & SALT BAKERY", 96, 900, 173), RED, "ready"),
     )
     library = parts_of(
         ([("roundel", Outline.of_polygon(Point(300, 300).buffer(300, quad_segs=48)))], NAVY, "fixed"),
@@ -191,7 +191,7 @@ BENCH = """{% extends "base.html" %}{% import "_pictures.html" as pictures %}{% 
 <div class="columns"><div><button class="next">Lay out level 1</button>
 <div class="caution"><b>Eyes and vapour</b>Wear goggles, open the extraction, follow the cement's data sheet and local rules.</div>
 <progress class="progress" max="10" value="6">6 of 10</progress>
-<p>Cure ends in <span class="countdown" data-until="2099-01-01T00:00:00Z">1:28</span></p>
+<p>Cure ends in <span class="countdown" data-until="2026-11-25T15:40:00Z" data-now="2026-11-25T14:12:00Z">1:28</span></p>
 <ol class="rows"><li><span class="figures">7</span><b>R</b><span>cut, tabs to trim</span><a class="act small" href="#">Trimmed</a></li>
 <li><span class="figures">3</span><b>A</b><span>lost; recut 4072 9153 waits</span><span class="stamp">Tue 24 Nov</span></li></ol>
 <table class="rows"><tr><th>No.</th><th>Part</th><th class="number">Left</th><th class="number">Right</th><th class="number">Base</th></tr>

@@ -188,6 +188,29 @@ def test_a_pressed_thing_shows_it_at_once(visit):
     assert "tapped" in page.get_by_role("button", name="Cut").get_attribute("class")
 
 
+def test_an_answer_is_heard_one_high_beep_for_done_two_low_ones_for_refused(visit):
+    button = '<button class="act" hx-post="/mark" hx-target="#says">Lost</button>'
+    shop = Shop(button)
+    shop.answers = [200, None]
+    page = visit(shop)
+    page.evaluate("""() => {
+        window.heard = [];
+        const still = { setValueAtTime() {}, exponentialRampToValueAtTime() {} };
+        const wire = { connect: () => wire, gain: still, start() {}, stop() {},
+                       frequency: { set value(hertz) { window.heard.push(hertz); } } };
+        window.AudioContext = function () { return { currentTime: 0, createOscillator: () => wire, createGain: () => wire }; };
+    }""")
+    page.get_by_role("button", name="Lost").click()
+    expect(page.locator("#says")).to_contain_text("noted")
+    page.wait_for_timeout(80)
+    done = page.evaluate("window.heard")
+    page.get_by_role("button", name="Lost").click()
+    expect(page.locator("#says")).to_contain_text("No answer")
+    refused = page.evaluate("window.heard")[len(done):]
+    assert len(done) == 1 and len(refused) == 2
+    assert done[0] > 1000 > 300 > max(refused)
+
+
 def test_the_scan_field_keeps_the_focus_empties_itself_and_loses_no_code(visit):
     form = """<form hx-post="/scan" hx-target="#says" hx-sync="this:queue all"><input name="code" data-scan></form>
         <button class="act">Elsewhere</button>"""

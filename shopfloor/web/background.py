@@ -1,0 +1,122 @@
+"""Long work in a thread of the server: a page asks every half second how far it is.
+
+Owns the runs and their progress, in memory only: when the server stops, a run that had not saved is as if it had not
+begun, and nothing of the shop is lost. Must not know what is being done: the work is given as a function.
+
+    run = background.begin("Nesting cream, 6 mm", work, key=form_key(), by=current_by())   # work(progress) -> Answer
+    background.run(id)                                                                     # raises NotFound
+"""
+
+from __future__ import annotations
+
+import logging
+import queue
+import secrets
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from flask import current_app
+
+from ..actions.desk import Answer
+from ..domain.errors import NotFound, ShopError
+from ..domain.people import By
+
+Progress = Callable[[float], None]
+Work = Callable[[Progress], Answer]
+
+THREADS = 2  # a long intake must not hold up a recut; more would only take turns on the same processors
+MOST_KEPT = 200
+UNEXPECTED = "Something went wrong while it worked, and nothing was changed: try again, and tell the owner if it stays."
+
+log = logging.getLogger("shopfloor")
+
+
+@dataclass
+class Run:
+    """One long work. `share` goes from 0 to 1; at the end there is an `answer` or a `refusal` (a sentence).
+
+    `after` is the path to go on to, with or without an answer: what it means is the caller's affair.
+    """
+
+    id: str
+    title: str
+    person: int
+    after: str
+    share: float = 0.0
+    answer: Answer | None = None
+    refusal: str | None = None
+
+    @property
+    def is_over(self) -> bool:
+        """True where it has an answer or was refused."""
+        return self.answer is not None or self.refusal is not None
+
+
+class Runs:
+    """The runs of one server: a few threads, each with its own connection to the database, work them off in order."""
+
+    def __init__(self, threads: int = THREADS):
+        self._threads = threads
+        self._queue: queue.Queue[tuple[Run, Work]] = queue.Queue()
+        self._runs: dict[str, Run] = {}
+        self._by_key: dict[tuple[int, str], str] = {}
+        self._lock = threading.Lock()
+        self._is_started = False
+
+    def begin(self, title: str, work: Work, *, by: By, after: str, key: str | None = None) -> Run:
+        """Queues the work. A second copy of a request (the same key from the same person) gets the first one's run."""
+        with self._lock:
+            known = self._runs.get(self._by_key.get((by.person, key), "")) if key else None
+            if known is not None:
+                return known
+            run = Run(secrets.token_urlsafe(12), title, by.person, after)
+            self._forget_old()
+            self._runs[run.id] = run
+            if key:
+                self._by_key[by.person, key] = run.id
+            self._start()
+        self._queue.put((run, work))
+        return run
+
+    def run(self, id: str) -> Run:
+        """One run. Raises NotFound where the server was started anew since, or it was long ago."""
+        found = self._runs.get(id)
+        if found is None:
+            raise NotFound("That work is not known any more: what it made is saved, what it did not make still waits.")
+        return found
+
+    def _forget_old(self) -> None:
+        over = [id for id, run in self._runs.items() if run.is_over]
+        for id in over[: max(0, len(self._runs) - MOST_KEPT)]:
+            del self._runs[id]
+        self._by_key = {key: id for key, id in self._by_key.items() if id in self._runs}
+
+    def _start(self) -> None:
+        if not self._is_started:
+            self._is_started = True
+            for number in range(self._threads):
+                # A daemon: a server that is told to stop does not wait for a nest that can be made again.
+                threading.Thread(target=self._work_off, name=f"background {number + 1}", daemon=True).start()
+
+    def _work_off(self) -> None:
+        while True:
+            _carry_out(*self._queue.get())
+
+
+def _carry_out(run: Run, work: Work) -> None:
+    def progress(share: float) -> None:
+        run.share = max(run.share, min(1.0, share))
+
+    try:
+        run.answer = work(progress)
+    except ShopError as refusal:
+        run.refusal = refusal.sentence
+    except Exception as error:
+        log.error("an unexpected error in the background", exc_info=error)
+        run.refusal = UNEXPECTED
+
+
+def runs() -> Runs:
+    """The runs of this app."""
+    return current_app.extensions.setdefault("runs", Runs())

@@ -1,0 +1,276 @@
+"""What the Bench's pages show: a sign's rows, its drawing, its checklist, the form of a glue-up. Reads only."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+from datetime import datetime, tzinfo
+
+from flask import url_for
+
+from ..actions.desk import stamp
+from ..domain import bench as wording
+from ..domain import lengths
+from ..domain import steps as rules
+from ..domain.cure import Cement
+from ..domain.people import By
+from ..domain.steps import Sign, Step
+from ..store import bench, jobs, office
+from .frame import Said, current_settings
+from .pictures import PicturePart, SignPicture, sign_picture
+
+IN_LIST, ON_PAGE = (560, 170), (720, 420)  # room for a drawing, px
+DONE_WORDS = {"clean": "It is clean", "inspect": "Inspected: all is right", "pack": "It is packed",
+              "hand over": "It is handed over"}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class SignRow:
+    """A sign in the list."""
+
+    code: str
+    called: str
+    name: str
+    customer: str
+    due: str
+    is_late: bool
+    headline: wording.Headline
+    waits: list[str]
+    picture: SignPicture | None
+
+
+@dataclass(frozen=True)
+class AllSigns:
+    """The Bench: what can be worked on, and the rest with what it waits for. `seen` is the version shown."""
+
+    ready: list[SignRow]
+    others: list[SignRow]
+    seen: str
+
+
+@dataclass(frozen=True)
+class StepLine:
+    """A step in a sign's list. `mark` as in the drawings; `note` says who did it, or what it waits for."""
+
+    id: int
+    title: str
+    mark: str
+    note: str
+    is_next: bool
+
+
+@dataclass(frozen=True)
+class PlaceRow:
+    """Where a part goes: distances from the sign's lower left corner, as text in the shop's units."""
+
+    part: int
+    number: int
+    name: str
+    left: str
+    right: str
+    baseline: str
+    is_right: bool
+    is_in_hand: bool
+    whereabouts: str
+
+
+@dataclass(frozen=True)
+class GlueForm:
+    """What the glue-up form is filled with; `others` are (step, words) of other signs that could be glued now."""
+
+    cements: list[Cement]
+    last: bench.GlueUp | None
+    others: list[tuple[int, str]]
+
+
+@dataclass(frozen=True)
+class SignPage:
+    """One sign. `panel` names what stands large: 'lay out', 'glue', 'cure', 'finish', 'waits', 'done' or 'state'."""
+
+    code: str
+    called: str
+    name: str
+    customer: str
+    due: str
+    is_late: bool
+    state: str
+    headline: wording.Headline
+    panel: str
+    step: Step | None
+    waits: list[str]
+    lines: list[StepLine]
+    picture: SignPicture
+    taps: dict[str, dict[str, str]]
+    places: list[PlaceRow]
+    units: str
+    glue: GlueForm | None
+    glue_ups: list[bench.GlueUp]
+    until: str
+    now: str
+    done_words: str
+    can_work: bool
+    is_owner: bool
+    said: Said | None
+    seen: str
+
+
+def all_signs(db: sqlite3.Connection, seen: str, now: datetime) -> AllSigns:
+    """The list, as it is `now` (in the shop's zone)."""
+    rows = [_row(db, sign, now) for sign in bench.benches(db)]
+    rows.sort(key=lambda row: (row.headline.rank, row.due, row.called))
+    ready = [row for row in rows if row.headline.rank == wording.READY]
+    return AllSigns(ready, [row for row in rows if row.headline.rank != wording.READY], seen)
+
+
+def _row(db: sqlite3.Connection, sign: Sign, now: datetime) -> SignRow:
+    headline = wording.headline(sign, now, now.tzinfo)
+    step = rules.next_step(sign, now)
+    is_waiting = headline.kind == "waiting" and step is not None
+    waits = wording.waits_for(step, sign, now, now.tzinfo) if is_waiting else [headline.small] if headline.small else []
+    picture = None
+    if headline.rank == wording.READY:
+        stored = jobs.sign(db, sign.id)
+        picture = _picture(f"b{sign.id}", _drawn(db, stored), stored, IN_LIST)
+    late = sign.due < f"{now:%Y-%m-%d}"
+    return SignRow(sign.code, _called(sign), sign.name, sign.customer, sign.due, late, headline, waits, picture)
+
+
+def _called(sign: Sign) -> str:
+    return f"{sign.job} {sign.mark}"
+
+
+def one_sign(
+    db: sqlite3.Connection, stored: jobs.Sign, by: By, now: datetime, seen: str, looked_at: int | None,
+    said: Said | None,
+) -> SignPage:  # fmt: skip
+    """One sign's page; `looked_at` is the id of a step to look at instead of the next one."""
+    sign, zone = bench.sign_of(db, stored.id), now.tzinfo
+    next_step = rules.next_step(sign, now)
+    step = next((own for own in sign.steps if own.id == looked_at), next_step)
+    panel = _panel(step, sign, now)
+    places = _places(db, stored, sign, step) if panel == "lay out" else []
+    picking = next((place.part for place in places if not place.is_right and place.is_in_hand), None)
+    highest = step.level if step and step.level and sign.state == "open" else None
+    drawn = _drawn(db, stored, highest, step.ticks if panel == "lay out" else frozenset(), picking)
+    return SignPage(
+        code=sign.code, called=_called(sign), name=sign.name, customer=sign.customer, due=sign.due,
+        is_late=sign.due < f"{now:%Y-%m-%d}" and sign.state in ("open", "on hold", "packed"), state=sign.state,
+        headline=wording.headline(sign, now, zone), panel=panel, step=step,
+        waits=wording.waits_for(step, sign, now, zone) if step else [],
+        lines=[_line(own, next_step, sign, now) for own in sign.steps],
+        picture=_picture("sign", drawn, stored, ON_PAGE),
+        taps=_taps(stored.code, step, places, by), places=places, units=current_settings().units,
+        glue=_glue_form(db, sign, now) if panel == "glue" else None, glue_ups=bench.glue_ups_of(db, sign.id),
+        until=stamp(step.shut_until) if step and step.shut_until else "", now=stamp(now),
+        done_words=DONE_WORDS.get(step.kind, f"Done: {step.title}") if step else "",
+        can_work=by.holds("assembler"), is_owner=by.holds("owner"), said=said, seen=seen,
+    )  # fmt: skip
+
+
+def _panel(step: Step | None, sign: Sign, now: datetime) -> str:
+    """What stands large: what can be done with the step now, or why nothing can."""
+    if step is None or sign.state in ("on hold", "handed over", "cancelled"):
+        return "state"
+    if rules.is_curing(step, now):
+        return "cure"
+    if step.kind == "lay out" and rules.is_allowed(step, sign) and not rules.undone_before(step, sign, now):
+        return "lay out"  # what is in hand of it may be set out, even where some parts are still to come
+    if rules.is_done(step, now):
+        return "done"
+    if not rules.is_ready(step, sign, now):
+        return "waits"
+    return "glue" if step.kind == "glue" else "finish"
+
+
+def _line(step: Step, next_step: Step | None, sign: Sign, now: datetime) -> StepLine:
+    is_next = next_step is not None and step.id == next_step.id
+    if rules.is_curing(step, now):
+        return StepLine(step.id, step.title, "curing", f"until {wording.clock(step.shut_until, now, now.tzinfo)}", is_next)
+    if rules.is_done(step, now):
+        return StepLine(step.id, step.title, "done", _done_note(step, now, now.tzinfo), is_next)
+    note = f"{len(step.ticks)} of {len(step.parts)} set out" if step.ticks else ""
+    if rules.is_ready(step, sign, now):
+        return StepLine(step.id, step.title, "ready", note, is_next)
+    lacking = len(rules.missing(step, sign))
+    return StepLine(step.id, step.title, "waiting", note or (f"{lacking} to come" if lacking else ""), is_next)
+
+
+def _done_note(step: Step, now: datetime, zone: tzinfo) -> str:
+    if step.opened_why:
+        return f"opened early by {step.done_by}: {step.opened_why}"
+    if step.done_at is None:
+        return f"cured {wording.clock(step.shut_until, now, zone)}"
+    return f"{wording.clock(step.done_at, now, zone)}, {step.done_by}"
+
+
+# The drawing and the checklist ---------------------------------------------------------------------------------------
+
+
+def _drawn(
+    db: sqlite3.Connection, sign: jobs.Sign, highest: int | None = None, ticks: frozenset[int] = frozenset(),
+    picking: int | None = None,
+) -> list[PicturePart]:  # fmt: skip
+    """A sign's parts as drawn, up to the level `highest`. What sits right bears the tick of what is fixed."""
+    parts = [part for part in jobs.parts_of(db, sign.id) if highest is None or part.level <= highest]
+    outlines = jobs.outlines(db, [part.outline for part in parts])
+    parts.sort(key=lambda part: (part.level, part.number))
+    return [
+        PicturePart(
+            str(part.id), part.number, part.name, outlines[part.outline].placed(part.x_mm, part.y_mm, 0), part.colour,
+            "fixed" if part.id in ticks else part.state or "waiting", is_picked=part.id == picking,
+        )
+        for part in parts
+    ]  # fmt: skip
+
+
+def _picture(id: str, parts: list[PicturePart], sign: jobs.Sign, box: tuple[int, int]) -> SignPicture:
+    units = current_settings().units
+    width, height = lengths.show(sign.width_mm, units), lengths.show(sign.height_mm, units)
+    title = f"{sign.called}, {sign.name}"
+    return sign_picture(
+        id, parts, sign.width_mm, sign.height_mm, title=title, box=box, width_text=width, height_text=height
+    )
+
+
+def _places(db: sqlite3.Connection, stored: jobs.Sign, sign: Sign, step: Step) -> list[PlaceRow]:
+    written = lengths.as_inches if current_settings().units == "in" else lengths.as_mm
+    rows = []
+    for part in jobs.parts_of(db, stored.id):
+        if part.id not in step.parts:
+            continue
+        now = sign.parts[part.id]
+        rows.append(
+            PlaceRow(
+                part.id, part.number, "" if part.name == f"no. {part.number}" else part.name, written(part.x_mm),
+                written(part.x_mm + part.width_mm), written(part.baseline_mm), part.id in step.ticks, now.is_in_hand,
+                "" if now.is_in_hand else wording.missing_sentences([now])[0],
+            )
+        )  # fmt: skip
+    return rows
+
+
+def _taps(code: str, step: Step | None, places: list[PlaceRow], by: By) -> dict[str, dict[str, str]]:
+    """What makes a part of the drawing a button: those of the checklist, once they are in hand."""
+    if step is None or not by.holds("assembler"):
+        return {}
+    return {
+        str(place.part): {
+            "hx-post": url_for("bench.set_out", code=code),
+            "hx-vals": f'{{"step": "{step.id}", "{"up" if place.is_right else "part"}": "{place.part}"}}',
+            "hx-target": "#bench",
+            "hx-swap": "outerMorph",
+        }
+        for place in places
+        if place.is_in_hand
+    }
+
+
+def _glue_form(db: sqlite3.Connection, sign: Sign, now: datetime) -> GlueForm:
+    others = [
+        (step.id, f"{_called(other)}, {step.title[0].lower()}{step.title[1:]}")
+        for other in bench.benches(db)
+        if other.id != sign.id
+        for step in other.steps
+        if step.kind == "glue" and rules.is_ready(step, other, now)
+    ]
+    return GlueForm(office.cements(db), bench.last_glue_up(db), others)

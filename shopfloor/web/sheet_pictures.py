@@ -1,0 +1,81 @@
+"""Sheets as pictures: the nest in force, drawn to scale with the states of its pieces.
+
+Owns where a piece's outline comes to lie on the drawing, kept for each nest, since a nest never changes once it is made.
+Must not know pages: they say what a piece leads to and what a tap on it does.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Mapping, Sequence
+from sqlite3 import Connection
+
+from flask import current_app
+
+from ..domain import lengths
+from ..domain.nests import NestedSheet, offcut_size
+from ..domain.outlines import Outline
+from ..store import jobs
+from ..store.sheets import OnSheet, SheetRow
+from .frame import current_settings
+from .pictures import PicturePart, SheetPicture, sheet_picture
+
+MOST_KEPT = 60  # nests; a shop has a dozen live sheets
+
+
+def picture_of(
+    db: Connection,
+    row: SheetRow,
+    pieces: Sequence[OnSheet],
+    colour: str,
+    box: tuple[int, int],
+    *,
+    states: Mapping[str, str] | None = None,
+    hrefs: Mapping[str, str] | None = None,
+) -> SheetPicture:
+    """The sheet as large as `box` (pixels) allows. `states` (by code) are drawn in place of the pieces' own."""
+    outlines = _placed(db, row.nest, pieces)
+    parts = [
+        PicturePart(
+            key=piece.code,
+            number=piece.number or piece.walk,
+            name=piece.name or "a spare",
+            outline=outlines[piece.piece],
+            colour=colour,
+            state=(states or {}).get(piece.code) or drawn_state(piece),
+            href=(hrefs or {}).get(piece.code),
+        )
+        for piece in pieces
+    ]
+    return sheet_picture(
+        f"sheet-{row.code}", parts, row.length_mm, row.width_mm, row.used_mm, title=f"Sheet {row.number}",
+        box=box, along=row.along, used_text=f"used {_long(row.used_mm)}", offcut_text=_offcut_text(row),
+    )  # fmt: skip
+
+
+def drawn_state(piece: OnSheet) -> str:
+    """A piece that has left the sheet is a dashed line: it is not to be cut here."""
+    return piece.state if piece.is_here else "waiting"
+
+
+def _offcut_text(row: SheetRow) -> str:
+    size = offcut_size(NestedSheet((), row.along, row.used_mm, row.yield_share), row.length_mm, row.width_mm)
+    return f"offcut {_long(size[0])} × {_long(size[1])}" if size else ""
+
+
+def _long(mm: float) -> str:
+    """A length for a dimension line: whole millimetres, or inches with their mark."""
+    return f"{mm:.0f}" if current_settings().units == "mm" else lengths.show(mm, "in")
+
+
+def _placed(db: Connection, nest: int, pieces: Sequence[OnSheet]) -> dict[int, Outline]:
+    """Each piece's outline in sheet coordinates. Kept by nest: reading and turning hundreds of them takes a while."""
+    kept: OrderedDict = current_app.extensions.setdefault("placed outlines", OrderedDict())
+    known = kept.get(nest)
+    if known is None:
+        outlines = jobs.outlines(db, {piece.outline for piece in pieces})
+        known = {p.piece: outlines[p.outline].placed(p.x_mm, p.y_mm, p.turn) for p in pieces}
+        kept[nest] = known
+        if len(kept) > MOST_KEPT:
+            kept.popitem(last=False)
+    return known

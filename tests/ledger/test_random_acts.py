@@ -1,0 +1,188 @@
+"""Random acts in any order, twice, undone: replay gives the state, and no piece is in two minds.
+
+No source outside the project: these are properties that the design demands (its section 3).
+"""
+
+from __future__ import annotations
+
+import random
+import tempfile
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+
+from shopfloor import nesting
+from shopfloor.actions import bench, jobs, nests, pieces, sheets, signs
+from shopfloor.actions.desk import Desk, undo
+from shopfloor.actions.people import first_owner
+from shopfloor.domain.drawing import DrawnOutline, Drawing
+from shopfloor.domain.errors import ShopError
+from shopfloor.domain.outlines import Outline
+from shopfloor.domain.signs import Order
+from shopfloor.store import bench as bench_store
+from shopfloor.store import jobs as job_store
+from shopfloor.store import ledger, office, people, replay
+from shopfloor.store import sheets as sheet_store
+from shopfloor.store.db import Database
+
+
+def box(x: float, y: float, width: float, height: float) -> Outline:
+    return Outline((((x, y), (x + width, y), (x + width, y + height), (x, y + height)),))
+
+
+def two_signs() -> Drawing:
+    """Two boards with two letters each; the letters of the second are of one family."""
+    shapes = [
+        (box(0, 0, 400, 200), "#33658a", None), (box(20, 50, 40, 80), "#f2e8cf", "L"),
+        (box(100, 50, 60, 80), "#f2e8cf", "O"), (box(500, 0, 400, 200), "#33658a", None),
+        (box(520, 50, 40, 80), "#f2e8cf", "I"), (box(600, 50, 40, 80), "#f2e8cf", "I"),
+    ]  # fmt: skip
+    outlines = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
+    return Drawing(outlines, 900, 200, ())
+
+
+def on_shelves(items, length_mm, width_mm, rules=None, *, most_sheets=None, progress=None):
+    """The plain layout that nesting falls back on: no process, no second of waiting."""
+    from shopfloor.domain.nests import Nesting
+
+    made = nesting.shelved_sheets(list(items), length_mm, width_mm, rules, most_sheets)
+    held = {put.key for sheet in made for put in sheet.placed}
+    return Nesting(tuple(made), tuple((item.key, "no room") for item in items if item.key not in held))
+
+
+class Shop(RuleBasedStateMachine):
+    """A small shop in which anybody may try anything."""
+
+    @initialize(seed=st.integers(0, 2**32))
+    def open_shop(self, seed: int) -> None:
+        self.folder = tempfile.TemporaryDirectory()
+        self.now = datetime(2026, 11, 2, 8, tzinfo=UTC)
+        self.database = Database(Path(self.folder.name) / "shop.db")
+        self.desk = Desk(self.database, clock=lambda: self.now, dice=random.Random(seed).randrange)
+        first_owner(self.desk)
+        self.by = people.by_named(self.desk.read(), None, "test")
+        self.solve, nesting.nest = nesting.nest, on_shelves
+        self.keys = 0
+        read = jobs.ReadDrawing("0" * 64, "two.svg", b"", two_signs())
+        order = Order("Harbour office", "Two signs", "2026-12-01")
+        jobs.intake(self.desk, self.by, jobs.proposal(self.desk, [read]), order)
+
+    def teardown(self) -> None:
+        if not hasattr(self, "folder"):
+            return
+        assert replay.differences(self.desk.read()) == []
+        nesting.nest = self.solve
+        self.database.close()
+        self.folder.cleanup()
+
+    def attempt(self, action, *args, **named) -> None:
+        """Does it, and at once a second time with the same key: the second changes nothing and says the same."""
+        self.keys += 1
+        key = f"key {self.keys}"
+        try:
+            first = action(self.desk, self.by, *args, key=key, **named)
+        except ShopError:
+            return
+        acts = ledger.newest(self.desk.read())
+        again = action(self.desk, self.by, *args, key=key, **named)
+        assert (again.sentence, again.act) == (first.sentence, first.act)
+        assert ledger.newest(self.desk.read()) == acts
+
+    def one(self, sql: str, place: int):
+        rows = self.desk.read().execute(sql).fetchall()
+        return rows[place % len(rows)] if rows else None
+
+    @rule(place=st.integers(0, 99), mark=st.sampled_from(pieces.MARKS))
+    def mark_a_piece(self, place: int, mark: str) -> None:
+        self.attempt(pieces.mark, [self.one("SELECT code FROM piece ORDER BY id", place)["code"]], mark)
+
+    @rule(place=st.integers(0, 99), lag=st.sampled_from(["now", "nested", "lost", "ready"]))
+    def tap_a_piece(self, place: int, lag: str) -> None:
+        row = self.one(
+            "SELECT p.code, p.state, s.code AS sheet FROM piece p JOIN sheet s ON s.id = p.sheet ORDER BY p.id", place
+        )
+        if row:
+            self.attempt(sheets.tap, row["sheet"], row["code"], row["state"] if lag == "now" else lag)
+
+    @rule(place=st.integers(0, 9), verb=st.sampled_from(["start", "finish", "close", "rest", "abandon"]))
+    def drive_a_sheet(self, place: int, verb: str) -> None:
+        sheet = self.one("SELECT id, code FROM sheet ORDER BY id DESC", place)
+        if sheet is None:
+            return
+        codes = [piece.code for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"])]
+        if verb == "rest":
+            self.attempt(sheets.mark_rest_cut, sheet["code"], codes)
+        elif verb == "abandon":
+            open_ones = [p.code for p in sheet_store.on_sheet(self.desk.read(), sheet["id"]) if p.state == "nested"]
+            self.attempt(sheets.abandon, sheet["code"], open_ones[::3], open_ones[1::3])
+        else:
+            self.attempt(getattr(sheets, verb), sheet["code"])
+
+    @rule(place=st.integers(0, 3), on_offcuts=st.booleans(), pools=st.booleans())
+    def nest_what_waits(self, place: int, on_offcuts: bool, pools: bool) -> None:
+        stock = self.one("SELECT id FROM stock ORDER BY id", place)["id"]
+        planned = self.desk.read().execute("SELECT code FROM sheet WHERE stock = ? AND state = 'planned'", (stock,))
+        pool = [row["code"] for row in planned] if pools else []
+        self.attempt(nests.plan, stock, pool=pool, on_offcuts=on_offcuts)
+
+    @rule(place=st.integers(0, 99))
+    def work_at_the_bench(self, place: int) -> None:
+        step = self.one("SELECT id, sign, kind FROM step WHERE done_at IS NULL ORDER BY sign, number", place)
+        if step is None:
+            return
+        if step["kind"] == "lay out":
+            parts = [row["id"] for row in self.desk.read().execute("SELECT id FROM part WHERE sign = ?", (step["sign"],))]
+            wanted = [part for part in parts if part in bench_store.sign_of_step(self.desk.read(), step["id"]).step(step["id"]).parts]
+            self.attempt(bench.set_out_rest, step["id"], wanted)
+        elif step["kind"] == "glue":
+            cement = office.cements(self.desk.read())[0].id
+            self.attempt(bench.glue_up, [step["id"]], cement, "B7", 21.0, 45.0)
+        elif step["kind"] == "cure":
+            self.attempt(bench.open_early, step["id"], "the customer stands at the door")
+        else:
+            self.attempt(bench.finish_step, step["id"])
+
+    @rule(place=st.integers(0, 9), verb=st.sampled_from(["hold", "resume", "cancel", "reopen"]))
+    def decide_on_a_sign(self, place: int, verb: str) -> None:
+        sign = self.one("SELECT id FROM sign ORDER BY id", place)["id"]
+        reason = ("a reason to do so",) if verb in ("cancel", "reopen", "hold") else ()
+        self.attempt(getattr(signs, verb), sign, *reason)
+
+    @rule(back=st.integers(0, 6))
+    def undo_an_act(self, back: int) -> None:
+        self.attempt(undo, max(2, ledger.newest(self.desk.read()) - back))
+
+    @rule(hours=st.integers(1, 30))
+    def wait(self, hours: int) -> None:
+        self.now += timedelta(hours=hours)
+
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def each_part_of_an_open_sign_has_one_live_piece_that_is_not_gone(self) -> None:
+        wrong = self.desk.read().execute(
+            """SELECT pt.id, count(p.id) AS live, sum(p.state IN ('lost', 'damaged', 'withdrawn')) AS gone FROM part pt
+               JOIN sign s ON s.id = pt.sign LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
+               LEFT JOIN piece p ON p.id = a.piece WHERE s.state = 'open' GROUP BY pt.id HAVING live != 1 OR gone > 0"""
+        ).fetchall()
+        assert [tuple(row) for row in wrong] == []
+
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def a_fixed_piece_is_on_a_part_and_a_nested_one_on_a_sheet(self) -> None:
+        wrong = self.desk.read().execute(
+            """SELECT p.id, p.state FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+               LEFT JOIN sheet s ON s.id = p.sheet
+               WHERE (p.state = 'fixed' AND a.part IS NULL) OR (p.state = 'nested' AND p.sheet IS NULL)
+                  OR (p.state = 'waiting' AND (p.sheet IS NOT NULL OR a.part IS NULL))
+                  OR (p.state = 'nested' AND s.state IN ('closed', 'abandoned'))"""
+        ).fetchall()
+        assert [tuple(row) for row in wrong] == []
+
+
+Shop.TestCase.settings = settings(
+    max_examples=400, stateful_step_count=60, deadline=None, suppress_health_check=list(HealthCheck)
+)
+TestRandomActs = Shop.TestCase

@@ -1,0 +1,177 @@
+"""Office through its pages: people, settings, cements, ledger, undo."""
+
+from __future__ import annotations
+
+import sqlite3
+
+import pytest
+
+from shopfloor.actions import settings as settings_actions
+from shopfloor.domain.errors import NotAllowed, Refused
+from shopfloor.domain.settings import Settings
+from shopfloor.store import ledger, replay
+from shopfloor.store import office as office_store
+from shopfloor.store import people as people_store
+from shopfloor.store import settings as settings_store
+
+HTMX = {"HX-Request": "true"}
+
+
+def test_a_new_shop_has_the_defaults_of_the_design(desk):
+    kept = settings_store.load(desk.read())
+    assert kept == Settings()
+    assert (kept.tool_mm, kept.gap_mm, kept.margin_mm) == (6.35, 8.35, 12)
+    assert (kept.tab_length_mm, kept.tab_thickness_mm, kept.tab_every_mm, kept.fewest_tabs) == (6, 0.8, 150, 2)
+
+
+def test_an_owner_changes_settings_and_they_hold(as_owner, desk):
+    form = {"shop_name": "Pier Street Signs", "units": "in", "zone": "Europe/Lisbon", "tool_mm": "3,175", "fewest_tabs": "3"}
+    answer = as_owner.post("/office/settings", data=form)
+    page = as_owner.get(answer.location).text
+    assert "The settings are changed" in page
+    kept = settings_store.load(desk.read())
+    assert (kept.shop_name, kept.units, kept.zone, kept.tool_mm, kept.fewest_tabs) == (
+        "Pier Street Signs", "in", "Europe/Lisbon", 3.175, 3,
+    )  # fmt: skip
+    assert kept.gap_mm == 5.175
+    assert replay.differences(desk.read()) == []
+
+
+def test_undoing_a_change_of_settings_brings_the_old_ones_back(as_owner, desk):
+    as_owner.post("/office/settings", data={"shop_name": "Pier Street Signs"})
+    as_owner.post("/office/settings", data={"shop_name": "Quay Signs"})
+    answer = as_owner.post("/undo", data={"act": str(ledger.newest(desk.read())), "back": "/office/settings"})
+    assert answer.location.startswith("/office/settings?did=")
+    assert settings_store.load(desk.read()).shop_name == "Pier Street Signs"
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "says"),
+    [
+        ("tool_mm", "wide", "The cutter's diameter is a number from 0.5 to 25"),
+        ("tool_mm", "nan", "from 0.5 to 25"),
+        ("tool_mm", "1e999", "from 0.5 to 25"),
+        ("margin_mm", "-1", "from 0 to 200"),
+        ("fewest_tabs", "2.5", "whole number"),
+        ("units", "ell", "choose one of the two"),
+        ("zone", "Europe/Nowhere", "time zone is not known"),
+        ("zone", "../../etc/passwd", "time zone is not known"),
+        ("shop_name", " ", "1 to 60 letters"),
+        ("address", "http://shop/", "as in SHOP.LAN:8000"),
+        ("colour", "red", "no setting"),
+    ],
+)
+def test_a_setting_that_cannot_be_is_refused_and_nothing_is_kept(desk, owner, name, text, says):
+    with pytest.raises(Refused, match=says):
+        settings_actions.change_settings(desk, owner, {"skin_mm": "0.5", name: text})
+    assert settings_store.load(desk.read()) == Settings()
+
+
+def test_the_servers_own_address_stands_until_the_shop_sets_one(desk, owner):
+    assert settings_store.load(desk.read(), "10.0.0.5:8000").address == "10.0.0.5:8000"
+    settings_actions.change_settings(desk, owner, {"address": "shop.lan:80"})
+    assert settings_store.load(desk.read(), "10.0.0.5:8000").address == "SHOP.LAN:80"
+
+
+def test_only_owners_change_settings_cements_and_people(as_operator, desk, operator):
+    with pytest.raises(NotAllowed):
+        settings_actions.change_settings(desk, operator, {"skin_mm": "0.5"})
+    for path in ("/office/settings", "/office/cements", "/office/people", "/office/people/1"):
+        assert as_operator.get(path).status_code == 403
+    assert as_operator.post("/office/people", data={"name": "Eve", "role": "owner"}).status_code == 403
+    assert as_operator.post("/office/people/1", data={"name": "Eve", "role": "owner"}).status_code == 403
+    page = as_operator.get("/office").text
+    assert "/office/settings" not in page
+    assert f"/office/people/{operator.person}" in page
+
+
+def test_an_owner_adds_a_cement_by_its_data_sheet(as_owner, desk):
+    form = {"name": "Two part", "cure_hours": "4", "reference_c": "23", "coldest_c": "18.5", "warmest_c": "30"}
+    page = as_owner.get(as_owner.post("/office/cements", data=form).location).text
+    assert "Two part can be chosen at the bench now." in page
+    assert [cement.name for cement in office_store.cements(desk.read())] == ["Solvent cement", "Two part"]
+    again = as_owner.post("/office/cements", data={**form, "name": "two PART"}, headers=HTMX)
+    assert (again.status_code, "already" in again.text) == (422, True)
+    crooked = as_owner.post("/office/cements", data={**form, "name": "Other", "coldest_c": "25"}, headers=HTMX)
+    assert "between the coldest and the warmest" in crooked.text
+
+
+def test_a_person_comes_gets_a_pin_and_signs_in(as_owner, client):
+    to = as_owner.post("/office/people", data={"name": "Ines", "role": ["operator", "assembler"]}).location
+    assert "no PIN yet" in as_owner.get("/office/people").text
+    as_owner.post(to.split("?")[0] + "/pin", data={"pin": "5511"})
+    as_owner.post("/office/people/1/pin", data={"pin": "4826"})
+    assert "Ines" in client.get("/sign-in").text
+    assert client.post("/sign-in/2", data={"pin": "5511"}).status_code == 303
+    assert "operator, assembler" in client.get("/office").text
+
+
+@pytest.mark.parametrize(("name", "roles"), [("", ["operator"]), ("x" * 41, ["operator"]), ("Ines", []), ("Ines", ["boss"])])
+def test_a_person_without_a_fit_name_and_role_is_refused(as_owner, desk, name, roles):
+    assert as_owner.post("/office/people", data={"name": name, "role": roles}).status_code == 422
+    assert len(people_store.everyone(desk.read())) == 1
+
+
+def test_the_ledger_shows_fifty_acts_a_page(as_owner, desk, owner):
+    for number in range(60):
+        settings_actions.change_settings(desk, owner, {"shop_name": f"Shop number {number}"})
+    first = as_owner.get("/office/ledger").text
+    assert first.count("changed the settings") == 50
+    older = as_owner.get("/office/ledger?before=12").text
+    assert "opened the shop" in older
+    assert ">Older<" not in older
+
+
+def test_undo_in_the_ledger_marks_the_act_and_an_older_one_is_refused_in_place(as_owner, desk, owner):
+    settings_actions.change_settings(desk, owner, {"shop_name": "One"})
+    settings_actions.change_settings(desk, owner, {"shop_name": "Two"})
+    refused = as_owner.post("/undo", data={"act": "2", "back": "/office/ledger"}, headers=HTMX)
+    assert refused.status_code == 409
+    assert "undo that first" in refused.text
+    done = as_owner.post("/undo", data={"act": "3", "back": "/office/ledger"}, headers=HTMX)
+    assert done.headers["HX-Redirect"] == "/office/ledger?did=4"
+    assert ">undone<" in as_owner.get("/office/ledger").text
+
+
+def test_undo_answers_in_place_where_no_way_back_is_given(as_owner, desk, owner):
+    settings_actions.change_settings(desk, owner, {"shop_name": "One"})
+    answer = as_owner.post("/undo", data={"act": "2", "key": "k9"}, headers=HTMX)
+    assert "Undone: The settings are changed" in answer.text
+    assert answer.headers["HX-Trigger"] == '{"undone": 2}'
+    again = as_owner.post("/undo", data={"act": "2", "key": "k9"}, headers=HTMX)
+    assert again.text == answer.text
+
+
+@pytest.mark.parametrize(("act", "status"), [("1", 409), ("", 422), ("x", 422), ("999", 404), ("٣", 422)])
+def test_what_cannot_be_undone_is_told(as_owner, act, status):
+    assert as_owner.post("/undo", data={"act": act}, headers=HTMX).status_code == status
+
+
+def test_a_way_back_never_leads_to_another_site(as_owner, desk, owner):
+    settings_actions.change_settings(desk, owner, {"shop_name": "One"})
+    answer = as_owner.post("/undo", data={"act": "2", "back": "//example.com"})
+    assert answer.location.startswith("/office/ledger?did=")
+
+
+def test_others_may_undo_only_their_own(as_operator, desk, owner, operator):
+    settings_actions.change_settings(desk, owner, {"shop_name": "One"})
+    assert 'action="/undo"' not in as_operator.get("/office/ledger").text
+    assert as_operator.post("/undo", data={"act": str(ledger.newest(desk.read()))}).status_code == 403
+
+
+def test_check_says_whether_the_ledger_gives_the_state(as_owner, desk):
+    assert "The ledger is sound: its 1 acts" in as_owner.post("/office/check", headers=HTMX).text
+    behind = sqlite3.connect(desk.database.path)
+    behind.execute("UPDATE person SET name = 'Somebody' WHERE id = 1")
+    behind.commit()
+    behind.close()
+    answer = as_owner.post("/office/check", headers=HTMX).text
+    assert "says refused" in answer
+    assert "person 1: the state and the ledger do not agree" in answer
+
+
+def test_a_tablet_is_named_in_office(as_operator, desk, operator):
+    answer = as_operator.post("/office/tablet", data={"name": " by the  router "})
+    assert "shopfloor_tablet" in answer.headers["Set-Cookie"]
+    assert 'value="by the router"' in as_operator.get("/office").text
+    assert as_operator.post("/office/tablet", data={"name": "x" * 31}).status_code == 422
