@@ -15,12 +15,16 @@ from .actions import people as people_actions
 from .actions.desk import Desk, utc_now
 from .domain import codes, lengths
 from .store.db import Database
-from .web import bench, errors, frame, htmx, office, people, security, showing
+from .web import abandon, bench, errors, frame, htmx, nests, office, people, recuts, security, sheets, showing
 
 # Each page's blueprint; a new one is added here.
 BLUEPRINTS = [
     people.pages,
     bench.pages,
+    sheets.pages,
+    abandon.pages,
+    nests.pages,
+    recuts.pages,
     office.pages,
 ]
 

@@ -50,6 +50,8 @@ def make_server(app: Flask, host: str, port: int, *, tls: tuple[str, str] | None
 
 
 def _log(message: str = "", level: int = logging.INFO, traceback: bool = False) -> None:
+    if message.startswith("socket.error"):  # a tablet that went away, or one that does not trust the certificate
+        level = logging.DEBUG
     log.log(level, message, exc_info=traceback)
 
 

@@ -68,12 +68,14 @@ def mark_of(place: int) -> str:
 
 
 def name_of(sign: ProposedSign, title: str, is_only_one: bool) -> str:
-    """What people call a sign: the drawing's name for it, else what it reads, else the job's title."""
-    if sign.name:
+    """What people call a sign: its group's name in the drawing, else for a single sign the job's title, else what its
+    letters read, else the name of its bottom part."""
+    of_bottom_parts = {part.name for part in sign.parts if part.level == 0}
+    if sign.name and sign.name not in of_bottom_parts:
         return sign.name
     if is_only_one:
         return title
-    return reads(sign.parts) or title
+    return reads(sign.parts) or sign.name or title
 
 
 def reads(parts: Sequence[ProposedPart]) -> str:

@@ -15,9 +15,10 @@ MM_PER_PX = 25.4 / 96
 # CSS Values and Units Level 4, section 6.2, absolute lengths: 1 in = 2.54 cm = 96 px = 72 pt = 6 pc; 1 Q = 1/4 mm.
 _PX = {"": 1.0, "px": 1.0, "in": 96.0, "cm": 96 / 2.54, "mm": 96 / 25.4, "q": 96 / 101.6, "pt": 96 / 72, "pc": 16.0}
 
-NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
+# Atomic, and possessive where it repeats: else a long row of digits is tried in every way that it can be split.
+NUMBER = r"(?>[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)"
 _LENGTH = re.compile(rf"({NUMBER})\s*([a-zA-Z]*|%)")
-_NUMBERS = re.compile(rf"\s*(?:{NUMBER}\s*,?\s*)*")
+_NUMBERS = re.compile(rf"\s*(?:{NUMBER}\s*+,?\s*+)*+")
 _TRANSFORM = re.compile(r"(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^()]*)\)\s*,?\s*")
 _COUNTS = {"matrix": (6,), "translate": (1, 2), "scale": (1, 2), "rotate": (1, 3), "skewX": (1,), "skewY": (1,)}
 

@@ -19,7 +19,7 @@ CHORD_MM = 0.049  # the last thousandth is left to rounding
 FURTHEST_MM = 1_000_000.0
 MAX_POINTS_OF_A_CURVE = 100_000
 
-_PATH_DATA = re.compile(rf"\s*(?:[Mm](?:[MmZzLlHhVvCcSsQqTtAa\s,]|{NUMBER})*)?")
+_PATH_DATA = re.compile(rf"\s*(?:[Mm](?:[MmZzLlHhVvCcSsQqTtAa\s,]|{NUMBER})*+)?")
 
 Point = tuple[float, float]
 

@@ -27,7 +27,7 @@ from .names import given_name, spoken
 from .scan import load, tag_of
 from .shapes import Track, tracks_of
 from .styles import colour_of
-from .walk import Group, Shape, Walk
+from .walk import Group, Shape, Walk, unreadable
 
 MAX_POINTS = 2_000_000
 CLOSED_MM = 0.05  # ends nearer than this are taken to meet
@@ -152,11 +152,15 @@ class _Gathered:
         paint = self._paint(shape)
         if paint is None:
             return
-        tracks = tracks_of(shape, self._to_mm)
+        try:
+            tracks = tracks_of(shape, self._to_mm)
+        except Unreadable as error:
+            raise unreadable(shape.node, error) from None
         self._points += sum(len(track.points) for track in tracks)
         if self._points > MAX_POINTS:
             raise Refused(
-                f"The drawing has more than {MAX_POINTS:,} points: simplify its paths or split it into several drawings."
+                f"The drawing has more than {MAX_POINTS:,} points: simplify its paths or split it into several "
+                "drawings."
             )
         colour, is_stroke = paint
         areas = self._stroked_areas(shape, tracks) if is_stroke else self._filled_areas(shape, tracks)
@@ -280,4 +284,6 @@ def _check_scale(outlines: tuple[DrawnOutline, ...], findings: Findings) -> None
     width = max(box[2] for box in boxes) - min(box[0] for box in boxes)
     height = max(box[3] for box in boxes) - min(box[1] for box in boxes)
     if not SMALL_DRAWING_MM <= max(width, height) <= LARGE_DRAWING_MM:
-        findings.add("scale", f"All outlines together measure {width:.1f} × {height:.1f} mm: check the drawing's units.")
+        findings.add(
+            "scale", f"All outlines together measure {width:.1f} × {height:.1f} mm: check the drawing's units."
+        )

@@ -89,10 +89,7 @@ class Walk:
             here = replace(place, matrix=turned * place.matrix, style=style, above=(*place.above, node))
             yield from self._enter(node, tag, here)
         except Unreadable as error:
-            raise Refused(
-                f"The element {spoken(node)} has a value that cannot be read ('{str(error)[:40]}'): correct it or "
-                "export the drawing again."
-            ) from None
+            raise unreadable(node, error) from None
 
     def _enter(self, node: Element, tag: str, here: _Place) -> Iterator[Shape]:
         self._note_clip(node, here.style)
@@ -175,6 +172,15 @@ def _in_viewport(node: Element, sized: Element, here: _Place) -> _Place:
     inner = fitted(box, width, height, node.get("preserveAspectRatio"))
     view = (box[2], box[3]) if box else (width, height)
     return replace(here, matrix=inner * at * here.matrix, viewport=view)
+
+
+def unreadable(node: Element, error: Unreadable) -> Refused:
+    """The refusal of an element for a value that makes no sense."""
+    value = " ".join(str(error).split())[:40]
+    return Refused(
+        f"The element {spoken(node)} has a value that cannot be read ('{value}'): correct it or export the drawing "
+        "again."
+    )
 
 
 def diagonal(viewport: tuple[float, float]) -> float:

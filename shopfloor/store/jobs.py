@@ -213,6 +213,87 @@ def place_of(db: sqlite3.Connection, part: int) -> Place:
     return Place(row["id"], row["number"], row["name"], row["level"], row["line"], sign(db, row["sign"]))
 
 
+# For the Jobs pages -------------------------------------------------------------------------------------------------
+
+_JOB_ROWS = """
+SELECT j.*, count(pt.id) AS parts, coalesce(sum(p.state IN ('cut', 'ready', 'fixed')), 0) AS in_hand,
+       coalesce(sum(p.state = 'waiting'), 0) AS waiting, count(DISTINCT s.id) AS signs
+FROM job j JOIN sign s ON s.job = j.id LEFT JOIN part pt ON pt.sign = s.id AND s.state != 'cancelled'
+LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL LEFT JOIN piece p ON p.id = a.piece
+"""
+
+
+@dataclass(frozen=True)
+class JobRow:
+    """A job for a list: how many signs and parts it has, how many of these are in hand, how many wait for a sheet."""
+
+    job: Job
+    signs: int
+    parts: int
+    in_hand: int
+    waiting: int
+
+
+def _job_row(row: sqlite3.Row) -> JobRow:
+    columns = dict(row)
+    counts = {name: columns.pop(name) for name in ("signs", "parts", "in_hand", "waiting")}
+    return JobRow(Job(**columns), **counts)
+
+
+def open_jobs(db: sqlite3.Connection) -> list[JobRow]:
+    """The open jobs by due date. Quick however many are closed."""
+    return [_job_row(row) for row in db.execute(_JOB_ROWS + "WHERE j.state = 'open' GROUP BY j.id ORDER BY j.due, j.id")]
+
+
+def job_row(db: sqlite3.Connection, job: int) -> JobRow:
+    """One job with its counts."""
+    return _job_row(db.execute(_JOB_ROWS + "WHERE j.id = ? GROUP BY j.id", (job,)).fetchone())
+
+
+def closed_jobs(db: sqlite3.Connection, asked: str = "", most: int = 30) -> list[Job]:
+    """The newest closed jobs whose number or customer holds the words asked for."""
+    escaped = asked.strip().replace("\\", r"\\").replace("%", r"\%").replace("_", r"\_")
+    rows = db.execute(
+        r"""SELECT * FROM job WHERE state = 'closed' AND (number LIKE ?1 ESCAPE '\' OR customer LIKE ?1 ESCAPE '\')
+            ORDER BY id DESC LIMIT ?2""",
+        (f"%{escaped}%", most),
+    )
+    return [Job(**dict(row)) for row in rows]
+
+
+def customers(db: sqlite3.Connection, most: int = 40) -> list[str]:
+    """The customers of the last few hundred jobs, the newest first: what is likely typed again."""
+    rows = db.execute(
+        """SELECT customer FROM (SELECT id, customer FROM job ORDER BY id DESC LIMIT 300)
+           GROUP BY customer ORDER BY max(id) DESC LIMIT ?""",
+        (most,),
+    )
+    return [row["customer"] for row in rows]
+
+
+def change_job(db: sqlite3.Connection, job: int, customer: str, title: str, due: str) -> None:
+    """What the job is called and when it is due."""
+    db.execute("UPDATE job SET customer = ?, title = ?, due = ? WHERE id = ?", (customer, title, due, job))
+
+
+def acts_on_job(db: sqlite3.Connection, job: int, most: int = 30) -> list[sqlite3.Row]:
+    """The last acts that touched a job, its signs, their steps or the pieces for them, newest first."""
+    return db.execute(
+        """SELECT l.act, l.at, l.by_name, l.tablet, l.what, l.answer, u.act AS undone_by
+           FROM ledger l LEFT JOIN ledger u ON u.undoes = l.act
+           WHERE l.act IN (
+             SELECT act FROM touched WHERE tbl = 'job' AND record = CAST(?1 AS TEXT)
+             UNION SELECT t.act FROM sign s JOIN touched t ON t.tbl = 'sign' AND t.record = CAST(s.id AS TEXT)
+               WHERE s.job = ?1
+             UNION SELECT t.act FROM sign s JOIN step x ON x.sign = s.id
+               JOIN touched t ON t.tbl = 'step' AND t.record = CAST(x.id AS TEXT) WHERE s.job = ?1
+             UNION SELECT t.act FROM sign s JOIN part pt ON pt.sign = s.id JOIN assignment a ON a.part = pt.id
+               JOIN touched t ON t.tbl = 'piece' AND t.record = CAST(a.piece AS TEXT) WHERE s.job = ?1)
+           ORDER BY l.act DESC LIMIT ?2""",
+        (job, most),
+    ).fetchall()
+
+
 # Outlines -----------------------------------------------------------------------------------------------------------
 
 
@@ -265,6 +346,19 @@ def add_outline(db: sqlite3.Connection, stock: int, outline: Outline, family: in
          outline.height_mm, family or id),
     )  # fmt: skip
     return id
+
+
+def families_of(db: sqlite3.Connection, stock: int) -> list[list[int]]:
+    """The families of a stock that have more than one outline: their outlines' ids, the reference first."""
+    found: dict[int, list[int]] = {}
+    for row in db.execute("SELECT id, family FROM outline WHERE stock = ? ORDER BY family, id != family, id", (stock,)):
+        found.setdefault(row["family"], []).append(row["id"])
+    return [ids for ids in found.values() if len(ids) > 1]
+
+
+def set_family(db: sqlite3.Connection, outline: int, family: int) -> None:
+    """The outline belongs to another family, given by the id of its reference."""
+    db.execute("UPDATE outline SET family = ? WHERE id = ?", (family, outline))
 
 
 # Drawings: kept outside the ledger, which holds their SHA-256 -------------------------------------------------------

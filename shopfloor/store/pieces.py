@@ -88,6 +88,16 @@ def recut_of(db: sqlite3.Connection, piece: life.Piece) -> str | None:
     return row["code"] if row else None
 
 
+def lost_of_part(db: sqlite3.Connection, part: int) -> str | None:
+    """The code of the piece of a part that was lost last."""
+    row = db.execute(
+        """SELECT p.code FROM assignment a JOIN piece p ON p.id = a.piece
+           WHERE a.part = ? AND p.state = 'lost' ORDER BY a.id DESC LIMIT 1""",
+        (part,),
+    ).fetchone()
+    return row["code"] if row else None
+
+
 def add(db: sqlite3.Connection, code: str, outline: int, stock: int, attempt: int, tabs: int) -> int:
     """A new piece that waits for a sheet. Its code must be claimed."""
     return db.execute(

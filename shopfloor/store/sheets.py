@@ -280,3 +280,25 @@ def last_act(db: sqlite3.Connection, sheet: int, person: int) -> int | None:
              WHERE p.sheet = ?1)""",
         (sheet, person),
     ).fetchone()[0]
+
+
+@dataclass(frozen=True)
+class WaitingOfJob:
+    """How many pieces of one stock a job has waiting. What is of no job is a spare."""
+
+    job: str | None
+    customer: str | None
+    due: str | None
+    pieces: int
+
+
+def waiting_by_job(db: sqlite3.Connection, stock: int) -> list[WaitingOfJob]:
+    """The pieces of a stock that wait for a sheet, by job, the oldest due date first."""
+    rows = db.execute(
+        """SELECT j.number AS job, j.customer, j.due, count(*) AS pieces
+           FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+           LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+           WHERE p.state = 'waiting' AND p.stock = ? GROUP BY j.id ORDER BY j.due IS NULL, j.due, j.id""",
+        (stock,),
+    )
+    return [WaitingOfJob(**dict(row)) for row in rows]

@@ -148,3 +148,33 @@ def set_blank(db: sqlite3.Connection, id: int, state: str) -> None:
 def release_blank(db: sqlite3.Connection, id: int) -> None:
     """A booked blank is free again; one that was never bought is not needed any more."""
     db.execute("UPDATE blank SET state = CASE is_bought WHEN 1 THEN 'free' ELSE 'gone' END WHERE id = ?", (id,))
+
+
+# For the Stock pages ------------------------------------------------------------------------------------------------
+
+
+def remembered_colours(db: sqlite3.Connection) -> dict[int, list[str]]:
+    """The colours of drawings that stand for each stock, by stock."""
+    found: dict[int, list[str]] = {}
+    for row in db.execute("SELECT colour, stock FROM colour ORDER BY colour"):
+        found.setdefault(row["stock"], []).append(row["colour"])
+    return found
+
+
+def forget_colour(db: sqlite3.Connection, colour: str) -> None:
+    """The colour stands for no stock any more."""
+    db.execute("DELETE FROM colour WHERE colour = ?", (colour,))
+
+
+def set_bought(db: sqlite3.Connection, id: int) -> None:
+    """A blank that a sheet was planned on has come in."""
+    db.execute("UPDATE blank SET is_bought = 1 WHERE id = ?", (id,))
+
+
+def booked_for(db: sqlite3.Connection) -> dict[int, sqlite3.Row]:
+    """The sheet (`number`, `code`, `state`) that each booked blank is for, by blank."""
+    rows = db.execute(
+        """SELECT s.blank, s.number, s.code, s.state FROM sheet s JOIN blank b ON b.id = s.blank
+           WHERE b.state = 'booked' AND s.state IN ('planned', 'cutting', 'off the table')"""
+    )
+    return {row["blank"]: row for row in rows}

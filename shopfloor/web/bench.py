@@ -77,9 +77,9 @@ def set_out(code: str) -> Response:
     """A part sits right (`part`), does not after all (`up`), or all that were shown do (`rest`)."""
     step = _whole("step")
     if request.form.get("rest"):
-        return _answer(code, do(acts.set_out_rest, step, _wholes("shown")), step)
+        return _answer(code, do(acts.set_out_rest, step, _wholes("shown")))
     if request.form.get("up"):
-        return _answer(code, do(acts.take_up, step, _whole("up")), step)
+        return _answer(code, do(acts.take_up, step, _whole("up")))
     return _answer(code, do(acts.set_out, step, _whole("part")))
 
 
@@ -140,20 +140,20 @@ def glued_at(text: str, now: datetime) -> datetime | None:
     return moment if moment <= now else moment - timedelta(days=1)
 
 
-def _answer(code: str, answer: Answer, step: int | None = None) -> Response:
+def _answer(code: str, answer: Answer) -> Response:
     """The sign again with what was done; without htmx the page, which tells it."""
     if not wants_fragment():
         return done(answer, url_for("bench.sign", code=code))
     with snapshot() as db:
         can = answer.act is not None and can_undo(ledger.entry(db, answer.act))
         said = Said(answer.sentence, answer.act if can else None)
-        return fragment("bench/_bench.html", _sign_page(db, code, said, step))
+        return fragment("bench/_bench.html", _sign_page(db, code, said))
 
 
-def _sign_page(db, code: str, said: Said | None = None, step: int | None = None) -> bench_pages.SignPage:
+def _sign_page(db, code: str, said: Said | None = None) -> bench_pages.SignPage:
     found = jobs.sign_by_code(db, codes.parse(code))
     asked = request.args.get("step", "")
-    looked_at = step or (int(asked) if asked.isascii() and asked.isdigit() else None)
+    looked_at = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 16 else None
     return bench_pages.one_sign(db, found, current_by(), local_now(), version(db), looked_at, said)
 
 

@@ -19,7 +19,7 @@ from ..store import bench, jobs, office
 from .frame import Said, current_settings
 from .pictures import PicturePart, SignPicture, sign_picture
 
-IN_LIST, ON_PAGE = (560, 170), (720, 420)  # room for a drawing, px
+IN_LIST, ON_PAGE, TO_TAP = (560, 170), (720, 300), (720, 420)  # room for a drawing, px
 DONE_WORDS = {"clean": "It is clean", "inspect": "Inspected: all is right", "pack": "It is packed",
               "hand over": "It is handed over"}  # fmt: skip
 
@@ -97,6 +97,7 @@ class SignPage:
     headline: wording.Headline
     panel: str
     step: Step | None
+    looked_at: int | None
     waits: list[str]
     lines: list[StepLine]
     picture: SignPicture
@@ -155,10 +156,10 @@ def one_sign(
     return SignPage(
         code=sign.code, called=_called(sign), name=sign.name, customer=sign.customer, due=sign.due,
         is_late=sign.due < f"{now:%Y-%m-%d}" and sign.state in ("open", "on hold", "packed"), state=sign.state,
-        headline=wording.headline(sign, now, zone), panel=panel, step=step,
+        headline=wording.headline(sign, now, zone), panel=panel, step=step, looked_at=looked_at,
         waits=wording.waits_for(step, sign, now, zone) if step else [],
         lines=[_line(own, next_step, sign, now) for own in sign.steps],
-        picture=_picture("sign", drawn, stored, ON_PAGE),
+        picture=_picture("sign", drawn, stored, TO_TAP if places else ON_PAGE),
         taps=_taps(stored.code, step, places, by), places=places, units=current_settings().units,
         glue=_glue_form(db, sign, now) if panel == "glue" else None, glue_ups=bench.glue_ups_of(db, sign.id),
         until=stamp(step.shut_until) if step and step.shut_until else "", now=stamp(now),
@@ -173,7 +174,8 @@ def _panel(step: Step | None, sign: Sign, now: datetime) -> str:
         return "state"
     if rules.is_curing(step, now):
         return "cure"
-    if step.kind == "lay out" and rules.is_allowed(step, sign) and not rules.undone_before(step, sign, now):
+    is_glued = any(rules.is_done(other, now) for other in sign.steps if step.id in other.after)
+    if step.kind == "lay out" and not is_glued and rules.is_allowed(step, sign) and not rules.undone_before(step, sign, now):
         return "lay out"  # what is in hand of it may be set out, even where some parts are still to come
     if rules.is_done(step, now):
         return "done"

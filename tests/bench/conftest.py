@@ -73,6 +73,12 @@ def lay_bench(act, parts, state="ready") -> Answer:
 
 
 @pytest.fixture
+def lay():
+    """Sets the sign up on another desk: `lay(desk, owner, PARTS)`."""
+    return lambda desk, owner, **other: lay_bench(desk, owner, PARTS, **other).data
+
+
+@pytest.fixture
 def shop(tmp_path):
     start = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
     people = [By(n, name, frozenset({role}), "bench tablet")

@@ -79,7 +79,7 @@ REFUSED = {
     "a broken view box": (svg(BOARD, 'viewBox="0 0 ten 10"'), "viewBox"),
     "a cut file": (svg(BOARD)[:-9], "broken at line 1"),
     "another vocabulary": (b"<html><svg/></html>", "no SVG drawing"),
-    "an unknown encoding": (b'<?xml version="1.0" encoding="klingon"?><svg/>', "send that"),
+    "an unknown encoding": (b'<?xml version="1.0" encoding="unheard-of"?><svg/>', "cannot be decoded"),
 }
 
 
@@ -91,6 +91,23 @@ def test_a_bad_drawing_is_refused_in_one_sentence(case):
     sentence = refusal.value.sentence
     assert words in sentence
     assert sentence.endswith(".") and "\n" not in sentence and len(re.findall(r"[.!?] [A-Z]", sentence)) == 0
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        f'<polygon points="{"9" * 5000}!"/>',
+        f'<path d="M{"9" * 5000}!"/>',
+        f'<g transform="scale({"9" * 5000}!)">{BOARD}</g>',
+        f'<rect width="{"9" * 5000}!" height="5"/>',
+        f"<style>rect{{fill:red{' ' * 5000}x}}</style><rect/>",
+    ],
+)
+def test_a_long_row_of_digits_is_not_tried_in_every_way(body):
+    start = time.monotonic()
+    with pytest.raises(Refused):
+        read_svg(svg(body))
+    assert time.monotonic() - start < 2
 
 
 def test_points_are_counted_over_all_outlines_copies_too(monkeypatch):
@@ -147,13 +164,14 @@ def test_the_worker_gives_what_the_process_itself_reads_and_tells_progress():
 WHOLE = svg(
     "<style>.a{fill:#c00;fill-rule:evenodd} g > .b{stroke:blue;fill:none}</style>"
     '<defs><symbol id="s" viewBox="0 0 9 9"><ellipse cx="4" cy="4" rx="3" ry="2"/></symbol></defs>'
-    '<g id="sign-2" transform="translate(5 5) rotate(30)"><path class="a" d="M0 0C9-6 14 13 30 0A9 5 20 0 1 9 30Q3 3 0 0z'
-    'M5 5h3v3z"/><rect class="b" width="30" height="20" rx="3"/></g><use href="#s" x="5" width="20" height="20"/>'
+    '<g id="sign-2" transform="translate(5 5) rotate(30)">'
+    '<path class="a" d="M0 0C9-6 14 13 30 0A9 5 20 0 1 9 30Q3 3 0 0zM5 5h3v3z"/>'
+    '<rect class="b" width="30" height="20" rx="3"/></g><use href="#s" x="5" width="20" height="20"/>'
     '<polygon points="0,0 20,5 3,30" fill="rgb(1,2,3)"/>'
 )
 
 
-@settings(max_examples=400, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=1500, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.lists(
         st.tuples(
@@ -161,8 +179,8 @@ WHOLE = svg(
             st.integers(0, 12),
             st.one_of(
                 st.binary(max_size=3),
-                st.sampled_from([b"nan", b"1e308", b"-1e-308", b"99999999999", b"%", b'"', b"<g>", b"</g>", b"url(#s)"]),
-                st.sampled_from([b"#s", b"0 0 0 0", b"\xff", b"A0 0 0 0 1", b"1e7", b"z", b"mm", b"&", b"M", b";", b"{"]),
+                st.sampled_from([b"nan", b"1e308", b"-1e-308", b"99999999999", b"%", b'"', b"<g>", b"</g>"]),
+                st.sampled_from([b"#s", b"0 0 0 0", b"\xff", b"A0 0 0 0 1", b"1e7", b"z", b"mm", b"&", b"url(#s)"]),
             ),
         ),
         min_size=1,

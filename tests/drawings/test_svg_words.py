@@ -37,7 +37,9 @@ def test_an_outline_bears_the_name_that_a_person_gave(body, name):
     assert drawn(body).outlines[0].name == name
 
 
-@pytest.mark.parametrize("made", ["path123", "rect12-3", "SVGID_7_", "use45", "g99", "Layer_1", "polygon8", "XMLID_12_"])
+@pytest.mark.parametrize(
+    "made", ["path123", "rect12-3", "SVGID_7_", "use45", "g99", "Layer_1", "polygon8", "XMLID_12_"]
+)
 def test_a_name_that_a_program_made_up_is_none(made):
     assert drawn(f'<rect {BOX} id="{made}"/>').outlines[0].name is None
 
@@ -60,7 +62,9 @@ def test_a_group_called_sign_puts_its_outlines_on_that_sign(group, sign):
     assert {part.group for part in drawing.outlines} == {sign}
 
 
-@pytest.mark.parametrize("word", ["red", "#F80", "#0a0B0c", "rgb(1, 2, 3)", "rgb(10%,20%,30%)", "seagreen", "RebeccaPurple"])
+@pytest.mark.parametrize(
+    "word", ["red", "#F80", "#0a0B0c", "rgb(1, 2, 3)", "rgb(10%,20%,30%)", "seagreen", "RebeccaPurple", "Black"]
+)
 def test_colours_agree_with_pillow(word):
     red, green, blue = ImageColor.getrgb(word)[:3]
     assert colour_of(word, "black") == f"#{red:02x}{green:02x}{blue:02x}"

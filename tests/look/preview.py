@@ -132,26 +132,34 @@ def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
         ([("board", rounded(1200, 600, 20))], BLUE, "fixed"),
         (sans.centred("BOAT YARD", 118, 600, 340, 1.05), WHITE,
          ["ready", "ready", "lost", "ready", "ready", "fixed", "cut", "ready"]),
-        (sans.centred("SLIPWAY 1 TO 4", 78, 600, 140, 1.08), WHITE, ["ready"] * 6 + ["nested", "damaged", "nested", "cut", "waiting"]),
+        (sans.centred("SLIPWAY 1 TO 4", 78, 600, 140, 1.08), WHITE,
+         ["ready"] * 6 + ["nested", "damaged", "nested", "cut", "waiting"]),
     )
-    berths = []
+    plates = []
     for at, number in enumerate(range(11, 17)):
         state = ["fixed", "ready", "ready", "ready", "nested", "waiting"][at]
         left = at * 270
-        berths.append(([("plate", rounded(240, 165, 16, left, 0))], BLUE, state))
+        plates.append(([("plate", rounded(240, 165, 16, left, 0))], BLUE, state))
         digits = {0: "fixed", 3: ["lost", "cut"], 4: "ready", 5: "waiting"}.get(at, "ready")
-        berths.append((sans.centred(str(number), 100, left + 120, 33), CREAM, digits))
-    map_ = parts_of(
+        plates.append((sans.centred(str(number), 100, left + 120, 33), CREAM, digits))
+    berths = parts_of(*plates)
+    slips = parts_of(
         ([("board", rounded(900, 900, 12))], WHITE, "ready"),
         *[(sans.line(f"{row + 1:02d} SLIP {chr(65 + row)} NORTH", 34, 70, 800 - row * 92), [BLACK, BLUE][row % 2],
-           [["ready"], ["ready", "cut"], ["nested"], ["waiting"], ["ready", "ready", "lost"]][row % 5]) for row in range(5)],
+           [["ready"], ["ready", "cut"], ["nested"], ["waiting"], ["ready", "ready", "lost"]][row])
+          for row in range(5)],
     )
     rows = [
-        ("bakery", "J-1042 · A", "Rye & Salt Bakery, fascia", "Thu 26 Nov", False, bakery, 1800, 450, "ready", "Ready to lay out level 1", "Everything is in hand: 16 of 16"),
-        ("library", "J-1039 · A", "Harbour Library, door roundel", "Thu 26 Nov", False, library, 600, 600, "curing", "Curing until 15:40", "Do not move it. Clean and inspect after"),
-        ("yard", "J-1044 · A", "Boat Yard, gate board", "Tue 24 Nov", True, yard, 1200, 600, "waiting", "Waits for 7", "A of line 1 is lost, its recut is queued; line 2 is on sheet S-207"),
-        ("berths", "J-1045 · A–F", "Berth numbers 11 to 16", "Tue 1 Dec", False, parts_of(*berths), 1590, 165, "waiting", "Waits for 6", "1 of 14 went down the hose; its recut with tabs is on S-208"),
-        ("map", "J-1046 · A", "Slipway list, north wall", "Fri 4 Dec", False, map_, 900, 900, "waiting", "Waits for 29", "Nothing to cut before Monday"),
+        ("bakery", "J-1042 · A", "Rye & Salt Bakery, fascia", "Thu 26 Nov", False, bakery, 1800, 450, "ready",
+         "Ready to lay out level 1", "Everything is in hand: 16 of 16"),
+        ("library", "J-1039 · A", "Harbour Library, door roundel", "Thu 26 Nov", False, library, 600, 600, "curing",
+         "Curing until 15:40", "Do not move it. Clean and inspect after"),
+        ("yard", "J-1044 · A", "Boat Yard, gate board", "Tue 24 Nov", True, yard, 1200, 600, "waiting",
+         "Waits for 7", "A of line 1 is lost, its recut is queued; line 2 is on sheet S-207"),
+        ("berths", "J-1045 · A–F", "Berth numbers 11 to 16", "Tue 1 Dec", False, berths, 1590, 165, "waiting",
+         "Waits for 6", "1 of 14 went down the hose; its recut with tabs is on S-208"),
+        ("map", "J-1046 · A", "Slipway list, north wall", "Fri 4 Dec", False, slips, 900, 900, "waiting",
+         "Waits for 29", "Nothing to cut before Monday"),
     ]
     names = "id code title due late parts w h mark verdict reason".split()
     return [SimpleNamespace(**dict(zip(names, row))) for row in rows]
@@ -171,34 +179,47 @@ def sheet(serif: Letters) -> list[PicturePart]:
     return pieces
 
 
-FLOOR = """{% extends "base.html" %}{% import "_pictures.html" as pictures %}{% block content %}<h1 class="unseen">Floor</h1>
+FLOOR = """{% extends "base.html" %}{% import "_pictures.html" as pictures %}{% block content %}
+<h1 class="unseen">Floor</h1>
 <div class="tiles">{% for s in signs %}
 <a class="tile" href="#"><header class="sheet-head"><span class="figures">{{ s.code }}</span><b>{{ s.title }}</b>
 <span class="stamp{{ ' late' if s.late }}">{{ s.due }}</span></header>{{ pictures.sign_svg(s.picture) }}
-<p class="verdict">{{ pictures.mark(s.mark) }}{{ s.verdict }}</p><p class="reason">{{ s.reason }}</p></a>{% endfor %}</div>{% endblock %}"""
+<p class="verdict">{{ pictures.mark(s.mark) }}{{ s.verdict }}</p><p class="reason">{{ s.reason }}</p>
+</a>{% endfor %}</div>{% endblock %}"""
 
 SHEET = """{% extends "base.html" %}{% import "_pictures.html" as pictures %}
-{% block says %}<div id="says" class="says" role="status" data-sound="done">R is lost. Its recut is 4072 9153 <button class="act small">Undo</button></div>{% endblock %}
+{% block says %}<div id="says" class="says" role="status" data-sound="done">R is lost. Its recut is 4072 9153
+<button class="act small">Undo</button></div>{% endblock %}
 {% block content %}<header class="sheet-head"><h1>S-207</h1>{{ pictures.swatch("#f2e8cf") }}<span>cream, 6 mm</span>
 <span>47 pieces of 5 signs</span><span class="stamp">holds up 3 signs, first due Thu 26 Nov</span></header>
 {{ pictures.sheet_svg(picture, attrs) }}{{ pictures.legend("#f2e8cf") }}
 <div class="acts stay"><button class="act">Undo</button><button class="act">Not cut</button>
 <button class="next">2 lost, 1 damaged: mark the other 44 cut</button></div>{% endblock %}"""
 
-BENCH = """{% extends "base.html" %}{% import "_pictures.html" as pictures %}{% from "_keypad.html" import keypad %}{% block content %}
-<header class="sheet-head"><span class="figures">J-1044 · A</span><h1>Boat Yard, gate board</h1><span class="stamp late">Tue 24 Nov</span></header>
+BENCH = """{% extends "base.html" %}{% import "_pictures.html" as pictures %}
+{% from "_keypad.html" import keypad %}{% block content %}
+<header class="sheet-head"><span class="figures">J-1044 · A</span><h1>Boat Yard, gate board</h1>
+<span class="stamp late">Tue 24 Nov</span></header>
 {{ pictures.sign_svg(picture, attrs) }}
 <div class="columns"><div><button class="next">Lay out level 1</button>
-<div class="caution"><b>Eyes and vapour</b>Wear goggles, open the extraction, follow the cement's data sheet and local rules.</div>
+<div class="caution">
+<b>Eyes and vapour</b>Wear goggles, open the extraction, follow the cement's data sheet and local rules.</div>
 <progress class="progress" max="10" value="6">6 of 10</progress>
-<p>Cure ends in <span class="countdown" data-until="2026-11-25T15:40:00Z" data-now="2026-11-25T14:12:00Z">1:28</span></p>
-<ol class="rows"><li><span class="figures">7</span><b>R</b><span>cut, tabs to trim</span><a class="act small" href="#">Trimmed</a></li>
-<li><span class="figures">3</span><b>A</b><span>lost; recut 4072 9153 waits</span><span class="stamp">Tue 24 Nov</span></li></ol>
-<table class="rows"><tr><th>No.</th><th>Part</th><th class="number">Left</th><th class="number">Right</th><th class="number">Base</th></tr>
+<p>Cure ends in <span class="countdown" data-until="2026-11-25T15:40:00Z"
+data-now="2026-11-25T14:12:00Z">1:28</span></p>
+<ol class="rows"><li><span class="figures">7</span><b>R</b><span>cut, tabs to trim</span>
+<a class="act small" href="#">Trimmed</a></li>
+<li><span class="figures">3</span><b>A</b><span>lost; recut 4072 9153 waits</span>
+<span class="stamp">Tue 24 Nov</span></li></ol>
+<table class="rows"><tr><th>No.</th><th>Part</th><th class="number">Left</th><th class="number">Right</th>
+<th class="number">Base</th></tr>
 <tr><td>1</td><td>B</td><td class="number">112.5</td><td class="number">203.0</td><td class="number">340.0</td></tr>
-<tr><td>2</td><td>O</td><td class="number">221.5</td><td class="number">345.5</td><td class="number">338.0</td></tr></table></div>
-<form>{{ keypad() }}<label class="field"><span>Batch of cement</span><input value="B-118"><small>On the tin's lid</small></label>
-<fieldset class="choices"><label class="choice"><input type="radio" name="c" checked>Down the hose</label><label class="choice"><input type="radio" name="c">Dropped at the bench</label></fieldset>
+<tr><td>2</td><td>O</td><td class="number">221.5</td><td class="number">345.5</td>
+<td class="number">338.0</td></tr></table></div>
+<form>{{ keypad() }}<label class="field"><span>Batch of cement</span><input value="B-118">
+<small>On the tin's lid</small></label>
+<fieldset class="choices"><label class="choice"><input type="radio" name="c" checked>Down the hose</label>
+<label class="choice"><input type="radio" name="c">Dropped at the bench</label></fieldset>
 </form></div>{% endblock %}"""
 
 
@@ -209,18 +230,20 @@ def write(folder: Path, serif_file: str, sans_file: str) -> None:
         sign.picture = sign_picture(sign.id, sign.parts, sign.w, sign.h, title=sign.title)
     pieces = sheet(serif)
     used = max(piece.outline.bounds[2] for piece in pieces) + 12
-    blank = sheet_picture("s207", pieces, 1220, 610, used, offcut_text=f"offcut {1220 - used:.0f} × 610", title="S-207")
+    blank = sheet_picture("s207", pieces, 1220, 610, used, offcut_text=f"offcut {1220 - used:.0f} × 610")
+    across = sheet_picture("s208", pieces[:20], 1220, 610, 330, along="width", offcut_text="offcut 1220 × 280")
     picked = [replace(part, is_picked=part.number == 7) for part in signs[2].parts]
     yard = sign_picture("yard", picked, 1200, 600, box=(1180, 420), height_text="600")
     tap = {"hx-post": "#", "hx-target": "#page"}
     pages = {
         "floor": (FLOOR, {"signs": signs}),
         "sheets": (SHEET, {"picture": blank, "attrs": {part.key: tap for part in blank.parts}}),
+        "width": (SHEET, {"picture": across, "attrs": {}}),
         "bench": (BENCH, {"picture": yard, "attrs": {part.key: tap for part in yard.parts}}),
     }
     shutil.copytree(ROOT / "static", folder / "static", dirs_exist_ok=True)
     for name, (source, data) in pages.items():
-        text = env.from_string(source).render(page=page(name), **data)
+        text = env.from_string(source).render(page=page("sheets" if name == "width" else name), **data)
         (folder / f"{name}.html").write_text(text, encoding="utf-8")
         print(f"{name}: {len(text) / 1000:.1f} kB, {len(gzip.compress(text.encode())) / 1000:.1f} kB gzipped")
 

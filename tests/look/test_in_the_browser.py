@@ -53,7 +53,8 @@ class Shop:
             title="Floor", here="floor", shop="Pier Street Signs", clock="Wed 25 Nov 14:12", person=person, nav=NAV,
             person_href="/people/out",
         )
-        source = '{% extends "base.html" %}{% import "_pictures.html" as pictures %}{% from "_keypad.html" import keypad %}'
+        source = '{% extends "base.html" %}{% import "_pictures.html" as pictures %}'
+        source += '{% from "_keypad.html" import keypad %}'
         source += "{% block scripts %}" + scripts + "{% endblock %}{% block content %}" + content + "{% endblock %}"
         self.html = env.from_string(source).render(page=page, **data)
         self.posted: list[dict] = []
@@ -115,7 +116,8 @@ def test_a_white_letter_in_hand_is_told_from_a_hole(visit):
 
     def patch(outline: Outline) -> Image.Image:
         left, bottom, right, top = (value * scale for value in outline.bounds)
-        return shot.crop((int(8 + left + 4), int(8 + 400 * scale - top + 4), int(8 + right - 4), int(8 + 400 * scale - bottom - 4)))
+        above, below = 400 * scale - top, 400 * scale - bottom
+        return shot.crop((int(8 + left + 4), int(8 + above + 4), int(8 + right - 4), int(8 + below - 4)))
 
     white, hole = ImageStat.Stat(patch(in_hand)), ImageStat.Stat(patch(missing))
     assert white.mean[0] > 250 and white.stddev[0] < 2
@@ -125,7 +127,8 @@ def test_a_white_letter_in_hand_is_told_from_a_hole(visit):
 
 @pytest.mark.parametrize("size", [(1280, 800), (800, 1280)])
 def test_whatever_a_glove_must_hit_is_48_px(visit, size):
-    content = """<button class="next">Cut S-207</button><a class="act" href="#">Undo</a><a class="act small" href="#">x</a>
+    content = """<button class="next">Cut S-207</button>
+        <a class="act" href="#">Undo</a><a class="act small" href="#">x</a>
         <form>{{ keypad() }}<label class="field"><span>Batch</span><input></label><select><option>a</select>
         <fieldset class="choices"><label class="choice"><input type="radio" name="c">Hose</label></fieldset></form>
         <ul class="rows"><li><a class="row" href="#">7 R</a></li></ul>"""
@@ -167,9 +170,11 @@ def test_a_form_sent_without_htmx_carries_a_key(visit):
 
 
 def test_a_tap_beside_a_small_piece_goes_to_the_nearest(visit):
-    pieces = [part(1, rectangle(200, 300, 12, 20), "#ffffff", "nested"), part(2, rectangle(800, 300, 12, 20), "#ffffff", "nested")]
+    pieces = [part(n, rectangle(left, 300, 12, 20), "#ffffff", "nested") for n, left in ((1, 200), (2, 800))]
     picture = sheet_picture("s", pieces, 1220, 610, 900)
-    attrs = {piece.key: {"hx-post": f"/mark/{piece.key}", "hx-vals": f'{{"piece": "{piece.key}"}}', "hx-target": "#says"} for piece in pieces}
+    attrs = {
+        key: {"hx-post": "/mark", "hx-vals": f'{{"piece": "{key}"}}', "hx-target": "#says"} for key in ("p1", "p2")
+    }
     shop = Shop("{{ pictures.sheet_svg(picture, attrs) }}", picture=picture, attrs=attrs)
     page = visit(shop)
     near = page.locator("#piece-p2").bounding_box()
@@ -198,7 +203,8 @@ def test_an_answer_is_heard_one_high_beep_for_done_two_low_ones_for_refused(visi
         const still = { setValueAtTime() {}, exponentialRampToValueAtTime() {} };
         const wire = { connect: () => wire, gain: still, start() {}, stop() {},
                        frequency: { set value(hertz) { window.heard.push(hertz); } } };
-        window.AudioContext = function () { return { currentTime: 0, createOscillator: () => wire, createGain: () => wire }; };
+        const audio = { currentTime: 0, createOscillator: () => wire, createGain: () => wire };
+        window.AudioContext = function () { return audio; };
     }""")
     page.get_by_role("button", name="Lost").click()
     expect(page.locator("#says")).to_contain_text("noted")
@@ -239,7 +245,8 @@ def test_the_keypad_types_and_erases(visit):
 def test_a_countdown_goes_by_the_servers_clock_and_ends_in_done(visit):
     wrong = datetime(2001, 2, 3, tzinfo=timezone.utc)  # the server's clock and this machine's are far apart
     until = [(wrong + timedelta(seconds=left)).isoformat() for left in (5400, 1)]
-    content = "".join(f'<time data-now="{wrong.isoformat()}" data-until="{end}" data-done="cured">?</time>' for end in until)
+    now = wrong.isoformat()
+    content = "".join(f'<time data-now="{now}" data-until="{end}" data-done="cured">?</time>' for end in until)
     page = visit(Shop(content))
     expect(page.locator("time").nth(0)).to_have_text("1:30")
     expect(page.locator("time").nth(1)).to_have_text("cured")

@@ -115,6 +115,13 @@ def test_a_sheet_shows_its_used_length_and_its_offcut(pictures):
     assert area_of(picture.used_line + "h1v-1z").bounds[0] == pytest.approx(picture.width_px * UNIT * 805 / 1220, abs=2)
 
 
+def test_a_sheet_filled_along_its_width_is_measured_from_the_lower_edge(pictures):
+    picture = sheet_picture("s", [part(RING, "nested")], 1220, 610, 305, along="width", offcut_text="offcut 305")
+    text = str(pictures.sheet_svg(picture))
+    assert picture.used_percent == 50 and "used 305" in text and "offcut 305" in text
+    assert svgelements.Path(picture.used_line)[0].end.y == pytest.approx(picture.height_px * UNIT / 2, abs=2)
+
+
 def test_a_piece_with_attributes_is_a_button_and_one_with_an_href_a_link(pictures):
     parts = [part(BOARD, "ready", href="/parts/1"), part(RING, "lost", number=2, name='<"&')]
     text = str(pictures.sign_svg(sign_picture("s", parts, 400, 300), {"p2": {"hx-post": "/mark?a=1&b=2"}}))
@@ -127,7 +134,8 @@ def test_a_floor_of_five_signs_of_sixty_parts_is_small_to_send(pictures):
     letters = [RING.at_origin().moved(200 * (n % 15), 300 * (n // 15)) for n in range(59)]
     board = Outline.of_polygon(union_all([letter.polygon for letter in letters]).envelope.buffer(20).envelope)
     board = board.at_origin()
-    parts = [part(board, "ready", BLUE)] + [part(o.moved(20, 20), next(states), number=n) for n, o in enumerate(letters, 2)]
+    parts = [part(letter.moved(20, 20), next(states), number=n) for n, letter in enumerate(letters, 2)]
+    parts = [part(board, "ready", BLUE), *parts]
     signs = [sign_picture(f"s{n}", parts, board.width_mm, board.height_mm * (1 + n / 10)) for n in range(5)]
     page = "".join(str(pictures.sign_svg(sign)) for sign in signs)
     assert len(gzip.compress(page.encode())) < 60_000

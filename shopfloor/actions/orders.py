@@ -1,0 +1,32 @@
+"""What an owner changes about a job that is taken in: whose it is, what it is called, when it is due."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..domain.signs import Order, checked
+from ..store import jobs
+from .desk import Act, Answer, act
+
+
+@dataclass(frozen=True)
+class JobChanged:
+    """A job is called otherwise, or is due on another day."""
+
+    job: str
+    customer: str
+    title: str
+    due: str
+
+
+@act("changed a job", "owner")
+def change_job(act: Act, job_number: str, customer: str, title: str, due: str) -> Answer:
+    """A job's customer, title and due date (ISO). Raises Refused for what is wrong in them, NotFound."""
+    job = jobs.job_by_number(act.db, job_number)
+    order = checked(Order(customer, title, due), ())
+    new = (order.customer, order.title, order.due)
+    if new == (job.customer, job.title, job.due):
+        return Answer(f"{job.number} is as it was.")
+    jobs.change_job(act.db, job.id, *new)
+    act.tell(JobChanged(job.number, *new))
+    return Answer(f"{job.number} is now: {order.customer}, {order.title}, due {order.due}.", data={"job": job.number})

@@ -1,0 +1,112 @@
+"""Fills a demo shop: Pier Street Signs, an invented maker in an invented harbour town, with a week of work in it.
+
+Everything goes through the same actions as in a real shop, under a clock that the script turns; the dates count back from
+now. Owns the people, the stocks and the frame of the week; the week itself is in `week`.
+"""
+
+from __future__ import annotations
+
+import random
+import tempfile
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from ..actions import people, settings
+from ..actions.desk import Act, Answer, Desk, act, utc_now
+from ..domain.errors import Refused
+from ..domain.people import By
+from ..store import people as people_store
+from ..store import stock
+from ..store.db import Database
+from .tape import Tape
+from .week import Week
+
+# Name, roles, PIN: invented, and printed when the demo starts.
+PEOPLE = (
+    ("Maud", ("operator", "assembler", "owner"), "2580"),
+    ("Ben", ("operator",), "1470"),
+    ("Ana", ("assembler",), "3690"),
+)
+STOCKS = (
+    # code, name, colour, sheet mm, turns, cost
+    ("red-6", "dark red", "#8c2f39", (2440.0, 1220.0), "any", 118.0),
+    ("cream-6", "cream", "#f2e8cf", (2440.0, 1220.0), "any", 104.0),
+    ("blue-6", "harbour blue", "#33658a", (2440.0, 1220.0), "any", 112.0),
+    ("slate-6", "slate", "#2f3e46", (2440.0, 1220.0), "any", 112.0),
+    ("white-6", "white", "#ffffff", (1220.0, 610.0), "any", 31.0),
+    ("sage-6", "sage", "#cad2c5", (1220.0, 610.0), "180", 36.0),
+)
+
+
+class Clock:
+    """A clock that the script turns."""
+
+    def __init__(self, now: datetime):
+        self.now = now
+
+    def __call__(self) -> datetime:
+        return self.now
+
+
+@act("opened the demo shop")
+def furnish(act: Act) -> Answer:
+    """The demo's stocks, with some full sheets in the rack."""
+    for code, name, colour, (length, width), turns, cost in STOCKS:
+        id = stock.add_stock(act.db, code=code, name=name, colour=colour, thickness_mm=6.0, length_mm=length,
+                             width_mm=width, turns=turns, cost=cost)  # fmt: skip
+        stock.remember_colour(act.db, colour, id)
+        for _ in range(2):
+            stock.add_blank(act.db, act.new_code("blank"), id, length, width, is_offcut=False)
+    return Answer("The demo's stocks are in the rack.")
+
+
+def fill(path: Path | None = None, *, tape: Tape | None = None, now: datetime | None = None) -> Path:
+    """Makes a demo database at `path` (left out: in a new temporary folder) and gives its path.
+
+    A database that is there already is left as it is. Raises Refused where it is not a demo's.
+    """
+    path = path or Path(tempfile.mkdtemp(prefix="shopfloor-demo-")) / "demo.db"
+    if path.exists():
+        _must_be_a_demo(path)
+        return path
+    now = (now or utc_now()).replace(second=0, microsecond=0)
+    clock = Clock(now - timedelta(days=7))
+    database = Database(path)
+    try:
+        desk = Desk(database, clock, random.Random(1853).randrange)
+        # Nobody minds a demo lost to a power cut: without waiting for the disk it is filled in half the time.
+        desk.read().execute("PRAGMA synchronous = OFF")
+        Week(desk, clock, now, tape or Tape(), open_shop(desk)).play()
+    finally:
+        database.close()
+    return path
+
+
+def open_shop(desk: Desk) -> dict[str, By]:
+    """The demo's settings, people and stocks; gives the people by name."""
+    people.first_owner(desk)
+    owner = people_store.by_named(desk.read(), None, "the demo")
+    settings.change_settings(desk, owner, {"shop_name": "Pier Street Signs", "zone": "Europe/London"})
+    furnish(desk, owner)
+    for name, roles, pin in PEOPLE:
+        person = people.add_person(desk, owner, name, roles).data["person"]
+        people.set_pin(desk, owner, person, pin)
+    people.change_person(desk, owner, owner.person, "Owner", ("owner",), is_active=False)
+    return {name: people_store.by_named(desk.read(), name, tablet) for name, tablet in
+            (("Maud", "office"), ("Ben", "router"), ("Ana", "bench"))}  # fmt: skip
+
+
+def introduction(path: Path) -> str:
+    """What the command line prints when the demo starts."""
+    lines = [f"  {name:5} PIN {pin}  {', '.join(roles)}" for name, roles, pin in PEOPLE]
+    return "\n".join(["Pier Street Signs, an invented shop. Its people:", *lines, f"Its database: {path}"])
+
+
+def _must_be_a_demo(path: Path) -> None:
+    database = Database(path)
+    try:
+        names = {person.name for person in people_store.everyone(database.read())}
+    finally:
+        database.close()
+    if not {name for name, _, _ in PEOPLE} <= names:
+        raise Refused(f"{path} is a real shop's database: name another file for the demo.")

@@ -1,0 +1,200 @@
+"""A week of work in the demo shop, played through the shop's own actions.
+
+Told day by day, so that it can be read as a story. Dates count back from now. Each act happens a little after the one before.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from ..actions import bench, jobs, nests, pieces, sheets
+from ..actions.desk import Desk
+from ..domain.people import By
+from ..domain.signs import Order
+from ..store import bench as bench_store
+from ..store import jobs as job_store
+from ..store import office
+from ..store import pieces as piece_store
+from ..store import sheets as sheet_store
+from .tape import Tape
+
+
+class Week:
+    """The week: who works, at which desk, under which clock, and what has been taken in so far."""
+
+    def __init__(self, desk: Desk, clock, now: datetime, tape: Tape, people: dict[str, By]):
+        self.desk, self.clock, self.now, self.tape = desk, clock, now, tape
+        self.maud, self.ben, self.ana = (people[name] for name in ("Maud", "Ben", "Ana"))
+        self.signs: dict[str, list[str]] = {}
+
+    def play(self) -> None:
+        """The whole week, up to now."""
+        self.six_days_ago()
+        self.five_days_ago()
+        self.three_days_ago()
+        self.two_days_ago()
+        self.yesterday()
+        self.today()
+        self.clock.now = self.now
+
+    # The story ------------------------------------------------------------------------------------------------------
+
+    def six_days_ago(self) -> None:
+        """Three jobs come in; their sheets are nested."""
+        self.at(days=6, hours=3)
+        self.take_in("school", "school.svg", "Harbour School", "Harbour School, wall letters", due_in=-1)
+        self.take_in("berths", "berths.svg", "Harbour Office", "Berths 11 to 16", due_in=-1)
+        self.take_in("library", "library.svg", "Harbour Library", "Library, door roundel", due_in=2)
+
+    def five_days_ago(self) -> None:
+        """The school's letters are cut well; of the plates' figures two go down the hose."""
+        self.at(days=5, hours=4)
+        self.cut(self.sheet_of("school"), lost={}, damaged={})
+        self.at(days=5, hours=2)
+        self.cut(self.sheet_of("berths", part=1), lost={}, damaged={})
+        self.at(days=5, hours=1)
+        self.cut(self.sheet_of("berths", part=2), lost={("berths", 3, 3), ("berths", 5, 2)}, damaged={})
+
+    def three_days_ago(self) -> None:
+        """The bakery's fascia and the boat yard's board come in; the school is inspected and packed; a figure is found."""
+        self.at(days=3, hours=5)
+        self.take_in("bakery", "bakery.svg", "Rye & Salt Bakery", "Rye & Salt Bakery, fascia", due_in=1)
+        self.take_in("boatyard", "boatyard.svg", "Slip & Sons Boat Yard", "Boat yard, gate board", due_in=5)
+        self.at(days=3, hours=4)
+        self.do(pieces.mark, self.ben, [self.lost_code("berths", 3, 3)], "found")
+        self.at(days=3, hours=2)
+        for kind in ("clean", "inspect", "pack"):
+            self.finish("school", 0, kind)
+
+    def two_days_ago(self) -> None:
+        """The library's disc and letters are cut, one letter twice; the first plates are glued."""
+        self.at(days=2, hours=6)
+        self.cut(self.sheet_of("library", part=1), lost={}, damaged={})
+        self.cut(self.sheet_of("library", part=5), lost={("library", 0, 15)}, damaged={})
+        self.at(days=2, hours=4)
+        self.nest_recuts("library", 0, 15)
+        self.cut(self.sheet_of("library", part=15), lost={}, damaged={})
+        self.do(pieces.mark, self.ben, [self.code("library", 0, 15)], "trimmed")
+        self.at(days=2, hours=3)
+        for place in (0, 1, 2):
+            self.set_out("berths", place, 1)
+        self.glue(["berths"] * 3, [0, 1, 2], level=1, batch="A-114", temperature=20.5)
+
+    def yesterday(self) -> None:
+        """The bakery's two colours come off the table; the library is laid out and glued, and cures until today."""
+        self.at(days=1, hours=6)
+        for part in (1, 2):
+            self.cut(self.sheet_of("bakery", part=part), lost={}, damaged={})
+        self.at(days=1, hours=3)
+        self.set_out("library", 0, 1)
+        self.at(days=1, hours=1)
+        self.glue(["library"], [0], level=1, batch="A-115", temperature=20.0)
+        self.take_in("tides", "tides.svg", "Harbour Office", "Tide times, quay board", due_in=8)
+
+    def today(self) -> None:
+        """The boat yard's board and letters are cut, one lost, one chipped; the tide figures lie on the table."""
+        self.at(hours=5)
+        self.cut(self.sheet_of("boatyard", part=1), lost={}, damaged={})
+        self.cut(self.sheet_of("boatyard", part=4), lost={("boatyard", 0, 6)}, damaged={("boatyard", 0, 11)})
+        self.at(hours=3)
+        self.nest_recuts("berths", 5, 2)
+        self.at(hours=2)
+        figures = self.sheet_of("tides", part=12)
+        self.do(sheets.start, self.ben, figures)
+        self.at(minutes=12)
+        self.do(sheets.finish, self.ben, figures)
+        for part in (30, 61, 99):
+            self.do(sheets.tap, self.ben, figures, self.code("tides", 0, part), "nested")
+        self.at(minutes=5)
+
+    # How it is done -------------------------------------------------------------------------------------------------
+
+    def at(self, **before: int) -> None:
+        """Turns the clock to so long before now."""
+        self.clock.now = self.now - timedelta(**before)
+
+    def do(self, action, by: By, *args, **named):
+        """One act; a minute goes by."""
+        answer = action(self.desk, by, *args, **named)
+        self.clock.now += timedelta(minutes=1)
+        return answer
+
+    def take_in(self, name: str, file: str, customer: str, title: str, due_in: int) -> None:
+        """A drawing comes in and is nested, from the tape."""
+        read = self.tape.reading(file)
+        jobs.keep_drawing(self.desk, read)
+        proposed = jobs.proposal(self.desk, [read])
+        stocks = {colour.colour: colour.stock.id for colour in proposed.colours}
+        due = (self.now + timedelta(days=due_in)).date().isoformat()
+        told = self.do(jobs.take_in, self.maud, proposed, Order(customer, title, due, 1, stocks))
+        self.signs[name] = list(told.codes)
+        for stock_id in told.data["stocks"]:
+            self.nest(stock_id, told.data["pieces"][str(stock_id)])
+
+    def nest(self, stock_id: int, codes, on_offcuts: bool = False) -> None:
+        """Waiting pieces are nested, from the tape."""
+        work = nests.gather(self.desk, stock_id, codes, (), 5.0, on_offcuts)
+        self.do(nests.save, self.ben, work, self.tape.layouts(work), ())
+
+    def nest_recuts(self, name: str, place: int, number: int) -> None:
+        """A part's recut goes on the smallest offcut that holds it."""
+        part = self.part(name, place, number)
+        self.nest(part.stock, [part.code], on_offcuts=True)
+
+    def cut(self, sheet: str, lost: set, damaged: set) -> None:
+        """A sheet is cut, taken off, marked and closed."""
+        self.do(sheets.start, self.ben, sheet)
+        self.clock.now += timedelta(minutes=24)
+        self.do(sheets.finish, self.ben, sheet)
+        for spot in lost:
+            self.do(sheets.tap, self.ben, sheet, self.code(*spot), "nested")
+        for spot in damaged:
+            code = self.code(*spot)
+            self.do(sheets.tap, self.ben, sheet, code, "nested")
+            self.do(sheets.tap, self.ben, sheet, code, "lost")
+        db = self.desk.read()
+        here = sheet_store.on_sheet(db, sheet_store.sheet_by_code(db, sheet).id)
+        self.do(sheets.mark_rest_cut, self.ben, sheet, [piece.code for piece in here if piece.state == "nested"])
+
+    def set_out(self, name: str, place: int, level: int) -> None:
+        """Each part of a level is set out."""
+        step = self.step(name, place, "lay out", level)
+        self.do(bench.set_out_rest, self.ana, step.id, step.parts)
+
+    def glue(self, names: list[str], places: list[int], level: int, batch: str, temperature: float) -> None:
+        """One glue-up over a level of several signs."""
+        steps = [self.step(name, place, "glue", level).id for name, place in zip(names, places, strict=True)]
+        cement = office.cements(self.desk.read())[0].id
+        self.do(bench.glue_up, self.ana, steps, cement, batch, temperature, 48.0)
+
+    def finish(self, name: str, place: int, kind: str) -> None:
+        """A step with one button."""
+        self.do(bench.finish_step, self.ana, self.step(name, place, kind).id)
+
+    # Looking things up ----------------------------------------------------------------------------------------------
+
+    def sign(self, name: str, place: int) -> int:
+        """A sign's id."""
+        return job_store.sign_by_code(self.desk.read(), self.signs[name][place]).id
+
+    def part(self, name: str, place: int, number: int) -> job_store.Part:
+        """A part of a sign by its number."""
+        return job_store.parts_of(self.desk.read(), self.sign(name, place))[number - 1]
+
+    def code(self, name: str, place: int, number: int) -> str:
+        """The code of a part's live piece."""
+        return self.part(name, place, number).code
+
+    def sheet_of(self, name: str, place: int = 0, part: int = 1) -> str:
+        """The code of the sheet that a part's live piece is on."""
+        db = self.desk.read()
+        return sheet_store.sheet(db, piece_store.by_code(db, self.code(name, place, part)).sheet).code
+
+    def lost_code(self, name: str, place: int, number: int) -> str:
+        """The code of a part's lost piece."""
+        return piece_store.lost_of_part(self.desk.read(), self.part(name, place, number).id)
+
+    def step(self, name: str, place: int, kind: str, level: int | None = None):
+        """A sign's step."""
+        steps = bench_store.steps_of(self.desk.read(), self.sign(name, place))
+        return next(step for step in steps if step.kind == kind and (level is None or step.level == level))

@@ -1,0 +1,105 @@
+"""A piece as pages show it: its outline, what it is called, how it stands, where it goes, what may be marked on it.
+
+Shared by the piece's own page and the Scan page. Reads only; must not know how marks are sent.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from sqlite3 import Connection
+
+from ..actions.pieces import called
+from ..domain import lengths
+from ..domain import pieces as life
+from ..domain.codes import show
+from ..store import bench, jobs, pieces, sheets, stock
+from . import sign_pictures
+from .frame import current_settings
+from .pictures import PicturePart, SignPicture, sign_picture
+
+WORDS = {
+    "cut": "Cut, good", "trimmed": "Tabs trimmed", "lost": "Lost", "damaged": "Damaged", "found": "Found",
+    "came off": "It came off",
+}  # fmt: skip
+MARKS_OF_STATES = {"ready": "ready", "fixed": "done", "lost": "lost", "damaged": "lost"}  # the small signs beside words
+
+
+@dataclass(frozen=True)
+class Card:
+    """One piece. `whereto` says what to do with it, `marks` are (mark, words) with the likeliest first.
+
+    `sheet` is (code, number) or None, `sign` the code of the sign that it is for, `place` the picture of that sign.
+    """
+
+    code: str
+    state: str
+    called: str
+    stands: str
+    mark: str
+    whereto: str
+    outline: SignPicture
+    place: SignPicture | None
+    place_words: str
+    sign: str | None
+    sign_called: str
+    stock: str
+    colour: str
+    sheet: tuple[str, str] | None
+    attempt: int
+    tabs: int
+    marks: list[tuple[str, str]]
+    cause: str | None
+    causes: tuple[str, ...]
+    recut: str | None
+
+
+def card(
+    db: Connection, code: str, box: tuple[int, int], place_box: tuple[int, int], *, has_sizes: bool = True
+) -> Card:
+    """The piece that bears `code`, its outline as large as `box` (pixels). Raises NotFound."""
+    piece = pieces.by_code(db, code)
+    material = stock.stock(db, piece.stock)
+    sheet = sheets.sheet(db, piece.sheet) if piece.sheet else None
+    part = piece.part or (piece.last_part if piece.state in life.GONE else None)
+    place = jobs.place_of(db, part) if part else None
+    recut = pieces.recut_of(db, piece) if piece.state in life.GONE and piece.last_part else None
+    sign = bench.sign_of(db, place.sign.id) if place else None
+    return Card(
+        code=piece.code, state=piece.state, called=called(db, piece), stands=life.STANDS[piece.state],
+        mark=MARKS_OF_STATES.get(piece.state, "waiting"),
+        whereto=whereto(piece, place, sheet.number if sheet else None, recut),
+        outline=_outline(db, piece, material.colour, box, has_sizes),
+        place=sign_pictures.picture_of(db, sign, place_box, picked=part, has_sizes=False) if sign else None,
+        place_words=place.words if place else "", sign=place.sign.code if place else None,
+        sign_called=f"{place.sign.called}, {place.sign.name}" if place else "",
+        stock=material.called, colour=material.colour, sheet=(sheet.code, sheet.number) if sheet else None,
+        attempt=piece.attempt, tabs=piece.tabs, marks=[(mark, WORDS[mark]) for mark in life.allowed_marks(piece)],
+        cause=piece.cause, causes=life.CAUSES.get(piece.state, ()), recut=recut,
+    )  # fmt: skip
+
+
+def whereto(piece: life.Piece, place: jobs.Place | None, sheet: str | None, recut: str | None) -> str:
+    """What to do with it, in a few words: "Put it with J-1042 A, level 1"."""
+    spot = f"{place.sign.called}, level {place.level}" if place else ""
+    if piece.state in life.GONE:
+        return f"Its recut is {show(recut)}" if recut else "Nothing stands in its place"
+    if piece.state == "withdrawn":
+        return "It is no longer needed: do not cut it"
+    if piece.state == "waiting":
+        return f"It will go to {spot}" if spot else "Nothing needs it yet"
+    if piece.state == "nested":
+        return f"It is on sheet {sheet}" + (f" and will go to {spot}" if spot else "; nothing needs it")
+    trim = "Trim its tabs, then put it" if piece.state == "cut" else "Put it"
+    if place is None:
+        return f"{trim} with the spares of its stock"
+    return f"It sits on {spot}" if piece.state == "fixed" else f"{trim} with {spot}"
+
+
+def _outline(db: Connection, piece: life.Piece, colour: str, box: tuple[int, int], has_sizes: bool) -> SignPicture:
+    outline, units = jobs.outlines(db, [piece.outline])[piece.outline], current_settings().units
+    part = PicturePart(piece.code, 1, "outline", outline, colour, "waiting" if piece.state == "withdrawn" else piece.state)
+    return sign_picture(
+        f"p{piece.code}-{box[0]}", [part], outline.width_mm, outline.height_mm, title=f"The outline of {show(piece.code)}",
+        box=box, width_text=lengths.show(outline.width_mm, units) if has_sizes else "",
+        height_text=lengths.show(outline.height_mm, units) if has_sizes else "",
+    )  # fmt: skip

@@ -1,0 +1,212 @@
+"""The Bench's pages through the client, as the assembler, the operator and the owner."""
+
+import re
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from shopfloor.actions import bench as acts
+from shopfloor.actions import settings as settings_acts
+from shopfloor.domain.errors import Refused
+from shopfloor.store import bench as store
+from shopfloor.web.bench import glued_at
+
+AS_HTMX = {"HX-Request": "true"}
+
+
+@pytest.fixture
+def sign(desk, owner, lay):
+    """The sign's id; its code, steps and parts are read afresh by the functions below."""
+    return lay(desk, owner)["sign"]
+
+
+def step(desk, sign, title):
+    return next(step for step in store.sign_of(desk.read(), sign).steps if step.title == title)
+
+
+def path(desk, sign, last=""):
+    return f"/bench/{store.sign_of(desk.read(), sign).code}{last}"
+
+
+def set_out_level_1(desk, assembler, sign):
+    laying = step(desk, sign, "Lay out level 1")
+    acts.set_out_rest(desk, assembler, laying.id, laying.parts)
+
+
+def glued(desk, sign, **other):
+    return {"step": step(desk, sign, "Glue level 1").id, "cement": "1", "batch": "7B", "temperature": "23",
+            "humidity": "45", "glued_at": ""} | other  # fmt: skip
+
+
+def test_what_is_ready_stands_above_what_waits(as_assembler, desk, owner, lay, sign):
+    lay(desk, owner, state="waiting")
+    text = as_assembler.get("/bench").text
+    assert text.index("Ready to lay out level 1") < text.index("Not yet") < text.index("Waits for 3 parts")
+    assert "&#39;board&#39; (no. 1), &#39;P&#39; (no. 2) and &#39;Q&#39; (no. 3) wait for a sheet" in text
+
+
+def test_the_list_sends_nothing_where_nothing_changed(as_assembler, sign):
+    seen = re.search(r"seen=([\d.]+)", as_assembler.get("/bench").text)[1]
+    answer = as_assembler.get(f"/bench/now?seen={seen}", headers=AS_HTMX)
+    assert (answer.status_code, answer.data) == (204, b"")
+    assert as_assembler.get("/bench/now?seen=0", headers=AS_HTMX).status_code == 200
+
+
+def test_the_checklist_shows_where_each_part_goes(as_assembler, desk, sign):
+    text = as_assembler.get(path(desk, sign)).text
+    # part 2 lies 20 mm from the left and is 90 mm wide, 20 mm up: see the rows of the fixture
+    assert 'aria-label="2 P: left 20, right 110, baseline 20"' in text
+    assert 'aria-label="4 X' not in text  # of the next level
+
+
+def test_in_inches_a_distance_is_the_nearest_sixteenth(as_assembler, desk, owner, sign):
+    settings_acts.change_settings(desk, owner, {"units": "in"})
+    # 20 mm = 0.78740 in, nearest 13/16 (0.8125); 110 mm = 4.33071 in, nearest 4 5/16 (4.3125)
+    assert "left 13/16, right 4 5/16, baseline 13/16" in as_assembler.get(path(desk, sign)).text
+
+
+def test_a_tap_is_saved_and_answered_with_undo(as_assembler, desk, sign):
+    laying = step(desk, sign, "Lay out level 1")
+    answer = as_assembler.post(path(desk, sign, "/set-out"), headers=AS_HTMX,
+                               data={"key": "t1", "step": laying.id, "part": laying.parts[0]})  # fmt: skip
+    assert answer.status_code == 200
+    assert "&#39;P&#39; (no. 2) sits right. 1 of 2 are set out." in answer.text
+    assert "Undo" in answer.text and "<html" not in answer.text
+    assert step(desk, sign, "Lay out level 1").ticks == {laying.parts[0]}
+
+
+def test_the_same_tap_sent_twice_is_one_act(as_assembler, desk, sign):
+    laying = step(desk, sign, "Lay out level 1")
+    for _ in range(2):
+        as_assembler.post(path(desk, sign, "/set-out"), data={"key": "t1", "step": laying.id, "part": laying.parts[0]})
+    assert desk.read().execute("SELECT count(*) FROM ledger WHERE what = 'set out a part'").fetchone()[0] == 1
+
+
+def test_without_scripts_a_tap_leads_back_to_the_sign(as_assembler, desk, sign):
+    laying = step(desk, sign, "Lay out level 1")
+    answer = as_assembler.post(path(desk, sign, "/set-out"), data={"key": "t", "step": laying.id, "part": laying.parts[0]},
+                               follow_redirects=True)  # fmt: skip
+    assert "sits right" in answer.text and "<html" in answer.text
+
+
+def test_one_button_sets_out_what_was_shown(as_assembler, desk, sign):
+    laying = step(desk, sign, "Lay out level 1")
+    answer = as_assembler.post(path(desk, sign, "/set-out"), headers=AS_HTMX,
+                               data={"key": "t", "step": laying.id, "rest": "1", "shown": list(laying.parts)})  # fmt: skip
+    assert "Level 1 is set out: glue it." in answer.text
+    assert "Glued: start the cure" in answer.text
+
+
+def test_a_glue_up_starts_a_countdown_and_says_hands_off(as_assembler, desk, assembler, sign):
+    set_out_level_1(desk, assembler, sign)
+    form = as_assembler.get(path(desk, sign)).text
+    assert "data sheet" in form and "Eye protection" in form
+    answer = as_assembler.post(path(desk, sign, "/glue"), data=glued(desk, sign) | {"key": "g"}, headers=AS_HTMX).text
+    assert 'data-until="2026-11-26T14:12:00.000Z"' in answer  # 14:12 and 24 h at 23 °C
+    assert "Do not move it." in answer
+
+
+def test_the_next_glue_up_is_filled_in_with_the_last_cement_and_batch(as_assembler, desk, owner, assembler, lay, sign):
+    set_out_level_1(desk, assembler, sign)
+    as_assembler.post(path(desk, sign, "/glue"), data=glued(desk, sign) | {"key": "g"})
+    other = lay(desk, owner)["sign"]
+    set_out_level_1(desk, assembler, other)
+    assert 'name="batch" maxlength="40" required autocomplete="off" value="7B"' in as_assembler.get(path(desk, other)).text
+
+
+def test_one_session_may_glue_several_signs(as_assembler, desk, owner, assembler, lay, sign):
+    other = lay(desk, owner)["sign"]
+    for each in (sign, other):
+        set_out_level_1(desk, assembler, each)
+    assert "J-1002 A, glue level 1" in as_assembler.get(path(desk, sign)).text
+    steps = [step(desk, each, "Glue level 1").id for each in (sign, other)]
+    answer = as_assembler.post(path(desk, sign, "/glue"), data=glued(desk, sign, step=steps) | {"key": "g"}, headers=AS_HTMX)
+    assert "J-1001 A, J-1002 A are glued" in answer.text
+    assert desk.read().execute("SELECT count(*) FROM glue_up").fetchone()[0] == 1
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"temperature": "13"}, "warm the bench"),
+        ({"temperature": "warm"}, "temperature"),
+        ({"humidity": "130"}, "humidity"),
+        ({"cement": ""}, "Choose the cement"),
+        ({"cement": "99"}, "no such cement"),
+        ({"glued_at": "half past"}, "hours and minutes"),
+        ({"step": "x"}, "load the page again"),
+    ],
+)
+def test_a_glue_up_that_cannot_be_is_refused_in_a_sentence(as_assembler, desk, assembler, sign, wrong, words):
+    set_out_level_1(desk, assembler, sign)
+    answer = as_assembler.post(path(desk, sign, "/glue"), data=glued(desk, sign, **wrong) | {"key": "g"}, headers=AS_HTMX)
+    assert answer.status_code in (404, 422) and words in answer.text
+    assert answer.headers["HX-Retarget"] == "#says"
+    assert desk.read().execute("SELECT count(*) FROM glue_up").fetchone()[0] == 0
+
+
+def test_an_owner_opens_a_cure_early_and_the_assembler_is_not_offered_it(as_owner, as_assembler, desk, assembler, sign):
+    set_out_level_1(desk, assembler, sign)
+    as_assembler.post(path(desk, sign, "/glue"), data=glued(desk, sign) | {"key": "g"})
+    assert "Open it early" not in as_assembler.get(path(desk, sign)).text
+    assert "Open it early" in as_owner.get(path(desk, sign)).text
+    cure = {"step": step(desk, sign, "Cure level 1").id, "reason": "a test piece holds"}
+    assert as_assembler.post(path(desk, sign, "/open"), data=cure | {"key": "a"}).status_code == 403
+    answer = as_owner.post(path(desk, sign, "/open"), data=cure | {"key": "b"}, headers=AS_HTMX)
+    assert "opened early by Owner: a test piece holds" in answer.text
+
+
+def test_an_operator_sees_the_bench_and_has_nothing_to_press(as_operator, desk, sign):
+    text = as_operator.get(path(desk, sign)).text
+    assert "Ready to lay out level 1" in text
+    bench = re.search(r'<section id="bench".*</section>', text, re.S)[0]
+    assert 'role="button"' not in bench
+    assert [button for button in re.findall(r"<button[^>]*>", bench) if "disabled" not in button] == []
+    laying = step(desk, sign, "Lay out level 1")
+    refused = as_operator.post(path(desk, sign, "/set-out"), data={"key": "o", "step": laying.id, "part": laying.parts[0]})
+    assert refused.status_code == 403
+
+
+def test_a_sign_is_held_and_resumed_and_a_step_is_added(as_owner, desk, sign):
+    as_owner.post(path(desk, sign, "/state"), data={"key": "h", "to": "hold", "reason": "the customer thinks"})
+    assert "Go on with it" in as_owner.get(path(desk, sign)).text
+    as_owner.post(path(desk, sign, "/state"), data={"key": "r", "to": "resume"})
+    as_owner.post(path(desk, sign, "/add"), data={"key": "s", "title": "fit <stand-offs>", "after": step(desk, sign, "Clean").id})
+    text = as_owner.get(path(desk, sign)).text
+    assert "fit &lt;stand-offs&gt;" in text and "fit <stand-offs>" not in text
+
+
+def test_every_panel_of_a_sign_can_be_looked_at(as_owner, desk, sign):
+    """From laying out to handed over, each page is written without an undefined name."""
+    pressed = []
+    while (state := store.sign_of(desk.read(), sign)).state != "handed over":
+        assert as_owner.get(path(desk, sign)).status_code == 200
+        for each in state.steps:
+            assert as_owner.get(path(desk, sign, f"?step={each.id}")).status_code == 200
+        doing = next(each for each in state.steps if not each.done_at)
+        pressed.append(doing.kind)
+        data = {"key": f"k{len(pressed)}", "step": doing.id}
+        if doing.kind == "lay out":
+            as_owner.post(path(desk, sign, "/set-out"), data=data | {"rest": "1", "shown": list(doing.parts)})
+        elif doing.kind == "glue":
+            as_owner.post(path(desk, sign, "/glue"), data=glued(desk, sign) | data)
+        elif doing.kind == "cure":
+            as_owner.post(path(desk, sign, "/open"), data=data | {"reason": "a test piece holds"})
+        else:
+            assert as_owner.post(path(desk, sign, "/done"), data=data, headers=AS_HTMX).status_code == 200
+    assert pressed == ["lay out", "glue", "cure"] * 2 + ["clean", "inspect", "pack", "hand over"]
+    assert "Handed over" in as_owner.get(path(desk, sign)).text
+
+
+def test_an_unknown_sign_says_so(as_owner):
+    assert as_owner.get("/bench/79462003").status_code in (404, 422)
+    assert as_owner.get("/bench/40729153").status_code == 404  # a right check digit, and no such sign
+
+
+def test_a_time_is_the_last_time_that_the_clock_showed_it():
+    now = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
+    assert glued_at("", now) is None
+    assert glued_at("09:10", now) == now - timedelta(minutes=20)
+    assert glued_at("17:00", now) == datetime(2026, 11, 24, 17, 0, tzinfo=UTC)
+    with pytest.raises(Refused):
+        glued_at("25:00", now)
