@@ -15,16 +15,43 @@ from .actions import people as people_actions
 from .actions.desk import Desk, utc_now
 from .domain import codes, lengths
 from .store.db import Database
-from .web import abandon, bench, errors, frame, htmx, nests, office, people, recuts, security, sheets, showing
+from .web import (
+    abandon,
+    bench,
+    errors,
+    floor,
+    frame,
+    htmx,
+    intake,
+    jobs,
+    labels,
+    nests,
+    office,
+    people,
+    pieces,
+    recuts,
+    scan,
+    security,
+    sheets,
+    showing,
+    stock,
+)
 
 # Each page's blueprint; a new one is added here.
 BLUEPRINTS = [
     people.pages,
+    floor.pages,
+    scan.pages,
+    pieces.pages,
+    labels.pages,
     bench.pages,
     sheets.pages,
     abandon.pages,
     nests.pages,
     recuts.pages,
+    jobs.pages,
+    intake.pages,
+    stock.pages,
     office.pages,
 ]
 

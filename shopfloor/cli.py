@@ -54,8 +54,9 @@ def _serve(path: Path, host: str, port: int, tls: tuple[str, str] | None) -> int
 
     app = create_app(Database(path), address=f"{host}:{port}")
 
-    def say(url: str) -> None:
-        print(f"Serving {path} at {url} — stop with Ctrl-C.", flush=True)
+    def say(host: str, port: int) -> None:
+        scheme = "https" if tls else "http"
+        print(f"Serving {path} at {scheme}://{host}:{port}/ — stop with Ctrl-C.", flush=True)
 
     server.serve(app, host, port, tls=tls, ready=say)
     return 0

@@ -1,16 +1,27 @@
-"""What every test may stand on: a shop under tmp_path with a clock and dice of its own, its three people, their tablets."""
+"""What every test may stand on: a shop under tmp_path with its own clock and dice, its three people, their tablets."""
 
 from __future__ import annotations
 
 import random
+import threading
 from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from shopfloor import nesting
+from shopfloor.actions import jobs
 from shopfloor.actions import people as people_actions
+from shopfloor.actions import sheets as sheet_actions
 from shopfloor.actions.desk import Desk, stamp
 from shopfloor.app import create_app
+from shopfloor.domain.drawing import DrawnOutline, Drawing
+from shopfloor.domain.nests import Nesting
+from shopfloor.domain.outlines import Outline
+from shopfloor.domain.shelves import shelved_sheets
+from shopfloor.domain.signs import Order
+from shopfloor.server import make_server
 from shopfloor.store import people as people_store
+from shopfloor.store import sheets as sheet_store
 from shopfloor.store.db import Database
 
 CHEAP = "pbkdf2:sha256:1"  # the real method is slow on purpose
@@ -70,7 +81,7 @@ def app(desk):
 
 
 def new_client(app):
-    """A tablet that nobody has signed in on; like a browser it says that its requests come from the shop's own pages."""
+    """A tablet that nobody has signed in on; like a browser it says that its forms come from the shop's own pages."""
     client = app.test_client()
     client.environ_base["HTTP_SEC_FETCH_SITE"] = "same-origin"
     return client
@@ -106,3 +117,83 @@ def as_operator(app, desk, operator):
 @pytest.fixture
 def as_assembler(app, desk, assembler):
     return signed_in_client(app, desk, assembler)
+
+# A small job. ---------------------------------------------------------------------------------------------------------
+
+
+def _on_shelves(items, length_mm, width_mm, rules=None, *, most_sheets=None, progress=None) -> Nesting:
+    """The plain layout that nesting falls back on: no process, no seconds of waiting."""
+    made = shelved_sheets(list(items), length_mm, width_mm, rules, most_sheets)
+    held = {put.key for sheet in made for put in sheet.placed}
+    return Nesting(tuple(made), tuple((item.key, "no room") for item in items if item.key not in held))
+
+
+@pytest.fixture
+def plain_nests(monkeypatch):
+    """Nests are laid out on plain shelves, at once."""
+    monkeypatch.setattr(nesting, "nest", _on_shelves)
+
+
+def _box(x: float, y: float, width: float, height: float) -> Outline:
+    return Outline((((x, y), (x + width, y), (x + width, y + height), (x, y + height)),))
+
+
+@pytest.fixture
+def small_job(desk, owner, plain_nests) -> dict[str, str]:
+    """J-1001: a blue board A with the letters L and O, a blue board B with two letters I; nested, its sheets started.
+
+    Gives the pieces' codes by sign and name ('A L', 'A no. 1', 'B I'), and the signs' ('A', 'B').
+    """
+    shapes = [
+        (_box(0, 0, 400, 200), "#33658a", None), (_box(20, 50, 40, 80), "#f2e8cf", "L"),
+        (_box(100, 50, 60, 80), "#f2e8cf", "O"), (_box(500, 0, 420, 200), "#33658a", None),
+        (_box(520, 50, 40, 80), "#f2e8cf", "I"), (_box(600, 50, 40, 80), "#f2e8cf", "I2"),
+    ]  # fmt: skip
+    drawn = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
+    read = jobs.ReadDrawing("0" * 64, "two.svg", b"", Drawing(drawn, 920, 200, ()))
+    order = Order("Harbour <office>", "Two & signs", "2026-12-01")
+    jobs.intake(desk, owner, jobs.proposal(desk, [read]), order)
+    db = desk.read()
+    for row in sheet_store.live_rows(db):
+        sheet_actions.start(desk, owner, row.code)
+    rows = db.execute(
+        """SELECT s.mark || ' ' || pt.name, p.code FROM piece p JOIN assignment a ON a.piece = p.id
+           JOIN part pt ON pt.id = a.part JOIN sign s ON s.id = pt.sign"""
+    )
+    return dict(tuple(row) for row in [*rows, *db.execute("SELECT mark, code FROM sign")])
+
+
+# In the browser. ------------------------------------------------------------------------------------------------------
+
+CHROMIUM = "/usr/bin/chromium"  # Debian's package, which `tests/run` installs
+FLAGS = (
+    "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
+    "--disable-component-update --disable-sync"
+).split()
+
+
+@pytest.fixture
+def served(app):
+    """The shop served by the real server on this machine; its address."""
+    server = make_server(app, "127.0.0.1", 0)
+    server.prepare()
+    serving = threading.Thread(target=server.serve)
+    serving.start()
+    yield f"http://localhost:{server.bind_addr[1]}"
+    server.stop()
+    serving.join()
+
+
+@pytest.fixture
+def tablet():
+    """A page in Chromium, as wide as a tablet on its side; `faults` collects what went wrong in its scripts."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        page = browser.new_page(viewport={"width": 1280, "height": 800})
+        page.faults = []
+        page.on("pageerror", lambda error: page.faults.append(str(error)))
+        page.on("console", lambda said: page.faults.append(said.text) if "Content Security" in said.text else None)
+        yield page
+        browser.close()

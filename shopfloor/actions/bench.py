@@ -54,7 +54,7 @@ def checked_reason(reason: str) -> str:
 
 @act("set out a part", "assembler")
 def set_out(act: Act, step: int, part: int) -> Answer:
-    """A part sits right; the last one finishes the laying out. Raises Conflict where it is not in hand or not its turn."""
+    """A part sits right; the last one finishes the laying out. Raises Conflict where it is not in hand, or too early."""
     sign, laying = _laying_out(act, step, [part])
     if part in laying.ticks:
         return Answer(f"{wording.called(sign.parts[part])} is set out already.", (sign.code,))
@@ -190,7 +190,7 @@ def _shut(act: Act, sign: Sign, gluing: Step, until: datetime) -> None:
 
 @act("opened a cure early", "owner")
 def open_early(act: Act, step: int, reason: str) -> Answer:
-    """An owner goes on before a cure's end, with a reason that the ledger keeps. Raises Conflict where none is running."""
+    """An owner goes on before a cure's end, with a reason that the ledger keeps. Raises Conflict where none runs."""
     sign, curing = _found(act, step)
     why = checked_reason(reason)
     if not steps.is_curing(curing, act.now):

@@ -14,17 +14,25 @@ from ..store import jobs, settings, sheets, stock
 from .desk import Desk
 
 
-def labels_of(desk: Desk, thing: str, layout: str, address: str | None = None) -> tuple[bytes, int]:
+def labels_of(
+    desk: Desk, thing: str, layout: str, address: str | None = None, *, skip: int = 0
+) -> tuple[bytes, int]:
     """(PDF, how many labels) for a job 'J-1001', a sheet 'S-201', or whatever bears the code `thing`.
 
-    `address` stands in where the shop has not set its own. Raises NotFound, and Conflict where there is none to print.
+    `address` stands in where the shop has not set its own; `skip` is how many labels of the first page are peeled off.
+    Raises NotFound, Conflict where there is none to print, and Refused for an unknown layout.
     """
     with desk.database.snapshot() as db:
-        shop = settings.load(db)
-        found = _labels(db, thing.strip(), address or shop.address)
+        found = found_labels(db, thing, address)
+    return print_labels(found, layout, skip), len(found)
+
+
+def found_labels(db: sqlite3.Connection, thing: str, address: str | None = None) -> list[Label | ThingLabel]:
+    """The labels themselves, in the order in which they are printed; arguments and errors as of `labels_of`."""
+    found = _labels(db, thing.strip(), settings.load(db, address).address)
     if not found:
-        raise Conflict(f"There is no piece to label for {thing}: nest it first.")
-    return print_labels(found, layout), len(found)
+        raise Conflict(f"There is no piece to label for {thing.strip()}: nest it first.")
+    return found
 
 
 def _labels(db: sqlite3.Connection, thing: str, address: str) -> list[Label | ThingLabel]:

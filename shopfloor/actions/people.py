@@ -196,7 +196,7 @@ def hashed_token(token: str) -> str:
 
 
 def who_is(desk: Desk, token: str, *, is_poll: bool = False) -> By | None:
-    """Who is signed in with this token; None after 12 idle hours. A page that refreshes itself does not keep it alive."""
+    """Who is signed in with this token; None after 12 idle hours, which a page that refreshes itself does not end."""
     found = people.session_of(desk.read(), hashed_token(token))
     if found is None:
         return None

@@ -53,7 +53,7 @@ def add_cement(
     coldest = number(coldest_c, "The coldest, in °C,", -10, 50)
     warmest = number(warmest_c, "The warmest, in °C,", 0, 60)
     if not coldest <= reference <= warmest:
-        raise Refused("The reference temperature lies between the coldest and the warmest: look at the data sheet again.")
+        raise Refused("The reference temperature lies between the coldest and the warmest: read the data sheet again.")
     cement = office.add_cement(act.db, name, cure, reference, coldest, warmest)
     act.tell(CementAdded(cement, name))
     return Answer(f"{name} can be chosen at the bench now.", data={"cement": cement})

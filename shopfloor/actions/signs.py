@@ -76,7 +76,8 @@ def reopen(act: Act, sign: int, reason: str) -> Answer:
         if step.kind in ("pack", "hand over") and step.done_at:
             bench.set_done(act.db, step.id, None, None)
     queued = _refill(act, sign) if again.state == "cancelled" else 0
-    pieces_too = f" {queued} new pieces wait for a sheet." if queued else ""
+    new = "1 new piece waits" if queued == 1 else f"{queued} new pieces wait"
+    pieces_too = f" {new} for a sheet." if queued else ""
     return Answer(f"{named(again)} is open again: {why}.{pieces_too}", (again.code,))
 
 

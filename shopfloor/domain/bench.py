@@ -1,6 +1,6 @@
 """How the bench speaks: one sentence for a sign, and what a step waits for, by name.
 
-Owns wording only; what may be done is decided in `steps`. Must not read a clock: the moment and the shop's zone are given.
+Owns wording only; what may be done is decided in `steps`. Must not read a clock: the moment and the zone are given.
 """
 
 from __future__ import annotations
@@ -84,14 +84,15 @@ def _whereabouts(part: Part, *, is_one: bool) -> str:
 
 
 def waits_for(step: Step, sign: Sign, now: datetime, zone: tzinfo) -> list[str]:
-    """What stands in the way of a step, one sentence each, without full stops; empty where it can be done or is done."""
+    """What stands in the way of a step, one sentence each, without full stops; empty where nothing does."""
     if rules.is_done(step, now):
         return []
     if rules.is_curing(step, now):
         return [_cure_words(step, now, zone)]
     said = [] if rules.is_allowed(step, sign) or sign.state in ("open", "packed") else [f"the sign is {sign.state}"]
     for other in rules.undone_before(step, sign, now):
-        said.append(_cure_words(other, now, zone) if rules.is_curing(other, now) else f"'{other.title}' is not done yet")
+        is_curing = rules.is_curing(other, now)
+        said.append(_cure_words(other, now, zone) if is_curing else f"'{other.title}' is not done yet")
     return said + missing_sentences(rules.missing(step, sign))
 
 
@@ -123,7 +124,8 @@ def headline(sign: Sign, now: datetime, zone: tzinfo) -> Headline:
     """A sign in one sentence for the Floor and the Bench."""
     if sign.state == "packed":
         step = rules.next_step(sign, now)
-        return Headline(NOT_YET, "done", "Packed", "Hand it over" if step is None or step.kind == "hand over" else step.title)
+        then = step.title if step and step.kind == "other" else "Hand it over"
+        return Headline(NOT_YET, "done", "Packed", then)
     if sign.state != "open":
         return Headline(HELD, "held", sign.state.capitalize(), "")
     step = rules.next_step(sign, now)
@@ -147,7 +149,7 @@ def _ready_reason(step: Step, sign: Sign) -> str:
         return "It is set out: all sits right" if len(step.parts) > 1 else "It is set out"
     lacking = sum(not part.is_in_hand for part in sign.parts.values())
     if lacking:
-        return f"Further up {lacking} of {len(sign.parts)} are still to come"
+        return f"Further up {lacking} of {len(sign.parts)} {'is' if lacking == 1 else 'are'} still to come"
     return f"Everything is in hand: {len(sign.parts)} of {len(sign.parts)}"
 
 

@@ -18,7 +18,7 @@ CLOCKS_DIFFER = timedelta(minutes=2)  # a tablet's clock may be a little ahead o
 
 @dataclass(frozen=True)
 class Cement:
-    """A cement as its data sheet gives it: `cure_hours` at `reference_c`, to be used from `coldest_c` to `warmest_c` (°C)."""
+    """A cement as its data sheet gives it: `cure_hours` at `reference_c`, used from `coldest_c` to `warmest_c` (°C)."""
 
     id: int
     name: str
@@ -46,7 +46,7 @@ def cure_hours(temperature_c: float, cement: Cement) -> float:
 
 
 def cured_at(glued_at: datetime, temperature_c: float, cement: Cement) -> datetime:
-    """When a joint glued at `glued_at` may be moved: a whole minute, never earlier than the rule says. Raises Refused."""
+    """When a joint glued at `glued_at` may be moved: a whole minute, never before the rule's end. Raises Refused."""
     end = glued_at + timedelta(hours=cure_hours(temperature_c, cement))
     whole = end.replace(second=0, microsecond=0)
     return whole if whole == end else whole + timedelta(minutes=1)

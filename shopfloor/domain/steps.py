@@ -16,7 +16,7 @@ IN_HAND = ("ready", "fixed")  # what a step at the bench can use
 
 @dataclass(frozen=True)
 class PlannedStep:
-    """A step of a recipe. `after` are places in the recipe (from 0) that it waits for; `parts` are the parts it takes."""
+    """A step of a recipe. `after` are the places in the recipe (from 0) that it waits for, `parts` what it takes."""
 
     kind: str
     title: str
@@ -69,7 +69,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Sign:
-    """A sign as the bench sees it: its state, its steps in their order, its parts by id. `due` is the job's date, ISO."""
+    """A sign as the bench sees it: its state, its steps in order, its parts by id. `due` is the job's date, ISO."""
 
     id: int
     code: str

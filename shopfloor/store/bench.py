@@ -186,7 +186,7 @@ def add_step(db, sign: int, number: int, kind: str, title: str, level: int | Non
 
 
 def put_before(db, step: int, number: int, held: tuple[Step, ...], instead_of: int | None) -> None:
-    """Makes the steps `held` wait for `step` instead of for `instead_of`, and moves all from `number` on down by one."""
+    """Makes the steps `held` wait for `step` instead of for `instead_of`; all from `number` on move down by one."""
     db.execute(
         """UPDATE step SET number = number + 1 WHERE number >= ? AND id != ?
            AND sign = (SELECT sign FROM step WHERE id = ?)""",
@@ -220,7 +220,7 @@ def open_cure(db: sqlite3.Connection, step: int, reason: str, at: str, person: i
 
 
 def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
-    """A part's piece is gone or came off: what depends on it is to be done again, and nothing else. Gives what that is."""
+    """A part's piece is gone or came off: what depends on it is to be done again, nothing else. Gives what that is."""
     sign = db.execute("SELECT sign FROM part WHERE id = ?", (part,)).fetchone()["sign"]
     reopened = rules.reopened_by(part, sign_of(db, sign))
     for step, ticked in reopened.ticks:

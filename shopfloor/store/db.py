@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from ..domain.errors import Refused
+from ..domain.errors import Conflict, Refused
 from . import ledger, migrate
 
 
@@ -45,6 +45,9 @@ class Database:
             try:
                 yield connection
                 connection.execute("COMMIT")
+            except sqlite3.IntegrityError as error:
+                connection.execute("ROLLBACK")
+                raise Conflict("Something else rests on it by now: undo that first.") from error
             except BaseException:
                 connection.execute("ROLLBACK")
                 raise

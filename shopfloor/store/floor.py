@@ -19,6 +19,7 @@ class PartShape:
 
     part: int
     level: int
+    line: int
     colour: str
     outline: Outline
 
@@ -38,11 +39,14 @@ def shape(db: sqlite3.Connection, sign: int) -> SignShape:
     if size is None:
         raise NotFound("There is no such sign: look it up on the Floor or in Jobs.")
     rows = db.execute(
-        "SELECT id, level, colour, outline, x_mm, y_mm FROM part WHERE sign = ? ORDER BY level, number", (sign,)
+        "SELECT id, level, line, colour, outline, x_mm, y_mm FROM part WHERE sign = ? ORDER BY level, number", (sign,)
     ).fetchall()
     outlines = jobs.outlines(db, [row["outline"] for row in rows])
     parts = tuple(
-        PartShape(row["id"], row["level"], row["colour"], outlines[row["outline"]].moved(row["x_mm"], row["y_mm"]))
+        PartShape(
+            row["id"], row["level"], row["line"], row["colour"],
+            outlines[row["outline"]].moved(row["x_mm"], row["y_mm"]),
+        )
         for row in rows
-    )
+    )  # fmt: skip
     return SignShape(size["width_mm"], size["height_mm"], parts)

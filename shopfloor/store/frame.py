@@ -1,4 +1,4 @@
-"""The few figures that stand on every page. Quick with any number of closed jobs behind: each reads what is live only."""
+"""The few figures that stand on every page. Each reads what is live only, so that closed jobs cost nothing."""
 
 from __future__ import annotations
 

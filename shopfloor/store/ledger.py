@@ -16,6 +16,15 @@ from ..domain.errors import Conflict, NotFound
 # Tables that are no part of the state: the ledger itself, secrets, drawing files, caches.
 OUTSIDE = {"ledger", "touched", "pin", "pin_try", "session", "drawing", "sqlite_sequence"}
 
+# A change of one record counts as a change of another: whose piece it is belongs to the piece.
+WRITES_TOO = {"assignment": ("piece",)}
+# A change of one record leans on another: a mark on a piece leans on its sheet as it stood. The start of a sheet is not
+# undone under its marks, nor a mark once its sheet is closed; two marks on one sheet do not hold each other.
+LEANS_ON = {
+    "piece": ("sheet",), "assignment": ("part",), "sheet": ("blank",), "step": ("sign",), "step_part": ("step", "part"),
+    "glue_up_piece": ("piece",), "placement": ("piece",), "part": ("sign",), "sign": ("job",),
+}  # fmt: skip
+
 
 @dataclass(frozen=True)
 class Entry:
@@ -108,10 +117,26 @@ def append(db, *, at, person, by_name, tablet, what, key, events, answer, undoes
         (act, at, person, by_name, tablet, what, key, form, _json(events), _json(changes),
          _json({**answer, "act": act}), undoes),
     )
-    spots = {(change["t"], record_name(db, change["t"], change["a"] or change["b"])) for change in changes}
-    db.executemany("INSERT INTO touched VALUES (?, ?, ?)", [(*spot, act) for spot in sorted(spots)])
+    rows = [(*spot, act, is_written) for spot, is_written in sorted(_spots(db, changes).items())]
+    db.executemany("INSERT INTO touched VALUES (?, ?, ?, ?)", rows)
     db.execute("DELETE FROM open_act")
     return act
+
+
+def _spots(db: sqlite3.Connection, changes: list[dict]) -> dict[tuple[str, str], int]:
+    """(table, record) that the changes wrote (1) or only lean on (0)."""
+    spots: dict[tuple[str, str], int] = {}
+    for change in changes:
+        table = change["t"]
+        for row in (change["b"], change["a"]):
+            if row is None:
+                continue
+            for other in LEANS_ON.get(table, ()):
+                spots.setdefault((other, str(row[other])), 0)
+            for other in WRITES_TOO.get(table, ()):
+                spots[other, str(row[other])] = 1
+            spots[table, record_name(db, table, row)] = 1
+    return spots
 
 
 def _json(value) -> str:
@@ -140,7 +165,7 @@ def newest(db: sqlite3.Connection) -> int:
 def recent(db: sqlite3.Connection, most: int = 50, before: int | None = None) -> list[sqlite3.Row]:
     """The last acts, newest first, with `undone_by` (an act's number or None)."""
     return db.execute(
-        """SELECT l.act, l.at, l.by_name, l.tablet, l.what, l.events, l.answer, l.undoes, u.act AS undone_by
+        """SELECT l.act, l.at, l.person, l.by_name, l.tablet, l.what, l.events, l.answer, l.undoes, u.act AS undone_by
            FROM ledger l LEFT JOIN ledger u ON u.undoes = l.act
            WHERE l.act < ? ORDER BY l.act DESC LIMIT ?""",
         (before if before is not None else 1 << 62, most),
@@ -148,11 +173,11 @@ def recent(db: sqlite3.Connection, most: int = 50, before: int | None = None) ->
 
 
 def acts_on(db: sqlite3.Connection, table: str, record: str | int) -> list[sqlite3.Row]:
-    """The acts that touched one record, oldest first."""
+    """The acts that changed one record, oldest first."""
     return db.execute(
-        """SELECT l.act, l.at, l.by_name, l.tablet, l.what, l.events, l.answer, l.undoes, u.act AS undone_by
+        """SELECT l.act, l.at, l.person, l.by_name, l.tablet, l.what, l.events, l.answer, l.undoes, u.act AS undone_by
            FROM touched t JOIN ledger l ON l.act = t.act LEFT JOIN ledger u ON u.undoes = l.act
-           WHERE t.tbl = ? AND t.record = ? ORDER BY l.act""",
+           WHERE t.tbl = ? AND t.record = ? AND t.is_written ORDER BY l.act""",
         (table, str(record)),
     ).fetchall()
 
@@ -160,18 +185,21 @@ def acts_on(db: sqlite3.Connection, table: str, record: str | int) -> list[sqlit
 def write_back(db: sqlite3.Connection, act: int) -> Entry:
     """Writes the rows of `act` as they were before it; the codes that it made are retired, not freed.
 
-    Raises Conflict where a later act touched any of the same records, or where it is undone already.
+    Raises Conflict where a later act changed what this one changed or leans on, or leans on what this one changed; where it
+    is undone already; and where there is nothing that could be written back.
     """
     undone = entry(db, act)
     if undone.undoes is not None:
         raise Conflict("An undo is not undone: do the thing itself again.")
+    if act == 1 or not undone.changes:
+        raise Conflict("That act changed nothing that could be undone.")
     if db.execute("SELECT 1 FROM ledger WHERE undoes = ?", (act,)).fetchone():
         raise Conflict("That is undone already: nothing is left to do.")
     later = db.execute(
         """SELECT l.answer, l.by_name FROM touched t
            JOIN touched o ON o.tbl = t.tbl AND o.record = t.record AND o.act > t.act
            JOIN ledger l ON l.act = o.act
-           WHERE t.act = ? AND l.undoes IS NULL AND l.act NOT IN (SELECT undoes FROM ledger WHERE undoes IS NOT NULL)
+           WHERE t.act = ? AND (t.is_written OR o.is_written) AND l.undoes IS NULL AND l.act NOT IN (SELECT undoes FROM ledger WHERE undoes IS NOT NULL)
            ORDER BY l.act DESC LIMIT 1""",
         (act,),
     ).fetchone()

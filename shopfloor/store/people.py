@@ -6,7 +6,12 @@ import sqlite3
 from dataclasses import dataclass
 
 from ..domain.errors import NotFound, Refused
-from ..domain.people import By
+from ..domain.people import ROLES, By
+
+
+def spoken(roles: frozenset[str]) -> str:
+    """Roles to read: 'operator, assembler'; an owner holds all, so 'owner' says it."""
+    return "owner" if "owner" in roles else ", ".join(role for role in ROLES if role in roles)
 
 
 @dataclass(frozen=True)
@@ -18,6 +23,11 @@ class Person:
     roles: frozenset[str]
     is_active: bool
     has_pin: bool
+
+    @property
+    def duties(self) -> str:
+        """The roles, to read."""
+        return spoken(self.roles)
 
 
 _SELECT = """SELECT p.id, p.name, p.roles, p.is_active, n.person IS NOT NULL AS has_pin
@@ -73,7 +83,8 @@ def by_named(db: sqlite3.Connection, name: str | None, tablet: str = "command li
     for person in on_duty:
         if person.name.casefold() == " ".join(name.split()).casefold():
             return _by(person, tablet)
-    raise Refused(f"Nobody here is called “{name[:40]}”: name one of {', '.join(person.name for person in on_duty)}.")
+    names = ", ".join(person.name for person in on_duty)
+    raise Refused(f"Nobody here is called “{name[:40]}”: name one of {names}.")
 
 
 def _by(person: Person, tablet: str) -> By:
@@ -186,6 +197,7 @@ def next_tablet(db: sqlite3.Connection) -> str:
     """A name for a tablet that has none: 'tablet 1', 'tablet 2' …, past every one that signed in or acted here."""
     highest = db.execute(
         """SELECT coalesce(max(CAST(substr(tablet, 8) AS INTEGER)), 0)
-           FROM (SELECT tablet FROM session UNION ALL SELECT DISTINCT tablet FROM ledger) WHERE tablet GLOB 'tablet [0-9]*'"""
+           FROM (SELECT tablet FROM session UNION ALL SELECT DISTINCT tablet FROM ledger)
+           WHERE tablet GLOB 'tablet [0-9]*'"""
     ).fetchone()[0]
     return f"tablet {highest + 1}"

@@ -272,12 +272,13 @@ def offcut_of(db: sqlite3.Connection, sheet: int) -> str | None:
 def last_act(db: sqlite3.Connection, sheet: int, person: int) -> int | None:
     """What a person did last on this sheet or a piece of it and has not undone; planning it is left aside."""
     return db.execute(
-        """SELECT max(l.act) FROM ledger l
-           WHERE l.person = ?2 AND l.undoes IS NULL AND l.what NOT IN ('nested pieces', 'took a job in')
-           AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act)
-           AND l.act IN (SELECT act FROM touched WHERE tbl = 'sheet' AND record = CAST(?1 AS TEXT)
-             UNION ALL SELECT t.act FROM piece p JOIN touched t ON t.tbl = 'piece' AND t.record = CAST(p.id AS TEXT)
-             WHERE p.sheet = ?1)""",
+        """WITH here (act) AS MATERIALIZED (
+             SELECT act FROM touched WHERE tbl = 'sheet' AND record = CAST(?1 AS TEXT) AND is_written
+             UNION SELECT t.act FROM piece p CROSS JOIN touched t ON t.tbl = 'piece' AND t.record = CAST(p.id AS TEXT)
+             WHERE p.sheet = ?1 AND t.is_written)
+           SELECT max(l.act) FROM here JOIN ledger l ON l.act = here.act
+           WHERE l.person = ?2 AND l.what NOT IN ('nested pieces', 'took a job in') AND l.undoes IS NULL
+           AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act)""",
         (sheet, person),
     ).fetchone()[0]
 

@@ -175,7 +175,8 @@ def _panel(step: Step | None, sign: Sign, now: datetime) -> str:
     if rules.is_curing(step, now):
         return "cure"
     is_glued = any(rules.is_done(other, now) for other in sign.steps if step.id in other.after)
-    if step.kind == "lay out" and not is_glued and rules.is_allowed(step, sign) and not rules.undone_before(step, sign, now):
+    is_shut = is_glued or rules.undone_before(step, sign, now) or not rules.is_allowed(step, sign)
+    if step.kind == "lay out" and not is_shut:
         return "lay out"  # what is in hand of it may be set out, even where some parts are still to come
     if rules.is_done(step, now):
         return "done"
@@ -187,7 +188,8 @@ def _panel(step: Step | None, sign: Sign, now: datetime) -> str:
 def _line(step: Step, next_step: Step | None, sign: Sign, now: datetime) -> StepLine:
     is_next = next_step is not None and step.id == next_step.id
     if rules.is_curing(step, now):
-        return StepLine(step.id, step.title, "curing", f"until {wording.clock(step.shut_until, now, now.tzinfo)}", is_next)
+        end = wording.clock(step.shut_until, now, now.tzinfo)
+        return StepLine(step.id, step.title, "curing", f"until {end}", is_next)
     if rules.is_done(step, now):
         return StepLine(step.id, step.title, "done", _done_note(step, now, now.tzinfo), is_next)
     note = f"{len(step.ticks)} of {len(step.parts)} set out" if step.ticks else ""

@@ -10,7 +10,7 @@ from datetime import datetime
 from itertools import groupby
 from sqlite3 import Connection
 
-from flask import Blueprint, Response
+from flask import Blueprint, Response, current_app, url_for
 
 from ..domain import bench as wording
 from ..domain import lengths
@@ -21,8 +21,8 @@ from . import sign_pictures
 from .frame import current_settings, fragment, local_now, show, snapshot, unchanged, version
 from .pictures import SignPicture
 
-LARGE = (590, 190)  # room for one sign, px
-ROW, ROW_HEIGHT = 590, 150  # room for plates side by side
+LARGE = (590, 168)  # room for one sign, px
+ROW, ROW_HEIGHT = 590, 140  # room for plates side by side
 PLATE_MM = 300  # plates up to this size, several alike in a job, share a tile
 MOST_PLATES = 8
 
@@ -55,12 +55,15 @@ class Tile:
 
 @dataclass(frozen=True)
 class FloorPage:
-    """The tiles, ready ones first; `signs` and `ready` count signs; `seen` is the version shown."""
+    """The tiles, ready ones first; `signs` and `ready` count signs; `seen` is the version shown.
+
+    `jobs_href` is where a drawing is taken in."""
 
     tiles: list[Tile]
     signs: int
     ready: int
     seen: str
+    jobs_href: str | None
 
 
 @pages.get("/floor")
@@ -87,7 +90,8 @@ def _floor(db: Connection, seen: str) -> FloorPage:
     tiles = [_tile(db, some, lines, now) for some in _grouped(db, signs)]
     tiles.sort(key=lambda tile: (tile.headline.rank, tile.due, tile.called))
     ready = sum(line.rank == wording.READY for line in lines.values())
-    return FloorPage(tiles, len(signs), ready, seen)
+    jobs = url_for("jobs.jobs") if "jobs.jobs" in current_app.view_functions else None
+    return FloorPage(tiles, len(signs), ready, seen, jobs)
 
 
 def _grouped(db: Connection, signs: list[Sign]) -> list[list[Sign]]:
@@ -124,14 +128,14 @@ def _width(db: Connection, sign: Sign) -> str:
 
 
 def _common(names: list[str]) -> str:
-    """What names have in common at their beginning, by whole words; else the first of them."""
+    """What names have in common at their beginning, by whole words; else 'first to last'."""
     words = [name.split() for name in names]
     shared = []
     for alike in zip(*words):
         if len(set(alike)) > 1:
             break
         shared.append(alike[0])
-    return " ".join(shared).rstrip(" ,:–-") or names[0]
+    return " ".join(shared).rstrip(" ,:–-") or f"{names[0]} to {names[-1]}"
 
 
 def together(lines: list[tuple[str, Headline]]) -> Headline:

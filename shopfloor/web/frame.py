@@ -18,11 +18,12 @@ from flask import Response, current_app, g, make_response, redirect, render_temp
 
 from ..actions.desk import Answer, Desk, stamp
 from ..domain.errors import NotAllowed, NotFound, Refused
-from ..domain.people import ROLES, By
+from ..domain.people import By
 from ..domain.settings import Settings
 from ..store import frame as figures
 from ..store import ledger
 from ..store import settings as setting_store
+from ..store.people import spoken
 from . import showing
 
 # The places of the shop (name, endpoint) in the order of the title block.
@@ -124,7 +125,7 @@ def frame(title: str, here: str = "", said: Said | None = None) -> Page:
         here.lower(),
         settings.shop_name,
         showing.moment(now, settings.zone),
-        SignedIn(by.name, ", ".join(role for role in ROLES if role in by.roles), by) if by else None,
+        SignedIn(by.name, spoken(by.roles), by) if by else None,
         url_for("people.sign_in"),
         _places(figures.counts(db, stamp(now))) if by else (),
         said or _said(db, by),
@@ -171,7 +172,7 @@ def show(
 
 
 def fragment(template: str, it: object, *, events: dict | None = None) -> Response:
-    """A partial alone. `events` are told to the page when it is there: {"sound": "good"}, {"undone": 12}."""
+    """A partial alone. `events` are told to the page when it is there: {"undone": {"act": 12, "target": "body"}}."""
     response = make_response(render_template(template, it=it))
     if events:
         response.headers["HX-Trigger"] = json.dumps(events)

@@ -263,7 +263,8 @@ def undo():
     back = local_path(request.form.get("back"))
     if back or not wants_fragment():
         return done(answer, back or url_for("office.acts"))
-    return _told(Said(answer.sentence), {"undone": kept.act})
+    # told to the body: the button that was pressed is gone by then
+    return _told(Said(answer.sentence), {"undone": {"act": kept.act, "target": "body"}})
 
 
 def _told(said: Said, events: dict | None = None) -> Response:

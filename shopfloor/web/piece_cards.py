@@ -12,7 +12,7 @@ from ..actions.pieces import called
 from ..domain import lengths
 from ..domain import pieces as life
 from ..domain.codes import show
-from ..store import bench, jobs, pieces, sheets, stock
+from ..store import jobs, pieces, sheets, stock
 from . import sign_pictures
 from .frame import current_settings
 from .pictures import PicturePart, SignPicture, sign_picture
@@ -63,13 +63,12 @@ def card(
     part = piece.part or (piece.last_part if piece.state in life.GONE else None)
     place = jobs.place_of(db, part) if part else None
     recut = pieces.recut_of(db, piece) if piece.state in life.GONE and piece.last_part else None
-    sign = bench.sign_of(db, place.sign.id) if place else None
     return Card(
         code=piece.code, state=piece.state, called=called(db, piece), stands=life.STANDS[piece.state],
         mark=MARKS_OF_STATES.get(piece.state, "waiting"),
         whereto=whereto(piece, place, sheet.number if sheet else None, recut),
         outline=_outline(db, piece, material.colour, box, has_sizes),
-        place=sign_pictures.picture_of(db, sign, place_box, picked=part, has_sizes=False) if sign else None,
+        place=_place(db, piece, place, place_box) if place else None,
         place_words=place.words if place else "", sign=place.sign.code if place else None,
         sign_called=f"{place.sign.called}, {place.sign.name}" if place else "",
         stock=material.called, colour=material.colour, sheet=(sheet.code, sheet.number) if sheet else None,
@@ -93,6 +92,11 @@ def whereto(piece: life.Piece, place: jobs.Place | None, sheet: str | None, recu
     if place is None:
         return f"{trim} with the spares of its stock"
     return f"It sits on {spot}" if piece.state == "fixed" else f"{trim} with {spot}"
+
+
+def _place(db: Connection, piece: life.Piece, place: jobs.Place, box: tuple[int, int]) -> SignPicture:
+    title = f"{place.words} on {place.sign.called}"
+    return sign_pictures.place_picture(db, place.sign.id, place.part, piece.state, title, box)
 
 
 def _outline(db: Connection, piece: life.Piece, colour: str, box: tuple[int, int], has_sizes: bool) -> SignPicture:

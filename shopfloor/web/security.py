@@ -33,7 +33,7 @@ POLICY = {
 
 
 def policy(**more: str) -> str:
-    """The Content-Security-Policy; `more` widens a line, as script_src="'wasm-unsafe-eval'" for the page with a camera."""
+    """The Content-Security-Policy; `more` widens a line: script_src="'wasm-unsafe-eval'" for the page with a camera."""
     lines = dict(POLICY)
     for name, value in more.items():
         spot = name.replace("_", "-")

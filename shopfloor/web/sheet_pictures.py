@@ -7,7 +7,7 @@ Must not know pages: they say what a piece leads to and what a tap on it does.
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from sqlite3 import Connection
 
 from flask import current_app
@@ -21,6 +21,9 @@ from .frame import current_settings
 from .pictures import PicturePart, SheetPicture, sheet_picture
 
 MOST_KEPT = 60  # nests; a shop has a dozen live sheets
+FINGER_PX = 48  # what a gloved finger hits
+MOST_LARGER = 5  # times
+BESIDE_MM = 60.0  # of the offcut, shown beyond the used length on a large picture
 
 
 def picture_of(
@@ -32,8 +35,12 @@ def picture_of(
     *,
     states: Mapping[str, str] | None = None,
     hrefs: Mapping[str, str] | None = None,
+    is_large: bool = False,
 ) -> SheetPicture:
-    """The sheet as large as `box` (pixels) allows. `states` (by code) are drawn in place of the pieces' own."""
+    """The sheet as large as `box` (pixels) allows. `states` (by code) are drawn in place of the pieces' own.
+
+    `is_large`: what is used of it, so large that a finger finds each piece.
+    """
     outlines = _placed(db, row.nest, pieces)
     parts = [
         PicturePart(
@@ -47,10 +54,33 @@ def picture_of(
         )
         for piece in pieces
     ]
+    length, width = row.length_mm, row.width_mm
+    if is_large:
+        scale = _scale(row, box) * _times(row, outlines.values(), box)
+        shown = row.used_mm + BESIDE_MM
+        length, width = (min(shown, length), width) if row.along == "length" else (length, min(shown, width))
+        box = (round(length * scale), round(width * scale))
     return sheet_picture(
-        f"sheet-{row.code}", parts, row.length_mm, row.width_mm, row.used_mm, title=f"Sheet {row.number}",
-        box=box, along=row.along, used_text=f"used {_long(row.used_mm)}", offcut_text=_offcut_text(row),
+        f"sheet-{row.code}", parts, length, width, row.used_mm, title=f"Sheet {row.number}", box=box,
+        along=row.along, used_text=f"used {_long(row.used_mm)}", offcut_text="" if is_large else _offcut_text(row),
     )  # fmt: skip
+
+
+def has_small_pieces(db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: tuple[int, int]) -> bool:
+    """True where a picture in this box has pieces that a gloved finger does not hit surely."""
+    return _times(row, _placed(db, row.nest, pieces).values(), box) > 1
+
+
+def _scale(row: SheetRow, box: tuple[int, int]) -> float:
+    """Pixels a mm."""
+    return min(box[0] / row.length_mm, box[1] / row.width_mm)
+
+
+def _times(row: SheetRow, outlines: Iterable[Outline], box: tuple[int, int]) -> float:
+    """How many times larger the picture must be for nine pieces in ten to have a finger's size."""
+    sizes = sorted(max(outline.width_mm, outline.height_mm) for outline in outlines)
+    small = sizes[len(sizes) // 10] * _scale(row, box) if sizes else FINGER_PX
+    return min(MOST_LARGER, max(1.0, FINGER_PX / small))
 
 
 def drawn_state(piece: OnSheet) -> str:

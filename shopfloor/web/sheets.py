@@ -26,10 +26,9 @@ from ..store.sheets import HeldUp, OnSheet, SheetRow, Waiting
 from ..store.stock import Blank, Stock
 from .frame import Said, current_by, do, done, fragment, local_now, show, snapshot, unchanged, version, wants_fragment
 from .pictures import SheetPicture
-from .sheet_pictures import picture_of
+from .sheet_pictures import has_small_pieces, picture_of
 
-NEXT_BOX, SMALL_BOX, SHEET_BOX, LARGE_BOX = (1212, 300), (220, 110), (1212, 374), (2424, 900)
-MANY = 40  # pieces on a sheet from which a larger picture is offered
+NEXT_BOX, SMALL_BOX, SHEET_BOX = (1212, 300), (220, 110), (1180, 374)
 TAPPABLE = ("nested", "cut", "ready", "lost", "damaged")
 
 pages = Blueprint("sheets", __name__)
@@ -52,7 +51,7 @@ class Card:
 
 @dataclass(frozen=True)
 class Pool:
-    """A stock of which pieces wait, or planned sheets could be nested anew."""
+    """A stock of which pieces wait, or several planned sheets could be nested anew together."""
 
     stock: Stock
     waiting: Waiting
@@ -67,7 +66,8 @@ class SheetList:
     seen: str
     next: Card | None
     others: tuple[Card, ...]
-    pools: tuple[Pool, ...]
+    waiting: tuple[Pool, ...]
+    poolable: tuple[Pool, ...]
     closed: tuple[tuple[SheetRow, Stock], ...]
     can_act: bool
 
@@ -95,10 +95,12 @@ def _list(db: Connection) -> SheetList:
     cards = [card_of(db, row, stocks[row.stock], held.get(row.id), SMALL_BOX if at else NEXT_BOX, today)
              for at, row in enumerate(rows)]  # fmt: skip
     closed = tuple((row, stocks[row.stock]) for row in store.recent_rows(db))
-    can_act = current_by().holds("operator")
+    pools = _pools(db, rows, stocks, today)
     return SheetList(
-        version(db), cards[0] if cards else None, tuple(cards[1:]), _pools(db, rows, stocks, today), closed, can_act
-    )
+        version(db), cards[0] if cards else None, tuple(cards[1:]),
+        tuple(pool for pool in pools if pool.waiting.pieces), tuple(pool for pool in pools if pool.planned > 1),
+        closed, current_by().holds("operator"),
+    )  # fmt: skip
 
 
 def card_of(db: Connection, row: SheetRow, material: Stock, held: HeldUp | None, box, today: str) -> Card:
@@ -205,7 +207,7 @@ def _page(db: Connection, code: str, said: Said | None = None) -> SheetPage:
         stock=material,
         held_up=held,
         is_late=held is not None and held.first_due < local_now().date().isoformat(),
-        picture=picture_of(db, row, on_it, material.colour, LARGE_BOX if is_large else SHEET_BOX,
+        picture=picture_of(db, row, on_it, material.colour, SHEET_BOX, is_large=is_large,
                            hrefs={} if takes_taps else _hrefs(on_it)),
         attrs=_taps(code, on_it, is_large) if takes_taps else {},
         open_codes=" ".join(piece.code for piece in on_it if piece.is_here and piece.state == "nested"),
@@ -220,7 +222,7 @@ def _page(db: Connection, code: str, said: Said | None = None) -> SheetPage:
         offcut=store.offcut_of(db, row.id) if row.state == "closed" else None,
         can_act=can_act,
         is_large=is_large,
-        offers_large=row.pieces > MANY,
+        offers_large=is_large or has_small_pieces(db, row, on_it, SHEET_BOX),
     )  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""How times, codes, lengths and numbers of things are written for people. Pure; the filters of the templates wrap it."""
+"""How times and numbers of things are written for people. Pure; the filters of the templates wrap it."""
 
 from __future__ import annotations
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable
+from dataclasses import replace
 from sqlite3 import Connection
 
 from flask import current_app
@@ -17,7 +18,7 @@ from ..domain.steps import Part, Sign
 from ..store import floor
 from ..store.floor import SignShape
 from .frame import current_settings
-from .pictures import PicturePart, SignPicture, sign_picture
+from .pictures import DrawnPart, PicturePart, SignPicture, sign_picture
 
 MOST_KEPT = 400  # of each; a shop has some dozens of live signs
 
@@ -27,39 +28,60 @@ def shape_of(db: Connection, sign: int) -> SignShape:
     return _kept("sign shapes", sign, lambda: floor.shape(db, sign))
 
 
-def picture_of(
-    db: Connection,
-    sign: Sign,
-    box: tuple[int, int],
-    *,
-    picked: int | None = None,
-    has_sizes: bool = True,
-    has_height: bool = False,
-) -> SignPicture:
-    """The sign as large as `box` (pixels) allows; `picked` is the id of a part to point at.
-
-    `has_sizes` draws the dimension line of the width, `has_height` that of the height too.
-    """
-    units = current_settings().units
+def picture_of(db: Connection, sign: Sign, box: tuple[int, int], *, has_sizes: bool = True) -> SignPicture:
+    """The sign as large as `box` (pixels) allows, its width at a dimension line where `has_sizes`."""
+    units = current_settings().units if has_sizes else ""
     states = tuple((part.id, drawn_state(part)) for part in sign.parts.values())
-    spot = (sign.id, sign.name, box, picked, states, units, has_sizes, has_height)
-    return _kept("sign pictures", spot, lambda: _draw(shape_of(db, sign.id), sign, *spot[2:]))
+    spot = (sign.id, sign.name, box, states, units)
+    return _kept("sign pictures", spot, lambda: _draw(shape_of(db, sign.id), sign, box, dict(states), units))
 
 
-def _draw(shape: SignShape, sign: Sign, box, picked, states, units, has_sizes, has_height) -> SignPicture:
-    state_of = dict(states)
+def _draw(shape: SignShape, sign: Sign, box: tuple[int, int], states: dict[int, str], units: str) -> SignPicture:
     parts = [
         PicturePart(
             str(part.part), sign.parts[part.part].number, sign.parts[part.part].name, part.outline, part.colour,
-            state_of[part.part], is_picked=part.part == picked,
+            states[part.part],
         )
         for part in shape.parts
     ]  # fmt: skip
-    return sign_picture(
-        f"s{sign.id}-{box[0]}", parts, shape.width_mm, shape.height_mm, title=f"{sign.job} {sign.mark}, {sign.name}",
-        box=box, width_text=lengths.show(shape.width_mm, units) if has_sizes else "",
-        height_text=lengths.show(shape.height_mm, units) if has_height else "",
-    )  # fmt: skip
+    title, width = f"{sign.job} {sign.mark}, {sign.name}", lengths.show(shape.width_mm, units) if units else ""
+    picture = sign_picture(f"s{sign.id}", parts, shape.width_mm, shape.height_mm, title=title, box=box, width_text=width)
+    return replace(picture, parts=_one_tick_a_line(shape, picture.parts))
+
+
+def _one_tick_a_line(shape: SignShape, parts: tuple[DrawnPart, ...]) -> tuple[DrawnPart, ...]:
+    """A line of small letters that is fixed as a whole bears one tick, at its first letter: else ticks hide the words."""
+    lines: dict[tuple[int, int], list[DrawnPart]] = {}
+    for part, drawn in zip(shape.parts, parts, strict=True):
+        if drawn.size:
+            lines.setdefault((part.level, part.line), []).append(drawn)
+    fixed = [some for some in lines.values() if all(drawn.state == "fixed" for drawn in some)]
+    bare = {drawn.key for some in fixed for drawn in some[1:]}
+    return tuple(replace(drawn, over="") if drawn.key in bare else drawn for drawn in parts)
+
+
+def place_picture(db: Connection, sign: int, part: int, state: str, title: str, box: tuple[int, int]) -> SignPicture:
+    """Where one part goes: the finished sign without its states, that part in its own, with guides to the corner.
+
+    All others are one path for each level and colour, kept: so it is as quick for a sign of hundreds of parts.
+    """
+    shape = shape_of(db, sign)
+    base = _kept("sign grounds", (sign, box), lambda: _ground(shape, sign, box))
+    one = next(other for other in shape.parts if other.part == part)
+    picked = PicturePart(str(part), 0, title, one.outline, one.colour, state, is_picked=True)
+    top = sign_picture(f"w{part}-{box[0]}", [picked], shape.width_mm, shape.height_mm, box=box)
+    return replace(base, id=top.id, title=title, hatches=top.hatches, parts=base.parts + top.parts, guides=top.guides)
+
+
+def _ground(shape: SignShape, sign: int, box: tuple[int, int]) -> SignPicture:
+    parts = [PicturePart(str(n), n, "", part.outline, part.colour, "ready") for n, part in enumerate(shape.parts)]
+    whole = sign_picture(f"g{sign}", parts, shape.width_mm, shape.height_mm, box=box, width_text="")
+    groups: dict[tuple, list[DrawnPart]] = {}
+    for part, drawn in zip(shape.parts, whole.parts, strict=True):
+        groups.setdefault((part.level, part.colour, drawn.size), []).append(drawn)
+    # Each path begins with a relative move: it is brought back to the corner before the next one.
+    merged = [replace(some[0], d="".join("M0 0" + drawn.d for drawn in some)) for some in groups.values()]
+    return replace(whole, parts=tuple(merged))
 
 
 def drawn_state(part: Part) -> str:

@@ -48,9 +48,11 @@ class Bench:
 @act("set a bench up for a test")
 def lay_bench(act, parts, state="ready") -> Answer:
     db = act.db
-    db.execute("INSERT OR IGNORE INTO person VALUES (1, 'Ona', 'owner', 1), (2, 'Asa', 'assembler', 1), (3, 'Rut', 'operator', 1)")
+    for person in ((1, "Ona", "owner"), (2, "Asa", "assembler"), (3, "Rut", "operator")):
+        db.execute("INSERT OR IGNORE INTO person VALUES (?, ?, ?, 1)", person)
     db.execute(
-        """INSERT OR IGNORE INTO stock VALUES (1, 'cream-6', 'cream', '#f2e8cf', 'gloss', 'cast', 6, 2440, 1220, 'any', 90)"""
+        """INSERT OR IGNORE INTO stock
+           VALUES (1, 'cream-6', 'cream', '#f2e8cf', 'gloss', 'cast', 6, 2440, 1220, 'any', 90)"""
     )
     db.execute("INSERT OR IGNORE INTO cement VALUES (1, 'Solvent cement', 24, 23, 16, 38)")
     outline = jobs.next_outline(db)

@@ -284,7 +284,7 @@ def test_a_cancelled_sign_leaves_spares_and_gives_them_back_when_it_is_reopened(
     assert shop.row("SELECT state FROM job")["state"] == "closed"
     assert store.benches(shop.desk.read()) == []
     told = signs.reopen(shop.desk, shop.owner, shop.sign, "the new tenant wants it")
-    assert told.sentence == "J-1001 A is open again: the new tenant wants it. 1 new pieces wait for a sheet."
+    assert told.sentence == "J-1001 A is open again: the new tenant wants it. 1 new piece waits for a sheet."
     assert states(shop) == {"board": "ready", "P": "ready", "Q": "ready", "X": "waiting", "Y": "ready"}
     assert shop.step("Lay out level 1").ticks == frozenset()
     assert list(differences(shop.desk.read())) == []

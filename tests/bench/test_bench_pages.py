@@ -28,6 +28,11 @@ def path(desk, sign, last=""):
     return f"/bench/{store.sign_of(desk.read(), sign).code}{last}"
 
 
+def tap(desk, sign, key="t"):
+    laying = step(desk, sign, "Lay out level 1")
+    return {"key": key, "step": laying.id, "part": laying.parts[0]}
+
+
 def set_out_level_1(desk, assembler, sign):
     laying = step(desk, sign, "Lay out level 1")
     acts.set_out_rest(desk, assembler, laying.id, laying.parts)
@@ -66,33 +71,29 @@ def test_in_inches_a_distance_is_the_nearest_sixteenth(as_assembler, desk, owner
 
 
 def test_a_tap_is_saved_and_answered_with_undo(as_assembler, desk, sign):
-    laying = step(desk, sign, "Lay out level 1")
-    answer = as_assembler.post(path(desk, sign, "/set-out"), headers=AS_HTMX,
-                               data={"key": "t1", "step": laying.id, "part": laying.parts[0]})  # fmt: skip
+    answer = as_assembler.post(path(desk, sign, "/set-out"), headers=AS_HTMX, data=tap(desk, sign))
     assert answer.status_code == 200
     assert "&#39;P&#39; (no. 2) sits right. 1 of 2 are set out." in answer.text
     assert "Undo" in answer.text and "<html" not in answer.text
-    assert step(desk, sign, "Lay out level 1").ticks == {laying.parts[0]}
+    laying = step(desk, sign, "Lay out level 1")
+    assert laying.ticks == {laying.parts[0]}
 
 
 def test_the_same_tap_sent_twice_is_one_act(as_assembler, desk, sign):
-    laying = step(desk, sign, "Lay out level 1")
     for _ in range(2):
-        as_assembler.post(path(desk, sign, "/set-out"), data={"key": "t1", "step": laying.id, "part": laying.parts[0]})
+        as_assembler.post(path(desk, sign, "/set-out"), data=tap(desk, sign, "once"))
     assert desk.read().execute("SELECT count(*) FROM ledger WHERE what = 'set out a part'").fetchone()[0] == 1
 
 
 def test_without_scripts_a_tap_leads_back_to_the_sign(as_assembler, desk, sign):
-    laying = step(desk, sign, "Lay out level 1")
-    answer = as_assembler.post(path(desk, sign, "/set-out"), data={"key": "t", "step": laying.id, "part": laying.parts[0]},
-                               follow_redirects=True)  # fmt: skip
+    answer = as_assembler.post(path(desk, sign, "/set-out"), data=tap(desk, sign), follow_redirects=True)
     assert "sits right" in answer.text and "<html" in answer.text
 
 
 def test_one_button_sets_out_what_was_shown(as_assembler, desk, sign):
     laying = step(desk, sign, "Lay out level 1")
-    answer = as_assembler.post(path(desk, sign, "/set-out"), headers=AS_HTMX,
-                               data={"key": "t", "step": laying.id, "rest": "1", "shown": list(laying.parts)})  # fmt: skip
+    rest = {"key": "t", "step": laying.id, "rest": "1", "shown": list(laying.parts)}
+    answer = as_assembler.post(path(desk, sign, "/set-out"), headers=AS_HTMX, data=rest)
     assert "Level 1 is set out: glue it." in answer.text
     assert "Glued: start the cure" in answer.text
 
@@ -111,7 +112,8 @@ def test_the_next_glue_up_is_filled_in_with_the_last_cement_and_batch(as_assembl
     as_assembler.post(path(desk, sign, "/glue"), data=glued(desk, sign) | {"key": "g"})
     other = lay(desk, owner)["sign"]
     set_out_level_1(desk, assembler, other)
-    assert 'name="batch" maxlength="40" required autocomplete="off" value="7B"' in as_assembler.get(path(desk, other)).text
+    field = re.search(r'<input name="batch"[^>]*>', as_assembler.get(path(desk, other)).text)[0]
+    assert 'value="7B"' in field
 
 
 def test_one_session_may_glue_several_signs(as_assembler, desk, owner, assembler, lay, sign):
@@ -120,7 +122,8 @@ def test_one_session_may_glue_several_signs(as_assembler, desk, owner, assembler
         set_out_level_1(desk, assembler, each)
     assert "J-1002 A, glue level 1" in as_assembler.get(path(desk, sign)).text
     steps = [step(desk, each, "Glue level 1").id for each in (sign, other)]
-    answer = as_assembler.post(path(desk, sign, "/glue"), data=glued(desk, sign, step=steps) | {"key": "g"}, headers=AS_HTMX)
+    data = glued(desk, sign, step=steps) | {"key": "g"}
+    answer = as_assembler.post(path(desk, sign, "/glue"), data=data, headers=AS_HTMX)
     assert "J-1001 A, J-1002 A are glued" in answer.text
     assert desk.read().execute("SELECT count(*) FROM glue_up").fetchone()[0] == 1
 
@@ -139,7 +142,8 @@ def test_one_session_may_glue_several_signs(as_assembler, desk, owner, assembler
 )
 def test_a_glue_up_that_cannot_be_is_refused_in_a_sentence(as_assembler, desk, assembler, sign, wrong, words):
     set_out_level_1(desk, assembler, sign)
-    answer = as_assembler.post(path(desk, sign, "/glue"), data=glued(desk, sign, **wrong) | {"key": "g"}, headers=AS_HTMX)
+    data = glued(desk, sign, **wrong) | {"key": "g"}
+    answer = as_assembler.post(path(desk, sign, "/glue"), data=data, headers=AS_HTMX)
     assert answer.status_code in (404, 422) and words in answer.text
     assert answer.headers["HX-Retarget"] == "#says"
     assert desk.read().execute("SELECT count(*) FROM glue_up").fetchone()[0] == 0
@@ -162,8 +166,7 @@ def test_an_operator_sees_the_bench_and_has_nothing_to_press(as_operator, desk, 
     bench = re.search(r'<section id="bench".*</section>', text, re.S)[0]
     assert 'role="button"' not in bench
     assert [button for button in re.findall(r"<button[^>]*>", bench) if "disabled" not in button] == []
-    laying = step(desk, sign, "Lay out level 1")
-    refused = as_operator.post(path(desk, sign, "/set-out"), data={"key": "o", "step": laying.id, "part": laying.parts[0]})
+    refused = as_operator.post(path(desk, sign, "/set-out"), data=tap(desk, sign))
     assert refused.status_code == 403
 
 
@@ -171,7 +174,8 @@ def test_a_sign_is_held_and_resumed_and_a_step_is_added(as_owner, desk, sign):
     as_owner.post(path(desk, sign, "/state"), data={"key": "h", "to": "hold", "reason": "the customer thinks"})
     assert "Go on with it" in as_owner.get(path(desk, sign)).text
     as_owner.post(path(desk, sign, "/state"), data={"key": "r", "to": "resume"})
-    as_owner.post(path(desk, sign, "/add"), data={"key": "s", "title": "fit <stand-offs>", "after": step(desk, sign, "Clean").id})
+    added = {"key": "s", "title": "fit <stand-offs>", "after": step(desk, sign, "Clean").id}
+    as_owner.post(path(desk, sign, "/add"), data=added)
     text = as_owner.get(path(desk, sign)).text
     assert "fit &lt;stand-offs&gt;" in text and "fit <stand-offs>" not in text
 

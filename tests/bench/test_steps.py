@@ -20,10 +20,11 @@ def sign_of(parts: list[Part], state: str = "open") -> Sign:
     for part in parts:
         by_level.setdefault(part.level, []).append(part.id)
     steps = tuple(
-        Step(n + 1, n + 1, planned.kind, planned.title, planned.level, tuple(a + 1 for a in planned.after), planned.parts)
-        for n, planned in enumerate(recipe(by_level))
+        Step(n, n, planned.kind, planned.title, planned.level, tuple(a + 1 for a in planned.after), planned.parts)
+        for n, planned in enumerate(recipe(by_level), start=1)
     )
-    return Sign(1, "40729153", "A", "Door", "J-1042", "Harbour office", "2026-12-01", state, steps, {p.id: p for p in parts})
+    by_id = {part.id: part for part in parts}
+    return Sign(1, "40729153", "A", "Door", "J-1042", "Harbour office", "2026-12-01", state, steps, by_id)
 
 
 def changed(sign: Sign, title: str, **values) -> Sign:
@@ -80,7 +81,7 @@ def test_a_laying_out_waits_for_the_board_under_it_by_name():
 def test_a_higher_level_may_still_be_missing_when_a_lower_one_is_laid_out():
     sign = sign_of([BOARD, PANEL, replace(LETTER, state="waiting")])
     assert rules.next_step(sign, NOW).title == "Lay out level 1"
-    assert headline(sign, NOW, UTC).small == "Further up 1 of 3 are still to come"
+    assert headline(sign, NOW, UTC).small == "Further up 1 of 3 is still to come"
 
 
 def test_a_step_is_shut_until_the_minute_that_the_cure_ends():
@@ -94,7 +95,8 @@ def test_a_step_is_shut_until_the_minute_that_the_cure_ends():
 
 
 def test_a_cure_opened_by_an_owner_is_done():
-    sign = changed(sign_of([BOARD, PANEL]), "Cure level 1", shut_until=NOW + timedelta(hours=6), done_at=NOW, opened_why="tape")
+    opened = {"shut_until": NOW + timedelta(hours=6), "done_at": NOW, "opened_why": "tape"}
+    sign = changed(sign_of([BOARD, PANEL]), "Cure level 1", **opened)
     assert rules.is_done(sign.step(3), NOW) and not rules.is_curing(sign.step(3), NOW)
 
 
@@ -212,7 +214,7 @@ def test_reopening_takes_what_depends_on_the_part_and_leaves_the_rest_done(sign,
     for step in sign.steps:
         is_begun = bool(step.done_at or step.shut_until)
         takes_it = any(stands_on(other) for other in step.parts)
-        if step.level is not None:  # a level is done again where, and only where, it holds the part or what stands on it
+        if step.level is not None:  # done again where, and only where, it holds the part or what stands on it
             assert (step.id in again.steps) == (takes_it and is_begun)
         else:  # what comes at the end takes all parts, or waits for what does
             assert (step.id in again.steps) == is_begun

@@ -1,4 +1,4 @@
-"""A server for test_server.py: `python serve_slowly.py DATABASE [tls]`. Says its port, and when the slow act has begun."""
+"""A server for test_server.py: `python serve_slowly.py DATABASE [tls]`. Says its port, and when the act has begun."""
 
 from __future__ import annotations
 

@@ -23,8 +23,9 @@ CREATE TRIGGER ledger_is_not_changed BEFORE UPDATE ON ledger
 CREATE TRIGGER ledger_is_not_cut BEFORE DELETE ON ledger
   BEGIN SELECT RAISE(ABORT, 'the ledger is append-only'); END;
 
-CREATE TABLE touched (                          -- a cache of ledger.changes: which act touched which record
+CREATE TABLE touched (                          -- a cache of ledger.changes: which act wrote which record, or leaned on it
   tbl TEXT NOT NULL, record TEXT NOT NULL, act INTEGER NOT NULL REFERENCES ledger,
+  is_written INTEGER NOT NULL,
   PRIMARY KEY (tbl, record, act)
 ) WITHOUT ROWID;
 CREATE INDEX touched_by_act ON touched (act);

@@ -1,0 +1,106 @@
+"""Marks over HTTP: how many a second from ten tablets at once, and how long each takes.
+
+Beside them, in the same rounds: commits of raw SQLite on the same disk, and a bare Flask route that writes one row.
+"""
+
+from __future__ import annotations
+
+import tempfile
+import time
+from collections.abc import Iterator
+from itertools import chain, islice
+from pathlib import Path
+from typing import NamedTuple
+
+from ..store.db import connect
+from . import shops
+from .clients import Burst, Tablet, server, together
+from .figure import Figure, at_least, at_most, middle, percentile, plain
+
+TABLETS = 10
+ROUNDS, EACH = 5, 12  # marks of a tablet in a round
+COMMITS = 200  # in a round
+TAPS = 8  # of a tablet, on the picture of a sheet
+
+
+class Measured(NamedTuple):
+    """What the rounds gave: marks, the bare route, raw commits a second; and taps on a sheet's picture."""
+
+    marks: list[Burst]
+    bare: list[Burst]
+    commits: list[float]
+    taps: Burst
+
+
+def measure(rounds: int = ROUNDS, each: int = EACH) -> Iterator[Figure]:
+    """The figures of one run."""
+    with tempfile.TemporaryDirectory(prefix="shopfloor-measure-") as folder:
+        it = _measured(Path(folder), rounds, each)
+    times = list(chain.from_iterable(burst.answers for burst in it.marks))
+    marks, bare = (middle([burst.a_second for burst in bursts]) for bursts in (it.marks, it.bare))
+    ratio = middle([one.a_second / other.a_second for one, other in zip(it.marks, it.bare, strict=True)])
+    yield plain("marks", marks, "1/s", f"scans that mark a piece, from {TABLETS} tablets at once")
+    yield at_most("mark-p95", percentile(times, 0.95) * 1000, "ms", 50, "19 of 20 of these marks are answered within")
+    yield at_most("tap-p95", percentile(it.taps.answers, 0.95) * 1000, "ms", 100,
+                  f"19 of 20 taps on a sheet's picture, from {TABLETS} tablets at once")  # fmt: skip
+    yield plain("commits", middle(it.commits), "1/s", "commits of raw SQLite on the same disk, one after the other")
+    yield plain("bare-marks", bare, "1/s", "a bare Flask route that writes one row, from the same tablets")
+    yield at_least("marks-of-bare", ratio, "", 0.4, "marks for each request of the bare route, round by round")
+
+
+def _measured(folder: Path, rounds: int, each: int) -> Measured:
+    warm_up = 3
+    sheets = shops.busy_shop(folder / "shop.db", TABLETS * (rounds * each + warm_up + TAPS))
+    codes = iter([code for _, some in sheets for code in some])
+    with server("shopfloor.measuring.serving", str(folder / "shop.db"), str(folder / "bare.db")) as process:
+        tablets = [Tablet(int(process.stdout.readline())) for _ in range(1)]
+        port = tablets[0].line.port
+        tablets += [Tablet(port) for _ in range(TABLETS - 1)]
+        for tablet in tablets:
+            tablet.sign_in(1, shops.PIN)
+        for send in (_bare, _mark):
+            together(tablets, _shares(codes, warm_up), send)
+        marks, bare, commits = [], [], []
+        for _ in range(rounds):
+            commits.append(_commits(folder / "raw.db"))
+            bare.append(together(tablets, _shares(iter(["0"] * TABLETS * each), each), _bare))
+            marks.append(together(tablets, _shares(codes, each), _mark))
+        taps = together(tablets, _tap_shares(sheets, codes), _tap)
+        for tablet in tablets:
+            tablet.close()
+    return Measured(marks, bare, commits, taps)
+
+
+def _shares(codes: Iterator[str], each: int) -> list[list[str]]:
+    return [list(islice(codes, each)) for _ in range(TABLETS)]
+
+
+def _tap_shares(sheets, codes: Iterator[str]) -> list[list[tuple[str, str]]]:
+    sheet_of = {code: sheet for sheet, some in sheets for code in some}
+    return [[(sheet_of[code], code) for code in islice(codes, TAPS)] for _ in range(TABLETS)]
+
+
+def _mark(tablet: Tablet, code: str) -> tuple[int, bytes]:
+    return tablet.post("/scan", mark="cut", code=code)
+
+
+def _tap(tablet: Tablet, spot: tuple[str, str]) -> tuple[int, bytes]:
+    sheet, code = spot
+    return tablet.post(f"/sheets/{sheet}/tap/{code}", shown="nested")
+
+
+def _bare(tablet: Tablet, code: str) -> tuple[int, bytes]:
+    return tablet.post("/bare/mark", mark="cut", code=code)
+
+
+def _commits(path: Path) -> float:
+    """Commits a second, each of one row, with the settings of the shop's own database."""
+    db = connect(path)
+    try:
+        db.execute("CREATE TABLE IF NOT EXISTS mark (id INTEGER PRIMARY KEY, code TEXT)")
+        begun = time.perf_counter()
+        for number in range(COMMITS):
+            db.execute("INSERT INTO mark (code) VALUES (?)", (str(number),))
+        return COMMITS / (time.perf_counter() - begun)
+    finally:
+        db.close()

@@ -1,0 +1,223 @@
+"""The layers of the code (DEVELOPERS.md): imports go one way, each library has one home, and what is written stays short.
+
+    web, cli → actions → store, drawings, nesting, paper → domain
+"""
+
+from __future__ import annotations
+
+import ast
+import sys
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+ROOT = Path(__file__).resolve().parents[2]
+FILES = sorted((ROOT / "shopfloor").rglob("*.py"))
+TESTS = sorted((ROOT / "tests").rglob("*.py"))
+
+# What each layer may import of the others. `app`, `cli`, `server` and `measuring` wire things up; nobody imports them.
+ARROWS = {
+    "domain": set(),
+    "worker": {"domain"},
+    "drawings": {"domain", "worker"},
+    "nesting": {"domain", "worker"},
+    "paper": {"domain"},
+    "store": {"domain"},
+    "actions": {"domain", "store", "drawings", "nesting", "paper", "worker"},
+    "web": {"domain", "store", "actions"},
+    "demo": {"domain", "store", "actions"},
+    "app": {"domain", "store", "actions", "web"},
+    "server": {"web"},
+    "measuring": {"domain", "store", "actions", "drawings", "nesting", "paper", "demo", "app", "server"},
+    "cli": {"domain", "store", "actions", "demo", "app", "server", "measuring"},
+}
+# A page that offers the paper's layouts names them as the paper does.
+ALSO = {("shopfloor.web.labels", "paper")}
+
+# The only layers that may import a library (a layer 'web' or one module 'nesting').
+HOMES = {
+    "flask": {"web", "app", "server", "measuring"},
+    "jinja2": {"app"},
+    "cheroot": {"server"},
+    "spyrrow": {"nesting"},
+    "fpdf": {"paper"},
+    "qrcode": {"paper"},
+    "svgelements": {"drawings"},
+    "defusedxml": {"drawings"},
+    "sqlite3": {"store", "measuring"},
+    "subprocess": {"worker", "measuring"},
+}
+ROW_TYPES = {"Connection", "Row"}  # any layer may name them in a signature
+
+# What a rule of the trade must not reach for: a disk, a clock, dice, a process, a database.
+IMPURE = {"os", "io", "pathlib", "tempfile", "shutil", "sqlite3", "time", "random", "secrets", "uuid", "subprocess",
+          "socket", "threading", "logging", "importlib", "sys"}  # fmt: skip
+PURE_LIBRARIES = {"shapely", "numpy"}
+
+# Libraries that come with Flask; and the module that makes the demo's drawings from a font, which no shop runs.
+OF_FLASK = {"werkzeug", "jinja2", "markupsafe"}
+FOR_MAKERS = {"shopfloor.demo.draw"}
+
+MOST_LINES, MOST_LINES_A_FUNCTION = 400, 40
+
+
+class Import(NamedTuple):
+    """One imported module and the names taken from it (none for `import x`)."""
+
+    module: str
+    names: tuple[str, ...]
+
+
+def module_of(path: Path) -> str:
+    words = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(words[:-1] if words[-1] == "__init__" else words)
+
+
+def layer_of(module: str) -> str | None:
+    """'domain' for shopfloor.domain.pieces; None for the package itself and what is not ours."""
+    words = module.split(".")
+    return words[1] if words[0] == "shopfloor" and len(words) > 1 else None
+
+
+def imports_of(path: Path) -> Iterator[Import]:
+    package = list(path.relative_to(ROOT).parts[:-1])
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (Import(alias.name, ()) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            base = package[: len(package) - node.level + 1] if node.level else []
+            module = ".".join([*base, *(node.module or "").split(".")]).strip(".")
+            names = tuple(alias.name for alias in node.names)
+            yield Import(module, names)
+            if layer_of(module) is None:  # from .. import nesting
+                yield from (Import(f"{module}.{name}", ()) for name in names)
+
+
+def parsed(path: Path) -> ast.Module:
+    return ast.parse(path.read_text("utf-8"))
+
+
+def test_the_walk_finds_the_layers_of_the_design():
+    assert {layer_of(module_of(path)) for path in FILES} - {None} == set(ARROWS)
+    found = {layer_of(one.module) for one in imports_of(ROOT / "shopfloor/actions/nests.py")}
+    assert {"domain", "store", "nesting", "actions"} <= found, "`from .. import nesting` counts too"
+
+
+def test_imports_go_one_way():
+    wrong = []
+    for path in FILES:
+        module = module_of(path)
+        here = layer_of(module)
+        for one in imports_of(path):
+            there = layer_of(one.module)
+            is_known = there in (None, here, "__version__") or (module, there) in ALSO
+            if not is_known and there not in ARROWS[here]:
+                wrong.append(f"{module} imports {one.module}")
+    assert wrong == []
+
+
+def test_each_library_has_one_home():
+    wrong = []
+    for path in FILES:
+        here = layer_of(module_of(path))
+        for one in imports_of(path):
+            library = one.module.split(".")[0]
+            is_at_home = here in HOMES.get(library, {here})
+            if not is_at_home and not (library == "sqlite3" and uses_only_the_types_of_rows(path)):
+                wrong.append(f"{module_of(path)} imports {one.module}")
+    assert wrong == []
+
+
+def uses_only_the_types_of_rows(path: Path) -> bool:
+    """True where sqlite3 is there only to name a Connection or a Row in a signature."""
+    taken = {name for one in imports_of(path) if one.module == "sqlite3" for name in one.names}
+    used = {node.attr for node in ast.walk(parsed(path))
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "sqlite3"}  # fmt: skip
+    return taken | used <= ROW_TYPES
+
+
+def test_only_the_store_speaks_sql():
+    wrong = [
+        f"{module_of(path)}: {ast.unparse(node)}"
+        for path in FILES if layer_of(module_of(path)) not in ("store", "measuring")
+        for node in ast.walk(parsed(path))
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)
+        and node.func.attr in ("execute", "executemany", "executescript")
+    ]  # fmt: skip
+    assert wrong == ["shopfloor.demo.shop: desk.read().execute('PRAGMA synchronous = OFF')"], "a pragma of the demo's own"
+
+
+def test_the_rules_of_the_trade_are_pure():
+    may_import = {"shopfloor", *PURE_LIBRARIES} | sys.stdlib_module_names - IMPURE
+    clocks = {"datetime.now", "datetime.utcnow", "datetime.today", "date.today", "open", "print", "input"}
+    for path in FILES:
+        if layer_of(module_of(path)) == "domain":
+            assert {one.module.split(".")[0] for one in imports_of(path)} <= may_import, path
+            called = {ast.unparse(node.func) for node in ast.walk(parsed(path)) if isinstance(node, ast.Call)}
+            assert not called & clocks, f"{path}: the caller says what time it is"
+
+
+def test_what_is_imported_is_installed_with_the_package():
+    """Every library is Python's own or stands in pyproject's dependencies."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
+    called = {"fpdf2": "fpdf"}
+    named = {line.split("==")[0] for line in project["dependencies"]}
+    known = {"shopfloor", *OF_FLASK} | {called.get(name, name) for name in named} | sys.stdlib_module_names
+    wrong = [f"{module_of(path)} imports {one.module}" for path in FILES for one in imports_of(path)
+             if one.module.split(".")[0] not in known and module_of(path) not in FOR_MAKERS]  # fmt: skip
+    assert wrong == []
+
+
+# What is written stays short and explained. --------------------------------------------------------------------------
+
+
+def test_a_module_is_short_and_says_what_it_owns():
+    wrong = []
+    for path in FILES + TESTS:
+        lines = len(path.read_text("utf-8").splitlines())
+        if lines > MOST_LINES:
+            wrong.append(f"{path.relative_to(ROOT)} has {lines} lines")
+        if lines and not ast.get_docstring(parsed(path)):
+            wrong.append(f"{path.relative_to(ROOT)} has no docstring")
+    assert wrong == []
+
+
+def test_functions_are_short():
+    wrong = [
+        f"{path.relative_to(ROOT)}: {node.name} has {node.end_lineno - node.lineno + 1} lines"
+        for path in FILES + TESTS
+        for node in ast.walk(parsed(path))
+        if isinstance(node, ast.FunctionDef) and node.end_lineno - node.lineno >= MOST_LINES_A_FUNCTION
+    ]
+    assert wrong == []
+
+
+def test_what_is_public_is_explained():
+    wrong = [f"{module_of(path)}.{name}" for path in FILES for name, node in public(parsed(path).body)
+             if not ast.get_docstring(node)]  # fmt: skip
+    assert wrong == []
+
+
+def public(body: list[ast.stmt], inside: str = "") -> Iterator[tuple[str, ast.FunctionDef | ast.ClassDef]]:
+    for node in body:
+        if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+            yield inside + node.name, node
+            if isinstance(node, ast.ClassDef):
+                yield from public(node.body, f"{node.name}.")
+
+
+def test_no_module_is_a_drawer_for_odds_and_ends():
+    assert not {path.stem for path in FILES} & {"utils", "util", "helpers", "helper", "manager", "misc", "common"}
+
+
+def test_the_top_level_holds_nothing_else():
+    listed = {path.name for path in ROOT.iterdir()} - ignored()
+    assert listed <= {".ci", ".git", ".gitignore", "pyproject.toml", "README.md", "DEVELOPERS.md", "shopfloor",
+                      "templates", "static", "tests"}  # fmt: skip
+
+
+def ignored() -> set[str]:
+    """What the .gitignore leaves out of the top level."""
+    lines = (ROOT / ".gitignore").read_text("utf-8").split()
+    return {path.name for path in ROOT.iterdir() for line in lines if path.match(line.rstrip("/"))}
