@@ -316,7 +316,7 @@ def _intake_verb(verbs) -> None:
     one.add_argument("--title")
     one.add_argument("--quantity", type=int, default=1)
     one.add_argument("--stock", action="append", default=[], metavar="COLOUR=CODE")
-    one.add_argument("--seconds", type=float, default=5.0, help="time to nest each stock")
+    one.add_argument("--seconds", type=float, help="time to nest each stock; left out, the shop's own (5)")
     one.add_argument("--by", help="who takes it in; left out: the owner")
     _json(one)
 

@@ -142,12 +142,12 @@ def _box(x: float, y: float, width: float, height: float) -> Outline:
 def small_job(desk, owner, plain_nests) -> dict[str, str]:
     """J-1001: a blue board A with the letters L and O, a blue board B with two letters I; nested, its sheets started.
 
-    Gives the pieces' codes by sign and name ('A L', 'A no. 1', 'B I'), and the signs' ('A', 'B').
+    Gives the pieces' codes by sign and name ('A L', 'A no. 1', 'B I<2>'), and the signs' ('A', 'B').
     """
     shapes = [
         (_box(0, 0, 400, 200), "#33658a", None), (_box(20, 50, 40, 80), "#f2e8cf", "L"),
         (_box(100, 50, 60, 80), "#f2e8cf", "O"), (_box(500, 0, 420, 200), "#33658a", None),
-        (_box(520, 50, 40, 80), "#f2e8cf", "I"), (_box(600, 50, 40, 80), "#f2e8cf", "I2"),
+        (_box(520, 50, 40, 80), "#f2e8cf", "I"), (_box(600, 50, 40, 80), "#f2e8cf", "I<2>"),
     ]  # fmt: skip
     drawn = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
     read = jobs.ReadDrawing("0" * 64, "two.svg", b"", Drawing(drawn, 920, 200, ()))

@@ -112,13 +112,13 @@ def intake(
     order: Order,
     *,
     reads: Sequence[ReadDrawing] = (),
-    seconds: float = 5.0,
+    seconds: float | None = None,
     progress: Callable[[float], None] | None = None,
     key: str | None = None,
 ) -> Answer:
     """Takes a job in and nests its pieces, one act for the job and one for each stock.
 
-    `reads`: drawings that are not kept yet are kept once the order is found good. `seconds` a stock.
+    `reads`: drawings that are not kept yet are kept once the order is found good. `seconds` a stock, left out the shop's own.
 
     Pieces for which there is no room on any sheet are named in the answer's data `left_out`; the rest goes on.
     """

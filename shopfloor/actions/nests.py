@@ -46,14 +46,15 @@ def plan(
     *,
     codes: Iterable[str] | None = None,
     pool: Sequence[str] = (),
-    seconds: float = 5.0,
+    seconds: float | None = None,
     on_offcuts: bool = False,
     progress: Progress = None,
     key: str | None = None,
 ) -> Answer:
     """Nests waiting pieces of a stock: those of `codes`, or all; with the pieces of the planned sheets `pool` (codes).
 
-    `on_offcuts`: the smallest offcut that holds them all is taken, else full sheets. `seconds` is the time limit.
+    `on_offcuts`: the smallest offcut that holds them all is taken, else full sheets. `seconds` is the time limit, left
+    out the shop's own.
     The answer's data: `sheets` (codes), `left_out` (sentences). Raises Refused where nothing waits, Conflict where
     something moved meanwhile.
     """
@@ -68,7 +69,7 @@ def plan(
     return save(desk, by, work, layouts, left_out, key=key)
 
 
-def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float, on_offcuts: bool) -> Work:
+def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float | None, on_offcuts: bool) -> Work:
     """Reads what is to be nested. Raises Refused where nothing is, Conflict where a pooled sheet is started."""
     with desk.database.snapshot() as db:
         material = stock.stock(db, stock_id)
@@ -83,7 +84,7 @@ def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float
         shop = settings.load(db)
         return Work(
             material, tuple(some), _items(db, some), pooled,
-            nests.NestRules(shop.gap_mm, shop.margin_mm, material.turns, seconds),
+            nests.NestRules(shop.gap_mm, shop.margin_mm, material.turns, seconds or shop.nest_seconds),
             tuple(stock.free_blanks(db, stock_id, is_offcut=True)) if on_offcuts else (),
         )  # fmt: skip
 

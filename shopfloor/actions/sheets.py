@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from ..domain import nests, pieces as life, sheets as rules
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
-from ..store import pieces, sheets, stock
+from ..store import pieces, settings, sheets, stock
 from .desk import Act, Answer, act
 from .pieces import begin_sheet, set_mark
 
@@ -93,7 +93,8 @@ def _offcut_said(offcut: str | None) -> str:
 
 def _close(act: Act, sheet: rules.Sheet) -> str | None:
     blank = stock.blank(act.db, sheet.blank)
-    size = nests.offcut_size(sheets.made_nest(act.db, sheet.nest), blank.length_mm, blank.width_mm)
+    made, shop = sheets.made_nest(act.db, sheet.nest), settings.load(act.db)
+    size = nests.offcut_size(made, blank.length_mm, blank.width_mm, shop.offcut_from_mm)
     offcut = None
     if size:
         offcut = act.new_code("blank")

@@ -240,16 +240,18 @@ def _too_near(names: list[str], shapes: list[Polygon], gap: float) -> Iterator[s
             yield f"The parts '{names[one]}' and '{names[other]}' lie {apart} mm apart; the gap is {gap:g} mm."
 
 
-def offcut_size(sheet: NestedSheet, length_mm: float, width_mm: float) -> tuple[float, float] | None:
+def offcut_size(
+    sheet: NestedSheet, length_mm: float, width_mm: float, from_mm: float = OFFCUT_FROM_MM
+) -> tuple[float, float] | None:
     """(length, width) in mm of what is left of the blank beyond the used length, in the blank's own directions.
 
-    None where it is not worth keeping: under 100 mm on its shorter side.
+    None where it is not worth keeping: under `from_mm` on its shorter side.
     """
     if sheet.along == "length":
         left = round(length_mm - sheet.used_mm, 3), width_mm
     else:
         left = length_mm, round(width_mm - sheet.used_mm, 3)
-    return left if min(left) >= OFFCUT_FROM_MM else None
+    return left if min(left) >= from_mm else None
 
 
 def walking_order(sheet: NestedSheet, items: Sequence[Item], reach_mm: float = REACH_MM) -> list[str]:

@@ -20,7 +20,8 @@ from .figure import Figure, at_least, at_most, middle, percentile, plain
 TABLETS = 10
 ROUNDS, EACH = 5, 12  # marks of a tablet in a round
 COMMITS = 200  # in a round
-TAPS = 8  # of a tablet, on the picture of a sheet
+WARM_UP = 3
+TAPPERS, TAPS, SHEETFUL = 3, 8, 60  # tablets, taps of each, pieces on the sheet
 
 
 class Measured(NamedTuple):
@@ -42,42 +43,39 @@ def measure(rounds: int = ROUNDS, each: int = EACH) -> Iterator[Figure]:
     yield plain("marks", marks, "1/s", f"scans that mark a piece, from {TABLETS} tablets at once")
     yield at_most("mark-p95", percentile(times, 0.95) * 1000, "ms", 50, "19 of 20 of these marks are answered within")
     yield at_most("tap-p95", percentile(it.taps.answers, 0.95) * 1000, "ms", 100,
-                  f"19 of 20 taps on a sheet's picture, from {TABLETS} tablets at once")  # fmt: skip
+                  f"19 of 20 taps on the picture of a sheet, from {TAPPERS} tablets at once")  # fmt: skip
     yield plain("commits", middle(it.commits), "1/s", "commits of raw SQLite on the same disk, one after the other")
     yield plain("bare-marks", bare, "1/s", "a bare Flask route that writes one row, from the same tablets")
     yield at_least("marks-of-bare", ratio, "", 0.4, "marks for each request of the bare route, round by round")
 
 
 def _measured(folder: Path, rounds: int, each: int) -> Measured:
-    warm_up = 3
-    sheets = shops.busy_shop(folder / "shop.db", TABLETS * (rounds * each + warm_up + TAPS))
-    codes = iter([code for _, some in sheets for code in some])
+    sheets = shops.busy_shop(folder / "shop.db", TABLETS * (rounds * each + WARM_UP) + 2 * SHEETFUL)
+    tapped = min(sheets, key=lambda sheet: abs(len(sheet[1]) - SHEETFUL))
+    codes = iter([code for sheet in sheets if sheet is not tapped for code in sheet[1]])
     with server("shopfloor.measuring.serving", str(folder / "shop.db"), str(folder / "bare.db")) as process:
-        tablets = [Tablet(int(process.stdout.readline())) for _ in range(1)]
-        port = tablets[0].line.port
-        tablets += [Tablet(port) for _ in range(TABLETS - 1)]
-        for tablet in tablets:
-            tablet.sign_in(1, shops.PIN)
-        for send in (_bare, _mark):
-            together(tablets, _shares(codes, warm_up), send)
+        tablets = _signed_in(int(process.stdout.readline()))
         marks, bare, commits = [], [], []
-        for _ in range(rounds):
+        for each_now in [WARM_UP] + [each] * rounds:
             commits.append(_commits(folder / "raw.db"))
-            bare.append(together(tablets, _shares(iter(["0"] * TABLETS * each), each), _bare))
-            marks.append(together(tablets, _shares(codes, each), _mark))
-        taps = together(tablets, _tap_shares(sheets, codes), _tap)
+            bare.append(together(tablets, _shares(iter(["0"] * TABLETS * each_now), each_now), _bare))
+            marks.append(together(tablets, _shares(codes, each_now), _mark))
+        on_sheet = iter([(tapped[0], code) for code in tapped[1]])
+        taps = together(tablets[:TAPPERS], [list(islice(on_sheet, TAPS)) for _ in range(TAPPERS)], _tap)
         for tablet in tablets:
             tablet.close()
-    return Measured(marks, bare, commits, taps)
+    return Measured(marks[1:], bare[1:], commits[1:], taps)
+
+
+def _signed_in(port: int) -> list[Tablet]:
+    tablets = [Tablet(port) for _ in range(TABLETS)]
+    for tablet in tablets:
+        tablet.sign_in(1, shops.PIN)
+    return tablets
 
 
 def _shares(codes: Iterator[str], each: int) -> list[list[str]]:
     return [list(islice(codes, each)) for _ in range(TABLETS)]
-
-
-def _tap_shares(sheets, codes: Iterator[str]) -> list[list[tuple[str, str]]]:
-    sheet_of = {code: sheet for sheet, some in sheets for code in some}
-    return [[(sheet_of[code], code) for code in islice(codes, TAPS)] for _ in range(TABLETS)]
 
 
 def _mark(tablet: Tablet, code: str) -> tuple[int, bytes]:

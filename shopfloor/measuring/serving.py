@@ -38,7 +38,6 @@ def bare_app(path: str) -> Flask:
 
 def main(shop: str, bare: str) -> None:
     """Serves both until SIGTERM."""
-    sys.setswitchinterval(0.005)
     app = create_app(Database(shop, create=False))
     app.wsgi_app = DispatcherMiddleware(app.wsgi_app, {"/bare": bare_app(bare)})
     serve(app, "127.0.0.1", 0, ready=lambda host, port: print(port, flush=True))

@@ -21,14 +21,20 @@ class Counts:
 
 SHEETS_TO_CUT = f"SELECT count(*) FROM sheet WHERE {_LIVE_SHEET} AND state IN ('planned', 'cutting')"
 RECUTS_WAITING = "SELECT count(*) FROM piece WHERE state = 'waiting' AND attempt > 1"
-# Everything is in hand, and no cure is on: a hand may go to it.
+# The open signs with a step that can be done now: what it waits for is done, its parts and what they lie on are in hand.
 SIGNS_READY = f"""
-SELECT count(*) FROM sign s WHERE {_LIVE_SIGN} AND s.state = 'open'
-AND NOT EXISTS (
-  SELECT 1 FROM part pt LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
-  LEFT JOIN piece p ON p.id = a.piece WHERE pt.sign = s.id AND coalesce(p.state, '') NOT IN ('ready', 'fixed'))
-AND NOT EXISTS (
-  SELECT 1 FROM step c WHERE c.sign = s.id AND c.kind = 'cure' AND c.shut_until > ? AND c.opened_why IS NULL)"""
+SELECT count(*) FROM sign s WHERE {_LIVE_SIGN} AND s.state = 'open' AND EXISTS (
+  SELECT 1 FROM step st WHERE st.sign = s.id AND st.kind NOT IN ('cure', 'hand over') AND st.done_at IS NULL
+  AND NOT EXISTS (
+    SELECT 1 FROM step_after w JOIN step x ON x.id = w.after WHERE w.step = st.id AND x.done_at IS NULL
+    AND NOT (x.kind = 'cure' AND x.shut_until IS NOT NULL AND x.shut_until <= ?))
+  AND NOT EXISTS (
+    SELECT 1 FROM step_part sp JOIN part pt ON pt.id = sp.part
+    LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL LEFT JOIN piece p ON p.id = a.piece
+    LEFT JOIN assignment b ON b.part = pt.lies_on AND b.ended_at IS NULL AND st.kind IN ('lay out', 'glue')
+    LEFT JOIN piece q ON q.id = b.piece
+    WHERE sp.step = st.id AND (coalesce(p.state, '') NOT IN ('ready', 'fixed')
+      OR (pt.lies_on IS NOT NULL AND st.kind IN ('lay out', 'glue') AND coalesce(q.state, '') NOT IN ('ready', 'fixed')))))"""
 CURES_ENDED = f"SELECT count(*) FROM sign s JOIN step c ON c.sign = s.id WHERE {_LIVE_SIGN} AND c.shut_until <= ?"
 
 

@@ -3,21 +3,9 @@
 from __future__ import annotations
 
 import sqlite3
-from dataclasses import dataclass
 
+from ..domain.cure import Cement
 from ..domain.errors import NotFound, Refused
-
-
-@dataclass(frozen=True)
-class Cement:
-    """One cement: its cure at the reference temperature, and the temperatures between which it may be used."""
-
-    id: int
-    name: str
-    cure_hours: float
-    reference_c: float
-    coldest_c: float
-    warmest_c: float
 
 
 def cements(db: sqlite3.Connection) -> list[Cement]:

@@ -16,15 +16,16 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 
 from shopfloor import nesting
 from shopfloor.actions import bench, jobs, nests, pieces, sheets, signs
-from shopfloor.actions.desk import Desk, undo
+from shopfloor.actions.desk import Desk, stamp, undo
 from shopfloor.actions.people import first_owner
+from shopfloor.domain.bench import READY, headline
 from shopfloor.domain.drawing import DrawnOutline, Drawing
 from shopfloor.domain.errors import ShopError
 from shopfloor.domain.outlines import Outline
 from shopfloor.domain.signs import Order
 from shopfloor.store import bench as bench_store
 from shopfloor.store import jobs as job_store
-from shopfloor.store import ledger, office, people, replay
+from shopfloor.store import frame, ledger, office, people, replay
 from shopfloor.store import sheets as sheet_store
 from shopfloor.store.db import Database
 
@@ -190,8 +191,15 @@ class Shop(RuleBasedStateMachine):
         ).fetchall()
         assert [tuple(row) for row in wrong] == []
 
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def the_frame_counts_as_many_ready_signs_as_the_bench_names(self) -> None:
+        db = self.desk.read()
+        named = [headline(sign, self.now, UTC) for sign in bench_store.benches(db)]
+        assert frame.counts(db, stamp(self.now)).signs_ready == sum(line.rank == READY for line in named)
+
 
 Shop.TestCase.settings = settings(
-    max_examples=150, stateful_step_count=60, deadline=None, suppress_health_check=list(HealthCheck)
+    max_examples=80, stateful_step_count=50, deadline=None, suppress_health_check=list(HealthCheck)
 )
 TestRandomActs = Shop.TestCase
