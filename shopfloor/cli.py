@@ -58,7 +58,10 @@ def _serve(path: Path, host: str, port: int, tls: tuple[str, str] | None) -> int
         scheme = "https" if tls else "http"
         print(f"Serving {path} at {scheme}://{host}:{port}/ — stop with Ctrl-C.", flush=True)
 
-    server.serve(app, host, port, tls=tls, ready=say)
+    try:
+        server.serve(app, host, port, tls=tls, ready=say)
+    except OSError as error:
+        raise Refused(f"{host}:{port} cannot be served ({error.strerror or 'in use'}): choose another --port.") from None
     return 0
 
 

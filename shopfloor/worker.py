@@ -71,6 +71,8 @@ def _answer(child: subprocess.Popen, seconds: float, progress) -> dict:
     timer.start()
     try:
         for line in child.stdout:
+            if not line.endswith(b"\n"):
+                break  # killed in the middle of a word
             said = json.loads(line)
             if "progress" in said and progress:
                 progress(said["progress"])

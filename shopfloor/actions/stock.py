@@ -122,8 +122,8 @@ def discard_blank(act: Act, code: str) -> Answer:
     if blank.state == "used":
         raise Conflict(f"{named} is cut up: there is nothing to take out.")
     if blank.state == "booked":
-        sheet = stock.booked_for(act.db)[blank.id]["number"]
-        raise Conflict(f"{named} is booked for {sheet}: put that sheet on another blank first.")
+        sheet = stock.booked_for(act.db).get(blank.id)
+        raise Conflict(f"{named} is booked for {sheet['number'] if sheet else 'a sheet'}: put that on another blank first.")
     stock.set_blank(act.db, blank.id, "gone")
     act.tell(rules.BlankGone(blank.code))
     return Answer(f"{named} is out of the rack.", (blank.code,), {"stock": known.code})

@@ -11,8 +11,8 @@ from ..domain.shelves import shelved_sheets
 from .figure import Figure, at_least, plain
 
 LENGTH, WIDTH = 2440.0, 1220.0  # mm, the usual sheet
-COLOUR = "#f2e8cf"
-DRAWINGS = ("bakery.svg", "library.svg", "boatyard.svg")
+DRAWINGS = ("bakery.svg", "boatyard.svg", "library.svg", "school.svg")
+LARGEST = 25_000  # mm²; boards and panels are no letters
 
 
 def measure(seconds: float = 5.0) -> Iterator[Figure]:
@@ -30,10 +30,10 @@ def measure(seconds: float = 5.0) -> Iterator[Figure]:
 
 
 def _letters() -> list[Item]:
-    """The demo's letters of one colour, three of each, as one order of signs would have them."""
-    drawn = [one for name in DRAWINGS for one in Tape().reading(name).drawing.outlines if one.colour == COLOUR]
-    return [Item(f"{copy}/{place}", one.outline.at_origin(), one.name or str(place))
-            for copy in range(3) for place, one in enumerate(drawn)]  # fmt: skip
+    """The letters of four of the demo's signs, as if all were of one stock."""
+    drawn = [one for name in DRAWINGS for one in Tape().reading(name).drawing.outlines]
+    return [Item(str(place), one.outline.at_origin(), one.name or str(place))
+            for place, one in enumerate(drawn) if one.outline.area_mm2 < LARGEST]  # fmt: skip
 
 
 def _yield(sheets: Sequence[NestedSheet], items: Sequence[Item]) -> float:

@@ -11,7 +11,7 @@ _IS_RECUT = "(p.attempt > 1 OR p.tabs > 0)"
 
 @dataclass(frozen=True)
 class Recut:
-    """A recut that waits or is nested, with what befell the piece before it. `part` and what follows is None for a spare.
+    """A recut that waits or is nested, with what befell the piece before it. A spare has no `part`, nor what follows.
 
     `sheet` and `sheet_code` are None while it waits.
     """
@@ -50,20 +50,21 @@ _SELECT = """
 SELECT p.id AS piece, p.code, p.attempt, p.tabs, p.outline, p.stock, st.name AS stock_name, st.thickness_mm, st.colour,
        pt.id AS part, pt.number, pt.name, sg.id AS sign, sg.mark AS sign_mark, sg.name AS sign_name, j.number AS job,
        j.customer, j.due, g.state AS gone, g.cause, sh.number AS sheet, sh.code AS sheet_code, sh.state AS sheet_state
-FROM piece p JOIN stock st ON st.id = p.stock
-LEFT JOIN sheet sh ON sh.id = p.sheet
+FROM {pieces} JOIN stock st ON st.id = p.stock
 LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
 LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
 LEFT JOIN piece g ON g.id = (
   SELECT b.piece FROM assignment b JOIN piece q ON q.id = b.piece
   WHERE b.part = a.part AND b.piece != p.id AND q.state IN ('lost', 'damaged') ORDER BY b.id DESC LIMIT 1)
 """
+_WAITING = _SELECT.format(pieces="piece p LEFT JOIN sheet sh ON sh.id = p.sheet")
+_NESTED = _SELECT.format(pieces="sheet sh CROSS JOIN piece p ON p.sheet = sh.id")  # from the few live sheets on
 
 
 def waiting(db: sqlite3.Connection) -> list[Recut]:
     """The queue: recuts that wait for a sheet, the oldest due date first."""
     rows = db.execute(
-        _SELECT + f"WHERE p.state = 'waiting' AND {_IS_RECUT} ORDER BY j.due IS NULL, j.due, sg.id, pt.number, p.id"
+        _WAITING + f"WHERE p.state = 'waiting' AND {_IS_RECUT} ORDER BY j.due IS NULL, j.due, sg.id, pt.number, p.id"
     )
     return [Recut(**dict(row)) for row in rows]
 
@@ -71,7 +72,7 @@ def waiting(db: sqlite3.Connection) -> list[Recut]:
 def nested(db: sqlite3.Connection) -> list[Recut]:
     """Recuts that have their place on a live sheet and are not cut yet."""
     rows = db.execute(
-        _SELECT + f"""WHERE p.state = 'nested' AND {_IS_RECUT} AND sh.state IN ('planned', 'cutting', 'off the table')
+        _NESTED + f"""WHERE p.state = 'nested' AND {_IS_RECUT} AND sh.state IN ('planned', 'cutting', 'off the table')
                      ORDER BY j.due IS NULL, j.due, sh.id, sg.id, pt.number, p.id"""
     )
     return [Recut(**dict(row)) for row in rows]

@@ -122,8 +122,12 @@ def live_rows(db: sqlite3.Connection) -> list[SheetRow]:
 
 
 def recent_rows(db: sqlite3.Connection, most: int = 12) -> list[SheetRow]:
-    """The sheets closed last."""
-    rows = db.execute(_ROWS + "WHERE s.state = 'closed' GROUP BY s.id ORDER BY s.closed_at DESC LIMIT ?", (most,))
+    """The closed sheets with the highest numbers, those closed last first. Quick however many are closed."""
+    rows = db.execute(
+        _ROWS + """WHERE s.id IN (SELECT id FROM sheet WHERE state = 'closed' ORDER BY id DESC LIMIT ?)
+                   GROUP BY s.id ORDER BY s.closed_at DESC""",
+        (most,),
+    )
     return [SheetRow(**dict(row)) for row in rows]
 
 
@@ -233,7 +237,7 @@ class HeldUp:
 
 @dataclass(frozen=True)
 class Waiting:
-    """How many pieces of a stock wait for a sheet, how many of them are recuts, and the first due date (None: spares)."""
+    """How many pieces of a stock wait for a sheet, how many are recuts, and the first due date (None: spares)."""
 
     pieces: int
     recuts: int
@@ -244,7 +248,7 @@ def held_up(db: sqlite3.Connection) -> dict[int, HeldUp]:
     """What each live sheet holds up, by sheet."""
     rows = db.execute(
         """SELECT p.sheet, count(DISTINCT sg.id) AS signs, min(j.due) AS first_due
-           FROM sheet s JOIN piece p ON p.sheet = s.id AND p.state = 'nested'
+           FROM sheet s CROSS JOIN piece p ON p.sheet = s.id AND p.state = 'nested'
            JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
            JOIN part pt ON pt.id = a.part JOIN sign sg ON sg.id = pt.sign JOIN job j ON j.id = sg.job
            WHERE s.state IN ('planned', 'cutting', 'off the table') GROUP BY p.sheet"""

@@ -30,7 +30,7 @@ pages = Blueprint("abandon", __name__)
 
 @dataclass(frozen=True)
 class AbandonPage:
-    """The sheet with what was tapped so far. `good` and `spoiled` are codes with blanks between; the counts go with them."""
+    """The sheet with what was tapped so far. `good` and `spoiled` are codes with blanks between, `counts` how many."""
 
     row: SheetRow
     stock: Stock

@@ -79,7 +79,7 @@ def choose(kind: str, which: str) -> Response:
             choose=url_for("labels.choose", kind=kind, which=which), address=address,
             still=_still(own, address),
         )  # fmt: skip
-        return _remember(show("labels/labels.html", it, title=f"Labels of {it.what}"), layout)
+        return _remember(show("labels/labels.html", it, title=f"Labels of {it.what}", here="Sheets"), layout)
 
 
 def _still(own: Settings, address: str) -> str:

@@ -1,7 +1,7 @@
 """Nesting from a page: what to pool, then a bar until it is done.
 
-Owns the form and the page of a nesting under way, which Recuts uses too. The work itself goes on in background.py whether
-anybody looks or not. Must not know how a nest is made.
+Owns the form and the page of a nesting under way, which Recuts uses too. The work itself goes on in background.py
+whether anybody looks or not. Must not know how a nest is made.
 """
 
 from __future__ import annotations

@@ -75,7 +75,7 @@ def piece(code: str) -> Response:
             endpoint, name = OTHERS[kind]
             return go(url_for(endpoint, **{name: code}))
         it = _page(db, code)
-        return show("pieces/piece.html", it, title=f"Piece {codes.show(code)}")
+        return show("pieces/piece.html", it, title=f"Piece {codes.show(code)}", here="Scan")
 
 
 @pages.get("/p/<code>/now")

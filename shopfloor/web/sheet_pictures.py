@@ -1,6 +1,7 @@
 """Sheets as pictures: the nest in force, drawn to scale with the states of its pieces.
 
-Owns where a piece's outline comes to lie on the drawing, kept for each nest, since a nest never changes once it is made.
+Owns where a piece's outline comes to lie on the drawing, kept for each nest, since a nest that is made never
+changes.
 Must not know pages: they say what a piece leads to and what a tap on it does.
 """
 

@@ -1,7 +1,7 @@
 """Sheets: which one is next on the router, and one sheet from its plan to its last mark.
 
-Owns the list and the sheet's own page; each tap answers with the sheet alone. Nesting is in nests.py, giving a sheet up in
-abandon.py. Must not decide what a tap means: that is domain/sheets.py.
+Owns the list and the sheet's own page; each tap answers with the sheet alone. Nesting is in nests.py, giving a sheet
+up in abandon.py. Must not decide what a tap means: that is domain/sheets.py.
 """
 
 from __future__ import annotations
@@ -127,7 +127,7 @@ def _pools(db: Connection, rows: list[SheetRow], stocks: dict[int, Stock], today
     for id in wanted:
         its = waiting.get(id, Waiting(0, 0, None))
         pools.append(Pool(stocks[id], its, planned.get(id, 0), bool(its.first_due and its.first_due < today)))
-    return tuple(sorted(pools, key=lambda pool: (not pool.waiting.pieces, pool.waiting.first_due or "9", pool.stock.id)))
+    return tuple(sorted(pools, key=lambda pool: (pool.waiting.first_due or "9", pool.stock.id)))
 
 
 # One sheet. -----------------------------------------------------------------------------------------------------------
@@ -241,7 +241,8 @@ def rest_words(row: SheetRow) -> str:
 def _gone(db: Connection, row: SheetRow, on_it: list[OnSheet]) -> tuple[Gone, ...]:
     names = {piece.code: store.describe(piece) for piece in on_it}
     return tuple(
-        Gone(piece.code, names.get(piece.code, show_code(piece.code)), piece.state, piece.cause, life.CAUSES[piece.state])
+        Gone(piece.code, names.get(piece.code, show_code(piece.code)), piece.state, piece.cause,
+             life.CAUSES[piece.state])
         for piece in piece_store.of_sheet(db, row.id) if piece.state in life.GONE
     )  # fmt: skip
 
@@ -319,7 +320,7 @@ def _tap(code: str, piece: str, shown: str) -> Answer:
         with snapshot() as db:
             now = piece_store.by_code(db, piece)
             recut = piece_store.recut_of(db, now)
-        if now.state != shown and now.state == rules.after_tap(shown):  # another tablet said the same: nothing to refuse
+        if now.state != shown and now.state == rules.after_tap(shown):  # another tablet said the same
             its_recut = f"; its recut is {show_code(recut)}" if recut else ""
             return Answer(f"{show_code(piece)} is marked {now.state} already{its_recut}.", (piece,))
         raise

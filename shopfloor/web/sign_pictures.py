@@ -14,12 +14,14 @@ from sqlite3 import Connection
 from flask import current_app
 
 from ..domain import lengths
+from ..domain.outlines import Outline
 from ..domain.steps import Part, Sign
 from ..store import floor
 from ..store.floor import SignShape
 from .frame import current_settings
-from .pictures import DrawnPart, PicturePart, SignPicture, sign_picture
+from .pictures import UNIT, DrawnPart, PicturePart, SignPicture, sign_picture
 
+RING_PX = 12
 MOST_KEPT = 400  # of each; a shop has some dozens of live signs
 
 
@@ -70,7 +72,16 @@ def place_picture(db: Connection, sign: int, part: int, state: str, title: str, 
     one = next(other for other in shape.parts if other.part == part)
     picked = PicturePart(str(part), 0, title, one.outline, one.colour, state, is_picked=True)
     top = sign_picture(f"w{part}-{box[0]}", [picked], shape.width_mm, shape.height_mm, box=box)
-    return replace(base, id=top.id, title=title, hatches=top.hatches, parts=base.parts + top.parts, guides=top.guides)
+    guides = top.guides + (_ring(one.outline, shape, top) if top.parts[0].size == "tiny" else "")
+    return replace(base, id=top.id, title=title, hatches=top.hatches, parts=base.parts + top.parts, guides=guides)
+
+
+def _ring(outline: Outline, shape: SignShape, picture: SignPicture) -> str:
+    """A ring round a part that is too small to be seen by itself, as path data."""
+    left, bottom, right, top = outline.bounds
+    scale, radius = picture.sign_px[0] / shape.width_mm * UNIT, RING_PX * UNIT
+    x, y = round((left + right) / 2 * scale), round((shape.height_mm - (bottom + top) / 2) * scale)
+    return f"M{x - radius} {y}a{radius} {radius} 0 1 0 {2 * radius} 0a{radius} {radius} 0 1 0 {-2 * radius} 0"
 
 
 def _ground(shape: SignShape, sign: int, box: tuple[int, int]) -> SignPicture:

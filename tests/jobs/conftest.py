@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import re
 import time
@@ -10,7 +11,7 @@ from urllib.parse import urlsplit
 import pytest
 
 from shopfloor import nesting
-from shopfloor.domain.nests import Nesting
+from shopfloor.domain.nests import Nesting, fitting_turns
 from shopfloor.store import ledger
 
 RED, CREAM = "#8c2f39", "#f2e8cf"
@@ -29,7 +30,8 @@ ONE_SIGN, TWO_SIGNS = svg(BOARD), svg(BOARD + SECOND)
 
 def on_shelves(items, length_mm, width_mm, rules=None, *, most_sheets=None, progress=None):
     """The plain layout that nesting falls back on: no process, no second of waiting."""
-    made = nesting.shelved_sheets(list(items), length_mm, width_mm, rules, most_sheets)
+    fitting = [item for item in items if fitting_turns(item.outline, length_mm, width_mm, rules)]
+    made = nesting.shelved_sheets(fitting, length_mm, width_mm, rules, most_sheets)
     held = {put.key for sheet in made for put in sheet.placed}
     left = tuple((item.key, f"There is no room for {item.name}.") for item in items if item.key not in held)
     return Nesting(tuple(made), left)
@@ -99,4 +101,4 @@ def whole(desk):
 
 def words(answer) -> str:
     """The text of a page, without its markup."""
-    return " ".join(re.sub(r"<[^>]+>", " ", answer.get_data(as_text=True)).split())
+    return html.unescape(" ".join(re.sub(r"<[^>]+>", " ", answer.get_data(as_text=True)).split()))

@@ -253,7 +253,7 @@ def test_an_unknown_sheet_or_piece_is_told_in_a_sentence(off, as_operator):
 def test_the_blank_is_swapped_for_a_free_one_until_the_start(cutting, letters, as_operator, desk, owner):
     stock = next(row.stock for row in cutting.rows() if row.code == letters)
     assert "Another blank" not in as_operator.get(f"/sheets/{letters}").text
-    stock_actions.add_blanks(desk, owner, cutting.stock(stock).code, "2")  # the first is the one that was still to be bought
+    stock_actions.add_blanks(desk, owner, cutting.stock(stock).code, "2")  # the first is the one to be bought
     free = stock_store.free_blanks(desk.read(), stock, is_offcut=False)[0]
     page = as_operator.get(f"/sheets/{letters}").text
     assert "Another blank" in page and f'value="{free.code}"' in page

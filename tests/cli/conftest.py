@@ -1,0 +1,104 @@
+"""The command line as a person has it: words in, two streams and an exit code out."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from shopfloor import cli
+
+# A red board with three cream letters and a hole in one: at full size, all in millimetres.
+SIGN = """<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="150mm" viewBox="0 0 400 150">
+<rect x="0" y="0" width="400" height="150" fill="#8c2f39"/>
+<path d="M 40 30 h 20 v 90 h -20 z" fill="#f2e8cf"><title>I</title></path>
+<path id="O" fill-rule="evenodd" d="M 100 30 h 80 v 90 h -80 z M 120 50 v 50 h 40 v -50 z" fill="#f2e8cf"/>
+<rect x="220" y="30" width="20" height="90" fill="#f2e8cf"/>
+</svg>"""
+PLATE = """<svg xmlns="http://www.w3.org/2000/svg" width="4in" height="2in" viewBox="0 0 4 2">
+<rect x="0" y="0" width="4" height="2" fill="#33658a"/></svg>"""
+
+
+class Said(NamedTuple):
+    """What one run of the command said."""
+
+    status: int
+    out: str
+    err: str
+
+    @property
+    def json(self) -> dict:
+        """The one JSON object that it printed."""
+        return json.loads(self.out)
+
+
+@pytest.fixture
+def shop(tmp_path):
+    """The path of a database that is not there yet."""
+    return tmp_path / "shop.db"
+
+
+@pytest.fixture
+def run(shop, capsys):
+    """Runs a verb on that database."""
+
+    def run(verb: str, *words: object) -> Said:
+        capsys.readouterr()
+        status = cli.main([verb, *map(str, words), "--db", str(shop)])
+        return Said(status, *capsys.readouterr())
+
+    return run
+
+
+@pytest.fixture
+def refused(run, shop):
+    """Runs a verb that must be refused: one line, exit code 2, each row of the database as it was. Gives the line."""
+
+    def refused(verb: str, *words: object) -> str:
+        before = everything(shop)
+        said = run(verb, *words)
+        assert (said.status, said.out) == (2, "")
+        assert said.err.endswith("\n") and said.err.count("\n") == 1, said.err
+        assert everything(shop) == before
+        return said.err.rstrip()
+
+    return refused
+
+
+def everything(path: Path) -> dict[str, list[tuple]] | None:
+    """Each row of each table; None where there is no file."""
+    if not path.exists():
+        return None
+    db = sqlite3.connect(path)
+    tables = [row[0] for row in db.execute("SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name")]
+    rows = {table: db.execute(f"SELECT * FROM {table}").fetchall() for table in tables}
+    db.close()
+    return rows
+
+
+@pytest.fixture
+def drawing(tmp_path):
+    """Writes a drawing, the sign or 'plate' or a text of SVG, and gives its path."""
+
+    def write(text: str = SIGN, name: str = "sign.svg") -> Path:
+        (tmp_path / name).write_text(PLATE if text == "plate" else text)
+        return tmp_path / name
+
+    return write
+
+
+@pytest.fixture
+def job(run, drawing):
+    """One sign taken in, as `intake --json` tells it."""
+    said = run("intake", drawing(), "--customer", "Harbour Office", "--due", "2027-03-31", "--seconds", "0.3", "--json")
+    assert said.status == 0, said.err
+    return said.json
+
+
+@pytest.fixture
+def codes(job):
+    """The codes of the four pieces: the board, I, O and the plain bar."""
+    return [part["piece"] for part in job["signs"][0]["parts"]]

@@ -1,0 +1,162 @@
+"""`shopfloor intake`: a drawing becomes a job, or one line says why not and nothing has changed."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from shapely import Polygon
+from stdnum.iso7064 import mod_11_10
+
+ORDER = ("--customer", "Harbour Office", "--due", "2027-03-31", "--seconds", "0.3")
+
+# Design, section 7: the keys that a script may rely on, and what they hold.
+JOB = {"job": str, "signs": list, "sheets": list, "steps": list, "warnings": list}
+SIGN = {"code": str, "width_mm": float, "height_mm": float, "levels": int, "parts": list}
+PART = {"code": str, "colour": str, "stock": str, "level": int, "area_mm2": float, "width_mm": float,
+        "height_mm": float, "family": int, "piece": str}  # fmt: skip
+SHEET = {"code": str, "stock": str, "length_mm": float, "width_mm": float, "used_mm": float, "yield": float,
+         "pieces": list}  # fmt: skip
+WARNING = {"kind": str, "message": str}
+
+
+def has_shape(thing: dict, shape: dict) -> bool:
+    return {name: type(thing[name]) for name in shape} == shape
+
+
+def test_intake_prints_one_object_of_the_promised_shape(job):
+    assert has_shape(job, JOB)
+    assert all(has_shape(sign, SIGN) for sign in job["signs"])
+    assert all(has_shape(part, PART) for sign in job["signs"] for part in sign["parts"])
+    assert all(has_shape(sheet, SHEET) for sheet in job["sheets"])
+    assert all(has_shape(warning, WARNING) and "at" in warning for warning in job["warnings"])
+
+
+def test_what_it_prints_is_the_drawing_at_full_size(job):
+    (sign,) = job["signs"]
+    assert (sign["width_mm"], sign["height_mm"], sign["levels"]) == (400, 150, 2)
+    board, i, o, bar = sign["parts"]
+    assert [part["name"] for part in sign["parts"]] == ["no. 1", "I", "O", "no. 4"]
+    assert [part["level"] for part in sign["parts"]] == [0, 1, 1, 1]
+    ring = Polygon([(0, 0), (80, 0), (80, 90), (0, 90)], [[(20, 20), (60, 20), (60, 70), (20, 70)]])
+    assert [part["area_mm2"] for part in (board, i, o)] == [400 * 150, 20 * 90, ring.area]
+    assert (o["x_mm"], o["y_mm"], o["width_mm"], o["height_mm"]) == (100, 30, 80, 90), "from the lower left corner"
+    assert i["family"] == bar["family"] != o["family"], "equal outlines of a stock are interchangeable"
+
+
+def test_each_piece_is_on_one_sheet_of_its_stock_and_bears_a_code_of_its_own(job):
+    parts = job["signs"][0]["parts"]
+    codes = [part["piece"] for part in parts] + [job["signs"][0]["code"]] + [sheet["code"] for sheet in job["sheets"]]
+    assert len(set(codes)) == 7 and all(mod_11_10.is_valid(code) and len(code) == 8 for code in codes)
+    for part in parts:
+        (sheet,) = [s for s in job["sheets"] if part["piece"] in [piece["code"] for piece in s["pieces"]]]
+        assert sheet["stock"] == part["stock"]
+        assert sheet["used_mm"] <= sheet["length_mm"]
+
+
+def test_a_sheets_yield_is_net_area_over_used_length_times_width(job):
+    (cream,) = [sheet for sheet in job["sheets"] if sheet["stock"] == "cream-6"]
+    across = {"length": cream["width_mm"], "width": cream["length_mm"]}[cream["along"]]
+    assert cream["yield"] == pytest.approx((1800 + 5200 + 1800) / (cream["used_mm"] * across), abs=1e-4)
+
+
+def test_a_colour_with_no_stock_takes_the_default_sheet_and_a_warning(job):
+    assert [warning["kind"] for warning in job["warnings"]] == ["stock", "stock"]
+    assert [part["stock"] for part in job["signs"][0]["parts"]] == ["dark-red-6"] + ["cream-6"] * 3
+    assert "#f2e8cf" in job["warnings"][1]["message"] and "2440 × 1220 mm" in job["warnings"][1]["message"]
+
+
+def test_the_shops_choice_is_remembered(run, drawing, job):
+    again = run("intake", drawing(), *ORDER, "--json").json
+    assert again["warnings"] == []
+    assert [part["stock"] for part in again["signs"][0]["parts"]] == ["dark-red-6"] + ["cream-6"] * 3
+
+
+def test_a_quantity_gives_so_many_signs_each_with_pieces_of_its_own(run, drawing):
+    job = run("intake", drawing("plate"), *ORDER, "--quantity", "3", "--json").json
+    assert [sign["called"] for sign in job["signs"]] == ["J-1001 A", "J-1001 B", "J-1001 C"]
+    assert len({sign["parts"][0]["piece"] for sign in job["signs"]}) == 3
+    assert {sign["parts"][0]["family"] for sign in job["signs"]} == {1}
+    assert (job["signs"][0]["width_mm"], job["signs"][0]["height_mm"]) == (101.6, 50.8), "4 × 2 in"
+
+
+def test_two_drawings_make_one_job_and_share_sheets(run, drawing):
+    paths = drawing(name="one.svg"), drawing(name="two.svg")
+    job = run("intake", *paths, *ORDER, "--title", "Both doors", "--json").json
+    assert (len(job["signs"]), job["title"]) == (2, "Both doors")
+    assert sorted((sheet["stock"], len(sheet["pieces"])) for sheet in job["sheets"]) == [("cream-6", 6), ("dark-red-6", 2)]
+
+
+@pytest.mark.parametrize("colour", ["#f2e8cf", "f2e8cf", "F2E8CF", "cream"])
+def test_a_stock_is_named_by_the_colours_figures_or_its_word(run, drawing, job, colour):
+    run("intake", drawing("plate", "plate.svg"), *ORDER)  # brings blue-6
+    said = run("intake", drawing(), *ORDER, "--stock", f"{colour}=blue-6", "--json")
+    assert [part["stock"] for part in said.json["signs"][0]["parts"]] == ["dark-red-6"] + ["blue-6"] * 3
+
+
+def test_without_json_it_says_so_in_a_sentence(run, drawing):
+    said = run("intake", drawing("plate"), *ORDER)
+    assert said.out.startswith("J-1001 is taken in: 1 sign, 1 piece.") and said.out.count("\n") == 1
+
+
+LIVE_TEXT = '<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="50mm"><text x="5" y="20">Open</text></svg>'
+
+
+@pytest.mark.parametrize(
+    ("text", "words", "reason"),
+    [
+        ("plate", ("--due", "soon"), "'soon' is not a date"),
+        ("plate", ("--due", "2027-02-30"), "is not a date"),
+        ("plate", ("--customer", " "), "Say who the customer is"),
+        ("plate", ("--quantity", "0"), "The quantity is a whole number from 1"),
+        ("plate", ("--stock", "blue-6"), "write it as COLOUR=CODE"),
+        ("plate", ("--stock", "green=blue-6"), "The drawing has no colour green: it has #33658a (blue)"),
+        ("plate", ("--stock", "blue=gold-3"), "gold-3"),
+        ("plate", ("--by", "Nobody"), "Nobody"),
+        (LIVE_TEXT, (), "Open"),
+        ("not a drawing", (), "is not a drawing"),
+        ("<svg xmlns='http://www.w3.org/2000/svg' width='9mm' height='9mm'/>", (), "no outline"),
+    ],
+)
+def test_what_is_refused_leaves_no_new_file_behind(refused, drawing, shop, text, words, reason):
+    assert reason in refused("intake", drawing(text), *ORDER, *words)
+    assert [path.name for path in shop.parent.iterdir()] == ["sign.svg"]
+
+
+@pytest.mark.parametrize("words", [("--due", "soon"), ("--stock", "blue=gold-3"), ("--by", "Nobody"), ("--quantity", "501")])
+def test_what_is_refused_leaves_a_shop_as_it_was(refused, drawing, job, words):
+    refused("intake", drawing("plate", "plate.svg"), *ORDER, *words)
+
+
+def test_a_drawing_that_is_not_there_is_named(refused, tmp_path):
+    assert "nowhere.svg cannot be read" in refused("intake", tmp_path / "nowhere.svg", *ORDER)
+
+
+def test_a_part_that_fits_no_sheet_is_named_and_the_rest_goes_on(run, drawing):
+    long = '<svg xmlns="http://www.w3.org/2000/svg" width="3000mm" height="300mm" viewBox="0 0 3000 300">' \
+           '<rect id="fascia" width="3000" height="100" fill="#33658a"/>' \
+           '<rect id="plate" y="200" width="100" height="50" fill="#33658a"/></svg>'  # fmt: skip
+    job = run("intake", drawing(long), *ORDER, "--json").json
+    (warning,) = [warning for warning in job["warnings"] if warning["kind"] == "no room"]
+    assert "fascia" in warning["message"]
+    states = {part["name"]: part["state"] for sign in job["signs"] for part in sign["parts"]}
+    assert states == {"fascia": "waiting", "plate": "nested"}
+
+
+def test_a_file_that_is_no_database_is_left_alone(refused, drawing, shop):
+    shop.write_bytes(b"my holiday letters " * 100)
+    before = shop.read_bytes()
+    from shopfloor import cli
+
+    assert cli.main(["intake", str(drawing()), *ORDER, "--db", str(shop)]) == 2
+    assert shop.read_bytes() == before
+
+
+def test_names_from_the_drawing_are_kept_as_text(run, drawing):
+    odd = PLATE_OF.replace("NAME", "&lt;b&gt; \u202eüß 'x'")
+    job = run("intake", drawing(odd), *ORDER, "--json").json
+    assert "<b>" in json.dumps(job, ensure_ascii=False)
+
+
+PLATE_OF = '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="20mm" viewBox="0 0 40 20">' \
+           '<rect width="40" height="20" fill="#33658a"><title>NAME</title></rect></svg>'  # fmt: skip
