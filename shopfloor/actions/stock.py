@@ -16,8 +16,9 @@ from .desk import Act, Answer, Desk, act
 
 @act("added a stock", "operator")
 def add_stock(act: Act, values: Mapping[str, str]) -> Answer:
-    """A further sheet material from what was typed: name, colour, finish, kind, thickness_mm, length_mm, width_mm, turns,
-    cost. Raises Refused. The answer's data: `stock`, its code."""
+    """A further sheet material from what was typed (see `checked_material`). Raises Refused.
+
+    The answer's data: `stock`, its code."""
     material = rules.checked_material(values)
     taken = {known.code.lower() for known in stock.all_stocks(act.db)}
     code = rules.code_for(material["name"], material["thickness_mm"], taken)
@@ -75,7 +76,7 @@ def _change_stock(act: Act, code: str, material: dict, apart: dict[int, int], ne
 
 @act("added sheets", "operator")
 def add_blanks(act: Act, code: str, count: str) -> Answer:
-    """Full sheets of a stock came in. Those that sheets are planned on already are taken first. Raises Refused, NotFound."""
+    """Full sheets of a stock came in; those that are planned on already come first. Raises Refused, NotFound."""
     known = stock.stock_by_code(act.db, code)
     many = number(count.strip(), *rules.COUNT, is_whole=True)
     size = (known.length_mm, known.width_mm)
@@ -102,7 +103,7 @@ def add_offcut(act: Act, code: str, length: str, width: str) -> Answer:
     size = (number(length.strip(), *rules.OFFCUT_LENGTH), number(width.strip(), *rules.OFFCUT_WIDTH))
     full = (known.length_mm, known.width_mm)
     if max(size) > max(full) or min(size) > min(full):
-        raise Refused(f"A full sheet of {known.called} is {known.length_mm:g} × {known.width_mm:g} mm: measure it again.")
+        raise Refused(f"A full sheet of {known.called} is {full[0]:g} × {full[1]:g} mm: measure it again.")
     new = act.new_code("blank")
     stock.add_blank(act.db, new, known.id, *size, is_offcut=True)
     act.tell(rules.OffcutAdded(known.code, new, *size))
@@ -123,7 +124,8 @@ def discard_blank(act: Act, code: str) -> Answer:
         raise Conflict(f"{named} is cut up: there is nothing to take out.")
     if blank.state == "booked":
         sheet = stock.booked_for(act.db).get(blank.id)
-        raise Conflict(f"{named} is booked for {sheet['number'] if sheet else 'a sheet'}: put that on another blank first.")
+        whose = sheet["number"] if sheet else "a sheet"
+        raise Conflict(f"{named} is booked for {whose}: put that on another blank first.")
     stock.set_blank(act.db, blank.id, "gone")
     act.tell(rules.BlankGone(blank.code))
     return Answer(f"{named} is out of the rack.", (blank.code,), {"stock": known.code})
@@ -131,7 +133,7 @@ def discard_blank(act: Act, code: str) -> Answer:
 
 @act("forgot a colour", "operator")
 def forget_colour(act: Act, colour: str) -> Answer:
-    """A colour of drawings stands for no stock any more; the next intake asks. Raises Conflict where it stood for none."""
+    """A colour of drawings stands for no stock any more; the next intake asks. Raises Conflict where none did."""
     stands = {one for colours in stock.remembered_colours(act.db).values() for one in colours}
     if colour not in stands:
         raise Conflict(f"The colour {colour[:20]} is not remembered: nothing is to be forgotten.")

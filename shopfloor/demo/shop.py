@@ -27,6 +27,7 @@ PEOPLE = (
     ("Ben", ("operator",), "1470"),
     ("Ana", ("assembler",), "3690"),
 )
+QUICK_HASH = "scrypt:1024:8:1"  # these PINs are printed for all to see: no need to make guessing slow
 STOCKS = (
     # code, name, colour, sheet mm, turns, cost
     ("red-6", "dark red", "#8c2f39", (2440.0, 1220.0), "any", 118.0),
@@ -90,7 +91,7 @@ def open_shop(desk: Desk) -> dict[str, By]:
     furnish(desk, owner)
     for name, roles, pin in PEOPLE:
         person = people.add_person(desk, owner, name, roles).data["person"]
-        people.set_pin(desk, owner, person, pin)
+        people.set_pin(desk, owner, person, pin, method=QUICK_HASH)
     people.change_person(desk, owner, owner.person, "Owner", ("owner",), is_active=False)
     return {name: people_store.by_named(desk.read(), name, tablet) for name, tablet in
             (("Maud", "office"), ("Ben", "router"), ("Ana", "bench"))}  # fmt: skip

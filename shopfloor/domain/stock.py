@@ -1,4 +1,4 @@
-"""What may be said of a stock and of a blank: their words, sizes and bounds. Pure; must not know where they are kept."""
+"""What may be said of a stock and of a blank: their words, sizes and bounds. Pure: no idea where they are kept."""
 
 from __future__ import annotations
 

@@ -222,6 +222,8 @@ def open_cure(db: sqlite3.Connection, step: int, reason: str, at: str, person: i
 def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
     """A part's piece is gone or came off: what depends on it is to be done again, nothing else. Gives what that is."""
     sign = db.execute("SELECT sign FROM part WHERE id = ?", (part,)).fetchone()["sign"]
+    if not _is_begun(db, sign):  # most losses happen at the router: no need to read the whole sign for those
+        return Reopened((), ())
     reopened = rules.reopened_by(part, sign_of(db, sign))
     for step, ticked in reopened.ticks:
         set_tick(db, step, ticked, None, None)
@@ -230,6 +232,17 @@ def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
             "UPDATE step SET done_at = NULL, done_by = NULL, shut_until = NULL, opened_why = NULL WHERE id = ?", (step,)
         )
     return reopened
+
+
+def _is_begun(db: sqlite3.Connection, sign: int) -> bool:
+    return bool(
+        db.execute(
+            """SELECT EXISTS (SELECT 1 FROM step WHERE sign = ?1 AND (done_at IS NOT NULL OR shut_until IS NOT NULL))
+               OR EXISTS (SELECT 1 FROM step st JOIN step_part sp ON sp.step = st.id
+                          WHERE st.sign = ?1 AND sp.done_at IS NOT NULL)""",
+            (sign,),
+        ).fetchone()[0]
+    )
 
 
 def add_glue_up(db, cement: int, batch: str, temperature_c: float, humidity: float, at: str, until: str, person) -> int:

@@ -242,7 +242,8 @@ def _job_row(row: sqlite3.Row) -> JobRow:
 
 def open_jobs(db: sqlite3.Connection) -> list[JobRow]:
     """The open jobs by due date. Quick however many are closed."""
-    return [_job_row(row) for row in db.execute(_JOB_ROWS + "WHERE j.state = 'open' GROUP BY j.id ORDER BY j.due, j.id")]
+    rows = db.execute(_JOB_ROWS + "WHERE j.state = 'open' GROUP BY j.id ORDER BY j.due, j.id")
+    return [_job_row(row) for row in rows]
 
 
 def job_row(db: sqlite3.Connection, job: int) -> JobRow:

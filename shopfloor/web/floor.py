@@ -150,7 +150,8 @@ def together(lines: list[tuple[str, Headline]]) -> Headline:
         if line.big != best.big:
             others.setdefault(_lower(line.big), []).append(mark)
     big = f"{', '.join(leading)}: {_lower(best.big)}"
-    return Headline(best.rank, best.kind, big, ". ".join(f"{', '.join(marks)}: {said}" for said, marks in others.items()))
+    small = ". ".join(f"{', '.join(marks)}: {said}" for said, marks in others.items())
+    return Headline(best.rank, best.kind, big, small)
 
 
 def _lower(said: str) -> str:

@@ -1,4 +1,4 @@
-"""What the pages of intake show: the proposed signs as drawings, a choice of stock for each colour, the days to choose from.
+"""What the pages of intake show: the proposed signs as drawings, a choice of stock for each colour, some due dates.
 
 Owns also how joined signs are written in a query ('0-2;5,7': places of signs in the drawing, from 0). Reads only.
 """
@@ -120,7 +120,8 @@ def page_of(db: Connection, proposed: Proposal, join: str, typed: Typed, today: 
     return ProposalPage(
         sha256=proposed.sha256, file=proposed.file,
         signs=[_tile(n, sign, places, title, len(groups) == 1, box, join) for n, (sign, places) in enumerate(shown)],
-        all_places=_written([place for places in groups for place in places]), undrawn=len(proposed.signs) - len(shown), columns=1 if len(shown) == 1 else 2 if len(shown) <= 4 else 3,
+        all_places=_written([place for places in groups for place in places]),
+        undrawn=len(proposed.signs) - len(shown), columns=1 if len(shown) == 1 else 2 if len(shown) <= 4 else 3,
         parts=sum(len(sign.parts) for sign in proposed.signs),
         warnings=[(warning.message, _where(warning.at)) for warning in proposed.warnings],
         colours=_colours(db, proposed.colours, typed), join=join, typed=replace(typed, title=title), days=days,
@@ -135,7 +136,7 @@ def _where(at: tuple[float, float] | None) -> str:
     return f"{lengths.show(at[0], units)} from the left, {lengths.show(at[1], units)} from the foot of the drawing"
 
 
-def _tile(number: int, sign: ProposedSign, places: Sequence[int], title: str, is_only: bool, box, join: str) -> SignTile:
+def _tile(number: int, sign: ProposedSign, places: Sequence[int], title: str, is_only: bool, box, join) -> SignTile:
     units = current_settings().units
     width, height = lengths.show(sign.width_mm, units), lengths.show(sign.height_mm, units)
     name = name_of(sign, title, is_only)

@@ -146,7 +146,7 @@ def job(number: str) -> Response:
 
 
 def _taken_in() -> Said | None:
-    """What the intake that led here said: more than its act in the ledger knows, and too much to be undone by one tap."""
+    """What the intake that led here said: more than its act in the ledger knows, too much to be undone by a tap."""
     try:
         answer = runs().run(request.args["run"]).answer if "run" in request.args else None
     except NotFound:  # the server was started anew since
@@ -164,8 +164,8 @@ def _page(db: Connection, job: Job, now: datetime) -> JobPage:
     box = ALONE if row.signs == 1 else LARGE
     materials = {known.id: known.called for known in stock.all_stocks(db)}
     return JobPage(
-        job=job, row=row, is_late=_is_late(job, now), signs=[_sign(db, sign, asked, materials, now, box) for sign in signs],
-        start=start, until=start + len(signs),
+        job=job, row=row, is_late=_is_late(job, now),
+        signs=[_sign(db, sign, asked, materials, now, box) for sign in signs], start=start, until=start + len(signs),
         sheets=[(sheet, materials[sheet.stock]) for sheet in sheets.rows_of_job(db, job.id)],
         acts=[_done(act) for act in store.acts_on_job(db, job.id)], asked=asked, is_owner=by.holds("owner"),
         can_hold=by.holds("assembler"), can_nest=by.holds("operator"),

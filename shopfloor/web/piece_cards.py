@@ -101,9 +101,10 @@ def _place(db: Connection, piece: life.Piece, place: jobs.Place, box: tuple[int,
 
 def _outline(db: Connection, piece: life.Piece, colour: str, box: tuple[int, int], has_sizes: bool) -> SignPicture:
     outline, units = jobs.outlines(db, [piece.outline])[piece.outline], current_settings().units
-    part = PicturePart(piece.code, 1, "outline", outline, colour, "waiting" if piece.state == "withdrawn" else piece.state)
+    state = "waiting" if piece.state == "withdrawn" else piece.state
+    part = PicturePart(piece.code, 1, "outline", outline, colour, state)
     return sign_picture(
-        f"p{piece.code}-{box[0]}", [part], outline.width_mm, outline.height_mm, title=f"The outline of {show(piece.code)}",
-        box=box, width_text=lengths.show(outline.width_mm, units) if has_sizes else "",
+        f"p{piece.code}-{box[0]}", [part], outline.width_mm, outline.height_mm,
+        title=f"The outline of {show(piece.code)}", box=box, width_text=lengths.show(outline.width_mm, units) if has_sizes else "",
         height_text=lengths.show(outline.height_mm, units) if has_sizes else "",
     )  # fmt: skip

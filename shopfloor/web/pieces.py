@@ -1,4 +1,4 @@
-"""The page of one piece, where the QR on its label leads: what it is, where it goes, what may be marked on it, what was.
+"""The page of one piece, where the QR on its label leads: what it is, where it goes, its marks, its history.
 
 Owns how that page is asked for and answered. What stands on it besides the history is in `piece_cards`.
 """

@@ -1,6 +1,7 @@
 """The Scan page: a mark is picked once, then code after code is scanned; each answers at once with what it did.
 
-Owns the way of a scanned code. What a piece is and where it goes is in `piece_cards`, the marks themselves in the actions.
+Owns the way of a scanned code. What a piece is and where it goes is in `piece_cards`, the marks themselves are in the
+actions.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Signs as pictures: each part at its place, drawn as its piece stands.
 
 Owns what is kept between requests: the shapes of signs, which never change, and their pictures, which change only with
-a piece. So a page on the wall costs little however often it asks. Must not know pages: they say how large and what leads where.
+a piece. So a page on the wall costs little however often it asks. Must not know pages: they say how large.
 """
 
 from __future__ import annotations
@@ -47,12 +47,13 @@ def _draw(shape: SignShape, sign: Sign, box: tuple[int, int], states: dict[int, 
         for part in shape.parts
     ]  # fmt: skip
     title, width = f"{sign.job} {sign.mark}, {sign.name}", lengths.show(shape.width_mm, units) if units else ""
-    picture = sign_picture(f"s{sign.id}", parts, shape.width_mm, shape.height_mm, title=title, box=box, width_text=width)
+    size = (shape.width_mm, shape.height_mm)
+    picture = sign_picture(f"s{sign.id}", parts, *size, title=title, box=box, width_text=width)
     return replace(picture, parts=_one_tick_a_line(shape, picture.parts))
 
 
 def _one_tick_a_line(shape: SignShape, parts: tuple[DrawnPart, ...]) -> tuple[DrawnPart, ...]:
-    """A line of small letters that is fixed as a whole bears one tick, at its first letter: else ticks hide the words."""
+    """A line of small letters that is fixed as a whole bears one tick, at its first letter: more would hide the words."""
     lines: dict[tuple[int, int], list[DrawnPart]] = {}
     for part, drawn in zip(shape.parts, parts, strict=True):
         if drawn.size:

@@ -1,6 +1,6 @@
 """Stock: what the shop cuts from, drawn to one scale, and what of it lies in the rack.
 
-Owns how these pages are asked for and answered, and how a blank is drawn. Must not decide what is booked: planning does.
+Owns how these pages are asked for and answered, and how a blank is drawn. Must not decide what is booked.
 """
 
 from __future__ import annotations

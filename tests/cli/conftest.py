@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import json
+import os
+import shutil
 import sqlite3
+import subprocess
+import sys
 from pathlib import Path
 from typing import NamedTuple
 
 import pytest
 
 from shopfloor import cli
+
+ROOT = Path(__file__).resolve().parents[2]
 
 # A red board with three cream letters and a hole in one: at full size, all in millimetres.
 SIGN = """<svg xmlns="http://www.w3.org/2000/svg" width="400mm" height="150mm" viewBox="0 0 400 150">
@@ -90,12 +96,26 @@ def drawing(tmp_path):
     return write
 
 
+@pytest.fixture(scope="session")
+def taken_in(tmp_path_factory):
+    """One sign taken in by the command in a process of its own: the database's file, and what `--json` said."""
+    folder = tmp_path_factory.mktemp("taken-in")
+    (folder / "sign.svg").write_text(SIGN)
+    words = ["intake", "sign.svg", "--customer", "Harbour Office", "--due", "2027-03-31", "--seconds", "0.3", "--json"]
+    said = subprocess.run(
+        [sys.executable, "-m", "shopfloor.cli", *words, "--db", "shop.db"],
+        cwd=folder, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True,
+    )  # fmt: skip
+    assert (said.returncode, said.stderr) == (0, "")
+    return folder / "shop.db", json.loads(said.stdout)
+
+
 @pytest.fixture
-def job(run, drawing):
-    """One sign taken in, as `intake --json` tells it."""
-    said = run("intake", drawing(), "--customer", "Harbour Office", "--due", "2027-03-31", "--seconds", "0.3", "--json")
-    assert said.status == 0, said.err
-    return said.json
+def job(taken_in, shop):
+    """A shop with one sign in it, as `intake --json` told it."""
+    made, told = taken_in
+    shutil.copy(made, shop)
+    return told
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""The Floor: every open sign as its own progress picture, ready ones first, refreshed without a word where nothing changed."""
+"""The Floor: every open sign as its own progress picture, ready ones first, and nothing sent where nothing changed."""
 
 from __future__ import annotations
 
@@ -70,7 +70,8 @@ def test_ready_signs_come_first_then_the_due_date_decides(as_operator, desk, own
     take_in(desk, owner, "boatyard.svg", "2026-11-24")
     acts.mark(desk, owner, pieces_of(desk, small_job["B"]), "cut")
     shown = tiles(as_operator.get("/").text)
-    assert [re.search(r"<b>(J-\d+ \w)</b>", tile)[1] for tile in shown] == ["J-1001 B", "J-1003 A", "J-1002 A", "J-1001 A"]
+    order = [re.search(r"<b>(J-\d+ \w)</b>", tile)[1] for tile in shown]
+    assert order == ["J-1001 B", "J-1003 A", "J-1002 A", "J-1001 A"]
     assert "Ready to lay out level 1" in shown[0] and shown[0].startswith("ready")
     assert "Everything is in hand: 3 of 3" in shown[0]
     assert 'class="stamp late">late: Tue 24 Nov' in shown[1] and 'class="stamp">Thu 26 Nov' in shown[2]
@@ -179,21 +180,21 @@ def closed_jobs(path: Path, count: int) -> None:
     start = raw.execute("SELECT max(id) FROM job").fetchone()[0] + 1
     part, outline, stock = raw.execute("SELECT id, outline, stock FROM part").fetchone()
     ids = range(start + 1000, start + 1000 + count)
-    raw.execute("BEGIN")
-    raw.executemany("INSERT INTO job VALUES (?, ?, 'Quay', 'Old', '2020-01-01', 'closed', '', '')", [(i, f"X-{i}") for i in ids])
-    raw.executemany("INSERT INTO code VALUES (?, ?, 0)", [(f"{kind}{i}", word) for i in ids for kind, word in (("s", "sign"), ("p", "piece"))])
-    raw.executemany("INSERT INTO sign VALUES (?, ?, ?, 'A', 'Old', 400, 200, 2, 'handed over')", [(i, f"s{i}", i) for i in ids])
-    raw.executemany(
-        "INSERT INTO part VALUES (?, ?, 1, 'no. 1', 1, 1, NULL, '#33658a', ?, ?, 0, 0, 0)", [(i, i, stock, outline) for i in ids]
-    )
-    raw.executemany(
-        "INSERT INTO piece VALUES (?, ?, ?, ?, 'fixed', 1, 0, NULL, NULL, NULL)", [(i, f"p{i}", outline, stock) for i in ids]
-    )
-    raw.executemany("INSERT INTO assignment VALUES (NULL, ?, ?, '', NULL, NULL)", [(i, i) for i in ids])
     steps = [(4 * i + n, i, n, kind) for i in ids for n, kind in enumerate(("lay out", "glue", "cure", "hand over"))]
-    raw.executemany("INSERT INTO step VALUES (?, ?, ?, ?, 'Old', 1, '2020', NULL, '2020', NULL)", steps)
-    raw.executemany("INSERT INTO step_part VALUES (?, ?, '2020', NULL)", [(step[0], step[1]) for step in steps])
-    raw.executemany("INSERT INTO step_after VALUES (?, ?)", [(step[0], step[0] - 1) for step in steps if step[2]])
+    raw.execute("BEGIN")
+    for sql, rows in (
+        ("job VALUES (?, ?, 'Quay', 'Old', '2020-01-01', 'closed', '', '')", [(i, f"X-{i}") for i in ids]),
+        ("code VALUES (?, 'sign', 0)", [(f"s{i}",) for i in ids]),
+        ("code VALUES (?, 'piece', 0)", [(f"p{i}",) for i in ids]),
+        ("sign VALUES (?, ?, ?, 'A', 'Old', 400, 200, 2, 'handed over')", [(i, f"s{i}", i) for i in ids]),
+        ("part VALUES (?, ?, 1, '', 1, 1, NULL, '#33658a', ?, ?, 0, 0, 0)", [(i, i, stock, outline) for i in ids]),
+        ("piece VALUES (?, ?, ?, ?, 'fixed', 1, 0, NULL, NULL, NULL)", [(i, f"p{i}", outline, stock) for i in ids]),
+        ("assignment VALUES (NULL, ?, ?, '', NULL, NULL)", [(i, i) for i in ids]),
+        ("step VALUES (?, ?, ?, ?, 'Old', 1, '2020', NULL, '2020', NULL)", steps),
+        ("step_part VALUES (?, ?, '2020', NULL)", [step[:2] for step in steps]),
+        ("step_after VALUES (?, ?)", [(step[0], step[0] - 1) for step in steps if step[2]]),
+    ):
+        raw.executemany(f"INSERT INTO {sql}", rows)
     raw.execute("COMMIT")
     raw.close()
 

@@ -124,8 +124,8 @@ def test_the_same_form_sent_again_after_the_server_was_started_anew_makes_one_jo
 
 
 def test_pieces_that_fit_on_no_sheet_are_named_and_the_rest_goes_on(tablet, desk, shelves):
-    long = svg(BOARD + '<rect x="0" y="300" width="2800" height="40" fill="#8c2f39"><title>rail</title></rect>', 2800, 400)
-    path = tablet.proposal(long)
+    rail = '<rect x="0" y="300" width="2800" height="40" fill="#8c2f39"><title>rail</title></rect>'
+    path = tablet.proposal(svg(BOARD + rail, 2800, 400))
     run = tablet.order(path)
     job = tablet.job(run)
     seen = tablet.client.get(run.location, follow_redirects=True)
@@ -151,7 +151,8 @@ def test_what_goes_wrong_in_the_background_is_told_with_the_way_back(tablet, mon
 # Refusals -------------------------------------------------------------------------------------------------------------
 
 BOMB = b"""<?xml version="1.0"?><!DOCTYPE svg [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;">
-<!ENTITY c "&b;&b;&b;&b;&b;&b;&b;&b;&b;&b;">]><svg xmlns="http://www.w3.org/2000/svg" width="9mm"><title>&c;</title></svg>"""
+<!ENTITY c "&b;&b;&b;&b;&b;&b;&b;&b;&b;&b;">]>
+<svg xmlns="http://www.w3.org/2000/svg" width="9mm"><title>&c;</title></svg>"""
 OUTSIDE = b"""<?xml version="1.0"?><!DOCTYPE svg [<!ENTITY x SYSTEM "file:///etc/hostname">]>
 <svg xmlns="http://www.w3.org/2000/svg" width="9mm" height="9mm"><title>&x;</title><rect width="9" height="9"/></svg>"""
 BAD_DRAWINGS = {

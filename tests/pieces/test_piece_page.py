@@ -184,7 +184,7 @@ def test_another_persons_act_is_undone_by_an_owner_only(as_assembler, as_owner, 
     assert 'name="act"' in as_owner.get(path).text
 
 
-def test_a_page_that_shows_the_present_gets_nothing_and_after_a_mark_the_piece_again(as_operator, desk, owner, small_job):
+def test_the_page_gets_nothing_while_nothing_changed_and_then_the_piece(as_operator, desk, owner, small_job):
     code = small_job["A L"]
     path = re.search(r'hx-get="([^"]+seen=[^"]+)"', as_operator.get(f"/p/{code}").text)[1]
     assert as_operator.get(path, headers=HTMX).status_code == 204

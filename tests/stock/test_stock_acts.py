@@ -84,8 +84,11 @@ def test_only_an_owner_changes_a_stock(desk, operator, cream):
     assert state(desk) == before
 
 
-@pytest.mark.parametrize("action, more", [(acts.add_stock, (CREAM,)), (acts.add_blanks, ("cream-6", "1")),
-                                       (acts.add_offcut, ("cream-6", "300", "200")), (acts.forget_colour, ("#f2e8cf",))])  # fmt: skip
+@pytest.mark.parametrize(
+    "action, more",
+    [(acts.add_stock, (CREAM,)), (acts.add_blanks, ("cream-6", "1")), (acts.add_offcut, ("cream-6", "300", "200")),
+     (acts.forget_colour, ("#f2e8cf",))],
+)  # fmt: skip
 def test_an_assembler_leaves_the_rack_alone(desk, assembler, cream, action, more):
     before = state(desk)
     with pytest.raises(NotAllowed):

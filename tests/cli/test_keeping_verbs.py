@@ -1,0 +1,143 @@
+"""`shopfloor check`, `backup`, `restore`, and what every verb has in common."""
+
+from __future__ import annotations
+
+import sqlite3
+import subprocess
+import sys
+
+import pytest
+
+from shopfloor import cli
+from shopfloor.store.db import Database
+
+VERBS = ("demo", "serve", "intake", "mark", "show", "labels", "check", "backup", "restore", "measure")  # design, section 7
+
+
+def test_check_replays_the_ledger(run, codes):
+    run("mark", codes[0], "--as", "lost")
+    said = run("check")
+    assert said.status == 0 and said.out.endswith("acts replayed: the ledger gives the current state.\n")
+
+
+@pytest.mark.parametrize(
+    "meddling",
+    [
+        "UPDATE piece SET state = 'fixed' WHERE id = 1",
+        "DELETE FROM step_part WHERE rowid = 1 OR step = 1",
+        "UPDATE placement SET x_mm = x_mm + 0.001 WHERE piece = 1",
+        "INSERT INTO setting VALUES ('shop_name', 'Mine')",
+    ],
+)
+def test_check_finds_what_was_changed_past_the_ledger(run, job, shop, meddling):
+    with sqlite3.connect(shop) as db:
+        assert db.execute(meddling).rowcount > 0
+    db.close()
+    said = run("check")
+    assert said.status == 1
+    assert "do not agree" in said.err and "another state" in said.out
+
+
+def test_the_ledger_cannot_be_changed_or_cut(job, shop):
+    db = sqlite3.connect(shop)
+    for meddling in ("UPDATE ledger SET by_name = 'Nobody'", "DELETE FROM ledger", "REPLACE INTO ledger SELECT * FROM ledger"):
+        db.execute("PRAGMA recursive_triggers = ON")
+        with pytest.raises(sqlite3.IntegrityError, match="append-only"):
+            db.execute(meddling)
+    db.close()
+
+
+def test_a_backup_brings_the_shop_back(run, codes, tmp_path):
+    copy = tmp_path / "copy.db"
+    assert run("backup", copy).status == 0
+    assert sorted(path.name for path in tmp_path.iterdir() if path.name.startswith("copy")) == ["copy.db"], "one file"
+    before = run("show", "J-1001", "--json").json
+    run("mark", codes[0], "--as", "lost")
+    said = run("restore", copy)
+    assert said.status == 0
+    assert run("show", "J-1001", "--json").json == before
+    assert run("check").status == 0
+    kept = tmp_path / "shop.db.before-restore"
+    assert str(kept) in said.out and kept.exists(), "what was there is not thrown away"
+
+
+def test_a_backup_is_taken_while_the_shop_works(run, codes, shop, tmp_path):
+    open_shop = Database(shop)
+    try:
+        with open_shop.snapshot():
+            assert run("backup", tmp_path / "copy.db").status == 0
+    finally:
+        open_shop.close()
+
+
+def test_a_backup_is_not_put_over_another_file(refused, job, tmp_path):
+    (tmp_path / "copy.db").write_text("mine")
+    assert "already" in refused("backup", tmp_path / "copy.db")
+    assert "nowhere" in refused("backup", tmp_path / "nowhere" / "copy.db")
+    assert (tmp_path / "copy.db").read_text() == "mine"
+
+
+def test_nothing_is_put_back_while_a_server_has_the_shop_open(run, refused, job, shop, tmp_path):
+    run("backup", tmp_path / "copy.db")
+    server = Database(shop)
+    try:
+        server.read().execute("SELECT count(*) FROM piece").fetchone()
+        assert "is in use: stop the server first" in refused("restore", tmp_path / "copy.db")
+    finally:
+        server.close()
+    assert run("restore", tmp_path / "copy.db").status == 0
+
+
+@pytest.mark.parametrize("text", [b"", b"my holiday letters " * 300, None])
+def test_what_is_no_backup_is_not_put_back(refused, job, tmp_path, text):
+    if text is not None:
+        (tmp_path / "copy.db").write_bytes(text)
+    refused("restore", tmp_path / "copy.db")
+
+
+def test_a_damaged_backup_is_not_put_back(run, refused, job, tmp_path):
+    run("backup", tmp_path / "copy.db")
+    whole = (tmp_path / "copy.db").read_bytes()
+    (tmp_path / "copy.db").write_bytes(whole[: len(whole) // 2])
+    refused("restore", tmp_path / "copy.db")
+
+
+# What every verb has in common. ---------------------------------------------------------------------------------------
+
+
+def test_there_are_the_verbs_of_the_design_and_no_others(capsys):
+    with pytest.raises(SystemExit) as stop:
+        cli.main(["--help"])
+    shown = capsys.readouterr().out
+    assert stop.value.code == 0
+    listed = [line.split()[0] for line in shown.splitlines() if line.startswith("    ") and not line.startswith("     ")]
+    assert sorted(listed) == sorted(VERBS)
+
+
+@pytest.mark.parametrize("verb", VERBS)
+def test_each_verb_has_its_help(capsys, verb):
+    with pytest.raises(SystemExit) as stop:
+        cli.main([verb, "--help"])
+    shown = capsys.readouterr().out
+    assert stop.value.code == 0
+    assert shown.startswith(f"usage: shopfloor {verb}") and "." in shown
+
+
+@pytest.mark.parametrize("words", [[], ["paint"], ["show"], ["mark", "40729153"], ["intake", "a.svg", "--db", "x.db"]])
+def test_what_cannot_be_understood_exits_2(words, capsys):
+    with pytest.raises(SystemExit) as stop:
+        cli.main(words)
+    assert stop.value.code == 2 and "usage:" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("verb", ["mark 40729153 --as cut", "show", "labels J-1 -o x.pdf", "check", "backup copy.db"])
+def test_only_intake_and_serve_begin_a_new_shop(refused, shop, verb):
+    refused(*verb.split())
+    assert not shop.exists()
+
+
+def test_a_refusal_is_one_line_and_no_traceback_in_a_process_of_its_own(job, shop):
+    said = subprocess.run([sys.executable, "-m", "shopfloor.cli", "show", "J-9", "--db", str(shop)],
+                          capture_output=True, text=True)  # fmt: skip
+    assert (said.returncode, said.stdout) == (2, "")
+    assert said.stderr.count("\n") == 1 and "Traceback" not in said.stderr
