@@ -60,8 +60,9 @@ def _serve(path: Path, host: str, port: int, tls: tuple[str, str] | None) -> int
 
     try:
         server.serve(app, host, port, tls=tls, ready=say)
-    except OSError as error:
-        raise Refused(f"{host}:{port} cannot be served ({error.strerror or 'in use'}): choose another --port.") from None
+    except OSError as error:  # the port is taken, or the certificate cannot be read
+        others = "another --port, or other files for --cert and --key" if tls else "another --port"
+        raise Refused(f"{host}:{port} cannot be served ({error.strerror or 'in use'}): choose {others}.") from None
     return 0
 
 
@@ -176,8 +177,11 @@ def labels(options) -> int:
 
     with _desk(options.db, create=False) as desk:
         pdf, count = printing.labels_of(desk, options.thing, options.layout)
-    Path(options.output).write_bytes(pdf)
-    print(f"{count} labels are in {options.output}.")
+    try:
+        Path(options.output).write_bytes(pdf)
+    except OSError:
+        raise Refused(f"{options.output} cannot be written: name a file in a folder that is there.") from None
+    print(f"{count} {'label is' if count == 1 else 'labels are'} in {options.output}.")
     return 0
 
 

@@ -41,16 +41,18 @@ def _finish(act: Act, sheet: rules.Sheet) -> None:
 def tap(act: Act, sheet_code: str, code: str, shown: str) -> Answer:
     """A tap on a piece of the sheet's picture: it goes round good, lost, damaged. `shown` is the state that it was drawn in.
 
-    Raises Conflict where the sheet takes no marks, or where the piece has changed since it was drawn.
+    Raises Conflict where the sheet takes no marks, or where the piece has become something else since it was drawn; if
+    another tablet said the same, the answer is a friendly one.
     """
     sheet = sheets.sheet_by_code(act.db, sheet_code)
     rules.may_be_marked(sheet)
     piece = pieces.by_code(act.db, code)
     if piece.sheet != sheet.id:
         raise Conflict(f"{show(code)} is no longer on sheet {sheet.number}: look at the picture again.")
-    if rules.has_moved_on(piece, shown):
+    wanted = rules.after_tap(shown)
+    if rules.has_moved_on(piece, shown) and not rules.is_as_wanted(piece, wanted):
         raise Conflict(rules.tap_is_stale(piece))
-    return set_mark(act, piece, rules.after_tap(shown), tapped=True)
+    return set_mark(act, piece, wanted, tapped=True)
 
 
 @act("marked the rest cut", OPERATOR)
@@ -143,15 +145,23 @@ def put_back(act: Act, some: Sequence[life.Piece]) -> None:
 
 @act("swapped a blank", OPERATOR)
 def swap_blank(act: Act, sheet_code: str, blank_code: str) -> Answer:
-    """Another free blank of the same stock, as large at least, for a planned sheet."""
+    """Another free blank of the same stock for a planned sheet, large enough for its nest."""
     sheet = sheets.sheet_by_code(act.db, sheet_code)
     rules.may_take_blank(sheet)
     old, new = stock.blank(act.db, sheet.blank), stock.blank_by_code(act.db, blank_code)
     if new.stock != sheet.stock or new.state != "free":
         raise Conflict(f"The blank {show(blank_code)} is not a free one of this stock: choose another.")
-    if new.length_mm < old.length_mm or new.width_mm < old.width_mm:
+    length_mm, width_mm = least_blank(act.db, sheet, old)
+    if new.length_mm < length_mm or new.width_mm < width_mm:
         raise Conflict(f"The blank {show(blank_code)} is smaller than the nest needs: choose another.")
     stock.release_blank(act.db, old.id)
     stock.set_blank(act.db, new.id, "booked")
     sheets.set_blank(act.db, sheet.id, new.id)
     return Answer(f"Sheet {sheet.number} is cut from {show(blank_code)}.", (sheet_code, blank_code))
+
+
+def least_blank(db, sheet: rules.Sheet, blank: stock.Blank) -> tuple[float, float]:
+    """(length, width) in mm that another blank for this sheet must have at the least."""
+    row = sheets.row(db, sheet.id)
+    made = sheets.made_nest(db, sheet.nest)
+    return nests.least_blank(made, blank.length_mm, blank.width_mm, row.gap_mm, row.margin_mm)

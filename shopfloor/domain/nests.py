@@ -254,6 +254,17 @@ def offcut_size(
     return left if min(left) >= from_mm else None
 
 
+def least_blank(
+    sheet: NestedSheet, length_mm: float, width_mm: float, gap_mm: float, margin_mm: float
+) -> tuple[float, float]:
+    """(length, width) in mm of the smallest blank that holds this nest as it lies; it was made for one of `length_mm` ×
+    `width_mm`. In the direction of filling the furthest outline and the margin decide."""
+    end = sheet.used_mm - gap_mm + margin_mm
+    if sheet.along == "length":
+        return min(length_mm, end), width_mm
+    return length_mm, min(width_mm, end)
+
+
 def walking_order(sheet: NestedSheet, items: Sequence[Item], reach_mm: float = REACH_MM) -> list[str]:
     """The keys in the order in which labels are stuck on, walking along the sheet's length once.
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from .codes import show
 from .errors import Conflict
-from .pieces import Piece
+from .pieces import IN_HAND, Piece
 
 LIVE = ("planned", "cutting", "off the table")
 
@@ -129,6 +129,11 @@ def after_tap(shown: str) -> str:
 def has_moved_on(piece: Piece, shown: str) -> bool:
     """True where the piece is not as the picture showed it: somebody else was quicker, the tap is left aside."""
     return piece.state != shown
+
+
+def is_as_wanted(piece: Piece, mark: str) -> bool:
+    """True where somebody else set the same mark already."""
+    return piece.state == mark or (mark == "good" and piece.state in IN_HAND)
 
 
 def tap_is_stale(piece: Piece) -> str:

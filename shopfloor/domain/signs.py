@@ -80,8 +80,9 @@ def name_of(sign: ProposedSign, title: str, is_only_one: bool) -> str:
 
 def reads(parts: Sequence[ProposedPart]) -> str:
     """The text that a sign's letters spell, where the drawing names each by its letter; else ''."""
-    lines: dict[tuple[int, int], str] = {}
+    lines: dict[tuple, str] = {}  # a line of letters on one board is a word
     for part in parts:
         if part.name and len(part.name) == 1:
-            lines[part.level, part.line] = lines.get((part.level, part.line), "") + part.name
+            word = (part.level, part.line, part.on)
+            lines[word] = lines.get(word, "") + part.name
     return " ".join(lines.values())[:40]

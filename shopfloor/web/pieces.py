@@ -36,7 +36,7 @@ from .frame import (
 from .piece_cards import Card
 
 LARGE, PLACE = (640, 300), (480, 190)  # room for the outline and for the sign that it goes to, px
-OTHERS = {"sheet": ("sheets.sheet", "code"), "sign": ("bench.sign", "code"), "blank": ("stock.stock", "_anchor")}
+OTHERS = {"sheet": "sheets.sheet", "sign": "bench.sign", "blank": "stock.blank"}
 PLANNING = ("took a job in", "nested pieces")  # not undone from the page of a single piece
 
 pages = Blueprint("pieces", __name__)
@@ -72,8 +72,7 @@ def piece(code: str) -> Response:
     with snapshot() as db:
         kind = code_store.kind_of(db, code)
         if kind in OTHERS:
-            endpoint, name = OTHERS[kind]
-            return go(url_for(endpoint, **{name: code}))
+            return go(url_for(OTHERS[kind], code=code))
         it = _page(db, code)
         return show("pieces/piece.html", it, title=f"Piece {codes.show(code)}", here="Scan")
 

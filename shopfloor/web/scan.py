@@ -139,7 +139,7 @@ def _thing(db: Connection, kind: str, code: str) -> tuple[str, str]:
         return f"the sign {jobs.sign_by_code(db, code).called}", url_for("bench.sign", code=code)
     blank = stock.blank_by_code(db, code)
     word = "an offcut" if blank.is_offcut else "a full sheet"
-    return f"{word} of {stock.stock(db, blank.stock).called}", url_for("stock.stock", _anchor=f"blank-{code}")
+    return f"{word} of {stock.stock(db, blank.stock).called}", url_for("stock.blank", code=code)
 
 
 @pages.post("/scan/undo")

@@ -270,8 +270,9 @@ def _taps(code: str, on_it: list[OnSheet], is_large: bool) -> dict[str, dict[str
 
 
 def _other_blanks(db: Connection, row: SheetRow) -> tuple[Blank, ...]:
+    length_mm, width_mm = actions.least_blank(db, store.sheet(db, row.id), stock.blank(db, row.blank))
     free = [blank for is_offcut in (True, False) for blank in stock.free_blanks(db, row.stock, is_offcut=is_offcut)]
-    return tuple(b for b in free if b.length_mm >= row.length_mm and b.width_mm >= row.width_mm)
+    return tuple(b for b in free if b.length_mm >= length_mm and b.width_mm >= width_mm)
 
 
 # What is done on it. --------------------------------------------------------------------------------------------------
@@ -310,20 +311,7 @@ def finish(code: str):
 @pages.post("/sheets/<code>/tap/<piece>")
 def tap(code: str, piece: str):
     """A tap on a piece of the picture, which goes round good, lost, damaged."""
-    return _acted(code, lambda: _tap(code, piece, request.form.get("shown", "")))
-
-
-def _tap(code: str, piece: str, shown: str) -> Answer:
-    try:
-        return do(actions.tap, code, piece, shown)
-    except Conflict:
-        with snapshot() as db:
-            now = piece_store.by_code(db, piece)
-            recut = piece_store.recut_of(db, now)
-        if now.state != shown and now.state == rules.after_tap(shown):  # another tablet said the same
-            its_recut = f"; its recut is {show_code(recut)}" if recut else ""
-            return Answer(f"{show_code(piece)} is marked {now.state} already{its_recut}.", (piece,))
-        raise
+    return _acted(code, lambda: do(actions.tap, code, piece, request.form.get("shown", "")))
 
 
 @pages.post("/sheets/<code>/rest")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import socket
 import sqlite3
 import subprocess
 import sys
@@ -134,6 +135,18 @@ def test_what_cannot_be_understood_exits_2(words, capsys):
 def test_only_intake_and_serve_begin_a_new_shop(refused, shop, verb):
     refused(*verb.split())
     assert not shop.exists()
+
+
+def test_a_port_that_is_taken_is_said_in_one_line(refused, job):
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        assert f"127.0.0.1:{port} cannot be served" in refused("serve", "--port", port)
+
+
+def test_serving_over_tls_wants_its_files(refused, job, tmp_path):
+    assert "--cert" in refused("serve", "--tls")
+    nowhere = tmp_path / "nowhere.pem"
+    assert "--cert" in refused("serve", "--tls", "--cert", nowhere, "--key", nowhere, "--port", "0")
 
 
 def test_a_refusal_is_one_line_and_no_traceback_in_a_process_of_its_own(job, shop):

@@ -54,7 +54,7 @@ def test_a_code_may_be_written_as_it_is_printed(run, codes, written):
 
 
 def test_a_mistyped_code_is_refused_by_its_check_digit(refused, codes):
-    assert "check" in refused("mark", wrong_digit(codes[0]), "--as", "cut").lower()
+    assert "mistyped digit" in refused("mark", wrong_digit(codes[0]), "--as", "cut")
 
 
 def test_an_unknown_code_is_refused(refused, codes):
@@ -64,7 +64,6 @@ def test_an_unknown_code_is_refused(refused, codes):
 
 def test_a_mark_that_the_state_does_not_allow_is_refused(refused, codes):
     refused("mark", codes[0], "--as", "trimmed")
-    refused("mark", codes[0], "--as", "found")
 
 
 def test_of_several_pieces_all_are_marked_or_none(refused, run, codes):
@@ -110,7 +109,7 @@ def test_each_kind_of_thing_is_shown_by_its_name_and_by_its_code(run, job):
         assert run("show", thing, "--json").json == sheet
     piece = run("show", sign["parts"][2]["piece"], "--json").json
     assert (piece["sign"], piece["stock"], piece["state"]) == (sign["code"], "cream-6", "nested")
-    assert "'O'" in piece["place"] or "O" in piece["place"]
+    assert "O" in piece["place"]
 
 
 def test_the_open_jobs_are_shown_where_nothing_is_named(run, job):

@@ -65,6 +65,12 @@ def test_names_are_written_out_and_never_markup(as_operator, small_job):
     assert "<office>" not in page and "Harbour &lt;office&gt;" in page
 
 
+def test_a_customer_whose_name_is_in_the_sign_s_is_named_once(as_operator, desk, owner, plain_nests):
+    take_in(desk, owner, "library.svg", "2026-12-01", customer="Harbour Library", title="Harbour Library, roundel")
+    (tile,) = tiles(as_operator.get("/").text)
+    assert "<span>Harbour Library, roundel</span>" in tile
+
+
 def test_ready_signs_come_first_then_the_due_date_decides(as_operator, desk, owner, small_job, plain_nests):
     take_in(desk, owner, "library.svg", "2026-11-26")
     take_in(desk, owner, "boatyard.svg", "2026-11-24")

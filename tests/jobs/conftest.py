@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import html
 import io
 import re
@@ -11,6 +12,7 @@ from urllib.parse import urlsplit
 import pytest
 
 from shopfloor import nesting
+from shopfloor.actions.jobs import read_drawing
 from shopfloor.domain.nests import Nesting, fitting_turns
 from shopfloor.store import ledger
 
@@ -74,6 +76,17 @@ class Tablet:
     def take_in(self, drawing: bytes = ONE_SIGN, **order) -> str:
         """From the drawing to the job's path."""
         return self.job(self.order(self.proposal(drawing), **order))
+
+
+@functools.lru_cache
+def read_once(data: bytes, name: str):
+    """Each drawing is read by a worker once for all tests; what is refused is not kept."""
+    return read_drawing(data, name)
+
+
+@pytest.fixture(autouse=True)
+def _readings(monkeypatch):
+    monkeypatch.setattr("shopfloor.web.intake.actions.read_drawing", read_once)
 
 
 @pytest.fixture

@@ -66,7 +66,7 @@ def test_the_label_of_a_sheet_or_a_sign_or_an_offcut_leads_to_its_own_page(as_op
     blank = desk.read().execute("SELECT code FROM blank").fetchone()["code"]
     assert as_operator.get(f"/P/{sheet}").headers["Location"] == f"/sheets/{sheet}"
     assert as_operator.get(f"/P/{small_job['A']}").headers["Location"] == f"/bench/{small_job['A']}"
-    assert as_operator.get(f"/P/{blank}").headers["Location"].startswith("/stock")
+    assert as_operator.get(f"/P/{blank}").headers["Location"] == f"/stock/blank/{blank}"
 
 
 def test_the_page_says_what_the_piece_is_and_where_it_goes(as_operator, desk, small_job):

@@ -87,6 +87,7 @@ CREATE TABLE blank (
   cut_from INTEGER REFERENCES sheet             -- the sheet that left this offcut
 );
 CREATE INDEX blank_free ON blank (stock, state);
+CREATE INDEX blank_left_of ON blank (cut_from) WHERE cut_from IS NOT NULL;
 
 -- Jobs, signs, parts. -------------------------------------------------------------------------------------------------
 

@@ -1,0 +1,181 @@
+"""For the browser tests of the whole: one demo shop and one Chromium a file, and pictures where they are asked for."""
+
+from __future__ import annotations
+
+import io
+import os
+import random
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from PIL import Image
+from playwright.sync_api import Page, sync_playwright
+
+from shopfloor.actions import bench, jobs, people, sheets
+from shopfloor.actions.desk import Desk
+from shopfloor.app import create_app
+from shopfloor.demo.shop import fill
+from shopfloor.demo.tape import Tape
+from shopfloor.server import make_server
+from shopfloor.store import bench as bench_store
+from shopfloor.store import jobs as job_store
+from shopfloor.store import people as people_store
+from shopfloor.store.db import Database
+
+CHROMIUM = "/usr/bin/chromium"  # Debian's package, which `tests/run` installs
+FLAGS = (
+    "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
+    "--disable-component-update --disable-sync"
+).split()
+NOW = datetime(2026, 11, 25, 14, 12, tzinfo=UTC)
+PICTURES = "SHOPFLOOR_PICTURES"  # names the folder that screenshots are kept in; without it none is made
+COLOURS = 96  # of a kept screenshot: paper, ink, acrylics and the edges of letters, in a file small enough to commit
+
+
+@dataclass(frozen=True)
+class Shop:
+    """A demo shop that is served: its address, and the path of each of its pages by a name for it."""
+
+    address: str
+    token: str
+    paths: dict[str, str]
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory):
+    """The demo shop on the real server, at a moment that stands still; somebody who holds all roles is signed in."""
+    database = Database(fill(tmp_path_factory.mktemp("shop") / "demo.db", now=NOW))
+    desk = Desk(database, lambda: NOW, random.Random(7).randrange)
+    paths = _prepared(desk)
+    maud = people_store.by_named(desk.read(), "Maud", "quay")
+    token, _ = people.sign_in(desk, maud.person, "2580", None)
+    app = create_app(database, clock=desk.clock, dice=desk.dice, testing=True)
+    server = make_server(app, "127.0.0.1", 0)
+    server.prepare()
+    serving = threading.Thread(target=server.serve)
+    serving.start()
+    yield Shop(f"http://localhost:{server.bind_addr[1]}", token, paths)
+    server.stop()
+    serving.join()
+    database.close()
+
+
+def _prepared(desk: Desk) -> dict[str, str]:
+    """Brings the demo into each state that has a page of its own; gives the paths of all pages."""
+    db = desk.read()
+    maud, ben, ana = (people_store.by_named(db, name, "quay") for name in ("Maud", "Ben", "Ana"))
+
+    def sign(called: str) -> str:
+        number, mark = called.split()
+        return db.execute(
+            "SELECT s.code FROM sign s JOIN job j ON j.id = s.job WHERE j.number = ? AND s.mark = ?", (number, mark)
+        ).fetchone()[0]
+
+    def sheet(state: str) -> str:
+        return db.execute("SELECT code FROM sheet WHERE state = ? ORDER BY id", (state,)).fetchone()[0]
+
+    def piece(state: str) -> str:
+        return db.execute("SELECT code FROM piece WHERE state = ? ORDER BY id", (state,)).fetchone()[0]
+
+    steps = bench_store.steps_of(db, job_store.sign_by_code(db, sign("J-1002 E")).id)
+    laying = next(step for step in steps if step.kind == "lay out")
+    bench.set_out_rest(desk, ana, laying.id, laying.parts)
+    bakery = bench_store.steps_of(db, job_store.sign_by_code(db, sign("J-1004 A")).id)[0]
+    for part in sorted(bakery.parts)[:3]:
+        bench.set_out(desk, ana, bakery.id, part)
+    sheets.start(desk, ben, sheet("planned"))
+    drawing = jobs.keep_drawing(desk, Tape().reading("tides.svg"))
+    offcut = db.execute("SELECT code FROM blank WHERE is_offcut ORDER BY id").fetchone()[0]
+    on_table = sheet("off the table")
+    return {
+        "floor": "/",
+        "a sheet off the table": f"/sheets/{on_table}",
+        "a planned sheet": f"/sheets/{sheet('planned')}",
+        "a sheet on the router": f"/sheets/{sheet('cutting')}",
+        "a closed sheet": f"/sheets/{sheet('closed')}",
+        "giving a sheet up": f"/sheets/{sheet('cutting')}/abandon",
+        "sheets": "/sheets",
+        "a pool": "/sheets/pool/2",
+        "recuts": "/recuts",
+        "bench": "/bench",
+        "a sign laying out": f"/bench/{sign('J-1004 A')}",
+        "a sign gluing": f"/bench/{sign('J-1002 E')}",
+        "a sign curing": f"/bench/{sign('J-1003 A')}",
+        "a sign that waits": f"/bench/{sign('J-1006 A')}",
+        "a packed sign": f"/bench/{sign('J-1001 A')}",
+        "a ready piece": f"/p/{piece('ready')}",
+        "a piece on the table": f"/p/{db.execute(_NESTED_ON, (on_table,)).fetchone()[0]}",
+        "a lost piece": f"/p/{piece('lost')}",
+        "scan": "/scan",
+        "a scanned piece": f"/scan?code={piece('ready')}",
+        "jobs": "/jobs",
+        "new drawing": "/jobs/new",
+        "a proposal": f"/jobs/new/{drawing}",
+        "a job": "/jobs/J-1002",
+        "a job with its parts": "/jobs/J-1005?parts=A",
+        "stock": "/stock",
+        "a stock": "/stock/cream-6",
+        "an offcut": f"/stock/blank/{offcut}",
+        "a further stock": "/stock/new",
+        "labels of a sheet": f"/labels/sheet/{on_table}",
+        "labels of a job": "/labels/job/J-1005",
+        "office": "/office",
+        "people": "/office/people",
+        "a person": f"/office/people/{maud.person}",
+        "settings": "/office/settings",
+        "cements": "/office/cements",
+        "ledger": "/office/ledger",
+        "sign in": "/sign-in",
+        "keypad": f"/sign-in/{ben.person}",
+        "no such piece": "/p/40729153",
+    }
+
+
+_NESTED_ON = """SELECT p.code FROM piece p JOIN sheet s ON s.id = p.sheet
+                WHERE s.code = ? AND p.state = 'nested' ORDER BY p.id"""
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    """One browser for a file of tests."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+def watched(page: Page) -> Page:
+    """The page with `faults`: errors of scripts, whatever the console calls an error, and answers of 500 and more."""
+    page.faults = []
+    page.on("pageerror", lambda error: page.faults.append(str(error)))
+    page.on("console", lambda said: page.faults.append(said.text) if said.type == "error" else None)
+    page.on("response", lambda told: page.faults.append(f"{told.status} {told.url}") if told.status >= 500 else None)
+    return page
+
+
+@pytest.fixture(scope="module")
+def signed_in(chromium, shop) -> Page:
+    """A page on which somebody who may do everything is signed in at the demo shop."""
+    context = chromium.new_context(has_touch=True)
+    context.add_cookies([{"name": "shopfloor_session", "value": shop.token, "url": shop.address}])
+    return watched(context.new_page())
+
+
+@pytest.fixture
+def keep_picture() -> Callable[[Page, str], None]:
+    """Keeps a screenshot as NAME-WIDTH.png in the folder that SHOPFLOOR_PICTURES names, else does nothing."""
+    folder = os.environ.get(PICTURES)
+
+    def keep(page: Page, name: str) -> None:
+        if not folder:
+            return
+        Path(folder).mkdir(parents=True, exist_ok=True)
+        shot = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
+        few = shot.quantize(COLOURS, method=Image.Quantize.MEDIANCUT, dither=Image.Dither.NONE)
+        few.save(Path(folder) / f"{name}-{page.viewport_size['width']}.png", optimize=True)
+
+    return keep

@@ -1,0 +1,104 @@
+"""Every page of a shop in full work, in Chromium, on a tablet on its side and upright: can each be read, reached and hit
+with a glove? Rules from outside: WCAG 2 A and AA as axe-core checks them; sizes from WCAG 2.5.5, rounded up for gloves."""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+pytestmark = pytest.mark.browser
+
+FLAT, UPRIGHT = (1280, 800), (800, 1280)
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+PICTURED = {"floor": "floor", "a sheet off the table": "sheet", "a sign laying out": "bench", "a ready piece": "piece"}
+
+# Pieces in a drawing are left out: a tap beside one finds it within 24 px. A radio button is as large as its label.
+PRESSED = "a[href]:not(svg a), button, select, summary, textarea, label:has(> input:is([type=radio], [type=checkbox])), " \
+    "input:not([type=hidden], [type=radio], [type=checkbox])"
+SMALLER_THAN_48 = """(pressed) => [...document.querySelectorAll(pressed)]
+  .filter((e) => e.checkVisibility())
+  .filter((e) => { const r = e.getBoundingClientRect(); return r.width < 47.9 || r.height < 47.9; })
+  .map((e) => `${Math.round(e.getBoundingClientRect().width)} × ${Math.round(e.getBoundingClientRect().height)} `
+    + e.outerHTML.slice(0, 140))"""
+# In reach: scrolled to, what stands at its middle is the thing itself, and not a bar that lies over it.
+OUT_OF_REACH = """(pressed) => [...document.querySelectorAll(pressed)]
+  .filter((e) => e.checkVisibility() && !e.closest("svg"))
+  .filter((e) => {
+    e.scrollIntoView({ block: "center", inline: "center" });
+    const r = e.getBoundingClientRect();
+    const there = document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2);
+    return !there || !(e.contains(there) || there.contains(e) && there.tagName === "LABEL");
+  })
+  .map((e) => e.outerHTML.slice(0, 140))"""
+# Scrolled to its end, the last of the content stands above the foot, and so does the bar that is held there.
+BENEATH_THE_FOOT = """() => {
+  const page = document.getElementById("page");
+  page.scrollTop = page.scrollHeight;
+  const foot = document.querySelector(".title-block").getBoundingClientRect();
+  const seen = [...page.querySelectorAll("*")].filter((e) => e.checkVisibility() && !e.closest(".places, .unseen"));
+  return seen.filter((e) => e.getBoundingClientRect().bottom > foot.top + 1 && e.children.length === 0)
+    .map((e) => e.outerHTML.slice(0, 140));
+}"""
+TOO_WIDE = """() => [document.documentElement, document.getElementById("page")]
+  .filter((e) => e.scrollWidth > e.clientWidth).map((e) => `${e.tagName} ${e.scrollWidth} > ${e.clientWidth}`)"""
+# Where one scans, the next thing to do is the field with its button.
+LARGER_THAN_NEXT = """() => {
+  const area = (e) => e.getBoundingClientRect().width * e.getBoundingClientRect().height;
+  const next = [...document.querySelectorAll("#page :is(.next, .scan-field)")].filter((e) => e.checkVisibility());
+  if (!next.length) return [];
+  const largest = Math.max(...next.map(area));
+  return [...document.querySelectorAll("#page :is(button, .act, summary)")]
+    .filter((e) => e.checkVisibility() && !e.matches(".next") && area(e) >= largest)
+    .map((e) => e.outerHTML.slice(0, 140));
+}"""
+PAGES = [
+    "floor", "sheets", "a sheet off the table", "a planned sheet", "a sheet on the router", "a closed sheet",
+    "giving a sheet up", "a pool", "recuts", "bench", "a sign laying out", "a sign gluing", "a sign curing",
+    "a sign that waits", "a packed sign", "a ready piece", "a piece on the table", "a lost piece", "scan",
+    "a scanned piece", "jobs", "new drawing", "a proposal", "a job", "a job with its parts", "stock", "a stock",
+    "an offcut", "a further stock", "labels of a sheet", "labels of a job", "office", "people", "a person", "settings",
+    "cements", "ledger", "sign in", "keypad", "no such piece",
+]  # fmt: skip
+
+
+@pytest.fixture(params=[FLAT, UPRIGHT], ids=["flat", "upright"])
+def visit(request, shop, signed_in):
+    """Opens a page by its name, and looks whether the browser found anything to complain of."""
+    width, height = request.param
+    signed_in.set_viewport_size({"width": width, "height": height})
+
+    def open_page(name: str):
+        signed_in.faults.clear()
+        answer = signed_in.goto(shop.address + shop.paths[name])
+        expected = 404 if name == "no such piece" else 200
+        assert answer.status == expected, f"{name} answers {answer.status}"
+        assert answer.headers["content-security-policy"].startswith("default-src 'none'; script-src 'self'; style-src")
+        return signed_in
+
+    return open_page
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_can_be_read_reached_and_hit_with_a_glove(name, visit, keep_picture):
+    page = visit(name)
+    if name in PICTURED:
+        keep_picture(page, PICTURED[name])
+    found = {
+        "wider than the tablet": page.evaluate(TOO_WIDE),
+        "smaller than 48 px": page.evaluate(SMALLER_THAN_48, PRESSED),
+        "as large as the next thing to do": page.evaluate(LARGER_THAN_NEXT),
+        "against WCAG": against_wcag(page),
+        "out of reach": page.evaluate(OUT_OF_REACH, PRESSED),
+        "beneath the foot": page.evaluate(BENEATH_THE_FOOT),
+        "faults": [fault for fault in page.faults if not (name == "no such piece" and "404" in fault)],
+    }
+    assert {what: faults for what, faults in found.items() if faults} == {}
+
+
+def against_wcag(page) -> list[str]:
+    violations = Axe().run(page, options=RULES).response["violations"]
+    return [f"{broken['id']}: {node['html'][:140]}" for broken in violations for node in broken["nodes"]]
+
+
+def test_these_are_all_the_pages(shop):
+    assert set(PAGES) == set(shop.paths)
