@@ -101,7 +101,7 @@ def _dress(app: Flask) -> None:
         moment=zoned(showing.moment),
         clock=zoned(showing.clock),
         code=codes.show,
-        length=lambda mm: lengths.show(mm, frame.current_settings().units),
+        measure=lambda mm: lengths.show(mm, frame.current_settings().units),
         counted=showing.counted,
     )
     app.jinja_env.globals["key_field"] = _key_field

@@ -96,7 +96,7 @@ def _sentence(act: Act, piece: life.Piece, now: life.Piece, mark: str, events: l
         if isinstance(event, life.RecutQueued):
             return f"{what} is {mark}. Its recut {show(event.code)} is queued, with tabs."
     if mark in ("found", "good"):
-        return f"{what} is back: {life.STANDS[now.state]}" + (", a spare." if now.part is None else ".")
+        return f"{what} is back and {life.STANDS[now.state]}" + (", a spare." if now.part is None else ".")
     return f"{what} {life.STANDS[now.state]}."
 
 

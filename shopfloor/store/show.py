@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 
 from . import bench, jobs, ledger, pieces, sheets, stock
@@ -104,10 +105,11 @@ def piece_shown(db: sqlite3.Connection, code: str) -> dict:
         "sign": place.sign.code if place and piece.part else None,
         "place": place.words if place and piece.part else None,
         "history": [
-            {"at": row["at"], "by": row["by_name"], "what": row["what"], "is_undone": row["undone_by"] is not None}
+            {"at": row["at"], "by": row["by_name"], "what": row["what"],
+             "told": json.loads(row["answer"])["sentence"], "is_undone": row["undone_by"] is not None}
             for row in ledger.acts_on(db, "piece", piece.id)
         ],
-    }
+    }  # fmt: skip
 
 
 def blank_shown(db: sqlite3.Connection, code: str) -> dict:

@@ -4,7 +4,7 @@ Owns the runs and their progress, in memory only: when the server stops, a run t
 begun, and nothing of the shop is lost. Must not know what is being done: the work is given as a function.
 
     run = background.begin("Nesting cream, 6 mm", work, key=form_key(), by=current_by())   # work(progress) -> Answer
-    background.run(id)                                                                     # raises NotFound
+    background.bar(id, "nests", here="Sheets", home=…, ended=…)                            # its page
 """
 
 from __future__ import annotations
@@ -16,11 +16,12 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from flask import current_app
+from flask import Response, current_app
 
 from ..actions.desk import Answer
 from ..domain.errors import NotFound, ShopError
 from ..domain.people import By
+from .frame import fragment, go, show, wants_fragment
 
 Progress = Callable[[float], None]
 Work = Callable[[Progress], Answer]
@@ -120,3 +121,31 @@ def _carry_out(run: Run, work: Work) -> None:
 def runs() -> Runs:
     """The runs of this app."""
     return current_app.extensions.setdefault("runs", Runs())
+
+
+@dataclass(frozen=True)
+class RunPage:
+    """A work under way: percent done, or why it was refused."""
+
+    run: Run
+    percent: int
+
+
+def bar(id: str, folder: str, *, here: str, home: str, ended: Callable[[Run], Response]) -> Response:
+    """How far a run is: the page run.html of a folder of templates, or where htmx asks its part _run.html.
+
+    A run with an answer is told by `ended`. A page that still asks for a run which is not known any more goes on to
+    the path `home`. Raises NotFound where a person asks for such a run.
+    """
+    try:
+        run = runs().run(id)
+    except NotFound:
+        if wants_fragment():
+            return go(home)
+        raise
+    if run.answer is not None:
+        return ended(run)
+    it = RunPage(run, round(100 * run.share))
+    if wants_fragment():
+        return fragment(f"{folder}/_run.html", it)
+    return show(f"{folder}/run.html", it, title=run.title, here=here)

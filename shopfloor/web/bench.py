@@ -15,21 +15,23 @@ from ..actions.desk import Answer
 from ..domain import codes
 from ..domain.errors import Refused
 from ..domain.settings import number
-from ..store import jobs, ledger
+from ..store import jobs
 from . import bench_pages
 from .frame import (
+    NOT_OURS,
     Said,
-    can_undo,
     current_by,
     do,
     done,
     fragment,
     local_now,
+    said_of,
     show,
     snapshot,
     unchanged,
     version,
     wants_fragment,
+    whole,
 )
 
 pages = Blueprint("bench", __name__)
@@ -145,15 +147,12 @@ def _answer(code: str, answer: Answer) -> Response:
     if not wants_fragment():
         return done(answer, url_for("bench.sign", code=code))
     with snapshot() as db:
-        can = answer.act is not None and can_undo(ledger.entry(db, answer.act))
-        said = Said(answer.sentence, answer.act if can else None)
-        return fragment("bench/_bench.html", _sign_page(db, code, said))
+        return fragment("bench/_bench.html", _sign_page(db, code, said_of(db, answer)))
 
 
 def _sign_page(db, code: str, said: Said | None = None) -> bench_pages.SignPage:
     found = jobs.sign_by_code(db, codes.parse(code))
-    asked = request.args.get("step", "")
-    looked_at = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 16 else None
+    looked_at = whole(request.args.get("step", ""))
     return bench_pages.one_sign(db, found, current_by(), local_now(), version(db), looked_at, said)
 
 
@@ -162,15 +161,15 @@ def _id_of(code: str) -> int:
         return jobs.sign_by_code(db, codes.parse(code)).id
 
 
-def _whole(name: str, sentence: str = "This form is not one of ours: load the page again.") -> int:
-    text = request.form.get(name, "")
-    if not (text.isascii() and text.isdigit() and len(text) < 16):
+def _whole(name: str, sentence: str = NOT_OURS) -> int:
+    number = whole(request.form.get(name, ""))
+    if number is None:
         raise Refused(sentence)
-    return int(text)
+    return number
 
 
 def _wholes(name: str) -> list[int]:
-    texts = request.form.getlist(name)
-    if not all(text.isascii() and text.isdigit() and len(text) < 16 for text in texts):
-        raise Refused("This form is not one of ours: load the page again.")
-    return [int(text) for text in texts]
+    numbers = [whole(text) for text in request.form.getlist(name)]
+    if None in numbers:
+        raise Refused(NOT_OURS)
+    return numbers

@@ -39,6 +39,9 @@ PLACES = (
 )
 
 
+NOT_OURS = "This form is not one of ours: load the page again."
+
+
 class Place(NamedTuple):
     """One field of the title block. `note` is the small line under the label, '' for none."""
 
@@ -147,11 +150,11 @@ def _places(counts: figures.Counts) -> tuple[Place, ...]:
 
 def _said(db: Connection, by: By | None) -> Said | None:
     """The answer of the act that led to this page (`?did=ACT`)."""
-    number = request.args.get("did", "")
-    if by is None or not (number.isascii() and number.isdigit() and len(number) < 16):
+    number = whole(request.args.get("did", ""))
+    if by is None or number is None:
         return None
     try:
-        kept = ledger.entry(db, int(number))
+        kept = ledger.entry(db, number)
     except NotFound:
         return None
     rest = {name: value for name, value in request.args.items() if name != "did"}
@@ -162,6 +165,12 @@ def _said(db: Connection, by: By | None) -> Said | None:
 def can_undo(kept: ledger.Entry) -> bool:
     """True where Undo is offered: the act changed something of the shop and is no undo itself."""
     return bool(kept.changes) and kept.undoes is None and kept.act > 1
+
+
+def said_of(db: Connection, answer: Answer) -> Said:
+    """An answer for the head of a page, with Undo in place where the act changed anything."""
+    can = answer.act is not None and can_undo(ledger.entry(db, answer.act))
+    return Said(answer.sentence, answer.act if can else None)
 
 
 def show(
@@ -184,11 +193,16 @@ def wants_fragment() -> bool:
     return request.headers.get("HX-Request") == "true"
 
 
+def whole(text: str) -> int | None:
+    """The number of a thing, as a form or a query has it; None for anything else, and for what no database counts to."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 16 else None
+
+
 def form_key() -> str | None:
     """The request's idempotency key. Raises Refused for one that no page of ours made."""
     key = request.form.get("key") or None
     if key is not None and not (len(key) <= 64 and key.isascii() and key.isprintable()):
-        raise Refused("This form is not one of ours: load the page again.")
+        raise Refused(NOT_OURS)
     return key
 
 

@@ -12,12 +12,12 @@ from pathlib import PurePath
 from flask import Blueprint, Response, request, url_for
 
 from ..actions import jobs as actions
-from ..domain.errors import NotFound, Refused
+from ..domain.errors import Refused
 from ..domain.settings import number
 from ..domain.signs import MOST_COPIES, Order, checked
 from ..store import stock
 from . import intake_pages
-from .background import Run, runs
+from .background import Run, bar, runs
 from .frame import (
     current_by,
     current_desk,
@@ -29,6 +29,7 @@ from .frame import (
     show,
     snapshot,
     wants_fragment,
+    whole,
 )
 from .intake_pages import Typed
 
@@ -42,14 +43,6 @@ class NewPage:
     """The form that a drawing is sent with."""
 
     largest_mb: int = 20
-
-
-@dataclass(frozen=True)
-class RunPage:
-    """An intake under way: percent done, or why it was refused."""
-
-    run: Run
-    percent: int
 
 
 @pages.get("/jobs/new")
@@ -108,18 +101,11 @@ def confirm(sha256: str) -> Response:
 @pages.get("/intake/<run>")
 def under_way(run: str) -> Response:
     """The bar of an intake; when it has ended, on to the job."""
-    try:
-        its = runs().run(run)
-    except NotFound:
-        if wants_fragment():
-            return go(url_for("jobs.jobs"))
-        raise
-    if its.answer is not None:
-        return go(url_for("jobs.job", number=its.answer.data["job"], run=its.id))
-    it = RunPage(its, round(100 * its.share))
-    if wants_fragment():
-        return fragment("jobs/_run.html", it)
-    return show("jobs/run.html", it, title=its.title, here="Jobs")
+    return bar(run, "jobs", here="Jobs", home=url_for("jobs.jobs"), ended=_to_the_job)
+
+
+def _to_the_job(run: Run) -> Response:
+    return go(url_for("jobs.job", number=run.answer.data["job"], run=run.id))
 
 
 def _typed(values, join: str) -> Typed:
@@ -143,6 +129,7 @@ def _order(typed: Typed, proposed: actions.Proposal, joins) -> Order:
 
 
 def _stock_id(chosen: str, word: str) -> int:
-    if not (chosen.isascii() and chosen.isdigit() and len(chosen) < 10):
+    number = whole(chosen)
+    if number is None:
         raise Refused(f"Choose the stock that the {word} parts are cut from.")
-    return stock.stock(current_desk().read(), int(chosen)).id
+    return stock.stock(current_desk().read(), number).id

@@ -12,25 +12,12 @@ from dataclasses import dataclass
 from flask import Blueprint, Response, request, url_for
 
 from ..actions import nests as actions
-from ..domain.errors import NotFound
 from ..store import sheets as store
 from ..store import stock
 from ..store.sheets import WaitingOfJob
 from ..store.stock import Stock
-from .background import Run, runs
-from .frame import (
-    current_by,
-    current_desk,
-    current_settings,
-    done,
-    form_key,
-    fragment,
-    go,
-    local_now,
-    show,
-    snapshot,
-    wants_fragment,
-)
+from .background import Run, bar, runs
+from .frame import current_by, current_desk, current_settings, done, form_key, go, local_now, show, snapshot
 from .sheets import Card, card_of
 
 CARD_BOX = (330, 165)
@@ -48,14 +35,6 @@ class PoolPage:
     planned: tuple[Card, ...]
     offcuts: int
     today: str
-
-
-@dataclass(frozen=True)
-class RunPage:
-    """A nesting under way: percent done, or why it was refused."""
-
-    run: Run
-    percent: int
 
 
 @pages.get("/sheets/pool/<int:stock_id>")
@@ -106,21 +85,10 @@ def begin(
 @pages.get("/nests/<run>")
 def under_way(run: str):
     """The bar of a nesting; when it has ended, on to the sheets."""
-    try:
-        its = runs().run(run)
-    except NotFound:
-        if wants_fragment():
-            return go(url_for("sheets.sheets"))
-        raise
-    if its.answer is not None:
-        return done(its.answer, _sheets_of(its))
-    it = RunPage(its, round(100 * its.share))
-    if wants_fragment():
-        return fragment("nests/_run.html", it)
-    return show("nests/run.html", it, title=its.title, here="Sheets")
+    return bar(run, "nests", here="Sheets", home=url_for("sheets.sheets"), ended=_to_the_sheets)
 
 
-def _sheets_of(run: Run) -> str:
+def _to_the_sheets(run: Run) -> Response:
     """The sheet that was made; the list, where there are several."""
     made = run.answer.data.get("sheets", [])
-    return url_for("sheets.sheet", code=made[0]) if len(made) == 1 else url_for("sheets.sheets")
+    return done(run.answer, url_for("sheets.sheet", code=made[0]) if len(made) == 1 else url_for("sheets.sheets"))

@@ -31,6 +31,7 @@ from .frame import (
     show,
     snapshot,
     wants_fragment,
+    whole,
 )
 from .people import SESSION, TABLET, TABLET_DAYS
 from .security import local_path, set_cookie
@@ -253,10 +254,10 @@ def check():
 @pages.post("/undo")
 def undo():
     """Undoes one act, from any page."""
-    text = request.form.get("act", "")
-    if not (text.isascii() and text.isdigit() and len(text) < 16):
+    number = whole(request.form.get("act", ""))
+    if number is None:
         raise Refused("Choose the act that is to be undone in the ledger.")
-    kept = ledger.entry(current_desk().read(), int(text))
+    kept = ledger.entry(current_desk().read(), number)
     if kept.undoes is None and not can_undo(kept):
         raise Conflict(f"“{kept.what}” cannot be undone: it changed nothing that could be put back.")
     answer = undo_act(current_desk(), current_by(), kept.act, key=form_key())

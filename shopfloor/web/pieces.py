@@ -27,6 +27,7 @@ from .frame import (
     done,
     fragment,
     go,
+    said_of,
     show,
     snapshot,
     unchanged,
@@ -107,12 +108,6 @@ def _answer(code: str, answer: Answer) -> Response:
         return done(answer, url_for("pieces.piece", code=code))
     with snapshot() as db:
         return fragment("pieces/_piece.html", _page(db, code, said_of(db, answer)))
-
-
-def said_of(db: Connection, answer: Answer) -> Said:
-    """An answer for the head of a page, with Undo where the act changed anything."""
-    can = answer.act is not None and can_undo(ledger.entry(db, answer.act))
-    return Said(answer.sentence, answer.act if can else None)
 
 
 def _page(db: Connection, code: str, said: Said | None = None) -> PiecePage:

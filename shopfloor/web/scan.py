@@ -16,10 +16,23 @@ from ..actions.desk import Answer, undo as undo_act
 from ..domain import codes
 from ..domain.errors import Refused, ShopError
 from ..store import codes as code_store
-from ..store import jobs, ledger, sheets, stock
+from ..store import jobs, sheets, stock
 from . import piece_cards
 from .errors import STATUS
-from .frame import can_undo, current_by, current_desk, do, done, form_key, fragment, show, snapshot, wants_fragment
+from .frame import (
+    NOT_OURS,
+    current_by,
+    current_desk,
+    do,
+    done,
+    form_key,
+    fragment,
+    said_of,
+    show,
+    snapshot,
+    wants_fragment,
+    whole,
+)
 from .piece_cards import Card
 
 THUMB, PLACE = (190, 130), (380, 130)  # room for the outline and for the sign, px
@@ -116,9 +129,8 @@ def must_be_piece(db: Connection, code: str) -> None:
 
 
 def _marked(db: Connection, code: str, answer: Answer, mark: str) -> Scanned:
-    can = answer.act is not None and can_undo(ledger.entry(db, answer.act))
     card = piece_cards.card(db, code, THUMB, PLACE, has_sizes=False)
-    return Scanned(answer.sentence, card=card, act=answer.act if can else None, mark=mark)
+    return Scanned(answer.sentence, card=card, act=said_of(db, answer).act, mark=mark)
 
 
 def looked_up(db: Connection, code: str) -> Scanned:
@@ -145,10 +157,10 @@ def _thing(db: Connection, kind: str, code: str) -> tuple[str, str]:
 @pages.post("/scan/undo")
 def undo() -> Response:
     """Undoes the act of one answer; the answer comes back struck through."""
-    number, code = request.form.get("act", ""), codes.parse(request.form.get("code", ""))
-    if not (number.isascii() and number.isdigit() and len(number) < 16):
-        raise Refused("This form is not one of ours: load the page again.")
-    answer = undo_act(current_desk(), current_by(), int(number), key=form_key())
+    number, code = whole(request.form.get("act", "")), codes.parse(request.form.get("code", ""))
+    if number is None:
+        raise Refused(NOT_OURS)
+    answer = undo_act(current_desk(), current_by(), number, key=form_key())
     if not wants_fragment():
         return done(answer, url_for("scan.scan"))
     with snapshot() as db:
