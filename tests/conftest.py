@@ -1,4 +1,7 @@
-"""What every test may stand on: a shop under tmp_path with its own clock and dice, its three people, their tablets."""
+"""What every test may stand on: a shop under tmp_path with its own clock and dice, its three people, their tablets.
+
+What is no fixture, and is asked for in several folders, stands in shop_for_tests.py.
+"""
 
 from __future__ import annotations
 
@@ -8,16 +11,15 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from shop_for_tests import Cutting, box, chromium, on_shelves, open_session
+
 from shopfloor import nesting
 from shopfloor.actions import jobs
 from shopfloor.actions import people as people_actions
 from shopfloor.actions import sheets as sheet_actions
-from shopfloor.actions.desk import Desk, stamp
+from shopfloor.actions.desk import Desk
 from shopfloor.app import create_app
 from shopfloor.domain.drawing import DrawnOutline, Drawing
-from shopfloor.domain.nests import Nesting
-from shopfloor.domain.outlines import Outline
-from shopfloor.domain.shelves import shelved_sheets
 from shopfloor.domain.signs import Order
 from shopfloor.server import make_server
 from shopfloor.store import people as people_store
@@ -89,13 +91,8 @@ def new_client(app):
 
 def signed_in_client(app, desk, by):
     """A tablet on which `by` is signed in."""
-    token = f"a token of {by.name}"
-    with desk.database.write() as db:
-        people_store.open_session(
-            db, people_actions.hashed_token(token), by.person, by.tablet, stamp(desk.clock())
-        )  # fmt: skip
     client = new_client(app)
-    client.set_cookie("shopfloor_session", token)
+    client.set_cookie("shopfloor_session", open_session(desk, by))
     return client
 
 
@@ -118,24 +115,23 @@ def as_operator(app, desk, operator):
 def as_assembler(app, desk, assembler):
     return signed_in_client(app, desk, assembler)
 
-# A small job. ---------------------------------------------------------------------------------------------------------
 
-
-def _on_shelves(items, length_mm, width_mm, rules=None, *, most_sheets=None, progress=None) -> Nesting:
-    """The plain layout that nesting falls back on: no process, no seconds of waiting."""
-    made = shelved_sheets(list(items), length_mm, width_mm, rules, most_sheets)
-    held = {put.key for sheet in made for put in sheet.placed}
-    return Nesting(tuple(made), tuple((item.key, "no room") for item in items if item.key not in held))
+# Work for the router. -------------------------------------------------------------------------------------------------
 
 
 @pytest.fixture
 def plain_nests(monkeypatch):
     """Nests are laid out on plain shelves, at once."""
-    monkeypatch.setattr(nesting, "nest", _on_shelves)
+    monkeypatch.setattr(nesting, "nest", on_shelves)
 
 
-def _box(x: float, y: float, width: float, height: float) -> Outline:
-    return Outline((((x, y), (x + width, y), (x + width, y + height), (x, y + height)),))
+@pytest.fixture
+def cutting(desk, operator, plain_nests):
+    """A shop that takes in boards with letters on them, to be cut."""
+    return Cutting(desk, operator)
+
+
+# A small job. ---------------------------------------------------------------------------------------------------------
 
 
 @pytest.fixture
@@ -145,9 +141,9 @@ def small_job(desk, owner, plain_nests) -> dict[str, str]:
     Gives the pieces' codes by sign and name ('A L', 'A no. 1', 'B I<2>'), and the signs' ('A', 'B').
     """
     shapes = [
-        (_box(0, 0, 400, 200), "#33658a", None), (_box(20, 50, 40, 80), "#f2e8cf", "L"),
-        (_box(100, 50, 60, 80), "#f2e8cf", "O"), (_box(500, 0, 420, 200), "#33658a", None),
-        (_box(520, 50, 40, 80), "#f2e8cf", "I"), (_box(600, 50, 40, 80), "#f2e8cf", "I<2>"),
+        (box(0, 0, 400, 200), "#33658a", None), (box(20, 50, 40, 80), "#f2e8cf", "L"),
+        (box(100, 50, 60, 80), "#f2e8cf", "O"), (box(500, 0, 420, 200), "#33658a", None),
+        (box(520, 50, 40, 80), "#f2e8cf", "I"), (box(600, 50, 40, 80), "#f2e8cf", "I<2>"),
     ]  # fmt: skip
     drawn = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
     read = jobs.ReadDrawing("0" * 64, "two.svg", b"", Drawing(drawn, 920, 200, ()))
@@ -165,12 +161,6 @@ def small_job(desk, owner, plain_nests) -> dict[str, str]:
 
 # In the browser. ------------------------------------------------------------------------------------------------------
 
-CHROMIUM = "/usr/bin/chromium"  # Debian's package, which `tests/run` installs
-FLAGS = (
-    "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync"
-).split()
-
 
 @pytest.fixture
 def served(app):
@@ -187,13 +177,9 @@ def served(app):
 @pytest.fixture
 def tablet():
     """A page in Chromium, as wide as a tablet on its side; `faults` collects what went wrong in its scripts."""
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+    with chromium() as browser:
         page = browser.new_page(viewport={"width": 1280, "height": 800})
         page.faults = []
         page.on("pageerror", lambda error: page.faults.append(str(error)))
         page.on("console", lambda said: page.faults.append(said.text) if "Content Security" in said.text else None)
         yield page
-        browser.close()

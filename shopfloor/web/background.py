@@ -1,7 +1,8 @@
 """Long work in a thread of the server: a page asks every half second how far it is.
 
-Owns the runs and their progress, in memory only: when the server stops, a run that had not saved is as if it had not
-begun, and nothing of the shop is lost. Must not know what is being done: the work is given as a function.
+Owns the runs, their progress and the page that shows it, in memory only: when the server stops, a run that had not
+saved is as if it had not begun, and nothing of the shop is lost. Must not know what is being done: the work is given as
+a function.
 
     run = background.begin("Nesting cream, 6 mm", work, key=form_key(), by=current_by())   # work(progress) -> Answer
     background.bar(id, "nests", here="Sheets", home=…, ended=…)                            # its page

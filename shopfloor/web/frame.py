@@ -194,7 +194,7 @@ def wants_fragment() -> bool:
 
 
 def whole(text: str) -> int | None:
-    """The number of a thing, as a form or a query has it; None for anything else, and for what no database counts to."""
+    """The number that a form or a query holds; None for anything else, and for what no database counts to."""
     return int(text) if text.isascii() and text.isdigit() and len(text) < 16 else None
 
 

@@ -31,6 +31,7 @@ TOLERANCE_PX = 0.4  # how far a drawn line may stray from the outline: less than
 MARGIN_PX = 8  # paper left round a sign
 TICK_PX = (12.0, 30.0)  # smallest and largest tick
 ROOM_PX = 9.0  # a part with less room than this (radius) is ticked at its foot, so that its letter stays legible
+BOARD_ROOM_PX = 15.0  # the same for a part on which others lie: a tick between two figures makes both illegible
 SMALL_PX, TINY_PX = 36.0, 14.0  # parts smaller than this have finer lines, else they would be all line
 ON_PAPER = frozenset({"waiting", "nested", "lost", "damaged"})  # not in hand
 STATES = ("waiting", "nested", "cut", "ready", "fixed", "lost", "damaged")
@@ -328,7 +329,7 @@ def _roomiest(shape: Polygon, above: tuple[Polygon, ...], scale: float) -> tuple
     smallest, largest = TICK_PX
     free = shape.difference(shapely.union_all(above)) if above else shape
     circle = shapely.maximum_inscribed_circle(shape if free.is_empty else free, tolerance=1 / scale)
-    if circle.length * scale < ROOM_PX:
+    if circle.length * scale < (BOARD_ROOM_PX if above else ROOM_PX):
         left, bottom, right, _ = shape.bounds
         return (left + right) / 2, bottom, smallest / scale
     (x, y), _ = circle.coords

@@ -16,7 +16,6 @@ from ..actions import pieces as piece_actions
 from ..actions import sheets as actions
 from ..actions.desk import Answer, undo
 from ..domain import pieces as life
-from ..domain import sheets as rules
 from ..domain.codes import show as show_code
 from ..domain.errors import Conflict
 from ..store import ledger, stock

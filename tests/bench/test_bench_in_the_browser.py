@@ -3,42 +3,22 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
+from shop_for_tests import SHOP, TABLETS, answered_by, runs_off, too_small
 
 from shopfloor.actions import bench as acts
 from shopfloor.store import bench as store
 
 pytestmark = pytest.mark.browser
 
-SHOP = "https://shop.test"
-FLAGS = "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking".split()
-KEPT = ("hx-request", "content-type", "hx-target", "hx-trigger", "hx-current-url", "accept")
-
 
 @pytest.fixture
 def page(as_assembler):
     """A tablet, flat on the bench; what the browser asks, the signed-in client answers."""
-
-    def answer(route) -> None:
-        asked = route.request
-        url = urlsplit(asked.url)
-        headers = {name: value for name, value in asked.headers.items() if name in KEPT}
-        told = as_assembler.open(
-            url.path, query_string=url.query, method=asked.method, data=asked.post_data_buffer, headers=headers
-        )
-        route.fulfill(status=told.status_code, headers=dict(told.headers), body=told.data)
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=FLAGS)
-        page = browser.new_page(viewport={"width": 1280, "height": 800})
-        page.route("**/*", answer)
-        page.problems = []
-        page.on("console", lambda said: page.problems.append(said.text) if said.type == "error" else None)
+    with answered_by(as_assembler) as page:
         yield page
-        browser.close()
 
 
 @pytest.fixture
@@ -61,7 +41,7 @@ def test_a_tap_on_the_drawing_sets_a_part_out_and_undo_takes_it_back(page, desk,
     page.locator("#says button").click()
     expect(page.locator(".place.is-right")).to_have_count(0)
     assert ticks(desk, sign) == frozenset()
-    assert page.problems == []
+    assert page.faults == []
 
 
 def test_the_page_goes_on_by_itself_when_the_cure_ends(page, desk, assembler, sign, clock):
@@ -88,13 +68,9 @@ def test_what_was_typed_stays_when_a_glue_up_is_refused(page, desk, assembler, s
     assert page.input_value("[name=batch]") == "7B" and page.input_value("[name=temperature]") == "13"
 
 
-@pytest.mark.parametrize("size", [(1280, 800), (800, 1280)])
-def test_everything_to_press_is_large_enough_for_a_glove_and_nothing_runs_off(page, desk, assembler, sign, size):
-    page.set_viewport_size({"width": size[0], "height": size[1]})
-    pressable = "#page :is(a, button, summary, select, label.choice, input:not([type=hidden], [type=radio]))"
+@pytest.mark.parametrize("way", TABLETS)
+def test_everything_to_press_is_large_enough_for_a_glove_and_nothing_runs_off(page, desk, assembler, sign, way):
+    page.set_viewport_size(TABLETS[way])
     for path in ("/bench", f"/bench/{sign.code}"):
         page.goto(SHOP + path)
-        boxes = [found.bounding_box() for found in page.locator(pressable).all() if found.is_visible()]
-        assert boxes and all(box["height"] >= 48 and box["width"] >= 48 for box in boxes)
-        width = page.locator("#page").evaluate("page => [page.scrollWidth, page.clientWidth]")
-        assert width[0] <= width[1]
+        assert too_small(page) == [] and not runs_off(page), path

@@ -8,14 +8,15 @@ import random
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page
+from shop_for_tests import TABLETS, chromium, open_session
 
-from shopfloor.actions import bench, jobs, people, sheets
+from shopfloor.actions import bench, jobs, sheets
 from shopfloor.actions.desk import Desk
 from shopfloor.app import create_app
 from shopfloor.demo.shop import fill
@@ -23,14 +24,10 @@ from shopfloor.demo.tape import Tape
 from shopfloor.server import make_server
 from shopfloor.store import bench as bench_store
 from shopfloor.store import jobs as job_store
+from shopfloor.store import office
 from shopfloor.store import people as people_store
 from shopfloor.store.db import Database
 
-CHROMIUM = "/usr/bin/chromium"  # Debian's package, which `tests/run` installs
-FLAGS = (
-    "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync"
-).split()
 NOW = datetime(2026, 11, 25, 14, 12, tzinfo=UTC)
 PICTURES = "SHOPFLOOR_PICTURES"  # names the folder that screenshots are kept in; without it none is made
 COLOURS = 96  # of a kept screenshot: paper, ink, acrylics and the edges of letters, in a file small enough to commit
@@ -51,8 +48,7 @@ def shop(tmp_path_factory):
     database = Database(fill(tmp_path_factory.mktemp("shop") / "demo.db", now=NOW))
     desk = Desk(database, lambda: NOW, random.Random(7).randrange)
     paths = _prepared(desk)
-    maud = people_store.by_named(desk.read(), "Maud", "quay")
-    token, _ = people.sign_in(desk, maud.person, "2580", None)
+    token = open_session(desk, people_store.by_named(desk.read(), "Maud", "quay"))
     app = create_app(database, clock=desk.clock, dice=desk.dice, testing=True)
     server = make_server(app, "127.0.0.1", 0)
     server.prepare()
@@ -84,9 +80,13 @@ def _prepared(desk: Desk) -> dict[str, str]:
     steps = bench_store.steps_of(db, job_store.sign_by_code(db, sign("J-1002 E")).id)
     laying = next(step for step in steps if step.kind == "lay out")
     bench.set_out_rest(desk, ana, laying.id, laying.parts)
-    bakery = bench_store.steps_of(db, job_store.sign_by_code(db, sign("J-1004 A")).id)[0]
-    for part in sorted(bakery.parts)[:3]:
-        bench.set_out(desk, ana, bakery.id, part)
+    bakery = job_store.sign_by_code(db, sign("J-1004 A")).id
+    first, gluing, _, second = bench_store.steps_of(db, bakery)[:4]
+    bench.set_out_rest(desk, ana, first.id, first.parts)
+    cement = office.cements(db)[0].id
+    bench.glue_up(desk, ana, [gluing.id], cement, "A-116", 23.0, 45.0, NOW - timedelta(hours=24))
+    for part in sorted(second.parts)[:5]:
+        bench.set_out(desk, ana, second.id, part)
     sheets.start(desk, ben, sheet("planned"))
     drawing = jobs.keep_drawing(desk, Tape().reading("tides.svg"))
     offcut = db.execute("SELECT code FROM blank WHERE is_offcut ORDER BY id").fetchone()[0]
@@ -94,6 +94,7 @@ def _prepared(desk: Desk) -> dict[str, str]:
     return {
         "floor": "/",
         "a sheet off the table": f"/sheets/{on_table}",
+        "a sheet drawn larger": f"/sheets/{on_table}?large=1",
         "a planned sheet": f"/sheets/{sheet('planned')}",
         "a sheet on the router": f"/sheets/{sheet('cutting')}",
         "a closed sheet": f"/sheets/{sheet('closed')}",
@@ -140,29 +141,38 @@ _NESTED_ON = """SELECT p.code FROM piece p JOIN sheet s ON s.id = p.sheet
 
 
 @pytest.fixture(scope="module")
-def chromium():
-    """One browser for a file of tests."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
-
-
-def watched(page: Page) -> Page:
-    """The page with `faults`: errors of scripts, whatever the console calls an error, and answers of 500 and more."""
-    page.faults = []
-    page.on("pageerror", lambda error: page.faults.append(str(error)))
-    page.on("console", lambda said: page.faults.append(said.text) if said.type == "error" else None)
-    page.on("response", lambda told: page.faults.append(f"{told.status} {told.url}") if told.status >= 500 else None)
-    return page
+def browser():
+    """One Chromium for a file of tests."""
+    with chromium() as opened:
+        yield opened
 
 
 @pytest.fixture(scope="module")
-def signed_in(chromium, shop) -> Page:
+def new_tablet(browser) -> Callable[[], Page]:
+    """Makes a tablet: a page of its own cookies.
+
+    Its `faults` are errors of scripts, whatever the console calls an error (what the Content-Security-Policy stops is
+    among it), and answers of 500 and more.
+    """
+
+    def make() -> Page:
+        page = browser.new_context(has_touch=True, viewport=TABLETS["flat"]).new_page()
+        page.faults = []
+        note = page.faults.append
+        page.on("pageerror", lambda error: note(str(error)))
+        page.on("console", lambda said: note(said.text) if said.type == "error" else None)
+        page.on("response", lambda told: note(f"{told.status} {told.url}") if told.status >= 500 else None)
+        return page
+
+    return make
+
+
+@pytest.fixture(scope="module")
+def signed_in(new_tablet, shop) -> Page:
     """A page on which somebody who may do everything is signed in at the demo shop."""
-    context = chromium.new_context(has_touch=True)
-    context.add_cookies([{"name": "shopfloor_session", "value": shop.token, "url": shop.address}])
-    return watched(context.new_page())
+    page = new_tablet()
+    page.context.add_cookies([{"name": "shopfloor_session", "value": shop.token, "url": shop.address}])
+    return page
 
 
 @pytest.fixture

@@ -7,8 +7,6 @@ import re
 import time
 from pathlib import Path
 
-import pytest
-
 from shopfloor.actions import jobs
 from shopfloor.actions import pieces as acts
 from shopfloor.actions import settings as setting_acts

@@ -7,27 +7,18 @@ import re
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
+from shop_for_tests import TABLETS, runs_off, sign_in, too_small
 
 from shopfloor.actions import pieces as acts
-from shopfloor.actions.desk import stamp
-from shopfloor.actions.people import hashed_token
-from shopfloor.store import people as people_store
 from shopfloor.store import pieces, sheets
 
 pytestmark = pytest.mark.browser
-
-# What a finger hits. WCAG 2.2 asks for 44 px (2.5.5), gloves for 48 (design, section 5).
-TOO_SMALL = """() => [...document.querySelectorAll("a, button, input:not([type=hidden], .unseen), label.cell")]
-  .filter((e) => { const r = e.getBoundingClientRect(); return r.width && (r.width < 48 || r.height < 48); })
-  .map((e) => e.outerHTML.slice(0, 120))"""
 
 
 @pytest.fixture
 def shop(tablet, served, desk, operator, small_job):
     """The tablet with Ines signed in; opens a path of the shop."""
-    with desk.database.write() as db:
-        people_store.open_session(db, hashed_token("token"), operator.person, "tablet", stamp(desk.clock()))
-    tablet.context.add_cookies([{"name": "shopfloor_session", "value": "token", "url": served}])
+    sign_in(tablet, served, desk, operator)
 
     def visit(path: str):
         tablet.goto(served + path)
@@ -87,16 +78,14 @@ def test_a_piece_is_marked_and_the_mark_undone_in_place(shop, desk, small_job):
     assert pieces.by_code(desk.read(), small_job["A L"]).state == "nested"
 
 
-@pytest.mark.parametrize("size", [(1280, 800), (800, 1280)])
-def test_gloves_can_hit_everything_and_axe_finds_no_fault(shop, desk, owner, tablet, small_job, size):
+@pytest.mark.parametrize("way", TABLETS)
+def test_gloves_can_hit_everything_and_axe_finds_no_fault(shop, desk, owner, tablet, small_job, way):
     acts.mark(desk, owner, [small_job["A L"]], "lost")
-    tablet.set_viewport_size({"width": size[0], "height": size[1]})
+    tablet.set_viewport_size(TABLETS[way])
     sheet = sheets.live_rows(desk.read())[0].code
     lost, other = small_job["A L"], small_job["A O"]
     for path in ("/", f"/p/{lost}", f"/p/{other}", f"/scan?code={other}", f"/labels/sheet/{sheet}"):
         page = shop(path)
-        assert page.evaluate(TOO_SMALL) == [], path
-        wide = page.locator("#page").evaluate("place => place.scrollWidth > place.clientWidth")
-        assert not wide, f"{path} is wider than the tablet"
+        assert too_small(page) == [] and not runs_off(page), path
         faults = Axe().run(page).response["violations"]
         assert [(fault["id"], fault["nodes"][0]["html"][:120]) for fault in faults] == [], path

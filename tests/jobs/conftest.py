@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 import functools
-import html
 import io
-import re
 import time
 from urllib.parse import urlsplit
 
 import pytest
 
-from shopfloor import nesting
 from shopfloor.actions.jobs import read_drawing
-from shopfloor.domain.nests import Nesting, fitting_turns
 from shopfloor.store import ledger
 
 RED, CREAM = "#8c2f39", "#f2e8cf"
@@ -28,15 +24,6 @@ def svg(inside: str, width: int = 900, height: int = 200) -> bytes:
 
 
 ONE_SIGN, TWO_SIGNS = svg(BOARD), svg(BOARD + SECOND)
-
-
-def on_shelves(items, length_mm, width_mm, rules=None, *, most_sheets=None, progress=None):
-    """The plain layout that nesting falls back on: no process, no second of waiting."""
-    fitting = [item for item in items if fitting_turns(item.outline, length_mm, width_mm, rules)]
-    made = nesting.shelved_sheets(fitting, length_mm, width_mm, rules, most_sheets)
-    held = {put.key for sheet in made for put in sheet.placed}
-    left = tuple((item.key, f"There is no room for {item.name}.") for item in items if item.key not in held)
-    return Nesting(tuple(made), left)
 
 
 class Tablet:
@@ -90,12 +77,6 @@ def _readings(monkeypatch):
 
 
 @pytest.fixture
-def shelves(monkeypatch):
-    """No search for the best nest: the plain one."""
-    monkeypatch.setattr(nesting, "nest", on_shelves)
-
-
-@pytest.fixture
 def tablet(as_operator):
     return Tablet(as_operator)
 
@@ -110,8 +91,3 @@ def whole(desk):
         return {"acts": ledger.newest(db)} | {t: db.execute(f"SELECT count(*) FROM {t}").fetchone()[0] for t in tables}
 
     return count
-
-
-def words(answer) -> str:
-    """The text of a page, without its markup."""
-    return html.unescape(" ".join(re.sub(r"<[^>]+>", " ", answer.get_data(as_text=True)).split()))

@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 
 import pytest
+from shop_for_tests import words
 
 from shopfloor.actions import nests, settings
 from shopfloor.actions import stock as stock_acts
 from shopfloor.domain.errors import Refused
 from shopfloor.store import jobs, pieces, sheets, stock
 from shopfloor.web import intake_pages
-from tests.jobs.conftest import BOARD, ONE_SIGN, TWO_SIGNS, Tablet, svg, words
+from tests.jobs.conftest import BOARD, ONE_SIGN, TWO_SIGNS, Tablet, svg
+
 
 def a_stock(desk, by, name: str, colour: str) -> str:
     values = dict(name=name, colour=colour, finish="gloss", kind="cast", thickness_mm="6", length_mm="2440",
@@ -46,7 +48,7 @@ def test_a_drawing_is_never_served_back_as_it_came(tablet, app):
         assert mark not in tablet.client.get(way).get_data(as_text=True)
 
 
-def test_the_stock_that_was_chosen_is_chosen_the_next_time(tablet, desk, owner, shelves):
+def test_the_stock_that_was_chosen_is_chosen_the_next_time(tablet, desk, owner, plain_nests):
     a_stock(desk, owner, "red", "#aa0000")
     wine = stock.stock_by_code(desk.read(), a_stock(desk, owner, "wine", "#550000"))
     tablet.take_in(ONE_SIGN, **{"stock-8c2f39": str(wine.id)})
@@ -61,13 +63,13 @@ def test_where_no_stock_was_chosen_before_nothing_is_chosen_for_the_person(table
     assert not re.search(r'name="stock-[^>]*checked', page)
 
 
-def test_a_new_stock_takes_the_default_size(tablet, desk, shelves):
+def test_a_new_stock_takes_the_default_size(tablet, desk, plain_nests):
     tablet.take_in(ONE_SIGN)
     sizes = {(s.length_mm, s.width_mm, s.thickness_mm) for s in stock.all_stocks(desk.read())}
     assert sizes == {(2440, 1220, 6)}
 
 
-def test_a_quantity_multiplies_the_signs(tablet, desk, shelves):
+def test_a_quantity_multiplies_the_signs(tablet, desk, plain_nests):
     path = tablet.take_in(ONE_SIGN, quantity="3")
     job = jobs.job_by_number(desk.read(), path.rsplit("/")[-1])
     signs = jobs.signs_of_job(desk.read(), job.id)
@@ -75,7 +77,7 @@ def test_a_quantity_multiplies_the_signs(tablet, desk, shelves):
     assert sum(len(pieces.of_sign(desk.read(), sign.id)) for sign in signs) == 6
 
 
-def test_two_signs_are_joined_into_one(tablet, desk, shelves):
+def test_two_signs_are_joined_into_one(tablet, desk, plain_nests):
     path = tablet.proposal(TWO_SIGNS)
     page = tablet.client.get(f"{path}?one=0&one=1")
     assert "4 parts on 2 levels" in words(page) and "900 mm" in words(page)
@@ -108,14 +110,14 @@ def test_a_join_that_no_page_wrote_is_refused(tablet, whole, join):
     assert whole() == before
 
 
-def test_the_same_form_sent_twice_makes_one_job(tablet, desk, shelves):
+def test_the_same_form_sent_twice_makes_one_job(tablet, desk, plain_nests):
     path = tablet.proposal()
     first, second = tablet.order(path), tablet.order(path)
     assert tablet.job(first) == tablet.job(second)
     assert len(jobs.open_jobs(desk.read())) == 1
 
 
-def test_the_same_form_sent_again_after_the_server_was_started_anew_makes_one_job(tablet, app, desk, shelves):
+def test_the_same_form_sent_again_after_the_server_was_started_anew_makes_one_job(tablet, app, desk, plain_nests):
     path = tablet.proposal()
     first = tablet.job(tablet.order(path))
     del app.extensions["runs"]  # what a new process knows of earlier runs
@@ -123,7 +125,7 @@ def test_the_same_form_sent_again_after_the_server_was_started_anew_makes_one_jo
     assert len(jobs.open_jobs(desk.read())) == 1 and len(sheets.rows_of_job(desk.read(), 1)) == 2
 
 
-def test_pieces_that_fit_on_no_sheet_are_named_and_the_rest_goes_on(tablet, desk, shelves):
+def test_pieces_that_fit_on_no_sheet_are_named_and_the_rest_goes_on(tablet, desk, plain_nests):
     rail = '<rect x="0" y="300" width="2800" height="40" fill="#8c2f39"><title>rail</title></rect>'
     path = tablet.proposal(svg(BOARD + rail, 2800, 400))
     run = tablet.order(path)
@@ -232,7 +234,7 @@ def test_an_assembler_does_not_take_drawings_in(tablet, as_assembler, whole):
     assert whole() == before
 
 
-def test_names_from_a_drawing_and_a_form_are_escaped(tablet, shelves):
+def test_names_from_a_drawing_and_a_form_are_escaped(tablet, plain_nests):
     evil = svg(BOARD.replace("/>", "><title>&lt;script&gt;x&lt;/script&gt;</title></rect>", 1))
     path = tablet.proposal(evil)
     job = tablet.job(tablet.order(path, customer="<script>y</script>", title="<b>z</b>"))
@@ -241,7 +243,7 @@ def test_names_from_a_drawing_and_a_form_are_escaped(tablet, shelves):
         assert "<script>x" not in page and "<script>y" not in page and "<b>z" not in page
 
 
-def test_planning_is_asked_for_the_stocks_of_the_job_only(tablet, monkeypatch, shelves):
+def test_planning_is_asked_for_the_stocks_of_the_job_only(tablet, monkeypatch, plain_nests):
     asked = []
     real = nests.plan
     monkeypatch.setattr(nests, "plan", lambda *args, **named: asked.append(named["seconds"]) or real(*args, **named))

@@ -5,10 +5,11 @@ from __future__ import annotations
 import time
 
 import pytest
+from shop_for_tests import words
 
 from shopfloor.actions.desk import Answer, act
 from shopfloor.store import jobs
-from tests.jobs.conftest import ONE_SIGN, TWO_SIGNS, words
+from tests.jobs.conftest import ONE_SIGN, TWO_SIGNS
 
 
 @act("filled the shelf of closed jobs for a test")
@@ -20,7 +21,7 @@ def many_closed(act, count: int) -> Answer:
     return Answer("Filled.")
 
 
-def test_open_jobs_stand_by_due_date_and_late_ones_are_stamped(tablet, clock, shelves):
+def test_open_jobs_stand_by_due_date_and_late_ones_are_stamped(tablet, clock, plain_nests):
     tablet.take_in(ONE_SIGN, key="one", when="2026-12-09", title="Later one")
     tablet.take_in(TWO_SIGNS, key="two", when="2026-11-25", title="Sooner one")
     clock.forward(hours=10)
@@ -57,20 +58,20 @@ def test_looking_up_stays_quick_with_ten_thousand_closed_jobs(tablet, desk, owne
     assert time.perf_counter() - began < 0.5
 
 
-def test_a_job_shows_its_parts_its_sheets_and_what_was_done(tablet, shelves):
+def test_a_job_shows_its_parts_its_sheets_and_what_was_done(tablet, plain_nests):
     path = tablet.take_in(ONE_SIGN)
     page = words(tablet.client.get(path))
     for said in ("400 × 200 mm", "60 × 90 mm", "nested", "S-201", "S-202", "is taken in", "2 pieces in hand", "Labels"):
         assert said in page
 
 
-def test_of_several_signs_the_parts_are_shown_when_asked_for(tablet, shelves):
+def test_of_several_signs_the_parts_are_shown_when_asked_for(tablet, plain_nests):
     path = tablet.take_in(TWO_SIGNS)
     assert "400 × 200 mm" not in words(tablet.client.get(path))
     assert words(tablet.client.get(f"{path}?parts=B")).count("400 × 200 mm") == 1
 
 
-def test_a_job_of_many_signs_is_shown_a_dozen_at_a_time(tablet, shelves):
+def test_a_job_of_many_signs_is_shown_a_dozen_at_a_time(tablet, plain_nests):
     path = tablet.take_in(ONE_SIGN, quantity="14")
     first, second = (words(tablet.client.get(path + way)) for way in ("", "?start=12"))
     assert "Signs 1 to 12 of 14" in first and "Signs 13 to 14 of 14" in second
@@ -82,7 +83,7 @@ def test_there_is_no_such_job(tablet):
     assert answer.status_code == 404 and "look it up in Jobs" in words(answer)
 
 
-def test_an_owner_changes_when_a_job_is_due(tablet, as_owner, desk, shelves):
+def test_an_owner_changes_when_a_job_is_due(tablet, as_owner, desk, plain_nests):
     path = tablet.take_in(ONE_SIGN)
     form = {"key": "k", "customer": "Harbour Office", "title": "Gate sign", "due": "2026-12-24"}
     answer = as_owner.post(path, data=form, follow_redirects=True)
@@ -94,7 +95,7 @@ def test_an_owner_changes_when_a_job_is_due(tablet, as_owner, desk, shelves):
 @pytest.mark.parametrize(
     "changed", [{"due": "31.12.2026"}, {"due": ""}, {"customer": ""}, {"title": "x" * 121}], ids=str
 )
-def test_a_wrong_change_is_refused_and_changes_nothing(tablet, as_owner, whole, shelves, changed):
+def test_a_wrong_change_is_refused_and_changes_nothing(tablet, as_owner, whole, plain_nests, changed):
     path = tablet.take_in(ONE_SIGN)
     before = whole()
     form = {"key": "k", "customer": "Harbour Office", "title": "Gate sign", "due": "2026-12-24", **changed}
@@ -102,7 +103,7 @@ def test_a_wrong_change_is_refused_and_changes_nothing(tablet, as_owner, whole, 
     assert whole() == before
 
 
-def test_only_an_owner_changes_a_job_or_cancels_a_sign(tablet, as_assembler, whole, shelves):
+def test_only_an_owner_changes_a_job_or_cancels_a_sign(tablet, as_assembler, whole, plain_nests):
     path = tablet.take_in(ONE_SIGN)
     before = whole()
     form = {"key": "k", "customer": "x", "title": "y", "due": "2026-12-24"}
@@ -113,7 +114,7 @@ def test_only_an_owner_changes_a_job_or_cancels_a_sign(tablet, as_assembler, who
     assert whole() == before
 
 
-def test_a_sign_is_held_resumed_cancelled_and_reopened_with_a_reason(tablet, as_owner, as_assembler, desk, shelves):
+def test_a_sign_is_held_resumed_cancelled_and_reopened_with_a_reason(tablet, as_owner, as_assembler, desk, plain_nests):
     path = tablet.take_in(ONE_SIGN)
 
     def state() -> str:
@@ -131,7 +132,7 @@ def test_a_sign_is_held_resumed_cancelled_and_reopened_with_a_reason(tablet, as_
     assert state() == "open" and jobs.job_by_number(desk.read(), "J-1001").state == "open"
 
 
-def test_nonsense_about_a_sign_is_refused(tablet, as_owner, whole, shelves):
+def test_nonsense_about_a_sign_is_refused(tablet, as_owner, whole, plain_nests):
     path = tablet.take_in(ONE_SIGN)
     before = whole()
     assert as_owner.post(f"{path}/A", data={"key": "1", "to": "explode"}).status_code == 422

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 import pypdfium2
 import pytest
 import zxingcpp

@@ -13,6 +13,7 @@ from pathlib import Path
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+from shop_for_tests import box, on_shelves
 
 from shopfloor import nesting
 from shopfloor.actions import bench, jobs, nests, pieces, sheets, signs
@@ -21,17 +22,11 @@ from shopfloor.actions.people import first_owner
 from shopfloor.domain.bench import READY, headline
 from shopfloor.domain.drawing import DrawnOutline, Drawing
 from shopfloor.domain.errors import ShopError
-from shopfloor.domain.outlines import Outline
 from shopfloor.domain.signs import Order
 from shopfloor.store import bench as bench_store
-from shopfloor.store import jobs as job_store
 from shopfloor.store import frame, ledger, office, people, replay
 from shopfloor.store import sheets as sheet_store
 from shopfloor.store.db import Database
-
-
-def box(x: float, y: float, width: float, height: float) -> Outline:
-    return Outline((((x, y), (x + width, y), (x + width, y + height), (x, y + height)),))
 
 
 def two_signs() -> Drawing:
@@ -43,15 +38,6 @@ def two_signs() -> Drawing:
     ]  # fmt: skip
     outlines = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
     return Drawing(outlines, 900, 200, ())
-
-
-def on_shelves(items, length_mm, width_mm, rules=None, *, most_sheets=None, progress=None):
-    """The plain layout that nesting falls back on: no process, no second of waiting."""
-    from shopfloor.domain.nests import Nesting
-
-    made = nesting.shelved_sheets(list(items), length_mm, width_mm, rules, most_sheets)
-    held = {put.key for sheet in made for put in sheet.placed}
-    return Nesting(tuple(made), tuple((item.key, "no room") for item in items if item.key not in held))
 
 
 class Shop(RuleBasedStateMachine):

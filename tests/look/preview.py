@@ -118,23 +118,36 @@ def parts_of(*groups) -> list[PicturePart]:
     return parts
 
 
-def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
-    bakery = parts_of(
+def bakery(serif: Letters) -> list[PicturePart]:
+    """A fascia of which everything is in hand."""
+    return parts_of(
         ([("board", rounded(1800, 450, 60))], RED, "ready"),
         ([("panel", rounded(1680, 330, 36, 60, 60))], CREAM, "ready"),
         (serif.centred("RYE & SALT BAKERY", 96, 900, 173), RED, "ready"),
     )
-    library = parts_of(
+
+
+def library(serif: Letters) -> list[PicturePart]:
+    """A round sign that cures."""
+    return parts_of(
         ([("roundel", Outline.of_polygon(Point(300, 300).buffer(300, quad_segs=48)))], NAVY, "fixed"),
         (serif.centred("LIBRARY", 80, 300, 262), SAGE, "fixed"),
     )
-    yard = parts_of(
+
+
+def yard(sans: Letters) -> list[PicturePart]:
+    """A gate board with letters lost, damaged and waiting."""
+    return parts_of(
         ([("board", rounded(1200, 600, 20))], BLUE, "fixed"),
         (sans.centred("BOAT YARD", 118, 600, 340, 1.05), WHITE,
          ["ready", "ready", "lost", "ready", "ready", "fixed", "cut", "ready"]),
         (sans.centred("SLIPWAY 1 TO 4", 78, 600, 140, 1.08), WHITE,
          ["ready"] * 6 + ["nested", "damaged", "nested", "cut", "waiting"]),
     )
+
+
+def berths(sans: Letters) -> list[PicturePart]:
+    """Six like plates, each in another state."""
     plates = []
     for at, number in enumerate(range(11, 17)):
         state = ["fixed", "ready", "ready", "ready", "nested", "waiting"][at]
@@ -142,23 +155,31 @@ def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
         plates.append(([("plate", rounded(240, 165, 16, left, 0))], BLUE, state))
         digits = {0: "fixed", 3: ["lost", "cut"], 4: "ready", 5: "waiting"}.get(at, "ready")
         plates.append((sans.centred(str(number), 100, left + 120, 33), CREAM, digits))
-    berths = parts_of(*plates)
-    slips = parts_of(
+    return parts_of(*plates)
+
+
+def slips(sans: Letters) -> list[PicturePart]:
+    """A list with many small letters, few of them cut."""
+    return parts_of(
         ([("board", rounded(900, 900, 12))], WHITE, "ready"),
         *[(sans.line(f"{row + 1:02d} SLIP {chr(65 + row)} NORTH", 34, 70, 800 - row * 92), [BLACK, BLUE][row % 2],
            [["ready"], ["ready", "cut"], ["nested"], ["waiting"], ["ready", "ready", "lost"]][row])
           for row in range(5)],
     )
+
+
+def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
+    """The tiles: each sign's picture and words."""
     rows = [
-        ("bakery", "J-1042 · A", "Rye & Salt Bakery, fascia", "Thu 26 Nov", False, bakery, 1800, 450, "ready",
+        ("bakery", "J-1042 · A", "Rye & Salt Bakery, fascia", "Thu 26 Nov", False, bakery(serif), 1800, 450, "ready",
          "Ready to lay out level 1", "Everything is in hand: 16 of 16"),
-        ("library", "J-1039 · A", "Harbour Library, door roundel", "Thu 26 Nov", False, library, 600, 600, "curing",
-         "Curing until 15:40", "Do not move it. Clean and inspect after"),
-        ("yard", "J-1044 · A", "Boat Yard, gate board", "Tue 24 Nov", True, yard, 1200, 600, "waiting",
+        ("library", "J-1039 · A", "Harbour Library, door roundel", "Thu 26 Nov", False, library(serif), 600, 600,
+         "curing", "Curing until 15:40", "Do not move it. Clean and inspect after"),
+        ("yard", "J-1044 · A", "Boat Yard, gate board", "Tue 24 Nov", True, yard(sans), 1200, 600, "waiting",
          "Waits for 7", "A of line 1 is lost, its recut is queued; line 2 is on sheet S-207"),
-        ("berths", "J-1045 · A–F", "Berth numbers 11 to 16", "Tue 1 Dec", False, berths, 1590, 165, "waiting",
+        ("berths", "J-1045 · A–F", "Berth numbers 11 to 16", "Tue 1 Dec", False, berths(sans), 1590, 165, "waiting",
          "Waits for 6", "1 of 14 went down the hose; its recut with tabs is on S-208"),
-        ("map", "J-1046 · A", "Slipway list, north wall", "Fri 4 Dec", False, slips, 900, 900, "waiting",
+        ("map", "J-1046 · A", "Slipway list, north wall", "Fri 4 Dec", False, slips(sans), 900, 900, "waiting",
          "Waits for 29", "Nothing to cut before Monday"),
     ]
     names = "id code title due late parts w h mark verdict reason".split()

@@ -16,8 +16,8 @@ from urllib.parse import parse_qs
 import jinja2
 import pytest
 from PIL import Image, ImageStat
-from playwright.sync_api import expect, sync_playwright
-from shapely import box
+from playwright.sync_api import expect
+from shop_for_tests import box, chromium
 
 from shopfloor.domain.outlines import Outline
 from shopfloor.web.pictures import PicturePart, sheet_picture, sign_picture
@@ -27,13 +27,8 @@ pytestmark = pytest.mark.browser
 ROOT = Path(__file__).resolve().parents[2]
 SHOP = "http://shop.test/"
 POLICY = "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self'; object-src 'none'"
-FLAGS = "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking".split()
 NAV = [(word.lower(), f"/{word.lower()}", word, "2 to cut" if word == "Sheets" else "")
        for word in "Floor Scan Sheets Recuts Bench Jobs Stock Office".split()]
-
-
-def rectangle(left: float, bottom: float, width: float, height: float) -> Outline:
-    return Outline.of_polygon(box(left, bottom, left + width, bottom + height))
 
 
 def part(number: int, outline: Outline, colour: str, state: str) -> PicturePart:
@@ -78,20 +73,18 @@ class Shop:
 
 
 @pytest.fixture(scope="module")
-def chromium():
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path="/usr/bin/chromium", args=FLAGS)
+def browser():
+    with chromium() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture
-def visit(chromium):
+def visit(browser):
     """Opens a Shop's page and fails at the end if the browser complained of the page's own doing."""
     opened, complaints = [], []
 
     def open_page(shop: Shop, width: int = 1280, height: int = 800):
-        page = chromium.new_page(viewport={"width": width, "height": height})
+        page = browser.new_page(viewport={"width": width, "height": height})
         page.on("console", lambda message: complaints.append(message.text) if message.type == "error" else None)
         page.on("pageerror", lambda error: complaints.append(str(error)))
         page.route("**/*", shop.answer)
@@ -107,8 +100,8 @@ def visit(chromium):
 
 
 def test_a_white_letter_in_hand_is_told_from_a_hole(visit):
-    in_hand, missing = rectangle(100, 100, 100, 200), rectangle(300, 100, 100, 200)
-    parts = [part(1, rectangle(0, 0, 500, 400), "#35658a", "ready"), part(2, in_hand, "#ffffff", "ready")]
+    in_hand, missing = box(100, 100, 100, 200), box(300, 100, 100, 200)
+    parts = [part(1, box(0, 0, 500, 400), "#35658a", "ready"), part(2, in_hand, "#ffffff", "ready")]
     picture = sign_picture("s", [*parts, part(3, missing, "#ffffff", "nested")], 500, 400)
     page = visit(Shop("{{ pictures.sign_svg(picture) }}", picture=picture))
     shot = Image.open(io.BytesIO(page.locator("svg.sign").screenshot())).convert("L")
@@ -170,7 +163,7 @@ def test_a_form_sent_without_htmx_carries_a_key(visit):
 
 
 def test_a_tap_beside_a_small_piece_goes_to_the_nearest(visit):
-    pieces = [part(n, rectangle(left, 300, 12, 20), "#ffffff", "nested") for n, left in ((1, 200), (2, 800))]
+    pieces = [part(n, box(left, 300, 12, 20), "#ffffff", "nested") for n, left in ((1, 200), (2, 800))]
     picture = sheet_picture("s", pieces, 1220, 610, 900)
     attrs = {
         key: {"hx-post": "/mark", "hx-vals": f'{{"piece": "{key}"}}', "hx-target": "#says"} for key in ("p1", "p2")

@@ -168,7 +168,7 @@ def test_a_page_that_refreshes_itself_does_not_keep_the_session(desk, clock, own
 def test_signing_out_is_a_post_and_ends_the_session(as_owner):
     assert as_owner.get("/sign-out").status_code == 405
     assert as_owner.post("/sign-out").location == "/sign-in"
-    as_owner.set_cookie("shopfloor_session", "a token of Owner")
+    as_owner.set_cookie("shopfloor_session", "a-token-of-Owner")
     assert as_owner.get("/office").status_code == 303
 
 

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import html
 import re
-import time
 
 import pytest
+from shop_for_tests import BLUE, CREAM, HTMX, until_over, words
 
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import sheets as acts
 from shopfloor.domain.recuts import nth
-
-CREAM, BLUE = "#f2e8cf", "#33658a"
-HTMX = {"HX-Request": "true"}
 
 
 def lose(cutting, colour: str, places=(0,), mark="lost") -> list[str]:
@@ -26,23 +23,13 @@ def lose(cutting, colour: str, places=(0,), mark="lost") -> list[str]:
     return recuts
 
 
-def words(client) -> str:
-    """What the page says, without its markup."""
-    page = re.sub(r"<svg.*?</svg>", " ", client.get("/recuts").text, flags=re.DOTALL)
-    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", page)).split())
+def page_says(client) -> str:
+    """What the page says."""
+    return words(client.get("/recuts"), with_drawings=False)
 
 
 def order(page: str) -> list[str]:
     return re.findall(r'id="recut-row-(\d{8})"', page)
-
-
-def until_over(client, run: str):
-    for _ in range(400):
-        answer = client.get(run, headers=HTMX)
-        if "HX-Redirect" in answer.headers or "<progress" not in answer.text:
-            return answer
-        time.sleep(0.02)
-    raise AssertionError("the nesting did not end")
 
 
 def test_the_queue_is_by_stock_and_the_oldest_due_date_comes_first(cutting, as_operator):
@@ -63,7 +50,7 @@ def test_the_queue_is_by_stock_and_the_oldest_due_date_comes_first(cutting, as_o
 def test_each_says_its_attempt_tabs_cause_and_what_it_stops(cutting, as_operator):
     cutting.take_in(6, customer="Rye & Salt")
     (letter,), (board,) = lose(cutting, CREAM), lose(cutting, BLUE, mark="damaged")
-    said = words(as_operator)
+    said = page_says(as_operator)
     assert said.count("stops: lay out level 1 of J-1001 A, Rye & Salt due Thu 26 Nov") == 0
     assert said.count("stops: lay out level 1 of J-1001 A, Rye & Salt") == 2  # the board is what the letters lie on
     assert "second attempt, 2 tabs; the last one is lost: went down the hose" in said

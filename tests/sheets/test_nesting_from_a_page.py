@@ -7,25 +7,13 @@ import threading
 import time
 
 import pytest
+from shop_for_tests import CREAM, HTMX, until_over
 
 from shopfloor import nesting
 from shopfloor.actions import sheets as acts
 from shopfloor.domain.drawing import DrawnOutline, Drawing
 from shopfloor.domain.outlines import Outline
 from shopfloor.web.background import Runs
-
-CREAM = "#f2e8cf"
-HTMX = {"HX-Request": "true"}
-
-
-def until_over(client, run: str):
-    """Asks as the page does, every moment, until there is something else than the bar."""
-    for _ in range(400):
-        answer = client.get(run, headers=HTMX)
-        if "HX-Redirect" in answer.headers or "<progress" not in answer.text:
-            return answer
-        time.sleep(0.02)
-    raise AssertionError("the nesting did not end")
 
 
 def begin(client, stock: int, path="/sheets/pool/{}", **data):

@@ -2,41 +2,20 @@
 
 from __future__ import annotations
 
-from urllib.parse import urlsplit
-
 import pytest
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
+from shop_for_tests import CREAM, SHOP, TABLETS, answered_by, runs_off, too_small
 
 from shopfloor.actions import sheets as acts
 
 pytestmark = pytest.mark.browser
 
-SHOP = "https://shop.test"
-FLAGS = "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking".split()
-KEPT = ("hx-request", "content-type", "hx-target", "hx-current-url", "accept")
-CREAM = "#f2e8cf"
-TABLETS = [{"width": 1280, "height": 800}, {"width": 800, "height": 1280}]
-
 
 @pytest.fixture
 def page(as_operator):
-    def answer(route) -> None:
-        asked = route.request
-        url = urlsplit(asked.url)
-        headers = {name: value for name, value in asked.headers.items() if name in KEPT}
-        told = as_operator.open(
-            url.path, query_string=url.query, method=asked.method, data=asked.post_data_buffer, headers=headers
-        )
-        route.fulfill(status=told.status_code, headers=dict(told.headers), body=told.data)
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=FLAGS)
-        page = browser.new_page(viewport=TABLETS[0], has_touch=True)
-        page.route("**/*", answer)
-        page.problems = []
-        page.on("console", lambda said: page.problems.append(said.text) if said.type == "error" else None)
+    """A tablet at the router; what the browser asks, the signed-in client answers."""
+    with answered_by(as_operator, has_touch=True) as page:
         yield page
-        browser.close()
 
 
 @pytest.fixture
@@ -57,7 +36,7 @@ def test_three_taps_in_quick_succession_and_the_large_button_close_a_sheet(page,
     page.locator("button.next").tap()
     expect(page.locator(".verdict")).to_have_text("57 good, 3 lost")
     assert list(cutting.states(off).values()).count("ready") == 57
-    assert page.problems == []
+    assert page.faults == []
 
 
 def test_a_double_tap_is_one_tap(page, cutting, off):
@@ -70,12 +49,12 @@ def test_a_double_tap_is_one_tap(page, cutting, off):
     page.wait_for_timeout(300)
     assert list(cutting.states(off).values()).count("lost") == 1
     assert cutting.count("SELECT count(*) FROM piece WHERE attempt = 2") == 1
-    assert page.problems == []
+    assert page.faults == []
 
 
-@pytest.mark.parametrize("tablet", TABLETS, ids=["flat", "upright"])
-def test_nothing_moves_under_the_finger_at_the_first_tap(page, cutting, off, tablet):
-    page.set_viewport_size(tablet)
+@pytest.mark.parametrize("way", TABLETS)
+def test_nothing_moves_under_the_finger_at_the_first_tap(page, cutting, off, way):
+    page.set_viewport_size(TABLETS[way])
     page.goto(f"{SHOP}/sheets/{off}")
     before = page.locator("button.next").bounding_box(), page.locator("svg.blank").bounding_box()
     page.locator(f"#piece-{cutting.codes(off)[0]}").tap()
@@ -84,24 +63,21 @@ def test_nothing_moves_under_the_finger_at_the_first_tap(page, cutting, off, tab
     assert after == before
 
 
-@pytest.mark.parametrize("tablet", TABLETS, ids=["flat", "upright"])
-def test_everything_to_press_has_a_gloved_fingers_size_and_the_next_thing_is_the_largest(page, cutting, off, tablet):
-    page.set_viewport_size(tablet)
+@pytest.mark.parametrize("way", TABLETS)
+def test_everything_to_press_has_a_gloved_fingers_size_and_the_next_thing_is_the_largest(page, cutting, off, way):
+    page.set_viewport_size(TABLETS[way])
     page.goto(f"{SHOP}/sheets/{off}")
     page.locator(f"#piece-{cutting.codes(off)[0]}").tap()
     expect(page.locator("#gone li")).to_have_count(1)
     for path in (None, "/sheets", "/recuts", f"/sheets/{off}/abandon", "/sheets/pool/2"):
         if path:
             page.goto(f"{SHOP}{path}")
-        sizes = [one.bounding_box() for one in page.locator("#page :is(a, button, label):visible").all()]
-        small = [box for box in sizes if box["height"] < 48 or box["width"] < 48]
-        assert sizes and small == [], path
+        assert too_small(page) == [] and not runs_off(page), path
         button = page.locator("#page .next").first.bounding_box()
         assert button["width"] * button["height"] == max(
             box["width"] * box["height"] for box in [page.locator("#page .next").first.bounding_box()]
             + [one.bounding_box() for one in page.locator("#page :is(.act, button):visible").all()]
         )  # fmt: skip
-        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
 def test_the_picture_refreshes_itself_when_another_tablet_marks_a_piece(page, cutting, off, desk, owner):

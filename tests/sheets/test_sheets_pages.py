@@ -11,7 +11,7 @@ import pytest
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import sheets as acts
 from shopfloor.actions import stock as stock_actions
-from shopfloor.store import ledger, replay, sheets
+from shopfloor.store import replay, sheets
 from shopfloor.store import stock as stock_store
 
 CREAM = "#f2e8cf"

@@ -5,16 +5,13 @@ from __future__ import annotations
 import re
 
 import pytest
+from shop_for_tests import words
 
 from shopfloor.actions import stock as acts
 from shopfloor.store import ledger, stock
 
 CREAM = dict(name="cream", colour="#f2e8cf", finish="gloss", kind="cast", thickness_mm="6", length_mm="2440",
              width_mm="1220", turns="180", cost="90")  # fmt: skip
-
-
-def words(answer) -> str:
-    return " ".join(re.sub(r"<[^>]+>", " ", answer.get_data(as_text=True)).split())
 
 
 @pytest.fixture

@@ -95,7 +95,7 @@ def test_names_are_escaped_wherever_they_stand(as_owner, desk, owner):
     actions.add_person(desk, owner, name, ["operator"])
     actions.set_pin(desk, owner, 2, "5511", method="pbkdf2:sha256:1")
     actions.set_pin(desk, owner, 1, "4826", method="pbkdf2:sha256:1")
-    as_owner.set_cookie("shopfloor_session", "a token of Owner")
+    as_owner.set_cookie("shopfloor_session", "a-token-of-Owner")
     token, _ = actions.sign_in(desk, 1, "4826", '"><b onclick=x>')
     as_owner.set_cookie("shopfloor_session", token)
     for path in (*PAGES, "/office/people/2", "/sign-in/2"):

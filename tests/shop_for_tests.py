@@ -1,0 +1,212 @@
+"""What the tests of several features need in the same way, written once.
+
+Any test imports it by its name: pytest puts this folder on the path (`pythonpath` in pyproject.toml). Owns shapes, the
+plain nests, a shop with work for the router, and what is asked of a page in Chromium. Fixtures stand in conftest.py.
+"""
+
+from __future__ import annotations
+
+import html
+import re
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from urllib.parse import urlsplit
+
+from shopfloor.actions import jobs
+from shopfloor.actions.desk import Desk, stamp
+from shopfloor.actions.people import hashed_token
+from shopfloor.domain.drawing import DrawnOutline, Drawing
+from shopfloor.domain.nests import Item, Nesting, NestRules, why_left_out
+from shopfloor.domain.outlines import Outline
+from shopfloor.domain.people import By
+from shopfloor.domain.shelves import shelved_sheets
+from shopfloor.domain.signs import Order
+from shopfloor.store import people, sheets, stock
+
+BLUE, CREAM = "#33658a", "#f2e8cf"
+HTMX = {"HX-Request": "true"}
+
+
+def box(x: float, y: float, width: float, height: float) -> Outline:
+    """A rectangle with its lower left at (x, y), mm."""
+    return Outline((((x, y), (x + width, y), (x + width, y + height), (x, y + height)),))
+
+
+def on_shelves(
+    items: Sequence[Item],
+    length_mm: float,
+    width_mm: float,
+    rules: NestRules | None = None,
+    *,
+    most_sheets: int | None = None,
+    progress=None,
+) -> Nesting:
+    """Stands in for `nesting.nest`: the plain layout that it falls back on, with no process and no second of waiting."""
+    rules = rules or NestRules()
+    left_out = {item.key: why for item in items if (why := why_left_out(item, length_mm, width_mm, rules))}
+    fitting = [item for item in items if item.key not in left_out]
+    made = shelved_sheets(fitting, length_mm, width_mm, rules, most_sheets)
+    held = {put.key for sheet in made for put in sheet.placed}
+    left_out |= {item.key: f"There is no room for '{item.name}'." for item in fitting if item.key not in held}
+    return Nesting(tuple(made), tuple(left_out.items()))
+
+
+# A shop with work for the router. -------------------------------------------------------------------------------------
+
+
+def board_with(letters: int) -> Drawing:
+    """One board, the letters on it in rows of twenty."""
+    rows = -(-letters // 20)
+    drawn = [DrawnOutline(box(0, 0, 1200, 80 * rows + 40), BLUE, "board", None, 0)]
+    for at in range(letters):
+        place = box(20 + 58 * (at % 20), 20 + 80 * (at // 20), 30 + at % 7, 60)
+        drawn.append(DrawnOutline(place, CREAM, chr(65 + at % 26), None, at + 1))
+    return Drawing(tuple(drawn), 1200, 80 * rows + 40, ())
+
+
+class Cutting:
+    """A shop with work for the router. `take_in` gives the codes of the sheets that a job's pieces are on."""
+
+    def __init__(self, desk, by):
+        self.desk, self.by = desk, by
+
+    def take_in(self, letters=60, due="2026-11-26", customer="Rye & Salt Bakery", *, nest=True, drawing=None):
+        read = jobs.ReadDrawing(f"{letters:064d}", "board.svg", b"<svg/>", drawing or board_with(letters))
+        proposed = jobs.proposal(self.desk, [read])
+        stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
+        before = {row.code for row in self.rows()}
+        act = jobs.intake if nest else jobs.take_in
+        if not nest:
+            jobs.keep_drawing(self.desk, read)
+        act(self.desk, self.by, proposed, Order(customer, "Fascia", due, stocks=stocks), **self._reads(nest, read))
+        return [row.code for row in self.rows() if row.code not in before]
+
+    def _reads(self, nest, read) -> dict:
+        return {"reads": [read]} if nest else {}
+
+    def rows(self):
+        return sheets.live_rows(self.desk.read())
+
+    def sheet_of(self, colour: str) -> str:
+        """The code of the newest live sheet of a colour."""
+        return max((r for r in self.rows() if self.stock(r.stock).colour == colour), key=lambda row: row.id).code
+
+    def stock(self, id: int):
+        return stock.stock(self.desk.read(), id)
+
+    def on(self, code: str):
+        db = self.desk.read()
+        return sheets.on_sheet(db, sheets.sheet_by_code(db, code).id)
+
+    def codes(self, code: str) -> list[str]:
+        return [piece.code for piece in self.on(code)]
+
+    def states(self, code: str) -> dict[str, str]:
+        return {piece.code: piece.state for piece in self.on(code)}
+
+    def count(self, sql: str, *values) -> int:
+        return self.desk.read().execute(sql, values).fetchone()[0]
+
+    @property
+    def acts(self) -> int:
+        return self.count("SELECT count(*) FROM ledger")
+
+
+# What a page answers. -------------------------------------------------------------------------------------------------
+
+
+def words(answer, *, with_drawings: bool = True) -> str:
+    """The text of a page without its markup; the sizes and numbers in its drawings are text too."""
+    page = answer.get_data(as_text=True)
+    if not with_drawings:
+        page = re.sub(r"<svg.*?</svg>", " ", page, flags=re.DOTALL)
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", page)).split())
+
+
+def until_over(client, run: str):
+    """Asks as the page of a nesting does, every moment, until there is something else than the bar."""
+    for _ in range(400):
+        answer = client.get(run, headers=HTMX)
+        if "HX-Redirect" in answer.headers or "<progress" not in answer.text:
+            return answer
+        time.sleep(0.02)
+    raise AssertionError("the nesting did not end")
+
+
+def open_session(desk: Desk, by: By) -> str:
+    """Signs somebody in without a PIN; gives the token for the cookie."""
+    token = f"a-token-of-{by.name}"  # without spaces, as a cookie has to be (RFC 6265, 4.1.1)
+    with desk.database.write() as db:
+        people.open_session(db, hashed_token(token), by.person, by.tablet, stamp(desk.clock()))
+    return token
+
+
+# In Chromium. ---------------------------------------------------------------------------------------------------------
+
+CHROMIUM = "/usr/bin/chromium"  # Debian's package, which `tests/run` installs
+FLAGS = (
+    "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
+    "--disable-component-update --disable-sync"
+).split()
+TABLETS = {"flat": {"width": 1280, "height": 800}, "upright": {"width": 800, "height": 1280}}
+SHOP = "https://shop.test"  # the address that `answered_by` answers
+KEPT = ("hx-request", "content-type", "hx-target", "hx-trigger", "hx-current-url", "accept")
+
+# What a finger hits. WCAG 2.2 asks for 44 px (2.5.5), gloves for 48 (design, section 5), less the last digit of a
+# layout. A box or a dot in a label is pressed by the label.
+_TARGETS = """a, button, summary, select, label.choice, label:has(> [type=radio], > [type=checkbox]),
+              input:not([type=hidden], .unseen, label > [type=radio], label > [type=checkbox])"""
+_SEEN = "(targets) => [...document.querySelectorAll(targets)].filter((e) => e.getBoundingClientRect().width)"
+_TOO_SMALL = """.filter((e) => { const r = e.getBoundingClientRect(); return r.width < 47.9 || r.height < 47.9; })
+                .map((e) => e.outerHTML.slice(0, 120))"""
+_RUNS_OFF = """() => [document.documentElement, document.querySelector("#page")]
+                     .some((place) => place.scrollWidth > place.clientWidth)"""
+
+
+@contextmanager
+def chromium() -> Iterator:
+    """A browser of Playwright."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+def sign_in(page, address: str, desk: Desk, by: By) -> None:
+    """Signs somebody in on a page of Chromium, at the shop that is served at an address."""
+    page.context.add_cookies([{"name": "shopfloor_session", "value": open_session(desk, by), "url": address}])
+
+
+@contextmanager
+def answered_by(client, **context) -> Iterator:
+    """A page in Chromium to which a test client answers as the server at SHOP; `faults` are what the console says."""
+
+    def answer(route) -> None:
+        asked = route.request
+        url = urlsplit(asked.url)
+        headers = {name: value for name, value in asked.headers.items() if name in KEPT}
+        told = client.open(
+            url.path, query_string=url.query, method=asked.method, data=asked.post_data_buffer, headers=headers
+        )
+        route.fulfill(status=told.status_code, headers=dict(told.headers), body=told.data)
+
+    with chromium() as browser:
+        page = browser.new_page(viewport=TABLETS["flat"], **context)
+        page.route("**/*", answer)
+        page.faults = []
+        page.on("console", lambda said: page.faults.append(said.text) if said.type == "error" else None)
+        yield page
+
+
+def too_small(page) -> list[str]:
+    """What is there to press and too small for a glove; fails where there is nothing to press."""
+    assert page.evaluate(_SEEN + ".length", _TARGETS)
+    return page.evaluate(_SEEN + _TOO_SMALL, _TARGETS)
+
+
+def runs_off(page) -> bool:
+    """True where something is wider than the tablet."""
+    return page.evaluate(_RUNS_OFF)
