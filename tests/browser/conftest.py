@@ -64,55 +64,83 @@ def _prepared(desk: Desk) -> dict[str, str]:
     """Brings the demo into each state that has a page of its own; gives the paths of all pages."""
     db = desk.read()
     maud, ben, ana = (people_store.by_named(db, name, "quay") for name in ("Maud", "Ben", "Ana"))
+    _work_on(desk, ben, ana)
+    drawing = jobs.keep_drawing(desk, Tape().reading("tides.svg"))
+    return {**_sheet_paths(db), **_bench_paths(db), **_piece_paths(db), **_office_paths(db, maud, ben, drawing)}
 
-    def sign(called: str) -> str:
-        number, mark = called.split()
-        return db.execute(
-            "SELECT s.code FROM sign s JOIN job j ON j.id = s.job WHERE j.number = ? AND s.mark = ?", (number, mark)
-        ).fetchone()[0]
 
-    def sheet(state: str) -> str:
-        return db.execute("SELECT code FROM sheet WHERE state = ? ORDER BY id", (state,)).fetchone()[0]
+def _sign(db, called: str) -> str:
+    number, mark = called.split()
+    return db.execute(
+        "SELECT s.code FROM sign s JOIN job j ON j.id = s.job WHERE j.number = ? AND s.mark = ?", (number, mark)
+    ).fetchone()[0]
 
-    def piece(state: str) -> str:
-        return db.execute("SELECT code FROM piece WHERE state = ? ORDER BY id", (state,)).fetchone()[0]
 
-    steps = bench_store.steps_of(db, job_store.sign_by_code(db, sign("J-1002 E")).id)
+def _first(db, table: str, state: str) -> str:
+    return db.execute(f"SELECT code FROM {table} WHERE state = ? ORDER BY id", (state,)).fetchone()[0]
+
+
+def _work_on(desk: Desk, ben, ana) -> None:
+    """A plate is set out, the bakery's panel glued and cured and five of its letters set out, a sheet started."""
+    db = desk.read()
+    steps = bench_store.steps_of(db, job_store.sign_by_code(db, _sign(db, "J-1002 E")).id)
     laying = next(step for step in steps if step.kind == "lay out")
     bench.set_out_rest(desk, ana, laying.id, laying.parts)
-    bakery = job_store.sign_by_code(db, sign("J-1004 A")).id
+    bakery = job_store.sign_by_code(db, _sign(db, "J-1004 A")).id
     first, gluing, _, second = bench_store.steps_of(db, bakery)[:4]
     bench.set_out_rest(desk, ana, first.id, first.parts)
     cement = office.cements(db)[0].id
     bench.glue_up(desk, ana, [gluing.id], cement, "A-116", 23.0, 45.0, NOW - timedelta(hours=24))
     for part in sorted(second.parts)[:5]:
         bench.set_out(desk, ana, second.id, part)
-    sheets.start(desk, ben, sheet("planned"))
-    drawing = jobs.keep_drawing(desk, Tape().reading("tides.svg"))
-    offcut = db.execute("SELECT code FROM blank WHERE is_offcut ORDER BY id").fetchone()[0]
-    on_table = sheet("off the table")
+    sheets.start(desk, ben, _first(db, "sheet", "planned"))
+
+
+def _sheet_paths(db) -> dict[str, str]:
+    on_table, cutting = _first(db, "sheet", "off the table"), _first(db, "sheet", "cutting")
     return {
         "floor": "/",
         "a sheet off the table": f"/sheets/{on_table}",
         "a sheet drawn larger": f"/sheets/{on_table}?large=1",
-        "a planned sheet": f"/sheets/{sheet('planned')}",
-        "a sheet on the router": f"/sheets/{sheet('cutting')}",
-        "a closed sheet": f"/sheets/{sheet('closed')}",
-        "giving a sheet up": f"/sheets/{sheet('cutting')}/abandon",
+        "a planned sheet": f"/sheets/{_first(db, 'sheet', 'planned')}",
+        "a sheet on the router": f"/sheets/{cutting}",
+        "a closed sheet": f"/sheets/{_first(db, 'sheet', 'closed')}",
+        "giving a sheet up": f"/sheets/{cutting}/abandon",
         "sheets": "/sheets",
         "a pool": "/sheets/pool/2",
         "recuts": "/recuts",
+        "labels of a sheet": f"/labels/sheet/{on_table}",
+        "labels of a job": "/labels/job/J-1005",
+    }
+
+
+def _bench_paths(db) -> dict[str, str]:
+    return {
         "bench": "/bench",
-        "a sign laying out": f"/bench/{sign('J-1004 A')}",
-        "a sign gluing": f"/bench/{sign('J-1002 E')}",
-        "a sign curing": f"/bench/{sign('J-1003 A')}",
-        "a sign that waits": f"/bench/{sign('J-1006 A')}",
-        "a packed sign": f"/bench/{sign('J-1001 A')}",
-        "a ready piece": f"/p/{piece('ready')}",
-        "a piece on the table": f"/p/{db.execute(_NESTED_ON, (on_table,)).fetchone()[0]}",
-        "a lost piece": f"/p/{piece('lost')}",
+        "a sign laying out": f"/bench/{_sign(db, 'J-1004 A')}",
+        "a sign gluing": f"/bench/{_sign(db, 'J-1002 E')}",
+        "a sign curing": f"/bench/{_sign(db, 'J-1003 A')}",
+        "a sign that waits": f"/bench/{_sign(db, 'J-1006 A')}",
+        "a packed sign": f"/bench/{_sign(db, 'J-1001 A')}",
+    }
+
+
+def _piece_paths(db) -> dict[str, str]:
+    ready = _first(db, "piece", "ready")
+    on_table = db.execute(_NESTED_ON, (_first(db, "sheet", "off the table"),)).fetchone()[0]
+    return {
+        "a ready piece": f"/p/{ready}",
+        "a piece on the table": f"/p/{on_table}",
+        "a lost piece": f"/p/{_first(db, 'piece', 'lost')}",
+        "no such piece": "/p/40729153",
         "scan": "/scan",
-        "a scanned piece": f"/scan?code={piece('ready')}",
+        "a scanned piece": f"/scan?code={ready}",
+    }
+
+
+def _office_paths(db, maud, ben, drawing: str) -> dict[str, str]:
+    offcut = db.execute("SELECT code FROM blank WHERE is_offcut ORDER BY id").fetchone()[0]
+    return {
         "jobs": "/jobs",
         "new drawing": "/jobs/new",
         "a proposal": f"/jobs/new/{drawing}",
@@ -122,8 +150,6 @@ def _prepared(desk: Desk) -> dict[str, str]:
         "a stock": "/stock/cream-6",
         "an offcut": f"/stock/blank/{offcut}",
         "a further stock": "/stock/new",
-        "labels of a sheet": f"/labels/sheet/{on_table}",
-        "labels of a job": "/labels/job/J-1005",
         "office": "/office",
         "people": "/office/people",
         "a person": f"/office/people/{maud.person}",
@@ -132,7 +158,6 @@ def _prepared(desk: Desk) -> dict[str, str]:
         "ledger": "/office/ledger",
         "sign in": "/sign-in",
         "keypad": f"/sign-in/{ben.person}",
-        "no such piece": "/p/40729153",
     }
 
 

@@ -235,14 +235,24 @@ class Walk:
 
 
 def test_from_a_drawing_to_a_packed_sign_as_the_three_people(walk):
-    page = walk.page
     walk.first_visit()
     walk.settle()
     walk.add("Ines", "operator")
     walk.add("Milo", "assembler")
-
     walk.hand_to("Ines")
     walk.take_in()
+    cut_the_first_sheets(walk)
+    cut_the_recut(walk)
+    walk.hand_to("Milo")
+    build_both_levels(walk)
+    finish_the_sign(walk)
+    walk.hand_to("Owner")
+    take_the_hand_over_back(walk)
+    all_is_accounted_for(walk)
+
+
+def cut_the_first_sheets(walk: Walk) -> None:
+    page = walk.page
     page.locator(".sheet-chips a", has_text="S-201").click()
     labelled = walk.follow_a_label()
     page.locator(".piece-page .facts a", has_text="S-201").click()
@@ -257,6 +267,9 @@ def test_from_a_drawing_to_a_packed_sign_as_the_three_people(walk):
     walk.press("It is good: mark it cut")
     expect(page.locator(".verdict")).to_have_text("1 good")
 
+
+def cut_the_recut(walk: Walk) -> None:
+    page = walk.page
     recut = walk.nest_the_recut()
     expect(page.locator(".sheet-page")).to_contain_text("offcut")
     walk.start_and_take_off()
@@ -265,7 +278,9 @@ def test_from_a_drawing_to_a_packed_sign_as_the_three_people(walk):
     expect(page.locator(".tile path.cut")).to_have_count(1)
     walk.trim(recut)
 
-    walk.hand_to("Milo")
+
+def build_both_levels(walk: Walk) -> None:
+    page = walk.page
     walk.go_to_the_bench()
     walk.stands_large("Ready to lay out level 1")
     walk.lay_out(by_tile=1)
@@ -280,6 +295,9 @@ def test_from_a_drawing_to_a_packed_sign_as_the_three_people(walk):
     walk.clock.forward(hours=24)
     expect(page.get_by_role("heading", name="Who is here?")).to_be_visible(timeout=9_000)  # idle too long: ask again
     walk.sign_in("Milo")
+
+
+def finish_the_sign(walk: Walk) -> None:
     walk.go_to_the_bench()
     walk.stands_large("Ready to clean")
     walk.finish("It is clean", "Ready to inspect")
@@ -287,7 +305,9 @@ def test_from_a_drawing_to_a_packed_sign_as_the_three_people(walk):
     walk.finish("It is packed", "Packed")
     walk.finish("It is handed over", "Handed over")
 
-    walk.hand_to("Owner")
+
+def take_the_hand_over_back(walk: Walk) -> None:
+    page = walk.page
     walk.to("Office")
     page.get_by_role("link", name=re.compile("^Ledger")).click()
     expect(page.locator(".act-row").first).to_contain_text("Milo")
@@ -299,7 +319,11 @@ def test_from_a_drawing_to_a_packed_sign_as_the_three_people(walk):
     walk.to("Office")
     walk.press("Check the ledger")
     walk.says("act")
-    assert replay.differences(walk.desk.read()) == []
-    states = walk.desk.read().execute("SELECT state, count(*) FROM piece GROUP BY state ORDER BY state").fetchall()
+
+
+def all_is_accounted_for(walk: Walk) -> None:
+    db = walk.desk.read()
+    assert replay.differences(db) == []
+    states = db.execute("SELECT state, count(*) FROM piece GROUP BY state ORDER BY state").fetchall()
     assert [tuple(row) for row in states] == [("fixed", 8), ("lost", 1)]
-    assert walk.desk.read().execute("SELECT state FROM sign").fetchone()[0] == "packed"
+    assert db.execute("SELECT state FROM sign").fetchone()[0] == "packed"
