@@ -111,9 +111,13 @@ def _already(act: Act, piece: life.Piece, mark: str) -> str:
 def called(db, piece: life.Piece) -> str:
     """"'A' of J-1042 A", or "The spare 4072 9153"."""
     part = piece.part or piece.last_part
-    if part is None:
+    return called_at(piece, jobs.place_of(db, part) if part else None)
+
+
+def called_at(piece: life.Piece, place: jobs.Place | None) -> str:
+    """The same, where its place is known already."""
+    if place is None:
         return f"The spare {show(piece.code)}"
-    place = jobs.place_of(db, part)
     name = f"'{place.name}'" if place.name != f"no. {place.number}" else f"No. {place.number}"
     return f"{name} of {place.sign.called}"
 

@@ -76,7 +76,7 @@ def fill(path: Path | None = None, *, tape: Tape | None = None, now: datetime | 
     try:
         desk = Desk(database, clock, random.Random(1853).randrange)
         # Nobody minds a demo lost to a power cut: without waiting for the disk it is filled in half the time.
-        desk.read().execute("PRAGMA synchronous = OFF")
+        database.writer.execute("PRAGMA synchronous = OFF")
         Week(desk, clock, now, tape or Tape(), open_shop(desk)).play()
     finally:
         database.close()

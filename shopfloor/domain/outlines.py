@@ -46,6 +46,13 @@ class Outline:
         return [[[x, y] for x, y in ring] for ring in self.rings]
 
     @cached_property
+    def _hash(self) -> int:
+        return hash(self.rings)
+
+    def __hash__(self) -> int:
+        return self._hash  # kept: an outline of hundreds of points is looked up again and again
+
+    @cached_property
     def polygon(self) -> Polygon:
         """The same area as a shapely polygon."""
         return Polygon(self.rings[0], self.rings[1:])

@@ -20,7 +20,7 @@ from .figure import Figure, at_least, at_most, middle, percentile, plain
 TABLETS = 10
 ROUNDS, EACH = 5, 12  # marks of a tablet in a round
 COMMITS = 200  # in a round
-WARM_UP = 3
+WARM_UP = 10  # marks of a tablet first, so that each thread of the server has its connection
 TAPPERS, TAPS, SHEETFUL = 3, 8, 60  # tablets, taps of each, pieces on the sheet
 
 

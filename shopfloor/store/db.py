@@ -13,7 +13,11 @@ from . import ledger, migrate
 
 
 class Database:
-    """One shop's database file: a connection for each thread, one writer at a time."""
+    """One shop's database file: one connection that writes, under one lock, and a reading one for each thread.
+
+    The writer alone bears the ledger's triggers, and keeps its statements compiled whichever thread acts; the readers
+    cannot write at all.
+    """
 
     def __init__(self, path: str | Path, *, create: bool = True):
         """Opens `path` and brings it to the present form. Refused where it is missing or not a shopfloor database."""
@@ -25,31 +29,31 @@ class Database:
         self._own = threading.local()
         self._write_lock = threading.Lock()
         self._all: list[sqlite3.Connection] = []
-        with self._write_lock:
-            migrate.to_present(self._connect())
+        self.writer = self._connect()
+        migrate.to_present(self.writer)
+        ledger.watch(self.writer)
 
     def read(self) -> sqlite3.Connection:
         """This thread's connection, for reading."""
         connection = getattr(self._own, "connection", None)
         if connection is None:
             connection = self._own.connection = self._connect()
-            ledger.watch(connection)
+            connection.execute("PRAGMA query_only = ON")
         return connection
 
     @contextmanager
     def write(self) -> Iterator[sqlite3.Connection]:
-        """This thread's connection inside BEGIN IMMEDIATE … COMMIT; rolled back where anything is raised."""
-        connection = self.read()
+        """The writing connection inside BEGIN IMMEDIATE … COMMIT; rolled back where anything is raised."""
         with self._write_lock:
-            connection.execute("BEGIN IMMEDIATE")
+            self.writer.execute("BEGIN IMMEDIATE")
             try:
-                yield connection
-                connection.execute("COMMIT")
+                yield self.writer
+                self.writer.execute("COMMIT")
             except sqlite3.IntegrityError as error:
-                connection.execute("ROLLBACK")
+                self.writer.execute("ROLLBACK")
                 raise Conflict("Something else rests on it by now: undo that first.") from error
             except BaseException:
-                connection.execute("ROLLBACK")
+                self.writer.execute("ROLLBACK")
                 raise
 
     @contextmanager
@@ -64,10 +68,11 @@ class Database:
 
     def close(self) -> None:
         """Closes every connection."""
-        for connection in self._all:
-            connection.close()
-        self._all.clear()
-        self._own = threading.local()
+        with self._write_lock:
+            for connection in self._all:
+                connection.close()
+            self._all.clear()
+            self._own = threading.local()
 
     def _connect(self) -> sqlite3.Connection:
         connection = connect(self.path)
@@ -86,6 +91,8 @@ def connect(path: str | Path) -> sqlite3.Connection:
             "foreign_keys = ON",
             "recursive_triggers = ON",  # else REPLACE gets past the ledger's triggers
             "busy_timeout = 10000",
+            "wal_autocheckpoint = 4000",  # 16 MB: the odd act that writes the pages back is rarer
+            "temp_store = MEMORY",  # the ledger's notes: no file for what lives as long as one act
         ):
             connection.execute(f"PRAGMA {pragma}")
     except sqlite3.DatabaseError as error:

@@ -195,14 +195,7 @@ def write_back(db: sqlite3.Connection, act: int) -> Entry:
         raise Conflict("That act changed nothing that could be undone.")
     if db.execute("SELECT 1 FROM ledger WHERE undoes = ?", (act,)).fetchone():
         raise Conflict("That is undone already: nothing is left to do.")
-    later = db.execute(
-        """SELECT l.answer, l.by_name FROM touched t
-           JOIN touched o ON o.tbl = t.tbl AND o.record = t.record AND o.act > t.act
-           JOIN ledger l ON l.act = o.act
-           WHERE t.act = ? AND (t.is_written OR o.is_written) AND l.undoes IS NULL AND l.act NOT IN (SELECT undoes FROM ledger WHERE undoes IS NOT NULL)
-           ORDER BY l.act DESC LIMIT 1""",
-        (act,),
-    ).fetchone()
+    later = _later_act(db, undone)
     if later:
         since = json.loads(later["answer"])["sentence"].rstrip(".")
         raise Conflict(f"It cannot be undone: {later['by_name']} has since acted on it ({since}); undo that first.")
@@ -215,6 +208,20 @@ def write_back(db: sqlite3.Connection, act: int) -> Entry:
         else:
             put(db, change["t"], change["b"])
     return undone
+
+
+def _later_act(db: sqlite3.Connection, undone: Entry) -> sqlite3.Row | None:
+    """The newest act that stands in the way of an undo; acts that are themselves undone, and their undoing, do not."""
+    found = (
+        db.execute(
+            """SELECT l.act, l.answer, l.by_name FROM touched o JOIN ledger l ON l.act = o.act
+               WHERE o.tbl = ? AND o.record = ? AND o.act > ? AND (o.is_written OR ?) AND l.undoes IS NULL
+               AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act) ORDER BY o.act DESC LIMIT 1""",
+            (*spot, undone.act, is_written),
+        ).fetchone()
+        for spot, is_written in _spots(db, undone.changes).items()
+    )
+    return max((row for row in found if row), key=lambda row: row["act"], default=None)
 
 
 def raised(entry: Entry) -> list[dict]:

@@ -36,4 +36,4 @@ def add_cement(
 def acts_with_changes(db: sqlite3.Connection, acts: list[int]) -> set[int]:
     """Those of some acts that changed anything of the state."""
     marks = ", ".join("?" for _ in acts)
-    return {row["act"] for row in db.execute(f"SELECT DISTINCT act FROM touched WHERE act IN ({marks})", acts)}
+    return {row["act"] for row in db.execute(f"SELECT act FROM ledger WHERE act IN ({marks}) AND changes != '[]'", acts)}

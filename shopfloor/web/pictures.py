@@ -190,11 +190,13 @@ def _used_line(along: str, used: int, wide: int, high: int) -> str:
     return f"M{used} 0v{high}" if along == "length" else f"M0 {high - used}h{wide}"
 
 
+@lru_cache(maxsize=4096)
 def path(outline: Outline, scale: float, height_mm: float) -> str:
     """SVG path data of an outline, to be filled even-odd.
 
     `scale` is drawing units a mm; y is turned over about `height_mm`. Points nearer than TOLERANCE_PX to the line
-    between their neighbours are left out. Whole numbers, relative commands.
+    between their neighbours are left out. Whole numbers, relative commands. Kept, since the same few hundred are drawn
+    on every refresh of the floor.
     """
     pen = (0, 0)
     runs = []
@@ -205,9 +207,8 @@ def path(outline: Outline, scale: float, height_mm: float) -> str:
     return "".join(runs)
 
 
-@lru_cache(maxsize=4096)
 def _simple(outline: Outline, tolerance_mm: float) -> Outline:
-    """The outline with fewer points. Kept, since the same few hundred are drawn on every refresh of the floor."""
+    """The outline with fewer points."""
     simple = outline.polygon.simplify(tolerance_mm, preserve_topology=True)
     return Outline.of_polygon(simple) if isinstance(simple, Polygon) and not simple.is_empty else outline
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from sqlite3 import Connection
 
-from ..actions.pieces import called
+from ..actions.pieces import called, called_at
 from ..domain import lengths
 from ..domain import pieces as life
 from ..domain.codes import show
@@ -29,6 +29,7 @@ class Card:
     """One piece. `whereto` says what to do with it, `marks` are (mark, words) with the likeliest first.
 
     `sheet` is (code, number) or None, `sign` the code of the sign that it is for, `place` the picture of that sign.
+    Without pictures, `outline` and `place` are None.
     """
 
     code: str
@@ -37,7 +38,7 @@ class Card:
     stands: str
     mark: str
     whereto: str
-    outline: SignPicture
+    outline: SignPicture | None
     place: SignPicture | None
     place_words: str
     sign: str | None
@@ -54,9 +55,9 @@ class Card:
 
 
 def card(
-    db: Connection, code: str, box: tuple[int, int], place_box: tuple[int, int], *, has_sizes: bool = True
+    db: Connection, code: str, box: tuple[int, int] | None, place_box: tuple[int, int] | None, *, has_sizes: bool = True
 ) -> Card:
-    """The piece that bears `code`, its outline as large as `box` (pixels). Raises NotFound."""
+    """The piece that bears `code`, its outline as large as `box` (pixels); None: without pictures. Raises NotFound."""
     piece = pieces.by_code(db, code)
     material = stock.stock(db, piece.stock)
     sheet = sheets.sheet(db, piece.sheet) if piece.sheet else None
@@ -64,11 +65,11 @@ def card(
     place = jobs.place_of(db, part) if part else None
     recut = pieces.recut_of(db, piece) if piece.state in life.GONE and piece.last_part else None
     return Card(
-        code=piece.code, state=piece.state, called=called(db, piece), stands=life.STANDS[piece.state],
+        code=piece.code, state=piece.state, called=called_at(piece, place) if place else called(db, piece), stands=life.STANDS[piece.state],
         mark=MARKS_OF_STATES.get(piece.state, "waiting"),
         whereto=whereto(piece, place, sheet.number if sheet else None, recut),
-        outline=_outline(db, piece, material.colour, box, has_sizes),
-        place=_place(db, piece, place, place_box) if place else None,
+        outline=_outline(db, piece, material.colour, box, has_sizes) if box else None,
+        place=_place(db, piece, place, place_box) if place and place_box else None,
         place_words=place.words if place else "", sign=place.sign.code if place else None,
         sign_called=f"{place.sign.called}, {place.sign.name}" if place else "",
         stock=material.called, colour=material.colour, sheet=(sheet.code, sheet.number) if sheet else None,
@@ -100,7 +101,7 @@ def _place(db: Connection, piece: life.Piece, place: jobs.Place, box: tuple[int,
 
 
 def _outline(db: Connection, piece: life.Piece, colour: str, box: tuple[int, int], has_sizes: bool) -> SignPicture:
-    outline, units = jobs.outlines(db, [piece.outline])[piece.outline], current_settings().units
+    outline, units = sign_pictures.outline_of(db, piece.outline), current_settings().units
     state = "waiting" if piece.state == "withdrawn" else piece.state
     part = PicturePart(piece.code, 1, "outline", outline, colour, state)
     return sign_picture(

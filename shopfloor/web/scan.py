@@ -14,7 +14,7 @@ from flask import Blueprint, Response, make_response, request, url_for
 from ..actions import pieces as acts
 from ..actions.desk import Answer, undo as undo_act
 from ..domain import codes
-from ..domain.errors import Refused, ShopError
+from ..domain.errors import NotFound, Refused, ShopError
 from ..store import codes as code_store
 from ..store import jobs, sheets, stock
 from . import piece_cards
@@ -27,7 +27,6 @@ from .frame import (
     done,
     form_key,
     fragment,
-    said_of,
     show,
     snapshot,
     wants_fragment,
@@ -113,9 +112,12 @@ def _scanned(mark: str, code: str) -> Scanned:
     if mark == LOOK:
         with snapshot() as db:
             return looked_up(db, code)
-    with snapshot() as db:
-        must_be_piece(db, code)
-    answer = do(acts.mark, [code], mark)
+    try:
+        answer = do(acts.mark, [code], mark)
+    except NotFound:
+        with snapshot() as db:
+            must_be_piece(db, code)  # says what it is instead
+        raise
     with snapshot() as db:
         return _marked(db, code, answer, mark)
 
@@ -129,8 +131,16 @@ def must_be_piece(db: Connection, code: str) -> None:
 
 
 def _marked(db: Connection, code: str, answer: Answer, mark: str) -> Scanned:
-    card = piece_cards.card(db, code, THUMB, PLACE, has_sizes=False)
-    return Scanned(answer.sentence, card=card, act=said_of(db, answer).act, mark=mark)
+    """What was done, in words: the pictures come after, so that the answer need not wait for them."""
+    card = piece_cards.card(db, code, None, None)
+    return Scanned(answer.sentence, card=card, act=answer.act if answer.data["changed"] else None, mark=mark)
+
+
+@pages.get("/scan/pictures/<code>")
+def pictures(code: str) -> Response:
+    """The pictures of one answer: the piece, and where it goes."""
+    with snapshot() as db:
+        return fragment("scan/_pictures.html", piece_cards.card(db, codes.parse(code), THUMB, PLACE, has_sizes=False))
 
 
 def looked_up(db: Connection, code: str) -> Scanned:

@@ -16,7 +16,7 @@ from flask import current_app
 from ..domain import lengths
 from ..domain.outlines import Outline
 from ..domain.steps import Part, Sign
-from ..store import floor
+from ..store import floor, jobs
 from ..store.floor import SignShape
 from .frame import current_settings
 from .pictures import UNIT, DrawnPart, PicturePart, SignPicture, sign_picture
@@ -94,6 +94,11 @@ def _ground(shape: SignShape, sign: int, box: tuple[int, int]) -> SignPicture:
     # Each path begins with a relative move: it is brought back to the corner before the next one.
     merged = [replace(some[0], d="".join("M0 0" + drawn.d for drawn in some)) for some in groups.values()]
     return replace(whole, parts=tuple(merged))
+
+
+def outline_of(db: Connection, outline: int) -> Outline:
+    """An outline in the piece's own frame; kept, since it never changes."""
+    return _kept("outlines", outline, lambda: jobs.outlines(db, [outline])[outline])
 
 
 def drawn_state(part: Part) -> str:

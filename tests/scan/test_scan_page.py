@@ -43,12 +43,14 @@ def test_without_a_mark_a_scan_only_looks(as_operator, small_job):
     assert 'name="mark" value="look"' in as_operator.get("/scan").text
 
 
-def test_a_scan_answers_with_what_it_did_where_the_piece_goes_and_undo(scan, desk, small_job):
+def test_a_scan_answers_with_what_it_did_where_the_piece_goes_and_undo(scan, as_operator, desk, small_job):
     answer = scan("cut", small_job["A L"])
     assert answer.status_code == 200
     assert "&#39;L&#39; of J-1001 A is ready." in answer.text
     assert "Put it with J-1001 A, level 1" in answer.text
-    assert answer.text.count("<svg class=\"sign\"") == 2, "its outline, and the sign that it goes to"
+    assert 'hx-get="/scan/pictures/' in answer.text, "the pictures come after the words"
+    pictures = as_operator.get(f"/scan/pictures/{small_job['A L']}").text
+    assert pictures.count("<svg class=\"sign\"") == 2, "its outline, and the sign that it goes to"
     assert 'action="/scan/undo"' in answer.text and 'data-sound="done"' in answer.text
     assert state(desk, small_job["A L"]) == "ready"
 

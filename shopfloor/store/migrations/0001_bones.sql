@@ -28,7 +28,6 @@ CREATE TABLE touched (                          -- a cache of ledger.changes: wh
   is_written INTEGER NOT NULL,
   PRIMARY KEY (tbl, record, act)
 ) WITHOUT ROWID;
-CREATE INDEX touched_by_act ON touched (act);
 
 -- Kept outside the ledger: PINs, tries, sessions, drawing files. ------------------------------------------------------
 
