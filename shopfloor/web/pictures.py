@@ -207,6 +207,7 @@ def path(outline: Outline, scale: float, height_mm: float) -> str:
     return "".join(runs)
 
 
+@lru_cache(maxsize=4096)
 def _simple(outline: Outline, tolerance_mm: float) -> Outline:
     """The outline with fewer points."""
     simple = outline.polygon.simplify(tolerance_mm, preserve_topology=True)
@@ -314,6 +315,8 @@ def _cross(outline: Outline, state: str, scale: float, height_mm: float) -> str:
 
 def _ticks(parts: Sequence[PicturePart], scale: float) -> dict[str, tuple[float, float, float]]:
     """For each fixed part (by key): where its tick goes, as x, y and size in mm: where most of it shows."""
+    if not any(part.state == "fixed" for part in parts):
+        return {}
     tolerance = 1 / scale
     shapes = [_simple(part.outline, tolerance).polygon for part in parts]
     ticks = {}
