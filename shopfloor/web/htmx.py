@@ -7,7 +7,7 @@ import re
 
 from flask import Flask, Response, request
 
-WORTH_IT = 500  # bytes: under this gzip saves nothing
+WORTH_IT = 3000  # bytes: two packets on the wire; to pack less than that saves no time
 PACKING = 2  # a tablet of the shop is near: quick to pack matters more than the last byte
 PACKED = ("text/", "application/json", "application/javascript", "image/svg+xml", "application/manifest+json")
 _VERSIONED = re.compile(r"-\d+(\.\d+)+[.\w-]*$")
