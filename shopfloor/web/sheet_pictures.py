@@ -67,9 +67,10 @@ def picture_of(
     )  # fmt: skip
 
 
-def has_small_pieces(db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: tuple[int, int]) -> bool:
-    """True where a picture in this box has pieces that a gloved finger does not hit surely."""
-    return _times(row, _placed(db, row.nest, pieces).values(), box) > 1
+def times_larger(db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: tuple[int, int]) -> float:
+    """How many times larger than in this box the picture must be for a gloved finger to hit its pieces surely; 1: it need
+    not be."""
+    return _times(row, _placed(db, row.nest, pieces).values(), box)
 
 
 def _scale(row: SheetRow, box: tuple[int, int]) -> float:

@@ -25,9 +25,10 @@ from ..store.sheets import HeldUp, OnSheet, SheetRow, Waiting
 from ..store.stock import Blank, Stock
 from .frame import Said, current_by, do, done, fragment, local_now, show, snapshot, unchanged, version, wants_fragment
 from .pictures import SheetPicture
-from .sheet_pictures import has_small_pieces, picture_of
+from .sheet_pictures import picture_of, times_larger
 
 NEXT_BOX, SMALL_BOX, SHEET_BOX = (1212, 300), (220, 110), (1180, 374)
+TINY_TIMES = 2  # from pieces of half a finger down, a sheet that takes taps is drawn larger from the start
 TAPPABLE = ("nested", "cut", "ready", "lost", "damaged")
 
 pages = Blueprint("sheets", __name__)
@@ -169,6 +170,7 @@ class SheetPage:
     blanks: tuple[Blank, ...]
     offcut: str | None
     can_act: bool
+    asked_large: str | None
     is_large: bool
     offers_large: bool
 
@@ -199,7 +201,9 @@ def _page(db: Connection, code: str, said: Said | None = None) -> SheetPage:
     last, told = _last(db, row)
     can_act = current_by().holds("operator")
     takes_taps = can_act and row.state in life.CUTTABLE
-    is_large = request.args.get("large") == "1"
+    times = times_larger(db, row, on_it, SHEET_BOX)
+    asked = request.args.get("large")
+    is_large = asked == "1" or (asked is None and takes_taps and times > TINY_TIMES)
     return SheetPage(
         seen=version(db),
         row=row,
@@ -208,7 +212,7 @@ def _page(db: Connection, code: str, said: Said | None = None) -> SheetPage:
         is_late=held is not None and held.first_due < local_now().date().isoformat(),
         picture=picture_of(db, row, on_it, material.colour, SHEET_BOX, is_large=is_large,
                            hrefs={} if takes_taps else _hrefs(on_it)),
-        attrs=_taps(code, on_it, is_large) if takes_taps else {},
+        attrs=_taps(code, on_it, asked) if takes_taps else {},
         open_codes=" ".join(piece.code for piece in on_it if piece.is_here and piece.state == "nested"),
         gone=gone,
         rest=rest_words(row),
@@ -220,8 +224,9 @@ def _page(db: Connection, code: str, said: Said | None = None) -> SheetPage:
         blanks=_other_blanks(db, row) if can_act and row.state == "planned" else (),
         offcut=store.offcut_of(db, row.id) if row.state == "closed" else None,
         can_act=can_act,
+        asked_large=asked,
         is_large=is_large,
-        offers_large=is_large or has_small_pieces(db, row, on_it, SHEET_BOX),
+        offers_large=is_large or times > 1,
     )  # fmt: skip
 
 
@@ -260,8 +265,8 @@ def _hrefs(on_it: list[OnSheet]) -> dict[str, str]:
     return {piece.code: way.replace("CODE", piece.code) for piece in on_it}
 
 
-def _taps(code: str, on_it: list[OnSheet], is_large: bool) -> dict[str, dict[str, str]]:
-    way = url_for("sheets.tap", code=code, piece="CODE", **({"large": "1"} if is_large else {}))
+def _taps(code: str, on_it: list[OnSheet], asked_large: str | None) -> dict[str, dict[str, str]]:
+    way = url_for("sheets.tap", code=code, piece="CODE", large=asked_large)
     return {
         piece.code: {"hx-post": way.replace("CODE", piece.code), "hx-vals": f'{{"shown":"{piece.state}"}}'}
         for piece in on_it if piece.is_here and piece.state in TAPPABLE
