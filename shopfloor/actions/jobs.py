@@ -118,6 +118,7 @@ def intake(
 ) -> Answer:
     """Takes a job in and nests its pieces, one act for the job and one for each stock.
 
+    A stock's pieces go on the smallest free offcut that holds them all, else on full sheets.
     `reads`: drawings that are not kept yet are kept once the order is found good. `seconds` a stock, left out the shop's own.
 
     Pieces for which there is no room on any sheet are named in the answer's data `left_out`; the rest goes on.
@@ -129,20 +130,18 @@ def intake(
     left_out: list[str] = []
     stocks = told.data["stocks"]
     for done, stock_id in enumerate(stocks):
-        part = _share(progress, done, len(stocks))
+        told_of = nests.share_of(progress, done, len(stocks))
         try:
             nest_key = f"{key}/{stock_id}" if key else None
             codes = told.data["pieces"][str(stock_id)]
-            nested = nests.plan(desk, by, stock_id, codes=codes, seconds=seconds, progress=part, key=nest_key)
+            nested = nests.plan(
+                desk, by, stock_id, codes=codes, seconds=seconds, on_offcuts=True, progress=told_of, key=nest_key
+            )
             left_out += nested.data["left_out"]
         except (Refused, Conflict) as refusal:
             left_out.append(refusal.sentence)
     sentence = " ".join([told.sentence, *left_out])
     return replace(told, sentence=sentence, data={**told.data, "left_out": left_out})
-
-
-def _share(progress, done: int, of: int):
-    return (lambda share: progress((done + share) / of)) if progress else None
 
 
 def take_in(desk: Desk, by: By, proposed: Proposal, order: Order, *, key: str | None = None) -> Answer:

@@ -16,7 +16,7 @@ from .desk import Act, Answer, Desk, act
 from .sheets import put_back
 
 Progress = Callable[[float], None] | None
-MOST_OFFCUTS_TRIED = 3
+MOST_OFFCUTS_TRIED = 2
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ def plan(
 ) -> Answer:
     """Nests waiting pieces of a stock: those of `codes`, or all; with the pieces of the planned sheets `pool` (codes).
 
-    `on_offcuts`: the smallest offcut that holds them all is taken, else full sheets. `seconds` is the time limit, left
+    `on_offcuts`: the smallest offcut that holds them all is taken, else full sheets. `seconds` is the time limit of all, left
     out the shop's own.
     The answer's data: `sheets` (codes), `left_out` (sentences). Raises Refused where nothing waits, Conflict where
     something moved meanwhile.
@@ -105,12 +105,22 @@ def _items(db, some: Sequence[life.Piece]) -> tuple[nests.Item, ...]:
 
 def solve(work: Work, progress: Progress = None) -> tuple[list[Layout], tuple[tuple[str, str], ...]]:
     """Lays the work out; slow, holds no transaction. Gives the layouts and (key, sentence) of what fits nowhere."""
-    for offcut in _offcuts_to_try(work):
-        made = nesting.nest(work.items, offcut.length_mm, offcut.width_mm, work.rules, most_sheets=1, progress=progress)
+    tried = _offcuts_to_try(work)
+    runs = len(tried) + 1  # they share the time
+    rules_of_each = replace(work.rules, seconds=work.rules.seconds / runs)
+    for done, offcut in enumerate(tried):
+        size, told = (offcut.length_mm, offcut.width_mm), share_of(progress, done, runs)
+        made = nesting.nest(work.items, *size, rules_of_each, most_sheets=1, progress=told)
         if len(made.sheets) == 1 and not made.left_out:
             return [Layout(made.sheets[0], offcut)], ()
-    full = nesting.nest(work.items, work.stock.length_mm, work.stock.width_mm, work.rules, progress=progress)
+    size, told = (work.stock.length_mm, work.stock.width_mm), share_of(progress, runs - 1, runs)
+    full = nesting.nest(work.items, *size, rules_of_each, progress=told)
     return [Layout(sheet, None) for sheet in full.sheets], full.left_out
+
+
+def share_of(progress: Progress, done: int, of: int) -> Progress:
+    """The progress of one of several runs, told as that of the whole."""
+    return (lambda share: progress((done + share) / of)) if progress else None
 
 
 def _offcuts_to_try(work: Work) -> list[stock.Blank]:

@@ -43,7 +43,7 @@ def _together(told: list[Answer], mark: str, recuts: list[str]) -> str:
 
 def set_mark(act: Act, piece: life.Piece, mark: str, cause: str | None = None, *, tapped: bool = False) -> Answer:
     """Sets one mark on one piece inside an act under way, and queues its recut where one is due."""
-    _begin_sheet(act, piece, mark)
+    begun = _begin_sheet(act, piece, mark)
     events = _events(act, piece, mark, cause, tapped)
     pieces.write(act.db, events, act.at)
     for event in events:
@@ -54,19 +54,20 @@ def set_mark(act: Act, piece: life.Piece, mark: str, cause: str | None = None, *
     now = pieces.by_code(act.db, piece.code)
     said = {"code": piece.code, "state": now.state, "was": piece.state}
     data = {"recuts": recuts, "changed": bool(events), "piece": said}
-    return Answer(_sentence(act, piece, now, mark, events), (piece.code, *recuts), data)
+    return Answer(_sentence(act, piece, now, mark, events) + begun, (piece.code, *recuts), data)
 
 
-def _begin_sheet(act: Act, piece: life.Piece, mark: str) -> None:
-    """A mark on a piece of a planned sheet: nobody pressed Start, but the router has evidently run."""
+def _begin_sheet(act: Act, piece: life.Piece, mark: str) -> str:
+    """A mark on a piece of a planned sheet: nobody pressed Start, but the router has evidently run. Says so."""
     if piece.state != "nested" or piece.sheet_state != "planned" or mark not in ("cut", "lost", "damaged"):
-        return
+        return ""
     sheet = sheets.sheet(act.db, piece.sheet)
     begin_sheet(act, sheet)
+    return f" Nobody had started sheet {sheet.number}: it counts as started now."
 
 
 def begin_sheet(act: Act, sheet) -> None:
-    """Writes the start of a planned sheet: its blank is used from now on."""
+    """Writes the start of a planned sheet: its blank is used, and so was bought, from now on."""
     sheets.set_state(act.db, sheet.id, "cutting", started_at=act.at, started_by=act.by.person)
     stock.set_blank(act.db, sheet.blank, "used")
     act.tell(SheetStarted(sheet.number))

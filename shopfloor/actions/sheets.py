@@ -19,8 +19,10 @@ def start(act: Act, code: str) -> Answer:
     """The router begins: the blank is used from now on."""
     sheet = sheets.sheet_by_code(act.db, code)
     rules.may_start(sheet)
+    blank = stock.blank(act.db, sheet.blank)
     begin_sheet(act, sheet)
-    return Answer(f"Sheet {sheet.number} is being cut.", (code,))
+    bought = "" if blank.is_bought else " Its blank was still to be bought: it counts as bought now."
+    return Answer(f"Sheet {sheet.number} is being cut.{bought}", (code,))
 
 
 @act("took a sheet off the table", OPERATOR)

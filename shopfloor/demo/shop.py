@@ -75,8 +75,7 @@ def fill(path: Path | None = None, *, tape: Tape | None = None, now: datetime | 
     database = Database(path)
     try:
         desk = Desk(database, clock, random.Random(1853).randrange)
-        # Nobody minds a demo lost to a power cut: without waiting for the disk it is filled in half the time.
-        database.writer.execute("PRAGMA synchronous = OFF")
+        database.hurry()  # without waiting for the disk it is filled in half the time
         Week(desk, clock, now, tape or Tape(), open_shop(desk)).play()
     finally:
         database.close()

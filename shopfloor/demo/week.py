@@ -131,15 +131,15 @@ class Week:
         for stock_id in told.data["stocks"]:
             self.nest(stock_id, told.data["pieces"][str(stock_id)])
 
-    def nest(self, stock_id: int, codes, on_offcuts: bool = False) -> None:
-        """Waiting pieces are nested, from the tape."""
-        work = nests.gather(self.desk, stock_id, codes, (), 5.0, on_offcuts)
+    def nest(self, stock_id: int, codes) -> None:
+        """Waiting pieces are nested, from the tape: on the smallest offcut that holds them, else on full sheets."""
+        work = nests.gather(self.desk, stock_id, codes, (), 5.0, on_offcuts=True)
         self.do(nests.save, self.ben, work, self.tape.layouts(work), ())
 
     def nest_recuts(self, name: str, place: int, number: int) -> None:
         """A part's recut goes on the smallest offcut that holds it."""
         part = self.part(name, place, number)
-        self.nest(part.stock, [part.code], on_offcuts=True)
+        self.nest(part.stock, [part.code])
 
     def cut(self, sheet: str, lost: set, damaged: set) -> None:
         """A sheet is cut, taken off, marked and closed."""

@@ -22,9 +22,10 @@ PROGRESS = {"withdrawn": -2, "lost": -1, "damaged": -1, "waiting": 0, "nested": 
 HOSE, SHIFTED, DROPPED, CHIPPED, SCRATCHED = (
     "went down the hose", "came free and shifted", "dropped at the bench", "chipped on the router", "scratched",
 )  # fmt: skip
-CAUSES = {
-    "lost": (HOSE, SHIFTED, DROPPED, "nobody knows"),
-    "damaged": (CHIPPED, SHIFTED, SCRATCHED, "cut wrong", "crazed by cement", "glued crooked"),
+AT_THE_ROUTER = {"lost": (HOSE, SHIFTED, "nobody knows"), "damaged": (CHIPPED, SHIFTED, SCRATCHED, "cut wrong")}
+AT_THE_BENCH = {
+    "lost": (DROPPED, "nobody knows"),
+    "damaged": (SCRATCHED, DROPPED, "crazed by cement", "glued crooked"),
 }
 
 
@@ -207,12 +208,14 @@ def gone(piece: Piece, mark: str, cause: str | None, new_code: Callable[[], str]
     return events
 
 
-def likely_cause(mark: str, state: str) -> str:
+def causes_of(mark: str, was: str | None) -> tuple[str, ...]:
+    """What may have happened to a piece marked 'lost' or 'damaged', by its state before; the likeliest first."""
+    return (AT_THE_ROUTER if was in ("nested", "cut") else AT_THE_BENCH).get(mark, ())
+
+
+def likely_cause(mark: str, was: str | None) -> str:
     """What probably happened: at the table the hose or the cutter, at the bench a fall or a scratch."""
-    at_the_table = state in ("nested", "cut")
-    if mark == "lost":
-        return HOSE if at_the_table else DROPPED
-    return CHIPPED if at_the_table else SCRATCHED
+    return causes_of(mark, was)[0]
 
 
 def found(piece: Piece, others: list[Piece], *, may_be_damaged: bool = False) -> list:

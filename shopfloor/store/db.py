@@ -41,6 +41,10 @@ class Database:
             connection.execute("PRAGMA query_only = ON")
         return connection
 
+    def hurry(self) -> None:
+        """Acts no longer wait for the disk: for a demo, which nobody minds to lose with the power."""
+        self.writer.execute("PRAGMA synchronous = OFF")
+
     @contextmanager
     def write(self) -> Iterator[sqlite3.Connection]:
         """The writing connection inside BEGIN IMMEDIATE … COMMIT; rolled back where anything is raised."""
