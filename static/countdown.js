@@ -1,4 +1,4 @@
-// Countdown: an element with data-until (ISO, UTC) shows the time left as h:mm, under a minute as seconds. When none is
+// Countdown: an element with data-until (ISO, UTC) shows the time left as '27 h 35 min', under a minute as '40 s'. When none is
 // left it shows data-done (or "done"), gets the class "done" and sends the event "cured", for hx-trigger to use.
 // data-now (ISO, UTC: the server's clock when the page was made) makes up for a tablet whose clock is wrong.
 "use strict";
@@ -19,7 +19,8 @@
   const words = (ms) => {
     if (ms < 60000) return `${Math.ceil(ms / 1000)} s`;
     const minutes = Math.ceil(ms / 60000);
-    return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, "0")}`;
+    if (minutes < 60) return `${minutes} min`;
+    return `${Math.floor(minutes / 60)} h ${String(minutes % 60).padStart(2, "0")} min`;
   };
 
   const show = (element) => {

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
+from zoneinfo import ZoneInfo
 
 from ..domain.signs import Order, checked
-from ..store import jobs
+from ..store import jobs, settings
 from .desk import Act, Answer, act
 
 
@@ -29,4 +31,14 @@ def change_job(act: Act, job_number: str, customer: str, title: str, due: str) -
         return Answer(f"{job.number} is as it was.")
     jobs.change_job(act.db, job.id, *new)
     act.tell(JobChanged(job.number, *new))
-    return Answer(f"{job.number} is now: {order.customer}, {order.title}, due {order.due}.", data={"job": job.number})
+    sentence = f"{job.number} is now: {order.customer}, {order.title}, due {_day(order.due)}."
+    today = act.now.astimezone(ZoneInfo(settings.load(act.db).zone)).date()
+    if order.due < today.isoformat():
+        sentence += " That day is past."
+    return Answer(sentence, data={"job": job.number})
+
+
+def _day(due: str) -> str:
+    """'Fri 20 Nov 2026'"""
+    day = date.fromisoformat(due)
+    return f"{day:%a} {day.day} {day:%b %Y}"

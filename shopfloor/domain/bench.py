@@ -135,7 +135,7 @@ def headline(sign: Sign, now: datetime, zone: tzinfo) -> Headline:
         return Headline(READY, "ready", _ready_words(step), _ready_reason(step, sign))
     if rules.is_curing(step, now):
         return Headline(NOT_YET, "curing", f"Curing until {clock(step.shut_until, now, zone)}", _after_cure(step, sign))
-    return Headline(NOT_YET, "waiting", _waits_words(step, sign), "; ".join(waits_for(step, sign, now, zone)))
+    return Headline(NOT_YET, "waiting", _waits_words(step, sign), _in_short(waits_for(step, sign, now, zone)))
 
 
 def _ready_words(step: Step) -> str:
@@ -162,4 +162,11 @@ def _waits_words(step: Step, sign: Sign) -> str:
     lacking = rules.missing(step, sign)
     if not lacking:
         return f"Waits: {step.title[0].lower()}{step.title[1:]}"
-    return f"Waits for {called(lacking[0])}" if len(lacking) == 1 else f"Waits for {len(lacking)} parts"
+    who = step.title if step.level is None else f"Level {step.level}"
+    return f"{who} waits for {called(lacking[0]) if len(lacking) == 1 else f'{len(lacking)} parts'}"
+
+
+def _in_short(waits: list[str]) -> str:
+    """The first two things that are waited for; the sign's own page names them all."""
+    more = len(waits) - 2
+    return "; ".join(waits if more <= 0 else [*waits[:2], f"and {more} more"])

@@ -6,7 +6,7 @@ Owns the rules only. How they are said is in `bench`; must not read a clock or a
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta, tzinfo
 
 from .errors import Conflict
 
@@ -227,6 +227,29 @@ def next_step(sign: Sign, now: datetime) -> Step | None:
     undone = [step for step in sign.steps if not is_done(step, now)]
     curing = [step for step in undone if is_curing(step, now)]
     return next(iter([*curing, *undone]), None)
+
+
+def earliest_end(sign: Sign, now: datetime, cure_hours: float = 24.0) -> datetime:
+    """When all its cures can be over at the earliest, each taking `cure_hours`; never before `now`.
+
+    Only cures are counted: no cutting, no work at the bench. So it may well be later, but cannot be sooner.
+    """
+    ends: dict[int, datetime] = {}
+    for step in sign.steps:
+        end = max([now, *(ends[other] for other in step.after if other in ends)])
+        if is_curing(step, now):
+            end = max(end, step.shut_until)
+        elif step.kind == "cure" and not is_done(step, now):
+            end += timedelta(hours=cure_hours)
+        ends[step.id] = end
+    return max(ends.values(), default=now)
+
+
+def will_be_late(sign: Sign, now: datetime, zone: tzinfo, cure_hours: float = 24.0) -> bool:
+    """True where its cures alone take it past its due day, in the shop's `zone`."""
+    if sign.state not in ("open", "on hold"):
+        return False
+    return f"{earliest_end(sign, now, cure_hours).astimezone(zone):%Y-%m-%d}" > sign.due
 
 
 def lying_on(part: int, parts: dict[int, Part]) -> set[int]:

@@ -71,7 +71,9 @@ class Burst(NamedTuple):
         return len(self.answers) / self.seconds
 
 
-def together(tablets: Sequence[Tablet], work: Sequence[Sequence], send: Callable[[Tablet, object], tuple[int, bytes]]) -> Burst:
+def together(
+    tablets: Sequence[Tablet], work: Sequence[Sequence], send: Callable[[Tablet, object], tuple[int, bytes]]
+) -> Burst:
     """Each tablet sends its share of `work`, one thing after the other, all tablets at once.
 
     Raises RuntimeError where an answer is not 200: what was refused must not count as quick.

@@ -1,4 +1,4 @@
-"""Reading a drawing of 200 and of 2,000 outlines: from the file to the proposed signs, in the worker process as always."""
+"""Reading a drawing of 200 and of 2,000 outlines: from the file to the proposed signs, in the worker process."""
 
 from __future__ import annotations
 
@@ -36,8 +36,10 @@ def svg(outlines: int) -> str:
     """A drawing with so many outlines: boards, and on each a line of 19 ring-shaped letters with curved edges."""
     on_a_board = 20
     boards = -(-outlines // on_a_board)
-    shapes = [_board(board) + "".join(_letter(board, place) for place in range(min(on_a_board, outlines - board * on_a_board) - 1))
-              for board in range(boards)]  # fmt: skip
+    shapes = []
+    for board in range(boards):
+        letters = min(on_a_board, outlines - board * on_a_board) - 1
+        shapes += [_board(board), *(_letter(board, place) for place in range(letters))]
     width, height = on_a_board * PITCH, boards * 2 * PITCH
     return (f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
             f'viewBox="0 0 {width} {height}">{"".join(shapes)}</svg>')  # fmt: skip

@@ -8,8 +8,8 @@ from statistics import median
 
 @dataclass(frozen=True)
 class Figure:
-    """A measured value with its unit; `goal` says what it should be ('at most 50', None for no goal) and `holds` whether
-    it is (None: no goal)."""
+    """A measured value with its unit. `goal` says what it should be ('at most 50'), `holds` whether it is; both are None
+    where there is no goal. `what` is for people."""
 
     name: str
     figure: float

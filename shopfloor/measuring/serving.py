@@ -1,7 +1,7 @@
 """The server that marks are measured on, in a process of its own: `python -m shopfloor.measuring.serving SHOP BARE`.
 
-The shop's application, and beside it under /bare the least that could be compared with: one Flask route that writes one row
-into a database of its own. Same process, same threads, same disk. Says its port on standard output.
+The shop's application, and beside it under /bare the least that could be compared with: one Flask route that writes one
+row into a database of its own. Same process, same threads, same disk. Says its port on standard output.
 """
 
 from __future__ import annotations

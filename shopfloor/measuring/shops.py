@@ -61,7 +61,7 @@ def _started(desk: Desk, owner: By, sheet: str) -> tuple[str, list[str]]:
 
 
 def add_closed_jobs(path: Path, count: int) -> None:
-    """Writes `count` closed jobs, each with a sign of ten parts that was handed over, behind what the database holds."""
+    """Writes `count` closed jobs behind what the database holds, each with a sign of ten parts that was handed over."""
     db = sqlite3.connect(path, isolation_level=None)
     try:
         db.execute("BEGIN")
@@ -92,10 +92,12 @@ class _Behind:
         parts = self.jobs * PARTS
         of_sign = f"{last['sign']} + (i - 1) / {PARTS} + 1"
         self.rows(parts, "part", id=f"{last['part']} + i", sign=of_sign, number=f"(i - 1) % {PARTS} + 1", name="'A'",
-                  level=1, line=1, colour="'#ffffff'", stock=stock, outline=outline, x_mm=10, y_mm=10, baseline_mm=10)  # fmt: skip
+                  level=1, line=1, colour="'#ffffff'", stock=stock, outline=outline, x_mm=10, y_mm=10,
+                  baseline_mm=10)  # fmt: skip
         self.rows(parts, "code", code="printf('p%07d', i)", kind="'piece'")
         self.rows(parts, "piece", id=f"{last['piece']} + i", code="printf('p%07d', i)", outline=outline, stock=stock,
-                  state="'fixed'", attempt=1, tabs=0, sheet=f"{last['sheet']} + (i - 1) / {10 * PARTS} + 1")  # fmt: skip
+                  state="'fixed'", attempt=1, tabs=0,
+                  sheet=f"{last['sheet']} + (i - 1) / {10 * PARTS} + 1")  # fmt: skip
         self.rows(parts, "assignment", piece=f"{last['piece']} + i", part=f"{last['part']} + i", begun_at=then)
         self.rows(self.jobs * STEPS, "step", sign=f"{last['sign']} + (i - 1) / {STEPS} + 1",
                   number=f"(i - 1) % {STEPS} + 1", kind="'other'", title="'Done'", done_at=then, done_by=1)  # fmt: skip
@@ -104,7 +106,8 @@ class _Behind:
     def job_and_sign(self, then: str) -> None:
         """The jobs, a sign each."""
         self.rows(self.jobs, "job", id=f"{self.last['job']} + i", number="'J-' || (500000 + i)", customer="'School'",
-                  title="'Old job'", due="'2026-02-01'", state="'closed'", drawing="'none'", taken_in_at=then)  # fmt: skip
+                  title="'Old job'", due="'2026-02-01'", state="'closed'", drawing="'none'",
+                  taken_in_at=then)  # fmt: skip
         self.rows(self.jobs, "code", code="printf('s%07d', i)", kind="'sign'")
         self.rows(self.jobs, "sign", id=f"{self.last['sign']} + i", code="printf('s%07d', i)",
                   job=f"{self.last['job']} + i", mark="'A'", name="'Old sign'", width_mm=900, height_mm=300, levels=2,
@@ -121,7 +124,6 @@ class _Behind:
 
     def rows(self, count: int, table: str, **expressions: object) -> None:
         """`count` rows of a table."""
-        self.db.execute(
-            f"""WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < {count})
-                INSERT INTO {table} ({", ".join(expressions)}) SELECT {", ".join(map(str, expressions.values()))} FROM n"""
-        )
+        columns, values = ", ".join(expressions), ", ".join(map(str, expressions.values()))
+        self.db.execute(f"""WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < {count})
+                            INSERT INTO {table} ({columns}) SELECT {values} FROM n""")

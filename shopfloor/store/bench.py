@@ -159,6 +159,21 @@ def spare_of(db: sqlite3.Connection, part: int) -> int | None:
     return row["id"] if row else None
 
 
+def shortest_cure(db: sqlite3.Connection) -> float:
+    """The hours of the quickest cement of the shop; the usual 24 where none is known."""
+    return db.execute("SELECT coalesce(min(cure_hours), 24.0) FROM cement").fetchone()[0]
+
+
+def to_trim(db: sqlite3.Connection) -> dict[int, int]:
+    """How many live pieces of each job (by id) are cut with their tabs still on; jobs without any are left out."""
+    return dict(
+        db.execute(
+            """SELECT sign.job, count(*) FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+               JOIN part ON part.id = a.part JOIN sign ON sign.id = part.sign WHERE p.state = 'cut' GROUP BY sign.job"""
+        ).fetchall()
+    )
+
+
 # Writing (inside an act) --------------------------------------------------------------------------------------------
 
 

@@ -20,6 +20,7 @@ from .frame import Said, current_settings
 from .pictures import PicturePart, SignPicture, sign_picture
 
 IN_LIST, ON_PAGE, TO_TAP = (560, 170), (720, 300), (720, 420)  # room for a drawing, px
+LIVE = ("open", "on hold", "packed")
 DONE_WORDS = {"clean": "It is clean", "inspect": "Inspected: all is right", "pack": "It is packed",
               "hand over": "It is handed over"}  # fmt: skip
 
@@ -34,6 +35,7 @@ class SignRow:
     customer: str
     due: str
     is_late: bool
+    will_be_late: bool
     headline: wording.Headline
     waits: list[str]
     picture: SignPicture | None
@@ -93,6 +95,7 @@ class SignPage:
     customer: str
     due: str
     is_late: bool
+    will_be_late: bool
     state: str
     headline: wording.Headline
     panel: str
@@ -107,6 +110,8 @@ class SignPage:
     glue: GlueForm | None
     glue_ups: list[bench.GlueUp]
     until: str
+    until_words: str
+    has_ways: bool
     now: str
     done_words: str
     can_work: bool
@@ -133,7 +138,9 @@ def _row(db: sqlite3.Connection, sign: Sign, now: datetime) -> SignRow:
         stored = jobs.sign(db, sign.id)
         picture = _picture(f"b{sign.id}", _drawn(db, stored), stored, IN_LIST)
     late = sign.due < f"{now:%Y-%m-%d}"
-    return SignRow(sign.code, _called(sign), sign.name, sign.customer, sign.due, late, headline, waits, picture)
+    will_be = rules.will_be_late(sign, now, now.tzinfo, bench.shortest_cure(db))
+    words = (sign.code, _called(sign), sign.name, sign.customer, sign.due)
+    return SignRow(*words, late, will_be, headline, waits, picture)
 
 
 def _called(sign: Sign) -> str:
@@ -151,18 +158,22 @@ def one_sign(
     panel = _panel(step, sign, now)
     places = _places(db, stored, sign, step) if panel == "lay out" else []
     picking = next((place.part for place in places if not place.is_right and place.is_in_hand), None)
+    has_ways = panel != "lay out" and sign.state in LIVE  # there a tap says that a part sits right
     highest = step.level if step and step.level and sign.state == "open" else None
-    drawn = _drawn(db, stored, highest, step.ticks if panel == "lay out" else frozenset(), picking)
+    drawn = _drawn(db, stored, highest, step.ticks if panel == "lay out" else frozenset(), picking, has_ways)
     return SignPage(
         code=sign.code, called=_called(sign), name=sign.name, customer=sign.customer, due=sign.due,
-        is_late=sign.due < f"{now:%Y-%m-%d}" and sign.state in ("open", "on hold", "packed"), state=sign.state,
+        is_late=sign.due < f"{now:%Y-%m-%d}" and sign.state in LIVE, state=sign.state,
+        will_be_late=rules.will_be_late(sign, now, zone, bench.shortest_cure(db)),
         headline=wording.headline(sign, now, zone), panel=panel, step=step, looked_at=looked_at,
         waits=wording.waits_for(step, sign, now, zone) if step else [],
         lines=[_line(own, next_step, sign, now) for own in sign.steps],
         picture=_picture("sign", drawn, stored, TO_TAP if places else ON_PAGE),
         taps=_taps(stored.code, step, places, by), places=places, units=current_settings().units,
         glue=_glue_form(db, sign, now) if panel == "glue" else None, glue_ups=bench.glue_ups_of(db, sign.id),
-        until=stamp(step.shut_until) if step and step.shut_until else "", now=stamp(now),
+        until=stamp(step.shut_until) if step and step.shut_until else "",
+        until_words=wording.clock(step.shut_until, now, zone) if step and step.shut_until else "",
+        has_ways=has_ways, now=stamp(now),
         done_words=DONE_WORDS.get(step.kind, f"Done: {step.title}") if step else "",
         can_work=by.holds("assembler"), is_owner=by.holds("owner"), said=said, seen=seen,
     )  # fmt: skip
@@ -212,9 +223,12 @@ def _done_note(step: Step, now: datetime, zone: tzinfo) -> str:
 
 def _drawn(
     db: sqlite3.Connection, sign: jobs.Sign, highest: int | None = None, ticks: frozenset[int] = frozenset(),
-    picking: int | None = None,
+    picking: int | None = None, has_ways: bool = False,
 ) -> list[PicturePart]:  # fmt: skip
-    """A sign's parts as drawn, up to the level `highest`. What sits right bears the tick of what is fixed."""
+    """A sign's parts as drawn, up to the level `highest`. What sits right bears the tick of what is fixed.
+
+    With `has_ways` each part leads to its piece, where it is marked lost, damaged or come off.
+    """
     parts = [part for part in jobs.parts_of(db, sign.id) if highest is None or part.level <= highest]
     outlines = jobs.outlines(db, [part.outline for part in parts])
     parts.sort(key=lambda part: (part.level, part.number))
@@ -222,6 +236,7 @@ def _drawn(
         PicturePart(
             str(part.id), part.number, part.name, outlines[part.outline].placed(part.x_mm, part.y_mm, 0), part.colour,
             "fixed" if part.id in ticks else part.state or "waiting", is_picked=part.id == picking,
+            href=url_for("pieces.piece", code=part.code) if has_ways and part.code else None,
         )
         for part in parts
     ]  # fmt: skip

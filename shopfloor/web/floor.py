@@ -14,6 +14,7 @@ from flask import Blueprint, Response, current_app, url_for
 
 from ..domain import bench as wording
 from ..domain import lengths
+from ..domain import steps as rules
 from ..domain.bench import Headline
 from ..domain.steps import Sign
 from ..store import bench
@@ -21,8 +22,8 @@ from . import sign_pictures
 from .frame import current_settings, fragment, local_now, show, snapshot, unchanged, version
 from .pictures import SignPicture
 
-LARGE = (590, 168)  # room for one sign, px
-ROW, ROW_HEIGHT = 590, 140  # room for plates side by side
+LARGE = (590, 138)  # room for one sign, px
+ROW, ROW_HEIGHT = 590, 112  # room for plates side by side
 PLATE_MM = 300  # plates up to this size, several alike in a job, share a tile
 MOST_PLATES = 8
 
@@ -48,6 +49,7 @@ class Tile:
     customer: str
     due: str
     is_late: bool
+    will_be_late: bool
     headline: Headline
     plates: list[Plate]
     width_text: str
@@ -86,8 +88,9 @@ def now() -> Response | tuple[str, int]:
 
 def _floor(db: Connection, seen: str) -> FloorPage:
     now, signs = local_now(), bench.benches(db)
+    late = {sign.id for sign in signs if rules.will_be_late(sign, now, now.tzinfo, bench.shortest_cure(db))}
     lines = {sign.id: wording.headline(sign, now, now.tzinfo) for sign in signs}
-    tiles = [_tile(db, some, lines, now) for some in _grouped(db, signs)]
+    tiles = [_tile(db, some, lines, late, now) for some in _grouped(db, signs)]
     tiles.sort(key=lambda tile: (tile.headline.rank, tile.due, tile.called))
     ready = sum(line.rank == wording.READY for line in lines.values())
     jobs = url_for("jobs.jobs") if "jobs.jobs" in current_app.view_functions else None
@@ -109,7 +112,7 @@ def _grouped(db: Connection, signs: list[Sign]) -> list[list[Sign]]:
     return found
 
 
-def _tile(db: Connection, signs: list[Sign], lines: dict[int, Headline], now: datetime) -> Tile:
+def _tile(db: Connection, signs: list[Sign], lines: dict[int, Headline], late: set[int], now: datetime) -> Tile:
     first, is_one = signs[0], len(signs) == 1
     box = LARGE if is_one else (ROW // max(len(signs), 3), ROW_HEIGHT)
     plates = [Plate(s.code, s.mark, sign_pictures.picture_of(db, s, box, has_sizes=is_one)) for s in signs]
@@ -118,6 +121,7 @@ def _tile(db: Connection, signs: list[Sign], lines: dict[int, Headline], now: da
     return Tile(
         key=first.code, called=f"{first.job} {marks}", name=first.name if is_one else _common([s.name for s in signs]),
         customer=first.customer, due=first.due, is_late=first.due < f"{now:%Y-%m-%d}",
+        will_be_late=any(sign.id in late for sign in signs),
         headline=lines[first.id] if is_one else together([(s.mark, lines[s.id]) for s in signs]),
         plates=plates, width_text=width,
     )  # fmt: skip

@@ -27,6 +27,7 @@ from .background import runs
 from .floor import together
 from .frame import Said, current_by, current_settings, do, done, fragment, local_now, show, snapshot, wants_fragment
 from .pictures import SignPicture
+from .showing import counted
 
 SMALL, LARGE, ALONE = (210, 92), (560, 230), (1150, 290)  # room for a sign, px
 SIGNS_A_PAGE = 12
@@ -41,7 +42,9 @@ class JobLine:
     """An open job in the list: how its signs stand in words, and its first sign drawn."""
 
     row: JobRow
+    in_hand: str
     is_late: bool
+    will_be_late: bool
     headline: Headline
     more: str
     picture: SignPicture | None
@@ -93,7 +96,9 @@ class JobPage:
 
     job: Job
     row: JobRow
+    in_hand: str
     is_late: bool
+    will_be_late: bool
     signs: list[SignView]
     start: int
     until: int
@@ -121,16 +126,30 @@ def _lines(db: Connection, now: datetime) -> list[JobLine]:
     signs: dict[str, list[rules.Sign]] = {}
     for sign in bench.benches(db):
         signs.setdefault(sign.job, []).append(sign)
-    return [_line(db, row, signs.get(row.job.number, []), now) for row in store.open_jobs(db)]
+    to_trim = bench.to_trim(db)
+    rows = store.open_jobs(db)
+    return [_line(db, row, signs.get(row.job.number, []), to_trim.get(row.job.id, 0), now) for row in rows]
 
 
-def _line(db: Connection, row: JobRow, signs: list[rules.Sign], now: datetime) -> JobLine:
+def _line(db: Connection, row: JobRow, signs: list[rules.Sign], to_trim: int, now: datetime) -> JobLine:
     heads = [(sign.mark, wording.headline(sign, now, now.tzinfo)) for sign in signs]
     headline = together(heads) if heads else Headline(wording.HELD, "done", "Nothing is open", "")
     gone = row.signs - len(signs)
     more = f"{gone} of {row.signs} handed over or cancelled" if gone else ""
     picture = sign_pictures.picture_of(db, signs[0], SMALL, has_sizes=False) if signs else None
-    return JobLine(row, _is_late(row.job, now), headline, more, picture)
+    will_be = _will_be_late(db, signs, now)
+    return JobLine(row, _in_hand(row, to_trim), _is_late(row.job, now), will_be, headline, more, picture)
+
+
+def _in_hand(row: JobRow, to_trim: int) -> str:
+    """'13 of 14 pieces in hand, 1 to trim': what is cut with its tabs on is not in hand yet."""
+    said = f"{row.in_hand - to_trim} of {counted(row.parts, 'piece')} in hand"
+    return f"{said}, {to_trim} to trim" if to_trim else said
+
+
+def _will_be_late(db: Connection, signs: list[rules.Sign], now: datetime) -> bool:
+    hours = bench.shortest_cure(db)
+    return any(rules.will_be_late(sign, now, now.tzinfo, hours) for sign in signs)
 
 
 def _is_late(job: Job, now: datetime) -> bool:
@@ -142,16 +161,17 @@ def job(number: str) -> Response:
     """One job. `?parts=A` shows the parts of that sign, `?start=12` the signs from the thirteenth on."""
     with snapshot() as db:
         it = _page(db, store.job_by_number(db, number), local_now())
-        return show("jobs/job.html", it, title=f"{it.job.number} {it.job.title}", here="Jobs", said=_taken_in())
+        return show("jobs/job.html", it, title=f"{it.job.number} {it.job.title}", here="Jobs", said=_taken_in(it.is_late))
 
 
-def _taken_in() -> Said | None:
+def _taken_in(is_late: bool) -> Said | None:
     """What the intake that led here said: more than its act in the ledger knows, too much to be undone by a tap."""
     try:
         answer = runs().run(request.args["run"]).answer if "run" in request.args else None
     except NotFound:  # the server was started anew since
         return None
-    return Said(answer.sentence) if answer else None
+    past = " Its due day is past." if is_late else ""
+    return Said(answer.sentence + past) if answer else None
 
 
 def _page(db: Connection, job: Job, now: datetime) -> JobPage:
@@ -163,9 +183,10 @@ def _page(db: Connection, job: Job, now: datetime) -> JobPage:
     asked = request.args.get("parts", signs[0].mark if row.signs == 1 else "")
     box = ALONE if row.signs == 1 else LARGE
     materials = {known.id: known.called for known in stock.all_stocks(db)}
+    views = [_sign(db, sign, asked, materials, now, box) for sign in signs]
     return JobPage(
-        job=job, row=row, is_late=_is_late(job, now),
-        signs=[_sign(db, sign, asked, materials, now, box) for sign in signs], start=start, until=start + len(signs),
+        job=job, row=row, in_hand=_in_hand(row, bench.to_trim(db).get(job.id, 0)), is_late=_is_late(job, now),
+        will_be_late=_will_be_late(db, [view.sign for view in views], now), signs=views, start=start, until=start + len(signs),
         sheets=[(sheet, materials[sheet.stock]) for sheet in sheets.rows_of_job(db, job.id)],
         acts=[_done(act) for act in store.acts_on_job(db, job.id)], asked=asked, is_owner=by.holds("owner"),
         can_hold=by.holds("assembler"), can_nest=by.holds("operator"),

@@ -74,7 +74,7 @@ def card(
         sign_called=f"{place.sign.called}, {place.sign.name}" if place else "",
         stock=material.called, colour=material.colour, sheet=(sheet.code, sheet.number) if sheet else None,
         attempt=piece.attempt, tabs=piece.tabs, marks=[(mark, WORDS[mark]) for mark in life.allowed_marks(piece)],
-        cause=piece.cause, causes=life.CAUSES.get(piece.state, ()), recut=recut,
+        cause=piece.cause, causes=life.causes_of(piece.state, piece.was), recut=recut,
     )  # fmt: skip
 
 

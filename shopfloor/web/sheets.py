@@ -246,7 +246,7 @@ def _gone(db: Connection, row: SheetRow, on_it: list[OnSheet]) -> tuple[Gone, ..
     names = {piece.code: store.describe(piece) for piece in on_it}
     return tuple(
         Gone(piece.code, names.get(piece.code, show_code(piece.code)), piece.state, piece.cause,
-             life.CAUSES[piece.state])
+             life.causes_of(piece.state, piece.was))
         for piece in piece_store.of_sheet(db, row.id) if piece.state in life.GONE
     )  # fmt: skip
 

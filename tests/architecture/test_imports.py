@@ -1,4 +1,4 @@
-"""The layers of the code (DEVELOPERS.md): imports go one way, each library has one home, and what is written stays short.
+"""The layers of the code: imports go one way, each library has one home, and what is written stays short.
 
     web, cli → actions → store, drawings, nesting, paper → domain
 """
@@ -132,8 +132,8 @@ def test_each_library_has_one_home():
 def uses_only_the_types_of_rows(path: Path) -> bool:
     """True where sqlite3 is there only to name a Connection or a Row in a signature."""
     taken = {name for one in imports_of(path) if one.module == "sqlite3" for name in one.names}
-    used = {node.attr for node in ast.walk(parsed(path))
-            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name) and node.value.id == "sqlite3"}  # fmt: skip
+    attributes = [node for node in ast.walk(parsed(path)) if isinstance(node, ast.Attribute)]
+    used = {node.attr for node in attributes if isinstance(node.value, ast.Name) and node.value.id == "sqlite3"}
     return taken | used <= ROW_TYPES
 
 

@@ -46,7 +46,7 @@ def glued(desk, sign, **other):
 def test_what_is_ready_stands_above_what_waits(as_assembler, desk, owner, lay, sign):
     lay(desk, owner, state="waiting")
     text = as_assembler.get("/bench").text
-    assert text.index("Ready to lay out level 1") < text.index("Not yet") < text.index("Waits for 3 parts")
+    assert text.index("Ready to lay out level 1") < text.index("Not yet") < text.index("Level 1 waits for 3 parts")
     assert "&#39;board&#39; (no. 1), &#39;P&#39; (no. 2) and &#39;Q&#39; (no. 3) wait for a sheet" in text
 
 
@@ -214,3 +214,18 @@ def test_a_time_is_the_last_time_that_the_clock_showed_it():
     assert glued_at("17:00", now) == datetime(2026, 11, 24, 17, 0, tzinfo=UTC)
     with pytest.raises(Refused):
         glued_at("25:00", now)
+
+
+def test_a_part_of_the_drawing_leads_to_its_piece_unless_it_is_being_laid_out(as_assembler, desk, assembler, sign):
+    laying = as_assembler.get(path(desk, sign)).text
+    assert '<a class="piece"' not in laying and "Dropped, scratched or missing?" in laying
+    set_out_level_1(desk, assembler, sign)
+    gluing = as_assembler.get(path(desk, sign)).text
+    codes = [part.code for part in store.sign_of(desk.read(), sign).parts.values() if part.level <= 1]
+    assert all(re.search(rf'<a class="piece" href="[^"]*{code}', gluing) for code in codes)
+    assert "Tap the part in the drawing." in gluing
+
+
+def test_tabs_still_to_trim_are_counted_apart(desk, owner, lay, as_assembler):
+    lay(desk, owner, state="cut")
+    assert "0 of 5 pieces in hand, 5 to trim" in as_assembler.get("/jobs").text

@@ -141,7 +141,7 @@ def test_headlines_are_short_and_ready_signs_come_first():
     assert [(line.big, line.small) for line in said] == [
         ("Ready to lay out level 1", "Everything is in hand: 2 of 2"),
         ("Curing until 15:40", "Do not move it. Then: clean"),
-        ("Waits for 'panel' (no. 2)", "'panel' (no. 2) is lost; its recut 4072 9153 waits for a sheet"),
+        ("Level 1 waits for 'panel' (no. 2)", "'panel' (no. 2) is lost; its recut 4072 9153 waits for a sheet"),
         ("Packed", "Hand it over"),
     ]
     assert said[0].rank < min(line.rank for line in said[1:])
@@ -220,3 +220,25 @@ def test_reopening_takes_what_depends_on_the_part_and_leaves_the_rest_done(sign,
             assert (step.id in again.steps) == is_begun
     laid = [step for step in sign.steps if step.kind == "lay out"]
     assert set(again.ticks) == {(step.id, tick) for step in laid for tick in step.ticks if stands_on(tick)}
+
+
+def test_a_sign_cannot_be_ready_before_its_cures_are_over():
+    sign = sign_of([BOARD, PANEL, LETTER])
+    assert rules.earliest_end(sign, NOW) == NOW + timedelta(hours=48)
+    begun = changed(sign, "Cure level 1", shut_until=NOW + timedelta(hours=5))
+    assert rules.earliest_end(begun, NOW, 30) == NOW + timedelta(hours=35)
+    assert rules.earliest_end(all_done(sign), NOW) == NOW
+
+
+def test_it_will_be_late_where_its_cures_end_after_its_due_day():
+    sign = sign_of([BOARD, PANEL, LETTER])  # 48 hours from Wednesday 09:00: Friday, 27 November
+    assert not rules.will_be_late(replace(sign, due="2026-11-27"), NOW, UTC)
+    due_before = replace(sign, due="2026-11-26")
+    assert rules.will_be_late(due_before, NOW, UTC)
+    assert not rules.will_be_late(replace(due_before, state="packed"), NOW, UTC)
+
+
+def test_a_headline_names_two_things_that_are_waited_for_and_counts_the_others():
+    alone = [replace(PANEL, id=n, number=n, lies_on=None, state="waiting", gone="lost") for n in range(2, 6)]
+    said = headline(sign_of([BOARD, *alone]), NOW, UTC)
+    assert said.big == "Level 1 waits for 4 parts" and said.small.endswith("; and 2 more")

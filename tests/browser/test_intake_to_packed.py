@@ -213,7 +213,7 @@ class Walk:
         self.page.get_by_role("radio").first.check()
         self.press("Glued: start the cure")
         self.stands_large("Curing until")
-        expect(self.page.locator(".countdown")).to_have_text("24:00")
+        expect(self.page.locator(".countdown")).to_have_text("24 h 00 min")
 
     def expect_shut(self, step: str, by: str) -> None:
         self.page.locator(".bench-steps a", has_text=step).click()

@@ -54,7 +54,7 @@ def test_each_open_sign_is_a_picture_with_one_sentence_and_leads_to_its_bench(as
     for tile, mark in ((first, "A"), (second, "B")):
         assert f'href="/bench/{small_job[mark]}"' in tile
         assert tile.count('<svg class="sign"') == 1 and tile.count('class="nested') == 3
-        assert "Waits for 3 parts" in tile and "are on sheet S-20" in tile
+        assert "Level 1 waits for 3 parts" in tile and "are on sheet S-20" in tile
         assert "Tue 1 Dec" in tile
 
 
@@ -146,7 +146,7 @@ def test_six_like_plates_share_a_tile_and_each_leads_to_its_bench(as_operator, d
     (tile,) = tiles(as_operator.get("/").text)
     assert "6 × 230 mm" in tile and "J-1001 A–F" in tile and "11 to 16" in tile
     assert re.findall(r'href="/bench/(\d{8})"', tile) == signs
-    assert "Waits for 3 parts" in tile
+    assert "Level 1 waits for 3 parts" in tile
 
 
 def line(big: str, rank: int, small: str = "") -> Headline:

@@ -89,7 +89,7 @@ def test_an_owner_changes_when_a_job_is_due(tablet, as_owner, desk, plain_nests)
     answer = as_owner.post(path, data=form, follow_redirects=True)
     job = jobs.job_by_number(desk.read(), "J-1001")
     assert (job.title, job.due) == ("Gate sign", "2026-12-24")
-    assert "due 2026-12-24" in words(answer) and "Undo" in words(answer)
+    assert "due Thu 24 Dec 2026" in words(answer) and "Undo" in words(answer)
 
 
 @pytest.mark.parametrize(
@@ -138,3 +138,10 @@ def test_nonsense_about_a_sign_is_refused(tablet, as_owner, whole, plain_nests):
     assert as_owner.post(f"{path}/A", data={"key": "1", "to": "explode"}).status_code == 422
     assert as_owner.post(f"{path}/Z", data={"key": "2", "to": "hold"}).status_code == 404
     assert whole() == before
+
+
+def test_a_due_day_that_is_past_is_said(tablet, as_owner, plain_nests):
+    path = tablet.take_in(ONE_SIGN)
+    form = {"key": "k", "customer": "Harbour Office", "title": "Gate sign", "due": "2020-02-28"}
+    answer = words(as_owner.post(path, data=form, follow_redirects=True))
+    assert "due Fri 28 Feb 2020. That day is past." in answer

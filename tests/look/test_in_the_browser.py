@@ -241,6 +241,6 @@ def test_a_countdown_goes_by_the_servers_clock_and_ends_in_done(visit):
     now = wrong.isoformat()
     content = "".join(f'<time data-now="{now}" data-until="{end}" data-done="cured">?</time>' for end in until)
     page = visit(Shop(content))
-    expect(page.locator("time").nth(0)).to_have_text("1:30")
+    expect(page.locator("time").nth(0)).to_have_text("1 h 30 min")
     expect(page.locator("time").nth(1)).to_have_text("cured")
     expect(page.locator("time").nth(1)).to_have_class("done")

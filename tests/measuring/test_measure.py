@@ -1,4 +1,4 @@
-"""`shopfloor measure`: what it prints, and how its figures are made. Not the figures themselves: they are this machine's."""
+"""`shopfloor measure`: what it prints and how its figures are made; not the figures, which are this machine's."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ def test_the_drawing_that_is_read_has_as_many_outlines_as_it_says():
     assert len(found) == 45
     oval = found[1].outline.polygon
     assert len(oval.interiors) == 1, "a letter has its hole"
-    assert oval.area == pytest.approx(0.75 * Polygon(oval.exterior).area, rel=0.01), "a hole of half the size: a quarter"
+    assert oval.area == pytest.approx(0.75 * Polygon(oval.exterior).area, rel=0.01), "a hole half as wide and high"
 
 
 @pytest.mark.parametrize(("share", "expected"), [(0.95, 95), (0.5, 50), (1.0, 100)])

@@ -150,7 +150,8 @@ def demo(environment, tmp_path_factory):
 
 
 def test_the_demo_prints_its_address_and_its_people_with_their_pins(demo):
-    assert re.findall(r"^ +(\w+) +PIN (\d{4})", demo.said, re.MULTILINE) == [("Maud", "2580"), ("Ben", "1470"), ("Ana", "3690")]
+    told = re.findall(r"^ +(\w+) +PIN (\d{4})", demo.said, re.MULTILINE)
+    assert told == [("Maud", "2580"), ("Ben", "1470"), ("Ana", "3690")]
 
 
 def test_the_demo_asks_who_is_there_and_sends_its_static_files(demo):
