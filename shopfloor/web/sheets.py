@@ -28,7 +28,7 @@ from .pictures import SheetPicture
 from .sheet_pictures import picture_of, times_larger
 
 NEXT_BOX, SMALL_BOX, SHEET_BOX = (1212, 300), (220, 110), (1180, 374)
-TINY_TIMES = 2  # from pieces of half a finger down, a sheet that takes taps is drawn larger from the start
+TINY_TIMES = 3  # from pieces of a third of a finger down, a sheet that takes taps is drawn larger from the start
 TAPPABLE = ("nested", "cut", "ready", "lost", "damaged")
 
 pages = Blueprint("sheets", __name__)
