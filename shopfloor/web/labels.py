@@ -14,6 +14,7 @@ from ..actions import labels as printing
 from ..domain import codes
 from ..domain.errors import Refused
 from ..domain.settings import Settings
+from ..domain.sheets import Sheet
 from ..paper import qr
 from ..paper.labels import LAYOUTS, Label, Layout, ThingLabel
 from ..store import jobs, sheets
@@ -26,6 +27,7 @@ COOKIE, COOKIE_DAYS = "shopfloor_labels", 3650
 USUAL = "a4-3x8"
 THUMB = (130, 84)  # px
 INK = "#1b262c"
+BACK_TO = {"sheet": "sheet", "job": "job", "thing": "scan"}
 
 pages = Blueprint("labels", __name__)
 
@@ -58,6 +60,8 @@ class LabelsPage:
     cells: range
     pdf: str
     choose: str
+    back: str
+    back_words: str
     address: str
     still: str
 
@@ -77,7 +81,7 @@ def choose(kind: str, which: str) -> Response:
             cells=range(per_page if per_page > 1 else 0),
             pdf=url_for(f"labels.{kind}", **{"number" if kind == "job" else "code": which}),
             choose=url_for("labels.choose", kind=kind, which=which), address=address,
-            still=_still(own, address),
+            still=_still(own, address), back=_back(db, kind, which), back_words=f"Back to the {BACK_TO[kind]}",
         )  # fmt: skip
         return _remember(show("labels/labels.html", it, title=f"Labels of {it.what}", here="Sheets"), layout)
 
@@ -97,10 +101,20 @@ def _what(db, kind: str, which: str) -> str:
     return jobs.job_by_number(db, which).number if kind == "job" else codes.show(codes.parse(which))
 
 
+def _back(db, kind: str, which: str) -> str:
+    """The page of what the labels are for."""
+    if kind == "sheet":
+        return url_for("sheets.sheet", code=_sheet(db, which).code)
+    return url_for("jobs.job", number=which) if kind == "job" else url_for("scan.scan", code=which)
+
+
 def _sheet_number(db, which: str) -> str:
-    """'S-201', of that or of the sheet's code. Raises NotFound."""
-    found = sheets.sheet_by_number(db, which) if which[:1] in "Ss" else sheets.sheet_by_code(db, codes.parse(which))
-    return found.number
+    return _sheet(db, which).number
+
+
+def _sheet(db, which: str) -> Sheet:
+    """The sheet called 'S-201', or with that code. Raises NotFound."""
+    return sheets.sheet_by_number(db, which) if which[:1] in "Ss" else sheets.sheet_by_code(db, codes.parse(which))
 
 
 def _shown(label: Label | ThingLabel) -> Shown:

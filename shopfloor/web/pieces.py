@@ -130,4 +130,12 @@ def _undoable(db: Connection, rows: list[Row], by: By) -> int | None:
     if not standing or standing[-1]["what"] in PLANNING:
         return None
     last = ledger.entry(db, standing[-1]["act"])
-    return last.act if can_undo(last) and (last.person == by.person or by.holds("owner")) else None
+    may = last.person == by.person or by.holds("owner")
+    return last.act if may and can_undo(last) and _is_about_one_piece(last) else None
+
+
+def _is_about_one_piece(act: ledger.Entry) -> bool:
+    """False for a glue-up, or a button that marked a whole sheet: these are not undone from one piece's page."""
+    changed = {change["t"] for change in act.changes}
+    pieces_changed = sum(change["t"] == "piece" for change in act.changes)
+    return pieces_changed <= 2 and not changed & {"glue_up", "sign", "nest"}  # itself, and its recut

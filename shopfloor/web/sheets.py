@@ -7,7 +7,7 @@ up in abandon.py. Must not decide what a tap means: that is domain/sheets.py.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from sqlite3 import Connection
 
 from flask import Blueprint, Response, request, url_for
@@ -65,6 +65,7 @@ class SheetList:
 
     seen: str
     next: Card | None
+    late: tuple[Card, ...]
     others: tuple[Card, ...]
     waiting: tuple[Pool, ...]
     poolable: tuple[Pool, ...]
@@ -97,7 +98,8 @@ def _list(db: Connection) -> SheetList:
     closed = tuple((row, stocks[row.stock]) for row in store.recent_rows(db))
     pools = _pools(db, rows, stocks, today)
     return SheetList(
-        version(db), cards[0] if cards else None, tuple(cards[1:]),
+        version(db), cards[0] if cards else None,
+        tuple(card for card in cards[1:] if card.is_late), tuple(card for card in cards[1:] if not card.is_late),
         tuple(pool for pool in pools if pool.waiting.pieces), tuple(pool for pool in pools if pool.planned > 1),
         closed, current_by().holds("operator"),
     )  # fmt: skip
@@ -150,6 +152,7 @@ class SheetPage:
 
     `told` is the sentence under the picture: what was just done here, else what this person did last on the sheet;
     `last` is that act, for Undo, and `last_gone` the piece that it made lost or damaged. `has_sound` after an act only.
+    `is_settling`: the buttons have just changed their places' meaning, so they wait a moment for idle taps to end.
     """
 
     seen: str
@@ -164,6 +167,8 @@ class SheetPage:
     rest: str
     told: Said | None
     has_sound: bool
+    is_settling: bool
+    to_trim: int
     last: int | None
     last_gone: Gone | None
     not_here: int
@@ -218,6 +223,8 @@ def _page(db: Connection, code: str, said: Said | None = None) -> SheetPage:
         rest=rest_words(row),
         told=said or told,
         has_sound=said is not None,
+        is_settling=request.endpoint in ("sheets.start", "sheets.finish") or "did" in request.args,
+        to_trim=sum(piece.is_here and piece.state == "cut" for piece in on_it) if row.state == "closed" else 0,
         last=last,
         last_gone=next((piece for piece in gone if told and piece.code == told.back), None),
         not_here=sum(not piece.is_here for piece in on_it),
@@ -315,20 +322,42 @@ def finish(code: str):
 @pages.post("/sheets/<code>/tap/<piece>")
 def tap(code: str, piece: str):
     """A tap on a piece of the picture, which goes round good, lost, damaged."""
-    return _acted(code, lambda: do(actions.tap, code, piece, request.form.get("shown", "")))
+    return _acted(code, lambda: _with_recut(do(actions.tap, code, piece, request.form.get("shown", "")), piece))
+
+
+def _with_recut(answer: Answer, code: str) -> Answer:
+    """Says which piece is cut in place of a damaged one, where the answer does not."""
+    with snapshot() as db:
+        piece = piece_store.by_code(db, code)
+        recut = piece_store.recut_of(db, piece) if piece.state == "damaged" and piece.last_part else None
+    if recut is None or "recut" in answer.sentence:
+        return answer
+    return replace(answer, sentence=f"{answer.sentence.removesuffix('.')}; its recut is {show_code(recut)}.")
 
 
 @pages.post("/sheets/<code>/rest")
 def rest(code: str):
     """Marks the pieces that the button showed cut, and closes the sheet when each has an outcome."""
     codes = request.form.get("codes", "").split()
-    return _acted(code, lambda: do(actions.mark_rest_cut, code, codes))
+    return _acted(code, lambda: _closed_once(code, lambda: do(actions.mark_rest_cut, code, codes)))
+
+
+def _closed_once(code: str, work: Callable[[], Answer]) -> Answer:
+    """Does it; where another tablet has closed the sheet meanwhile, that is said kindly: it is what was wanted."""
+    try:
+        return work()
+    except Conflict:
+        with snapshot() as db:
+            found = store.sheet_by_code(db, code)
+        if found.state != "closed":
+            raise
+        return Answer(f"Sheet {found.number} is closed already.")
 
 
 @pages.post("/sheets/<code>/close")
 def close(code: str):
     """Each piece has its outcome."""
-    return _acted(code, lambda: do(actions.close, code))
+    return _acted(code, lambda: _closed_once(code, lambda: do(actions.close, code)))
 
 
 @pages.post("/sheets/<code>/cause/<piece>")

@@ -78,8 +78,8 @@ def test_the_list_shows_stock_pieces_both_yields_the_blank_and_what_is_held_up(c
     page = html.unescape(as_operator.get("/sheets").text)
     row = next(row for row in cutting.rows() if row.code == letters)
     across = "width" if row.along == "length" else "length"
-    assert f"{round(100 * row.yield_share)} % along the {row.along}; " in page
-    assert f"{round(100 * row.other_yield_share)} % along the {across}" in page
+    assert f"{round(100 * row.yield_share)} % of the " in page and f" used along the {row.along} is signs" in page
+    assert f"(along the {across} it would be {round(100 * row.other_yield_share)} %)" in page
     assert f"{row.blank_code[:4]} {row.blank_code[4:]}" in page and "still to be bought" in page
     assert "60 pieces" in page and "holds up 1 sign, first due Thu 26 Nov" in page
 
