@@ -5,7 +5,6 @@ The state of a whole sign (hold, cancel, reopen) is in `signs`; marks on pieces,
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Sequence
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -16,6 +15,7 @@ from ..domain import pieces as life
 from ..domain.errors import Conflict, Refused
 from ..domain.steps import Sign, Step
 from ..store import bench, jobs, office, pieces, settings
+from ..store.db import Connection
 from .desk import Act, Answer, act, stamp
 
 # What to do instead, for the steps that are not simply finished.
@@ -26,7 +26,7 @@ NOT_BY_BUTTON = {
 }
 
 
-def zone_of(db: sqlite3.Connection) -> ZoneInfo:
+def zone_of(db: Connection) -> ZoneInfo:
     """The shop's time zone."""
     return ZoneInfo(settings.load(db).zone)
 

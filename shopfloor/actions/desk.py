@@ -10,7 +10,6 @@ from __future__ import annotations
 import dataclasses
 import functools
 import secrets
-import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -20,7 +19,7 @@ from ..domain.errors import Conflict
 from ..domain.people import By
 from ..store import codes as code_store
 from ..store import ledger
-from ..store.db import Database
+from ..store.db import Connection, Database
 
 
 @dataclass(frozen=True)
@@ -70,7 +69,7 @@ class Desk:
         self.clock = clock
         self.dice = dice
 
-    def read(self) -> sqlite3.Connection:
+    def read(self) -> Connection:
         """A connection for reading."""
         return self.database.read()
 
@@ -78,7 +77,7 @@ class Desk:
 class Act:
     """One act under way: an open transaction, who acts, when, and what has happened so far."""
 
-    def __init__(self, desk: Desk, db: sqlite3.Connection, by: By):
+    def __init__(self, desk: Desk, db: Connection, by: By):
         self.db = db
         self.by = by
         self.now = desk.clock()

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-import sqlite3
 from collections.abc import Sequence
 
 from ..domain import codes
 from ..domain.errors import Conflict, Refused
 from ..paper.labels import Label, ThingLabel, print_labels
 from ..store import codes as code_store
-from ..store import jobs, settings, sheets, stock
+from ..store import jobs, pieces, settings, sheets, stock
+from ..store.db import Connection
 from .desk import Desk
 
 
@@ -27,7 +27,7 @@ def labels_of(
     return print_labels(found, layout, skip), len(found)
 
 
-def found_labels(db: sqlite3.Connection, thing: str, address: str | None = None) -> list[Label | ThingLabel]:
+def found_labels(db: Connection, thing: str, address: str | None = None) -> list[Label | ThingLabel]:
     """The labels themselves, in the order in which they are printed; arguments and errors as of `labels_of`."""
     found = _labels(db, thing.strip(), settings.load(db, address).address)
     if not found:
@@ -35,7 +35,7 @@ def found_labels(db: sqlite3.Connection, thing: str, address: str | None = None)
     return found
 
 
-def _labels(db: sqlite3.Connection, thing: str, address: str) -> list[Label | ThingLabel]:
+def _labels(db: Connection, thing: str, address: str) -> list[Label | ThingLabel]:
     if re.fullmatch(r"J-?\d+", thing, re.IGNORECASE):
         rows = sheets.rows_of_job(db, jobs.job_by_number(db, thing.lstrip("Jj").lstrip("-")).id)
         return [label for row in rows for label in sheet_labels(db, row.id, address, only_job=thing)]
@@ -52,7 +52,7 @@ def _labels(db: sqlite3.Connection, thing: str, address: str) -> list[Label | Th
     return piece_labels(db, [code], address)
 
 
-def sheet_labels(db: sqlite3.Connection, sheet: int, address: str, only_job: str | None = None) -> list[Label]:
+def sheet_labels(db: Connection, sheet: int, address: str, only_job: str | None = None) -> list[Label]:
     """The labels of a sheet's pieces in walking order; with `only_job` those of one job."""
     row = sheets.row(db, sheet)
     here = [piece for piece in sheets.on_sheet(db, sheet) if piece.is_here and piece.state not in ("lost", "damaged")]
@@ -76,26 +76,24 @@ def _label(piece: sheets.OnSheet, outline, material: str, address: str) -> Label
     )  # fmt: skip
 
 
-def piece_labels(db: sqlite3.Connection, some: Sequence[str], address: str) -> list[Label]:
+def piece_labels(db: Connection, some: Sequence[str], address: str) -> list[Label]:
     """The labels of single pieces. Raises Refused where one is on no sheet yet."""
     found = []
     for code in some:
-        row = db_sheet_of(db, code)
+        row = _sheet_of(db, code)
         found += [label for label in sheet_labels(db, row, address) if label.code == code]
     return found
 
 
-def db_sheet_of(db: sqlite3.Connection, code: str) -> int:
+def _sheet_of(db: Connection, code: str) -> int:
     """The sheet of one piece. Raises Refused."""
-    from ..store import pieces
-
     piece = pieces.by_code(db, code)
     if piece.sheet is None:
         raise Refused(f"{codes.show(code)} is on no sheet yet: nest it first.")
     return piece.sheet
 
 
-def _blank_label(db: sqlite3.Connection, code: str, address: str) -> ThingLabel:
+def _blank_label(db: Connection, code: str, address: str) -> ThingLabel:
     blank = stock.blank_by_code(db, code)
     material = stock.stock(db, blank.stock)
     kind = "Offcut" if blank.is_offcut else "Sheet"
@@ -103,7 +101,7 @@ def _blank_label(db: sqlite3.Connection, code: str, address: str) -> ThingLabel:
     return ThingLabel(code=code, url=codes.url(address, code), title=kind, lines=lines)
 
 
-def _sign_label(db: sqlite3.Connection, code: str, address: str) -> ThingLabel:
+def _sign_label(db: Connection, code: str, address: str) -> ThingLabel:
     sign = jobs.sign_by_code(db, code)
     lines = (sign.name, sign.customer, f"due {sign.due}")
     return ThingLabel(code=code, url=codes.url(address, code), title=sign.called, lines=lines)

@@ -12,6 +12,11 @@ from ..domain.errors import Conflict, Refused
 from . import ledger, migrate
 
 
+# What the layers above name in a signature; nothing else of sqlite3 is theirs.
+Connection = sqlite3.Connection
+Row = sqlite3.Row
+
+
 class Database:
     """One shop's database file: one connection that writes, under one lock, and a reading one for each thread.
 

@@ -6,7 +6,6 @@ Owns the page on which that is tapped out; nothing is saved before its one butto
 from __future__ import annotations
 
 from dataclasses import dataclass
-from sqlite3 import Connection
 
 from flask import Blueprint, request, url_for
 
@@ -17,6 +16,7 @@ from ..store import sheets as store
 from ..store import stock
 from ..store.sheets import SheetRow
 from ..store.stock import Stock
+from ..store.db import Connection
 from .frame import current_by, do, done, fragment, show, snapshot
 from .pictures import SheetPicture
 from .sheet_pictures import picture_of

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
@@ -16,6 +15,7 @@ from ..domain.cure import Cement
 from ..domain.people import By
 from ..domain.steps import Sign, Step
 from ..store import bench, jobs, office
+from ..store.db import Connection
 from .frame import Said, current_settings
 from .pictures import PicturePart, SignPicture, sign_picture
 
@@ -120,7 +120,7 @@ class SignPage:
     seen: str
 
 
-def all_signs(db: sqlite3.Connection, seen: str, now: datetime) -> AllSigns:
+def all_signs(db: Connection, seen: str, now: datetime) -> AllSigns:
     """The list, as it is `now` (in the shop's zone)."""
     rows = [_row(db, sign, now) for sign in bench.benches(db)]
     rows.sort(key=lambda row: (row.headline.rank, row.due, row.called))
@@ -128,7 +128,7 @@ def all_signs(db: sqlite3.Connection, seen: str, now: datetime) -> AllSigns:
     return AllSigns(ready, [row for row in rows if row.headline.rank != wording.READY], seen)
 
 
-def _row(db: sqlite3.Connection, sign: Sign, now: datetime) -> SignRow:
+def _row(db: Connection, sign: Sign, now: datetime) -> SignRow:
     headline = wording.headline(sign, now, now.tzinfo)
     step = rules.next_step(sign, now)
     is_waiting = headline.kind == "waiting" and step is not None
@@ -148,7 +148,7 @@ def _called(sign: Sign) -> str:
 
 
 def one_sign(
-    db: sqlite3.Connection, stored: jobs.Sign, by: By, now: datetime, seen: str, looked_at: int | None,
+    db: Connection, stored: jobs.Sign, by: By, now: datetime, seen: str, looked_at: int | None,
     said: Said | None,
 ) -> SignPage:  # fmt: skip
     """One sign's page; `looked_at` is the id of a step to look at instead of the next one."""
@@ -222,7 +222,7 @@ def _done_note(step: Step, now: datetime, zone: tzinfo) -> str:
 
 
 def _drawn(
-    db: sqlite3.Connection, sign: jobs.Sign, highest: int | None = None, ticks: frozenset[int] = frozenset(),
+    db: Connection, sign: jobs.Sign, highest: int | None = None, ticks: frozenset[int] = frozenset(),
     picking: int | None = None, has_ways: bool = False,
 ) -> list[PicturePart]:  # fmt: skip
     """A sign's parts as drawn, up to the level `highest`. What sits right bears the tick of what is fixed.
@@ -251,7 +251,7 @@ def _picture(id: str, parts: list[PicturePart], sign: jobs.Sign, box: tuple[int,
     )
 
 
-def _places(db: sqlite3.Connection, stored: jobs.Sign, sign: Sign, step: Step) -> list[PlaceRow]:
+def _places(db: Connection, stored: jobs.Sign, sign: Sign, step: Step) -> list[PlaceRow]:
     written = lengths.as_inches if current_settings().units == "in" else lengths.as_mm
     rows = []
     for part in jobs.parts_of(db, stored.id):
@@ -284,7 +284,7 @@ def _taps(code: str, step: Step | None, places: list[PlaceRow], by: By) -> dict[
     }
 
 
-def _glue_form(db: sqlite3.Connection, sign: Sign, now: datetime) -> GlueForm:
+def _glue_form(db: Connection, sign: Sign, now: datetime) -> GlueForm:
     others = [
         (step.id, f"{_called(other)}, {step.title[0].lower()}{step.title[1:]}")
         for other in bench.benches(db)

@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
-from sqlite3 import Connection
 
 from flask import Blueprint, Response, current_app, url_for
 
@@ -18,6 +17,7 @@ from ..domain import steps as rules
 from ..domain.bench import Headline
 from ..domain.steps import Sign
 from ..store import bench
+from ..store.db import Connection
 from . import sign_pictures
 from .frame import current_settings, fragment, local_now, show, snapshot, unchanged, version
 from .pictures import SignPicture

@@ -9,7 +9,6 @@ import json
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
-from sqlite3 import Connection
 from typing import NamedTuple
 from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
@@ -24,6 +23,7 @@ from ..store import frame as figures
 from ..store import ledger
 from ..store import settings as setting_store
 from ..store.people import spoken
+from ..store.db import Connection
 from . import showing
 
 # The places of the shop (name, endpoint) in the order of the title block.

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import PurePath
-from sqlite3 import Connection
 
 from ..actions.jobs import DEFAULT_SHEET, Colour, Proposal
 from ..domain import lengths
@@ -19,6 +18,7 @@ from ..domain.errors import Refused
 from ..domain.signs import name_of
 from ..domain.stacking import ProposedSign, propose
 from ..store import jobs, stock
+from ..store.db import Connection
 from .frame import current_settings
 from .pictures import PicturePart, SignPicture, sign_picture
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass, replace
 from datetime import datetime
-from sqlite3 import Connection
 
 from flask import Blueprint, Response, request, url_for
 
@@ -22,6 +21,7 @@ from ..domain.errors import NotFound, Refused
 from ..store import bench, jobs as store, sheets, stock
 from ..store.jobs import Job, JobRow, Part
 from ..store.sheets import SheetRow
+from ..store.db import Connection
 from . import sign_pictures
 from .background import runs
 from .floor import together

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from sqlite3 import Row
 
 from flask import Blueprint, Response, current_app, request, url_for
 
@@ -17,6 +16,7 @@ from ..domain.settings import KINDS, NUMBERS, Settings
 from ..store import ledger, replay
 from ..store import office as store
 from ..store import people as people_store
+from ..store.db import Row
 from .frame import (
     Said,
     can_undo,

@@ -6,13 +6,13 @@ Shared by the piece's own page and the Scan page. Reads only; must not know how 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from sqlite3 import Connection
 
 from ..actions.pieces import called, called_at
 from ..domain import lengths
 from ..domain import pieces as life
 from ..domain.codes import show
 from ..store import jobs, pieces, sheets, stock
+from ..store.db import Connection
 from . import sign_pictures
 from .frame import current_settings
 from .pictures import PicturePart, SignPicture, sign_picture

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from sqlite3 import Connection, Row
 
 from flask import Blueprint, Response, request, url_for
 
@@ -18,6 +17,7 @@ from ..domain.errors import Refused
 from ..domain.people import By
 from ..store import codes as code_store
 from ..store import ledger, pieces
+from ..store.db import Connection, Row
 from . import piece_cards
 from .frame import (
     Said,

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from sqlite3 import Connection
 
 from flask import Blueprint, request, url_for
 
@@ -17,6 +16,7 @@ from ..domain.steps import Sign
 from ..store import bench, jobs
 from ..store import recuts as store
 from ..store.recuts import Recut
+from ..store.db import Connection
 from . import nests
 from .frame import current_by, current_desk, fragment, local_now, show, snapshot, unchanged, version
 from .pictures import PicturePart, SignPicture, sign_picture

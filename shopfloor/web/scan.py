@@ -7,7 +7,6 @@ actions.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from sqlite3 import Connection
 
 from flask import Blueprint, Response, make_response, request, url_for
 
@@ -17,6 +16,7 @@ from ..domain import codes
 from ..domain.errors import NotFound, Refused, ShopError
 from ..store import codes as code_store
 from ..store import jobs, sheets, stock
+from ..store.db import Connection
 from . import piece_cards
 from .errors import STATUS
 from .frame import (

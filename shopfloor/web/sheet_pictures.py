@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping, Sequence
-from sqlite3 import Connection
 
 from flask import current_app
 
@@ -18,6 +17,7 @@ from ..domain.nests import NestedSheet, offcut_size
 from ..domain.outlines import Outline
 from ..store import jobs
 from ..store.sheets import OnSheet, SheetRow
+from ..store.db import Connection
 from .frame import current_settings
 from .pictures import PicturePart, SheetPicture, sheet_picture
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from sqlite3 import Connection
 
 from flask import Blueprint, Response, request, url_for
 
@@ -23,6 +22,7 @@ from ..store import pieces as piece_store
 from ..store import sheets as store
 from ..store.sheets import HeldUp, OnSheet, SheetRow, Waiting
 from ..store.stock import Blank, Stock
+from ..store.db import Connection
 from .frame import Said, current_by, do, done, fragment, local_now, show, snapshot, unchanged, version, wants_fragment
 from .pictures import SheetPicture
 from .sheet_pictures import picture_of, times_larger

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import replace
-from sqlite3 import Connection
 
 from flask import current_app
 
@@ -18,6 +17,7 @@ from ..domain.outlines import Outline
 from ..domain.steps import Part, Sign
 from ..store import floor, jobs
 from ..store.floor import SignShape
+from ..store.db import Connection
 from .frame import current_settings
 from .pictures import UNIT, DrawnPart, PicturePart, SignPicture, sign_picture
 

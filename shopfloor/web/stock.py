@@ -6,7 +6,6 @@ Owns how these pages are asked for and answered, and how a blank is drawn. Must 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from sqlite3 import Connection, Row
 
 from flask import Blueprint, Response, request, url_for
 
@@ -16,6 +15,7 @@ from ..domain import stock as rules
 from ..domain.colours import colour_word
 from ..store import stock as store
 from ..store.stock import Blank, Stock
+from ..store.db import Connection, Row
 from .frame import current_by, current_settings, do, done, go, show, snapshot
 
 IN_LIST_PX, ON_PAGE_PX, IN_ROW_PX = 220, 460, 190  # the longest sheet of the page

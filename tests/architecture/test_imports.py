@@ -48,7 +48,6 @@ HOMES = {
     "sqlite3": {"store", "measuring"},
     "subprocess": {"worker", "measuring"},
 }
-ROW_TYPES = {"Connection", "Row"}  # any layer may name them in a signature
 
 # What a rule of the trade must not reach for: a disk, a clock, dice, a process, a database.
 IMPURE = {"os", "io", "pathlib", "tempfile", "shutil", "sqlite3", "time", "random", "secrets", "uuid", "subprocess",
@@ -124,17 +123,9 @@ def test_each_library_has_one_home():
         for one in imports_of(path):
             library = one.module.split(".")[0]
             is_at_home = here in HOMES.get(library, {here})
-            if not is_at_home and not (library == "sqlite3" and uses_only_the_types_of_rows(path)):
+            if not is_at_home:
                 wrong.append(f"{module_of(path)} imports {one.module}")
     assert wrong == []
-
-
-def uses_only_the_types_of_rows(path: Path) -> bool:
-    """True where sqlite3 is there only to name a Connection or a Row in a signature."""
-    taken = {name for one in imports_of(path) if one.module == "sqlite3" for name in one.names}
-    attributes = [node for node in ast.walk(parsed(path)) if isinstance(node, ast.Attribute)]
-    used = {node.attr for node in attributes if isinstance(node.value, ast.Name) and node.value.id == "sqlite3"}
-    return taken | used <= ROW_TYPES
 
 
 def test_only_the_store_speaks_sql():
