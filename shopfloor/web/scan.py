@@ -78,20 +78,26 @@ def scan() -> Response:
     if request.args.get("code"):
         with snapshot() as db:
             answer = looked_up(db, codes.parse(request.args["code"]))
-    return show("scan/scan.html", ScanPage(TILES, mark, dict(TILES)[mark], answer), title="Scan", here="Scan")
+    return _page(mark, answer)
+
+
+def _page(mark: str, answer: Scanned | None, status: int = 200) -> Response:
+    return show("scan/scan.html", ScanPage(TILES, mark, dict(TILES)[mark], answer), title="Scan", here="Scan", status=status)
 
 
 @pages.post("/scan")
 def enter() -> Response:
     """One scanned code. A refusal stands among the answers too, so that a quick hand does not miss it."""
-    mark, text = request.form.get("mark", LOOK), request.form.get("code", "")
-    if not wants_fragment():
-        return _plainly(checked_mark(mark), text)
+    mark, text = checked_mark(request.form.get("mark", LOOK)), request.form.get("code", "")
     try:
-        return fragment("scan/_answer.html", _scanned(checked_mark(mark), codes.parse(text)))
+        if not wants_fragment():
+            return _plainly(mark, text)
+        return fragment("scan/_answer.html", _scanned(mark, codes.parse(text)))
     except ShopError as refusal:
-        refused = Scanned(refusal.sentence, is_refusal=True, mark=mark)
-        return make_response(fragment("scan/_answer.html", refused), STATUS.get(type(refusal), 422))
+        refused, status = Scanned(refusal.sentence, is_refusal=True, mark=mark), STATUS.get(type(refusal), 422)
+        if not wants_fragment():
+            return _page(mark, refused, status)
+        return make_response(fragment("scan/_answer.html", refused), status)
 
 
 def checked_mark(mark: str) -> str:

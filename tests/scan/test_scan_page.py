@@ -74,6 +74,13 @@ def test_a_mistyped_code_is_refused_by_its_check_digit_and_nothing_is_done(scan,
     assert ledger.newest(desk.read()) == before
 
 
+def test_a_scan_faster_than_the_scripts_is_refused_on_the_same_page_ready_for_the_next(as_operator, small_job):
+    answer = as_operator.post("/scan", data={"key": "k1", "mark": "lost", "code": "12345678"})
+    assert answer.status_code == 422
+    assert "has a mistyped digit: read it once more." in answer.text
+    assert '<input type="hidden" name="mark" value="lost">' in answer.text and "data-scan" in answer.text
+
+
 def test_a_code_that_no_label_bears_is_refused(scan, small_job):
     unknown = next(code for code in map(codes.make, range(100)) if code not in small_job.values())
     answer = scan("cut", unknown)
