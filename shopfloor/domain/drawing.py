@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass
 
-from .outlines import Outline
+from .outlines import Outline, Point
 
 
 @dataclass(frozen=True)
@@ -28,21 +28,30 @@ class DrawnOutline:
 
 @dataclass(frozen=True)
 class Finding:
-    """Something in the drawing that a person should look at; it did not stop the reading. `at` is in mm."""
+    """Something in the drawing that a person should look at; it did not stop the reading.
+
+    `at` is its place, and `line` what to draw there (a gap, a crossing, a corner's rest; empty: `at` alone), both in
+    drawing coordinates: mm, y up.
+    """
 
     kind: str
     message: str
-    at: tuple[float, float] | None = None
+    at: Point | None = None
+    line: tuple[Point, ...] = ()
 
 
 @dataclass(frozen=True)
 class Drawing:
-    """All outlines of one file, the size of its page in mm, and the findings."""
+    """All outlines of one file, the size of its page in mm, and the findings.
+
+    `guessed_unit` is the unit that was taken because the file names none ('px', 'mm'), else None: then a person is asked.
+    """
 
     outlines: tuple[DrawnOutline, ...]
     width_mm: float
     height_mm: float
     warnings: tuple[Finding, ...]
+    guessed_unit: str | None = None
 
     def as_dict(self) -> dict:
         """The drawing as plain values, for JSON."""
@@ -60,6 +69,7 @@ class Drawing:
             "width_mm": self.width_mm,
             "height_mm": self.height_mm,
             "warnings": [asdict(finding) for finding in self.warnings],
+            "guessed_unit": self.guessed_unit,
         }
 
     @classmethod
@@ -75,7 +85,11 @@ class Drawing:
             kept["width_mm"],
             kept["height_mm"],
             tuple(
-                Finding(one["kind"], one["message"], tuple(one["at"]) if one["at"] else None)
+                Finding(
+                    one["kind"], one["message"], tuple(one["at"]) if one["at"] else None,
+                    tuple((x, y) for x, y in one["line"]),
+                )
                 for one in kept["warnings"]
             ),
+            kept["guessed_unit"],
         )

@@ -40,7 +40,9 @@ Box = tuple[float, float, float, float]  # left, bottom, right, top
 class ProposedPart:
     """A part at its place. `outline` and `baseline_mm` count from the sign's lower left corner.
 
-    `on` is the number of the part that it lies on; `line` counts from 0 within its level, top to bottom.
+    `on` is the number of the part that it lies on most; `also_on` are the others that it needs under or round it (the second
+    panel that it bridges, the part whose pocket it fills, which is `inlay_in`). `line` counts from 0 within its level, top to
+    bottom.
     """
 
     number: int
@@ -51,17 +53,28 @@ class ProposedPart:
     outline: Outline
     line: int
     baseline_mm: float
+    also_on: tuple[int, ...] = ()
+    inlay_in: int | None = None
 
 
 @dataclass(frozen=True)
 class ProposedSign:
-    """A sign as the drawing suggests it; its parts in the order of their numbers, from 1."""
+    """A sign as the drawing suggests it; its parts in the order of their numbers, from 1.
+
+    `places` says which signs of the drawing it is made of (from 0, counted without joins and with nothing left out).
+    `left_mm`, `bottom_mm` are its lower left corner in drawing coordinates. `is_loose`: a part off every board of a drawing
+    that has boards: its own sign, or misplaced?
+    """
 
     name: str | None
     width_mm: float
     height_mm: float
     levels: int
     parts: tuple[ProposedPart, ...]
+    places: tuple[int, ...] = ()
+    left_mm: float = 0.0
+    bottom_mm: float = 0.0
+    is_loose: bool = False
 
 
 @dataclass(frozen=True)
