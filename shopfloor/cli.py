@@ -68,9 +68,9 @@ def _serve(path: Path, host: str, port: int, tls: tuple[str, str] | None) -> int
 
 def intake(options) -> int:
     """Takes drawings in as one job and nests its pieces."""
-    from .actions import jobs as intakes
+    from .actions import drawings
 
-    reads = [intakes.read_drawing(_file(name), name) for name in options.drawing]
+    reads = [drawings.read_drawing(_file(name), name) for name in options.drawing]
     is_new = not Path(options.db).exists()
     try:
         with _desk(options.db) as desk:
@@ -85,10 +85,11 @@ def intake(options) -> int:
 
 
 def _intake(options, desk, reads):
+    from .actions import drawings
     from .actions import jobs as intakes
     from .store import people
 
-    proposed = intakes.proposal(desk, reads)
+    proposed = drawings.proposal(desk, reads)
     title = options.title or Path(options.drawing[0]).stem
     stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | _chosen_stocks(desk, proposed, options.stock)
     order = Order(options.customer, title, options.due, options.quantity, stocks)

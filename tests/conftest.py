@@ -14,7 +14,7 @@ import pytest
 from shop_for_tests import Cutting, box, chromium, on_shelves, open_session
 
 from shopfloor import nesting
-from shopfloor.actions import jobs
+from shopfloor.actions import drawings, jobs
 from shopfloor.actions import people as people_actions
 from shopfloor.actions import sheets as sheet_actions
 from shopfloor.actions.desk import Desk
@@ -146,9 +146,9 @@ def small_job(desk, owner, plain_nests) -> dict[str, str]:
         (box(520, 50, 40, 80), "#f2e8cf", "I"), (box(600, 50, 40, 80), "#f2e8cf", "I<2>"),
     ]  # fmt: skip
     drawn = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
-    read = jobs.ReadDrawing("0" * 64, "two.svg", b"", Drawing(drawn, 920, 200, ()))
+    read = drawings.ReadDrawing("0" * 64, "two.svg", b"", Drawing(drawn, 920, 200, ()))
     order = Order("Harbour <office>", "Two & signs", "2026-12-01")
-    jobs.intake(desk, owner, jobs.proposal(desk, [read]), order)
+    jobs.intake(desk, owner, drawings.proposal(desk, [read]), order)
     db = desk.read()
     for row in sheet_store.live_rows(db):
         sheet_actions.start(desk, owner, row.code)

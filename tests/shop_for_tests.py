@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from urllib.parse import urlsplit
 
-from shopfloor.actions import jobs
+from shopfloor.actions import drawings, jobs
 from shopfloor.actions.desk import Desk, stamp
 from shopfloor.actions.people import hashed_token
 from shopfloor.domain.drawing import DrawnOutline, Drawing
@@ -72,13 +72,13 @@ class Cutting:
         self.desk, self.by = desk, by
 
     def take_in(self, letters=60, due="2026-11-26", customer="Rye & Salt Bakery", *, nest=True, drawing=None):
-        read = jobs.ReadDrawing(f"{letters:064d}", "board.svg", b"<svg/>", drawing or board_with(letters))
-        proposed = jobs.proposal(self.desk, [read])
+        read = drawings.ReadDrawing(f"{letters:064d}", "board.svg", b"<svg/>", drawing or board_with(letters))
+        proposed = drawings.proposal(self.desk, [read])
         stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
         before = {row.code for row in self.rows()}
         act = jobs.intake if nest else jobs.take_in
         if not nest:
-            jobs.keep_drawing(self.desk, read)
+            drawings.keep_drawing(self.desk, read)
         act(self.desk, self.by, proposed, Order(customer, "Fascia", due, stocks=stocks), **self._reads(nest, read))
         return [row.code for row in self.rows() if row.code not in before]
 

@@ -162,9 +162,8 @@ def _glue(act: Act, step: int, made: int, until: datetime) -> Sign:
     live = {piece.part: piece for piece in pieces.of_sign(act.db, sign.id)}
     of_level = [live[part] for part in gluing.parts]
     joined = [piece for piece in of_level if piece.state != "fixed"] or of_level
-    below = {live[sign.parts[part].lies_on].id: live[sign.parts[part].lies_on]
-             for part in gluing.parts if sign.parts[part].lies_on}  # fmt: skip
-    _fix(act, [*joined, *below.values()])
+    below = {lower: live[lower] for part in gluing.parts for lower in sign.parts[part].needs_under}
+    _fix(act, [*joined, *(piece for lower, piece in below.items() if lower not in gluing.parts)])
     bench.add_to_glue_up(act.db, made, [piece.id for piece in joined])
     _finish(act, gluing)
     _shut(act, sign, gluing, until)

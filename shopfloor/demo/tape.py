@@ -12,7 +12,7 @@ from dataclasses import asdict
 from importlib import resources
 from pathlib import Path
 
-from ..actions import jobs, nests
+from ..actions import drawings, nests
 from ..domain.drawing import Drawing
 from ..domain.nests import NestedSheet, Placed
 
@@ -28,13 +28,13 @@ class Tape:
         if not is_recording:
             self.made = json.loads((resources.files(__package__) / MADE).read_text("utf-8"))
 
-    def reading(self, name: str) -> jobs.ReadDrawing:
+    def reading(self, name: str) -> drawings.ReadDrawing:
         """A demo drawing, read."""
         data = (resources.files(__package__) / "drawings" / name).read_bytes()
         if self.is_recording:
-            self.made["readings"][name] = _short(jobs.read_drawing(data, name).drawing.as_dict())
+            self.made["readings"][name] = _short(drawings.read_drawing(data, name).drawing.as_dict())
         drawing = Drawing.of_dict(self.made["readings"][name])
-        return jobs.ReadDrawing(hashlib.sha256(data).hexdigest(), name, data, drawing)
+        return drawings.ReadDrawing(hashlib.sha256(data).hexdigest(), name, data, drawing)
 
     def layouts(self, work: nests.Work) -> list[nests.Layout]:
         """The work, laid out."""

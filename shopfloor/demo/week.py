@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from ..actions import bench, jobs, nests, pieces, sheets
+from ..actions import bench, drawings, jobs, nests, pieces, sheets
 from ..actions.desk import Desk
 from ..domain.people import By
 from ..domain.signs import Order
@@ -122,8 +122,8 @@ class Week:
     def take_in(self, name: str, file: str, customer: str, title: str, due_in: int) -> None:
         """A drawing comes in and is nested, from the tape."""
         read = self.tape.reading(file)
-        jobs.keep_drawing(self.desk, read)
-        proposed = jobs.proposal(self.desk, [read])
+        drawings.keep_drawing(self.desk, read)
+        proposed = drawings.proposal(self.desk, [read])
         stocks = {colour.colour: colour.stock.id for colour in proposed.colours}
         due = (self.now + timedelta(days=due_in)).date().isoformat()
         told = self.do(jobs.take_in, self.maud, proposed, Order(customer, title, due, 1, stocks))

@@ -108,9 +108,8 @@ def must_be_ready(step: Step, sign: Sign, now: datetime, zone: tzinfo) -> None:
 
 def must_be_settable(part: Part, step: Step, sign: Sign, now: datetime, zone: tzinfo) -> None:
     """Raises Conflict where a part cannot be set out now. Others of its level may still be missing."""
-    lower = sign.parts.get(part.lies_on)
-    for wanted in (part, lower):
-        if wanted is not None and not wanted.is_in_hand:
+    for wanted in (part, *(sign.parts[lower] for lower in part.needs_under)):
+        if not wanted.is_in_hand:
             raise Conflict(f"Not yet: {missing_sentences([wanted])[0]}.")
     if rules.undone_before(step, sign, now) or not rules.is_allowed(step, sign):
         must_be_ready(step, sign, now, zone)

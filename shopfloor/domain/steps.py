@@ -5,6 +5,7 @@ Owns the rules only. How they are said is in `bench`; must not read a clock or a
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 
@@ -47,7 +48,9 @@ class Step:
 class Part:
     """A part and its live piece (`code` and `state` are None without one).
 
-    `gone` is what befell the piece before this one: 'lost', 'damaged' or None. `sheet` is 'S-207' or None.
+    `lies_on` is the part that it lies on most; `under` are all that it needs under or round it, that one among them (it may
+    bridge two panels, or be let into one). `gone` is what befell the piece before this one: 'lost', 'damaged' or None. `sheet`
+    is 'S-207' or None.
     """
 
     id: int
@@ -60,6 +63,12 @@ class Part:
     gone: str | None = None
     sheet: str | None = None
     sheet_state: str | None = None
+    under: tuple[int, ...] = ()
+
+    @property
+    def needs_under(self) -> tuple[int, ...]:
+        """The parts that must lie there before it is set."""
+        return self.under or ((self.lies_on,) if self.lies_on else ())
 
     @property
     def is_in_hand(self) -> bool:
@@ -149,15 +158,17 @@ class SignChanged:
     reason: str
 
 
-def recipe(parts_by_level: dict[int, list[int]]) -> tuple[PlannedStep, ...]:
+def recipe(parts_by_level: dict[int, list[int]], let_in: Sequence[int] = ()) -> tuple[PlannedStep, ...]:
     """The usual steps: lay out, glue and cure each level from 1 up; then clean, inspect, pack and hand over.
 
-    A sign without a level 1 has only the last four. Each level waits for the cure of the one below.
+    A sign without a level 1 has only the last four. Each level waits for the cure of the one below. `let_in` are parts of level
+    0 that fill a hole of the board: they are glued in first, as level 0.
     """
     steps: list[PlannedStep] = []
     cures: list[int] = []
-    for level in sorted(level for level in parts_by_level if level >= 1):
-        parts = tuple(parts_by_level[level])
+    joined = {**parts_by_level, 0: list(let_in)}
+    for level in sorted(level for level in joined if joined[level]):
+        parts = tuple(joined[level])
         below = tuple(cures[-1:])
         for kind, after in (("lay out", below), ("glue", (len(steps),)), ("cure", (len(steps) + 1,))):
             steps.append(PlannedStep(kind, f"{kind.capitalize()} level {level}", level, parts, after))
@@ -193,7 +204,7 @@ def needed(step: Step, sign: Sign) -> list[Part]:
         return []
     wanted = set(step.parts)
     if step.kind in AT_A_LEVEL:
-        wanted |= {sign.parts[part].lies_on for part in step.parts} - {None}
+        wanted |= {lower for part in step.parts for lower in sign.parts[part].needs_under}
     return [sign.parts[part] for part in sorted(wanted, key=lambda part: sign.parts[part].number)]
 
 
@@ -255,7 +266,7 @@ def will_be_late(sign: Sign, now: datetime, zone: tzinfo, cure_hours: float = 24
 def lying_on(part: int, parts: dict[int, Part]) -> set[int]:
     """The part itself, all that lies on it, and on that, and so on."""
     found = {part}
-    while more := {other.id for other in parts.values() if other.lies_on in found} - found:
+    while more := {other.id for other in parts.values() if found & set(other.needs_under)} - found:
         found |= more
     return found
 

@@ -74,15 +74,18 @@ def _direct_containers(solid: list[Polygon]) -> list[int | None]:
     return around
 
 
-def _by_winding(rings: Sequence[Ring], rule: str) -> BaseGeometry:
-    """Cuts the plane along all rings and keeps the faces that the rule calls inside."""
+def faces_of(rings: Sequence[Ring]) -> list[tuple[Polygon, int]]:
+    """The faces into which the rings cut the plane, each with how often they turn round it, counter-clockwise up."""
     lines = shapely.union_all([LinearRing(ring) for ring in rings])
     faces = list(polygonize(shapely.get_parts(lines).tolist()))
-    if not faces:
-        return Polygon()
-    turns = _windings([face.representative_point() for face in faces], rings)
-    is_inside = turns % 2 == 1 if rule == "evenodd" else turns != 0
-    return shapely.union_all([face for face, keep in zip(faces, is_inside, strict=True) if keep])
+    turns = _windings([face.representative_point() for face in faces], rings) if faces else []
+    return list(zip(faces, map(int, turns), strict=True))
+
+
+def _by_winding(rings: Sequence[Ring], rule: str) -> BaseGeometry:
+    """Keeps the faces that the rule calls inside."""
+    inside = [face for face, turns in faces_of(rings) if (turns % 2 if rule == "evenodd" else turns)]
+    return shapely.union_all(inside) if inside else Polygon()
 
 
 def _windings(points: list[Point], rings: Sequence[Ring]) -> np.ndarray:

@@ -5,9 +5,13 @@ Must not decide what is a finding and what a refusal.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ..domain.drawing import Finding
 
 _MOST_OF_A_KIND = 20
+
+Point = tuple[float, float]
 
 
 class Findings:
@@ -15,17 +19,36 @@ class Findings:
 
     def __init__(self) -> None:
         self._seen: dict[str, dict[str, Finding]] = {}
+        self._counts: dict[tuple[str, str], int] = {}
 
-    def add(self, kind: str, message: str, at: tuple[float, float] | None = None) -> None:
-        """Notes one finding; `at` is in mm, y up."""
-        self._seen.setdefault(kind, {}).setdefault(message, Finding(kind, message, at))
+    def add(self, kind: str, message: str, at: Point | None = None, line: Iterable[Point] = ()) -> None:
+        """Notes one finding; `at` is its place and `line` what to draw there, in mm, y up."""
+        by_message = self._seen.setdefault(kind, {})
+        if message not in by_message:
+            by_message[message] = Finding(kind, message, _tidy(at) if at else None, tuple(map(_tidy, line)))
+
+    def count(self, kind: str, message: str, at: Point | None = None, number: int = 1) -> None:
+        """Notes what is only counted: '{count}' in `message` becomes the sum, `at` is the place of the first."""
+        if number > 0:
+            self.add(kind, message, at)
+            self._counts[kind, message] = self._counts.get((kind, message), 0) + number
 
     def all(self) -> tuple[Finding, ...]:
         """What was found."""
         told: list[Finding] = []
         for kind, by_message in self._seen.items():
-            some = list(by_message.values())
+            some = [self._counted(finding) for finding in by_message.values()]
             told += some[:_MOST_OF_A_KIND]
             if len(some) > _MOST_OF_A_KIND:
                 told.append(Finding(kind, f"There are {len(some) - _MOST_OF_A_KIND} more like the last one."))
         return tuple(told)
+
+    def _counted(self, finding: Finding) -> Finding:
+        number = self._counts.get((finding.kind, finding.message))
+        if number is None:
+            return finding
+        return Finding(finding.kind, finding.message.replace("{count}", str(number)), finding.at, finding.line)
+
+
+def _tidy(point: Point) -> Point:
+    return round(float(point[0]), 3) + 0.0, round(float(point[1]), 3) + 0.0

@@ -9,7 +9,7 @@ from __future__ import annotations
 import sqlite3
 from pathlib import Path
 
-from ..actions import jobs, nests, people, sheets
+from ..actions import drawings, jobs, nests, people, sheets
 from ..actions.desk import Desk
 from ..demo.tape import Tape
 from ..domain.people import By
@@ -39,7 +39,7 @@ def busy_shop(path: Path, pieces: int) -> list[tuple[str, list[str]]]:
 
 
 def _take_in(desk: Desk, owner: By, pieces: int) -> list[str]:
-    proposed = jobs.proposal(desk, [Tape().reading("library.svg")])
+    proposed = drawings.proposal(desk, [Tape().reading("library.svg")])
     copies = -(-pieces // sum(len(sign.parts) for sign in proposed.signs))
     order = Order("Harbour Library", "Doors", "2030-01-31", copies)
     told = jobs.take_in(desk, owner, proposed, order)

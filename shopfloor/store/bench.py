@@ -99,19 +99,21 @@ def _moment(text: str | None) -> datetime | None:
 def _parts(db: sqlite3.Connection, where: str, *values) -> dict[int, dict[int, Part]]:
     found = defaultdict(dict)
     for row in db.execute(
-        f"""SELECT part.sign, part.id, part.number, part.name, part.level, part.lies_on, p.code, p.state,
+        f"""SELECT part.sign, part.id, part.number, part.name, part.level, part.lies_on,
+              (SELECT group_concat(x.under) FROM part_also_on x WHERE x.part = part.id) AS also_on, p.code, p.state,
               (SELECT g.state FROM assignment b JOIN piece g ON g.id = b.piece WHERE b.part = part.id
                  AND b.ended_at IS NOT NULL AND g.state IN ('lost', 'damaged') ORDER BY b.id DESC LIMIT 1) AS gone,
               sheet.number AS sheet, sheet.state AS sheet_state
             FROM part JOIN sign ON sign.id = part.sign
             LEFT JOIN assignment a ON a.part = part.id AND a.ended_at IS NULL
             LEFT JOIN piece p ON p.id = a.piece LEFT JOIN sheet ON sheet.id = p.sheet
-            WHERE {where} ORDER BY part.number""",
+            WHERE {where} AND part.gone_at IS NULL ORDER BY part.number""",
         values,
     ):
         columns = dict(row)
-        sign = columns.pop("sign")
-        found[sign][row["id"]] = Part(**columns)
+        sign, also = columns.pop("sign"), columns.pop("also_on")
+        under = tuple(part for part in (row["lies_on"], *map(int, also.split(",") if also else ())) if part)
+        found[sign][row["id"]] = Part(**columns, under=under)
     return found
 
 
@@ -179,14 +181,25 @@ def to_trim(db: sqlite3.Connection) -> dict[int, int]:
 
 def add_recipe(db: sqlite3.Connection, sign: int) -> int:
     """Writes the usual steps of a sign from its parts. Gives how many."""
-    by_level = defaultdict(list)
-    for row in db.execute("SELECT id, level FROM part WHERE sign = ? ORDER BY number", (sign,)):
-        by_level[row["level"]].append(row["id"])
     ids: list[int] = []
-    for number, planned in enumerate(rules.recipe(by_level), start=1):
+    for number, planned in enumerate(planned_steps(db, sign), start=1):
         after = [ids[place] for place in planned.after]
         ids.append(add_step(db, sign, number, planned.kind, planned.title, planned.level, planned.parts, after))
     return len(ids)
+
+
+def planned_steps(db: sqlite3.Connection, sign: int) -> tuple[rules.PlannedStep, ...]:
+    """The usual steps for a sign's parts as they are now."""
+    by_level, let_in = defaultdict(list), []
+    for row in db.execute(
+        """SELECT id, level, EXISTS (SELECT 1 FROM part_also_on WHERE part = part.id) AS is_held FROM part
+           WHERE sign = ? AND gone_at IS NULL ORDER BY number""",
+        (sign,),
+    ):
+        by_level[row["level"]].append(row["id"])
+        if row["level"] == 0 and row["is_held"]:
+            let_in.append(row["id"])
+    return rules.recipe(by_level, let_in)
 
 
 def add_step(db, sign: int, number: int, kind: str, title: str, level: int | None, parts, after) -> int:

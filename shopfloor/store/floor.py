@@ -39,7 +39,9 @@ def shape(db: sqlite3.Connection, sign: int) -> SignShape:
     if size is None:
         raise NotFound("There is no such sign: look it up on the Floor or in Jobs.")
     rows = db.execute(
-        "SELECT id, level, line, colour, outline, x_mm, y_mm FROM part WHERE sign = ? ORDER BY level, number", (sign,)
+        """SELECT id, level, line, colour, outline, x_mm, y_mm FROM part
+           WHERE sign = ? AND gone_at IS NULL ORDER BY level, number""",
+        (sign,),
     ).fetchall()
     outlines = jobs.outlines(db, [row["outline"] for row in rows])
     parts = tuple(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..domain.errors import NotFound
@@ -65,6 +66,7 @@ class Part:
     x_mm: float
     y_mm: float
     baseline_mm: float
+    gone_at: str | None
     width_mm: float
     height_mm: float
     area_mm2: float
@@ -124,6 +126,12 @@ def add_part(db, **columns) -> int:
     names = ", ".join(columns)
     marks = ", ".join("?" for _ in columns)
     return db.execute(f"INSERT INTO part ({names}) VALUES ({marks})", list(columns.values())).lastrowid
+
+
+def set_also_on(db: sqlite3.Connection, part: int, under: Sequence[int]) -> None:
+    """The parts that a part needs under or round it besides the one that it lies on most."""
+    db.execute("DELETE FROM part_also_on WHERE part = ?", (part,))
+    db.executemany("INSERT INTO part_also_on (part, under) VALUES (?, ?)", [(part, other) for other in under])
 
 
 def job_by_number(db: sqlite3.Connection, number: str) -> Job:
@@ -201,8 +209,9 @@ LEFT JOIN sheet sh ON sh.id = p.sheet
 
 
 def parts_of(db: sqlite3.Connection, sign: int) -> list[Part]:
-    """The parts of one sign in their order, with their live pieces."""
-    return [Part(**dict(row)) for row in db.execute(_PART + "WHERE pt.sign = ? ORDER BY pt.number", (sign,))]
+    """The parts of one sign in their order, with their live pieces; not those that a new drawing took off it."""
+    rows = db.execute(_PART + "WHERE pt.sign = ? AND pt.gone_at IS NULL ORDER BY pt.number", (sign,))
+    return [Part(**dict(row)) for row in rows]
 
 
 def place_of(db: sqlite3.Connection, part: int) -> Place:
@@ -218,7 +227,7 @@ def place_of(db: sqlite3.Connection, part: int) -> Place:
 _JOB_ROWS = """
 SELECT j.*, count(pt.id) AS parts, coalesce(sum(p.state IN ('cut', 'ready', 'fixed')), 0) AS in_hand,
        coalesce(sum(p.state = 'waiting'), 0) AS waiting, count(DISTINCT s.id) AS signs
-FROM job j JOIN sign s ON s.job = j.id LEFT JOIN part pt ON pt.sign = s.id AND s.state != 'cancelled'
+FROM job j JOIN sign s ON s.job = j.id LEFT JOIN part pt ON pt.sign = s.id AND pt.gone_at IS NULL AND s.state != 'cancelled'
 LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL LEFT JOIN piece p ON p.id = a.piece
 """
 
@@ -380,3 +389,11 @@ def drawing_reading(db: sqlite3.Connection, sha256: str) -> tuple[str, dict]:
     if row is None:
         raise NotFound("That drawing is no longer here: upload it again.")
     return row["name"], json.loads(row["reading"])
+
+
+def drawing_file(db: sqlite3.Connection, sha256: str) -> bytes:
+    """The file of a kept drawing. Raises NotFound."""
+    row = db.execute("SELECT file FROM drawing WHERE sha256 = ?", (sha256,)).fetchone()
+    if row is None:
+        raise NotFound("That drawing is no longer here: upload it again.")
+    return row["file"]

@@ -17,7 +17,7 @@ from ..domain.errors import Conflict, NotFound
 OUTSIDE = {"ledger", "touched", "pin", "pin_try", "session", "drawing", "sqlite_sequence"}
 
 # A change of one record counts as a change of another: whose piece it is belongs to the piece.
-WRITES_TOO = {"assignment": ("piece",)}
+WRITES_TOO = {"assignment": ("piece",), "part_also_on": ("part",)}
 # A change of one record leans on another: a mark on a piece leans on its sheet as it stood. The start of a sheet is not
 # undone under its marks, nor a mark once its sheet is closed; two marks on one sheet do not hold each other.
 LEANS_ON = {

@@ -11,7 +11,8 @@ from ..domain.errors import NotFound
 _SELECT = """
 SELECT p.id, p.code, p.state, p.attempt, p.tabs, p.was, p.cause, p.outline, p.stock, p.sheet, o.perimeter_mm,
        sh.state AS sheet_state, a.part, coalesce(a.part, (
-         SELECT part FROM assignment WHERE piece = p.id ORDER BY id DESC LIMIT 1)) AS last_part,
+         SELECT CASE WHEN pt.gone_at IS NULL THEN pt.id END FROM assignment b JOIN part pt ON pt.id = b.part
+         WHERE b.piece = p.id ORDER BY b.id DESC LIMIT 1)) AS last_part,
        (SELECT s.state FROM sign s JOIN part pt ON pt.sign = s.id WHERE pt.id = coalesce(a.part, (
          SELECT part FROM assignment WHERE piece = p.id ORDER BY id DESC LIMIT 1))) AS sign_state
 FROM piece p JOIN outline o ON o.id = p.outline

@@ -11,7 +11,9 @@ from pathlib import PurePath
 
 from flask import Blueprint, Response, request, url_for
 
+from ..actions import drawings
 from ..actions import jobs as actions
+from ..domain.answers import Answers
 from ..domain.errors import Refused
 from ..domain.settings import number
 from ..domain.signs import MOST_COPIES, Order, checked
@@ -59,8 +61,8 @@ def upload() -> Response:
     file = request.files.get("drawing")
     if file is None or not file.filename:
         raise Refused("Choose a drawing first: an SVG file at full size.")
-    read = actions.read_drawing(file.read(), file.filename)
-    sha256 = actions.keep_drawing(current_desk(), read)
+    read = drawings.read_drawing(file.read(), file.filename)
+    sha256 = drawings.keep_drawing(current_desk(), read)
     title = " ".join(PurePath(read.name).stem.replace("_", " ").split())
     return go(url_for("intake.proposal", sha256=sha256, title=title))
 
@@ -72,7 +74,7 @@ def proposal(sha256: str) -> Response:
     current_by().must_hold(OPERATOR)
     desk, args = current_desk(), request.args
     join = intake_pages.joined(args.get("join", ""), args.getlist("one"))
-    proposed = actions.kept_proposal(desk, sha256, intake_pages.joins_of(join))
+    proposed = drawings.kept_proposal(desk, sha256, Answers(intake_pages.joins_of(join)))
     with snapshot() as db:
         it = intake_pages.page_of(db, proposed, join, _typed(args, join), local_now().date())
         if wants_fragment():
@@ -86,7 +88,7 @@ def confirm(sha256: str) -> Response:
     desk, by, key, typed = current_desk(), current_by(), form_key(), _typed(request.form, request.form.get("join", ""))
     by.must_hold(OPERATOR)
     joins = intake_pages.joins_of(typed.join)
-    proposed = actions.kept_proposal(desk, sha256, joins)
+    proposed = drawings.kept_proposal(desk, sha256, Answers(joins))
     order = checked(_order(typed, proposed, joins), proposed.signs)
     seconds = current_settings().nest_seconds
 
@@ -116,7 +118,7 @@ def _typed(values, join: str) -> Typed:
     return Typed(**fields, due=due, quantity=values.get("quantity", "1"), stocks=stocks, join=join)
 
 
-def _order(typed: Typed, proposed: actions.Proposal, joins) -> Order:
+def _order(typed: Typed, proposed: drawings.Proposal, joins) -> Order:
     if not typed.due:
         raise Refused("Say when it is due: choose a day.")
     quantity = number(typed.quantity.strip(), "The quantity", 1, MOST_COPIES, is_whole=True)

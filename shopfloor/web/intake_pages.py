@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import PurePath
 
-from ..actions.jobs import DEFAULT_SHEET, Colour, Proposal
+from ..actions.drawings import Colour, Proposal
+from ..actions.jobs import DEFAULT_SHEET
 from ..domain import lengths
 from ..domain.drawing import Drawing
 from ..domain.errors import Refused

@@ -16,7 +16,7 @@ from PIL import Image
 from playwright.sync_api import Page
 from shop_for_tests import TABLETS, chromium, open_session
 
-from shopfloor.actions import bench, jobs, sheets
+from shopfloor.actions import bench, drawings, sheets
 from shopfloor.actions.desk import Desk
 from shopfloor.app import create_app
 from shopfloor.demo.shop import fill
@@ -65,7 +65,7 @@ def _prepared(desk: Desk) -> dict[str, str]:
     db = desk.read()
     maud, ben, ana = (people_store.by_named(db, name, "quay") for name in ("Maud", "Ben", "Ana"))
     _work_on(desk, ben, ana)
-    drawing = jobs.keep_drawing(desk, Tape().reading("tides.svg"))
+    drawing = drawings.keep_drawing(desk, Tape().reading("tides.svg"))
     return {**_sheet_paths(db), **_bench_paths(db), **_piece_paths(db), **_office_paths(db, maud, ben, drawing)}
 
 

@@ -9,7 +9,7 @@ import pytest
 from shopfloor.actions import nests
 from shopfloor.actions import people as people_actions
 from shopfloor.actions.desk import Desk, moment
-from shopfloor.actions.jobs import read_drawing
+from shopfloor.actions.drawings import read_drawing
 from shopfloor.demo import draw, shop
 from shopfloor.demo.tape import Tape, fingerprint
 from shopfloor.domain.errors import Refused

@@ -7,7 +7,7 @@ import re
 import time
 from pathlib import Path
 
-from shopfloor.actions import jobs
+from shopfloor.actions import drawings, jobs
 from shopfloor.actions import pieces as acts
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import signs as sign_acts
@@ -22,8 +22,8 @@ DRAWINGS = Path(floor.__file__).parents[1] / "demo" / "drawings"
 
 
 def take_in(desk, by, name: str, due: str, customer: str = "Harbour office", title: str = "A sign") -> dict:
-    read = jobs.read_drawing((DRAWINGS / name).read_bytes(), name)
-    proposed = jobs.proposal(desk, [read])
+    read = drawings.read_drawing((DRAWINGS / name).read_bytes(), name)
+    proposed = drawings.proposal(desk, [read])
     stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
     return jobs.intake(desk, by, proposed, Order(customer, title, due, stocks=stocks), reads=[read]).data
 
@@ -191,7 +191,7 @@ def closed_jobs(path: Path, count: int) -> None:
         ("code VALUES (?, 'sign', 0)", [(f"s{i}",) for i in ids]),
         ("code VALUES (?, 'piece', 0)", [(f"p{i}",) for i in ids]),
         ("sign VALUES (?, ?, ?, 'A', 'Old', 400, 200, 2, 'handed over')", [(i, f"s{i}", i) for i in ids]),
-        ("part VALUES (?, ?, 1, '', 1, 1, NULL, '#33658a', ?, ?, 0, 0, 0)", [(i, i, stock, outline) for i in ids]),
+        ("part VALUES (?, ?, 1, '', 1, 1, NULL, '#33658a', ?, ?, 0, 0, 0, NULL)", [(i, i, stock, outline) for i in ids]),
         ("piece VALUES (?, ?, ?, ?, 'fixed', 1, 0, NULL, NULL, NULL)", [(i, f"p{i}", outline, stock) for i in ids]),
         ("assignment VALUES (NULL, ?, ?, '', NULL, NULL)", [(i, i) for i in ids]),
         ("step VALUES (?, ?, ?, ?, 'Old', 1, '2020', NULL, '2020', NULL)", steps),

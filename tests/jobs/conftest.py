@@ -9,7 +9,7 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from shopfloor.actions.jobs import read_drawing
+from shopfloor.actions.drawings import read_drawing
 from shopfloor.store import ledger
 
 RED, CREAM = "#8c2f39", "#f2e8cf"
@@ -73,7 +73,7 @@ def read_once(data: bytes, name: str):
 
 @pytest.fixture(autouse=True)
 def _readings(monkeypatch):
-    monkeypatch.setattr("shopfloor.web.intake.actions.read_drawing", read_once)
+    monkeypatch.setattr("shopfloor.web.intake.drawings.read_drawing", read_once)
 
 
 @pytest.fixture

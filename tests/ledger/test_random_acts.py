@@ -16,7 +16,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from shop_for_tests import box, on_shelves
 
 from shopfloor import nesting
-from shopfloor.actions import bench, jobs, nests, pieces, sheets, signs
+from shopfloor.actions import bench, drawings, jobs, nests, pieces, sheets, signs
 from shopfloor.actions.desk import Desk, stamp, undo
 from shopfloor.actions.people import first_owner
 from shopfloor.domain.bench import READY, headline
@@ -53,9 +53,9 @@ class Shop(RuleBasedStateMachine):
         self.by = people.by_named(self.desk.read(), None, "test")
         self.solve, nesting.nest = nesting.nest, on_shelves
         self.keys = 0
-        read = jobs.ReadDrawing("0" * 64, "two.svg", b"", two_signs())
+        read = drawings.ReadDrawing("0" * 64, "two.svg", b"", two_signs())
         order = Order("Harbour office", "Two signs", "2026-12-01")
-        jobs.intake(self.desk, self.by, jobs.proposal(self.desk, [read]), order)
+        jobs.intake(self.desk, self.by, drawings.proposal(self.desk, [read]), order)
 
     def teardown(self) -> None:
         if not hasattr(self, "folder"):

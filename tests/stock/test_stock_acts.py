@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from shopfloor.actions import drawings
 from shopfloor.actions import jobs as intakes
 from shopfloor.actions import stock as acts
 from shopfloor.actions.desk import Answer, act, undo
@@ -189,10 +190,10 @@ def taken_in(desk, operator, cream):
     board = Outline((((0, 0), (800, 0), (800, 200), (0, 200)),))
     shapes = [board, ell(0).moved(20, 20), ell(90).moved(300, 20), ell(180).moved(500, 20)]
     drawing = Drawing(tuple(DrawnOutline(s, "#f2e8cf", None, None, n) for n, s in enumerate(shapes)), 800, 200, ())
-    read = intakes.ReadDrawing("0" * 64, "ells.svg", b"", drawing)
-    intakes.keep_drawing(desk, read)
+    read = drawings.ReadDrawing("0" * 64, "ells.svg", b"", drawing)
+    drawings.keep_drawing(desk, read)
     order = Order("Harbour", "Ells", "2026-12-01", 1, {"#f2e8cf": material(desk, cream).id})
-    return intakes.take_in(desk, operator, intakes.proposal(desk, [read]), order)
+    return intakes.take_in(desk, operator, drawings.proposal(desk, [read]), order)
 
 
 def ells(desk) -> list[int]:

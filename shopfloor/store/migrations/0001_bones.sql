@@ -130,8 +130,14 @@ CREATE TABLE part (
   colour TEXT NOT NULL, stock INTEGER NOT NULL REFERENCES stock, outline INTEGER NOT NULL REFERENCES outline,
   x_mm REAL NOT NULL, y_mm REAL NOT NULL,       -- lower left of its box, from the sign's lower left corner
   baseline_mm REAL NOT NULL,                    -- of its line of letters, from the sign's lower edge
+  gone_at TEXT,                                 -- when a new drawing took it off the sign; its number is not given again
   UNIQUE (sign, number)
 );
+CREATE TABLE part_also_on (                     -- what a part needs under or round it besides `lies_on`: it bridges, or is let in
+  part INTEGER NOT NULL REFERENCES part, under INTEGER NOT NULL REFERENCES part,
+  PRIMARY KEY (part, under)
+) WITHOUT ROWID;
+CREATE INDEX part_also_under ON part_also_on (under);
 
 -- Sheets and pieces. --------------------------------------------------------------------------------------------------
 

@@ -1,0 +1,124 @@
+"""Drawings that come in: read in a worker process, kept, and turned into what they would become as a job.
+
+Nothing of the shop changes here: the job itself is taken in by `jobs`, a change of one by `revisions`.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import PurePath
+
+from ..domain.answers import Answers
+from ..domain.colours import alike, colour_word
+from ..domain.drawing import Drawing, DrawnOutline, Finding
+from ..domain.errors import Refused
+from ..domain.stacking import ProposedSign, propose
+from ..drawings import reading
+from ..store import jobs, stock
+from .desk import Desk, stamp
+
+
+@dataclass(frozen=True)
+class Colour:
+    """A colour of a drawing: how many parts bear it, and the stock that the shop chose for it before."""
+
+    colour: str
+    word: str
+    parts: int
+    stock: stock.Stock | None
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """What a drawing would become, to be looked at before it is confirmed. `sha256`: of several drawings, all of them.
+
+    `warnings` is what was found in the drawing. `asked` holds what a person should still decide: groups of colours that are
+    nearly one (joined unless `answers.apart`), places of loose parts, and `guessed_unit`, the unit that was taken for a
+    drawing that names none.
+    """
+
+    sha256: str
+    file: str
+    signs: tuple[ProposedSign, ...]
+    warnings: tuple[Finding, ...]
+    colours: tuple[Colour, ...]
+    answers: Answers = Answers()
+    nearly_one: tuple[tuple[str, ...], ...] = ()
+    loose: tuple[int, ...] = ()
+    guessed_unit: str | None = None
+
+
+@dataclass(frozen=True)
+class ReadDrawing:
+    """A drawing's file and what was read in it."""
+
+    sha256: str
+    name: str
+    file: bytes
+    drawing: Drawing
+
+
+def read_drawing(data: bytes, filename: str, unit: str | None = None) -> ReadDrawing:
+    """Reads a drawing in a worker process; `unit` is what it was drawn in, where the file names none. Raises Refused with
+    what is wrong; nothing is kept."""
+    name = PurePath(filename.replace("\\", "/")).name[:120] or "drawing.svg"
+    drawing = reading.read(data, name, **({'unit': unit} if unit else {}))
+    if not drawing.outlines:
+        raise Refused("There is no outline in this drawing: draw the parts as filled or closed outlines.")
+    return ReadDrawing(hashlib.sha256(data).hexdigest(), name, data, drawing)
+
+
+def keep_drawing(desk: Desk, read: ReadDrawing) -> str:
+    """Keeps a drawing that was read; gives its SHA-256."""
+    with desk.database.write() as db:
+        kept = (read.sha256, read.name, read.file, read.drawing.as_dict(), stamp(desk.clock()))
+        jobs.keep_drawing(db, *kept)
+    return read.sha256
+
+
+def read_again(desk: Desk, sha256: str, unit: str) -> None:
+    """Reads a kept drawing once more, now that somebody said which unit it was drawn in."""
+    name, _ = jobs.drawing_reading(desk.read(), sha256)
+    keep_drawing(desk, read_drawing(jobs.drawing_file(desk.read(), sha256), name, unit))
+
+
+def kept_proposal(desk: Desk, sha256: str, answers: Answers = Answers()) -> Proposal:
+    """What a kept drawing would become. Raises NotFound where it is not kept."""
+    name, read = jobs.drawing_reading(desk.read(), sha256)
+    return proposal(desk, [ReadDrawing(sha256, name, b"", Drawing.of_dict(read))], answers)
+
+
+def proposal(desk: Desk, reads: Sequence[ReadDrawing], answers: Answers = Answers()) -> Proposal:
+    """What drawings would become as one job. What `answers` says of signs goes with a single drawing."""
+    drawn = [one for read in reads for one in read.drawing.outlines]
+    nearly_one = alike(list(dict.fromkeys(one.colour for one in drawn)))
+    signs: list[ProposedSign] = []
+    for read in reads:
+        outlines = _one_colour(read.drawing.outlines, () if answers.apart else nearly_one)
+        found = propose(outlines, answers.joins, *([answers.left_out] if answers.left_out else []))
+        first = 1 + max((place for sign in signs for place in sign.places), default=-1)
+        signs += [replace(sign, places=tuple(first + place for place in sign.places)) for sign in found]
+    counts: dict[str, int] = {}
+    for sign in signs:
+        for part in sign.parts:
+            counts[part.colour] = counts.get(part.colour, 0) + 1
+    db = desk.read()
+    return Proposal(
+        " ".join(read.sha256 for read in reads),
+        ", ".join(read.name for read in reads),
+        tuple(signs),
+        tuple(warning for read in reads for warning in read.drawing.warnings),
+        tuple(Colour(c, colour_word(c), n, stock.stock_for_colour(db, c)) for c, n in counts.items()),
+        answers,
+        nearly_one,
+        tuple(sign.places[0] for sign in signs if sign.is_loose and sign.places[0] not in answers.own),
+        next((read.drawing.guessed_unit for read in reads if read.drawing.guessed_unit), None),
+    )
+
+
+def _one_colour(outlines: Sequence[DrawnOutline], groups: Sequence[Sequence[str]]) -> list[DrawnOutline]:
+    """The outlines with nearly equal colours made one."""
+    stays = {colour: group[0] for group in groups for colour in group}
+    return [replace(one, colour=stays.get(one.colour, one.colour)) for one in outlines]

@@ -1,0 +1,239 @@
+"""Mends what was drawn carelessly: gaps between ends, outlines that cross themselves, doubles, stray bits.
+
+Owns how far mending goes, and says what it did. Works on points in mm, y up, whatever file they come from: must not
+know about SVG or DXF. `called` is what to call an outline in a sentence, after the words 'The outline'.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely import Polygon
+from shapely.geometry.polygon import orient
+
+from ..domain.errors import Refused
+from .areas import SMALLEST_MM2, faces_of, filled
+from .findings import Findings, Point
+from .joining import joined_ends
+
+CLOSED_MM = 0.05  # ends nearer than this are taken to meet
+BRIDGED_MM = 0.5  # ends nearer than this are joined, and that is said
+STRAY_MM = 0.05  # lines shorter than this are slips of the hand
+SMALL_LOOP_MM2 = 1.0  # a loop under this and under SMALL_LOOP of its outline is a slip of the hand
+SMALL_LOOP = 0.01
+MOST_SPLITS = 3  # an outline that crosses itself more often is a tangle
+GRID_PLACES = 3  # doubles are alike to a thousandth of a millimetre
+CROSS_MM = 1.0  # half the width of the cross that marks a place
+
+Called = Callable[[int], str]
+
+
+@dataclass(frozen=True)
+class Chain:
+    """Points in mm in a row; a closed chain does not repeat its first point.
+
+    `of` says which chains of the list that was given to `joined` it is made of, in the order of drawing.
+    """
+
+    points: list[Point]
+    is_closed: bool
+    of: tuple[int, ...] = ()
+
+    @property
+    def length(self) -> float:
+        """Length in mm, along the closing side too."""
+        ring = [*self.points, self.points[0]] if self.is_closed and self.points else self.points
+        return sum(map(math.dist, ring, ring[1:]))
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """A place where an outline crosses itself: 'split' into areas there, a 'loop' dropped, or left as a 'tangle'."""
+
+    kind: str
+    at: Point
+    line: tuple[Point, ...]
+
+
+def joined(chains: Sequence[Chain], called: Called, findings: Findings) -> list[Chain]:
+    """Open chains joined end to end, nearest ends first; closed ones as they are. In the order of their first chain.
+
+    Ends within 0.05 mm become one point; ends within 0.5 mm are joined by a straight line, which is said ('gap').
+    Chains that are shorter than 0.05 mm and stay alone are dropped and counted ('stray'). `called(place)` names
+    chains[place]. Raises Refused where too many ends crowd together.
+    """
+    usable = [place for place, chain in enumerate(chains) if chain.is_closed or chain.length > 1e-6]
+    _count_strays([chain for chain in chains if not chain.is_closed and chain.length <= 1e-6], findings)
+    are_open = [place for place in usable if not chains[place].is_closed]
+    rows, gaps = joined_ends([chains[place].points for place in are_open], CLOSED_MM, BRIDGED_MM)
+    for number, one, other in gaps:
+        say_gap(called(are_open[number]), one, other, findings)
+    found = [Chain(chains[place].points, True, (place,)) for place in usable if chains[place].is_closed]
+    found += [Chain(row.points, row.is_closed, tuple(sorted(are_open[one] for one in row.of))) for row in rows]
+    strays = [chain for chain in found if not chain.is_closed and chain.length < STRAY_MM]
+    _count_strays(strays, findings)
+    return sorted((chain for chain in found if chain not in strays) if strays else found, key=lambda chain: chain.of)
+
+
+def closed(points: list[Point], is_closed: bool, called: str, findings: Findings) -> list[Point]:
+    """The points of the ring. Raises Refused where its ends lie more than 0.5 mm apart."""
+    gap = math.dist(points[0], points[-1])
+    if is_closed or gap > BRIDGED_MM:
+        if is_closed:
+            return points
+        x, y = points[-1]
+        raise Refused(
+            f"The outline {called} is open by {gap:.1f} mm at {x:.1f}, {y:.1f} mm: close it and send it again."
+        )
+    if gap > CLOSED_MM:
+        say_gap(called, points[-1], points[0], findings)
+        return points
+    if len(points) < 4:
+        return points
+    middle = (points[0][0] + points[-1][0]) / 2, (points[0][1] + points[-1][1]) / 2
+    return [middle, *points[1:-1]]
+
+
+def say_gap(called: str, one: Point, other: Point, findings: Findings) -> None:
+    """Says that a gap was closed, and shows it."""
+    x, y = (one[0] + other[0]) / 2, (one[1] + other[1]) / 2
+    message = f"The outline {called} had a gap of {math.dist(one, other):.2f} mm at {x:.1f}, {y:.1f} mm: it was closed."
+    findings.add("gap", message, (x, y), (one, other))
+
+
+def once(chains: Sequence[Chain], called: Called, findings: Findings) -> list[Chain]:
+    """Each chain once: the same one backwards or begun elsewhere is a double, dropped and said ('double')."""
+    firsts: dict[tuple, int] = {}
+    times: Counter[int] = Counter()
+    for place, chain in enumerate(chains):
+        first = firsts.setdefault(sameness(chain.points, chain.is_closed), place)
+        times[first] += 1
+    for place, number in times.items():
+        if number > 1:
+            say_double(called(place), number, chains[place].points[0], findings)
+    return [chains[place] for place in firsts.values()]
+
+
+def say_double(called: str, number: int, at: Point, findings: Findings) -> None:
+    """Says that an outline is drawn `number` times on one spot."""
+    often = "twice" if number == 2 else f"{number} times"
+    findings.add("double", f"The outline {called} is drawn {often} on one spot: one was kept.", at)
+
+
+def sameness(points: Sequence[Point], is_closed: bool) -> tuple:
+    """A key that is equal for equal rings (or rows): turned round, begun elsewhere, within the 0.001 mm grid."""
+    grid = [(round(x, GRID_PLACES) + 0.0, round(y, GRID_PLACES) + 0.0) for x, y in points]
+    grid = [point for place, point in enumerate(grid) if place == 0 or point != grid[place - 1]]
+    if not is_closed:
+        return False, *min(grid, grid[::-1])
+    if len(grid) > 1 and grid[0] == grid[-1]:
+        grid.pop()
+    lowest = min(grid)
+    turns = []
+    for row in (grid, grid[::-1]):
+        starts = [place for place, point in enumerate(row) if point == lowest]
+        turns += [row[start:] + row[:start] for start in starts[:4]]
+    return True, *min(turns)
+
+
+def large_enough(areas: Sequence[Polygon], findings: Findings) -> list[Polygon]:
+    """The areas of 0.01 mm² and more; the others are counted ('tiny')."""
+    return [area for area in areas if not is_speck(area, findings)]
+
+
+def is_speck(area: Polygon, findings: Findings) -> bool:
+    """Whether an area is under 0.01 mm²: then it is counted."""
+    if area.area >= SMALLEST_MM2:
+        return False
+    words = f"Areas under {SMALLEST_MM2} mm² were left out: {{count}}. Check the drawing's scale."
+    findings.count("tiny", words, area.exterior.coords[0])
+    return True
+
+
+def untangled(ring: Sequence[Point], rule: str) -> tuple[list[Polygon], list[Crossing]]:
+    """The areas of a ring that may cross itself, by 'nonzero' or 'evenodd', and where it did."""
+    rings, crossings = without_loops(ring)
+    return filled(rings, rule), crossings
+
+
+def without_loops(ring: Sequence[Point]) -> tuple[list[Sequence[Point]], list[Crossing]]:
+    """The rings to go on with in place of a ring that may cross itself, and where it did.
+
+    A ring winds once round what it encloses. A face that it winds round the other way, or once more, lies beyond a
+    crossing: it is a loop to drop where it is small, else the other half of a bow-tie, else there is a tangle.
+    A ring that only touches itself, and a tangle, come back as they are.
+    """
+    if len(ring) < 4 or Polygon(ring).is_valid:
+        return [ring], []
+    faces = [(face, turns) for face, turns in faces_of([ring]) if turns]
+    if not faces:
+        return [ring], []
+    once_round = max(faces, key=lambda face: face[0].area)[1]
+    whole = sum(face.area for face, _ in faces)
+    odd = [(face, turns) for face, turns in faces if turns != once_round]
+    loops = [face for face, turns in odd if _is_small(face, whole)]
+    large = [(face, turns) for face, turns in odd if not _is_small(face, whole)]
+    crossings = _crossing_points([face for face, _ in faces])
+    if not odd:
+        return [ring], []
+    is_tangle = abs(once_round) != 1 or len(large) > MOST_SPLITS or any(turns != -once_round for _, turns in large)
+    if is_tangle:
+        place = _shared([face for face, _ in odd], crossings)
+        return [ring], [Crossing("tangle", place, _cross(place))]
+    found = [Crossing("loop", _shared([loop], crossings), tuple(loop.exterior.coords)) for loop in loops]
+    found += [Crossing("split", place, _cross(place)) for place in (_shared([face], crossings) for face, _ in large)]
+    return (_rings_without(loops, faces, once_round) if loops else [ring]), found
+
+
+def say_crossings(crossings: Sequence[Crossing], called: str, findings: Findings) -> None:
+    """Says and shows what was done where an outline crosses itself ('crossing')."""
+    done = {
+        "split": "it was split into its areas there",
+        "loop": f"a loop under {SMALL_LOOP_MM2:g} mm² was dropped",
+        "tangle": "it is tangled and was read by its fill rule; look at it closely",
+    }
+    for crossing in crossings:
+        x, y = crossing.at
+        message = f"The outline {called} crosses itself at {x:.1f}, {y:.1f} mm: {done[crossing.kind]}."
+        findings.add("crossing", message, crossing.at, crossing.line)
+
+
+def _is_small(face: Polygon, whole: float) -> bool:
+    return face.area < SMALL_LOOP_MM2 and face.area < SMALL_LOOP * whole
+
+
+def _rings_without(loops: list[Polygon], faces: list[tuple[Polygon, int]], once_round: int) -> list[Sequence[Point]]:
+    """Loops wound the other way are gone; loops wound once more lie inside and belong to the area round them."""
+    rings: list[Sequence[Point]] = []
+    for sign in (once_round, -once_round):
+        kept = [face for face, turns in faces if (turns == sign and face not in loops)]
+        kept += [face for face, turns in faces if sign == once_round and turns == 2 * once_round and face in loops]
+        for area in shapely.get_parts(shapely.union_all(kept)).tolist():
+            turned = orient(area, float(sign))
+            rings += [list(ring.coords)[:-1] for ring in (turned.exterior, *turned.interiors)]
+    return rings
+
+
+def _crossing_points(faces: list[Polygon]) -> Counter[Point]:
+    """How many faces meet in each corner; the ring crosses itself where two faces share no side but a corner."""
+    return Counter(point for face in faces for ring in (face.exterior, *face.interiors) for point in ring.coords[:-1])
+
+
+def _shared(faces: list[Polygon], meetings: Counter[Point]) -> Point:
+    """The corner of these faces in which most faces meet."""
+    corners = [point for face in faces for point in face.exterior.coords[:-1]]
+    return max(corners, key=lambda point: (meetings[point], point))
+
+
+def _cross(at: Point) -> tuple[Point, ...]:
+    x, y, r = *at, CROSS_MM
+    return (x - r, y - r), (x + r, y + r), (x, y), (x - r, y + r), (x + r, y - r)
+
+
+def _count_strays(chains: Sequence[Chain], findings: Findings) -> None:
+    for chain in chains:
+        findings.count("stray", f"Bits shorter than {STRAY_MM} mm were left out: {{count}}.", chain.points[0])
