@@ -265,9 +265,9 @@ def came_off(piece: Piece) -> list:
     raise Conflict(f"{show(piece.code)} {_stands(piece)}: it cannot come off.")
 
 
-def no_longer_needed(piece: Piece) -> list:
-    """Its sign was cancelled: what is not cut is withdrawn, what is cut becomes a spare."""
-    events: list = [AssignmentEnded(piece.id, "the sign was cancelled")]
+def no_longer_needed(piece: Piece, why: str = "the sign was cancelled") -> list:
+    """Its part is not wanted any more: what is not cut is withdrawn, what is cut becomes a spare."""
+    events: list = [AssignmentEnded(piece.id, why)]
     if is_not_begun(piece):
         events.append(PieceWithdrawn(piece.id))
     elif piece.state == "fixed":

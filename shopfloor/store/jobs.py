@@ -128,6 +128,11 @@ def add_part(db, **columns) -> int:
     return db.execute(f"INSERT INTO part ({names}) VALUES ({marks})", list(columns.values())).lastrowid
 
 
+def part_row(db: sqlite3.Connection, part: int) -> sqlite3.Row:
+    """The row of one part."""
+    return db.execute("SELECT * FROM part WHERE id = ?", (part,)).fetchone()
+
+
 def set_also_on(db: sqlite3.Connection, part: int, under: Sequence[int]) -> None:
     """The parts that a part needs under or round it besides the one that it lies on most."""
     db.execute("DELETE FROM part_also_on WHERE part = ?", (part,))

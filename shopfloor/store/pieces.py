@@ -31,25 +31,26 @@ def by_code(db: sqlite3.Connection, code: str) -> life.Piece:
 
 def of_sheet(db: sqlite3.Connection, sheet: int) -> list[life.Piece]:
     """The pieces of one sheet."""
-    return _many(db, "WHERE p.sheet = ? ORDER BY p.id", sheet)
+    return many(db, "WHERE p.sheet = ? ORDER BY p.id", sheet)
 
 
 def of_sign(db: sqlite3.Connection, sign: int) -> list[life.Piece]:
     """The live pieces of one sign."""
-    return _many(db, "JOIN part pt ON pt.id = a.part WHERE pt.sign = ? ORDER BY pt.number", sign)
+    return many(db, "JOIN part pt ON pt.id = a.part WHERE pt.sign = ? ORDER BY pt.number", sign)
 
 
 def of_part(db: sqlite3.Connection, part: int) -> list[life.Piece]:
     """The live piece of one part, as a list of one or none."""
-    return _many(db, "WHERE a.part = ?", part)
+    return many(db, "WHERE a.part = ?", part)
 
 
 def waiting(db: sqlite3.Connection, stock: int) -> list[life.Piece]:
     """The pieces of one stock that wait for a sheet."""
-    return _many(db, "WHERE p.stock = ? AND p.state = 'waiting' ORDER BY p.id", stock)
+    return many(db, "WHERE p.stock = ? AND p.state = 'waiting' ORDER BY p.id", stock)
 
 
-def _many(db: sqlite3.Connection, where: str, *values) -> list[life.Piece]:
+def many(db: sqlite3.Connection, where: str, *values) -> list[life.Piece]:
+    """The pieces that a condition picks: p is the piece, sh its sheet, a its live assignment, o its outline."""
     return [life.Piece(**dict(row)) for row in db.execute(_SELECT + where, values)]
 
 

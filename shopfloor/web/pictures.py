@@ -24,10 +24,10 @@ from functools import lru_cache
 import shapely
 from shapely.geometry import Polygon
 
-from shopfloor.domain.outlines import Outline
+from ..domain.outlines import Outline
+from .paths import UNIT, path, simple
+from .traces import DrawnFlag, DrawnTrace, Flag, Trace, drawn_flags, drawn_trace
 
-UNIT = 4  # units of the drawing to a pixel
-TOLERANCE_PX = 0.4  # how far a drawn line may stray from the outline: less than an eye sees at arm's length
 MARGIN_PX = 8  # paper left round a sign
 TICK_PX = (12.0, 30.0)  # smallest and largest tick
 ROOM_PX = 9.0  # a part with less room than this (radius) is ticked at its foot, so that its letter stays legible
@@ -90,6 +90,8 @@ class SignPicture:
     height_text: str
     sign_px: tuple[int, int]
     guides: str
+    traces: tuple[DrawnTrace, ...] = ()
+    flags: tuple[DrawnFlag, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -123,11 +125,14 @@ def sign_picture(
     box: tuple[int, int] = (590, 190),
     width_text: str | None = None,
     height_text: str = "",
+    traces: Sequence[Trace] = (),
+    flags: Sequence[Flag] = (),
 ) -> SignPicture:
     """A sign as large as `box` (pixels, margins included) allows.
 
     `parts` come bottom first, as they are stacked. `id` must be unlike every other picture's on the page. The texts
-    stand at the dimension lines; the width is in whole mm where no text is given, and '' leaves a line out.
+    stand at the dimension lines; the width is in whole mm where no text is given, and '' leaves a line out. `traces` and
+    `flags` (in the same mm) are drawn over the parts.
     """
     scale = _fit(width_mm, height_mm, box[0] - 2 * MARGIN_PX, box[1] - 2 * MARGIN_PX)
     wide, high = round(width_mm * scale), round(height_mm * scale)
@@ -145,6 +150,8 @@ def sign_picture(
         height_text=height_text,
         sign_px=(wide, high),
         guides="".join(_guides(part.outline, scale * UNIT, height_mm) for part in parts if part.is_picked),
+        traces=tuple(drawn_trace(trace, scale * UNIT, height_mm) for trace in traces),
+        flags=drawn_flags(flags, scale * UNIT, width_mm, height_mm),
     )
 
 
@@ -188,51 +195,6 @@ def sheet_picture(
 
 def _used_line(along: str, used: int, wide: int, high: int) -> str:
     return f"M{used} 0v{high}" if along == "length" else f"M0 {high - used}h{wide}"
-
-
-@lru_cache(maxsize=4096)
-def path(outline: Outline, scale: float, height_mm: float) -> str:
-    """SVG path data of an outline, to be filled even-odd.
-
-    `scale` is drawing units a mm; y is turned over about `height_mm`. Points nearer than TOLERANCE_PX to the line
-    between their neighbours are left out. Whole numbers, relative commands. Kept, since the same few hundred are drawn
-    on every refresh of the floor.
-    """
-    pen = (0, 0)
-    runs = []
-    for ring in _simple(outline, TOLERANCE_PX * UNIT / scale).rings:
-        points = [(round(x * scale), round((height_mm - y) * scale)) for x, y in ring]
-        runs.append(_run(points, pen))
-        pen = points[0]
-    return "".join(runs)
-
-
-@lru_cache(maxsize=4096)
-def _simple(outline: Outline, tolerance_mm: float) -> Outline:
-    """The outline with fewer points."""
-    simple = outline.polygon.simplify(tolerance_mm, preserve_topology=True)
-    return Outline.of_polygon(simple) if isinstance(simple, Polygon) and not simple.is_empty else outline
-
-
-def _run(points: list[tuple[int, int]], pen: tuple[int, int]) -> str:
-    """One closed ring, moved to from `pen`, each step relative to the last."""
-    steps = [f"m{_pair(points[0][0] - pen[0], points[0][1] - pen[1])}"]
-    last = "m"
-    for (x0, y0), (x1, y1) in zip(points, points[1:]):
-        dx, dy = x1 - x0, y1 - y0
-        if dx == 0 and dy == 0:
-            continue
-        letter = "h" if dy == 0 else "v" if dx == 0 else "l"
-        text = str(dx) if dy == 0 else str(dy) if dx == 0 else _pair(dx, dy)
-        # After an m or l, further pairs of numbers need no letter; a minus sign parts numbers as well as a blank.
-        goes_on = letter == last or (letter == "l" and last == "m")
-        steps.append((" " if text[0] != "-" else "") + text if goes_on else letter + text)
-        last = letter
-    return "".join(steps) + "z"
-
-
-def _pair(x: int, y: int) -> str:
-    return f"{x}{y}" if y < 0 else f"{x} {y}"
 
 
 def _fit(width_mm: float, height_mm: float, wide_px: float, high_px: float) -> float:
@@ -318,7 +280,7 @@ def _ticks(parts: Sequence[PicturePart], scale: float) -> dict[str, tuple[float,
     if not any(part.state == "fixed" for part in parts):
         return {}
     tolerance = 1 / scale
-    shapes = [_simple(part.outline, tolerance).polygon for part in parts]
+    shapes = [simple(part.outline, tolerance).polygon for part in parts]
     ticks = {}
     for at, part in enumerate(parts):
         if part.state == "fixed":

@@ -19,7 +19,8 @@ from ..store import floor, jobs
 from ..store.floor import SignShape
 from ..store.db import Connection
 from .frame import current_settings
-from .pictures import UNIT, DrawnPart, PicturePart, SignPicture, sign_picture
+from .paths import UNIT
+from .pictures import DrawnPart, PicturePart, SignPicture, sign_picture
 
 RING_PX = 12
 MOST_KEPT = 400  # of each; a shop has some dozens of live signs

@@ -1,0 +1,137 @@
+"""A new drawing for a job under way is carried through the shop: one act for the job, then one for each stock to nest anew.
+
+Which part became which is worked out before, outside the transaction (`comparing`); the act checks that nothing moved. What it
+writes, and in which order, is in `revising`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from ..domain import revisions as rules
+from ..domain.errors import Conflict, Refused
+from ..domain.people import By
+from ..store import jobs, ledger, sheets, stock
+from ..store import revisions as store
+from . import nests
+from .desk import Act, Answer, Desk, act
+from .drawings import ReadDrawing, keep_drawing
+from .jobs import missing_stocks
+from .outlines import sorted_too
+from .comparing import OPEN, Choices, Plan, count, supply
+from .revising import Revising
+
+
+def change(
+    desk: Desk,
+    by: By,
+    made: Plan,
+    choices: Choices = Choices(),
+    *,
+    reads: Sequence[ReadDrawing] = (),
+    seconds: float | None = None,
+    progress: Callable[[float], None] | None = None,
+    key: str | None = None,
+) -> Answer:
+    """Carries a new drawing through the shop, then nests the job's planned sheets anew with what has to be cut.
+
+    A sheet that was started is not touched. The answer's data: `job`, the counts of `Costs`, `relabel` (codes of pieces that
+    are for another place now), `left_out`.
+    """
+    by.must_hold(("operator",))
+    first = ledger.by_key(desk.read(), key) if key else None
+    if first is not None:
+        return Answer.kept(first.answer)
+    for read in reads:
+        keep_drawing(desk, read)
+    told = _revise(desk, by, made, choices, key=key)
+    left_out = _nest_anew(desk, by, told, seconds, progress, key)
+    return replace(told, sentence=" ".join([told.sentence, *left_out]), data={**told.data, "left_out": left_out})
+
+
+def _nest_anew(desk: Desk, by: By, told: Answer, seconds, progress, key: str | None) -> list[str]:
+    left_out: list[str] = []
+    stocks = sorted({*told.data["pools"], *told.data["waiting"]}, key=int)
+    for done, id in enumerate(stocks):
+        try:
+            nested = nests.plan(
+                desk, by, int(id), codes=told.data["waiting"].get(id, []), pool=told.data["pools"].get(id, []),
+                seconds=seconds, on_offcuts=True, progress=nests.share_of(progress, done, len(stocks)),
+                key=f"{key}/{id}" if key else None,
+            )  # fmt: skip
+            left_out += nested.data["left_out"]
+        except (Refused, Conflict) as refusal:
+            left_out.append(refusal.sentence)
+    return left_out
+
+
+@dataclass(frozen=True)
+class JobRevised:
+    """A job is made by another drawing from now on. Both are named by their SHA-256, and both are kept."""
+
+    job: str
+    was: str
+    drawing: str
+    same: int
+    moved: int
+    new: int
+    gone: int
+
+
+@act("changed a job's drawing", "operator")
+def _revise(act: Act, made: Plan, choices: Choices) -> Answer:
+    _check_unmoved(act, made)
+    if made.is_empty:
+        raise Refused(f"The new drawing changes nothing in {made.job.number}: there is nothing to do.")
+    new_stocks = missing_stocks(act, made.proposed, made.stocks)
+    stocks = {**made.stocks, **{colour: one.id for colour, one in new_stocks.items()}}
+    for colour, id in stocks.items():
+        stock.remember_colour(act.db, colour, id)
+    given = supply(act.db, made, choices)
+    done = Revising(act, made, choices, stocks, given, sorted_too(made.sorted_, made.proposed.signs, new_stocks))
+    planned = store.planned_sheets(act.db, made.job.id)
+    done.all_signs()
+    store.set_drawing(act.db, made.job.id, made.proposed.sha256)
+    counts = {kind: count(made, kind) for kind in (rules.SAME, rules.MOVED, rules.NEW, rules.GONE)}
+    act.tell(JobRevised(made.job.number, made.job.drawing, made.proposed.sha256, **counts))
+    pools = _pools(act, planned, done.waiting)
+    sentence = (
+        f"{made.job.number} is made by the new drawing: {done.used} pieces serve again, {done.queued} are to be cut, "
+        f"{done.withdrawn} withdrawn, {done.spared} spare."
+    )
+    data = {"job": made.job.number, "pools": pools, "waiting": done.waiting, "relabel": done.relabel, **counts,
+            "used": done.used, "to_cut": done.queued, "withdrawn": done.withdrawn, "spare": done.spared,
+            "spoiled": done.spoiled}  # fmt: skip
+    return Answer(sentence, tuple(done.relabel), data)
+
+
+def _check_unmoved(act: Act, made: Plan) -> None:
+    """Raises Conflict where somebody changed the job, its parts or the state of its signs since the plan was made."""
+    now = jobs.job(act.db, made.job.id)
+    states = {sign.id: sign.state for sign in jobs.signs_of_job(act.db, now.id)}
+    is_moved = now.drawing != made.job.drawing or {id for id, state in states.items() if state in OPEN} != {
+        id for sign in made.signs for id in sign.signs
+    }
+    for sign_plan in made.signs:
+        for sign in sign_plan.signs:
+            standing = [replace(part, id=0) for part in store.standing(act.db, sign)]
+            is_moved = is_moved or standing != [replace(part, id=0) for part in sign_plan.old]
+    if is_moved:
+        raise Conflict(f"{now.number} changed meanwhile: look at the new drawing once more.")
+
+
+def _pools(act: Act, planned: dict[int, list[str]], waiting: dict[str, list[str]]) -> dict[str, list[str]]:
+    """The planned sheets to be nested anew, by stock: those of a stock with pieces to cut, and those that lost some. One that
+    lost all its pieces is given up and its blank set free."""
+    pools: dict[str, list[str]] = {}
+    for stock_id, codes in planned.items():
+        for code in codes:
+            sheet = sheets.sheet_by_code(act.db, code)
+            here = [piece for piece in sheets.on_sheet(act.db, sheet.id)]
+            if not any(piece.is_here for piece in here):
+                sheets.set_state(act.db, sheet.id, "abandoned", closed_at=act.at)
+                stock.release_blank(act.db, sheet.blank)
+            elif str(stock_id) in waiting or not all(piece.is_here for piece in here):
+                pools.setdefault(str(stock_id), []).append(code)
+    return pools

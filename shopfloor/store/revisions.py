@@ -1,0 +1,194 @@
+"""A changed drawing in the database: parts renewed, taken off and added, steps fitted to them, spares found.
+
+Must not decide what becomes of a part or a piece: that is in `domain.revisions`.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from dataclasses import dataclass
+
+from ..domain.outlines import Outline
+from ..domain.pieces import CUTTABLE, Piece
+from . import bench
+from .db import Connection
+from .pieces import many
+
+
+@dataclass(frozen=True)
+class StandingPart:
+    """A part as it stands on a sign. `under` are the numbers of the parts that it lies on, the main one first; `outline` is
+    in the piece's own frame, `outline_id` its id."""
+
+    id: int
+    number: int
+    name: str
+    colour: str
+    stock: int
+    family: int
+    level: int
+    under: tuple[int, ...]
+    outline_id: int
+    outline: Outline
+    x_mm: float
+    y_mm: float
+
+
+def standing(db: Connection, sign: int) -> list[StandingPart]:
+    """The parts of a sign that no drawing has taken off it, by number."""
+    also: dict[int, list[int]] = defaultdict(list)
+    for row in db.execute(
+        """SELECT x.part, u.number FROM part_also_on x JOIN part pt ON pt.id = x.part JOIN part u ON u.id = x.under
+           WHERE pt.sign = ? ORDER BY u.number""",
+        (sign,),
+    ):
+        also[row["part"]].append(row["number"])
+    rows = db.execute(
+        """SELECT pt.*, o.family, o.rings, u.number AS main FROM part pt JOIN outline o ON o.id = pt.outline
+           LEFT JOIN part u ON u.id = pt.lies_on WHERE pt.sign = ? AND pt.gone_at IS NULL ORDER BY pt.number""",
+        (sign,),
+    )
+    found = []
+    for row in rows:
+        under = tuple(number for number in (row["main"], *also[row["id"]]) if number is not None)
+        found.append(
+            StandingPart(row["id"], row["number"], row["name"], row["colour"], row["stock"], row["family"], row["level"],
+                         under, row["outline"], Outline.of_lists(json.loads(row["rings"])), row["x_mm"], row["y_mm"])
+        )  # fmt: skip
+    return found
+
+
+def highest_number(db: Connection, sign: int) -> int:
+    """The highest number that a part of a sign ever had."""
+    return db.execute("SELECT coalesce(max(number), 0) FROM part WHERE sign = ?", (sign,)).fetchone()[0]
+
+
+def spares(db: Connection, stock: int | None = None) -> list[tuple[int, Piece]]:
+    """The pieces that are for no part and can be used: (family, piece). With `stock` only those of that one."""
+    usable = f"""(p.state IN ('cut', 'ready') OR (p.state = 'nested' AND sh.state IN {CUTTABLE}))
+                 AND a.part IS NULL AND (?1 IS NULL OR p.stock = ?1)"""
+    found = many(db, f"WHERE {usable} ORDER BY p.id", stock)
+    rows = db.execute(
+        f"""SELECT p.id, o.family FROM piece p JOIN outline o ON o.id = p.outline LEFT JOIN sheet sh ON sh.id = p.sheet
+            LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL WHERE {usable}""",
+        (stock,),
+    )
+    families = dict(rows.fetchall())
+    return [(families[piece.id], piece) for piece in found]
+
+
+def planned_sheets(db: Connection, job: int) -> dict[int, list[str]]:
+    """The codes of the planned sheets with pieces of a job, by stock."""
+    found: dict[int, list[str]] = defaultdict(list)
+    for row in db.execute(
+        """SELECT DISTINCT sh.stock, sh.code, sh.id FROM sheet sh JOIN piece p ON p.sheet = sh.id
+           JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL JOIN part pt ON pt.id = a.part
+           JOIN sign s ON s.id = pt.sign WHERE s.job = ? AND sh.state = 'planned' ORDER BY sh.id""",
+        (job,),
+    ):
+        found[row["stock"]].append(row["code"])
+    return dict(found)
+
+
+def mean_yield(db: Connection, stock: int | None) -> float | None:
+    """The mean yield of a stock's nests in force; None where it has none."""
+    return db.execute(
+        """SELECT avg(n.yield_share) FROM sheet sh JOIN nest n ON n.id = sh.nest
+           WHERE sh.stock = ? AND sh.state != 'abandoned'""",
+        (stock,),
+    ).fetchone()[0]
+
+
+# Writing (inside an act) --------------------------------------------------------------------------------------------
+
+
+def set_drawing(db: Connection, job: int, sha256: str) -> None:
+    """The drawing that a job is made by from now on."""
+    db.execute("UPDATE job SET drawing = ? WHERE id = ?", (sha256, job))
+
+
+def set_size(db: Connection, sign: int, width_mm: float, height_mm: float, levels: int) -> None:
+    """A sign's size and levels."""
+    db.execute(
+        "UPDATE sign SET width_mm = ?, height_mm = ?, levels = ? WHERE id = ?",
+        (round(width_mm, 3), round(height_mm, 3), levels, sign),
+    )
+
+
+def renew_part(db: Connection, part: int, **columns) -> None:
+    """Other values for a part that stays."""
+    names = ", ".join(f"{name} = ?" for name in columns)
+    db.execute(f"UPDATE part SET {names} WHERE id = ?", (*columns.values(), part))
+
+
+def take_off(db: Connection, part: int, at: str) -> None:
+    """A part is no longer on its sign; no step takes it any more."""
+    db.execute("UPDATE part SET gone_at = ? WHERE id = ?", (at, part))
+    db.execute("DELETE FROM part_also_on WHERE part = ?1 OR under = ?1", (part,))
+    db.execute("DELETE FROM step_part WHERE part = ?", (part,))
+
+
+def fit_steps(db: Connection, sign: int) -> None:
+    """Makes the usual steps of a sign fit its parts: levels that are new or gone, parts that came. Steps that an owner added
+    stay where they are."""
+    planned = bench.planned_steps(db, sign)
+    have = {(step.kind, step.level): step for step in bench.steps_of(db, sign) if step.kind != "other"}
+    wanted = {(step.kind, step.level) for step in planned}
+    for key, step in have.items():
+        if key not in wanted:
+            _drop_step(db, step.id)
+    ids: list[int] = []
+    for place, step in enumerate(planned):
+        kept = have.get((step.kind, step.level))
+        if kept is not None:
+            _set_parts(db, kept.id, step.parts)
+            ids.append(kept.id)
+        else:
+            ids.append(_new_step(db, sign, step, planned, place, ids, have))
+    _wait_for_cures(db, planned, ids, have)
+
+
+def look_again(db: Connection, sign: int) -> None:
+    """Something was taken off a sign: it is cleaned and inspected anew."""
+    db.execute(
+        "UPDATE step SET done_at = NULL, done_by = NULL WHERE sign = ? AND kind IN ('clean', 'inspect')", (sign,)
+    )
+
+
+def _new_step(db, sign, step, planned, place: int, ids: list[int], have) -> int:
+    """A step of a level that is new; it stands before the first kept step that follows it in the recipe."""
+    later = next(have[other.kind, other.level] for other in planned[place:] if (other.kind, other.level) in have)
+    number = db.execute("SELECT number FROM step WHERE id = ?", (later.id,)).fetchone()["number"]
+    db.execute("UPDATE step SET number = number + 1 WHERE sign = ? AND number >= ?", (sign, number))
+    after = [ids[other] for other in step.after]
+    return bench.add_step(db, sign, number, step.kind, step.title, step.level, step.parts, after)
+
+
+def _wait_for_cures(db, planned, ids: list[int], have) -> None:
+    """What comes after the levels waits for the cures of new levels too."""
+    for place, step in enumerate(planned):
+        if (step.kind, step.level) not in have:
+            continue
+        for other in step.after:
+            if (planned[other].kind, planned[other].level) not in have:
+                db.execute("INSERT OR IGNORE INTO step_after (step, after) VALUES (?, ?)", (ids[place], ids[other]))
+
+
+def _drop_step(db: Connection, step: int) -> None:
+    """A step is gone; what waited for it waits for what it waited for."""
+    before = [row["after"] for row in db.execute("SELECT after FROM step_after WHERE step = ?", (step,))]
+    held = [row["step"] for row in db.execute("SELECT step FROM step_after WHERE after = ?", (step,))]
+    db.execute("DELETE FROM step_after WHERE step = ?1 OR after = ?1", (step,))
+    pairs = [(one, other) for one in held for other in before]
+    db.executemany("INSERT OR IGNORE INTO step_after (step, after) VALUES (?, ?)", pairs)
+    db.execute("DELETE FROM step_part WHERE step = ?", (step,))
+    db.execute("DELETE FROM step WHERE id = ?", (step,))
+
+
+def _set_parts(db: Connection, step: int, parts: tuple[int, ...]) -> None:
+    has = {row["part"] for row in db.execute("SELECT part FROM step_part WHERE step = ?", (step,))}
+    db.executemany("DELETE FROM step_part WHERE step = ? AND part = ?", [(step, part) for part in has - set(parts)])
+    db.executemany(
+        "INSERT INTO step_part (step, part) VALUES (?, ?)", [(step, part) for part in parts if part not in has]
+    )
