@@ -3,14 +3,15 @@
 Owns the findings of preflight and their sentences. Must not refuse anything, change the signs, or know about files and
 pages. Lengths are millimetres; findings are in drawing coordinates, y up.
 
-What repeats is told once: equal outlines share a finding, which counts the others and points at the first.
+What repeats is told once: like outlines share a finding, which counts the others and points at the first.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import chain, groupby
+from itertools import chain
+from typing import TypeVar
 
 import numpy as np
 import shapely
@@ -19,20 +20,24 @@ from shapely import MultiPolygon, Polygon, STRtree
 from . import reach
 from .drawing import Finding
 from .holding import NEEDS_MORE, HoldingRules, hold
-from .nests import NestRules, fitting_turns, net_area
-from .outlines import Point
+from .nests import NestRules, fitting_turns
+from .outlines import PLACES, Point
 from .scale import wrong_scale
 from .settings import Settings
 from .signs import name_of
 from .stacking import ProposedPart, ProposedSign
 
-NEAR_MM = 0.5  # neighbours nearer than this touch once they are cemented: issue of a hair, from memory
-ROUNDING_MM = 0.001  # outlines are kept to a thousandth
+NEAR_MM = 0.5  # neighbours nearer than this are one letter to the eye, and hard to set by hand: from memory
+ROUNDING_MM = 0.002  # outlines are kept to a thousandth
 SLIVER_MM = 0.1  # what is thinner than this comes from the chords of curves
-LEAST_OVERHANG = 0.01  # share of a part's area: with less, it lies on its support
+LEAST_OVERHANG = 0.01  # share of a part's area: with less, or less than 1 mm², it lies on its support
 LEAST_MM2 = 1.0
-ALIKE_MM = 0.01  # outlines whose points differ by no more are one: the same letter, rounded at another place
-STEP_MM = 0.1  # by which outlines are looked up; wider than two like ones may differ
+ALIKE_MM = 0.11  # points that differ by no more are one: drawing programs round each place, many of them to 0.1 mm
+THINNED_MM = 0.01
+MOST_POINTS = 10_000  # of an outline, dense curves thinned out: a rougher one takes more than seconds
+STEP_MM = 0.25  # by which outlines are looked up; wider than width and height of like ones may differ
+
+Thing = TypeVar("Thing")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,8 +57,7 @@ class PreflightRules(HoldingRules):
 
 @dataclass(frozen=True)
 class Sheet:
-    """A full sheet of the stock that a colour is cut from, in mm. `turns` is what the stock allows a piece ('any', '180',
-    'none')."""
+    """A full sheet of the stock that a colour is cut from, in mm. `turns`: how it may turn ('any', '180', 'none')."""
 
     name: str
     thickness_mm: float
@@ -64,13 +68,25 @@ class Sheet:
 
 @dataclass(frozen=True)
 class _Piece:
-    """A part at its place in the drawing; `sign` counts from 0, `kind` is one number for all like outlines."""
+    """A part at its place in the drawing. `sign` counts from 0; `kind` is one number for all like outlines."""
 
     part: ProposedPart
     sign: int
-    name: str
+    of_sign: str
     area: Polygon | MultiPolygon
     kind: int
+
+    @property
+    def name(self) -> str:
+        return f"'{self.part.name}' (no. {self.part.number})" if self.part.name else f"the part no. {self.part.number}"
+
+    @property
+    def rests_on(self) -> tuple[int, ...]:
+        """The numbers of all parts that it lies on, bridges or fills."""
+        return tuple(n for n in (self.part.on, *self.part.also_on, self.part.inlay_in) if n is not None)
+
+
+Pair = tuple[_Piece, _Piece, float]  # two neighbours and the mm between them
 
 
 def look(
@@ -78,44 +94,41 @@ def look(
 ) -> tuple[Finding, ...]:
     """The findings about these signs; empty where nothing needs a look.
 
-    `sheets` has the full sheet for each colour '#rrggbb'; what needs a sheet is not looked at for a colour that it lacks.
+    `sheets` has the full sheet for each colour '#rrggbb'; for a colour that it lacks, nothing is said that needs one.
     Kinds: 'scale', 'too large', 'narrow', 'corner', 'near', 'overhang', 'will not hold'.
     """
     pieces = _pieces(signs)
-    return tuple(
-        chain(
-            wrong_scale(signs),
-            _too_large(pieces, sheets, rules),
-            _shapes(pieces, rules.tool_mm),
-            _near(pieces),
-            _overhangs(pieces),
-            _loose(pieces, sheets, rules),
-        )
+    return (
+        *wrong_scale(signs),
+        *_too_large(pieces, sheets, rules),
+        *_against_the_cutter(pieces, rules.tool_mm),
+        *_near(pieces),
+        *_overhangs(pieces),
+        *_will_not_hold(pieces, sheets, rules),
     )
 
 
 def _pieces(signs: Sequence[ProposedSign]) -> list[_Piece]:
-    kinds = _Kinds()
-    found = []
+    kinds, found = _Kinds(), []
     for place, sign in enumerate(signs):
         title = name_of(sign, "", is_only_one=False)
         of_sign = "" if len(signs) == 1 else f" of sign '{title}'" if title else f" of sign {place + 1}"
+        corner = np.array([sign.left_mm, sign.bottom_mm])
         for part in sign.parts:
-            name = f"'{part.name}' (no. {part.number})" if part.name else f"Part no. {part.number}"
-            area = shapely.transform(part.outline.polygon, lambda at, s=sign: at + (s.left_mm, s.bottom_mm))
+            area = shapely.transform(part.outline.polygon, lambda points, corner=corner: points + corner)
             if not area.is_valid:
-                area = shapely.buffer(area, 0)
+                area = shapely.buffer(area, 0)  # rounding may let a ring touch itself
             if not area.is_empty:
-                found.append(_Piece(part, place, name + of_sign, area, kinds.of(part)))
+                found.append(_Piece(part, place, of_sign, area, kinds.of(part)))
     return found
 
 
 class _Kinds:
-    """Numbers outlines from 0, like ones alike: the same points to 0.01 mm once they are moved, in the same order."""
+    """Numbers outlines from 0. Alike: the same points to 0.1 mm once they are moved, in the same order."""
 
-    def __init__(self):
+    def __init__(self) -> None:
         self._known: dict[tuple, list[tuple[np.ndarray, int]]] = {}
-        self._next = 0
+        self._count = 0
 
     def of(self, part: ProposedPart) -> int:
         points = np.array(list(chain.from_iterable(part.outline.rings)))
@@ -126,38 +139,15 @@ class _Kinds:
             for known, kind in self._known.get((rings, near), ()):
                 if np.abs(points - known).max() <= ALIKE_MM:
                     return kind
-        self._known.setdefault((rings, step), []).append((points, self._next))
-        self._next += 1
-        return self._next - 1
-
-
-def _shapes(pieces: Sequence[_Piece], tool_mm: float) -> Iterator[Finding]:
-    """'narrow' and 'corner': what each distinct outline has against the cutter."""
-    tool, radius = f"the {_mm(tool_mm)} mm cutter", tool_mm / 2
-    for same in _groups(pieces, lambda piece: piece.kind):
-        first = _with_others(same)
-        for polygon in shapely.get_parts(same[0].area):
-            if thin := reach.thin(polygon, radius):
-                yield _drawn("narrow", thin.places[0], (
-                    f"{first} is about {_mm(thin.width_mm)} mm wide in {_counted(thin.places, 'place')}, "
-                    f"{_mm(thin.area_mm2)} mm² in all, less than {tool}: make it wider, or handle it as fragile."
-                ))  # fmt: skip
-            if closed := reach.closed_holes(polygon, radius):
-                yield _drawn("corner", closed.places[0], (
-                    f"{first} has {_counted(closed.places, 'hole')} that {tool} does not enter: "
-                    f"{_mm(closed.area_mm2)} mm² stays filled unless a thinner cutter takes it out."
-                ))  # fmt: skip
-            if rest := reach.unreached(polygon, radius):
-                yield _drawn("corner", rest.places[0], (
-                    f"{first} has {_counted(rest.places, 'inner corner')} that {tool} cannot reach: "
-                    f"{_mm(rest.area_mm2)} mm² of material stays, to be filed out or drawn rounder."
-                ))  # fmt: skip
+        self._known.setdefault((rings, step), []).append((points, self._count))
+        self._count += 1
+        return self._count - 1
 
 
 def _too_large(
     pieces: Sequence[_Piece], sheets: Mapping[str, Sheet], rules: PreflightRules
 ) -> Iterator[Finding]:
-    for same in _groups(pieces, lambda piece: (piece.kind, piece.part.colour)):
+    for same in _grouped(pieces, lambda piece: (piece.kind, piece.part.colour)).values():
         outline, sheet = same[0].part.outline, sheets.get(same[0].part.colour)
         if sheet is None:
             continue
@@ -165,41 +155,74 @@ def _too_large(
         if fitting_turns(outline, sheet.length_mm, sheet.width_mm, nest):
             continue
         allowed = {"any": "", "180": " with its grain kept", "none": " unturned"}[sheet.turns]
-        yield _drawn("too large", shapely.box(*same[0].area.bounds), (
-            f"{_with_others(same)} measures {_mm(outline.width_mm)} × {_mm(outline.height_mm)} mm and fits{allowed} on no "
-            f"sheet of {sheet.name}, {_mm(sheet.length_mm)} × {_mm(sheet.width_mm)} mm less a margin of "
+        yield _finding("too large", shapely.box(*same[0].area.bounds), (
+            f"{_with_others(same)} measures {_mm(outline.width_mm)} × {_mm(outline.height_mm)} mm and fits{allowed} "
+            f"on no sheet of {sheet.name}, {_mm(sheet.length_mm)} × {_mm(sheet.width_mm)} mm less a margin of "
             f"{_mm(rules.margin_mm)} mm: divide it or choose a larger sheet."
         ))  # fmt: skip
 
 
+def _against_the_cutter(pieces: Sequence[_Piece], tool_mm: float) -> Iterator[Finding]:
+    """'narrow' and 'corner': what each distinct outline has against the cutter. See `reach`."""
+    for same in _grouped(pieces, lambda piece: piece.kind).values():
+        name, tool = _with_others(same), f"the {_mm(tool_mm)} mm cutter"
+        area = shapely.simplify(same[0].area, THINNED_MM)  # dense curves, by less than anyone can cut
+        points = shapely.get_num_coordinates(area)
+        if points > MOST_POINTS:
+            message = f"{name} has {points} points and was not checked against {tool}: draw its outline smoother."
+            yield _finding("corner", area, message)
+            continue
+        for polygon in shapely.get_parts(area):
+            yield from _of_shape(name, polygon, tool_mm / 2, tool)
+
+
+def _of_shape(name: str, polygon: Polygon, radius: float, tool: str) -> Iterator[Finding]:
+    if thin := reach.thin(polygon, radius):
+        yield _finding("narrow", thin.places[0], (
+            f"{name} is about {_mm(thin.width_mm)} mm wide in {_counted(thin.places, 'place')}, "
+            f"{_area(thin.area_mm2)} in all, narrower than {tool}: make it wider, or handle it as fragile."
+        ))  # fmt: skip
+    if closed := reach.closed_holes(polygon, radius):
+        yield _finding("corner", closed.places[0], (
+            f"{name} has {_counted(closed.places, 'hole')} that {tool} cannot enter: {_area(closed.area_mm2)} of "
+            "material stays there, so make the hole wider or choose a thinner cutter."
+        ))  # fmt: skip
+    if rest := reach.unreached(polygon, radius):
+        yield _finding("corner", rest.places[0], (
+            f"{name} has {_counted(rest.places, 'inner corner')} that {tool} cannot reach: {_area(rest.area_mm2)} of "
+            "material stays there, so file it out, or draw it rounder."
+        ))  # fmt: skip
+
+
 def _near(pieces: Sequence[_Piece]) -> Iterator[Finding]:
-    """Neighbours of one level with less than half a millimetre between them; those that overlap are no neighbours."""
+    """Neighbours of one level with less than half a millimetre between them; what overlaps is no neighbour."""
     found = [pair for level in _levels(pieces).values() for pair in _near_pairs(level)]
-
-    def look_of(pair: tuple[_Piece, _Piece, float]) -> tuple:
-        one, other, apart = pair
-        step = np.subtract(other.area.bounds[:2], one.area.bounds[:2])
-        return one.kind, other.kind, round(apart, 2), *np.round(step, 0).tolist()
-
-    for same in _groups(found, look_of):
+    for same in _grouped(found, _look_of_pair).values():
         one, other, apart = same[0]
-        more = f" (and {_counted(same[1:], 'pair')} like it)" if same[1:] else ""
-        gap = f"{apart:.2f} mm apart, less than {NEAR_MM} mm" if apart > ROUNDING_MM else "against each other without a gap"
+        names = f"{_upper(one.name)} and {other.name}{one.of_sign}"
+        more = f" (and {_counted(same[1:], 'pair')} like them)" if same[1:] else ""
+        has_gap = apart > ROUNDING_MM
+        how = f"lie {apart:.2f} mm apart, less than {NEAR_MM} mm" if has_gap else "touch each other"
         line = _points(shapely.shortest_line(one.area, other.area))
-        yield Finding(
-            "near", f"{one.name} and {_uncapped(other.name)} lie {gap}{more}: move them apart or make them one part.",
-            line[0], line if apart > ROUNDING_MM else (),
-        )  # fmt: skip
+        message = f"{names}{more} {how}: move them apart, or draw them as one."
+        yield Finding("near", message, line[0], line if has_gap else ())
 
 
-def _near_pairs(level: Sequence[_Piece]) -> Iterator[tuple[_Piece, _Piece, float]]:
+def _look_of_pair(pair: Pair) -> tuple:
+    one, other, apart = pair
+    step = np.subtract(other.area.bounds[:2], one.area.bounds[:2])
+    return one.kind, other.kind, round(apart, 2), *np.round(step).tolist()
+
+
+def _near_pairs(level: Sequence[_Piece]) -> Iterator[Pair]:
     areas = np.array([piece.area for piece in level], dtype=object)
     ones, others = STRtree(areas).query(areas, predicate="dwithin", distance=NEAR_MM)
     ones, others = ones[ones < others], others[ones < others]
     apart = shapely.distance(areas[ones], areas[others])
     for one, other, gap in zip(ones.tolist(), others.tolist(), apart.tolist(), strict=True):
         a, b = level[one], level[other]
-        if gap >= NEAR_MM - ROUNDING_MM or b.part.number in _rests_on(a.part) or a.part.number in _rests_on(b.part):
+        belong = b.part.number in a.rests_on or a.part.number in b.rests_on
+        if belong or gap > NEAR_MM - ROUNDING_MM:
             continue
         if gap > 0 or a.area.intersection(b.area).buffer(-SLIVER_MM / 2).is_empty:
             yield a, b, gap
@@ -212,38 +235,36 @@ def _overhangs(pieces: Sequence[_Piece]) -> Iterator[Finding]:
         pair for (sign, level), uppers in levels.items() if level > 0
         for pair in _unsupported([one for one in uppers if one.part.inlay_in is None], _under(levels, sign, level))
     ]  # fmt: skip
-    for same in _groups(found, lambda pair: (pair[0].kind, round(pair[1].area / pair[0].area.area, 2))):
+    for same in _grouped(found, lambda pair: (pair[0].kind, round(pair[1].area / pair[0].area.area, 2))).values():
         piece, left = same[0]
-        share = round(100 * left.area / piece.area.area)
-        yield _drawn("overhang", max(shapely.get_parts(left), key=shapely.area), (
-            f"{_with_others([one for one, _ in same])} overhangs what is under it by {share} % of its area, "
-            f"{_mm(left.area)} mm²: check its place, or put a part under it."
+        yield _finding("overhang", max(shapely.get_parts(left), key=shapely.area), (
+            f"{_with_others([one for one, _ in same])} overhangs what is under it by "
+            f"{100 * left.area / piece.area.area:.0f} % of its area, {_area(left.area)}: check its place, or put a "
+            "part under it."
         ))  # fmt: skip
 
 
 def _under(levels: Mapping[tuple[int, int], list[_Piece]], sign: int, level: int) -> list[_Piece]:
     """All that may carry parts of a level: the whole level below, and what else these parts lie on."""
-    below = levels.get((sign, level - 1), [])
-    named = {number for one in levels[sign, level] for number in _rests_on(one.part)}
-    lower = [one for down in range(level + 1) for one in levels.get((sign, down), []) if one.part.number in named]
-    return below + [one for one in lower if one.part.level != level - 1]
+    named = {number for one in levels[sign, level] for number in one.rests_on}
+    others = [one for down in range(level - 1) for one in levels.get((sign, down), ()) if one.part.number in named]
+    return levels.get((sign, level - 1), []) + others
 
 
 def _unsupported(uppers: list[_Piece], carriers: list[_Piece]) -> Iterator[tuple[_Piece, MultiPolygon]]:
-    if not uppers or not carriers:
-        return
+    """Those that do not lie wholly on the carriers, each with what of it lies on nothing."""
     areas = np.array([one.area for one in carriers], dtype=object)
     shapely.prepare(areas)
     home = {one.part.number: area for one, area in zip(carriers, areas, strict=True)}
-    resting = np.array([home.get(one.part.on) for one in uppers], dtype=object)
-    is_carried = shapely.covers(resting, np.array([one.area for one in uppers], dtype=object))
     tree = STRtree(areas)
-    for upper, is_whole in zip(uppers, is_carried.tolist(), strict=True):
-        if is_whole:
+    for upper in uppers:
+        on = home.get(upper.part.on)
+        if on is not None and on.covers(upper.area):
             continue
-        left = upper.area.difference(shapely.union_all(areas[tree.query(upper.area, predicate="intersects")]))
-        thick = [one for one in shapely.get_parts(left) if not one.buffer(-SLIVER_MM / 2).is_empty]
-        if sum(map(shapely.area, thick)) > max(LEAST_MM2, LEAST_OVERHANG * upper.area.area):
+        near = areas[tree.query(upper.area, predicate="intersects")]
+        pieces = shapely.get_parts(upper.area.difference(shapely.union_all(near))).tolist()
+        thick = [one for one in pieces if not one.buffer(-SLIVER_MM / 2).is_empty]
+        if sum(one.area for one in thick) > max(LEAST_MM2, LEAST_OVERHANG * upper.area.area):
             yield upper, MultiPolygon(thick)
 
 
@@ -252,18 +273,58 @@ def _will_not_hold(
 ) -> Iterator[Finding]:
     """Told once for each stock, at its smallest part."""
     known = [(piece, sheets[piece.part.colour]) for piece in pieces if piece.part.colour in sheets]
-    free = [
+    lost = [
         (piece, sheet) for piece, sheet in known
         if hold(piece.area.area, sheet.thickness_mm, rules).verdict == NEEDS_MORE
     ]  # fmt: skip
-    for same in _groups(free, lambda pair: pair[1].name):
+    for same in _grouped(lost, lambda pair: pair[1].name).values():
         smallest, sheet = min(same, key=lambda pair: pair[0].area.area)
-        yield _drawn("will not hold", smallest.area, (
-            f"{_counted(same, 'part')} of {sheet.name}, the smallest {_within(smallest.name)} of "
-            f"{_mm(smallest.area.area)} mm², will not hold on the vacuum alone (taken as {rules.vacuum_inhg:g} inHg), even "
-            "with a skin: give them tabs or tape, as the machine's manual and trained people say."
+        which = f"the smallest {smallest.name}{smallest.of_sign} of {_area(smallest.area.area)}"
+        yield _finding("will not hold", smallest.area, (
+            f"{_counted(same, 'part')} of {sheet.name}, {which}, will not hold on a vacuum of {rules.vacuum_inhg:g} "
+            "inHg alone, not even with a skin: give them tabs or tape, and keep to the machine's manual."
         ))  # fmt: skip
 
 
-def _levels(pieces: Iterable[_Piece]) -> dict[tuple[int, int], list[_Piece]]:
-    return {key: same for key, same in _grouped(pieces, lambda piece: (piece.sign, piece.part.level))}
+def _levels(pieces: Sequence[_Piece]) -> dict[tuple[int, int], list[_Piece]]:
+    """The pieces by sign and level."""
+    return _grouped(pieces, lambda piece: (piece.sign, piece.part.level))
+
+
+def _grouped(things: Iterable[Thing], key: Callable[[Thing], object]) -> dict:
+    groups: dict[object, list[Thing]] = {}
+    for thing in things:
+        groups.setdefault(key(thing), []).append(thing)
+    return groups
+
+
+def _finding(kind: str, area: Polygon | MultiPolygon, message: str) -> Finding:
+    """A finding at an area, its outer ring to be drawn."""
+    largest = max(shapely.get_parts(area), key=shapely.area)
+    ring = shapely.simplify(largest.exterior, SLIVER_MM / 2)
+    return Finding(kind, message, _points(largest.representative_point())[0], _points(ring))
+
+
+def _points(line: shapely.Geometry) -> tuple[Point, ...]:
+    return tuple((round(x, PLACES), round(y, PLACES)) for x, y in shapely.get_coordinates(line).tolist())
+
+
+def _with_others(same: Sequence[_Piece]) -> str:
+    others = f" (and {len(same) - 1} like it)" if len(same) > 1 else ""
+    return _upper(same[0].name) + same[0].of_sign + others
+
+
+def _counted(things: Sequence, word: str) -> str:
+    return f"{len(things)} {word}" if len(things) == 1 else f"{len(things)} {word}s"
+
+
+def _upper(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _area(mm2: float) -> str:
+    return f"{mm2:.1f}".removesuffix(".0") + " mm²"
+
+
+def _mm(value: float) -> str:
+    return f"{value:.2f}".rstrip("0").rstrip(".") if value < 10 else f"{value:.1f}".removesuffix(".0")

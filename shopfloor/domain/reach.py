@@ -1,6 +1,6 @@
 """What a round cutter makes of an outline: where the part is thinner than it, and what it leaves in corners and holes.
 
-Owns the two questions that opening an area by the cutter's radius answers. The cutter runs outside the part, in the waste:
+Owns the two questions that opening an area by the cutter's radius answers. The cutter runs outside the part:
 
 - *thin*: the part without its opening, where no disc of the cutter's size finds room inside the part;
 - *unreached*: the waste without its opening, which is the part's closing without the part. That material stays.
@@ -10,6 +10,7 @@ Must not know about signs or words. Millimetres and square millimetres.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -17,8 +18,8 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 CHORD_MM = 0.05  # curves arrive as chords that stray this far: a hole of the cutter's own size is no finding
-# A square inner corner leaves r² (1 - π/4), so 1 mm² is what a cutter of 4.3 mm leaves; the rest then reaches 0.9 mm out of
-# the corner. Less is a few strokes of a file, and every letter would be told.
+# A square inner corner leaves r² (1 - π/4), so 1 mm² is what a cutter of 4.3 mm leaves; the rest then reaches 0.9 mm
+# out of the corner. Less is a few strokes of a file, and every letter would be told.
 LEAST_MM2 = 1.0
 CORNER = 2.0  # 1 / sin(60° / 2): an outer corner of 60 degrees or more is no thin stroke, sharper tips are
 SEGMENTS = 32  # of a quarter circle: r² (1 - π/4) comes out right to half a percent
@@ -27,8 +28,10 @@ FEW_SEGMENTS = 8
 
 @dataclass(frozen=True)
 class Spots:
-    """Places of one kind in an outline, the largest first. `area_mm2` of all together; `width_mm` of the largest, at its
-    widest."""
+    """Places of one kind in an outline, the largest first.
+
+    `area_mm2` of all together; `width_mm` of the largest, at its widest.
+    """
 
     places: tuple[Polygon, ...]
     area_mm2: float
@@ -38,16 +41,15 @@ class Spots:
 def thin(polygon: Polygon, radius: float) -> Spots | None:
     """Where the part is thinner than a cutter of this radius, or None: the part without its opening.
 
-    Strokes and sharp tips. The opening rounds every outer corner too; places that hold nothing further than 2 r from where
-    the cutter's middle finds room (corners of 60° and more) are left out.
+    Strokes and sharp tips. The opening rounds every outer corner too; places that hold nothing further than 2 r from
+    where the cutter's middle finds room (corners of 60° and more) are left out.
     """
     room = shapely.buffer(polygon, CHORD_MM - radius, quad_segs=FEW_SEGMENTS)
     strokes = _large(polygon.difference(shapely.buffer(room, CORNER * radius, quad_segs=FEW_SEGMENTS)))
     if not strokes:
         return None
-    rest = polygon.difference(shapely.buffer(room, radius - CHORD_MM, quad_segs=SEGMENTS))
-    places = [one for one in _large(rest) if any(one.intersects(stroke) for stroke in strokes)]
-    return Spots(tuple(places), sum(one.area for one in places), width(strokes[0]))
+    surely, exactly = (_holding(strokes, _thin(polygon, one)) for one in (radius - CHORD_MM, radius))
+    return Spots(tuple(surely or strokes), _area(surely, exactly, radius), width(strokes[0]))
 
 
 def closed_holes(polygon: Polygon, radius: float) -> Spots | None:
@@ -65,19 +67,10 @@ def unreached(polygon: Polygon, radius: float) -> Spots | None:
     part = Polygon(polygon.exterior, open_holes)
     if not open_holes and part.convex_hull.area - part.area < LEAST_MM2:
         return None
-    surely = radius - CHORD_MM
-    places = _large(_rest(part, surely))
+    places = _large(_rest(part, radius - CHORD_MM))
     if not places:
         return None
-    # corners grow with the square of the radius; slots do not, and one of the cutter's own width is none
-    area = min(sum(one.area for one in places) * (radius / surely) ** 2, sum(p.area for p in _large(_rest(part, radius))))
-    return Spots(tuple(places), area, width(places[0]))
-
-
-def sound(polygon: Polygon) -> list[Polygon]:
-    """The same area as valid polygons: rounding may have let a ring touch itself."""
-    areas = [polygon] if polygon.is_valid else shapely.get_parts(shapely.buffer(polygon, 0)).tolist()
-    return [one for one in areas if not one.is_empty]
+    return Spots(tuple(places), _area(places, _large(_rest(part, radius)), radius), width(places[0]))
 
 
 def width(polygon: Polygon) -> float:
@@ -85,9 +78,31 @@ def width(polygon: Polygon) -> float:
     return 2 * shapely.maximum_inscribed_circle(polygon, tolerance=CHORD_MM / 2).length
 
 
+def _area(surely: Sequence[Polygon], exactly: Sequence[Polygon], radius: float) -> float:
+    """The area for the whole radius of places that were found with one less by the chords.
+
+    What is left in corners grows with the square of the radius. Strokes and slots do not, and those of the cutter's own
+    width are there for the whole radius only: the lesser of both is right for each.
+    """
+    grown = sum(one.area for one in surely) * (radius / (radius - CHORD_MM)) ** 2
+    return min(grown, sum(one.area for one in exactly))
+
+
+def _thin(polygon: Polygon, radius: float) -> BaseGeometry:
+    room = shapely.buffer(polygon, -radius, quad_segs=SEGMENTS)
+    return polygon.difference(shapely.buffer(room, radius, quad_segs=SEGMENTS))
+
+
+def _holding(strokes: Sequence[Polygon], area: BaseGeometry) -> list[Polygon]:
+    return [one for one in _large(area) if any(one.intersects(stroke) for stroke in strokes)]
+
+
 def _rest(polygon: Polygon, radius: float) -> BaseGeometry:
     grown = shapely.buffer(polygon, radius, quad_segs=SEGMENTS)
-    return shapely.buffer(grown, -radius, quad_segs=SEGMENTS).difference(polygon)
+    closing = shapely.buffer(grown, -radius, quad_segs=SEGMENTS)
+    if closing.area - polygon.area < LEAST_MM2 / 2:  # most outlines: the difference itself takes longest
+        return Polygon()
+    return closing.difference(polygon)
 
 
 def _holes(polygon: Polygon, radius: float) -> tuple[list[Polygon], list[Polygon]]:

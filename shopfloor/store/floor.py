@@ -33,6 +33,15 @@ class SignShape:
     parts: tuple[PartShape, ...]
 
 
+def drawn_by(db: sqlite3.Connection, sign: int) -> int:
+    """The last act that wrote a sign's job: while it is the same, no new drawing has changed the sign."""
+    return db.execute(
+        """SELECT max(act) FROM touched WHERE tbl = 'job' AND is_written
+           AND record = (SELECT CAST(job AS TEXT) FROM sign WHERE id = ?)""",
+        (sign,),
+    ).fetchone()[0] or 0
+
+
 def shape(db: sqlite3.Connection, sign: int) -> SignShape:
     """The shape of one sign. Raises NotFound."""
     size = db.execute("SELECT width_mm, height_mm FROM sign WHERE id = ?", (sign,)).fetchone()
