@@ -167,6 +167,7 @@ def supply(db: Connection, plan: Plan, choices: Choices) -> Supply:
 
 
 def copies_of(plan: Plan, sign_plan: SignPlan) -> int:
+    """How many signs are made of one entry of the plan: the copies that the job has, or of a new sign those asked for."""
     if sign_plan.signs or sign_plan.new is None:
         return len(sign_plan.signs)
     return plan.copies.get(sign_plan.new.places[0] if sign_plan.new.places else 0, 1)

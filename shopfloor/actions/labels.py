@@ -9,6 +9,7 @@ from ..domain import codes
 from ..domain.errors import Conflict, Refused
 from ..paper.labels import Label, ThingLabel, print_labels
 from ..store import codes as code_store
+from ..store import outlines as outline_store
 from ..store import jobs, pieces, settings, sheets, stock
 from ..store.db import Connection
 from .desk import Desk
@@ -59,7 +60,7 @@ def sheet_labels(db: Connection, sheet: int, address: str, only_job: str | None 
     if only_job:
         number = "J-" + only_job.upper().removeprefix("J").removeprefix("-")
         here = [piece for piece in here if piece.job == number]
-    outlines = jobs.outlines(db, [piece.outline for piece in here])
+    outlines = outline_store.by_ids(db, [piece.outline for piece in here])
     material = stock.stock(db, row.stock).called
     return [_label(piece, outlines[piece.outline], material, address) for piece in here]
 

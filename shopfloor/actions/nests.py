@@ -11,7 +11,8 @@ from ..domain import nests, pieces as life, sheets as rules
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..domain.people import By
-from ..store import jobs, ledger, pieces, settings, sheets, stock
+from ..store import outlines as outline_store
+from ..store import ledger, pieces, settings, sheets, stock
 from .desk import Act, Answer, Desk, act
 from .sheets import put_back
 
@@ -98,7 +99,7 @@ def _waiting(db, stock_id: int, codes) -> list[life.Piece]:
 
 
 def _items(db, some: Sequence[life.Piece]) -> tuple[nests.Item, ...]:
-    outlines = jobs.outlines(db, {piece.outline for piece in some})
+    outlines = outline_store.by_ids(db, {piece.outline for piece in some})
     names = pieces.names(db, [piece.id for piece in some])
     return tuple(nests.Item(str(p.id), outlines[p.outline], names.get(p.id, show(p.code))) for p in some)
 

@@ -12,7 +12,8 @@ from ..domain import families
 from ..domain.errors import Conflict
 from ..domain.outlines import Outline
 from ..domain.stacking import ProposedSign
-from ..store import jobs, stock
+from ..store import outlines as store
+from ..store import stock
 from .desk import Act, Desk
 
 
@@ -36,8 +37,8 @@ def sort_outlines(desk: Desk, signs: Iterable[ProposedSign], stocks: Mapping[str
             if part.colour in stocks:
                 by_stock.setdefault(stocks[part.colour], []).append(part.outline.at_origin())
     with desk.database.snapshot() as db:
-        newest = jobs.newest_outline(db)
-        known = {id: (stock.stock(db, id).turns, jobs.references(db, id)) for id in by_stock}
+        newest = store.newest_outline(db)
+        known = {id: (stock.stock(db, id).turns, store.references(db, id)) for id in by_stock}
     found = {}
     for id, outlines in by_stock.items():
         turns, references = known[id]
@@ -71,7 +72,7 @@ class KeptOutlines:
     """Keeps each outline of a job once, inside an act. Raises Conflict where the sorting is out of date."""
 
     def __init__(self, act: Act, sorted_: Sorted):
-        if jobs.newest_outline(act.db) != sorted_.newest:
+        if store.newest_outline(act.db) != sorted_.newest:
             raise Conflict("Another drawing was taken in at this very moment: confirm once more.")
         self._act, self._sorted = act, sorted_
         self._ids: dict[tuple[int, Outline], int] = {}
@@ -80,7 +81,7 @@ class KeptOutlines:
         """The id of an outline in the piece's local frame, kept now if it was not."""
         spot = (stock_id, outline)
         if spot not in self._ids:
-            self._ids[spot] = jobs.same_outline(self._act.db, stock_id, outline) or self._add(spot)
+            self._ids[spot] = store.same_outline(self._act.db, stock_id, outline) or self._add(spot)
         return self._ids[spot]
 
     def _add(self, spot: tuple[int, Outline]) -> int:
@@ -88,4 +89,4 @@ class KeptOutlines:
         where, family = self._sorted.families[spot]
         if where == "new":
             family = None if family == outline else self.id_of(stock_id, family)
-        return jobs.add_outline(self._act.db, stock_id, outline, family)
+        return store.add_outline(self._act.db, stock_id, outline, family)

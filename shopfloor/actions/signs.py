@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..domain import pieces as life
 from ..domain.errors import Conflict
 from ..domain.steps import Sign, SignChanged
-from ..store import bench, jobs, pieces, settings
+from ..store import bench, jobs, outlines, pieces, settings
 from .bench import checked_reason, named
 from .desk import Act, Answer, act
 
@@ -97,7 +97,7 @@ def _refill(act: Act, sign: int) -> int:
 def _new_piece(act: Act, part: jobs.Part) -> life.RecutQueued:
     attempt = pieces.next_attempt(act.db, part.id)
     shop = settings.load(act.db)
-    outline = jobs.outlines(act.db, [part.outline])[part.outline]
+    outline = outlines.by_ids(act.db, [part.outline])[part.outline]
     rule = life.TabRule(shop.tab_every_mm, shop.fewest_tabs)
     tabs = rule.tabs_for(outline.perimeter_mm) if attempt > 1 else 0
     return life.RecutQueued(act.new_code("piece"), part.id, part.outline, part.stock, attempt, tabs)

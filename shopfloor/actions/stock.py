@@ -10,7 +10,8 @@ from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..domain.people import By
 from ..domain.settings import number
-from ..store import jobs, stock
+from ..store import outlines as outline_store
+from ..store import stock
 from .desk import Act, Answer, Desk, act
 
 
@@ -35,7 +36,7 @@ def change_stock(desk: Desk, by: By, code: str, values: Mapping[str, str], *, ke
     by.must_hold(("owner",))
     material = rules.checked_material(values)
     with desk.database.snapshot() as db:
-        newest = jobs.newest_outline(db)
+        newest = outline_store.newest_outline(db)
         apart = _set_apart(db, stock.stock_by_code(db, code), material["turns"])
     return _change_stock(desk, by, code, material, apart, newest, key=key)
 
@@ -45,8 +46,8 @@ def _set_apart(db, known: stock.Stock, turns: str) -> dict[int, int]:
     apart: dict[int, int] = {}
     if not rules.is_tighter(turns, than=known.turns):
         return apart
-    for ids in jobs.families_of(db, known.id):
-        outlines = jobs.outlines(db, ids)
+    for ids in outline_store.families_of(db, known.id):
+        outlines = outline_store.by_ids(db, ids)
         matches = families.sort_into([outlines[id] for id in ids], [], turns).matches
         first: dict[int, int] = {}
         for id, match in zip(ids, matches, strict=True):
@@ -59,14 +60,14 @@ def _set_apart(db, known: stock.Stock, turns: str) -> dict[int, int]:
 @act("changed a stock", "owner")
 def _change_stock(act: Act, code: str, material: dict, apart: dict[int, int], newest: int) -> Answer:
     known = stock.stock_by_code(act.db, code)
-    if jobs.newest_outline(act.db) != newest:
+    if outline_store.newest_outline(act.db) != newest:
         raise Conflict("A drawing was taken in at this very moment: save once more.")
     changed = tuple(name for name, value in material.items() if value != getattr(known, name))
     if not changed:
         return Answer(f"{known.called} is as it was.", data={"stock": known.code})
     stock.change_stock(act.db, known.id, **{name: material[name] for name in changed})
     for outline, reference in apart.items():
-        jobs.set_family(act.db, outline, reference)
+        outline_store.set_family(act.db, outline, reference)
     act.tell(rules.StockChanged(known.code, changed))
     said = f"{stock.stock(act.db, known.id).called} is changed."
     if {"length_mm", "width_mm", "turns"} & set(changed):

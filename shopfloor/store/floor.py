@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from ..domain.errors import NotFound
 from ..domain.outlines import Outline
-from . import jobs
+from . import outlines as outline_store
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,7 @@ def shape(db: sqlite3.Connection, sign: int) -> SignShape:
            WHERE sign = ? AND gone_at IS NULL ORDER BY level, number""",
         (sign,),
     ).fetchall()
-    outlines = jobs.outlines(db, [row["outline"] for row in rows])
+    outlines = outline_store.by_ids(db, [row["outline"] for row in rows])
     parts = tuple(
         PartShape(
             row["id"], row["level"], row["line"], row["colour"],

@@ -14,6 +14,7 @@ from ..domain import steps as rules
 from ..domain.cure import Cement
 from ..domain.people import By
 from ..domain.steps import Sign, Step
+from ..store import outlines as outline_store
 from ..store import bench, jobs, office
 from ..store.db import Connection
 from .frame import Said, current_settings
@@ -230,7 +231,7 @@ def _drawn(
     With `has_ways` each part leads to its piece, where it is marked lost, damaged or come off.
     """
     parts = [part for part in jobs.parts_of(db, sign.id) if highest is None or part.level <= highest]
-    outlines = jobs.outlines(db, [part.outline for part in parts])
+    outlines = outline_store.by_ids(db, [part.outline for part in parts])
     parts.sort(key=lambda part: (part.level, part.number))
     return [
         PicturePart(

@@ -13,7 +13,8 @@ from flask import Blueprint, request, url_for
 from ..domain.outlines import Outline
 from ..domain.recuts import nth, stopped_step
 from ..domain.steps import Sign
-from ..store import bench, jobs
+from ..store import outlines as outline_store
+from ..store import bench
 from ..store import recuts as store
 from ..store.recuts import Recut
 from ..store.db import Connection
@@ -84,7 +85,7 @@ def nest(stock_id: int):
 
 def _page(db: Connection) -> RecutsPage:
     waiting, nested = store.waiting(db), store.nested(db)
-    outlines = jobs.outlines(db, {recut.outline for recut in (*waiting, *nested)})
+    outlines = outline_store.by_ids(db, {recut.outline for recut in (*waiting, *nested)})
     signs = {id: bench.sign_of(db, id) for id in {recut.sign for recut in (*waiting, *nested)} - {None}}
     rows = [_row(recut, outlines[recut.outline], signs.get(recut.sign)) for recut in (*waiting, *nested)]
     split = len(waiting)

@@ -15,7 +15,7 @@ from flask import current_app
 from ..domain import lengths
 from ..domain.nests import NestedSheet, offcut_size
 from ..domain.outlines import Outline
-from ..store import jobs
+from ..store import outlines as outline_store
 from ..store.sheets import OnSheet, SheetRow
 from ..store.db import Connection
 from .frame import current_settings
@@ -105,7 +105,7 @@ def _placed(db: Connection, nest: int, pieces: Sequence[OnSheet]) -> dict[int, O
     kept: OrderedDict = current_app.extensions.setdefault("placed outlines", OrderedDict())
     known = kept.get(nest)
     if known is None:
-        outlines = jobs.outlines(db, {piece.outline for piece in pieces})
+        outlines = outline_store.by_ids(db, {piece.outline for piece in pieces})
         known = {p.piece: outlines[p.outline].placed(p.x_mm, p.y_mm, p.turn) for p in pieces}
         kept[nest] = known
         if len(kept) > MOST_KEPT:

@@ -15,7 +15,7 @@ from flask import current_app
 from ..domain import lengths
 from ..domain.outlines import Outline
 from ..domain.steps import Part, Sign
-from ..store import floor, jobs
+from ..store import floor, outlines
 from ..store.floor import SignShape
 from ..store.db import Connection
 from .frame import current_settings
@@ -99,7 +99,7 @@ def _ground(shape: SignShape, sign: int, box: tuple[int, int]) -> SignPicture:
 
 def outline_of(db: Connection, outline: int) -> Outline:
     """An outline in the piece's own frame; kept, since it never changes."""
-    return _kept("outlines", outline, lambda: jobs.outlines(db, [outline])[outline])
+    return _kept("outlines", outline, lambda: outlines.by_ids(db, [outline])[outline])
 
 
 def drawn_state(part: Part) -> str:

@@ -9,7 +9,7 @@ import pytest
 
 from shopfloor.actions.desk import Answer, Desk, act
 from shopfloor.domain.people import By
-from shopfloor.store import bench, jobs, pieces
+from shopfloor.store import bench, jobs, outlines, pieces
 from shopfloor.store.db import Database
 
 # name, level, what it lies on (by name)
@@ -55,7 +55,7 @@ def lay_bench(act, parts, state="ready") -> Answer:
            VALUES (1, 'cream-6', 'cream', '#f2e8cf', 'gloss', 'cast', 6, 2440, 1220, 'any', 90)"""
     )
     db.execute("INSERT OR IGNORE INTO cement VALUES (1, 'Solvent cement', 24, 23, 16, 38)")
-    outline = jobs.next_outline(db)
+    outline = outlines.next_outline(db)
     db.execute(
         "INSERT INTO outline VALUES (?, 1, '[[[0,0],[90,0],[90,40],[0,40]]]', 3600, 260, 90, 40, ?)", (outline, outline)
     )
