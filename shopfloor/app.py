@@ -30,6 +30,7 @@ from .web import (
     people,
     pieces,
     recuts,
+    revisions,
     scan,
     security,
     sheets,
@@ -51,6 +52,7 @@ BLUEPRINTS = [
     recuts.pages,
     jobs.pages,
     intake.pages,
+    revisions.pages,
     stock.pages,
     office.pages,
 ]

@@ -59,6 +59,16 @@ def standing(db: Connection, sign: int) -> list[StandingPart]:
     return found
 
 
+def stocks_of(db: Connection, job: int) -> dict[str, int]:
+    """The stock that each colour of a job is cut from."""
+    rows = db.execute(
+        """SELECT DISTINCT pt.colour, pt.stock FROM part pt JOIN sign s ON s.id = pt.sign
+           WHERE s.job = ? AND pt.gone_at IS NULL""",
+        (job,),
+    )
+    return dict(rows.fetchall())
+
+
 def highest_number(db: Connection, sign: int) -> int:
     """The highest number that a part of a sign ever had."""
     return db.execute("SELECT coalesce(max(number), 0) FROM part WHERE sign = ?", (sign,)).fetchone()[0]

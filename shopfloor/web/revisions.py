@@ -1,0 +1,122 @@
+"""A new drawing for a job under way: it is sent, looked at over the old one with what it costs, and confirmed.
+
+Owns how these pages are asked for and answered. What they show is put together in `revision_pages`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, request, url_for
+
+from ..actions import comparing, drawings, revisions as actions
+from ..actions.comparing import Choices
+from ..actions.desk import Desk
+from ..domain.answers import Answers
+from ..domain.errors import Refused
+from ..store import jobs, revisions as store
+from ..store.jobs import Job
+from . import revision_pages
+from .background import Run, bar, runs
+from .frame import (
+    current_by,
+    current_desk,
+    current_settings,
+    form_key,
+    fragment,
+    go,
+    show,
+    snapshot,
+    wants_fragment,
+)
+
+OPERATOR = ("operator",)
+
+pages = Blueprint("revisions", __name__)
+
+
+@dataclass(frozen=True)
+class SendPage:
+    """The form that a new drawing of a job is sent with."""
+
+    job: Job
+    signs: int
+    largest_mb: int = 20
+
+
+@pages.get("/jobs/<number>/drawing")
+def new(number: str) -> Response:
+    """A new drawing is chosen."""
+    current_by().must_hold(OPERATOR)
+    with snapshot() as db:
+        job = jobs.job_by_number(db, number)
+        it = SendPage(job, len(jobs.signs_of_job(db, job.id)))
+        return show("revisions/new.html", it, title=f"New drawing for {job.number}", here="Jobs")
+
+
+@pages.post("/jobs/<number>/drawing")
+def upload(number: str) -> Response:
+    """Reads the new drawing and goes on to what it would change. A refused one is not kept."""
+    current_by().must_hold(OPERATOR)
+    job = jobs.job_by_number(current_desk().read(), number)
+    file = request.files.get("drawing")
+    if file is None or not file.filename:
+        raise Refused("Choose the new drawing first: an SVG or DXF file at full size.")
+    read = drawings.read_drawing(file.read(), file.filename)
+    sha256 = drawings.keep_drawing(current_desk(), read)
+    return go(url_for("revisions.compare", number=job.number, sha256=sha256))
+
+
+@pages.get("/jobs/<number>/drawing/<sha256>")
+def compare(number: str, sha256: str) -> Response:
+    """The new drawing over the old one, and what it costs. The query holds what was chosen."""
+    current_by().must_hold(OPERATOR)
+    choices = _choices(request.args)
+    made = _plan(current_desk(), number, sha256)
+    warnings = [warning.message for warning in made.proposed.warnings]
+    with snapshot() as db:
+        it = revision_pages.page_of(db, made, choices, warnings)
+        if wants_fragment():
+            return fragment("revisions/_compare.html", it)
+        return show("revisions/compare.html", it, title=f"New drawing for {it.job.number}", here="Jobs")
+
+
+@pages.post("/jobs/<number>/drawing/<sha256>")
+def confirm(number: str, sha256: str) -> Response:
+    """Changes the job, in the background. The same form sent twice changes it once."""
+    desk, by, key, choices = current_desk(), current_by(), form_key(), _choices(request.form)
+    by.must_hold(OPERATOR)
+    job = jobs.job_by_number(desk.read(), number)
+    seconds = current_settings().nest_seconds
+
+    def work(progress):
+        made = _plan(desk, job.number, sha256)
+        return actions.change(desk, by, made, choices, seconds=seconds, progress=progress, key=key)
+
+    again = url_for("revisions.compare", number=job.number, sha256=sha256)
+    run = runs().begin(f"Changing {job.number}", work, by=by, after=again, key=key)
+    return go(url_for("revisions.under_way", run=run.id))
+
+
+@pages.get("/changing/<run>")
+def under_way(run: str) -> Response:
+    """The bar of a change; when it has ended, on to the job."""
+    return bar(run, "revisions", here="Jobs", home=url_for("jobs.jobs"), ended=_to_the_job)
+
+
+def _to_the_job(run: Run) -> Response:
+    return go(url_for("jobs.job", number=run.answer.data["job"], run=run.id))
+
+
+def _choices(values) -> Choices:
+    """What was chosen: spares are used unless somebody says no, what is glued is spoiled unless somebody says it is not."""
+    return Choices(values.get("spares", "yes") != "no", values.get("glued") == "whole")
+
+
+def _plan(desk: Desk, number: str, sha256: str) -> comparing.Plan:
+    proposed = drawings.kept_proposal(desk, sha256, Answers())
+    with desk.database.snapshot() as db:
+        job = jobs.job_by_number(db, number)
+        stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
+        stocks |= {c: id for c, id in store.stocks_of(db, job.id).items() if c in {one.colour for one in proposed.colours}}
+    return comparing.plan(desk, job.number, proposed, stocks)

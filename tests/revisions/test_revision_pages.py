@@ -1,0 +1,130 @@
+"""The pages of a new drawing: sent, looked at over the old one, confirmed; nothing changes before that."""
+
+from __future__ import annotations
+
+import io
+import re
+import time
+
+import pytest
+
+from shopfloor.actions import drawings, jobs
+from shopfloor.actions import pieces as marks
+from shopfloor.actions import sheets as sheet_acts
+from shopfloor.domain.signs import Order
+from shopfloor.store import jobs as store
+from shopfloor.store import ledger, pieces, sheets
+
+FULL = 'xmlns="http://www.w3.org/2000/svg" width="600mm" height="200mm" viewBox="0 0 600 200"'
+BOARD = '<rect id="board" width="600" height="200" fill="#33658a"/>'
+
+
+def svg(*letters: tuple[str, int, int], board: str = BOARD) -> bytes:
+    """Letters are boxes as wide as the letter's place in the alphabet says, at (x, y)."""
+    shapes = "".join(
+        f'<path id="{name}" fill="#f2e8cf" d="M{x} {y}h{30 + 2 * (ord(name) - 65)}v70h-20v-10z"/>' for name, x, y in letters
+    )
+    return f"<svg {FULL}>{board}{shapes}</svg>".encode()
+
+
+OLD = svg(("A", 40, 60), ("B", 120, 60), ("C", 200, 60))
+NEW = svg(("A", 40, 60), ("B", 160, 60), ("F", 240, 60))
+
+
+@pytest.fixture
+def under_way(desk, operator, plain_nests):
+    """J-1001 with the letters A, B, C on a board; A and C are cut."""
+    read = drawings.read_drawing(OLD, "board.svg")
+    order = Order("Harbour Library", "Board", "2026-12-11")
+    jobs.intake(desk, operator, drawings.proposal(desk, [read]), order, reads=[read])
+    for row in sheets.live_rows(desk.read()):
+        sheet_acts.start(desk, operator, row.code)
+    code = {part.name: part.code for part in store.parts_of(desk.read(), 1)}
+    marks.mark(desk, operator, [code["A"], code["C"]], "cut")
+    return code
+
+
+def sent(client, data: bytes) -> str:
+    """Sends a new drawing; the path of the page that shows it."""
+    answer = client.post(
+        "/jobs/J-1001/drawing", data={"key": "up", "drawing": (io.BytesIO(data), "new.svg")},
+        content_type="multipart/form-data",
+    )  # fmt: skip
+    assert answer.status_code == 303, answer.text
+    return answer.headers["Location"]
+
+
+def ended(client, answer) -> str:
+    """Waits for the change; the path of the page after it."""
+    path = answer.headers["Location"]
+    for _ in range(300):
+        answer = client.get(path)
+        if answer.status_code == 303:
+            return answer.headers["Location"]
+        time.sleep(0.02)
+    raise AssertionError(answer.text)
+
+
+def test_the_page_shows_new_over_old_and_counts_what_it_costs_before_anything_changes(as_operator, desk, under_way):
+    before = ledger.newest(desk.read())
+    page = as_operator.get(sent(as_operator, NEW)).text
+    assert "1 piece to cut" in page
+    assert "2 the same, 1 moved, 1 new, 1 gone" in page
+    assert re.search(r"<dt>Left over as spares</dt><dd>1 piece</dd>", page)
+    assert "&#39;B&#39; (no. 3) 40 mm right" in page
+    for kind in ("was", "gone", "new", "arrow"):
+        assert f'class="trace {kind}"' in page
+    assert ledger.newest(desk.read()) == before
+
+
+def test_confirmed_it_changes_the_job_and_twice_is_once(as_operator, desk, under_way):
+    path = sent(as_operator, NEW)
+    first = as_operator.post(path, data={"key": "k1"})
+    home = ended(as_operator, first)
+    assert home.startswith("/jobs/J-1001")
+    assert "is made by the new drawing" in as_operator.get(home).text
+    acts = ledger.newest(desk.read())
+    again = as_operator.post(path, data={"key": "k1"})
+    assert again.headers["Location"] == first.headers["Location"]
+    assert ledger.newest(desk.read()) == acts
+    assert {part.name for part in store.parts_of(desk.read(), 1)} == {"board", "A", "B", "F"}
+    spare = pieces.by_code(desk.read(), under_way["C"])
+    assert (spare.state, spare.part) == ("ready", None)
+
+
+def test_the_same_drawing_again_says_so_and_offers_the_way_back(as_operator, under_way):
+    path = sent(as_operator, OLD)
+    page = as_operator.get(path).text
+    assert "The new drawing changes nothing" in page and "Change the job to this drawing" not in page
+    run = as_operator.post(path, data={"key": "k1"}).headers["Location"]
+    for _ in range(300):
+        if "changes nothing" in as_operator.get(run).text:
+            return
+        time.sleep(0.02)
+    raise AssertionError(as_operator.get(run).text)
+
+
+def test_spares_are_offered_and_may_be_left_alone(as_operator, desk, operator, under_way):
+    ended(as_operator, as_operator.post(sent(as_operator, NEW), data={"key": "k1"}))
+    path = sent(as_operator, OLD)
+    page = as_operator.get(path).text
+    assert "1 spare in stock fits" in page and "Nothing has to be cut" in page
+    without = as_operator.get(path + "?spares=no", headers={"HX-Request": "true"}).text
+    assert "1 piece to cut" in without and "<html" not in without
+
+
+def test_a_bad_drawing_is_refused_in_a_sentence_and_an_assembler_may_not_change_it(as_operator, as_assembler, under_way):
+    data = {"key": "up", "drawing": (io.BytesIO(b"%PDF-1.7"), "new.pdf")}
+    answer = as_operator.post("/jobs/J-1001/drawing", data=data, content_type="multipart/form-data")
+    assert answer.status_code == 422 and "is a PDF, not a drawing" in answer.text
+    assert as_assembler.get("/jobs/J-1001/drawing").status_code == 403
+    assert as_operator.get("/jobs/J-9999/drawing").status_code == 404
+
+
+def test_the_pictures_of_the_floor_show_the_new_drawing_at_once(as_operator, desk, under_way):
+    before = as_operator.get("/jobs/J-1001").text
+    assert as_operator.get("/").status_code == 200
+    ended(as_operator, as_operator.post(sent(as_operator, svg(("A", 40, 60))), data={"key": "k1"}))
+    after = as_operator.get("/jobs/J-1001").text
+    drawn = [len(re.findall(r'<path class="(?:waiting|nested|cut|ready|fixed|lost)[ "]', page.split("legend")[0])) for page in (before, after)]
+    assert drawn == [4, 2]
