@@ -13,11 +13,13 @@ from functools import cached_property
 
 import numpy as np
 import shapely
+from shapely import STRtree
 
 from .outlines import Outline
 from .pieces import CUTTABLE, Piece
 
 SAME_MM = 0.5  # a part that is no further off is where it was: the bench sets out to half a millimetre
+MOST_ROUNDS = 100  # of pairing the nearest; what is left after that is paired as it comes
 MOST_VOTES = 60  # parts of one family that are asked how far a sign has shifted; a sign of 4,000 dots needs no more
 
 SAME, MOVED, NEW, GONE = "same", "moved", "new", "gone"
@@ -164,8 +166,7 @@ def _in_place(old: Sequence[PlacedPart], new: Sequence[PlacedPart], shift: np.nd
             continue
         centres = np.array([other.centre for other in others])
         for part in mine:
-            near = np.flatnonzero(np.hypot(*(centres - part.centre - shift).T) <= SAME_MM)
-            for place in near:
+            for place in _near(part, centres, shift):
                 other = others[place]
                 if other.number not in taken and _is_in_place(part.outline, other.outline, shift):
                     kept[part.number] = other.number
@@ -187,21 +188,28 @@ def _carried_along(
     """Those of `mine` that moved with what they lie on, such as the letters of a panel that was put elsewhere."""
     was, is_now = {part.number: part for part in old}, {part.number: part for part in new}
     taken, found = set(kept.values()), {}
-    homes: dict[tuple[Hashable, int], list[PlacedPart]] = defaultdict(list)
+    by_home: dict[tuple[Hashable, int], list[PlacedPart]] = defaultdict(list)
     for other in new:
         if other.under and other.number not in taken:
-            homes[other.alike, other.under[0]].append(other)
+            by_home[other.alike, other.under[0]].append(other)
+    homes = {key: (some, np.array([other.centre for other in some])) for key, some in by_home.items()}
     for part in mine:
         home = kept.get(part.under[0]) if part.under else None
         if part.number in kept or home is None:
             continue
         shift = is_now[home].centre - was[part.under[0]].centre
-        for other in homes[part.alike, home]:
-            if other.number not in taken and _sits_alike(part, other, shift):
-                found[part.number] = other.number
-                taken.add(other.number)
+        others, centres = homes.get((part.alike, home), ((), None))
+        for place in _near(part, centres, shift) if others else ():
+            if others[place].number not in taken and _is_in_place(part.outline, others[place].outline, shift):
+                found[part.number] = others[place].number
+                taken.add(others[place].number)
                 break
     return found
+
+
+def _near(part: PlacedPart, centres: np.ndarray, shift: np.ndarray) -> list[int]:
+    """Which of the centres are where the part would be after the shift."""
+    return np.flatnonzero(np.hypot(*(centres - part.centre - shift).T) <= SAME_MM).tolist()
 
 
 def _sits_alike(part: PlacedPart, other: PlacedPart, shift: np.ndarray) -> bool:
@@ -223,20 +231,22 @@ def _nearest(old: Sequence[PlacedPart], new: Sequence[PlacedPart], kept: Mapping
 
 
 def _closest_pairs(mine: Sequence[PlacedPart], theirs: Sequence[PlacedPart], shift: np.ndarray) -> dict[int, int]:
-    if not mine or not theirs:
-        return {}
-    steps = np.array([other.centre for other in theirs])[None] - np.array([part.centre for part in mine])[:, None]
-    far = np.hypot(*(steps - shift).transpose(2, 0, 1))
-    found, used, left = {}, set(), min(len(mine), len(theirs))
-    for flat in np.argsort(far, axis=None, kind="stable"):
-        one, other = divmod(int(flat), len(theirs))
-        if mine[one].number not in found and other not in used:
-            found[mine[one].number] = theirs[other].number
-            used.add(other)
-            left -= 1
-            if not left:
-                break
-    return found
+    """The two that are nearest to each other first, then those of what is left, and so on."""
+    found: dict[int, int] = {}
+    for _ in range(MOST_ROUNDS):
+        if not mine or not theirs:
+            return found
+        here = shapely.points([part.centre + shift for part in mine])
+        there = shapely.points([part.centre for part in theirs])
+        to, back = STRtree(there).nearest(here), STRtree(here).nearest(there)
+        pairs = [(one, int(other)) for one, other in enumerate(to) if back[other] == one]
+        if not pairs:  # several at one spot, so that none is another's nearest
+            pairs = [(0, int(to[0]))]
+        found |= {mine[one].number: theirs[other].number for one, other in pairs}
+        taken = {one for one, _ in pairs}, {other for _, other in pairs}
+        mine = [part for place, part in enumerate(mine) if place not in taken[0]]
+        theirs = [part for place, part in enumerate(theirs) if place not in taken[1]]
+    return found | {one.number: other.number for one, other in zip(mine, theirs)}
 
 
 def _stays_joined(part: PlacedPart, other: PlacedPart, kept: Mapping[int, int], was, is_now) -> bool:

@@ -10,7 +10,6 @@ from ..domain import lengths, revisions as rules
 from ..domain.outlines import Outline
 from ..domain.revisions import Change
 from ..domain.stacking import ProposedPart
-from ..store import revisions as store
 from ..store.db import Connection
 from ..store.jobs import Job
 from ..store.revisions import StandingPart
@@ -85,7 +84,7 @@ def _facts(told: Costs) -> list[tuple[str, str]]:
         ("Withdrawn, not cut yet", counted(told.withdrawn, "piece") if told.withdrawn else ""),
         ("Left over as spares", counted(told.spare, "piece") if told.spare else ""),
         ("Sheet", f"about {sheets}" if sheets else ""),
-        ("Cost of it", f"{told.money:.2f}" if told.money else ""),
+        ("Material", f"{told.money:.2f}" if told.money else ""),
         ("Time at the router", f"about {counted(max(1, round(told.minutes)), 'minute')}" if told.minutes else ""),
     ]  # fmt: skip
     return [(what, much) for what, much in facts if much]
@@ -161,7 +160,8 @@ def _size(sign: SignPlan) -> str:
     if sign.new is None:
         return ""
     units = current_settings().units
-    return f"{lengths.show(sign.new.width_mm, units)} × {lengths.show(sign.new.height_mm, units)}"
+    wide, high = lengths.show(sign.new.width_mm, units), lengths.show(sign.new.height_mm, units)
+    return f"{wide.removesuffix(' mm')} × {high}"
 
 
 def _words(sign: SignPlan) -> str:
@@ -180,15 +180,17 @@ def _lists(sign: SignPlan, new: Mapping[int, ProposedPart]) -> list[tuple[str, s
     was = {part.number: part for part in sign.old}
     units = current_settings().units
     by_kind: dict[str, list[str]] = {rules.NEW: [], rules.GONE: [], rules.MOVED: []}
+    ways: dict[str, list[str]] = {}
     for change in sign.changes:
         if change.kind == rules.MOVED:
-            name = _name(was[change.old])
-            by_kind[rules.MOVED].append(f"{name} {_way(was[change.old], new[change.new], units)}".strip())
+            way = _way(was[change.old], new[change.new], units)
+            ways.setdefault(way, []).append(_name(was[change.old]))
         elif change.kind == rules.NEW:
             part = new[change.new]
             by_kind[rules.NEW].append(f"'{part.name}'" if part.name else f"a part of {lengths.show(part.outline.width_mm, units)}")
         elif change.kind == rules.GONE:
             by_kind[rules.GONE].append(_name(was[change.old]))
+    by_kind[rules.MOVED] = [f"{way}: {_some(names, ', ')}" for way, names in ways.items()]
     return [(kind.capitalize(), _some(names)) for kind, names in by_kind.items() if names]
 
 
@@ -205,14 +207,9 @@ def _way(was: StandingPart, now: ProposedPart, units: str) -> str:
         for step, words in ((across, ("right", "left")), (along, ("up", "down")))
         if abs(step) >= rules.SAME_MM
     ]
-    return ", ".join(steps)
+    return ", ".join(steps) or "turned"
 
 
-def _some(names: Sequence[str]) -> str:
+def _some(names: Sequence[str], between: str = "; ") -> str:
     more = len(names) - MOST_NAMED
-    return "; ".join(names[:MOST_NAMED]) + (f"; and {more} more" if more > 0 else "")
-
-
-def spare_count(db: Connection) -> int:
-    """How many pieces in stock are for no sign."""
-    return len(store.spares(db))
+    return between.join(names[:MOST_NAMED]) + (f"{between}and {more} more" if more > 0 else "")

@@ -71,7 +71,7 @@ def test_the_page_shows_new_over_old_and_counts_what_it_costs_before_anything_ch
     assert "1 piece to cut" in page
     assert "2 the same, 1 moved, 1 new, 1 gone" in page
     assert re.search(r"<dt>Left over as spares</dt><dd>1 piece</dd>", page)
-    assert "&#39;B&#39; (no. 3) 40 mm right" in page
+    assert "40 mm right: &#39;B&#39; (no. 3)" in page
     for kind in ("was", "gone", "new", "arrow"):
         assert f'class="trace {kind}"' in page
     assert ledger.newest(desk.read()) == before
