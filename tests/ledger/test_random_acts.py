@@ -16,7 +16,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from shop_for_tests import box, on_shelves
 
 from shopfloor import nesting
-from shopfloor.actions import bench, drawings, jobs, nests, pieces, sheets, signs
+from shopfloor.actions import bench, comparing, drawings, jobs, nests, pieces, revisions, sheets, signs
 from shopfloor.actions.desk import Desk, stamp, undo
 from shopfloor.actions.people import first_owner
 from shopfloor.domain.bench import READY, headline
@@ -36,6 +36,22 @@ def two_signs() -> Drawing:
         (box(100, 50, 60, 80), "#f2e8cf", "O"), (box(500, 0, 400, 200), "#33658a", None),
         (box(520, 50, 40, 80), "#f2e8cf", "I"), (box(600, 50, 40, 80), "#f2e8cf", "I"),
     ]  # fmt: skip
+    outlines = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
+    return Drawing(outlines, 900, 200, ())
+
+
+def changed(seed: int) -> Drawing:
+    """The same drawing with another text: letters of three shapes come, go and move, a panel comes or goes."""
+    dice = random.Random(seed)
+    shapes = [(box(0, 0, dice.choice([400, 400, 420]), 200), "#33658a", None)]
+    if dice.random() < 0.3:
+        shapes.append((box(10, 20, 380, 160), "#c81e1e", "panel"))
+    for left in (20, 100, 180, 260):
+        wide = dice.choice([0, 40, 40, 60, 70])
+        if wide:
+            shapes.append((box(left + dice.choice([0, 8]), 50, wide, 80), "#f2e8cf", str(wide)))
+    if dice.random() < 0.7:
+        shapes += [(box(500, 0, 400, 200), "#33658a", None), (box(520, 50, 40, 80), "#f2e8cf", "I")]
     outlines = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
     return Drawing(outlines, 900, 200, ())
 
@@ -126,8 +142,7 @@ class Shop(RuleBasedStateMachine):
         if step is None:
             return
         if step["kind"] == "lay out":
-            parts = [row["id"] for row in self.desk.read().execute("SELECT id FROM part WHERE sign = ?", (step["sign"],))]
-            wanted = [part for part in parts if part in bench_store.sign_of_step(self.desk.read(), step["id"]).step(step["id"]).parts]
+            wanted = bench_store.sign_of_step(self.desk.read(), step["id"]).step(step["id"]).parts
             self.attempt(bench.set_out_rest, step["id"], wanted)
         elif step["kind"] == "glue":
             cement = office.cements(self.desk.read())[0].id
@@ -146,6 +161,21 @@ class Shop(RuleBasedStateMachine):
         reason = ("a reason to do so",) if verb in ("cancel", "reopen", "hold") else ()
         self.attempt(getattr(signs, verb), sign, *reason)
 
+    @rule(seed=st.integers(0, 200), comes_off_whole=st.booleans(), uses_spares=st.booleans())
+    def send_another_drawing(self, seed: int, comes_off_whole: bool, uses_spares: bool) -> None:
+        """No cut piece is forgotten: what was in hand is used, spare or, where it was glued at a wrong place, spoiled."""
+        read = drawings.ReadDrawing(f"{seed:064d}", "new.svg", b"", changed(seed))
+        proposed = drawings.proposal(self.desk, [read])
+        stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
+        ready = "SELECT id FROM piece WHERE state IN ('cut', 'ready')"
+        before = {row["id"] for row in self.desk.read().execute(ready)}
+        try:
+            made = comparing.plan(self.desk, "J-1001", proposed, stocks)
+        except ShopError:
+            return
+        self.attempt(revisions.change, made, comparing.Choices(uses_spares, comes_off_whole), reads=[read])
+        assert before <= {row["id"] for row in self.desk.read().execute(ready)}
+
     @rule(back=st.integers(0, 6))
     def undo_an_act(self, back: int) -> None:
         """Down to the intake itself, but not the opening of the shop."""
@@ -161,7 +191,17 @@ class Shop(RuleBasedStateMachine):
         wrong = self.desk.read().execute(
             """SELECT pt.id, count(p.id) AS live, sum(p.state IN ('lost', 'damaged', 'withdrawn')) AS gone FROM part pt
                JOIN sign s ON s.id = pt.sign LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
-               LEFT JOIN piece p ON p.id = a.piece WHERE s.state = 'open' GROUP BY pt.id HAVING live != 1 OR gone > 0"""
+               LEFT JOIN piece p ON p.id = a.piece WHERE s.state = 'open' AND pt.gone_at IS NULL GROUP BY pt.id HAVING live != 1 OR gone > 0"""
+        ).fetchall()
+        assert [tuple(row) for row in wrong] == []
+
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def a_live_piece_is_of_the_family_of_its_part_and_its_part_is_not_gone(self) -> None:
+        wrong = self.desk.read().execute(
+            """SELECT p.id FROM assignment a JOIN piece p ON p.id = a.piece JOIN part pt ON pt.id = a.part
+               JOIN outline o ON o.id = p.outline JOIN outline q ON q.id = pt.outline WHERE a.ended_at IS NULL
+               AND (p.stock != pt.stock OR o.family != q.family OR pt.gone_at IS NOT NULL)"""
         ).fetchall()
         assert [tuple(row) for row in wrong] == []
 
