@@ -19,6 +19,7 @@ from ..store import jobs, pieces, settings, stock
 from ..store import revisions as store
 from ..store.db import Connection
 from ..store.revisions import StandingPart
+from ..store.spares import spares
 from .desk import Desk
 from .drawings import Proposal
 from .jobs import DEFAULT_SHEET
@@ -152,7 +153,7 @@ def supply(db: Connection, plan: Plan, choices: Choices) -> Supply:
                 pool.append((family[change.old], replace(piece, state="ready")))
             elif piece.state != "fixed":
                 pool.append((family[change.old], piece))
-    spares = [((piece.stock, family), piece) for family, piece in store.spares(db)] if choices.uses_spares else []
+    in_stock = [((piece.stock, family), piece) for family, piece in spares(db)] if choices.uses_spares else []
     wanted = [
         (place, copy, change.new)
         for place, sign_plan in enumerate(plan.signs)
@@ -162,7 +163,7 @@ def supply(db: Connection, plan: Plan, choices: Choices) -> Supply:
     ]
     alike = [_alike(plan, place, number) for place, _, number in wanted]
     return Supply(
-        tuple(wanted), rules.served(alike, [*pool, *spares]), freed, frozenset(piece.id for _, piece in spares)
+        tuple(wanted), rules.served(alike, [*pool, *in_stock]), freed, frozenset(piece.id for _, piece in in_stock)
     )
 
 

@@ -1,6 +1,13 @@
-"""What people call a colour. Owns a short list of plain words; must not know which stock a colour stands for."""
+"""What people call a colour, and which colours they would take for one.
+
+Owns a short list of plain words and the distance of colours; must not know which stock a colour stands for.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
 
 _WORDS = {
     "white": (255, 255, 255), "black": (20, 20, 20), "grey": (128, 128, 128), "pale grey": (203, 210, 197),
@@ -9,6 +16,42 @@ _WORDS = {
     "dark green": (25, 75, 45), "pale green": (170, 215, 170), "blue": (51, 101, 138), "bright blue": (30, 90, 220),
     "dark blue": (20, 35, 90), "pale blue": (165, 205, 235), "violet": (110, 60, 150), "pink": (240, 150, 180),
 }  # fmt: skip
+
+# A difference of about 2.3 is just noticed side by side (Mahy and others, 1994). Two pickers, or one colour that went
+# through print colours and back, differ by one or two such steps; sheets that a shop tells apart differ by many.
+ALIKE = 5.0
+_TO_XYZ = np.array(  # from the primaries and the white of IEC 61966-2-1 (sRGB)
+    [[0.4124564, 0.3575761, 0.1804375], [0.2126729, 0.7151522, 0.0721750], [0.0193339, 0.1191920, 0.9503041]]
+)
+_WHITE = _TO_XYZ.sum(axis=1)  # of D65: greys come out grey
+
+
+def alike(colours: Sequence[str]) -> tuple[tuple[str, ...], ...]:
+    """Groups of two or more colours '#rrggbb' that a person would take for one acrylic, each in the order given.
+
+    All of a group are like its first colour, by a CIE 1976 difference of 5 at the most, so that no chain leads from red
+    to orange. Each colour is in one group at the most.
+    """
+    given = list(dict.fromkeys(colours))
+    places, is_free = lab(given), np.ones(len(given), dtype=bool)
+    groups = []
+    for first in range(len(given)):
+        if is_free[first]:
+            group = np.flatnonzero(is_free & (((places - places[first]) ** 2).sum(axis=1) <= ALIKE**2))
+            is_free[group] = False
+            groups.append(tuple(given[one] for one in group))
+    return tuple(group for group in groups if len(group) > 1)
+
+
+def lab(colours: Sequence[str]) -> np.ndarray:
+    """CIE L*a*b* of colours '#rrggbb', a row each, for D65. Sources: IEC 61966-2-1 (sRGB), ISO/CIE 11664-4 (L*a*b*)."""
+    channels = [[int(colour[at : at + 2], 16) for at in (1, 3, 5)] for colour in colours]
+    srgb = np.array(channels, dtype=float).reshape(-1, 3) / 255
+    linear = np.where(srgb <= 0.04045, srgb / 12.92, ((srgb + 0.055) / 1.055) ** 2.4)
+    share = linear @ _TO_XYZ.T / _WHITE
+    bent = np.where(share > (6 / 29) ** 3, np.cbrt(share), share * (29 / 6) ** 2 / 3 + 4 / 29)
+    x, y, z = bent.T
+    return np.column_stack([116 * y - 16, 500 * (x - y), 200 * (y - z)])
 
 
 def colour_word(colour: str) -> str:
@@ -21,8 +64,3 @@ def _distance(one: tuple[int, ...], other: tuple[int, ...]) -> float:
     red = (one[0] + other[0]) / 2  # the eye sees a change of red in a light red less than in a dark one
     r, g, b = (a - c for a, c in zip(one, other, strict=True))
     return (2 + red / 256) * r * r + 4 * g * g + (2 + (255 - red) / 256) * b * b
-
-
-def alike(colours) -> tuple[tuple[str, ...], ...]:
-    """(Being written by the stacking helper.)"""
-    return ()

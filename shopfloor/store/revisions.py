@@ -10,10 +10,9 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from ..domain.outlines import Outline
-from ..domain.pieces import CUTTABLE, Piece
 from . import bench
 from .db import Connection
-from .pieces import many
+from .spares import spares as spares  # until all ask there
 
 
 @dataclass(frozen=True)
@@ -72,20 +71,6 @@ def stocks_of(db: Connection, job: int) -> dict[str, int]:
 def highest_number(db: Connection, sign: int) -> int:
     """The highest number that a part of a sign ever had."""
     return db.execute("SELECT coalesce(max(number), 0) FROM part WHERE sign = ?", (sign,)).fetchone()[0]
-
-
-def spares(db: Connection, stock: int | None = None) -> list[tuple[int, Piece]]:
-    """The pieces that are for no part and can be used: (family, piece). With `stock` only those of that one."""
-    usable = f"""(p.state IN ('cut', 'ready') OR (p.state = 'nested' AND sh.state IN {CUTTABLE}))
-                 AND a.part IS NULL AND (?1 IS NULL OR p.stock = ?1)"""
-    found = many(db, f"WHERE {usable} ORDER BY p.id", stock)
-    rows = db.execute(
-        f"""SELECT p.id, o.family FROM piece p JOIN outline o ON o.id = p.outline LEFT JOIN sheet sh ON sh.id = p.sheet
-            LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL WHERE {usable}""",
-        (stock,),
-    )
-    families = dict(rows.fetchall())
-    return [(families[piece.id], piece) for piece in found]
 
 
 def planned_sheets(db: Connection, job: int) -> dict[int, list[str]]:

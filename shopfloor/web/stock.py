@@ -5,20 +5,26 @@ Owns how these pages are asked for and answered, and how a blank is drawn. Must 
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, request, url_for
 
 from ..actions import stock as actions
 from ..domain import codes, lengths
+from ..domain import pieces as life
 from ..domain import stock as rules
 from ..domain.colours import colour_word
 from ..store import stock as store
 from ..store.stock import Blank, Stock
 from ..store.db import Connection, Row
+from ..store.spares import spares, was_for
+from . import piece_cards
 from .frame import current_by, current_settings, do, done, go, show, snapshot
+from .pictures import SignPicture
 
 IN_LIST_PX, ON_PAGE_PX, IN_ROW_PX = 220, 460, 190  # the longest sheet of the page
+SPARE_PX, MOST_SPARES = (110, 70), 60
 LEAST_PX = 10  # an offcut is never drawn smaller
 EMPTY = {"name": "", "colour": "#cccccc", "finish": "gloss", "kind": "cast", "thickness_mm": "6", "length_mm": "2440",
          "width_mm": "1220", "turns": "any", "cost": "0"}  # fmt: skip
@@ -56,8 +62,18 @@ class Card:
 
 
 @dataclass(frozen=True)
+class Spare:
+    """A piece that is for no sign, drawn; `stands` says where it is in its life, `was_for` which sign it was cut for."""
+
+    code: str
+    picture: SignPicture
+    stands: str
+    was_for: str
+
+
+@dataclass(frozen=True)
 class StockRow:
-    """A stock and its rack: full sheets free, booked and still to be bought; the other blanks one by one."""
+    """A stock and its rack: full sheets free, booked and still to be bought; the other blanks one by one; how many spares."""
 
     stock: Stock
     drawn: Drawn
@@ -66,6 +82,7 @@ class StockRow:
     booked: int
     to_buy: int
     offcuts: list[Card]
+    spares: int
 
 
 @dataclass(frozen=True)
@@ -84,6 +101,7 @@ class MaterialPage:
     row: StockRow
     sheets: list[Card]
     offcuts: list[Card]
+    spares: list[Spare]
     colours: list[tuple[str, str]]
     values: dict[str, str]
     can_add: bool
@@ -110,22 +128,23 @@ def stock() -> Response:
         return show("stock/stock.html", it, title="Stock", here="Stock")
 
 
-def _racks(db: Connection) -> tuple[dict[int, list[Blank]], dict[int, Row]]:
+def _racks(db: Connection) -> tuple[dict[int, list[Blank]], dict[int, Row], Counter[int]]:
+    """Blanks by stock, the sheets that they are booked for, and how many spares each stock has."""
     by_stock: dict[int, list[Blank]] = {}
     for blank in store.blanks_in_rack(db):
         by_stock.setdefault(blank.stock, []).append(blank)
-    return by_stock, store.booked_for(db)
+    return by_stock, store.booked_for(db), Counter(piece.stock for _, piece in spares(db))
 
 
 def _row(db: Connection, known: Stock, scale: float, racks) -> StockRow:
-    by_stock, booked = racks
+    by_stock, booked, spares = racks
     blanks = by_stock.get(known.id, [])
     full = [blank for blank in blanks if is_full(blank, known)]
     others = [Card(b, drawn(b, scale), booked.get(b.id)) for b in blanks if not is_full(b, known)]
     return StockRow(
         known, drawn(known, scale), rules.TURNS[known.turns], free=sum(blank.state == "free" for blank in full),
         booked=sum(blank.state == "booked" and bool(blank.is_bought) for blank in full),
-        to_buy=sum(not blank.is_bought for blank in full), offcuts=others,
+        to_buy=sum(not blank.is_bought for blank in full), offcuts=others, spares=spares.get(known.id, 0),
     )  # fmt: skip
 
 
@@ -176,10 +195,20 @@ def _material(db: Connection, known: Stock) -> MaterialPage:
     values = {name: getattr(known, name) for name in FIELDS}
     return MaterialPage(
         _row(db, known, ON_PAGE_PX / longest, racks), [card for card in cards if is_full(card.blank, known)],
-        [card for card in cards if not is_full(card.blank, known)], colours,
+        [card for card in cards if not is_full(card.blank, known)], _spares(db, known), colours,
         {name: f"{value:g}" if isinstance(value, float) else value for name, value in values.items()},
         by.holds("operator"), by.holds("owner"),
     )  # fmt: skip
+
+
+def _spares(db: Connection, known: Stock) -> list[Spare]:
+    """The first of a stock's spares, those in hand before those that still lie on a sheet."""
+    found = sorted((piece for _, piece in spares(db, known.id)), key=lambda piece: (piece.state == "nested", piece.id))
+    cards = [piece_cards.card(db, piece.code, SPARE_PX, None, has_sizes=False) for piece in found[:MOST_SPARES]]
+    return [
+        Spare(piece.code, card.outline, life.STANDS[piece.state], was_for(db, piece.id))
+        for piece, card in zip(found, cards)
+    ]
 
 
 @pages.post("/stock/<code>")

@@ -12,7 +12,10 @@ from shapely import Point, Polygon, affinity, box, unary_union
 from shopfloor.domain.drawing import DrawnOutline
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.outlines import Outline
-from shopfloor.domain.stacking import lies_on, propose, reading_lines
+from shopfloor.domain.lines import reading_lines
+from shopfloor.domain.many_outlines import polygons
+from shopfloor.domain.resting import rests
+from shopfloor.domain.stacking import propose
 
 
 def drawing(*shapes):
@@ -118,8 +121,8 @@ def test_a_counter_is_a_hole_and_no_part():
 def test_a_part_lies_on_what_it_overlaps_most_of_what_shows():
     board, panel = box(0, 0, 400, 200), box(0, 0, 200, 200)
     mostly_on_panel, mostly_on_board = box(140, 50, 240, 100), box(180, 120, 280, 150)
-    below = lies_on([Outline.of_polygon(one) for one in (board, panel, mostly_on_panel, mostly_on_board)])
-    assert below == [None, 0, 1, 0]
+    below = rests(polygons([Outline.of_polygon(one) for one in (board, panel, mostly_on_panel, mostly_on_board)]))
+    assert [rest.on for rest in below] == [None, 0, 1, 0]
 
 
 @pytest.mark.parametrize(("overlap", "signs"), [(0, 2), (5, 2), (9, 2), (11, 1), (60, 1)])
@@ -253,7 +256,7 @@ def structure(signs):
 
 @settings(deadline=None)
 @given(drawings())
-def test_every_outline_becomes_one_part_numbered_once_and_lies_on_the_level_below(shapes):
+def test_every_outline_becomes_one_part_numbered_once_one_level_above_what_carries_it(shapes):
     signs = propose(shapes)
     assert sorted(part.name for sign in signs for part in sign.parts) == sorted(one.name for one in shapes)
     for sign in signs:
@@ -261,7 +264,8 @@ def test_every_outline_becomes_one_part_numbered_once_and_lies_on_the_level_belo
         assert [part.level for part in sign.parts] == sorted(part.level for part in sign.parts)
         assert sign.levels == 1 + max(part.level for part in sign.parts)
         for part in sign.parts:
-            assert part.level == (0 if part.on is None else sign.parts[part.on - 1].level + 1)
+            under = [sign.parts[number - 1].level for number in (part.on, *part.also_on) if number]
+            assert part.level == 1 + max(under, default=-1)
         together = unary_union([part.outline.polygon for part in sign.parts])
         assert together.bounds == pytest.approx((0, 0, sign.width_mm, sign.height_mm))
 
