@@ -27,14 +27,22 @@ def filled(rings: Sequence[Ring], rule: str) -> list[Polygon]:
     rings = [ring for ring in rings if len(ring) > 2]
     if not rings:
         return []
-    if len(rings) == 1 and (plain := Polygon(rings[0])).is_valid:
-        return on_grid(plain)
-    return on_grid(_by_winding(rings, rule))
+    apart = _apart(rings)
+    found = [on_grid(area) for area in (_by_depth(apart, rule) if apart else [_by_winding(rings, rule)])]
+    return [area for areas in found for area in areas]
+
+
+def plain(ring: Ring) -> Polygon | None:
+    """The area of a ring that neither crosses nor touches itself, else None."""
+    area = shapely.polygons(np.array(ring)) if len(ring) > 2 else None
+    return area if area is not None and area.is_valid else None
 
 
 def on_grid(area: BaseGeometry) -> list[Polygon]:
     """The polygons of an area, snapped to the grid and valid there; holes that are specks are dropped."""
-    snapped = shapely.set_precision(area, GRID_MM)
+    snapped = shapely.remove_repeated_points(shapely.set_precision(area, GRID_MM, mode="pointwise"))
+    if not (snapped.is_valid and isinstance(snapped, Polygon)):  # pointwise is quick, but knows only points
+        snapped = shapely.set_precision(area, GRID_MM)
     polygons = [part for part in shapely.get_parts(snapped).tolist() if isinstance(part, Polygon)]
     return [_without_specks(part) for part in polygons if part.area > 0]
 
@@ -65,13 +73,49 @@ def _direct_containers(solid: list[Polygon]) -> list[int | None]:
     around: list[int | None] = [None] * len(solid)
     if not solid:
         return around
-    inner, outer = STRtree(solid).query(solid, predicate="within")
+    outer, inner = STRtree(solid).query(solid, predicate="contains")  # asked this way round, it is much quicker
     sizes = [area.area for area in solid]
     for i, o in zip(inner.tolist(), outer.tolist(), strict=True):
         is_larger = sizes[o] > sizes[i] * (1 + 1e-9)  # an equal outline contains nothing but itself
         if is_larger and (around[i] is None or sizes[o] < sizes[around[i]]):
             around[i] = o
     return around
+
+
+def _apart(rings: Sequence[Ring]) -> list[Polygon] | None:
+    """The rings as plain areas where no ring meets itself or another one: nearly all drawings; else None."""
+    areas = [plain(ring) for ring in rings]
+    if any(area is None for area in areas):
+        return None
+    if len(areas) > 1:
+        edges = shapely.get_exterior_ring(areas)
+        one, other = STRtree(edges).query(edges, predicate="intersects")
+        if (one != other).any():
+            return None
+    return areas
+
+
+def _by_depth(areas: list[Polygon], rule: str) -> list[Polygon]:
+    """What the rule calls inside, of rings that lie apart: each adds one turn to what it holds."""
+    if len(areas) == 1:
+        return areas
+    edges = shapely.get_exterior_ring(areas)
+    signs = np.where(shapely.is_ccw(edges), 1, -1)
+    inner, outer = STRtree(areas).query(shapely.get_point(edges, 0), predicate="within")  # rings apart: one point does
+    before = np.zeros(len(areas), dtype=int)
+    np.add.at(before, inner, signs[outer])
+    turns = before + signs
+    is_inside, was_inside = (turns % 2, before % 2) if rule == "evenodd" else (turns != 0, before != 0)
+    holes: dict[int, list[LinearRing]] = {n: [] for n in range(len(areas)) if is_inside[n] and not was_inside[n]}
+    around: dict[int, int] = {}
+    sizes = shapely.area(areas)
+    for one, other in zip(inner.tolist(), outer.tolist(), strict=True):
+        if other in holes and (one not in around or sizes[other] < sizes[around[one]]):
+            around[one] = other
+    for one in range(len(areas)):
+        if was_inside[one] and not is_inside[one]:
+            holes[around[one]].append(edges[one])
+    return [shapely.polygons(edges[one], inside) if inside else areas[one] for one, inside in holes.items()]
 
 
 def faces_of(rings: Sequence[Ring]) -> list[tuple[Polygon, int]]:

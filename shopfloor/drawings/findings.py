@@ -33,6 +33,12 @@ class Findings:
             self.add(kind, message, at)
             self._counts[kind, message] = self._counts.get((kind, message), 0) + number
 
+    def locate(self, kind: str, message: str, at: Point) -> None:
+        """Gives a finding its place, once that is known; the first place stays."""
+        finding = self._seen[kind][message]
+        if finding.at is None:
+            self._seen[kind][message] = Finding(kind, message, _tidy(at), finding.line)
+
     def all(self) -> tuple[Finding, ...]:
         """What was found."""
         told: list[Finding] = []

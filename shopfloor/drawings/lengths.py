@@ -12,6 +12,7 @@ import re
 from svgelements import Matrix
 
 MM_PER_PX = 25.4 / 96
+MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8, "pt": 25.4 / 72, "px": MM_PER_PX}
 # CSS Values and Units Level 4, section 6.2, absolute lengths: 1 in = 2.54 cm = 96 px = 72 pt = 6 pc; 1 Q = 1/4 mm.
 _PX = {"": 1.0, "px": 1.0, "in": 96.0, "cm": 96 / 2.54, "mm": 96 / 25.4, "q": 96 / 101.6, "pt": 96 / 72, "pc": 16.0}
 
@@ -75,6 +76,14 @@ def transform(text: str | None, origin: str | None = None) -> Matrix:
 def entries(matrix: Matrix) -> tuple[float, float, float, float, float, float]:
     """(a, b, c, d, e, f): x' = a x + c y + e, y' = b x + d y + f."""
     return matrix.a, matrix.b, matrix.c, matrix.d, matrix.e, matrix.f
+
+
+def share(text: str) -> float:
+    """An opacity from 0 to 1, written as a number or in percent; 1 where it is neither, as the standard says."""
+    try:
+        return min(max(length(text, 1.0), 0.0), 1.0)
+    except Unreadable:
+        return 1.0
 
 
 def view_box(text: str | None) -> tuple[float, float, float, float] | None:

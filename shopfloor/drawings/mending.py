@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -16,7 +16,7 @@ from shapely import Polygon
 from shapely.geometry.polygon import orient
 
 from ..domain.errors import Refused
-from .areas import SMALLEST_MM2, faces_of, filled
+from .areas import SMALLEST_MM2, faces_of, filled, plain
 from .findings import Findings, Point
 from .joining import joined_ends
 
@@ -74,17 +74,16 @@ def joined(chains: Sequence[Chain], called: Called, findings: Findings) -> list[
         say_gap(called(are_open[number]), one, other, findings)
     found = [Chain(chains[place].points, True, (place,)) for place in usable if chains[place].is_closed]
     found += [Chain(row.points, row.is_closed, tuple(sorted(are_open[one] for one in row.of))) for row in rows]
-    strays = [chain for chain in found if not chain.is_closed and chain.length < STRAY_MM]
-    _count_strays(strays, findings)
-    return sorted((chain for chain in found if chain not in strays) if strays else found, key=lambda chain: chain.of)
+    _count_strays([chain for chain in found if _is_stray(chain)], findings)
+    return sorted((chain for chain in found if not _is_stray(chain)), key=lambda chain: chain.of)
 
 
 def closed(points: list[Point], is_closed: bool, called: str, findings: Findings) -> list[Point]:
     """The points of the ring. Raises Refused where its ends lie more than 0.5 mm apart."""
+    if is_closed:
+        return points
     gap = math.dist(points[0], points[-1])
-    if is_closed or gap > BRIDGED_MM:
-        if is_closed:
-            return points
+    if gap > BRIDGED_MM:
         x, y = points[-1]
         raise Refused(
             f"The outline {called} is open by {gap:.1f} mm at {x:.1f}, {y:.1f} mm: close it and send it again."
@@ -140,11 +139,6 @@ def sameness(points: Sequence[Point], is_closed: bool) -> tuple:
     return True, *min(turns)
 
 
-def large_enough(areas: Sequence[Polygon], findings: Findings) -> list[Polygon]:
-    """The areas of 0.01 mm² and more; the others are counted ('tiny')."""
-    return [area for area in areas if not is_speck(area, findings)]
-
-
 def is_speck(area: Polygon, findings: Findings) -> bool:
     """Whether an area is under 0.01 mm²: then it is counted."""
     if area.area >= SMALLEST_MM2:
@@ -167,26 +161,25 @@ def without_loops(ring: Sequence[Point]) -> tuple[list[Sequence[Point]], list[Cr
     crossing: it is a loop to drop where it is small, else the other half of a bow-tie, else there is a tangle.
     A ring that only touches itself, and a tangle, come back as they are.
     """
-    if len(ring) < 4 or Polygon(ring).is_valid:
+    if len(ring) < 4 or plain(ring) is not None:
         return [ring], []
     faces = [(face, turns) for face, turns in faces_of([ring]) if turns]
     if not faces:
         return [ring], []
     once_round = max(faces, key=lambda face: face[0].area)[1]
-    whole = sum(face.area for face, _ in faces)
     odd = [(face, turns) for face, turns in faces if turns != once_round]
-    loops = [face for face, turns in odd if _is_small(face, whole)]
-    large = [(face, turns) for face, turns in odd if not _is_small(face, whole)]
-    crossings = _crossing_points([face for face, _ in faces])
     if not odd:
         return [ring], []
-    is_tangle = abs(once_round) != 1 or len(large) > MOST_SPLITS or any(turns != -once_round for _, turns in large)
-    if is_tangle:
-        place = _shared([face for face, _ in odd], crossings)
+    limit = min(SMALL_LOOP_MM2, SMALL_LOOP * sum(face.area for face, _ in faces))
+    large = [(face, turns) for face, turns in odd if face.area >= limit]
+    place_of = _Corners(face for face, _ in faces).most_shared
+    if abs(once_round) != 1 or len(large) > MOST_SPLITS or any(turns != -once_round for _, turns in large):
+        place = place_of([face for face, _ in odd])
         return [ring], [Crossing("tangle", place, _cross(place))]
-    found = [Crossing("loop", _shared([loop], crossings), tuple(loop.exterior.coords)) for loop in loops]
-    found += [Crossing("split", place, _cross(place)) for place in (_shared([face], crossings) for face, _ in large)]
-    return (_rings_without(loops, faces, once_round) if loops else [ring]), found
+    loops = [face for face, _ in odd if face.area < limit]
+    found = [Crossing("loop", place_of([loop]), tuple(loop.exterior.coords)) for loop in loops]
+    found += [Crossing("split", place, _cross(place)) for place in (place_of([face]) for face, _ in large)]
+    return (_rings_without(faces, limit, once_round) if loops else [ring]), found
 
 
 def say_crossings(crossings: Sequence[Crossing], called: str, findings: Findings) -> None:
@@ -202,36 +195,42 @@ def say_crossings(crossings: Sequence[Crossing], called: str, findings: Findings
         findings.add("crossing", message, crossing.at, crossing.line)
 
 
-def _is_small(face: Polygon, whole: float) -> bool:
-    return face.area < SMALL_LOOP_MM2 and face.area < SMALL_LOOP * whole
-
-
-def _rings_without(loops: list[Polygon], faces: list[tuple[Polygon, int]], once_round: int) -> list[Sequence[Point]]:
+def _rings_without(faces: list[tuple[Polygon, int]], limit: float, once_round: int) -> list[Sequence[Point]]:
     """Loops wound the other way are gone; loops wound once more lie inside and belong to the area round them."""
+    inner = [face for face, turns in faces if turns == 2 * once_round]
+    halves = {
+        once_round: [face for face, turns in faces if turns == once_round] + inner,
+        -once_round: [face for face, turns in faces if turns == -once_round and face.area >= limit],
+    }
     rings: list[Sequence[Point]] = []
-    for sign in (once_round, -once_round):
-        kept = [face for face, turns in faces if (turns == sign and face not in loops)]
-        kept += [face for face, turns in faces if sign == once_round and turns == 2 * once_round and face in loops]
-        for area in shapely.get_parts(shapely.union_all(kept)).tolist():
+    for sign, half in halves.items():
+        for area in shapely.get_parts(shapely.union_all(half)).tolist():
             turned = orient(area, float(sign))
             rings += [list(ring.coords)[:-1] for ring in (turned.exterior, *turned.interiors)]
     return rings
 
 
-def _crossing_points(faces: list[Polygon]) -> Counter[Point]:
-    """How many faces meet in each corner; the ring crosses itself where two faces share no side but a corner."""
-    return Counter(point for face in faces for ring in (face.exterior, *face.interiors) for point in ring.coords[:-1])
+class _Corners:
+    """The corners of faces, each with the number of sides that meet there: four where a ring crosses itself."""
 
+    def __init__(self, faces: Iterable[Polygon]) -> None:
+        rings = [ring.coords[:] for face in faces for ring in (face.exterior, *face.interiors)]
+        sides = {(min(side), max(side)) for ring in rings for side in zip(ring, ring[1:], strict=False)}
+        self._sides = Counter(corner for side in sides for corner in side)
 
-def _shared(faces: list[Polygon], meetings: Counter[Point]) -> Point:
-    """The corner of these faces in which most faces meet."""
-    corners = [point for face in faces for point in face.exterior.coords[:-1]]
-    return max(corners, key=lambda point: (meetings[point], point))
+    def most_shared(self, faces: list[Polygon]) -> Point:
+        """The corner of these faces in which most sides meet."""
+        corners = [corner for face in faces for corner in face.exterior.coords[:-1]]
+        return max(corners, key=lambda corner: (self._sides[corner], corner))
 
 
 def _cross(at: Point) -> tuple[Point, ...]:
     x, y, r = *at, CROSS_MM
     return (x - r, y - r), (x + r, y + r), (x, y), (x - r, y + r), (x + r, y - r)
+
+
+def _is_stray(chain: Chain) -> bool:
+    return not chain.is_closed and chain.length < STRAY_MM
 
 
 def _count_strays(chains: Sequence[Chain], findings: Findings) -> None:

@@ -11,6 +11,7 @@ from xml.etree.ElementTree import Element
 from .scan import tag_of
 
 _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
+_GROUPMODE = "{http://www.inkscape.org/namespaces/inkscape}groupmode"
 _COUNTED = (
     "path|rect|rectangle|circle|ellipse|polygon|polyline|line|g|group|use|svg|svgid|xmlid|layer|shape|object|clip|"
     "clippath|vector|star|text|tspan|flowroot|image|symbol|defs|compound|curve|union|subtract|glyph|surface"
@@ -38,6 +39,11 @@ def sign_name(node: Element) -> str | None:
         if match:
             return (match["rest"] or match["number"]).strip()[:_LONGEST]
     return None
+
+
+def is_layer(node: Element) -> bool:
+    """Whether a drawing program keeps this group as a layer."""
+    return node.get(_GROUPMODE) == "layer" or node.get("id", "").lower().startswith("layer")
 
 
 def spoken(node: Element) -> str:

@@ -1,7 +1,7 @@
 """The door for drawings: bytes in, a Drawing out, whatever the bytes are.
 
-Owns the check that a file is an SVG drawing at all, and the call of the worker process with its limits. Must not
-parse anything itself.
+Owns the choice between SVG and DXF, by the bytes and never by the name, and the call of the worker process with its
+limits. Must not parse anything itself.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from .. import worker
 from ..domain.drawing import Drawing
 from ..domain.errors import Refused
 
+BINARY_DXF = b" Binary DXF\r\n\x1a\0"  # within the first bytes of a binary DXF file
 MAX_BYTES = 20 * 1024 * 1024
 MEMORY_MB = 2048
 
@@ -30,22 +31,26 @@ _OTHER_KINDS = (
 
 
 def read(
-    data: bytes, filename: str, *, seconds: float = 20, progress: Callable[[float], None] | None = None
+    data: bytes,
+    filename: str,
+    *,
+    unit: str | None = None,
+    seconds: float = 20,
+    progress: Callable[[float], None] | None = None,
 ) -> Drawing:
-    """Reads a drawing in a process of its own.
+    """Reads an SVG or DXF drawing in a process of its own.
 
-    `filename` is only spoken of, never opened. `seconds` is the time limit; `progress` is told a share from 0 to 1.
-    Raises Refused with one sentence for everything that cannot be read.
+    `filename` is only spoken of, never opened. `unit` ('mm', 'cm', 'm', 'in', 'ft', 'pt', 'px') answers the question of
+    a file that names none, and goes before what the file names. `seconds` is the time limit; `progress` is told a share
+    from 0 to 1. Raises Refused with one sentence for everything that cannot be read.
     """
     name = _shown(filename)
-    _refuse_other_kinds(data, name)
-    message = {"base64": base64.b64encode(data).decode("ascii")}
+    reader, kind = _reader(data, name)
+    message = {"base64": base64.b64encode(data).decode("ascii"), "unit": unit}
     try:
-        kept = worker.call(
-            "shopfloor.drawings.svg:read_in_worker", message, seconds=seconds, memory_mb=MEMORY_MB, progress=progress
-        )
+        kept = worker.call(reader, message, seconds=seconds, memory_mb=MEMORY_MB, progress=progress)
     except worker.WorkerFailed as failed:
-        raise Refused(_sentence(failed.why, name, seconds)) from None
+        raise Refused(_sentence(failed.why, name, seconds, kind)) from None
     return Drawing.of_dict(kept)
 
 
@@ -56,6 +61,25 @@ def _shown(filename: str) -> str:
     return plain if 0 < len(plain) <= 60 else (plain[:59] + "…" if plain else "the file")
 
 
+def _reader(data: bytes, name: str) -> tuple[str, str]:
+    """The worker's function that reads such bytes, and what they are called. Raises Refused."""
+    _refuse_other_kinds(data, name)
+    if _is_dxf(data):
+        return "shopfloor.drawings.dxf:read_in_worker", "DXF"
+    if re.search(rb"<([\w.-]+:)?svg\b", data.replace(b"\0", b"")) is None:
+        raise Refused(f"{name} is not a drawing: export the drawing as SVG or DXF at full size and send that.")
+    return "shopfloor.drawings.svg:read_in_worker", "plain SVG"
+
+
+def _is_dxf(data: bytes) -> bool:
+    """Text begins with the pair of lines 0, SECTION; comments (999) may come before it."""
+    if BINARY_DXF in data[:32]:
+        return True
+    lines = [line.strip() for line in data[:8192].removeprefix(b"\xef\xbb\xbf").splitlines()]
+    first = next((pair for pair in zip(lines[::2], lines[1::2], strict=False) if pair[0] != b"999"), None)
+    return first == (b"0", b"SECTION")
+
+
 def _refuse_other_kinds(data: bytes, name: str) -> None:
     if not data.strip():
         raise Refused(f"The drawing {name} is empty: save it again and send that.")
@@ -63,19 +87,18 @@ def _refuse_other_kinds(data: bytes, name: str) -> None:
         raise Refused(f"The drawing {name} is over 20 MB: split it, or take the pictures out of it, and send it again.")
     for start, kind in _OTHER_KINDS:
         if data.startswith(start):
-            raise Refused(f"{name} is {kind}, not a drawing: export the drawing as SVG at full size and send that.")
+            raise Refused(
+                f"{name} is {kind}, not a drawing: export the drawing as SVG or DXF at full size and send that."
+            )
+    if re.match(rb"AC10\d\d", data):
+        raise Refused(f"{name} is a DWG file, which is not read: save it as DXF or SVG at full size and send that.")
     if data.startswith(b"\x1f\x8b"):
-        raise Refused(f"The drawing {name} is compressed: save it as plain SVG and send that.")
-    head = data[:4096].replace(b"\0", b"")
-    if name.lower().endswith(".dxf") or re.match(rb"\s*0\s+SECTION\b", head) or b"Binary DXF" in head[:32]:
-        raise Refused(f"{name} is a DXF file, and only SVG is read so far: save it as SVG at full size and send that.")
-    if re.search(rb"<([\w.-]+:)?svg\b", data.replace(b"\0", b"")) is None:
-        raise Refused(f"{name} is not a drawing: export the drawing as SVG at full size and send that.")
+        raise Refused(f"The drawing {name} is compressed: save it as plain SVG or DXF and send that.")
 
 
-def _sentence(why: str, name: str, seconds: float) -> str:
+def _sentence(why: str, name: str, seconds: float, kind: str) -> str:
     if why == "time":
         return f"Reading {name} took longer than {seconds:g} s: simplify its paths or split it into several drawings."
     if why == "memory":
         return f"Reading {name} takes too much memory: simplify its paths or split it into several drawings."
-    return f"{name} could not be read: export it again as plain SVG and send that."
+    return f"{name} could not be read: export it again as {kind} and send that."

@@ -1,28 +1,58 @@
-"""Which fill, stroke and visibility an SVG element has: attributes, style sheets, inheritance, colours.
+"""Which fill, stroke and visibility an SVG element has: attributes, style sheets, inheritance.
 
-Owns the cascade (CSS Cascading and Inheritance Level 4, as far as drawings use it) and the reading of colours.
-Must not know about geometry.
+Owns the cascade (CSS Cascading and Inheritance Level 4) and selectors (Selectors Level 4), as far as drawings use
+them. Must not know about geometry, nor read a colour: that is done in `paint`.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
-from svgelements import Color
-
 from .scan import tag_of
 
-INITIAL = {"fill": "black", "stroke": "none", "fill-rule": "nonzero", "color": "black", "visibility": "visible"}
-_OWN = ("display", "clip-path", "mask", "transform", "transform-origin")  # not handed down to children
-_READ = (*INITIAL, *_OWN)
+INITIAL = {
+    "fill": "black",
+    "stroke": "none",
+    "fill-rule": "nonzero",
+    "color": "black",
+    "visibility": "visible",
+    "fill-opacity": "1",
+    "stroke-opacity": "1",
+}
+_OWN = ("display", "opacity", "overflow", "clip-path", "mask", "transform", "transform-origin")  # not handed down
+_READ = frozenset((*INITIAL, *_OWN))
 
-_SIMPLE = re.compile(r"([a-z][\w-]*|\*)?((?:[.#][\w-]+)*)", re.IGNORECASE)
-_HEX = re.compile(r"#(?:[0-9a-f]{3,4}|[0-9a-f]{6}|[0-9a-f]{8})")
-_RGB = re.compile(r"rgba?\(\s*([^()]+?)\s*\)")
-_CHANNEL = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)%?")
+_ATTRIBUTE = r"""\[\s*([a-z][\w:-]*)\s*(?:([~|^$*]?=)\s*(?:"([^"\]]*)"|'([^'\]]*)'|([\w-]+))\s*)?\]"""
+_SIMPLE = re.compile(rf"([a-z][\w-]*|\*)?((?:[.#][\w-]+|{_ATTRIBUTE})*)", re.IGNORECASE)
+_MARKS = re.compile(rf"([.#])([\w-]+)|{_ATTRIBUTE}", re.IGNORECASE)
+_WORD = re.compile(r"[>+]|(?:\[[^\]]*\]|[^\s>+\[])+|\S")
+_SCREEN = re.compile(r"@media(?:\s+(?:only\s+)?(?:all|screen)\b[\w\s,]*)?\s*", re.IGNORECASE)
+_MOST_STEPS = 8
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What a selector asks of one attribute: that it is there, or what it says."""
+
+    name: str
+    how: str
+    value: str
+
+    def fits(self, node: Element) -> bool:
+        text = node.get(self.name)
+        if text is None or not self.how:
+            return text is not None
+        if self.how == "~=":
+            return self.value in text.split()
+        if self.how == "|=":
+            return text == self.value or text.startswith(self.value + "-")
+        if self.how == "=":
+            return text == self.value
+        tries = {"^=": text.startswith, "$=": text.endswith, "*=": text.__contains__}
+        return bool(self.value) and tries[self.how](self.value)
 
 
 @dataclass(frozen=True)
@@ -30,13 +60,15 @@ class _Step:
     tag: str | None
     ids: frozenset[str]
     classes: frozenset[str]
-    is_child: bool  # of the step before it, not merely somewhere inside
+    asked: tuple[_Asked, ...]
+    after: str  # how it hangs on the step before it: ' ' inside, '>' directly inside, '+' right behind
 
     def fits(self, node: Element) -> bool:
         return (
             self.tag in (None, tag_of(node))
             and (not self.ids or self.ids == {node.get("id")})
-            and self.classes <= set(node.get("class", "").split())
+            and (not self.classes or self.classes <= set(node.get("class", "").split()))
+            and all(asked.fits(node) for asked in self.asked)
         )
 
 
@@ -50,10 +82,12 @@ class _Rule:
 class StyleSheet:
     """All <style> elements of a drawing together."""
 
-    def __init__(self, text: str, left_out: Callable[[str], None]) -> None:
+    def __init__(self, root: Element, left_out: Callable[[str], None]) -> None:
         """`left_out` is told each selector that is not understood."""
+        text = "\n".join("".join(node.itertext()) for node in root.iter() if tag_of(node) == "style")
         self._by_key: dict[str, list[_Rule]] = {}
-        for place, (head, body) in enumerate(_blocks(re.sub(r"/\*.*?(\*/|\Z)", " ", text, flags=re.DOTALL))):
+        self._before: dict[Element, Element] = {}
+        for place, (head, body) in enumerate(_blocks(re.sub(r"/\*.*?(\*/|\Z)", " ", text, flags=re.DOTALL), left_out)):
             for selector in filter(None, (one.strip() for one in head.split(","))):
                 steps = _steps(selector)
                 if steps is None:
@@ -61,13 +95,18 @@ class StyleSheet:
                 else:
                     rule = _Rule(steps, (*_specificity(steps), place), _declarations(body))
                     self._by_key.setdefault(_key(steps[-1]), []).append(rule)
+        if any(step.after == "+" for rules in self._by_key.values() for rule in rules for step in rule.steps):
+            for node in root.iter():
+                self._before.update(zip(node[1:], node, strict=False))
 
     def style_of(self, node: Element, above: tuple[Element, ...], inherited: dict[str, str]) -> dict[str, str]:
         """The properties of a node inside `above` (outermost first), with what it inherits."""
         style = {name: inherited[name] for name in INITIAL}
         style |= {"display": "inline"}
-        own = {name: node.get(name).strip() for name in _READ if node.get(name)}
-        words = [rule.words for rule in self._fitting(node, above)] + [_declarations(node.get("style", ""))]
+        own = {name: value.strip() for name, value in node.attrib.items() if name in _READ and value}
+        words = [rule.words for rule in self._fitting(node, above)] if self._by_key else []
+        if "style" in node.attrib:
+            words.append(_declarations(node.attrib["style"]))
         for is_last_word in (False, True):  # !important goes over all else
             for more in words:
                 own |= {name: value for name, (value, strong) in more.items() if strong == is_last_word}
@@ -83,41 +122,21 @@ class StyleSheet:
 
     def _fitting(self, node: Element, above: tuple[Element, ...]) -> list[_Rule]:
         keys = ["*", tag_of(node), "#" + node.get("id", ""), *("." + one for one in node.get("class", "").split())]
-        rules = [rule for key in keys for rule in self._by_key.get(key, ()) if _fits(rule.steps, node, above)]
+        rules = [rule for key in keys for rule in self._by_key.get(key, ()) if self._fits(rule.steps, node, above)]
         return sorted(rules, key=lambda rule: rule.weight)
 
-
-def colour_of(value: str, current: str) -> str | None:
-    """'#rrggbb' of a colour, 'none' where nothing is painted, None where it is no plain colour.
-
-    `current` is what currentColor stands for. svgelements reads an unknown colour as black, so only what is
-    certainly a colour is handed to it.
-    """
-    word = " ".join(value.lower().split())
-    if word == "currentcolor":
-        word = " ".join(current.lower().split())
-    if word in ("none", "transparent"):
-        return "none"
-    if word == "rebeccapurple":  # in CSS Color 4, but not in the library's list
-        return "#663399"
-    if (inside := _RGB.fullmatch(word)) is not None:
-        return _of_channels(re.split(r"[\s,/]+", inside[1]))
-    if not (_HEX.fullmatch(word) or re.fullmatch(r"[a-z]+", word)):
-        return None
-    colour = Color(word)
-    is_guess = (colour.red, colour.green, colour.blue) == (0, 0, 0) and word[0] != "#" and word != "black"
-    if colour.value is None or is_guess:
-        return None
-    return "none" if colour.alpha == 0 else f"#{colour.red:02x}{colour.green:02x}{colour.blue:02x}"
-
-
-def _of_channels(parts: list[str]) -> str | None:
-    if len(parts) not in (3, 4) or not all(_CHANNEL.fullmatch(part) for part in parts):
-        return None
-    if len(parts) == 4 and float(parts[3].rstrip("%")) <= 0:
-        return "none"
-    share = [float(part[:-1]) / 100 * 255 if part.endswith("%") else float(part) for part in parts[:3]]
-    return "#" + "".join(f"{int(min(max(value, 0), 255) + 0.5):02x}" for value in share)
+    def _fits(self, steps: tuple[_Step, ...], node: Element, above: tuple[Element, ...]) -> bool:
+        last, before = steps[-1], steps[:-1]
+        if not last.fits(node):
+            return False
+        if not before:
+            return True
+        if last.after == "+":
+            sibling = self._before.get(node)
+            return sibling is not None and self._fits(before, sibling, above)
+        nearest_first = range(len(above) - 1, -1, -1)
+        places = nearest_first[:1] if last.after == ">" else nearest_first
+        return any(self._fits(before, above[place], above[:place]) for place in places)
 
 
 def _declarations(text: str) -> dict[str, tuple[str, bool]]:
@@ -131,16 +150,28 @@ def _declarations(text: str) -> dict[str, tuple[str, bool]]:
     return words
 
 
-def _blocks(text: str):
-    """(selectors, declarations) of each plain rule; at-rules (@media, @font-face) are passed over."""
+def _blocks(text: str, left_out: Callable[[str], None]) -> Iterator[tuple[str, str]]:
+    """(selectors, declarations) of each plain rule, those for a screen too; other at-rules are passed over."""
     start = 0
     while (brace := text.find("{", start)) >= 0:
         head = text[start:brace].rsplit(";", 1)[-1].strip()
         end = _closing(text, brace) if head.startswith("@") else text.find("}", brace)
         end = len(text) if end < 0 else end
+        body = text[brace + 1 : end]
         if not head.startswith("@"):
-            yield head, text[brace + 1 : end]
+            yield head, body
+        elif _SCREEN.fullmatch(head):
+            yield from _plain_blocks(body)
+        elif head.startswith("@media") and "print" not in head:
+            left_out(head)
         start = end + 1
+
+
+def _plain_blocks(text: str) -> Iterator[tuple[str, str]]:
+    for block in text.split("}"):
+        head, brace, body = block.rpartition("{")
+        if brace and "{" not in head:
+            yield head.strip(), body
 
 
 def _closing(text: str, brace: int) -> int:
@@ -153,26 +184,36 @@ def _closing(text: str, brace: int) -> int:
 
 
 def _steps(selector: str) -> tuple[_Step, ...] | None:
-    steps, is_child = [], False
-    for word in selector.replace(">", " > ").split():
-        if word == ">":
-            is_child = True
+    steps: list[_Step] = []
+    after = " "
+    for word in _WORD.findall(selector):
+        if word in (">", "+") and after == " " and steps:
+            after = word
             continue
         match = _SIMPLE.fullmatch(word)
-        if match is None or len(steps) == 8:
+        if match is None or len(steps) == _MOST_STEPS:
             return None
-        marks = re.findall(r"[.#][\w-]+", match[2])
-        ids = frozenset(mark[1:] for mark in marks if mark[0] == "#")
-        classes = frozenset(mark[1:] for mark in marks if mark[0] == ".")
-        steps.append(_Step(None if match[1] in (None, "*") else match[1], ids, classes, is_child))
-        is_child = False
-    return tuple(steps) or None
+        steps.append(_step(match[1], match[2], after))
+        after = " "
+    return tuple(steps) if after == " " and steps else None
+
+
+def _step(tag: str | None, text: str, after: str) -> _Step:
+    marks = list(_MARKS.finditer(text))
+    ids = frozenset(mark[2] for mark in marks if mark[1] == "#")
+    classes = frozenset(mark[2] for mark in marks if mark[1] == ".")
+    asked = tuple(
+        _Asked(mark[3], mark[4] or "", next((value for value in mark.groups()[4:] if value is not None), ""))
+        for mark in marks
+        if mark[3]
+    )
+    return _Step(None if tag in (None, "*") else tag, ids, classes, asked, after)
 
 
 def _specificity(steps: tuple[_Step, ...]) -> tuple[int, int, int]:
     return (
         sum(len(step.ids) for step in steps),
-        sum(len(step.classes) for step in steps),
+        sum(len(step.classes) + len(step.asked) for step in steps),
         sum(step.tag is not None for step in steps),
     )
 
@@ -181,13 +222,3 @@ def _key(step: _Step) -> str:
     if step.ids:
         return "#" + min(step.ids)
     return "." + min(step.classes) if step.classes else step.tag or "*"
-
-
-def _fits(steps: tuple[_Step, ...], node: Element, above: tuple[Element, ...]) -> bool:
-    if not steps[-1].fits(node):
-        return False
-    if len(steps) == 1:
-        return True
-    nearest_first = range(len(above) - 1, -1, -1)
-    candidates = list(nearest_first)[:1] if steps[-1].is_child else nearest_first
-    return any(_fits(steps[:-1], above[place], above[:place]) for place in candidates)

@@ -15,15 +15,19 @@ from svgelements import Matrix
 
 from ..domain.errors import Refused
 from .findings import Findings
-from .lengths import Unreadable, fitted, length, transform, view_box
-from .names import given_name, sign_name, spoken
-from .scan import by_id, href_of, tag_of
+from .lengths import Unreadable, entries, fitted, length, share, transform, view_box
+from .names import given_name, is_layer, sign_name, spoken
+from .page import Page
+from .scan import href_of, tag_of
 from .styles import INITIAL, StyleSheet
 
 _SHAPES = {"rect", "circle", "ellipse", "line", "polyline", "polygon", "path"}
 _GROUPS = {"g", "a", "svg", "switch"}
 _TEXTS = {"text", "flowRoot"}
 _LEFT_OUT = {"image": "picture", "foreignObject": "foreign object", "video": "film", "canvas": "canvas"}
+
+
+Point = tuple[float, float]
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,14 +40,44 @@ class Group:
 
 
 @dataclass(frozen=True)
+class Frame:
+    """What a nested drawing is cut to: its corners in px of the page."""
+
+    name: str
+    corners: tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class _Place:
+    """What a shape takes from the elements round it. `matrix` leads from its own units to px of the page, y down.
+
+    `noted` are findings (kind, message) that wait for a place; `hidden_by` is the element that made all this invisible.
+    """
+
+    matrix: Matrix
+    style: dict[str, str]
+    groups: tuple[Group, ...]
+    viewport: tuple[float, float]
+    above: tuple[Element, ...]
+    frames: tuple[Frame, ...] = ()
+    noted: tuple[tuple[str, str], ...] = ()
+    hidden_by: Element | None = None
+
+
+@dataclass(frozen=True)
 class Shape:
-    """One element to be drawn. `matrix` leads from its own units to px of the page, y down."""
+    """One element to be drawn. `matrix` leads from its own units to px of the page, y down.
+
+    `noted` are findings (kind, message) that have their place where this shape is.
+    """
 
     node: Element
     matrix: Matrix
     style: dict[str, str]
     groups: tuple[Group, ...]
     viewport: tuple[float, float]
+    frames: tuple[Frame, ...] = ()
+    noted: tuple[tuple[str, str], ...] = ()
 
     @property
     def tag(self) -> str:
@@ -51,65 +85,69 @@ class Shape:
         return tag_of(self.node)
 
 
-@dataclass(frozen=True)
-class _Place:
-    matrix: Matrix
-    style: dict[str, str]
-    groups: tuple[Group, ...]
-    viewport: tuple[float, float]
-    above: tuple[Element, ...]
-
-
 class Walk:
     """One walk over a drawing that `scan.load` has let through."""
 
-    def __init__(self, root: Element, findings: Findings) -> None:
+    def __init__(self, root: Element, ids: dict[str, Element], page: Page, findings: Findings) -> None:
         self._root = root
+        self._ids = ids
+        self._page = page
         self._findings = findings
-        self._ids = by_id(root)
-        sheets = (node for node in root.iter() if tag_of(node) == "style")
-        self._styles = StyleSheet("\n".join("".join(node.itertext()) for node in sheets), self._style_left_out)
+        self._styles = StyleSheet(root, self._style_left_out)
 
-    def shapes(self, page: Matrix, viewport: tuple[float, float]) -> Iterator[Shape]:
-        """Every shape that is drawn, in drawing order. `page` maps the root's units to px."""
-        start = _Place(page, self._styles.style_of(self._root, (), INITIAL), (), viewport, (self._root,))
-        if start.style["display"] != "none":
+    def shapes(self) -> Iterator[Shape]:
+        """Every shape that is drawn, in drawing order."""
+        style = self._styles.style_of(self._root, (), INITIAL)
+        start = _Place(self._page.matrix, style, (), self._page.viewport, (self._root,))
+        if self._is_seen(self._root, style):
             for child in self._root:
                 yield from self._visit(child, start)
 
-    def _visit(self, node: Element, place: _Place) -> Iterator[Shape]:
+    def _visit(self, node: Element, place: _Place, sized: Element | None = None) -> Iterator[Shape]:
+        """`sized` is the element that gives a nested drawing its size, where that is not itself."""
         tag = tag_of(node)
-        if not (tag in _SHAPES or tag in _GROUPS or tag in _TEXTS or tag in _LEFT_OUT or tag == "use"):
+        if not (tag in _SHAPES or tag in _GROUPS or tag in _TEXTS or tag in _LEFT_OUT or tag in ("use", "symbol")):
             return
         style = self._styles.style_of(node, place.above, place.style)
-        if style["display"].lower() == "none":
+        if not self._is_seen(node, style):
             return
         try:
             turned = transform(style.get("transform"), style.get("transform-origin"))
-            here = replace(place, matrix=turned * place.matrix, style=style, above=(*place.above, node))
-            yield from self._enter(node, tag, here)
+            here = _Place(
+                turned * place.matrix,
+                style,
+                place.groups,
+                place.viewport,
+                (*place.above, node),
+                place.frames,
+                place.noted + self._notes(node, style),
+                None if style["visibility"].lower() == "visible" else place.hidden_by or node,
+            )
+            yield from self._enter(node, tag, here, sized)
         except Unreadable as error:
             raise unreadable(node, error) from None
 
-    def _enter(self, node: Element, tag: str, here: _Place) -> Iterator[Shape]:
-        self._note_clip(node, here.style)
-        if tag in _GROUPS:
-            yield from self._enter_group(node, tag, here)
-        elif tag == "use":
+    def _enter(self, node: Element, tag: str, here: _Place, sized: Element | None) -> Iterator[Shape]:
+        if tag == "use":
             yield from self._enter_use(node, here)
-        elif here.style["visibility"].lower() != "visible":
+        elif tag in _GROUPS or (tag == "symbol" and sized is not None):
+            yield from self._enter_group(node, tag, here, sized)
+        elif tag == "symbol":
             return
+        elif here.hidden_by is not None:
+            self._say_hidden(here.hidden_by)
         elif tag in _TEXTS:
             self._refuse_text(node)
         elif tag in _LEFT_OUT:
-            self._findings.add("image", f"The {_LEFT_OUT[tag]} {spoken(node)} was left out: only outlines are read.")
+            message = f"The {_LEFT_OUT[tag]} {spoken(node)} was left out: only outlines are read."
+            self._findings.add("picture", message, self._middle(node, here))
         else:
-            yield Shape(node, here.matrix, here.style, here.groups, here.viewport)
+            yield Shape(node, here.matrix, here.style, here.groups, here.viewport, here.frames, here.noted)
 
-    def _enter_group(self, node: Element, tag: str, here: _Place) -> Iterator[Shape]:
+    def _enter_group(self, node: Element, tag: str, here: _Place, sized: Element | None) -> Iterator[Shape]:
         here = replace(here, groups=(*here.groups, Group(given_name(node), sign_name(node))))
-        if tag == "svg":
-            here = _in_viewport(node, node, here)
+        if tag in ("svg", "symbol"):
+            here = _in_viewport(node, sized if sized is not None else node, here)
         children = _chosen(node) if tag == "switch" else node
         for child in children:
             yield from self._visit(child, here)
@@ -127,24 +165,49 @@ class Walk:
             matrix=Matrix.translate(x, y) * here.matrix,
             groups=(*here.groups, Group(given_name(node), sign_name(node), is_clone=True)),
         )
-        if tag_of(target) != "symbol":
-            yield from self._visit(target, here)
-            return
-        style = self._styles.style_of(target, here.above, here.style)
-        inside = _in_viewport(target, node, replace(here, style=style, above=(*here.above, target)))
-        for child in target:
-            yield from self._visit(child, inside)
+        yield from self._visit(target, here, node)
+
+    def _is_seen(self, node: Element, style: dict[str, str]) -> bool:
+        if style["display"].lower() == "none" or ("opacity" in style and share(style["opacity"]) == 0):
+            self._say_hidden(node)
+            return False
+        return True
+
+    def _say_hidden(self, node: Element) -> None:
+        if tag_of(node) in _SHAPES:
+            self._findings.count("hidden", "Hidden outlines were left out: {count}.")
+        elif any(tag_of(inside) in _SHAPES or tag_of(inside) in ("text", "use") for inside in node.iter()):
+            word = "layer" if is_layer(node) else "element" if tag_of(node) in _LEFT_OUT else "group"
+            self._findings.add("hidden", f"The hidden {word} {spoken(node)} was left out.")
+
+    def _notes(self, node: Element, style: dict[str, str]) -> tuple[tuple[str, str], ...]:
+        """What is said of an element as soon as it is known where it lies."""
+        notes = []
+        for name, word in (("clip-path", "clip path"), ("mask", "mask")):
+            if style.get(name, "none").lower() != "none":
+                notes.append(("clip", f"The {word} on {spoken(node)} was left out: its outlines are read whole."))
+        if "opacity" in style and (seen := share(style["opacity"])) < 1:
+            words = f"is only {seen * 100:.0f} % opaque: it was read as if it were solid"
+            notes.append(("transparent", f"The element {spoken(node)} {words}."))
+        for note in notes:
+            self._findings.add(*note)
+        return tuple(notes)
+
+    def _middle(self, node: Element, here: _Place) -> Point:
+        """The middle of a picture, in mm, y up."""
+        (wide, high), size = here.viewport, ("width", "height")
+        left, top = length(node.get("x", "0"), wide), length(node.get("y", "0"), high)
+        width, height = (
+            length(text, whole) if (text := node.get(name, "0")) != "auto" else 0.0
+            for name, whole in zip(size, here.viewport, strict=True)
+        )
+        return _moved((left + width / 2, top + height / 2), here.matrix * self._page.to_mm)
 
     def _refuse_text(self, node: Element) -> None:
         words = " ".join("".join(node.itertext()).split())
         if words:
             shown = words if len(words) <= 40 else words[:39] + "…"
             raise Refused(f'The drawing has live text "{shown}": turn letters into outlines and send it again.')
-
-    def _note_clip(self, node: Element, style: dict[str, str]) -> None:
-        for name, word in (("clip-path", "clip path"), ("mask", "mask")):
-            if style.get(name, "none").lower() != "none":
-                self._findings.add("clip", f"The {word} on {spoken(node)} was left out: its outlines are read whole.")
 
     def _style_left_out(self, selector: str) -> None:
         self._findings.add("style", f"The style rule '{selector[:60]}' was left out: it is not understood.")
@@ -171,7 +234,17 @@ def _in_viewport(node: Element, sized: Element, here: _Place) -> _Place:
     box = view_box(node.get("viewBox"))
     inner = fitted(box, width, height, node.get("preserveAspectRatio"))
     view = (box[2], box[3]) if box else (width, height)
-    return replace(here, matrix=inner * at * here.matrix, viewport=view)
+    outer = at * here.matrix
+    frames = here.frames
+    if here.style.get("overflow", "hidden").lower() not in ("visible", "auto"):
+        corners = tuple(_moved(corner, outer) for corner in ((0, 0), (width, 0), (width, height), (0, height)))
+        frames += (Frame(spoken(node), corners),)
+    return replace(here, matrix=inner * outer, viewport=view, frames=frames)
+
+
+def _moved(point: Point, matrix: Matrix) -> Point:
+    a, b, c, d, e, f = entries(matrix)
+    return a * point[0] + c * point[1] + e, b * point[0] + d * point[1] + f
 
 
 def unreadable(node: Element, error: Unreadable) -> Refused:

@@ -1,16 +1,15 @@
 """Which outlines may stand in for one another."""
 
 import math
-import random
-import time
 
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from outlines_for_tests import shaken
 from shapely import Point, Polygon, affinity, box
 
 from shopfloor.domain.errors import Refused
-from shopfloor.domain.families import Families, sort_into, turn_onto
+from shopfloor.domain.families import Families, grouped, sort_into, turn_onto
 from shopfloor.domain.outlines import Outline
 
 
@@ -35,16 +34,6 @@ def star_shape(spokes):
     """A polygon round the origin, with a spoke length in mm for each corner."""
     step = 2 * math.pi / len(spokes)
     return outline(*[(r * math.cos(n * step), r * math.sin(n * step)) for n, r in enumerate(spokes)])
-
-
-def shaken(one: Outline, by: float, seed: int) -> Outline:
-    """Each corner moved by exactly `by` mm, each its own way."""
-    chance = random.Random(seed)
-    rings = []
-    for ring in one.rings:
-        ways = [chance.uniform(0, 2 * math.pi) for _ in ring]
-        rings.append([(x + by * math.cos(w), y + by * math.sin(w)) for (x, y), w in zip(ring, ways, strict=True)])
-    return Outline.of_polygon(Polygon(rings[0], rings[1:]))
 
 
 def laid_on(one: Outline, reference: Outline, turn: float) -> float:
@@ -193,27 +182,16 @@ def test_an_unknown_rule_for_turning_is_refused_in_one_sentence():
         turn_onto(letter_f(), letter_f(), "90")
 
 
-def many(count, kinds):
-    chance = random.Random(5)
-    shapes = []
-    for kind in range(kinds):
-        knots = [chance.uniform(20, 60) for _ in range(24)]
-        round_off = Polygon(star_shape(knots).rings[0]).buffer(3).simplify(0.02)
-        shapes.append((kind, Outline.of_polygon(round_off)))
-    picked = [shapes[n % kinds] for n in range(count)]
-    turned = [one.placed(chance.uniform(0, 2000), 0, chance.uniform(0, 360)) for _, one in picked]
-    return [kind for kind, _ in picked], turned
+def test_groups_come_in_the_order_in_which_they_are_met_with_the_places_of_their_members():
+    drawn = [letter_l(), letter_f(), letter_l().placed(9, 9, 30), letter_f().mirrored(), letter_f().moved(0, 80)]
+    groups = grouped(drawn, "any")
+    assert [group.reference for group in groups] == [drawn[0], drawn[1], drawn[3]]
+    assert [group.members for group in groups] == [(0, 2), (1, 4), (3,)]
+    assert [group.members for group in grouped(drawn, "none")] == [(0,), (1, 4), (2,), (3,)]
+    assert grouped([], "any") == []
 
 
-def test_families_are_the_shapes_that_were_drawn_and_time_grows_with_their_number():
-    def seconds(count):
-        kinds, outlines = many(count, 60)
-        begun = time.process_time()
-        result = sort_into(outlines, [], "any")
-        spent = time.process_time() - begun
-        assert len({(kind, match.family) for kind, match in zip(kinds, result.matches, strict=True)}) == 60
-        assert len(result.references) == 60
-        return spent
-
-    small = seconds(200)
-    assert seconds(2000) <= 16 * small + 0.5
+def test_one_by_one_and_all_at_once_give_the_same_families():
+    drawn = [one for turn in (0, 40, 200) for one in (letter_f().turned(turn), letter_l().turned(turn), sunburst(9))]
+    families = Families([letter_l()], "any")
+    assert [families.place(one) for one in drawn] == list(sort_into(drawn, [letter_l()], "any").matches)

@@ -3,7 +3,7 @@
 import pytest
 from PIL import ImageColor
 
-from shopfloor.drawings.styles import colour_of
+from shopfloor.drawings.paint import colour_of
 from shopfloor.drawings.svg import read_svg
 
 XMLNS = (
@@ -87,6 +87,11 @@ def test_what_is_no_plain_colour_is_not_guessed(word):
         ("/* .a{fill:red} */ @media print{rect{fill:red}} rect.a,rect.c{fill:#040404}", 'class="a"', "#040404"),
         ("g{color:#050505} rect{fill:currentColor}", "", "#050505"),
         ("g{fill:#060606}", "", "#060606"),
+        ("@media screen{rect{fill:#070707} g{fill:red}}", "", "#070707"),
+        ("[role=face]{fill:#080808} rect{fill:red}", 'role="face"', "#080808"),
+        ("rect[data-cut^='de'][data-x]{fill:#090909}", 'data-cut="deep" data-x=""', "#090909"),
+        ("style + g > rect{fill:#0a0a0a}", "", "#0a0a0a"),
+        ("rect + rect{fill:red}", "", "#000000"),
     ],
 )
 def test_styles_are_weighed_as_the_cascade_says(style, attributes, colour):
@@ -95,19 +100,32 @@ def test_styles_are_weighed_as_the_cascade_says(style, attributes, colour):
 
 
 @pytest.mark.parametrize(
-    "hidden", ['display="none"', 'style="display:none"', 'visibility="hidden"', 'fill="none"', 'class="off"']
+    "hidden, found",
+    [
+        ('display="none"', ["hidden"]),
+        ('style="display:none"', ["hidden"]),
+        ('visibility="hidden"', ["hidden"]),
+        ('visibility="collapse"', ["hidden"]),
+        ('class="off"', ["hidden"]),
+        ('opacity="0"', ["hidden"]),
+        ('fill="none"', []),
+        ('fill="transparent"', []),
+        ('fill="rgba(9,9,9,0)"', []),
+        ('fill="#0000"', []),
+        ('fill-opacity="0%"', []),
+    ],
 )
-def test_what_is_not_drawn_is_not_read(hidden):
+def test_what_is_not_drawn_is_not_read(hidden, found):
     drawing = drawn(f"<style>.off{{display:none}}</style><rect {BOX}/><g {hidden}><rect {BOX} x='50'/></g>")
     assert len(drawing.outlines) == 1
-    assert drawing.warnings == ()
+    assert kinds(drawing) == found
 
 
 @pytest.mark.parametrize(
     "body, kind",
     [
         ('<line id="fold" x2="50"/>', "line"),
-        ('<image id="photo" href="http://192.0.2.1/a.png" width="9" height="9"/>', "image"),
+        ('<image id="photo" href="http://192.0.2.1/a.png" width="9" height="9"/>', "picture"),
         (f'<rect {BOX} fill="url(#shade)"/>', "paint"),
         (f'<rect {BOX} clip-path="url(#c)"/>', "clip"),
         ('<rect id="flat" width="20" height="0"/>', "empty"),
@@ -115,6 +133,12 @@ def test_what_is_not_drawn_is_not_read(hidden):
         ('<path d="M0 0H20V20"/>', "open"),
         ('<use href="#nowhere"/>', "use"),
         ("<style>rect:hover{fill:red}</style>", "style"),
+        ("<style>rect ~ rect{fill:red}</style>", "style"),
+        ("<style>@media (min-width: 9px){rect{fill:red}}</style>", "style"),
+        (f'<rect {BOX} fill-opacity="0.4"/>', "transparent"),
+        (f'<g opacity="40%"><rect {BOX}/></g>', "transparent"),
+        (f'<rect {BOX} fill="hsl(0 50% 50% / 0.4)"/>', "transparent"),
+        (f'<rect {BOX} x="90"/>', "double"),
     ],
 )
 def test_what_is_left_out_is_said(body, kind):

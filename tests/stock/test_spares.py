@@ -19,7 +19,7 @@ def test_what_is_left_of_a_cancelled_sign_is_a_spare_in_stock(as_owner, desk, ow
     assert page.count("was for J-1001 A") == 2
     for name in ("A L", "A O"):
         code = small_job[name]
-        assert f'/P/{code}"' in page
+        assert f'/p/{code}"' in page
 
 
 def test_a_lost_piece_is_no_spare(desk, owner, small_job):

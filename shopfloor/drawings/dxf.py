@@ -1,0 +1,159 @@
+"""DXF in, a Drawing in millimetres out. Runs in a worker process: `reading` is the door for everybody else.
+
+Owns the order of the steps, the unit and the page. The file is a stranger's: whatever is wrong with it ends in Refused,
+never in another exception.
+"""
+
+from __future__ import annotations
+
+import base64
+import math
+from collections.abc import Callable
+from dataclasses import replace
+
+import shapely
+
+from ..domain.drawing import Drawing, DrawnOutline
+from ..domain.errors import Refused
+from . import dxf_file
+from .dxf_curves import Broken, Point, Track, tracks_of
+from .dxf_meetings import settled
+from .dxf_parts import parts_of
+from .dxf_rings import Ring, Stroke, closed_and_open
+from .dxf_walk import Drawn, Note, Walk
+from .findings import Findings
+from .limits import LARGE_DRAWING_MM, MAX_POINTS, SMALL_DRAWING_MM, WIDEST_MM
+from .mending import STRAY_MM
+
+Report = Callable[[float], None]
+
+
+def read_in_worker(message: dict, report: Report) -> dict:
+    """The worker's side: {'base64': …, 'unit': … or None} to a Drawing as a dict. Raises Refused."""
+    return read_dxf(base64.b64decode(message["base64"]), message.get("unit"), report).as_dict()
+
+
+def read_dxf(data: bytes, unit: str | None = None, report: Report = lambda share: None) -> Drawing:
+    """Reads a DXF file, text or binary, in this process. Raises Refused and nothing else.
+
+    `unit` ('mm', 'cm', 'm', 'in', 'ft', 'pt', 'px') goes before what the file names; without either, mm are taken and
+    said. `report` is told the share done.
+    """
+    given = None if unit is None else dxf_file.mm_of(unit)
+    opened = dxf_file.load(data)
+    report(0.3)
+    strokes, notes = _strokes(opened, given or opened.mm or 1.0)
+    report(0.5)
+    findings = Findings()
+    strokes, (left, bottom), (width, height) = _shifted(strokes)
+    if opened.is_damaged:
+        findings.add("damaged", "The file is damaged; what could be read of it was taken: compare its outlines and sizes.")
+    is_guess = given is None and opened.mm is None
+    if is_guess:
+        findings.add(
+            "units",
+            f"The drawing names no unit of length: mm were assumed, so it measures {width:.1f} × {height:.1f} mm.",
+        )
+    _say(notes, left, bottom, findings)
+    outlines = _outlines(strokes, findings, report)
+    _check_scale(width, height, findings)
+    return Drawing(outlines, round(width, 3), round(height, 3), findings.all(), "mm" if is_guess else None)
+
+
+class _Points:
+    """Counts points before they are made, so that no curve fills the memory."""
+
+    def __init__(self) -> None:
+        self.count = 0
+
+    def spend(self, number: int) -> None:
+        self.count += number
+        if self.count > MAX_POINTS:
+            raise Refused(
+                f"The drawing has more than {MAX_POINTS:,} points: simplify its curves or split it into several "
+                "drawings."
+            )
+
+
+def _strokes(opened: dxf_file.Opened, mm: float) -> tuple[list[Stroke], list[Note]]:
+    """Every curve in mm, at its place in the file's own coordinates, and what was left out."""
+    points, strokes = _Points(), []
+    try:
+        walk = Walk(opened.document, mm)
+        for drawn in walk.curves():
+            strokes += [Stroke(track, drawn, len(strokes)) for track in _tracks(drawn, points) if track.points]
+    except (Refused, MemoryError):
+        raise
+    except Exception as error:  # broken tables, which the library looks at only now
+        raise Refused("The DXF file is broken inside: export it again and send that.") from error
+    return strokes, walk.notes
+
+
+def _tracks(drawn: Drawn, points: _Points) -> list[Track]:
+    try:
+        return tracks_of(drawn.entity, drawn.matrix, points.spend)
+    except Broken:
+        raise Refused(
+            f"The {drawn.spoken} has values that make no curve: correct it or export the drawing again."
+        ) from None
+
+
+def _shifted(strokes: list[Stroke]) -> tuple[list[Stroke], Point, Point]:
+    """(strokes with their lower left corner at (0, 0), where that corner was, width and height)."""
+    tracks = [stroke.track for stroke in strokes]
+    solid = [track for track in tracks if _reach(track) >= STRAY_MM] or tracks
+    if not solid:
+        return strokes, (0.0, 0.0), (0.0, 0.0)
+    xs, ys = ([point[axis] for track in solid for point in track.points] for axis in (0, 1))
+    left, bottom, width, height = min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)
+    if max(width, height) > WIDEST_MM:
+        raise Refused(
+            f"The drawing measures {width / 1000:,.0f} × {height / 1000:,.0f} m: check its unit, and for something far "
+            "off to the side, and send it again."
+        )
+    moved = [replace(stroke, track=_moved(stroke.track, left, bottom)) for stroke in strokes]
+    return moved, (left, bottom), (width, height)
+
+
+def _reach(track: Track) -> float:
+    """The longest way from the first point to another."""
+    return max(math.dist(track.points[0], point) for point in track.points)
+
+
+def _moved(track: Track, left: float, bottom: float) -> Track:
+    points = [(x - left, y - bottom) for x, y in track.points]
+    bow = track.bow
+    if bow is not None:
+        bow = replace(bow, centre=(bow.centre[0] - left, bow.centre[1] - bottom))
+    return Track(points, track.is_closed, bow)
+
+
+def _say(notes: list[Note], left: float, bottom: float, findings: Findings) -> None:
+    for note in notes:
+        at = None if note.at is None else (note.at[0] - left, note.at[1] - bottom)
+        if "{count}" in note.message:
+            findings.count(note.kind, note.message, at)
+        else:
+            findings.add(note.kind, note.message, at)
+
+
+def _outlines(strokes: list[Stroke], findings: Findings, report: Report) -> tuple[DrawnOutline, ...]:
+    try:
+        rings, open_rows = closed_and_open(strokes, findings)
+        report(0.6)
+        by_layer: dict[str, list[Ring]] = {}
+        for ring in rings:
+            by_layer.setdefault(ring.layer, []).append(ring)
+        for layer, rows in open_rows.items():
+            by_layer[layer] = settled(rows, by_layer.get(layer, []), findings)
+        report(0.7)
+        return parts_of([ring for some in by_layer.values() for ring in some], findings)
+    except (shapely.errors.ShapelyError, ArithmeticError):
+        raise Refused(
+            "The drawing's outlines are too tangled to tell inside from outside: redraw them and send it again."
+        ) from None
+
+
+def _check_scale(width: float, height: float, findings: Findings) -> None:
+    if not SMALL_DRAWING_MM <= max(width, height) <= LARGE_DRAWING_MM:
+        findings.add("scale", f"The whole drawing measures {width:.1f} × {height:.1f} mm: check its unit.")

@@ -1,0 +1,263 @@
+"""The way through a DXF document: which curves are drawn, where, on which layer, in which colour.
+
+Owns blocks (nested, repeated, mirrored), groups, hidden layers, and what is left out with a finding. Must not flatten
+anything: that is done in `dxf_curves`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from xml.etree.ElementTree import Element
+
+from ezdxf.document import Drawing as Document
+from ezdxf.math import Matrix44, Vec3
+
+from ..domain.errors import Refused
+from .dxf_curves import CURVES
+from .dxf_layers import BLACK, Layers, readable
+from .names import given_name, sign_name
+
+MAX_ENTITIES = 200_000
+MAX_DEPTH = 32
+_TEXTS = {"TEXT", "MTEXT", "ATTRIB", "ATTDEF"}
+_PICTURES = {"IMAGE", "WIPEOUT", "OLEFRAME", "OLE2FRAME", "PDFUNDERLAY", "DWFUNDERLAY", "DGNUNDERLAY"}
+_WORDS = {
+    "HATCH": "hatch", "MPOLYGON": "hatch", "DIMENSION": "dimension", "ARC_DIMENSION": "dimension", "POINT": "point",
+    "LARGE_RADIAL_DIMENSION": "dimension", "LEADER": "leader", "MULTILEADER": "leader", "MLINE": "multiple line",
+    "3DSOLID": "solid body", "BODY": "solid body", "REGION": "region", "SOLID": "filled triangle", "TOLERANCE": "tolerance",
+    "TRACE": "filled trace", "3DFACE": "face in space", "MESH": "mesh", "XLINE": "endless line", "RAY": "endless line",
+    "VIEWPORT": "viewport", "ACAD_TABLE": "table", "HELIX": "helix", "SHAPE": "shape", "LIGHT": "light",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class Holder:
+    """One block or group as it is drawn: a block that is inserted twice is two of these."""
+
+    name: str | None
+    sign: str | None
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One curve. `matrix` leads to mm; `layer` and `colour` are those in which it is seen."""
+
+    entity: object
+    matrix: Matrix44
+    layer: str
+    colour: str
+    holders: tuple[Holder, ...]
+
+    @property
+    def spoken(self) -> str:
+        """What to call it, after 'The …'."""
+        return f"{self.entity.dxftype()} on the layer '{self.layer}'"
+
+
+@dataclass(frozen=True)
+class Note:
+    """Something left out. `at` is in mm before the drawing is shifted; '{count}' in the message is added up."""
+
+    kind: str
+    message: str
+    at: tuple[float, float] | None
+
+
+@dataclass(frozen=True)
+class _Place:
+    matrix: Matrix44
+    layer: str  # for what is drawn on layer 0 of a block
+    colour: str  # for what takes its block's colour
+    holders: tuple[Holder, ...]
+
+
+class Walk:
+    """One walk over a document. `notes` fill up on the way."""
+
+    def __init__(self, document: Document, mm: float) -> None:
+        self._document = document
+        self._layers = Layers(document)
+        self._start = _Place(Matrix44.scale(mm, mm, mm), "0", BLACK, ())
+        self._groups = _holders_of_groups(document)
+        self.notes: list[Note] = []
+
+    def curves(self) -> Iterator[Drawn]:
+        """Every curve that is seen, in the order of the file. Raises Refused."""
+        _Copies(self._document).measure_all()
+        for entity in self._document.modelspace():
+            yield from self._visit(entity, self._start)
+        for layout in self._document.layouts:
+            if not layout.is_modelspace:
+                for _ in range(sum(one.dxftype() in CURVES or one.dxftype() == "INSERT" for one in layout)):
+                    self._note("paper", f"Left out on the paper sheet '{readable(layout.name)}': {{count}}.")
+
+    def _visit(self, entity, place: _Place) -> Iterator[Drawn]:
+        raw = entity.dxf.get("layer", "0")
+        layer = place.layer if raw == "0" else self._layers.name(raw)
+        holder = self._groups.get(entity.dxf.handle)
+        if holder is not None:
+            place = replace(place, holders=(*place.holders, holder))
+        kind, why = entity.dxftype(), self._layers.hidden(layer)
+        if entity.dxf.get("invisible", 0):
+            self._note("hidden", f"Left out on the layer '{layer}', since they are invisible: {{count}}.")
+        elif why == "frozen" or (why and kind != "INSERT"):
+            self._note("layer", f"The layer '{layer}' is {why} and was left out; entities on it: {{count}}.")
+        elif kind == "INSERT":
+            yield from self._enter(entity, layer, place)
+        elif kind in CURVES and not _is_mesh(entity):
+            colour = self._layers.colour(entity, layer, place.colour)
+            yield Drawn(entity, place.matrix, layer, colour, place.holders)
+        else:
+            self._leave_out(entity, kind, layer, place)
+
+    def _enter(self, insert, layer: str, place: _Place) -> Iterator[Drawn]:
+        for attrib in insert.attribs:
+            yield from self._visit(attrib, replace(place, layer=layer))
+        name = readable(str(insert.dxf.get("name", "")))
+        block = self._document.blocks.get(insert.dxf.get("name", ""))
+        if block is None:
+            self._note("reference", f"A copy of the block '{name}', which is not in the file, was left out: {{count}}.")
+            return
+        if block.block.dxf.flags & 4 or block.block.dxf.flags & 8:
+            self._note("reference", f"The block '{name}' lies in another file and was left out: {{count}}. Paste it in.")
+            return
+        colour = self._layers.colour(insert, layer, place.colour)
+        for matrix in _matrices(insert, f"the block '{name}'"):
+            holder = Holder(_plain_name(name), sign_name(_named(name)))
+            inside = _Place(matrix @ place.matrix, layer, colour, (*place.holders, holder))
+            for entity in block:
+                yield from self._visit(entity, inside)
+
+    def _leave_out(self, entity, kind: str, layer: str, place: _Place) -> None:
+        at = _position(entity, place.matrix)
+        if kind in _TEXTS:
+            if kind != "ATTDEF" or not place.holders:  # a block's attribute shows by its ATTRIB, not by itself
+                words = _words_of(entity)
+                self._note(
+                    "text", f'The text "{words}" was left out: draw its letters as outlines if they are to be cut.', at
+                )
+            return
+        word = _WORDS.get(kind, "picture" if kind in _PICTURES else readable(kind.lower().replace("_", " ")))
+        sort = {"hatch": "hatch", "picture": "image"}.get(word, "entity")
+        self._note(sort, f"Left out on the layer '{layer}', since only outlines are read: {{count}} × {word}.", at)
+
+    def _note(self, kind: str, message: str, at: tuple[float, float] | None = None) -> None:
+        self.notes.append(Note(kind, message, at))
+
+
+class _Copies:
+    """Counts what inserts would unfold to, without unfolding them."""
+
+    def __init__(self, document: Document) -> None:
+        self._document = document
+        self._known: dict[str, tuple[int, int]] = {}
+        self._open: set[str] = set()
+
+    def measure_all(self) -> None:
+        """Raises Refused on a circle of blocks, too many copies, or blocks too deep in each other."""
+        self._sum(self._document.modelspace(), 0)
+
+    def _sum(self, entities, level: int) -> tuple[int, int]:
+        """(entities, depth of blocks) unfolded; `level` blocks lie round them."""
+        count = depth = 0
+        for entity in entities:
+            count += 1
+            if entity.dxftype() == "INSERT":
+                inside, deeper = self._measure(str(entity.dxf.get("name", "")), level + 1)
+                count += _copies(entity) * (inside + 1)
+                depth = max(depth, deeper + 1)
+            if count > MAX_ENTITIES:
+                raise Refused(
+                    f"The drawing has more than {MAX_ENTITIES:,} entities, copies of blocks counted: split it into "
+                    "several drawings and send them one by one."
+                )
+        return count, depth
+
+    def _measure(self, name: str, level: int) -> tuple[int, int]:
+        key = name.casefold()
+        if key in self._open:
+            raise Refused(f"The block '{readable(name)}' holds itself, without end: redraw it and send it again.")
+        block = self._document.blocks.get(name)
+        if block is None:
+            return 0, 0
+        if level + self._known.get(key, (0, 0))[1] > MAX_DEPTH:
+            raise Refused(f"The drawing's blocks are nested more than {MAX_DEPTH} deep: explode some and send it again.")
+        if key not in self._known:
+            self._open.add(key)
+            self._known[key] = self._sum(block, level)
+            self._open.remove(key)
+        return self._known[key]
+
+
+def _grid(insert) -> tuple[int, int]:
+    """(rows, columns) of a block that is inserted so many times at once."""
+    rows = max(int(insert.dxf.get("row_count", 1)), 1) if insert.dxf.get("row_spacing", 0) else 1
+    columns = max(int(insert.dxf.get("column_count", 1)), 1) if insert.dxf.get("column_spacing", 0) else 1
+    return rows, columns
+
+
+def _copies(insert) -> int:
+    return math.prod(_grid(insert))
+
+
+def _matrices(insert, called: str) -> Iterator[Matrix44]:
+    """From the block's own space to that of the insert, once for each copy. Rows and columns turn, but do not scale."""
+    try:
+        first, own = insert.matrix44(), insert.ocs()
+        across, up = insert.dxf.get("column_spacing", 0), insert.dxf.get("row_spacing", 0)
+        turned = math.radians(insert.dxf.get("rotation", 0))
+        _, columns = _grid(insert)
+        if not all(map(math.isfinite, (*first, across, up))):
+            raise ValueError("numbers")
+    except Exception as error:  # the library raises whatever its arithmetic meets
+        raise Refused(
+            f"A copy of {called} has a place or scale that cannot be read: insert it again and send the drawing again."
+        ) from error
+    for number in range(_copies(insert)):
+        row, column = divmod(number, columns)
+        step = Vec3(own.to_wcs(Vec3(column * across, row * up).rotate(turned)))
+        yield first @ Matrix44.translate(step.x, step.y, step.z)
+
+
+def _holders_of_groups(document: Document) -> dict[str, Holder]:
+    found: dict[str, Holder] = {}
+    for name, group in document.groups:
+        name = readable(name)
+        holder = Holder(_plain_name(name), sign_name(_named(name)))
+        for entity in group:
+            found.setdefault(entity.dxf.handle, holder)
+    return found
+
+
+def _plain_name(name: str) -> str | None:
+    """A block's name unless a program made it up; those begin with * or A$C, or count blocks."""
+    upper = name.upper()
+    is_machine_made = name.startswith(("*", "_")) or upper.startswith("A$C") or upper.rstrip("0123456789-_ ") == "BLOCK"
+    return None if is_machine_made else given_name(_named(name))
+
+
+def _named(name: str) -> Element:
+    return Element("g", {"id": name})
+
+
+def _is_mesh(entity) -> bool:
+    return entity.dxftype() == "POLYLINE" and not (entity.is_2d_polyline or entity.is_3d_polyline)
+
+
+def _position(entity, matrix: Matrix44) -> tuple[float, float] | None:
+    spot = entity.dxf.get("insert") if entity.dxf.is_supported("insert") else None
+    if spot is None:
+        return None
+    at = matrix.transform(Vec3(spot))
+    return (at.x, at.y) if math.isfinite(at.x) and math.isfinite(at.y) else None
+
+
+def _words_of(entity) -> str:
+    try:
+        raw = entity.plain_text() if entity.dxftype() in ("TEXT", "MTEXT", "ATTRIB", "ATTDEF") else ""
+    except Exception:  # broken formatting codes
+        raw = ""
+    words = readable(str(raw)) or "…"
+    return words if len(words) <= 40 else words[:39] + "…"
