@@ -10,10 +10,9 @@ from collections.abc import Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from . import __version__
+from . import __version__, cli_intake
 from .domain import codes
 from .domain.errors import NotFound, Refused, ShopError
-from .domain.signs import Order
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -70,11 +69,11 @@ def intake(options) -> int:
     """Takes drawings in as one job and nests its pieces."""
     from .actions import drawings
 
-    reads = [drawings.read_drawing(_file(name), name) for name in options.drawing]
+    reads = [drawings.read_drawing(_file(name), name, options.unit) for name in options.drawing]
     is_new = not Path(options.db).exists()
     try:
         with _desk(options.db) as desk:
-            answer, warnings = _intake(options, desk, reads)
+            answer, warnings = cli_intake.take_in(options, desk, reads)
             shown = _shown_job(desk, answer, warnings)
     except ShopError:
         if is_new:
@@ -82,40 +81,6 @@ def intake(options) -> int:
         raise
     _print(shown, options.json, answer.sentence)
     return 0
-
-
-def _intake(options, desk, reads):
-    from .actions import drawings
-    from .actions import jobs as intakes
-    from .store import people
-
-    proposed = drawings.proposal(desk, reads)
-    title = options.title or Path(options.drawing[0]).stem
-    stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | _chosen_stocks(desk, proposed, options.stock)
-    order = Order(options.customer, title, options.due, options.quantity, stocks)
-    by = people.by_named(desk.read(), options.by, "command line")
-    answer = intakes.intake(desk, by, proposed, order, reads=reads, seconds=options.seconds)
-    warnings = [{"kind": w.kind, "message": w.message, "at": w.at} for w in proposed.warnings]
-    warnings += [{"kind": "stock", "message": sentence, "at": None} for sentence in answer.data["warnings"]]
-    warnings += [{"kind": "no room", "message": sentence, "at": None} for sentence in answer.data["left_out"]]
-    return answer, warnings
-
-
-def _chosen_stocks(desk, proposed, choices: Sequence[str]) -> dict[str, int]:
-    from .store import stock
-
-    chosen = {}
-    for choice in choices:
-        colour, equals, code = choice.rpartition("=")
-        if not equals:
-            raise Refused(f"--stock {choice}: write it as COLOUR=CODE, such as '#f2e8cf=cream-6'.")
-        wanted = colour.strip().lower()
-        found = [c.colour for c in proposed.colours if wanted in (c.colour, c.colour.lstrip("#"), c.word)]
-        if not found:
-            known = ", ".join(f"{c.colour} ({c.word})" for c in proposed.colours)
-            raise Refused(f"The drawing has no colour {colour}: it has {known}.")
-        chosen.update(dict.fromkeys(found, stock.stock_by_code(desk.read(), code).id))
-    return chosen
 
 
 def _shown_job(desk, answer, warnings) -> dict:
@@ -317,15 +282,8 @@ def _parser() -> argparse.ArgumentParser:
 
 def _intake_verb(verbs) -> None:
     one = _verb(verbs, intake)
-    one.add_argument("drawing", nargs="+", help="SVG files at full size")
     _db(one)
-    one.add_argument("--customer", required=True)
-    one.add_argument("--due", required=True, help="2027-03-31")
-    one.add_argument("--title")
-    one.add_argument("--quantity", type=int, default=1)
-    one.add_argument("--stock", action="append", default=[], metavar="COLOUR=CODE")
-    one.add_argument("--seconds", type=float, help="time to nest each stock; left out, the shop's own (5)")
-    one.add_argument("--by", help="who takes it in; left out: the owner")
+    cli_intake.add_words(one)
     _json(one)
 
 

@@ -6,7 +6,8 @@ Nothing of the shop changes here: the job itself is taken in by `jobs`, a change
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import PurePath
 
@@ -14,10 +15,15 @@ from ..domain.answers import Answers
 from ..domain.colours import alike, colour_word
 from ..domain.drawing import Drawing, DrawnOutline, Finding
 from ..domain.errors import Refused
+from ..domain.preflight import PreflightRules, Sheet, look
 from ..domain.stacking import ProposedSign, propose
 from ..drawings import reading
-from ..store import jobs, stock
+from ..store import jobs, settings, stock
 from .desk import Desk, stamp
+from .kept import Kept
+
+DEFAULT_SHEET = {"thickness_mm": 6.0, "length_mm": 2440.0, "width_mm": 1220.0}  # design, section 7
+LOOKED = Kept(most=8)  # what preflight found: seconds for a large drawing, and each tick on the page asks again
 
 
 @dataclass(frozen=True)
@@ -36,7 +42,8 @@ class Proposal:
 
     `warnings` is what was found in the drawing. `asked` holds what a person should still decide: groups of colours that are
     nearly one (joined unless `answers.apart`), places of loose parts, and `guessed_unit`, the unit that was taken for a
-    drawing that names none.
+    drawing that names none. `width_mm`, `height_mm` are the size of all that is drawn. `sheets` and `rules` are what preflight
+    looks at it with: for each colour the sheet that the shop cut it from before, else one of the default size.
     """
 
     sha256: str
@@ -48,6 +55,23 @@ class Proposal:
     nearly_one: tuple[tuple[str, ...], ...] = ()
     loose: tuple[int, ...] = ()
     guessed_unit: str | None = None
+    width_mm: float = 0.0
+    height_mm: float = 0.0
+    sheets: tuple[tuple[str, Sheet], ...] = ()
+    rules: PreflightRules | None = None
+
+    @property
+    def preflight(self) -> tuple[Finding, ...]:
+        """What the shop should look at before it cuts; slow for a large drawing when it is asked for first."""
+        if self.rules is None:
+            return ()
+        return LOOKED.get((self.same, self.sheets, self.rules), lambda: look(self.signs, dict(self.sheets), self.rules))
+
+    @property
+    def same(self) -> tuple:
+        """Equal for proposals with the same signs."""
+        parts = tuple(len(sign.parts) for sign in self.signs)
+        return self.sha256, self.answers, self.width_mm, self.height_mm, parts
 
 
 @dataclass(frozen=True)
@@ -64,7 +88,7 @@ def read_drawing(data: bytes, filename: str, unit: str | None = None) -> ReadDra
     """Reads a drawing in a worker process; `unit` is what it was drawn in, where the file names none. Raises Refused with
     what is wrong; nothing is kept."""
     name = PurePath(filename.replace("\\", "/")).name[:120] or "drawing.svg"
-    drawing = reading.read(data, name, **({'unit': unit} if unit else {}))
+    drawing = reading.read(data, name, unit=unit)
     if not drawing.outlines:
         raise Refused("There is no outline in this drawing: draw the parts as filled or closed outlines.")
     return ReadDrawing(hashlib.sha256(data).hexdigest(), name, data, drawing)
@@ -97,25 +121,56 @@ def proposal(desk: Desk, reads: Sequence[ReadDrawing], answers: Answers = Answer
     signs: list[ProposedSign] = []
     for read in reads:
         outlines = _one_colour(read.drawing.outlines, () if answers.apart else nearly_one)
-        found = propose(outlines, answers.joins, *([answers.left_out] if answers.left_out else []))
+        found = propose(outlines, answers.joins, answers.left_out)
         first = 1 + max((place for sign in signs for place in sign.places), default=-1)
         signs += [replace(sign, places=tuple(first + place for place in sign.places)) for sign in found]
-    counts: dict[str, int] = {}
-    for sign in signs:
-        for part in sign.parts:
-            counts[part.colour] = counts.get(part.colour, 0) + 1
-    db = desk.read()
+    if not signs:
+        raise Refused("All signs of this drawing are left out: put one back.")
+    colours = _colours(desk, signs)
+    left, bottom, right, top = _extent(signs)
     return Proposal(
         " ".join(read.sha256 for read in reads),
         ", ".join(read.name for read in reads),
         tuple(signs),
         tuple(warning for read in reads for warning in read.drawing.warnings),
-        tuple(Colour(c, colour_word(c), n, stock.stock_for_colour(db, c)) for c, n in counts.items()),
+        colours,
         answers,
         nearly_one,
         tuple(sign.places[0] for sign in signs if sign.is_loose and sign.places[0] not in answers.own),
         next((read.drawing.guessed_unit for read in reads if read.drawing.guessed_unit), None),
+        round(right - left, 3),
+        round(top - bottom, 3),
+        tuple((colour.colour, _sheet(colour)) for colour in colours),
+        PreflightRules.of(settings.load(desk.read())),
     )
+
+
+def cut_from(desk: Desk, proposed: Proposal, stocks: Mapping[str, int]) -> Proposal:
+    """The same proposal, its preflight as cut from these stocks (by colour); a colour without takes a sheet of the default
+    size. Raises NotFound."""
+    chosen = {colour: stock.stock(desk.read(), id) for colour, id in stocks.items()}
+    colours = [replace(one, stock=chosen.get(one.colour)) for one in proposed.colours]
+    return replace(proposed, sheets=tuple((one.colour, _sheet(one)) for one in colours))
+
+
+def _colours(desk: Desk, signs: Sequence[ProposedSign]) -> tuple[Colour, ...]:
+    counts = Counter(part.colour for sign in signs for part in sign.parts)
+    return tuple(Colour(c, colour_word(c), n, stock.stock_for_colour(desk.read(), c)) for c, n in counts.items())
+
+
+def _sheet(colour: Colour) -> Sheet:
+    """The full sheet that a colour is cut from, as far as the shop knows."""
+    if colour.stock is None:
+        return Sheet(f"{colour.word}, {DEFAULT_SHEET['thickness_mm']:g} mm", **DEFAULT_SHEET)
+    one = colour.stock
+    return Sheet(one.called, one.thickness_mm, one.length_mm, one.width_mm, one.turns)
+
+
+def _extent(signs: Sequence[ProposedSign]) -> tuple[float, float, float, float]:
+    return (
+        min(sign.left_mm for sign in signs), min(sign.bottom_mm for sign in signs),
+        max(sign.left_mm + sign.width_mm for sign in signs), max(sign.bottom_mm + sign.height_mm for sign in signs),
+    )  # fmt: skip
 
 
 def _one_colour(outlines: Sequence[DrawnOutline], groups: Sequence[Sequence[str]]) -> list[DrawnOutline]:

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from ..domain import pieces as life
 from ..domain.errors import Conflict, Refused
 from ..domain.people import By
-from ..domain.signs import JobTakenIn, Order, checked, mark_of, name_of
+from ..domain.revisions import served
+from ..domain.signs import JobTakenIn, Order, checked, copies_of, made, mark_of, name_of
 from ..domain.stacking import ProposedPart, ProposedSign
-from ..store import bench, jobs, ledger, pieces, stock
+from ..store import bench, jobs, ledger, pieces, revisions, stock
+from ..store import outlines as outline_store
 from . import nests
 from .desk import Act, Answer, Desk, act
-from .drawings import Proposal, ReadDrawing, keep_drawing
+from .drawings import DEFAULT_SHEET, Proposal, ReadDrawing, keep_drawing
+from .kept import Kept
 from .outlines import KeptOutlines, Sorted, sort_outlines, sorted_too
 
-DEFAULT_SHEET = {"thickness_mm": 6.0, "length_mm": 2440.0, "width_mm": 1220.0}  # design, section 7
+SORTED = Kept(most=8)  # the families of a drawing's parts, each time that the page asks which spares fit
 
 
 def intake(
@@ -76,20 +81,64 @@ def _take_in(act: Act, proposed: Proposal, order: Order, sorted_: Sorted) -> Ans
     for colour, id in order.stocks.items():
         stock.remember_colour(act.db, colour, id)
     job = jobs.job(act.db, jobs.add_job(act.db, order.customer, order.title, order.due, proposed.sha256, act.at))
-    codes: dict[str, list[str]] = {}
-    signs = [sign for _ in range(order.quantity) for sign in proposed.signs]
-    sign_codes = [_add_sign(act, job, place, sign, order, outlines, codes, len(proposed.signs))
-                  for place, sign in enumerate(signs)]  # fmt: skip
-    count = sum(map(len, codes.values()))
-    act.tell(JobTakenIn(job.number, order.customer, len(signs), count))
+    signs, is_only = made(order, proposed.signs), len(proposed.signs) == 1
+    sign_codes = [
+        add_sign(act, job.id, mark_of(place), name_of(sign, order.title, is_only), sign, order.stocks, outlines)[0]
+        for place, sign in enumerate(signs)
+    ]
+    parts = [part for code in sign_codes for part in jobs.parts_of(act.db, jobs.sign_by_code(act.db, code).id)]
+    relabel = _use_spares(act, parts) if order.uses_spares else {}
+    codes = _new_pieces(act, [part for part in parts if part.id not in relabel])
+    act.tell(JobTakenIn(job.number, order.customer, len(signs), len(parts)))
     warnings = [
         f"The colour {colour} had no stock: {s.called}, {s.length_mm:g} × {s.width_mm:g} mm, was taken for it."
         for colour, s in new_stocks.items()
     ]
-    sentence = f"{job.number} is taken in: {_count(len(signs), 'sign')}, {_count(count, 'piece')}."
+    sentence = f"{job.number} is taken in: {_count(len(signs), 'sign')}, {_count(len(parts), 'piece')}."
+    if relabel:
+        sentence += f" {_count(len(relabel), 'spare')} in stock will be used: print new labels for them."
     data = {"job": job.number, "signs": sign_codes, "stocks": [int(id) for id in codes], "pieces": codes,
-            "warnings": warnings}  # fmt: skip
+            "warnings": warnings, "relabel": list(relabel.values())}  # fmt: skip
     return Answer(" ".join([sentence, *warnings]), tuple(sign_codes), data)
+
+
+def fitting_spares(desk: Desk, proposed: Proposal, order: Order) -> int:
+    """How many spares in stock the signs of an order would use, whether it asks for them or not."""
+    with desk.database.snapshot() as db:
+        spares, newest = revisions.spares(db), outline_store.newest_outline(db)
+    of_stock = {piece.stock for _, piece in spares}
+    stocks = {colour: id for colour, id in order.stocks.items() if id in of_stock}
+    if not stocks:
+        return 0
+    key = (proposed.same, tuple(sorted(stocks.items())), newest)
+    known = SORTED.get(key, lambda: sort_outlines(desk, proposed.signs, stocks)).families
+    wanted: Counter[int] = Counter()
+    for sign in proposed.signs:
+        for part in sign.parts:
+            where, id = known.get((stocks.get(part.colour), part.outline.at_origin()), ("", 0))
+            if where == "known":
+                wanted[id] += copies_of(order, sign)
+    return (wanted & Counter(family for family, _ in spares)).total()
+
+
+def _use_spares(act: Act, parts: Sequence[jobs.Part]) -> dict[int, str]:
+    """Gives spares to the parts that they fit; the codes of the pieces by part."""
+    serving = served([part.family for part in parts], revisions.spares(act.db))
+    given = [life.PieceAssigned(piece.id, parts[place].id) for place, piece in serving.items()]
+    pieces.write(act.db, given, act.at)
+    for event in given:
+        act.tell(event)
+    return {parts[place].id: piece.code for place, piece in serving.items()}
+
+
+def _new_pieces(act: Act, parts: Sequence[jobs.Part]) -> dict[str, list[str]]:
+    """A piece that waits for a sheet for each part; their codes by stock (as text)."""
+    codes: dict[str, list[str]] = {}
+    for part in parts:
+        code = act.new_code("piece")
+        pieces.assign(act.db, pieces.add(act.db, code, part.outline, part.stock, attempt=1, tabs=0), part.id, act.at)
+        codes.setdefault(str(part.stock), []).append(code)
+    return codes
 
 
 def _count(number: int, word: str) -> str:
@@ -110,17 +159,6 @@ def missing_stocks(act: Act, proposed: Proposal, stocks: dict[str, int]) -> dict
         id = stock.add_stock(act.db, code=code, name=colour.word, colour=colour.colour, **DEFAULT_SHEET)
         made[colour.colour] = stock.stock(act.db, id)
     return made
-
-
-def _add_sign(act: Act, job, place: int, sign: ProposedSign, order: Order, outlines: KeptOutlines, codes, of: int) -> str:
-    name = name_of(sign, order.title, of == 1)
-    code, parts = add_sign(act, job.id, mark_of(place), name, sign, order.stocks, outlines)
-    for part in jobs.parts_of(act.db, jobs.sign_by_code(act.db, code).id):
-        piece_code = act.new_code("piece")
-        piece = pieces.add(act.db, piece_code, part.outline, part.stock, attempt=1, tabs=0)
-        pieces.assign(act.db, piece, part.id, act.at)
-        codes.setdefault(str(part.stock), []).append(piece_code)
-    return code
 
 
 def add_sign(act: Act, job: int, mark: str, name: str, sign: ProposedSign, stocks, outlines: KeptOutlines):

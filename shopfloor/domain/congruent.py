@@ -6,7 +6,9 @@ stock or pieces. Lengths are millimetres, angles degrees counter-clockwise, poin
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
 
@@ -18,34 +20,49 @@ from .outlines import PLACES, Outline
 
 TOLERANCE_MM = 0.1  # no point of one boundary is further from the other
 SHIFT_MM = 0.3  # the centroids of two congruent outlines are not further apart than this
-LONGER, LONGER_MM = 0.05, 0.4  # a ragged boundary is longer than a smooth one beside it, by this share and so much
-WIDER = 1.5  # areas differ by at most the tolerance times the perimeter, and half as much again for corners
+LONGER, LONGER_MM = 0.05, 0.4  # by this share and so much a ragged boundary is longer than a smooth one beside it
+WIDER = 1.5  # areas differ by at most the tolerance times the perimeter; half as much again for corners
 SWAY = 0.05  # a ragged stretch draws the harmonics towards it by this much at the most
 ROUND_CORNERS = 8  # a corner of the band has so many segments a quarter: it is 0.0005 mm too narrow at the most
 
-HARMONICS, FINE_HARMONICS = 8, 64  # turns by which a shape may repeat itself: letters, then cogs and sunbursts
-LEAST_HARMONIC = 2e-3  # below this share a shape is as good as round
+HARMONICS, FINE_HARMONICS = 8, 64  # repeats a turn that are looked for: of letters, then of cogs and sunbursts
+LEAST_HARMONIC, LEAST_FINE = 2e-3, 1e-4  # weaker than this and chance turns the letters' ones, or all: it is round
 SAMPLES = ((0.5 - 0.15**0.5, 5 / 18), (0.5, 8 / 18), (0.5 + 0.15**0.5, 5 / 18))  # Gauss and Legendre, three a side
 SNAP_DEGREES = 0.5  # drawn turns are mostly whole or half degrees: those are tried first
 
 NEARLY_MM = 1.0  # a first guess this good is worth bettering
-FEW_POINTS = 16  # a first look takes every sixteenth point
+FEW = 16  # a first look takes every sixteenth point
 LONG_MM = 3.0  # the middle of a side this long is looked at too, beside its ends
-STEPS = 8  # of bettering; three do, but where the fit is nearly 0.1 mm off
-SLACK = 1.2  # a step's forecast is that good: it takes feet on curves for feet on their tangents
+STEPS, ROUNDS = 8, 30  # of bettering: the feet are looked for anew so often, and for the same feet the move
+SLACK = 1.5  # a step's forecast is that good: it takes feet on curves for feet on their tangents
+CLOSE = 0.9  # as far below the tolerance, or as near to the bound, as is good enough
+LEAST_WAY_MM = 1e-6
 
 Pose = tuple[float, complex]  # a turn about the centroid in degrees, and a shift after it
 
 
+@dataclass(eq=False)
 class Shape:
-    """An outline round its centroid, with all that is worth keeping between comparisons."""
+    """An outline round its centroid, with all that is worth keeping between comparisons.
 
-    def __init__(self, outline: Outline, starts: np.ndarray, ends: np.ndarray, key: tuple):
-        self.outline, self.starts, self.ends = outline, starts, ends
-        self.key = key  # equal for outlines that differ by a shift only
-        self.holes = len(outline.rings) - 1
-        self.area = self.perimeter = self.radius = self.spread = 0.0
-        self.harmonics = np.zeros(0, dtype=complex)
+    `starts` and `ends` of its sides; `key` is equal for outlines that differ by a shift only; `radius` is that of the
+    point furthest out, `spread` the root of the mean r²; `harmonics` see `harmonic`.
+    """
+
+    outline: Outline
+    key: tuple
+    starts: np.ndarray
+    ends: np.ndarray
+    area: float
+    perimeter: float
+    radius: float
+    spread: float
+    harmonics: np.ndarray
+
+    @property
+    def holes(self) -> int:
+        """How many holes it has."""
+        return len(self.outline.rings) - 1
 
     @cached_property
     def boundary(self) -> shapely.MultiLineString:
@@ -97,18 +114,19 @@ class Shape:
     @cached_property
     def repeats(self) -> int:
         """The least number of repeats that shows well how the shape is turned, 0 for what is round."""
-        for harmonics in (lambda: self.harmonics, lambda: self._fine_harmonics):
-            strength = np.abs(harmonics())
-            if strength.max() >= LEAST_HARMONIC:
+        for name, least in (("harmonics", LEAST_HARMONIC), ("fine_harmonics", LEAST_FINE)):
+            strength = np.abs(getattr(self, name))
+            if strength.max() >= least:
                 return 1 + int(np.argmax(strength >= strength.max() / 2))
         return 0
 
     def harmonic(self, repeats: int) -> complex:
         """How strongly, and towards where, the boundary repeats itself so many times a turn."""
-        return complex((self.harmonics if repeats <= HARMONICS else self._fine_harmonics)[repeats - 1])
+        return complex((self.harmonics if repeats <= HARMONICS else self.fine_harmonics)[repeats - 1])
 
     @cached_property
-    def _fine_harmonics(self) -> np.ndarray:
+    def fine_harmonics(self) -> np.ndarray:
+        """As `harmonics`, and the finer ones after them."""
         return _harmonics(self.starts, self.ends, np.zeros(1, dtype=int), FINE_HARMONICS)[0][0]
 
 
@@ -116,39 +134,38 @@ def shapes_of(outlines: Sequence[Outline]) -> list[Shape]:
     """The outlines measured, all in one go."""
     if not outlines:
         return []
-    rings = [ring for outline in outlines for ring in outline.rings]
-    numbers = np.fromiter(chain.from_iterable(chain.from_iterable(rings)), float)
-    starts = numbers.view(complex)
-    sizes = np.array([len(ring) for ring in rings])
-    counts = np.array([sum(map(len, outline.rings)) for outline in outlines])
-    first, firsts = np.cumsum(counts) - counts, np.cumsum(sizes) - sizes
-    following = np.arange(1, len(starts) + 1)
-    following[firsts + sizes - 1] = firsts
-
-    starts = starts - np.repeat(_corners(starts, first), counts)
-    whole = np.rint(starts.view(float).reshape(-1, 2) * 10**PLACES).astype(np.int64)
+    starts, following, first = _corners_of(outlines)
+    counts = np.diff(first, append=len(starts))
+    starts = starts - np.repeat(_lower_left(starts, first), counts)
+    thousandths = np.rint(starts.view(float) * 10**PLACES).astype(np.int64).reshape(-1, 2)
     starts = starts - np.repeat(_centroids(starts, starts[following], first), counts)
-    shapes = []
-    for outline, begin, count in zip(outlines, first.tolist(), counts.tolist(), strict=True):
-        part = slice(begin, begin + count)
-        key = (tuple(map(len, outline.rings)), whole[part].tobytes())
-        shapes.append(Shape(outline, starts[part], starts[following[part]], key))
-    _measure(shapes, starts, starts[following], first)
-    return shapes
-
-
-def _measure(shapes: list[Shape], starts: np.ndarray, ends: np.ndarray, first: np.ndarray) -> None:
+    ends = starts[following]
     areas = np.add.reduceat((starts.conj() * ends).imag, first) / 2
     perimeters = np.add.reduceat(np.abs(ends - starts), first)
     radii = np.maximum.reduceat(np.abs(starts), first)
     harmonics, spreads = _harmonics(starts, ends, first, HARMONICS)
-    for place, shape in enumerate(shapes):
-        shape.area, shape.perimeter = float(areas[place]), float(perimeters[place])
-        shape.radius, shape.spread = float(radii[place]), float(spreads[place])
-        shape.harmonics = harmonics[place]
+    measured = zip(areas.tolist(), perimeters.tolist(), radii.tolist(), spreads.tolist(), harmonics, strict=True)
+    shapes = []
+    for outline, begin, count, measures in zip(outlines, first.tolist(), counts.tolist(), measured, strict=True):
+        part = slice(begin, begin + count)
+        key = (tuple(map(len, outline.rings)), thousandths[part].tobytes())
+        shapes.append(Shape(outline, key, starts[part], ends[part], *measures))
+    return shapes
 
 
-def _corners(points: np.ndarray, first: np.ndarray) -> np.ndarray:
+def _corners_of(outlines: Sequence[Outline]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """All corners; for each the place of the next one in its ring; for each outline the place of its first."""
+    rings = [ring for outline in outlines for ring in outline.rings]
+    corners = np.fromiter(chain.from_iterable(chain.from_iterable(rings)), float).view(complex)
+    sizes = np.array([len(ring) for ring in rings])
+    ring_ends = np.cumsum(sizes)
+    following = np.arange(1, len(corners) + 1)
+    following[ring_ends - 1] = ring_ends - sizes
+    first_rings = np.cumsum([0, *(len(outline.rings) for outline in outlines[:-1])])
+    return corners, following, (ring_ends - sizes)[first_rings]
+
+
+def _lower_left(points: np.ndarray, first: np.ndarray) -> np.ndarray:
     """The lower left corner of each outline's box."""
     return np.minimum.reduceat(points.real, first) + 1j * np.minimum.reduceat(points.imag, first)
 
@@ -162,8 +179,8 @@ def _centroids(starts: np.ndarray, ends: np.ndarray, first: np.ndarray) -> np.nd
 def _harmonics(starts: np.ndarray, ends: np.ndarray, first: np.ndarray, most: int) -> tuple[np.ndarray, np.ndarray]:
     """For each outline how it repeats itself 1, 2, … `most` times a turn; and the root of its mean r².
 
-    Each the integral of r² e^(i repeats angle) along the boundary, as a share of the integral of r². A turn of the shape
-    by t turns it by repeats × t; being an integral, it hardly feels where a curve was cut into segments.
+    Each the integral of r² e^(i repeats angle) along the boundary, as a share of the integral of r². A turn of the
+    shape by t turns it by repeats × t; being an integral, it hardly feels where a curve was cut into segments.
     """
     sides = ends - starts
     length = np.abs(sides)
@@ -221,12 +238,10 @@ def may_be_congruent(shape: Shape, reference: Shape) -> bool:
     ):
         return False
     off = np.abs(np.abs(shape.harmonics) - np.abs(reference.harmonics))
-    sway = SWAY + HARMONIC_FEELS * (TOLERANCE_MM + SHIFT_MM) / max(reference.spread, TOLERANCE_MM)
+    # a shift s of the boundary changes r² e^(i k angle) by (2 + k) r s at the most, and the integral of r² by 2 r s
+    feels = 4 + np.arange(1, HARMONICS + 1)
+    sway = SWAY + feels * (TOLERANCE_MM + SHIFT_MM) / max(reference.spread, TOLERANCE_MM)
     return bool((off <= sway).all())
-
-
-# A shift s of the boundary changes r² e^(i k angle) by (2 + k) r s at the most, and the integral of r² by 2 r s.
-HARMONIC_FEELS = np.arange(1, HARMONICS + 1) + 4
 
 
 def _candidate_turns(shape: Shape, reference: Shape, turns: str) -> list[float]:
@@ -242,15 +257,15 @@ def _candidate_turns(shape: Shape, reference: Shape, turns: str) -> list[float]:
 
 def _fitted(shape: Shape, reference: Shape, angle: float, is_free: bool) -> Pose | None:
     """The turn near `angle`, and the shift, that fit within the tolerance, or None."""
+    few = _as_points(shape.points[::FEW] * _unit(angle))
+    if not shapely.dwithin(reference.boundary, few, NEARLY_MM).all():
+        return None
     snapped = round(angle / SNAP_DEGREES) * SNAP_DEGREES % 360.0
     if abs(snapped - angle) < SNAP_DEGREES / 10 and _fits(shape, reference, (snapped, 0j)):
         return snapped, 0j
     if _fits(shape, reference, (angle, 0j)):
         return angle % 360.0, 0j
-    few = shapely.points((shape.points[::FEW_POINTS] * _unit(angle)).view(float).reshape(-1, 2))
-    if not shapely.dwithin(reference.boundary, few, NEARLY_MM).all():
-        return None
-    return _bettered(shape, reference, angle, is_free)
+    return _bettered(shape, reference, (angle, 0j), is_free)
 
 
 def _fits(shape: Shape, reference: Shape, pose: Pose) -> bool:
@@ -260,39 +275,80 @@ def _fits(shape: Shape, reference: Shape, pose: Pose) -> bool:
     )
 
 
-def _bettered(shape: Shape, reference: Shape, angle: float, is_free: bool) -> Pose | None:
-    """The pose near `angle` with the least greatest distance, if that is within the tolerance.
-
-    Lawson's way from least squares to the least greatest distance: the points that are far off weigh more with each
-    step. The weighted mean of a step is a bound that no pose can go below.
-    """
-    shift, weights = 0j, np.ones(len(shape.points))
+def _bettered(shape: Shape, reference: Shape, pose: Pose, is_free: bool) -> Pose | None:
+    """The pose near this one that makes the greatest distance least, if that is within the tolerance."""
+    if _least_move(*_ways(shape, reference, pose, is_free, FEW // 2)) is None:  # all are no nearer than a few
+        return None
+    best, move, least, share = pose, None, np.inf, 1.0
     for _ in range(STEPS):
-        turned = shape.points * _unit(angle)
-        off = _ways_to(reference, turned + shift)
-        far = np.abs(off)
-        if far.max() > NEARLY_MM:
-            return None
-        weights = weights * (far + TOLERANCE_MM / 100)
-        weights /= weights.sum()
-        # the way to the boundary is square to it; where there is no way left, the side's own normal
-        ways = np.where(far > 1e-6, off / np.maximum(far, 1e-12), shape.normals * _unit(angle))
-        swing = (ways.conj() * 1j * turned).real if is_free else np.zeros(len(far))
-        columns, root = np.column_stack([ways.real, ways.imag, swing]), np.sqrt(weights)
-        step = np.linalg.lstsq(columns * root[:, None], far * root, rcond=None)[0]
-        if np.linalg.norm((columns @ step - far) * root) > SLACK * TOLERANCE_MM:
-            return None
-        angle, shift = angle + float(np.degrees(step[2])), shift + complex(step[0], step[1])
-        if _fits(shape, reference, (angle, shift)):
-            return angle % 360.0, shift
+        rows, far = _ways(shape, reference, pose, is_free)
+        if far.max() < least:
+            best, move, least = pose, _least_move(rows, far), far.max()
+            if move is None:
+                return None
+        else:
+            share /= 2  # too far: on from the best one, more carefully
+        pose = _moved(best, move * share)
+        if _fits(shape, reference, pose):
+            return pose
     return None
 
 
-def _ways_to(reference: Shape, points: np.ndarray) -> np.ndarray:
-    """From each point the shortest way to the reference's boundary."""
-    found = shapely.points(points.view(float).reshape(-1, 2))
-    ends = shapely.get_coordinates(shapely.shortest_line(found, reference.boundary)).view(complex).reshape(-1, 2)
-    return ends[:, 1] - ends[:, 0]
+def _moved(pose: Pose, move: np.ndarray) -> Pose:
+    dx, dy, swing = move.tolist()
+    return (pose[0] + math.degrees(swing)) % 360.0, pose[1] + complex(dx, dy)
+
+
+def _ways(shape: Shape, reference: Shape, pose: Pose, is_free: bool, every: int = 1) -> tuple[np.ndarray, np.ndarray]:
+    """How the distances follow from a small move, and the distances: from each boundary's points to the other.
+
+    A move (dx, dy, swing in radians) takes its product with a row off the distance of that row, near enough.
+    """
+    turn, shift = _unit(pose[0]), pose[1]
+    there, back = shape.points[::every] * turn + shift, reference.points[::every]
+    moved = np.concatenate([there, _feet(shape, (back - shift) / turn) * turn + shift])
+    off = np.concatenate([_feet(reference, there), back]) - moved
+    far = np.abs(off)
+    # the way to a boundary is square to it; where none is left to go, take the normal of the point's own side
+    normals = np.concatenate([shape.normals[::every] * turn, reference.normals[::every]])
+    to = np.where(far > LEAST_WAY_MM, off / np.maximum(far, LEAST_WAY_MM), normals)
+    swing = (to.conj() * 1j * (moved - shift)).real if is_free else np.zeros(len(far))
+    return np.column_stack([to.real, to.imag, swing]), far
+
+
+def _least_move(rows: np.ndarray, far: np.ndarray) -> np.ndarray | None:
+    """The small move that makes the greatest distance least, or None where none can bring it near the tolerance.
+
+    Lawson's way: least squares again and again, and what is left of a distance multiplies its weight. The weighted
+    mean of squares is a bound: the greatest is above each mean, and no move has a lower mean than the least squares.
+    """
+    if far.max() > NEARLY_MM:
+        return None
+    weights = np.full(len(far), 1 / len(far))
+    best, least, bound = np.zeros(3), np.inf, 0.0
+    for _ in range(ROUNDS):
+        weighted = rows * weights[:, None]
+        move = np.linalg.lstsq(weighted.T @ rows, weighted.T @ far, rcond=1e-12)[0]
+        left = np.abs(far - rows @ move)
+        bound = max(bound, float(np.sqrt(weights @ left**2)))
+        if bound > SLACK * TOLERANCE_MM:
+            return None
+        if left.max() < least:
+            best, least = move, float(left.max())
+        if least < max(CLOSE * TOLERANCE_MM, bound / CLOSE):
+            break
+        weights = weights * left / (weights @ left)
+    return best
+
+
+def _feet(shape: Shape, points: np.ndarray) -> np.ndarray:
+    """For each point the nearest one of the shape's boundary."""
+    ways = shapely.shortest_line(_as_points(points), shape.boundary)
+    return shapely.get_coordinates(ways).view(complex)[1::2, 0]
+
+
+def _as_points(points: np.ndarray) -> np.ndarray:
+    return shapely.points(points.view(float).reshape(-1, 2))
 
 
 def _unit(angle: float) -> complex:

@@ -58,7 +58,7 @@ class Drawing:
         return {
             "outlines": [
                 {
-                    "rings": drawn.outline.as_lists(),
+                    "rings": drawn.outline.rings,
                     "colour": drawn.colour,
                     "name": drawn.name,
                     "group": drawn.group,

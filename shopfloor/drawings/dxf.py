@@ -47,7 +47,7 @@ def read_dxf(data: bytes, unit: str | None = None, report: Report = lambda share
     findings = Findings()
     strokes, (left, bottom), (width, height) = _shifted(strokes)
     if opened.is_damaged:
-        findings.add("damaged", "The file is damaged; what could be read of it was taken: compare its outlines and sizes.")
+        findings.add("damaged", "The file is damaged; what could be read was taken: compare its outlines and sizes.")
     is_guess = given is None and opened.mm is None
     if is_guess:
         findings.add(

@@ -30,8 +30,8 @@ def merged(rows: list[Row], findings: Findings) -> tuple[list[Row], bool]:
         first = group[0]
         if len(group) > 1:
             x, y = first.track.points[0]
-            words = f"Lines on the layer '{first.drawn.layer}' overlap near {x:.1f}, {y:.1f} mm: they were taken as one."
-            findings.add("double", words, (x, y), first.track.points)
+            where = f"on the layer '{first.drawn.layer}' overlap near {x:.1f}, {y:.1f} mm"
+            findings.add("double", f"Lines {where}: they were taken as one.", (x, y), first.track.points)
             union = _union_of_bows if first.track.bow else _union_of_lines
             first = replace(first, track=union([stroke.track for stroke in group]))
         track = first.track

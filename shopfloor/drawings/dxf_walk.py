@@ -26,8 +26,8 @@ _PICTURES = {"IMAGE", "WIPEOUT", "OLEFRAME", "OLE2FRAME", "PDFUNDERLAY", "DWFUND
 _WORDS = {
     "HATCH": "hatch", "MPOLYGON": "hatch", "DIMENSION": "dimension", "ARC_DIMENSION": "dimension", "POINT": "point",
     "LARGE_RADIAL_DIMENSION": "dimension", "LEADER": "leader", "MULTILEADER": "leader", "MLINE": "multiple line",
-    "3DSOLID": "solid body", "BODY": "solid body", "REGION": "region", "SOLID": "filled triangle", "TOLERANCE": "tolerance",
-    "TRACE": "filled trace", "3DFACE": "face in space", "MESH": "mesh", "XLINE": "endless line", "RAY": "endless line",
+    "3DSOLID": "solid body", "BODY": "solid body", "REGION": "region", "SOLID": "filled triangle",
+    "TOLERANCE": "tolerance", "TRACE": "filled trace", "3DFACE": "face in space", "MESH": "mesh", "XLINE": "endless line", "RAY": "endless line",
     "VIEWPORT": "viewport", "ACAD_TABLE": "table", "HELIX": "helix", "SHAPE": "shape", "LIGHT": "light",
 }  # fmt: skip
 
@@ -121,7 +121,7 @@ class Walk:
             self._note("reference", f"A copy of the block '{name}', which is not in the file, was left out: {{count}}.")
             return
         if block.block.dxf.flags & 4 or block.block.dxf.flags & 8:
-            self._note("reference", f"The block '{name}' lies in another file and was left out: {{count}}. Paste it in.")
+            self._note("reference", f"The block '{name}' lies in another file and was left out: {{count}}.")
             return
         colour = self._layers.colour(insert, layer, place.colour)
         for matrix in _matrices(insert, f"the block '{name}'"):
@@ -183,7 +183,9 @@ class _Copies:
         if block is None:
             return 0, 0
         if level + self._known.get(key, (0, 0))[1] > MAX_DEPTH:
-            raise Refused(f"The drawing's blocks are nested more than {MAX_DEPTH} deep: explode some and send it again.")
+            raise Refused(
+                f"The drawing's blocks are nested more than {MAX_DEPTH} deep: explode some and send it again."
+            )
         if key not in self._known:
             self._open.add(key)
             self._known[key] = self._sum(block, level)

@@ -1,63 +1,83 @@
 """What the pages of intake show: the proposed signs as drawings, a choice of stock for each colour, some due dates.
 
-Owns also how joined signs are written in a query ('0-2;5,7': places of signs in the drawing, from 0). Reads only.
+Reads only. What is asked about a drawing is in `questions`, what was found in it in `findings`, its shapes in `families`.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from pathlib import PurePath
 
-from ..actions.drawings import Colour, Proposal
-from ..actions.jobs import DEFAULT_SHEET
+from ..actions.drawings import DEFAULT_SHEET, Colour, Proposal
 from ..domain import lengths
-from ..domain.drawing import Drawing
-from ..domain.errors import Refused
-from ..domain.signs import name_of
-from ..domain.stacking import ProposedSign, propose
+from ..domain.answers import Answers
+from ..domain.drawing import Finding
+from ..domain.signs import MOST_COPIES, mark_of, name_of
+from ..domain.stacking import ProposedSign
 from ..store import jobs, stock
 from ..store.db import Connection
-from .frame import current_settings
+from . import answers as written
+from . import questions
+from .families import AT_ONCE, ShapesOfColour, shapes_of
+from .findings import FindingGroup, Marks, told
+from .frame import current_settings, whole
 from .pictures import PicturePart, SignPicture, sign_picture
+from .questions import Question
+from .showing import counted
 
 NEW_STOCK = "new"
 MOST_DRAWN = 120  # signs; a page with two thousand loose letters would not be looked through
 FIRST_STOCKS = 3  # tiles beside each other; the others fold away
 BOXES = ((1, (1150, 330)), (4, (540, 230)), (MOST_DRAWN, (330, 150)))  # up to so many signs, so much room for each, px
-MOST_PLACES = 20_000
-_JOIN = re.compile(r"\d{1,5}(-\d{1,5})?([,;]\d{1,5}(-\d{1,5})?)*")
 
 
 @dataclass(frozen=True)
 class Typed:
-    """The order as it was typed so far: all text. `stocks` by colour without '#'."""
+    """The order as it was typed so far: all text. `stocks` by colour without '#', `each` by the first place of a sign.
+
+    `unit` is what somebody said a drawing without unit was drawn in, '' where nobody did.
+    """
 
     customer: str
     title: str
     due: str
     quantity: str
     stocks: dict[str, str]
-    join: str
+    each: dict[int, str] = field(default_factory=dict)
+    uses_spares: bool = True
+    unit: str = ""
 
     def as_query(self) -> dict[str, str]:
         """The same as the fields of a query."""
-        plain = {name: getattr(self, name) for name in ("customer", "title", "due", "quantity", "join")}
-        return plain | {f"stock-{colour}": chosen for colour, chosen in self.stocks.items()}
+        plain = {name: getattr(self, name) for name in ("customer", "title", "due", "quantity", "unit")}
+        fields = plain | {f"stock-{colour}": chosen for colour, chosen in self.stocks.items()}
+        fields |= {f"each-{place}": count for place, count in self.each.items() if count != "1"}
+        return fields | {"asked": "1"} | ({"spares": "1"} if self.uses_spares else {})
+
+    def sets(self) -> int:
+        """How many sets were typed, as far as it is a number."""
+        return min(whole(self.quantity.strip()) or 1, MOST_COPIES)
+
+    def of(self, sign: ProposedSign) -> int:
+        """How many of a sign were typed for each set, as far as it is a number."""
+        return min(whole(self.each.get(sign.places[0], "1").strip()) or 1, MOST_COPIES)
 
 
 @dataclass(frozen=True)
 class SignTile:
-    """A proposed sign. `places` says which signs of the drawing it is made of; `apart` is the join without it."""
+    """A proposed sign. `places` says which signs of the drawing it is made of; `apart` are the answers without its join."""
 
+    mark: str
     places: str
     name: str
     words: str
     picture: SignPicture
     is_joined: bool
-    apart: str
+    apart: Answers
+    each: str
+    each_name: str
 
 
 @dataclass(frozen=True)
@@ -92,65 +112,129 @@ class Day:
 
 
 @dataclass(frozen=True)
+class Sum:
+    """What the order comes to."""
+
+    sets: int
+    signs: int
+    parts: int
+    all_signs: int
+    all_parts: int
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A sign that was drawn by mistake: its place from 1, and the answers with it put back."""
+
+    number: int
+    answers: Answers
+
+
+@dataclass(frozen=True)
 class ProposalPage:
-    """A drawing before it is confirmed. `warnings` are (sentence, where); `parts` counts those of one copy."""
+    """A drawing before it is confirmed. `shapes` is None where they are sorted only when somebody looks; `spares` counts the
+    pieces in stock that fit; `size` tells a drawing that was read in another unit meanwhile."""
 
     sha256: str
     file: str
+    size: str
+    unit: Question | None
+    colour: Question | None
+    all_loose: Question | None
+    loose: list[Question]
+    open_loose: str
     signs: list[SignTile]
     all_places: str
     undrawn: int
     columns: int
-    parts: int
-    warnings: list[tuple[str, str]]
+    sum: Sum
+    left_out: list[LeftOut]
+    findings: list[FindingGroup]
+    shapes: list[ShapesOfColour] | None
     colours: list[ColourChoice]
-    join: str
+    spares: int
+    answers: Answers
+    answered: dict[str, str]
     typed: Typed
     days: list[Day]
     has_other_day: bool
     customers: list[str]
 
+    def with_(self, answers: Answers) -> dict[str, str]:
+        """The query of this page with other answers."""
+        return written.query_of(answers) | ({"unit": self.typed.unit} if self.typed.unit else {})
 
-def page_of(db: Connection, proposed: Proposal, join: str, typed: Typed, today: date) -> ProposalPage:
-    """The proposal as it is shown. Raises NotFound where the drawing is not kept."""
-    groups = _groups(db, proposed, join)
-    title = typed.title or PurePath(proposed.file).stem
-    shown = list(zip(proposed.signs, groups))[:MOST_DRAWN]
-    box = next((room for most, room in BOXES if len(shown) <= most), BOXES[-1][1])
+
+def page_of(
+    db: Connection, proposed: Proposal, typed: Typed, found: Sequence[Finding], spares: int, today: date
+) -> ProposalPage:
+    """The proposal as it is shown, with all that was found in it."""
+    title, units = typed.title or PurePath(proposed.file).stem, current_settings().units
+    unit = questions.unit_question(proposed, typed.unit, units)
+    unasked = [one for one in found if one.kind != "units" or unit is None]
+    findings, marks = told(unasked, proposed.signs, MOST_DRAWN)
     days = [Day((today + timedelta(weeks=n)).isoformat(), f"in {n} week{'s' if n > 1 else ''}") for n in (1, 2, 3)]
+    answers, parts = proposed.answers, sum(len(sign.parts) for sign in proposed.signs)
     return ProposalPage(
-        sha256=proposed.sha256, file=proposed.file,
-        signs=[_tile(n, sign, places, title, len(groups) == 1, box, join) for n, (sign, places) in enumerate(shown)],
-        all_places=_written([place for places in groups for place in places]),
-        undrawn=len(proposed.signs) - len(shown), columns=1 if len(shown) == 1 else 2 if len(shown) <= 4 else 3,
-        parts=sum(len(sign.parts) for sign in proposed.signs),
-        warnings=[(warning.message, _where(warning.at)) for warning in proposed.warnings],
-        colours=_colours(db, proposed.colours, typed), join=join, typed=replace(typed, title=title), days=days,
+        sha256=proposed.sha256, file=proposed.file, size=size_of(proposed), unit=unit,
+        colour=questions.colour_question(proposed), all_loose=questions.all_loose(proposed),
+        loose=questions.loose_questions(proposed, title, units), open_loose=questions.open_loose(proposed, units),
+        signs=_tiles(proposed, typed, title, marks),
+        all_places=written.written([place for sign in proposed.signs for place in sign.places]),
+        undrawn=len(proposed.signs) - len(marks), columns=1 if len(marks) == 1 else 2 if len(marks) <= 4 else 3,
+        sum=sum_of(proposed, typed),
+        left_out=[LeftOut(place + 1, written.put_back(answers, place)) for place in answers.left_out],
+        findings=findings, shapes=shapes_of(proposed, units) if parts <= AT_ONCE else None,
+        colours=_colours(db, proposed.colours, typed), spares=spares, answers=answers,
+        answered=written.query_of(answers), typed=replace(typed, title=title), days=days,
         has_other_day=bool(typed.due) and typed.due not in {day.date for day in days}, customers=jobs.customers(db),
     )  # fmt: skip
 
 
-def _where(at: tuple[float, float] | None) -> str:
-    if at is None:
-        return ""
-    units = current_settings().units
-    return f"{lengths.show(at[0], units)} from the left, {lengths.show(at[1], units)} from the foot of the drawing"
+def size_of(proposed: Proposal) -> str:
+    """The size of all that is drawn, as text: another unit is another size."""
+    return f"{proposed.width_mm:g} {proposed.height_mm:g}"
 
 
-def _tile(number: int, sign: ProposedSign, places: Sequence[int], title: str, is_only: bool, box, join) -> SignTile:
+def sum_of(proposed: Proposal, typed: Typed) -> Sum:
+    """What the order comes to, as far as numbers were typed."""
+    counts = [typed.of(sign) for sign in proposed.signs]
+    parts = sum(count * len(sign.parts) for count, sign in zip(counts, proposed.signs, strict=True))
+    return Sum(typed.sets(), sum(counts), parts, typed.sets() * sum(counts), typed.sets() * parts)
+
+
+def stocks_of(proposed: Proposal, typed: Typed) -> dict[str, int]:
+    """The stock of each colour as far as it is known: chosen on the page, else the one of the last time."""
+    found = {}
+    for colour in proposed.colours:
+        chosen = typed.stocks.get(colour.colour.lstrip("#"), "")
+        id = whole(chosen) or (colour.stock.id if colour.stock and not chosen else None)
+        if id is not None:
+            found[colour.colour] = id
+    return found
+
+
+def _tiles(proposed: Proposal, typed: Typed, title: str, marks: list[Marks]) -> list[SignTile]:
+    box = next((room for most, room in BOXES if len(marks) <= most), BOXES[-1][1])
+    is_only = len(proposed.signs) == 1
+    return [
+        _tile(number, sign, name_of(sign, title, is_only), box, drawn, proposed.answers, typed)
+        for number, (sign, drawn) in enumerate(zip(proposed.signs, marks, strict=False))
+    ]
+
+
+def _tile(number: int, sign: ProposedSign, name: str, box, drawn: Marks, answers: Answers, typed: Typed) -> SignTile:
     units = current_settings().units
     width, height = lengths.show(sign.width_mm, units), lengths.show(sign.height_mm, units)
-    name = name_of(sign, title, is_only)
     parts = [PicturePart(str(p.number), p.number, p.name or "", p.outline, p.colour, "ready") for p in sign.parts]
     picture = sign_picture(f"p{number}", parts, sign.width_mm, sign.height_mm, title=name, box=box, width_text=width,
-                           height_text=height)  # fmt: skip
-    words = f"{_counted(len(sign.parts), 'part')} on {_counted(sign.levels, 'level')}"
-    apart = ";".join(_written(group) for group in joins_of(join) if not set(group) & set(places))
-    return SignTile(_written(places), name, words, picture, len(places) > 1, apart)
-
-
-def _counted(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+                           height_text=height, traces=drawn.traces, flags=drawn.flags)  # fmt: skip
+    words = f"{counted(len(sign.parts), 'part')} on {counted(sign.levels, 'level')}"
+    first = sign.places[0]
+    return SignTile(
+        mark_of(number), written.written(sign.places), name, words, picture, len(sign.places) > 1,
+        written.taken_apart(answers, sign.places), typed.each.get(first, "1"), f"each-{first}",
+    )  # fmt: skip
 
 
 # Colours -------------------------------------------------------------------------------------------------------------
@@ -179,56 +263,3 @@ def _colour_choice(colour: Colour, stocks: list[stock.Stock], typed: str | None)
 def _apart(one: str, other: str) -> int:
     """How unlike two colours '#rrggbb' are, roughly: only to put likely ones first."""
     return sum((int(one[at : at + 2], 16) - int(other[at : at + 2], 16)) ** 2 for at in (1, 3, 5))
-
-
-# Joins ---------------------------------------------------------------------------------------------------------------
-
-
-def joins_of(text: str) -> tuple[tuple[int, ...], ...]:
-    """Which signs are one, from '0-2;5,7'. Raises Refused for what no page of ours wrote."""
-    if not text:
-        return ()
-    if len(text) > 4000 or not _JOIN.fullmatch(text):
-        raise Refused("These signs cannot be joined: load the page again and tick them anew.")
-    return tuple(tuple(_places(group)) for group in text.split(";"))
-
-
-def _places(group: str) -> list[int]:
-    places: list[int] = []
-    for run in group.split(","):
-        first, _, last = run.partition("-")
-        if int(last or first) - int(first) > MOST_PLACES:
-            raise Refused("These signs cannot be joined: load the page again and tick them anew.")
-        places += range(int(first), int(last or first) + 1)
-    return places
-
-
-def _written(places: Sequence[int]) -> str:
-    """Places as text, runs of them shortened."""
-    runs: list[list[int]] = []
-    for place in sorted(places):
-        if runs and place == runs[-1][1] + 1:
-            runs[-1][1] = place
-        else:
-            runs.append([place, place])
-    return ",".join(str(first) if first == last else f"{first}-{last}" for first, last in runs)
-
-
-def joined(join: str, one: Sequence[str]) -> str:
-    """The join with the ticked tiles (each the places of a sign) made one more sign; fewer than two change nothing."""
-    together = {place for text in one for places in joins_of(text) for place in places}
-    if len(together) < 2:
-        return join
-    others = [group for group in joins_of(join) if not set(group) & together]
-    return ";".join(_written(sorted(group)) for group in [*others, together])
-
-
-def _groups(db: Connection, proposed: Proposal, join: str) -> list[tuple[int, ...]]:
-    """For each proposed sign, which signs of the drawing without joins it is made of."""
-    if not join:
-        return [(place,) for place in range(len(proposed.signs))]
-    _, read = jobs.drawing_reading(db, proposed.sha256)
-    drawn = Drawing.of_dict(read).outlines
-    tagged = [replace(one, name=str(index)) for index, one in enumerate(drawn)]  # names do not change what lies on what
-    home = {part.name: place for place, sign in enumerate(propose(tagged)) for part in sign.parts}
-    return [tuple(sorted({home[part.name] for part in sign.parts})) for sign in propose(tagged, joins_of(join))]

@@ -30,7 +30,8 @@ ARROWS = {
     "app": {"domain", "store", "actions", "web"},
     "server": {"web"},
     "measuring": {"domain", "store", "actions", "drawings", "nesting", "paper", "demo", "app", "server"},
-    "cli": {"domain", "store", "actions", "demo", "app", "server", "measuring"},
+    "cli": {"domain", "store", "actions", "demo", "app", "server", "measuring", "cli_intake"},
+    "cli_intake": {"domain", "store", "actions"},
 }
 # A page that offers the paper's layouts names them as the paper does.
 ALSO = {("shopfloor.web.labels", "paper")}

@@ -34,7 +34,8 @@ def blocks(defined: list[str], *drawn: str) -> bytes:
 
 def spline(knots, degree=3, weights=()) -> str:
     control = [(0, 0), (0, 60), (100, 60), (100, 0)]
-    head = [(0, "SPLINE"), (100, "AcDbEntity"), (8, "board"), (100, "AcDbSpline"), (70, 8), (71, degree), (72, len(knots)), (73, 4), (74, 0)]
+    head = [(0, "SPLINE"), (100, "AcDbEntity"), (8, "board"), (100, "AcDbSpline")]
+    head += [(70, 8), (71, degree), (72, len(knots)), (73, 4), (74, 0)]
     values = [(40, knot) for knot in knots] + [(41, weight) for weight in weights]
     return tags(*head, *values, *[pair for x, y in control for pair in ((10, x), (20, y), (30, 0.0))])
 
@@ -82,7 +83,7 @@ REFUSED = {
     "a comma for a point": (entities(line(0, 0, "60,5", 5)), "a number that cannot be read near line"),
     "an end that is cut off": (entities(BOARD)[:200], "broken and holds nothing"),
     "no knots that fit": (entities(spline([0, 0, 1, 1]), header=LATER), "The SPLINE on the layer 'board' has values"),
-    "knots that fall": (entities(spline([0, 0, 0, 0, -1, 1, 1, 1]), header=LATER), "SPLINE on the layer 'board' has values"),
+    "knots that fall": (entities(spline([0, 0, 0, 0, -1, 1, 1, 1]), header=LATER), "values that make no curve"),
     "knots all one": (entities(spline([1] * 8), header=LATER), "has values that make no curve"),
     "weights of nothing": (entities(spline([0, 0, 0, 0, 1, 1, 1, 1], weights=[0] * 4), header=LATER), "has values"),
     "a degree beyond the points": (entities(spline([0, 0, 0, 0, 1, 1, 1, 1], degree=99), header=LATER), "has values"),
@@ -136,7 +137,7 @@ def test_entities_are_counted_before_any_is_drawn(monkeypatch):
         read_dxf(entities(circle(0, 0, "nan") * 101))
 
 
-@pytest.mark.parametrize("case", ["a fan of blocks", "a field of blocks", "a long chain of blocks", "a circle of blocks"])
+@pytest.mark.parametrize("case", [case for case in REFUSED if "of blocks" in case])
 def test_a_dxf_bomb_is_answered_within_seconds(case):
     start = time.monotonic()
     with pytest.raises(Refused) as refusal:
@@ -187,11 +188,11 @@ WHOLE = entities(
     spline([0, 0, 0, 0, 1, 1, 1, 1]), line(0, 0, 100, 0), header=MM + LATER,
 )  # fmt: skip
 NESTED = blocks(
-    [block("a", circle(1, 2, 5), arc(0, 0, 9, 10, 200), line(0, 0, 9, 9)), block("b", insert("a", (41, 2.0), (50, 30)))],
+    [block("a", circle(1, 2, 5), arc(0, 0, 9, 10, 200), line(0, 0, 9, 9)), block("b", insert("a", (41, 2), (50, 30)))],
     BOARD, insert("b", (70, 2), (71, 2), (44, 30.0), (45, 40.0), (230, -1.0)), insert("a"),
 )  # fmt: skip
-VALUES = [b"nan", b"inf", b"1e308", b"-1e-308", b"99999999999", b"-1", b"0", b"1", b"\xff", b"LINE", b"SPLINE", b"INSERT"]
-VALUES += [b"ARC", b"ELLIPSE", b"LWPOLYLINE", b"POLYLINE", b"HATCH", b"MTEXT", b"a", b"b", b"ENDSEC", b"SECTION", b"*U1"]
+VALUES = b"nan inf 1e308 -1e-308 99999999999 -1 0 1 \xff a b *U1 ENDSEC SECTION".split()
+VALUES += b"LINE ARC ELLIPSE SPLINE LWPOLYLINE POLYLINE INSERT HATCH MTEXT".split()
 
 
 @settings(max_examples=500, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 import io
+import re
 import time
 from urllib.parse import urlsplit
 
@@ -37,11 +38,24 @@ class Tablet:
         form = {"key": f"upload {name} {len(drawing)}", "drawing": (io.BytesIO(drawing), name)}
         return self.client.post("/jobs/new", data=form, headers=headers)
 
-    def proposal(self, drawing: bytes = ONE_SIGN) -> str:
+    def proposal(self, drawing: bytes = ONE_SIGN, name: str = "door sign.svg") -> str:
         """The path of a drawing's proposal."""
-        answer = self.send(drawing)
+        answer = self.send(drawing, name)
         assert answer.status_code == 303, answer.get_data(as_text=True)
         return urlsplit(answer.location).path
+
+    def page(self, path: str, **query):
+        """A proposal with such answers in its query; gives its markup."""
+        answer = self.client.get(path, query_string=query, headers={"HX-Request": "true"})
+        assert answer.status_code == 200, answer.get_data(as_text=True)
+        return answer.get_data(as_text=True)
+
+    def follow(self, path: str, words: str, **query) -> str:
+        """Taps the first answer that says so; gives the query that it leads to."""
+        for href, inside in re.findall(r'<a class="[^"]*"[^>]*href="([^"]+)"[^>]*>(.*?)</a>', self.page(path, **query), re.S):
+            if words in " ".join(re.sub("<[^>]+>", " ", inside).split()):
+                return urlsplit(href.replace("&amp;", "&")).query
+        raise AssertionError(f"no answer says {words}")
 
     def order(self, path: str, key: str = "order", **changed):
         """Confirms with what the tiles would send; `changed` fields are put in place, None leaves one out."""
@@ -66,9 +80,9 @@ class Tablet:
 
 
 @functools.lru_cache
-def read_once(data: bytes, name: str):
+def read_once(data: bytes, name: str, unit: str | None = None):
     """Each drawing is read by a worker once for all tests; what is refused is not kept."""
-    return read_drawing(data, name)
+    return read_drawing(data, name, unit)
 
 
 @pytest.fixture(autouse=True)
