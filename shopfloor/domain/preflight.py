@@ -35,6 +35,7 @@ LEAST_MM2 = 1.0
 ALIKE_MM = 0.11  # points that differ by no more are one: drawing programs round each place, many of them to 0.1 mm
 THINNED_MM = 0.01
 MOST_POINTS = 10_000  # of an outline, dense curves thinned out: a rougher one takes more than seconds
+MOST_POINTS_IN_ALL = 150_000  # of all shapes: a page must not wait for minutes
 STEP_MM = 0.25  # by which outlines are looked up; wider than width and height of like ones may differ
 
 Thing = TypeVar("Thing")
@@ -84,6 +85,11 @@ class _Piece:
     def rests_on(self) -> tuple[int, ...]:
         """The numbers of all parts that it lies on, bridges or fills."""
         return tuple(n for n in (self.part.on, *self.part.also_on, self.part.inlay_in) if n is not None)
+
+    @property
+    def points(self) -> int:
+        """How many points its outline has."""
+        return sum(map(len, self.part.outline.rings))
 
 
 Pair = tuple[_Piece, _Piece, float]  # two neighbours and the mm between them
@@ -164,8 +170,16 @@ def _too_large(
 
 def _against_the_cutter(pieces: Sequence[_Piece], tool_mm: float) -> Iterator[Finding]:
     """'narrow' and 'corner': what each distinct outline has against the cutter. See `reach`."""
-    for same in _grouped(pieces, lambda piece: piece.kind).values():
-        name, tool = _with_others(same), f"the {_mm(tool_mm)} mm cutter"
+    looked_at, tool = 0, f"the {_mm(tool_mm)} mm cutter"
+    kinds = list(_grouped(pieces, lambda piece: piece.kind).values())
+    for place, same in enumerate(kinds):
+        looked_at += same[0].points
+        if looked_at > MOST_POINTS_IN_ALL:
+            left = len(kinds) - place
+            message = f"The drawing has very many points: {left} more shapes were not checked against {tool}."
+            yield _finding("corner", same[0].area, message)
+            return
+        name = _with_others(same)
         area = shapely.simplify(same[0].area, THINNED_MM)  # dense curves, by less than anyone can cut
         points = shapely.get_num_coordinates(area)
         if points > MOST_POINTS:
