@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import shapely
 from shapely import LinearRing, LineString, Polygon, STRtree
@@ -14,7 +15,7 @@ from shapely import LinearRing, LineString, Polygon, STRtree
 from ..domain.errors import Refused
 from .areas import GRID_MM
 from .dxf_overlaps import merged
-from .dxf_rings import Ring, Row, join, ring_of
+from .dxf_rings import Ring, Row, Stroke, join, ring_of
 from .findings import Findings
 from .mending import BRIDGED_MM
 
@@ -47,7 +48,9 @@ def _without_doubles(rows: list[Row], rings: list[Ring], findings: Findings) -> 
     for row in rows:
         line = LineString(row.points)
         near = [around[one] for one in tree.query(line, predicate="dwithin", distance=ON_IT_MM)]
-        if near and shapely.union_all(shapely.buffer(near, ON_IT_MM)).covers(line):
+        left, bottom, right, top = line.bounds
+        beside = [shapely.clip_by_rect(ring, left - 1, bottom - 1, right + 1, top + 1) for ring in near]
+        if near and shapely.union_all(shapely.buffer(beside, ON_IT_MM)).covers(line):
             x, y = row.points[0]
             findings.add(
                 "double",
@@ -73,6 +76,7 @@ def _divided(rows: list[Row], rings: list[Ring], findings: Findings) -> tuple[li
         gone.update(one - len(rows) for one in group if one >= len(rows))
         strokes = [stroke for row in ours for stroke in row.strokes]
         theirs = [rings[one - len(rows)] for one in group if one >= len(rows)]
+        theirs = [(Polygon(ring.points).buffer(0), ring) for ring in theirs if len(ring.points) > 2]
         found += [_cell(cell, theirs, strokes) for cell in cells]
         _say_divided(ours[0], len(cells), findings)
     return [ring for place, ring in enumerate(rings) if place not in gone] + found, left
@@ -113,14 +117,12 @@ def _cells(lines: list) -> list[Polygon] | None:
     return shapely.get_parts(cells).tolist() or None if is_whole else None
 
 
-def _cell(cell: Polygon, rings: list[Ring], strokes: list) -> Ring:
+def _cell(cell: Polygon, rings: list[tuple[Polygon, Ring]], strokes: list[Stroke]) -> Ring:
+    """The cell as a ring of its own: a piece of the smallest ring that it lies in, else made of the strokes."""
     points = list(cell.exterior.coords)[:-1]
     inside = cell.representative_point()
-    around = [ring for ring in rings if Polygon(ring.points).buffer(0).covers(inside)]
-    if not around:
-        return ring_of(points, strokes)
-    own = min(around, key=lambda ring: Polygon(ring.points).area)
-    return Ring(points, own.layer, own.colour, own.holders, own.order, own.spoken)
+    around = [(area.area, place) for place, (area, _) in enumerate(rings) if area.covers(inside)]
+    return replace(rings[min(around)[1]][1], points=points) if around else ring_of(points, strokes)
 
 
 def _say_divided(row: Row, count: int, findings: Findings) -> None:

@@ -27,8 +27,9 @@ _WORDS = {
     "HATCH": "hatch", "MPOLYGON": "hatch", "DIMENSION": "dimension", "ARC_DIMENSION": "dimension", "POINT": "point",
     "LARGE_RADIAL_DIMENSION": "dimension", "LEADER": "leader", "MULTILEADER": "leader", "MLINE": "multiple line",
     "3DSOLID": "solid body", "BODY": "solid body", "REGION": "region", "SOLID": "filled triangle",
-    "TOLERANCE": "tolerance", "TRACE": "filled trace", "3DFACE": "face in space", "MESH": "mesh", "XLINE": "endless line", "RAY": "endless line",
-    "VIEWPORT": "viewport", "ACAD_TABLE": "table", "HELIX": "helix", "SHAPE": "shape", "LIGHT": "light",
+    "TOLERANCE": "tolerance", "TRACE": "filled trace", "3DFACE": "face in space", "MESH": "mesh",
+    "POLYLINE": "mesh", "XLINE": "endless line", "RAY": "endless line", "VIEWPORT": "viewport",
+    "ACAD_TABLE": "table", "HELIX": "helix", "SHAPE": "shape", "LIGHT": "light",
 }  # fmt: skip
 
 
