@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 from shapely import LineString, MultiLineString, Point, hausdorff_distance
 
 from shopfloor.drawings.dxf import read_dxf
-from shopfloor.drawings.dxf_curves import tracks_of
-from shopfloor.drawings.dxf_splines import spline_points
-from shopfloor.drawings.dxf_walk import Walk
+from shopfloor.drawings.dxf.curves import tracks_of
+from shopfloor.drawings.dxf.splines import spline_points
+from shopfloor.drawings.dxf.walk import Walk
 
 CHORD_MM = 0.05
 # The second reader takes a cubic for each quarter of a circle, which strays by 0.00027 of the radius; radii here stay

@@ -126,13 +126,13 @@ def test_a_unit_that_nobody_knows_is_refused():
 
 
 def test_points_are_counted_over_all_copies(monkeypatch):
-    monkeypatch.setattr("shopfloor.drawings.dxf.MAX_POINTS", 1000)
+    monkeypatch.setattr("shopfloor.drawings.dxf.reader.MAX_POINTS", 1000)
     with pytest.raises(Refused, match="more than 1,000 points"):
         read_dxf(blocks([block("a", circle(0, 0, 20))], insert("a") * 50))
 
 
 def test_entities_are_counted_before_any_is_drawn(monkeypatch):
-    monkeypatch.setattr("shopfloor.drawings.dxf_walk.MAX_ENTITIES", 100)
+    monkeypatch.setattr("shopfloor.drawings.dxf.walk.MAX_ENTITIES", 100)
     with pytest.raises(Refused, match="more than 100 entities"):
         read_dxf(entities(circle(0, 0, "nan") * 101))
 

@@ -8,7 +8,7 @@ from drawings.corpus_dxf import CORPUS, box, circle, entities, line, new, path, 
 from shopfloor.domain.colours import alike
 from shopfloor.domain.stacking import propose
 from shopfloor.drawings.dxf import read_dxf
-from shopfloor.drawings.dxf_file import mm_of
+from shopfloor.drawings.dxf.file import mm_of
 
 BOARD = path(box(0, 0, 300, 100))
 # DXF reference, header variables, $INSUNITS; the names are those of the second reader's list of units

@@ -2,6 +2,7 @@
 
 import math
 import random
+import time
 from functools import cache
 from pathlib import Path
 
@@ -155,3 +156,31 @@ def test_rounding_to_the_thousandth_does_no_harm():
         unrounded = Outline(tuple(tuple(ring.coords[:-1]) for ring in rings))
         for place in (sort_into([one], [letter(sign)], "any") for one in (unrounded, Outline.of_polygon(exact))):
             assert place.matches[0].family == 0
+
+
+def exact_copies(count, chance):
+    return [letter(ALL[n % 60]).moved(chance.uniform(0, 900), 8) for n in range(count)]
+
+
+def turned_copies(count, chance):
+    return [letter(ALL[n % 60], tolerance=chance.choice([0.01, 0.02, 0.05])).placed(8, 8, chance.uniform(0, 360))
+            for n in range(count)]  # fmt: skip
+
+
+def all_different(count, chance):
+    """Letters of three fonts, wide and narrow, high and low."""
+    drawn = [letter(ALL[n % 60], (SANS, BOLD, SERIF)[n % 3]).polygon for n in range(count)]
+    return [Outline.of_polygon(affinity.scale(one, chance.uniform(0.4, 2), chance.uniform(0.4, 2))) for one in drawn]
+
+
+@pytest.mark.parametrize(("mix", "families"), [(exact_copies, 58), (turned_copies, 58), (all_different, None)])
+def test_ten_times_the_outlines_take_about_ten_times_as_long(mix, families):
+    """Half as much again is left to the machine. Of the 60 letters n is u, and 6 is 9, turned, to a tenth."""
+    seconds = {}
+    for count in (200, 2000):
+        outlines = mix(count, random.Random(count))
+        begun = time.process_time()
+        found = sort_into(outlines, [], "any")
+        seconds[count] = time.process_time() - begun
+        assert len(found.references) == families or (families is None and len(found.references) > 0.98 * count)
+    assert seconds[2000] <= 15 * seconds[200] + 0.1

@@ -9,7 +9,7 @@ import pytest
 from PIL import ImageColor
 
 from shopfloor.domain.errors import Refused
-from shopfloor.drawings.paint import paint_of
+from shopfloor.drawings.svg.paint import paint_of
 from shopfloor.drawings.svg import read_svg
 
 XMLNS = (

@@ -8,9 +8,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point
 
-from shopfloor.drawings.lengths import Unreadable
-from shopfloor.drawings.paths import draw_path
-from shopfloor.drawings.pen import Pen
+from shopfloor.drawings.svg.lengths import Unreadable
+from shopfloor.drawings.svg.paths import draw_path
+from shopfloor.drawings.svg.pen import Pen
 
 PLAIN = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 

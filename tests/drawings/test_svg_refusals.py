@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from shopfloor.domain.drawing import Drawing
 from shopfloor.domain.errors import Refused
 from shopfloor.drawings import reading
-from shopfloor.drawings.scan import MAX_ELEMENTS
+from shopfloor.drawings.svg.scan import MAX_ELEMENTS
 from shopfloor.drawings.svg import read_svg
 
 XMLNS = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
@@ -115,7 +115,7 @@ def test_a_long_row_of_digits_is_not_tried_in_every_way(body):
 
 
 def test_points_are_counted_over_all_outlines_copies_too(monkeypatch):
-    monkeypatch.setattr("shopfloor.drawings.gathering.MAX_POINTS", 1000)
+    monkeypatch.setattr("shopfloor.drawings.svg.gathering.MAX_POINTS", 1000)
     body = '<defs><circle id="c" r="20"/></defs>' + '<use href="#c"/>' * 50
     with pytest.raises(Refused, match="more than 1,000 points"):
         read_svg(svg(body))

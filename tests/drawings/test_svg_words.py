@@ -3,7 +3,7 @@
 import pytest
 from PIL import ImageColor
 
-from shopfloor.drawings.paint import colour_of
+from shopfloor.drawings.svg.paint import colour_of
 from shopfloor.drawings.svg import read_svg
 
 XMLNS = (

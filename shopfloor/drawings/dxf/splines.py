@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from .limits import CHORD_MM, MAX_POINTS
+from ..limits import CHORD_MM, MAX_POINTS
 
 HIGHEST_DEGREE = 15
 FIRST_STEPS = 4  # in each span between two knots

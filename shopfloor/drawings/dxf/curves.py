@@ -12,9 +12,9 @@ from dataclasses import dataclass
 
 from ezdxf.math import Matrix44, Vec3
 
-from ..domain.errors import Refused
-from .dxf_splines import spline_points
-from .limits import CHORD_MM, MAX_POINTS
+from ...domain.errors import Refused
+from .splines import spline_points
+from ..limits import CHORD_MM, MAX_POINTS
 
 FURTHEST_MM = 1e11  # further out, a double is coarser than 0.00001 mm
 FULL_CIRCLE = math.tau - 1e-9

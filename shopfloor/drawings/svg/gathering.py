@@ -16,15 +16,15 @@ import shapely
 from shapely import MultiPoint, Polygon
 from svgelements import Matrix
 
-from ..domain.drawing import DrawnOutline
-from ..domain.errors import Refused
-from ..domain.outlines import Outline
-from . import mending
-from .areas import SMALLEST_MM2, filled, nested
-from .findings import Findings, Point
+from ...domain.drawing import DrawnOutline
+from ...domain.errors import Refused
+from ...domain.outlines import Outline
+from .. import mending
+from ..areas import SMALLEST_MM2, filled, nested
+from ..findings import Findings, Point
 from .lengths import Unreadable, entries, share
-from .limits import MAX_POINTS
-from .mending import Chain
+from ..limits import MAX_POINTS
+from ..mending import Chain
 from .names import given_name, spoken
 from .paint import paint_of, server_of, solid
 from .pen import Track

@@ -13,17 +13,17 @@ from dataclasses import replace
 
 import shapely
 
-from ..domain.drawing import Drawing, DrawnOutline
-from ..domain.errors import Refused
-from . import dxf_file
-from .dxf_curves import Broken, Point, Track, tracks_of
-from .dxf_meetings import settled
-from .dxf_parts import parts_of
-from .dxf_rings import Ring, Stroke, closed_and_open
-from .dxf_walk import Drawn, Note, Walk
-from .findings import Findings
-from .limits import LARGE_DRAWING_MM, MAX_POINTS, SMALL_DRAWING_MM, WIDEST_MM
-from .mending import STRAY_MM
+from ...domain.drawing import Drawing, DrawnOutline
+from ...domain.errors import Refused
+from . import file
+from .curves import Broken, Point, Track, tracks_of
+from .meetings import settled
+from .parts import parts_of
+from .rings import Ring, Stroke, closed_and_open
+from .walk import Drawn, Note, Walk
+from ..findings import Findings
+from ..limits import LARGE_DRAWING_MM, MAX_POINTS, SMALL_DRAWING_MM, WIDEST_MM
+from ..mending import STRAY_MM
 
 Report = Callable[[float], None]
 
@@ -39,8 +39,8 @@ def read_dxf(data: bytes, unit: str | None = None, report: Report = lambda share
     `unit` ('mm', 'cm', 'm', 'in', 'ft', 'pt', 'px') goes before what the file names; without either, mm are taken and
     said. `report` is told the share done.
     """
-    given = None if unit is None else dxf_file.mm_of(unit)
-    opened = dxf_file.load(data)
+    given = None if unit is None else file.mm_of(unit)
+    opened = file.load(data)
     report(0.3)
     strokes, notes = _strokes(opened, given or opened.mm or 1.0)
     report(0.5)
@@ -75,7 +75,7 @@ class _Points:
             )
 
 
-def _strokes(opened: dxf_file.Opened, mm: float) -> tuple[list[Stroke], list[Note]]:
+def _strokes(opened: file.Opened, mm: float) -> tuple[list[Stroke], list[Note]]:
     """Every curve in mm, at its place in the file's own coordinates, and what was left out."""
     points, strokes = _Points(), []
     try:

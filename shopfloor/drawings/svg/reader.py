@@ -10,10 +10,10 @@ from __future__ import annotations
 import base64
 from collections.abc import Callable
 
-from ..domain.drawing import Drawing, DrawnOutline
-from .findings import Findings
+from ...domain.drawing import Drawing, DrawnOutline
+from ..findings import Findings
 from .gathering import Gathered
-from .limits import LARGE_DRAWING_MM, SMALL_DRAWING_MM
+from ..limits import LARGE_DRAWING_MM, SMALL_DRAWING_MM
 from .page import page_of
 from .scan import by_id, load, tag_of
 from .walk import Walk

@@ -12,8 +12,8 @@ import numpy as np
 from ezdxf.colors import DXF_DEFAULT_COLORS
 from ezdxf.document import Drawing as Document
 
-from ..domain.colours import ALIKE, lab
-from .findings import Findings
+from ...domain.colours import ALIKE, lab
+from ..findings import Findings
 
 BY_BLOCK, BY_LAYER = 0, 256
 # Number 7 is white on a dark screen and black on paper. Drawings are shown on a light ground, so it is black here; not

@@ -11,10 +11,10 @@ from xml.etree.ElementTree import Element
 
 from svgelements import Matrix
 
-from ..domain.errors import Refused
-from .findings import Findings
+from ...domain.errors import Refused
+from ..findings import Findings
 from .lengths import MM_PER_PX, MM_PER_UNIT, Unreadable, fitted, length, view_box
-from .limits import WIDEST_MM
+from ..limits import WIDEST_MM
 
 Box = tuple[float, float, float, float]
 

@@ -1,7 +1,7 @@
 """The way through a DXF document: which curves are drawn, where, on which layer, in which colour.
 
 Owns blocks (nested, repeated, mirrored), groups, hidden layers, and what is left out with a finding. Must not flatten
-anything: that is done in `dxf_curves`.
+anything: that is done in `curves`.
 """
 
 from __future__ import annotations
@@ -9,15 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from xml.etree.ElementTree import Element
 
 from ezdxf.document import Drawing as Document
 from ezdxf.math import Matrix44, Vec3
 
-from ..domain.errors import Refused
-from .dxf_curves import CURVES
-from .dxf_layers import BLACK, Layers, readable
-from .names import given_name, sign_name
+from ...domain.errors import Refused
+from .curves import CURVES
+from .layers import BLACK, Layers, readable
+from ..names import is_machine_made, sign_called, tidy
 
 MAX_ENTITIES = 200_000
 MAX_DEPTH = 32
@@ -126,7 +125,7 @@ class Walk:
             return
         colour = self._layers.colour(insert, layer, place.colour)
         for matrix in _matrices(insert, f"the block '{name}'"):
-            holder = Holder(_plain_name(name), sign_name(_named(name)))
+            holder = Holder(_plain_name(name), sign_called(name))
             inside = _Place(matrix @ place.matrix, layer, colour, (*place.holders, holder))
             for entity in block:
                 yield from self._visit(entity, inside)
@@ -228,7 +227,7 @@ def _holders_of_groups(document: Document) -> dict[str, Holder]:
     found: dict[str, Holder] = {}
     for name, group in document.groups:
         name = readable(name)
-        holder = Holder(_plain_name(name), sign_name(_named(name)))
+        holder = Holder(_plain_name(name), sign_called(name))
         for entity in group:
             found.setdefault(entity.dxf.handle, holder)
     return found
@@ -237,12 +236,8 @@ def _holders_of_groups(document: Document) -> dict[str, Holder]:
 def _plain_name(name: str) -> str | None:
     """A block's name unless a program made it up; those begin with * or A$C, or count blocks."""
     upper = name.upper()
-    is_machine_made = name.startswith(("*", "_")) or upper.startswith("A$C") or upper.rstrip("0123456789-_ ") == "BLOCK"
-    return None if is_machine_made else given_name(_named(name))
-
-
-def _named(name: str) -> Element:
-    return Element("g", {"id": name})
+    is_made_up = name.startswith(("*", "_")) or upper.startswith("A$C") or upper.rstrip("0123456789-_ ") == "BLOCK"
+    return None if is_made_up or is_machine_made(name) else tidy(name)
 
 
 def _is_mesh(entity) -> bool:

@@ -13,8 +13,8 @@ from xml.etree.ElementTree import Element
 
 from svgelements import Matrix
 
-from ..domain.errors import Refused
-from .findings import Findings
+from ...domain.errors import Refused
+from ..findings import Findings
 from .lengths import Unreadable, entries, fitted, length, share, transform, view_box
 from .names import given_name, is_layer, sign_name, spoken
 from .page import Page

@@ -11,7 +11,7 @@ from xml.etree.ElementTree import Element, ParseError, TreeBuilder
 from defusedxml.common import DefusedXmlException, EntitiesForbidden
 from defusedxml.ElementTree import DefusedXMLParser
 
-from ..domain.errors import Refused
+from ...domain.errors import Refused
 
 MAX_ELEMENTS = 200_000
 MAX_DEPTH = 64

@@ -12,14 +12,14 @@ import numpy as np
 import shapely
 from shapely import Polygon, STRtree
 
-from ..domain.drawing import DrawnOutline
-from ..domain.errors import Refused
-from ..domain.outlines import Outline
-from .areas import nested
-from .dxf_layers import told_apart
-from .dxf_rings import Ring
-from .findings import Findings
-from .mending import is_speck, say_crossings, say_double, untangled
+from ...domain.drawing import DrawnOutline
+from ...domain.errors import Refused
+from ...domain.outlines import Outline
+from ..areas import nested
+from .layers import told_apart
+from .rings import Ring
+from ..findings import Findings
+from ..mending import is_speck, say_crossings, say_double, untangled
 
 SAME_BOX_MM = 0.02  # sizes of curves are exact, so doubles have one box however they are drawn
 SAME_LINE_MM = 0.1  # twice what a chord may lie off its curve

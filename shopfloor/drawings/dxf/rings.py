@@ -1,7 +1,7 @@
 """Loose lines and arcs to closed outlines, layer by layer.
 
 Owns what belongs together: first what one block, group and colour holds, then the rest of the layer. Ends are joined
-in `mending`, what overlaps or meets in between is sorted out in `dxf_meetings`. Lengths are millimetres.
+in `mending`, what overlaps or meets in between is sorted out in `meetings`. Lengths are millimetres.
 """
 
 from __future__ import annotations
@@ -10,10 +10,10 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from .dxf_curves import Point, Track
-from .dxf_walk import Drawn, Holder
-from .findings import Findings
-from .mending import Chain, joined, once
+from .curves import Point, Track
+from .walk import Drawn, Holder
+from ..findings import Findings
+from ..mending import Chain, joined, once
 
 SAME_PLACES = 4
 

@@ -14,8 +14,8 @@ from ezdxf import recover
 from ezdxf.document import Drawing as Document
 from ezdxf.lldxf.tagger import binary_tags_loader
 
-from ..domain.errors import Refused
-from .reading import BINARY_DXF
+from ...domain.errors import Refused
+from ..reading import BINARY_DXF
 
 _BOM = b"\xef\xbb\xbf"
 _INCH, _FOOT, _SURVEY_FOOT = 25.4, 304.8, 1200 / 3937 * 1000

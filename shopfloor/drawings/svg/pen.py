@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from .lengths import Unreadable
-from .limits import CHORD_MM, WIDEST_MM
+from ..limits import CHORD_MM, WIDEST_MM
 
 MAX_POINTS_OF_A_CURVE = 100_000
 
