@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from . import __version__, cli_intake
+from . import __version__, cli_intake, cli_revise
 from .domain import codes
 from .domain.errors import NotFound, Refused, ShopError
 
@@ -80,6 +80,17 @@ def intake(options) -> int:
             _remove(Path(options.db))  # a refusal leaves nothing behind
         raise
     _print(shown, options.json, answer.sentence)
+    return 0
+
+
+def revise(options) -> int:
+    """Changes a job under way to a new drawing, or says what that would cost."""
+    from .actions import drawings
+
+    reads = [drawings.read_drawing(_file(name), name, options.unit) for name in options.drawing]
+    with _desk(options.db, create=False) as desk:
+        shown, sentence = cli_revise.change(options, desk, reads)
+    _print(shown, options.json, sentence)
     return 0
 
 
@@ -257,6 +268,10 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("--cert")
     one.add_argument("--key")
     _intake_verb(verbs)
+    one = _verb(verbs, revise)
+    _db(one)
+    cli_revise.add_words(one)
+    _json(one)
     _mark_verb(verbs)
     one = _verb(verbs, show)
     one.add_argument("thing", nargs="*", help="J-1001, 'J-1001 A', S-201 or a code; left out: the open jobs")

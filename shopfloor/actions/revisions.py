@@ -36,13 +36,16 @@ def change(
 ) -> Answer:
     """Carries a new drawing through the shop, then nests the job's planned sheets anew with what has to be cut.
 
-    A sheet that was started is not touched. The answer's data: `job`, the counts of `Costs`, `relabel` (codes of pieces that
+    A sheet that was started is not touched. Raises Refused where the drawing changes nothing, Conflict where something moved
+    since the plan was made. The answer's data: `job`, the counts of `Costs`, `relabel` (codes of pieces that
     are for another place now), `left_out`.
     """
     by.must_hold(("operator",))
     first = ledger.by_key(desk.read(), key) if key else None
     if first is not None:
         return Answer.kept(first.answer)
+    if made.is_empty:
+        raise Refused(f"The new drawing changes nothing in {made.job.number}: there is nothing to do.")
     for read in reads:
         keep_drawing(desk, read)
     told = _revise(desk, by, made, choices, key=key)
@@ -82,8 +85,6 @@ class JobRevised:
 @act("changed a job's drawing", "operator")
 def _revise(act: Act, made: Plan, choices: Choices) -> Answer:
     _check_unmoved(act, made)
-    if made.is_empty:
-        raise Refused(f"The new drawing changes nothing in {made.job.number}: there is nothing to do.")
     new_stocks = missing_stocks(act, made.proposed, made.stocks)
     stocks = {**made.stocks, **{colour: one.id for colour, one in new_stocks.items()}}
     for colour, id in stocks.items():
@@ -96,10 +97,12 @@ def _revise(act: Act, made: Plan, choices: Choices) -> Answer:
     counts = {kind: count(made, kind) for kind in (rules.SAME, rules.MOVED, rules.NEW, rules.GONE)}
     act.tell(JobRevised(made.job.number, made.job.drawing, made.proposed.sha256, **counts))
     pools = _pools(act, planned, done.waiting)
-    sentence = (
-        f"{made.job.number} is made by the new drawing: {done.used} pieces serve again, {done.queued} are to be cut, "
-        f"{done.withdrawn} withdrawn, {done.spared} spare."
-    )
+    outcome = [
+        f"{number} {'piece' if number == 1 else 'pieces'} {words}"
+        for number, words in ((done.queued, "to cut"), (done.used, "used again"), (done.withdrawn, "withdrawn"),
+                              (done.spared, "spare"), (done.spoiled, "spoiled")) if number
+    ]  # fmt: skip
+    sentence = f"{made.job.number} is made by the new drawing: {', '.join(outcome) or 'nothing has to be cut'}."
     data = {"job": made.job.number, "pools": pools, "waiting": done.waiting, "relabel": done.relabel, **counts,
             "used": done.used, "to_cut": done.queued, "withdrawn": done.withdrawn, "spare": done.spared,
             "spoiled": done.spoiled}  # fmt: skip

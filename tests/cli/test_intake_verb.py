@@ -172,7 +172,8 @@ def test_spares_in_stock_are_used_unless_they_are_to_be_left(run, drawing, shop)
     anew = run("intake", drawing("plate"), *ORDER, "--no-spares", "--json").json
     assert [part["state"] for part in anew["signs"][0]["parts"]] == ["nested"]
     used = run("intake", drawing("plate"), *ORDER, "--json").json
-    assert [part["state"] for part in used["signs"][0]["parts"]] == ["ready"] and used["sheets"] == []
+    assert [part["state"] for part in used["signs"][0]["parts"]] == ["ready"]
+    assert [sheet["state"] for sheet in used["sheets"]] == ["closed"], "the one that it was cut from"
     third = run("intake", drawing("plate"), *ORDER, "--json").json
     assert [part["state"] for part in third["signs"][0]["parts"]] == ["nested"], "a piece serves once"
 
@@ -187,7 +188,7 @@ def make_a_spare(path) -> None:
     sheet_acts.finish(desk, by, sheet.code)
     here = sheets.on_sheet(desk.read(), sheet.id)
     sheet_acts.mark_rest_cut(desk, by, sheet.code, [piece.code for piece in here])
-    sign_acts.cancel(desk, by, jobs.signs_of_job(desk.read(), 1)[0].code)
+    sign_acts.cancel(desk, by, jobs.signs_of_job(desk.read(), 1)[0].id, "the customer left")
     database.close()
 
 

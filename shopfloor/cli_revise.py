@@ -1,0 +1,50 @@
+"""The words of `shopfloor revise`: a new drawing for a job under way, and what it would cost or did.
+
+Owns what the command line answers without asking. With --look nothing is changed and nothing is kept.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from dataclasses import asdict
+
+from .cli_intake import chosen_stocks
+from .domain.answers import Answers
+
+
+def add_words(parser: argparse.ArgumentParser) -> None:
+    """The words that the verb takes besides the database."""
+    parser.add_argument("job", help="J-1001")
+    parser.add_argument("drawing", nargs="+", help="the whole new drawing: SVG or DXF files at full size")
+    parser.add_argument("--look", action="store_true", help="only say what it would change and cost")
+    parser.add_argument("--glued", choices=("spoiled", "whole"), default="spoiled", help="what comes off where it is glued")
+    parser.add_argument("--unit", choices=("mm", "cm", "m", "in", "ft"), help="what a drawing without unit is drawn in")
+    parser.add_argument("--keep-colours", action="store_true", help="nearly equal colours are different materials")
+    parser.add_argument("--no-spares", action="store_true", help="cut all anew, though spares in stock fit")
+    parser.add_argument("--stock", action="append", default=[], metavar="COLOUR=CODE")
+    parser.add_argument("--seconds", type=float, help="time to nest each stock; left out, the shop's own (5)")
+    parser.add_argument("--by", help="who changes it; left out: the owner")
+
+
+def change(options, desk, reads: Sequence) -> tuple[dict, str]:
+    """Changes the job, or with --look says what would be changed. Gives what is shown, and a sentence. Raises Refused."""
+    from .actions import comparing, drawings, revisions
+    from .store import jobs, people
+    from .store import revisions as store
+
+    proposed = drawings.proposal(desk, reads, Answers(apart=options.keep_colours))
+    job = jobs.job_by_number(desk.read(), options.job)
+    stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | store.stocks_of(desk.read(), job.id)
+    stocks |= chosen_stocks(desk, proposed, options.stock)
+    made = comparing.plan(desk, job.number, proposed, {c.colour: stocks[c.colour] for c in proposed.colours if c.colour in stocks})
+    choices = comparing.Choices(not options.no_spares, options.glued == "whole")
+    with desk.database.snapshot() as db:
+        costs = asdict(comparing.costs(db, made, choices))
+    warnings = [asdict(warning) for warning in proposed.warnings]
+    shown = {"job": job.number, "costs": costs, "left_alone": list(made.left_alone), "warnings": warnings}
+    if options.look:
+        return shown, f"{job.number} would need {costs['to_cut']} pieces cut; {costs['spare']} would be spare."
+    by = people.by_named(desk.read(), options.by, "command line")
+    told = revisions.change(desk, by, made, choices, reads=reads, seconds=options.seconds)
+    return {**shown, "relabel": told.data["relabel"], "left_out": told.data["left_out"]}, told.sentence
