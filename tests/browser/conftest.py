@@ -7,13 +7,14 @@ import os
 import random
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from PIL import Image
 from playwright.sync_api import Page
+from shapely import affinity
 from shop_for_tests import TABLETS, chromium, open_session
 
 from shopfloor.actions import bench, drawings, sheets
@@ -21,6 +22,7 @@ from shopfloor.actions.desk import Desk
 from shopfloor.app import create_app
 from shopfloor.demo.shop import fill
 from shopfloor.demo.tape import Tape
+from shopfloor.domain.outlines import Outline
 from shopfloor.server import make_server
 from shopfloor.store import bench as bench_store
 from shopfloor.store import jobs as job_store
@@ -66,7 +68,20 @@ def _prepared(desk: Desk) -> dict[str, str]:
     maud, ben, ana = (people_store.by_named(db, name, "quay") for name in ("Maud", "Ben", "Ana"))
     _work_on(desk, ben, ana)
     drawing = drawings.keep_drawing(desk, Tape().reading("tides.svg"))
-    return {**_sheet_paths(db), **_bench_paths(db), **_piece_paths(db), **_office_paths(db, maud, ben, drawing)}
+    changed = drawings.keep_drawing(desk, _changed(Tape().reading("bakery.svg")))
+    over = {"a drawing for a job": "/jobs/J-1004/drawing", "new over old": f"/jobs/J-1004/drawing/{changed}"}
+    return {
+        **_sheet_paths(db), **_bench_paths(db), **_piece_paths(db), **_office_paths(db, maud, ben, drawing), **over,
+    }  # fmt: skip
+
+
+def _changed(read: drawings.ReadDrawing) -> drawings.ReadDrawing:
+    """The bakery with its panel, which is glued, put elsewhere, one letter less and one made larger."""
+    board, panel, *letters, last, _ = read.drawing.outlines
+    panel = replace(panel, outline=panel.outline.moved(6, 4))
+    wider = Outline.of_polygon(affinity.scale(last.outline.polygon, 1.2, 1.2))
+    outlines = (board, panel, *letters, replace(last, outline=wider))
+    return replace(read, sha256="c" * 64, name="bakery-2.svg", drawing=replace(read.drawing, outlines=outlines))
 
 
 def _sign(db, called: str) -> str:

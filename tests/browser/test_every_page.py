@@ -50,7 +50,8 @@ PAGES = [
     "floor", "sheets", "a sheet off the table", "a sheet drawn larger", "a planned sheet", "a sheet on the router",
     "a closed sheet", "giving a sheet up", "a pool", "recuts", "bench", "a sign laying out", "a sign gluing",
     "a sign curing", "a sign that waits", "a packed sign", "a ready piece", "a piece on the table", "a lost piece",
-    "scan", "a scanned piece", "jobs", "new drawing", "a proposal", "a job", "a job with its parts", "stock", "a stock",
+    "scan", "a scanned piece", "jobs", "new drawing", "a proposal", "a job", "a job with its parts",
+    "a drawing for a job", "new over old", "stock", "a stock",
     "an offcut", "a further stock", "labels of a sheet", "labels of a job", "office", "people", "a person", "settings",
     "cements", "ledger", "sign in", "keypad", "no such piece",
 ]  # fmt: skip
