@@ -267,11 +267,8 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("--tls", action="store_true", help="serve HTTPS with --cert and --key")
     one.add_argument("--cert")
     one.add_argument("--key")
-    _intake_verb(verbs)
-    one = _verb(verbs, revise)
-    _db(one)
-    cli_revise.add_words(one)
-    _json(one)
+    _drawing_verb(verbs, intake, cli_intake)
+    _drawing_verb(verbs, revise, cli_revise)
     _mark_verb(verbs)
     one = _verb(verbs, show)
     one.add_argument("thing", nargs="*", help="J-1001, 'J-1001 A', S-201 or a code; left out: the open jobs")
@@ -295,10 +292,10 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _intake_verb(verbs) -> None:
-    one = _verb(verbs, intake)
+def _drawing_verb(verbs, function, words) -> None:
+    one = _verb(verbs, function)
     _db(one)
-    cli_intake.add_words(one)
+    words.add_words(one)
     _json(one)
 
 

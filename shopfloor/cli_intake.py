@@ -1,6 +1,7 @@
 """The words of `shopfloor intake`, and the order that they make.
 
-Owns what the command line answers about a drawing without asking: nothing stops it, and what was decided is told as a warning.
+Owns what the command line answers about a drawing without asking: nothing stops it, and what was decided is told as a
+warning.
 """
 
 from __future__ import annotations
@@ -39,7 +40,8 @@ def take_in(options, desk, reads: Sequence) -> tuple:
     proposed = drawings.proposal(desk, reads, Answers(apart=options.keep_colours))
     title = options.title or Path(options.drawing[0]).stem
     stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | chosen_stocks(desk, proposed, options.stock)
-    order = Order(options.customer, title, options.due, options.quantity, stocks, quantities=_each(proposed, options.each),
+    each = _each(proposed, options.each)
+    order = Order(options.customer, title, options.due, options.quantity, stocks, quantities=each,
                   uses_spares=not options.no_spares)  # fmt: skip
     by = people.by_named(desk.read(), options.by, "command line")
     found = (*drawings.cut_from(desk, proposed, stocks).preflight, *proposed.warnings)

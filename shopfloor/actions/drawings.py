@@ -40,10 +40,10 @@ class Colour:
 class Proposal:
     """What a drawing would become, to be looked at before it is confirmed. `sha256`: of several drawings, all of them.
 
-    `warnings` is what was found in the drawing. `asked` holds what a person should still decide: groups of colours that are
-    nearly one (joined unless `answers.apart`), places of loose parts, and `guessed_unit`, the unit that was taken for a
-    drawing that names none. `width_mm`, `height_mm` are the size of all that is drawn. `sheets` and `rules` are what preflight
-    looks at it with: for each colour the sheet that the shop cut it from before, else one of the default size.
+    `warnings` is what was found in the drawing. A person should still decide about `nearly_one`, groups of colours (joined
+    unless `answers.apart`), `loose`, places of loose parts, and `guessed_unit`, the unit that was taken for a drawing that
+    names none. `width_mm`, `height_mm` are the size of all that is drawn. `sheets` and `rules` are what preflight looks at
+    it with: for each colour the sheet that the shop cut it from before, else one of the default size.
     """
 
     sha256: str
@@ -85,8 +85,10 @@ class ReadDrawing:
 
 
 def read_drawing(data: bytes, filename: str, unit: str | None = None) -> ReadDrawing:
-    """Reads a drawing in a worker process; `unit` is what it was drawn in, where the file names none. Raises Refused with
-    what is wrong; nothing is kept."""
+    """Reads a drawing in a worker process; `unit` is what it was drawn in, where the file names none.
+
+    Raises Refused with what is wrong; nothing is kept.
+    """
     name = PurePath(filename.replace("\\", "/")).name[:120] or "drawing.svg"
     drawing = reading.read(data, name, unit=unit)
     if not drawing.outlines:
@@ -146,8 +148,10 @@ def proposal(desk: Desk, reads: Sequence[ReadDrawing], answers: Answers = Answer
 
 
 def cut_from(desk: Desk, proposed: Proposal, stocks: Mapping[str, int]) -> Proposal:
-    """The same proposal, its preflight as cut from these stocks (by colour); a colour without takes a sheet of the default
-    size. Raises NotFound."""
+    """The same proposal, its preflight as cut from these stocks (by colour).
+
+    A colour without one takes a sheet of the default size. Raises NotFound.
+    """
     chosen = {colour: stock.stock(desk.read(), id) for colour, id in stocks.items()}
     colours = [replace(one, stock=chosen.get(one.colour)) for one in proposed.colours]
     return replace(proposed, sheets=tuple((one.colour, _sheet(one)) for one in colours))

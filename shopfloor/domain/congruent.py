@@ -21,12 +21,13 @@ from .outlines import PLACES, Outline
 TOLERANCE_MM = 0.1  # no point of one boundary is further from the other
 SHIFT_MM = 0.3  # the centroids of two congruent outlines are not further apart than this
 LONGER, LONGER_MM = 0.05, 0.4  # by this share and so much a ragged boundary is longer than a smooth one beside it
-WIDER = 1.5  # areas differ by at most the tolerance times the perimeter; half as much again for corners
-SWAY = 0.05  # a ragged stretch draws the harmonics towards it by this much at the most
+WIDER = 1.2  # areas differ by at most the tolerance times the perimeter; a fifth more for corners
+SWAY_MM = 0.15  # harmonics differ by no more than from a boundary so far off: measured, it was 0.06 at the most
 ROUND_CORNERS = 8  # a corner of the band has so many segments a quarter: it is 0.0005 mm too narrow at the most
 
 HARMONICS, FINE_HARMONICS = 8, 64  # repeats a turn that are looked for: of letters, then of cogs and sunbursts
 LEAST_HARMONIC, LEAST_FINE = 2e-3, 1e-4  # weaker than this and chance turns the letters' ones, or all: it is round
+FEELS = 4 + np.arange(1, HARMONICS + 1)  # how strongly each harmonic feels where the boundary is
 SAMPLES = ((0.5 - 0.15**0.5, 5 / 18), (0.5, 8 / 18), (0.5 + 0.15**0.5, 5 / 18))  # Gauss and Legendre, three a side
 SNAP_DEGREES = 0.5  # drawn turns are mostly whole or half degrees: those are tried first
 
@@ -182,7 +183,7 @@ def _harmonics(starts: np.ndarray, ends: np.ndarray, first: np.ndarray, most: in
     Each the integral of r² e^(i repeats angle) along the boundary, as a share of the integral of r². A turn of the
     shape by t turns it by repeats × t; being an integral, it hardly feels where a curve was cut into segments.
     """
-    sides = ends - starts
+    starts, sides, first = _in_pieces(starts, ends, first, most)
     length = np.abs(sides)
     sums, whole = np.zeros((most, len(first)), dtype=complex), np.zeros(len(first))
     for along, share in SAMPLES:
@@ -196,6 +197,20 @@ def _harmonics(starts: np.ndarray, ends: np.ndarray, first: np.ndarray, most: in
             sums[repeats] += np.add.reduceat(term, first)
     spread = np.sqrt(whole / np.maximum(np.add.reduceat(length, first), 1e-12))
     return (sums / np.maximum(whole, 1e-12)).T, spread
+
+
+def _in_pieces(
+    starts: np.ndarray, ends: np.ndarray, first: np.ndarray, most: int
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Long sides cut into pieces, each seen from the centroid under so small an angle that three samples of it do."""
+    sides = ends - starts
+    radii = np.maximum.reduceat(np.abs(starts), first)
+    longest = np.repeat(np.maximum(radii, 1e-12) / most, np.diff(first, append=len(starts)))
+    pieces = np.ceil(np.abs(sides) / longest).astype(int).clip(min=1)
+    begun = np.cumsum(pieces) - pieces
+    which = np.arange(pieces.sum()) - np.repeat(begun, pieces)
+    sides = np.repeat(sides / pieces, pieces)
+    return np.repeat(starts, pieces) + sides * which, sides, begun[first]
 
 
 def checked_turns(turns: str) -> str:
@@ -238,10 +253,8 @@ def may_be_congruent(shape: Shape, reference: Shape) -> bool:
     ):
         return False
     off = np.abs(np.abs(shape.harmonics) - np.abs(reference.harmonics))
-    # a shift s of the boundary changes r² e^(i k angle) by (2 + k) r s at the most, and the integral of r² by 2 r s
-    feels = 4 + np.arange(1, HARMONICS + 1)
-    sway = SWAY + feels * (TOLERANCE_MM + SHIFT_MM) / max(reference.spread, TOLERANCE_MM)
-    return bool((off <= sway).all())
+    # a boundary off by s changes r² e^(i k angle) by (2 + k) r s at the most, and the integral of r² by 2 r s
+    return bool((off * max(reference.spread, TOLERANCE_MM) <= FEELS * SWAY_MM).all())
 
 
 def _candidate_turns(shape: Shape, reference: Shape, turns: str) -> list[float]:

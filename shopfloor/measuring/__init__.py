@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from ..domain.errors import Refused
-from . import drawing, marks, nests, pages, paper
+from . import drawing, families, marks, nests, pages, paper
 from .figure import Figure
 
 __all__ = ["GROUPS", "Figure", "figures"]
@@ -20,7 +20,8 @@ GROUPS: tuple[tuple[Callable[[], Iterator[Figure]], tuple[str, ...]], ...] = (
     (pages.growth, ("floor-few", "floor-many", "floor-growth")),
     (pages.first_visit, ("first-visit",)),
     (pages.demo_start, ("demo-start",)),
-    (drawing.measure, ("read-few", "read-many", "read-growth")),
+    (drawing.measure, ("read-100", "read-1000", "read-10000", "read-growth")),
+    (families.measure, ("families-500", "families-5000", "families-growth")),
     (nests.measure, ("nest-yield", "box-yield", "nest-gain")),
     (paper.measure, ("labels",)),
 )

@@ -1,4 +1,4 @@
-"""Reading a drawing of 200 and of 2,000 outlines: from the file to the proposed signs, in the worker process."""
+"""Reading a drawing of 100, 1,000 and 10,000 outlines: from the file to the proposed signs, in the worker process."""
 
 from __future__ import annotations
 
@@ -10,26 +10,27 @@ from ..domain.stacking import propose
 from ..drawings import reading
 from .figure import Figure, at_most, middle, plain
 
-FEW, MANY = 200, 2000  # outlines
-TIMES = 3
+FEW, SOME, MANY = 100, 1000, 10_000  # outlines
+TIMES = 3  # the few and the some; once for the many, which takes long enough for slow moments to even out
 PITCH = 40  # mm from one letter to the next
 
 
-def measure(few: int = FEW, many: int = MANY) -> Iterator[Figure]:
-    """The seconds for each, and their ratio: ten times the outlines should take about ten times as long."""
-    drawings = {count: svg(count).encode() for count in (few, many)}
-    seconds: dict[int, list[float]] = {few: [], many: []}
-    for count in [few, many] * TIMES:
+def measure(few: int = FEW, some: int = SOME, many: int = MANY) -> Iterator[Figure]:
+    """The seconds for each, and a ratio: ten times the outlines should take about ten times as long."""
+    drawings = {count: svg(count).encode() for count in (few, some, many)}
+    seconds: dict[int, list[float]] = {few: [], some: [], many: []}
+    for count in [few, some] * (TIMES - 1) + [many, some, few]:
         begun = time.perf_counter()
-        found = reading.read(drawings[count], f"{count}.svg", seconds=60)
+        found = reading.read(drawings[count], f"{count}.svg", seconds=100)
         propose(found.outlines)
         seconds[count].append(time.perf_counter() - begun)
         if len(found.outlines) != count:
             raise RuntimeError(f"Of {count} outlines {len(found.outlines)} were read.")
-    yield plain("read-few", middle(seconds[few]), "s", f"a drawing of {few} outlines, read and stacked")
-    yield at_most("read-many", middle(seconds[many]), "s", 5, f"a drawing of {many} outlines, read and stacked")
-    yield at_most("read-growth", middle(seconds[many]) / middle(seconds[few]), "×", 1.4 * many / few,
-                  "the second over the first")  # fmt: skip
+    growth = middle(seconds[many]) / middle(seconds[some])
+    for count in (few, some):
+        yield plain(f"read-{count}", middle(seconds[count]), "s", f"a drawing of {count} outlines, read and stacked")
+    yield at_most(f"read-{many}", middle(seconds[many]), "s", 20, f"a drawing of {many} outlines, read and stacked")
+    yield at_most("read-growth", growth, "×", 1.4 * many / some, f"{many} outlines over {some}")
 
 
 def svg(outlines: int) -> str:

@@ -84,8 +84,10 @@ def upload() -> Response:
 
 @pages.get("/jobs/new/<sha256>")
 def proposal(sha256: str) -> Response:
-    """The signs of a drawing, what is asked about them, and the form of the order. The query holds what was typed and what
-    was answered; `one` are the places of signs that are ticked to be one."""
+    """The signs of a drawing, what is asked about them, and the form of the order.
+
+    The query holds what was typed and what was answered; `one` are the places of signs that are ticked to be one.
+    """
     current_by().must_hold(OPERATOR)
     typed = _typed(request.args)
     proposed = drawings.kept_proposal(current_desk(), sha256, _answers(request.args))
@@ -186,7 +188,7 @@ def _spares(proposed: drawings.Proposal, typed: Typed) -> int:
 
 
 def _check_as_seen(proposed: drawings.Proposal) -> None:
-    """Raises Conflict where somebody read the drawing in another unit since the page was made, Refused for open questions."""
+    """Raises Conflict where somebody read the drawing in another unit meanwhile, Refused for open questions."""
     if request.form.get("size", intake_pages.size_of(proposed)) != intake_pages.size_of(proposed):
         raise Conflict("This drawing was read in another unit meanwhile: load the page again and look at its size.")
     if open_question := questions.open_loose(proposed, current_settings().units):

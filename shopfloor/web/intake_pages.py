@@ -1,6 +1,7 @@
 """What the pages of intake show: the proposed signs as drawings, a choice of stock for each colour, some due dates.
 
-Reads only. What is asked about a drawing is in `questions`, what was found in it in `findings`, its shapes in `families`.
+Reads only. What is asked about a drawing is in `questions`, what was found in it in `findings`, its shapes in
+`families`.
 """
 
 from __future__ import annotations
@@ -67,7 +68,8 @@ class Typed:
 
 @dataclass(frozen=True)
 class SignTile:
-    """A proposed sign. `places` says which signs of the drawing it is made of; `apart` are the answers without its join."""
+    """A proposed sign. `places` says which signs of the drawing it is made of; `apart` are the answers with its join
+    undone; `each` is how many of it were typed, in the field `each_name`."""
 
     mark: str
     places: str
@@ -132,8 +134,11 @@ class LeftOut:
 
 @dataclass(frozen=True)
 class ProposalPage:
-    """A drawing before it is confirmed. `shapes` is None where they are sorted only when somebody looks; `spares` counts the
-    pieces in stock that fit; `size` tells a drawing that was read in another unit meanwhile."""
+    """A drawing before it is confirmed.
+
+    `shapes` is None where they are sorted only when somebody looks; `spares` counts the pieces in stock that fit; `size`
+    tells a drawing that was read in another unit meanwhile.
+    """
 
     sha256: str
     file: str

@@ -41,7 +41,7 @@ def test_intake_prints_one_object_of_the_promised_shape(job):
 def test_preflight_tells_what_the_cutter_cannot_reach_and_where(job):
     (corner,) = [warning for warning in job["warnings"] if warning["kind"] == "corner"]
     assert "'O' (no. 3) has 4 inner corners" in corner["message"]
-    # The hole of the O is a rectangle of 40 × 50 mm: in each corner a square of the radius less a quarter of its circle stays.
+    # The O's hole has square corners: in each, a square of the radius stays less a quarter of its circle.
     assert f"{4 * 3.175**2 * (1 - 3.14159 / 4):.1f} mm²" in corner["message"]
     x, y = corner["at"]
     assert min(abs(x - 120), abs(x - 160)) < 2 and min(abs(y - 50), abs(y - 100)) < 2, "in the drawing, y up"

@@ -24,6 +24,15 @@ def svg(inside: str, width: int = 900, height: int = 200) -> bytes:
     return f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{inside}</svg>'.encode()
 
 
+def bars(count: int) -> bytes:
+    """A board with so many bars of seven widths."""
+    some = "".join(
+        f'<rect x="{20 + 50 * (n % 40)}" y="{20 + 60 * (n // 40)}" width="{20 + n % 7}" height="40" fill="{CREAM}"/>'
+        for n in range(count)
+    )
+    return svg(f'<rect width="2100" height="700" fill="{RED}"/>{some}', 2100, 700)
+
+
 ONE_SIGN, TWO_SIGNS = svg(BOARD), svg(BOARD + SECOND)
 
 
@@ -52,7 +61,8 @@ class Tablet:
 
     def follow(self, path: str, words: str, **query) -> str:
         """Taps the first answer that says so; gives the query that it leads to."""
-        for href, inside in re.findall(r'<a class="[^"]*"[^>]*href="([^"]+)"[^>]*>(.*?)</a>', self.page(path, **query), re.S):
+        links = re.findall(r'<a class="[^"]*"[^>]*href="([^"]+)"[^>]*>(.*?)</a>', self.page(path, **query), re.S)
+        for href, inside in links:
             if words in " ".join(re.sub("<[^>]+>", " ", inside).split()):
                 return urlsplit(href.replace("&amp;", "&")).query
         raise AssertionError(f"no answer says {words}")

@@ -36,7 +36,7 @@ def test_the_proposal_draws_each_sign_with_its_sizes_parts_and_levels(tablet):
     signs = page.get_data(as_text=True).split('class="shapes"')[0]
     assert signs.count('<svg class="sign"') == 2
     assert words(page).count("2 parts on 2 levels") == 2
-    assert words(page).count("400 mm") == 2 and words(page).count("200 mm") == 2
+    assert signs.count("400 mm") == 2 and signs.count("200 mm") == 2
 
 
 def test_a_drawing_is_never_served_back_as_it_came(tablet, app):

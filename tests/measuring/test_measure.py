@@ -10,7 +10,7 @@ from stdnum.iso7064 import mod_11_10
 
 from shopfloor import cli, measuring
 from shopfloor.drawings import reading
-from shopfloor.measuring import drawing, figure, marks, pages, shops
+from shopfloor.measuring import drawing, families, figure, marks, pages, shops
 from shopfloor.store import replay
 from shopfloor.store.db import Database
 
@@ -41,7 +41,8 @@ def test_an_unknown_figure_is_refused_with_the_names_that_there_are(capsys):
 
 def test_the_goals_of_the_project_are_measured():
     names = {name for _, some in measuring.GROUPS for name in some}
-    assert names >= {"marks", "mark-p95", "commits", "marks-of-bare", "floor-growth", "read-many", "read-growth",
+    assert names >= {"marks", "mark-p95", "commits", "marks-of-bare", "floor-growth", "read-10000", "read-growth",
+                     "families-5000", "families-growth",
                      "nest-yield", "box-yield", "labels", "first-visit", "demo-start"}  # fmt: skip
 
 
@@ -77,6 +78,21 @@ def test_the_drawing_that_is_read_has_as_many_outlines_as_it_says():
     oval = found[1].outline.polygon
     assert len(oval.interiors) == 1, "a letter has its hole"
     assert oval.area == pytest.approx(0.75 * Polygon(oval.exterior).area, rel=0.01), "a hole half as wide and high"
+
+
+def test_reading_is_measured_at_three_sizes():
+    found = {one.name: one for one in drawing.measure(5, 10, 20)}
+    assert set(found) == {"read-5", "read-10", "read-20", "read-growth"}
+    assert found["read-growth"].goal == "at most 2.8", "1.4 × as much for twice as many"
+
+
+def test_the_shapes_whose_families_are_found_are_so_many_and_none_is_cut_like_the_other():
+    drawn = families.copies(2 * families.SHAPES)
+    first, again = drawn[0].polygon, drawn[families.SHAPES].polygon
+    assert first.is_valid and len(first.interiors) == 1
+    assert first.area == pytest.approx(again.area, rel=1e-3) and len(first.exterior.coords) != len(again.exterior.coords)
+    found = {one.name: one for one in families.measure(families.SHAPES, 2 * families.SHAPES)}
+    assert set(found) == {"families-60", "families-120", "families-growth"}
 
 
 @pytest.mark.parametrize(("share", "expected"), [(0.95, 95), (0.5, 50), (1.0, 100)])

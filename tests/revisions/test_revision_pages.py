@@ -6,43 +6,9 @@ import io
 import re
 import time
 
-import pytest
-
-from shopfloor.actions import drawings, jobs
-from shopfloor.actions import pieces as marks
-from shopfloor.actions import sheets as sheet_acts
-from shopfloor.domain.signs import Order
 from shopfloor.store import jobs as store
-from shopfloor.store import ledger, pieces, sheets
-
-FULL = 'xmlns="http://www.w3.org/2000/svg" width="600mm" height="200mm" viewBox="0 0 600 200"'
-BOARD = '<rect id="board" width="600" height="200" fill="#33658a"/>'
-
-
-def svg(*letters: tuple[str, int, int], board: str = BOARD) -> bytes:
-    """Letters are boxes as wide as the letter's place in the alphabet says, at (x, y)."""
-    shapes = "".join(
-        f'<path id="{name}" fill="#f2e8cf" d="M{x} {y}h{30 + 2 * (ord(name) - 65)}v70h-20v-10z"/>' for name, x, y in letters
-    )
-    return f"<svg {FULL}>{board}{shapes}</svg>".encode()
-
-
-OLD = svg(("A", 40, 60), ("B", 120, 60), ("C", 200, 60))
-NEW = svg(("A", 40, 60), ("B", 160, 60), ("F", 240, 60))
-
-
-@pytest.fixture
-def under_way(desk, operator, plain_nests):
-    """J-1001 with the letters A, B, C on a board; A and C are cut."""
-    read = drawings.read_drawing(OLD, "board.svg")
-    order = Order("Harbour Library", "Board", "2026-12-11")
-    jobs.intake(desk, operator, drawings.proposal(desk, [read]), order, reads=[read])
-    for row in sheets.live_rows(desk.read()):
-        sheet_acts.start(desk, operator, row.code)
-    code = {part.name: part.code for part in store.parts_of(desk.read(), 1)}
-    marks.mark(desk, operator, [code["A"], code["C"]], "cut")
-    return code
-
+from shopfloor.store import ledger, pieces
+from tests.revisions.conftest import NEW, OLD, svg
 
 def sent(client, data: bytes) -> str:
     """Sends a new drawing; the path of the page that shows it."""
