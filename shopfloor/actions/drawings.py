@@ -40,10 +40,11 @@ class Colour:
 class Proposal:
     """What a drawing would become, to be looked at before it is confirmed. `sha256`: of several drawings, all of them.
 
-    `warnings` is what was found in the drawing. A person should still decide about `nearly_one`, groups of colours (joined
-    unless `answers.apart`), `loose`, places of loose parts, and `guessed_unit`, the unit that was taken for a drawing that
-    names none. `width_mm`, `height_mm` are the size of all that is drawn. `sheets` and `rules` are what preflight looks at
-    it with: for each colour the sheet that the shop cut it from before, else one of the default size.
+    `warnings` is what was found in the drawing. A person should still decide about `nearly_one`, groups of colours
+    (joined unless `answers.apart`), `loose`, places of loose parts, and `guessed_unit`, the unit that was taken for a
+    drawing that names none. `width_mm`, `height_mm` are the size of all that is drawn. `sheets` and `rules` are what
+    preflight looks at it with: for each colour the sheet that the shop cut it from before, else one of the default
+    size.
     """
 
     sha256: str

@@ -37,8 +37,8 @@ def intake(
     """Takes a job in and nests its pieces, one act for the job and one for each stock.
 
     A stock's pieces go on the smallest free offcut that holds them all, else on full sheets.
-    `reads`: drawings that are not kept yet are kept once the order is found good. `seconds` a stock, left out the shop's
-    own.
+    `reads`: drawings that are not kept yet are kept once the order is found good. `seconds` a stock, left out the
+    shop's own.
 
     Pieces for which there is no room on any sheet are named in the answer's data `left_out`; the rest goes on.
     """

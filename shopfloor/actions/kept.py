@@ -1,7 +1,7 @@
 """The last few results of slow work that only reads, kept in memory.
 
-Owns how many are kept; what a result depends on is in the key that the caller gives. Must not keep anything that would be
-missed.
+Owns how many are kept; what a result depends on is in the key that the caller gives. Must not keep anything that
+would be missed.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""How the answers about a drawing travel in a query: which signs are one, left out, on their own; which colours are one.
+"""How the answers about a drawing travel in a query: which signs are one, left out, on their own; which colours.
 
-Owns the written form ('0-2;5,7': places of signs in the drawing, from 0) and what each further answer does to those before.
-Must not know what is asked: that is in `questions`.
+Owns the written form ('0-2;5,7': places of signs in the drawing, from 0) and what each further answer does to those
+before. Must not know what is asked: that is in `questions`.
 """
 
 from __future__ import annotations

@@ -136,8 +136,8 @@ class LeftOut:
 class ProposalPage:
     """A drawing before it is confirmed.
 
-    `shapes` is None where they are sorted only when somebody looks; `spares` counts the pieces in stock that fit; `size`
-    tells a drawing that was read in another unit meanwhile.
+    `shapes` is None where they are sorted only when somebody looks; `spares` counts the pieces in stock that fit;
+    `size` tells a drawing that was read in another unit meanwhile.
     """
 
     sha256: str

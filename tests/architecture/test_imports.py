@@ -46,6 +46,7 @@ HOMES = {
     "fpdf": {"paper"},
     "qrcode": {"paper"},
     "svgelements": {"drawings"},
+    "ezdxf": {"drawings"},
     "defusedxml": {"drawings"},
     "sqlite3": {"store", "measuring"},
     "subprocess": {"worker", "measuring"},
