@@ -6,7 +6,7 @@ Reads only. What is asked about a drawing is in `questions`, what was found in i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from pathlib import PurePath
@@ -190,7 +190,7 @@ def page_of(
         sum=sum_of(proposed, typed),
         left_out=[LeftOut(place + 1, written.put_back(answers, place)) for place in answers.left_out],
         findings=findings, shapes=shapes_of(proposed, units) if parts <= AT_ONCE else None,
-        colours=_colours(db, proposed.colours, typed), spares=spares, answers=answers,
+        colours=colour_choices(db, proposed.colours, typed.stocks), spares=spares, answers=answers,
         answered=written.query_of(answers), typed=replace(typed, title=title), days=days,
         has_other_day=bool(typed.due) and typed.due not in {day.date for day in days}, customers=jobs.customers(db),
     )  # fmt: skip
@@ -245,9 +245,10 @@ def _tile(number: int, sign: ProposedSign, name: str, box, drawn: Marks, answers
 # Colours -------------------------------------------------------------------------------------------------------------
 
 
-def _colours(db: Connection, colours: Iterable[Colour], typed: Typed) -> list[ColourChoice]:
+def colour_choices(db: Connection, colours: Iterable[Colour], chosen: Mapping[str, str]) -> list[ColourChoice]:
+    """The stocks that each colour may be cut from; `chosen` is what was tapped, by colour without '#'."""
     stocks = stock.all_stocks(db)
-    return [_colour_choice(colour, stocks, typed.stocks.get(colour.colour.lstrip("#"))) for colour in colours]
+    return [_colour_choice(colour, stocks, chosen.get(colour.colour.lstrip("#"))) for colour in colours]
 
 
 def _colour_choice(colour: Colour, stocks: list[stock.Stock], typed: str | None) -> ColourChoice:

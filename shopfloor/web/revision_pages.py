@@ -3,24 +3,48 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from ..actions.comparing import Choices, Costs, Plan, SignPlan, costs
 from ..domain import lengths, revisions as rules
+from ..domain.answers import Answers
+from ..domain.drawing import Finding
 from ..domain.outlines import Outline
 from ..domain.revisions import Change
 from ..domain.stacking import ProposedPart
 from ..store.db import Connection
 from ..store.jobs import Job
 from ..store.revisions import StandingPart
+from . import answers as written
+from . import questions
 from .frame import current_settings
+from .intake_pages import ColourChoice, colour_choices
 from .pictures import PicturePart, SignPicture, sign_picture
+from .questions import Question
 from .showing import counted
 from .traces import Trace
 
 ALONE, BESIDE = (1150, 330), (540, 240)  # room for a sign, px
 MOST_NAMED = 12
 MOST_DRAWN = 24  # signs
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a person chose and answered about a new drawing. `stocks` by colour without '#', as text; `unit` '' for nobody."""
+
+    choices: Choices = Choices()
+    answers: Answers = Answers()
+    stocks: Mapping[str, str] = field(default_factory=dict)
+    unit: str = ""
+
+    def as_query(self, answers: Answers | None = None) -> dict[str, str]:
+        """The same as the fields of a query, with other answers where they are given."""
+        plain = {
+            "spares": "" if self.choices.uses_spares else "no", "glued": "whole" if self.choices.comes_off_whole else "",
+            "unit": self.unit, **{f"stock-{colour}": value for colour, value in self.stocks.items()},
+        }  # fmt: skip
+        return {name: value for name, value in plain.items() if value} | written.query_of(answers or self.answers)
 
 
 @dataclass(frozen=True)
@@ -48,21 +72,32 @@ class RevisionPage:
     left_alone: str
     costs: Costs
     spares: int
-    choices: Choices
+    asked: Asked
     is_empty: bool
-    warnings: list[str]
+    found: list[str]
+    unit: Question | None
+    questions: list[Question]
+    colours: list[ColourChoice]
 
 
-def page_of(db: Connection, plan: Plan, choices: Choices, warnings: Sequence[str]) -> RevisionPage:
-    """The plan as it is shown."""
+def page_of(db: Connection, plan: Plan, asked: Asked, found: Sequence[Finding]) -> RevisionPage:
+    """The plan as it is shown. `found` is what the drawing and the preflight say."""
+    choices, proposed, units = asked.choices, plan.proposed, current_settings().units
     told = costs(db, plan, choices)
     with_spares = told if choices.uses_spares else costs(db, plan, Choices(True, choices.comes_off_whole))
     drawn = plan.signs[:MOST_DRAWN]
     box = ALONE if len(drawn) == 1 else BESIDE
+    unknown = [one for one in proposed.colours if one.colour not in plan.stocks or one.colour[1:] in asked.stocks]
+    colour = questions.colour_question(proposed)
     return RevisionPage(
-        plan.job, plan.proposed.sha256, plan.proposed.file, _big(plan, told), _facts(told),
-        [_over(number, sign, plan.job, box) for number, sign in enumerate(drawn)], len(plan.signs) - len(drawn),
-        ", ".join(plan.left_alone), told, with_spares.from_stock, choices, plan.is_empty, list(warnings),
+        job=plan.job, sha256=proposed.sha256, file=proposed.file, big=_big(plan, told), facts=_facts(told),
+        signs=[_over(number, sign, plan.job, box) for number, sign in enumerate(drawn)],
+        undrawn=len(plan.signs) - len(drawn), left_alone=", ".join(plan.left_alone), costs=told,
+        spares=with_spares.from_stock, asked=asked, is_empty=plan.is_empty,
+        found=list(dict.fromkeys(finding.message for finding in found)),
+        unit=questions.unit_question(proposed, asked.unit, units),
+        questions=[*([colour] if colour else []), *questions.loose_questions(proposed, plan.job.title, units)],
+        colours=colour_choices(db, unknown, asked.stocks),
     )  # fmt: skip
 
 

@@ -12,11 +12,11 @@ from flask import Blueprint, Response, request, url_for
 from ..actions import comparing, drawings, revisions as actions
 from ..actions.comparing import Choices
 from ..actions.desk import Desk
-from ..domain.answers import Answers
 from ..domain.errors import Refused
-from ..store import jobs, revisions as store
+from ..store import jobs, revisions as store, stock
 from ..store.jobs import Job
-from . import revision_pages
+from . import answers as written
+from . import questions, revision_pages
 from .background import Run, bar, runs
 from .frame import (
     current_by,
@@ -28,7 +28,9 @@ from .frame import (
     show,
     snapshot,
     wants_fragment,
+    whole,
 )
+from .revision_pages import Asked
 
 OPERATOR = ("operator",)
 
@@ -69,31 +71,48 @@ def upload(number: str) -> Response:
 
 @pages.get("/jobs/<number>/drawing/<sha256>")
 def compare(number: str, sha256: str) -> Response:
-    """The new drawing over the old one, and what it costs. The query holds what was chosen."""
+    """The new drawing over the old one, and what it costs. The query holds what was chosen and answered."""
     current_by().must_hold(OPERATOR)
-    choices = _choices(request.args)
-    made = _plan(current_desk(), number, sha256)
-    warnings = [warning.message for warning in made.proposed.warnings]
+    asked = _asked(request.args)
+    made = _plan(current_desk(), number, sha256, asked)
+    found = (*made.proposed.preflight, *made.proposed.warnings)  # may be slow: before the moment of the page begins
     with snapshot() as db:
-        it = revision_pages.page_of(db, made, choices, warnings)
+        it = revision_pages.page_of(db, made, asked, found)
         if wants_fragment():
             return fragment("revisions/_compare.html", it)
         return show("revisions/compare.html", it, title=f"New drawing for {it.job.number}", here="Jobs")
 
 
+@pages.post("/jobs/<number>/drawing/<sha256>/unit")
+def unit(number: str, sha256: str) -> Response:
+    """A drawing that names no unit is read once more in the one that somebody named."""
+    current_by().must_hold(OPERATOR)
+    named = request.form.get("unit", "")
+    if named not in questions.UNITS:
+        raise Refused("Choose one of the units that are offered.")
+    drawings.read_again(current_desk(), sha256, named)
+    query = _asked(request.form).as_query() | {"unit": named}
+    return go(url_for("revisions.compare", number=number, sha256=sha256, **query))
+
+
 @pages.post("/jobs/<number>/drawing/<sha256>")
 def confirm(number: str, sha256: str) -> Response:
     """Changes the job, in the background. The same form sent twice changes it once."""
-    desk, by, key, choices = current_desk(), current_by(), form_key(), _choices(request.form)
+    desk, by, key, asked = current_desk(), current_by(), form_key(), _asked(request.form)
     by.must_hold(OPERATOR)
     job = jobs.job_by_number(desk.read(), number)
     seconds = current_settings().nest_seconds
+    open_question = questions.open_loose(
+        drawings.kept_proposal(desk, sha256, asked.answers), current_settings().units
+    )
+    if open_question:
+        raise Refused(open_question)
 
     def work(progress):
-        made = _plan(desk, job.number, sha256)
-        return actions.change(desk, by, made, choices, seconds=seconds, progress=progress, key=key)
+        made = _plan(desk, job.number, sha256, asked)
+        return actions.change(desk, by, made, asked.choices, seconds=seconds, progress=progress, key=key)
 
-    again = url_for("revisions.compare", number=job.number, sha256=sha256)
+    again = url_for("revisions.compare", number=job.number, sha256=sha256, **asked.as_query())
     run = runs().begin(f"Changing {job.number}", work, by=by, after=again, key=key)
     return go(url_for("revisions.under_way", run=run.id))
 
@@ -108,15 +127,22 @@ def _to_the_job(run: Run) -> Response:
     return go(url_for("jobs.job", number=run.answer.data["job"], run=run.id))
 
 
-def _choices(values) -> Choices:
-    """What was chosen: spares are used unless somebody says no, what is glued is spoiled unless somebody says it is not."""
-    return Choices(values.get("spares", "yes") != "no", values.get("glued") == "whole")
+def _asked(values) -> Asked:
+    """What was chosen and answered: spares are used unless somebody says no, what is glued is spoiled unless somebody says it
+    comes off whole."""
+    choices = Choices(values.get("spares", "yes") != "no", values.get("glued") == "whole")
+    stocks = {name.removeprefix("stock-"): value for name, value in values.items() if name.startswith("stock-") and value}
+    named = values.get("unit", "")
+    return Asked(choices, written.answers_of(values), stocks, named if named in questions.UNITS else "")
 
 
-def _plan(desk: Desk, number: str, sha256: str) -> comparing.Plan:
-    proposed = drawings.kept_proposal(desk, sha256, Answers())
+def _plan(desk: Desk, number: str, sha256: str, asked: Asked) -> comparing.Plan:
+    proposed = drawings.kept_proposal(desk, sha256, asked.answers)
+    wanted = {one.colour for one in proposed.colours}
     with desk.database.snapshot() as db:
         job = jobs.job_by_number(db, number)
-        stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
-        stocks |= {c: id for c, id in store.stocks_of(db, job.id).items() if c in {one.colour for one in proposed.colours}}
-    return comparing.plan(desk, job.number, proposed, stocks)
+        stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
+        stocks |= {colour: id for colour, id in store.stocks_of(db, job.id).items() if colour in wanted}
+        chosen = {f"#{name}": whole(value) for name, value in asked.stocks.items()}
+        stocks |= {colour: stock.stock(db, id).id for colour, id in chosen.items() if id is not None and colour in wanted}
+    return comparing.plan(desk, job.number, drawings.cut_from(desk, proposed, stocks), stocks)

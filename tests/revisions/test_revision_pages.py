@@ -94,3 +94,25 @@ def test_the_pictures_of_the_floor_show_the_new_drawing_at_once(as_operator, des
     after = as_operator.get("/jobs/J-1001").text
     drawn = [len(re.findall(r'<path class="(?:waiting|nested|cut|ready|fixed|lost)[ "]', page.split("legend")[0])) for page in (before, after)]
     assert drawn == [4, 2]
+
+
+def test_what_the_new_drawing_leaves_open_is_asked_and_must_be_answered(as_operator, desk, under_way):
+    """A star beside the board, of a colour that the shop does not know, in a drawing that names no unit."""
+    star = '<path id="star" fill="#e9c46a" d="M700 40h40v40h-20z"/>'
+    data = NEW.replace(b"</svg>", star.encode() + b"</svg>").replace(b'width="600mm" height="200mm" viewBox="0 0 600 200"', b"")
+    path = sent(as_operator, data)
+    page = as_operator.get(path).text
+    assert "It was drawn in …" in page and "lies on no board" in page
+    again = as_operator.post(path + "/unit", data={"key": "u", "unit": "mm"})
+    assert again.status_code == 303
+    page = as_operator.get(again.headers["Location"]).text
+    assert "New: yellow, 6 mm" in page, "a stock is chosen for the new colour"
+    refused = as_operator.post(path, data={"key": "k1"})
+    assert refused.status_code == 422 and "lies on no board: say first what it is." in refused.text
+    without = re.search(r'href="([^"]*out=[^"]*)"', page)[1].replace("&amp;", "&")
+    page = as_operator.get(without).text
+    assert "1 piece to cut" in page and "lies on no board" not in page
+    hidden = dict(re.findall(r'type="hidden" name="(out|own|join|apart|unit)" value="([^"]*)"', page))
+    ended(as_operator, as_operator.post(path, data={"key": "k2", **hidden}))
+    assert {part.name for part in store.parts_of(desk.read(), 1)} == {"board", "A", "B", "F"}
+    assert len(store.signs_of_job(desk.read(), 1)) == 1
