@@ -75,6 +75,11 @@ class Marks:
     traces: list[Trace] = field(default_factory=list)
     flags: list[Flag] = field(default_factory=list)
 
+    @property
+    def numbered(self) -> int:
+        """How many flags bear a number; where they would crowd, the others are a dot."""
+        return sum(flag.text != "" for flag in self.flags)
+
 
 def told(
     findings: Sequence[Finding], signs: Sequence[ProposedSign], drawn: int
@@ -86,12 +91,13 @@ def told(
     number = 0
     for finding in sorted(findings, key=_urgency):
         place = None if finding.at is None else _home(finding.at, signs)
-        is_drawn = place is not None and place < drawn and len(marks[place].flags) < flags
+        is_drawn = place is not None and place < drawn
+        is_numbered = is_drawn and marks[place].numbered < flags
+        number += is_numbered
         if is_drawn:
-            number += 1
-            _draw(marks[place], finding, signs[place], str(number))
+            _draw(marks[place], finding, signs[place], str(number) if is_numbered else "")
         where = f"sign {mark_of(place)}" if place is not None and len(signs) > 1 else ""
-        one = Told(str(number) if is_drawn else "", finding.message, where)
+        one = Told(str(number) if is_numbered else "", finding.message, where)
         groups.setdefault(finding.kind, []).append(one)
     return _folded(groups), marks
 

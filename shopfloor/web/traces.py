@@ -32,7 +32,7 @@ class Trace:
 
 @dataclass(frozen=True)
 class Flag:
-    """A numbered flag at a place of the picture (mm); the same number stands before the words."""
+    """A numbered flag at a place of the picture (mm); the same number stands before the words. Without a text: a dot."""
 
     text: str
     at: Point
@@ -73,7 +73,7 @@ def drawn_flags(flags: Sequence[Flag], scale: float, width_mm: float, height_mm:
     for flag in flags:
         x = round(min(max(flag.at[0], 0), width_mm) * scale)
         y = round((height_mm - min(max(flag.at[1], 0), height_mm)) * scale)
-        spot = _free_spot(x, y, found, radius, round(width_mm * scale), round(height_mm * scale))
+        spot = (x, y) if not flag.text else _free_spot(x, y, found, radius, round(width_mm * scale), round(height_mm * scale))
         found.append(DrawnFlag(flag.text, *spot, x, y))
     return tuple(found)
 
@@ -86,7 +86,7 @@ def _free_spot(x: int, y: int, taken: Sequence[DrawnFlag], radius: float, wide: 
             turn = math.radians(-45 + 45 * step)
             spot = round(x + far * radius * math.cos(turn)), round(y + far * radius * math.sin(turn))
             is_inside = radius <= spot[0] <= wide - radius and radius <= spot[1] <= high - radius
-            if is_inside and all(math.dist(spot, (one.x, one.y)) > 2.1 * radius for one in taken):
+            if is_inside and all(math.dist(spot, (one.x, one.y)) > 2.1 * radius for one in taken if one.text):
                 return spot
     return best
 

@@ -65,9 +65,9 @@ def test_eight_findings_are_shown_and_the_others_fold_away_by_kind():
     assert [(group.count, len(group.first), len(group.rest)) for group in groups] == [(20, 8, 12), (3, 1, 2)]
 
 
-def test_a_picture_is_not_covered_with_flags():
+def test_a_picture_is_not_covered_with_flags_but_every_place_is_marked():
     _, marks = told([Finding("corner", f"Corner {n}.", (1.0, 1.0)) for n in range(60)], SIGNS[:1], 1)
-    assert len(marks[0].flags) == MOST_FLAGS[0][1]
+    assert marks[0].numbered == MOST_FLAGS[0][1] and len(marks[0].flags) == 60
 
 
 def test_the_page_draws_the_flag_and_the_words_bear_its_number(tablet):
