@@ -74,7 +74,7 @@ def match_parts(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> tuple[C
         kept |= _carried_along(mine, old, new, kept)
         kept |= _nearest(mine, [part for part in new if part.level == level], kept, shift)
     kept |= _nearest(old, new, kept, shift)
-    was, is_now = {part.number: part for part in old}, {part.number: part for part in new}
+    was, is_now = _by_number(old), _by_number(new)
     found = [
         Change(kinds.get(number, MOVED), number, other, _stays_joined(was[number], is_now[other], kept, was, is_now))
         for number, other in kept.items()
@@ -159,20 +159,26 @@ def _shift_of_the_sign(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> 
 
 def _in_place(old: Sequence[PlacedPart], new: Sequence[PlacedPart], shift: np.ndarray) -> dict[int, int]:
     """Old to new numbers of the parts that are where they were."""
-    theirs, kept, taken = _by_alike(new), {}, set()
+    theirs, kept = _by_alike(new), {}
     for alike, mine in _by_alike(old).items():
-        others = theirs[alike]
-        if not others:
-            continue
-        centres = np.array([other.centre for other in others])
-        for part in mine:
-            for place in _near(part, centres, shift):
-                other = others[place]
-                if other.number not in taken and _is_in_place(part.outline, other.outline, shift):
-                    kept[part.number] = other.number
-                    taken.add(other.number)
-                    break
+        kept |= _meeting(mine, theirs.get(alike, []), shift)
     return kept
+
+
+def _meeting(mine: Sequence[PlacedPart], others: Sequence[PlacedPart], shift: np.ndarray) -> dict[int, int]:
+    """Those of `mine` that lie on one of `others` after the shift, each on one."""
+    if not mine or not others:
+        return {}
+    there = STRtree(shapely.points([other.centre for other in others]))
+    here = shapely.points([part.centre + shift for part in mine])
+    found, taken = {}, set()
+    for one, other in zip(*there.query(here, predicate="dwithin", distance=SAME_MM), strict=True):
+        part, at = mine[one], others[other]
+        if part.number in found or at.number in taken or not _is_in_place(part.outline, at.outline, shift):
+            continue
+        found[part.number] = at.number
+        taken.add(at.number)
+    return found
 
 
 def _is_in_place(old: Outline, new: Outline, shift: np.ndarray) -> bool:
@@ -186,30 +192,23 @@ def _carried_along(
     mine: Sequence[PlacedPart], old: Sequence[PlacedPart], new: Sequence[PlacedPart], kept: Mapping[int, int]
 ) -> dict[int, int]:
     """Those of `mine` that moved with what they lie on, such as the letters of a panel that was put elsewhere."""
-    was, is_now = {part.number: part for part in old}, {part.number: part for part in new}
-    taken, found = set(kept.values()), {}
-    by_home: dict[tuple[Hashable, int], list[PlacedPart]] = defaultdict(list)
+    was, is_now, taken = _by_number(old), _by_number(new), set(kept.values())
+    theirs: dict[tuple[Hashable, int], list[PlacedPart]] = defaultdict(list)
     for other in new:
         if other.under and other.number not in taken:
-            by_home[other.alike, other.under[0]].append(other)
-    homes = {key: (some, np.array([other.centre for other in some])) for key, some in by_home.items()}
+            theirs[other.alike, other.under[0]].append(other)
+    ours: dict[tuple[Hashable, int, int], list[PlacedPart]] = defaultdict(list)
     for part in mine:
-        home = kept.get(part.under[0]) if part.under else None
-        if part.number in kept or home is None:
-            continue
-        shift = is_now[home].centre - was[part.under[0]].centre
-        others, centres = homes.get((part.alike, home), ((), None))
-        for place in _near(part, centres, shift) if others else ():
-            if others[place].number not in taken and _is_in_place(part.outline, others[place].outline, shift):
-                found[part.number] = others[place].number
-                taken.add(others[place].number)
-                break
+        if part.under and part.number not in kept and part.under[0] in kept:
+            ours[part.alike, part.under[0], kept[part.under[0]]].append(part)
+    found: dict[int, int] = {}
+    for (alike, home, new_home), parts in ours.items():
+        found |= _meeting(parts, theirs.get((alike, new_home), []), is_now[new_home].centre - was[home].centre)
     return found
 
 
-def _near(part: PlacedPart, centres: np.ndarray, shift: np.ndarray) -> list[int]:
-    """Which of the centres are where the part would be after the shift."""
-    return np.flatnonzero(np.hypot(*(centres - part.centre - shift).T) <= SAME_MM).tolist()
+def _by_number(parts: Sequence[PlacedPart]) -> dict[int, PlacedPart]:
+    return {part.number: part for part in parts}
 
 
 def _sits_alike(part: PlacedPart, other: PlacedPart, shift: np.ndarray) -> bool:

@@ -31,12 +31,15 @@ SELECT count(*) FROM sign s WHERE {_LIVE_SIGN} AND s.state = 'open' AND EXISTS (
   AND NOT EXISTS (
     SELECT 1 FROM step_part sp JOIN part pt ON pt.id = sp.part
     LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL LEFT JOIN piece p ON p.id = a.piece
+    LEFT JOIN assignment b ON b.part = pt.lies_on AND b.ended_at IS NULL AND st.kind IN ('lay out', 'glue')
+    LEFT JOIN piece q ON q.id = b.piece
     WHERE sp.step = st.id AND (coalesce(p.state, '') NOT IN ('ready', 'fixed')
-      OR (st.kind IN ('lay out', 'glue') AND EXISTS (
-        SELECT 1 FROM (SELECT pt.lies_on AS part WHERE pt.lies_on IS NOT NULL
-          UNION SELECT under FROM part_also_on WHERE part = pt.id) lower
-        LEFT JOIN assignment b ON b.part = lower.part AND b.ended_at IS NULL LEFT JOIN piece q ON q.id = b.piece
-        WHERE coalesce(q.state, '') NOT IN ('ready', 'fixed'))))))"""
+      OR (st.kind IN ('lay out', 'glue') AND (
+        (pt.lies_on IS NOT NULL AND coalesce(q.state, '') NOT IN ('ready', 'fixed'))
+        OR EXISTS (
+          SELECT 1 FROM part_also_on y LEFT JOIN assignment c ON c.part = y.under AND c.ended_at IS NULL
+          LEFT JOIN piece r ON r.id = c.piece
+          WHERE y.part = pt.id AND coalesce(r.state, '') NOT IN ('ready', 'fixed')))))))"""
 CURES_ENDED = f"SELECT count(*) FROM sign s JOIN step c ON c.sign = s.id WHERE {_LIVE_SIGN} AND c.shut_until <= ?"
 
 

@@ -155,7 +155,7 @@ def test_the_rules_of_the_trade_are_pure():
 def test_what_is_imported_is_installed_with_the_package():
     """Every library is Python's own or stands in pyproject's dependencies."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
-    called = {"fpdf2": "fpdf"}
+    called = {"fpdf2": "fpdf", "fonttools": "fontTools"}
     named = {line.split("==")[0] for line in project["dependencies"]}
     known = {"shopfloor", *OF_FLASK} | {called.get(name, name) for name in named} | sys.stdlib_module_names
     wrong = [f"{module_of(path)} imports {one.module}" for path in FILES for one in imports_of(path)

@@ -52,6 +52,7 @@ def test_spares_are_chosen_in_place_and_the_count_follows(page):
 def test_both_pages_fit_a_tablet_either_way_and_a_glove(page, way):
     page.set_viewport_size(TABLETS[way])
     page.get_by_role("link", name="New drawing for it").click()
+    expect(page.get_by_role("button", name="Lay it over the old one")).to_be_visible()
     assert not runs_off(page) and too_small(page) == []
     page.go_back()
     send(page, NEW)
