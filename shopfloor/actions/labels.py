@@ -10,7 +10,7 @@ from ..domain.errors import Conflict, Refused
 from ..paper.labels import Label, ThingLabel, print_labels
 from ..store import codes as code_store
 from ..store import outlines as outline_store
-from ..store import jobs, pieces, settings, sheets, stock
+from ..store import jobs, ledger, pieces, settings, sheets, stock
 from ..store.db import Connection
 from .desk import Desk
 
@@ -18,7 +18,8 @@ from .desk import Desk
 def labels_of(
     desk: Desk, thing: str, layout: str, address: str | None = None, *, skip: int = 0
 ) -> tuple[bytes, int]:
-    """(PDF, how many labels) for a job 'J-1001', a sheet 'S-201', or whatever bears the code `thing`.
+    """(PDF, how many labels) for a job 'J-1001', a sheet 'S-201', the pieces that 'act 57' gave another place, or whatever
+    bears the code `thing`.
 
     `address` stands in where the shop has not set its own; `skip` is how many labels of the first page are peeled off.
     Raises NotFound, Conflict where there is none to print, and Refused for an unknown layout.
@@ -42,6 +43,8 @@ def _labels(db: Connection, thing: str, address: str) -> list[Label | ThingLabel
         return [label for row in rows for label in sheet_labels(db, row.id, address, only_job=thing)]
     if re.fullmatch(r"S-?\d+", thing, re.IGNORECASE):
         return sheet_labels(db, sheets.sheet_by_number(db, thing.lstrip("Ss").lstrip("-")).id, address)
+    if act := re.fullmatch(r"act (\d{1,9})", thing):
+        return _relabelled(db, int(act[1]), address)
     code = codes.parse(thing)
     kind = code_store.kind_of(db, code)
     if kind == "sheet":
@@ -84,6 +87,12 @@ def piece_labels(db: Connection, some: Sequence[str], address: str) -> list[Labe
         row = _sheet_of(db, code)
         found += [label for label in sheet_labels(db, row, address) if label.code == code]
     return found
+
+
+def _relabelled(db: Connection, act: int, address: str) -> list[Label]:
+    """The labels of pieces that an act gave another place, as far as they are on a sheet or off it. Raises NotFound."""
+    named = ledger.entry(db, act).answer["data"].get("relabel", [])
+    return piece_labels(db, [code for code in named if pieces.by_code(db, code).sheet is not None], address)
 
 
 def _sheet_of(db: Connection, code: str) -> int:

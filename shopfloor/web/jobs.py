@@ -31,6 +31,7 @@ from .showing import counted
 
 SMALL, LARGE, ALONE = (210, 92), (560, 230), (1150, 290)  # room for a sign, px
 SIGNS_A_PAGE = 12
+LATELY = 8  # acts: so long the new labels of a change stand at the head of the page, after that at its foot
 STATES = {"hold": sign_acts.hold, "resume": sign_acts.resume, "cancel": sign_acts.cancel, "reopen": sign_acts.reopen}
 LIVE = ("open", "on hold", "packed")
 
@@ -82,17 +83,20 @@ class SignView:
 
 @dataclass(frozen=True)
 class Done:
-    """An act at the foot of a job's page."""
+    """An act at the foot of a job's page. `relabel` is how many pieces are for another place since, and need a new label."""
 
+    act: int
     at: str
     by_name: str
     sentence: str
     is_undone: bool
+    relabel: int
 
 
 @dataclass(frozen=True)
 class JobPage:
-    """One job. `start` and `until` are the places of the signs that are shown, of `row.signs`."""
+    """One job. `start` and `until` are the places of the signs that are shown, of `row.signs`; `relabel` is an act of late
+    that gave pieces another place."""
 
     job: Job
     row: JobRow
@@ -104,6 +108,7 @@ class JobPage:
     until: int
     sheets: list[tuple[SheetRow, str]]
     acts: list[Done]
+    relabel: Done | None
     asked: str
     is_owner: bool
     can_hold: bool
@@ -184,11 +189,12 @@ def _page(db: Connection, job: Job, now: datetime) -> JobPage:
     box = ALONE if row.signs == 1 else LARGE
     materials = {known.id: known.called for known in stock.all_stocks(db)}
     views = [_sign(db, sign, asked, materials, now, box) for sign in signs]
+    acts = [_done(act) for act in store.acts_on_job(db, job.id)]
     return JobPage(
         job=job, row=row, in_hand=_in_hand(row, bench.to_trim(db).get(job.id, 0)), is_late=_is_late(job, now),
         will_be_late=_will_be_late(db, [view.sign for view in views], now), signs=views, start=start, until=start + len(signs),
         sheets=[(sheet, materials[sheet.stock]) for sheet in sheets.rows_of_job(db, job.id)],
-        acts=[_done(act) for act in store.acts_on_job(db, job.id)], asked=asked, is_owner=by.holds("owner"),
+        acts=acts, relabel=next((act for act in acts[:LATELY] if act.relabel), None), asked=asked, is_owner=by.holds("owner"),
         can_hold=by.holds("assembler"), can_nest=by.holds("operator"),
     )  # fmt: skip
 
@@ -211,7 +217,9 @@ def _size(part: Part) -> str:
 
 
 def _done(row) -> Done:
-    return Done(row["at"], row["by_name"], json.loads(row["answer"])["sentence"], row["undone_by"] is not None)
+    answer, is_undone = json.loads(row["answer"]), row["undone_by"] is not None
+    relabel = 0 if is_undone else len(answer["data"].get("relabel", ()))
+    return Done(row["act"], row["at"], row["by_name"], answer["sentence"], is_undone, relabel)
 
 
 @pages.post("/jobs/<number>")

@@ -12,14 +12,14 @@ from flask import Blueprint, Response, current_app, request, url_for
 
 from ..actions import labels as printing
 from ..domain import codes
-from ..domain.errors import Refused
+from ..domain.errors import NotFound, Refused
 from ..domain.settings import Settings
 from ..domain.sheets import Sheet
 from ..paper import qr
 from ..paper.labels import LAYOUTS, Label, Layout, ThingLabel
-from ..store import jobs, sheets
+from ..store import jobs, ledger, sheets
 from ..store import settings as setting_store
-from .frame import current_desk, show, snapshot
+from .frame import current_desk, show, snapshot, whole
 from .pictures import PicturePart, SignPicture, sign_picture
 from .security import set_cookie
 
@@ -27,7 +27,7 @@ COOKIE, COOKIE_DAYS = "shopfloor_labels", 3650
 USUAL = "a4-3x8"
 THUMB = (130, 84)  # px
 INK = "#1b262c"
-BACK_TO = {"sheet": "sheet", "job": "job", "thing": "scan"}
+BACK_TO = {"sheet": "sheet", "job": "job", "thing": "scan", "act": "job"}
 
 pages = Blueprint("labels", __name__)
 
@@ -66,11 +66,12 @@ class LabelsPage:
     still: str
 
 
-@pages.get("/labels/<any(sheet, job, thing):kind>/<which>")
+@pages.get("/labels/<any(sheet, job, thing, act):kind>/<which>")
 def choose(kind: str, which: str) -> Response:
     """The page before the PDF: which paper, and where on it to begin."""
     with snapshot() as db:
-        found = printing.found_labels(db, which, current_app.config["ADDRESS"])
+        asked = f"act {which}" if kind == "act" and _job_of_act(db, which) else which
+        found = printing.found_labels(db, asked, current_app.config["ADDRESS"])
         layout = chosen_layout()
         per_page = LAYOUTS[layout].per_page
         own = setting_store.load(db)
@@ -79,7 +80,7 @@ def choose(kind: str, which: str) -> Response:
             kind=kind, which=which, what=_what(db, kind, which), count=len(found), shown=_shown(found[0]),
             layouts=LAYOUTS, layout=layout, columns=LAYOUTS[layout].columns,
             cells=range(per_page if per_page > 1 else 0),
-            pdf=url_for(f"labels.{kind}", **{"number" if kind == "job" else "code": which}),
+            pdf=url_for(f"labels.{kind}", **{"code" if kind in ("sheet", "thing") else "number": which}),
             choose=url_for("labels.choose", kind=kind, which=which), address=address,
             still=_still(own, address), back=_back(db, kind, which), back_words=f"Back to the {BACK_TO[kind]}",
         )  # fmt: skip
@@ -98,13 +99,26 @@ def _what(db, kind: str, which: str) -> str:
     """What people call the thing: 'S-201', 'J-1001', '4072 9153'."""
     if kind == "sheet":
         return f"sheet {_sheet_number(db, which)}"
+    if kind == "act":
+        return f"pieces used again for {_job_of_act(db, which)}"
     return jobs.job_by_number(db, which).number if kind == "job" else codes.show(codes.parse(which))
+
+
+def _job_of_act(db, which: str) -> str:
+    """The number of the job that an act changed. Raises NotFound."""
+    number = whole(which)
+    job = ledger.entry(db, number).answer["data"].get("job") if number is not None else None
+    if job is None:
+        raise NotFound("There are no labels by that number: go by the job's page.")
+    return job
 
 
 def _back(db, kind: str, which: str) -> str:
     """The page of what the labels are for."""
     if kind == "sheet":
         return url_for("sheets.sheet", code=_sheet(db, which).code)
+    if kind == "act":
+        return url_for("jobs.job", number=_job_of_act(db, which))
     return url_for("jobs.job", number=which) if kind == "job" else url_for("scan.scan", code=which)
 
 
@@ -155,6 +169,14 @@ def job(number: str) -> Response:
     with snapshot() as db:
         called = jobs.job_by_number(db, number).number
     return _pdf(called)
+
+
+@pages.get("/labels/act/<number>.pdf")
+def act(number: str) -> Response:
+    """The labels of pieces that a new drawing gave another place."""
+    with snapshot() as db:
+        _job_of_act(db, number)
+    return _pdf(f"act {number}")
 
 
 @pages.get("/labels/thing/<code>.pdf")

@@ -70,11 +70,23 @@ def test_the_same_drawing_again_says_so_and_offers_the_way_back(as_operator, und
     raise AssertionError(as_operator.get(run).text)
 
 
-def test_spares_are_offered_and_may_be_left_alone(as_operator, desk, operator, under_way):
+def test_spares_are_offered_and_get_a_new_label(as_operator, under_way):
     ended(as_operator, as_operator.post(sent(as_operator, NEW), data={"key": "k1"}))
     path = sent(as_operator, OLD)
     page = as_operator.get(path).text
     assert "1 spare in stock fits" in page and "Nothing has to be cut" in page
+    ended(as_operator, as_operator.post(path, data={"key": "k2"}))
+    page = as_operator.get("/jobs/J-1001").text
+    assert "1 new label<" in page, "C is for another place than its label says"
+    (way,) = set(re.findall(r'href="(/labels/act/\d+)"', page))
+    assert "pieces used again for J-1001" in as_operator.get(way).text
+    assert as_operator.get(way + ".pdf").data.startswith(b"%PDF")
+    assert as_operator.get("/labels/act/1").status_code == 404, "no act that changed a drawing"
+
+
+def test_cut_all_anew_is_a_choice(as_operator, under_way):
+    ended(as_operator, as_operator.post(sent(as_operator, NEW), data={"key": "k1"}))
+    path = sent(as_operator, OLD)
     without = as_operator.get(path + "?spares=no", headers={"HX-Request": "true"}).text
     assert "1 piece to cut" in without and "<html" not in without
 
