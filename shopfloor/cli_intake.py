@@ -24,12 +24,17 @@ def add_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--title")
     parser.add_argument("--quantity", type=int, default=1, metavar="SETS", help="how many sets of all signs")
     parser.add_argument("--each", action="append", default=[], metavar="SIGN=N", help="N of one sign in each set: A=3")
+    add_words_of_a_drawing(parser)
+
+
+def add_words_of_a_drawing(parser: argparse.ArgumentParser) -> None:
+    """What is said of a drawing, whether it is taken in or changes a job."""
     parser.add_argument("--unit", choices=("mm", "cm", "m", "in", "ft"), help="what a drawing without unit is drawn in")
     parser.add_argument("--keep-colours", action="store_true", help="nearly equal colours are different materials")
     parser.add_argument("--no-spares", action="store_true", help="cut all anew, though spares in stock fit")
     parser.add_argument("--stock", action="append", default=[], metavar="COLOUR=CODE")
     parser.add_argument("--seconds", type=float, help="time to nest each stock; left out, the shop's own (5)")
-    parser.add_argument("--by", help="who takes it in; left out: the owner")
+    parser.add_argument("--by", help="who does it; left out: the owner")
 
 
 def take_in(options, desk, reads: Sequence) -> tuple:

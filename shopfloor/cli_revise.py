@@ -9,7 +9,7 @@ import argparse
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from .cli_intake import chosen_stocks
+from .cli_intake import add_words_of_a_drawing, chosen_stocks
 from .domain.answers import Answers
 
 
@@ -19,12 +19,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("drawing", nargs="+", help="the whole new drawing: SVG or DXF files at full size")
     parser.add_argument("--look", action="store_true", help="only say what it would change and cost")
     parser.add_argument("--glued", choices=("spoiled", "whole"), default="spoiled", help="what comes off where it is glued")
-    parser.add_argument("--unit", choices=("mm", "cm", "m", "in", "ft"), help="what a drawing without unit is drawn in")
-    parser.add_argument("--keep-colours", action="store_true", help="nearly equal colours are different materials")
-    parser.add_argument("--no-spares", action="store_true", help="cut all anew, though spares in stock fit")
-    parser.add_argument("--stock", action="append", default=[], metavar="COLOUR=CODE")
-    parser.add_argument("--seconds", type=float, help="time to nest each stock; left out, the shop's own (5)")
-    parser.add_argument("--by", help="who changes it; left out: the owner")
+    add_words_of_a_drawing(parser)
 
 
 def change(options, desk, reads: Sequence) -> tuple[dict, str]:

@@ -5,7 +5,7 @@ saved is as if it had not begun, and nothing of the shop is lost. Must not know 
 a function.
 
     run = background.begin("Nesting cream, 6 mm", work, key=form_key(), by=current_by())   # work(progress) -> Answer
-    background.bar(id, "nests", here="Sheets", home=…, ended=…)                            # its page
+    background.bar(id, "nests.under_way", here="Sheets", home=…, words=…, ended=…)         # its page
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from flask import Response, current_app
+from flask import Response, current_app, url_for
 
 from ..actions.desk import Answer
 from ..domain.errors import NotFound, ShopError
@@ -126,14 +126,20 @@ def runs() -> Runs:
 
 @dataclass(frozen=True)
 class RunPage:
-    """A work under way: percent done, or why it was refused."""
+    """A work under way: percent done, or why it was refused. `asks` is the path where its page asks how far it is, `words`
+    say what goes on, `back_words` where the way leads after a refusal."""
 
     run: Run
     percent: int
+    asks: str
+    words: str
+    back_words: str
 
 
-def bar(id: str, folder: str, *, here: str, home: str, ended: Callable[[Run], Response]) -> Response:
-    """How far a run is: the page run.html of a folder of templates, or where htmx asks its part _run.html.
+def bar(
+    id: str, asks: str, *, here: str, home: str, words: str, back_words: str, ended: Callable[[Run], Response]
+) -> Response:
+    """How far a run is: its page, or where htmx asks the part of it that changes. `asks` is the endpoint that answers so.
 
     A run with an answer is told by `ended`. A page that still asks for a run which is not known any more goes on to
     the path `home`. Raises NotFound where a person asks for such a run.
@@ -146,7 +152,7 @@ def bar(id: str, folder: str, *, here: str, home: str, ended: Callable[[Run], Re
         raise
     if run.answer is not None:
         return ended(run)
-    it = RunPage(run, round(100 * run.share))
+    it = RunPage(run, round(100 * run.share), url_for(asks, run=id), words, back_words)
     if wants_fragment():
-        return fragment(f"{folder}/_run.html", it)
-    return show(f"{folder}/run.html", it, title=run.title, here=here)
+        return fragment("_run.html", it)
+    return show("run.html", it, title=run.title, here=here)

@@ -73,13 +73,18 @@ def new() -> Response:
 def upload() -> Response:
     """Reads the drawing and goes on to what it would become. A refused one is not kept."""
     current_by().must_hold(OPERATOR)
+    sha256, name = sent_drawing()
+    title = " ".join(PurePath(name).stem.replace("_", " ").split())
+    return go(url_for("intake.proposal", sha256=sha256, title=title))
+
+
+def sent_drawing() -> tuple[str, str]:
+    """Reads and keeps the drawing that was sent with the form; gives its SHA-256 and its name. Raises Refused."""
     file = request.files.get("drawing")
     if file is None or not file.filename:
         raise Refused("Choose a drawing first: an SVG or DXF file at full size.")
     read = drawings.read_drawing(file.read(), file.filename)
-    sha256 = drawings.keep_drawing(current_desk(), read)
-    title = " ".join(PurePath(read.name).stem.replace("_", " ").split())
-    return go(url_for("intake.proposal", sha256=sha256, title=title))
+    return drawings.keep_drawing(current_desk(), read), read.name
 
 
 @pages.get("/jobs/new/<sha256>")
@@ -105,12 +110,18 @@ def proposal(sha256: str) -> Response:
 def unit(sha256: str) -> Response:
     """A drawing that names no unit is read once more in the one that somebody named."""
     current_by().must_hold(OPERATOR)
+    named = read_in_another_unit(sha256)
+    query = _typed(request.form).as_query() | written.query_of(_answers(request.form)) | {"unit": named}
+    return go(url_for("intake.proposal", sha256=sha256, **query))
+
+
+def read_in_another_unit(sha256: str) -> str:
+    """Reads a kept drawing once more in the unit that the form names; gives that. Raises Refused."""
     named = request.form.get("unit", "")
     if named not in questions.UNITS:
         raise Refused("Choose one of the units that are offered.")
     drawings.read_again(current_desk(), sha256, named)
-    query = _typed(request.form).as_query() | written.query_of(_answers(request.form)) | {"unit": named}
-    return go(url_for("intake.proposal", sha256=sha256, **query))
+    return named
 
 
 @pages.get("/jobs/new/<sha256>/shapes")
@@ -151,10 +162,13 @@ def confirm(sha256: str) -> Response:
 @pages.get("/intake/<run>")
 def under_way(run: str) -> Response:
     """The bar of an intake; when it has ended, on to the job."""
-    return bar(run, "jobs", here="Jobs", home=url_for("jobs.jobs"), ended=_to_the_job)
+    words = "The pieces of each stock are nested on sheets. You may leave this page: the job will be in Jobs."
+    return bar(run, "intake.under_way", here="Jobs", home=url_for("jobs.jobs"), words=words,
+               back_words="Back to the drawing", ended=to_the_job)  # fmt: skip
 
 
-def _to_the_job(run: Run) -> Response:
+def to_the_job(run: Run) -> Response:
+    """A drawing was taken in: on to its job."""
     return go(url_for("jobs.job", number=run.answer.data["job"], run=run.id))
 
 

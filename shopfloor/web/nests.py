@@ -85,7 +85,12 @@ def begin(
 @pages.get("/nests/<run>")
 def under_way(run: str):
     """The bar of a nesting; when it has ended, on to the sheets."""
-    return bar(run, "nests", here="Sheets", home=url_for("sheets.sheets"), ended=_to_the_sheets)
+    words = (
+        "The pieces are tried along the length and along the width, and the better nest is kept. You may leave this page: "
+        "the sheets will be in Sheets."
+    )
+    return bar(run, "nests.under_way", here="Sheets", home=url_for("sheets.sheets"), words=words, back_words="Back",
+               ended=_to_the_sheets)  # fmt: skip
 
 
 def _to_the_sheets(run: Run) -> Response:

@@ -17,7 +17,7 @@ from ..store import jobs, revisions as store, stock
 from ..store.jobs import Job
 from . import answers as written
 from . import questions, revision_pages
-from .background import Run, bar, runs
+from .background import bar, runs
 from .frame import (
     current_by,
     current_desk,
@@ -30,9 +30,8 @@ from .frame import (
     wants_fragment,
     whole,
 )
+from .intake import OPERATOR, read_in_another_unit, sent_drawing, to_the_job
 from .revision_pages import Asked
-
-OPERATOR = ("operator",)
 
 pages = Blueprint("revisions", __name__)
 
@@ -61,11 +60,7 @@ def upload(number: str) -> Response:
     """Reads the new drawing and goes on to what it would change. A refused one is not kept."""
     current_by().must_hold(OPERATOR)
     job = jobs.job_by_number(current_desk().read(), number)
-    file = request.files.get("drawing")
-    if file is None or not file.filename:
-        raise Refused("Choose the new drawing first: an SVG or DXF file at full size.")
-    read = drawings.read_drawing(file.read(), file.filename)
-    sha256 = drawings.keep_drawing(current_desk(), read)
+    sha256, _ = sent_drawing()
     return go(url_for("revisions.compare", number=job.number, sha256=sha256))
 
 
@@ -87,11 +82,7 @@ def compare(number: str, sha256: str) -> Response:
 def unit(number: str, sha256: str) -> Response:
     """A drawing that names no unit is read once more in the one that somebody named."""
     current_by().must_hold(OPERATOR)
-    named = request.form.get("unit", "")
-    if named not in questions.UNITS:
-        raise Refused("Choose one of the units that are offered.")
-    drawings.read_again(current_desk(), sha256, named)
-    query = _asked(request.form).as_query() | {"unit": named}
+    query = _asked(request.form).as_query() | {"unit": read_in_another_unit(sha256)}
     return go(url_for("revisions.compare", number=number, sha256=sha256, **query))
 
 
@@ -120,11 +111,9 @@ def confirm(number: str, sha256: str) -> Response:
 @pages.get("/changing/<run>")
 def under_way(run: str) -> Response:
     """The bar of a change; when it has ended, on to the job."""
-    return bar(run, "revisions", here="Jobs", home=url_for("jobs.jobs"), ended=_to_the_job)
-
-
-def _to_the_job(run: Run) -> Response:
-    return go(url_for("jobs.job", number=run.answer.data["job"], run=run.id))
+    words = "The planned sheets of the job are nested anew. You may leave this page: the job will be in Jobs."
+    return bar(run, "revisions.under_way", here="Jobs", home=url_for("jobs.jobs"), words=words,
+               back_words="Back to the new drawing", ended=to_the_job)  # fmt: skip
 
 
 def _asked(values) -> Asked:
