@@ -6,6 +6,7 @@ Messages are JSON: the parent writes one, the child answers lines of progress an
 
 from __future__ import annotations
 
+import gc
 import importlib
 import json
 import os
@@ -17,6 +18,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from .domain.errors import Refused
+
+LARGE = 1_000_000  # bytes of one answer
 
 
 class WorkerFailed(Exception):
@@ -73,7 +76,7 @@ def _answer(child: subprocess.Popen, seconds: float, progress) -> dict:
         for line in child.stdout:
             if not line.endswith(b"\n"):
                 break  # killed in the middle of a word
-            said = json.loads(line)
+            said = _loaded(line)
             if "progress" in said and progress:
                 progress(said["progress"])
             elif "result" in said:
@@ -88,6 +91,18 @@ def _answer(child: subprocess.Popen, seconds: float, progress) -> dict:
         child.stdout.close()
         child.wait()
     raise WorkerFailed("time" if late.is_set() else "crash")
+
+
+def _loaded(line: bytes) -> dict:
+    """What a line says. The collector rests meanwhile: it would walk millions of new lists again and again, and hold up every
+    other thread of the server."""
+    if len(line) < LARGE or not gc.isenabled():
+        return json.loads(line)
+    gc.disable()
+    try:
+        return json.loads(line)
+    finally:
+        gc.enable()
 
 
 def _limit(seconds: float, memory_mb: int) -> None:
