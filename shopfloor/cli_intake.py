@@ -102,9 +102,9 @@ def chosen_stocks(desk, proposed, choices: Sequence[str]) -> dict[str, int]:
         if not equals:
             raise Refused(f"--stock {choice}: write it as COLOUR=CODE, such as '#f2e8cf=cream-6'.")
         wanted = colour.strip().lower()
-        found = [c.colour for c in proposed.colours if wanted in (c.colour, c.colour.lstrip("#"), c.word)]
+        found = [c.colour for c in proposed.colours if wanted in (c.colour, c.colour.lstrip("#"), c.word, (c.layer or "").lower())]
         if not found:
-            known = ", ".join(f"{c.colour} ({c.word})" for c in proposed.colours)
+            known = ", ".join(f"{c.colour} ({c.called})" for c in proposed.colours)
             raise Refused(f"The drawing has no colour {colour}: it has {known}.")
         chosen.update(dict.fromkeys(found, stock.stock_by_code(desk.read(), code).id))
     return chosen

@@ -28,12 +28,19 @@ LOOKED = Kept(most=8)  # what preflight found: seconds for a large drawing, and 
 
 @dataclass(frozen=True)
 class Colour:
-    """A colour of a drawing: how many parts bear it, and the stock that the shop chose for it before."""
+    """A colour of a drawing: how many parts bear it, and the stock that the shop chose for it before. `layer` is what a DXF
+    calls it."""
 
     colour: str
     word: str
     parts: int
     stock: stock.Stock | None
+    layer: str | None = None
+
+    @property
+    def called(self) -> str:
+        """'LETTERS, red', or 'red'."""
+        return f"{self.layer}, {self.word}" if self.layer else self.word
 
 
 @dataclass(frozen=True)
@@ -129,7 +136,7 @@ def proposal(desk: Desk, reads: Sequence[ReadDrawing], answers: Answers = Answer
         signs += [replace(sign, places=tuple(first + place for place in sign.places)) for sign in found]
     if not signs:
         raise Refused("All signs of this drawing are left out: put one back.")
-    colours = _colours(desk, signs)
+    colours = _colours(desk, signs, {one.colour: one.layer for one in reversed(drawn)})
     left, bottom, right, top = _extent(signs)
     return Proposal(
         " ".join(read.sha256 for read in reads),
@@ -158,9 +165,11 @@ def cut_from(desk: Desk, proposed: Proposal, stocks: Mapping[str, int]) -> Propo
     return replace(proposed, sheets=tuple((one.colour, _sheet(one)) for one in colours))
 
 
-def _colours(desk: Desk, signs: Sequence[ProposedSign]) -> tuple[Colour, ...]:
+def _colours(desk: Desk, signs: Sequence[ProposedSign], layers: Mapping[str, str | None]) -> tuple[Colour, ...]:
     counts = Counter(part.colour for sign in signs for part in sign.parts)
-    return tuple(Colour(c, colour_word(c), n, stock.stock_for_colour(desk.read(), c)) for c, n in counts.items())
+    return tuple(
+        Colour(c, colour_word(c), n, stock.stock_for_colour(desk.read(), c), layers.get(c)) for c, n in counts.items()
+    )
 
 
 def _sheet(colour: Colour) -> Sheet:

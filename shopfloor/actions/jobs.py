@@ -92,7 +92,7 @@ def _take_in(act: Act, proposed: Proposal, order: Order, sorted_: Sorted) -> Ans
     codes = _new_pieces(act, [part for part in parts if part.id not in relabel])
     act.tell(JobTakenIn(job.number, order.customer, len(signs), len(parts)))
     warnings = [
-        f"The colour {colour} had no stock: {s.called}, {s.length_mm:g} × {s.width_mm:g} mm, was taken for it."
+        f"A new stock was made for the colour {colour}: {s.called}, {s.length_mm:g} × {s.width_mm:g} mm."
         for colour, s in new_stocks.items()
     ]
     sentence = f"{job.number} is taken in: {_count(len(signs), 'sign')}, {_count(len(parts), 'piece')}."

@@ -69,7 +69,7 @@ def sheet_labels(db: Connection, sheet: int, address: str, only_job: str | None 
 
 
 def _label(piece: sheets.OnSheet, outline, material: str, address: str) -> Label:
-    is_spare = piece.part is None
+    is_spare = piece.part is None or piece.is_spare
     named = "" if is_spare or piece.name == f"no. {piece.number}" else f", '{piece.name}'"
     return Label(
         code=piece.code, url=codes.url(address, piece.code),

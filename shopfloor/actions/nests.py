@@ -86,8 +86,15 @@ def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float
         return Work(
             material, tuple(some), _items(db, some), pooled,
             nests.NestRules(shop.gap_mm, shop.margin_mm, material.turns, seconds or shop.nest_seconds),
-            tuple(stock.free_blanks(db, stock_id, is_offcut=True)) if on_offcuts else (),
+            _offcuts(db, stock_id, pooled) if on_offcuts else (),
         )  # fmt: skip
+
+
+def _offcuts(db, stock_id: int, pooled: Sequence[rules.Sheet]) -> tuple[stock.Blank, ...]:
+    """The offcuts that are free or booked by the pooled sheets, the smallest first."""
+    theirs = [blank for sheet in pooled if (blank := stock.blank(db, sheet.blank)).is_offcut]
+    found = [*stock.free_blanks(db, stock_id, is_offcut=True), *theirs]
+    return tuple(sorted(found, key=lambda blank: (blank.length_mm * blank.width_mm, blank.id)))
 
 
 def _waiting(db, stock_id: int, codes) -> list[life.Piece]:

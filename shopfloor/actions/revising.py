@@ -82,7 +82,8 @@ class Revising:
             columns = part_columns(part, self._stocks, self._outlines, ids)
             if was[part.number] is not None:
                 ids[part.number] = standing[was[part.number]]
-                columns["name"] = part.name[:60] if part.name else names[was[part.number]]
+                known = names[was[part.number]]  # it stands on the label; only a bare number makes way for a name
+                columns["name"] = part.name[:60] if part.name and known == f"no. {was[part.number]}" else known
                 store.renew_part(db, ids[part.number], **columns)
                 continue
             number += 1

@@ -97,13 +97,16 @@ def _revise(act: Act, made: Plan, choices: Choices) -> Answer:
     counts = {kind: count(made, kind) for kind in (rules.SAME, rules.MOVED, rules.NEW, rules.GONE)}
     act.tell(JobRevised(made.job.number, made.job.drawing, made.proposed.sha256, **counts))
     pools = _pools(act, planned, done.waiting)
+    # what is cut anyway takes along what waits of these stocks already, such as a recut
+    waiting = {str(id): codes for id, codes in store.waiting(act.db, made.job.id).items()
+               if str(id) in {*pools, *done.waiting}}  # fmt: skip
     outcome = [
         f"{number} {'piece' if number == 1 else 'pieces'} {words}"
         for number, words in ((done.queued, "to cut"), (done.used, "used again"), (done.withdrawn, "withdrawn"),
                               (done.spared, "spare"), (done.spoiled, "spoiled")) if number
     ]  # fmt: skip
-    sentence = f"{made.job.number} is made by the new drawing: {', '.join(outcome) or 'nothing has to be cut'}."
-    data = {"job": made.job.number, "pools": pools, "waiting": done.waiting, "relabel": done.relabel, **counts,
+    sentence = f"{made.job.number} follows the new drawing: {', '.join(outcome) or 'nothing has to be cut'}."
+    data = {"job": made.job.number, "pools": pools, "waiting": waiting, "relabel": done.relabel, **counts,
             "used": done.used, "to_cut": done.queued, "withdrawn": done.withdrawn, "spare": done.spared,
             "spoiled": done.spoiled}  # fmt: skip
     return Answer(sentence, tuple(done.relabel), data)

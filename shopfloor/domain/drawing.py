@@ -16,7 +16,8 @@ class DrawnOutline:
     """One area of a drawing, in drawing coordinates: mm, y up, the page's lower left corner at (0, 0).
 
     `colour` is '#rrggbb'. `name` is the name that a person gave to it in the drawing. `group` is the sign that
-    the drawing puts it on (a group called "sign …"). `order` counts up in the order of drawing: later lies on top.
+    the drawing puts it on (a group called "sign …"). `order` counts up in the order of drawing: later lies on top. `layer` is
+    what a DXF calls its material.
     """
 
     outline: Outline
@@ -24,6 +25,7 @@ class DrawnOutline:
     name: str | None
     group: str | None
     order: int
+    layer: str | None = None
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,7 @@ class Drawing:
                     "name": drawn.name,
                     "group": drawn.group,
                     "order": drawn.order,
+                    "layer": drawn.layer,
                 }
                 for drawn in self.outlines
             ],
@@ -78,7 +81,7 @@ class Drawing:
         return cls(
             tuple(
                 DrawnOutline(
-                    Outline.of_lists(one["rings"]), one["colour"], one["name"], one["group"], one["order"]
+                    Outline.of_lists(one["rings"]), one["colour"], one["name"], one["group"], one["order"], one["layer"]
                 )
                 for one in kept["outlines"]
             ),

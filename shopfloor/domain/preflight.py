@@ -101,13 +101,14 @@ def look(
     """The findings about these signs; empty where nothing needs a look.
 
     `sheets` has the full sheet for each colour '#rrggbb'; for a colour that it lacks, nothing is said that needs one.
-    Kinds: 'scale', 'too large', 'narrow', 'corner', 'near', 'overhang', 'will not hold'.
+    Kinds: 'scale', 'too large', 'narrow', 'corner', 'overlap', 'near', 'overhang', 'will not hold'.
     """
     pieces = _pieces(signs)
     return (
         *wrong_scale(signs),
         *_too_large(pieces, sheets, rules),
         *_against_the_cutter(pieces, rules.tool_mm),
+        *_overlaps(pieces),
         *_near(pieces),
         *_overhangs(pieces),
         *_will_not_hold(pieces, sheets, rules),
@@ -222,6 +223,29 @@ def _near(pieces: Sequence[_Piece]) -> Iterator[Finding]:
         yield Finding("near", message, line[0], line if has_gap else ())
 
 
+def _overlaps(pieces: Sequence[_Piece]) -> Iterator[Finding]:
+    """Parts of one level that are drawn over each other: there is room for one of them."""
+    for level in _levels(pieces).values():
+        areas = np.array([piece.area for piece in level], dtype=object)
+        ones, others = STRtree(areas).query(areas, predicate="intersects")
+        for one, other in zip(ones.tolist(), others.tolist(), strict=True):
+            if one >= other or _belong(level[one], level[other]):
+                continue
+            shared = areas[one].intersection(areas[other])
+            if shared.area < LEAST_MM2 or shared.buffer(-SLIVER_MM / 2).is_empty:
+                continue
+            names = f"{_upper(level[one].name)} and {level[other].name}{level[one].of_sign}"
+            yield _finding("overlap", max(shapely.get_parts(shared), key=shapely.area), (
+                f"{names} are drawn over each other by {_area(shared.area)} on one level, where there is room for one of "
+                "them: move them apart, or let one lie wholly on the other."
+            ))  # fmt: skip
+
+
+def _belong(one: _Piece, other: _Piece) -> bool:
+    """True where one rests on the other, or is let into it."""
+    return other.part.number in one.rests_on or one.part.number in other.rests_on
+
+
 def _look_of_pair(pair: Pair) -> tuple:
     one, other, apart = pair
     step = np.subtract(other.area.bounds[:2], one.area.bounds[:2])
@@ -235,8 +259,7 @@ def _near_pairs(level: Sequence[_Piece]) -> Iterator[Pair]:
     apart = shapely.distance(areas[ones], areas[others])
     for one, other, gap in zip(ones.tolist(), others.tolist(), apart.tolist(), strict=True):
         a, b = level[one], level[other]
-        belong = b.part.number in a.rests_on or a.part.number in b.rests_on
-        if belong or gap > NEAR_MM - ROUNDING_MM:
+        if _belong(a, b) or gap > NEAR_MM - ROUNDING_MM:
             continue
         if gap > 0 or a.area.intersection(b.area).buffer(-SLIVER_MM / 2).is_empty:
             yield a, b, gap
@@ -259,10 +282,8 @@ def _overhangs(pieces: Sequence[_Piece]) -> Iterator[Finding]:
 
 
 def _under(levels: Mapping[tuple[int, int], list[_Piece]], sign: int, level: int) -> list[_Piece]:
-    """All that may carry parts of a level: the whole level below, and what else these parts lie on."""
-    named = {number for one in levels[sign, level] for number in one.rests_on}
-    others = [one for down in range(level - 1) for one in levels.get((sign, down), ()) if one.part.number in named]
-    return levels.get((sign, level - 1), []) + others
+    """What carries the parts of a level: the level below. What lies deeper has a step of one thickness over it."""
+    return levels.get((sign, level - 1), [])
 
 
 def _unsupported(uppers: list[_Piece], carriers: list[_Piece]) -> Iterator[tuple[_Piece, MultiPolygon]]:

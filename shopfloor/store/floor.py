@@ -33,13 +33,10 @@ class SignShape:
     parts: tuple[PartShape, ...]
 
 
-def drawn_by(db: sqlite3.Connection, sign: int) -> int:
-    """The last act that wrote a sign's job: while it is the same, no new drawing has changed the sign."""
-    return db.execute(
-        """SELECT max(act) FROM touched WHERE tbl = 'job' AND is_written
-           AND record = (SELECT CAST(job AS TEXT) FROM sign WHERE id = ?)""",
-        (sign,),
-    ).fetchone()[0] or 0
+def last_act_on(db: sqlite3.Connection, sign: int) -> int:
+    """The last act that wrote a sign, or what leans on it: its parts, its steps. While it is the same, so is the shape."""
+    row = db.execute("SELECT max(act) FROM touched WHERE tbl = 'sign' AND record = CAST(? AS TEXT)", (sign,)).fetchone()
+    return row[0] or 0
 
 
 def shape(db: sqlite3.Connection, sign: int) -> SignShape:

@@ -132,6 +132,12 @@ def part_row(db: sqlite3.Connection, part: int) -> sqlite3.Row:
     return db.execute("SELECT * FROM part WHERE id = ?", (part,)).fetchone()
 
 
+def open_jobs_by(db: sqlite3.Connection, drawing: str) -> list[str]:
+    """The numbers of the open jobs that are made by a drawing, by its SHA-256."""
+    rows = db.execute("SELECT number FROM job WHERE state = 'open' AND drawing = ? ORDER BY id", (drawing,))
+    return [row["number"] for row in rows]
+
+
 def set_also_on(db: sqlite3.Connection, part: int, under: Sequence[int]) -> None:
     """The parts that a part needs under or round it besides the one that it lies on most."""
     db.execute("DELETE FROM part_also_on WHERE part = ?", (part,))
@@ -291,7 +297,7 @@ def change_job(db: sqlite3.Connection, job: int, customer: str, title: str, due:
 
 
 def acts_on_job(db: sqlite3.Connection, job: int, most: int = 30) -> list[sqlite3.Row]:
-    """The last acts that touched a job, its signs, their steps or the pieces for them, newest first."""
+    """The last acts that touched a job, its signs, their steps or, while they were for it, its pieces; newest first."""
     return db.execute(
         """SELECT l.act, l.at, l.by_name, l.tablet, l.what, l.answer, u.act AS undone_by
            FROM ledger l LEFT JOIN ledger u ON u.undoes = l.act
@@ -302,7 +308,8 @@ def acts_on_job(db: sqlite3.Connection, job: int, most: int = 30) -> list[sqlite
              UNION SELECT t.act FROM sign s JOIN step x ON x.sign = s.id
                JOIN touched t ON t.tbl = 'step' AND t.record = CAST(x.id AS TEXT) WHERE s.job = ?1
              UNION SELECT t.act FROM sign s JOIN part pt ON pt.sign = s.id JOIN assignment a ON a.part = pt.id
-               JOIN touched t ON t.tbl = 'piece' AND t.record = CAST(a.piece AS TEXT) WHERE s.job = ?1)
+               JOIN touched t ON t.tbl = 'piece' AND t.record = CAST(a.piece AS TEXT) JOIN ledger m ON m.act = t.act
+               WHERE s.job = ?1 AND m.at >= a.begun_at AND (a.ended_at IS NULL OR m.at <= a.ended_at))
            ORDER BY l.act DESC LIMIT ?2""",
         (job, most),
     ).fetchall()

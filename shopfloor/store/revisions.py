@@ -73,6 +73,19 @@ def highest_number(db: Connection, sign: int) -> int:
     return db.execute("SELECT coalesce(max(number), 0) FROM part WHERE sign = ?", (sign,)).fetchone()[0]
 
 
+def waiting(db: Connection, job: int) -> dict[int, list[str]]:
+    """The codes of the pieces of a job that wait for a sheet, by stock."""
+    found: dict[int, list[str]] = defaultdict(list)
+    for row in db.execute(
+        """SELECT p.stock, p.code FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+           JOIN part pt ON pt.id = a.part JOIN sign s ON s.id = pt.sign
+           WHERE s.job = ? AND p.state = 'waiting' ORDER BY p.id""",
+        (job,),
+    ):
+        found[row["stock"]].append(row["code"])
+    return dict(found)
+
+
 def planned_sheets(db: Connection, job: int) -> dict[int, list[str]]:
     """The codes of the planned sheets with pieces of a job, by stock."""
     found: dict[int, list[str]] = defaultdict(list)
@@ -99,7 +112,7 @@ def mean_yield(db: Connection, stock: int | None) -> float | None:
 
 
 def set_drawing(db: Connection, job: int, sha256: str) -> None:
-    """The drawing that a job is made by from now on."""
+    """The drawing that a job is made by from now on; it may be the same file, read otherwise."""
     db.execute("UPDATE job SET drawing = ? WHERE id = ?", (sha256, job))
 
 

@@ -37,6 +37,7 @@ class OnSheet:
     sign_mark: str | None
     sign_name: str | None
     job: str | None
+    is_spare: int = 0
 
 
 @dataclass(frozen=True)
@@ -155,7 +156,8 @@ def on_sheet(db: sqlite3.Connection, sheet: int) -> list[OnSheet]:
     rows = db.execute(
         """SELECT p.id AS piece, p.code, p.state, p.attempt, p.tabs, coalesce(p.sheet = s.id, 0) AS is_here, p.outline,
                   pl.x_mm, pl.y_mm, pl.turn, pl.walk, pt.id AS part, pt.number, pt.name, pt.level, sg.id AS sign,
-                  sg.mark AS sign_mark, sg.name AS sign_name, j.number AS job
+                  sg.mark AS sign_mark, sg.name AS sign_name, j.number AS job,
+                  coalesce(a.ended_at IS NOT NULL AND p.state IN ('nested', 'cut', 'ready'), 0) AS is_spare
            FROM sheet s JOIN placement pl ON pl.nest = s.nest JOIN piece p ON p.id = pl.piece
            LEFT JOIN assignment a ON a.id = (SELECT max(id) FROM assignment WHERE piece = p.id)
            LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job

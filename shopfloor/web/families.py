@@ -77,7 +77,7 @@ def _groups(proposed: Proposal, turns: Sequence[str]) -> list[tuple[list[Propose
 
 def _of_colour(number: int, colour: Colour, parts: Sequence[ProposedPart], groups: Sequence[Group], units: str):
     shapes = [_shape(f"f{number}-{at}", parts, group, units) for at, group in enumerate(groups[:MOST_SHAPES])]
-    return ShapesOfColour(colour.colour, colour.word, len(groups), len(parts), shapes)
+    return ShapesOfColour(colour.colour, colour.called, len(groups), len(parts), shapes)
 
 
 def _shape(id: str, parts: Sequence[ProposedPart], group: Group, units: str) -> Shape:

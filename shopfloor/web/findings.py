@@ -20,20 +20,21 @@ SHOWN = 8  # findings; the others fold away
 MOST_FLAGS = ((1, 24), (4, 10))  # up to so many signs, so many flags on each: more would hide it
 FEW_FLAGS = 5  # on each of many
 
-# What would spoil material comes first, then what was mended, then what was left out.
+# What would spoil material comes first, then what was mended, then what the cutter makes of it, then what was left out.
 KINDS = {
     "too large": "Larger than the sheet",
     "scale": "The scale looks wrong",
     "units": "The unit",
-    "overhang": "Hangs over",
-    "will not hold": "Will not hold on the table",
-    "narrow": "Narrower than the cutter",
-    "corner": "The cutter does not get in",
-    "near": "Too near each other",
     "damaged": "The file is damaged",
+    "overlap": "Drawn over each other",
+    "overhang": "Hangs over",
     "crossing": "Crossings, mended",
     "gap": "Gaps, closed",
     "double": "Drawn twice",
+    "near": "Too near each other",
+    "will not hold": "Will not hold on the table",
+    "narrow": "Narrower than the cutter",
+    "corner": "The cutter does not get in",
     "tiny": "Specks, left out",
     "stray": "Strays, left out",
     "empty": "Empty outlines, left out",

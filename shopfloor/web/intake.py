@@ -136,8 +136,8 @@ def shapes(sha256: str) -> Response:
 def summed(sha256: str) -> Response:
     """What the order comes to with the numbers that are typed now."""
     current_by().must_hold(OPERATOR)
-    proposed = drawings.kept_proposal(current_desk(), sha256, _answers(request.args))
-    return fragment("jobs/_sum.html", SumPage(intake_pages.sum_of(proposed, _typed(request.args))))
+    proposed, typed = drawings.kept_proposal(current_desk(), sha256, _answers(request.args)), _typed(request.args)
+    return fragment("jobs/_sum.html", SumPage(intake_pages.sum_of(proposed, typed, _spares(proposed, typed))))
 
 
 @pages.post("/jobs/new/<sha256>")
@@ -205,7 +205,7 @@ def _check_as_seen(proposed: drawings.Proposal) -> None:
     """Raises Conflict where somebody read the drawing in another unit meanwhile, Refused for open questions."""
     if request.form.get("size", intake_pages.size_of(proposed)) != intake_pages.size_of(proposed):
         raise Conflict("This drawing was read in another unit meanwhile: load the page again and look at its size.")
-    if open_question := questions.open_loose(proposed, current_settings().units):
+    if open_question := questions.still_open(proposed, current_settings().units):
         raise Refused(open_question)
 
 
@@ -217,7 +217,7 @@ def _order(typed: Typed, proposed: drawings.Proposal) -> Order:
     for colour in proposed.colours:
         chosen = typed.stocks.get(colour.colour.lstrip("#"), "")
         if chosen != intake_pages.NEW_STOCK:
-            stocks[colour.colour] = _stock_id(chosen, colour.word)
+            stocks[colour.colour] = _stock_id(chosen, colour.called)
     return Order(typed.customer, typed.title, typed.due, quantity, stocks, proposed.answers.joins,
                  _quantities(typed, proposed), typed.uses_spares)  # fmt: skip
 

@@ -115,13 +115,14 @@ class Day:
 
 @dataclass(frozen=True)
 class Sum:
-    """What the order comes to."""
+    """What the order comes to; `spares` of its pieces lie in stock."""
 
     sets: int
     signs: int
     parts: int
     all_signs: int
     all_parts: int
+    spares: int
 
 
 @dataclass(frozen=True)
@@ -137,7 +138,7 @@ class ProposalPage:
     """A drawing before it is confirmed.
 
     `shapes` is None where they are sorted only when somebody looks; `spares` counts the pieces in stock that fit;
-    `size` tells a drawing that was read in another unit meanwhile.
+    `size` tells a drawing that was read in another unit meanwhile; `known_as` names the open jobs that are made by it.
     """
 
     sha256: str
@@ -147,7 +148,7 @@ class ProposalPage:
     colour: Question | None
     all_loose: Question | None
     loose: list[Question]
-    open_loose: str
+    still_open: str
     signs: list[SignTile]
     all_places: str
     undrawn: int
@@ -164,6 +165,7 @@ class ProposalPage:
     days: list[Day]
     has_other_day: bool
     customers: list[str]
+    known_as: str
 
     def with_(self, answers: Answers) -> dict[str, str]:
         """The query of this page with other answers."""
@@ -183,16 +185,17 @@ def page_of(
     return ProposalPage(
         sha256=proposed.sha256, file=proposed.file, size=size_of(proposed), unit=unit,
         colour=questions.colour_question(proposed), all_loose=questions.all_loose(proposed),
-        loose=questions.loose_questions(proposed, title, units), open_loose=questions.open_loose(proposed, units),
+        loose=questions.loose_questions(proposed, title, units), still_open=questions.still_open(proposed, units),
         signs=_tiles(proposed, typed, title, marks),
         all_places=written.written([place for sign in proposed.signs for place in sign.places]),
         undrawn=len(proposed.signs) - len(marks), columns=1 if len(marks) == 1 else 2 if len(marks) <= 4 else 3,
-        sum=sum_of(proposed, typed),
+        sum=sum_of(proposed, typed, spares),
         left_out=[LeftOut(place + 1, written.put_back(answers, place)) for place in answers.left_out],
         findings=findings, shapes=shapes_of(proposed, units) if parts <= AT_ONCE else None,
         colours=colour_choices(db, proposed.colours, typed.stocks), spares=spares, answers=answers,
         answered=written.query_of(answers), typed=replace(typed, title=title), days=days,
         has_other_day=bool(typed.due) and typed.due not in {day.date for day in days}, customers=jobs.customers(db),
+        known_as=", ".join(jobs.open_jobs_by(db, proposed.sha256)),
     )  # fmt: skip
 
 
@@ -201,11 +204,12 @@ def size_of(proposed: Proposal) -> str:
     return f"{proposed.width_mm:g} {proposed.height_mm:g}"
 
 
-def sum_of(proposed: Proposal, typed: Typed) -> Sum:
-    """What the order comes to, as far as numbers were typed."""
+def sum_of(proposed: Proposal, typed: Typed, spares: int) -> Sum:
+    """What the order comes to, as far as numbers were typed; so many spares would be used."""
     counts = [typed.of(sign) for sign in proposed.signs]
     parts = sum(count * len(sign.parts) for count, sign in zip(counts, proposed.signs, strict=True))
-    return Sum(typed.sets(), sum(counts), parts, typed.sets() * sum(counts), typed.sets() * parts)
+    return Sum(typed.sets(), sum(counts), parts, typed.sets() * sum(counts), typed.sets() * parts,
+               spares if typed.uses_spares else 0)  # fmt: skip
 
 
 def stocks_of(proposed: Proposal, typed: Typed) -> dict[str, int]:
@@ -263,7 +267,7 @@ def _colour_choice(colour: Colour, stocks: list[stock.Stock], typed: str | None)
     called = f"New: {colour.word}, {DEFAULT_SHEET['thickness_mm']:g} mm"
     new = Choice(NEW_STOCK, called, size, colour.colour, chosen == NEW_STOCK)
     first, rest = [*choices[:FIRST_STOCKS], new], choices[FIRST_STOCKS:]
-    return ColourChoice(f"stock-{colour.colour[1:]}", colour.colour, colour.word, colour.parts, first, rest)
+    return ColourChoice(f"stock-{colour.colour[1:]}", colour.colour, colour.called, colour.parts, first, rest)
 
 
 def _apart(one: str, other: str) -> int:

@@ -96,7 +96,7 @@ class Done:
 @dataclass(frozen=True)
 class JobPage:
     """One job. `start` and `until` are the places of the signs that are shown, of `row.signs`; `relabel` is an act of late
-    that gave pieces another place."""
+    that gave pieces another place; `is_fresh`: it was taken in or changed just now; `to_cut` is its first planned sheet."""
 
     job: Job
     row: JobRow
@@ -109,6 +109,8 @@ class JobPage:
     sheets: list[tuple[SheetRow, str]]
     acts: list[Done]
     relabel: Done | None
+    is_fresh: bool
+    to_cut: SheetRow | None
     asked: str
     is_owner: bool
     can_hold: bool
@@ -189,11 +191,13 @@ def _page(db: Connection, job: Job, now: datetime) -> JobPage:
     box = ALONE if row.signs == 1 else LARGE
     materials = {known.id: known.called for known in stock.all_stocks(db)}
     views = [_sign(db, sign, asked, materials, now, box) for sign in signs]
-    acts = [_done(act) for act in store.acts_on_job(db, job.id)]
+    rows = sheets.rows_of_job(db, job.id)
+    acts = [_done(act, job) for act in store.acts_on_job(db, job.id)]
     return JobPage(
         job=job, row=row, in_hand=_in_hand(row, bench.to_trim(db).get(job.id, 0)), is_late=_is_late(job, now),
         will_be_late=_will_be_late(db, [view.sign for view in views], now), signs=views, start=start, until=start + len(signs),
-        sheets=[(sheet, materials[sheet.stock]) for sheet in sheets.rows_of_job(db, job.id)],
+        sheets=[(sheet, materials[sheet.stock]) for sheet in rows], is_fresh="run" in request.args,
+        to_cut=next((sheet for sheet in rows if sheet.state == "planned" and by.holds("operator")), None),
         acts=acts, relabel=next((act for act in acts[:LATELY] if act.relabel), None), asked=asked, is_owner=by.holds("owner"),
         can_hold=by.holds("assembler"), can_nest=by.holds("operator"),
     )  # fmt: skip
@@ -216,9 +220,10 @@ def _size(part: Part) -> str:
     return f"{wide.removesuffix(' mm')} × {high}"
 
 
-def _done(row) -> Done:
+def _done(row, job: Job) -> Done:
     answer, is_undone = json.loads(row["answer"]), row["undone_by"] is not None
-    relabel = 0 if is_undone else len(answer["data"].get("relabel", ()))
+    is_of_job = answer["data"].get("job") == job.number
+    relabel = len(answer["data"].get("relabel", ())) if is_of_job and not is_undone else 0
     return Done(row["act"], row["at"], row["by_name"], answer["sentence"], is_undone, relabel)
 
 

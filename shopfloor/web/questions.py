@@ -56,7 +56,7 @@ def unit_question(proposed: Proposal, chosen: str, units: str) -> Question | Non
     for unit in offered:
         wide, high = (side / UNITS[now] * UNITS[unit] for side in (proposed.width_mm, proposed.height_mm))
         if max(wide, high) < LARGEST_MM:
-            tiles.append(Tile(WORDS[unit], _large(wide, high, units), unit == now, unit))
+            tiles.append(Tile(WORDS[unit], _large(wide, high, units), unit == chosen, unit))
     return Question("The drawing names no unit. It was drawn in …", tuple(tiles))
 
 
@@ -105,8 +105,10 @@ def all_loose(proposed: Proposal) -> Question | None:
     ))  # fmt: skip
 
 
-def open_loose(proposed: Proposal, units: str) -> str:
-    """The sentence that refuses an order with parts that lie on no board; '' where all is answered."""
+def still_open(proposed: Proposal, units: str) -> str:
+    """The sentence that refuses an order with a question that nobody answered; '' where all are."""
+    if proposed.guessed_unit:
+        return "The drawing names no unit: say first what it was drawn in."
     if not proposed.loose:
         return ""
     names = [_called(proposed.signs[at], units) for at in _loose(proposed)]

@@ -31,17 +31,19 @@ MOST_DRAWN = 24  # signs
 
 @dataclass(frozen=True)
 class Asked:
-    """What a person chose and answered about a new drawing. `stocks` by colour without '#', as text; `unit` '' for nobody."""
+    """What a person chose and answered about a new drawing. `stocks` by colour without '#', as text; `unit` and `glued`
+    ('whole', 'spoiled') are '' where nobody said."""
 
     choices: Choices = Choices()
     answers: Answers = Answers()
     stocks: Mapping[str, str] = field(default_factory=dict)
     unit: str = ""
+    glued: str = ""
 
     def as_query(self, answers: Answers | None = None) -> dict[str, str]:
         """The same as the fields of a query, with other answers where they are given."""
         plain = {
-            "spares": "" if self.choices.uses_spares else "no", "glued": "whole" if self.choices.comes_off_whole else "",
+            "spares": "" if self.choices.uses_spares else "no", "glued": self.glued,
             "unit": self.unit, **{f"stock-{colour}": value for colour, value in self.stocks.items()},
         }  # fmt: skip
         return {name: value for name, value in plain.items() if value} | written.query_of(answers or self.answers)
@@ -60,7 +62,8 @@ class SignOver:
 
 @dataclass(frozen=True)
 class RevisionPage:
-    """A new drawing before it is confirmed. `big` is the outcome in a few words; `facts` are (what, how much)."""
+    """A new drawing before it is confirmed. `big` is the outcome in a few words; `facts` are (what, how much). `is_strange`:
+    nothing of the job is in it."""
 
     job: Job
     sha256: str
@@ -74,6 +77,7 @@ class RevisionPage:
     spares: int
     asked: Asked
     is_empty: bool
+    is_strange: bool
     found: list[str]
     unit: Question | None
     questions: list[Question]
@@ -94,6 +98,7 @@ def page_of(db: Connection, plan: Plan, asked: Asked, found: Sequence[Finding]) 
         signs=[_over(number, sign, plan.job, box) for number, sign in enumerate(drawn)],
         undrawn=len(plan.signs) - len(drawn), left_alone=", ".join(plan.left_alone), costs=told,
         spares=with_spares.from_stock, asked=asked, is_empty=plan.is_empty,
+        is_strange=not (told.same or told.moved) and told.gone > 0,
         found=list(dict.fromkeys(finding.message for finding in found)),
         unit=questions.unit_question(proposed, asked.unit, units),
         questions=[*([colour] if colour else []), *questions.loose_questions(proposed, plan.job.title, units)],
@@ -115,11 +120,11 @@ def _facts(told: Costs) -> list[tuple[str, str]]:
     facts = [
         ("Parts", ", ".join(f"{number} {word}" for word, number in (
             ("the same", told.same), ("moved", told.moved), ("new", told.new), ("gone", told.gone)) if number)),
-        ("Serve again", counted(told.used, "piece") if told.used else ""),
+        ("Serve again", f"{counted(told.used, 'piece')}, each with a new label" if told.used else ""),
         ("Withdrawn, not cut yet", counted(told.withdrawn, "piece") if told.withdrawn else ""),
         ("Left over as spares", counted(told.spare, "piece") if told.spare else ""),
         ("Sheet", f"about {sheets}" if sheets else ""),
-        ("Material", f"{told.money:.2f}" if told.money else ""),
+        ("Material costs", f"{told.money:.2f}" if told.money else ""),
         ("Time at the router", f"about {counted(max(1, round(told.minutes)), 'minute')}" if told.minutes else ""),
     ]  # fmt: skip
     return [(what, much) for what, much in facts if much]

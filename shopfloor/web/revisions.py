@@ -93,11 +93,13 @@ def confirm(number: str, sha256: str) -> Response:
     by.must_hold(OPERATOR)
     job = jobs.job_by_number(desk.read(), number)
     seconds = current_settings().nest_seconds
-    open_question = questions.open_loose(
+    open_question = questions.still_open(
         drawings.kept_proposal(desk, sha256, asked.answers), current_settings().units
     )
     if open_question:
         raise Refused(open_question)
+    if "glued" not in request.form and _is_glued(_plan(desk, number, sha256, asked), asked):
+        raise Refused("Say first what becomes of the glued pieces that must come off: spoiled, or whole.")
 
     def work(progress):
         made = _plan(desk, job.number, sha256, asked)
@@ -116,13 +118,21 @@ def under_way(run: str) -> Response:
                back_words="Back to the new drawing", ended=to_the_job)  # fmt: skip
 
 
+def _is_glued(made: comparing.Plan, asked: Asked) -> bool:
+    """True where pieces that are glued must come off."""
+    with snapshot() as db:
+        return comparing.costs(db, made, asked.choices).glued > 0
+
+
 def _asked(values) -> Asked:
     """What was chosen and answered: spares are used unless somebody says no, what is glued is spoiled unless somebody says it
     comes off whole."""
     choices = Choices(values.get("spares", "yes") != "no", values.get("glued") == "whole")
     stocks = {name.removeprefix("stock-"): value for name, value in values.items() if name.startswith("stock-") and value}
     named = values.get("unit", "")
-    return Asked(choices, written.answers_of(values), stocks, named if named in questions.UNITS else "")
+    glued = values.get("glued", "")
+    return Asked(choices, written.answers_of(values), stocks, named if named in questions.UNITS else "",
+                 glued if glued in ("whole", "spoiled") else "")  # fmt: skip
 
 
 def _plan(desk: Desk, number: str, sha256: str, asked: Asked) -> comparing.Plan:

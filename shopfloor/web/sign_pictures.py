@@ -28,14 +28,14 @@ MOST_KEPT = 400  # of each; a shop has some dozens of live signs
 
 def shape_of(db: Connection, sign: int) -> SignShape:
     """The shape of a sign, kept. Raises NotFound."""
-    return _kept("sign shapes", (sign, floor.drawn_by(db, sign)), lambda: floor.shape(db, sign))
+    return _kept("sign shapes", (sign, floor.last_act_on(db, sign)), lambda: floor.shape(db, sign))
 
 
 def picture_of(db: Connection, sign: Sign, box: tuple[int, int], *, has_sizes: bool = True) -> SignPicture:
     """The sign as large as `box` (pixels) allows, its width at a dimension line where `has_sizes`."""
     units = current_settings().units if has_sizes else ""
     states = tuple((part.id, drawn_state(part)) for part in sign.parts.values())
-    spot = (sign.id, floor.drawn_by(db, sign.id), sign.name, box, states, units)
+    spot = (sign.id, floor.last_act_on(db, sign.id), sign.name, box, states, units)
     return _kept("sign pictures", spot, lambda: _draw(shape_of(db, sign.id), sign, box, dict(states), units))
 
 
@@ -70,7 +70,7 @@ def place_picture(db: Connection, sign: int, part: int, state: str, title: str, 
     All others are one path for each level and colour, kept: so it is as quick for a sign of hundreds of parts.
     """
     shape = shape_of(db, sign)
-    base = _kept("sign grounds", (sign, floor.drawn_by(db, sign), box), lambda: _ground(shape, sign, box))
+    base = _kept("sign grounds", (sign, floor.last_act_on(db, sign), box), lambda: _ground(shape, sign, box))
     one = next(other for other in shape.parts if other.part == part)
     picked = PicturePart(str(part), 0, title, one.outline, one.colour, state, is_picked=True)
     top = sign_picture(f"w{part}-{box[0]}", [picked], shape.width_mm, shape.height_mm, box=box)

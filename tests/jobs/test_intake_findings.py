@@ -53,14 +53,14 @@ def test_what_has_no_place_or_lies_on_a_sign_that_is_not_drawn_bears_no_number()
 
 
 def test_what_would_spoil_material_comes_first_then_what_was_mended():
-    urgent = ["too large", "scale", "overhang", "will not hold", "narrow", "corner", "near", "gap", "hidden", "other"]
+    urgent = ["too large", "scale", "overlap", "overhang", "gap", "near", "will not hold", "narrow", "corner", "hidden", "other"]
     groups, _ = told([Finding(kind, kind) for kind in [*urgent[-2::-1], urgent[-1]]], SIGNS, 2)
     assert [group.first[0].message for group in groups] == urgent
     assert groups[-1].words == "Other", "a kind that is not known here is told by its own word"
 
 
 def test_eight_findings_are_shown_and_the_others_fold_away_by_kind():
-    found = [Finding("corner", f"Corner {n}.") for n in range(20)] + [Finding("gap", f"Gap {n}.") for n in range(3)]
+    found = [Finding("near", f"Near {n}.") for n in range(20)] + [Finding("hidden", f"Hidden {n}.") for n in range(3)]
     groups, _ = told(found, SIGNS, 2)
     assert [(group.count, len(group.first), len(group.rest)) for group in groups] == [(20, 8, 12), (3, 1, 2)]
 
@@ -112,16 +112,16 @@ def test_a_tick_does_not_look_twice(tablet, monkeypatch):
 def test_each_shape_is_shown_once_with_its_count(tablet):
     page = tablet.page(tablet.proposal(bars(21)))
     shapes = words_of(page.split('class="shapes"')[1])
-    assert "8 different shapes" in shapes and "cream: 7 different shapes in 21 parts" in shapes
+    assert "8 different shapes" in shapes and "cream: 21 parts of 7 shapes" in shapes
     assert shapes.count("× 3") == 7 and "20 × 40 mm" in shapes
 
 
 def test_the_shapes_of_a_large_drawing_are_sorted_when_somebody_looks(tablet):
     path = tablet.proposal(bars(310))
     page = tablet.page(path)
-    assert "7 different shapes" not in page
+    assert "of 7 shapes" not in page
     asked = re.search(r'<details class="shapes" hx-get="([^"]+)"', page).group(1)
-    assert "cream: 7 different shapes in 310 parts" in words(tablet.client.get(asked))
+    assert "cream: 310 parts of 7 shapes" in words(tablet.client.get(asked))
 
 
 def words_of(page: str) -> str:
@@ -161,13 +161,13 @@ TURNED = svg(BOARD + '<rect x="150" y="50" width="90" height="60" fill="#f2e8cf"
 def test_spares_that_fit_are_offered_and_used(tablet, desk, spares):
     path = tablet.proposal(TURNED)
     page = tablet.page(path)
-    assert "2 spares in stock fit: use them" in page and re.search(r'name="spares" value="1" checked', page)
+    assert "Use the spares in stock that fit: 2 pieces" in page and re.search(r'name="spares" value="1" checked', page)
     run = tablet.order(path, key="second", asked="1", spares="1", **stocks(desk))
     job = tablet.job(run)
     assert spares < codes_of(desk, job) and len(codes_of(desk, job)) == 3
     told = words(tablet.client.get(run.location, follow_redirects=True))
     assert "2 spares in stock will be used: print new labels for them" in told
-    assert "spares in stock" not in tablet.page(tablet.proposal(TURNED)), "a piece serves once"
+    assert "spares in stock that fit" not in tablet.page(tablet.proposal(TURNED)), "a piece serves once"
 
 
 def test_spares_are_left_where_the_tick_is_taken_off(tablet, desk, spares):
@@ -179,7 +179,7 @@ def test_spares_are_left_where_the_tick_is_taken_off(tablet, desk, spares):
 
 def test_no_more_spares_are_offered_than_the_order_has_parts_for(tablet, desk, spares):
     only_bar = svg('<rect width="60" height="90" fill="#f2e8cf"/>')
-    assert "1 spare in stock fits: use it" in tablet.page(tablet.proposal(only_bar), quantity="7")
+    assert "Use the spares in stock that fit: 1 piece" in tablet.page(tablet.proposal(only_bar), quantity="7")
 
 
 def test_taking_spares_in_is_one_act_and_can_be_undone(tablet, desk, owner, spares):
@@ -189,5 +189,5 @@ def test_taking_spares_in_is_one_act_and_can_be_undone(tablet, desk, owner, spar
     assert set(told.data["relabel"]) == spares and told.data["stocks"] == []
     assert ledger.entry(desk.read(), told.act).what == "took a job in"
     undo(desk, owner, told.act)
-    assert "2 spares in stock fit" in tablet.page(tablet.proposal(ONE_SIGN))
+    assert "Use the spares in stock that fit: 2 pieces" in tablet.page(tablet.proposal(ONE_SIGN))
     assert replay.differences(desk.read()) == []

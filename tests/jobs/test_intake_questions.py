@@ -43,8 +43,17 @@ def test_a_drawing_without_unit_is_asked_about_with_the_size_that_each_would_giv
     # 400 × 200 of them; an inch has 25.4 mm and, in CSS, 96 px
     assert tiles(page) == {"mm": "400 × 200 mm", "cm": "4000 × 2000 mm", "in": "10.2 × 5.1 m", "m": "400 × 200 m",
                            "px": "106 × 53 mm"}  # fmt: skip
-    assert re.search(r'is-chosen" aria-current="true" name="unit" value="px"', page)
+    assert 'is-chosen" aria-current="true" name="unit"' not in page, "nobody has answered yet"
     assert "px at 96 to the inch" not in page, "what is asked is not told as a finding besides"
+
+
+def test_nothing_is_taken_in_before_somebody_named_the_unit(tablet, desk, plain_nests):
+    path = tablet.proposal(NO_UNIT)
+    assert "say first what it was drawn in" in tablet.page(path)
+    refused = tablet.order(path)
+    assert refused.status_code == 422 and "say first what it was drawn in" in refused.get_data(as_text=True)
+    tablet.client.post(f"{path}/unit", data={"key": "u", "unit": "px"})
+    assert tablet.job(tablet.order(path))
 
 
 def test_the_answer_reads_the_drawing_again_and_may_be_changed(tablet, desk, plain_nests):

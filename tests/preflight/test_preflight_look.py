@@ -234,3 +234,20 @@ def test_shapes_past_what_a_page_can_wait_for_are_counted_and_said():
 
     many = found("corner", sign(board(2200, 2200), *(part(place + 2, rough(place)) for place in range(400))))
     assert "151 more shapes were not checked" in many[-1].message  # the board's 4 points and 249 shapes come before
+
+
+def test_two_letters_drawn_over_each_other_on_one_level_are_told():
+    """60 × 15 mm of two blocks of 60 mm: 900 mm², by hand."""
+    over = sign(board(), part(2, block(100, 100, 60), "O", on=1, level=1), part(3, block(145, 100, 60), "R", on=1, level=1))
+    (told,) = found("overlap", over)
+    assert "'O' (no. 2) and 'R' (no. 3)" in told.message and "900 mm²" in told.message
+    assert not found("near", over), "once is enough"
+    apart = sign(board(), part(2, block(100, 100, 60), "O", on=1, level=1), part(3, block(165, 100, 60), "R", on=1, level=1))
+    assert not found("overlap", apart)
+
+
+def test_half_of_a_letter_over_the_edge_of_its_panel_hangs_over_the_board_by_a_thickness():
+    """The letter lies on the panel and over the bare board beside it: half of it lies on nothing."""
+    panel = part(2, box(100, 100, 300, 300), "panel", on=1, level=1)
+    (told,) = found("overhang", sign(board(), panel, part(3, block(250, 150), "R", on=2, also_on=(1,), level=2)))
+    assert "by 50 % of its area" in told.message

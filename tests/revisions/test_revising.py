@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+from dataclasses import replace
 
 import pytest
 from shop_for_tests import on_shelves
@@ -14,11 +15,12 @@ from shopfloor.actions import pieces as marks
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import signs as sign_acts
+from shopfloor.actions import stock as stock_acts
 from shopfloor.actions.desk import Answer, Desk, act, undo
 from shopfloor.actions.people import first_owner
 from shopfloor.domain.errors import Conflict, Refused
 from shopfloor.store import bench as bench_store
-from shopfloor.store import jobs, ledger, people, replay, sheets
+from shopfloor.store import jobs, ledger, people, replay, sheets, stock
 from shopfloor.store.db import Database
 from tests.revisions.conftest import BLUE, CREAM, RED, Changing, drawing
 
@@ -318,3 +320,47 @@ def test_a_change_is_undone_whole_while_nothing_leans_on_it(changing):
     undo(changing.desk, changing.by, answer.act)
     assert jobs.parts_of(changing.desk.read(), 1) == parts
     assert {id: (piece.state, piece.part) for id, piece in changing.all_pieces().items()} == before
+
+
+def test_the_same_file_read_otherwise_is_drawn_anew_at_once(as_owner, changing):
+    """The picture of a sign is kept by its job: a change must never leave an old one standing on the Floor."""
+    changing.take_in(drawing("ABC"))
+    assert as_owner.get("/").status_code == 200
+    made = changing.plan(drawing("AB"))
+    job = jobs.job_by_number(changing.desk.read(), changing.job)
+    same_file = replace(made, proposed=replace(made.proposed, sha256=job.drawing))
+    changing.change(drawing("AB"), plan=same_file)
+    for path in ("/", "/jobs", "/jobs/J-1001"):
+        assert as_owner.get(path).status_code == 200
+
+
+def test_an_offcut_that_the_planned_sheet_was_booked_on_is_kept(changing):
+    """Nesting anew tries the offcuts of the sheets that it gives back, not full sheets that are still to be bought."""
+    changing.take_in(drawing("A"))
+    cream = next(one for one in stock.all_stocks(changing.desk.read()) if one.colour == CREAM)
+    stock_acts.add_offcut(changing.desk, changing.by, cream.code, "900", "400")
+    job = changing.job
+    changing.take_in(drawing("BC"))
+    sheet = changing.of_colour(CREAM)[-1]
+    assert sheet.is_offcut
+    changing.change(drawing("BCD"))
+    assert next(row for row in changing.of_colour(CREAM) if row.code == sheet.code).is_offcut
+    assert job != changing.job
+
+
+def test_a_recut_that_waits_is_nested_with_what_the_change_needs(changing):
+    changing.take_in(drawing("ABC"))
+    started(changing, CREAM)
+    lost = changing.named()["A"][0].code
+    marks.mark(changing.desk, changing.by, [lost], "lost")
+    assert changing.named()["A"][0].state == "waiting"
+    changing.change(drawing("ABCF"))
+    assert {name: some[0].state for name, some in changing.named().items() if name in "AF"} == {"A": "nested", "F": "nested"}
+
+
+def test_parts_that_stay_keep_the_names_that_their_labels_bear(changing):
+    changing.take_in(drawing("AB"))
+    named = drawing("AB", at={(0, 1): (60, 0)})
+    renamed = replace(named, outlines=tuple(replace(one, name=f"new {one.name}") for one in named.outlines))
+    changing.change(renamed)
+    assert set(changing.named()) == {"board", "A", "B"}

@@ -48,7 +48,7 @@ def test_confirmed_it_changes_the_job_and_twice_is_once(as_operator, desk, under
     first = as_operator.post(path, data={"key": "k1"})
     home = ended(as_operator, first)
     assert home.startswith("/jobs/J-1001")
-    assert "is made by the new drawing" in as_operator.get(home).text
+    assert "follows the new drawing" in as_operator.get(home).text
     acts = ledger.newest(desk.read())
     again = as_operator.post(path, data={"key": "k1"})
     assert again.headers["Location"] == first.headers["Location"]

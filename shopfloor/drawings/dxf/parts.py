@@ -42,7 +42,8 @@ def parts_of(rings: Sequence[Ring], findings: Findings) -> tuple[DrawnOutline, .
     held = Counter(holder for ring, _ in parts for holder in ring.holders)
     return tuple(
         DrawnOutline(
-            Outline.of_polygon(polygon), colours[ring.layer, ring.colour], _name(ring, held), _sign(ring), order
+            Outline.of_polygon(polygon), colours[ring.layer, ring.colour], _name(ring, held), _sign(ring), order,
+            ring.layer,
         )
         for order, (ring, polygon) in enumerate(parts)
     )
