@@ -73,12 +73,21 @@ class Choices:
 @dataclass(frozen=True)
 class Supply:
     """Which pieces serve the new parts. `wanted` is one entry for each new part of each copy: (sign's place in the plan, copy,
-    number in the new drawing); `serving` by place in `wanted`; `spares` are ids of those that were in stock before."""
+    number in the new drawing); `serving` by place in `wanted`; `spares` are ids of those that were in stock before.
+
+    `better`: a part that stays, and whose own piece is not cut yet, gets a cut one that is left over: (own, better).
+    """
 
     wanted: tuple[tuple[int, int, int], ...]
     serving: dict[int, life.Piece]
     freed: dict[int, life.Piece]
     spares: frozenset[int]
+    better: tuple[tuple[life.Piece, life.Piece], ...] = ()
+
+    @property
+    def used(self) -> set[int]:
+        """Ids of the pieces that serve another part than before."""
+        return {piece.id for piece in self.serving.values()} | {better.id for _, better in self.better}
 
 
 def plan(
@@ -143,10 +152,12 @@ def supply(db: Connection, plan: Plan, choices: Choices) -> Supply:
     """Which pieces serve the new parts, as things stand in this transaction."""
     freed: dict[int, life.Piece] = {}
     pool: list[tuple[Hashable, life.Piece]] = []
+    uncut: list[tuple[Hashable, life.Piece]] = []
     for sign_plan in plan.signs:
         family = {part.number: (part.stock, part.family) for part in sign_plan.old}
         for piece, change in pieces_of(db, sign_plan):
             if change.kind != rules.GONE:
+                uncut += [(family[change.old], piece)] if life.is_not_begun(piece) else []
                 continue
             freed[piece.id] = piece
             if piece.state == "fixed" and choices.comes_off_whole:
@@ -162,9 +173,12 @@ def supply(db: Connection, plan: Plan, choices: Choices) -> Supply:
         if change.kind == rules.NEW
     ]
     alike = [_alike(plan, place, number) for place, _, number in wanted]
-    return Supply(
-        tuple(wanted), rules.served(alike, [*pool, *in_stock]), freed, frozenset(piece.id for _, piece in in_stock)
-    )
+    serving = rules.served(alike, [*pool, *in_stock])
+    used = {piece.id for piece in serving.values()}
+    left = [(alike, piece) for alike, piece in [*pool, *in_stock] if piece.id not in used and not life.is_not_begun(piece)]
+    found = rules.served([alike for alike, _ in uncut], left)
+    better = tuple((uncut[place][1], piece) for place, piece in found.items())
+    return Supply(tuple(wanted), serving, freed, frozenset(piece.id for _, piece in in_stock), better)
 
 
 def copies_of(plan: Plan, sign_plan: SignPlan) -> int:
@@ -229,18 +243,18 @@ def costs(db: Connection, plan: Plan, choices: Choices) -> Costs:
     """What a plan would cost as things stand."""
     given = supply(db, plan, choices)
     kinds = {kind: count(plan, kind) for kind in (rules.SAME, rules.MOVED, rules.NEW, rules.GONE)}
-    serving = {piece.id for piece in given.serving.values()}
-    left = [piece for piece in given.freed.values() if piece.id not in serving]
+    left = [piece for piece in given.freed.values() if piece.id not in given.used]
     glued = [pair for one in plan.signs for pair in pieces_of(db, one) if must_come_off(*pair)]
     anew = [] if choices.comes_off_whole else [pair for pair in glued if pair[1].new is not None]
     to_cut = [_outline_of(plan, spot) for place, spot in enumerate(given.wanted) if place not in given.serving]
     to_cut += [_standing_outline(plan, pair[1]) for pair in anew]
     spoiled = 0 if choices.comes_off_whole else sum(piece.state == "fixed" for piece in left)
-    withdrawn = sum(life.is_not_begun(piece) for piece in left)
+    not_begun = sum(life.is_not_begun(piece) for piece in left)
+    withdrawn = not_begun + len(given.better)
     sheets, money, minutes = _effort(db, to_cut)
     return Costs(
-        **kinds, used=len(serving), from_stock=len(serving & given.spares), to_cut=len(to_cut), withdrawn=withdrawn,
-        spare=len(left) - withdrawn - spoiled, glued=len(glued), area_mm2=sum(o.area_mm2 for _, o in to_cut),
+        **kinds, used=len(given.used), from_stock=len(given.used & given.spares), to_cut=len(to_cut), withdrawn=withdrawn,
+        spare=len(left) - not_begun - spoiled, glued=len(glued), area_mm2=sum(o.area_mm2 for _, o in to_cut),
         sheets=sheets, money=money, minutes=minutes,
     )  # fmt: skip
 

@@ -41,6 +41,7 @@ class Revising:
                 found = self._gone_sign(sign) if sign_plan.new is None else self._changed_sign(sign_plan, sign)
                 ids |= {(place, copy, number): id for number, id in found.items()}
         self._serve(ids)
+        self._better()
         self._let_go()
 
     def _new_sign(self, sign_plan: SignPlan) -> dict[int, int]:
@@ -114,17 +115,26 @@ class Revising:
             if piece is None:
                 self._new_piece(part)
                 continue
-            if piece.id in self._given.freed:
-                self._release(self._given.freed[piece.id])
-            self._write([life.PieceAssigned(piece.id, part)])
-            self.used += 1
-            self.relabel.append(piece.code)
+            self._use(piece, part)
             if piece.state == "waiting":
                 self.waiting.setdefault(str(piece.stock), []).append(piece.code)
 
-    def _release(self, piece: life.Piece) -> None:
-        off = [life.PieceCameOff(piece.id)] if piece.state == "fixed" else []
-        self._write([life.AssignmentEnded(piece.id, WHY), *off])
+    def _better(self) -> None:
+        """A part that stays gets a piece that is cut already; its own, which is not, is withdrawn."""
+        for own, better in self._given.better:
+            self._write(life.no_longer_needed(own, WHY))
+            self._use(better, own.part)
+            self.withdrawn += 1
+
+    def _use(self, piece: life.Piece, part: int) -> None:
+        """A piece of a part that is gone, or a spare, is for this part from now on; its label says otherwise."""
+        freed = self._given.freed.get(piece.id)
+        if freed is not None:
+            self._write([life.AssignmentEnded(freed.id, WHY)])
+            self._write([life.PieceCameOff(freed.id)] if freed.state == "fixed" else [])
+        self._write([life.PieceAssigned(piece.id, part)])
+        self.used += 1
+        self.relabel.append(piece.code)
 
     def _new_piece(self, part: int) -> None:
         db, columns = self._act.db, jobs.part_row(self._act.db, part)
@@ -139,9 +149,8 @@ class Revising:
 
     def _let_go(self) -> None:
         """What served for gone parts and serves for nothing now: withdrawn where it is not cut, else a spare."""
-        serving = {piece.id for piece in self._given.serving.values()}
         for piece in self._given.freed.values():
-            if piece.id in serving:
+            if piece.id in self._given.used:
                 continue
             if piece.state == "fixed" and not self._choices.comes_off_whole:
                 self._write([life.PieceDamaged(piece.id, piece.state, WHY), life.AssignmentEnded(piece.id, "damaged")])

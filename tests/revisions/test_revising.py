@@ -18,9 +18,10 @@ from shopfloor.actions import signs as sign_acts
 from shopfloor.actions import stock as stock_acts
 from shopfloor.actions.desk import Answer, Desk, act, undo
 from shopfloor.actions.people import first_owner
+from shopfloor.domain import pieces as life
 from shopfloor.domain.errors import Conflict, Refused
 from shopfloor.store import bench as bench_store
-from shopfloor.store import jobs, ledger, people, replay, sheets, stock
+from shopfloor.store import jobs, ledger, people, replay, sheets, spares, stock
 from shopfloor.store.db import Database
 from tests.revisions.conftest import BLUE, CREAM, RED, Changing, drawing
 
@@ -65,6 +66,21 @@ def test_cut_letters_of_a_changed_text_serve_the_new_one_and_the_rest_are_spares
     spares = [piece for piece in changing.all_pieces().values() if piece.part is None]
     assert sorted(piece.state for piece in spares) == ["ready"] * 3
     assert sheets.sheet_by_code(changing.desk.read(), sheet).state == "cutting", "a sheet on the table is not touched"
+
+
+def test_the_cut_one_of_two_twins_serves_whichever_place_stays(changing):
+    """Of two equal letters the one that is cut loses its place: it goes to the other's, whose own piece need not be cut."""
+    changing.take_in(drawing("AA"))
+    first, second = changing.named()["A"]
+    started(changing, CREAM)
+    cut(changing, first.code)
+    marks.mark(changing.desk, changing.by, [second.code], "lost")
+    (recut,) = [piece for piece in changing.named()["A"] if piece.state == "waiting"]
+    answer = changing.change(drawing(" A"))
+    assert [piece.code for piece in changing.named()["A"]] == [first.code]
+    assert changing.all_pieces()[recut.id].state == "withdrawn"
+    assert (answer.data["used"], answer.data["spare"], answer.data["withdrawn"]) == (1, 0, 1)
+    assert answer.data["relabel"] == [first.code]
 
 
 def test_a_spare_of_one_job_is_offered_to_the_next_change(changing):
@@ -284,12 +300,22 @@ def test_ready_before_is_used_and_spare_and_withdrawn_after(seed, tmp_path, monk
         assert not withdrawn, "what is in hand is never thrown away"
         assert all(after[id].state == before[id].state for id in ready)
         check_parts(changing, new)
+        check_thrift(changing)
         assert told.to_cut == answer.data["to_cut"] and told.spare == answer.data["spare"]
         assert told.withdrawn == answer.data["withdrawn"] and told.used == answer.data["used"]
         untouched = [piece for piece in before.values() if piece.sheet_state in ("cutting", "off the table")]
         assert all(after[piece.id].sheet == piece.sheet for piece in untouched), "a sheet on the table is not touched"
     assert replay.differences(changing.desk.read()) == []
     changing.desk.database.close()
+
+
+def check_thrift(changing: Changing) -> None:
+    """No part waits for a piece to be cut while a spare of its family that it could have had was left over."""
+    db = changing.desk.read()
+    families = {row["id"]: row["family"] for row in db.execute("SELECT id, family FROM outline")}
+    spare = {(piece.stock, families[piece.outline]) for _, piece in spares.spares(db)}
+    waiting = [piece for piece in changing.all_pieces().values() if piece.part is not None and life.is_not_begun(piece)]
+    assert not [piece for piece in waiting if (piece.stock, families[piece.outline]) in spare]
 
 
 def check_parts(changing: Changing, new) -> None:
