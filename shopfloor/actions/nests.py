@@ -3,6 +3,7 @@ and saves. Nothing slow happens inside the transaction."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -108,7 +109,12 @@ def _waiting(db, stock_id: int, codes) -> list[life.Piece]:
 def _items(db, some: Sequence[life.Piece]) -> tuple[nests.Item, ...]:
     outlines = outline_store.by_ids(db, {piece.outline for piece in some})
     names = pieces.names(db, [piece.id for piece in some])
-    return tuple(nests.Item(str(p.id), outlines[p.outline], names.get(p.id, show(p.code))) for p in some)
+    return tuple(nests.Item(str(p.id), outlines[p.outline], _plain(names.get(p.id, show(p.code)))) for p in some)
+
+
+def _plain(name: str) -> str:
+    """A for 'A': the sentences of a nest put the whole name into marks."""
+    return re.sub(r"^'(.*)' of (J-\d+ \w+)$", r"\1 of \2", name)
 
 
 def solve(work: Work, progress: Progress = None) -> tuple[list[Layout], tuple[tuple[str, str], ...]]:

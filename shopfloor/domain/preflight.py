@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import chain
+from itertools import chain, product
 from typing import TypeVar
 
 import numpy as np
@@ -141,14 +141,18 @@ class _Kinds:
         points = np.array(list(chain.from_iterable(part.outline.rings)))
         points -= points.min(axis=0)
         rings = tuple(map(len, part.outline.rings))
-        step = int(points.max(axis=0).sum() // STEP_MM)
-        for near in (step, step - 1, step + 1):
-            for known, kind in self._known.get((rings, near), ()):
+        # looked up by its first point and its size, a step apart at the most where they are alike
+        steps = (np.concatenate([points[0], points.max(axis=0)]) // STEP_MM).astype(int)
+        for off in _AROUND:
+            for known, kind in self._known.get((rings, *(steps + off)), ()):
                 if np.abs(points - known).max() <= ALIKE_MM:
                     return kind
-        self._known.setdefault((rings, step), []).append((points, self._count))
+        self._known.setdefault((rings, *steps), []).append((points, self._count))
         self._count += 1
         return self._count - 1
+
+
+_AROUND = np.array(list(product((0, -1, 1), repeat=4)))
 
 
 def _too_large(

@@ -21,7 +21,7 @@ CHORD_MM = 0.05  # curves arrive as chords that stray this far: a hole of the cu
 # A square inner corner leaves r² (1 - π/4), so 1 mm² is what a cutter of 4.3 mm leaves; the rest then reaches 0.9 mm
 # out of the corner. Less is a few strokes of a file, and every letter would be told.
 LEAST_MM2 = 1.0
-CORNER = 2.0  # 1 / sin(60° / 2): an outer corner of 60 degrees or more is no thin stroke, sharper tips are
+CORNER = 3.864  # 1 / sin(30° / 2): an outer corner of 30 degrees or more (A, V, a star) is no thin stroke, sharper tips are
 SEGMENTS = 32  # of a quarter circle: r² (1 - π/4) comes out right to half a percent
 FEW_SEGMENTS = 8
 
@@ -41,8 +41,8 @@ class Spots:
 def thin(polygon: Polygon, radius: float) -> Spots | None:
     """Where the part is thinner than a cutter of this radius, or None: the part without its opening.
 
-    Strokes and sharp tips. The opening rounds every outer corner too; places that hold nothing further than 2 r from
-    where the cutter's middle finds room (corners of 60° and more) are left out.
+    Strokes and sharp tips. The opening rounds every outer corner too; places that hold nothing further than 4 r from
+    where the cutter's middle finds room (corners of 30° and more) are left out.
     """
     room = shapely.buffer(polygon, CHORD_MM - radius, quad_segs=FEW_SEGMENTS)
     strokes = _large(polygon.difference(shapely.buffer(room, CORNER * radius, quad_segs=FEW_SEGMENTS)))

@@ -183,6 +183,6 @@ def _refuse_a_crowd(spots: np.ndarray, reach_mm: float) -> None:
     if int((counts.astype(float) ** 2).sum()) > MOST_PAIRS:
         x, y = spots[0]
         raise Refused(
-            f"Too many lines end within {reach_mm:g} mm of each other (near {x:.1f}, {y:.1f} mm): check the drawing's "
+            f"Too many lines end within {reach_mm:.2g} mm of each other (near {x:.1f}, {y:.1f} mm): check the drawing's "
             "scale, take out hatching, and send it again."
         )

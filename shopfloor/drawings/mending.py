@@ -20,8 +20,9 @@ from .areas import SMALLEST_MM2, faces_of, filled, plain
 from .findings import Findings, Point
 from .joining import joined_ends
 
-CLOSED_MM = 0.05  # ends nearer than this are taken to meet
-BRIDGED_MM = 0.5  # ends nearer than this are joined, and that is said
+ROUNDING_MM = 1e-6  # what reckoning in units and matrices may add to a length that was drawn exactly
+CLOSED_MM = 0.05 + ROUNDING_MM  # ends no further apart are taken to meet
+BRIDGED_MM = 0.5 + ROUNDING_MM  # ends no further apart are joined, and that is said
 STRAY_MM = 0.05  # lines shorter than this are slips of the hand
 SMALL_LOOP_MM2 = 1.0  # a loop under this and under SMALL_LOOP of its outline is a slip of the hand
 SMALL_LOOP = 0.01

@@ -49,7 +49,7 @@ def test_what_reaches_beyond_a_nested_frame_is_read_whole_and_said():
     drawing = drawn(body)
     assert bounds(drawing) == [(50, 50, 110, 80)]
     finding = only(drawing, "clip")
-    assert "'bow' reaches beyond the frame of 'frame'" in finding.message
+    assert "'bow' reaches beyond the frame of the drawing 'frame' in it" in finding.message
     assert set(finding.line) == {(50, 80), (90, 80), (90, 40), (50, 40)}
     assert drawn(body.replace("<svg ", '<svg overflow="visible" ')).warnings == ()
 
@@ -102,7 +102,7 @@ def test_a_circle_is_flattened_after_it_is_stretched():
 def test_a_clip_is_left_out_by_name_and_its_outline_stays_whole(name, word):
     drawing = drawn(f'<clipPath id="c"><rect width="5" height="5"/></clipPath><g id="bow" {name}="url(#c)">{BOARD}</g>')
     finding = only(drawing, "clip")
-    assert finding.message == f"The {word} on 'bow' was left out: its outlines are read whole."
+    assert finding.message == f"The {word} on the element 'bow' was left out: its outlines are read whole."
     assert finding.at == (100, 50)
     assert bounds(drawing) == [(0, 0, 200, 100)]
 

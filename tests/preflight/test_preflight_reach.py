@@ -57,11 +57,12 @@ def test_the_inner_corners_of_a_star_keep_more_with_a_wider_cutter():
 
 
 def test_the_tips_of_a_star_are_thinner_than_the_cutter():
-    pentagram = star(5, 80, 80 * math.sin(math.radians(18)) / math.sin(math.radians(54)))
-    thin = reach.thin(pentagram, 3.175)
+    thin = reach.thin(star(5, 80, 18), 3.175)
     assert len(thin.places) == 5
-    assert thin.area_mm2 == pytest.approx(5 * corner(3.175, turn=180 - 36), rel=5e-3)
-    assert reach.thin(star(6, 80, 80 / math.sqrt(3)), 3.175) is None, "tips of 60 degrees are corners, not strokes"
+    tip = 2 * math.degrees(math.atan2(18 * math.sin(math.radians(36)), 80 - 18 * math.cos(math.radians(36))))  # 18 degrees
+    assert thin.area_mm2 == pytest.approx(5 * corner(3.175, turn=180 - tip), rel=5e-3)
+    pentagram = star(5, 80, 80 * math.sin(math.radians(18)) / math.sin(math.radians(54)))
+    assert reach.thin(pentagram, 3.175) is None, "tips of 36 degrees are corners, not strokes"
 
 
 @pytest.mark.parametrize(

@@ -102,9 +102,17 @@ class Gathered:
     def _parts(self) -> list[_Area]:
         strokes = [area for area in self._areas if area.is_stroke]
         parts = [area for area in self._areas if not area.is_stroke]
+        filled = {_look(area.polygon) for area in parts}
         for number, polygon in nested([area.polygon for area in strokes], [area.colour for area in strokes]):
-            parts.append(replace(strokes[number], polygon=polygon))
+            if _look(polygon) in filled:  # some programs write a part's filling and its contour as two elements
+                self._say_contour(strokes[number].shape, polygon)
+            else:
+                parts.append(replace(strokes[number], polygon=polygon))
         return sorted(parts, key=lambda area: area.order)
+
+    def _say_contour(self, shape: Shape, polygon: Polygon) -> None:
+        message = f"The contour {spoken(shape.node)} is that of a filled outline: it was left out."
+        self._findings.add("double", message, polygon.exterior.coords[0])
 
     def _tracks(self, shape: Shape) -> list[Track]:
         try:
@@ -214,7 +222,7 @@ class Gathered:
     def _add(self, areas: list[Polygon], colour: str, shape: Shape, is_stroke: bool, order: int) -> None:
         """Keeps areas, each once: an outline drawn twice on one spot would else be a part and its own hole."""
         for polygon in areas:
-            key = colour, is_stroke, shapely.to_wkb(shapely.normalize(polygon))
+            key = colour, is_stroke, _look(polygon)
             place = self._drawn.setdefault(key, len(self._areas))
             if place < len(self._areas):
                 self._doubles[place] += 1
@@ -241,6 +249,11 @@ class Gathered:
                     polygon.representative_point().coords[0],
                     (*corners, corners[0]),
                 )
+
+
+def _look(polygon: Polygon) -> bytes:
+    """The same for the same area, however it is drawn."""
+    return shapely.to_wkb(shapely.normalize(polygon))
 
 
 def _middle(tracks: list[Track]) -> Point:

@@ -185,7 +185,7 @@ class Walk:
         notes = []
         for name, word in (("clip-path", "clip path"), ("mask", "mask")):
             if style.get(name, "none").lower() != "none":
-                notes.append(("clip", f"The {word} on {spoken(node)} was left out: its outlines are read whole."))
+                notes.append(("clip", f"The {word} on the element {spoken(node)} was left out: its outlines are read whole."))
         if "opacity" in style and (seen := share(style["opacity"])) < 1:
             words = f"is only {seen * 100:.0f} % opaque: it was read as if it were solid"
             notes.append(("transparent", f"The element {spoken(node)} {words}."))
@@ -238,7 +238,7 @@ def _in_viewport(node: Element, sized: Element, here: _Place) -> _Place:
     frames = here.frames
     if here.style.get("overflow", "hidden").lower() not in ("visible", "auto"):
         corners = tuple(_moved(corner, outer) for corner in ((0, 0), (width, 0), (width, height), (0, height)))
-        frames += (Frame(spoken(node), corners),)
+        frames += (Frame(f"the drawing {spoken(node)} in it", corners),)
     return replace(here, matrix=inner * outer, viewport=view, frames=frames)
 
 
