@@ -52,6 +52,8 @@ def take_in(options, desk, reads: Sequence) -> tuple:
     found = (*drawings.cut_from(desk, proposed, stocks).preflight, *proposed.warnings)
     answer = jobs.intake(desk, by, proposed, order, reads=reads, seconds=options.seconds)
     warnings = [_warning(one.kind, one.message, one.at) for one in found] + list(_decided(proposed))
+    if proposed.guessed_unit:
+        warnings.append(_warning("units", f"Taken as {proposed.guessed_unit}: --unit in, or another, says it otherwise."))
     warnings += [_warning("stock", sentence) for sentence in answer.data["warnings"]]
     warnings += [_warning("no room", sentence) for sentence in answer.data["left_out"]]
     return answer, warnings

@@ -11,7 +11,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
+from shapely import STRtree
 
 from . import many_outlines
 from .drawing import DrawnOutline
@@ -72,7 +74,7 @@ def propose(
     Bottom outlines that share a group make one sign, and so do those that one part bridges. `joins` and `left_out` hold
     places (from 0) of signs in the proposal without either: each of `joins` becomes one sign, what is left out drops.
     A sign is loose where it is a single outline that nobody grouped or joined, smaller than a quarter of the smallest
-    board that carries something. Raises Refused where a join, or what is left out, names a sign that is not there.
+    board that carries something, or within the box of another sign (in a hole of it, or drawn before what covers it). Raises Refused where a join, or what is left out, names a sign that is not there.
     """
     layout = _Layout(sorted(outlines, key=lambda one: one.order))
     members = layout.members()
@@ -83,7 +85,8 @@ def propose(
     together = [[one for place in places for one in signs[place]] for places in kept]
     order = layout.in_reading_order(together) if len(groups) < len(signs) else range(len(kept))
     least = LOOSE * layout.smallest_board(one for some in together for one in some)
-    return tuple(layout.sign(together[one], kept[one], least) for one in order)
+    inside = layout.inside_another(together)
+    return tuple(layout.sign(together[one], kept[one], least, one in inside) for one in order)
 
 
 def _places_among(signs: int, places: Iterable[int], to_do: str) -> set[int]:
@@ -153,12 +156,20 @@ class _Layout:
         carrying = {below for one in members for below in self.rests[one].needs if self.is_bottom(below)}
         return min((float(self._sizes[one]) for one in carrying), default=0.0)
 
-    def _is_loose(self, members: list[int], places: tuple[int, ...], least: float) -> bool:
-        is_alone = len(members) == len(places) == 1 and not self.drawn[members[0]].group
-        return is_alone and bool(self._sizes[members[0]] < least)
+    def inside_another(self, signs: list[list[int]]) -> set[int]:
+        """The places of the signs whose box lies within the box of another one."""
+        boxes = np.array([self._box(one) for one in signs]).reshape(-1, 4)
+        around = STRtree(shapely.box(*boxes.T))
+        inner, outer = around.query(shapely.box(*boxes.T), predicate="within")
+        return set(inner[(inner != outer) & (boxes[inner] != boxes[outer]).any(axis=1)].tolist())
 
-    def sign(self, members: list[int], places: tuple[int, ...], least: float) -> ProposedSign:
-        """A sign of these outlines, its parts numbered level by level; one that is under `least` mm² may be loose."""
+    def _is_loose(self, members: list[int], places: tuple[int, ...], least: float, is_inside: bool) -> bool:
+        is_alone = len(members) == len(places) == 1 and not self.drawn[members[0]].group
+        return is_alone and (is_inside or bool(self._sizes[members[0]] < least))
+
+    def sign(self, members: list[int], places: tuple[int, ...], least: float, is_inside: bool) -> ProposedSign:
+        """A sign of these outlines, its parts numbered level by level; one that is under `least` mm², or inside another
+        sign, may be loose."""
         left, bottom, right, top = self._box(members)
         order = [place for some in self._by_level(members) for place in self._numbered(some)]
         numbers = {one: number for number, (one, *_) in enumerate(order, start=1)}
@@ -170,7 +181,7 @@ class _Layout:
         return ProposedSign(
             self._name([one for one, *_ in order]),
             round(right - left, PLACES), round(top - bottom, PLACES), 1 + max(part.level for part in parts), parts,
-            places, round(left, PLACES), round(bottom, PLACES), self._is_loose(members, places, least),
+            places, round(left, PLACES), round(bottom, PLACES), self._is_loose(members, places, least, is_inside),
         )  # fmt: skip
 
     def _by_level(self, members: list[int]) -> list[list[list[int]]]:

@@ -108,3 +108,14 @@ def test_nothing_is_loose_once_the_board_is_left_out():
     shapes = [*BOARD, ("B", box(500, 20, 540, 80))]
     assert loose(*shapes, left_out=[0]) == []
     assert loose(*shapes, left_out=[1]) == []
+
+
+def test_what_lies_in_the_window_of_a_board_or_under_it_is_asked_about_however_large():
+    """An 80 mm square in the 100 mm window of a board, and a small part that was drawn before the board that covers it."""
+    ring = box(0, 0, 200, 200).difference(box(50, 50, 150, 150))
+    window = [DrawnOutline(Outline.of_polygon(one), "#33658a", name, None, order) for order, (one, name) in enumerate(
+        [(ring, "frame"), (box(60, 60, 140, 140), "loose"), (box(10, 10, 40, 40), "foot")])]  # fmt: skip
+    assert {sign.name: sign.is_loose for sign in propose(window)} == {"frame": False, "loose": True}
+    hidden = [DrawnOutline(Outline.of_polygon(one), "#33658a", name, None, order) for order, (one, name) in enumerate(
+        [(box(60, 60, 140, 140), "under"), (box(0, 0, 200, 200), "board")])]  # fmt: skip
+    assert {sign.name: sign.is_loose for sign in propose(hidden)} == {"board": False, "under": True}

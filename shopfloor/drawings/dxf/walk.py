@@ -244,12 +244,29 @@ def _is_mesh(entity) -> bool:
     return entity.dxftype() == "POLYLINE" and not (entity.is_2d_polyline or entity.is_3d_polyline)
 
 
+_PLACES = ("insert", "location", "defpoint", "start", "center", "vtx0")  # where an entity that is left out stands
+
+
 def _position(entity, matrix: Matrix44) -> tuple[float, float] | None:
-    spot = entity.dxf.get("insert") if entity.dxf.is_supported("insert") else None
+    spot = next((entity.dxf.get(name) for name in _PLACES if entity.dxf.hasattr(name)), None)
+    if entity.dxftype() == "HATCH":
+        spot = _corner_of_hatch(entity)
     if spot is None:
         return None
     at = matrix.transform(Vec3(spot))
     return (at.x, at.y) if math.isfinite(at.x) and math.isfinite(at.y) else None
+
+
+def _corner_of_hatch(entity) -> tuple[float, float] | None:
+    """A point of a hatch's first boundary; None where it has none that is known."""
+    for boundary in entity.paths.paths:
+        if vertices := getattr(boundary, "vertices", None):
+            return tuple(vertices[0][:2])
+        for edge in getattr(boundary, "edges", ()):
+            point = getattr(edge, "start", None) or getattr(edge, "center", None)
+            if point is not None:
+                return (point[0], point[1])
+    return None
 
 
 def _words_of(entity) -> str:
