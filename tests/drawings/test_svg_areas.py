@@ -192,3 +192,16 @@ def test_a_view_box_is_fitted_as_preserve_aspect_ratio_says(keep, bounds):
 def test_a_drawing_survives_json():
     drawing = drawn(f'<g id="sign-2"><path id="bow" d="{STAR}"/></g><line x2="5"/>')
     assert Drawing.of_dict(drawing.as_dict()) == drawing
+
+
+@pytest.mark.parametrize("radius", [1, 3, 5, 10, 20, 60, 400])
+def test_a_circle_of_any_size_keeps_its_area_to_a_fifth_of_a_percent(radius):
+    """Against π r², also where 0.05 mm is a good part of the radius; the width is exact."""
+    side = 2 * radius + 2
+    data = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{side}mm" height="{side}mm" viewBox="0 0 {side} {side}">'
+        f'<circle cx="{radius + 1}" cy="{radius + 1}" r="{radius}"/></svg>'
+    )
+    (drawn,) = read_svg(data.encode()).outlines
+    assert drawn.outline.area_mm2 == pytest.approx(math.pi * radius**2, rel=2e-3)
+    assert drawn.outline.width_mm == drawn.outline.height_mm == 2 * radius

@@ -14,7 +14,7 @@ from ezdxf.math import Matrix44, Vec3
 
 from ...domain.errors import Refused
 from .splines import spline_points
-from ..limits import CHORD_MM, MAX_POINTS
+from ..limits import MAX_POINTS, chord_of_arc_mm
 
 FURTHEST_MM = 1e11  # further out, a double is coarser than 0.00001 mm
 FULL_CIRCLE = math.tau - 1e-9
@@ -52,7 +52,8 @@ class Bow:
         by no more than its longer half axis. The leftmost, rightmost, lowest and highest points are among them, so
         that sizes are exact.
         """
-        finest = math.sqrt(8 * CHORD_MM / max(_longer_half_axis(self.u, self.v), 1e-12))
+        longer = max(_longer_half_axis(self.u, self.v), 1e-12)
+        finest = math.sqrt(8 * chord_of_arc_mm(longer) / longer)
         if not abs(self.sweep) / finest < MAX_POINTS:
             raise Broken("radius")
         stops = [self.start, *self._extremes(), self.start + self.sweep]

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from .lengths import Unreadable
-from ..limits import CHORD_MM, WIDEST_MM
+from ..limits import CHORD_MM, WIDEST_MM, chord_of_arc_mm
 
 MAX_POINTS_OF_A_CURVE = 100_000
 
@@ -83,7 +83,8 @@ class Pen:
         a, b, cc, d, _, _ = self._matrix
         mu = a * u[0] + cc * u[1], b * u[0] + d * u[1]
         mv = a * v[0] + cc * v[1], b * v[0] + d * v[1]
-        count = abs(sweep) * math.sqrt(_longer_half_axis(mu, mv) / (8 * CHORD_MM))
+        longer = _longer_half_axis(mu, mv)
+        count = abs(sweep) * math.sqrt(longer / (8 * chord_of_arc_mm(longer)))
         if not count < MAX_POINTS_OF_A_CURVE:
             raise Unreadable(f"{u[0]:g}, {u[1]:g}")
         quarters = max(math.ceil(abs(sweep) / (math.pi / 2) - 1e-9), 1)  # so that a circle keeps its full width
