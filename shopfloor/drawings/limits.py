@@ -9,7 +9,7 @@ MAX_POINTS = 2_000_000
 CHORD_MM = 0.049  # no chord lies further from its curve; up to 0.05 the last thousandth is left to rounding
 SMALL_DRAWING_MM, LARGE_DRAWING_MM = 10.0, 20_000.0  # beyond these a wrong unit is suspected
 WIDEST_MM = 1_000_000.0  # and beyond this it is certain
-FINE, FINEST_MM = 1 / 1000, 0.002  # of an arc's radius: small circles keep their area to 0.2 %
+FINE, FINEST_MM = 1 / 1000, 0.001  # of an arc's radius: small circles keep their area to 0.2 %
 
 
 def chord_of_arc_mm(radius_mm: float) -> float:
