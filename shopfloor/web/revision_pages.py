@@ -120,7 +120,7 @@ def _facts(told: Costs) -> list[tuple[str, str]]:
     facts = [
         ("Parts", ", ".join(f"{number} {word}" for word, number in (
             ("the same", told.same), ("moved", told.moved), ("new", told.new), ("gone", told.gone)) if number)),
-        ("Serve again", f"{counted(told.used, 'piece')}, each with a new label" if told.used else ""),
+        ("Serve again", f"{counted(told.used, 'piece')}, {'a new label' if told.used == 1 else 'new labels'}" if told.used else ""),
         ("Withdrawn, not cut yet", counted(told.withdrawn, "piece") if told.withdrawn else ""),
         ("Left over as spares", counted(told.spare, "piece") if told.spare else ""),
         ("Sheet", f"about {sheets}" if sheets else ""),
