@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 import gzip
+import math
 import re
 import time
 from pathlib import Path
+
+import pytest
 
 from shopfloor.actions import drawings, jobs
 from shopfloor.actions import pieces as acts
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import signs as sign_acts
+from shopfloor.actions.desk import Desk
+from shopfloor.app import create_app
 from shopfloor.domain.bench import HELD, NOT_YET, READY, Headline
 from shopfloor.domain.signs import Order
 from shopfloor.store import jobs as job_store
-from shopfloor.store.db import connect
+from shopfloor.store.backup import backup
+from shopfloor.store.db import Database, connect
 from shopfloor.web import floor, sign_pictures
+from tests.conftest import CHEAP, signed_in_client
 
 HTMX = {"HX-Request": "true"}
 DRAWINGS = Path(floor.__file__).parents[1] / "demo" / "drawings"
@@ -210,16 +217,32 @@ def time_of(client) -> float:
     return time.process_time() - start
 
 
-def test_ten_thousand_closed_jobs_behind_it_slow_the_floor_by_less_than_a_third(as_operator, desk, small_job):
-    def least() -> float:
-        """What the page itself needs: the rest of 60 visits is noise."""
-        return min(time_of(as_operator) for _ in range(60))
+@pytest.fixture
+def grown(tmp_path, desk, operator, small_job):
+    """Makes a copy of the shop with so many closed jobs behind it; gives a tablet of that shop."""
+    opened = []
 
-    closed_jobs(desk.database.path, 100)
-    few = least()
-    closed_jobs(desk.database.path, 9_900)
-    assert desk.read().execute("SELECT count(*) FROM job WHERE state = 'closed'").fetchone()[0] == 10_000
-    assert any(least() <= 1.3 * few for _ in range(5)), "a slow spell of the machine fails no test"
+    def grow(closed: int):
+        path = tmp_path / f"{closed}.db"
+        backup(desk.read(), path)
+        closed_jobs(path, closed)
+        opened.append(Database(path))
+        other = Desk(opened[-1], desk.clock, desk.dice)
+        app = create_app(other.database, clock=other.clock, dice=other.dice, testing=True, pin_hash=CHEAP)
+        return signed_in_client(app, other, operator)
+
+    yield grow
+    for database in opened:
+        database.close()
+
+
+def test_ten_thousand_closed_jobs_behind_it_slow_the_floor_by_less_than_a_third(grown):
+    """Both shops are visited in turns, so that a busy machine slows both; the rest of the visits is noise."""
+    tablets, least = (grown(100), grown(10_000)), [math.inf, math.inf]
+    for _ in range(120):
+        for one, tablet in enumerate(tablets):
+            least[one] = min(least[one], time_of(tablet))
+    assert least[1] <= 1.3 * least[0]
 
 
 def test_lengths_follow_the_shop_s_units(as_operator, desk, owner, small_job):
