@@ -13,7 +13,9 @@ from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..domain.people import By
 from ..store import outlines as outline_store
-from ..store import ledger, pieces, settings, sheets, stock
+from ..store import holding as holding_store
+from ..store import ledger, pieces, sheets, stock
+from . import holding
 from .desk import Act, Answer, Desk, act
 from .sheets import put_back
 
@@ -31,14 +33,17 @@ class Work:
     pooled: tuple[rules.Sheet, ...]
     rules: nests.NestRules
     offcuts: tuple[stock.Blank, ...]
+    known: holding.Known
+    overruled: dict[int, str]
 
 
 @dataclass(frozen=True)
 class Layout:
-    """A solved nest and the free offcut that it is for (None: a full sheet)."""
+    """A solved nest, the free offcut that it is for (None: a full sheet), and how its pieces are held."""
 
     made: nests.NestedSheet
     offcut: stock.Blank | None
+    holds: holding.Holds | None = None
 
 
 def plan(
@@ -68,7 +73,7 @@ def plan(
     layouts, left_out = solve(work, progress)
     if not layouts:
         raise Refused(" ".join(sentence for _, sentence in left_out))
-    return save(desk, by, work, layouts, left_out, key=key)
+    return save(desk, by, work, held(work, layouts), left_out, key=key)
 
 
 def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float | None, on_offcuts: bool) -> Work:
@@ -83,12 +88,18 @@ def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float
         some += _waiting(db, stock_id, codes)
         if not some:
             raise Refused(f"Nothing of {material.called} waits for a sheet.")
-        shop = settings.load(db)
+        known = holding.known(db, material, some, desk.clock().date())
+        usual = known.means.nest_rules
         return Work(
             material, tuple(some), _items(db, some), pooled,
-            nests.NestRules(shop.gap_mm, shop.margin_mm, material.turns, seconds or shop.nest_seconds),
-            _offcuts(db, stock_id, pooled) if on_offcuts else (),
+            replace(usual, seconds=seconds) if seconds else usual,
+            _offcuts(db, stock_id, pooled) if on_offcuts else (), known, _overruled(db, pooled),
         )  # fmt: skip
+
+
+def _overruled(db, pooled: Sequence[rules.Sheet]) -> dict[int, str]:
+    """The ways that a person chose for pieces of the pooled sheets: they stay."""
+    return {id: one.way for sheet in pooled for id, one in holding_store.of_nest(db, sheet.nest).items() if one.is_overruled}
 
 
 def _offcuts(db, stock_id: int, pooled: Sequence[rules.Sheet]) -> tuple[stock.Blank, ...]:
@@ -132,6 +143,17 @@ def solve(work: Work, progress: Progress = None) -> tuple[list[Layout], tuple[tu
     return [Layout(sheet, None) for sheet in full.sheets], full.left_out
 
 
+def held(work: Work, layouts: Sequence[Layout]) -> list[Layout]:
+    """The layouts with how their pieces are held; slow, holds no transaction."""
+    outlines = {item.key: item.outline for item in work.items}
+    by_id = {str(piece.id): piece for piece in work.pieces}
+    return [
+        replace(layout, holds=holding.hold_layout(work.known, [holding.Lying(by_id[put.key], outlines[put.key], put)
+                                                               for put in layout.made.placed], work.overruled))
+        for layout in layouts
+    ]  # fmt: skip
+
+
 def share_of(progress: Progress, done: int, of: int) -> Progress:
     """The progress of one of several runs, told as that of the whole."""
     return (lambda share: progress((done + share) / of)) if progress else None
@@ -163,7 +185,7 @@ def save(act: Act, work: Work, layouts: Sequence[Layout], left_out) -> Answer:
     for layout in layouts:
         blank = _book(act, work, layout)
         sheet = _reuse(act, unused, blank) or _new_sheet(act, work, blank)
-        _write_nest(act, sheet, layout.made, by_key, work.rules)
+        _write_nest(act, sheet, layout, by_key, work.rules)
         made.append(sheet)
     for sheet in unused:
         sheets.set_state(act.db, sheet.id, "abandoned", closed_at=act.at)
@@ -212,8 +234,11 @@ def _new_sheet(act: Act, work: Work, blank: int) -> rules.Sheet:
     return sheets.sheet(act.db, sheets.add_sheet(act.db, act.new_code("sheet"), work.stock.id, blank))
 
 
-def _write_nest(act: Act, sheet: rules.Sheet, made: nests.NestedSheet, by_key: dict, nest_rules) -> None:
+def _write_nest(act: Act, sheet: rules.Sheet, layout: Layout, by_key: dict, nest_rules) -> None:
+    made = layout.made
     order = nests.walking_order(made, [by_key[put.key] for put in made.placed])
     walk = {int(key): turn for turn, key in enumerate(order, start=1)}
     number = sheets.add_nest(act.db, sheet.id, made, walk, nest_rules.gap_mm, nest_rules.margin_mm, act.at)
+    if layout.holds is not None:
+        layout.holds.write(act.db, sheets.sheet(act.db, sheet.id).nest, sheet.id)
     act.tell(rules.SheetPlanned(sheet.number, number, len(made.placed), made.along, round(made.used_mm, 1)))

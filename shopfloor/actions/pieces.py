@@ -8,7 +8,7 @@ from ..domain import pieces as life
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..domain.sheets import SheetStarted
-from ..store import bench, jobs, pieces, settings, sheets, stock
+from ..store import bench, holding, jobs, pieces, settings, sheets, stock
 from .desk import Act, Answer, act
 
 MARKS = ("cut", "trimmed", "lost", "damaged", "found", "came off")
@@ -52,9 +52,17 @@ def set_mark(act: Act, piece: life.Piece, mark: str, cause: str | None = None, *
         bench.reopen_for(act.db, piece.part)
     recuts = [event.code for event in events if isinstance(event, life.RecutQueued)]
     now = pieces.by_code(act.db, piece.code)
+    _learn(act, now, mark)
     said = {"code": piece.code, "state": now.state, "was": piece.state}
     data = {"recuts": recuts, "changed": bool(events), "piece": said}
     return Answer(_sentence(act, piece, now, mark, events) + begun, (piece.code, *recuts), data)
+
+
+def _learn(act: Act, piece: life.Piece, mark: str) -> None:
+    """Keeps whether it stayed while it was cut, which the chances are learned from. A mark taken back on the sheet's picture
+    ('good') takes that back too; a piece that is found did come free."""
+    if mark in ("lost", "damaged", "good") and piece.sheet is not None:
+        holding.set_came_free(act.db, piece.id, came_free=bool(life.came_free(piece)))
 
 
 def _begin_sheet(act: Act, piece: life.Piece, mark: str) -> str:

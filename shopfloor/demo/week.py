@@ -134,7 +134,7 @@ class Week:
     def nest(self, stock_id: int, codes) -> None:
         """Waiting pieces are nested, from the tape: on the smallest offcut that holds them, else on full sheets."""
         work = nests.gather(self.desk, stock_id, codes, (), 5.0, on_offcuts=True)
-        self.do(nests.save, self.ben, work, self.tape.layouts(work), ())
+        self.do(nests.save, self.ben, work, nests.held(work, self.tape.layouts(work)), ())
 
     def nest_recuts(self, name: str, place: int, number: int) -> None:
         """A part's recut goes on the smallest offcut that holds it."""
@@ -155,6 +155,8 @@ class Week:
         db = self.desk.read()
         here = sheet_store.on_sheet(db, sheet_store.sheet_by_code(db, sheet).id)
         self.do(sheets.mark_rest_cut, self.ben, sheet, [piece.code for piece in here if piece.state == "nested"])
+        if tabbed := [piece.code for piece in here if piece.state == "nested" and piece.tabs]:
+            self.do(pieces.mark, self.ben, tabbed, "trimmed")
 
     def set_out(self, name: str, place: int, level: int) -> None:
         """Each part of a level is set out."""

@@ -23,6 +23,7 @@ HOSE, SHIFTED, DROPPED, CHIPPED, SCRATCHED = (
     "went down the hose", "came free and shifted", "dropped at the bench", "chipped on the router", "scratched",
 )  # fmt: skip
 AT_THE_ROUTER = {"lost": (HOSE, SHIFTED, "nobody knows"), "damaged": (CHIPPED, SHIFTED, SCRATCHED, "cut wrong")}
+NOT_HELD = (HOSE, SHIFTED, CHIPPED, "nobody knows")  # causes at the router that better holding would have prevented
 AT_THE_BENCH = {
     "lost": (DROPPED, "nobody knows"),
     "damaged": (SCRATCHED, DROPPED, "crazed by cement", "glued crooked"),
@@ -211,6 +212,17 @@ def gone(piece: Piece, mark: str, cause: str | None, new_code: Callable[[], str]
 def causes_of(mark: str, was: str | None) -> tuple[str, ...]:
     """What may have happened to a piece marked 'lost' or 'damaged', by its state before; the likeliest first."""
     return (AT_THE_ROUTER if was in ("nested", "cut") else AT_THE_BENCH).get(mark, ())
+
+
+def came_free(piece: Piece) -> bool | None:
+    """Whether it did not stay while it was cut; None where that is not known: it has no outcome yet.
+
+    A piece that was lost at the router and found again did come free, so a find says nothing new. What went wrong at the
+    bench, and what was cut wrong or given up with its sheet, is no fault of its holding.
+    """
+    if piece.state in GONE:
+        return piece.was in ("nested", "cut") and piece.cause in NOT_HELD
+    return False if piece.state in IN_HAND else None
 
 
 def likely_cause(mark: str, was: str | None) -> str:

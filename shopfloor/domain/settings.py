@@ -29,6 +29,33 @@ class Settings:
     fewest_tabs: int = 2
     offcut_from_mm: float = 100.0
     nest_seconds: float = 5.0
+    tab_free_mm: float = 300.0
+    pump: str = "blower"
+    gauge_inhg: float = 0.0  # 0: not read; the pump's usual figure, altitude and leaks are taken instead
+    altitude_m: float = 0.0
+    leakage_share: float = 0.0
+    friction: float = 0.3
+    cutting_energy: float = 0.12
+    cutter: int = 0  # of the list; 0: the usual one, by its diameter above
+    rev_per_min: float = 18_000.0
+    chip_mm: float = 0.10
+    skin_share: float = 0.7
+    spindle_w: float = 2_200.0
+    acceleration_mm_s2: float = 1_000.0
+    rapid_mm_min: float = 12_000.0
+    table_length_mm: float = 2500.0
+    table_width_mm: float = 1250.0
+    zones_along: int = 4
+    zones_across: int = 2
+    hour_cost: float = 45.0
+    late_day_cost: float = 60.0
+    set_up_min: float = 12.0
+    trim_min: float = 0.7
+    tape_min: float = 1.5
+    recut_days: float = 1.0
+    bench_days: float = 2.0
+    sheets_a_day: int = 4
+    eye_forgives_mm: float = 0.3
 
     @property
     def gap_mm(self) -> float:
@@ -48,6 +75,32 @@ NUMBERS = {
     "fewest_tabs": ("The fewest tabs", 1, 12),
     "offcut_from_mm": ("The shorter side of an offcut worth keeping", 10, 2000),
     "nest_seconds": ("The time to nest a stock, in seconds,", 0.5, 300),
+    "tab_free_mm": ("The longest outline without a tab, in mm,", 20, 5000),
+    "gauge_inhg": ("The vacuum read at the sheet, in inHg, 0 where it was not read,", 0, 29.9),
+    "altitude_m": ("The shop's height over the sea, in m,", -400, 5000),
+    "leakage_share": ("The share of the vacuum that leaks away", 0, 0.9),
+    "friction": ("The friction of masked acrylic on the spoil board", 0.05, 1),
+    "cutting_energy": ("The cutting energy, in J/mm³,", 0.01, 2),
+    "cutter": ("The cutter of the list", 0, 1_000_000),
+    "rev_per_min": ("The spindle's speed, in rev/min,", 500, 60_000),
+    "chip_mm": ("The chip load, in mm a tooth,", 0.005, 1),
+    "skin_share": ("The share of the feed in a skin pass", 0.1, 1),
+    "spindle_w": ("The spindle's power, in W,", 50, 50_000),
+    "acceleration_mm_s2": ("The router's acceleration, in mm/s²,", 10, 20_000),
+    "rapid_mm_min": ("The router's speed between cuts, in mm/min,", 100, 100_000),
+    "table_length_mm": ("The length of the vacuum table, in mm,", 100, 20_000),
+    "table_width_mm": ("The width of the vacuum table, in mm,", 100, 20_000),
+    "zones_along": ("The vacuum zones along the table", 1, 20),
+    "zones_across": ("The vacuum zones across the table", 1, 20),
+    "hour_cost": ("What an hour of work costs", 0, 10_000),
+    "late_day_cost": ("What a sign's late day costs", 0, 100_000),
+    "set_up_min": ("The minutes to set a sheet up", 0, 600),
+    "trim_min": ("The minutes to trim one tab", 0, 60),
+    "tape_min": ("The minutes to tape one piece down", 0, 60),
+    "recut_days": ("The days until a recut is in hand", 0, 60),
+    "bench_days": ("The days that a sign takes at the bench", 0, 60),
+    "sheets_a_day": ("The sheets that the router cuts in a day", 1, 100),
+    "eye_forgives_mm": ("The difference in thickness that the eye forgives, in mm,", 0, 5),
 }
 KINDS = {field.name: type(field.default) for field in fields(Settings)}
 
@@ -102,4 +155,10 @@ def _units(text: str) -> str:
     return text
 
 
-_TEXTS = {"shop_name": _shop_name, "address": _address, "zone": _zone, "units": _units}
+def _pump(text: str) -> str:
+    if text not in ("blower", "rotary vane"):
+        raise Refused("The pump is a blower or a rotary vane pump: choose one of the two.")
+    return text
+
+
+_TEXTS = {"shop_name": _shop_name, "address": _address, "zone": _zone, "units": _units, "pump": _pump}

@@ -113,6 +113,12 @@ def may_take_blank(sheet: Sheet) -> None:
         raise Conflict(f"Sheet {sheet.number} is {_now(sheet)}: its blank can only be swapped before the start.")
 
 
+def may_be_held_otherwise(sheet: Sheet) -> None:
+    """Raises Conflict once it is started: how its pieces are held is a record from then on."""
+    if sheet.state != "planned":
+        raise Conflict(f"Sheet {sheet.number} is {_now(sheet)}: how its pieces are held is chosen before the start.")
+
+
 def open_pieces(pieces: list[Piece]) -> list[Piece]:
     """Those without an outcome."""
     return [piece for piece in pieces if piece.state == "nested"]

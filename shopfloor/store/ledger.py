@@ -23,6 +23,8 @@ WRITES_TOO = {"assignment": ("piece",), "part_also_on": ("part",)}
 LEANS_ON = {
     "piece": ("sheet",), "assignment": ("part",), "sheet": ("blank",), "step": ("sign",), "step_part": ("step", "part"),
     "glue_up_piece": ("piece",), "placement": ("piece",), "part": ("sign",), "sign": ("job",),
+    "holding": ("piece", "sheet"), "nest_run": ("sheet",), "machine_file": ("sheet",), "blank_thickness": ("blank",),
+    "stock_cutting": ("stock",),
 }  # fmt: skip
 
 

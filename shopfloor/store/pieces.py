@@ -146,6 +146,14 @@ def _recut(db, event, at) -> None:
     assign(db, piece, event.part, at)
 
 
+def _uncut(db, event, at) -> None:
+    """It waits again. How a first attempt is held is asked anew when it is nested; a recut is held by tabs, come what may."""
+    db.execute(
+        "UPDATE piece SET state = 'waiting', sheet = NULL, tabs = CASE WHEN attempt > 1 THEN tabs ELSE 0 END WHERE id = ?",
+        (event.piece,),
+    )
+
+
 _WRITERS = {
     life.PieceCut: lambda db, e, at: _set(db, e.piece, e.state),
     life.TabsTrimmed: lambda db, e, at: _set(db, e.piece, "ready"),
@@ -157,7 +165,7 @@ _WRITERS = {
     life.RecutQueued: _recut,
     life.PieceFound: lambda db, e, at: _set(db, e.piece, e.state, was=None, cause=None),
     life.PieceWithdrawn: lambda db, e, at: _set(db, e.piece, "withdrawn", sheet=None),
-    life.PieceUncut: lambda db, e, at: _set(db, e.piece, "waiting", sheet=None),
+    life.PieceUncut: _uncut,
     life.PieceFixed: lambda db, e, at: _set(db, e.piece, "fixed"),
     life.PieceCameOff: lambda db, e, at: _set(db, e.piece, "ready"),
 }

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-# Written as in the partial index, so that SQLite may use it.
-_IS_RECUT = "(p.attempt > 1 OR p.tabs > 0)"
+_IS_RECUT = "p.attempt > 1"  # tabs alone say nothing: a first attempt may be held by them too
 
 
 @dataclass(frozen=True)
@@ -76,3 +76,30 @@ def nested(db: sqlite3.Connection) -> list[Recut]:
                      ORDER BY j.due IS NULL, j.due, sh.id, sg.id, pt.number, p.id"""
     )
     return [Recut(**dict(row)) for row in rows]
+
+
+def due_of(db: sqlite3.Connection, pieces: list[int]) -> dict[int, str | None]:
+    """The due date (ISO) of the job that each piece is for; None for a spare."""
+    return {row["piece"]: row["due"] for row in _in_parts(
+        db, """SELECT p.id AS piece, j.due FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+               LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+               WHERE p.id IN ({marks})""", pieces)}  # fmt: skip
+
+
+def lost_by(db: sqlite3.Connection, pieces: list[int]) -> dict[int, frozenset[str]]:
+    """The ways of holding that did not hold the pieces before each of these, for the same part; those with none are left out."""
+    found: dict[int, set[str]] = {}
+    rows = _in_parts(
+        db, """SELECT DISTINCT p.id AS piece, h.way FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+               JOIN assignment b ON b.part = a.part AND b.piece != p.id JOIN holding h ON h.piece = b.piece AND h.came_free
+               WHERE p.id IN ({marks})""", pieces)  # fmt: skip
+    for row in rows:
+        found.setdefault(row["piece"], set()).add(row["way"])
+    return {piece: frozenset(some) for piece, some in found.items()}
+
+
+def _in_parts(db: sqlite3.Connection, sql: str, ids: list[int]) -> Iterator[sqlite3.Row]:
+    """The rows for many ids, some hundreds at a time."""
+    for start in range(0, len(ids), 500):
+        some = ids[start : start + 500]
+        yield from db.execute(sql.format(marks=", ".join("?" for _ in some)), some)

@@ -261,7 +261,7 @@ def held_up(db: sqlite3.Connection) -> dict[int, HeldUp]:
 def waiting(db: sqlite3.Connection) -> dict[int, Waiting]:
     """The pieces that wait for a sheet, by stock."""
     rows = db.execute(
-        """SELECT p.stock, count(*) AS pieces, sum(p.attempt > 1 OR p.tabs > 0) AS recuts, min(j.due) AS first_due
+        """SELECT p.stock, count(*) AS pieces, sum(p.attempt > 1) AS recuts, min(j.due) AS first_due
            FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
            LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
            WHERE p.state = 'waiting' GROUP BY p.stock"""

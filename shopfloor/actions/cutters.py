@@ -1,0 +1,103 @@
+"""What people do with the list of cutters, with how a stock is cut, and with the caliper."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ..domain import cutters as rules
+from ..domain.codes import show
+from ..domain.errors import Conflict, Refused
+from ..domain.settings import NUMBERS, number
+from ..domain.stock import THICKNESS
+from ..store import cutters as store
+from ..store import settings, stock
+from .desk import Act, Answer, act
+
+
+@dataclass(frozen=True)
+class StockCuttingChanged:
+    """A stock is cut in another way from now on. `source` says where the figures come from."""
+
+    stock: str
+    cutter: str
+    rev_per_min: float
+    chip_mm: float
+    cutting_energy: float
+    source: str
+
+
+@dataclass(frozen=True)
+class BlankMeasured:
+    """The caliper said how thick a blank is, in mm."""
+
+    blank: str
+    measured_mm: float
+
+
+@act("added a cutter", "owner")
+def add_cutter(act: Act, values: Mapping[str, str]) -> Answer:
+    """A cutter by what is engraved on it and said of it, as typed. Raises Refused."""
+    columns = rules.checked_cutter(values)
+    if any(one.name.casefold() == columns["name"].casefold() for one in store.cutters(act.db)):
+        raise Conflict(f"There is a cutter called {columns['name']} already: give this one another name.")
+    id = store.add_cutter(act.db, **columns)
+    act.tell(rules.CutterAdded(columns["name"], columns["diameter_mm"], columns["flutes"]))
+    return Answer(f"{columns['name']} is on the list: choose it for the shop or for a stock.", data={"cutter": id})
+
+
+@act("retired a cutter", "owner")
+def retire_cutter(act: Act, id: int) -> Answer:
+    """A cutter is worn out or gone. Raises Conflict while the shop or a stock uses it."""
+    cutter = store.cutter(act.db, id)
+    used = store.stocks_cut_with(act.db, id)
+    if settings.load(act.db).cutter == id:
+        used.append("the shop's usual work")
+    if used:
+        raise Conflict(f"{cutter.name} is in use for {', '.join(used)}: choose another there first.")
+    store.retire_cutter(act.db, id)
+    act.tell(rules.CutterRetired(cutter.name))
+    return Answer(f"{cutter.name} is off the list.")
+
+
+@act("changed how a stock is cut", "owner")
+def change_stock_cutting(act: Act, code: str, values: Mapping[str, str]) -> Answer:
+    """Cutter, speed, chip load and cutting energy of a stock, as typed, and where they come from. Raises Refused."""
+    material = stock.stock_by_code(act.db, code)
+    cutter = number(values.get("cutter", "").strip() or "0", *NUMBERS["cutter"], is_whole=True)
+    source = " ".join(values.get("source", "").split())
+    if not 1 <= len(source) <= 80:
+        raise Refused("Say in 1 to 80 letters where these figures come from, as in “own trials”.")
+    cutting = store.StockCutting(
+        material.id,
+        store.cutter(act.db, cutter).id if cutter else None,
+        *(number(values.get(name, "").strip(), *NUMBERS[name]) for name in ("rev_per_min", "chip_mm", "cutting_energy")),
+        source,
+    )
+    store.set_stock_cutting(act.db, cutting)
+    name = store.cutter(act.db, cutter).name if cutter else rules.USUAL.name
+    act.tell(StockCuttingChanged(material.code, name, cutting.rev_per_min, cutting.chip_mm, cutting.cutting_energy, source))
+    return Answer(f"{material.called} is cut so from its next nest on.")
+
+
+@act("changed how a stock is cut", "owner")
+def cut_as_usual(act: Act, code: str) -> Answer:
+    """A stock is cut in the shop's usual way again."""
+    material = stock.stock_by_code(act.db, code)
+    if store.stock_cutting(act.db, material.id) is None:
+        return Answer(f"{material.called} is cut in the usual way already.")
+    store.drop_stock_cutting(act.db, material.id)
+    return Answer(f"{material.called} is cut in the shop's usual way again.")
+
+
+@act("measured a blank", "operator")
+def measure_blank(act: Act, code: str, text: str) -> Answer:
+    """A blank's thickness by the caliper, in mm, as typed. Raises Refused where it is far from what was bought."""
+    blank = stock.blank_by_code(act.db, code)
+    material = stock.stock(act.db, blank.stock)
+    mm = number(text.strip(), *THICKNESS)
+    if not 0.5 * material.thickness_mm <= mm <= 1.5 * material.thickness_mm:
+        raise Refused(f"{mm:g} mm is far from {material.called}: measure it again, or choose the right stock.")
+    store.set_measured(act.db, blank.id, mm)
+    act.tell(BlankMeasured(blank.code, mm))
+    return Answer(f"{show(blank.code)} is {mm:g} mm thick.", (blank.code,))

@@ -1,0 +1,328 @@
+"""How the pieces of a nest are held: worked out from the holding margin, the shop's losses and the costs; overruled by people.
+
+Working it out is slow (tabs are placed), so it holds no transaction: `known` reads, `hold_layout` works, an act writes. Must not
+know any rule of holding itself: those are in `domain/holding`, `losses`, `ways`, `tabs`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+import shapely
+from shapely import STRtree
+from shapely.geometry.base import BaseGeometry
+
+from ..domain import effort, pieces as life, sheets as rules, ways
+from ..domain.codes import show
+from ..domain.cutting import cutting_order
+from ..domain.errors import Conflict, Refused
+from ..domain.holding import WAYS, hold, margins
+from ..domain.losses import Kind, Tally
+from ..domain.nests import Placed, net_area, solid
+from ..domain.outlines import Outline
+from ..domain.people import By
+from ..domain.running import SheetRun, estimate_minutes, runs_of
+from ..domain.tabs import Tabs, place_tabs
+from ..store import holding as store
+from ..store import outlines as outline_store
+from ..store import pieces, recuts, sheets, stock
+from ..store.db import Connection
+from ..store.holding import Held, Run
+from .desk import Act, Answer, Desk, act
+from .means import Means, means_of
+from .pieces import called
+
+SET_UP_SHARE = 0.5  # of a set-up that one recut bears, since recuts wait for company: from memory
+HELD_BY_TABS = "Tabs: a recut is held by tabs, so that it is not lost the same way."
+HELD_BY_TAPE = "Tape: a recut is held by more than the vacuum, and there is no room for tabs on it."
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known beforehand: the means, what was lost so far, each piece's due date (ISO; None: no sign waits) and the ways
+    that have lost its forerunners, by piece."""
+
+    means: Means
+    tallies: Mapping[Kind, Tally]
+    due: Mapping[int, str | None]
+    lost_by: Mapping[int, frozenset[str]]
+    today: date
+
+
+@dataclass(frozen=True)
+class Lying:
+    """A piece at its place in a nest. `outline` is in its own frame, `on_sheet` at its place."""
+
+    piece: life.Piece
+    outline: Outline
+    put: Placed
+
+    @property
+    def on_sheet(self) -> Outline:
+        """The outline in sheet coordinates."""
+        return self.outline.placed(self.put.x, self.put.y, self.put.turn)
+
+
+@dataclass(frozen=True)
+class Choice:
+    """All that was found for one piece: the advice with its figures, the margin of each way, the tabs that it would have."""
+
+    lying: Lying
+    advice: ways.Advice
+    margins: Mapping[str, float]
+    verdict: str
+    tabs: Tabs
+
+    def held(self, pump: str, way: str | None = None) -> Held:
+        """What is kept of it; held by another `way` than advised where a person chose one."""
+        chosen = way or self.advice.best.way
+        option = next((one for one in self.advice.options if one.way == chosen), self.advice.best)
+        chance = option.chance
+        tabs = tuple((tab.ring, tab.at_mm) for tab in self.tabs.tabs) if chosen == "tabs" else ()
+        return Held(self.lying.piece.id, chosen, self.advice.best.way, self.verdict, self.margins[chosen], chance.mean,
+                    chance.low, chance.high, pump, tabs, self.advice.why)  # fmt: skip
+
+
+def known(db: Connection, material: stock.Stock, some: Sequence[life.Piece], today: date) -> Known:
+    """Reads what is to be known of these pieces."""
+    ids = [piece.id for piece in some]
+    return Known(means_of(db, material), store.tallies(db), recuts.due_of(db, ids), recuts.lost_by(db, ids), today)
+
+
+# Working it out. ------------------------------------------------------------------------------------------------------
+
+
+def choices(known: Known, lying: Sequence[Lying]) -> list[Choice]:
+    """What is found for each piece of one layout, in their order. Slow: about 5 ms a piece."""
+    tree = STRtree([solid(one.on_sheet) for one in lying])
+    taken: list[tuple[float, float]] = []
+    found = []
+    for at, one in enumerate(lying):
+        placed = _tabs_beside(known.means, one, _near(tree, at, known.means), taken)
+        choice = _choice(known, one, placed)
+        if choice.advice.best.way == "tabs":
+            taken += [(tab.x_mm, tab.y_mm) for tab in placed.tabs]
+        found.append(choice)
+    return found
+
+
+def _near(tree: STRtree, at: int, means: Means) -> BaseGeometry | None:
+    """The neighbours that a tab must not lean on: no waste is left between them."""
+    reach = means.gap_mm + means.cutter.diameter_mm
+    near = [other for other in tree.query(tree.geometries[at], predicate="dwithin", distance=reach) if other != at]
+    return shapely.union_all(tree.geometries[near]) if near else None
+
+
+def _tabs_beside(means: Means, one: Lying, beside: BaseGeometry | None, taken: Sequence[tuple[float, float]]) -> Tabs:
+    outline = one.on_sheet
+    held = hold(net_area(outline), means.material.thickness_mm, means.rules, outline.perimeter_mm)
+    left, bottom, right, top = outline.bounds
+    reach = means.tab_rules.apart_mm
+    here = [(x, y) for x, y in taken if left - reach < x < right + reach and bottom - reach < y < top + reach]
+    return place_tabs(outline, means.tab_rules, held.force_full_n, taken=here, beside=beside)
+
+
+def _choice(known: Known, one: Lying, placed: Tabs) -> Choice:
+    means, outline = known.means, one.outline
+    area, perimeter, thick = net_area(outline), outline.perimeter_mm, means.material.thickness_mm
+    outer = sum(tab.ring == 0 for tab in placed.tabs)
+    found = margins(area, perimeter, thick, means.rules, outer)
+    minutes = ways.work_minutes(_extra_pass_min(means, perimeter), len(placed.tabs), means.prices)
+    piece = ways.PieceToHold(area_mm2=area, pump=means.shop.pump, margins=found, minutes=minutes)
+    advice = ways.advise(piece, known.tallies, _stakes(known, one), means.prices, _not_by(known, one.piece))
+    if one.piece.attempt > 1 and one.piece.id not in known.lost_by:
+        why = HELD_BY_TABS if advice.best.way == "tabs" else HELD_BY_TAPE
+        advice = replace(advice, why=why)
+    return Choice(one, advice, found, hold(area, thick, means.rules, perimeter).verdict, placed)
+
+
+def _not_by(known: Known, piece: life.Piece) -> frozenset[str]:
+    """The ways that a recut is not held by: those that lost the pieces before it, and the vacuum alone."""
+    if piece.attempt == 1:
+        return frozenset()
+    return known.lost_by.get(piece.id, frozenset({"full", "skin"}))
+
+
+def _extra_pass_min(means: Means, perimeter_mm: float) -> float:
+    """What a skin pass takes longer than a full one, in minutes."""
+    made = means.feeds
+    slow = (len(made.skin_passes) - 1) * perimeter_mm / made.feed_mm_min + perimeter_mm / made.skin_feed_mm_min
+    return max(0.0, slow - len(made.passes) * perimeter_mm / made.feed_mm_min)
+
+
+def _stakes(known: Known, one: Lying) -> ways.Stakes:
+    """What hangs on the piece: its recut, its sheet, the days that its sign would be late."""
+    means, outline = known.means, one.outline
+    to_cut = [effort.PieceToCut(means.material.id, net_area(outline), outline.perimeter_mm)]
+    share = effort.sheets_used(to_cut, means.material.length_mm, means.material.width_mm, None)
+    due = known.due.get(one.piece.id)
+    days = (date.fromisoformat(due) - known.today).days if due else None
+    late = 0.0 if days is None else ways.late_days(0, days, means.shop.bench_days, means.shop.recut_days)
+    return ways.Stakes(
+        recut_min=effort.minutes(to_cut, means.material.thickness_mm, means.cutter.diameter_mm),
+        material=share * means.material.cost, set_up_share=SET_UP_SHARE, late_days=late,
+    )  # fmt: skip
+
+
+def order_of(lying: Sequence[Lying], way_of: Mapping[int, str]) -> dict[int, int]:
+    """When each piece is freed, from 1, by piece."""
+    order = cutting_order([(str(one.piece.id), one.on_sheet, way_of[one.piece.id]) for one in lying])
+    freed = [int(run.key) for run in order if run.ring == 0]
+    return {piece: nth for nth, piece in enumerate(freed, start=1)}
+
+
+def path_minutes(means: Means, lying: Sequence[Lying], held: Mapping[int, Held]) -> float:
+    """Minutes on the router by path, feed and acceleration."""
+    order = order_of(lying, {id: one.way for id, one in held.items()})
+    in_order = sorted(lying, key=lambda one: order[one.piece.id])
+    rings = tuple(
+        ring for one in in_order
+        for ring in runs_of(one.on_sheet, held[one.piece.id].way, means.cutter.diameter_mm, len(held[one.piece.id].tabs))
+    )  # fmt: skip
+    return estimate_minutes(SheetRun(rings=rings, tab_mm=means.shop.tab_thickness_mm), means.feeds, means.motion)
+
+
+@dataclass(frozen=True)
+class Holds:
+    """How all pieces of one layout are held, ready to be written."""
+
+    held: tuple[Held, ...]
+    cutter: int | None
+    cutter_mm: float
+    pump: str
+    vacuum_inhg: float
+    path_min: float
+
+    def write(self, db: Connection, nest: int, sheet: int) -> None:
+        """Keeps it for a layout."""
+        store.write(db, nest, sheet, self.held, {one.piece: len(one.tabs) for one in self.held})
+        run = Run(nest, sheet, self.cutter, self.cutter_mm, self.pump, self.vacuum_inhg, self.path_min)
+        store.write_run(db, run)
+
+
+def hold_layout(known: Known, lying: Sequence[Lying], overruled: Mapping[int, str] | None = None) -> Holds:
+    """How the pieces of one layout are best held; those in `overruled` (by piece) as a person chose."""
+    found, means = choices(known, lying), known.means
+    chosen = overruled or {}
+    held = tuple(
+        one.held(means.shop.pump, chosen.get(one.lying.piece.id) if chosen.get(one.lying.piece.id) in one.margins else None)
+        for one in found
+    )
+    minutes = path_minutes(means, lying, {one.piece: one for one in held})
+    return Holds(held, means.cutter_id, means.cutter.diameter_mm, means.shop.pump, means.vacuum_inhg, minutes)
+
+
+# What people do. ------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class HoldingOverruled:
+    """A person holds a piece in another way than advised (`advised`), or goes back to the advice."""
+
+    piece: int
+    advised: str
+    way: str
+
+
+@dataclass(frozen=True)
+class AdviceRenewed:
+    """How the pieces of a sheet are held was worked out anew; `changed` of them are held in another way now."""
+
+    sheet: str
+    changed: int
+
+
+def lying_on(db: Connection, sheet: rules.Sheet) -> list[Lying]:
+    """The pieces that are still on a sheet, at their places."""
+    here = {piece.id: piece for piece in pieces.of_sheet(db, sheet.id)}
+    made = sheets.made_nest(db, sheet.nest)
+    outlines = outline_store.by_ids(db, {piece.outline for piece in here.values()})
+    return [Lying(here[int(put.key)], outlines[here[int(put.key)].outline], put) for put in made.placed
+            if int(put.key) in here]  # fmt: skip
+
+
+def found_for(desk: Desk, sheet: rules.Sheet) -> list[Choice]:
+    """What is found today for each piece of a sheet, with all the figures. Slow: no transaction is open."""
+    with desk.database.snapshot() as db:
+        lying = lying_on(db, sheet)
+        before = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], desk.clock().date())
+    return choices(before, lying)
+
+
+def renew(desk: Desk, by: By, code: str, *, key: str | None = None) -> Answer:
+    """Works out anew how a planned sheet's pieces are held; what a person overruled stays. Raises Conflict once it is started."""
+    with desk.database.snapshot() as db:
+        sheet = sheets.sheet_by_code(db, code)
+        rules.may_be_held_otherwise(sheet)
+        lying = lying_on(db, sheet)
+        before = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], desk.clock().date())
+        overruled = {id: one.way for id, one in store.of_nest(db, sheet.nest).items() if one.is_overruled}
+    return _renewed(desk, by, sheet, hold_layout(before, lying, overruled), key=key)
+
+
+@act("renewed the advice", "operator")
+def _renewed(act: Act, sheet: rules.Sheet, holds: Holds) -> Answer:
+    was = _unmoved(act, sheet, holds.held)
+    holds.write(act.db, sheet.nest, sheet.id)
+    changed = sum(one.piece not in was or was[one.piece].way != one.way for one in holds.held)
+    act.tell(AdviceRenewed(sheet.number, changed))
+    told = "1 piece is" if changed == 1 else f"{changed or 'No'} pieces are"
+    return Answer(f"{told} held in another way on sheet {sheet.number}.", (sheet.code,), {"changed": changed})
+
+
+def overrule(desk: Desk, by: By, code: str, some: Iterable[str], way: str, *, key: str | None = None) -> Answer:
+    """Holds pieces of a planned sheet (`some`: their codes) in the way that a person chose; 'advised' goes back to the advice.
+
+    Raises Refused for an unknown way or one that a piece cannot have, Conflict once the sheet is started.
+    """
+    if way not in (*WAYS, "advised"):
+        raise Refused(f"Choose one of these ways of holding: {', '.join(WAYS)}.")
+    with desk.database.snapshot() as db:
+        sheet = sheets.sheet_by_code(db, code)
+        rules.may_be_held_otherwise(sheet)
+        lying = lying_on(db, sheet)
+        before = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], desk.clock().date())
+        now = store.of_nest(db, sheet.nest)
+        wanted = set(some)
+        chosen = [one for one in lying if one.piece.code in wanted]
+    if not chosen:
+        raise Conflict(f"None of these pieces is on sheet {sheet.number} any more: look at the picture again.")
+    found = {one.lying.piece.id: one for one in choices(before, lying)}
+    held = {id: now[id] for id in found if id in now}
+    for one in chosen:
+        choice = found[one.piece.id]
+        if way != "advised" and way not in choice.margins:
+            raise Refused(f"{show(one.piece.code)} cannot be held by {way}: {choice.tabs.why_none or 'choose another way.'}")
+        if way != "advised" and choice.margins[way] < choice.margins[choice.advice.best.way]:
+            by.must_hold(("owner",), "Only an owner may hold a piece in a weaker way than advised.")
+        held[one.piece.id] = choice.held(before.means.shop.pump, None if way == "advised" else way)
+    minutes = path_minutes(before.means, lying, {id: held.get(id) or found[id].held("", None) for id in found})
+    changes = [held[one.piece.id] for one in chosen]
+    return _overruled(desk, by, sheet, changes, [one.piece for one in chosen], minutes, way, key=key)
+
+
+@act("chose a way of holding", "operator")
+def _overruled(act: Act, sheet: rules.Sheet, held: Sequence[Held], some: Sequence[life.Piece], minutes: float, way: str):
+    _unmoved(act, sheet, held)
+    store.write(act.db, sheet.nest, sheet.id, held, {one.piece: len(one.tabs) for one in held})
+    run = store.run_of(act.db, sheet.nest)
+    if run:
+        store.write_run(act.db, replace(run, path_min=minutes))
+    for one in held:
+        act.tell(HoldingOverruled(one.piece, one.advised, one.way))
+    what = called(act.db, some[0]) if len(some) == 1 else f"{len(some)} pieces of sheet {sheet.number}"
+    how = "as advised" if way == "advised" else f"by {ways.WITH[way]}"
+    return Answer(f"{what} {'is' if len(some) == 1 else 'are'} held {how}.", (sheet.code,))
+
+
+def _unmoved(act: Act, sheet: rules.Sheet, held: Sequence[Held]) -> dict[int, Held]:
+    """How the sheet's pieces are held so far. Raises Conflict where the sheet was started or nested anew meanwhile."""
+    now = sheets.sheet(act.db, sheet.id)
+    rules.may_be_held_otherwise(now)
+    here = {piece.id for piece in pieces.of_sheet(act.db, sheet.id)}
+    if now.nest != sheet.nest or not {one.piece for one in held} <= here:
+        raise Conflict(f"Sheet {sheet.number} changed meanwhile: look at it again.")
+    return store.of_nest(act.db, sheet.nest)
+

@@ -1,0 +1,100 @@
+"""What a stock is cut with: the cutter, its speeds, the pump, the prices, as the shop has set them. Reads only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..domain.cutters import USUAL, Cutter
+from ..domain.feeds import Feeds, feeds
+from ..domain.holding import HoldingRules, vacuum_at_sheet_inhg
+from ..domain.nests import NestRules
+from ..domain.running import Motion
+from ..domain.settings import Settings
+from ..domain.tabs import TabRules
+from ..domain.ways import Prices
+from ..store import cutters as store
+from ..store import settings
+from ..store.db import Connection
+from ..store.stock import Stock
+
+
+@dataclass(frozen=True)
+class Means:
+    """What a stock is cut with. `cutter_id` is None for the usual cutter; `source` says where speed and chip load come from."""
+
+    shop: Settings
+    material: Stock
+    cutter: Cutter
+    cutter_id: int | None
+    cutting_energy: float
+    source: str
+    feeds: Feeds
+    vacuum_inhg: float
+
+    @property
+    def gap_mm(self) -> float:
+        """The least distance between two pieces: the cutter has to pass between them."""
+        return round(self.cutter.diameter_mm + self.shop.gap_over_tool_mm, 3)
+
+    @property
+    def nest_rules(self) -> NestRules:
+        """What a nest of this stock must keep to."""
+        return NestRules(self.gap_mm, self.shop.margin_mm, self.material.turns, self.shop.nest_seconds)
+
+    @property
+    def rules(self) -> HoldingRules:
+        """What holding depends on."""
+        shop = self.shop
+        return HoldingRules(
+            tool_mm=self.cutter.diameter_mm, skin_mm=shop.skin_mm, vacuum_inhg=self.vacuum_inhg, friction=shop.friction,
+            cutting_energy=self.cutting_energy, chip_mm=self.feeds.chip_mm, helix_deg=self.cutter.helix_deg,
+            skin_chip_share=shop.skin_share, tab_length_mm=shop.tab_length_mm, tab_thickness_mm=shop.tab_thickness_mm,
+            full_depth_mm=max(self.feeds.passes),
+        )  # fmt: skip
+
+    @property
+    def tab_rules(self) -> TabRules:
+        """Where tabs go and how many."""
+        shop = self.shop
+        return TabRules(length_mm=shop.tab_length_mm, thickness_mm=shop.tab_thickness_mm, every_mm=shop.tab_every_mm,
+                        fewest=shop.fewest_tabs, longest_free_mm=shop.tab_free_mm,
+                        tool_mm=self.cutter.diameter_mm)  # fmt: skip
+
+    @property
+    def prices(self) -> Prices:
+        """What time costs."""
+        shop = self.shop
+        return Prices(hour=shop.hour_cost, late_day=shop.late_day_cost, set_up_min=shop.set_up_min,
+                      trim_min_per_tab=shop.trim_min, tape_min=shop.tape_min)  # fmt: skip
+
+    @property
+    def motion(self) -> Motion:
+        """What the machine can do."""
+        return Motion(rapid_mm_min=self.shop.rapid_mm_min, acceleration_mm_s2=self.shop.acceleration_mm_s2)
+
+
+def means_of(db: Connection, material: Stock, shop: Settings | None = None) -> Means:
+    """What this stock is cut with now."""
+    shop = shop or settings.load(db)
+    own = store.stock_cutting(db, material.id)
+    id = (own.cutter if own else None) or shop.cutter or None
+    cutter = store.cutter(db, id) if id else usual_cutter(shop)
+    rev, chip, energy = shop.rev_per_min, shop.chip_mm, shop.cutting_energy
+    if own:
+        rev, chip, energy = own.rev_per_min, own.chip_mm, own.cutting_energy
+    made = feeds(cutter, material.thickness_mm, rev_per_min=rev, chip_mm=chip, cutting_energy=energy,
+                 spindle_w=shop.spindle_w, skin_mm=shop.skin_mm, skin_share=shop.skin_share)  # fmt: skip
+    source = own.source if own else "the shop's settings"
+    return Means(shop, material, cutter, id, energy, source, made, vacuum(shop))
+
+
+def usual_cutter(shop: Settings) -> Cutter:
+    """The cutter of a shop that keeps no list: the usual one with the diameter of the settings."""
+    reach = max(USUAL.reach_mm, USUAL.reach_mm * shop.tool_mm / USUAL.diameter_mm)
+    return Cutter(0, USUAL.name, shop.tool_mm, USUAL.flutes, USUAL.edge, USUAL.is_polished, USUAL.helix_deg, round(reach, 1))
+
+
+def vacuum(shop: Settings) -> float:
+    """The vacuum at the sheet, in inHg."""
+    return vacuum_at_sheet_inhg(shop.pump, gauge_inhg=shop.gauge_inhg or None, altitude_m=shop.altitude_m,
+                                leakage_share=shop.leakage_share)  # fmt: skip

@@ -1,0 +1,140 @@
+"""The shop's list of cutters, how each stock is cut, and how thick a blank is by the caliper."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+from ..domain.cutters import Cutter
+from ..domain.errors import NotFound
+from ..domain.thickness import Lot
+from .stock import Stock
+
+_CUTTER = "SELECT id, name, diameter_mm, flutes, edge, is_polished, helix_deg, reach_mm FROM cutter "
+
+
+@dataclass(frozen=True)
+class StockCutting:
+    """How a stock is cut, where the shop said so. `cutter` None: the usual one; `source`: where the figures come from."""
+
+    stock: int
+    cutter: int | None
+    rev_per_min: float
+    chip_mm: float
+    cutting_energy: float
+    source: str
+
+
+def cutters(db: sqlite3.Connection) -> list[Cutter]:
+    """The cutters that are in use, the thinnest first."""
+    return [_cutter(row) for row in db.execute(_CUTTER + "WHERE NOT is_retired ORDER BY diameter_mm, flutes, id")]
+
+
+def cutter(db: sqlite3.Connection, id: int) -> Cutter:
+    """One cutter, retired or not. Raises NotFound."""
+    row = db.execute(_CUTTER + "WHERE id = ?", (id,)).fetchone()
+    if row is None:
+        raise NotFound("There is no such cutter: choose one from the list in Office.")
+    return _cutter(row)
+
+
+def _cutter(row: sqlite3.Row) -> Cutter:
+    return Cutter(**{**dict(row), "is_polished": bool(row["is_polished"])})
+
+
+def add_cutter(db: sqlite3.Connection, **columns) -> int:
+    """A further cutter."""
+    names = ", ".join(columns)
+    marks = ", ".join("?" for _ in columns)
+    return db.execute(f"INSERT INTO cutter ({names}) VALUES ({marks})", list(columns.values())).lastrowid
+
+
+def retire_cutter(db: sqlite3.Connection, id: int) -> None:
+    """It is offered no more; what was cut with it keeps its name."""
+    db.execute("UPDATE cutter SET is_retired = 1 WHERE id = ?", (id,))
+
+
+def stocks_cut_with(db: sqlite3.Connection, cutter: int) -> list[str]:
+    """The codes of the stocks that name this cutter."""
+    rows = db.execute(
+        "SELECT s.code FROM stock_cutting c JOIN stock s ON s.id = c.stock WHERE c.cutter = ? ORDER BY s.code", (cutter,)
+    )
+    return [row["code"] for row in rows]
+
+
+def stock_cutting(db: sqlite3.Connection, stock: int) -> StockCutting | None:
+    """How a stock is cut, or None where it is cut in the usual way."""
+    row = db.execute("SELECT * FROM stock_cutting WHERE stock = ?", (stock,)).fetchone()
+    return StockCutting(**dict(row)) if row else None
+
+
+def set_stock_cutting(db: sqlite3.Connection, cutting: StockCutting) -> None:
+    """From now on the stock is cut so."""
+    db.execute(
+        """INSERT INTO stock_cutting VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (stock) DO UPDATE SET cutter = excluded.cutter,
+           rev_per_min = excluded.rev_per_min, chip_mm = excluded.chip_mm, cutting_energy = excluded.cutting_energy,
+           source = excluded.source""",
+        (cutting.stock, cutting.cutter, cutting.rev_per_min, cutting.chip_mm, cutting.cutting_energy, cutting.source),
+    )
+
+
+def drop_stock_cutting(db: sqlite3.Connection, stock: int) -> None:
+    """The stock is cut in the usual way again."""
+    db.execute("DELETE FROM stock_cutting WHERE stock = ?", (stock,))
+
+
+# Thickness. -----------------------------------------------------------------------------------------------------------
+
+
+def measured_mm(db: sqlite3.Connection, blank: int) -> float | None:
+    """A blank's thickness by the caliper, its own or that of the sheet that it was cut from; None where nobody measured."""
+    return _measured(db, _line_of(db, blank))
+
+
+def set_measured(db: sqlite3.Connection, blank: int, mm: float) -> None:
+    """The caliper said so."""
+    db.execute(
+        "INSERT INTO blank_thickness VALUES (?, ?) ON CONFLICT (blank) DO UPDATE SET measured_mm = excluded.measured_mm",
+        (blank, mm),
+    )
+
+
+def lot_of(db: sqlite3.Connection, blank: int, material: Stock) -> Lot:
+    """What is known of a blank's thickness. Its root is the full sheet that it came from in the end."""
+    line = _line_of(db, blank)
+    return Lot(material.kind, material.thickness_mm, _measured(db, line), line[-1])
+
+
+def _line_of(db: sqlite3.Connection, blank: int) -> list[int]:
+    """The blank, the one that it was cut from, and so on."""
+    rows = db.execute(
+        """WITH RECURSIVE line (blank, nth) AS (
+             SELECT ?, 0 UNION ALL
+             SELECT s.blank, nth + 1 FROM line JOIN blank b ON b.id = line.blank JOIN sheet s ON s.id = b.cut_from)
+           SELECT blank FROM line ORDER BY nth""",
+        (blank,),
+    )
+    return [row["blank"] for row in rows]
+
+
+def _measured(db: sqlite3.Connection, line: list[int]) -> float | None:
+    marks = ", ".join("?" for _ in line)
+    found = {row["blank"]: row["measured_mm"] for row in
+             db.execute(f"SELECT * FROM blank_thickness WHERE blank IN ({marks})", line)}  # fmt: skip
+    return next((found[blank] for blank in line if blank in found), None)
+
+
+def blanks_beside(db: sqlite3.Connection, pieces: list[int]) -> dict[int, int]:
+    """The blanks that the other pieces of these pieces' signs were cut from, of the same stock and in hand: how many each."""
+    marks = ", ".join("?" for _ in pieces)
+    rows = db.execute(
+        f"""SELECT sh.blank, count(DISTINCT q.id) AS pieces
+            FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL JOIN part pt ON pt.id = a.part
+            JOIN part other ON other.sign = pt.sign AND other.id != pt.id AND other.level = pt.level
+            JOIN assignment b ON b.part = other.id AND b.ended_at IS NULL
+            JOIN piece q ON q.id = b.piece AND q.stock = p.stock AND q.state IN ('cut', 'ready', 'fixed')
+            JOIN sheet sh ON sh.id = q.sheet
+            WHERE p.id IN ({marks}) GROUP BY sh.blank""",
+        pieces,
+    )
+    return {row["blank"]: row["pieces"] for row in rows}

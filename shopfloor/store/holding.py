@@ -1,0 +1,184 @@
+"""How the pieces of a nest are held, what came of it, and which file went to the machine."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from ..domain.losses import BANDS_MM2, Kind, Tally
+
+MOST_REMEMBERED = 5000  # pieces that the chances are learned from, the latest: a shop changes
+
+
+@dataclass(frozen=True)
+class Held:
+    """How one piece of a nest is held. `tabs` are (ring, mm along it) in the piece's own frame; `chance` of loss, with its
+    95 % interval, as it was put when the nest was made."""
+
+    piece: int
+    way: str
+    advised: str
+    verdict: str
+    margin: float
+    chance: float
+    chance_low: float
+    chance_high: float
+    pump: str
+    tabs: tuple[tuple[int, float], ...]
+    why: str
+    came_free: int = 0
+
+    @property
+    def is_overruled(self) -> bool:
+        """A person chose another way than the one advised."""
+        return self.way != self.advised
+
+
+@dataclass(frozen=True)
+class Run:
+    """What a nest was worked out for. `cutter` None: the usual one; `path_min` is not corrected by the shop's records."""
+
+    nest: int
+    sheet: int
+    cutter: int | None
+    cutter_mm: float
+    pump: str
+    vacuum_inhg: float
+    path_min: float
+
+
+@dataclass(frozen=True)
+class SentFile:
+    """A file that went to the machine, and the layout that it holds."""
+
+    nest: int
+    nest_number: int
+    name: str
+    sha256: str
+    at: str
+    by_name: str
+
+
+def of_nest(db: sqlite3.Connection, nest: int) -> dict[int, Held]:
+    """How the pieces of a layout are held, by piece; empty for one that was made before this was kept."""
+    rows = db.execute("SELECT * FROM holding WHERE nest = ?", (nest,))
+    return {row["piece"]: _held(row) for row in rows}
+
+
+def _held(row: sqlite3.Row) -> Held:
+    columns = {name: row[name] for name in row.keys() if name not in ("nest", "sheet", "tabs")}
+    return Held(**columns, tabs=tuple((ring, mm) for ring, mm in json.loads(row["tabs"])))
+
+
+def write(db: sqlite3.Connection, nest: int, sheet: int, held: Iterable[Held], tabs: Mapping[int, int]) -> None:
+    """Keeps how pieces of a layout are held, over what was kept before. `tabs`: how many are to be trimmed, by piece."""
+    for one in held:
+        db.execute(
+            """INSERT INTO holding VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (nest, piece) DO UPDATE SET
+               way = excluded.way, advised = excluded.advised, verdict = excluded.verdict, margin = excluded.margin,
+               chance = excluded.chance, chance_low = excluded.chance_low, chance_high = excluded.chance_high,
+               pump = excluded.pump, tabs = excluded.tabs, why = excluded.why""",
+            (nest, one.piece, sheet, one.way, one.advised, one.verdict, round(one.margin, 4), round(one.chance, 5),
+             round(one.chance_low, 5), round(one.chance_high, 5), one.pump,
+             json.dumps([[ring, round(mm, 3)] for ring, mm in one.tabs], separators=(",", ":")), one.why, one.came_free),
+        )  # fmt: skip
+        db.execute("UPDATE piece SET tabs = ?1 WHERE id = ?2 AND tabs != ?1", (tabs[one.piece], one.piece))
+
+
+def write_run(db: sqlite3.Connection, run: Run) -> None:
+    """Keeps what a layout was worked out for."""
+    db.execute(
+        """INSERT INTO nest_run VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (nest) DO UPDATE SET cutter = excluded.cutter,
+           cutter_mm = excluded.cutter_mm, pump = excluded.pump, vacuum_inhg = excluded.vacuum_inhg,
+           path_min = excluded.path_min""",
+        (run.nest, run.sheet, run.cutter, run.cutter_mm, run.pump, round(run.vacuum_inhg, 3), round(run.path_min, 3)),
+    )
+
+
+def run_of(db: sqlite3.Connection, nest: int) -> Run | None:
+    """What a layout was worked out for; None for one that was made before this was kept."""
+    row = db.execute("SELECT * FROM nest_run WHERE nest = ?", (nest,)).fetchone()
+    return Run(**dict(row)) if row else None
+
+
+# What came of it. -----------------------------------------------------------------------------------------------------
+
+
+def set_came_free(db: sqlite3.Connection, piece: int, *, came_free: bool) -> None:
+    """Whether a piece stayed, in the layout that it was cut from."""
+    db.execute(
+        """UPDATE holding SET came_free = ?1 WHERE piece = ?2 AND came_free != ?1
+           AND nest = (SELECT s.nest FROM piece p JOIN sheet s ON s.id = p.sheet WHERE p.id = ?2)""",
+        (int(came_free), piece),
+    )
+
+
+_OUTCOMES = """
+FROM (SELECT * FROM holding ORDER BY nest DESC LIMIT {most}) h
+JOIN piece p ON p.id = h.piece JOIN sheet s ON s.id = h.sheet JOIN outline o ON o.id = p.outline
+WHERE (h.came_free OR (p.sheet = h.sheet AND s.nest = h.nest AND p.state IN ('cut', 'ready', 'fixed', 'lost', 'damaged')))
+"""
+
+
+def tallies(db: sqlite3.Connection, without_sheet: int | None = None) -> dict[Kind, Tally]:
+    """How many pieces of each kind came off the table, and how many of them came free; of the latest pieces.
+
+    A piece counts once it has an outcome. `without_sheet` leaves one sheet's pieces out.
+    """
+    bounds = " ".join(f"WHEN o.area_mm2 < {bound} THEN {band}" for band, bound in enumerate(BANDS_MM2[:-1]))
+    rows = db.execute(
+        f"SELECT CASE {bounds} ELSE {len(BANDS_MM2) - 1} END AS band, h.way, h.pump, count(*) AS cut, sum(h.came_free) AS lost "
+        + _OUTCOMES.format(most=MOST_REMEMBERED) + "AND h.sheet IS NOT ? GROUP BY 1, 2, 3",
+        (without_sheet,),
+    )
+    return {Kind(row["band"], row["way"], row["pump"]): Tally(row["cut"], row["lost"]) for row in rows}
+
+
+def predictions(db: sqlite3.Connection) -> list[tuple[float, bool]]:
+    """(the chance that was put on a piece, whether it came free), of the latest pieces that have an outcome."""
+    rows = db.execute("SELECT h.chance, h.came_free " + _OUTCOMES.format(most=MOST_REMEMBERED) + "ORDER BY h.nest, h.piece")
+    return [(row["chance"], bool(row["came_free"])) for row in rows]
+
+
+def worst_sheet_since(db: sqlite3.Connection, nest: int) -> tuple[str, int, int] | None:
+    """(number, lost, cut) of the sheet that lost most of what came off the table after a layout was made."""
+    row = db.execute(
+        """SELECT s.number, sum(h.came_free) AS lost, count(*) AS cut FROM sheet s JOIN holding h ON h.nest = s.nest
+           WHERE s.finished_at > (SELECT made_at FROM nest WHERE id = ?) GROUP BY s.id ORDER BY 2 DESC, s.id DESC LIMIT 1""",
+        (nest,),
+    ).fetchone()
+    return (row["number"], row["lost"], row["cut"]) if row and row["lost"] else None
+
+
+def times(db: sqlite3.Connection, most: int = 200) -> list[tuple[float, str, str]]:
+    """(estimated minutes, started, finished) of the sheets that came off the table last."""
+    rows = db.execute(
+        """SELECT r.path_min, s.started_at, s.finished_at FROM sheet s JOIN nest_run r ON r.nest = s.nest
+           WHERE s.finished_at IS NOT NULL AND s.started_at IS NOT NULL AND s.state IN ('off the table', 'closed')
+           AND r.path_min > 0 ORDER BY s.id DESC LIMIT ?""",
+        (most,),
+    )
+    return [(row["path_min"], row["started_at"], row["finished_at"]) for row in rows]
+
+
+# Files for the machine. -----------------------------------------------------------------------------------------------
+
+
+def add_file(db: sqlite3.Connection, nest: int, sheet: int, name: str, sha256: str, at: str, person: int) -> None:
+    """A file went to the machine."""
+    db.execute(
+        "INSERT INTO machine_file (nest, sheet, name, sha256, at, person) VALUES (?, ?, ?, ?, ?, ?)",
+        (nest, sheet, name, sha256, at, person),
+    )
+
+
+def last_file(db: sqlite3.Connection, sheet: int) -> SentFile | None:
+    """The file that went to the machine last for a sheet."""
+    row = db.execute(
+        """SELECT f.nest, n.number AS nest_number, f.name, f.sha256, f.at, p.name AS by_name FROM machine_file f
+           JOIN nest n ON n.id = f.nest JOIN person p ON p.id = f.person WHERE f.sheet = ? ORDER BY f.id DESC LIMIT 1""",
+        (sheet,),
+    ).fetchone()
+    return SentFile(**dict(row)) if row else None
