@@ -1,0 +1,48 @@
+"""The vacuum zones of the table: which ones to open under a blank. Pure; lengths are millimetres.
+
+The blank lies with its lower left corner on the table's, its length along the table. Zones are numbered from 1 at that corner,
+first along the table, then across it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+LEAST_COVER = 0.05  # of a zone: with less of it under the blank it would suck air only (common practice: a covered zone holds)
+WHOLE = 0.9  # what is nearly covered leaks little
+
+
+@dataclass(frozen=True)
+class Table:
+    """The vacuum table: its size, and its zones along and across it."""
+
+    length_mm: float
+    width_mm: float
+    along: int
+    across: int
+
+
+@dataclass(frozen=True)
+class Zones:
+    """The zones to open, and those of them that the blank covers in part only: the rest of them leaks."""
+
+    to_open: tuple[int, ...]
+    in_part: tuple[int, ...]
+    is_too_large: bool
+
+
+def zones_under(length_mm: float, width_mm: float, table: Table) -> Zones:
+    """The zones under a blank of this size. `is_too_large`: it hangs over the table's edge."""
+    deep, wide = table.length_mm / table.along, table.width_mm / table.across
+    shares = {
+        row * table.along + column + 1: _cover(length_mm, column, deep) * _cover(width_mm, row, wide)
+        for row in range(table.across) for column in range(table.along)
+    }  # fmt: skip
+    to_open = tuple(zone for zone, share in shares.items() if share >= LEAST_COVER)
+    in_part = tuple(zone for zone in to_open if shares[zone] < WHOLE)
+    return Zones(to_open, in_part, length_mm > table.length_mm or width_mm > table.width_mm)
+
+
+def _cover(reach_mm: float, place: int, size_mm: float) -> float:
+    """The share of the zone at `place`, from 0, that something from 0 to `reach_mm` covers in one direction."""
+    return min(1.0, max(0.0, reach_mm / size_mm - place))

@@ -1,0 +1,23 @@
+"""The door for files to the machine: a nest in, the bytes of an SVG or DXF file out.
+
+Owns the choice of the format. The same nest gives the same bytes, so that a checksum says which nest a file holds. Must not
+write a line itself.
+"""
+
+from __future__ import annotations
+
+from ..domain.errors import Refused
+from ..domain.machine_files import MachineSheet
+
+KINDS = ("svg", "dxf")
+
+
+def write(sheet: MachineSheet, kind: str) -> bytes:
+    """The nest at full size in mm, as 'svg' or 'dxf'. Raises Refused for another kind."""
+    if kind not in KINDS:
+        raise Refused("A file for the machine is an SVG or a DXF: choose one of the two.")
+    if kind == "svg":
+        from .svg.written import written  # here: a server that only reads drawings never loads what draws them
+    else:
+        from .dxf.written import written
+    return written(sheet)
