@@ -18,9 +18,12 @@ from .store.db import Database
 from .web import (
     abandon,
     bench,
+    cutters,
     errors,
     floor,
     frame,
+    holding,
+    holding_office,
     htmx,
     intake,
     jobs,
@@ -36,6 +39,8 @@ from .web import (
     sheets,
     showing,
     stock,
+    stock_cutting,
+    tickets,
 )
 
 # Each page's blueprint; a new one is added here.
@@ -48,13 +53,18 @@ BLUEPRINTS = [
     bench.pages,
     sheets.pages,
     abandon.pages,
+    holding.pages,
+    tickets.pages,
     nests.pages,
     recuts.pages,
     jobs.pages,
     intake.pages,
     revisions.pages,
     stock.pages,
+    stock_cutting.pages,
     office.pages,
+    cutters.pages,
+    holding_office.pages,
 ]
 
 

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from . import __version__, cli_intake, cli_revise
+from . import __version__, cli_intake, cli_revise, cli_sheets
 from .domain import codes
 from .domain.errors import NotFound, Refused, ShopError
 
@@ -154,11 +154,22 @@ def labels(options) -> int:
 
     with _desk(options.db, create=False) as desk:
         pdf, count = printing.labels_of(desk, options.thing, options.layout)
-    try:
-        Path(options.output).write_bytes(pdf)
-    except OSError:
-        raise Refused(f"{options.output} cannot be written: name a file in a folder that is there.") from None
+    cli_sheets.written(options.output, pdf)
     print(f"{count} {'label is' if count == 1 else 'labels are'} in {options.output}.")
+    return 0
+
+
+def ticket(options) -> int:
+    """Writes a sheet's ticket as PDF: how it is held, set up and cut."""
+    with _desk(options.db, create=False) as desk:
+        print(cli_sheets.ticket(desk, options))
+    return 0
+
+
+def file(options) -> int:
+    """Writes a nest for the machine's own software, SVG or DXF, and records it."""
+    with _desk(options.db, create=False) as desk:
+        print(cli_sheets.machine_file(desk, options))
     return 0
 
 
@@ -279,6 +290,10 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("-o", "--output", required=True, metavar="FILE.pdf")
     one.add_argument("--layout", default="a4-3x8", help="a4-3x8, letter-3x10 or roll-50x25")
     _db(one)
+    for verb, add_words in ((ticket, cli_sheets.add_ticket_words), (file, cli_sheets.add_file_words)):
+        one = _verb(verbs, verb)
+        add_words(one)
+        _db(one)
     _db(_verb(verbs, check))
     one = _verb(verbs, backup)
     one.add_argument("destination")

@@ -70,12 +70,12 @@ def change_stock_cutting(act: Act, code: str, values: Mapping[str, str]) -> Answ
         raise Refused("Say in 1 to 80 letters where these figures come from, as in “own trials”.")
     cutting = store.StockCutting(
         material.id,
-        store.cutter(act.db, cutter).id if cutter else None,
+        store.must_be_in_use(act.db, cutter).id if cutter else None,
         *(number(values.get(name, "").strip(), *NUMBERS[name]) for name in ("rev_per_min", "chip_mm", "cutting_energy")),
         source,
     )
     store.set_stock_cutting(act.db, cutting)
-    name = store.cutter(act.db, cutter).name if cutter else rules.USUAL.name
+    name = store.cutter(act.db, cutter).name if cutter else "the shop's"
     act.tell(StockCuttingChanged(material.code, name, cutting.rev_per_min, cutting.chip_mm, cutting.cutting_energy, source))
     return Answer(f"{material.called} is cut so from its next nest on.")
 

@@ -35,6 +35,7 @@ from .means import Means, means_of
 from .pieces import called
 
 SET_UP_SHARE = 0.5  # of a set-up that one recut bears, since recuts wait for company: from memory
+NOT_BY_VACUUM = frozenset({"full", "skin"})
 HELD_BY_TABS = "Tabs: a recut is held by tabs, so that it is not lost the same way."
 HELD_BY_TAPE = "Tape: a recut is held by more than the vacuum, and there is no room for tabs on it."
 
@@ -74,6 +75,14 @@ class Choice:
     margins: Mapping[str, float]
     verdict: str
     tabs: Tabs
+    means: Means
+
+    @property
+    def why(self) -> str:
+        """The reason of the advice, in words with the figures."""
+        if self.lying.piece.attempt > 1 and self.advice.not_by == NOT_BY_VACUUM:
+            return HELD_BY_TABS if self.advice.best.way == "tabs" else HELD_BY_TAPE
+        return self.advice.why
 
     def held(self, pump: str, way: str | None = None) -> Held:
         """What is kept of it; held by another `way` than advised where a person chose one."""
@@ -82,7 +91,7 @@ class Choice:
         chance = option.chance
         tabs = tuple((tab.ring, tab.at_mm) for tab in self.tabs.tabs) if chosen == "tabs" else ()
         return Held(self.lying.piece.id, chosen, self.advice.best.way, self.verdict, self.margins[chosen], chance.mean,
-                    chance.low, chance.high, pump, tabs, self.advice.why)  # fmt: skip
+                    chance.low, chance.high, pump, tabs, self.why)  # fmt: skip
 
 
 def known(db: Connection, material: stock.Stock, some: Sequence[life.Piece], today: date) -> Known:
@@ -132,17 +141,14 @@ def _choice(known: Known, one: Lying, placed: Tabs) -> Choice:
     minutes = ways.work_minutes(_extra_pass_min(means, perimeter), len(placed.tabs), means.prices)
     piece = ways.PieceToHold(area_mm2=area, pump=means.shop.pump, margins=found, minutes=minutes)
     advice = ways.advise(piece, known.tallies, _stakes(known, one), means.prices, _not_by(known, one.piece))
-    if one.piece.attempt > 1 and one.piece.id not in known.lost_by:
-        why = HELD_BY_TABS if advice.best.way == "tabs" else HELD_BY_TAPE
-        advice = replace(advice, why=why)
-    return Choice(one, advice, found, hold(area, thick, means.rules, perimeter).verdict, placed)
+    return Choice(one, advice, found, hold(area, thick, means.rules, perimeter).verdict, placed, means)
 
 
 def _not_by(known: Known, piece: life.Piece) -> frozenset[str]:
     """The ways that a recut is not held by: those that lost the pieces before it, and the vacuum alone."""
     if piece.attempt == 1:
         return frozenset()
-    return known.lost_by.get(piece.id, frozenset({"full", "skin"}))
+    return known.lost_by.get(piece.id, NOT_BY_VACUUM)
 
 
 def _extra_pass_min(means: Means, perimeter_mm: float) -> float:
@@ -241,14 +247,6 @@ def lying_on(db: Connection, sheet: rules.Sheet) -> list[Lying]:
     outlines = outline_store.by_ids(db, {piece.outline for piece in here.values()})
     return [Lying(here[int(put.key)], outlines[here[int(put.key)].outline], put) for put in made.placed
             if int(put.key) in here]  # fmt: skip
-
-
-def found_for(desk: Desk, sheet: rules.Sheet) -> list[Choice]:
-    """What is found today for each piece of a sheet, with all the figures. Slow: no transaction is open."""
-    with desk.database.snapshot() as db:
-        lying = lying_on(db, sheet)
-        before = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], desk.clock().date())
-    return choices(before, lying)
 
 
 def renew(desk: Desk, by: By, code: str, *, key: str | None = None) -> Answer:

@@ -8,19 +8,20 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from .. import nesting
-from ..domain import nests, pieces as life, sheets as rules
+from ..domain import nests, pieces as life, recuts, sheets as rules
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..domain.people import By
 from ..store import outlines as outline_store
 from ..store import holding as holding_store
 from ..store import ledger, pieces, sheets, stock
-from . import holding
+from . import holding, thickness
 from .desk import Act, Answer, Desk, act
+from .means import Means
 from .sheets import put_back
 
 Progress = Callable[[float], None] | None
-MOST_OFFCUTS_TRIED = 2
+MOST_OFFCUTS_TRIED = 3
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,7 @@ class Work:
     offcuts: tuple[stock.Blank, ...]
     known: holding.Known
     overruled: dict[int, str]
+    flagged: frozenset[int] = frozenset()  # blanks whose thickness may be seen to differ
 
 
 @dataclass(frozen=True)
@@ -44,6 +46,7 @@ class Layout:
     made: nests.NestedSheet
     offcut: stock.Blank | None
     holds: holding.Holds | None = None
+    why: str = ""  # this blank was taken
 
 
 def plan(
@@ -90,11 +93,17 @@ def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float
             raise Refused(f"Nothing of {material.called} waits for a sheet.")
         known = holding.known(db, material, some, desk.clock().date())
         usual = known.means.nest_rules
+        offcuts = _offcuts(db, stock_id, pooled) if on_offcuts else ()
         return Work(
-            material, tuple(some), _items(db, some), pooled,
-            replace(usual, seconds=seconds) if seconds else usual,
-            _offcuts(db, stock_id, pooled) if on_offcuts else (), known, _overruled(db, pooled),
+            material, tuple(some), _items(db, some), pooled, replace(usual, seconds=seconds) if seconds else usual,
+            offcuts, known, _overruled(db, pooled), _flagged(db, some, offcuts, known.means),
         )  # fmt: skip
+
+
+def _flagged(db, some: Sequence[life.Piece], offcuts: Sequence[stock.Blank], means: Means) -> frozenset[int]:
+    """The offcuts whose thickness may be seen to differ beside what their signs have already."""
+    ids = [piece.id for piece in some if piece.attempt > 1]
+    return frozenset(blank.id for blank in offcuts if ids and thickness.flag_for(db, blank.id, ids, means))
 
 
 def _overruled(db, pooled: Sequence[rules.Sheet]) -> dict[int, str]:
@@ -129,18 +138,39 @@ def _plain(name: str) -> str:
 
 
 def solve(work: Work, progress: Progress = None) -> tuple[list[Layout], tuple[tuple[str, str], ...]]:
-    """Lays the work out; slow, holds no transaction. Gives the layouts and (key, sentence) of what fits nowhere."""
+    """Lays the work out; slow, holds no transaction. Gives the layouts and (key, sentence) of what fits nowhere.
+
+    Of the offcuts that hold all, the one that wastes least is taken, those of a doubtful thickness last; else full sheets.
+    """
     tried = _offcuts_to_try(work)
     runs = len(tried) + 1  # they share the time
     rules_of_each = replace(work.rules, seconds=work.rules.seconds / runs)
+    found = []
     for done, offcut in enumerate(tried):
         size, told = (offcut.length_mm, offcut.width_mm), share_of(progress, done, runs)
         made = nesting.nest(work.items, *size, rules_of_each, most_sheets=1, progress=told)
         if len(made.sheets) == 1 and not made.left_out:
-            return [Layout(made.sheets[0], offcut)], ()
+            found.append(Layout(made.sheets[0], offcut))
+    if found:
+        return [_least_waste(work, found)], ()
     size, told = (work.stock.length_mm, work.stock.width_mm), share_of(progress, runs - 1, runs)
     full = nesting.nest(work.items, *size, rules_of_each, progress=told)
     return [Layout(sheet, None) for sheet in full.sheets], full.left_out
+
+
+def _least_waste(work: Work, found: Sequence[Layout]) -> Layout:
+    """The layout on the offcut that wastes least."""
+    net = sum(nests.net_area(item.outline) for item in work.items)
+    from_mm = work.known.means.shop.offcut_from_mm
+
+    def tried(layout: Layout) -> recuts.Tried:
+        long, wide = layout.offcut.length_mm, layout.offcut.width_mm
+        kept = nests.offcut_size(layout.made, long, wide, from_mm) or (0.0, 0.0)
+        return recuts.Tried(show(layout.offcut.code), long * wide, net, kept[0] * kept[1], layout.offcut.id in work.flagged)
+
+    choice = recuts.least_waste([tried(layout) for layout in found])
+    best = next(layout for layout in found if show(layout.offcut.code) == choice.key)
+    return replace(best, why=choice.sentence)
 
 
 def held(work: Work, layouts: Sequence[Layout]) -> list[Layout]:
@@ -160,7 +190,8 @@ def share_of(progress: Progress, done: int, of: int) -> Progress:
 
 
 def _offcuts_to_try(work: Work) -> list[stock.Blank]:
-    """The smallest offcuts that could hold all: large enough in area, and each piece fits by itself."""
+    """The smallest offcuts that could hold all: large enough in area, and each piece fits by itself. Those of a doubtful
+    thickness come after the others."""
     area = sum(item.outline.area_mm2 for item in work.items)
 
     def can_hold(blank: stock.Blank) -> bool:
@@ -169,7 +200,8 @@ def _offcuts_to_try(work: Work) -> list[stock.Blank]:
             nests.fitting_turns(item.outline, *room) for item in work.items
         )
 
-    return [blank for blank in work.offcuts if can_hold(blank)][:MOST_OFFCUTS_TRIED]
+    fitting = sorted((blank for blank in work.offcuts if can_hold(blank)), key=lambda blank: blank.id in work.flagged)
+    return fitting[:MOST_OFFCUTS_TRIED]
 
 
 @act("nested pieces", "operator")
@@ -192,7 +224,8 @@ def save(act: Act, work: Work, layouts: Sequence[Layout], left_out) -> Answer:
     numbers = ", ".join(sheet.number for sheet in made)
     count = sum(len(layout.made.placed) for layout in layouts)
     word = "piece is" if count == 1 else "pieces are"
-    sentence = " ".join([f"{count} {word} nested on {numbers}.", *(said for _, said in left_out)])
+    reasons = [layout.why.replace("Take", "It is cut from", 1) for layout in layouts if layout.why]
+    sentence = " ".join([f"{count} {word} nested on {numbers}.", *reasons, *(said for _, said in left_out)])
     data = {"sheets": [sheet.code for sheet in made], "left_out": [said for _, said in left_out]}
     return Answer(sentence, tuple(data["sheets"]), data)
 

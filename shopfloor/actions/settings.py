@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..domain.errors import Refused
 from ..domain.settings import checked, number
-from ..store import office, settings
+from ..store import cutters, office, settings
 from .desk import Act, Answer, act
 
 
@@ -31,6 +31,8 @@ def change_settings(act: Act, values: Mapping[str, str]) -> Answer:
     """Keeps what differs, by the names of `Settings`, as typed. Raises Refused at the first value that cannot be."""
     known = settings.load(act.db)
     given = {name: checked(name, text) for name, text in values.items()}
+    if given.get("cutter"):
+        cutters.must_be_in_use(act.db, given["cutter"])
     changed = {name: value for name, value in given.items() if value != getattr(known, name)}
     for name, value in changed.items():
         settings.write(act.db, name, value)

@@ -12,6 +12,7 @@ from ..actions.desk import Desk
 from ..domain.people import By
 from ..domain.signs import Order
 from ..store import bench as bench_store
+from ..store import holding
 from ..store import jobs as job_store
 from ..store import office
 from ..store import pieces as piece_store
@@ -142,9 +143,10 @@ class Week:
         self.nest(part.stock, [part.code])
 
     def cut(self, sheet: str, lost: set, damaged: set) -> None:
-        """A sheet is cut, taken off, marked and closed."""
+        """A sheet is cut, taken off, marked and closed. The invented router is a third slower than its path says."""
         self.do(sheets.start, self.ben, sheet)
-        self.clock.now += timedelta(minutes=24)
+        run = holding.run_of(self.desk.read(), sheet_store.sheet_by_code(self.desk.read(), sheet).nest)
+        self.clock.now += timedelta(minutes=round(2 + 1.3 * run.path_min))
         self.do(sheets.finish, self.ben, sheet)
         for spot in lost:
             self.do(sheets.tap, self.ben, sheet, self.code(*spot), "nested")

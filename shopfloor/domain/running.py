@@ -189,8 +189,9 @@ def _seconds_to(here: tuple[float, float], there: tuple[float, float], motion: M
 def _seconds_of_ring(ring: RingRun, run: SheetRun, feeds: Feeds, motion: Motion) -> float:
     """All passes of one ring. With a skin the last pass is the slow one."""
     acceleration = motion.acceleration_mm_s2
-    depths = feeds.skin_passes if ring.way == "skin" else feeds.passes
-    last_feed = feeds.skin_feed_mm_min if ring.way == "skin" else feeds.feed_mm_min
+    has_skin = ring.way in ("skin", "tape")
+    depths = feeds.skin_passes if has_skin else feeds.passes
+    last_feed = feeds.skin_feed_mm_min if has_skin else feeds.feed_mm_min
     seconds = sum(seconds_straight(depth, feeds.plunge_mm_min, acceleration) for depth in depths)
     seconds += seconds_along(ring.path, last_feed, acceleration, motion.blend_mm)
     if len(depths) > 1:

@@ -47,11 +47,11 @@ class Settings:
     table_width_mm: float = 1250.0
     zones_along: int = 4
     zones_across: int = 2
-    hour_cost: float = 45.0
-    late_day_cost: float = 60.0
-    set_up_min: float = 12.0
-    trim_min: float = 0.7
-    tape_min: float = 1.5
+    hour_cost: float = 40.0
+    late_day_cost: float = 25.0
+    set_up_min: float = 15.0
+    trim_min: float = 0.4
+    tape_min: float = 2.5
     recut_days: float = 1.0
     bench_days: float = 2.0
     sheets_a_day: int = 4

@@ -113,12 +113,12 @@ def said(plan: Plan, pieces: Mapping[int, str], parts: Mapping[int, str]) -> str
     gives = [f"Give {pieces[move.piece]} to {parts[move.to_part]}." for move in plan.moves if move.to_part is not None]
     free = [pieces[move.piece] for move in plan.moves if move.to_part is None]
     spare = [f"{', '.join(free)} {'is' if len(free) == 1 else 'are'} then for no sign."] if free else []
-    now, then = _late(plan.late_before, plan.lateness_before), _late(plan.late_after, plan.lateness_after)
+    now, then = late_said(plan.late_before, plan.lateness_before), late_said(plan.late_after, plan.lateness_after)
     return " ".join([*gives, *spare, f"Late then: {then} instead of {now}."])
 
 
-def _late(signs: Sequence[int], days: float) -> str:
-    """'no sign', '1 sign by 2 days', '3 signs by 4.5 days in all'"""
+def late_said(signs: Sequence[int], days: float) -> str:
+    """How many signs are late and by how long: 'no sign', '1 sign by 2 days', '3 signs by 4.5 days in all'"""
     by = f"by {round(days, 1):g} {'day' if round(days, 1) == 1 else 'days'}"
     return f"{len(signs)} signs {by} in all" if len(signs) > 1 else f"1 sign {by}" if signs else "no sign"
 

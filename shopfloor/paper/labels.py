@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import Path
-from typing import NamedTuple
 
 from fpdf import FPDF
 from fpdf.enums import RenderStyle
@@ -18,16 +16,10 @@ from ..domain import codes
 from ..domain.errors import Refused
 from ..domain.outlines import Outline
 from . import qr
+from .words import FIGURE_HEIGHT, LEAST_SHARE, LINE, POINT, Box, empty_pdf, fitted, line
 
-FONTS = Path(__file__).parent / "fonts"
-POINT = 25.4 / 72  # mm
 DOT_203 = 25.4 / 203  # mm: one dot of a common label printer
 LEAST_MODULE = 4 * DOT_203  # the QR inventor's guide on cell size: at least 4 printer dots, 0.50 mm at 203 dpi
-NO_GLYPH = "\u25a1"  # stands for a character that the font lacks
-LEAST_SHARE = 0.82  # text shrinks to this share of its size before it is shortened
-
-# Shares of the em, read from the font's own tables.
-FIGURE_HEIGHT, BASELINE, LINE = 0.729, 0.80, 1.17
 
 
 @dataclass(frozen=True)
@@ -92,33 +84,6 @@ LAYOUTS = {
 }  # fmt: skip
 
 
-class Box(NamedTuple):
-    """A part of the page that is still free."""
-
-    x: float
-    y: float
-    w: float
-    h: float
-
-    @property
-    def right(self) -> float:
-        """Its right edge."""
-        return self.x + self.w
-
-    @property
-    def bottom(self) -> float:
-        """Its lower edge."""
-        return self.y + self.h
-
-    def below(self, used: float) -> Box:
-        """What is left under `used` mm."""
-        return Box(self.x, self.y + used, self.w, self.h - used)
-
-    def above(self, used: float) -> Box:
-        """What is left over `used` mm."""
-        return Box(self.x, self.y, self.w, self.h - used)
-
-
 def print_labels(labels: Sequence[Label | ThingLabel], layout: str, skip: int = 0) -> bytes:
     """The labels as a PDF in their order, row by row.
 
@@ -130,22 +95,12 @@ def print_labels(labels: Sequence[Label | ThingLabel], layout: str, skip: int = 
     if not labels:
         raise Refused("There are no labels to print: choose a job or a sheet that has pieces.")
     form = LAYOUTS[layout]
-    pdf = _paper(form)
+    pdf = empty_pdf(form.page, "Labels")
     for number, label in enumerate(labels, skip % form.per_page):
         if number % form.per_page == 0 or pdf.page == 0:
             pdf.add_page()
         _draw(pdf, form, _cell(form, number % form.per_page), label)
     return bytes(pdf.output())
-
-
-def _paper(form: Layout) -> FPDF:
-    pdf = FPDF(unit="mm", format=form.page)
-    pdf.set_auto_page_break(False)
-    pdf.set_margin(0)
-    pdf.set_title("Labels")
-    pdf.add_font("label", "", FONTS / "DejaVuSans.ttf")
-    pdf.add_font("label", "B", FONTS / "DejaVuSans-Bold.ttf")
-    return pdf
 
 
 def _cell(form: Layout, number: int) -> Box:
@@ -209,7 +164,7 @@ def _draw_piece(pdf: FPDF, form: Layout, text: Box, label: Label) -> None:
     if label.tabs:
         text = _draw_tabs(pdf, form, text, label.tabs)
     if not is_wide:
-        text = _line(pdf, text, label.place, form.text_pt).below(0.3)
+        text = line(pdf, text, label.place, form.text_pt).below(0.3)
     picture = _draw_outline(pdf, text, label.outline)
     if is_wide:
         text = _draw_beside(pdf, form, text, picture, label.place)
@@ -222,7 +177,7 @@ def _draw_piece(pdf: FPDF, form: Layout, text: Box, label: Label) -> None:
 
 
 def _draw_beside(pdf: FPDF, form: Layout, text: Box, picture: Box, said: str, *, is_bold: bool = False) -> Box:
-    rest = _line(pdf, _beside(form, text, picture), said, form.text_pt, is_bold=is_bold)
+    rest = line(pdf, _beside(form, text, picture), said, form.text_pt, is_bold=is_bold)
     return rest._replace(w=text.w)
 
 
@@ -235,10 +190,10 @@ def _beside(form: Layout, text: Box, picture: Box) -> Box:
 def _draw_sign(pdf: FPDF, form: Layout, text: Box, label: Label) -> Box:
     """The sign's code in bold, its name in what is left of the line."""
     pt = form.text_pt * 1.15
-    rest = _line(pdf, text, label.sign, pt, is_bold=True)
-    used = pdf.get_string_width(_fitted(pdf, label.sign, text.w)) + 0.35 * pt * POINT
+    rest = line(pdf, text, label.sign, pt, is_bold=True)
+    used = pdf.get_string_width(fitted(pdf, label.sign, text.w)) + 0.35 * pt * POINT
     if text.w - used > 2 * pt * POINT:
-        _line(pdf, Box(text.x + used, text.y, text.w - used, text.h), label.sign_name, form.text_pt, line_pt=pt)
+        line(pdf, Box(text.x + used, text.y, text.w - used, text.h), label.sign_name, form.text_pt, line_pt=pt)
     return rest
 
 
@@ -273,54 +228,13 @@ def _fits(pdf: FPDF, form: Layout, text: Box, said: str) -> bool:
 
 
 def _draw_thing(pdf: FPDF, form: Layout, text: Box, label: ThingLabel) -> None:
-    text = _line(pdf, text, label.title, form.text_pt * 1.5, is_bold=True)
+    text = line(pdf, text, label.title, form.text_pt * 1.5, is_bold=True)
     room = int(text.h / (LINE * form.text_pt * POINT))
     lines = list(label.lines[:room])
     if len(label.lines) > room and lines:
         lines[-1] += " …"
-    for line in lines:
-        text = _line(pdf, text, line, form.text_pt)
-
-
-def _line(
-    pdf: FPDF, text: Box, said: str, pt: float, *, is_bold: bool = False, line_pt: float | None = None
-) -> Box:
-    """One line at the top of the box, made to fit; nothing where there is no room. Gives the box under it."""
-    em = (line_pt or pt) * POINT
-    if text.h < em:
-        return text
-    pdf.set_font("label", "B" if is_bold else "", pt)
-    pdf.text(text.x, text.y + BASELINE * em, _fitted(pdf, said, text.w))
-    return text.below(LINE * em)
-
-
-def _fitted(pdf: FPDF, said: str, width: float) -> str:
-    """The text in one line no wider than `width`: set smaller, then shortened with an ellipsis."""
-    line = " ".join("".join(_printable(pdf, c) for c in said).split())
-    wide = pdf.get_string_width(line)
-    if wide > width:
-        pdf.set_font_size(pdf.font_size_pt * max(LEAST_SHARE, width / wide * 0.999))
-        line = _shortened(pdf, line, width)
-    return line
-
-
-def _printable(pdf: FPDF, character: str) -> str:
-    if not character.isprintable():
-        return " "
-    return character if ord(character) in pdf.current_font.cmap else NO_GLYPH
-
-
-def _shortened(pdf: FPDF, line: str, width: float) -> str:
-    if pdf.get_string_width(line) <= width:
-        return line
-    fits, too_long = 0, len(line)
-    while too_long - fits > 1:
-        middle = (fits + too_long) // 2
-        if pdf.get_string_width(line[:middle].rstrip() + "…") <= width:
-            fits = middle
-        else:
-            too_long = middle
-    return line[:fits].rstrip() + "…"
+    for said in lines:
+        text = line(pdf, text, said, form.text_pt)
 
 
 def _draw_outline(pdf: FPDF, text: Box, outline: Outline) -> Box:

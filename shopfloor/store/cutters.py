@@ -38,6 +38,13 @@ def cutter(db: sqlite3.Connection, id: int) -> Cutter:
     return _cutter(row)
 
 
+def must_be_in_use(db: sqlite3.Connection, id: int) -> Cutter:
+    """A cutter that may be chosen. Raises NotFound for one that is not on the list any more."""
+    if id not in {one.id for one in cutters(db)}:
+        raise NotFound("That cutter is not on the list any more: choose another.")
+    return cutter(db, id)
+
+
 def _cutter(row: sqlite3.Row) -> Cutter:
     return Cutter(**{**dict(row), "is_polished": bool(row["is_polished"])})
 

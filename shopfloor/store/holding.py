@@ -57,6 +57,7 @@ class SentFile:
     nest_number: int
     name: str
     sha256: str
+    layout: str
     at: str
     by_name: str
 
@@ -122,16 +123,16 @@ WHERE (h.came_free OR (p.sheet = h.sheet AND s.nest = h.nest AND p.state IN ('cu
 """
 
 
-def tallies(db: sqlite3.Connection, without_sheet: int | None = None) -> dict[Kind, Tally]:
+def tallies(db: sqlite3.Connection, *, without: int | None = None, only: int | None = None) -> dict[Kind, Tally]:
     """How many pieces of each kind came off the table, and how many of them came free; of the latest pieces.
 
-    A piece counts once it has an outcome. `without_sheet` leaves one sheet's pieces out.
+    A piece counts once it has an outcome. `without` leaves one sheet's pieces out, `only` counts no others.
     """
     bounds = " ".join(f"WHEN o.area_mm2 < {bound} THEN {band}" for band, bound in enumerate(BANDS_MM2[:-1]))
     rows = db.execute(
         f"SELECT CASE {bounds} ELSE {len(BANDS_MM2) - 1} END AS band, h.way, h.pump, count(*) AS cut, sum(h.came_free) AS lost "
-        + _OUTCOMES.format(most=MOST_REMEMBERED) + "AND h.sheet IS NOT ? GROUP BY 1, 2, 3",
-        (without_sheet,),
+        + _OUTCOMES.format(most=MOST_REMEMBERED) + "AND h.sheet IS NOT ?1 AND h.sheet = coalesce(?2, h.sheet) GROUP BY 1, 2, 3",
+        (without, only),
     )
     return {Kind(row["band"], row["way"], row["pump"]): Tally(row["cut"], row["lost"]) for row in rows}
 
@@ -142,14 +143,15 @@ def predictions(db: sqlite3.Connection) -> list[tuple[float, bool]]:
     return [(row["chance"], bool(row["came_free"])) for row in rows]
 
 
-def worst_sheet_since(db: sqlite3.Connection, nest: int) -> tuple[str, int, int] | None:
-    """(number, lost, cut) of the sheet that lost most of what came off the table after a layout was made."""
-    row = db.execute(
-        """SELECT s.number, sum(h.came_free) AS lost, count(*) AS cut FROM sheet s JOIN holding h ON h.nest = s.nest
-           WHERE s.finished_at > (SELECT made_at FROM nest WHERE id = ?) GROUP BY s.id ORDER BY 2 DESC, s.id DESC LIMIT 1""",
-        (nest,),
-    ).fetchone()
-    return (row["number"], row["lost"], row["cut"]) if row and row["lost"] else None
+def sheets_since(db: sqlite3.Connection, nest: int, most: int = 5) -> list[tuple[int, str]]:
+    """(id, number) of the sheets that came off the table after a layout was made; those that lost most first."""
+    rows = db.execute(
+        """SELECT s.id, s.number FROM sheet s JOIN holding h ON h.nest = s.nest
+           WHERE s.finished_at > (SELECT made_at FROM nest WHERE id = ?)
+           GROUP BY s.id ORDER BY sum(h.came_free) DESC, s.id DESC LIMIT ?""",
+        (nest, most),
+    )
+    return [(row["id"], row["number"]) for row in rows]
 
 
 def times(db: sqlite3.Connection, most: int = 200) -> list[tuple[float, str, str]]:
@@ -166,18 +168,18 @@ def times(db: sqlite3.Connection, most: int = 200) -> list[tuple[float, str, str
 # Files for the machine. -----------------------------------------------------------------------------------------------
 
 
-def add_file(db: sqlite3.Connection, nest: int, sheet: int, name: str, sha256: str, at: str, person: int) -> None:
+def add_file(db, nest: int, sheet: int, name: str, sha256: str, layout: str, at: str, person: int) -> None:
     """A file went to the machine."""
     db.execute(
-        "INSERT INTO machine_file (nest, sheet, name, sha256, at, person) VALUES (?, ?, ?, ?, ?, ?)",
-        (nest, sheet, name, sha256, at, person),
+        "INSERT INTO machine_file (nest, sheet, name, sha256, layout, at, person) VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (nest, sheet, name, sha256, layout, at, person),
     )
 
 
 def last_file(db: sqlite3.Connection, sheet: int) -> SentFile | None:
     """The file that went to the machine last for a sheet."""
     row = db.execute(
-        """SELECT f.nest, n.number AS nest_number, f.name, f.sha256, f.at, p.name AS by_name FROM machine_file f
+        """SELECT f.nest, n.number AS nest_number, f.name, f.sha256, f.layout, f.at, p.name AS by_name FROM machine_file f
            JOIN nest n ON n.id = f.nest JOIN person p ON p.id = f.person WHERE f.sheet = ? ORDER BY f.id DESC LIMIT 1""",
         (sheet,),
     ).fetchone()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 
-from . import bench, jobs, ledger, pieces, sheets, stock
+from . import bench, holding, jobs, ledger, pieces, sheets, stock
 from .jobs import Job, Sign
 
 
@@ -61,7 +61,8 @@ def part_shown(sign: Sign, part: jobs.Part, stocks: dict[int, str]) -> dict:
 
 
 def sheet_shown(db: sqlite3.Connection, row: sheets.SheetRow) -> dict:
-    """A sheet and the pieces on it."""
+    """A sheet and the pieces on it, each with how it is held (None: not worked out) and the chance that it is lost."""
+    held, run = holding.of_nest(db, row.nest), holding.run_of(db, row.nest)
     return {
         "code": row.code,
         "number": row.number,
@@ -73,12 +74,21 @@ def sheet_shown(db: sqlite3.Connection, row: sheets.SheetRow) -> dict:
         "used_mm": row.used_mm,
         "yield": row.yield_share,
         "other_yield": row.other_yield_share,
+        "path_min": run and run.path_min,
         "pieces": [
-            {"code": piece.code, "state": piece.state, "x_mm": piece.x_mm, "y_mm": piece.y_mm, "turn": piece.turn}
+            {"code": piece.code, "state": piece.state, "x_mm": piece.x_mm, "y_mm": piece.y_mm, "turn": piece.turn,
+             **_held_shown(held.get(piece.piece))}
             for piece in sheets.on_sheet(db, row.id)
             if piece.is_here
         ],
     }
+
+
+def _held_shown(held: holding.Held | None) -> dict:
+    if held is None:
+        return {"held_by": None}
+    return {"held_by": held.way, "advised": held.advised, "verdict": held.verdict, "margin": held.margin,
+            "chance": held.chance, "tabs": len(held.tabs)}  # fmt: skip
 
 
 def steps_shown(db: sqlite3.Connection, sign: Sign) -> list[dict]:

@@ -12,11 +12,13 @@ from ..actions import settings as settings_actions
 from ..actions.desk import undo as undo_act
 from ..domain.errors import Conflict, Refused
 from ..domain.people import ROLES
-from ..domain.settings import KINDS, NUMBERS, Settings
+from ..domain.settings import KINDS
+from ..store import cutters as cutter_store
 from ..store import ledger, replay
 from ..store import office as store
 from ..store import people as people_store
 from ..store.db import Row
+from . import settings_form
 from .frame import (
     Said,
     can_undo,
@@ -67,14 +69,6 @@ class PersonPage:
     person: people_store.Person
     is_owner: bool
     roles: tuple[str, ...] = ROLES
-
-
-@dataclass(frozen=True)
-class SettingsPage:
-    """The settings in force, and for each number its title and limits."""
-
-    settings: Settings
-    numbers: dict[str, tuple[str, float, float]]
 
 
 @dataclass(frozen=True)
@@ -186,7 +180,8 @@ def name_tablet():
 def settings():
     """What the shop may change."""
     _owner_only()
-    return show("office/settings.html", SettingsPage(current_settings(), NUMBERS), title="Settings", here="Office")
+    it = settings_form.page(current_settings(), cutter_store.cutters(current_desk().read()))
+    return show("office/settings.html", it, title="Settings", here="Office")
 
 
 @pages.post("/office/settings")

@@ -25,6 +25,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from ..domain.outlines import Outline
+from .hold_marks import DrawnMark, DrawnNumber, Over, drawn_marks, drawn_numbers
 from .paths import UNIT, path, simple
 from .traces import DrawnFlag, DrawnTrace, Flag, Trace, drawn_flags, drawn_trace
 
@@ -34,6 +35,7 @@ ROOM_PX = 9.0  # a part with less room than this (radius) is ticked at its foot,
 BOARD_ROOM_PX = 15.0  # the same for a part on which others lie: a tick between two figures makes both illegible
 SMALL_PX, TINY_PX = 36.0, 14.0  # parts smaller than this have finer lines, else they would be all line
 ON_PAPER = frozenset({"waiting", "nested", "lost", "damaged"})  # not in hand
+HEAVY, HEAVIER = "heavy", "heavier"  # lines of pieces that hold with a skin only, and not without tabs or tape
 STATES = ("waiting", "nested", "cut", "ready", "fixed", "lost", "damaged")
 
 
@@ -42,7 +44,7 @@ class PicturePart:
     """One part (or one piece on a sheet) as the caller knows it.
 
     `outline` is in the coordinates of the whole picture: mm, y up, origin lower left. `colour` is '#rrggbb', `state`
-    one of STATES. `href` makes it a link. `is_picked` draws a heavy line round it and, on a sign, guides from its lower
+    one of STATES. `href` makes it a link; `hold` is HEAVY or HEAVIER where it is drawn with a heavier line: it holds badly. `is_picked` draws a heavy line round it and, on a sign, guides from its lower
     left corner to the sign's left and lower edges.
     """
 
@@ -54,6 +56,7 @@ class PicturePart:
     state: str
     href: str | None = None
     is_picked: bool = False
+    hold: str = ""
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,7 @@ class DrawnPart:
     d: str
     over: str
     href: str | None
+    hold: str
 
 
 @dataclass(frozen=True)
@@ -113,6 +117,8 @@ class SheetPicture:
     used_percent: float
     used_text: str
     offcut_text: str
+    marks: tuple[DrawnMark, ...] = ()
+    numbers: tuple[DrawnNumber, ...] = ()
 
 
 def sign_picture(
@@ -167,11 +173,13 @@ def sheet_picture(
     along: str = "length",
     used_text: str | None = None,
     offcut_text: str = "",
+    over: Over = Over(),
 ) -> SheetPicture:
     """A blank as large as `box` (pixels) allows, with its pieces in sheet coordinates and the line where it is sawn.
 
     `used_mm` is measured along the blank's 'length' from the left, or along its 'width' from the lower edge.
     `used_text` is 'used 805' in whole mm where none is given; '' for `offcut_text` where nothing worth keeping is left.
+    `over` is what is drawn over the pieces: how they are held, their numbers.
     """
     scale = _fit(length_mm, width_mm, *box)
     wide, high = round(length_mm * scale), round(width_mm * scale)
@@ -190,6 +198,8 @@ def sheet_picture(
         used_percent=round(min(100.0, 100 * used_mm / (length_mm if along == "length" else width_mm)), 2),
         used_text=f"used {used_mm:.0f}" if used_text is None else used_text,
         offcut_text=offcut_text,
+        marks=drawn_marks(over, scale * UNIT, width_mm),
+        numbers=drawn_numbers(over, scale * UNIT, width_mm),
     )
 
 
@@ -235,6 +245,7 @@ def _drawn(part: PicturePart, scale: float, height_mm: float, hatches: dict[str,
         d=path(part.outline, scale, height_mm),
         over=over,
         href=part.href,
+        hold=part.hold,
     )
 
 

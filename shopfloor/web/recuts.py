@@ -7,11 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from flask import Blueprint, request, url_for
 
+from ..actions import recuts as planning
+from ..actions import swaps
 from ..domain.outlines import Outline
-from ..domain.recuts import nth, stopped_step
+from ..domain.pieces import IN_HAND
+from ..domain.recuts import RunAdvice, nth, stopped_step
+from ..domain.swaps import Move, late_said
 from ..domain.steps import Sign
 from ..store import outlines as outline_store
 from ..store import bench
@@ -19,7 +24,7 @@ from ..store import recuts as store
 from ..store.recuts import Recut
 from ..store.db import Connection
 from . import nests
-from .frame import current_by, current_desk, fragment, local_now, show, snapshot, unchanged, version
+from .frame import current_by, current_desk, do, done, fragment, local_now, show, snapshot, unchanged, version, whole
 from .pictures import PicturePart, SignPicture, sign_picture
 
 THUMBNAIL = (104, 72)
@@ -40,7 +45,8 @@ class Row:
 
 @dataclass(frozen=True)
 class Group:
-    """The waiting recuts of one stock; `codes` are what the button nests."""
+    """The waiting recuts of one stock; `codes` are what the button nests; `advice` whether now or later;
+    `with_sheet` is the code of the planned sheet that they may go with."""
 
     stock: int
     called: str
@@ -48,6 +54,30 @@ class Group:
     rows: tuple[Row, ...]
     codes: str
     count: int
+    advice: RunAdvice
+    with_sheet: str | None
+
+
+@dataclass(frozen=True)
+class MoveShown:
+    """One move of a swap: a piece, where it is for now, and the part that it would be for. Each in words; `is_in_hand`."""
+
+    code: str
+    name: str
+    now: str
+    then: str
+    is_in_hand: bool
+
+
+@dataclass(frozen=True)
+class SwapShown:
+    """An exchange of pieces that makes fewer signs late, or less so. `token` is what the button sends."""
+
+    moves: tuple[MoveShown, ...]
+    before: str
+    after: str
+    is_proven: bool
+    token: str
 
 
 @dataclass(frozen=True)
@@ -55,9 +85,11 @@ class RecutsPage:
     """The queue, and what is on a sheet already."""
 
     seen: str
+    swap: SwapShown | None
     groups: tuple[Group, ...]
     nested: tuple[Row, ...]
     can_act: bool
+    can_swap: bool
 
 
 @pages.get("/recuts")
@@ -78,9 +110,19 @@ def now():
 
 @pages.post("/recuts/nest/<int:stock_id>")
 def nest(stock_id: int):
-    """Nests the recuts that the button showed on the smallest offcut that holds them, else on a new sheet."""
-    codes = request.form.get("codes", "").split()
-    return nests.begin(stock_id, codes=codes, on_offcuts=True, after=url_for("recuts.recuts"))
+    """Nests the recuts that the button showed on the offcut that wastes least, else on a new sheet; or with a planned sheet's
+    pieces, all anew."""
+    codes, pool = request.form.get("codes", "").split(), request.form.get("with", "").split()
+    return nests.begin(stock_id, codes=codes, pool=pool, on_offcuts=True, after=url_for("recuts.recuts"))
+
+
+@pages.post("/recuts/swap")
+def swap():
+    """Makes the exchange that was shown; on to the new labels."""
+    moves = [(whole(piece) or 0, whole(part) or None) for piece, _, part in
+             (move.partition(":") for move in request.form.get("moves", "").split())]  # fmt: skip
+    answer = do(swaps.swap, moves)
+    return done(answer, url_for("labels.choose", kind="act", which=answer.act))
 
 
 def _page(db: Connection) -> RecutsPage:
@@ -89,17 +131,36 @@ def _page(db: Connection) -> RecutsPage:
     signs = {id: bench.sign_of(db, id) for id in {recut.sign for recut in (*waiting, *nested)} - {None}}
     rows = [_row(recut, outlines[recut.outline], signs.get(recut.sign)) for recut in (*waiting, *nested)]
     split = len(waiting)
-    return RecutsPage(version(db), _groups(rows[:split]), tuple(rows[split:]), current_by().holds("operator"))
+    by, today = current_by(), current_desk().clock().date()
+    return RecutsPage(version(db), _swap(db, today), _groups(db, rows[:split], today), tuple(rows[split:]),
+                      by.holds("operator"), by.holds("operator") or by.holds("assembler"))  # fmt: skip
 
 
-def _groups(rows: Sequence[Row]) -> tuple[Group, ...]:
+def _swap(db: Connection, today: date) -> SwapShown | None:
+    found = swaps.proposal(db, today)
+    if found is None:
+        return None
+    plan = found.plan
+    moves = tuple(_move(found, move) for move in plan.moves if move.to_part is not None)
+    return SwapShown(moves, late_said(plan.late_before, plan.lateness_before), late_said(plan.late_after, plan.lateness_after),
+                     plan.is_proven, found.token)  # fmt: skip
+
+
+def _move(found: swaps.Proposal, move: Move) -> MoveShown:
+    piece, then = found.pieces[move.piece], found.parts[move.to_part]
+    now = f"for {piece.job} {piece.sign_mark}" if piece.part is not None else "a spare"
+    return MoveShown(piece.code, piece.part_name or then.part_name, now, f"{then.job} {then.sign_mark}",
+                     piece.state in IN_HAND)  # fmt: skip
+
+
+def _groups(db: Connection, rows: Sequence[Row], today: date) -> tuple[Group, ...]:
     """By stock; the stocks stand in the order of their first recut, which is the order of due dates."""
     by_stock: dict[int, list[Row]] = {}
     for row in rows:
         by_stock.setdefault(row.recut.stock, []).append(row)
     return tuple(
         Group(id, some[0].recut.stock_called, some[0].recut.colour, tuple(some), " ".join(r.recut.code for r in some),
-              len(some))
+              len(some), *planning.advice(db, [(r.recut, r.stops is not None) for r in some], today))
         for id, some in by_stock.items()
     )  # fmt: skip
 

@@ -12,18 +12,23 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from flask import current_app
 
+from ..actions.tickets import tabs_on
 from ..domain import lengths
+from ..domain.holding import NEEDS_MORE, WITH_A_SKIN
 from ..domain.nests import NestedSheet, offcut_size
 from ..domain.outlines import Outline
 from ..store import outlines as outline_store
+from ..store.holding import Held
 from ..store.sheets import OnSheet, SheetRow
 from ..store.db import Connection
 from .frame import current_settings
-from .pictures import PicturePart, SheetPicture, sheet_picture
+from .hold_marks import HeldPiece, Over
+from .pictures import HEAVIER, HEAVY, PicturePart, SheetPicture, sheet_picture
 
 MOST_KEPT = 60  # nests; a shop has a dozen live sheets
 FINGER_PX = 48  # what a gloved finger hits
 MOST_LARGER = 5  # times
+WEIGHTS = {WITH_A_SKIN: HEAVY, NEEDS_MORE: HEAVIER}  # the looser the vacuum holds a piece, the heavier its line
 BESIDE_MM = 60.0  # of the offcut, shown beyond the used length on a large picture
 
 
@@ -37,24 +42,16 @@ def picture_of(
     states: Mapping[str, str] | None = None,
     hrefs: Mapping[str, str] | None = None,
     is_large: bool = False,
+    held: Mapping[int, Held] | None = None,
+    numbers: Mapping[int, int] | None = None,
 ) -> SheetPicture:
-    """The sheet as large as `box` (pixels) allows. `states` (by code) are drawn in place of the pieces' own.
+    """The sheet as large as `box` (pixels) allows. `states` (by code) are drawn in place of the pieces' own; with `held` (by
+    piece) it shows how they are held, with `numbers` (by piece) it numbers them.
 
     `is_large`: what is used of it, so large that a finger finds each piece.
     """
     outlines = _placed(db, row.nest, pieces)
-    parts = [
-        PicturePart(
-            key=piece.code,
-            number=piece.number or piece.walk,
-            name=piece.name or "a spare",
-            outline=outlines[piece.piece],
-            colour=colour,
-            state=(states or {}).get(piece.code) or drawn_state(piece),
-            href=(hrefs or {}).get(piece.code),
-        )
-        for piece in pieces
-    ]
+    parts = _parts(pieces, outlines, colour, states or {}, hrefs or {}, _weights_of(held or {}, pieces))
     length, width = row.length_mm, row.width_mm
     if is_large:
         scale = _scale(row, box) * _times(row, outlines.values(), box)
@@ -64,7 +61,24 @@ def picture_of(
     return sheet_picture(
         f"sheet-{row.code}", parts, length, width, row.used_mm, title=f"Sheet {row.number}", box=box,
         along=row.along, used_text=f"used {_long(row.used_mm)}", offcut_text="" if is_large else _offcut_text(row),
+        over=_over(held or {}, pieces, outlines, numbers or {}),
     )  # fmt: skip
+
+
+def _parts(pieces: Sequence[OnSheet], outlines, colour: str, states, hrefs, weights) -> list[PicturePart]:
+    return [
+        PicturePart(
+            key=piece.code,
+            number=piece.number or piece.walk,
+            name=piece.name or "a spare",
+            outline=outlines[piece.piece],
+            colour=colour,
+            state=states.get(piece.code) or drawn_state(piece),
+            href=hrefs.get(piece.code),
+            hold=weights.get(piece.code, ""),
+        )
+        for piece in pieces
+    ]
 
 
 def times_larger(db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: tuple[int, int]) -> float:
@@ -111,3 +125,25 @@ def _placed(db: Connection, nest: int, pieces: Sequence[OnSheet]) -> dict[int, O
         if len(kept) > MOST_KEPT:
             kept.popitem(last=False)
     return known
+
+
+def _weights_of(held: Mapping[int, Held], on_it: Sequence[OnSheet]) -> dict[str, str]:
+    """How heavy each piece's line is, by its code: the looser the vacuum holds it, the heavier."""
+    return {piece.code: WEIGHTS.get(held[piece.piece].verdict, "") for piece in on_it if piece.piece in held}
+
+
+def _over(held: Mapping[int, Held], on_it: Sequence[OnSheet], outlines: Mapping[int, Outline], numbers) -> Over:
+    """What is drawn over the pieces."""
+    tab_mm = current_settings().tab_length_mm
+    numbered = tuple((number, outlines[piece]) for piece, number in numbers.items() if piece in outlines)
+    return Over(tuple(_held_pieces(held, on_it, outlines, tab_mm)), tab_mm, numbered)
+
+
+def _held_pieces(held: Mapping[int, Held], on_it, outlines: Mapping[int, Outline], tab_mm: float) -> list[HeldPiece]:
+    """The pieces that are still on the sheet, with how they are held, for the picture."""
+    return [
+        HeldPiece(outlines[piece.piece], held[piece.piece].way,
+                  tuple((tab.x_mm, tab.y_mm, tab.angle_deg)
+                        for tab in tabs_on(outlines[piece.piece], held[piece.piece].tabs, tab_mm)))
+        for piece in on_it if piece.is_here and piece.piece in held
+    ]  # fmt: skip

@@ -17,13 +17,15 @@ from ..actions.desk import Answer, undo
 from ..domain import pieces as life
 from ..domain.codes import show as show_code
 from ..domain.errors import Conflict
-from ..store import ledger, stock
+from ..domain.sheets import LIVE
+from ..store import holding, ledger, stock
 from ..store import pieces as piece_store
 from ..store import sheets as store
 from ..store.sheets import HeldUp, OnSheet, SheetRow, Waiting
 from ..store.stock import Blank, Stock
 from ..store.db import Connection
 from .frame import Said, current_by, do, done, fragment, local_now, show, snapshot, unchanged, version, wants_fragment
+from .holding import Holds, holds_of
 from .pictures import SheetPicture
 from .sheet_pictures import picture_of, times_larger
 
@@ -178,6 +180,7 @@ class SheetPage:
     asked_large: str | None
     is_large: bool
     offers_large: bool
+    holds: Holds | None
 
 
 @pages.get("/sheets/<code>")
@@ -216,7 +219,8 @@ def _page(db: Connection, code: str, said: Said | None = None) -> SheetPage:
         held_up=held,
         is_late=held is not None and held.first_due < local_now().date().isoformat(),
         picture=picture_of(db, row, on_it, material.colour, SHEET_BOX, is_large=is_large,
-                           hrefs={} if takes_taps else _hrefs(on_it)),
+                           hrefs={} if takes_taps else _hrefs(on_it),
+                           held=holding.of_nest(db, row.nest) if row.state == "planned" else None),
         attrs=_taps(code, on_it, asked) if takes_taps else {},
         open_codes=" ".join(piece.code for piece in on_it if piece.is_here and piece.state == "nested"),
         gone=gone,
@@ -234,6 +238,7 @@ def _page(db: Connection, code: str, said: Said | None = None) -> SheetPage:
         asked_large=asked,
         is_large=is_large,
         offers_large=is_large or times > 1,
+        holds=holds_of(db, row) if row.state in LIVE else None,
     )  # fmt: skip
 
 

@@ -15,6 +15,7 @@ from ..domain import codes, lengths
 from ..domain import pieces as life
 from ..domain import stock as rules
 from ..domain.colours import colour_word
+from ..store import cutters as cutter_store
 from ..store import stock as store
 from ..store.stock import Blank, Stock
 from ..store.db import Connection, Row
@@ -22,6 +23,7 @@ from ..store.spares import spares, was_for
 from . import piece_cards
 from .frame import current_by, current_settings, do, done, go, show, snapshot
 from .pictures import SignPicture
+from .stock_cutting import StockCut, stock_cut
 
 IN_LIST_PX, ON_PAGE_PX, IN_ROW_PX = 220, 460, 190  # the longest sheet of the page
 SPARE_PX, MOST_SPARES = (110, 70), 60
@@ -54,11 +56,13 @@ class Drawn:
 
 @dataclass(frozen=True)
 class Card:
-    """A blank in the rack. `booked` is the sheet (number, code) that it is booked for."""
+    """A blank in the rack. `booked` is the sheet (number, code) that it is booked for, `measured` its thickness by the
+    caliper, None where nobody measured or where it is not shown."""
 
     blank: Blank
     drawn: Drawn
     booked: Row | None
+    measured: float | None = None
 
 
 @dataclass(frozen=True)
@@ -96,7 +100,7 @@ class StockPage:
 
 @dataclass(frozen=True)
 class MaterialPage:
-    """One stock: its rack blank by blank, the colours of drawings that stand for it, and what may be changed."""
+    """One stock: its rack blank by blank, how it is cut, the colours that stand for it, and what may be changed."""
 
     row: StockRow
     sheets: list[Card]
@@ -104,6 +108,7 @@ class MaterialPage:
     spares: list[Spare]
     colours: list[tuple[str, str]]
     values: dict[str, str]
+    cut: StockCut
     can_add: bool
     is_owner: bool
     choices: Choices = Choices()
@@ -190,14 +195,16 @@ def material(code: str) -> Response:
 def _material(db: Connection, known: Stock) -> MaterialPage:
     by, longest, racks = current_by(), max(known.length_mm, known.width_mm), _racks(db)
     blanks = racks[0].get(known.id, [])
-    cards = [Card(b, drawn(b, IN_ROW_PX / longest), racks[1].get(b.id)) for b in blanks]
+    cards = [
+        Card(b, drawn(b, IN_ROW_PX / longest), racks[1].get(b.id), cutter_store.measured_mm(db, b.id)) for b in blanks
+    ]
     colours = [(one, colour_word(one)) for one in store.remembered_colours(db).get(known.id, [])]
     values = {name: getattr(known, name) for name in FIELDS}
     return MaterialPage(
         _row(db, known, ON_PAGE_PX / longest, racks), [card for card in cards if is_full(card.blank, known)],
         [card for card in cards if not is_full(card.blank, known)], _spares(db, known), colours,
         {name: f"{value:g}" if isinstance(value, float) else value for name, value in values.items()},
-        by.holds("operator"), by.holds("owner"),
+        stock_cut(db, known), by.holds("operator"), by.holds("owner"),
     )  # fmt: skip
 
 

@@ -53,7 +53,7 @@ PAGES = [
     "scan", "a scanned piece", "jobs", "new drawing", "a proposal", "a job", "a job with its parts",
     "a drawing for a job", "new over old", "stock", "a stock",
     "an offcut", "a further stock", "labels of a sheet", "labels of a job", "office", "people", "a person", "settings",
-    "cements", "ledger", "sign in", "keypad", "no such piece",
+    "cutters", "cements", "what the losses say", "ledger", "sign in", "keypad", "no such piece",
 ]  # fmt: skip
 
 

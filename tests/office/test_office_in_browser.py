@@ -86,7 +86,7 @@ def test_what_a_glove_must_hit_is_48_px_both_ways_up(tablet, served, desk, owner
     people.set_pin(desk, owner, owner.person, "4826", method="pbkdf2:sha256:1")  # else /sign-in is the first visit
     sign_in(tablet, served, desk, owner)
     pages = ["/sign-in", "/sign-in/1", "/office", "/office/people", "/office/people/1", "/office/settings",
-             "/office/cements", "/office/ledger"]  # fmt: skip
+             "/office/cutters", "/office/holding", "/office/cements", "/office/ledger"]  # fmt: skip
     for way, size in TABLETS.items():
         tablet.set_viewport_size(size)
         for path in pages:

@@ -52,6 +52,7 @@ CREATE TABLE machine_file (                     -- which file went to the machin
   id INTEGER PRIMARY KEY AUTOINCREMENT,
   nest INTEGER NOT NULL REFERENCES nest, sheet INTEGER NOT NULL REFERENCES sheet,
   name TEXT NOT NULL, sha256 TEXT NOT NULL,
+  layout TEXT NOT NULL,                         -- a mark of all that the file depends on: another one, another file
   at TEXT NOT NULL, person INTEGER NOT NULL REFERENCES person
 );
 CREATE INDEX machine_file_of_sheet ON machine_file (sheet);

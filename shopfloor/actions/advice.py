@@ -1,0 +1,72 @@
+"""What would be advised today for a planned sheet, with all the figures, and why it is not what was advised before. Reads only."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from ..domain import sheets as rules, ways
+from ..store import holding as store
+from ..store import stock
+from ..store.db import Connection
+from ..store.holding import Held
+from .holding import Choice, Known, choices, known, lying_on
+from .kept import Kept
+
+FOUND = Kept(most=30)  # sheets: a page asks again each time that anything in the shop has changed
+SINCE = "What was cut since this sheet was nested has moved the chances."
+NEVER = "How its pieces are held was not worked out yet."
+
+
+@dataclass(frozen=True)
+class Renewal:
+    """The pieces (ids) of a planned sheet that would be held in another way today, and why, in a sentence."""
+
+    pieces: tuple[int, ...]
+    why: str
+
+
+def found_today(db: Connection, sheet: rules.Sheet, today: date) -> list[Choice]:
+    """What is found today for each piece of a sheet. About 5 ms a piece, and kept: nothing is written."""
+    lying = lying_on(db, sheet)
+    now = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], today)
+    return _found(now, lying, sheet)
+
+
+def _found(now: Known, lying: Sequence, sheet: rules.Sheet) -> list[Choice]:
+    pieces = tuple((one.piece.id, one.piece.attempt, now.due[one.piece.id], now.lost_by.get(one.piece.id)) for one in lying)
+    key = (sheet.id, sheet.nest, now.means, frozenset(now.tallies.items()), pieces, now.today)
+    return FOUND.get(key, lambda: choices(now, lying))
+
+
+def renewal(db: Connection, sheet: rules.Sheet, today: date) -> Renewal | None:
+    """What has changed since a planned sheet was nested; None where the advice is as it was."""
+    held = store.of_nest(db, sheet.nest)
+    found = found_today(db, sheet, today)
+    other = [one for one in found if _is_other(one, held)]
+    if not other:
+        return None
+    ids = tuple(one.lying.piece.id for one in other)
+    if not held:
+        return Renewal(ids, NEVER)
+    return Renewal(ids, _why(db, sheet, found, other, today))
+
+
+def _is_other(choice: Choice, held: dict[int, Held]) -> bool:
+    kept = held.get(choice.lying.piece.id)
+    return kept is None or (not kept.is_overruled and kept.way != choice.advice.best.way)
+
+
+def _why(db: Connection, sheet: rules.Sheet, found: Sequence[Choice], other: Sequence[Choice], today: date) -> str:
+    """The first sheet since then, the worst first, whose outcomes account for the change of a piece."""
+    lying = [one.lying for one in found]
+    now = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], today)
+    ids = {one.lying.piece.id for one in other}
+    for id, number in store.sheets_since(db, sheet.nest):
+        before = replace(now, tallies=store.tallies(db, without=id))
+        outcomes = store.tallies(db, only=id)
+        for was, is_now in zip(_found(before, lying, sheet), found):
+            if was.lying.piece.id in ids and (told := ways.changed(was.advice, is_now.advice, number, outcomes)):
+                return told
+    return SINCE

@@ -1,0 +1,39 @@
+"""Whether the recuts of a stock are cut now or wait for the next sheet: put together from the queue and the planned sheets. Reads only."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from ..domain.recuts import NextRun, Queued, RunAdvice, RunCosts, now_or_wait
+from ..domain.settings import Settings
+from ..store import settings, sheets, swaps
+from ..store.db import Connection
+from ..store.recuts import Recut
+
+
+def advice(db: Connection, queue: Sequence[tuple[Recut, bool]], today: date) -> tuple[RunAdvice, str | None]:
+    """Now or wait, for the waiting recuts of one stock, each with whether it holds a step up; and the code of the planned sheet
+    that they would wait for."""
+    shop = settings.load(db)
+    costs = RunCosts(shop.set_up_min, shop.hour_cost, shop.late_day_cost)
+    queued = [Queued(recut.sign, _slack(recut, today, shop), blocks) for recut, blocks in queue]
+    next_run, code = _next_run(db, queue[0][0].stock, shop)
+    return now_or_wait(queued, costs, next_run), code
+
+
+def _slack(recut: Recut, today: date, shop: Settings) -> float | None:
+    """By how many days the recut's sign is early if it is cut now."""
+    if recut.due is None:
+        return None
+    return (date.fromisoformat(recut.due) - today).days - shop.recut_days - shop.bench_days
+
+
+def _next_run(db: Connection, stock: int, shop: Settings) -> tuple[NextRun, str | None]:
+    """The first planned sheet of this stock, and its code."""
+    order = swaps.planned_in_order(db)
+    planned = [row for row in sheets.live_rows(db) if row.state == "planned" and row.stock == stock]
+    if not planned:
+        return NextRun(None), None
+    first = min(planned, key=lambda row: order[row.id])
+    return NextRun(order[first.id] / shop.sheets_a_day, first.number), first.code

@@ -1,0 +1,122 @@
+"""Interchange: when a piece is lost, one like it that is in hand for a later sign may take its place. Proposed, and done by a tap."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from ..domain import pieces as life
+from ..domain.codes import show
+from ..domain.errors import Conflict
+from ..domain.settings import Settings
+from ..domain.swaps import Need, Piece, Plan, SignState, propose
+from ..store import bench, jobs, pieces, settings
+from ..store import swaps as store
+from ..store.db import Connection
+from ..store.swaps import Movable
+from .desk import Act, Answer, act
+
+ON_THE_ROUTER = 0.25  # days until what is being cut is in hand: from memory
+
+
+@dataclass(frozen=True)
+class SwapMade:
+    """A piece went from one part to another, so that fewer signs are late."""
+
+    piece: int
+    from_part: int | None
+    to_part: int | None
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """Which pieces would change places, and what is known of each piece (by id) and of each part (by id): its piece now."""
+
+    plan: Plan
+    pieces: dict[int, Movable]
+    parts: dict[int, Movable]
+
+    @property
+    def token(self) -> str:
+        """The moves as a form carries them: piece:part, 0 for no part."""
+        return " ".join(f"{move.piece}:{move.to_part or 0}" for move in self.plan.moves)
+
+
+def proposal(db: Connection, today: date) -> Proposal | None:
+    """The exchange of pieces that makes the fewest signs late, then the least late; None where there is none to gain by."""
+    found = store.movable(db)
+    of_signs = [one for one in found if one.part is not None]
+    if not of_signs:
+        return None
+    shop, order = settings.load(db), store.planned_in_order(db)
+    signs = store.waiting(db, sorted({one.sign for one in of_signs}), [one.piece for one in of_signs])
+    states = [
+        SignState(one.sign, _days(one.due, today), max((_in_days(sheet, None, order, shop) for sheet in one.lacks), default=0.0),
+                  shop.bench_days)
+        for one in signs
+    ]  # fmt: skip
+    plan = propose(
+        states, [Need(one.part, one.sign, one.family) for one in of_signs],
+        [Piece(one.piece, one.family, _available(one, order, shop), one.part) for one in found],
+    )  # fmt: skip
+    if not plan.moves:
+        return None
+    return Proposal(plan, {one.piece: one for one in found}, {one.part: one for one in of_signs})
+
+
+def _days(due: str | None, today: date) -> float:
+    """The days that are left until a sign is due; a sign on hold can wait."""
+    return math.inf if due is None else float((date.fromisoformat(due) - today).days)
+
+
+def _available(one: Movable, order: dict[int, int], shop: Settings) -> float:
+    """In how many days a piece is in hand."""
+    return 0.0 if one.state in life.IN_HAND else _in_days(one.sheet, one.sheet_state, order, shop)
+
+
+def _in_days(sheet: int | None, sheet_state: str | None, order: dict[int, int], shop: Settings) -> float:
+    """In how many days what is on a sheet is in hand; without a sheet, as long as a recut takes."""
+    if sheet is None:
+        return shop.recut_days
+    if sheet in order:
+        return order[sheet] / shop.sheets_a_day
+    return ON_THE_ROUTER
+
+
+@act("swapped pieces", "operator", "assembler")
+def swap(act: Act, moves: Sequence[tuple[int, int | None]]) -> Answer:
+    """Gives pieces (ids) to other parts (ids; None: it becomes a spare), as proposed.
+
+    Raises Conflict where the proposal is no longer the best one: something has moved meanwhile.
+    """
+    now = proposal(act.db, act.now.date())
+    if now is None or [(move.piece, move.to_part) for move in now.plan.moves] != list(moves):
+        raise Conflict("Something has changed since this swap was proposed: look at Recuts again.")
+    by_id = {move.piece: pieces.many(act.db, "WHERE p.id = ?", move.piece)[0] for move in now.plan.moves}
+    _write(act, [life.AssignmentEnded(piece.id, "swapped for another sign") for piece in by_id.values() if piece.part])
+    for move in now.plan.moves:
+        if move.to_part is not None:
+            _write(act, [life.PieceAssigned(move.piece, move.to_part)])
+            if by_id[move.piece].state not in life.IN_HAND:
+                bench.reopen_for(act.db, move.to_part)
+        elif by_id[move.piece].state == "waiting":
+            _write(act, [life.PieceWithdrawn(move.piece)])
+        act.tell(SwapMade(move.piece, move.from_part, move.to_part))
+    relabel = [by_id[move.piece].code for move in now.plan.moves if by_id[move.piece].sheet is not None]
+    first = next(move.to_part for move in now.plan.moves if move.to_part is not None)
+    data = {"relabel": relabel, "job": jobs.place_of(act.db, first).sign.job_number}
+    sentence = " ".join(_said(act, move, by_id) for move in now.plan.moves if move.to_part is not None)
+    return Answer(f"{sentence} Print their new labels.", tuple(piece.code for piece in by_id.values()), data)
+
+
+def _said(act: Act, move, by_id) -> str:
+    place = jobs.place_of(act.db, move.to_part)
+    return f"{show(by_id[move.piece].code)} is now '{place.name}' of {place.sign.called}."
+
+
+def _write(act: Act, events: list) -> None:
+    pieces.write(act.db, events, act.at)
+    for event in events:
+        act.tell(event)

@@ -1,0 +1,18 @@
+"""Whether a recut may stand out by its thickness: what is known of a blank and of the pieces beside it on the sign. Reads only."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..domain.thickness import flag
+from ..store import cutters
+from ..store.db import Connection
+from .means import Means
+
+
+def flag_for(db: Connection, blank: int, pieces: Sequence[int], means: Means) -> str | None:
+    """A warning where pieces (ids) that are cut from a blank may be seen to differ from their neighbours; None where all is
+    well. Neighbours are the pieces of the same stock and level of the same sign that are in hand."""
+    beside = cutters.blanks_beside(db, list(pieces))
+    lots = [cutters.lot_of(db, other, means.material) for other, count in beside.items() for _ in range(count)]
+    return flag(cutters.lot_of(db, blank, means.material), lots, means.shop.eye_forgives_mm)

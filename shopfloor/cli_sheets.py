@@ -1,0 +1,68 @@
+"""The words and the work of the verbs about one sheet at the router: its ticket, and the file for the machine."""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import re
+from pathlib import Path
+
+from .domain import codes
+from .domain.errors import Refused
+
+
+def add_ticket_words(parser: argparse.ArgumentParser) -> None:
+    """What `shopfloor ticket` may be told."""
+    parser.add_argument("sheet", help="S-201 or the sheet's code")
+    parser.add_argument("-o", "--output", required=True, metavar="FILE.pdf")
+    parser.add_argument("--paper", default="a4", help="a4 or letter")
+
+
+def add_file_words(parser: argparse.ArgumentParser) -> None:
+    """What `shopfloor file` may be told."""
+    parser.add_argument("sheet", help="S-201 or the sheet's code")
+    parser.add_argument("-o", "--output", required=True, metavar="FILE.svg|FILE.dxf", help="its ending says which kind")
+    parser.add_argument("--by", help="who sends it to the machine; left out: the owner")
+
+
+def ticket(desk, options) -> str:
+    """Writes the ticket; gives what was done."""
+    from .actions import tickets
+    from .store import settings
+
+    with desk.database.snapshot() as db:
+        made = tickets.ticket_of(db, sheet_code(db, options.sheet))
+        shop = settings.load(db)
+    written(options.output, tickets.printed(made, options.paper, shop))
+    return f"The ticket of {made.sheet} is in {options.output}."
+
+
+def machine_file(desk, options) -> str:
+    """Writes the file for the machine and records that it went there; gives what was done."""
+    from .actions import tickets
+    from .store import people
+
+    by = people.by_named(desk.read(), options.by, "command line")
+    with desk.database.snapshot() as db:
+        code = sheet_code(db, options.sheet)
+        _, content, it = tickets.file_for(db, code, Path(options.output).suffix.lstrip(".").lower())
+    written(options.output, content)
+    sha256 = hashlib.sha256(content).hexdigest()
+    return tickets.record_file(desk, by, code, Path(options.output).name, sha256, tickets.layout_mark(it)).sentence
+
+
+def sheet_code(db, text: str) -> str:
+    """The code of the sheet called 'S-201' or by its code. Raises NotFound, Refused."""
+    from .store import sheets
+
+    if named := re.fullmatch(r"S-?(\d+)", text.strip(), re.IGNORECASE):
+        return sheets.sheet_by_number(db, named[1]).code
+    return sheets.sheet_by_code(db, codes.parse(text)).code
+
+
+def written(name: str, content: bytes) -> None:
+    """Writes a file. Raises Refused where that cannot be."""
+    try:
+        Path(name).write_bytes(content)
+    except OSError:
+        raise Refused(f"{name} cannot be written: name a file in a folder that is there.") from None

@@ -1,0 +1,293 @@
+"""The nest of a sheet drawn to scale, as a workshop drawing: in lines only, so that a copy in black says the same.
+
+Owns the scale, and how the ways of holding and the verdicts are drawn. Must not place the pieces' numbers (nest_numbers.py).
+On the sheet lengths are mm, y up; on the page mm, y down.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from fpdf import FPDF
+from fpdf.enums import RenderStyle
+from shapely import MultiLineString, Polygon
+from shapely.geometry import box as rectangle
+
+from ..domain import lengths
+from ..domain.holding import HOLDS, NEEDS_MORE, WITH_A_SKIN
+from ..domain.tickets import Ticket
+from .words import FIGURE_HEIGHT, Box, line, set_type
+
+FINE, THIN = 0.13, 0.18  # widths of lines, mm: what a laser printer draws evenly (common practice)
+WEIGHTS = {HOLDS: THIN, WITH_A_SKIN: 0.36, NEEDS_MORE: 0.7}
+SMALL, LEAST_WEIGHT = 7.0, 0.55  # a piece of fewer mm on paper has lighter lines, else it would be all line
+ACRYLIC, PAPER, FAINT = 240, 255, 150  # greys: a piece, what is no piece, what is only looked for
+SHOWN = 0.03  # mm on paper: no corner nearer to its chord than this is printed
+DIMENSION = 4.6  # mm of paper that one row of dimensions takes
+DIMENSION_PT = 7.5
+LEAST_TAB, TAB_ACROSS = 0.7, 1.8  # mm on paper
+
+
+@dataclass(frozen=True)
+class View:
+    """Where the sheet lies on the page: `scale` mm of it are 1 mm of paper, (left, bottom) is its lower left corner."""
+
+    scale: float
+    left: float
+    bottom: float
+
+    def x(self, mm: float) -> float:
+        """The page's x of a sheet's x."""
+        return self.left + mm / self.scale
+
+    def y(self, mm: float) -> float:
+        """The page's y of a sheet's y."""
+        return self.bottom - mm / self.scale
+
+    def points(self, points: np.ndarray) -> np.ndarray:
+        """Points of the sheet on the page."""
+        return np.array([self.left, self.bottom]) + points * np.array([1, -1]) / self.scale
+
+    @property
+    def said(self) -> str:
+        """'1 : 9.4'"""
+        return f"1 : {self.scale:g}"
+
+
+@dataclass(frozen=True)
+class DrawnPiece:
+    """A piece as it is drawn. `shape` in mm on the page; `tabs` are (x, y, degrees counter-clockwise), `tab_mm` their length
+    on the page. `is_sample`: of the legend, with lines of full weight however small it is."""
+
+    shape: Polygon
+    way: str
+    verdict: str
+    tabs: tuple[tuple[float, float, float], ...] = ()
+    tab_mm: float = 0.0
+    is_sample: bool = False
+
+
+def view_of(ticket: Ticket, box: Box) -> View:
+    """The largest whole tenth of a scale, at most full size, at which the sheet and its dimensions fit the box; centred."""
+    left, below = _rooms(ticket)
+    least = max(ticket.length_mm / (box.w - left), ticket.width_mm / (box.h - below))
+    scale = max(1.0, math.ceil(least * 10 - 1e-9) / 10)
+    spare_x = box.w - left - ticket.length_mm / scale
+    spare_y = box.h - below - ticket.width_mm / scale
+    return View(scale, box.x + left + spare_x / 2, box.bottom - below - spare_y / 2)
+
+
+def _rooms(ticket: Ticket) -> tuple[float, float]:
+    """mm of paper left of the sheet and below it that its dimensions take."""
+    is_along = ticket.along == "length"
+    return DIMENSION * (1 if is_along else 2), DIMENSION * (2 if is_along else 1)
+
+
+def drawn_pieces(ticket: Ticket, view: View) -> list[DrawnPiece]:
+    """The pieces on the page, with no more corners than the print shows, in the ticket's order."""
+    shapes = shapely.simplify([piece.outline.polygon for piece in ticket.pieces], SHOWN * view.scale)
+    shapes = shapely.transform(shapes, view.points)
+    tab_mm = max(ticket.tab_length_mm / view.scale, LEAST_TAB)
+    return [
+        DrawnPiece(
+            shape if shape.is_valid else shape.convex_hull, piece.way, piece.verdict,
+            tuple((view.x(tab.x_mm), view.y(tab.y_mm), tab.angle_deg) for tab in piece.tabs), tab_mm,
+        )
+        for piece, shape in zip(ticket.pieces, shapes, strict=True)
+    ]  # fmt: skip
+
+
+def draw_blank(pdf: FPDF, ticket: Ticket, view: View) -> None:
+    """The sheet's edge, its margin dashed, and the table's zones faintly under it."""
+    _draw_zones(pdf, ticket, view)
+    margin = ticket.margin_mm
+    pdf.set_draw_color(0)
+    pdf.set_line_width(FINE)
+    pdf.set_dash_pattern(2.0, 1.2)
+    _rect(pdf, view, margin, margin, ticket.length_mm - margin, ticket.width_mm - margin)
+    pdf.set_dash_pattern()
+    pdf.set_line_width(0.5)
+    _rect(pdf, view, 0, 0, ticket.length_mm, ticket.width_mm)
+
+
+def margin_lines(ticket: Ticket, view: View) -> list[tuple[float, float, float, float]]:
+    """The four sides of the margin on the page."""
+    left, right = view.x(ticket.margin_mm), view.x(ticket.length_mm - ticket.margin_mm)
+    bottom, top = view.y(ticket.margin_mm), view.y(ticket.width_mm - ticket.margin_mm)
+    corners = [(left, bottom), (right, bottom), (right, top), (left, top), (left, bottom)]
+    return [(*one, *other) for one, other in pairwise(corners)]
+
+
+def _rect(pdf: FPDF, view: View, left: float, bottom: float, right: float, top: float) -> None:
+    pdf.rect(view.x(left), view.y(top), (right - left) / view.scale, (top - bottom) / view.scale)
+
+
+def _draw_zones(pdf: FPDF, ticket: Ticket, view: View) -> None:
+    pdf.set_draw_color(FAINT)
+    pdf.set_line_width(FINE)
+    pdf.set_dash_pattern(0.4, 0.8)
+    for step, count, most, is_x in zone_steps(ticket):
+        for mm in (step * n for n in range(1, count)):
+            if mm < most - 1:
+                ends = ((mm, 0), (mm, ticket.width_mm)) if is_x else ((0, mm), (ticket.length_mm, mm))
+                pdf.line(*(to for x, y in ends for to in (view.x(x), view.y(y))))
+    pdf.set_dash_pattern()
+
+
+def zone_corners(ticket: Ticket, view: View) -> list[tuple[str, float, float]]:
+    """Each zone under the sheet with the place of its lower left corner on the page; none where the table is one zone."""
+    (wide, across, most_x, _), (high, up, most_y, _) = zone_steps(ticket)
+    if across * up <= 1:
+        return []
+    zones = ((n + 1, n % across * wide, n // across * high) for n in range(across * up))
+    return [(str(zone), view.x(x), view.y(y)) for zone, x, y in zones if x < most_x - 1 and y < most_y - 1]
+
+
+def zone_steps(ticket: Ticket) -> list[tuple[float, int, float, bool]]:
+    """For x, then y: how large a zone is in mm, how many there are, how far the sheet reaches, and whether it is x."""
+    (across, up), (wide, high) = ticket.zone_grid, ticket.zones_mm
+    return [
+        (wide / max(across, 1), across, ticket.length_mm, True),
+        (high / max(up, 1), up, ticket.width_mm, False),
+    ]  # fmt: skip
+
+
+# One piece. -----------------------------------------------------------------------------------------------------------
+
+
+def draw_piece(pdf: FPDF, piece: DrawnPiece, spared: Box | None = None) -> None:
+    """Its outline by the verdict's weight, and the sign of how it is held; nothing is hatched within `spared`."""
+    pdf.set_draw_color(0)
+    weight = weight_of(piece)
+    pdf.set_line_width(weight)
+    for number, ring in enumerate((piece.shape.exterior, *piece.shape.interiors)):
+        pdf.set_fill_color(PAPER if number else ACRYLIC)  # holes go over the piece: far quicker than one compound path
+        pdf.polygon(ring.coords[:-1], style=RenderStyle.DF)
+    pdf.set_fill_color(0)
+    pdf.set_line_width(FINE)
+    if piece.way == "skin":
+        for ring in shapely.get_parts(second_contour(piece.shape, weight)):
+            pdf.polygon(ring.coords[:-1])
+    if piece.way == "tape":
+        _draw_tape(pdf, piece.shape, spared)
+    for x, y, angle in piece.tabs:
+        _draw_tab(pdf, (x, y), angle, piece.tab_mm, TAB_ACROSS * _share(piece))
+
+
+def weight_of(piece: DrawnPiece) -> float:
+    """The width of the outline in mm: the heavier, the less the vacuum alone holds the piece."""
+    return max(THIN, WEIGHTS.get(piece.verdict, THIN) * _share(piece))
+
+
+def _share(piece: DrawnPiece) -> float:
+    if piece.is_sample:
+        return 1.0
+    left, top, right, bottom = piece.shape.bounds
+    return min(1.0, max(LEAST_WEIGHT, min(right - left, bottom - top) / SMALL))
+
+
+def second_contour(shape: Polygon, weight: float) -> MultiLineString:
+    """The contour drawn inside a piece that keeps a skin; outside it where the piece is too thin to show one."""
+    for gap in (0.55, 0.4):
+        inner = shape.buffer(-gap - weight / 2)
+        if inner.area > 0.12 * shape.area:
+            break
+    else:
+        inner = shape.buffer(0.4 + weight / 2, join_style="mitre")
+    inner = inner.simplify(SHOWN)
+    parts = [part for part in shapely.get_parts(inner) if part.area > 0.05]
+    return MultiLineString([ring for part in parts for ring in (part.exterior, *part.interiors)])
+
+
+def _draw_tape(pdf: FPDF, shape: Polygon, spared: Box | None) -> None:
+    """Two strips along the longer side of the piece, hatched."""
+    lines = shapely.intersection(MultiLineString(_tape_lines(shape.bounds)), shape)
+    if spared:
+        lines = shapely.difference(lines, rectangle(spared.x, spared.y, spared.right, spared.bottom))
+    for part in shapely.get_parts(lines):
+        if part.geom_type == "LineString" and not part.is_empty:
+            pdf.line(*part.coords[0], *part.coords[-1])
+
+
+def _tape_lines(bounds: tuple[float, float, float, float]) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+    left, top, right, bottom = bounds
+    is_wide = right - left >= bottom - top
+    (start, end), (near, far) = ((left, right), (top, bottom)) if is_wide else ((top, bottom), (left, right))
+    wide = min(0.22 * (far - near), 3.0)
+    lines = []
+    for middle in (near + 0.25 * (far - near), near + 0.75 * (far - near)):
+        one, other = middle - wide / 2, middle + wide / 2
+        lines += [((start, one), (end, one)), ((start, other), (end, other))]
+        step = max(0.5, wide / 3)
+        count = int((end - start + wide) / step) + 1
+        lines += [((start - wide + n * step, one), (start + n * step, other)) for n in range(1, count)]
+    return lines if is_wide else [((b, a), (d, c)) for (a, b), (c, d) in lines]
+
+
+def _draw_tab(pdf: FPDF, middle: tuple[float, float], angle: float, length: float, across: float) -> None:
+    """A bar across the outline, as long as the tab is along it."""
+    x, y = middle
+    c, s = math.cos(math.radians(angle)), -math.sin(math.radians(angle))
+    half, out = length / 2, across / 2
+    corners = [(-half, -out), (half, -out), (half, out), (-half, out)]
+    pdf.set_fill_color(0)
+    pdf.polygon([(x + u * c - v * s, y + u * s + v * c) for u, v in corners], style=RenderStyle.F)
+
+
+# Dimensions. ----------------------------------------------------------------------------------------------------------
+
+
+def draw_dimensions(pdf: FPDF, ticket: Ticket, view: View, units: str) -> None:
+    """The line of the used length with its dimension, and those of the sheet. `units` 'mm' or 'in'."""
+    is_along = ticket.along == "length"
+    used = f"used {lengths.show(ticket.used_mm, units)}"
+    whole = lengths.show(ticket.length_mm, units), lengths.show(ticket.width_mm, units)
+    pdf.set_draw_color(0)
+    pdf.set_line_width(0.35)
+    pdf.set_dash_pattern(4.0, 1.0)
+    pdf.line(*used_line(ticket, view))
+    pdf.set_dash_pattern()
+    below = [(ticket.used_mm, used), (ticket.length_mm, whole[0])] if is_along else [(ticket.length_mm, whole[0])]
+    beside = [(ticket.width_mm, whole[1])] if is_along else [(ticket.used_mm, used), (ticket.width_mm, whole[1])]
+    _draw_row(pdf, (view.left, view.bottom), [(mm / view.scale, said) for mm, said in below])
+    with pdf.rotation(90, view.left, view.bottom):
+        # turned by a quarter, the sheet's left edge is the page's foot: what was left of it is above
+        _draw_row(pdf, (view.left, view.bottom), [(mm / view.scale, said) for mm, said in beside], is_above=True)
+
+
+def used_line(ticket: Ticket, view: View) -> tuple[float, float, float, float]:
+    """From where to where the line of the used length runs on the page."""
+    if ticket.along == "length":
+        return view.x(ticket.used_mm), view.bottom, view.x(ticket.used_mm), view.y(ticket.width_mm)
+    return view.left, view.y(ticket.used_mm), view.x(ticket.length_mm), view.y(ticket.used_mm)
+
+
+def _draw_row(pdf: FPDF, corner: tuple[float, float], spans: Sequence[tuple[float, str]], *, is_above: bool = False) -> None:
+    """Dimension lines from a corner to the right, one row each, away from the sheet."""
+    x, y = corner
+    out = -1 if is_above else 1
+    pdf.set_line_width(FINE)
+    for row, (length, said) in enumerate(spans, 1):
+        at = y + out * (DIMENSION * row - 1.6)
+        pdf.line(x, at, x + length, at)
+        for end in (x, x + length):
+            pdf.line(end, y + out * 0.8, end, at + out * 0.8)
+            pdf.line(end - 0.7, at + 0.7, end + 0.7, at - 0.7)
+        _draw_on_line(pdf, Box(x, at, length, 0), said)
+
+
+def _draw_on_line(pdf: FPDF, span: Box, said: str) -> None:
+    """The figure on the middle of a dimension line that is broken for it; past its end where the line is too short."""
+    set_type(pdf, DIMENSION_PT)
+    wide, high = pdf.get_string_width(said) + 1.6, FIGURE_HEIGHT * pdf.font_size
+    left = span.x + (span.w - wide) / 2 if wide < span.w - 2 else span.right + 1.2
+    pdf.set_fill_color(PAPER)
+    pdf.rect(left, span.y - high / 2 - 0.3, wide, high + 0.6, style=RenderStyle.F)
+    pdf.set_fill_color(0)
+    top = span.y + high / 2 - 0.80 * pdf.font_size  # the figures' middle on the line
+    line(pdf, Box(left + 0.8, top, wide, 4), said, DIMENSION_PT)

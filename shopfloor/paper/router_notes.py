@@ -1,0 +1,137 @@
+"""What the ticket says to the operator at the router, as notes: how to hold, how to cut, in which order, with what care.
+
+Owns the words. Must not know where they stand on the page. Lengths are mm, times minutes.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import groupby
+
+from ..domain.feeds import Feeds
+from ..domain.lengths import MM_PER_INCH
+from ..domain.tickets import MachineFile, Ticket
+from .notes import WAY_NAMES, Heading, Legend, Note, Row, Sentence, ZoneMap
+
+SAFE = (
+    "Guards in place, eyes protected, dust drawn off. The machine's manual and trained people decide what is safe to cut."
+)
+ORDER = "By the numbers on the drawing: holes before outlines, small pieces before large ones."
+SUM_FIGURES = 12
+
+
+def notes_of(ticket: Ticket, units: str, pt: float) -> list[Note]:
+    """All notes of page one, in reading order; text is `pt` points large. `units` is 'mm' or 'in'."""
+    cautions = dict.fromkeys((*ticket.cautions, *ticket.feeds.cautions))
+    return [
+        Heading("Hold", pt),
+        *_holding(ticket, units, pt),
+        Legend(pt),
+        Heading("Cut", pt),
+        *_cutting(ticket, units, pt),
+        Heading("Order and time", pt),
+        Row("", ORDER, pt),
+        *_time(ticket, pt),
+        *([Heading("Take care", pt)] if cautions else []),
+        *(Sentence(said, pt) for said in cautions),
+    ]
+
+
+def stale_said(ticket: Ticket) -> str | None:
+    """The warning that the machine holds another nest than the one drawn; None where it does not."""
+    file = ticket.file
+    if file is None or not file.is_stale:
+        return None
+    return (
+        f"The file that went to the machine holds nest {file.nest_number}; this sheet was nested anew since: "
+        "send the new file."
+    )
+
+
+def file_said(file: MachineFile | None) -> str:
+    """Which file went to the machine, when and by whom, with the first figures of its checksum."""
+    if file is None:
+        return "none has gone to the machine yet"
+    checksum = file.sha256[:SUM_FIGURES]
+    return f"{file.name}, nest {file.nest_number}, checksum {checksum}, sent {file.sent_at} by {file.by_name}"
+
+
+def _holding(ticket: Ticket, units: str, pt: float) -> list[Note]:
+    share = ticket.length_mm / ticket.zones_mm[0], ticket.width_mm / ticket.zones_mm[1]
+    said = _zones_said(ticket)
+    counts = Counter(piece.way for piece in ticket.pieces)
+    held = ", ".join(f"{counts[way]} {said}" for way, said in WAY_NAMES if counts[way])
+    tabs = sum(len(piece.tabs) for piece in ticket.pieces)
+    size = f"{_decimal(ticket.tab_length_mm, units, 1)} × {_depth(ticket.tab_thickness_mm, units)} thick"
+    return [
+        ZoneMap(said, ticket.pump, ticket.zone_grid, frozenset(ticket.zones), ticket.zones_mm, share, pt),
+        Row("pieces", held, pt),
+        Row("tabs", f"{tabs}, each {size}" if tabs else "none", pt),
+    ]
+
+
+def _zones_said(ticket: Ticket) -> str:
+    if not ticket.zones:
+        return "No vacuum zone to open"
+    word = "zone" if len(ticket.zones) == 1 else "zones"
+    return f"Open {word} {', '.join(map(str, ticket.zones))}"
+
+
+def _cutting(ticket: Ticket, units: str, pt: float) -> list[Note]:
+    feeds, ways = ticket.feeds, {piece.way for piece in ticket.pieces}
+    skin, plain = "skin" in ways, ways != {"skin"}
+    reach = f"{_depth(ticket.cutter.reach_mm, units)}; the sheet is {_depth(ticket.thickness_mm, units)}"
+    rows = [
+        Row("cutter", ticket.cutter.called, pt, is_bold=True),
+        Row("reach", reach, pt),
+        Row("speed", f"{feeds.rev_per_min:,.0f} rev/min", pt, is_bold=True),
+        Row("feed", _feed_said(feeds, units), pt, is_bold=True),
+        Row("skin feed", _rate(feeds.skin_feed_mm_min, units), pt) if skin else None,
+        Row("plunge", _rate(feeds.plunge_mm_min, units), pt),
+        Row("passes", passes_said(feeds.passes, units), pt, is_bold=True) if plain else None,
+        Row("with skin", passes_said(feeds.skin_passes, units), pt, is_bold=True) if skin else None,
+        Row("power", f"{feeds.power_w:,.0f} W of {feeds.spindle_w:,.0f} W", pt),
+        Row("", f"File: {file_said(ticket.file)}", pt),
+    ]
+    return [row for row in rows if row]
+
+
+def _feed_said(feeds: Feeds, units: str) -> str:
+    if feeds.start_feed_mm_min >= feeds.feed_mm_min:
+        return _rate(feeds.feed_mm_min, units)
+    share = feeds.start_feed_mm_min / feeds.feed_mm_min
+    top = _rate(feeds.feed_mm_min, units).split()[0]
+    return f"start at {_rate(feeds.start_feed_mm_min, units)} ({share:.0%}), raise to {top} as it proves"
+
+
+def passes_said(passes: tuple[float, ...], units: str) -> str:
+    """Depths from the top, equal ones together: '2 × 3.0 mm', '5.6 + 0.4 mm'."""
+    runs = [(depth, len(list(run))) for depth, run in groupby(_decimal(depth, units, 1, 3) for depth in passes)]
+    return " + ".join(f"{count} × {depth}" if count > 1 else depth for depth, count in runs) + f" {units}"
+
+
+def _time(ticket: Ticket, pt: float) -> list[Note]:
+    estimate, learned = ticket.estimate, ticket.estimate.correction
+    about = f"about {estimate.minutes:.0f} min ({estimate.low:.0f} to {estimate.high:.0f})"
+    if learned.sheets:
+        sheets = "1 sheet" if learned.sheets == 1 else f"{learned.sheets} sheets"
+        basis = (
+            f"reckoned {estimate.path_min:.0f} min × {learned.factor:.2f} ({learned.low:.2f} to {learned.high:.2f}), "
+            f"the shop's own factor from {sheets}"
+        )
+    else:
+        basis = f"reckoned {estimate.path_min:.0f} min × {learned.factor:.2f}; the shop has no sheet on record yet"
+    return [Row("cutting", about, pt, is_bold=True), Row("", basis, pt * 0.9)]
+
+
+def _rate(mm_min: float, units: str) -> str:
+    return f"{mm_min / float(MM_PER_INCH):,.0f} in/min" if units == "in" else f"{mm_min:,.0f} mm/min"
+
+
+def _depth(mm: float, units: str) -> str:
+    return f"{_decimal(mm, units, 1, 3)} {units}"
+
+
+def _decimal(mm: float, units: str, places: int, inch_places: int = 2) -> str:
+    """Depths and small sizes are set on the machine, so inches are decimal here."""
+    return f"{mm / float(MM_PER_INCH):.{inch_places}f}" if units == "in" else f"{mm:.{places}f}"

@@ -1,0 +1,128 @@
+"""Words on a page: the fonts, one line made to fit its box, a text broken into lines.
+
+Owns how text is set so that it never leaves its box. Must not know what is said, nor on which paper. Lengths are mm,
+y down from the top of the page; sizes of type are points.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+from fpdf import FPDF
+
+FONTS = Path(__file__).parent / "fonts"
+POINT = 25.4 / 72  # mm
+NO_GLYPH = "\u25a1"  # stands for a character that the font lacks
+LEAST_SHARE = 0.82  # text shrinks to this share of its size before it is shortened
+
+# Shares of the em, read from the font's own tables.
+FIGURE_HEIGHT, BASELINE, LINE = 0.729, 0.80, 1.17
+
+
+class Box(NamedTuple):
+    """A part of the page that is still free."""
+
+    x: float
+    y: float
+    w: float
+    h: float
+
+    @property
+    def right(self) -> float:
+        """Its right edge."""
+        return self.x + self.w
+
+    @property
+    def bottom(self) -> float:
+        """Its lower edge."""
+        return self.y + self.h
+
+    def below(self, used: float) -> Box:
+        """What is left under `used` mm."""
+        return Box(self.x, self.y + used, self.w, self.h - used)
+
+    def above(self, used: float) -> Box:
+        """What is left over `used` mm."""
+        return Box(self.x, self.y, self.w, self.h - used)
+
+    def beside(self, used: float) -> Box:
+        """What is left to the right of `used` mm."""
+        return Box(self.x + used, self.y, self.w - used, self.h)
+
+    def inside(self, across: float, down: float) -> Box:
+        """What is left within a border of `across` mm left and right, `down` mm above and below."""
+        return Box(self.x + across, self.y + down, self.w - 2 * across, self.h - 2 * down)
+
+
+def empty_pdf(page: tuple[float, float], title: str) -> FPDF:
+    """An empty PDF for pages of this size in mm, with the fonts that `line` sets."""
+    pdf = FPDF(unit="mm", format=page)
+    pdf.set_auto_page_break(False)
+    pdf.set_margin(0)
+    pdf.set_title(title)
+    pdf.add_font("label", "", FONTS / "DejaVuSans.ttf")
+    pdf.add_font("label", "B", FONTS / "DejaVuSans-Bold.ttf")
+    return pdf
+
+
+def set_type(pdf: FPDF, pt: float, *, is_bold: bool = False) -> None:
+    """Chooses the size and weight of the text that follows."""
+    pdf.set_font("label", "B" if is_bold else "", pt)
+
+
+def line(pdf: FPDF, text: Box, said: str, pt: float, *, is_bold: bool = False, line_pt: float | None = None) -> Box:
+    """One line at the top of the box, made to fit; nothing where there is no room. Gives the box under it."""
+    em = (line_pt or pt) * POINT
+    if text.h < em:
+        return text
+    set_type(pdf, pt, is_bold=is_bold)
+    pdf.text(text.x, text.y + BASELINE * em, fitted(pdf, said, text.w))
+    return text.below(LINE * em)
+
+
+def fitted(pdf: FPDF, said: str, width: float) -> str:
+    """The text in one line no wider than `width`: set smaller, then shortened with an ellipsis."""
+    text = one_line(pdf, said)
+    wide = pdf.get_string_width(text)
+    if wide > width:
+        pdf.set_font_size(pdf.font_size_pt * max(LEAST_SHARE, width / wide * 0.999))
+        text = shortened(pdf, text, width)
+    return text
+
+
+def one_line(pdf: FPDF, said: str) -> str:
+    """The text without line breaks, each character that the font lacks as a box."""
+    return " ".join("".join(_printable(pdf, c) for c in said).split())
+
+
+def _printable(pdf: FPDF, character: str) -> str:
+    if not character.isprintable():
+        return " "
+    return character if ord(character) in pdf.current_font.cmap else NO_GLYPH
+
+
+def shortened(pdf: FPDF, text: str, width: float) -> str:
+    """The beginning of a line that is no wider than `width` at the size that is set; an ellipsis stands for the rest."""
+    if pdf.get_string_width(text) <= width:
+        return text
+    fits, too_long = 0, len(text)
+    while too_long - fits > 1:
+        middle = (fits + too_long) // 2
+        if pdf.get_string_width(text[:middle].rstrip() + "…") <= width:
+            fits = middle
+        else:
+            too_long = middle
+    return text[:fits].rstrip() + "…"
+
+
+def wrapped(pdf: FPDF, said: str, width: float) -> list[str]:
+    """The text in lines no wider than `width` at the size that is set; a word wider than that is shortened."""
+    lines: list[str] = []
+    for word in one_line(pdf, said).split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and pdf.get_string_width(longer) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(shortened(pdf, word, width))
+    return lines

@@ -1,0 +1,85 @@
+"""What may change places: the parts of open signs that take a family of which a recut is on its way, and their pieces."""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+
+_OPEN = "sg.state IN ('open', 'on hold')"
+_FAMILIES = f"""
+SELECT DISTINCT o.family FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+JOIN outline o ON o.id = p.outline JOIN part pt ON pt.id = a.part JOIN sign sg ON sg.id = pt.sign
+WHERE p.attempt > 1 AND p.state IN ('waiting', 'nested') AND {_OPEN}
+"""
+
+
+@dataclass(frozen=True)
+class Movable:
+    """A piece that may be moved, and where it is for now. `part`, `sign` and what follows are None for a spare."""
+
+    piece: int
+    code: str
+    state: str
+    attempt: int
+    family: int
+    sheet: int | None
+    sheet_state: str | None
+    part: int | None
+    part_name: str | None
+    sign: int | None
+    sign_mark: str | None
+    job: str | None
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """A sign, its due date (ISO; None: on hold, so it can wait), and the pieces that it lacks beside the movable ones: the
+    sheets that they are on, None for those that wait for one."""
+
+    sign: int
+    due: str | None
+    lacks: tuple[int | None, ...]
+
+
+def movable(db: sqlite3.Connection) -> list[Movable]:
+    """All pieces of the families of which a recut is on its way: of parts that are not joined yet, and spares in hand."""
+    rows = db.execute(
+        f"""SELECT p.id AS piece, p.code, p.state, p.attempt, o.family, p.sheet, sh.state AS sheet_state, pt.id AS part,
+                   pt.name AS part_name, sg.id AS sign, sg.mark AS sign_mark, j.number AS job
+            FROM outline o JOIN piece p ON p.outline = o.id LEFT JOIN sheet sh ON sh.id = p.sheet
+            LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+            LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+            WHERE o.family IN ({_FAMILIES}) AND ((a.id IS NOT NULL AND {_OPEN} AND p.state IN ('waiting', 'nested', 'cut', 'ready'))
+              OR (a.id IS NULL AND p.state IN ('cut', 'ready'))) ORDER BY p.id"""
+    )
+    return [Movable(**dict(row)) for row in rows]
+
+
+def waiting(db: sqlite3.Connection, signs: list[int], but: list[int]) -> list[Waiting]:
+    """What each of these signs waits for, the pieces `but` left aside."""
+    marks, left = ", ".join("?" for _ in signs), ", ".join("?" for _ in but)
+    lacks: dict[int, list[int | None]] = {}
+    for row in db.execute(
+        f"""SELECT pt.sign, p.sheet FROM part pt JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
+            JOIN piece p ON p.id = a.piece WHERE pt.sign IN ({marks}) AND p.state IN ('waiting', 'nested')
+            AND p.id NOT IN ({left})""",
+        (*signs, *but),
+    ):
+        lacks.setdefault(row["sign"], []).append(row["sheet"])
+    rows = db.execute(
+        f"""SELECT sg.id, CASE sg.state WHEN 'open' THEN j.due END AS due FROM sign sg JOIN job j ON j.id = sg.job
+            WHERE sg.id IN ({marks}) ORDER BY sg.id""",
+        signs,
+    )
+    return [Waiting(row["id"], row["due"], tuple(lacks.get(row["id"], ()))) for row in rows]
+
+
+def planned_in_order(db: sqlite3.Connection) -> dict[int, int]:
+    """The place in the queue of each planned sheet, from 1: by the first due date of what is on it."""
+    rows = db.execute(
+        """SELECT s.id FROM sheet s LEFT JOIN piece p ON p.sheet = s.id
+           LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL LEFT JOIN part pt ON pt.id = a.part
+           LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+           WHERE s.state = 'planned' GROUP BY s.id ORDER BY min(j.due) IS NULL, min(j.due), s.id"""
+    )
+    return {row["id"]: place for place, row in enumerate(rows, start=1)}

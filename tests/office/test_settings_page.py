@@ -1,0 +1,83 @@
+"""Office's page of settings: every setting stands on it, under its heading, and is kept."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from shop_for_tests import HTMX, words
+
+from shopfloor.actions import cutters
+from shopfloor.domain.settings import KINDS, NUMBERS, Settings
+from shopfloor.store import settings as store
+
+SMALL = {"name": "small letters", "diameter_mm": "3.175", "flutes": "1", "edge": "up-cut", "is_polished": "on",
+         "reach_mm": "12"}  # fmt: skip
+# A value of each kind that is none of the defaults.
+OTHERS = {"shop_name": "Pier Street Signs", "address": "PIER.LAN:80", "zone": "Europe/Lisbon", "units": "in",
+          "pump": "rotary vane", "cutter": "1"}  # fmt: skip
+
+
+def other(name: str) -> str:
+    """A value within the bounds of a setting that it does not have by default."""
+    if name in OTHERS:
+        return OTHERS[name]
+    _, least, most = NUMBERS[name]
+    value = KINDS[name](min(most, max(least, round(getattr(Settings(), name) * 1.25 + 0.01, 2))))
+    return f"{value + (value == getattr(Settings(), name)):g}"
+
+
+def test_every_setting_is_on_the_page_and_is_kept(as_owner, desk, owner):
+    cutters.add_cutter(desk, owner, SMALL)
+    page = as_owner.get("/office/settings").text
+    assert set(re.findall(r'<(?:input|select) [^>]*?name="(\w+)"', page)) == {*KINDS, "key"}
+    typed = {name: other(name) for name in KINDS}
+    as_owner.post("/office/settings", data=typed)
+    kept = store.load(desk.read())
+    assert {name: getattr(kept, name) for name in KINDS} == {
+        name: KINDS[name](text) for name, text in typed.items()
+    }  # fmt: skip
+    assert all(getattr(kept, name) != getattr(Settings(), name) for name in KINDS)
+
+
+def test_saving_the_page_as_it_stands_changes_nothing(as_owner, desk, owner):
+    page = as_owner.get("/office/settings").text
+    inputs = dict(re.findall(r'<input name="(\w+)" value="([^"]*)"', page))
+    answer = as_owner.post("/office/settings", data=inputs, follow_redirects=True)
+    assert "Nothing was different" in answer.text
+    assert len(inputs) == len(KINDS) - 3, "all but units, pump and cutter"
+
+
+def test_headings_units_and_what_is_from_memory_stand_on_the_page(as_owner):
+    page = words(as_owner.get("/office/settings"))
+    for said in ("Cutting", "Holding", "Vacuum table", "Tabs", "Money and days", "The chip load, mm a tooth",
+                 "read at the sheet with the pieces on it; 0: not read", "from memory: measure your own",
+                 "The cutting energy, J/mm³"):  # fmt: skip
+        assert said in page
+
+
+def test_the_cutter_is_chosen_from_the_list_or_is_the_usual_one(as_owner, desk, owner):
+    id = cutters.add_cutter(desk, owner, SMALL).data["cutter"]
+    page = as_owner.get("/office/settings").text
+    assert '<option value="0" selected>the usual one</option>' in page
+    as_owner.post("/office/settings", data={"cutter": str(id)})
+    assert f'<option value="{id}" selected>small letters · 3.175 mm, 1 flute' in as_owner.get("/office/settings").text
+
+
+def test_the_table_is_drawn_with_its_zones(as_owner):
+    as_owner.post("/office/settings", data={"table_length_mm": "3000", "table_width_mm": "1500", "zones_along": "3",
+                                            "zones_across": "1"})  # fmt: skip
+    page = as_owner.get("/office/settings").text
+    assert re.findall(r'<path class="zone" d="([^"]+)"', page) == ["M140.0 0V210", "M280.0 0V210"]
+    assert "3000" in page and "1500" in page
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "says"),
+    [("pump", "bellows", "blower or a rotary vane"), ("gauge_inhg", "31", "from 0 to 29.9"), ("zones_along", "2.5", "whole"),
+     ("friction", "0", "from 0.05 to 1"), ("hour_cost", "-1", "from 0 to"), ("sheets_a_day", "nan", "whole number")],
+)  # fmt: skip
+def test_nonsense_is_refused_in_one_sentence(as_owner, desk, name, text, says):
+    answer = as_owner.post("/office/settings", data={"hour_cost": "50", name: text}, headers=HTMX)
+    assert answer.status_code == 422 and says in words(answer)
+    assert store.load(desk.read()) == Settings()

@@ -1,0 +1,209 @@
+"""Tickets rendered by pypdfium2, measured in the PDF's own path objects, and their symbol read by zxing-cpp."""
+
+import re
+import time
+from collections import Counter
+from ctypes import c_float, c_ushort
+from dataclasses import replace
+from itertools import combinations
+
+import pypdfium2
+import pypdfium2.raw as raw
+import pytest
+import zxingcpp
+from shapely import box
+from tickets.sheets_for_tickets import CAUTIONS, NOW, board, letters, ticket_of
+
+from shopfloor.domain import codes
+from shopfloor.domain.errors import Refused
+from shopfloor.paper.router_notes import passes_said
+from shopfloor.paper.tickets import print_ticket
+
+MM = 72 / 25.4
+LONG = "雨の港 Śródmieście Кафе Ωμέγα, the third figure of the second time that Saturday is written on the fascia"
+
+
+@pytest.fixture(scope="module")
+def fifty():
+    return ticket_of(letters(50))
+
+
+def _pages(ticket, *more, **named):
+    return pypdfium2.PdfDocument(print_ticket(ticket, *more, **named))
+
+
+def _text(page):
+    return re.sub(r"\s+", " ", page.get_textpage().get_text_bounded())
+
+
+def _boxes(page):
+    """(width, height) of each drawn path in mm, from the points of its middle line."""
+    for path in page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH]):
+        x, y, points = c_float(), c_float(), []
+        for n in range(raw.FPDFPath_CountSegments(path)):
+            raw.FPDFPathSegment_GetPoint(raw.FPDFPath_GetPathSegment(path, n), x, y)
+            points.append((x.value / MM, y.value / MM))
+        xs, ys = zip(*points, strict=True)
+        yield max(xs) - min(xs), max(ys) - min(ys)
+
+
+def _printed(page):
+    """Each text as it was printed, with its bounds in points."""
+    words = page.get_textpage()
+    for text in page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT]):
+        size = raw.FPDFTextObj_GetText(text, words, None, 0)
+        letters_of = (c_ushort * (size // 2))()
+        raw.FPDFTextObj_GetText(text, words, letters_of, size)
+        yield bytes(letters_of).decode("utf-16-le").rstrip("\0").strip(), text.get_bounds()
+
+
+def _scale(page):
+    return float(re.search(r"1 : ([\d.]+)", _text(page))[1])
+
+
+@pytest.mark.parametrize("paper, size", [("a4", (297, 210)), ("letter", (279.4, 215.9))])
+def test_a_ticket_lies_on_its_side_on_the_paper_asked_for(fifty, paper, size):
+    pages = _pages(fifty, paper)
+    assert len(pages) == 2
+    assert [side / MM for page in pages for side in page.get_size()] == pytest.approx([*size, *size], abs=0.01)
+
+
+@pytest.mark.parametrize("length, width, along", [(2440, 1220, "length"), (1220, 610, "width"), (600, 580, "length")])
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_sheet_and_its_pieces_measure_what_the_scale_says(length, width, along, paper):
+    page = _pages(ticket_of([board(300, 140), board(77, 250)], length, width, along), paper)[0]
+    scale, found = _scale(page), list(_boxes(page))
+    assert any(one == pytest.approx((length / scale, width / scale), abs=0.1) for one in found)
+    for wide, high in ((300, 140), (77, 250)):
+        sides = sorted((wide / scale, high / scale))
+        assert any(sorted(one) == pytest.approx(sides, abs=0.1) for one in found), (wide, high)
+
+
+def test_the_drawing_is_as_large_as_the_page_allows():
+    assert _scale(_pages(ticket_of(letters(50)))[0]) <= 10.5
+    assert _scale(_pages(ticket_of([board(300, 300)], 640, 600))[0]) <= 4.2
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_symbol_reads_back_from_a_common_printer(fifty, paper):
+    page = _pages(fifty, paper)[0]
+    (read,) = zxingcpp.read_barcodes(page.render(scale=203 / 72, grayscale=True).to_numpy())
+    assert read.text == fifty.url
+    assert codes.show(fifty.code) in _text(page)
+
+
+@pytest.mark.parametrize("count, pages", [(1, 1), (8, 1), (9, 2), (50, 2), (120, 3)])
+def test_a_short_list_stands_on_page_one_and_a_long_one_on_pages_of_its_own(count, pages):
+    ticket = ticket_of(letters(count, largest=120))
+    found = _pages(ticket)
+    assert len(found) == pages and len(ticket.pieces) == count
+    said = " ".join(map(_text, found))
+    assert Counter(codes.show(piece.code) for piece in ticket.pieces) == Counter(
+        code for code in re.findall(r"\b\d{4} \d{4}\b", said) if code != codes.show(ticket.code)
+    )
+    assert all(ticket.sheet in _text(page) and f"{n} of {pages}" in _text(page) for n, page in enumerate(found, 1))
+
+
+@pytest.mark.parametrize("count", [50, 300])
+def test_each_piece_bears_its_number_on_the_drawing(count):
+    ticket = ticket_of(letters(count, largest=120))
+    page = _pages(ticket)[0]
+    foot = (7 + 70) * MM  # below it stand the notes
+    said = [text for text, (_, bottom, _, _) in _printed(page) if bottom > foot]
+    assert not {str(piece.order) for piece in ticket.pieces} - set(said)
+
+
+def test_page_one_says_how_to_hold_and_how_to_cut(fifty):
+    said = _text(_pages(fifty)[0])
+    for words in (
+        "Open zones 1, 2, 5, 6", "6.35 mm, 2 flutes, straight, polished", "22.0 mm; the sheet is 6.0 mm", "18,000 rev/min",
+        "start at 2,520 mm/min (70%), raise to 3,600 as it proves", "1,200 mm/min", "5.6 + 0.4 mm", "274 W of 2,200 W",
+        "about 23 min (19 to 29)", "× 1.27 (1.03 to 1.61)", "from 14 sheets", "9f86d081884c,", "holes before outlines",
+        "cream, 6 mm", "full sheet", "J-1042 A, J-1042 B, J-1043 A", "Thu 26 Nov", "2440 mm × 1220 mm", "Guards in place",
+        "18 full pass, 25 skin pass, 3 with tabs, 4 on tape", "9, each 6.0 × 0.8 mm thick", *CAUTIONS,
+    ):  # fmt: skip
+        assert words in said
+
+
+def test_power_agrees_with_the_formula_worked_by_hand(fifty):
+    watts = 0.12 * 6 * 6.35 * 3600 / 60  # J/mm³ × depth × width × feed in mm/s: textbook
+    assert f"{watts:.0f} W of 2,200 W" in _text(_pages(fifty)[0])
+
+
+def test_inches_stand_where_inches_are_asked_for(fifty):
+    said = _text(_pages(fifty, units="in")[0])
+    for words in ("96 1/16 in × 48 1/16 in", "start at 99 in/min (70%), raise to 142", "0.220 + 0.016 in"):
+        assert words in said
+
+
+@pytest.mark.parametrize(
+    "passes, said",
+    [((3.0, 3.0), "2 × 3.0 mm"), ((5.6, 0.4), "5.6 + 0.4 mm"), ((4.8, 4.8, 0.4), "2 × 4.8 + 0.4 mm"), ((6,), "6.0 mm")],
+)
+def test_equal_passes_are_counted(passes, said):
+    assert passes_said(passes, "mm") == said
+
+
+def test_a_file_of_an_older_nest_is_warned_of_and_only_that(fifty):
+    sentence = "The file that went to the machine holds nest 1; this sheet was nested anew since: send the new file."
+    old = replace(NOW, nest_number=1, is_stale=True)
+    for ticket in (fifty, ticket_of(letters(5, largest=200), 600, 420), ticket_of(letters(14), 700, 640)):
+        assert sentence in _text(_pages(replace(ticket, file=old))[0])
+    assert "nested anew" not in _text(_pages(fifty)[0])
+    assert "none has gone to the machine yet" in _text(_pages(replace(fifty, file=None))[0])
+
+
+def test_cautions_past_page_one_go_on_to_page_two_and_none_is_lost(fifty):
+    many = tuple(f"Caution {n}: keep the hose away from the dots, which lie on tape, and look twice." for n in range(1, 31))
+    pages = _pages(replace(fifty, cautions=many))
+    assert "more of this on page 2" in _text(pages[0])
+    both = _text(pages[0]) + " " + _text(pages[1])
+    assert all(one in both for one in many)
+    assert many[-1] not in _text(pages[0])
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("outlines, length, width", [(50, 2440, 1220), (8, 700, 640), (6, 1220, 300)])
+def test_no_two_texts_overlap_and_none_leaves_the_frame(paper, outlines, length, width):
+    plain = ticket_of(letters(outlines, largest=160), length, width)
+    pieces = tuple(replace(piece, name=LONG, sign=LONG[4:]) for piece in plain.pieces)
+    ticket = replace(plain, pieces=pieces, stock=LONG, blank=LONG, signs=(LONG, LONG), sheet="S-207411", pump=LONG,
+                     cautions=(LONG, "W" * 200), file=replace(NOW, name=LONG))  # fmt: skip
+    for page in _pages(ticket, paper):
+        frame = box(7 * MM, 7 * MM, page.get_size()[0] - 7 * MM, page.get_size()[1] - 7 * MM)
+        words = page.get_textpage()
+        found = [words.get_rect(n) for n in range(words.count_rects())]
+        texts = [(words.get_text_bounded(*rect), box(*rect)) for rect in found]
+        assert all(frame.contains(where) for _, where in texts)
+        for (one, a), (other, b) in combinations(texts, 2):
+            assert a.intersection(b).area < 0.03 * min(a.area, b.area), (one, other)
+
+
+def test_a_long_name_ends_in_an_ellipsis_and_a_strange_letter_becomes_a_box(fifty):
+    ticket = replace(fifty, pieces=tuple(replace(piece, name=LONG) for piece in fifty.pieces))
+    said = _text(_pages(ticket)[1])
+    assert "Śródm" in said and "…" in said and "□" in said
+
+
+def test_ten_times_the_pieces_take_about_ten_times_as_long_and_500_are_quick():
+    few, many = ticket_of(letters(50, largest=150)), ticket_of(letters(500, largest=150))
+    assert len(many.pieces) == 500
+
+    def seconds(ticket):
+        start = time.process_time()  # this process alone: a busy neighbour is not counted
+        print_ticket(ticket)
+        return time.process_time() - start
+
+    pairs = ((seconds(few), seconds(many)) for _ in range(3))
+    assert any(slow < 15 * quick and slow < 3 for quick, slow in pairs)
+
+
+def test_what_cannot_be_printed_is_refused_with_a_sentence(fifty):
+    with pytest.raises(Refused, match="a4 or letter, not on 'a3': choose one of them"):
+        print_ticket(fifty, "a3")
+    with pytest.raises(Refused, match="choose “mm” or “in”"):
+        print_ticket(fifty, units="cm")
+    with pytest.raises(Refused, match="No piece lies on the sheet S-207: nest it first"):
+        print_ticket(replace(fifty, pieces=()))
+    with pytest.raises(Refused, match="too long for the ticket"):
+        print_ticket(replace(fifty, url="HTTP://" + "A" * 250))
