@@ -271,13 +271,7 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("--port", type=int, default=8000)
     one.add_argument("--db", help="where the demo's database goes; left out, a temporary folder")
     one.add_argument("--no-serve", action="store_true", help="fill it and stop")
-    one = _verb(verbs, serve)
-    _db(one)
-    one.add_argument("--host", default="127.0.0.1", help="0.0.0.0 for the tablets of the shop")
-    one.add_argument("--port", type=int, default=8000)
-    one.add_argument("--tls", action="store_true", help="serve HTTPS with --cert and --key")
-    one.add_argument("--cert")
-    one.add_argument("--key")
+    _serve_verb(verbs)
     _drawing_verb(verbs, intake, cli_intake)
     _drawing_verb(verbs, revise, cli_revise)
     _mark_verb(verbs)
@@ -305,6 +299,16 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("name", nargs="*", help="which figures; left out: all")
     _json(one)
     return parser
+
+
+def _serve_verb(verbs) -> None:
+    one = _verb(verbs, serve)
+    _db(one)
+    one.add_argument("--host", default="127.0.0.1", help="0.0.0.0 for the tablets of the shop")
+    one.add_argument("--port", type=int, default=8000)
+    one.add_argument("--tls", action="store_true", help="serve HTTPS with --cert and --key")
+    one.add_argument("--cert")
+    one.add_argument("--key")
 
 
 def _drawing_verb(verbs, function, words) -> None:

@@ -38,6 +38,7 @@ from .domain.outlines import Outline
 from .domain.shelves import shelved, shelved_sheets
 
 _SLACKS_MM = (0.02, 0.1)  # on top of half the gap: the library counts in single precision; more if that was too little
+_NO_SLACK_MM = 0.0  # tried first where there is no gap: with slack, what fills a strip exactly would not fit it
 _HAIR_MM = 0.004  # for the last digit, less than the check forgives
 _MOST_POINTS = 40  # of an outline that is handed over
 _COARSENESS_MM = (0.05, 0.1, 0.2, 0.4, 0.8, 1.6)
@@ -46,6 +47,7 @@ _USUAL = 0.75  # how full a sheet usually is, by the same measure
 _TIGHT = 0.95  # a plain layout that is as full as this needs no better one
 _GOLDEN = (math.sqrt(5) - 1) / 2
 _SHORTEST_S = 0.2
+_USUAL_LIMIT_S = 5.0  # who allows more wants a better nest of few pieces too
 
 Report = Callable[[float], None]
 
@@ -62,9 +64,9 @@ def nest(
     """Nests the items on blanks of one size (mm), true to shape, along the length and along the width at once.
 
     Of each sheet the better direction is kept. What fits on no sheet, or on none of `most_sheets`, is left out with
-    a sentence, and the rest goes on. Time: 0.5 s and 0.1 s a piece, at most `rules.seconds`; where n sheets are
-    likely, √n times that over all of them; and for the process and the library's start about 0.3 s and 1 s for each
-    100 pieces. `progress` is told shares from 0 to 1.
+    a sentence, and the rest goes on. Time: 0.5 s and 0.1 s a piece, in proportion more where `rules.seconds` is above
+    5, at most `rules.seconds`; where n sheets are likely, √n times that over all of them; and for the process and the
+    library's start about 0.3 s and 1 s for each 100 pieces. `progress` is told shares from 0 to 1.
     Every sheet has passed `faults`. Raises Refused for rules that make no sense and for two items with one key.
     """
     rules = rules or NestRules()
@@ -157,7 +159,8 @@ class _Plan:
 def _plan(items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules) -> _Plan:
     share = sum(_grown_area(item, rules) for item in items) / _room(length_mm, width_mm, rules)
     sheets = max(1, math.ceil(share / _USUAL))
-    seconds = min(rules.seconds, 0.5 + 0.1 * len(items))
+    times_longer = max(1.0, rules.seconds / _USUAL_LIMIT_S)
+    seconds = min(rules.seconds, times_longer * (0.5 + 0.1 * len(items)))
     return _Plan(sheets, max(_SHORTEST_S, seconds * math.sqrt(sheets)))
 
 
@@ -212,7 +215,7 @@ def _one_way(items: Sequence[Item], length_mm: float, width_mm: float, rules: Ne
     chosen = _sheetful(items, length_mm, width_mm, rules)
     if len(chosen) < 2 or _is_tight(plain, items, length_mm, width_mm, rules):
         return plain
-    for slack in _SLACKS_MM:
+    for slack in _SLACKS_MM if rules.gap_mm else (_NO_SLACK_MM, *_SLACKS_MM):
         try:
             placed = _packed(chosen, length_mm, width_mm, rules, along, slack)
         except BaseException:  # noqa: BLE001 - a panic of the library is no Exception
@@ -243,19 +246,28 @@ def _packed(
     turns = {item.key: fitting_turns(item.outline, length_mm, width_mm, rules) for item in items}
     outlines = {item.key: item.outline.turned(strip.quarter) for item in items}
     pad = rules.gap_mm / 2 + slack
-    offered = [
-        spyrrow.Item(key, list(_grown(outline, pad).exterior.coords[:-1]), 1, turns[key])
-        for key, outline in outlines.items()
-    ]
+    alike = _alike(outlines, turns, pad)
+    offered = [spyrrow.Item(keys[0], list(ring), len(keys), some) for (ring, some), keys in alike.items()]
     instance = spyrrow.StripPackingInstance("sheet", strip.height_mm + 2 * pad + _HAIR_MM, offered)
     found = instance.solve(_settings(spyrrow, rules.seconds))
+    waiting = {keys[0]: iter(keys) for keys in alike.values()}
     placed = []
     for lying in found.placed_items:
-        turn = min(turns[lying.id], key=lambda allowed: abs((allowed - lying.rotation + 180) % 360 - 180))
+        key = next(waiting[lying.id])
+        turn = min(turns[key], key=lambda allowed: abs((allowed - lying.rotation + 180) % 360 - 180))
         x, y = (round(value - pad, 3) for value in lying.translation)
-        if x + turned_box(outlines[lying.id], turn)[2] <= strip.reach_mm + _HAIR_MM:
-            placed.append(strip.on_sheet(lying.id, x, y, turn))
+        if x + turned_box(outlines[key], turn)[2] <= strip.reach_mm + _HAIR_MM:
+            placed.append(strip.on_sheet(key, x, y, turn))
     return placed
+
+
+def _alike(outlines: dict[str, Outline], turns: dict[str, tuple[float, ...]], pad: float) -> dict[tuple, list[str]]:
+    """The keys by grown ring and allowed turns. A shape that is offered once with its number starts the library three times
+    as quickly as many equal ones do."""
+    alike: dict[tuple, list[str]] = {}
+    for key, outline in outlines.items():
+        alike.setdefault((tuple(_grown(outline, pad).exterior.coords[:-1]), turns[key]), []).append(key)
+    return alike
 
 
 def _settings(spyrrow, seconds: float):

@@ -99,12 +99,12 @@ class Week:
         self.cut(self.sheet_of("boatyard", part=4), lost={("boatyard", 0, 6)}, damaged={("boatyard", 0, 11)})
         self.at(hours=3)
         self.nest_recuts("berths", 5, 2)
-        self.at(hours=2)
+        self.at(minutes=44)
         figures = self.sheet_of("tides", part=12)
         self.do(sheets.start, self.ben, figures)
         self.at(minutes=12)
         self.do(sheets.finish, self.ben, figures)
-        for part in (30, 61, 99):
+        for part in (26, 64, 99):
             self.do(sheets.tap, self.ben, figures, self.code("tides", 0, part), "nested")
         self.at(minutes=5)
 

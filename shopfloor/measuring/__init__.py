@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from ..domain.errors import Refused
-from . import drawing, families, marks, nests, pages, paper
+from . import drawing, families, marks, nests, pages, paper, squares
 from .figure import Figure
 
 __all__ = ["GROUPS", "Figure", "figures"]
@@ -22,7 +22,9 @@ GROUPS: tuple[tuple[Callable[[], Iterator[Figure]], tuple[str, ...]], ...] = (
     (pages.demo_start, ("demo-start",)),
     (drawing.measure, ("read-100", "read-1000", "read-10000", "read-growth")),
     (families.measure, ("families-500", "families-5000", "families-growth")),
-    (nests.measure, ("nest-yield", "box-yield", "nest-gain")),
+    (nests.measure, ("nest-yield", "box-yield", "shelf-yield", "nest-gain")),
+    (nests.times, ("nest-1s", "nest-5s", "nest-30s")),
+    (squares.measure, ("squares-length", "squares-long")),
     (paper.measure, ("labels",)),
 )
 

@@ -30,9 +30,10 @@ ARROWS = {
     "app": {"domain", "store", "actions", "web"},
     "server": {"web"},
     "measuring": {"domain", "store", "actions", "drawings", "nesting", "paper", "demo", "app", "server"},
-    "cli": {"domain", "store", "actions", "demo", "app", "server", "measuring", "cli_intake", "cli_revise"},
+    "cli": {"domain", "store", "actions", "demo", "app", "server", "measuring", "cli_intake", "cli_revise", "cli_sheets"},
     "cli_intake": {"domain", "store", "actions"},
     "cli_revise": {"domain", "store", "actions", "cli_intake"},
+    "cli_sheets": {"domain", "store", "actions"},
 }
 # A page that offers the paper's layouts names them as the paper does.
 ALSO = {("shopfloor.web.labels", "paper")}

@@ -21,6 +21,7 @@ from shopfloor.domain.nests import (
     solid,
     turned_box,
     walking_order,
+    wasted_mm2,
     why_left_out,
 )
 from shopfloor.domain.outlines import Outline
@@ -107,6 +108,30 @@ def test_an_offcut_lies_beyond_the_used_length_and_is_kept_from_100_mm():
     assert offcut_size(sheet(TWO, (12, 12, 0), (12, 70, 0), along="width"), LENGTH, WIDTH) == (1000, 472)
     assert offcut_size(sheet(TWO[:1], (792, 12, 0)), LENGTH, WIDTH) == (100, 600)
     assert offcut_size(sheet(TWO[:1], (793, 12, 0)), LENGTH, WIDTH) is None
+
+
+@pytest.mark.parametrize(
+    ("along", "from_mm", "wasted"),
+    [  # the pieces end at 120 mm along the length, at 128 mm along the width: 880 or 472 mm are left
+        ("length", 100, 120 * 600 - 10_000),
+        ("length", 600, 120 * 600 - 10_000),  # the shorter side is the blank's width
+        ("length", 601, 1000 * 600 - 10_000),
+        ("width", 472, 1000 * 128 - 10_000),
+        ("width", 473, 1000 * 600 - 10_000),
+    ],
+)
+def test_what_is_neither_piece_nor_kept_offcut_is_wasted(along, from_mm, wasted):
+    one = sheet(TWO, (12, 12, 0), (12, 70, 0), along=along)
+    assert wasted_mm2(one, 2 * 100 * 50, LENGTH, WIDTH, from_mm) == pytest.approx(wasted, abs=1e-6)
+
+
+def test_the_offcut_and_the_waste_and_the_pieces_make_up_the_blank():
+    holed = Item("h", Outline.of_polygon(Polygon(box(0, 0, 100, 50).exterior, [box(10, 10, 90, 40).exterior])), "h")
+    one = sheet([holed], (12, 12, 0))
+    wasted = wasted_mm2(one, holed.outline.area_mm2, LENGTH, WIDTH)
+    assert wasted == pytest.approx(120 * WIDTH - (5000 - 2400)), "the slug of a hole is waste"
+    beside = box(0, 0, one.used_mm, WIDTH).difference(holed.outline.placed(12, 12, 0).polygon)
+    assert wasted == pytest.approx(beside.area), "as shapely measures it"
 
 
 def test_labels_are_walked_out_band_by_band_along_the_table():

@@ -189,11 +189,32 @@ def test_the_perfect_squares_pack_without_a_fault():
     assert 0.8 < one.yield_share <= 1
 
 
+def test_with_no_gap_what_fills_the_strip_exactly_fits():
+    """Four laths round a square, 60 + 40 = 100 on each side. With slack round each, two would not fit side by side."""
+    laths = [item(i, box(0, 0, 60, 40)) for i in range(4)] + [item(4, box(0, 0, 20, 20))]
+    rules = NestRules(gap_mm=0, margin_mm=0, seconds=1)
+    result = nest(laths, 400, 100, rules)
+    assert_sound(result, laths, 400, 100, rules)
+    (one,) = result.sheets
+    assert one.along == "length" and 100 <= one.used_mm < 125  # 107 to 120 where it was written, 140 with slack
+
+
 def test_equal_rectangles_fall_into_their_grid():
     items = [item(i, box(0, 0, 50, 50)) for i in range(60)]
     result = nest(items, 1000, 600, QUICK)
     assert_sound(result, items, 1000, 600, QUICK)
     assert result.sheets[0].yield_share >= shelved_sheets(items, 1000, 600, QUICK)[0].yield_share
+
+
+def test_equal_pieces_are_offered_as_one_shape_and_each_is_placed_once():
+    items = [item(i, letter("LUA"[i % 3], 100)) for i in range(30)]
+    turns = {i.key: (0.0, 180.0) for i in items} | {"0": (0.0,)}
+    found = nesting._alike({i.key: i.outline for i in items}, turns, 4.195)
+    assert sorted(map(len, found.values())) == [1, 9, 10, 10], "one may be turned less than its equals"
+    assert sorted(key for keys in found.values() for key in keys) == sorted(turns)
+    result = nest(items, 1220, 800, QUICK)
+    assert_sound(result, items, 1220, 800, QUICK)
+    assert result.left_out == () and result.sheets[0].yield_share > shelved_sheets(items, 1220, 800, QUICK)[0].yield_share
 
 
 def test_a_thousand_pieces_are_nested_and_checked():
@@ -213,6 +234,15 @@ def test_a_single_piece_takes_none_of_the_time_limit():
     result = nest([item("a", box(0, 0, 100, 50))], 2440, 1220, NestRules(seconds=60))
     assert time.monotonic() - started < 10
     assert result.sheets[0].used_mm == 12 + 50 + 8.35  # on its short side, along the length
+
+
+@pytest.mark.parametrize(
+    ("count", "limit", "seconds"),
+    [(10, 5, 1.5), (10, 1, 1), (100, 5, 5), (10, 30, 9), (100, 30, 30)],  # 0.5 s and 0.1 s a piece; 30 is six times 5
+)
+def test_a_limit_above_the_usual_gives_more_time_in_proportion(count, limit, seconds):
+    small = [item(i, box(0, 0, 20, 10)) for i in range(count)]
+    assert nesting._plan(small, 2440, 1220, NestRules(seconds=limit)).total_s == pytest.approx(seconds)
 
 
 def test_progress_rises_to_one():
