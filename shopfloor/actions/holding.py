@@ -6,7 +6,7 @@ know any rule of holding itself: those are in `domain/holding`, `losses`, `ways`
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -24,7 +24,7 @@ from ..domain.nests import Placed, net_area, solid
 from ..domain.outlines import Outline
 from ..domain.people import By
 from ..domain.running import SheetRun, estimate_minutes, runs_of
-from ..domain.tabs import Tabs, place_tabs
+from ..domain.tabs import Tab, Tabs, place_tabs, slug_tabs
 from ..store import holding as store
 from ..store import outlines as outline_store
 from ..store import pieces, recuts, sheets, stock
@@ -68,13 +68,17 @@ class Lying:
 
 @dataclass(frozen=True)
 class Choice:
-    """All that was found for one piece: the advice with its figures, the margin of each way, the tabs that it would have."""
+    """All that was found for one piece: the advice with its figures, the margin of each way, the tabs that it would have.
+
+    `slugs` are the tabs of its holes' slugs alone, by the way in which the piece itself is held.
+    """
 
     lying: Lying
     advice: ways.Advice
     margins: Mapping[str, float]
     verdict: str
     tabs: Tabs
+    slugs: Mapping[str, tuple[Tab, ...]]
     means: Means
 
     @property
@@ -89,7 +93,7 @@ class Choice:
         chosen = way or self.advice.best.way
         option = next((one for one in self.advice.options if one.way == chosen), self.advice.best)
         chance = option.chance
-        tabs = tuple((tab.ring, tab.at_mm) for tab in self.tabs.tabs) if chosen == "tabs" else ()
+        tabs = tuple((tab.ring, tab.at_mm) for tab in self.slugs.get(chosen, ()))
         return Held(self.lying.piece.id, chosen, self.advice.best.way, self.verdict, self.margins[chosen], chance.mean,
                     chance.low, chance.high, pump, tabs, self.why)  # fmt: skip
 
@@ -130,7 +134,25 @@ def _tabs_beside(means: Means, one: Lying, beside: BaseGeometry | None, taken: S
     left, bottom, right, top = outline.bounds
     reach = means.tab_rules.apart_mm
     here = [(x, y) for x, y in taken if left - reach < x < right + reach and bottom - reach < y < top + reach]
-    return place_tabs(outline, means.tab_rules, held.force_full_n, taken=here, beside=beside)
+    return place_tabs(outline, means.tab_rules, held.force_full_n, taken=here, beside=beside, slug_holds=_slug_holds(means, "full"))
+
+
+def _slug_holds(means: Means, way: str) -> Callable[[float], bool]:
+    """Whether a slug of an area (mm²) stays without a tab: small ones go up the hose, large ones are held by the vacuum."""
+
+    def holds(area_mm2: float) -> bool:
+        found = hold(area_mm2, means.material.thickness_mm, means.rules)
+        return area_mm2 < means.shop.slug_from_mm2 or (found.margin_skin if way == "skin" else found.margin_full) >= 1
+
+    return holds
+
+
+def _slugs(means: Means, one: Lying, placed: Tabs) -> dict[str, tuple[Tab, ...]]:
+    """The tabs of each way of holding the piece. Tape holds the slugs too."""
+    if len(one.outline.rings) == 1:
+        return {"tabs": placed.tabs}
+    by_vacuum = {way: slug_tabs(one.on_sheet, means.tab_rules, slug_holds=_slug_holds(means, way))[0] for way in ("full", "skin")}
+    return {"tabs": placed.tabs, **by_vacuum}
 
 
 def _choice(known: Known, one: Lying, placed: Tabs) -> Choice:
@@ -138,10 +160,13 @@ def _choice(known: Known, one: Lying, placed: Tabs) -> Choice:
     area, perimeter, thick = net_area(outline), outline.perimeter_mm, means.material.thickness_mm
     outer = sum(tab.ring == 0 for tab in placed.tabs)
     found = margins(area, perimeter, thick, means.rules, outer)
+    slugs = _slugs(means, one, placed)
     minutes = ways.work_minutes(_extra_pass_min(means, perimeter), len(placed.tabs), means.prices)
+    for way in ("full", "skin"):
+        minutes[way] += len(slugs.get(way, ())) * means.prices.trim_min_per_tab
     piece = ways.PieceToHold(area_mm2=area, pump=means.shop.pump, margins=found, minutes=minutes)
     advice = ways.advise(piece, known.tallies, _stakes(known, one), means.prices, _not_by(known, one.piece))
-    return Choice(one, advice, found, hold(area, thick, means.rules, perimeter).verdict, placed, means)
+    return Choice(one, advice, found, hold(area, thick, means.rules, perimeter).verdict, placed, slugs, means)
 
 
 def _not_by(known: Known, piece: life.Piece) -> frozenset[str]:

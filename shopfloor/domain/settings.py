@@ -30,6 +30,7 @@ class Settings:
     offcut_from_mm: float = 100.0
     nest_seconds: float = 5.0
     tab_free_mm: float = 300.0
+    slug_from_mm2: float = 300.0  # a smaller slug goes up the hose and does no harm
     pump: str = "blower"
     gauge_inhg: float = 0.0  # 0: not read; the pump's usual figure, altitude and leaks are taken instead
     altitude_m: float = 0.0
@@ -76,6 +77,7 @@ NUMBERS = {
     "offcut_from_mm": ("The shorter side of an offcut worth keeping", 10, 2000),
     "nest_seconds": ("The time to nest a stock, in seconds,", 0.5, 300),
     "tab_free_mm": ("The longest outline without a tab, in mm,", 20, 5000),
+    "slug_from_mm2": ("The smallest slug that gets a tab, in mm²,", 0, 1_000_000),
     "gauge_inhg": ("The vacuum read at the sheet, in inHg, 0 where it was not read,", 0, 29.9),
     "altitude_m": ("The shop's height over the sea, in m,", -400, 5000),
     "leakage_share": ("The share of the vacuum that leaks away", 0, 0.9),

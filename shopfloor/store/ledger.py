@@ -227,7 +227,8 @@ def _later_act(db: sqlite3.Connection, undone: Entry) -> sqlite3.Row | None:
 
 
 def raised(entry: Entry) -> list[dict]:
-    """The changes of an act in the present form. There is one form so far; a migration that alters a table says here
+    """The changes of an act in the present form. Form 2 only added tables, so rows of
+    form 1 read as they are; a migration that alters a table says here
     how its older rows are read."""
     return entry.changes
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..actions import swaps
 from ..actions.pieces import called, called_at
 from ..domain import lengths
 from ..domain import pieces as life
@@ -14,7 +15,7 @@ from ..domain.codes import show
 from ..store import jobs, pieces, sheets, stock
 from ..store.db import Connection
 from . import sign_pictures
-from .frame import current_settings
+from .frame import current_desk, current_settings
 from .pictures import PicturePart, SignPicture, sign_picture
 
 WORDS = {
@@ -29,7 +30,8 @@ class Card:
     """One piece. `whereto` says what to do with it, `marks` are (mark, words) with the likeliest first.
 
     `sheet` is (code, number) or None, `sign` the code of the sign that it is for, `place` the picture of that sign.
-    Without pictures, `outline` and `place` are None.
+    Without pictures, `outline` and `place` are None. `swap` says which piece might take a lost one's place, so that fewer
+    signs are late.
     """
 
     code: str
@@ -52,6 +54,7 @@ class Card:
     cause: str | None
     causes: tuple[str, ...]
     recut: str | None
+    swap: str | None
 
 
 def card(
@@ -75,7 +78,18 @@ def card(
         stock=material.called, colour=material.colour, sheet=(sheet.code, sheet.number) if sheet else None,
         attempt=piece.attempt, tabs=piece.tabs, marks=[(mark, WORDS[mark]) for mark in life.allowed_marks(piece)],
         cause=piece.cause, causes=life.causes_of(piece.state, piece.was), recut=recut,
+        swap=_swap(db, piece.last_part) if recut else None,
     )  # fmt: skip
+
+
+def _swap(db: Connection, part: int) -> str | None:
+    """Which piece would go to a part whose own is gone, in the exchange that Recuts proposes."""
+    found = swaps.proposal(db, current_desk().clock().date())
+    move = next((move for move in found.plan.moves if move.to_part == part), None) if found else None
+    if move is None:
+        return None
+    piece = found.pieces[move.piece]
+    return f"{show(piece.code)} of {piece.job} {piece.sign_mark}" if piece.part else f"the spare {show(piece.code)}"
 
 
 def whereto(piece: life.Piece, place: jobs.Place | None, sheet: str | None, recut: str | None) -> str:

@@ -107,6 +107,7 @@ _GROUPS = {
         ("tab_every_mm", "mm", "one tab for so much: common practice"),
         ("fewest_tabs", "", "common practice"),
         ("tab_free_mm", "mm", "no stretch without a tab is longer; from memory"),
+        ("slug_from_mm2", "mm²", "what is left in a hole: a smaller one goes up the hose, a larger one is held by a tab; from memory"),
     ),
     "money": (
         "Money and days",

@@ -100,13 +100,13 @@ def test_the_quantile_is_where_the_distribution_reaches_the_share(share, a, b):
 
 
 def test_a_bound_belongs_to_the_band_above_it():
-    assert [band_of(area) for area in (0, 199.9, 200, 999, 1_000, 9_999, 10_000, 1e9)] == [0, 0, 1, 2, 3, 4, 5, 5]
+    assert [band_of(area) for area in (0, 199.9, 200, 999, 1_000, 9_999, 10_000, 40_000, 1e9)] == [0, 0, 1, 2, 3, 4, 5, 6, 7]
 
 
 def test_bands_are_named_in_words():
     named = [band_words(band) for band in range(len(BANDS_MM2))]
     assert named[:2] == ["under 200 mm²", "200 to 500 mm²"]
-    assert named[-2:] == ["2,500 to 10,000 mm²", "from 10,000 mm²"]
+    assert named[-2:] == ["40,000 to 160,000 mm²", "from 160,000 mm²"]
 
 
 def test_more_lost_than_cut_is_refused():

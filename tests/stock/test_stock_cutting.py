@@ -107,7 +107,7 @@ def test_passes_too_thin_for_words_are_drawn_without_them(as_owner, cream):
     ("wrong", "says", "status"),
     [({"source": " "}, "where these figures come from", 422), ({"rev_per_min": "fast"}, "from 500 to 60000", 422),
      ({"chip_mm": "0"}, "from 0.005 to 1", 422), ({"cutting_energy": "nan"}, "from 0.01 to 2", 422),
-     ({"cutter": "7"}, "no such cutter", 404), ({"cutter": "x"}, "whole number", 422)],
+     ({"cutter": "7"}, "not on the list", 404), ({"cutter": "x"}, "whole number", 422)],
 )  # fmt: skip
 def test_figures_that_cannot_be_are_refused_in_one_sentence(as_owner, desk, cream, wrong, says, status):
     before = ledger.newest(desk.read())
