@@ -47,7 +47,8 @@ LARGER_THAN_NEXT = """() => {
     .map((e) => e.outerHTML.slice(0, 140));
 }"""
 PAGES = [
-    "floor", "sheets", "a sheet off the table", "a sheet drawn larger", "a planned sheet", "a sheet on the router",
+    "floor", "sheets", "a sheet off the table", "a sheet drawn larger", "a planned sheet",
+    "how a sheet is held", "how a sheet was held", "a ticket", "a sheet on the router",
     "a closed sheet", "giving a sheet up", "a pool", "recuts", "bench", "a sign laying out", "a sign gluing",
     "a sign curing", "a sign that waits", "a packed sign", "a ready piece", "a piece on the table", "a lost piece",
     "scan", "a scanned piece", "jobs", "new drawing", "a proposal", "a job", "a job with its parts",
