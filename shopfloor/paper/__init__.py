@@ -1,1 +1,1 @@
-"""The only PDF of the project: labels."""
+"""The only PDF of the project: labels and tickets."""

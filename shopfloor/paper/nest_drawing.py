@@ -35,23 +35,29 @@ LEAST_TAB, TAB_ACROSS = 0.7, 1.8  # mm on paper
 
 @dataclass(frozen=True)
 class View:
-    """Where the sheet lies on the page: `scale` mm of it are 1 mm of paper, (left, bottom) is its lower left corner."""
+    """Where the sheet lies on the page: `scale` mm of it are 1 mm of paper, (left, bottom) is its lower left corner.
+
+    `is_turned`: it lies a quarter to the left, its length up the page and its width from right to left.
+    """
 
     scale: float
     left: float
     bottom: float
+    is_turned: bool = False
 
-    def x(self, mm: float) -> float:
-        """The page's x of a sheet's x."""
-        return self.left + mm / self.scale
-
-    def y(self, mm: float) -> float:
-        """The page's y of a sheet's y."""
-        return self.bottom - mm / self.scale
+    def at(self, x: float, y: float) -> tuple[float, float]:
+        """A place of the sheet on the page."""
+        across, up = (-y, x) if self.is_turned else (x, y)
+        return self.left + across / self.scale, self.bottom - up / self.scale
 
     def points(self, points: np.ndarray) -> np.ndarray:
         """Points of the sheet on the page."""
-        return np.array([self.left, self.bottom]) + points * np.array([1, -1]) / self.scale
+        return np.column_stack(self.at(points[:, 0], points[:, 1]))
+
+    def box(self, left: float, bottom: float, right: float, top: float) -> Box:
+        """A rectangle of the sheet on the page."""
+        (x1, y1), (x2, y2) = self.at(left, bottom), self.at(right, top)
+        return Box(min(x1, x2), min(y1, y2), abs(x2 - x1), abs(y2 - y1))
 
     @property
     def said(self) -> str:
@@ -76,10 +82,15 @@ def view_of(ticket: Ticket, box: Box) -> View:
     """The largest whole tenth of a scale, at most full size, at which the sheet and its dimensions fit the box; centred."""
     left, below = _rooms(ticket)
     least = max(ticket.length_mm / (box.w - left), ticket.width_mm / (box.h - below))
-    scale = max(1.0, math.ceil(least * 10 - 1e-9) / 10)
+    scale = stated(least)
     spare_x = box.w - left - ticket.length_mm / scale
     spare_y = box.h - below - ticket.width_mm / scale
     return View(scale, box.x + left + spare_x / 2, box.bottom - below - spare_y / 2)
+
+
+def stated(least: float) -> float:
+    """The scale that is printed where at least `least` mm of the sheet go to 1 mm of paper: a tenth, at most full size."""
+    return max(1.0, math.ceil(least * 10 - 1e-9) / 10)
 
 
 def _rooms(ticket: Ticket) -> tuple[float, float]:
@@ -93,10 +104,11 @@ def drawn_pieces(ticket: Ticket, view: View) -> list[DrawnPiece]:
     shapes = shapely.simplify([piece.outline.polygon for piece in ticket.pieces], SHOWN * view.scale)
     shapes = shapely.transform(shapes, view.points)
     tab_mm = max(ticket.tab_length_mm / view.scale, LEAST_TAB)
+    turn = 90 if view.is_turned else 0
     return [
         DrawnPiece(
             shape if shape.is_valid else shape.convex_hull, piece.way, piece.verdict,
-            tuple((view.x(tab.x_mm), view.y(tab.y_mm), tab.angle_deg) for tab in piece.tabs), tab_mm,
+            tuple((*view.at(tab.x_mm, tab.y_mm), tab.angle_deg + turn) for tab in piece.tabs), tab_mm,
         )
         for piece, shape in zip(ticket.pieces, shapes, strict=True)
     ]  # fmt: skip
@@ -109,22 +121,18 @@ def draw_blank(pdf: FPDF, ticket: Ticket, view: View) -> None:
     pdf.set_draw_color(0)
     pdf.set_line_width(FINE)
     pdf.set_dash_pattern(2.0, 1.2)
-    _rect(pdf, view, margin, margin, ticket.length_mm - margin, ticket.width_mm - margin)
+    pdf.rect(*view.box(margin, margin, ticket.length_mm - margin, ticket.width_mm - margin))
     pdf.set_dash_pattern()
     pdf.set_line_width(0.5)
-    _rect(pdf, view, 0, 0, ticket.length_mm, ticket.width_mm)
+    pdf.rect(*view.box(0, 0, ticket.length_mm, ticket.width_mm))
 
 
 def margin_lines(ticket: Ticket, view: View) -> list[tuple[float, float, float, float]]:
     """The four sides of the margin on the page."""
-    left, right = view.x(ticket.margin_mm), view.x(ticket.length_mm - ticket.margin_mm)
-    bottom, top = view.y(ticket.margin_mm), view.y(ticket.width_mm - ticket.margin_mm)
+    left, right = ticket.margin_mm, ticket.length_mm - ticket.margin_mm
+    bottom, top = ticket.margin_mm, ticket.width_mm - ticket.margin_mm
     corners = [(left, bottom), (right, bottom), (right, top), (left, top), (left, bottom)]
-    return [(*one, *other) for one, other in pairwise(corners)]
-
-
-def _rect(pdf: FPDF, view: View, left: float, bottom: float, right: float, top: float) -> None:
-    pdf.rect(view.x(left), view.y(top), (right - left) / view.scale, (top - bottom) / view.scale)
+    return [(*view.at(*one), *view.at(*other)) for one, other in pairwise(corners)]
 
 
 def _draw_zones(pdf: FPDF, ticket: Ticket, view: View) -> None:
@@ -135,17 +143,22 @@ def _draw_zones(pdf: FPDF, ticket: Ticket, view: View) -> None:
         for mm in (step * n for n in range(1, count)):
             if mm < most - 1:
                 ends = ((mm, 0), (mm, ticket.width_mm)) if is_x else ((0, mm), (ticket.length_mm, mm))
-                pdf.line(*(to for x, y in ends for to in (view.x(x), view.y(y))))
+                pdf.line(*view.at(*ends[0]), *view.at(*ends[1]))
     pdf.set_dash_pattern()
 
 
 def zone_corners(ticket: Ticket, view: View) -> list[tuple[str, float, float]]:
-    """Each zone under the sheet with the place of its lower left corner on the page; none where the table is one zone."""
+    """Each zone under the sheet with that place on the page at which its lower left corner is as the page is read; none
+    where the table is one zone."""
     (wide, across, most_x, _), (high, up, most_y, _) = zone_steps(ticket)
     if across * up <= 1:
         return []
     zones = ((n + 1, n % across * wide, n // across * high) for n in range(across * up))
-    return [(str(zone), view.x(x), view.y(y)) for zone, x, y in zones if x < most_x - 1 and y < most_y - 1]
+    boxes = [
+        (str(zone), view.box(x, y, min(x + wide, most_x), min(y + high, most_y)))
+        for zone, x, y in zones if x < most_x - 1 and y < most_y - 1
+    ]  # fmt: skip
+    return [(said, box.x, box.bottom) for said, box in boxes]
 
 
 def zone_steps(ticket: Ticket) -> list[tuple[float, int, float, bool]]:
@@ -155,6 +168,15 @@ def zone_steps(ticket: Ticket) -> list[tuple[float, int, float, bool]]:
         (wide / max(across, 1), across, ticket.length_mm, True),
         (high / max(up, 1), up, ticket.width_mm, False),
     ]  # fmt: skip
+
+
+def draw_used_line(pdf: FPDF, ticket: Ticket, view: View) -> None:
+    """The line to which the sheet is used, in long dashes."""
+    pdf.set_draw_color(0)
+    pdf.set_line_width(0.35)
+    pdf.set_dash_pattern(4.0, 1.0)
+    pdf.line(*used_line(ticket, view))
+    pdf.set_dash_pattern()
 
 
 # One piece. -----------------------------------------------------------------------------------------------------------
@@ -177,6 +199,14 @@ def draw_piece(pdf: FPDF, piece: DrawnPiece, spared: Box | None = None) -> None:
         _draw_tape(pdf, piece.shape, spared)
     for x, y, angle in piece.tabs:
         _draw_tab(pdf, (x, y), angle, piece.tab_mm, TAB_ACROSS * _share(piece))
+
+
+def draw_plain(pdf: FPDF, shape: Polygon) -> None:
+    """A piece of which another page says more: its outline alone, fine and not filled as those are that bear their marks."""
+    pdf.set_draw_color(0)
+    pdf.set_line_width(FINE)
+    for ring in (shape.exterior, *shape.interiors):
+        pdf.polygon(ring.coords[:-1])
 
 
 def weight_of(piece: DrawnPiece) -> float:
@@ -243,15 +273,11 @@ def _draw_tab(pdf: FPDF, middle: tuple[float, float], angle: float, length: floa
 
 
 def draw_dimensions(pdf: FPDF, ticket: Ticket, view: View, units: str) -> None:
-    """The line of the used length with its dimension, and those of the sheet. `units` 'mm' or 'in'."""
+    """Dimensions of the used length and of the sheet, which is not turned. `units` 'mm' or 'in'."""
     is_along = ticket.along == "length"
     used = f"used {lengths.show(ticket.used_mm, units)}"
     whole = lengths.show(ticket.length_mm, units), lengths.show(ticket.width_mm, units)
     pdf.set_draw_color(0)
-    pdf.set_line_width(0.35)
-    pdf.set_dash_pattern(4.0, 1.0)
-    pdf.line(*used_line(ticket, view))
-    pdf.set_dash_pattern()
     below = [(ticket.used_mm, used), (ticket.length_mm, whole[0])] if is_along else [(ticket.length_mm, whole[0])]
     beside = [(ticket.width_mm, whole[1])] if is_along else [(ticket.used_mm, used), (ticket.width_mm, whole[1])]
     _draw_row(pdf, (view.left, view.bottom), [(mm / view.scale, said) for mm, said in below])
@@ -262,9 +288,10 @@ def draw_dimensions(pdf: FPDF, ticket: Ticket, view: View, units: str) -> None:
 
 def used_line(ticket: Ticket, view: View) -> tuple[float, float, float, float]:
     """From where to where the line of the used length runs on the page."""
+    used = ticket.used_mm
     if ticket.along == "length":
-        return view.x(ticket.used_mm), view.bottom, view.x(ticket.used_mm), view.y(ticket.width_mm)
-    return view.left, view.y(ticket.used_mm), view.x(ticket.length_mm), view.y(ticket.used_mm)
+        return *view.at(used, 0), *view.at(used, ticket.width_mm)
+    return *view.at(0, used), *view.at(ticket.length_mm, used)
 
 
 def _draw_row(pdf: FPDF, corner: tuple[float, float], spans: Sequence[tuple[float, str]], *, is_above: bool = False) -> None:

@@ -22,7 +22,7 @@ from .words import FIGURE_HEIGHT, LINE, POINT, Box, set_type
 
 BOLD_FIGURE = 0.696  # width of a bold figure in shares of the em, from the font's own tables
 SIZES = (13.0, 11.0, 9.5, 8.0, 7.0)  # points of a number within its piece, the largest that fits
-LEADER_PT = 7.0  # of a number beside its piece
+ZONE_PT = 7.0  # of a zone's number
 CODE_SHARE, LEAST_CODE_PT = 0.62, 5.5  # the code's last four figures under the number, where they can be read
 CELL = 0.35  # mm: how finely free ground is looked for
 FARTHEST = 13.0  # mm that a number stands from its piece at the most
@@ -98,30 +98,33 @@ class Ground:
         return rows, columns
 
 
-def numbers_of(pieces: Sequence[DrawnPiece], said: Sequence[tuple[str, str]], ground: Ground) -> list[Number]:
-    """A number for each piece, in their order. `said` is (number, last four figures); takes the ground that they cover."""
+def numbers_of(
+    pieces: Sequence[DrawnPiece], said: Sequence[tuple[str, str]], ground: Ground, least_pt: float = SIZES[-1]
+) -> list[Number]:
+    """A number for each piece, in their order, of at least `least_pt` points where there is room: one of SIZES. `said` is
+    (number, last four figures). Takes the ground that pieces and numbers cover."""
     found: dict[int, Number] = {}
     small = []
     for at, piece in enumerate(pieces):
         ground.take_shape(piece.shape.buffer(0.45))
-        number = _within(piece, *said[at])
+        number = _within(piece, *said[at], least_pt)
         if number:
             found[at] = number
         else:
             small.append(at)
     for at in sorted(small, key=lambda at: -pieces[at].shape.area):
-        found[at] = _beside(pieces[at], said[at][0], ground)
+        found[at] = _beside(pieces[at], said[at][0], ground, least_pt)
     return [found[at] for at in range(len(pieces))]
 
 
-def _within(piece: DrawnPiece, order: str, tail: str) -> Number | None:
+def _within(piece: DrawnPiece, order: str, tail: str, least_pt: float) -> Number | None:
     """The largest number that fits the piece's own ground."""
     room = piece.shape.buffer(-INSETS.get(piece.way, LEAST_INSET))
-    if room.area < _size(order, "", SIZES[-1]).area:
+    if room.area < _size(order, "", least_pt).area:
         return None
     circle = shapely.maximum_inscribed_circle(room, 0.3)
     x, y = circle.coords[0]
-    for pt in SIZES:
+    for pt in (pt for pt in SIZES if pt >= least_pt):
         for tried in (tail, "") if pt * CODE_SHARE >= LEAST_CODE_PT else ("",):
             box = _centred(x, y, order, tried, pt)
             if room.contains(rectangle(box.x, box.y, box.right, box.bottom)):
@@ -141,21 +144,23 @@ def _centred(x: float, y: float, order: str, tail: str, pt: float) -> Box:
     return Box(x - wide / 2 - 0.2, y - high / 2 - 0.2, wide + 0.4, high + 0.4)
 
 
-def _beside(piece: DrawnPiece, order: str, ground: Ground) -> Number:
-    """A number on the nearest free ground with a line to its piece; on the piece itself where none is free."""
+def _beside(piece: DrawnPiece, order: str, ground: Ground, least_pt: float) -> Number:
+    """A number on the nearest free ground with a line to its piece, of `least_pt` points or, where there is no room for it,
+    smaller; on the piece itself where nothing is free."""
     shape = piece.shape.buffer(-0.25)
     shape = piece.shape if shape.is_empty else shape
     x, y = shapely.maximum_inscribed_circle(piece.shape, 0.2).coords[0]
-    size = _centred(0, 0, order, "", LEADER_PT)
-    box = ground.nearest(x, y, (size.w, size.h), FARTHEST)
-    if box:
-        leader = _leader(box, shape)
-        ground.take(box)
-        ground.take_line(leader)
-        return Number(order, "", LEADER_PT, box, leader)
+    for pt in (pt for pt in SIZES if pt <= least_pt):
+        size = _centred(0, 0, order, "", pt)
+        box = ground.nearest(x, y, (size.w, size.h), FARTHEST)
+        if box:
+            leader = _leader(box, shape)
+            ground.take(box)
+            ground.take_line(leader)
+            return Number(order, "", pt, box, leader)
     box = Box(x + size.x, y + size.y, size.w, size.h)
     ground.take(box)
-    return Number(order, "", LEADER_PT, box, None, True)
+    return Number(order, "", pt, box, None, True)
 
 
 def _leader(box: Box, shape: Polygon) -> tuple[float, float, float, float]:
@@ -195,7 +200,7 @@ def draw_zone_numbers(pdf: FPDF, corners: Sequence[tuple[str, float, float]], gr
         box = ground.nearest(x + size, y - size, (size, size), 2 * size)
         if box:
             ground.take(box)
-            set_type(pdf, LEADER_PT)
+            set_type(pdf, ZONE_PT)
             pdf.set_text_color(GREY)
             left, down = (size - pdf.get_string_width(said)) / 2, (size + FIGURE_HEIGHT * pdf.font_size) / 2
             pdf.text(box.x + left, box.y + down, said)

@@ -1,6 +1,7 @@
-"""A sheet's ticket as a PDF: the nest to scale and all that the operator needs at the router, then the list of its pieces.
+"""A sheet's ticket as a PDF: the nest to scale and all that the operator needs at the router, its used part larger where
+it is crowded, then the list of its pieces.
 
-Owns the pages: where drawing, notes, title block and list stand. Must not read the store: it is given everything that it
+Owns the pages: where drawings, notes, title block and list stand. Must not read the store: it is given everything that it
 prints. Lengths on the page are mm, y down from its top.
 """
 
@@ -9,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 from fpdf import FPDF
 from fpdf.enums import RenderStyle
@@ -16,9 +18,9 @@ from fpdf.enums import RenderStyle
 from ..domain import codes, lengths
 from ..domain.errors import Refused
 from ..domain.tickets import Ticket
-from . import nest_drawing, piece_list, qr
+from . import nest_drawing, nest_pages, piece_list, qr
 from .labels import LEAST_MODULE
-from .nest_numbers import Ground, draw_number, draw_zone_numbers, numbers_of
+from .nest_pages import LargerPage
 from .notes import Note, Row, flow
 from .router_notes import SAFE, notes_of, stale_said
 from .words import FIGURE_HEIGHT, POINT, Box, empty_pdf, line, set_type
@@ -31,10 +33,14 @@ SAFE_LINE = 5.6
 HEAD = 15.0  # of the pages that follow
 NOTE_SIZES = (9.0, 8.5, 8.0, 7.5)  # points; the largest at which all notes fit
 SHORT_LIST = 8  # so many pieces are listed on page one
+CAPTION, CAPTION_PT = 4.8, 10.5  # height of a caption over a drawing in mm, and its size
+DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def print_ticket(ticket: Ticket, paper: str = "a4", units: str = "mm") -> bytes:
-    """The ticket as a PDF, landscape: one page for the router, then the list of the pieces where it is long.
+    """The ticket as a PDF, landscape: one page for the router, the used part larger where that page is crowded, then the
+    list of the pieces where it is long.
 
     `paper` is 'a4' or 'letter', `units` 'mm' or 'in'. Raises Refused for any other, for a sheet without pieces, and
     where the shop's address is too long for the symbol.
@@ -49,8 +55,11 @@ def print_ticket(ticket: Ticket, paper: str = "a4", units: str = "mm") -> bytes:
     frame = Box(EDGE, EDGE, wide - 2 * EDGE, high - 2 * EDGE)
     pdf.add_page()
     page = _laid_out(pdf, frame, ticket, units)
-    view = _draw_first(pdf, frame, ticket, page, units)
-    pages = 1 + _draw_lists(pdf, frame, ticket, list(page.left_over))
+    view, larger = _draw_first(pdf, frame, ticket, page, units)
+    heads = [*_draw_larger(pdf, frame, ticket, larger, units), *_draw_lists(pdf, frame, ticket, list(page.left_over))]
+    pages = 1 + len(heads)
+    for number, draw_head in enumerate(heads, 2):
+        draw_head(number, pages)
     pdf.page = 1
     _draw_title(pdf, page.title, ticket, view, units, pages)
     pdf.page = pages
@@ -62,13 +71,15 @@ def print_ticket(ticket: Ticket, paper: str = "a4", units: str = "mm") -> bytes:
 
 @dataclass(frozen=True)
 class _Page:
-    """How page one is divided, and the notes at their places; `left_over` are those for which there is no room."""
+    """How page one is divided, and the notes at their places; `left_over` are those for which there is no room, `read_on` is
+    where page one says so."""
 
     nest: Box
     columns: Sequence[Box]
     title: Box
     notes: Sequence[tuple[Note, Box]] = ()
     left_over: Sequence[Note] = ()
+    read_on: Box | None = None
 
     @property
     def inner(self) -> list[Box]:
@@ -77,7 +88,7 @@ class _Page:
 
 
 def _laid_out(pdf: FPDF, frame: Box, ticket: Ticket, units: str) -> _Page:
-    """Of the pages that hold all notes the one that draws the sheet largest; where none does, the rest goes to page two."""
+    """Of the pages that hold all notes the one that draws the sheet largest; where none does, the rest goes on later."""
     pages = sorted((page for foot in FEET for page in _divided(frame, foot)), key=lambda page: _scale(page, ticket))
     for page in pages:
         for pt in NOTE_SIZES:
@@ -85,10 +96,13 @@ def _laid_out(pdf: FPDF, frame: Box, ticket: Ticket, units: str) -> _Page:
             if not left_over:
                 return replace(page, notes=notes)
     page, inner = pages[-1], pages[-1].inner
-    more = Row("", "Read on: there is more of this on page 2.", NOTE_SIZES[-1], is_bold=True)
-    inner[-1] = inner[-1].above(more.height(pdf, inner[-1].w))
+    inner[-1] = inner[-1].above(_read_on(2).height(pdf, inner[-1].w))
     notes, left_over = flow(pdf, notes_of(ticket, units, NOTE_SIZES[-1]), inner)
-    return replace(page, notes=[*notes, (more, inner[-1].below(inner[-1].h))], left_over=left_over)
+    return replace(page, notes=notes, left_over=left_over, read_on=inner[-1].below(inner[-1].h))
+
+
+def _read_on(page: int) -> Row:
+    return Row("", f"Read on: there is more of this on page {page}.", NOTE_SIZES[-1], is_bold=True)
 
 
 def _divided(frame: Box, foot: float) -> tuple[_Page, _Page]:
@@ -109,8 +123,10 @@ def _scale(page: _Page, ticket: Ticket) -> float:
     return nest_drawing.view_of(ticket, nest.inside(2, 2)).scale
 
 
-def _draw_first(pdf: FPDF, frame: Box, ticket: Ticket, page: _Page, units: str) -> nest_drawing.View:
-    """All but the title block; gives the drawing's scale."""
+def _draw_first(
+    pdf: FPDF, frame: Box, ticket: Ticket, page: _Page, units: str
+) -> tuple[nest_drawing.View, list[LargerPage]]:
+    """All but the title block; gives the drawing's scale and the larger drawings that are to follow."""
     nest, stale = page.nest, stale_said(ticket)
     if stale:
         nest = _draw_stale(pdf, nest, stale)
@@ -118,14 +134,15 @@ def _draw_first(pdf: FPDF, frame: Box, ticket: Ticket, page: _Page, units: str) 
         high = piece_list.height(len(ticket.pieces), nest.w - 4)
         piece_list.draw(pdf, nest.below(nest.h - high).inside(2, 0), piece_list.rows_of(ticket.pieces))
         nest = nest.above(high)
-    view = nest_drawing.view_of(ticket, nest.inside(2, 2))
-    _draw_nest(pdf, ticket, view, units)
+    view, larger = _draw_nest(pdf, frame, nest, ticket, units)
     for note, box in page.notes:
         note.draw(pdf, box)
+    if page.read_on:
+        _read_on(len(larger) + 2).draw(pdf, page.read_on)
     _draw_rules(pdf, frame, page)
     safe = Box(frame.x + 2, frame.bottom - SAFE_LINE, frame.w - TITLE - 4, SAFE_LINE)
     line(pdf, safe.below(1.2), SAFE, 8.5, is_bold=True)
-    return view
+    return view, larger
 
 
 def _draw_rules(pdf: FPDF, frame: Box, page: _Page) -> None:
@@ -150,22 +167,29 @@ def _draw_stale(pdf: FPDF, nest: Box, said: str) -> Box:
     return nest.below(box.h + 3)
 
 
-def _draw_nest(pdf: FPDF, ticket: Ticket, view: nest_drawing.View, units: str) -> None:
-    nest_drawing.draw_blank(pdf, ticket, view)
-    pieces = nest_drawing.drawn_pieces(ticket, view)
-    blank = Box(view.left, view.y(ticket.width_mm), ticket.length_mm / view.scale, ticket.width_mm / view.scale)
-    ground = Ground(blank.inside(0.6, 0.6))
-    used = nest_drawing.used_line(ticket, view)
-    ground.take_line(used)
-    for side in nest_drawing.margin_lines(ticket, view):
-        ground.take_line(side)
-    numbers = numbers_of(pieces, [(str(piece.order), piece.code[-4:]) for piece in ticket.pieces], ground)
-    for piece, number in zip(pieces, numbers, strict=True):
-        nest_drawing.draw_piece(pdf, piece, None if number.leader else number.box)
-    nest_drawing.draw_dimensions(pdf, ticket, view, units)
-    draw_zone_numbers(pdf, nest_drawing.zone_corners(ticket, view), ground)
-    for number in numbers:
-        draw_number(pdf, number)
+def _draw_nest(
+    pdf: FPDF, frame: Box, nest: Box, ticket: Ticket, units: str
+) -> tuple[nest_drawing.View, list[LargerPage]]:
+    """The whole sheet; where that is crowded, a caption says that its small pieces are named on the larger drawings."""
+    drawing = nest_pages.whole(ticket, nest_drawing.view_of(ticket, nest.inside(2, 2)))
+    larger = nest_pages.larger_pages(ticket, drawing, _body(frame).below(CAPTION))
+    if larger:
+        nest = _captioned(pdf, nest.inside(2, 0.8), _elsewhere_said(len(larger)))
+        drawing = nest_pages.thinned(ticket, nest_drawing.view_of(ticket, nest), drawing)
+    drawing.draw(pdf, ticket)
+    nest_drawing.draw_dimensions(pdf, ticket, drawing.view, units)
+    return drawing.view, larger
+
+
+def _elsewhere_said(pages: int) -> str:
+    where = "the next page" if pages == 1 else f"the next {pages} pages"
+    return f"Small pieces are drawn in outline only: their marks and numbers are on {where}."
+
+
+def _captioned(pdf: FPDF, box: Box, said: str) -> Box:
+    """A caption over a drawing; gives the room under it."""
+    line(pdf, box, said, CAPTION_PT, is_bold=True)
+    return box.below(CAPTION)
 
 
 # The title block. -----------------------------------------------------------------------------------------------------
@@ -193,7 +217,7 @@ def _draw_title(pdf: FPDF, box: Box, ticket: Ticket, view: nest_drawing.View, un
     row = row._replace(y=row.bottom)
     _cell(pdf, row, "for the signs" if len(ticket.signs) > 1 else "for the sign", ", ".join(ticket.signs) or "spares", 10)
     row = row._replace(y=row.bottom)
-    _cell(pdf, row._replace(w=side + low.w * 0.36), "first due", ticket.first_due or "no day set", 12)
+    _cell(pdf, row._replace(w=side + low.w * 0.36), "first due", _due_said(ticket), 12)
     _cell(pdf, row.beside(side + low.w * 0.36), "nest", str(ticket.nest_number), 12)
 
 
@@ -235,17 +259,31 @@ def _draw_symbol(pdf: FPDF, box: Box, ticket: Ticket) -> None:
     pdf.text(box.x + (box.w - pdf.get_string_width(said)) / 2, box.bottom - 1.3, said)
 
 
-# The list. ------------------------------------------------------------------------------------------------------------
+# The pages that follow. -----------------------------------------------------------------------------------------------
+
+DrawHead = Callable[[int, int], None]  # draws a page's head once its number and the number of pages are known
 
 
-def _draw_lists(pdf: FPDF, frame: Box, ticket: Ticket, left_over: list[Note]) -> int:
-    """Further pages: what page one had no room for, then the long list. Gives how many there are."""
+def _body(frame: Box) -> Box:
+    return frame.below(HEAD).inside(3, 2)
+
+
+def _draw_larger(pdf: FPDF, frame: Box, ticket: Ticket, larger: Sequence[LargerPage], units: str) -> list[DrawHead]:
+    for page in larger:
+        pdf.add_page()
+        _captioned(pdf, _body(frame), page.said(units))
+        page.draw(pdf, ticket)
+    return [_head(pdf, frame, ticket) for _ in larger]
+
+
+def _draw_lists(pdf: FPDF, frame: Box, ticket: Ticket, left_over: list[Note]) -> list[DrawHead]:
+    """What page one had no room for, then the long list."""
     rows = piece_list.grouped(ticket.pieces) if len(ticket.pieces) > SHORT_LIST else []
-    heads: list[Callable[[int], None]] = []
+    heads = []
     while rows or left_over:
         pdf.add_page()
-        body = frame.below(HEAD).inside(3, 2)
-        heads.append(_head(pdf, frame, ticket, len(heads) + 2))
+        body = _body(frame)
+        heads.append(_head(pdf, frame, ticket))
         if left_over:
             placed, left_over = flow(pdf, left_over, [body])
             for note, box in placed:
@@ -253,26 +291,32 @@ def _draw_lists(pdf: FPDF, frame: Box, ticket: Ticket, left_over: list[Note]) ->
             body = body.below(sum(note.height(pdf, body.w) for note, _ in placed) + 2)
         if not left_over:
             rows = piece_list.draw(pdf, body, rows)
-    for draw in heads:
-        draw(len(heads) + 1)
-    return len(heads)
+    return heads
 
 
-def _head(pdf: FPDF, frame: Box, ticket: Ticket, number: int) -> Callable[[int], None]:
-    """The strip at the head of a further page; it is drawn once the number of pages is known."""
+def _head(pdf: FPDF, frame: Box, ticket: Ticket) -> DrawHead:
+    """The strip at the head of a further page."""
 
-    def draw(pages: int) -> None:
+    def draw(number: int, pages: int) -> None:
         pdf.page = number
         pdf.set_draw_color(0)
         pdf.set_line_width(0.7)
         pdf.rect(*frame)
         pdf.set_line_width(0.25)
         strip = frame._replace(h=HEAD)
-        shares = (("sheet", ticket.sheet, 0.22, 22), ("code", codes.show(ticket.code), 0.16, 12),
-                  ("stock", ticket.stock, 0.28, 12), ("first due", ticket.first_due or "no day set", 0.14, 12),
+        shares = (("sheet", ticket.sheet, 0.22, 22), ("code", codes.show(ticket.code), 0.15, 12),
+                  ("stock", ticket.stock, 0.26, 12), ("first due", _due_said(ticket), 0.17, 12),
                   ("nest", str(ticket.nest_number), 0.08, 12), ("page", f"{number} of {pages}", 0.12, 12))  # fmt: skip
         for caption, said, share, pt in shares:
             _cell(pdf, strip._replace(w=frame.w * share), caption, said, pt)
             strip = strip.beside(frame.w * share)
 
     return draw
+
+
+def _due_said(ticket: Ticket) -> str:
+    """'Thu 3 Dec 2026'. The names are written out here: those of the machine may be in another language."""
+    if not ticket.first_due:
+        return "no day set"
+    day = date.fromisoformat(ticket.first_due)
+    return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"

@@ -80,7 +80,7 @@ def ticket_of(outlines: list[Outline], length: float = 2440, width: float = 1220
         sheet="S-207", code=codes.make(407_2915), url=codes.url("192.168.1.20:8080", codes.make(407_2915)),
         stock="cream, 6 mm", colour="#f2e8cf", thickness_mm=6, blank="full sheet", length_mm=length, width_mm=width,
         along=along, used_mm=sheet.used_mm, margin_mm=12, nest_number=2, signs=("J-1042 A", "J-1042 B", "J-1043 A"),
-        first_due="Thu 26 Nov", pieces=pieces, zones=(1, 2, 5, 6), zone_grid=(4, 2), zones_mm=(2440, 1220), cutter=USUAL,
+        first_due="2026-11-26", pieces=pieces, zones=(1, 2, 5, 6), zone_grid=(4, 2), zones_mm=(2440, 1220), cutter=USUAL,
         feeds=feeds(USUAL, 6), tab_length_mm=6, tab_thickness_mm=0.8, pump="blower, 8 inHg at the sheet",
         estimate=Estimate(18.2, 23.1, 18.7, 29.4, Correction(1.27, 1.03, 1.61, 14)), cautions=CAUTIONS, file=NOW,
     )  # fmt: skip
