@@ -43,6 +43,7 @@ def machine_file(desk, options) -> str:
     from .store import people
 
     by = people.by_named(desk.read(), options.by, "command line")
+    by.must_hold(("operator",))  # before the file is written: one that is not recorded must not lie about
     with desk.database.snapshot() as db:
         code = sheet_code(db, options.sheet)
         _, content, it = tickets.file_for(db, code, Path(options.output).suffix.lstrip(".").lower())

@@ -41,6 +41,8 @@ def add_cutter(act: Act, values: Mapping[str, str]) -> Answer:
     columns = rules.checked_cutter(values)
     if any(one.name.casefold() == columns["name"].casefold() for one in store.cutters(act.db)):
         raise Conflict(f"There is a cutter called {columns['name']} already: give this one another name.")
+    if store.is_retired_name(act.db, columns["name"]):
+        raise Conflict(f"A cutter called {columns['name']} was retired, and its records stay: give this one another name.")
     id = store.add_cutter(act.db, **columns)
     act.tell(rules.CutterAdded(columns["name"], columns["diameter_mm"], columns["flutes"]))
     return Answer(f"{columns['name']} is on the list: choose it for the shop or for a stock.", data={"cutter": id})

@@ -12,13 +12,14 @@ import functools
 import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
+from zoneinfo import ZoneInfo
 
 from ..domain import codes
 from ..domain.errors import Conflict
 from ..domain.people import By
 from ..store import codes as code_store
-from ..store import ledger
+from ..store import ledger, settings
 from ..store.db import Connection, Database
 
 
@@ -54,6 +55,11 @@ def stamp(moment: datetime) -> str:
 def moment(text: str) -> datetime:
     """A stored moment, aware, UTC."""
     return datetime.fromisoformat(text)
+
+
+def shop_day(db: Connection, when: datetime) -> date:
+    """The date in the shop's own zone."""
+    return when.astimezone(ZoneInfo(settings.load(db).zone)).date()
 
 
 class Desk:

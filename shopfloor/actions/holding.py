@@ -30,7 +30,7 @@ from ..store import outlines as outline_store
 from ..store import pieces, recuts, sheets, stock
 from ..store.db import Connection
 from ..store.holding import Held, Run
-from .desk import Act, Answer, Desk, act
+from .desk import Act, Answer, Desk, act, shop_day
 from .means import Means, means_of
 from .pieces import called
 
@@ -280,7 +280,7 @@ def renew(desk: Desk, by: By, code: str, *, key: str | None = None) -> Answer:
         sheet = sheets.sheet_by_code(db, code)
         rules.may_be_held_otherwise(sheet)
         lying = lying_on(db, sheet)
-        before = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], desk.clock().date())
+        before = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], shop_day(db, desk.clock()))
         overruled = {id: one.way for id, one in store.of_nest(db, sheet.nest).items() if one.is_overruled}
     return _renewed(desk, by, sheet, hold_layout(before, lying, overruled), key=key)
 
@@ -306,12 +306,14 @@ def overrule(desk: Desk, by: By, code: str, some: Iterable[str], way: str, *, ke
         sheet = sheets.sheet_by_code(db, code)
         rules.may_be_held_otherwise(sheet)
         lying = lying_on(db, sheet)
-        before = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], desk.clock().date())
+        before = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], shop_day(db, desk.clock()))
         now = store.of_nest(db, sheet.nest)
         wanted = set(some)
         chosen = [one for one in lying if one.piece.code in wanted]
     if not chosen:
         raise Conflict(f"None of these pieces is on sheet {sheet.number} any more: look at the picture again.")
+    if not {one.piece.id for one in lying} <= now.keys():
+        raise Conflict(f"How the pieces of {sheet.number} are held is not worked out yet: press “Work it out” first.")
     found = {one.lying.piece.id: one for one in choices(before, lying)}
     held = {id: now[id] for id in found if id in now}
     for one in chosen:

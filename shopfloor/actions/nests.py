@@ -16,7 +16,7 @@ from ..store import outlines as outline_store
 from ..store import holding as holding_store
 from ..store import ledger, pieces, sheets, stock
 from . import holding, thickness
-from .desk import Act, Answer, Desk, act
+from .desk import Act, Answer, Desk, act, shop_day
 from .means import Means
 from .sheets import put_back
 
@@ -91,7 +91,7 @@ def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float
         some += _waiting(db, stock_id, codes)
         if not some:
             raise Refused(f"Nothing of {material.called} waits for a sheet.")
-        known = holding.known(db, material, some, desk.clock().date())
+        known = holding.known(db, material, some, shop_day(db, desk.clock()))
         usual = known.means.nest_rules
         offcuts = _offcuts(db, stock_id, pooled) if on_offcuts else ()
         return Work(
@@ -190,8 +190,8 @@ def share_of(progress: Progress, done: int, of: int) -> Progress:
 
 
 def _offcuts_to_try(work: Work) -> list[stock.Blank]:
-    """The smallest offcuts that could hold all: large enough in area, and each piece fits by itself. Those of a doubtful
-    thickness come after the others."""
+    """The smallest offcuts that could hold all, and the largest, of which most may be kept: large enough in area, and each piece
+    fits by itself. Those of a doubtful thickness come after the others."""
     area = sum(item.outline.area_mm2 for item in work.items)
 
     def can_hold(blank: stock.Blank) -> bool:
@@ -201,7 +201,7 @@ def _offcuts_to_try(work: Work) -> list[stock.Blank]:
         )
 
     fitting = sorted((blank for blank in work.offcuts if can_hold(blank)), key=lambda blank: blank.id in work.flagged)
-    return fitting[:MOST_OFFCUTS_TRIED]
+    return [*fitting[: MOST_OFFCUTS_TRIED - 1], *fitting[MOST_OFFCUTS_TRIED - 1 :][-1:]]
 
 
 @act("nested pieces", "operator")

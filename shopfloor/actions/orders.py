@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from zoneinfo import ZoneInfo
 
 from ..domain.signs import Order, checked
-from ..store import jobs, settings
-from .desk import Act, Answer, act
+from ..store import jobs
+from .desk import Act, Answer, act, shop_day
 
 
 @dataclass(frozen=True)
@@ -32,7 +31,7 @@ def change_job(act: Act, job_number: str, customer: str, title: str, due: str) -
     jobs.change_job(act.db, job.id, *new)
     act.tell(JobChanged(job.number, *new))
     sentence = f"{job.number} is now: {order.customer}, {order.title}, due {_day(order.due)}."
-    today = act.now.astimezone(ZoneInfo(settings.load(act.db).zone)).date()
+    today = shop_day(act.db, act.now)
     if order.due < today.isoformat():
         sentence += " That day is past."
     return Answer(sentence, data={"job": job.number})

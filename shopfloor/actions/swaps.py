@@ -1,4 +1,7 @@
-"""Interchange: when a piece is lost, one like it that is in hand for a later sign may take its place. Proposed, and done by a tap."""
+"""Interchange: when a piece is lost, one like it that is in hand for a later sign may take its place.
+
+Proposed, and done by a tap. Owns what is known of each piece and sign; which of them change places the domain decides.
+"""
 
 from __future__ import annotations
 
@@ -16,9 +19,12 @@ from ..store import bench, jobs, pieces, settings
 from ..store import swaps as store
 from ..store.db import Connection
 from ..store.swaps import Movable
-from .desk import Act, Answer, act
+from .desk import Act, Answer, act, shop_day
+from .kept import Kept
 
+WORTH_DAYS = 0.5  # of lateness that a swap must save where no sign fewer is late: from memory
 ON_THE_ROUTER = 0.25  # days until what is being cut is in hand: from memory
+FOUND = Kept(most=8)  # plans: up to half a second each in a large shop, asked for by every look and once more by the act
 
 
 @dataclass(frozen=True)
@@ -45,7 +51,8 @@ class Proposal:
 
 
 def proposal(db: Connection, today: date) -> Proposal | None:
-    """The exchange of pieces that makes the fewest signs late, then the least late; None where there is none to gain by."""
+    """The exchange of pieces that makes the fewest signs late, then the least late; None where there is none to gain by.
+    `today` is the shop's own date."""
     found = store.movable(db)
     of_signs = [one for one in found if one.part is not None]
     if not of_signs:
@@ -53,17 +60,23 @@ def proposal(db: Connection, today: date) -> Proposal | None:
     shop, order = settings.load(db), store.planned_in_order(db)
     signs = store.waiting(db, sorted({one.sign for one in of_signs}), [one.piece for one in of_signs])
     states = [
-        SignState(one.sign, _days(one.due, today), max((_in_days(sheet, None, order, shop) for sheet in one.lacks), default=0.0),
-                  shop.bench_days)
+        SignState(one.sign, _days(one.due, today),
+                  max((_in_days(sheet, None, order, shop) for sheet in one.lacks), default=0.0), shop.bench_days)
         for one in signs
     ]  # fmt: skip
-    plan = propose(
-        states, [Need(one.part, one.sign, one.family) for one in of_signs],
-        [Piece(one.piece, one.family, _available(one, order, shop), one.part) for one in found],
+    asked = (
+        tuple(states), tuple(Need(one.part, one.sign, one.family) for one in of_signs),
+        tuple(Piece(one.piece, one.family, _available(one, order, shop), one.part) for one in found),
     )  # fmt: skip
-    if not plan.moves:
+    plan = FOUND.get(asked, lambda: propose(*asked))
+    if not plan.moves or not _is_worth_it(plan):
         return None
     return Proposal(plan, {one.piece: one for one in found}, {one.part: one for one in of_signs})
+
+
+def _is_worth_it(plan: Plan) -> bool:
+    """Whether fewer signs are late, or the same ones by half a day less: for an hour nobody sticks on new labels."""
+    return len(plan.late_after) < len(plan.late_before) or plan.lateness_before - plan.lateness_after >= WORTH_DAYS
 
 
 def _days(due: str | None, today: date) -> float:
@@ -91,7 +104,7 @@ def swap(act: Act, moves: Sequence[tuple[int, int | None]]) -> Answer:
 
     Raises Conflict where the proposal is no longer the best one: something has moved meanwhile.
     """
-    now = proposal(act.db, act.now.date())
+    now = proposal(act.db, shop_day(act.db, act.now))
     if now is None or [(move.piece, move.to_part) for move in now.plan.moves] != list(moves):
         raise Conflict("Something has changed since this swap was proposed: look at Recuts again.")
     by_id = {move.piece: pieces.many(act.db, "WHERE p.id = ?", move.piece)[0] for move in now.plan.moves}
@@ -99,9 +112,8 @@ def swap(act: Act, moves: Sequence[tuple[int, int | None]]) -> Answer:
     for move in now.plan.moves:
         if move.to_part is not None:
             _write(act, [life.PieceAssigned(move.piece, move.to_part)])
-            if by_id[move.piece].state not in life.IN_HAND:
-                bench.reopen_for(act.db, move.to_part)
-        elif by_id[move.piece].state == "waiting":
+            bench.reopen_for(act.db, move.to_part)  # another piece than the one that was set out
+        elif life.is_not_begun(by_id[move.piece]):
             _write(act, [life.PieceWithdrawn(move.piece)])
         act.tell(SwapMade(move.piece, move.from_part, move.to_part))
     relabel = [by_id[move.piece].code for move in now.plan.moves if by_id[move.piece].sheet is not None]

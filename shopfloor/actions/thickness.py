@@ -1,4 +1,4 @@
-"""Whether a recut may stand out by its thickness: what is known of a blank and of the pieces beside it on the sign. Reads only."""
+"""Whether a recut may stand out by its thickness: what is known of a blank and of the pieces beside it. Reads only."""
 
 from __future__ import annotations
 
@@ -14,5 +14,5 @@ def flag_for(db: Connection, blank: int, pieces: Sequence[int], means: Means) ->
     """A warning where pieces (ids) that are cut from a blank may be seen to differ from their neighbours; None where all is
     well. Neighbours are the pieces of the same stock and level of the same sign that are in hand."""
     beside = cutters.blanks_beside(db, list(pieces))
-    lots = [cutters.lot_of(db, other, means.material) for other, count in beside.items() for _ in range(count)]
+    lots = [lot for other, count in beside.items() for lot in [cutters.lot_of(db, other, means.material)] * count]
     return flag(cutters.lot_of(db, blank, means.material), lots, means.shop.eye_forgives_mm)

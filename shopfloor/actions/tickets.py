@@ -81,7 +81,8 @@ def ticket_of(db: Connection, code: str, address: str | None = None) -> Ticket:
     it = on_table(db, code)
     row, shop, material = it.row, it.means.shop, it.means.material
     table = Table(shop.table_length_mm, shop.table_width_mm, shop.zones_along, shop.zones_across)
-    zones = zones_under(row.length_mm, row.width_mm, table)
+    used = (row.used_mm, row.width_mm) if row.along == "length" else (row.length_mm, row.used_mm)
+    zones = zones_under(row.length_mm, row.width_mm, table, used)
     run = store.run_of(db, row.nest)
     kind = "offcut" if row.is_offcut else "full sheet"
     signs = {f"{piece.job} {piece.sign_mark}" for piece in it.said.values() if piece.job and not piece.is_spare}
@@ -141,7 +142,7 @@ def _cautions(db: Connection, it: OnTable, zones: Zones, run: store.Run | None) 
     elif zones.in_part:
         numbers = ", ".join(map(str, zones.in_part))
         word = "Zone" if len(zones.in_part) == 1 else "Zones"
-        yield f"{word} {numbers} lie only in part under the blank: cover the rest with scrap, or the vacuum leaks away."
+        yield f"{word} {numbers} {'lies' if len(zones.in_part) == 1 else 'lie'} only in part under the blank: cover the rest with scrap, or the vacuum leaks away."
     if run and run.cutter_mm != means.cutter.diameter_mm:
         yield (f"It was nested for a cutter of {run.cutter_mm:g} mm and this one is {means.cutter.diameter_mm:g} mm: "
                "nest it anew.")  # fmt: skip

@@ -6,6 +6,7 @@ first along the table, then across it.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 LEAST_COVER = 0.05  # of a zone: with less of it under the blank it would suck air only (common practice: a covered zone holds)
@@ -31,14 +32,24 @@ class Zones:
     is_too_large: bool
 
 
-def zones_under(length_mm: float, width_mm: float, table: Table) -> Zones:
-    """The zones under a blank of this size. `is_too_large`: it hangs over the table's edge."""
+def zones_under(
+    length_mm: float, width_mm: float, table: Table, cut_mm: tuple[float, float] = (math.inf, math.inf)
+) -> Zones:
+    """The zones under a blank of this size. `is_too_large`: it hangs over the table's edge.
+
+    `cut_mm` is how far pieces are cut, along and across, from the corner: a zone that the blank covers in part only stays closed
+    where nothing is cut over it, for it would leak and hold nothing (common practice: all vacuum where the pieces are).
+    A blank too small for any zone's LEAST_COVER still lies on the first, which is opened: nothing else would hold it.
+    """
     deep, wide = table.length_mm / table.along, table.width_mm / table.across
     shares = {
         row * table.along + column + 1: _cover(length_mm, column, deep) * _cover(width_mm, row, wide)
         for row in range(table.across) for column in range(table.along)
     }  # fmt: skip
-    to_open = tuple(zone for zone, share in shares.items() if share >= LEAST_COVER)
+    cut = {zone for zone in shares
+           if (zone - 1) % table.along * deep < cut_mm[0] and (zone - 1) // table.along * wide < cut_mm[1]}  # fmt: skip
+    to_open = tuple(zone for zone, share in shares.items()
+                    if share >= WHOLE or (share >= LEAST_COVER and zone in cut)) or (1,)  # fmt: skip
     in_part = tuple(zone for zone in to_open if shares[zone] < WHOLE)
     return Zones(to_open, in_part, length_mm > table.length_mm or width_mm > table.width_mm)
 

@@ -56,6 +56,11 @@ def add_cutter(db: sqlite3.Connection, **columns) -> int:
     return db.execute(f"INSERT INTO cutter ({names}) VALUES ({marks})", list(columns.values())).lastrowid
 
 
+def is_retired_name(db: sqlite3.Connection, name: str) -> bool:
+    """Whether a cutter that is off the list bears this name."""
+    return db.execute("SELECT 1 FROM cutter WHERE name = ? AND is_retired", (name,)).fetchone() is not None
+
+
 def retire_cutter(db: sqlite3.Connection, id: int) -> None:
     """It is offered no more; what was cut with it keeps its name."""
     db.execute("UPDATE cutter SET is_retired = 1 WHERE id = ?", (id,))

@@ -113,8 +113,9 @@ def _strips(outline: Outline, scale: float, height_mm: float) -> str:
 
 
 def _paths(areas: Sequence[Polygon], scale: float, height_mm: float) -> str:
-    """Several areas as one path: each begins at its own place, and not where the one before ended."""
-    return "".join("M" + path(Outline.of_polygon(area), scale, height_mm)[1:] for area in areas)
+    """Several areas as one path: each begins at its own place, and not where the one before ended. Its own m stays, since
+    the pairs of numbers after an M are places, after an m steps (SVG 2, 9.3.3)."""
+    return "".join("M0 0" + path(Outline.of_polygon(area), scale, height_mm) for area in areas)
 
 
 def _bar(x: float, y: float, angle: float, length: float, scale: float, height_mm: float) -> str:

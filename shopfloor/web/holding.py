@@ -33,6 +33,7 @@ from .frame import (
     done,
     form_key,
     fragment,
+    local_now,
     said_of,
     show,
     snapshot,
@@ -76,7 +77,7 @@ def holds_of(db: Connection, row: SheetRow) -> Holds:
     return Holds(
         tuple((verdicts[verdict], words) for verdict, words in SHORT.items() if verdicts[verdict]),
         tuple((count, words) for words, count in tickets.ways_counted(held)),
-        advice.renewal(db, sheet, current_desk().clock().date()) if is_planned else None,
+        advice.renewal(db, sheet, local_now().date()) if is_planned else None,
         tickets.last_file(db, tickets.on_table(db, row.code)) if held and row.state in rules.LIVE else None,
         tickets.estimate_of(db, run.path_min) if run else None, not held,
     )  # fmt: skip
@@ -179,7 +180,7 @@ def _page(db: Connection, code: str, said: Said | None = None) -> HoldingPage:
     sheet = sheet_store.sheet_by_code(db, code)
     row, material = sheet_store.row(db, sheet.id), stock.stock(db, sheet.stock)
     on_it = sheet_store.on_sheet(db, sheet.id)
-    found = advice.found_today(db, sheet, current_desk().clock().date())
+    found = advice.found_today(db, sheet, local_now().date())
     held = store.of_nest(db, row.nest)
     means = found[0].means if found else None
     return HoldingPage(
@@ -215,7 +216,7 @@ def _group(some: Sequence[Choice], kept: Held | None, said: Mapping[int, OnSheet
                      width_text=""),
         first.verdict, f"{first.margins['full']:.2g}", f"{first.margins['skin']:.2g}", band_words(first.advice.band),
         tuple(_way(option, kept, best) for option in sorted(first.advice.options, key=lambda one: list(SHOWN).index(one.way))),
-        first.tabs.why_none, kept.why if kept and not kept.is_overruled else first.why,
+        first.tabs.why_none, first.why,
         bool(kept and kept.is_overruled),
     )  # fmt: skip
 

@@ -15,7 +15,7 @@ from ..domain.codes import show
 from ..store import jobs, pieces, sheets, stock
 from ..store.db import Connection
 from . import sign_pictures
-from .frame import current_desk, current_settings
+from .frame import current_settings, local_now
 from .pictures import PicturePart, SignPicture, sign_picture
 
 WORDS = {
@@ -84,7 +84,7 @@ def card(
 
 def _swap(db: Connection, part: int) -> str | None:
     """Which piece would go to a part whose own is gone, in the exchange that Recuts proposes."""
-    found = swaps.proposal(db, current_desk().clock().date())
+    found = swaps.proposal(db, local_now().date())
     move = next((move for move in found.plan.moves if move.to_part == part), None) if found else None
     if move is None:
         return None

@@ -34,12 +34,14 @@ pages = Blueprint("recuts", __name__)
 
 @dataclass(frozen=True)
 class Row:
-    """One recut. `stops` says what it holds up, None where nothing; `attempt` is 'second attempt'."""
+    """One recut. `stops` says what it holds up, None where nothing; `blocks`: that may not wait, as a sign on hold may;
+    `attempt` is 'second attempt'."""
 
     recut: Recut
     picture: SignPicture
     attempt: str
     stops: str | None
+    blocks: bool
     is_late: bool
 
 
@@ -110,8 +112,8 @@ def now():
 
 @pages.post("/recuts/nest/<int:stock_id>")
 def nest(stock_id: int):
-    """Nests the recuts that the button showed on the offcut that wastes least, else on a new sheet; or with a planned sheet's
-    pieces, all anew."""
+    """Nests the recuts that the button showed on the offcut that wastes least, else on a new sheet; or with a planned
+    sheet's pieces, all anew."""
     codes, pool = request.form.get("codes", "").split(), request.form.get("with", "").split()
     return nests.begin(stock_id, codes=codes, pool=pool, on_offcuts=True, after=url_for("recuts.recuts"))
 
@@ -131,7 +133,7 @@ def _page(db: Connection) -> RecutsPage:
     signs = {id: bench.sign_of(db, id) for id in {recut.sign for recut in (*waiting, *nested)} - {None}}
     rows = [_row(recut, outlines[recut.outline], signs.get(recut.sign)) for recut in (*waiting, *nested)]
     split = len(waiting)
-    by, today = current_by(), current_desk().clock().date()
+    by, today = current_by(), local_now().date()
     return RecutsPage(version(db), _swap(db, today), _groups(db, rows[:split], today), tuple(rows[split:]),
                       by.holds("operator"), by.holds("operator") or by.holds("assembler"))  # fmt: skip
 
@@ -142,8 +144,9 @@ def _swap(db: Connection, today: date) -> SwapShown | None:
         return None
     plan = found.plan
     moves = tuple(_move(found, move) for move in plan.moves if move.to_part is not None)
-    return SwapShown(moves, late_said(plan.late_before, plan.lateness_before), late_said(plan.late_after, plan.lateness_after),
-                     plan.is_proven, found.token)  # fmt: skip
+    before = late_said(plan.late_before, plan.lateness_before)
+    after = late_said(plan.late_after, plan.lateness_after)
+    return SwapShown(moves, before, after, plan.is_proven, found.token)
 
 
 def _move(found: swaps.Proposal, move: Move) -> MoveShown:
@@ -160,7 +163,7 @@ def _groups(db: Connection, rows: Sequence[Row], today: date) -> tuple[Group, ..
         by_stock.setdefault(row.recut.stock, []).append(row)
     return tuple(
         Group(id, some[0].recut.stock_called, some[0].recut.colour, tuple(some), " ".join(r.recut.code for r in some),
-              len(some), *planning.advice(db, [(r.recut, r.stops is not None) for r in some], today))
+              len(some), *planning.advice(db, [(r.recut, r.blocks) for r in some], today))
         for id, some in by_stock.items()
     )  # fmt: skip
 
@@ -171,7 +174,8 @@ def _row(recut: Recut, outline: Outline, sign: Sign | None) -> Row:
     picture = sign_picture(f"recut-{recut.code}", [part], outline.width_mm, outline.height_mm, title=part.name,
                            box=THUMBNAIL, width_text="")  # fmt: skip
     is_late = bool(recut.due and recut.due < local_now().date().isoformat())
-    return Row(recut, picture, nth(recut.attempt), _stops(recut, sign), is_late)
+    stops = _stops(recut, sign)
+    return Row(recut, picture, nth(recut.attempt), stops, stops is not None and sign.state == "open", is_late)
 
 
 def _stops(recut: Recut, sign: Sign | None) -> str | None:

@@ -61,6 +61,13 @@ def test_two_cutters_of_one_name_are_not_kept(as_owner):
     assert (again.status_code, "already" in again.text) == (409, True)
 
 
+def test_the_name_of_a_retired_cutter_is_refused_kindly(as_owner):
+    as_owner.post("/office/cutters", data=SMALL)
+    as_owner.post("/office/cutters/1/retire")
+    answer = as_owner.post("/office/cutters", data=SMALL, headers=HTMX)
+    assert answer.status_code == 409 and "was retired, and its records stay" in words(answer)
+
+
 def test_a_cutter_is_retired_and_offered_no_more(as_owner, desk):
     as_owner.post("/office/cutters", data=SMALL)
     assert "Retire it" in words(as_owner.get("/office/cutters"))
