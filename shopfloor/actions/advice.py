@@ -59,12 +59,15 @@ def _is_other(choice: Choice, held: dict[int, Held]) -> bool:
 
 
 def _why(db: Connection, sheet: rules.Sheet, found: Sequence[Choice], other: Sequence[Choice], today: date) -> str:
-    """The first sheet since then, the worst first, whose outcomes account for the change of a piece."""
+    """The first sheet since then, the worst first, that alone accounts for the change of a piece; where only several do, the
+    worst of them."""
     lying = [one.lying for one in found]
     now = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], today)
     ids = {one.lying.piece.id for one in other}
-    for id, number in store.sheets_since(db, sheet.nest):
-        before = replace(now, tallies=store.tallies(db, without=id))
+    since = store.sheets_since(db, sheet.nest)
+    together = [id for id, _ in since]
+    for without, number, id in [*(([id], number, id) for id, number in since), *((together, number, id) for id, number in since)]:
+        before = replace(now, tallies=store.tallies(db, without=without))
         outcomes = store.tallies(db, only=id)
         for was, is_now in zip(_found(before, lying, sheet), found):
             if was.lying.piece.id in ids and (told := ways.changed(was.advice, is_now.advice, number, outcomes)):

@@ -19,7 +19,7 @@ from ..domain.codes import show
 from ..domain.cutting import cutting_order
 from ..domain.errors import Conflict, Refused
 from ..domain.holding import WAYS, hold, margins
-from ..domain.losses import Kind, Tally
+from ..domain.losses import Chance, Kind, Tally, band_of, chance
 from ..domain.nests import Placed, net_area, solid
 from ..domain.outlines import Outline
 from ..domain.people import By
@@ -79,6 +79,7 @@ class Choice:
     verdict: str
     tabs: Tabs
     slugs: Mapping[str, tuple[Tab, ...]]
+    chances: Mapping[str, Chance]
     means: Means
 
     @property
@@ -91,8 +92,7 @@ class Choice:
     def held(self, pump: str, way: str | None = None) -> Held:
         """What is kept of it; held by another `way` than advised where a person chose one."""
         chosen = way or self.advice.best.way
-        option = next((one for one in self.advice.options if one.way == chosen), self.advice.best)
-        chance = option.chance
+        chance = self.chances[chosen]
         tabs = tuple((tab.ring, tab.at_mm) for tab in self.slugs.get(chosen, ()))
         return Held(self.lying.piece.id, chosen, self.advice.best.way, self.verdict, self.margins[chosen], chance.mean,
                     chance.low, chance.high, pump, tabs, self.why)  # fmt: skip
@@ -166,7 +166,14 @@ def _choice(known: Known, one: Lying, placed: Tabs) -> Choice:
         minutes[way] += len(slugs.get(way, ())) * means.prices.trim_min_per_tab
     piece = ways.PieceToHold(area_mm2=area, pump=means.shop.pump, margins=found, minutes=minutes)
     advice = ways.advise(piece, known.tallies, _stakes(known, one), means.prices, _not_by(known, one.piece))
-    return Choice(one, advice, found, hold(area, thick, means.rules, perimeter).verdict, placed, slugs, means)
+    return Choice(one, advice, found, hold(area, thick, means.rules, perimeter).verdict, placed, slugs,
+                  _chances(known, area, found), means)
+
+
+def _chances(known: Known, area_mm2: float, found: Mapping[str, float]) -> dict[str, Chance]:
+    """The chance of loss in each way that can be had, those that lost the piece before among them."""
+    band, pump = band_of(area_mm2), known.means.shop.pump
+    return {way: chance(margin, Kind(band, way, pump), known.tallies) for way, margin in found.items()}
 
 
 def _not_by(known: Known, piece: life.Piece) -> frozenset[str]:

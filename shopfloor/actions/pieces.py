@@ -61,7 +61,8 @@ def set_mark(act: Act, piece: life.Piece, mark: str, cause: str | None = None, *
 def _learn(act: Act, piece: life.Piece, mark: str) -> None:
     """Keeps whether it stayed while it was cut, which the chances are learned from. A mark taken back on the sheet's picture
     ('good') takes that back too; a piece that is found did come free."""
-    if mark in ("lost", "damaged", "good") and piece.sheet is not None:
+    is_at_the_router = mark == "good" or (mark in life.GONE and piece.was in ("nested", "cut"))
+    if is_at_the_router and piece.sheet is not None:
         holding.set_came_free(act.db, piece.id, came_free=bool(life.came_free(piece)))
 
 

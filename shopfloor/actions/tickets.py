@@ -199,7 +199,7 @@ def layout_mark(it: OnTable) -> str:
     """A short mark of all that a file depends on: it is another one when the file would be another one."""
     told = [
         [it.row.length_mm, it.row.width_mm, it.row.margin_mm, it.row.nest, it.means.shop.tab_length_mm],
-        sorted([one.piece.code, one.put.x, one.put.y, one.put.turn, it.held[one.piece.id].way, it.held[one.piece.id].tabs]
+        sorted([one.piece.code, it.said[one.piece.id].name, one.put.x, one.put.y, one.put.turn, it.held[one.piece.id].way, it.held[one.piece.id].tabs]
                for one in it.lying),
     ]  # fmt: skip
     return hashlib.sha256(json.dumps(told).encode()).hexdigest()[:16]

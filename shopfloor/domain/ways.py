@@ -146,14 +146,16 @@ def advise(
 ) -> Advice:
     """The way of holding a piece that costs least, chance of loss counted.
 
-    `not_by` are the ways that have lost this piece at the router; its recut is held by tabs, else by tape, and never by one
-    of those while another can be had. Raises Refused where no way can be had at all.
+    `not_by` are the ways that have lost this piece at the router; its recut is held by tabs, else by tape, whichever has not
+    lost it; where both have, by one of them with more care, and not by the vacuum alone. Raises Refused where no way can be had at all.
     """
     if not piece.margins:
         raise Refused("No way of holding this piece can be had: have somebody look at its drawing.")
     band = band_of(piece.area_mm2)
     offered = [way for way in WAYS if way in piece.margins]
     ways = [way for way in offered if way not in not_by] or offered
+    if not_by and not set(ways) & set(FOR_A_RECUT):  # rather the same again, held with more care, than the vacuum alone
+        ways = [way for way in offered if way in FOR_A_RECUT] or ways
     found = (_option(way, band, piece, tallies, stakes, prices) for way in ways)
     options = tuple(sorted(found, key=lambda one: one.total))
     best = _for_a_recut(options) if not_by else options[0]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..domain.losses import BANDS_MM2, Kind, Tally
@@ -123,16 +123,16 @@ WHERE (h.came_free OR (p.sheet = h.sheet AND s.nest = h.nest AND p.state IN ('cu
 """
 
 
-def tallies(db: sqlite3.Connection, *, without: int | None = None, only: int | None = None) -> dict[Kind, Tally]:
+def tallies(db: sqlite3.Connection, *, without: Sequence[int] = (), only: int | None = None) -> dict[Kind, Tally]:
     """How many pieces of each kind came off the table, and how many of them came free; of the latest pieces.
 
-    A piece counts once it has an outcome. `without` leaves one sheet's pieces out, `only` counts no others.
+    A piece counts once it has an outcome. `without` leaves these sheets' pieces out, `only` counts no other's.
     """
     bounds = " ".join(f"WHEN o.area_mm2 < {bound} THEN {band}" for band, bound in enumerate(BANDS_MM2[:-1]))
     rows = db.execute(
         f"SELECT CASE {bounds} ELSE {len(BANDS_MM2) - 1} END AS band, h.way, h.pump, count(*) AS cut, sum(h.came_free) AS lost "
-        + _OUTCOMES.format(most=MOST_REMEMBERED) + "AND h.sheet IS NOT ?1 AND h.sheet = coalesce(?2, h.sheet) GROUP BY 1, 2, 3",
-        (without, only),
+        + _OUTCOMES.format(most=MOST_REMEMBERED) + "AND h.sheet NOT IN (SELECT value FROM json_each(?1)) AND h.sheet = coalesce(?2, h.sheet) GROUP BY 1, 2, 3",
+        (json.dumps(list(without)), only),
     )
     return {Kind(row["band"], row["way"], row["pump"]): Tally(row["cut"], row["lost"]) for row in rows}
 
@@ -144,10 +144,10 @@ def predictions(db: sqlite3.Connection) -> list[tuple[float, bool]]:
 
 
 def sheets_since(db: sqlite3.Connection, nest: int, most: int = 5) -> list[tuple[int, str]]:
-    """(id, number) of the sheets that came off the table after a layout was made; those that lost most first."""
+    """(id, number) of the sheets whose pieces got their outcomes after a layout was made; those that lost most first."""
     rows = db.execute(
         """SELECT s.id, s.number FROM sheet s JOIN holding h ON h.nest = s.nest
-           WHERE s.finished_at > (SELECT made_at FROM nest WHERE id = ?)
+           WHERE s.state = 'off the table' OR s.closed_at >= (SELECT made_at FROM nest WHERE id = ?)
            GROUP BY s.id ORDER BY sum(h.came_free) DESC, s.id DESC LIMIT ?""",
         (nest, most),
     )

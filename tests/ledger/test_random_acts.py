@@ -8,6 +8,7 @@ from __future__ import annotations
 import random
 import tempfile
 from datetime import UTC, datetime, timedelta
+from hashlib import sha256
 from pathlib import Path
 
 from hypothesis import HealthCheck, settings
@@ -16,17 +17,21 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from shop_for_tests import box, on_shelves
 
 from shopfloor import nesting
-from shopfloor.actions import bench, comparing, drawings, jobs, nests, pieces, revisions, sheets, signs
+from shopfloor.actions import bench, comparing, cutters, drawings, holding, jobs, nests, pieces, revisions, sheets, signs
+from shopfloor.actions import swaps, tickets
 from shopfloor.actions.desk import Desk, stamp, undo
 from shopfloor.actions.people import first_owner
 from shopfloor.domain.bench import READY, headline
 from shopfloor.domain.drawing import DrawnOutline, Drawing
 from shopfloor.domain.errors import ShopError
+from shopfloor.domain.holding import WAYS
 from shopfloor.domain.signs import Order
 from shopfloor.store import bench as bench_store
 from shopfloor.store import frame, ledger, office, people, replay
 from shopfloor.store import sheets as sheet_store
 from shopfloor.store.db import Database
+
+MOST_DRAWINGS = 6  # in one shop: they take longest, and leave no time for what is done with the pieces
 
 
 def two_signs() -> Drawing:
@@ -38,6 +43,13 @@ def two_signs() -> Drawing:
     ]  # fmt: skip
     outlines = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
     return Drawing(outlines, 900, 200, ())
+
+
+def one_sign() -> Drawing:
+    """A board with two letters of the same family, for a sign that can wait."""
+    shapes = [(box(0, 0, 300, 200), "#33658a"), (box(20, 50, 40, 80), "#f2e8cf"), (box(100, 50, 40, 80), "#f2e8cf")]
+    outlines = tuple(DrawnOutline(o, colour, "I", None, order) for order, (o, colour) in enumerate(shapes))
+    return Drawing(outlines, 300, 200, ())
 
 
 def changed(seed: int) -> Drawing:
@@ -68,10 +80,11 @@ class Shop(RuleBasedStateMachine):
         first_owner(self.desk)
         self.by = people.by_named(self.desk.read(), None, "test")
         self.solve, nesting.nest = nesting.nest, on_shelves
-        self.keys = 0
-        read = drawings.ReadDrawing("0" * 64, "two.svg", b"", two_signs())
-        order = Order("Harbour office", "Two signs", "2026-12-01")
-        jobs.intake(self.desk, self.by, drawings.proposal(self.desk, [read]), order)
+        self.keys = self.drawings = 0
+        for mark, drawing, due in (("0", two_signs(), "2026-11-04"), ("1", one_sign(), "2026-12-01")):
+            proposed = drawings.proposal(self.desk, [drawings.ReadDrawing(mark * 64, "signs.svg", b"", drawing)])
+            stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
+            jobs.intake(self.desk, self.by, proposed, Order("Harbour office", "Signs", due, stocks=stocks))
 
     def teardown(self) -> None:
         if not hasattr(self, "folder"):
@@ -126,6 +139,16 @@ class Shop(RuleBasedStateMachine):
         else:
             self.attempt(getattr(sheets, verb), sheet["code"])
 
+    @rule(place=st.integers(0, 9))
+    def cut_a_sheet(self, place: int) -> None:
+        """All of it good, and trimmed: else hardly a random day comes so far."""
+        sheet = self.one("SELECT id, code FROM sheet WHERE state = 'planned' ORDER BY id DESC", place)
+        if sheet:
+            codes = [piece.code for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"]) if piece.is_here]
+            self.attempt(sheets.start, sheet["code"])
+            self.attempt(sheets.mark_rest_cut, sheet["code"], codes)
+            self.attempt(pieces.mark, codes, "trimmed")
+
     @rule(place=st.integers(0, 3), on_offcuts=st.booleans(), pools=st.booleans())
     def nest_what_waits(self, place: int, on_offcuts: bool, pools: bool) -> None:
         row = self.one("SELECT id FROM stock ORDER BY id", place)
@@ -135,6 +158,65 @@ class Shop(RuleBasedStateMachine):
         planned = self.desk.read().execute("SELECT code FROM sheet WHERE stock = ? AND state = 'planned'", (stock,))
         pool = [row["code"] for row in planned] if pools else []
         self.attempt(nests.plan, stock, pool=pool, on_offcuts=on_offcuts)
+
+    @rule(place=st.integers(0, 9), first=st.integers(0, 3), way=st.sampled_from([*WAYS, "advised"]))
+    def hold_pieces_otherwise(self, place: int, first: int, way: str) -> None:
+        sheet = self.one("SELECT id, code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place)
+        if sheet:
+            codes = [piece.code for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"])]
+            self.attempt(holding.overrule, sheet["code"], codes[first::2], way)
+
+    @rule(place=st.integers(0, 9))
+    def take_the_advice_of_today(self, place: int) -> None:
+        sheet = self.one("SELECT code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place)
+        if sheet:
+            self.attempt(holding.renew, sheet["code"])
+
+    @rule(place=st.integers(0, 9), kind=st.sampled_from(tickets.KINDS))
+    def send_a_file_to_the_machine(self, place: int, kind: str) -> None:
+        sheet = self.one("SELECT code FROM sheet ORDER BY id DESC", place)
+        if sheet is None:
+            return
+        try:
+            name, content, made = tickets.file_for(self.desk.read(), sheet["code"], kind)
+        except ShopError:
+            return
+        self.attempt(tickets.record_file, sheet["code"], name, sha256(content).hexdigest(), tickets.layout_mark(made))
+
+    @rule(place=st.integers(0, 99))
+    def lose_a_piece_in_hand_and_swap_others(self, place: int) -> None:
+        row = self.one("SELECT code FROM piece WHERE state IN ('cut', 'ready') ORDER BY id", place)
+        if row:
+            self.attempt(pieces.mark, [row["code"]], "lost")
+        found = swaps.proposal(self.desk.read(), self.now.date())
+        if found:
+            self.attempt(swaps.swap, [(move.piece, move.to_part) for move in found.plan.moves])
+
+    @rule(place=st.integers(0, 9), mm=st.sampled_from(["5.6", "6.0", "6.5"]))
+    def measure_a_blank(self, place: int, mm: str) -> None:
+        blank = self.one("SELECT code FROM blank ORDER BY id", place)
+        if blank:
+            self.attempt(cutters.measure_blank, blank["code"], mm)
+
+    @rule(place=st.integers(0, 3), diameter=st.sampled_from(["3", "6", "8"]), retires=st.booleans())
+    def add_or_retire_a_cutter(self, place: int, diameter: str, retires: bool) -> None:
+        cutter = self.one("SELECT id FROM cutter WHERE NOT is_retired ORDER BY id", place)
+        if retires and cutter:
+            self.attempt(cutters.retire_cutter, cutter["id"])
+        else:
+            self.attempt(cutters.add_cutter, {"name": f"No. {self.keys}", "diameter_mm": diameter, "flutes": "2",
+                                              "edge": "straight", "reach_mm": "22"})  # fmt: skip
+
+    @rule(place=st.integers(0, 3), which=st.integers(0, 3), is_usual=st.booleans())
+    def cut_a_stock_otherwise(self, place: int, which: int, is_usual: bool) -> None:
+        material = self.one("SELECT code FROM stock ORDER BY id", place)
+        cutter = self.one("SELECT id FROM cutter ORDER BY id", which)
+        if material and is_usual:
+            self.attempt(cutters.cut_as_usual, material["code"])
+        elif material:
+            values = {"cutter": str(cutter["id"] if cutter else 0), "rev_per_min": "16000", "chip_mm": "0.15",
+                      "cutting_energy": "0.2", "source": "own trials"}  # fmt: skip
+            self.attempt(cutters.change_stock_cutting, material["code"], values)
 
     @rule(place=st.integers(0, 99))
     def work_at_the_bench(self, place: int) -> None:
@@ -161,9 +243,11 @@ class Shop(RuleBasedStateMachine):
         reason = ("a reason to do so",) if verb in ("cancel", "reopen", "hold") else ()
         self.attempt(getattr(signs, verb), sign, *reason)
 
+    @precondition(lambda self: self.drawings < MOST_DRAWINGS)
     @rule(seed=st.integers(0, 200), comes_off_whole=st.booleans(), uses_spares=st.booleans())
     def send_another_drawing(self, seed: int, comes_off_whole: bool, uses_spares: bool) -> None:
         """No cut piece is forgotten: what was in hand is used, spare or, where it was glued at a wrong place, spoiled."""
+        self.drawings += 1
         read = drawings.ReadDrawing(f"{seed:064d}", "new.svg", b"", changed(seed))
         proposed = drawings.proposal(self.desk, [read])
         stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
@@ -192,6 +276,24 @@ class Shop(RuleBasedStateMachine):
             """SELECT pt.id, count(p.id) AS live, sum(p.state IN ('lost', 'damaged', 'withdrawn')) AS gone FROM part pt
                JOIN sign s ON s.id = pt.sign LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
                LEFT JOIN piece p ON p.id = a.piece WHERE s.state = 'open' AND pt.gone_at IS NULL GROUP BY pt.id HAVING live != 1 OR gone > 0"""
+        ).fetchall()
+        assert [tuple(row) for row in wrong] == []
+
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def no_part_has_two_live_pieces_and_no_piece_two_parts(self) -> None:
+        for column in ("part", "piece"):
+            twice = f"SELECT {column} FROM assignment WHERE ended_at IS NULL GROUP BY {column} HAVING count(*) > 1"
+            assert self.desk.read().execute(twice).fetchall() == []
+
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def a_nested_piece_has_the_tabs_that_were_kept_for_its_place_and_only_if_it_is_held_by_tabs(self) -> None:
+        wrong = self.desk.read().execute(
+            """SELECT p.id, p.tabs, h.way, h.tabs AS kept FROM piece p JOIN sheet s ON s.id = p.sheet
+               LEFT JOIN holding h ON h.nest = s.nest AND h.piece = p.id
+               WHERE p.state = 'nested' AND (h.way IS NULL OR p.tabs != json_array_length(h.tabs)
+                  OR (p.tabs > 0) != (h.way = 'tabs') OR h.came_free)"""
         ).fetchall()
         assert [tuple(row) for row in wrong] == []
 
