@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 
 import shapely
 from shapely import STRtree
@@ -60,7 +61,7 @@ class Lying:
     outline: Outline
     put: Placed
 
-    @property
+    @cached_property
     def on_sheet(self) -> Outline:
         """The outline in sheet coordinates."""
         return self.outline.placed(self.put.x, self.put.y, self.put.turn)

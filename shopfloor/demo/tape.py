@@ -13,10 +13,13 @@ from importlib import resources
 from pathlib import Path
 
 from ..actions import drawings, nests
+from ..actions.holding import Holds
 from ..domain.drawing import Drawing
 from ..domain.nests import NestedSheet, Placed
+from ..store.holding import Held
 
 MADE = "made.json"
+HOLDS = ("cutter", "cutter_mm", "pump", "vacuum_inhg", "path_min")
 
 
 class Tape:
@@ -37,12 +40,12 @@ class Tape:
         return drawings.ReadDrawing(hashlib.sha256(data).hexdigest(), name, data, drawing)
 
     def layouts(self, work: nests.Work) -> list[nests.Layout]:
-        """The work, laid out."""
+        """The work, laid out, with how its pieces are held."""
         key = fingerprint(work)
         places = {item.key: place for place, item in enumerate(work.items)}
         if self.is_recording:
             made, _ = nests.solve(work)
-            self.made["nests"][key] = [_kept(layout, places, work) for layout in made]
+            self.made["nests"][key] = [_kept(layout, places, work) for layout in nests.held(work, made)]
         return [_read(kept, work) for kept in self.made["nests"][key]]
 
     def save(self, path: Path) -> None:
@@ -70,13 +73,26 @@ def _kept(layout: nests.Layout, places: dict[str, int], work: nests.Work) -> dic
         "offcut": None if layout.offcut is None else work.offcuts.index(layout.offcut),
         "placed": [[places[put.key], round(put.x, 3), round(put.y, 3), put.turn] for put in made.placed],
         "along": made.along, "used_mm": made.used_mm, "yield": made.yield_share, "other": made.other_yield_share,
+        "holds": _holds_kept(layout.holds, {str(piece.id): places[str(piece.id)] for piece in work.pieces}),
     }  # fmt: skip
+
+
+def _holds_kept(holds: Holds, places: dict[str, int]) -> dict:
+    held = [{**asdict(one), "piece": places[str(one.piece)]} for one in holds.held]
+    return {**{name: getattr(holds, name) for name in HOLDS}, "held": held}
+
+
+def _holds_read(kept: dict, work: nests.Work) -> Holds:
+    held = (Held(**{**one, "piece": int(work.items[one["piece"]].key), "tabs": tuple(map(tuple, one["tabs"]))})
+            for one in kept["held"])  # fmt: skip
+    return Holds(tuple(held), **{name: kept[name] for name in HOLDS})
 
 
 def _read(kept: dict, work: nests.Work) -> nests.Layout:
     placed = tuple(Placed(work.items[place].key, x, y, turn) for place, x, y, turn in kept["placed"])
     made = NestedSheet(placed, kept["along"], kept["used_mm"], kept["yield"], kept["other"])
-    return nests.Layout(made, None if kept["offcut"] is None else work.offcuts[kept["offcut"]])
+    offcut = None if kept["offcut"] is None else work.offcuts[kept["offcut"]]
+    return nests.Layout(made, offcut, _holds_read(kept["holds"], work))
 
 
 def main() -> None:

@@ -135,7 +135,7 @@ class Week:
     def nest(self, stock_id: int, codes) -> None:
         """Waiting pieces are nested, from the tape: on the smallest offcut that holds them, else on full sheets."""
         work = nests.gather(self.desk, stock_id, codes, (), 5.0, on_offcuts=True)
-        self.do(nests.save, self.ben, work, nests.held(work, self.tape.layouts(work)), ())
+        self.do(nests.save, self.ben, work, self.tape.layouts(work), ())
 
     def nest_recuts(self, name: str, place: int, number: int) -> None:
         """A part's recut goes on the smallest offcut that holds it."""

@@ -59,6 +59,7 @@ class Ticket:
 
     `zones` are the vacuum zones to open, numbered from 1 at the lower left along the length, then across; `zone_grid` is how
     many there are (along, across) and `zones_mm` the size of the table that they cover. `cautions` are whole sentences.
+    `mark` is the letters and figures that tell this layout, as it is held now, from any other: the file's name bears them too.
     """
 
     sheet: str
@@ -88,3 +89,4 @@ class Ticket:
     estimate: Estimate
     cautions: tuple[str, ...]
     file: MachineFile | None
+    mark: str = ""
