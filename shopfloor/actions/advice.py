@@ -8,20 +8,22 @@ from datetime import date
 
 from ..domain import sheets as rules, ways
 from ..store import holding as store
-from ..store import stock
 from ..store.db import Connection
 from ..store.holding import Held
-from .holding import Choice, Known, choices, known, lying_on
+from .holding import Choice, Known, choices, known_on, lying_on
 from .kept import Kept
+from .means import Means
 
 FOUND = Kept(most=30)  # sheets: a page asks again each time that anything in the shop has changed
+SAME_INHG = 0.05
 SINCE = "What was cut since this sheet was nested has moved the chances."
 NEVER = "How its pieces are held was not worked out yet."
 
 
 @dataclass(frozen=True)
 class Renewal:
-    """The pieces (ids) of a planned sheet that would be held in another way today, and why, in a sentence."""
+    """The pieces (ids) of a planned sheet that would be held in another way today, and why, in a sentence. None where only the
+    figures are others, since the pump is."""
 
     pieces: tuple[int, ...]
     why: str
@@ -30,7 +32,7 @@ class Renewal:
 def found_today(db: Connection, sheet: rules.Sheet, today: date) -> list[Choice]:
     """What is found today for each piece of a sheet. About 5 ms a piece, and kept: nothing is written."""
     lying = lying_on(db, sheet)
-    now = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], today)
+    now = known_on(db, sheet, lying, today)
     return _found(now, lying, sheet)
 
 
@@ -45,12 +47,21 @@ def renewal(db: Connection, sheet: rules.Sheet, today: date) -> Renewal | None:
     held = store.of_nest(db, sheet.nest)
     found = found_today(db, sheet, today)
     other = [one for one in found if _is_other(one, held)]
-    if not other:
-        return None
     ids = tuple(one.lying.piece.id for one in other)
     if not held:
         return Renewal(ids, NEVER)
-    return Renewal(ids, _why(db, sheet, found, other, today))
+    if found and (pump := _other_pump(store.run_of(db, sheet.nest), found[0].means)):
+        return Renewal(ids, pump)
+    return Renewal(ids, _why(db, sheet, found, other, today)) if other else None
+
+
+def _other_pump(run: store.Run | None, means: Means) -> str | None:
+    """That the pump, or what its gauge reads, is not what it was worked out for."""
+    now, pump = means.vacuum_inhg, means.shop.pump
+    if run is None or (run.pump == pump and abs(run.vacuum_inhg - now) < SAME_INHG):
+        return None
+    return (f"The {pump} gives {now:.1f} inHg at the sheet now; this was worked out for a {run.pump} with "
+            f"{run.vacuum_inhg:.1f} inHg.")  # fmt: skip
 
 
 def _is_other(choice: Choice, held: dict[int, Held]) -> bool:
@@ -62,7 +73,7 @@ def _why(db: Connection, sheet: rules.Sheet, found: Sequence[Choice], other: Seq
     """The first sheet since then, the worst first, that alone accounts for the change of a piece; where only several do, the
     worst of them."""
     lying = [one.lying for one in found]
-    now = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], today)
+    now = known_on(db, sheet, lying, today)
     ids = {one.lying.piece.id for one in other}
     since = store.sheets_since(db, sheet.nest)
     together = [id for id, _ in since]

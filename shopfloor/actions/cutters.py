@@ -10,9 +10,12 @@ from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..domain.settings import NUMBERS, number
 from ..domain.stock import THICKNESS
+from ..domain.thickness import tolerance_mm
 from ..store import cutters as store
 from ..store import settings, stock
 from .desk import Act, Answer, act
+
+MOST_TOLERANCES = 1.5  # a caliper that read further off slipped, or the sheet is another: from memory
 
 
 @dataclass(frozen=True)
@@ -98,8 +101,17 @@ def measure_blank(act: Act, code: str, text: str) -> Answer:
     blank = stock.blank_by_code(act.db, code)
     material = stock.stock(act.db, blank.stock)
     mm = number(text.strip(), *THICKNESS)
-    if not 0.5 * material.thickness_mm <= mm <= 1.5 * material.thickness_mm:
-        raise Refused(f"{mm:g} mm is far from {material.called}: measure it again, or choose the right stock.")
+    _must_be_near(mm, material)
     store.set_measured(act.db, blank.id, mm)
     act.tell(BlankMeasured(blank.code, mm))
     return Answer(f"{show(blank.code)} is {mm:g} mm thick.", (blank.code,))
+
+
+def _must_be_near(mm: float, material: stock.Stock) -> None:
+    nominal = material.thickness_mm
+    either_way = tolerance_mm(material.kind, nominal)
+    if round(abs(mm - nominal), 6) > round(MOST_TOLERANCES * either_way, 6):
+        raise Refused(
+            f"{mm:g} mm is too far from {material.called}, which may measure {nominal - either_way:.2f} to "
+            f"{nominal + either_way:.2f} mm: measure it again, or it belongs to another stock."
+        )

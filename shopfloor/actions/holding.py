@@ -32,7 +32,7 @@ from ..store import pieces, recuts, sheets, stock
 from ..store.db import Connection
 from ..store.holding import Held, Run
 from .desk import Act, Answer, Desk, act, shop_day
-from .means import Means, means_of
+from .means import Means, means_of, means_on
 from .pieces import called
 
 SET_UP_SHARE = 0.5  # of a set-up that one recut bears, since recuts wait for company: from memory
@@ -99,10 +99,12 @@ class Choice:
                     chance.low, chance.high, pump, tabs, self.why)  # fmt: skip
 
 
-def known(db: Connection, material: stock.Stock, some: Sequence[life.Piece], today: date) -> Known:
-    """Reads what is to be known of these pieces."""
+def known(
+    db: Connection, material: stock.Stock, some: Sequence[life.Piece], today: date, means: Means | None = None
+) -> Known:
+    """Reads what is to be known of these pieces, that are cut as their stock is now, or with other `means`."""
     ids = [piece.id for piece in some]
-    return Known(means_of(db, material), store.tallies(db), recuts.due_of(db, ids), recuts.lost_by(db, ids), today)
+    return Known(means or means_of(db, material), store.tallies(db), recuts.due_of(db, ids), recuts.lost_by(db, ids), today)
 
 
 # Working it out. ------------------------------------------------------------------------------------------------------
@@ -131,7 +133,7 @@ def _near(tree: STRtree, at: int, means: Means) -> BaseGeometry | None:
 
 def _tabs_beside(means: Means, one: Lying, beside: BaseGeometry | None, taken: Sequence[tuple[float, float]]) -> Tabs:
     outline = one.on_sheet
-    held = hold(net_area(outline), means.material.thickness_mm, means.rules, outline.perimeter_mm)
+    held = hold(net_area(outline), means.thickness_mm, means.rules, outline.perimeter_mm)
     left, bottom, right, top = outline.bounds
     reach = means.tab_rules.apart_mm
     here = [(x, y) for x, y in taken if left - reach < x < right + reach and bottom - reach < y < top + reach]
@@ -142,7 +144,7 @@ def _slug_holds(means: Means, way: str) -> Callable[[float], bool]:
     """Whether a slug of an area (mm²) stays without a tab: small ones go up the hose, large ones are held by the vacuum."""
 
     def holds(area_mm2: float) -> bool:
-        found = hold(area_mm2, means.material.thickness_mm, means.rules)
+        found = hold(area_mm2, means.thickness_mm, means.rules)
         return area_mm2 < means.shop.slug_from_mm2 or (found.margin_skin if way == "skin" else found.margin_full) >= 1
 
     return holds
@@ -158,7 +160,7 @@ def _slugs(means: Means, one: Lying, placed: Tabs) -> dict[str, tuple[Tab, ...]]
 
 def _choice(known: Known, one: Lying, placed: Tabs) -> Choice:
     means, outline = known.means, one.outline
-    area, perimeter, thick = net_area(outline), outline.perimeter_mm, means.material.thickness_mm
+    area, perimeter, thick = net_area(outline), outline.perimeter_mm, means.thickness_mm
     outer = sum(tab.ring == 0 for tab in placed.tabs)
     found = margins(area, perimeter, thick, means.rules, outer)
     slugs = _slugs(means, one, placed)
@@ -200,7 +202,7 @@ def _stakes(known: Known, one: Lying) -> ways.Stakes:
     days = (date.fromisoformat(due) - known.today).days if due else None
     late = 0.0 if days is None else ways.late_days(0, days, means.shop.bench_days, means.shop.recut_days)
     return ways.Stakes(
-        recut_min=effort.minutes(to_cut, means.material.thickness_mm, means.cutter.diameter_mm),
+        recut_min=effort.minutes(to_cut, means.thickness_mm, means.cutter.diameter_mm),
         material=share * means.material.cost, set_up_share=SET_UP_SHARE, late_days=late,
     )  # fmt: skip
 
@@ -273,6 +275,12 @@ class AdviceRenewed:
     changed: int
 
 
+def known_on(db: Connection, sheet: rules.Sheet, lying: Sequence[Lying], today: date) -> Known:
+    """The same for the pieces of a sheet, which is cut as it was nested for."""
+    material = stock.stock(db, sheet.stock)
+    return known(db, material, [one.piece for one in lying], today, means_on(db, sheet, material))
+
+
 def lying_on(db: Connection, sheet: rules.Sheet) -> list[Lying]:
     """The pieces that are still on a sheet, at their places."""
     here = {piece.id: piece for piece in pieces.of_sheet(db, sheet.id)}
@@ -288,7 +296,7 @@ def renew(desk: Desk, by: By, code: str, *, key: str | None = None) -> Answer:
         sheet = sheets.sheet_by_code(db, code)
         rules.may_be_held_otherwise(sheet)
         lying = lying_on(db, sheet)
-        before = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], shop_day(db, desk.clock()))
+        before = known_on(db, sheet, lying, shop_day(db, desk.clock()))
         overruled = {id: one.way for id, one in store.of_nest(db, sheet.nest).items() if one.is_overruled}
     return _renewed(desk, by, sheet, hold_layout(before, lying, overruled), key=key)
 
@@ -314,7 +322,7 @@ def overrule(desk: Desk, by: By, code: str, some: Iterable[str], way: str, *, ke
         sheet = sheets.sheet_by_code(db, code)
         rules.may_be_held_otherwise(sheet)
         lying = lying_on(db, sheet)
-        before = known(db, stock.stock(db, sheet.stock), [one.piece for one in lying], shop_day(db, desk.clock()))
+        before = known_on(db, sheet, lying, shop_day(db, desk.clock()))
         now = store.of_nest(db, sheet.nest)
         wanted = set(some)
         chosen = [one for one in lying if one.piece.code in wanted]

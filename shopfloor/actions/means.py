@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..domain.cutters import USUAL, Cutter
 from ..domain.feeds import Feeds, feeds
@@ -10,20 +10,25 @@ from ..domain.holding import HoldingRules, vacuum_at_sheet_inhg
 from ..domain.nests import NestRules
 from ..domain.running import Motion
 from ..domain.settings import Settings
+from ..domain.sheets import Sheet
 from ..domain.tabs import TabRules
 from ..domain.ways import Prices
 from ..store import cutters as store
-from ..store import settings
+from ..store import holding, settings
 from ..store.db import Connection
 from ..store.stock import Stock
 
 
 @dataclass(frozen=True)
 class Means:
-    """What a stock is cut with. `cutter_id` is None for the usual cutter; `source` says where speed and chip load come from."""
+    """What a stock is cut with. `cutter_id` is None for the usual cutter; `source` says where speed and chip load come from.
+
+    `thickness_mm` is as measured where a caliper was put to the blank, else as bought.
+    """
 
     shop: Settings
     material: Stock
+    thickness_mm: float
     cutter: Cutter
     cutter_id: int | None
     cutting_energy: float
@@ -65,7 +70,7 @@ class Means:
         """What time costs."""
         shop = self.shop
         return Prices(hour=shop.hour_cost, late_day=shop.late_day_cost, set_up_min=shop.set_up_min,
-                      trim_min_per_tab=shop.trim_min, tape_min=shop.tape_min)  # fmt: skip
+                      trim_min=0.0, trim_min_per_tab=shop.trim_min, tape_min=shop.tape_min)  # fmt: skip
 
     @property
     def motion(self) -> Motion:
@@ -73,19 +78,32 @@ class Means:
         return Motion(rapid_mm_min=self.shop.rapid_mm_min, acceleration_mm_s2=self.shop.acceleration_mm_s2)
 
 
-def means_of(db: Connection, material: Stock, shop: Settings | None = None) -> Means:
-    """What this stock is cut with now."""
-    shop = shop or settings.load(db)
-    own = store.stock_cutting(db, material.id)
-    id = (own.cutter if own else None) or shop.cutter or None
-    cutter = store.cutter(db, id) if id else usual_cutter(shop)
+def means_of(db: Connection, material: Stock, *, cutter: Cutter | None = None, thickness_mm: float | None = None) -> Means:
+    """What this stock is cut with now; with another cutter or another thickness where these are given."""
+    shop, own = settings.load(db), store.stock_cutting(db, material.id)
+    cutter = cutter or _cutter(db, shop, own)
     rev, chip, energy = shop.rev_per_min, shop.chip_mm, shop.cutting_energy
     if own:
         rev, chip, energy = own.rev_per_min, own.chip_mm, own.cutting_energy
-    made = feeds(cutter, material.thickness_mm, rev_per_min=rev, chip_mm=chip, cutting_energy=energy,
-                 spindle_w=shop.spindle_w, skin_mm=shop.skin_mm, skin_share=shop.skin_share)  # fmt: skip
+    thick = thickness_mm or material.thickness_mm
+    made = feeds(cutter, thick, rev_per_min=rev, chip_mm=chip, cutting_energy=energy, spindle_w=shop.spindle_w,
+                 skin_mm=shop.skin_mm, skin_share=shop.skin_share)  # fmt: skip
     source = own.source if own else "the shop's settings"
-    return Means(shop, material, cutter, id, energy, source, made, vacuum(shop))
+    return Means(shop, material, thick, cutter, cutter.id or None, energy, source, made, vacuum(shop))
+
+
+def _cutter(db: Connection, shop: Settings, own: store.StockCutting | None) -> Cutter:
+    id = (own.cutter if own else None) or shop.cutter
+    return store.cutter(db, id) if id else usual_cutter(shop)
+
+
+def means_on(db: Connection, sheet: Sheet, material: Stock) -> Means:
+    """What a sheet is cut with: the cutter that it was nested for, through its own blank as thick as that was measured."""
+    run = holding.run_of(db, sheet.nest)
+    cutter = None
+    if run:
+        cutter = store.cutter(db, run.cutter) if run.cutter else usual_cutter(replace(settings.load(db), tool_mm=run.cutter_mm))
+    return means_of(db, material, cutter=cutter, thickness_mm=store.measured_mm(db, sheet.blank))
 
 
 def usual_cutter(shop: Settings) -> Cutter:

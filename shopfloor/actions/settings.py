@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ..domain.errors import Refused
-from ..domain.settings import checked, number
+from ..domain.settings import NUMBERS, checked, number
 from ..store import cutters, office, settings
 from .desk import Act, Answer, act
+
+MOST_NAMED = 3  # settings that the answer names one by one
+_TITLES = {name: title for name, (title, _, _) in NUMBERS.items()} | {
+    "shop_name": "The shop's name", "address": "The address on labels", "zone": "The time zone", "units": "The units of lengths",
+    "cutter": "The cutter", "pump": "The pump",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -28,7 +34,10 @@ class CementAdded:
 
 @act("changed the settings", "owner")
 def change_settings(act: Act, values: Mapping[str, str]) -> Answer:
-    """Keeps what differs, by the names of `Settings`, as typed. Raises Refused at the first value that cannot be."""
+    """Keeps what differs, by the names of `Settings`, as typed. Raises Refused at the first value that cannot be.
+
+    The answer's data name what was `changed`.
+    """
     known = settings.load(act.db)
     given = {name: checked(name, text) for name, text in values.items()}
     if given.get("cutter"):
@@ -39,7 +48,16 @@ def change_settings(act: Act, values: Mapping[str, str]) -> Answer:
     act.tell(SettingsChanged(changed))
     if not changed:
         return Answer("Nothing was different: the settings are as before.")
-    return Answer("The settings are changed: they hold from now on.")
+    return Answer(f"The settings are changed from now on: {_named(list(changed))}.", data={"changed": list(changed)})
+
+
+def _named(names: Sequence[str]) -> str:
+    """“the pump, the skin and the chip load”; of more the first three, “and 2 more”."""
+    words = [title[0].lower() + title[1:] for title in (_TITLES[name].split(",")[0] for name in names)]
+    if len(words) > MOST_NAMED:
+        words[MOST_NAMED:] = [f"{len(words) - MOST_NAMED} more"]
+    *firsts, last = words
+    return f"{', '.join(firsts)} and {last}" if firsts else last
 
 
 @act("added a cement", "owner")

@@ -31,7 +31,7 @@ def finish(act: Act, code: str) -> Answer:
     sheet = sheets.sheet_by_code(act.db, code)
     rules.may_finish(sheet)
     _finish(act, sheet)
-    return Answer(f"Sheet {sheet.number} is off the table: tap what is lost or damaged.", (code,))
+    return Answer(f"Sheet {sheet.number} is off the table: tap once what is lost, twice what is damaged.", (code,))
 
 
 def _finish(act: Act, sheet: rules.Sheet) -> None:

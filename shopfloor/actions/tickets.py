@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from ..domain import codes, sheets as rules, ways
@@ -27,7 +28,7 @@ from ..store.holding import Held
 from ..store.sheets import OnSheet, SheetRow
 from .desk import Act, Answer, act
 from .holding import Lying, lying_on, order_of
-from .means import Means, means_of
+from .means import Means, means_of, means_on
 from .thickness import flag_for
 
 KINDS = ("svg", "dxf")
@@ -51,8 +52,12 @@ class OnTable:
     means: Means
     lying: tuple[Lying, ...]
     held: Mapping[int, Held]
-    order: Mapping[int, int]
     said: Mapping[int, OnSheet]
+
+    @cached_property
+    def order(self) -> dict[int, int]:
+        """When each piece is freed, from 1, by piece."""
+        return order_of(self.lying, {id: one.way for id, one in self.held.items()})
 
     @property
     def in_order(self) -> list[Lying]:
@@ -68,9 +73,8 @@ def on_table(db: Connection, code: str) -> OnTable:
     held = store.of_nest(db, row.nest)
     if not {one.piece.id for one in lying} <= held.keys():
         raise Conflict(f"How the pieces of {row.number} are held is not worked out yet: do that on its page first.")
-    order = order_of(lying, {id: one.way for id, one in held.items()})
     said = {piece.piece: piece for piece in sheets.on_sheet(db, sheet.id)}
-    return OnTable(row, means_of(db, stock.stock(db, row.stock)), tuple(lying), held, order, said)
+    return OnTable(row, means_on(db, sheet, stock.stock(db, row.stock)), tuple(lying), held, said)
 
 
 # The ticket. ----------------------------------------------------------------------------------------------------------
@@ -88,14 +92,14 @@ def ticket_of(db: Connection, code: str, address: str | None = None) -> Ticket:
     signs = {f"{piece.job} {piece.sign_mark}" for piece in it.said.values() if piece.job and not piece.is_spare}
     return Ticket(
         sheet=row.number, code=row.code, url=codes.url(settings.load(db, address).address, row.code), stock=material.called,
-        colour=material.colour, thickness_mm=material.thickness_mm, blank=f"{kind} {codes.show(row.blank_code)}",
+        colour=material.colour, thickness_mm=it.means.thickness_mm, blank=f"{kind} {codes.show(row.blank_code)}",
         length_mm=row.length_mm, width_mm=row.width_mm, along=row.along, used_mm=row.used_mm, margin_mm=row.margin_mm,
         nest_number=row.nest_number, signs=tuple(sorted(signs)), first_due=row.first_due,
         pieces=tuple(_pieces(it)), zones=zones.to_open, zone_grid=(table.along, table.across),
         zones_mm=(table.length_mm, table.width_mm), cutter=it.means.cutter, feeds=it.means.feeds,
         tab_length_mm=shop.tab_length_mm, tab_thickness_mm=shop.tab_thickness_mm,
         pump=run.pump if run else shop.pump, estimate=estimate_of(db, run.path_min if run else 0.0),
-        cautions=tuple(_cautions(db, it, zones, run)), file=last_file(db, it),
+        cautions=tuple(_cautions(db, it, zones, run)), file=last_file(db, it), mark=short_mark(it),
     )  # fmt: skip
 
 
@@ -143,14 +147,17 @@ def _cautions(db: Connection, it: OnTable, zones: Zones, run: store.Run | None) 
         numbers = ", ".join(map(str, zones.in_part))
         word = "Zone" if len(zones.in_part) == 1 else "Zones"
         yield f"{word} {numbers} {'lies' if len(zones.in_part) == 1 else 'lie'} only in part under the blank: cover the rest with scrap, or the vacuum leaks away."
-    if run and run.cutter_mm != means.cutter.diameter_mm:
-        yield (f"It was nested for a cutter of {run.cutter_mm:g} mm and this one is {means.cutter.diameter_mm:g} mm: "
-               "nest it anew.")  # fmt: skip
+    usual = means_of(db, means.material).cutter
+    if run and usual != means.cutter:
+        yield (f"It is nested for {means.cutter.called}; the stock is cut with {usual.called} by now: nest it anew to use "
+               "that, from Sheets.")  # fmt: skip
+    if means.thickness_mm != means.material.thickness_mm:
+        yield f"This blank measured {means.thickness_mm:g} mm: the passes are for that."
     if run and run.pump != means.shop.pump:
         yield f"It was worked out for a {run.pump} and the pump is a {means.shop.pump} now: renew the advice on its page."
     if taped := [it.order[one.piece.id] for one in it.lying if it.held[one.piece.id].way == "tape"]:
         few = ", ".join(map(str, sorted(taped)[:12])) + (" …" if len(taped) > 12 else "")
-        yield f"Tape {'piece' if len(taped) == 1 else 'pieces'} {few} down before the blank goes on: there is no room for tabs."
+        yield f"Tape {'piece' if len(taped) == 1 else 'pieces'} {few} down before the blank goes on."
     if not row.is_bought:
         yield "Its blank is still to be bought."
     if gone := row.pieces and sum(not said.is_here for said in it.said.values()):
@@ -169,7 +176,7 @@ def thickness_flag(db: Connection, it: OnTable) -> str | None:
 
 def estimate_of(db: Connection, path_min: float) -> Estimate:
     """The minutes of a path, put right by the shop's own starts and finishes."""
-    records = [(path, _minutes(started, finished)) for path, started, finished in store.times(db)]
+    records = [(path, _minutes(started, finished)) for path, started, finished, *_ in store.times(db)]
     return estimate(path_min, correction(records))
 
 
@@ -205,6 +212,11 @@ def layout_mark(it: OnTable) -> str:
     return hashlib.sha256(json.dumps(told).encode()).hexdigest()[:16]
 
 
+def short_mark(it: OnTable) -> str:
+    """The first of that mark: it stands in the file's name and on the ticket, so that both can be told to belong together."""
+    return layout_mark(it)[:4]
+
+
 def last_file(db: Connection, it: OnTable) -> MachineFile | None:
     """The file that went to the machine last for this sheet, and whether it is still the right one."""
     sent = store.last_file(db, it.row.id)
@@ -220,7 +232,7 @@ def file_for(db: Connection, code: str, kind: str) -> tuple[str, bytes, OnTable]
     it = on_table(db, code)
     if it.row.state not in rules.LIVE:
         raise Conflict(f"Sheet {it.row.number} is {it.row.state}: there is nothing to cut any more.")
-    return file_name(it.row.number, it.row.nest_number, kind), write(machine_sheet(it), kind), it
+    return file_name(it.row.number, it.row.nest_number, kind, short_mark(it)), write(machine_sheet(it), kind), it
 
 
 @act("sent a file to the machine", "operator")

@@ -110,10 +110,11 @@ def in_order(sheet: MachineSheet) -> list[Nested]:
     return sorted(sheet.pieces, key=lambda piece: piece.order)
 
 
-def file_name(sheet: str, nest_number: int, kind: str) -> str:
-    """'S-207-nest-2.dxf': letters, figures and hyphens alone, since a machine's software may take no others."""
+def file_name(sheet: str, nest_number: int, kind: str, mark: str = "") -> str:
+    """'S-207-nest-2-3f2a.dxf': letters, figures and hyphens alone, since a machine's software may take no others. `mark` tells
+    this layout, as it is held, from an older one."""
     plain = re.sub(r"[^A-Za-z0-9]+", "-", sheet).strip("-") or "sheet"
-    return f"{plain}-nest-{nest_number}.{kind}"
+    return f"{plain}-nest-{nest_number}{'-' if mark else ''}{mark}.{kind}"
 
 
 def one_line(text: str) -> str:

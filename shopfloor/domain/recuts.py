@@ -116,7 +116,7 @@ def _with_none_planned(slack: Mapping[int, float], late: Mapping[int, float], pa
     none = "no other sheet of this stock is planned"
     if late:
         has = "the sign that waits has" if len(late) == 1 else f"{len(late)} signs that wait have"
-        return f"Cut now: {none}, and {has} less than {_days(patience_days)} of slack."
+        return f"Cut now: {none}, and {has} less than {_days(patience_days)} to spare after cutting and the bench."
     if slack:
         return f"It may wait up to {_days(min(slack.values()))} for company: {none}, and no sign is late by it."
     return f"It may wait for company: {none}, and no sign is late by it."
@@ -190,7 +190,7 @@ def least_waste(tried: Sequence[Tried]) -> Choice:
 def _among(best: Tried, tried: Sequence[Tried]) -> str:
     """What speaks for the best against the others."""
     if best.is_flagged:
-        return "and its thickness may be seen to differ" + (", as each other's may" if len(tried) > 1 else "")
+        return "and its thickness may be seen to differ" + (", and so may that of each other one" if len(tried) > 1 else "")
     thriftier = [one for one in tried if one.is_flagged and one.waste_mm2 < best.waste_mm2]
     if thriftier:
         least = min(thriftier, key=lambda one: (one.waste_mm2, one.key))

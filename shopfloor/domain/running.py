@@ -214,11 +214,10 @@ def correction(records: Sequence[tuple[float, float]]) -> Correction:
 
     The logarithms of real over reckoned are taken as normal, their mean as normal about nought with SPREAD_OF_SHOPS, so that
     a few records move the factor a little and many decide it (normal prior and likelihood, textbook). Their spread is
-    SPREAD_OF_SHEETS, worth SPREAD_WEIGHT records, pooled with their own. The interval is that of one more sheet. Left out is
-    what `_is_usable` doubts and, of five records or more, what lies far from their middle. Without records the factor is 1.
+    SPREAD_OF_SHEETS, worth SPREAD_WEIGHT records, pooled with their own. The interval is that of one more sheet. What is
+    `left_out` does not count. Without records the factor is 1.
     """
-    logs = np.array([math.log(real / reckoned) for reckoned, real in records if _is_usable(reckoned, real)])
-    kept = logs[~_odd(logs)]
+    kept = _logs([record for record, is_out in zip(records, left_out(records)) if not is_out])
     count = len(kept)
     own = float(((kept - kept.mean()) ** 2).sum()) if count else 0.0
     of_sheets = (SPREAD_WEIGHT * SPREAD_OF_SHEETS**2 + own) / (SPREAD_WEIGHT + max(count - 1, 0))
@@ -227,6 +226,18 @@ def correction(records: Sequence[tuple[float, float]]) -> Correction:
     reach = NORMAL_95 * math.sqrt(of_factor + of_sheets)
     low, high = math.exp(middle - reach), math.exp(middle + reach)
     return Correction(math.exp(middle), low, high, count, len(records) - count)
+
+
+def left_out(records: Sequence[tuple[float, float]]) -> tuple[bool, ...]:
+    """Which (reckoned, real) minutes the correction does not count, in their order: what `_is_usable` doubts and, of five
+    usable records or more, what lies far from their middle."""
+    usable = [_is_usable(*record) for record in records]
+    odd = iter(_odd(_logs([record for record, is_usable in zip(records, usable) if is_usable])))
+    return tuple(not is_usable or bool(next(odd)) for is_usable in usable)
+
+
+def _logs(records: Sequence[tuple[float, float]]) -> np.ndarray:
+    return np.array([math.log(real / reckoned) for reckoned, real in records])
 
 
 def _is_usable(reckoned: float, real: float) -> bool:

@@ -203,13 +203,18 @@ def changed(before: Advice, after: Advice, sheet: str, outcomes: Mapping[Kind, T
     was, now = (_of_way(advice, kind.way) for advice in (before, after))
     moved = f", and the chance is now put at {percent(now)} instead of {percent(was)}" if was and now else ""
     return (
-        f"{WITH[new.way].capitalize()} instead of {WITH[old.way]}: on sheet {sheet}, {_lost_of(tally)} of "
-        f"{band_words(kind.band)} {_were(tally)} lost with {WITH[kind.way]}{moved}."
+        f"{WITH[new.way].capitalize()} instead of {WITH[old.way]}: on sheet {sheet}, {_lost_of(tally)} "
+        f"{_of_band(kind.band)} {_were(tally)} lost or chipped with {WITH[kind.way]}{moved}."
     )
 
 
 def _of_way(advice: Advice, way: str) -> float | None:
     return next((one.chance.mean for one in advice.options if one.way == way), None)
+
+
+def _of_band(band: int) -> str:
+    words = band_words(band)
+    return words if words.startswith("from") else f"of {words}"
 
 
 def _lost_of(tally: Tally) -> str:
@@ -223,10 +228,10 @@ def _were(tally: Tally) -> str:
 def _why_recut(best: Option, not_by: frozenset[str]) -> str:
     lost_by = " and ".join(WITH[way] for way in WAYS if way in not_by)
     if best.way in FOR_A_RECUT and best.way not in not_by:
-        now = f"its recut is held another way; {percent(best.chance.mean)} of such pieces are lost"
+        now = f"its recut is held by more than the vacuum; {percent(best.chance.mean)} of such pieces are lost"
     else:
         now = "ask somebody with experience how to hold it before it is cut again"
-    return f"this piece was lost with {lost_by}, so {now}"
+    return f"this piece was lost or chipped with {lost_by}, so {now}"
 
 
 def _why(best: Option, other: Option | None) -> str:
@@ -253,8 +258,9 @@ def _is_moved(found: Chance) -> bool:
 def _learned(option: Option) -> str:
     found = option.chance
     seen = Tally(found.cut, found.lost)
-    if found.cut:
-        ground = f"After {seen.lost or 'none'} of {seen.cut} like it {_were(seen)} lost with {WITH[option.way]}"
+    is_own = found.cut and (found.lost / found.cut > found.prior) == (found.mean > found.prior)  # else its neighbours moved it
+    if is_own:
+        ground = f"After {seen.lost or 'none'} of {seen.cut} like it {_were(seen)} lost or chipped with {WITH[option.way]}"
     else:
         ground = f"After what became of pieces a little smaller or larger with {WITH[option.way]}"
     now = f"{percent(found.mean)} ({100 * found.low:.0f} to {percent(found.high)})"

@@ -19,7 +19,8 @@ from .words import FIGURE_HEIGHT, LINE, POINT, Box, line, set_type, wrapped
 
 CAPTION_SHARE = 0.84  # size of a caption against what it stands beside
 CAPTION_EMS = 5.2  # width of the captions' column
-WAY_NAMES = (("full", "full pass"), ("skin", "skin pass"), ("tabs", "with tabs"), ("tape", "on tape"))
+EDGE, CASING = 0.5, 1.2  # mm: the sheet's edge on the map of the zones, and the white under it that parts it from black
+WAY_NAMES = (("full", "full pass"), ("skin", "skin pass"), ("tabs", "with tabs"), ("tape", "on tape, with a skin pass"))
 VERDICT_NAMES = ((HOLDS, "holds"), (WITH_A_SKIN, "with a skin"), (NEEDS_MORE, "tabs or tape"))
 
 
@@ -109,9 +110,8 @@ class Sentence:
 
 @dataclass(frozen=True)
 class ZoneMap:
-    """Which zones to open, in words and on a map of the table: the open ones black, the sheet in a heavy line.
-
-    `sheet` are shares of the table's sides."""
+    """Which zones to open, in words and on a map of the table: the open ones black, the sheet in a heavy line that spares
+    the figures. `sheet` are shares of the table's sides."""
 
     said: str
     pump: str
@@ -143,28 +143,60 @@ class ZoneMap:
         for row in self._said:
             row.draw(pdf, words.below(0.6))
             words = words.below(row.height(pdf, words.w))
-        box, top = box.beside(box.w - wide - 0.4), box.y + 1.2
-        across, up = wide / self.grid[0], high / self.grid[1]
-        pdf.set_draw_color(0)
-        pdf.set_line_width(FINE)
-        for n in range(self.grid[0] * self.grid[1]):
-            column, row = n % self.grid[0], n // self.grid[0]
-            self._draw_zone(pdf, Box(box.x + column * across, top + high - (row + 1) * up, across, up), n + 1)
-        pdf.set_line_width(0.6)
-        share = [min(share, 1.0) for share in self.sheet]
-        pdf.rect(box.x, top + high * (1 - share[1]), wide * share[0], high * share[1])
+        self._draw_map(pdf, Box(box.right - wide - CASING / 2, box.y + 1.2, wide, high))
 
-    def _draw_zone(self, pdf: FPDF, zone: Box, number: int) -> None:
-        is_open = number in self.is_open
-        pdf.set_fill_color(0 if is_open else 255)
-        pdf.rect(*zone, style=RenderStyle.DF)
-        pdf.set_fill_color(0)
-        said = str(number)
-        set_type(pdf, min(self.pt * 1.1, 0.8 * zone.h / POINT, 0.55 * zone.w / POINT), is_bold=is_open)
+    def _draw_map(self, pdf: FPDF, table: Box) -> None:
+        along, across = (min(share, 1.0) for share in self.sheet)
+        sheet = Box(table.x, table.bottom - table.h * across, table.w * along, table.h * across)
+        zones = [(number, self._zone(table, number)) for number in range(1, self.grid[0] * self.grid[1] + 1)]
+        for number, zone in zones:
+            _draw_zone(pdf, zone, is_open=number in self.is_open)
+        for width, grey in ((CASING, 255), (EDGE, 0)):
+            pdf.set_line_width(width)
+            pdf.set_draw_color(grey)
+            pdf.rect(*sheet)
+        for number, zone in zones:
+            self._draw_number(pdf, _clear_of(sheet, zone), number)
+
+    def _zone(self, table: Box, number: int) -> Box:
+        row, column = divmod(number - 1, self.grid[0])
+        wide, high = table.w / self.grid[0], table.h / self.grid[1]
+        return Box(table.x + column * wide, table.bottom - (row + 1) * high, wide, high)
+
+    def _draw_number(self, pdf: FPDF, room: Box, number: int) -> None:
+        is_open, said = number in self.is_open, str(number)
+        set_type(pdf, min(self.pt * 1.1, 0.8 * room.h / POINT), is_bold=is_open)
+        wide = pdf.get_string_width(said)
+        pdf.set_font_size(pdf.font_size_pt * min(1.0, 0.7 * room.w / wide))
         pdf.set_text_color(255 if is_open else 90)
-        pdf.text(zone.x + (zone.w - pdf.get_string_width(said)) / 2,
-                 zone.y + (zone.h + FIGURE_HEIGHT * pdf.font_size) / 2, said)  # fmt: skip
+        pdf.text(room.x + (room.w - pdf.get_string_width(said)) / 2,
+                 room.y + (room.h + FIGURE_HEIGHT * pdf.font_size) / 2, said)  # fmt: skip
         pdf.set_text_color(0)
+
+
+def _draw_zone(pdf: FPDF, zone: Box, *, is_open: bool) -> None:
+    """Its border, and where it is open black within it, so that neighbours stay apart."""
+    pdf.set_draw_color(0)
+    pdf.set_line_width(FINE)
+    pdf.rect(*zone)
+    if is_open:
+        pdf.set_fill_color(0)
+        pdf.rect(*zone.inside(0.3, 0.3), style=RenderStyle.F)
+
+
+def _clear_of(sheet: Box, zone: Box) -> Box:
+    """The largest part of a zone that no edge of the sheet crosses: there its figure stands."""
+    left, right = _longest(zone.x, zone.right, (sheet.x, sheet.right))
+    top, bottom = _longest(zone.y, zone.bottom, (sheet.y, sheet.bottom))
+    return Box(left, top, right - left, bottom - top)
+
+
+def _longest(start: float, end: float, edges: tuple[float, float]) -> tuple[float, float]:
+    """The longest stretch from start to end that is clear of the edges and the white beside them."""
+    cuts = [edge for edge in edges if start - CASING / 2 < edge < end + CASING / 2]
+    begins = [start, *(edge + CASING / 2 for edge in cuts)]
+    ends = [*(edge - CASING / 2 for edge in cuts), end]
+    return max(zip(begins, ends, strict=True), key=lambda stretch: stretch[1] - stretch[0])
 
 
 @dataclass(frozen=True)
@@ -193,7 +225,8 @@ class Legend:
         samples += [(box.x + half, "full", verdict, said) for verdict, said in VERDICT_NAMES]
         for at, (left, way, verdict, said) in enumerate(samples):
             row = at % len(WAY_NAMES) + 1
-            self._draw_sample(pdf, Box(left, box.y + 1.2 + row * self._step, half - 1, self._step), way, verdict, said)
+            wide = half - 1 if row <= len(VERDICT_NAMES) else box.right - left  # the last has no neighbour
+            self._draw_sample(pdf, Box(left, box.y + 1.2 + row * self._step, wide, self._step), way, verdict, said)
 
     def _draw_sample(self, pdf: FPDF, box: Box, way: str, verdict: str, said: str) -> None:
         wide, high = 2.6 * self.pt * POINT, self._step - 1.2

@@ -5,6 +5,8 @@ Owns the words. Must not know where they stand on the page. Lengths are mm, time
 
 from __future__ import annotations
 
+import math
+import re
 from collections import Counter
 from itertools import groupby
 
@@ -14,10 +16,13 @@ from ..domain.tickets import MachineFile, Ticket
 from .notes import WAY_NAMES, Heading, Legend, Note, Row, Sentence, ZoneMap
 
 SAFE = (
-    "Guards in place, eyes protected, dust drawn off. The machine's manual and trained people decide what is safe to cut."
+    "Guards in place, eyes and ears protected, dust drawn off. "
+    "The machine's manual and trained people decide what is safe to cut."
 )
 ORDER = "By the numbers on the drawing: holes before outlines, small pieces before large ones."
 SUM_FIGURES = 12
+FREED_BY_SKIN = {"skin", "tape"}  # what lies on tape is freed by a skin pass too (domain/ways.py)
+LEAST_THICKNESS = 0.005  # mm: what two decimals show
 
 
 def notes_of(ticket: Ticket, units: str, pt: float) -> list[Note]:
@@ -38,14 +43,11 @@ def notes_of(ticket: Ticket, units: str, pt: float) -> list[Note]:
 
 
 def stale_said(ticket: Ticket) -> str | None:
-    """The warning that the machine holds another nest than the one drawn; None where it does not."""
+    """The warning that the file at the machine is not of the nest as it is drawn; None where it is."""
     file = ticket.file
     if file is None or not file.is_stale:
         return None
-    return (
-        f"The file that went to the machine holds nest {file.nest_number}; this sheet was nested anew since: "
-        "send the new file."
-    )
+    return f"{file.name} went to the machine {file.sent_at}; this sheet has changed since: send the new file."
 
 
 def file_said(file: MachineFile | None) -> str:
@@ -53,14 +55,31 @@ def file_said(file: MachineFile | None) -> str:
     if file is None:
         return "none has gone to the machine yet"
     checksum = file.sha256[:SUM_FIGURES]
-    return f"{file.name}, nest {file.nest_number}, checksum {checksum}, sent {file.sent_at} by {file.by_name}"
+    return f"{file.name}, checksum {checksum}, sent {file.sent_at} by {file.by_name}"
+
+
+def _mark_said(mark: str) -> str:
+    return f"Paper and file that belong together bear the same mark: here {mark}, in the file's name." if mark else ""
+
+
+def nest_said(ticket: Ticket) -> str:
+    """The nest's number with its mark: '1 · 3f2a'."""
+    return f"{ticket.nest_number} · {ticket.mark}" if ticket.mark else str(ticket.nest_number)
+
+
+def measured_said(ticket: Ticket, units: str) -> str | None:
+    """'measured 5.6 mm', where the sheet is not as thick as its stock's name says; None where it is, or names no thickness."""
+    named = re.search(r"(\d+(?:\.\d+)?) mm$", ticket.stock)
+    if not named or abs(float(named[1]) - ticket.thickness_mm) < LEAST_THICKNESS:
+        return None
+    return f"measured {_thickness(ticket.thickness_mm, units)}"
 
 
 def _holding(ticket: Ticket, units: str, pt: float) -> list[Note]:
     share = ticket.length_mm / ticket.zones_mm[0], ticket.width_mm / ticket.zones_mm[1]
     said = _zones_said(ticket)
     counts = Counter(piece.way for piece in ticket.pieces)
-    held = ", ".join(f"{counts[way]} {said}" for way, said in WAY_NAMES if counts[way])
+    held = "; ".join(f"{counts[way]} {said}" for way, said in WAY_NAMES if counts[way])
     tabs = sum(len(piece.tabs) for piece in ticket.pieces)
     size = f"{_decimal(ticket.tab_length_mm, units, 1)} × {_depth(ticket.tab_thickness_mm, units)} thick"
     return [
@@ -79,8 +98,8 @@ def _zones_said(ticket: Ticket) -> str:
 
 def _cutting(ticket: Ticket, units: str, pt: float) -> list[Note]:
     feeds, ways = ticket.feeds, {piece.way for piece in ticket.pieces}
-    skin, plain = "skin" in ways, ways != {"skin"}
-    reach = f"{_depth(ticket.cutter.reach_mm, units)}; the sheet is {_depth(ticket.thickness_mm, units)}"
+    skin, plain = bool(ways & FREED_BY_SKIN), bool(ways - FREED_BY_SKIN)
+    reach = f"{_depth(ticket.cutter.reach_mm, units)}; the sheet is {_thickness(ticket.thickness_mm, units)}"
     rows = [
         Row("cutter", ticket.cutter.called, pt, is_bold=True),
         Row("reach", reach, pt),
@@ -91,7 +110,7 @@ def _cutting(ticket: Ticket, units: str, pt: float) -> list[Note]:
         Row("passes", passes_said(feeds.passes, units), pt, is_bold=True) if plain else None,
         Row("with skin", passes_said(feeds.skin_passes, units), pt, is_bold=True) if skin else None,
         Row("power", f"{feeds.power_w:,.0f} W of {feeds.spindle_w:,.0f} W", pt),
-        Row("", f"File: {file_said(ticket.file)}", pt),
+        Row("", f"File: {file_said(ticket.file)}. {_mark_said(ticket.mark)}".strip(), pt),
     ]
     return [row for row in rows if row]
 
@@ -112,15 +131,15 @@ def passes_said(passes: tuple[float, ...], units: str) -> str:
 
 def _time(ticket: Ticket, pt: float) -> list[Note]:
     estimate, learned = ticket.estimate, ticket.estimate.correction
-    about = f"about {estimate.minutes:.0f} min ({estimate.low:.0f} to {estimate.high:.0f})"
+    about = f"about {max(1, round(estimate.minutes))} min ({math.floor(estimate.low)} to {math.ceil(estimate.high)})"
+    reckoned = f"{estimate.path_min:.1f} min by the path × {learned.factor:.2f}"
     if learned.sheets:
         sheets = "1 sheet" if learned.sheets == 1 else f"{learned.sheets} sheets"
         basis = (
-            f"reckoned {estimate.path_min:.0f} min × {learned.factor:.2f} ({learned.low:.2f} to {learned.high:.2f}), "
-            f"the shop's own factor from {sheets}"
+            f"{reckoned} ({learned.low:.2f} to {learned.high:.2f}), the shop's own factor from {sheets}"
         )
     else:
-        basis = f"reckoned {estimate.path_min:.0f} min × {learned.factor:.2f}; the shop has no sheet on record yet"
+        basis = f"{reckoned}; the shop has no sheet on record yet"
     return [Row("cutting", about, pt, is_bold=True), Row("", basis, pt * 0.9)]
 
 
@@ -130,6 +149,11 @@ def _rate(mm_min: float, units: str) -> str:
 
 def _depth(mm: float, units: str) -> str:
     return f"{_decimal(mm, units, 1, 3)} {units}"
+
+
+def _thickness(mm: float, units: str) -> str:
+    """As a calliper shows it: '5.85 mm', '6 mm'."""
+    return _depth(mm, units) if units == "in" else f"{round(mm, 2):g} mm"
 
 
 def _decimal(mm: float, units: str, places: int, inch_places: int = 2) -> str:

@@ -22,8 +22,8 @@ from . import nest_drawing, nest_pages, piece_list, qr
 from .labels import LEAST_MODULE
 from .nest_pages import LargerPage
 from .notes import Note, Row, flow
-from .router_notes import SAFE, notes_of, stale_said
-from .words import FIGURE_HEIGHT, POINT, Box, empty_pdf, line, set_type
+from .router_notes import SAFE, measured_said, nest_said, notes_of, stale_said
+from .words import FIGURE_HEIGHT, LINE, POINT, Box, empty_pdf, line, set_type
 
 PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # on their side; ISO 216 and ANSI/ASME Y14.1
 EDGE = 7.0  # mm of paper outside the frame: what printers leave white (common practice)
@@ -141,7 +141,7 @@ def _draw_first(
         _read_on(len(larger) + 2).draw(pdf, page.read_on)
     _draw_rules(pdf, frame, page)
     safe = Box(frame.x + 2, frame.bottom - SAFE_LINE, frame.w - TITLE - 4, SAFE_LINE)
-    line(pdf, safe.below(1.2), SAFE, 8.5, is_bold=True)
+    line(pdf, safe.below(1.2), SAFE, 8.5)
     return view, larger
 
 
@@ -212,13 +212,13 @@ def _draw_title(pdf: FPDF, box: Box, ticket: Ticket, view: nest_drawing.View, un
     _cell(pdf, low.beside(low.w * 0.36), "scale", view.said, 12)
     size = f"{lengths.show(ticket.length_mm, units)} × {lengths.show(ticket.width_mm, units)}"
     row = Box(box.x, box.y + side, box.w, (box.h - side) / 3)
-    _draw_stock(pdf, row._replace(w=side + low.w * 0.36), ticket)
+    _draw_stock(pdf, row._replace(w=side + low.w * 0.36), ticket, measured_said(ticket, units))
     _cell(pdf, row.beside(side + low.w * 0.36), f"blank, {size}", ticket.blank, 10)
     row = row._replace(y=row.bottom)
     _cell(pdf, row, "for the signs" if len(ticket.signs) > 1 else "for the sign", ", ".join(ticket.signs) or "spares", 10)
     row = row._replace(y=row.bottom)
     _cell(pdf, row._replace(w=side + low.w * 0.36), "first due", _due_said(ticket), 12)
-    _cell(pdf, row.beside(side + low.w * 0.36), "nest", str(ticket.nest_number), 12)
+    _cell(pdf, row.beside(side + low.w * 0.36), "nest", nest_said(ticket), 12)
 
 
 def _cell(pdf: FPDF, box: Box, caption: str, said: str, pt: float) -> None:
@@ -230,18 +230,21 @@ def _cell(pdf: FPDF, box: Box, caption: str, said: str, pt: float) -> None:
         line(pdf, rest.below(max(0.0, room / 2 - 0.5)), said, pt, is_bold=True)
 
 
-def _draw_stock(pdf: FPDF, box: Box, ticket: Ticket) -> None:
-    """The stock with a chip of its colour, where the colour is known."""
-    colour = re.fullmatch(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})", ticket.colour)
-    if not colour:
-        _cell(pdf, box, "stock", ticket.stock, 10)
-        return
-    chip = min(box.h - 3, 7.5)
+def _draw_stock(pdf: FPDF, box: Box, ticket: Ticket, measured: str | None) -> None:
+    """The stock, what it measures if that is said, and a chip of its colour, where the colour is known."""
     _cell(pdf, box, "stock", "", 0)
-    line(pdf, Box(box.x + 1.6, box.y + 3.9, box.w - chip - 4.8, 6), ticket.stock, 10, is_bold=True)
-    pdf.set_fill_color(*(int(part, 16) for part in colour.groups()))
-    pdf.rect(box.right - chip - 1.5, box.y + 1.5, chip, chip, style=RenderStyle.DF)
-    pdf.set_fill_color(0)
+    colour = re.fullmatch(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})", ticket.colour)
+    chip = min(box.h - 3, 7.5) if colour else 0.0
+    words = Box(box.x + 1.6, box.y + 3.3, box.w - chip - 4.8, box.h - 3.3)
+    if measured:
+        words = words.below((words.h - 2 * LINE * 8 * POINT) / 2)
+        line(pdf, line(pdf, words, ticket.stock, 8, is_bold=True), measured, 8, is_bold=True)
+    else:
+        line(pdf, words.below(0.6), ticket.stock, 10, is_bold=True)
+    if colour:
+        pdf.set_fill_color(*(int(part, 16) for part in colour.groups()))
+        pdf.rect(box.right - chip - 1.5, box.y + 1.5, chip, chip, style=RenderStyle.DF)
+        pdf.set_fill_color(0)
 
 
 def _draw_symbol(pdf: FPDF, box: Box, ticket: Ticket) -> None:
@@ -305,8 +308,8 @@ def _head(pdf: FPDF, frame: Box, ticket: Ticket) -> DrawHead:
         pdf.set_line_width(0.25)
         strip = frame._replace(h=HEAD)
         shares = (("sheet", ticket.sheet, 0.22, 22), ("code", codes.show(ticket.code), 0.15, 12),
-                  ("stock", ticket.stock, 0.26, 12), ("first due", _due_said(ticket), 0.17, 12),
-                  ("nest", str(ticket.nest_number), 0.08, 12), ("page", f"{number} of {pages}", 0.12, 12))  # fmt: skip
+                  ("stock", ticket.stock, 0.24, 12), ("first due", _due_said(ticket), 0.17, 12),
+                  ("nest", nest_said(ticket), 0.12, 12), ("page", f"{number} of {pages}", 0.1, 12))  # fmt: skip
         for caption, said, share, pt in shares:
             _cell(pdf, strip._replace(w=frame.w * share), caption, said, pt)
             strip = strip.beside(frame.w * share)

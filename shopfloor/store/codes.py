@@ -24,3 +24,9 @@ def kind_of(db: sqlite3.Connection, code: str) -> str:
     if row["is_retired"]:
         raise NotFound(f"The label {show(code)} was withdrawn when its act was undone: take it off the piece.")
     return row["kind"]
+
+
+def is_retired(db: sqlite3.Connection, code: str) -> bool:
+    """Whether a code was taken back when the act that made it was undone."""
+    row = db.execute("SELECT is_retired FROM code WHERE code = ?", (code,)).fetchone()
+    return bool(row and row["is_retired"])

@@ -68,6 +68,12 @@ def of_nest(db: sqlite3.Connection, nest: int) -> dict[int, Held]:
     return {row["piece"]: _held(row) for row in rows}
 
 
+def of_piece(db: sqlite3.Connection, nest: int, piece: int) -> Held | None:
+    """How one piece of a layout is held; None where that was not kept."""
+    row = db.execute("SELECT * FROM holding WHERE nest = ? AND piece = ?", (nest, piece)).fetchone()
+    return _held(row) if row else None
+
+
 def _held(row: sqlite3.Row) -> Held:
     columns = {name: row[name] for name in row.keys() if name not in ("nest", "sheet", "tabs")}
     return Held(**columns, tabs=tuple((ring, mm) for ring, mm in json.loads(row["tabs"])))
@@ -154,15 +160,15 @@ def sheets_since(db: sqlite3.Connection, nest: int, most: int = 5) -> list[tuple
     return [(row["id"], row["number"]) for row in rows]
 
 
-def times(db: sqlite3.Connection, most: int = 200) -> list[tuple[float, str, str]]:
-    """(estimated minutes, started, finished) of the sheets that came off the table last."""
+def times(db: sqlite3.Connection, most: int = 200) -> list[tuple[float, str, str, str, str]]:
+    """(minutes by the path, started, finished, code, number) of the sheets that came off the table last, the last first."""
     rows = db.execute(
-        """SELECT r.path_min, s.started_at, s.finished_at FROM sheet s JOIN nest_run r ON r.nest = s.nest
+        """SELECT r.path_min, s.started_at, s.finished_at, s.code, s.number FROM sheet s JOIN nest_run r ON r.nest = s.nest
            WHERE s.finished_at IS NOT NULL AND s.started_at IS NOT NULL AND s.state IN ('off the table', 'closed')
-           AND r.path_min > 0 ORDER BY s.id DESC LIMIT ?""",
+           AND r.path_min > 0 ORDER BY s.finished_at DESC, s.id DESC LIMIT ?""",
         (most,),
     )
-    return [(row["path_min"], row["started_at"], row["finished_at"]) for row in rows]
+    return [tuple(row) for row in rows]
 
 
 # Files for the machine. -----------------------------------------------------------------------------------------------

@@ -16,14 +16,15 @@ from ..domain.errors import Conflict, NotFound
 # Tables that are no part of the state: the ledger itself, secrets, drawing files, caches.
 OUTSIDE = {"ledger", "touched", "pin", "pin_try", "session", "drawing", "sqlite_sequence"}
 
-# A change of one record counts as a change of another: whose piece it is belongs to the piece.
-WRITES_TOO = {"assignment": ("piece",), "part_also_on": ("part",)}
+# A change of one record counts as a change of another: whose piece it is, and how it is held, belongs to the
+# piece.
+WRITES_TOO = {"assignment": ("piece",), "part_also_on": ("part",), "holding": ("piece",)}
 # A change of one record leans on another: a mark on a piece leans on its sheet as it stood. The start of a sheet is not
 # undone under its marks, nor a mark once its sheet is closed; two marks on one sheet do not hold each other.
 LEANS_ON = {
     "piece": ("sheet",), "assignment": ("part",), "sheet": ("blank",), "step": ("sign",), "step_part": ("step", "part"),
     "glue_up_piece": ("piece",), "placement": ("piece",), "part": ("sign",), "sign": ("job",),
-    "holding": ("piece", "sheet"), "nest_run": ("sheet",), "machine_file": ("sheet",), "blank_thickness": ("blank",),
+    "holding": ("sheet",), "nest_run": ("sheet",), "machine_file": ("sheet",), "blank_thickness": ("blank",),
     "stock_cutting": ("stock",),
 }  # fmt: skip
 

@@ -39,6 +39,7 @@ class Recut:
     sheet: str | None
     sheet_code: str | None
     sheet_state: str | None
+    held_by: str | None
 
     @property
     def stock_called(self) -> str:
@@ -49,7 +50,8 @@ class Recut:
 _SELECT = """
 SELECT p.id AS piece, p.code, p.attempt, p.tabs, p.outline, p.stock, st.name AS stock_name, st.thickness_mm, st.colour,
        pt.id AS part, pt.number, pt.name, sg.id AS sign, sg.mark AS sign_mark, sg.name AS sign_name, j.number AS job,
-       j.customer, j.due, g.state AS gone, g.cause, sh.number AS sheet, sh.code AS sheet_code, sh.state AS sheet_state
+       j.customer, j.due, g.state AS gone, g.cause, sh.number AS sheet, sh.code AS sheet_code, sh.state AS sheet_state,
+       (SELECT h.way FROM holding h WHERE h.piece = p.id AND h.nest = sh.nest) AS held_by
 FROM {pieces} JOIN stock st ON st.id = p.stock
 LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
 LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job

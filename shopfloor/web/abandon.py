@@ -20,7 +20,7 @@ from ..store.db import Connection
 from .frame import current_by, do, done, fragment, show, snapshot
 from .pictures import SheetPicture
 from .sheet_pictures import picture_of
-from .sheets import SHEET_BOX
+from .sheet_page import SHEET_BOX
 
 ROUND = {"untouched": "good", "good": "spoiled", "spoiled": "untouched"}
 DRAWN = {"untouched": "nested", "good": "ready", "spoiled": "damaged"}

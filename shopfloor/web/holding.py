@@ -15,6 +15,7 @@ from ..actions import advice, holding as actions, tickets
 from ..actions.holding import Choice
 from ..domain import sheets as rules
 from ..domain import ways
+from ..domain.codes import show as show_code
 from ..domain.holding import NEEDS_MORE, WITH_A_SKIN
 from ..domain.losses import band_words
 from ..domain.running import Estimate
@@ -57,7 +58,8 @@ pages = Blueprint("holding", __name__)
 @dataclass(frozen=True)
 class Holds:
     """What a sheet's page says of it. `verdicts` and `chosen` are (how many, words); `renewal` why the advice would be another
-    one today; `has_none`: nothing has been worked out for this nest."""
+    one today; `has_none`: nothing has been worked out for this nest; `named` are
+    the pieces of the renewal."""
 
     verdicts: tuple[tuple[int, str], ...]
     chosen: tuple[tuple[int, str], ...]
@@ -65,6 +67,7 @@ class Holds:
     file: MachineFile | None
     estimate: Estimate | None
     has_none: bool
+    named: str
 
 
 def holds_of(db: Connection, row: SheetRow) -> Holds:
@@ -74,13 +77,22 @@ def holds_of(db: Connection, row: SheetRow) -> Holds:
     run = store.run_of(db, row.nest)
     is_planned = row.state == "planned"
     verdicts = Counter(one.verdict for one in held.values())
+    renewal = advice.renewal(db, sheet, local_now().date()) if is_planned else None
     return Holds(
         tuple((verdicts[verdict], words) for verdict, words in SHORT.items() if verdicts[verdict]),
         tuple((count, words) for words, count in tickets.ways_counted(held)),
-        advice.renewal(db, sheet, local_now().date()) if is_planned else None,
+        renewal,
         tickets.last_file(db, tickets.on_table(db, row.code)) if held and row.state in rules.LIVE else None,
-        tickets.estimate_of(db, run.path_min) if run else None, not held,
+        tickets.estimate_of(db, run.path_min) if run else None, not held, _named(db, row, renewal),
     )  # fmt: skip
+
+
+def _named(db: Connection, row: SheetRow, renewal: advice.Renewal | None) -> str:
+    """The first of the pieces that a renewal is about, by their names."""
+    if renewal is None:
+        return ""
+    names = [piece.name or show_code(piece.code) for piece in sheet_store.on_sheet(db, row.id) if piece.piece in renewal.pieces]
+    return ", ".join(names[:4]) + (" …" if len(names) > 4 else "")
 
 
 # The page. ------------------------------------------------------------------------------------------------------------
@@ -88,7 +100,8 @@ def holds_of(db: Connection, row: SheetRow) -> Holds:
 
 @dataclass(frozen=True)
 class WayShown:
-    """One way of holding as a button: its chance of loss and its expected cost; `is_held` now, `is_advised`."""
+    """One way of holding as a button: its chance of loss and its expected cost; `is_held` now, `is_advised`;
+    `is_allowed`: this person may choose it."""
 
     way: str
     words: str
@@ -97,6 +110,7 @@ class WayShown:
     total: str
     is_held: bool
     is_advised: bool
+    is_allowed: bool
 
 
 @dataclass(frozen=True)
@@ -132,6 +146,7 @@ class HoldingPage:
     vacuum_inhg: float
     told: Said | None
     can_change: bool
+    is_large: bool
 
 
 @pages.get("/sheets/<code>/holding")
@@ -183,11 +198,13 @@ def _page(db: Connection, code: str, said: Said | None = None) -> HoldingPage:
     found = advice.found_today(db, sheet, local_now().date())
     held = store.of_nest(db, row.nest)
     means = found[0].means if found else None
+    is_large = request.args.get("large") == "1"
     return HoldingPage(
-        version(db), row, material, picture_of(db, row, on_it, material.colour, BOX, held=held), holds_of(db, row),
+        version(db), row, material, picture_of(db, row, on_it, material.colour, BOX, held=held,
+                                               is_large=is_large), holds_of(db, row),
         _groups(found, held, {piece.piece: piece for piece in on_it}, material.colour),
         means.shop.pump if means else "", means.vacuum_inhg if means else 0.0, said,
-        row.state == "planned" and current_by().holds("operator"),
+        row.state == "planned" and current_by().holds("operator"), is_large,
     )  # fmt: skip
 
 
@@ -207,23 +224,29 @@ def _groups(found: Sequence[Choice], held: Mapping[int, Held], said: Mapping[int
 
 def _group(some: Sequence[Choice], kept: Held | None, said: Mapping[int, OnSheet], colour: str) -> Group:
     first = some[0]
-    piece, outline, best = first.lying.piece, first.lying.outline, first.advice.best.way
+    piece, outline = first.lying.piece, first.lying.outline
     name = said[piece.id].name or "spare"
     thumb = PicturePart(piece.code, 1, name, outline, colour, "nested")
     return Group(
         " ".join(one.lying.piece.code for one in some), name, len(some), (outline.width_mm, outline.height_mm),
         sign_picture(f"held-{piece.code}", [thumb], outline.width_mm, outline.height_mm, title=name, box=THUMBNAIL,
                      width_text=""),
-        first.verdict, f"{first.margins['full']:.2g}", f"{first.margins['skin']:.2g}", band_words(first.advice.band),
-        tuple(_way(option, kept, best) for option in sorted(first.advice.options, key=lambda one: list(SHOWN).index(one.way))),
+        first.verdict, _figure(first.margins["full"]), _figure(first.margins["skin"]), band_words(first.advice.band),
+        tuple(_way(option, kept, first) for option in sorted(first.advice.options, key=lambda one: list(SHOWN).index(one.way))),
         first.tabs.why_none, first.why,
         bool(kept and kept.is_overruled),
     )  # fmt: skip
 
 
-def _way(option: ways.Option, kept: Held | None, best: str) -> WayShown:
-    chance = option.chance
+def _figure(margin: float) -> str:
+    """Two figures that mean something."""
+    return f"{margin:.2g}" if margin < 10 else f"{margin:,.0f}"
+
+
+def _way(option: ways.Option, kept: Held | None, choice: Choice) -> WayShown:
+    chance, best = option.chance, choice.advice.best.way
     return WayShown(
         option.way, SHOWN[option.way], ways.percent(chance.mean), f"{100 * chance.low:.0f} to {ways.percent(chance.high)}",
         f"{option.total:.2f}", bool(kept and kept.way == option.way), option.way == best,
+        current_by().holds("owner") or choice.margins[option.way] >= choice.margins[best],
     )  # fmt: skip

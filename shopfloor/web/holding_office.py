@@ -1,4 +1,4 @@
-"""Office's page of what the losses say: pieces that came free, whether the chances came true, minutes, and the sources.
+"""Office's page of what the losses say: pieces that came free or chipped, whether the chances came true, minutes, sources.
 
 Owns how this page reads the records and draws its charts. Must not compute a chance or an interval itself.
 """
@@ -9,6 +9,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import islice
 
 from flask import Blueprint, Response
 
@@ -31,6 +32,7 @@ CURVE_TICKS = {
 }  # fmt: skip
 LEAST_DOT_PX, MOST_DOT_PX = 4.0, 15.0
 MOST_SHEETS = 12
+FEW_PIECES = 20  # fewer say little about the chances, whatever came of them: from memory
 
 pages = Blueprint("holding_office", __name__)
 
@@ -70,7 +72,7 @@ class Losses:
 
 @dataclass(frozen=True)
 class Dot:
-    """The pieces that were put at `said` ('2 to 5 %'): the dot and its interval in pixels of the curve, and in words."""
+    """The pieces whose chance was `said` ('2 to 5 %'): the dot and its interval in pixels of the curve, and in words."""
 
     x: float
     y: float
@@ -87,7 +89,10 @@ class Dot:
 
 @dataclass(frozen=True)
 class Curve:
-    """Chances against what came of them, on axes that are drawn out near 0: pixels go with the root of a share."""
+    """Chances against what came of them, on axes that give small shares more room: pixels go with the root of a share.
+
+    `verdict` says what it means for the owner, `sentence` what the dot of the most pieces says.
+    """
 
     dots: tuple[Dot, ...]
     ticks: tuple[Tick, ...]
@@ -95,20 +100,22 @@ class Curve:
     left: int
     foot: int
     pieces: int
-    lost: int
-    expected: str
     borne_out: int
+    verdict: str
     sentence: str
 
 
 @dataclass(frozen=True)
 class SheetTime:
-    """A sheet that was cut: minutes by its path, minutes by the clock, the one over the other."""
+    """A sheet that was cut: minutes by its path, by the clock, this over that; whether the correction leaves it out."""
 
-    started_at: str
+    code: str
+    number: str
+    finished_at: str
     reckoned: str
     real: str
     times: str
+    is_left_out: bool
 
 
 @dataclass(frozen=True)
@@ -133,11 +140,11 @@ def holding() -> Response:
     with snapshot() as db:
         curve = _curve(losses.reliability(store.predictions(db)))
         counted = _losses(store.tallies(db), shop.pump)
-        records = [(reckoned, start, _minutes(start, end)) for reckoned, start, end in store.times(db)]
+        timed = store.times(db)
+    records = [(reckoned, _minutes(start, end)) for reckoned, start, end, *_ in timed]
     it = HoldingPage(
         shop.pump, f"{vacuum(shop):.1f}", bool(shop.gauge_inhg), counted, curve,
-        running.correction([(reckoned, real) for reckoned, _, real in records]),
-        [_sheet_time(*record) for record in records[:MOST_SHEETS]], feeds.SOURCES, current_by().holds("owner"),
+        running.correction(records), _sheet_times(timed, records), feeds.SOURCES, current_by().holds("owner"),
     )  # fmt: skip
     return show("office/holding.html", it, title="What the losses say", here="Office")
 
@@ -152,7 +159,7 @@ def _top(shares: Sequence[float]) -> float:
     return next(top for top in TOPS if top >= max(shares, default=0) - 1e-9)
 
 
-# Pieces that came free. -----------------------------------------------------------------------------------------------
+# Pieces that came free or chipped. ------------------------------------------------------------------------------------
 
 
 def _losses(tallies: Mapping[Kind, Tally], pump: str) -> Losses:
@@ -190,9 +197,22 @@ def _curve(bins: Sequence[Bin]) -> Curve | None:
     expected = sum(one.predicted * one.count for one in bins)
     ticks = tuple(Tick(_px(at, top), f"{100 * at:.0f} %") for at in CURVE_TICKS[top])
     return Curve(
-        dots, ticks, PLOT_PX, LEFT_PX, FOOT_PX, pieces, lost, f"{expected:.1f}",
-        sum(dot.is_borne_out for dot in dots), _sentence(max(bins, key=lambda one: one.count)),
+        dots, ticks, PLOT_PX, LEFT_PX, FOOT_PX, pieces, sum(dot.is_borne_out for dot in dots),
+        _verdict(lost, pieces, expected), _sentence(max(bins, key=lambda one: one.count)),
     )  # fmt: skip
+
+
+def _verdict(lost: int, pieces: int, expected: float) -> str:
+    """What the losses of all pieces together mean for the owner; what luck alone may do, Wilson's interval says."""
+    low, high = losses.wilson(lost, pieces)
+    came, learned = f"({lost:,} against {expected:.1f})", "The advice for the next sheets has learned from it."
+    if expected < low * pieces:
+        return f"More pieces came free or chipped than the chances said {came}: they were too low so far. {learned}"
+    if expected > high * pieces:
+        return f"Fewer pieces came free or chipped than the chances said {came}: they were too high so far. {learned}"
+    if pieces < FEW_PIECES:
+        return f"Nothing speaks against the chances yet {came}, but so few pieces say little."
+    return f"About as many pieces came free or chipped as the chances said {came}: trust them."
 
 
 def _px(share: float, top: float) -> float:
@@ -219,7 +239,7 @@ def _said(one: Bin) -> str:
 def _sentence(one: Bin) -> str:
     """What the bin of the most pieces says."""
     pieces = "1 piece" if one.count == 1 else f"{one.count:,} pieces"
-    return f"Of {pieces} put at {_said(one)}, {percent(one.observed)} came free."
+    return f"Of {pieces} with a chance of {_said(one)}, {percent(one.observed)} came free or chipped."
 
 
 # Minutes. -------------------------------------------------------------------------------------------------------------
@@ -229,8 +249,13 @@ def _minutes(start: str, end: str) -> float:
     return (datetime.fromisoformat(end) - datetime.fromisoformat(start)).total_seconds() / 60
 
 
-def _sheet_time(reckoned: float, started_at: str, real: float) -> SheetTime:
-    return SheetTime(started_at, _whole_or_not(reckoned), _whole_or_not(real), f"{real / reckoned:.2f}")
+def _sheet_times(timed: Sequence[tuple], records: Sequence[tuple[float, float]]) -> list[SheetTime]:
+    """The latest of the `timed` sheets; `records` are the (reckoned, real) minutes of all of them."""
+    rows = zip(timed, records, running.left_out(records))
+    return [
+        SheetTime(code, number, end, _whole_or_not(reckoned), _whole_or_not(real), f"{real / reckoned:.2f}", is_out)
+        for (_, _, end, code, number), (reckoned, real), is_out in islice(rows, MOST_SHEETS)
+    ]
 
 
 def _whole_or_not(minutes: float) -> str:

@@ -188,7 +188,10 @@ def settings():
 def change_settings():
     """Keeps what was changed."""
     values = {name: request.form[name] for name in KINDS if name in request.form}
-    return done(do(settings_actions.change_settings, values), url_for("office.settings"))
+    if values.get("address") == current_settings().address:
+        del values["address"]  # shown where the shop has set none: saving another setting must not set it
+    answer = do(settings_actions.change_settings, values)
+    return go(url_for("office.settings", did=answer.act, _anchor=settings_form.group_of(answer.data.get("changed", ()))))
 
 
 @pages.get("/office/cements")

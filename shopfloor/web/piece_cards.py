@@ -12,7 +12,8 @@ from ..actions.pieces import called, called_at
 from ..domain import lengths
 from ..domain import pieces as life
 from ..domain.codes import show
-from ..store import jobs, pieces, sheets, stock
+from ..domain.ways import WITH, percent
+from ..store import holding, jobs, pieces, sheets, stock
 from ..store.db import Connection
 from . import sign_pictures
 from .frame import current_settings, local_now
@@ -31,7 +32,7 @@ class Card:
 
     `sheet` is (code, number) or None, `sign` the code of the sign that it is for, `place` the picture of that sign.
     Without pictures, `outline` and `place` are None. `swap` says which piece might take a lost one's place, so that fewer
-    signs are late.
+    signs are late; `held` how it is or was held on its sheet.
     """
 
     code: str
@@ -55,6 +56,7 @@ class Card:
     causes: tuple[str, ...]
     recut: str | None
     swap: str | None
+    held: str | None
 
 
 def card(
@@ -78,8 +80,15 @@ def card(
         stock=material.called, colour=material.colour, sheet=(sheet.code, sheet.number) if sheet else None,
         attempt=piece.attempt, tabs=piece.tabs, marks=[(mark, WORDS[mark]) for mark in life.allowed_marks(piece)],
         cause=piece.cause, causes=life.causes_of(piece.state, piece.was), recut=recut,
-        swap=_swap(db, piece.last_part) if recut else None,
+        swap=_swap(db, piece.last_part) if recut else None, held=_held(db, piece),
     )  # fmt: skip
+
+
+def _held(db: Connection, piece: life.Piece) -> str | None:
+    """'a skin pass; 3.5 % of such pieces were expected to be lost'"""
+    nest = sheets.sheet(db, piece.sheet).nest if piece.sheet else None
+    found = holding.of_piece(db, nest, piece.id) if nest else None
+    return f"{WITH[found.way]}; {percent(found.chance)} of such pieces are expected to be lost" if found else None
 
 
 def _swap(db: Connection, part: int) -> str | None:

@@ -122,6 +122,7 @@ _GROUPS = {
         ("eye_forgives_mm", "mm", "two pieces side by side; from memory: lay two together"),
     ),
 }  # fmt: skip
+_CHOICES = {"cutting": ("cutter",), "holding": ("pump",)}  # what stands under a heading besides its numbers
 _PUMP_NOTES = {
     "blower": f"usually {BLOWER_INHG:g} inHg at the sheet, from memory",
     "rotary vane": f"usually {ROTARY_VANE_INHG:g} inHg at the sheet, from memory",
@@ -134,6 +135,13 @@ def page(settings: Settings, cutters: Sequence[Cutter]) -> SettingsPage:
     groups = {key: _group(key, settings) for key in _GROUPS}
     pumps = [Choice(pump, pump, _PUMP_NOTES[pump], pump == settings.pump) for pump in PUMPS]
     return SettingsPage(settings, groups, cutter_choices(cutters, settings.cutter, USUAL.name), pumps, _table(settings))
+
+
+def group_of(names: Sequence[str]) -> str | None:
+    """The heading, by its key, that the first of some settings on the page stands under; None for those of the shop itself."""
+    listed = [(key, name) for key, (_, *rows) in _GROUPS.items() for name in (*_CHOICES.get(key, ()), *(row[0] for row in rows))]
+    shop = set(names) - {name for _, name in listed}
+    return None if shop else next((key for key, name in listed if name in names), None)
 
 
 def _group(key: str, settings: Settings) -> Group:

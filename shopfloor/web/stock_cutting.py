@@ -18,7 +18,7 @@ from ..store import cutters as store
 from ..store import stock as stock_store
 from ..store.db import Connection
 from ..store.stock import Stock
-from .frame import current_settings, do, done, snapshot
+from .frame import do, done, snapshot
 from .settings_form import Choice, cutter_choices
 
 FIELDS = ("cutter", "rev_per_min", "chip_mm", "cutting_energy", "source")
@@ -71,7 +71,7 @@ class StockCut:
 
 def stock_cut(db: Connection, known: Stock) -> StockCut:
     """How a stock is cut now: its own way, or the shop's usual one."""
-    means, own = means_of(db, known, current_settings()), store.stock_cutting(db, known.id)
+    means, own = means_of(db, known), store.stock_cutting(db, known.id)
     run, either_way = means.feeds, tolerance_mm(known.kind, known.thickness_mm)
     return StockCut(
         run, means.source, own is not None, _shown(means), round(100 * run.power_w / run.spindle_w),

@@ -22,7 +22,7 @@ from .pictures import SheetPicture
 from .security import set_cookie
 from .sheet_pictures import picture_of
 
-BOX = (1180, 380)
+BOX = (1180, 300)
 COOKIE, COOKIE_DAYS = "shopfloor_paper", 3650
 TYPES = {"svg": "image/svg+xml", "dxf": "application/dxf"}
 
@@ -45,6 +45,7 @@ class TicketPage:
     papers: dict[str, str]
     is_live: bool
     can_act: bool
+    is_large: bool
 
 
 @pages.get("/sheets/<code>/ticket")
@@ -68,13 +69,15 @@ def _page(db: Connection, code: str) -> TicketPage:
     it = actions.on_table(db, code)
     made = actions.ticket_of(db, code, current_app.config["ADDRESS"])
     on_it = store.on_sheet(db, it.row.id)
+    is_large = request.args.get("large") == "1"
     along, across = made.zone_grid
     zone_rows = tuple(tuple(row * along + column + 1 for column in range(along)) for row in reversed(range(across)))
     return TicketPage(
-        version(db), it.row, made, picture_of(db, it.row, on_it, made.colour, BOX, held=it.held, numbers=it.order),
+        version(db), it.row, made, picture_of(db, it.row, on_it, made.colour, BOX, held=it.held, numbers=it.order,
+                                               is_large=is_large),
         actions.ways_counted(it.held), zone_rows, any(one.way in ("skin", "tape") for one in it.held.values()),
         sum(len(piece.tabs) for piece in made.pieces), _paper(), actions.PAPERS, it.row.state in LIVE,
-        current_by().holds("operator"),
+        current_by().holds("operator"), is_large,
     )  # fmt: skip
 
 

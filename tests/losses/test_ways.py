@@ -196,7 +196,7 @@ def test_the_only_way_is_told_so():
 
 def test_a_recut_is_told_what_lost_the_piece():
     assert said(MARGINS, not_by=frozenset({"skin"})) == (
-        "Tabs: this piece was lost with a skin pass, so its recut is held another way; 0.77 % of such pieces are lost."
+        "Tabs: this piece was lost or chipped with a skin pass, so its recut is held by more than the vacuum; 0.77 % of such pieces are lost."
     )
 
 
@@ -205,7 +205,7 @@ def test_what_the_ledger_changed_is_told_with_the_interval():
     first, second = said({"skin": 1.5, "tabs": 6}, ledger).split(". After ")
     assert first.startswith("Tabs: 0.77 % of such pieces are lost instead of 35 % with a skin pass")
     assert second == (
-        "5 of 12 like it were lost with a skin pass, the chance is put at 35 % (14 to 60 %), not 7.3 % as its margin says."
+        "5 of 12 like it were lost or chipped with a skin pass, the chance is put at 35 % (14 to 60 %), not 7.3 % as its margin says."
     )
 
 
@@ -232,7 +232,7 @@ def test_a_bad_sheet_changes_the_advice_and_the_reason_names_it():
     outcomes = {Kind(2, "skin", "blower"): Tally(9, 6), Kind(3, "skin", "blower"): Tally(20, 7)}
     outcomes[Kind(2, "tape", "blower")] = Tally(3, 3)
     assert on_a_sheet(outcomes) == (
-        "Tabs instead of a skin pass: on sheet 4072 9153, 6 of 9 pieces of 500 to 1,000 mm² were lost with a skin pass, "
+        "Tabs instead of a skin pass: on sheet 4072 9153, 6 of 9 pieces of 500 to 1,000 mm² were lost or chipped with a skin pass, "
         "and the chance is now put at 44 % instead of 4.4 %."
     )
 
@@ -241,14 +241,14 @@ def test_a_good_sheet_may_change_it_too():
     """By hand: 3 × 0.322 / 23 = 0.042."""
     dear = replace(PIECE, margins={"full": 0.6, "tabs": 6})
     assert on_a_sheet({Kind(2, "full", "blower"): Tally(20, 0)}, dear) == (
-        "A full pass instead of tabs: on sheet 4072 9153, none of 20 pieces of 500 to 1,000 mm² were lost with a full pass"
+        "A full pass instead of tabs: on sheet 4072 9153, none of 20 pieces of 500 to 1,000 mm² were lost or chipped with a full pass"
         ", and the chance is now put at 4.2 % instead of 32 %."
     )
 
 
 def test_the_neighbouring_bands_are_named_where_only_they_were_cut():
     said = on_a_sheet({Kind(3, "skin", "blower"): Tally(30, 30)})
-    assert "30 of 30 pieces of 1,000 to 2,500 mm² were lost with a skin pass" in said
+    assert "30 of 30 pieces of 1,000 to 2,500 mm² were lost or chipped with a skin pass" in said
 
 
 @pytest.mark.parametrize(

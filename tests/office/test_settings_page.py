@@ -40,6 +40,41 @@ def test_every_setting_is_on_the_page_and_is_kept(as_owner, desk, owner):
     assert all(getattr(kept, name) != getattr(Settings(), name) for name in KINDS)
 
 
+@pytest.mark.parametrize(
+    ("typed", "says"),
+    [({"pump": "rotary vane"}, "from now on: the pump."),
+     ({"tool_mm": "3", "units": "in"}, "from now on: the units of lengths and the cutter's diameter."),
+     ({"shop_name": "Pier", "gauge_inhg": "7", "chip_mm": "0.15"},
+      "from now on: the shop's name, the vacuum read at the sheet and the chip load."),
+     ({"zone": "Europe/Lisbon", "address": "PIER.LAN", "tape_min": "2", "friction": "0.4", "skin_mm": "0.5"},
+      "from now on: the address on labels, the time zone, the skin and 2 more.")],
+)  # fmt: skip
+def test_what_was_changed_is_named_on_the_page_and_in_the_ledger(as_owner, typed, says):
+    answer = as_owner.post("/office/settings", data=typed)
+    assert f"The settings are changed {says}" in words(as_owner.get(answer.location))
+    assert f"The settings are changed {says}" in words(as_owner.get("/office/ledger"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "heading"),
+    [({"skin_share": "0.6"}, "#cutting"), ({"pump": "rotary vane"}, "#holding"), ({"zones_along": "3"}, "#table"),
+     ({"fewest_tabs": "3"}, "#tabs"), ({"gap_over_tool_mm": "3"}, "#nesting"), ({"hour_cost": "50"}, "#money"),
+     ({"shop_name": "Pier", "hour_cost": "50"}, ""), ({"hour_cost": "40"}, "")],
+)  # fmt: skip
+def test_saving_comes_back_to_the_heading_of_what_was_changed(as_owner, typed, heading):
+    answer = as_owner.post("/office/settings", data={"key": "k", **typed}, headers=HTMX)
+    assert answer.headers["HX-Redirect"] == f"/office/settings?did=2{heading}"
+    assert not heading or f'<h2 id="{heading[1:]}">' in as_owner.get("/office/settings").text
+    again = as_owner.post("/office/settings", data={"key": "k", **typed}, headers=HTMX)
+    assert again.headers["HX-Redirect"] == answer.headers["HX-Redirect"], "a retry gets the first answer"
+
+
+def test_the_cutter_leads_back_to_cutting(as_owner, desk, owner):
+    cutters.add_cutter(desk, owner, SMALL)
+    answer = as_owner.post("/office/settings", data={"cutter": "1"})
+    assert answer.location.endswith("#cutting") and "from now on: the cutter." in words(as_owner.get(answer.location))
+
+
 def test_saving_the_page_as_it_stands_changes_nothing(as_owner, desk, owner):
     page = as_owner.get("/office/settings").text
     inputs = dict(re.findall(r'<input name="(\w+)" value="([^"]*)"', page))

@@ -57,7 +57,7 @@ def test_with_no_sheet_planned_a_sign_without_much_slack_is_cut_now():
     advice = now_or_wait([Queued(1, 1, True), Queued(2, 8, True)], COSTS, NextRun(None))
     assert (advice.is_now, advice.signs) == (True, (1,))
     assert advice.sentence == (
-        "Cut now: no other sheet of this stock is planned, and the sign that waits has less than 3 days of slack."
+        "Cut now: no other sheet of this stock is planned, and the sign that waits has less than 3 days to spare after cutting and the bench."
     )
 
 

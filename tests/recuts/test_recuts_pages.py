@@ -136,7 +136,7 @@ def test_with_no_sheet_planned_a_sign_with_little_slack_is_cut_now(cutting, as_o
     cutting.take_in(6, due="2026-11-30")  # in 5 days, less 1 for the recut and 2 at the bench: 2
     lose(cutting, CREAM)
     assert verdict(as_operator) == (
-        "Cut now: no other sheet of this stock is planned, and the sign that waits has less than 3 days of slack."
+        "Cut now: no other sheet of this stock is planned, and the sign that waits has less than 3 days to spare after cutting and the bench."
     )
 
 

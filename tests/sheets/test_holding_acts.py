@@ -162,7 +162,7 @@ def test_a_recut_is_not_held_by_the_way_that_lost_it(mixed, cutting, desk, opera
         recut = piece_actions.mark(desk, operator, [code], mark, cause).data["recuts"][0]
         again = kept(desk, nested_alone(desk, operator, recut))[recut]
         assert again.way == {"skin": "tabs", "tabs": "tape"}[way]
-        assert f"lost with {'a skin pass' if way == 'skin' else 'tabs'}" in again.why
+        assert f"lost or chipped with {'a skin pass' if way == 'skin' else 'tabs'}" in again.why
 
 
 @pytest.mark.parametrize("cause", ["cut wrong", life.SCRATCHED])

@@ -80,7 +80,7 @@ def test_after_a_bad_sheet_the_next_one_is_advised_otherwise_and_says_why(square
     after = (weight * before + 14) / (weight + 20)
     assert said.why == (
         f"Tabs instead of a skin pass: on sheet {of_sheet(desk, squares).number}, 14 of 20 pieces of 1,000 to 2,500 mm² "
-        f"were lost with a skin pass, and the chance is now put at {percent(after)} instead of {percent(before)}."
+        f"were lost or chipped with a skin pass, and the chance is now put at {percent(after)} instead of {percent(before)}."
     )
     assert len(said.pieces) == 20 and set(ways(desk, second).values()) == {"skin"}, "it changes nothing by itself"
 

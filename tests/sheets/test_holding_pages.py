@@ -260,10 +260,14 @@ def test_a_choice_shows_on_the_picture(mixed, cutting, desk, as_owner):
     assert weights(as_owner.get(f"/sheets/{mixed}")) == [""] + ["heavier"] * 4 + ["heavy"] * 3, "the vacuum holds as before"
 
 
-def test_on_the_router_the_picture_is_for_taps_and_bears_no_marks(mixed, desk, operator, as_operator):
+def test_on_the_router_the_picture_still_shows_how_each_is_held_and_off_the_table_no_more(mixed, desk, operator, as_operator):
+    before = marks(as_operator.get(f"/sheets/{mixed}"))
     sheet_actions.start(desk, operator, mixed)
     page = as_operator.get(f"/sheets/{mixed}")
-    assert 'class="holds" aria-hidden' not in page.text and re.search(r"about \d+ min", words(page))
+    assert marks(page) == before
+    sheet_actions.finish(desk, operator, mixed)
+    assert 'class="holds" aria-hidden' not in as_operator.get(f"/sheets/{mixed}").text
+    assert re.search(r"about \d+ min", words(page))
 
 
 # A sheet of the old form. ---------------------------------------------------------------------------------------------

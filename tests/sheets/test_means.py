@@ -181,6 +181,7 @@ def test_a_nest_keeps_what_it_was_made_for_and_its_ticket_says_when_the_cutter_i
     cutter_acts.cut_as_usual(desk, stocks.by, "cream-6")
     stocks.set(pump="rotary vane")
     cautions = " ".join(tickets.ticket_of(desk.read(), cream).cautions)
-    assert "It was nested for a cutter of 3 mm and this one is 6.35 mm: nest it anew." in cautions
+    assert "It is nested for 3 mm, 1 flute, up-cut, polished; the stock is cut with 6.35 mm, 2 flutes" in cautions
+    assert tickets.ticket_of(desk.read(), cream).cutter.diameter_mm == 3, "the ticket is that of the nest"
     assert "It was worked out for a blower and the pump is a rotary vane now" in cautions
     assert holding.run_of(desk.read(), sheets.sheet_by_code(desk.read(), cream).nest).cutter_mm == 3

@@ -166,13 +166,41 @@ def test_an_offcut_is_as_thick_as_the_sheet_that_it_was_cut_from(cutting, desk, 
 
 
 @pytest.mark.parametrize(
-    ("text", "says"), [("2", "far from cream, 6 mm"), ("thick", "is a number"), ("", "is a number"), ("nan", "is a number")]
+    ("text", "says"), [("2", "far from cream, 6 mm"), ("8", "far from cream, 6 mm"), ("thick", "is a number"), ("", "is a number"), ("nan", "is a number")]
 )
 def test_a_reading_that_cannot_be_is_refused_in_one_sentence(as_operator, desk, operator, cream, text, says):
     code = blank_of(desk, operator, cream)
     answer = as_operator.post(f"/stock/blank/{code}/measured", data={"measured_mm": text}, headers=HTMX)
     assert (answer.status_code, says in words(answer)) == (422, True)
     assert store.measured_mm(desk.read(), stock.blank_by_code(desk.read(), code).id) is None
+
+
+@pytest.mark.parametrize(
+    ("kind", "taken", "refused", "range"),
+    [("cast", ("4.5", "7.5"), ("4.49", "7.51"), "5.00 to 7.00 mm"),
+     ("extruded", ("5.55", "6.45"), ("5.54", "6.46"), "5.70 to 6.30 mm"),
+     ("other", ("4.5", "7.5"), ("4.49", "7.51"), "5.00 to 7.00 mm")],
+)  # fmt: skip
+def test_what_lies_one_and_a_half_tolerances_off_is_taken_and_no_more(
+    as_operator, desk, operator, owner, cream, kind, taken, refused, range
+):
+    """6 mm cast: 0.4 + 0.1 × 6 = 1.0 (ISO 7823-1), so 6 ± 1.5; extruded: 5 % = 0.3 (ISO 7823-2), so 6 ± 0.45."""
+    acts.change_stock(desk, owner, cream, {**CREAM, "kind": kind})
+    code = blank_of(desk, operator, cream)
+    for text in taken:
+        assert as_operator.post(f"/stock/blank/{code}/measured", data={"measured_mm": text}).status_code == 303
+    for text in refused:
+        answer = as_operator.post(f"/stock/blank/{code}/measured", data={"measured_mm": text}, headers=HTMX)
+        said = f"which may measure {range}: measure it again, or it belongs to another stock."
+        assert (answer.status_code, said in words(answer)) == (422, True)
+    assert store.measured_mm(desk.read(), stock.blank_by_code(desk.read(), code).id) == float(taken[1])
+
+
+def test_no_field_of_a_stock_looks_filled_in_that_is_not(as_owner, desk, operator, cream):
+    blank_of(desk, operator, cream)
+    for path in ("/stock/new", "/stock/cream-6", "/office/cutters"):
+        assert not re.search(r'placeholder="[^"]*\w', as_owner.get(path).text), path
+    assert "as in: own trials, the sheet's maker" in words(as_owner.get("/stock/cream-6"))
 
 
 def test_who_may_not_measure_sees_the_reading_and_no_form(as_assembler, as_operator, desk, operator, cream):

@@ -34,6 +34,12 @@ def test_the_list_shows_each_stock_with_its_rack(as_operator, desk, operator, cr
     assert "To buy" not in page
 
 
+def test_the_three_figures_of_a_rack_are_those_of_full_sheets_and_say_so(as_operator, desk, operator, cream):
+    acts.add_offcut(desk, operator, cream, "610", "300")
+    for path in ("/stock", "/stock/cream-6"):
+        assert "full sheets 0 in the rack 0 booked 0 to buy" in words(as_operator.get(path)), path
+
+
 def test_offcuts_and_sheets_are_drawn_to_one_scale(as_operator, desk, operator, cream):
     acts.add_offcut(desk, operator, cream, "1220", "610")
     page = as_operator.get("/stock").get_data(as_text=True)

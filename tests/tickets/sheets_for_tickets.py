@@ -25,7 +25,7 @@ from shopfloor.domain.tickets import MachineFile, PieceOnTicket, TabOnSheet, Tic
 
 FONT = Path(shopfloor.paper.__file__).parent / "fonts" / "DejaVuSerif-Bold.ttf"
 WORDS = "RYE AND SALT BAKERY harbour boats since 1904 mending & rope"
-NOW = MachineFile("S-207 nest 2.dxf", "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b", "25 Nov 2026 14:12", "Ines", 2, False)
+NOW = MachineFile("S-207-nest-2-3f2a.dxf", "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b", "25 Nov 2026 14:12", "Ines", 2, False)
 CAUTIONS = (
     "The dots numbered 1 and 2 are smaller than anything that this vacuum holds: they lie on tape.",
     "Zone 3 is open under the offcut: cover it with a spare sheet.",
@@ -83,6 +83,7 @@ def ticket_of(outlines: list[Outline], length: float = 2440, width: float = 1220
         first_due="2026-11-26", pieces=pieces, zones=(1, 2, 5, 6), zone_grid=(4, 2), zones_mm=(2440, 1220), cutter=USUAL,
         feeds=feeds(USUAL, 6), tab_length_mm=6, tab_thickness_mm=0.8, pump="blower, 8 inHg at the sheet",
         estimate=Estimate(18.2, 23.1, 18.7, 29.4, Correction(1.27, 1.03, 1.61, 14)), cautions=CAUTIONS, file=NOW,
+        mark="3f2a",
     )  # fmt: skip
     return replace(ticket, **changes)
 

@@ -24,7 +24,7 @@ from shopfloor.store import holding as store
 from shopfloor.store import stock as stock_store
 
 STALE = "The file at the machine is an old one."
-STALE_ON_PAPER = "this sheet was nested anew since: send the new file"
+STALE_ON_PAPER = "this sheet has changed since: send the new file"
 
 
 @pytest.fixture
@@ -76,7 +76,7 @@ def test_the_ticket_says_what_is_set_at_the_router(mixed, desk, as_operator):
         f"{made.sheet}: ticket", made.cutter.called, f"{feeds.rev_per_min:,.0f} rev/min",
         f"start at {feeds.start_feed_mm_min:,.0f} mm/min (70 %), raise to {feeds.feed_mm_min:,.0f} mm/min",
         f"Tabs {tabs}, 6 mm long, 0.8 mm thick", f"{feeds.power_w:.0f} of {feeds.spindle_w:,.0f} W",
-        f"Open zones {', '.join(map(str, made.zones))}", "Guards closed", "None has gone to the machine yet.",
+        f"Open zones {', '.join(map(str, made.zones))}", "Guards in place", "None has gone to the machine yet.",
         "no sheet of this shop has been timed yet",
     ):  # fmt: skip
         assert said in page, said
@@ -146,16 +146,17 @@ def test_the_very_bytes_that_go_out_are_those_recorded(mixed, desk, as_operator,
     expected = write(tickets.machine_sheet(tickets.on_table(desk.read(), mixed)), kind)
     answer = fetch(as_operator, mixed, kind)
     number = of_sheet(desk, mixed).number
+    name = f"{number}-nest-1-{tickets.short_mark(tickets.on_table(desk.read(), mixed))}.{kind}"
     assert (answer.status_code, answer.mimetype, answer.data) == (200, mime, expected)
-    assert answer.headers["Content-Disposition"] == f'attachment; filename="{number}-nest-1.{kind}"'
+    assert answer.headers["Content-Disposition"] == f'attachment; filename="{name}"'
     sum_of_it = hashlib.sha256(answer.data).hexdigest()
     entry = ledger.entry(desk.read(), ledger.newest(desk.read()))
     assert (entry.what, entry.by_name) == ("sent a file to the machine", "Ines")
     assert entry.events == [
-        {"event": "FileSent", "sheet": number, "nest": 1, "name": f"{number}-nest-1.{kind}", "sha256": sum_of_it}
+        {"event": "FileSent", "sheet": number, "nest": 1, "name": name, "sha256": sum_of_it}
     ]
     sent = store.last_file(desk.read(), of_sheet(desk, mixed).id)
-    assert (sent.name, sent.sha256, sent.by_name) == (f"{number}-nest-1.{kind}", sum_of_it, "Ines")
+    assert (sent.name, sent.sha256, sent.by_name) == (name, sum_of_it, "Ines")
     assert replay.differences(desk.read()) == []
 
 

@@ -3,25 +3,23 @@
 import re
 import time
 from collections import Counter
-from ctypes import c_float, c_ushort
 from dataclasses import replace
 from itertools import combinations, pairwise
 
-import pypdfium2
-import pypdfium2.raw as raw
 import pytest
 import zxingcpp
 from shapely import box, unary_union
+from tickets.printed_tickets import MM, boxes_of, pages_of, printed_on, text_of
 from tickets.sheets_for_tickets import CAUTIONS, NOW, board, letters, ticket_of
 
 from shopfloor.domain import codes
 from shopfloor.domain.errors import Refused
+from shopfloor.domain.running import Correction, Estimate
 from shopfloor.paper.nest_parts import Part, parts_of
 from shopfloor.paper.router_notes import passes_said
 from shopfloor.paper.tickets import print_ticket
 from shopfloor.paper.words import Box
 
-MM = 72 / 25.4
 LONG = "雨の港 Śródmieście Кафе Ωμέγα, the third figure of the second time that Saturday is written on the fascia"
 
 
@@ -33,7 +31,7 @@ def fifty():
 @pytest.fixture(scope="module")
 def fifty_on(fifty):
     """The fifty as they are printed on each paper."""
-    return {paper: list(_pages(fifty, paper)) for paper in ("a4", "letter")}
+    return {paper: list(pages_of(fifty, paper)) for paper in ("a4", "letter")}
 
 
 @pytest.fixture(scope="module")
@@ -51,55 +49,24 @@ def crowd():
 @pytest.fixture(scope="module")
 def crowd_on(crowd):
     """The crowd as it is printed on each paper."""
-    return {paper: list(_pages(crowd, paper)) for paper in ("a4", "letter")}
+    return {paper: list(pages_of(crowd, paper)) for paper in ("a4", "letter")}
 
 
 @pytest.fixture(scope="module")
 def upright_on():
     """Such a crowd along the lower edge of a blank, whose larger pages need no turn."""
     ticket = ticket_of([*letters(60, largest=60), board(61, 23)], 610, 1220, "width")
-    return {"letter": list(_pages(ticket, "letter"))}
-
-
-def _pages(ticket, *more, **named):
-    return pypdfium2.PdfDocument(print_ticket(ticket, *more, **named))
-
-
-def _text(page):
-    return re.sub(r"\s+", " ", page.get_textpage().get_text_bounded())
-
-
-def _boxes(page):
-    """(width, height) of each drawn line and rectangle in mm, from the points of its middle line."""
-    for path in page.get_objects(filter=[raw.FPDF_PAGEOBJ_PATH]):
-        x, y, points = c_float(), c_float(), []
-        if raw.FPDFPath_CountSegments(path) > 6:
-            continue  # a letter
-        for n in range(raw.FPDFPath_CountSegments(path)):
-            raw.FPDFPathSegment_GetPoint(raw.FPDFPath_GetPathSegment(path, n), x, y)
-            points.append((x.value / MM, y.value / MM))
-        xs, ys = zip(*points, strict=True)
-        yield max(xs) - min(xs), max(ys) - min(ys)
-
-
-def _printed(page):
-    """Each text as it was printed, with its bounds in points."""
-    words = page.get_textpage()
-    for text in page.get_objects(filter=[raw.FPDF_PAGEOBJ_TEXT]):
-        size = raw.FPDFTextObj_GetText(text, words, None, 0)
-        letters_of = (c_ushort * (size // 2))()
-        raw.FPDFTextObj_GetText(text, words, letters_of, size)
-        yield bytes(letters_of).decode("utf-16-le").rstrip("\0").strip(), text.get_bounds()
+    return {"letter": list(pages_of(ticket, "letter"))}
 
 
 def _larger(pages):
-    return [page for page in pages if "The used part, larger" in _text(page)]
+    return [page for page in pages if "The used part, larger" in text_of(page)]
 
 
 def _numbers(page, lowest=0, head=15):
     """The figures printed within the frame, above `lowest` mm of it and below the `head` mm of a further page."""
     lowest, top = 7 + lowest, page.get_size()[1] - (7 + head) * MM
-    for said, bounds in _printed(page):
+    for said, bounds in printed_on(page):
         if said.isdigit() and bounds[1] > lowest * MM and bounds[3] < top:
             yield said, bounds
 
@@ -110,7 +77,7 @@ def _sides(piece):
 
 
 def _scale(page):
-    return float(re.search(r"1 : (\d+(?:\.\d+)?)", _text(page))[1])
+    return float(re.search(r"1 : (\d+(?:\.\d+)?)", text_of(page))[1])
 
 
 @pytest.mark.parametrize("paper, size", [("a4", (297, 210)), ("letter", (279.4, 215.9))])
@@ -123,8 +90,8 @@ def test_a_ticket_lies_on_its_side_on_the_paper_asked_for(fifty_on, paper, size)
 @pytest.mark.parametrize("length, width, along", [(2440, 1220, "length"), (1220, 610, "width"), (600, 580, "length")])
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_the_sheet_and_its_pieces_measure_what_the_scale_says(length, width, along, paper):
-    page = _pages(ticket_of([board(300, 140), board(77, 250)], length, width, along), paper)[0]
-    scale, found = _scale(page), list(_boxes(page))
+    page = pages_of(ticket_of([board(300, 140), board(77, 250)], length, width, along), paper)[0]
+    scale, found = _scale(page), list(boxes_of(page))
     assert any(one == pytest.approx((length / scale, width / scale), abs=0.1) for one in found)
     for wide, high in ((300, 140), (77, 250)):
         sides = sorted((wide / scale, high / scale))
@@ -133,7 +100,7 @@ def test_the_sheet_and_its_pieces_measure_what_the_scale_says(length, width, alo
 
 def test_the_drawing_is_as_large_as_the_page_allows(printed):
     assert _scale(printed[0]) <= 10.5
-    assert _scale(_pages(ticket_of([board(300, 300)], 640, 600))[0]) <= 4.2
+    assert _scale(pages_of(ticket_of([board(300, 300)], 640, 600))[0]) <= 4.2
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -141,25 +108,25 @@ def test_the_symbol_reads_back_from_a_common_printer(fifty, fifty_on, paper):
     page = fifty_on[paper][0]
     (read,) = zxingcpp.read_barcodes(page.render(scale=203 / 72, grayscale=True).to_numpy())
     assert read.text == fifty.url
-    assert codes.show(fifty.code) in _text(page)
+    assert codes.show(fifty.code) in text_of(page)
 
 
 @pytest.mark.parametrize("count, pages", [(1, 1), (8, 1), (9, 2), (60, 2), (100, 3)])
 def test_a_short_list_stands_on_page_one_and_a_long_one_on_pages_of_its_own(count, pages):
     ticket = ticket_of(letters(count, largest=120))
-    found = _pages(ticket)
+    found = pages_of(ticket)
     assert len(found) - len(_larger(found)) == pages and len(ticket.pieces) == count
-    said = " ".join(map(_text, found))
+    said = " ".join(map(text_of, found))
     assert Counter(codes.show(piece.code) for piece in ticket.pieces) == Counter(
         code for code in re.findall(r"\b\d{4} \d{4}\b", said) if code != codes.show(ticket.code)
     )
-    assert all(ticket.sheet in _text(page) and f"{n} of {len(found)}" in _text(page) for n, page in enumerate(found, 1))
+    assert all(ticket.sheet in text_of(page) and f"{n} of {len(found)}" in text_of(page) for n, page in enumerate(found, 1))
 
 
 @pytest.mark.parametrize("count, largest", [(8, 500), (24, 500)])
 def test_each_piece_bears_its_number_on_a_drawing_that_is_not_crowded(count, largest):
     ticket = ticket_of(letters(count, largest=largest))
-    pages = _pages(ticket)
+    pages = pages_of(ticket)
     assert not _larger(pages)
     assert not {str(piece.order) for piece in ticket.pieces} - {said for said, _ in _numbers(pages[0], 58, 0)}
 
@@ -168,7 +135,7 @@ def test_each_piece_bears_its_number_on_a_drawing_that_is_not_crowded(count, lar
 def test_each_piece_of_a_crowd_bears_its_number_on_one_larger_page_or_on_two_where_they_overlap(crowd, crowd_on, paper):
     pages = _larger(crowd_on[paper])
     assert len(pages) > 1
-    spans = [[float(mm) for mm in re.search(r"from ([\d.]+) to ([\d.]+) mm of the blank's width", _text(page)).groups()]
+    spans = [[float(mm) for mm in re.search(r"from ([\d.]+) to ([\d.]+) mm of the blank's width", text_of(page)).groups()]
              for page in pages]  # fmt: skip
     assert all(other[0] < one[1] < other[0] + 0.15 * 610 for one, other in pairwise(spans))
     found = [Counter(said for said, _ in _numbers(page)) for page in pages]
@@ -185,9 +152,9 @@ def test_larger_pages_follow_the_first_and_measure_what_their_own_scale_says(cro
     larger = _larger(pages)
     assert larger == pages[1 : len(larger) + 1] != []
     for page in larger:
-        assert _scale(page) < 0.6 * _scale(pages[0]) and "S-207" in _text(page)
-        assert ("turned a quarter to the left" in _text(page)) == is_turned
-    drawn = [(sorted(one), _scale(page)) for page in larger for one in _boxes(page)]
+        assert _scale(page) < 0.6 * _scale(pages[0]) and "S-207" in text_of(page)
+        assert ("turned a quarter to the left" in text_of(page)) == is_turned
+    drawn = [(sorted(one), _scale(page)) for page in larger for one in boxes_of(page)]
     assert any(one == pytest.approx((23 / scale, 61 / scale), abs=0.1) for one, scale in drawn)
 
 
@@ -197,7 +164,7 @@ def test_a_turned_drawing_turns_the_pieces_and_leaves_the_numbers_upright(crowd,
     for page in _larger(crowd_on["a4"]):
         turned = pytest.approx((high / _scale(page), wide / _scale(page)), abs=0.1)
         is_here = str(plate.order) in {said for said, _ in _numbers(page)}
-        assert any(one == turned for one in _boxes(page)) or not is_here
+        assert any(one == turned for one in boxes_of(page)) or not is_here
         lying = [right - left > top - bottom for said, (left, bottom, right, top) in _numbers(page) if int(said) > 9]
         assert lying and all(lying)
 
@@ -224,7 +191,7 @@ def test_parts_cover_the_used_part_and_overlap_a_little(crowd, count):
 def test_page_one_of_a_crowd_leaves_out_the_numbers_that_would_blot_and_says_where_they_are(crowd, crowd_on):
     pages = crowd_on["a4"]
     count = len(_larger(pages))
-    assert f"their marks and numbers are on the next {count} pages" in _text(pages[0])
+    assert f"their marks and numbers are on the next {count} pages" in text_of(pages[0])
     blots = {
         str(piece.order) for piece in crowd.pieces
         if max(_sides(piece)) < 8 * _scale(pages[0]) and piece.order > 8  # up to 8 they are numbers of zones too
@@ -234,34 +201,90 @@ def test_page_one_of_a_crowd_leaves_out_the_numbers_that_would_blot_and_says_whe
 
 def test_at_most_four_larger_pages_are_printed():
     ticket = ticket_of(letters(30, largest=40), 1220, 610, "width")
-    assert len(_larger(_pages(ticket))) == 4
+    assert len(_larger(pages_of(ticket))) == 4
 
 
 @pytest.mark.parametrize("iso, said", [("2026-12-03", "Thu 3 Dec 2026"), (None, "no day set")])
 def test_the_first_due_day_is_printed_as_a_day(crowd, iso, said):
     ticket = replace(crowd, first_due=iso, pieces=crowd.pieces[-9:])  # `cal 12 2026` says Thursday
-    assert all(said in _text(page) for page in _pages(ticket))
+    assert all(said in text_of(page) for page in pages_of(ticket))
 
 
 def test_page_one_says_how_to_hold_and_how_to_cut(printed):
-    said = _text(printed[0])
+    said = text_of(printed[0])
     for words in (
-        "Open zones 1, 2, 5, 6", "6.35 mm, 2 flutes, straight, polished", "22.0 mm; the sheet is 6.0 mm", "18,000 rev/min",
+        "Open zones 1, 2, 5, 6", "6.35 mm, 2 flutes, straight, polished", "22.0 mm; the sheet is 6 mm", "18,000 rev/min",
         "start at 2,520 mm/min (70%), raise to 3,600 as it proves", "1,200 mm/min", "5.6 + 0.4 mm", "274 W of 2,200 W",
-        "about 23 min (19 to 29)", "× 1.27 (1.03 to 1.61)", "from 14 sheets", "9f86d081884c,", "holes before outlines",
+        "about 23 min (18 to 30)", "18.2 min by the path × 1.27 (1.03 to 1.61)", "from 14 sheets", "9f86d081884c,", "holes before outlines",
         "cream, 6 mm", "full sheet", "J-1042 A, J-1042 B, J-1043 A", "Thu 26 Nov 2026", "2440 mm × 1220 mm",
-        "Guards in place", "18 full pass, 25 skin pass, 3 with tabs, 4 on tape", "9, each 6.0 × 0.8 mm thick", *CAUTIONS,
+        "18 full pass; 25 skin pass; 3 with tabs; 4 on tape, with a skin pass", "9, each 6.0 × 0.8 mm thick", *CAUTIONS,
     ):  # fmt: skip
         assert words in said
 
 
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_page_one_ends_with_who_decides_what_is_safe(fifty_on, paper):
+    assert (
+        "Guards in place, eyes and ears protected, dust drawn off. "
+        "The machine's manual and trained people decide what is safe to cut."
+    ) in text_of(fifty_on[paper][0])
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_legend_and_the_list_say_that_tape_goes_with_a_skin_pass(fifty_on, paper):
+    said = list(map(text_of, fifty_on[paper]))
+    assert said[0].count("on tape, with a skin pass") == 2  # in the count and in the legend
+    assert "On tape, with a skin pass: 4 pieces" in " ".join(said)
+
+
+def test_a_sheet_held_by_tape_alone_is_cut_with_skin_passes_only(fifty):
+    taped = tuple(replace(piece, way="tape") for piece in fifty.pieces[:6])
+    said = text_of(pages_of(replace(fifty, pieces=taped))[0])
+    assert "with skin 5.6 + 0.4 mm" in said and "skin feed" in said and "passes 6.0 mm" not in said
+
+
+@pytest.mark.parametrize(
+    "estimate, said",
+    [
+        (Estimate(3.3, 8.02, 3.6, 17.1, Correction(2.43, 1.1, 5.2, 3)), ("about 8 min (3 to 18)", "3.3 min by the path × 2.43")),
+        (Estimate(0.24, 0.24, 0.1, 0.9, Correction(1, 0.4, 2.6, 0)), ("about 1 min (0 to 1)", "0.2 min by the path × 1.00;")),
+    ],
+)
+def test_minutes_are_whole_and_at_least_one_their_limits_never_too_narrow(crowd, estimate, said):
+    page = text_of(pages_of(replace(crowd, estimate=estimate, pieces=crowd.pieces[-4:]))[0])
+    assert all(words in page for words in said)
+
+
+def test_paper_and_file_bear_the_same_mark(fifty, printed):
+    assert all("2 · 3f2a" in text_of(page) for page in printed)
+    sentence = "A paper and a file that belong together bear the same mark: here 3f2a, in the file's name."
+    assert text_of(printed[0]).count(sentence) == 1
+    bare = text_of(pages_of(replace(fifty, mark="", pieces=fifty.pieces[-6:]))[0])
+    assert "2 ·" not in bare and "belong together" not in bare
+
+
+@pytest.mark.parametrize(
+    "stock, mm, units, said",
+    [
+        ("cream, 6 mm", 5.6, "mm", "measured 5.6 mm"), ("opal 3, 4.5 mm", 4.55, "mm", "measured 4.55 mm"),
+        ("cream, 6 mm", 5.6, "in", "measured 0.220 in"),  # 5.6 / 25.4
+        ("cream, 6 mm", 6.0, "mm", None), ("opal 3, 4.5 mm", 4.5, "mm", None), ("offcuts of all kinds", 5.6, "mm", None),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_a_thickness_other_than_the_name_says_is_printed_with_the_stock(crowd, stock, mm, units, said, paper):
+    ticket = replace(crowd, stock=stock, thickness_mm=mm, pieces=crowd.pieces[-4:])
+    page = text_of(pages_of(ticket, paper, units)[0])
+    assert stock in page and (said in page if said else "measured" not in page)
+
+
 def test_power_agrees_with_the_formula_worked_by_hand(printed):
     watts = 0.12 * 6 * 6.35 * 3600 / 60  # J/mm³ × depth × width × feed in mm/s: textbook
-    assert f"{watts:.0f} W of 2,200 W" in _text(printed[0])
+    assert f"{watts:.0f} W of 2,200 W" in text_of(printed[0])
 
 
 def test_inches_stand_where_inches_are_asked_for(fifty):
-    said = _text(_pages(fifty, units="in")[0])
+    said = text_of(pages_of(fifty, units="in")[0])
     for words in ("96 1/16 in × 48 1/16 in", "start at 99 in/min (70%), raise to 142", "0.220 + 0.016 in"):
         assert words in said
 
@@ -275,22 +298,24 @@ def test_equal_passes_are_counted(passes, said):
 
 
 def test_a_file_of_an_older_nest_is_warned_of_and_only_that(fifty, printed):
-    sentence = "The file that went to the machine holds nest 1; this sheet was nested anew since: send the new file."
-    old = replace(NOW, nest_number=1, is_stale=True)
+    sentence = (
+        "S-207-nest-2-0b1c.dxf went to the machine 2026-11-25 14:12; this sheet has changed since: send the new file."
+    )
+    old = replace(NOW, name="S-207-nest-2-0b1c.dxf", sent_at="2026-11-25 14:12", is_stale=True)
     for ticket in (fifty, ticket_of(letters(5, largest=200), 600, 420), ticket_of(letters(14), 700, 640)):
-        assert sentence in _text(_pages(replace(ticket, file=old))[0])
-    assert "nested anew" not in _text(printed[0])
-    assert "none has gone to the machine yet" in _text(_pages(replace(fifty, file=None))[0])
+        assert sentence in text_of(pages_of(replace(ticket, file=old))[0])
+    assert "has changed since" not in text_of(printed[0])
+    assert "none has gone to the machine yet" in text_of(pages_of(replace(fifty, file=None))[0])
 
 
 def test_cautions_past_page_one_go_on_past_the_larger_pages_and_none_is_lost(fifty):
     many = tuple(f"Caution {n}: keep the hose away from the dots, which lie on tape, and look twice." for n in range(1, 31))
-    pages = _pages(replace(fifty, cautions=many))
+    pages = pages_of(replace(fifty, cautions=many))
     further = 1 + len(_larger(pages))
-    assert f"more of this on page {further + 1}" in _text(pages[0])
-    both = _text(pages[0]) + " " + _text(pages[further])
+    assert f"more of this on page {further + 1}" in text_of(pages[0])
+    both = text_of(pages[0]) + " " + text_of(pages[further])
     assert all(one in both for one in many)
-    assert many[-1] not in _text(pages[0])
+    assert many[-1] not in text_of(pages[0])
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -300,7 +325,7 @@ def test_no_two_texts_overlap_and_none_leaves_the_frame(paper, outlines, length,
     pieces = tuple(replace(piece, name=LONG, sign=LONG[4:]) for piece in plain.pieces)
     ticket = replace(plain, pieces=pieces, stock=LONG, blank=LONG, signs=(LONG, LONG), sheet="S-207411", pump=LONG,
                      cautions=(LONG, "W" * 200), file=replace(NOW, name=LONG))  # fmt: skip
-    for page in _pages(ticket, paper):
+    for page in pages_of(ticket, paper):
         frame = box(7 * MM, 7 * MM, page.get_size()[0] - 7 * MM, page.get_size()[1] - 7 * MM)
         words = page.get_textpage()
         found = [words.get_rect(n) for n in range(words.count_rects())]
@@ -312,7 +337,7 @@ def test_no_two_texts_overlap_and_none_leaves_the_frame(paper, outlines, length,
 
 def test_a_long_name_ends_in_an_ellipsis_and_a_strange_letter_becomes_a_box(fifty):
     ticket = replace(fifty, pieces=tuple(replace(piece, name=LONG) for piece in fifty.pieces))
-    said = _text(list(_pages(ticket))[-1])
+    said = text_of(list(pages_of(ticket))[-1])
     assert "Śródm" in said and "…" in said and "□" in said
 
 
