@@ -43,7 +43,7 @@ class Heading:
 
     def height(self, pdf: FPDF, width: float) -> float:
         """mm that it takes."""
-        return (LINE + 0.95) * self.pt * POINT
+        return (LINE + 0.8) * self.pt * POINT
 
     def draw(self, pdf: FPDF, box: Box) -> None:
         """Draws it at the top of the box."""

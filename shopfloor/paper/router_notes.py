@@ -59,7 +59,7 @@ def file_said(file: MachineFile | None) -> str:
 
 
 def _mark_said(mark: str) -> str:
-    return f"Paper and file that belong together bear the same mark: here {mark}, in the file's name." if mark else ""
+    return f" The file that belongs to this paper bears its mark, {mark}, in its name." if mark else ""
 
 
 def nest_said(ticket: Ticket) -> str:
@@ -110,7 +110,7 @@ def _cutting(ticket: Ticket, units: str, pt: float) -> list[Note]:
         Row("passes", passes_said(feeds.passes, units), pt, is_bold=True) if plain else None,
         Row("with skin", passes_said(feeds.skin_passes, units), pt, is_bold=True) if skin else None,
         Row("power", f"{feeds.power_w:,.0f} W of {feeds.spindle_w:,.0f} W", pt),
-        Row("", f"File: {file_said(ticket.file)}. {_mark_said(ticket.mark)}".strip(), pt),
+        Row("", f"File: {file_said(ticket.file)}.{_mark_said(ticket.mark)}", pt),
     ]
     return [row for row in rows if row]
 

@@ -29,7 +29,7 @@ PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # on their side; ISO 
 EDGE = 7.0  # mm of paper outside the frame: what printers leave white (common practice)
 TITLE = 88.0  # width of the title block, at the lower right
 FEET = (58.0, 60.0, 62.0, 64.0, 66.0, 70.0)  # heights that it may have, and with it the notes under the drawing
-SAFE_LINE = 5.6
+SAFE_LINE = 5.0
 HEAD = 15.0  # of the pages that follow
 NOTE_SIZES = (9.0, 8.5, 8.0, 7.5)  # points; the largest at which all notes fit
 SHORT_LIST = 8  # so many pieces are listed on page one
@@ -84,7 +84,7 @@ class _Page:
     @property
     def inner(self) -> list[Box]:
         """The columns without their borders."""
-        return [column.inside(2, 1.2) for column in self.columns]
+        return [column.inside(2, 1.0) for column in self.columns]
 
 
 def _laid_out(pdf: FPDF, frame: Box, ticket: Ticket, units: str) -> _Page:
@@ -141,7 +141,7 @@ def _draw_first(
         _read_on(len(larger) + 2).draw(pdf, page.read_on)
     _draw_rules(pdf, frame, page)
     safe = Box(frame.x + 2, frame.bottom - SAFE_LINE, frame.w - TITLE - 4, SAFE_LINE)
-    line(pdf, safe.below(1.2), SAFE, 8.5)
+    line(pdf, safe.below(0.9), SAFE, 8.5)
     return view, larger
 
 

@@ -43,7 +43,7 @@ from .frame import (
     wants_fragment,
 )
 from .pictures import PicturePart, SheetPicture, SignPicture, sign_picture
-from .sheet_pictures import picture_of
+from .sheet_pictures import is_crowded, picture_of
 
 BOX, THUMBNAIL = (1180, 240), (92, 72)
 SHOWN = {"full": "full pass", "skin": "skin pass", "tabs": "tabs", "tape": "tape"}
@@ -198,7 +198,8 @@ def _page(db: Connection, code: str, said: Said | None = None) -> HoldingPage:
     found = advice.found_today(db, sheet, local_now().date())
     held = store.of_nest(db, row.nest)
     means = found[0].means if found else None
-    is_large = request.args.get("large") == "1"
+    asked = request.args.get("large")
+    is_large = asked == "1" or (asked is None and is_crowded(db, row, on_it, BOX))
     return HoldingPage(
         version(db), row, material, picture_of(db, row, on_it, material.colour, BOX, held=held,
                                                is_large=is_large), holds_of(db, row),

@@ -22,10 +22,10 @@ from ..store.stock import Blank, Stock
 from .frame import Said, current_by, local_now, version
 from .holding import Holds, holds_of
 from .pictures import SheetPicture
-from .sheet_pictures import picture_of, times_larger
+from .sheet_pictures import TINY_TIMES, picture_of, times_larger
 
 SHEET_BOX = (1180, 374)
-TINY_TIMES = 3  # from pieces of a third of a finger down, a sheet that takes taps is drawn larger from the start
+SMALLER_BOX = (1180, 270)  # under a warning, so that all of it is in sight
 TAPPABLE = ("nested", "cut", "ready", "lost", "damaged")
 
 
@@ -97,12 +97,12 @@ def page_of(db: Connection, code: str, said: Said | None = None) -> SheetPage:
     takes_taps = can_act and row.state in life.CUTTABLE
     blanks = _other_blanks(db, row) if can_act and row.state == "planned" else ()
     times = times_larger(db, row, on_it, SHEET_BOX)
-    asked = request.args.get("large")
-    is_large = asked == "1" or (asked is None and takes_taps and times > TINY_TIMES)
+    asked, holds = request.args.get("large"), holds_of(db, row) if row.state in LIVE else None
+    is_large = asked == "1" or (asked is None and takes_taps and times > TINY_TIMES)  # what takes taps is drawn larger from the start
     return SheetPage(
         seen=version(db), row=row, stock=material, held_up=held,
         is_late=held is not None and held.first_due < local_now().date().isoformat(),
-        picture=_picture(db, row, on_it, material.colour, {} if takes_taps else _hrefs(on_it), is_large=is_large),
+        picture=_picture(db, row, on_it, material.colour, {} if takes_taps else _hrefs(on_it), holds, is_large=is_large),
         attrs=_taps(code, on_it, asked) if takes_taps else {},
         open_codes=" ".join(piece.code for piece in on_it if piece.is_here and piece.state == "nested"),
         gone=gone,
@@ -121,14 +121,17 @@ def page_of(db: Connection, code: str, said: Said | None = None) -> SheetPage:
         asked_large=asked,
         is_large=is_large,
         offers_large=is_large or times > 1,
-        holds=holds_of(db, row) if row.state in LIVE else None,
+        holds=holds,
     )  # fmt: skip
 
 
-def _picture(db: Connection, row: SheetRow, on_it: list[OnSheet], colour: str, hrefs, *, is_large: bool) -> SheetPicture:
+def _picture(
+    db: Connection, row: SheetRow, on_it: list[OnSheet], colour: str, hrefs, holds: Holds | None, *, is_large: bool
+) -> SheetPicture:
     """With how its pieces are held, until it is off the table: then it is for the marks."""
     held = holding.of_nest(db, row.nest) if row.state in ("planned", "cutting") else None
-    return picture_of(db, row, on_it, colour, SHEET_BOX, is_large=is_large, hrefs=hrefs, held=held)
+    box = SMALLER_BOX if holds and (holds.renewal or (holds.file and holds.file.is_stale)) else SHEET_BOX
+    return picture_of(db, row, on_it, colour, box, is_large=is_large, hrefs=hrefs, held=held)
 
 
 def rest_words(row: SheetRow) -> str:

@@ -28,6 +28,7 @@ from .pictures import HEAVIER, HEAVY, PicturePart, SheetPicture, sheet_picture
 MOST_KEPT = 60  # nests; a shop has a dozen live sheets
 FINGER_PX = 48  # what a gloved finger hits
 MOST_LARGER = 5  # times
+TINY_TIMES = 3  # from pieces of a third of a finger down
 WEIGHTS = {WITH_A_SKIN: HEAVY, NEEDS_MORE: HEAVIER}  # the looser the vacuum holds a piece, the heavier its line
 BESIDE_MM = 60.0  # of the offcut, shown beyond the used length on a large picture
 
@@ -85,6 +86,11 @@ def times_larger(db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: 
     """How many times larger than in this box the picture must be for a gloved finger to hit its pieces surely; 1: it need
     not be."""
     return _times(row, _placed(db, row.nest, pieces).values(), box)
+
+
+def is_crowded(db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: tuple[int, int]) -> bool:
+    """Whether marks and numbers on its pieces would be a blot in this box: then it is drawn larger from the start."""
+    return times_larger(db, row, pieces, box) > TINY_TIMES
 
 
 def _scale(row: SheetRow, box: tuple[int, int]) -> float:

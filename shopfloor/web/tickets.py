@@ -20,7 +20,7 @@ from ..store.sheets import SheetRow
 from .frame import current_by, current_settings, do, done, fragment, show, snapshot, unchanged, version, wants_fragment
 from .pictures import SheetPicture
 from .security import set_cookie
-from .sheet_pictures import picture_of
+from .sheet_pictures import is_crowded, picture_of
 
 BOX = (1180, 300)
 COOKIE, COOKIE_DAYS = "shopfloor_paper", 3650
@@ -69,7 +69,8 @@ def _page(db: Connection, code: str) -> TicketPage:
     it = actions.on_table(db, code)
     made = actions.ticket_of(db, code, current_app.config["ADDRESS"])
     on_it = store.on_sheet(db, it.row.id)
-    is_large = request.args.get("large") == "1"
+    asked = request.args.get("large")
+    is_large = asked == "1" or (asked is None and is_crowded(db, it.row, on_it, BOX))
     along, across = made.zone_grid
     zone_rows = tuple(tuple(row * along + column + 1 for column in range(along)) for row in reversed(range(across)))
     return TicketPage(

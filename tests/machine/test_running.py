@@ -17,6 +17,7 @@ from shopfloor.domain.running import (
     RingRun,
     SheetRun,
     correction,
+    left_out,
     estimate,
     estimate_minutes,
     runs_of,
@@ -219,6 +220,16 @@ def test_among_many_alike_an_odd_one_within_eight_times_is_left_out_too():
     learned = correction([*good, (60, 60 * 7.5)])
     assert (learned.sheets, learned.left_out) == (12, 1)
     assert learned.factor == correction(good).factor
+
+
+def test_what_is_left_out_is_told_record_by_record_and_is_what_the_correction_leaves_out():
+    good = [(60, 60 * (1.3 + 0.02 * (n % 5))) for n in range(12)]
+    records = [(60, 900), *good[:6], (60, 60 * 7.5), *good[6:], (0, 30)]
+    out = left_out(records)
+    assert [at for at, is_out in enumerate(out) if is_out] == [0, 7, 14]
+    assert sum(out) == correction(records).left_out and left_out([]) == ()
+    kept = [record for record, is_out in zip(records, out) if not is_out]
+    assert correction(records).factor == correction(kept).factor
 
 
 def test_records_that_really_differ_are_all_kept():

@@ -69,6 +69,16 @@ def test_saving_comes_back_to_the_heading_of_what_was_changed(as_owner, typed, h
     assert again.headers["HX-Redirect"] == answer.headers["HX-Redirect"], "a retry gets the first answer"
 
 
+def test_an_address_that_the_shop_never_set_is_not_set_by_saving_something_else(as_owner, app, desk):
+    shown = app.config["ADDRESS"] = "PIER.LAN:8080"
+    assert f'name="address" value="{shown}"' in as_owner.get("/office/settings").text
+    answer = as_owner.post("/office/settings", data={"address": shown, "hour_cost": "50"})
+    assert "from now on: what an hour of work costs." in words(as_owner.get(answer.location))
+    assert store.load(desk.read()).address == Settings().address
+    as_owner.post("/office/settings", data={"address": "OTHER.LAN:80"})
+    assert store.load(desk.read()).address == "OTHER.LAN:80"
+
+
 def test_the_cutter_leads_back_to_cutting(as_owner, desk, owner):
     cutters.add_cutter(desk, owner, SMALL)
     answer = as_owner.post("/office/settings", data={"cutter": "1"})

@@ -257,10 +257,10 @@ def test_minutes_are_whole_and_at_least_one_their_limits_never_too_narrow(crowd,
 
 def test_paper_and_file_bear_the_same_mark(fifty, printed):
     assert all("2 · 3f2a" in text_of(page) for page in printed)
-    sentence = "A paper and a file that belong together bear the same mark: here 3f2a, in the file's name."
-    assert text_of(printed[0]).count(sentence) == 1
+    sentence = "The file that belongs to this paper bears its mark, 3f2a, in its name."
+    assert text_of(printed[0]).count(sentence) == 1 and "S-207-nest-2-3f2a.dxf" in text_of(printed[0])
     bare = text_of(pages_of(replace(fifty, mark="", pieces=fifty.pieces[-6:]))[0])
-    assert "2 ·" not in bare and "belong together" not in bare
+    assert "2 ·" not in bare and sentence not in bare
 
 
 @pytest.mark.parametrize(
