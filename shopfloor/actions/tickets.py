@@ -225,6 +225,13 @@ def last_file(db: Connection, it: OnTable) -> MachineFile | None:
     return MachineFile(sent.name, sent.sha256, sent.at, sent.by_name, sent.nest_number, sent.layout != layout_mark(it))
 
 
+def has_old_file(db: Connection, row: SheetRow) -> bool:
+    """Whether the file that the machine has for a sheet is not the right one any more."""
+    if store.last_file(db, row.id) is None:
+        return False
+    return last_file(db, on_table(db, row.code)).is_stale
+
+
 def file_for(db: Connection, code: str, kind: str) -> tuple[str, bytes, OnTable]:
     """(name, content, what it was made from) of the file for the machine. Raises Refused for an unknown kind."""
     if kind not in KINDS:

@@ -13,6 +13,7 @@ from flask import Blueprint, Response, request, url_for
 
 from ..actions import pieces as piece_actions
 from ..actions import sheets as actions
+from ..actions import tickets
 from ..actions.desk import Answer, undo
 from ..domain.codes import show as show_code
 from ..domain.errors import Conflict
@@ -46,6 +47,7 @@ class Card:
     held_up: HeldUp | None
     is_late: bool
     task: str
+    has_old_file: bool
 
 
 @dataclass(frozen=True)
@@ -108,7 +110,7 @@ def card_of(db: Connection, row: SheetRow, material: Stock, held: HeldUp | None,
     """A sheet with its picture, as large as `box` (pixels)."""
     picture = picture_of(db, row, store.on_sheet(db, row.id), material.colour, box)
     is_late = held is not None and held.first_due < today
-    return Card(row, material, picture, held, is_late, _task(row))
+    return Card(row, material, picture, held, is_late, _task(row), row.state == "planned" and tickets.has_old_file(db, row))
 
 
 def _task(row: SheetRow) -> str:
