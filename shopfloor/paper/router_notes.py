@@ -68,7 +68,7 @@ def nest_said(ticket: Ticket) -> str:
 
 
 def measured_said(ticket: Ticket, units: str) -> str | None:
-    """'measured 5.6 mm', where the sheet is not as thick as its stock's name says; None where it is, or names no thickness."""
+    """'measured 5.6 mm', where the sheet is not as thick as its stock's name says; None where it is or no name says it."""
     named = re.search(r"(\d+(?:\.\d+)?) mm$", ticket.stock)
     if not named or abs(float(named[1]) - ticket.thickness_mm) < LEAST_THICKNESS:
         return None

@@ -1,4 +1,4 @@
-"""Tickets as they are printed, read back from the PDF: its pages, texts and paths. Lengths are points of type, y up the page."""
+"""Tickets as they are printed, read back from the PDF: its pages, texts and paths. Points of type, y up the page."""
 
 from __future__ import annotations
 

@@ -215,7 +215,8 @@ def test_page_one_says_how_to_hold_and_how_to_cut(printed):
     for words in (
         "Open zones 1, 2, 5, 6", "6.35 mm, 2 flutes, straight, polished", "22.0 mm; the sheet is 6 mm", "18,000 rev/min",
         "start at 2,520 mm/min (70%), raise to 3,600 as it proves", "1,200 mm/min", "5.6 + 0.4 mm", "274 W of 2,200 W",
-        "about 23 min (18 to 30)", "18.2 min by the path × 1.27 (1.03 to 1.61)", "from 14 sheets", "9f86d081884c,", "holes before outlines",
+        "about 23 min (18 to 30)",
+        "18.2 min by the path × 1.27 (1.03 to 1.61)", "from 14 sheets", "9f86d081884c,", "holes before outlines",
         "cream, 6 mm", "full sheet", "J-1042 A, J-1042 B, J-1043 A", "Thu 26 Nov 2026", "2440 mm × 1220 mm",
         "18 full pass; 25 skin pass; 3 with tabs; 4 on tape, with a skin pass", "9, each 6.0 × 0.8 mm thick", *CAUTIONS,
     ):  # fmt: skip
@@ -246,10 +247,12 @@ def test_a_sheet_held_by_tape_alone_is_cut_with_skin_passes_only(fifty):
 @pytest.mark.parametrize(
     "estimate, said",
     [
-        (Estimate(3.3, 8.02, 3.6, 17.1, Correction(2.43, 1.1, 5.2, 3)), ("about 8 min (3 to 18)", "3.3 min by the path × 2.43")),
-        (Estimate(0.24, 0.24, 0.1, 0.9, Correction(1, 0.4, 2.6, 0)), ("about 1 min (0 to 1)", "0.2 min by the path × 1.00;")),
+        (Estimate(3.3, 8.02, 3.6, 17.1, Correction(2.43, 1.1, 5.2, 3)),
+         ("about 8 min (3 to 18)", "3.3 min by the path × 2.43")),
+        (Estimate(0.24, 0.24, 0.1, 0.9, Correction(1, 0.4, 2.6, 0)),
+         ("about 1 min (0 to 1)", "0.2 min by the path × 1.00;")),
     ],
-)
+)  # fmt: skip
 def test_minutes_are_whole_and_at_least_one_their_limits_never_too_narrow(crowd, estimate, said):
     page = text_of(pages_of(replace(crowd, estimate=estimate, pieces=crowd.pieces[-4:]))[0])
     assert all(words in page for words in said)
