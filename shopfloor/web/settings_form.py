@@ -122,7 +122,7 @@ _GROUPS = {
         ("eye_forgives_mm", "mm", "two pieces side by side; from memory: lay two together"),
     ),
 }  # fmt: skip
-_CHOICES = {"cutting": ("cutter",), "holding": ("pump",)}  # what stands under a heading besides its numbers
+_CHOICES = {"cutter": "cutting", "pump": "holding"}  # under which heading stands what is no number
 _PUMP_NOTES = {
     "blower": f"usually {BLOWER_INHG:g} inHg at the sheet, from memory",
     "rotary vane": f"usually {ROTARY_VANE_INHG:g} inHg at the sheet, from memory",
@@ -138,10 +138,10 @@ def page(settings: Settings, cutters: Sequence[Cutter]) -> SettingsPage:
 
 
 def group_of(names: Sequence[str]) -> str | None:
-    """The heading, by its key, that the first of some settings on the page stands under; None for those of the shop itself."""
-    listed = [(key, name) for key, (_, *rows) in _GROUPS.items() for name in (*_CHOICES.get(key, ()), *(row[0] for row in rows))]
-    shop = set(names) - {name for _, name in listed}
-    return None if shop else next((key for key, name in listed if name in names), None)
+    """The key of the first heading that some settings stand under; None where one of them is of the shop itself, at the top."""
+    keys = {row[0]: key for key, (_, *rows) in _GROUPS.items() for row in rows} | _CHOICES
+    found = {keys.get(name) for name in names}
+    return None if None in found else next((key for key in _GROUPS if key in found), None)
 
 
 def _group(key: str, settings: Settings) -> Group:

@@ -86,10 +86,10 @@ def test_chances_are_held_against_what_came_of_them(as_owner, off):
 
 @pytest.mark.parametrize(
     ("lost", "chance", "says"),
-    [(7, 0.06, "More pieces came free or chipped than the chances said (7 against 3.0): they were too low so far. The advice"),
+    [(7, 0.06, "More pieces came free or chipped than the chances said (7 against 3.0): they were too low so far."),
      (7, 0.08, "About as many pieces came free or chipped as the chances said (7 against 4.0): trust them."),
      (7, 0.25, "About as many pieces came free or chipped as the chances said (7 against 12.5): trust them."),
-     (7, 0.28, "Fewer pieces came free or chipped than the chances said (7 against 14.0): they were too high so far. The advice"),
+     (7, 0.28, "Fewer pieces came free or chipped than the chances said (7 against 14.0): they were too high so far."),
      (0, 0.07, "About as many pieces came free or chipped as the chances said (0 against 3.5): trust them."),
      (0, 0.08, "Fewer pieces came free or chipped than the chances said (0 against 4.0)")],
 )  # fmt: skip

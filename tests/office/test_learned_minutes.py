@@ -103,7 +103,7 @@ def test_a_sheet_that_stood_overnight_is_left_out_and_office_says_so(router, as_
     acts.finish(router.cutting.desk, router.cutting.by, late)
     after = router.estimate(code).correction
     assert (after.factor, after.sheets, after.left_out) == (before.factor, 2, 1)
-    assert "Learned from 2 sheets; 1 left out as too odd: left overnight, or tapped late" in words(
+    assert "Learned from 2 sheets; 1 left out as too odd: left overnight, tapped late, or too short to tell" in words(
         as_owner.get("/office/holding"))  # fmt: skip
 
 

@@ -97,12 +97,12 @@ def test_what_a_glove_must_hit_is_48_px_both_ways_up(tablet, served, desk, owner
 def test_settings_come_back_to_what_was_changed_and_say_what_it_was(tablet, served, desk, owner):
     sign_in(tablet, served, desk, owner)
     tablet.goto(served + "/office/settings")
-    tablet.get_by_label("The fewest tabs", exact=True).fill("3")
+    tablet.locator("[name=fewest_tabs]").fill("3")
     tablet.get_by_role("button", name="Save").click()
     expect(tablet.locator("#says")).to_contain_text("from now on: the fewest tabs.")
     expect(tablet.locator("#tabs")).to_be_in_viewport()
-    below = "() => document.querySelector('#tabs').getBoundingClientRect().top >= document.querySelector('#says').getBoundingClientRect().bottom"
-    assert tablet.evaluate(below), "the answer does not cover the heading"
+    answer, heading = (tablet.locator(one).bounding_box() for one in ("#says", "#tabs"))
+    assert heading["y"] >= answer["y"] + answer["height"], "the answer does not cover the heading"
 
 
 def test_a_cutter_is_added_without_scrolling(tablet, served, desk, owner):

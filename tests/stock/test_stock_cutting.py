@@ -166,8 +166,10 @@ def test_an_offcut_is_as_thick_as_the_sheet_that_it_was_cut_from(cutting, desk, 
 
 
 @pytest.mark.parametrize(
-    ("text", "says"), [("2", "far from cream, 6 mm"), ("8", "far from cream, 6 mm"), ("thick", "is a number"), ("", "is a number"), ("nan", "is a number")]
-)
+    ("text", "says"),
+    [("2", "far from cream, 6 mm"), ("8", "far from cream, 6 mm"), ("thick", "is a number"), ("", "is a number"),
+     ("nan", "is a number")],
+)  # fmt: skip
 def test_a_reading_that_cannot_be_is_refused_in_one_sentence(as_operator, desk, operator, cream, text, says):
     code = blank_of(desk, operator, cream)
     answer = as_operator.post(f"/stock/blank/{code}/measured", data={"measured_mm": text}, headers=HTMX)
