@@ -72,6 +72,8 @@ class Holds:
 
 def holds_of(db: Connection, row: SheetRow) -> Holds:
     """What is known of how a live sheet's pieces are held."""
+    if row.state == "off the table":  # it is for the marks by now, and each tap asks again
+        return Holds((), (), None, None, None, store.run_of(db, row.nest) is None, "")
     held = store.of_nest(db, row.nest)
     sheet = sheet_store.sheet(db, row.id)
     run = store.run_of(db, row.nest)
