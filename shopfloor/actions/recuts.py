@@ -12,8 +12,8 @@ from ..store.db import Connection
 from ..store.recuts import Recut
 
 
-def advice(db: Connection, queue: Sequence[tuple[Recut, bool]], today: date) -> tuple[RunAdvice, str | None]:
-    """Now or wait, for the waiting recuts of one stock, each with whether it holds a step up; and the code of the planned sheet
+def advice(db: Connection, queue: Sequence[tuple[Recut, bool]], today: date) -> tuple[RunAdvice, tuple[str, str] | None]:
+    """Now or wait, for the waiting recuts of one stock, each with whether it holds a step up; and code and number of the planned sheet
     that they would wait for."""
     shop = settings.load(db)
     costs = RunCosts(shop.set_up_min, shop.hour_cost, shop.late_day_cost)
@@ -29,11 +29,11 @@ def _slack(recut: Recut, today: date, shop: Settings) -> float | None:
     return (date.fromisoformat(recut.due) - today).days - shop.recut_days - shop.bench_days
 
 
-def _next_run(db: Connection, stock: int, shop: Settings) -> tuple[NextRun, str | None]:
-    """The first planned sheet of this stock, and its code."""
+def _next_run(db: Connection, stock: int, shop: Settings) -> tuple[NextRun, tuple[str, str] | None]:
+    """The first planned sheet of this stock, and its code and number."""
     order = swaps.planned_in_order(db)
     planned = [row for row in sheets.live_rows(db) if row.state == "planned" and row.stock == stock]
     if not planned:
         return NextRun(None), None
     first = min(planned, key=lambda row: order[row.id])
-    return NextRun(order[first.id] / shop.sheets_a_day, first.number), first.code
+    return NextRun(order[first.id] / shop.sheets_a_day, first.number), (first.code, first.number)

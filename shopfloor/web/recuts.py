@@ -48,7 +48,7 @@ class Row:
 @dataclass(frozen=True)
 class Group:
     """The waiting recuts of one stock; `codes` are what the button nests; `advice` whether now or later;
-    `with_sheet` is the code of the planned sheet that they may go with."""
+    `with_sheet` is the code and the number of the planned sheet that they may go with."""
 
     stock: int
     called: str
@@ -57,7 +57,7 @@ class Group:
     codes: str
     count: int
     advice: RunAdvice
-    with_sheet: str | None
+    with_sheet: tuple[str, str] | None
 
 
 @dataclass(frozen=True)

@@ -45,7 +45,7 @@ def test_the_queue_is_by_stock_and_the_oldest_due_date_comes_first(cutting, as_o
     assert set(order(page)[:2]) == set(letters)
     assert order(page)[2:] == [*late_letter, *late_board]
     assert [html.unescape(t) for t in re.findall(r'class="next"[^>]*>(Nest [^<]*)<', page)] == [
-        "Nest 3 recuts of cream, 6 mm", "Nest 1 recut of blue, 6 mm with the planned sheet",
+        "Nest 3 recuts of cream, 6 mm", "Nest 1 recut of blue, 6 mm with S-203",
     ]  # fmt: skip
     assert re.search(r'class="stamp late">due Fri 20 Nov<', page)
 
@@ -156,7 +156,7 @@ def test_late_days_that_cost_more_than_a_set_up_are_cut_now(cutting, as_operator
     )
     page = as_operator.get("/recuts").text
     assert 'class="next">Nest 1 recut of cream, 6 mm<' in page
-    assert f'class="act wide" name="with" value="{sheet}">With the planned sheet<' in page
+    assert f'class="act wide" name="with" value="{sheet}">With S-' in page
 
 
 def test_a_set_up_that_costs_more_waits_for_the_planned_sheet_which_the_large_button_takes(cutting, as_operator):
@@ -167,7 +167,7 @@ def test_a_set_up_that_costs_more_waits_for_the_planned_sheet_which_the_large_bu
         "Wait for S-204: a set-up costs 10, waiting for S-204 would bring 1 sign 0.5 late days, at a cost of 7.50."
     )
     page = as_operator.get("/recuts").text
-    assert f'class="next" name="with" value="{sheet}">Nest 1 recut of cream, 6 mm with the planned sheet<' in page
+    assert f'class="next" name="with" value="{sheet}">Nest 1 recut of cream, 6 mm with S-' in page
     stock = int(re.search(r"/recuts/nest/(\d+)", page)[1])
     form = {"codes": recuts[0], "with": sheet, "key": "k"}
     end = until_over(as_operator, as_operator.post(f"/recuts/nest/{stock}", data=form).location)
