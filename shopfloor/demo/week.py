@@ -104,7 +104,7 @@ class Week:
         self.do(sheets.start, self.ben, figures)
         self.at(minutes=12)
         self.do(sheets.finish, self.ben, figures)
-        for part in (26, 64, 99):
+        for part in (64, 142, 100):
             self.do(sheets.tap, self.ben, figures, self.code("tides", 0, part), "nested")
         self.at(minutes=5)
 
