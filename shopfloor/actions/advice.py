@@ -10,11 +10,9 @@ from ..domain import sheets as rules, ways
 from ..store import holding as store
 from ..store.db import Connection
 from ..store.holding import Held
-from .holding import Choice, Known, choices, known_on, lying_on
-from .kept import Kept
+from .holding import Choice, choices_on, known_on, lying_on
 from .means import Means
 
-FOUND = Kept(most=30)  # sheets: a page asks again each time that anything in the shop has changed
 SAME_INHG = 0.05
 SINCE = "What was cut since this sheet was nested has moved the chances."
 NEVER = "How its pieces are held was not worked out yet."
@@ -33,13 +31,7 @@ def found_today(db: Connection, sheet: rules.Sheet, today: date) -> list[Choice]
     """What is found today for each piece of a sheet. About 5 ms a piece, and kept: nothing is written."""
     lying = lying_on(db, sheet)
     now = known_on(db, sheet, lying, today)
-    return _found(now, lying, sheet)
-
-
-def _found(now: Known, lying: Sequence, sheet: rules.Sheet) -> list[Choice]:
-    pieces = tuple((one.piece.id, one.piece.attempt, now.due[one.piece.id], now.lost_by.get(one.piece.id)) for one in lying)
-    key = (sheet.id, sheet.nest, now.means, frozenset(now.tallies.items()), pieces, now.today)
-    return FOUND.get(key, lambda: choices(now, lying))
+    return choices_on(now, lying, sheet)
 
 
 def renewal(db: Connection, sheet: rules.Sheet, today: date) -> Renewal | None:
@@ -80,7 +72,7 @@ def _why(db: Connection, sheet: rules.Sheet, found: Sequence[Choice], other: Seq
     for without, number, id in [*(([id], number, id) for id, number in since), *((together, number, id) for id, number in since)]:
         before = replace(now, tallies=store.tallies(db, without=without))
         outcomes = store.tallies(db, only=id)
-        for was, is_now in zip(_found(before, lying, sheet), found):
+        for was, is_now in zip(choices_on(before, lying, sheet), found):
             if was.lying.piece.id in ids and (told := ways.changed(was.advice, is_now.advice, number, outcomes)):
                 return told
     return SINCE

@@ -32,9 +32,11 @@ from ..store import pieces, recuts, sheets, stock
 from ..store.db import Connection
 from ..store.holding import Held, Run
 from .desk import Act, Answer, Desk, act, shop_day
+from .kept import Kept
 from .means import Means, means_of, means_on
 from .pieces import called
 
+FOUND = Kept(most=30)  # sheets, in memory
 SET_UP_SHARE = 0.5  # of a set-up that one recut bears, since recuts wait for company: from memory
 NOT_BY_VACUUM = frozenset({"full", "skin"})
 HELD_BY_TABS = "Tabs: a recut is held by tabs, so that it is not lost the same way."
@@ -122,6 +124,13 @@ def choices(known: Known, lying: Sequence[Lying]) -> list[Choice]:
             taken += [(tab.x_mm, tab.y_mm) for tab in placed.tabs]
         found.append(choice)
     return found
+
+
+def choices_on(known: Known, lying: Sequence[Lying], sheet: rules.Sheet) -> list[Choice]:
+    """The same for a sheet, kept: a page asks again each time that anything in the shop has changed."""
+    pieces = tuple((one.piece.id, one.piece.attempt, known.due[one.piece.id], known.lost_by.get(one.piece.id)) for one in lying)
+    key = (sheet.id, sheet.nest, known.means, frozenset(known.tallies.items()), pieces, known.today)
+    return FOUND.get(key, lambda: choices(known, lying))
 
 
 def _near(tree: STRtree, at: int, means: Means) -> BaseGeometry | None:
@@ -330,8 +339,8 @@ def overrule(desk: Desk, by: By, code: str, some: Iterable[str], way: str, *, ke
         raise Conflict(f"None of these pieces is on sheet {sheet.number} any more: look at the picture again.")
     if not {one.piece.id for one in lying} <= now.keys():
         raise Conflict(f"How the pieces of {sheet.number} are held is not worked out yet: press “Work it out” first.")
-    found = {one.lying.piece.id: one for one in choices(before, lying)}
-    held = {id: now[id] for id in found if id in now}
+    found = {one.lying.piece.id: one for one in choices_on(before, lying, sheet)}
+    held = {id: now[id] for id in found}
     for one in chosen:
         choice = found[one.piece.id]
         if way != "advised" and way not in choice.margins:
@@ -339,7 +348,7 @@ def overrule(desk: Desk, by: By, code: str, some: Iterable[str], way: str, *, ke
         if way != "advised" and choice.margins[way] < choice.margins[choice.advice.best.way]:
             by.must_hold(("owner",), "Only an owner may hold a piece in a weaker way than advised.")
         held[one.piece.id] = choice.held(before.means.shop.pump, None if way == "advised" else way)
-    minutes = path_minutes(before.means, lying, {id: held.get(id) or found[id].held("", None) for id in found})
+    minutes = path_minutes(before.means, lying, held)
     changes = [held[one.piece.id] for one in chosen]
     return _overruled(desk, by, sheet, changes, [one.piece for one in chosen], minutes, way, key=key)
 
