@@ -41,10 +41,14 @@ class Means:
         """The least distance between two pieces: the cutter has to pass between them."""
         return round(self.cutter.diameter_mm + self.shop.gap_over_tool_mm, 3)
 
-    @property
-    def nest_rules(self) -> NestRules:
-        """What a nest of this stock must keep to."""
-        return NestRules(self.gap_mm, self.shop.margin_mm, self.material.turns, self.shop.nest_seconds)
+    def nest_rules(self, *, is_for_recuts: bool) -> NestRules:
+        """What a nest of this stock must keep to.
+
+        Recuts are held by tabs, so they lie two cutters' widths apart and more: waste must stay between two cuts for a tab
+        to stand on.
+        """
+        apart = self.cutter.diameter_mm if is_for_recuts else 0.0
+        return NestRules(round(self.gap_mm + apart, 3), self.shop.margin_mm, self.material.turns, self.shop.nest_seconds)
 
     @property
     def rules(self) -> HoldingRules:

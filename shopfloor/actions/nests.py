@@ -92,7 +92,7 @@ def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float
         if not some:
             raise Refused(f"Nothing of {material.called} waits for a sheet.")
         known = holding.known(db, material, some, shop_day(db, desk.clock()))
-        usual = known.means.nest_rules
+        usual = known.means.nest_rules(is_for_recuts=all(piece.attempt > 1 for piece in some))
         offcuts = _offcuts(db, stock_id, pooled) if on_offcuts else ()
         return Work(
             material, tuple(some), _items(db, some), pooled, replace(usual, seconds=seconds) if seconds else usual,
