@@ -316,8 +316,8 @@ def _renewed(act: Act, sheet: rules.Sheet, holds: Holds) -> Answer:
     holds.write(act.db, sheet.nest, sheet.id)
     changed = sum(one.piece not in was or was[one.piece].way != one.way for one in holds.held)
     act.tell(AdviceRenewed(sheet.number, changed))
-    told = "1 piece is" if changed == 1 else f"{changed or 'No'} pieces are"
-    return Answer(f"{told} held in another way on sheet {sheet.number}.", (sheet.code,), {"changed": changed})
+    told = "1 piece is" if changed == 1 else f"{changed or 'no'} pieces are"
+    return Answer(f"Worked out anew: {told} held in another way on sheet {sheet.number}.", (sheet.code,), {"changed": changed})
 
 
 def overrule(desk: Desk, by: By, code: str, some: Iterable[str], way: str, *, key: str | None = None) -> Answer:

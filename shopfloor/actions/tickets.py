@@ -147,10 +147,8 @@ def _cautions(db: Connection, it: OnTable, zones: Zones, run: store.Run | None) 
         numbers = ", ".join(map(str, zones.in_part))
         word = "Zone" if len(zones.in_part) == 1 else "Zones"
         yield f"{word} {numbers} {'lies' if len(zones.in_part) == 1 else 'lie'} only in part under the blank: cover the rest with scrap, or the vacuum leaks away."
-    usual = means_of(db, means.material).cutter
-    if run and usual != means.cutter:
-        yield (f"It is nested for {means.cutter.called}; the stock is cut with {usual.called} by now: nest it anew to use "
-               "that, from Sheets.")  # fmt: skip
+    if told := other_cutter(db, sheets.sheet(db, row.id)):
+        yield told
     if means.thickness_mm != means.material.thickness_mm:
         yield f"This blank measured {means.thickness_mm:g} mm: the passes are for that."
     if run and run.pump != means.shop.pump:
@@ -164,6 +162,15 @@ def _cautions(db: Connection, it: OnTable, zones: Zones, run: store.Run | None) 
         yield f"{gone} of the nest's pieces {'is' if gone == 1 else 'are'} no longer wanted: leave {'it' if gone == 1 else 'them'} out."
     if told := thickness_flag(db, it):
         yield told
+
+
+def other_cutter(db: Connection, sheet: rules.Sheet) -> str | None:
+    """That a sheet is nested for another cutter than its stock is cut with by now; None where it is the same."""
+    material = stock.stock(db, sheet.stock)
+    its, usual = means_on(db, sheet, material).cutter, means_of(db, material).cutter
+    if its == usual:
+        return None
+    return f"It is nested for {its.called}; the stock is cut with {usual.called} by now: nest it anew to use that."
 
 
 def thickness_flag(db: Connection, it: OnTable) -> str | None:

@@ -20,7 +20,7 @@ from .paths import UNIT, path, simple
 INSET_PX = 2.6  # of a skin's second line
 TAB_PX = 8.0  # the shortest bar that is seen from two metres
 NUMBER_PX = (10.0, 22.0)  # the smallest and the largest number
-STRIP_SHARE, STRIPS_AT = 0.16, (0.3, 0.7)  # of the piece's height: a strip of tape, and where the two lie
+STRIP_SHARE, STRIPS_AT = 0.16, (0.3, 0.7)  # of the piece's shorter side: a strip of tape, and where the two lie
 
 
 @dataclass(frozen=True)
@@ -103,11 +103,16 @@ def _inside(outline: Outline, scale: float, height_mm: float) -> str:
 
 @lru_cache(maxsize=4096)
 def _strips(outline: Outline, scale: float, height_mm: float) -> str:
-    """Two strips across the piece, as far as it lies on them."""
+    """Two strips along the piece's longer side, as far as it lies on them; on paper they lie the same way."""
     left, bottom, right, top = outline.bounds
     shape = simple(outline, UNIT / scale).polygon
-    high = (top - bottom) * STRIP_SHARE
-    strips = [box(left, y - high / 2, right, y + high / 2) for y in (bottom + at * (top - bottom) for at in STRIPS_AT)]
+    wide, high = right - left, top - bottom
+    if wide >= high:
+        middles = [bottom + at * high for at in STRIPS_AT]
+        strips = [box(left, y - high * STRIP_SHARE / 2, right, y + high * STRIP_SHARE / 2) for y in middles]
+    else:
+        middles = [left + at * wide for at in STRIPS_AT]
+        strips = [box(x - wide * STRIP_SHARE / 2, bottom, x + wide * STRIP_SHARE / 2, top) for x in middles]
     parts = [part for strip in strips for part in shapely.get_parts(shape.intersection(strip)) if isinstance(part, Polygon)]
     return _paths([part for part in parts if part.area > 0], scale, height_mm)
 

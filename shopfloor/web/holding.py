@@ -59,7 +59,7 @@ pages = Blueprint("holding", __name__)
 class Holds:
     """What a sheet's page says of it. `verdicts` and `chosen` are (how many, words); `renewal` why the advice would be another
     one today; `has_none`: nothing has been worked out for this nest; `named` are
-    the pieces of the renewal."""
+    the pieces of the renewal; `other_cutter` that the stock is cut with another one by now."""
 
     verdicts: tuple[tuple[int, str], ...]
     chosen: tuple[tuple[int, str], ...]
@@ -68,13 +68,15 @@ class Holds:
     estimate: Estimate | None
     has_none: bool
     named: str
+    other_cutter: str | None
 
 
 def holds_of(db: Connection, row: SheetRow) -> Holds:
     """What is known of how a live sheet's pieces are held."""
     if row.state == "off the table":  # it is for the marks by now, and each tap asks again
-        return Holds((), (), None, None, None, store.run_of(db, row.nest) is None, "")
-    held = store.of_nest(db, row.nest)
+        return Holds((), (), None, None, None, store.run_of(db, row.nest) is None, "", None)
+    here = {piece.piece for piece in sheet_store.on_sheet(db, row.id) if piece.is_here}
+    held = {piece: one for piece, one in store.of_nest(db, row.nest).items() if piece in here}
     sheet = sheet_store.sheet(db, row.id)
     run = store.run_of(db, row.nest)
     is_planned = row.state == "planned"
@@ -86,6 +88,7 @@ def holds_of(db: Connection, row: SheetRow) -> Holds:
         renewal,
         tickets.last_file(db, tickets.on_table(db, row.code)) if held and row.state in rules.LIVE else None,
         tickets.estimate_of(db, run.path_min) if run else None, not held, _named(db, row, renewal),
+        tickets.other_cutter(db, sheet) if is_planned else None,
     )  # fmt: skip
 
 

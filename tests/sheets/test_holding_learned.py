@@ -66,7 +66,7 @@ def test_with_no_data_and_after_a_good_sheet_the_advice_stays(squares, cutting, 
     assert set(ways(desk, squares).values()) == {"skin"} and renewal(desk, second) is None
     cut(desk, operator, squares)
     assert renewal(desk, second) is None
-    assert "No pieces are held in another way" in acts.renew(desk, operator, second).sentence
+    assert "no pieces are held in another way" in acts.renew(desk, operator, second).sentence
 
 
 def test_after_a_bad_sheet_the_next_one_is_advised_otherwise_and_says_why(squares, cutting, desk, operator):
@@ -89,7 +89,7 @@ def test_renew_takes_it_over_and_nests_made_afterwards_have_it_at_once(squares, 
     second = take_in(cutting, SQUARES)
     cut(desk, operator, squares, lost=cutting.codes(squares)[:14])
     told = acts.renew(desk, operator, second, key="renew")
-    assert told.data == {"changed": 20} and told.sentence.startswith("20 pieces are held in another way")
+    assert told.data == {"changed": 20} and told.sentence.startswith("Worked out anew: 20 pieces are held in another way")
     assert last_entry(desk).events == [{"event": "AdviceRenewed", "sheet": of_sheet(desk, second).number, "changed": 20}]
     assert set(ways(desk, second).values()) == {"tabs"} and renewal(desk, second) is None
     assert all(piece(desk, code).tabs >= 2 for code in cutting.codes(second))

@@ -26,7 +26,7 @@ def fetched(client, sheet: str) -> None:
     assert client.post(f"/sheets/{sheet}/file/dxf").status_code == 200
 
 
-def test_a_sheet_is_not_started_from_the_large_button_while_the_machine_has_an_old_file(mixed, cutting, desk, owner, as_owner):
+def test_the_large_button_starts_no_sheet_while_the_machine_has_an_old_file(mixed, cutting, desk, owner, as_owner):
     fetched(as_owner, mixed)
     assert "Fetch the new file" not in words(as_owner.get(f"/sheets/{mixed}"))
     holding.overrule(desk, owner, mixed, named(cutting, mixed, LARGE), "skin")
@@ -68,7 +68,7 @@ def test_a_blank_that_was_measured_is_cut_as_thick_as_it_is(mixed, desk, owner):
     assert thin.feeds.skin_passes == pytest.approx((5.2, 0.4))
     assert "This blank measured 5.6 mm: the passes are for that." in thin.cautions
     cutters.measure_blank(desk, owner, blank.code, "6.5")
-    assert tickets.ticket_of(desk.read(), mixed).feeds.passes == pytest.approx((3.25, 3.25)), "deeper than the cutter is wide"
+    assert tickets.ticket_of(desk.read(), mixed).feeds.passes == pytest.approx((3.25, 3.25)), "not in one pass"
 
 
 def test_the_tabs_of_a_closed_sheet_are_trimmed_from_its_own_page(mixed, cutting, desk, operator, as_operator):
@@ -106,3 +106,14 @@ def test_the_pieces_own_page_says_how_it_is_held_and_that_a_person_chose_it(mixe
     holding.overrule(desk, operator, mixed, [letter], "tape")
     page = words(as_operator.get(f"/p/{letter}"))
     assert "by tape" in page and "is held by tape." in page, "its history tells it too"
+
+
+def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(mixed, desk, owner, as_owner):
+    small = {"name": "small letters", "diameter_mm": "3", "flutes": "2", "edge": "straight", "reach_mm": "12"}
+    cutter = cutters.add_cutter(desk, owner, small).data["cutter"]
+    assert "nest it anew" not in words(as_owner.get(f"/sheets/{mixed}"))
+    own = {"cutter": str(cutter), "rev_per_min": "18000", "chip_mm": "0.05", "cutting_energy": "0.12", "source": "trials"}
+    cutters.change_stock_cutting(desk, owner, "cream-6", own)
+    page = as_owner.get(f"/sheets/{mixed}")
+    assert "It is nested for 6.35 mm, 2 flutes, straight, polished; the stock is cut with 3 mm, 2 flutes" in words(page)
+    assert f'href="/sheets/pool/{of_sheet(desk, mixed).stock}">Nest anew' in page.text
