@@ -1,4 +1,7 @@
-"""What would be advised today for a planned sheet, with all the figures, and why it is not what was advised before. Reads only."""
+"""What would be advised today for a planned sheet, with all the figures, and why it is not what was advised before.
+
+Reads only.
+"""
 
 from __future__ import annotations
 
@@ -69,7 +72,8 @@ def _why(db: Connection, sheet: rules.Sheet, found: Sequence[Choice], other: Seq
     ids = {one.lying.piece.id for one in other}
     since = store.sheets_since(db, sheet.nest)
     together = [id for id, _ in since]
-    for without, number, id in [*(([id], number, id) for id, number in since), *((together, number, id) for id, number in since)]:
+    alone = [([id], number, id) for id, number in since]
+    for without, number, id in [*alone, *((together, number, id) for id, number in since)]:
         before = replace(now, tallies=store.tallies(db, without=without))
         outcomes = store.tallies(db, only=id)
         for was, is_now in zip(choices_on(before, lying, sheet), found):

@@ -128,8 +128,9 @@ def choices(known: Known, lying: Sequence[Lying]) -> list[Choice]:
 
 def choices_on(known: Known, lying: Sequence[Lying], sheet: rules.Sheet) -> list[Choice]:
     """The same for a sheet, kept: a page asks again each time that anything in the shop has changed."""
-    pieces = tuple((one.piece.id, one.piece.attempt, known.due[one.piece.id], known.lost_by.get(one.piece.id)) for one in lying)
-    key = (sheet.id, sheet.nest, known.means, frozenset(known.tallies.items()), pieces, known.today)
+    some = tuple((one.piece.id, one.piece.attempt) for one in lying)
+    of_pieces = (some, frozenset(known.due.items()), frozenset(known.lost_by.items()))
+    key = (sheet.id, sheet.nest, known.means, frozenset(known.tallies.items()), of_pieces, known.today)
     return FOUND.get(key, lambda: choices(known, lying))
 
 
@@ -146,7 +147,8 @@ def _tabs_beside(means: Means, one: Lying, beside: BaseGeometry | None, taken: S
     left, bottom, right, top = outline.bounds
     reach = means.tab_rules.apart_mm
     here = [(x, y) for x, y in taken if left - reach < x < right + reach and bottom - reach < y < top + reach]
-    return place_tabs(outline, means.tab_rules, held.force_full_n, taken=here, beside=beside, slug_holds=_slug_holds(means, "full"))
+    return place_tabs(outline, means.tab_rules, held.force_full_n, taken=here, beside=beside,
+                      slug_holds=_slug_holds(means, "full"))  # fmt: skip
 
 
 def _slug_holds(means: Means, way: str) -> Callable[[float], bool]:
@@ -163,7 +165,8 @@ def _slugs(means: Means, one: Lying, placed: Tabs) -> dict[str, tuple[Tab, ...]]
     """The tabs of each way of holding the piece. Tape holds the slugs too."""
     if len(one.outline.rings) == 1:
         return {"tabs": placed.tabs}
-    by_vacuum = {way: slug_tabs(one.on_sheet, means.tab_rules, slug_holds=_slug_holds(means, way))[0] for way in ("full", "skin")}
+    by_vacuum = {way: slug_tabs(one.on_sheet, means.tab_rules, slug_holds=_slug_holds(means, way))[0]
+                 for way in ("full", "skin")}  # fmt: skip
     return {"tabs": placed.tabs, **by_vacuum}
 
 

@@ -106,7 +106,8 @@ def means_on(db: Connection, sheet: Sheet, material: Stock) -> Means:
     run = holding.run_of(db, sheet.nest)
     cutter = None
     if run:
-        cutter = store.cutter(db, run.cutter) if run.cutter else usual_cutter(replace(settings.load(db), tool_mm=run.cutter_mm))
+        then = replace(settings.load(db), tool_mm=run.cutter_mm)
+        cutter = store.cutter(db, run.cutter) if run.cutter else usual_cutter(then)
     return means_of(db, material, cutter=cutter, thickness_mm=store.measured_mm(db, sheet.blank))
 
 

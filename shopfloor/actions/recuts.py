@@ -1,4 +1,4 @@
-"""Whether the recuts of a stock are cut now or wait for the next sheet: put together from the queue and the planned sheets. Reads only."""
+"""Whether the recuts of a stock are cut now or wait for the next sheet, by the queue and the planned sheets. Reads only."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from ..store.recuts import Recut
 
 
 def advice(db: Connection, queue: Sequence[tuple[Recut, bool]], today: date) -> tuple[RunAdvice, tuple[str, str] | None]:
-    """Now or wait, for the waiting recuts of one stock, each with whether it holds a step up; and code and number of the planned sheet
-    that they would wait for."""
+    """Now or wait, for the waiting recuts of one stock, each with whether it holds a step up; and code and number of the
+    planned sheet that they would wait for."""
     shop = settings.load(db)
     costs = RunCosts(shop.set_up_min, shop.hour_cost, shop.late_day_cost)
     queued = [Queued(recut.sign, _slack(recut, today, shop), blocks) for recut, blocks in queue]

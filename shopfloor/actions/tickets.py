@@ -145,8 +145,8 @@ def _cautions(db: Connection, it: OnTable, zones: Zones, run: store.Run | None) 
         yield "The blank is larger than the vacuum table: saw it first, or support what hangs over."
     elif zones.in_part:
         numbers = ", ".join(map(str, zones.in_part))
-        word = "Zone" if len(zones.in_part) == 1 else "Zones"
-        yield f"{word} {numbers} {'lies' if len(zones.in_part) == 1 else 'lie'} only in part under the blank: cover the rest with scrap, or the vacuum leaks away."
+        lie = "Zone {} lies" if len(zones.in_part) == 1 else "Zones {} lie"
+        yield f"{lie.format(numbers)} only in part under the blank: cover the rest with scrap, or the vacuum leaks away."
     if told := other_cutter(db, sheets.sheet(db, row.id)):
         yield told
     if means.thickness_mm != means.material.thickness_mm:
@@ -159,7 +159,8 @@ def _cautions(db: Connection, it: OnTable, zones: Zones, run: store.Run | None) 
     if not row.is_bought:
         yield "Its blank is still to be bought."
     if gone := row.pieces and sum(not said.is_here for said in it.said.values()):
-        yield f"{gone} of the nest's pieces {'is' if gone == 1 else 'are'} no longer wanted: leave {'it' if gone == 1 else 'them'} out."
+        are, them = ("is", "it") if gone == 1 else ("are", "them")
+        yield f"{gone} of the nest's pieces {are} no longer wanted: leave {them} out."
     if told := thickness_flag(db, it):
         yield told
 
@@ -211,12 +212,14 @@ def _nested(it: OnTable, one: Lying, tab_mm: float) -> Nested:
 
 def layout_mark(it: OnTable) -> str:
     """A short mark of all that a file depends on: it is another one when the file would be another one."""
-    told = [
-        [it.row.length_mm, it.row.width_mm, it.row.margin_mm, it.row.nest, it.means.shop.tab_length_mm],
-        sorted([one.piece.code, it.said[one.piece.id].name, one.put.x, one.put.y, one.put.turn, it.held[one.piece.id].way, it.held[one.piece.id].tabs]
-               for one in it.lying),
-    ]  # fmt: skip
+    size = [it.row.length_mm, it.row.width_mm, it.row.margin_mm, it.row.nest, it.means.shop.tab_length_mm]
+    told = [size, sorted(_told_of(it, one) for one in it.lying)]
     return hashlib.sha256(json.dumps(told).encode()).hexdigest()[:16]
+
+
+def _told_of(it: OnTable, one: Lying) -> list:
+    held, name = it.held[one.piece.id], it.said[one.piece.id].name
+    return [one.piece.code, name, one.put.x, one.put.y, one.put.turn, held.way, held.tabs]
 
 
 def short_mark(it: OnTable) -> str:

@@ -21,7 +21,8 @@ from statistics import NormalDist
 
 from .errors import Refused
 
-BANDS_MM2 = (200.0, 500.0, 1_000.0, 2_500.0, 10_000.0, 40_000.0, 160_000.0, math.inf)  # each band's upper bound of net area; it begins the next
+# Each band's upper bound of net area; it begins the next.
+BANDS_MM2 = (200.0, 500.0, 1_000.0, 2_500.0, 10_000.0, 40_000.0, 160_000.0, math.inf)
 
 # The prior. All from memory, for nothing is published: a margin of 1 barely stands, and some of those come free.
 LOST_AT_MARGIN_1 = 0.15

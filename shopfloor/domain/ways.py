@@ -147,7 +147,8 @@ def advise(
     """The way of holding a piece that costs least, chance of loss counted.
 
     `not_by` are the ways that have lost this piece at the router; its recut is held by tabs, else by tape, whichever has not
-    lost it; where both have, by one of them with more care, and not by the vacuum alone. Raises Refused where no way can be had at all.
+    lost it; where both have, by one of them with more care, and not by the vacuum alone. Raises Refused where no way can be
+    had at all.
     """
     if not piece.margins:
         raise Refused("No way of holding this piece can be had: have somebody look at its drawing.")
@@ -258,7 +259,7 @@ def _is_moved(found: Chance) -> bool:
 def _learned(option: Option) -> str:
     found = option.chance
     seen = Tally(found.cut, found.lost)
-    is_own = found.cut and (found.lost / found.cut > found.prior) == (found.mean > found.prior)  # else its neighbours moved it
+    is_own = found.cut and (found.lost / found.cut > found.prior) == (found.mean > found.prior)  # or its neighbours moved it
     if is_own:
         ground = f"After {seen.lost or 'none'} of {seen.cut} like it {_were(seen)} lost or chipped with {WITH[option.way]}"
     else:

@@ -135,9 +135,10 @@ def tallies(db: sqlite3.Connection, *, without: Sequence[int] = (), only: int | 
     A piece counts once it has an outcome. `without` leaves these sheets' pieces out, `only` counts no other's.
     """
     bounds = " ".join(f"WHEN o.area_mm2 < {bound} THEN {band}" for band, bound in enumerate(BANDS_MM2[:-1]))
+    band = f"CASE {bounds} ELSE {len(BANDS_MM2) - 1} END AS band"
     rows = db.execute(
-        f"SELECT CASE {bounds} ELSE {len(BANDS_MM2) - 1} END AS band, h.way, h.pump, count(*) AS cut, sum(h.came_free) AS lost "
-        + _OUTCOMES.format(most=MOST_REMEMBERED) + "AND h.sheet NOT IN (SELECT value FROM json_each(?1)) AND h.sheet = coalesce(?2, h.sheet) GROUP BY 1, 2, 3",
+        f"SELECT {band}, h.way, h.pump, count(*) AS cut, sum(h.came_free) AS lost " + _OUTCOMES.format(most=MOST_REMEMBERED)
+        + """AND h.sheet NOT IN (SELECT value FROM json_each(?1)) AND h.sheet = coalesce(?2, h.sheet) GROUP BY 1, 2, 3""",
         (json.dumps(list(without)), only),
     )
     return {Kind(row["band"], row["way"], row["pump"]): Tally(row["cut"], row["lost"]) for row in rows}

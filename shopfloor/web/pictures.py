@@ -44,8 +44,9 @@ class PicturePart:
     """One part (or one piece on a sheet) as the caller knows it.
 
     `outline` is in the coordinates of the whole picture: mm, y up, origin lower left. `colour` is '#rrggbb', `state`
-    one of STATES. `href` makes it a link; `hold` is HEAVY or HEAVIER where it is drawn with a heavier line: it holds badly. `is_picked` draws a heavy line round it and, on a sign, guides from its lower
-    left corner to the sign's left and lower edges.
+    one of STATES. `href` makes it a link; `hold` is HEAVY or HEAVIER where it is drawn with a heavier line: it holds badly.
+    `is_picked` draws a heavy line round it and, on a sign, guides from its lower left corner to the sign's left and lower
+    edges.
     """
 
     key: str

@@ -98,7 +98,7 @@ def page_of(db: Connection, code: str, said: Said | None = None) -> SheetPage:
     blanks = _other_blanks(db, row) if can_act and row.state == "planned" else ()
     times = times_larger(db, row, on_it, SHEET_BOX)
     asked, holds = request.args.get("large"), holds_of(db, row) if row.state in LIVE else None
-    is_large = asked == "1" or (asked is None and takes_taps and times > TINY_TIMES)  # what takes taps is drawn larger from the start
+    is_large = asked == "1" or (asked is None and takes_taps and times > TINY_TIMES)  # from the start, for fingers
     return SheetPage(
         seen=version(db), row=row, stock=material, held_up=held,
         is_late=held is not None and held.first_due < local_now().date().isoformat(),
