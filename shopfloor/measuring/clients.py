@@ -12,7 +12,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from http.client import HTTPConnection
+from http.client import HTTPConnection, HTTPException, HTTPResponse
 from typing import NamedTuple
 from urllib.parse import urlencode
 
@@ -50,13 +50,20 @@ class Tablet:
     def _send(self, method: str, path: str, body: str | None, headers: dict[str, str]) -> tuple[int, bytes]:
         if self.cookies:
             headers["Cookie"] = "; ".join(f"{name}={value}" for name, value in self.cookies.items())
-        self.line.request(method, path, body, headers)
-        answer = self.line.getresponse()
-        text = answer.read()
+        try:
+            answer, text = self._asked(method, path, body, headers)
+        except (ConnectionError, HTTPException):  # the server hangs up on a line that was idle; the form's key makes it one act
+            self.line.close()
+            answer, text = self._asked(method, path, body, headers)
         for cookie in answer.headers.get_all("Set-Cookie") or ():
             name, _, value = cookie.partition(";")[0].partition("=")
             self.cookies[name] = value
         return answer.status, text
+
+    def _asked(self, method: str, path: str, body: str | None, headers: dict[str, str]) -> tuple[HTTPResponse, bytes]:
+        self.line.request(method, path, body, headers)
+        answer = self.line.getresponse()
+        return answer, answer.read()
 
 
 class Burst(NamedTuple):
