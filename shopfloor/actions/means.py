@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from ..domain.cutters import USUAL, Cutter
 from ..domain.feeds import Feeds, feeds
-from ..domain.holding import HoldingRules, vacuum_at_sheet_inhg
+from ..domain.holding import HoldingRules, shop_vacuum_inhg
 from ..domain.nests import NestRules
 from ..domain.running import Motion
 from ..domain.settings import Settings
@@ -93,7 +93,7 @@ def means_of(db: Connection, material: Stock, *, cutter: Cutter | None = None, t
     made = feeds(cutter, thick, rev_per_min=rev, chip_mm=chip, cutting_energy=energy, spindle_w=shop.spindle_w,
                  skin_mm=shop.skin_mm, skin_share=shop.skin_share)  # fmt: skip
     source = own.source if own else "the shop's settings"
-    return Means(shop, material, thick, cutter, cutter.id or None, energy, source, made, vacuum(shop))
+    return Means(shop, material, thick, cutter, cutter.id or None, energy, source, made, shop_vacuum_inhg(shop))
 
 
 def _cutter(db: Connection, shop: Settings, own: store.StockCutting | None) -> Cutter:
@@ -115,9 +115,3 @@ def usual_cutter(shop: Settings) -> Cutter:
     """The cutter of a shop that keeps no list: the usual one with the diameter of the settings."""
     reach = max(USUAL.reach_mm, USUAL.reach_mm * shop.tool_mm / USUAL.diameter_mm)
     return Cutter(0, USUAL.name, shop.tool_mm, USUAL.flutes, USUAL.edge, USUAL.is_polished, USUAL.helix_deg, round(reach, 1))
-
-
-def vacuum(shop: Settings) -> float:
-    """The vacuum at the sheet, in inHg."""
-    return vacuum_at_sheet_inhg(shop.pump, gauge_inhg=shop.gauge_inhg or None, altitude_m=shop.altitude_m,
-                                leakage_share=shop.leakage_share)  # fmt: skip

@@ -9,7 +9,10 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-FLUTES, CHIP_MM, REV_PER_MIN = 2, 0.10, 18_000  # design, section 8: to start with
+from . import feeds
+from .cutters import USUAL
+
+REV_PER_MIN = 18_000  # design, section 8: to start with
 HANDLING_MIN = 0.5  # to pick a piece off, label it and put it away (from memory: the shop measures its own)
 USUAL_YIELD = 0.5  # net area over used sheet, where a stock has no nests yet (from memory)
 
@@ -24,8 +27,8 @@ class PieceToCut:
 
 
 def feed_mm_min() -> float:
-    """The feed of the usual cutter: flutes × chip load × speed = 3,600 mm/min (textbook formula, n z f)."""
-    return FLUTES * CHIP_MM * REV_PER_MIN
+    """The feed of the usual cutter: 3,600 mm/min."""
+    return feeds.feed_mm_min(REV_PER_MIN, USUAL.flutes, feeds.FIRST_CHIP_MM)
 
 
 def minutes(pieces: Iterable[PieceToCut], thickness_mm: float, tool_mm: float) -> float:

@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 
 from .errors import Refused
+from .settings import Settings
 
 PA_PER_INHG = 3386.389  # one inch of mercury at 0 °C: NIST SP 811, appendix B.8
 AIR_PA = 101_325.0  # the standard atmosphere at sea level, by definition
@@ -99,6 +100,13 @@ def vacuum_at_sheet_inhg(
     if not 0 <= leakage_share <= 1:
         raise Refused("The share that leaks is from 0 to 1: type it again.")
     return at_altitude(RATED_INHG[pump], atmosphere_inhg(altitude_m)) * (1 - leakage_share)
+
+
+def shop_vacuum_inhg(shop: Settings) -> float:
+    """The vacuum under the sheet by a shop's settings, in inHg; a gauge that reads 0 was not read. Raises Refused."""
+    return vacuum_at_sheet_inhg(
+        shop.pump, gauge_inhg=shop.gauge_inhg or None, altitude_m=shop.altitude_m, leakage_share=shop.leakage_share
+    )
 
 
 def at_altitude(inhg: float, air_inhg: float) -> float:

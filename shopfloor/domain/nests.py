@@ -283,12 +283,3 @@ def walking_order(sheet: NestedSheet, items: Sequence[Item], reach_mm: float = R
 
 def _mm(value: float) -> str:
     return f"{value:.1f}".removesuffix(".0")
-
-
-def wasted_mm2(
-    sheet: NestedSheet, net_mm2: float, length_mm: float, width_mm: float, from_mm: float = OFFCUT_FROM_MM
-) -> float:
-    """What a nest on a blank of `length_mm` × `width_mm` throws away, in mm²: the blank's area less the pieces' net area
-    (`net_mm2`) and less the offcut, where that is kept (`offcut_size`; from `from_mm` on its shorter side)."""
-    kept = offcut_size(sheet, length_mm, width_mm, from_mm)
-    return length_mm * width_mm - net_mm2 - (math.prod(kept) if kept else 0.0)

@@ -19,7 +19,7 @@ from shapely import MultiPolygon, Polygon, STRtree
 
 from . import reach
 from .drawing import Finding
-from .holding import NEEDS_MORE, HoldingRules, hold
+from .holding import NEEDS_MORE, HoldingRules, hold, shop_vacuum_inhg
 from .nests import NestRules, fitting_turns
 from .outlines import PLACES, Point
 from .scale import wrong_scale
@@ -50,10 +50,12 @@ class PreflightRules(HoldingRules):
 
     @classmethod
     def of(cls, settings: Settings) -> PreflightRules:
-        """The rules by the shop's settings, on a blower."""
+        """The rules by the shop's settings: its usual cutter, its own pump, the full feed, which is on the safe side."""
         return cls(
-            tool_mm=settings.tool_mm, skin_mm=settings.skin_mm, margin_mm=settings.margin_mm, gap_mm=settings.gap_mm
-        )
+            tool_mm=settings.tool_mm, skin_mm=settings.skin_mm, margin_mm=settings.margin_mm, gap_mm=settings.gap_mm,
+            vacuum_inhg=shop_vacuum_inhg(settings), friction=settings.friction, cutting_energy=settings.cutting_energy,
+            chip_mm=settings.chip_mm,
+        )  # fmt: skip
 
 
 @dataclass(frozen=True)

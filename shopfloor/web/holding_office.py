@@ -13,7 +13,7 @@ from itertools import islice
 
 from flask import Blueprint, Response
 
-from ..actions.means import vacuum
+from ..domain.holding import shop_vacuum_inhg
 from ..domain import feeds, losses, running
 from ..domain.holding import WAYS
 from ..domain.losses import Bin, Kind, Tally
@@ -143,7 +143,7 @@ def holding() -> Response:
         timed = store.times(db)
     records = [(reckoned, _minutes(start, end)) for reckoned, start, end, *_ in timed]
     it = HoldingPage(
-        shop.pump, f"{vacuum(shop):.1f}", bool(shop.gauge_inhg), counted, curve,
+        shop.pump, f"{shop_vacuum_inhg(shop):.1f}", bool(shop.gauge_inhg), counted, curve,
         running.correction(records), _sheet_times(timed, records), feeds.SOURCES, current_by().holds("owner"),
     )  # fmt: skip
     return show("office/holding.html", it, title="What the losses say", here="Office")

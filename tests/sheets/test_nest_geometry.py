@@ -21,10 +21,10 @@ from shopfloor.domain.nests import (
     solid,
     turned_box,
     walking_order,
-    wasted_mm2,
     why_left_out,
 )
 from shopfloor.domain.outlines import Outline
+from shopfloor.domain.recuts import Tried
 from shopfloor.domain.shelves import shelved, shelved_sheets
 
 LENGTH, WIDTH = 1000.0, 600.0
@@ -38,6 +38,12 @@ def plate(key, wide, high):
 def sheet(items, *places, along="length"):
     placed = [Placed(item.key, *place) for item, place in zip(items, places, strict=True)]
     return sheet_of(placed, items, along, LENGTH, WIDTH, RULES)
+
+
+def wasted_mm2(one, net_mm2, length_mm, width_mm, *from_mm):
+    """What of a blank is neither piece nor kept offcut, as the choice among offcuts counts it."""
+    kept = offcut_size(one, length_mm, width_mm, *from_mm) or (0.0, 0.0)
+    return Tried("blank", length_mm * width_mm, net_mm2, kept[0] * kept[1]).waste_mm2
 
 
 TWO = [plate("a", 100, 50), plate("b", 100, 50)]
