@@ -13,7 +13,8 @@ from .desk import Act, Answer, act
 MOST_NAMED = 3  # settings that the answer names one by one
 _TITLES = {name: title for name, (title, _, _) in NUMBERS.items()} | {
     "shop_name": "The shop's name", "address": "The address on labels", "zone": "The time zone",
-    "units": "The units of lengths", "cutter": "The cutter", "pump": "The pump",
+    "units": "The units of lengths", "cutter": "The cutter", "pump": "The pump", "gauge": "The gauge at the bench",
+    "inch_fraction": "The fraction on the bench's rule",
 }  # fmt: skip
 
 

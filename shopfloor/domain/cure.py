@@ -26,6 +26,15 @@ class Cement:
     reference_c: float = 23.0
     coldest_c: float = 16.0
     warmest_c: float = 38.0
+    kind: str = "solvent"
+    open_min: float = 0.0
+    fixture_min: float = 0.0
+    handling_hours: float = 0.0
+    driest_percent: float = 0.0
+    dampest_percent: float = 100.0
+    ml_per_m2: float = 0.0
+    data_sheet: str = ""
+    is_retired: bool = False
 
 
 def cure_hours(temperature_c: float, cement: Cement) -> float:

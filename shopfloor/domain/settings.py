@@ -57,6 +57,17 @@ class Settings:
     bench_days: float = 2.0
     sheets_a_day: int = 4
     eye_forgives_mm: float = 0.3
+    inch_fraction: int = 16  # at the bench: 16ths or 32nds
+    place_share: float = 0.01  # of a letter's height that it may be off its place
+    place_least_mm: float = 0.5
+    place_most_mm: float = 2.0
+    glue_min_a_part: float = 0.5  # until the shop's own glue-ups say it better
+    cement_spare_share: float = 0.3  # what runs off, dries in the bottle, is wiped away
+    site_coldest_c: float = -10.0
+    site_warmest_c: float = 50.0
+    tape_mm: float = 1.0  # thickness of the shop's soft tape
+    gauge: str = ""  # a file or an address that tells how warm and damp it is at the bench; '' for none
+    gauge_every_min: float = 10.0
 
     @property
     def gap_mm(self) -> float:
@@ -103,6 +114,15 @@ NUMBERS = {
     "bench_days": ("The days that a sign takes at the bench", 0, 60),
     "sheets_a_day": ("The sheets that the router cuts in a day", 1, 100),
     "eye_forgives_mm": ("The difference in thickness that the eye forgives, in mm,", 0, 5),
+    "place_share": ("The share of a letter's height that it may be off", 0.001, 0.1),
+    "place_least_mm": ("The least that a letter may be off, in mm,", 0.1, 10),
+    "place_most_mm": ("The most that a letter may be off, in mm,", 0.1, 20),
+    "glue_min_a_part": ("The minutes to glue one part", 0.02, 60),
+    "cement_spare_share": ("The share of cement that is lost", 0, 5),
+    "site_coldest_c": ("The coldest that signs get, in °C,", -60, 40),
+    "site_warmest_c": ("The warmest that signs get, in °C,", 0, 90),
+    "tape_mm": ("The thickness of the soft tape, in mm,", 0.1, 10),
+    "gauge_every_min": ("The minutes from one reading of the gauge to the next", 1, 240),
 }
 KINDS = {field.name: type(field.default) for field in fields(Settings)}
 
@@ -163,4 +183,18 @@ def _pump(text: str) -> str:
     return text
 
 
-_TEXTS = {"shop_name": _shop_name, "address": _address, "zone": _zone, "units": _units, "pump": _pump}
+def _gauge(text: str) -> str:
+    if text and not (text.startswith(("http://", "https://")) or "/" in text or "\\" in text) or len(text) > 200:
+        raise Refused("The gauge is a file by its full path, or an address that begins with http://: type it again.")
+    return text
+
+
+def _fraction(text: str) -> int:
+    if text not in ("16", "32"):
+        raise Refused("The bench's rule reads to 1/16 or to 1/32 of an inch: choose one of the two.")
+    return int(text)
+
+
+_TEXTS = {
+    "shop_name": _shop_name, "address": _address, "zone": _zone, "units": _units, "pump": _pump, "gauge": _gauge, "inch_fraction": _fraction,
+}  # fmt: skip

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 from ..domain.errors import Conflict, NotFound
 
-# Tables that are no part of the state: the ledger itself, secrets, drawing files, caches.
-OUTSIDE = {"ledger", "touched", "pin", "pin_try", "session", "drawing", "sqlite_sequence"}
+# Tables that are no part of the state: the ledger itself, secrets, files, caches.
+OUTSIDE = {"ledger", "touched", "pin", "pin_try", "session", "drawing", "photo_file", "sqlite_sequence"}
 
 # A change of one record counts as a change of another: whose piece it is, and how it is held, belongs to the
 # piece.
@@ -25,7 +25,9 @@ LEANS_ON = {
     "piece": ("sheet",), "assignment": ("part",), "sheet": ("blank",), "step": ("sign",), "step_part": ("step", "part"),
     "glue_up_piece": ("piece",), "placement": ("piece",), "part": ("sign",), "sign": ("job",),
     "holding": ("sheet",), "nest_run": ("sheet",), "machine_file": ("sheet",), "blank_thickness": ("blank",),
-    "stock_cutting": ("stock",),
+    "stock_cutting": ("stock",), "lying": ("piece", "tray"), "measured_place": ("step", "part"), "gluing": ("step",),
+    "cement_batch": ("cement",), "stock_expansion": ("stock",), "site": ("sign",), "fixing_plan": ("sign",),
+    "checked": ("step",), "photo": ("sign",), "handing_over": ("sign",),
 }  # fmt: skip
 
 
@@ -228,9 +230,8 @@ def _later_act(db: sqlite3.Connection, undone: Entry) -> sqlite3.Row | None:
 
 
 def raised(entry: Entry) -> list[dict]:
-    """The changes of an act in the present form. Form 2 only added tables, so rows of
-    form 1 read as they are; a migration that alters a table says here
-    how its older rows are read."""
+    """The changes of an act in the present form. Forms 2 and 3 only added tables, and columns with a default, so rows of forms 1
+    and 2 read as they are; a migration that alters more says here how its older rows are read."""
     return entry.changes
 
 

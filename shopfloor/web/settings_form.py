@@ -121,6 +121,18 @@ _GROUPS = {
         ("sheets_a_day", "", "from memory: count your own"),
         ("eye_forgives_mm", "mm", "two pieces side by side; from memory: lay two together"),
     ),
+    "bench": (
+        "Bench",
+        ("place_share", "", "a letter of 100 mm may be off by a hundred times this; from memory: what your eye forgives"),
+        ("place_least_mm", "mm", "nobody sees less on a little one; from memory"),
+        ("place_most_mm", "mm", "large ones no worse; from memory"),
+        ("glue_min_a_part", "min", "until your own glue-ups say it; from memory"),
+        ("cement_spare_share", "", "0.3 is a third more than the joints hold; from memory"),
+        ("tape_mm", "mm", "the thicker, the further two parts may move; as your tape's data sheet says"),
+        ("site_coldest_c", "°C", "where a sign hangs, unless the sign says otherwise; from memory: ask for your own weather"),
+        ("site_warmest_c", "°C", "a dark sign in the sun is warmer than the air; from memory"),
+        ("gauge_every_min", "min", "while something cures"),
+    ),
 }  # fmt: skip
 _CHOICES = {"cutter": "cutting", "pump": "holding"}  # under which heading stands what is no number
 _PUMP_NOTES = {

@@ -54,7 +54,8 @@ def lay_bench(act, parts, state="ready") -> Answer:
         """INSERT OR IGNORE INTO stock
            VALUES (1, 'cream-6', 'cream', '#f2e8cf', 'gloss', 'cast', 6, 2440, 1220, 'any', 90)"""
     )
-    db.execute("INSERT OR IGNORE INTO cement VALUES (1, 'Solvent cement', 24, 23, 16, 38)")
+    db.execute("""INSERT OR IGNORE INTO cement (id, name, cure_hours, reference_c, coldest_c, warmest_c)
+           VALUES (1, 'Solvent cement', 24, 23, 16, 38)""")
     outline = outlines.next_outline(db)
     db.execute(
         "INSERT INTO outline VALUES (?, 1, '[[[0,0],[90,0],[90,40],[0,40]]]', 3600, 260, 90, 40, ?)", (outline, outline)

@@ -15,7 +15,7 @@ SMALL = {"name": "small letters", "diameter_mm": "3.175", "flutes": "1", "edge":
          "reach_mm": "12"}  # fmt: skip
 # A value of each kind that is none of the defaults.
 OTHERS = {"shop_name": "Pier Street Signs", "address": "PIER.LAN:80", "zone": "Europe/Lisbon", "units": "in",
-          "pump": "rotary vane", "cutter": "1"}  # fmt: skip
+          "pump": "rotary vane", "cutter": "1", "gauge": "/var/gauge.json", "inch_fraction": "32"}  # fmt: skip
 
 
 def other(name: str) -> str:
