@@ -18,16 +18,22 @@ from .store.db import Database
 from .web import (
     abandon,
     bench,
+    cements,
+    climate,
     cutters,
     errors,
+    finishing,
     floor,
     frame,
+    full_size,
+    gluing,
     holding,
     holding_office,
     htmx,
     intake,
     jobs,
     labels,
+    materials,
     nests,
     office,
     people,
@@ -36,11 +42,14 @@ from .web import (
     revisions,
     scan,
     security,
+    setting_out,
     sheets,
     showing,
     stock,
     stock_cutting,
     tickets,
+    timers,
+    trays,
 )
 
 # Each page's blueprint; a new one is added here.
@@ -51,6 +60,11 @@ BLUEPRINTS = [
     pieces.pages,
     labels.pages,
     bench.pages,
+    setting_out.pages,
+    gluing.pages,
+    finishing.pages,
+    trays.pages,
+    full_size.pages,
     sheets.pages,
     abandon.pages,
     holding.pages,
@@ -62,7 +76,11 @@ BLUEPRINTS = [
     revisions.pages,
     stock.pages,
     stock_cutting.pages,
+    materials.pages,
     office.pages,
+    cements.pages,
+    climate.pages,
+    timers.pages,
     cutters.pages,
     holding_office.pages,
 ]
@@ -117,6 +135,7 @@ def _dress(app: Flask) -> None:
         counted=showing.counted,
     )
     app.jinja_env.globals["key_field"] = _key_field
+    app.jinja_env.globals["timers"] = timers.strip
 
 
 def _key_field() -> Markup:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from . import __version__, cli_intake, cli_revise, cli_sheets
+from . import __version__, cli_bench, cli_intake, cli_revise, cli_sheets
 from .domain import codes
 from .domain.errors import NotFound, Refused, ShopError
 
@@ -145,7 +145,7 @@ def _shown(db, thing: str):
         return show.sign_shown(db, jobs.sign_by_code(db, code))
     if kind == "piece":
         return show.piece_shown(db, code)
-    return show.blank_shown(db, code)
+    return show.tray_shown(db, code) if kind == "tray" else show.blank_shown(db, code)
 
 
 def labels(options) -> int:
@@ -170,6 +170,13 @@ def file(options) -> int:
     """Writes a nest for the machine's own software, SVG or DXF, and records it."""
     with _desk(options.db, create=False) as desk:
         print(cli_sheets.machine_file(desk, options))
+    return 0
+
+
+def paper(options) -> int:
+    """Writes a sign's tape strips, placement or drilling template at full size as PDF."""
+    with _desk(options.db, create=False) as desk:
+        print(cli_bench.paper(desk, options))
     return 0
 
 
@@ -284,7 +291,9 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("-o", "--output", required=True, metavar="FILE.pdf")
     one.add_argument("--layout", default="a4-3x8", help="a4-3x8, letter-3x10 or roll-50x25")
     _db(one)
-    for verb, add_words in ((ticket, cli_sheets.add_ticket_words), (file, cli_sheets.add_file_words)):
+    for verb, add_words in (
+        (ticket, cli_sheets.add_ticket_words), (file, cli_sheets.add_file_words), (paper, cli_bench.add_paper_words),
+    ):  # fmt: skip
         one = _verb(verbs, verb)
         add_words(one)
         _db(one)

@@ -13,6 +13,7 @@ from cheroot import errors, wsgi
 from cheroot.ssl.builtin import BuiltinSSLAdapter
 from flask import Flask
 
+from .web.climate import watch_the_gauge
 from .web.security import LARGEST_READ
 
 THREADS = 32
@@ -70,6 +71,7 @@ def serve(
     """
     server = make_server(app, host, port, tls=tls)
     stopper = threading.Thread(target=server.stop, name="stop")
+    gauge_is_over = watch_the_gauge(app)
     try:
         server.prepare()
         with _stopped_by_signals(stopper):
@@ -79,6 +81,7 @@ def serve(
             if stopper.ident is not None:
                 stopper.join()  # it waits for the acts under way
     finally:
+        gauge_is_over.set()
         app.extensions["desk"].database.close()
 
 

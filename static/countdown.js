@@ -1,5 +1,6 @@
 // Countdown: an element with data-until (ISO, UTC) shows the time left as '27 h 35 min', under a minute as '40 s'. When none is
-// left it shows data-done (or "done"), gets the class "done" and sends the event "cured", for hx-trigger to use.
+// left it shows data-done (or "done"), gets the class "done" and sends the event "cured" (detail.late: ms since then), for
+// hx-trigger to use.
 // data-now (ISO, UTC: the server's clock when the page was made) makes up for a tablet whose clock is wrong.
 "use strict";
 (() => {
@@ -29,7 +30,7 @@
     if (element.textContent !== text) element.textContent = text;
     if (left <= 0 && !element.classList.contains("done")) {
       element.classList.add("done");
-      element.dispatchEvent(new CustomEvent("cured", { bubbles: true }));
+      element.dispatchEvent(new CustomEvent("cured", { bubbles: true, detail: { late: -left } }));
     }
   };
 

@@ -4,9 +4,9 @@
 (() => {
   const field = () => document.querySelector("[data-scan]");
 
-  // Somebody typing elsewhere, or choosing in a list, keeps the focus.
-  const TYPED = "input:not([type=radio], [type=checkbox]), select, textarea";
-  const isBusyElsewhere = () => document.activeElement?.matches(TYPED);
+  // Somebody typing elsewhere, or choosing in a list, keeps the focus; so does who goes about by the Tab key.
+  const BUSY = "input:not([type=radio], [type=checkbox]), select, textarea, :focus-visible";
+  const isBusyElsewhere = () => document.activeElement?.matches(BUSY);
 
   const takeFocus = () => {
     if (field() && !isBusyElsewhere()) field().focus({ preventScroll: true });

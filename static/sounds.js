@@ -1,4 +1,4 @@
-// Sounds: one short high beep for "done", two low ones for "refused".
+// Sounds: one short high beep for "done", two low ones for "refused", four rising ones for "called" (a timer has ended).
 // After every answer to an act, the first element with data-sound in what came back is played; so is one that a full
 // page arrives with. Other scripts send the event "sound" on document, detail {value: "done"}.
 "use strict";
@@ -18,12 +18,13 @@
 
   const play = (name) => {
     if (navigator.userActivation && !navigator.userActivation.hasBeenActive) return; // not allowed before a first tap
-    navigator.vibrate?.(name === "done" ? 30 : [60, 60, 60]);
+    navigator.vibrate?.({ done: 30, called: [200, 100, 200, 100, 400] }[name] || [60, 60, 60]);
     if (!window.AudioContext) return;
     audio ||= new AudioContext();
     if (audio.state === "suspended") audio.resume();
     const now = audio.currentTime;
     if (name === "done") beep(now, 1320, 0.12);
+    if (name === "called") [660, 880, 1100, 1320].forEach((hertz, at) => beep(now + 0.35 * at, hertz, 0.3));
     if (name === "refused") { beep(now, 220, 0.18); beep(now + 0.24, 196, 0.26); }
   };
 

@@ -57,9 +57,14 @@ def moment(text: str) -> datetime:
     return datetime.fromisoformat(text)
 
 
+def zone_of(db: Connection) -> ZoneInfo:
+    """The shop's time zone."""
+    return ZoneInfo(settings.load(db).zone)
+
+
 def shop_day(db: Connection, when: datetime) -> date:
     """The date in the shop's own zone."""
-    return when.astimezone(ZoneInfo(settings.load(db).zone)).date()
+    return when.astimezone(zone_of(db)).date()
 
 
 class Desk:
@@ -96,7 +101,7 @@ class Act:
         self.events.append({"event": type(event).__name__, **dataclasses.asdict(event)})
 
     def new_code(self, kind: str) -> str:
-        """A fresh code that was never used. kind: 'piece', 'sheet', 'sign', 'blank'."""
+        """A fresh code that was never used. kind: 'piece', 'sheet', 'sign', 'blank', 'tray'."""
         for _ in range(1000):
             code = codes.make(self._dice(10_000_000))
             if code_store.claim(self.db, code, kind):

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from ..domain import codes
+from ..domain import codes, trays
 from ..domain.errors import Conflict, Refused
 from ..paper.labels import Label, ThingLabel, print_labels
 from ..store import codes as code_store
 from ..store import outlines as outline_store
 from ..store import jobs, ledger, pieces, settings, sheets, stock
+from ..store import trays as tray_store
 from ..store.db import Connection
 from .desk import Desk
 
@@ -53,6 +54,8 @@ def _labels(db: Connection, thing: str, address: str) -> list[Label | ThingLabel
         return [_blank_label(db, code, address)]
     if kind == "sign":
         return [_sign_label(db, code, address)]
+    if kind == "tray":
+        return [_tray_label(db, code, address)]
     return piece_labels(db, [code], address)
 
 
@@ -115,3 +118,14 @@ def _sign_label(db: Connection, code: str, address: str) -> ThingLabel:
     sign = jobs.sign_by_code(db, code)
     lines = (sign.name, sign.customer, f"due {sign.due}")
     return ThingLabel(code=code, url=codes.url(address, code), title=sign.called, lines=lines)
+
+
+def _tray_label(db: Connection, code: str, address: str) -> ThingLabel:
+    """A tray's own name; on a bag's also how many pieces are in it, and the sign that they are for: one label for all."""
+    tray = tray_store.by_code(db, code)
+    lines = (tray.kind,) if tray.kind not in tray.called else ()
+    held = tray_store.lying_in(db, tray.id) if tray.kind == "bag" else []
+    if held:
+        signs = list(dict.fromkeys(one.sign_called or "spares" for one in held))
+        lines += (f"{len(held)} piece{'s' if len(held) > 1 else ''}: {trays.some_of(signs)}",)
+    return ThingLabel(code=code, url=codes.url(address, code), title=trays.start(tray.called), lines=lines)

@@ -12,9 +12,10 @@ from datetime import datetime, timedelta
 
 from werkzeug.security import check_password_hash, generate_password_hash
 
+from ..domain.cure import Cement
 from ..domain.errors import Conflict, NotAllowed, Refused
 from ..domain.people import ROLES, By, checked_name, checked_pin, checked_roles
-from ..store import office, people
+from ..store import cements, people
 from .desk import Act, Answer, Desk, act, moment, stamp
 
 HASH = "scrypt"
@@ -66,7 +67,7 @@ def first_owner(desk: Desk) -> None:
 @act("opened the shop")
 def _open_shop(act: Act) -> Answer:
     people.add(act.db, "Owner", ("operator", "assembler", "owner"))
-    office.add_cement(act.db, "Solvent cement", 24.0, 23.0, 16.0, 38.0)  # defaults: design, section 8
+    cements.add(act.db, Cement(0, "Solvent cement"))  # with the defaults of design, section 8
     act.tell(ShopOpened("Owner", "Solvent cement"))
     return Answer("The shop is open.")
 

@@ -8,6 +8,7 @@ from ..domain import pieces as life
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..domain.sheets import SheetStarted
+from ..domain.steps import Reopened
 from ..store import bench, holding, jobs, pieces, settings, sheets, stock
 from .desk import Act, Answer, act
 
@@ -48,14 +49,21 @@ def set_mark(act: Act, piece: life.Piece, mark: str, cause: str | None = None, *
     pieces.write(act.db, events, act.at)
     for event in events:
         act.tell(event)
+    again = ""
     if mark in ("lost", "damaged", "came off") and piece.part is not None and events:
-        bench.reopen_for(act.db, piece.part)
+        again = _to_do_again(act, bench.reopen_for(act.db, piece.part))
     recuts = [event.code for event in events if isinstance(event, life.RecutQueued)]
     now = pieces.by_code(act.db, piece.code)
     _learn(act, now, mark)
     said = {"code": piece.code, "state": now.state, "was": piece.state}
     data = {"recuts": recuts, "changed": bool(events), "piece": said}
-    return Answer(_sentence(act, piece, now, mark, events) + begun, (piece.code, *recuts), data)
+    return Answer(_sentence(act, piece, now, mark, events) + again + begun, (piece.code, *recuts), data)
+
+
+def _to_do_again(act: Act, reopened: Reopened) -> str:
+    """' To do again: lay out level 2, glue level 2, clean.'; nothing where the bench had not begun with it."""
+    titles = bench.titles_of(act.db, reopened.steps)
+    return f" To do again: {', '.join(title[0].lower() + title[1:] for title in titles)}." if titles else ""
 
 
 def _learn(act: Act, piece: life.Piece, mark: str) -> None:

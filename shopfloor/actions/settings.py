@@ -1,13 +1,12 @@
-"""What an owner changes in Office beside people: settings and cements."""
+"""What an owner changes in Office beside people: the settings."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..domain.errors import Refused
-from ..domain.settings import NUMBERS, checked, number
-from ..store import cutters, office, settings
+from ..domain.settings import NUMBERS, checked
+from ..store import cutters, settings
 from .desk import Act, Answer, act
 
 MOST_NAMED = 3  # settings that the answer names one by one
@@ -23,14 +22,6 @@ class SettingsChanged:
     """Settings have other values now."""
 
     values: dict
-
-
-@dataclass(frozen=True)
-class CementAdded:
-    """A further cement may be used."""
-
-    cement: int
-    name: str
 
 
 @act("changed the settings", "owner")
@@ -59,22 +50,3 @@ def _named(names: Sequence[str]) -> str:
         words[MOST_NAMED:] = [f"{len(words) - MOST_NAMED} more"]
     *firsts, last = words
     return f"{', '.join(firsts)} and {last}" if firsts else last
-
-
-@act("added a cement", "owner")
-def add_cement(
-    act: Act, name: str, cure_hours: str, reference_c: str, coldest_c: str, warmest_c: str
-) -> Answer:
-    """A cement by the figures of its data sheet, as typed. Raises Refused."""
-    name = " ".join(name.split())
-    if not 1 <= len(name) <= 60:
-        raise Refused("A cement's name has 1 to 60 letters: type it again.")
-    cure = number(cure_hours, "The cure, in hours,", 0.1, 240)
-    reference = number(reference_c, "The reference temperature, in °C,", 0, 50)
-    coldest = number(coldest_c, "The coldest, in °C,", -10, 50)
-    warmest = number(warmest_c, "The warmest, in °C,", 0, 60)
-    if not coldest <= reference <= warmest:
-        raise Refused("The reference temperature lies between the coldest and the warmest: read the data sheet again.")
-    cement = office.add_cement(act.db, name, cure, reference, coldest, warmest)
-    act.tell(CementAdded(cement, name))
-    return Answer(f"{name} can be chosen at the bench now.", data={"cement": cement})

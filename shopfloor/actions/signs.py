@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..domain import pieces as life
 from ..domain.errors import Conflict
 from ..domain.steps import Sign, SignChanged
-from ..store import bench, jobs, outlines, pieces, settings
+from ..store import bench, finishing, jobs, outlines, pieces, settings
 from .bench import checked_reason, named
 from .desk import Act, Answer, act
 
@@ -72,9 +72,10 @@ def reopen(act: Act, sign: int, reason: str) -> Answer:
     if again.state in ("open", "on hold"):
         raise Conflict(f"{named(again)} is {again.state}: there is nothing to reopen.")
     _change(act, again, "open", why)
-    for step in again.steps:
-        if step.kind in ("pack", "hand over") and step.done_at:
-            bench.set_done(act.db, step.id, None, None)
+    to_redo = [step.id for step in again.steps if step.kind in ("pack", "hand over") and step.done_at]
+    for step in to_redo:
+        bench.set_done(act.db, step, None, None)
+    finishing.untick_all(act.db, to_redo)
     queued = _refill(act, sign) if again.state == "cancelled" else 0
     new = "1 new piece waits" if queued == 1 else f"{queued} new pieces wait"
     pieces_too = f" {new} for a sheet." if queued else ""

@@ -11,10 +11,11 @@ import tempfile
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from ..actions import people, settings
+from ..actions import cements, people, settings
 from ..actions.desk import Act, Answer, Desk, act, utc_now
 from ..domain.errors import Refused
 from ..domain.people import By
+from ..store import cements as cement_store
 from ..store import people as people_store
 from ..store import stock
 from ..store.db import Database
@@ -37,6 +38,9 @@ STOCKS = (
     ("white-6", "white", "#ffffff", (1220.0, 610.0), "any", 31.0),
     ("sage-6", "sage", "#cad2c5", (1220.0, 610.0), "180", 36.0),
 )
+# Of an invented data sheet.
+CEMENT = {"open_min": "6", "fixture_min": "5", "handling_hours": "4", "driest_percent": "20", "dampest_percent": "75",
+          "ml_per_m2": "60", "data_sheet": "invented, for the demo"}  # fmt: skip
 
 
 class Clock:
@@ -59,6 +63,15 @@ def furnish(act: Act) -> Answer:
         for _ in range(2):
             stock.add_blank(act.db, act.new_code("blank"), id, length, width, is_offcut=False)
     return Answer("The demo's stocks are in the rack.")
+
+
+def stock_cement(desk: Desk, owner: By) -> None:
+    """The first cement gets the figures of an invented data sheet, and two batches, one of them long past its day."""
+    first = cement_store.cements(desk.read())[0].id
+    cements.change_cement(desk, owner, first, CEMENT)
+    today = desk.clock().date()
+    for batch, days in (("A-098", -40), ("A-114", 90), ("A-115", 120)):
+        cements.add_batch(desk, owner, first, batch, (today + timedelta(days=days)).isoformat())
 
 
 def fill(path: Path | None = None, *, tape: Tape | None = None, now: datetime | None = None) -> Path:
@@ -88,6 +101,7 @@ def open_shop(desk: Desk) -> dict[str, By]:
     owner = people_store.by_named(desk.read(), None, "the demo")
     settings.change_settings(desk, owner, {"shop_name": "Pier Street Signs", "zone": "Europe/London"})
     furnish(desk, owner)
+    stock_cement(desk, owner)
     for name, roles, pin in PEOPLE:
         person = people.add_person(desk, owner, name, roles).data["person"]
         people.set_pin(desk, owner, person, pin, method=QUICK_HASH)

@@ -7,14 +7,15 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from ..actions import bench, drawings, jobs, nests, pieces, sheets
+from ..actions import gluing as gluing_acts
+from ..actions import bench, drawings, jobs, materials, nests, pieces, sheets, trays
 from ..actions.desk import Desk
 from ..domain.people import By
 from ..domain.signs import Order
 from ..store import bench as bench_store
-from ..store import holding
+from ..store import finishing
+from ..store import cements, holding
 from ..store import jobs as job_store
-from ..store import office
 from ..store import pieces as piece_store
 from ..store import sheets as sheet_store
 from .tape import Tape
@@ -64,7 +65,7 @@ class Week:
         self.at(days=3, hours=4)
         self.do(pieces.mark, self.ben, [self.lost_code("berths", 3, 3)], "found")
         self.at(days=3, hours=2)
-        for kind in ("clean", "inspect", "pack"):
+        for kind in ("clean", "polish", "inspect", "pack"):
             self.finish("school", 0, kind)
 
     def two_days_ago(self) -> None:
@@ -82,10 +83,13 @@ class Week:
         self.glue(["berths"] * 3, [0, 1, 2], level=1, batch="A-114", temperature=20.5)
 
     def yesterday(self) -> None:
-        """The bakery's two colours come off the table; the library is laid out and glued, and cures until today."""
+        """The bakery's two colours come off the table, its small letters go into a bag; the library is glued and cures until
+        today."""
         self.at(days=1, hours=6)
         for part in (1, 2):
             self.cut(self.sheet_of("bakery", part=part), lost={}, damaged={})
+        self.at(days=1, hours=4)
+        self.bag("bakery", range(11, 19))
         self.at(days=1, hours=3)
         self.set_out("library", 0, 1)
         self.at(days=1, hours=1)
@@ -97,6 +101,8 @@ class Week:
         self.at(hours=5)
         self.cut(self.sheet_of("boatyard", part=1), lost={}, damaged={})
         self.cut(self.sheet_of("boatyard", part=4), lost={("boatyard", 0, 6)}, damaged={("boatyard", 0, 11)})
+        self.at(hours=4)
+        self.do(materials.plan_fixings, self.ana, self.sign("boatyard", 0), "5", "25", 3, 2, "masonry")
         self.at(hours=3)
         self.nest_recuts("berths", 5, 2)
         self.at(minutes=44)
@@ -160,6 +166,13 @@ class Week:
         if tabbed := [piece.code for piece in here if piece.state == "nested" and piece.tabs]:
             self.do(pieces.mark, self.ben, tabbed, "trimmed")
 
+    def bag(self, name: str, numbers) -> None:
+        """A sign's small pieces share a bag, which stands on a shelf."""
+        shelf = self.do(trays.make_tray, self.ben, "shelf", "A").codes[0]
+        bag = self.do(trays.make_tray, self.ben, "bag").codes[0]
+        self.do(trays.put_in, self.ben, bag, [self.code(name, 0, number) for number in numbers])
+        self.do(trays.move_tray, self.ben, bag, shelf)
+
     def set_out(self, name: str, place: int, level: int) -> None:
         """Each part of a level is set out."""
         step = self.step(name, place, "lay out", level)
@@ -168,12 +181,15 @@ class Week:
     def glue(self, names: list[str], places: list[int], level: int, batch: str, temperature: float) -> None:
         """One glue-up over a level of several signs."""
         steps = [self.step(name, place, "glue", level).id for name, place in zip(names, places, strict=True)]
-        cement = office.cements(self.desk.read())[0].id
-        self.do(bench.glue_up, self.ana, steps, cement, batch, temperature, 48.0)
+        cement = cements.cements(self.desk.read())[0].id
+        self.do(gluing_acts.begin_gluing, self.ana, steps, cement)
+        self.clock.now += timedelta(minutes=4)
+        self.do(gluing_acts.glue_up, self.ana, steps, cement, batch, temperature, 48.0)
 
     def finish(self, name: str, place: int, kind: str) -> None:
-        """A step with one button."""
-        self.do(bench.finish_step, self.ana, self.step(name, place, kind).id)
+        """A step whose whole check list is found right."""
+        items = finishing.check_list(self.desk.read(), kind).items
+        self.do(bench.finish_step, self.ana, self.step(name, place, kind).id, items)
 
     # Looking things up ----------------------------------------------------------------------------------------------
 

@@ -10,6 +10,7 @@ from datetime import datetime, tzinfo
 
 from . import steps as rules
 from .codes import show
+from .cure import NO_END
 from .errors import Conflict
 from .steps import Part, Sign, Step
 
@@ -42,6 +43,11 @@ def clock(moment: datetime, now: datetime, zone: tzinfo) -> str:
     if days == 0:
         return f"{there:%H:%M}"
     return f"{there:%a %H:%M}" if days < 7 else f"{there.day} {there:%b %H:%M}"
+
+
+def until(end: datetime, now: datetime, zone: tzinfo) -> str:
+    """How long a cure holds: 'until Fri 15:40'; 'which stands still: it is too cold' where it has no end on what is known."""
+    return "which stands still: it is too cold" if end >= NO_END else f"until {clock(end, now, zone)}"
 
 
 def called(part: Part) -> str:
@@ -116,7 +122,7 @@ def must_be_settable(part: Part, step: Step, sign: Sign, now: datetime, zone: tz
 
 
 def _cure_words(step: Step, now: datetime, zone: tzinfo) -> str:
-    return f"the cure of level {step.level} until {clock(step.shut_until, now, zone)}"
+    return f"the cure of level {step.level} {until(step.shut_until, now, zone)}"
 
 
 def headline(sign: Sign, now: datetime, zone: tzinfo) -> Headline:
@@ -133,7 +139,7 @@ def headline(sign: Sign, now: datetime, zone: tzinfo) -> Headline:
     if rules.is_ready(step, sign, now):
         return Headline(READY, "ready", _ready_words(step), _ready_reason(step, sign))
     if rules.is_curing(step, now):
-        return Headline(NOT_YET, "curing", f"Curing until {clock(step.shut_until, now, zone)}", _after_cure(step, sign))
+        return Headline(NOT_YET, "curing", f"Curing {until(step.shut_until, now, zone)}", _after_cure(step, sign))
     return Headline(NOT_YET, "waiting", _waits_words(step, sign), _in_short(waits_for(step, sign, now, zone)))
 
 

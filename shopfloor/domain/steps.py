@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 
+from .cure import NO_END
 from .errors import Conflict
 
 AT_A_LEVEL = ("lay out", "glue", "cure")
@@ -28,7 +29,10 @@ class PlannedStep:
 
 @dataclass(frozen=True)
 class Step:
-    """A step of a sign as it stands. `after` are ids of steps, `ticks` the parts that were set out right."""
+    """A step of a sign as it stands. `after` are ids of steps; `ticks` the parts that were set out right, or glued.
+
+    `shut_until` is a cure's end; of a gluing that is not finished, the end of the cure of what is glued so far.
+    """
 
     id: int
     number: int
@@ -123,12 +127,22 @@ class StepDone:
 
 @dataclass(frozen=True)
 class LevelGlued:
-    """A level was joined; nobody touches it before `until` (UTC, as stored)."""
+    """Pieces of a level were joined; nobody touches the sign before `until` (UTC, as stored). `overruled` is an owner's reason
+    to glue outside a limit, '' for none."""
 
     step: int
     glue_up: int
     pieces: tuple[str, ...]
     until: str
+    overruled: str = ""
+
+
+@dataclass(frozen=True)
+class GluingBegun:
+    """The cement is out: its open time runs. `step` is a gluing."""
+
+    step: int
+    cement: int
 
 
 @dataclass(frozen=True)
@@ -159,9 +173,9 @@ class SignChanged:
 
 
 def recipe(parts_by_level: dict[int, list[int]], let_in: Sequence[int] = ()) -> tuple[PlannedStep, ...]:
-    """The usual steps: lay out, glue and cure each level from 1 up; then clean, inspect, pack and hand over.
+    """The usual steps: lay out, glue and cure each level from 1 up; then clean, polish, inspect, pack and hand over.
 
-    A sign without a level 1 has only the last four. Each level waits for the cure of the one below. `let_in` are parts of level
+    A sign without a level 1 has only the last five. Each level waits for the cure of the one below. `let_in` are parts of level
     0 that fill a hole of the board: they are glued in first, as level 0.
     """
     steps: list[PlannedStep] = []
@@ -175,15 +189,15 @@ def recipe(parts_by_level: dict[int, list[int]], let_in: Sequence[int] = ()) -> 
         cures.append(len(steps) - 1)
     everything = tuple(part for level in sorted(parts_by_level) for part in parts_by_level[level])
     after = tuple(cures)  # all of them: a level done again holds back what comes at the end, not the levels above
-    for kind, takes in (("clean", everything), ("inspect", everything), ("pack", ()), ("hand over", ())):
+    for kind, takes in (("clean", everything), ("polish", everything), ("inspect", everything), ("pack", ()), ("hand over", ())):
         steps.append(PlannedStep(kind, kind.capitalize(), None, takes, after))
         after = (len(steps) - 1,)
     return tuple(steps)
 
 
 def is_curing(step: Step, now: datetime) -> bool:
-    """True for a cure that has begun and holds its sign still."""
-    return step.kind == "cure" and step.done_at is None and step.shut_until is not None and step.shut_until > now
+    """True for a cure that has begun and holds its sign still; and for a gluing of which a part is glued and still cures."""
+    return step.kind in ("glue", "cure") and step.done_at is None and step.shut_until is not None and step.shut_until > now
 
 
 def is_done(step: Step, now: datetime) -> bool:
@@ -194,8 +208,35 @@ def is_done(step: Step, now: datetime) -> bool:
 
 
 def undone_before(step: Step, sign: Sign, now: datetime) -> list[Step]:
-    """The steps that it waits for and that are not done yet."""
-    return [other for other in sign.steps if other.id in step.after and not is_done(other, now)]
+    """The steps that it waits for and that are not done yet. Nothing is set out while a part of a level that is glued cures."""
+    waits = [other for other in sign.steps if other.id in step.after and not is_done(other, now)]
+    if step.kind == "lay out":
+        waits += [other for other in sign.steps if other.kind == "glue" and is_curing(other, now)]
+    return waits
+
+
+def laying_for(gluing: Step, sign: Sign) -> Step | None:
+    """The laying out that a gluing waits for; None where an owner's step took its place."""
+    return next((step for step in sign.steps if step.id in gluing.after and step.kind == "lay out"), None)
+
+
+def can_be_glued(gluing: Step, sign: Sign, now: datetime) -> tuple[int, ...]:
+    """The parts of a level that can be glued now: set out, in hand, not glued yet, and all that they lie on in hand.
+
+    Others of the level may still be missing: they are glued later. Nothing, where what the laying out waits for is not done, or
+    the sign is not open.
+    """
+    laying = laying_for(gluing, sign)
+    before = undone_before(gluing, sign, now) + (undone_before(laying, sign, now) if laying else [])
+    if is_done(gluing, now) or not is_allowed(gluing, sign) or any(step not in (laying, gluing) for step in before):
+        return ()
+    set_out = laying.ticks if laying else frozenset(gluing.parts)
+    left = set_out - gluing.ticks
+    return tuple(part for part in gluing.parts if part in left and _lies_ready(sign.parts[part], sign))
+
+
+def _lies_ready(part: Part, sign: Sign) -> bool:
+    return part.is_in_hand and all(sign.parts[lower].is_in_hand for lower in part.needs_under)
 
 
 def needed(step: Step, sign: Sign) -> list[Part]:
@@ -248,7 +289,7 @@ def earliest_end(sign: Sign, now: datetime, cure_hours: float = 24.0) -> datetim
     ends: dict[int, datetime] = {}
     for step in sign.steps:
         end = max([now, *(ends[other] for other in step.after if other in ends)])
-        if is_curing(step, now):
+        if is_curing(step, now) and step.shut_until < NO_END:
             end = max(end, step.shut_until)
         elif step.kind == "cure" and not is_done(step, now):
             end += timedelta(hours=cure_hours)

@@ -27,6 +27,9 @@ class GlueUp:
     at: str
     cured_at: str
     by_name: str
+    fixture_at: str | None
+    handling_at: str | None
+    overruled: str
 
 
 # Reading ------------------------------------------------------------------------------------------------------------
@@ -56,6 +59,13 @@ def sign_of_step(db: sqlite3.Connection, step: int) -> Sign:
 def steps_of(db: sqlite3.Connection, sign: int) -> tuple[Step, ...]:
     """The steps of one sign in their order."""
     return tuple(_steps(db, "sign.id = ?", sign)[sign])
+
+
+def titles_of(db: sqlite3.Connection, steps: tuple[int, ...]) -> list[str]:
+    """The titles of some steps, in the order of their recipe."""
+    marks = ", ".join("?" for _ in steps)
+    rows = db.execute(f"SELECT title FROM step WHERE id IN ({marks}) AND kind != 'cure' ORDER BY number", steps)
+    return [row["title"] for row in rows]
 
 
 def _signs(db: sqlite3.Connection, where: str, *values) -> list[Sign]:
@@ -118,7 +128,8 @@ def _parts(db: sqlite3.Connection, where: str, *values) -> dict[int, dict[int, P
 
 
 _GLUE_UP = """
-SELECT g.id, g.cement, c.name, g.batch, g.temperature_c, g.humidity_percent, g.at, g.cured_at, p.name AS by_name
+SELECT g.id, g.cement, c.name, g.batch, g.temperature_c, g.humidity_percent, g.at, g.cured_at, p.name AS by_name,
+  g.fixture_at, g.handling_at, g.overruled
 FROM glue_up g JOIN cement c ON c.id = g.cement JOIN person p ON p.id = g.person
 """
 
@@ -235,8 +246,8 @@ def set_done(db: sqlite3.Connection, step: int, at: str | None, person: int | No
     db.execute("UPDATE step SET done_at = ?, done_by = ? WHERE id = ?", (at, person, step))
 
 
-def shut_cure(db: sqlite3.Connection, step: int, until: str) -> None:
-    """A cure begins."""
+def shut_cure(db: sqlite3.Connection, step: int, until: str | None) -> None:
+    """A cure begins; on a gluing, the cure of what is glued so far (None: it holds nobody any more)."""
     db.execute(
         "UPDATE step SET shut_until = ?, opened_why = NULL, done_at = NULL, done_by = NULL WHERE id = ?", (until, step)
     )
@@ -252,14 +263,25 @@ def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
     sign = db.execute("SELECT sign FROM part WHERE id = ?", (part,)).fetchone()["sign"]
     if not _is_begun(db, sign):  # most losses happen at the router: no need to read the whole sign for those
         return Reopened((), ())
-    reopened = rules.reopened_by(part, sign_of(db, sign))
+    before = sign_of(db, sign)
+    reopened = rules.reopened_by(part, before)
     for step, ticked in reopened.ticks:
         set_tick(db, step, ticked, None, None)
     for step in reopened.steps:
         db.execute(
             "UPDATE step SET done_at = NULL, done_by = NULL, shut_until = NULL, opened_why = NULL WHERE id = ?", (step,)
         )
+        db.execute("DELETE FROM checked WHERE step = ?", (step,))
+    _hold_what_still_cures(db, sign, before, reopened)
     return reopened
+
+
+def _hold_what_still_cures(db: sqlite3.Connection, sign: int, before: Sign, reopened: Reopened) -> None:
+    """The other parts of a level that is glued anew may still cure: until then nobody touches the sign."""
+    opened_early = {after for step in before.steps if step.opened_why for after in (step.id, *step.after)}
+    for step in before.steps:
+        if step.kind == "glue" and step.id in set(reopened.steps) - opened_early:
+            db.execute("UPDATE step SET shut_until = ? WHERE id = ?", (last_cures(db, step.parts), step.id))
 
 
 def _is_begun(db: sqlite3.Connection, sign: int) -> bool:
@@ -273,13 +295,33 @@ def _is_begun(db: sqlite3.Connection, sign: int) -> bool:
     )
 
 
-def add_glue_up(db, cement: int, batch: str, temperature_c: float, humidity: float, at: str, until: str, person) -> int:
-    """A glue-up; times as stored. Gives its id."""
-    return db.execute(
-        """INSERT INTO glue_up (cement, batch, temperature_c, humidity_percent, at, cured_at, person)
-           VALUES (?, ?, ?, ?, ?, ?, ?)""",
-        (cement, batch, round(temperature_c, 3), round(humidity, 3), at, until, person),
-    ).lastrowid
+def add_glue_up(db, *, temperature_c: float, humidity_percent: float, **columns) -> int:
+    """A glue-up: the columns of its table by name, times as stored. Gives its id."""
+    row = {**columns, "temperature_c": round(temperature_c, 3), "humidity_percent": round(humidity_percent, 3)}
+    names, marks = ", ".join(row), ", ".join("?" for _ in row)
+    return db.execute(f"INSERT INTO glue_up ({names}) VALUES ({marks})", tuple(row.values())).lastrowid
+
+
+def begin_gluing(db: sqlite3.Connection, step: int, cement: int, at: str, person: int) -> None:
+    """The cement is out: its open time runs from now on, also where it ran already."""
+    db.execute(
+        """INSERT INTO gluing VALUES (?, ?, ?, ?) ON CONFLICT (step) DO UPDATE
+           SET cement = excluded.cement, began_at = excluded.began_at, person = excluded.person""",
+        (step, cement, at, person),
+    )
+
+
+def end_gluing(db: sqlite3.Connection, step: int) -> str | None:
+    """The session over a gluing is over. Gives when it began, as stored; None where nobody pressed Begin."""
+    row = db.execute("SELECT began_at FROM gluing WHERE step = ?", (step,)).fetchone()
+    db.execute("DELETE FROM gluing WHERE step = ?", (step,))
+    return row["began_at"] if row else None
+
+
+def gluing_since(db: sqlite3.Connection, step: int) -> tuple[int, str] | None:
+    """(cement, when it began as stored) of the session under way over a gluing; None where none is."""
+    row = db.execute("SELECT cement, began_at FROM gluing WHERE step = ?", (step,)).fetchone()
+    return (row["cement"], row["began_at"]) if row else None
 
 
 def add_to_glue_up(db: sqlite3.Connection, glue_up: int, pieces: list[int]) -> None:

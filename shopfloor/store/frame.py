@@ -27,7 +27,9 @@ SELECT count(*) FROM sign s WHERE {_LIVE_SIGN} AND s.state = 'open' AND EXISTS (
   SELECT 1 FROM step st WHERE st.sign = s.id AND st.kind NOT IN ('cure', 'hand over') AND st.done_at IS NULL
   AND NOT EXISTS (
     SELECT 1 FROM step_after w JOIN step x ON x.id = w.after WHERE w.step = st.id AND x.done_at IS NULL
-    AND NOT (x.kind = 'cure' AND x.shut_until IS NOT NULL AND x.shut_until <= ?))
+    AND NOT (x.kind = 'cure' AND x.shut_until IS NOT NULL AND x.shut_until <= :at))
+  AND NOT (st.kind = 'lay out' AND EXISTS (
+    SELECT 1 FROM step g WHERE g.sign = s.id AND g.kind = 'glue' AND g.done_at IS NULL AND g.shut_until > :at))
   AND NOT EXISTS (
     SELECT 1 FROM step_part sp JOIN part pt ON pt.id = sp.part
     LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL LEFT JOIN piece p ON p.id = a.piece
@@ -40,18 +42,18 @@ SELECT count(*) FROM sign s WHERE {_LIVE_SIGN} AND s.state = 'open' AND EXISTS (
           SELECT 1 FROM part_also_on y LEFT JOIN assignment c ON c.part = y.under AND c.ended_at IS NULL
           LEFT JOIN piece r ON r.id = c.piece
           WHERE y.part = pt.id AND coalesce(r.state, '') NOT IN ('ready', 'fixed')))))))"""
-CURES_ENDED = f"SELECT count(*) FROM sign s JOIN step c ON c.sign = s.id WHERE {_LIVE_SIGN} AND c.shut_until <= ?"
+CURES_ENDED = f"SELECT count(*) FROM sign s JOIN step c ON c.sign = s.id WHERE {_LIVE_SIGN} AND c.shut_until <= :at"
 
 
 def counts(db: sqlite3.Connection, at: str) -> Counts:
     """The figures at the moment `at` (as stored)."""
-    return Counts(_one(db, SHEETS_TO_CUT), _one(db, RECUTS_WAITING), _one(db, SIGNS_READY, at))
+    return Counts(_one(db, SHEETS_TO_CUT), _one(db, RECUTS_WAITING), _one(db, SIGNS_READY, at=at))
 
 
 def cures_ended(db: sqlite3.Connection, at: str) -> int:
     """How many cures of live signs have ended at the moment `at`."""
-    return _one(db, CURES_ENDED, at)
+    return _one(db, CURES_ENDED, at=at)
 
 
-def _one(db: sqlite3.Connection, sql: str, *values: str) -> int:
+def _one(db: sqlite3.Connection, sql: str, **values: str) -> int:
     return db.execute(sql, values).fetchone()[0]

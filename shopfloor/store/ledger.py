@@ -29,6 +29,13 @@ LEANS_ON = {
     "cement_batch": ("cement",), "stock_expansion": ("stock",), "site": ("sign",), "fixing_plan": ("sign",),
     "checked": ("step",), "photo": ("sign",), "handing_over": ("sign",),
 }  # fmt: skip
+# The same where the column is not called as the table it names: a tray leans on the one that it stands in, lest an undo makes two
+# of them stand in each other.
+LEANS_BY = {"tray": (("stands_in", "tray"),)}
+
+# Readings of how warm it is move the ends of cures. They stand in nobody's way: a glue-up is undone although the bench grew
+# colder since. Nor are they undone themselves: a wrong one is struck out, and all cures are worked out anew.
+READINGS = ("noted how warm it is", "struck out a reading")
 
 
 @dataclass(frozen=True)
@@ -138,6 +145,8 @@ def _spots(db: sqlite3.Connection, changes: list[dict]) -> dict[tuple[str, str],
                 continue
             for other in LEANS_ON.get(table, ()):
                 spots.setdefault((other, str(row[other])), 0)
+            for column, other in LEANS_BY.get(table, ()):
+                spots.setdefault((other, str(row[column])), 0)
             for other in WRITES_TOO.get(table, ()):
                 spots[other, str(row[other])] = 1
             spots[table, record_name(db, table, row)] = 1
@@ -196,6 +205,8 @@ def write_back(db: sqlite3.Connection, act: int) -> Entry:
     undone = entry(db, act)
     if undone.undoes is not None:
         raise Conflict("An undo is not undone: do the thing itself again.")
+    if undone.what in READINGS:
+        raise Conflict("A reading is not undone: strike out the wrong one where the readings are.")
     if act == 1 or not undone.changes:
         raise Conflict("That act changed nothing that could be undone.")
     if db.execute("SELECT 1 FROM ledger WHERE undoes = ?", (act,)).fetchone():
@@ -220,9 +231,9 @@ def _later_act(db: sqlite3.Connection, undone: Entry) -> sqlite3.Row | None:
     found = (
         db.execute(
             """SELECT l.act, l.answer, l.by_name FROM touched o JOIN ledger l ON l.act = o.act
-               WHERE o.tbl = ? AND o.record = ? AND o.act > ? AND (o.is_written OR ?) AND l.undoes IS NULL
+               WHERE o.tbl = ? AND o.record = ? AND o.act > ? AND (o.is_written OR ?) AND l.undoes IS NULL AND l.what NOT IN (?, ?)
                AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act) ORDER BY o.act DESC LIMIT 1""",
-            (*spot, undone.act, is_written),
+            (*spot, undone.act, is_written, *READINGS),
         ).fetchone()
         for spot, is_written in _spots(db, undone.changes).items()
     )

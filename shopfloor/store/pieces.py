@@ -7,6 +7,7 @@ import sqlite3
 from ..domain import pieces as life
 from ..domain.codes import show
 from ..domain.errors import NotFound
+from . import trays
 
 _SELECT = """
 SELECT p.id, p.code, p.state, p.attempt, p.tabs, p.was, p.cause, p.outline, p.stock, p.sheet, o.perimeter_mm,
@@ -128,6 +129,17 @@ def _set(db, piece: int, state: str, **other) -> None:
 def _gone(db, event, at) -> None:
     state = "lost" if isinstance(event, life.PieceLost) else "damaged"
     _set(db, event.piece, state, was=event.was, cause=event.cause)
+    trays.forget(db, event.piece)
+
+
+def _withdrawn(db, event, at) -> None:
+    _set(db, event.piece, "withdrawn", sheet=None)
+    trays.forget(db, event.piece)
+
+
+def _fixed(db, event, at) -> None:
+    _set(db, event.piece, "fixed")
+    trays.forget(db, event.piece)
 
 
 def _cause(db, event, at) -> None:
@@ -139,6 +151,7 @@ def _ended(db, event, at) -> None:
         "UPDATE assignment SET ended_at = ?, why_ended = ? WHERE piece = ? AND ended_at IS NULL",
         (at, event.why, event.piece),
     )
+    trays.unpick(db, event.piece)
 
 
 def _recut(db, event, at) -> None:
@@ -164,8 +177,8 @@ _WRITERS = {
     life.PieceAssigned: lambda db, e, at: assign(db, e.piece, e.part, at),
     life.RecutQueued: _recut,
     life.PieceFound: lambda db, e, at: _set(db, e.piece, e.state, was=None, cause=None),
-    life.PieceWithdrawn: lambda db, e, at: _set(db, e.piece, "withdrawn", sheet=None),
+    life.PieceWithdrawn: _withdrawn,
     life.PieceUncut: _uncut,
-    life.PieceFixed: lambda db, e, at: _set(db, e.piece, "fixed"),
+    life.PieceFixed: _fixed,
     life.PieceCameOff: lambda db, e, at: _set(db, e.piece, "ready"),
 }

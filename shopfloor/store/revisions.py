@@ -160,7 +160,7 @@ def fit_steps(db: Connection, sign: int) -> None:
 def look_again(db: Connection, sign: int) -> None:
     """Something was taken off a sign: it is cleaned and inspected anew."""
     db.execute(
-        "UPDATE step SET done_at = NULL, done_by = NULL WHERE sign = ? AND kind IN ('clean', 'inspect')", (sign,)
+        "UPDATE step SET done_at = NULL, done_by = NULL WHERE sign = ? AND kind IN ('clean', 'polish', 'inspect')", (sign,)
     )
 
 
@@ -190,7 +190,8 @@ def _drop_step(db: Connection, step: int) -> None:
     db.execute("DELETE FROM step_after WHERE step = ?1 OR after = ?1", (step,))
     pairs = [(one, other) for one in held for other in before]
     db.executemany("INSERT OR IGNORE INTO step_after (step, after) VALUES (?, ?)", pairs)
-    db.execute("DELETE FROM step_part WHERE step = ?", (step,))
+    for table in ("step_part", "checked", "gluing", "measured_place"):
+        db.execute(f"DELETE FROM {table} WHERE step = ?", (step,))
     db.execute("DELETE FROM step WHERE id = ?", (step,))
 
 

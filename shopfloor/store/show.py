@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 
-from . import bench, holding, jobs, ledger, pieces, sheets, stock
+from . import bench, holding, jobs, ledger, pieces, sheets, stock, trays
 from .jobs import Job, Sign
 
 
@@ -133,6 +133,13 @@ def blank_shown(db: sqlite3.Connection, code: str) -> dict:
         "is_offcut": bool(blank.is_offcut),
         "state": blank.state,
     }
+
+
+def tray_shown(db: sqlite3.Connection, code: str) -> dict:
+    """A tray, bag, shelf or rack with the codes of the pieces in it, and in what stands in it."""
+    tray = trays.by_code(db, code)
+    return {"code": tray.code, "kind": tray.kind, "name": tray.name,
+            "pieces": [lying.code for lying in trays.lying_in(db, tray.id)]}  # fmt: skip
 
 
 def open_jobs_shown(db: sqlite3.Connection) -> list[dict]:

@@ -9,7 +9,9 @@ from datetime import datetime, timedelta
 
 from flask import Blueprint, Response, request, url_for
 
+from ..actions import gluing as gluing_acts
 from ..actions import bench as acts
+from ..actions import pieces as piece_acts
 from ..actions import signs as sign_acts
 from ..actions.desk import Answer
 from ..domain import codes
@@ -17,6 +19,7 @@ from ..domain.errors import Refused
 from ..domain.settings import number
 from ..store import jobs
 from . import bench_pages
+from .bench_pages import Asked
 from .frame import (
     NOT_OURS,
     Said,
@@ -90,27 +93,43 @@ def glue(code: str) -> Response:
     """One glue-up, over this sign's level and any others that were chosen."""
     form = request.form
     answer = do(
-        acts.glue_up,
+        gluing_acts.glue_up,
         _wholes("step"),
         _whole("cement", "Choose the cement that was used."),
-        form.get("batch", ""),
+        form.get("batch", "").strip() or form.get("known_batch", ""),
         number(form.get("temperature", ""), "The temperature at the bench, in °C,", -20, 60),
         number(form.get("humidity", ""), "The humidity, in %,", 0, 100),
         glued_at(form.get("glued_at", ""), local_now()),
+        parts=_wholes("part") or ([] if "gluing" in form else None),  # the panel shows each part: none is none
+        reason=form.get("reason", ""),
     )
     return _answer(code, answer)
+
+
+@pages.post("/bench/<code>/begin")
+def begin(code: str) -> Response:
+    """The cement is out: its open time runs."""
+    cement = _whole("cement", "Choose the cement that is used.")
+    return _answer(code, do(gluing_acts.begin_gluing, _wholes("step"), cement))
+
+
+@pages.post("/bench/<code>/spoilt")
+def spoilt(code: str) -> Response:
+    """Something happened to a piece: it is marked, its recut is queued, and the page says what is to do again."""
+    piece, cause = codes.parse(request.form.get("piece", "")), request.form.get("cause") or None
+    return _answer(code, do(piece_acts.mark, [piece], request.form.get("mark", ""), cause))
 
 
 @pages.post("/bench/<code>/open")
 def open_early(code: str) -> Response:
     """An owner opens a cure before its end."""
-    return _answer(code, do(acts.open_early, _whole("step"), request.form.get("reason", "")))
+    return _answer(code, do(gluing_acts.open_early, _whole("step"), request.form.get("reason", "")))
 
 
 @pages.post("/bench/<code>/done")
 def finish(code: str) -> Response:
     """A step is finished."""
-    return _answer(code, do(acts.finish_step, _whole("step")))
+    return _answer(code, do(acts.finish_step, _whole("step"), request.form.getlist("shown"), request.form.get("to_name", "")))
 
 
 @pages.post("/bench/<code>/add")
@@ -152,8 +171,8 @@ def _answer(code: str, answer: Answer) -> Response:
 
 def _sign_page(db, code: str, said: Said | None = None) -> bench_pages.SignPage:
     found = jobs.sign_by_code(db, codes.parse(code))
-    looked_at = whole(request.args.get("step", ""))
-    return bench_pages.one_sign(db, found, current_by(), local_now(), version(db), looked_at, said)
+    asked = Asked(whole(request.args.get("step", "")), whole(request.args.get("spoilt", "")))
+    return bench_pages.one_sign(db, found, current_by(), local_now(), version(db), asked, said)
 
 
 def _id_of(code: str) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
@@ -11,19 +12,21 @@ from ..actions.desk import stamp
 from ..domain import bench as wording
 from ..domain import lengths
 from ..domain import steps as rules
-from ..domain.cure import Cement
+from ..domain.cure import NO_END
 from ..domain.people import By
 from ..domain.steps import Sign, Step
 from ..store import outlines as outline_store
-from ..store import bench, jobs, office
+from ..store import bench, jobs
 from ..store.db import Connection
+from . import setting_out_pages
+from .finishing import FinishPanel, finish_panel
 from .frame import Said, current_settings
+from .gluing import GlueForm, glue_form
 from .pictures import PicturePart, SignPicture, sign_picture
+from .spoilt import Spoilt, spoilt
 
 IN_LIST, ON_PAGE, TO_TAP = (560, 170), (720, 300), (720, 420)  # room for a drawing, px
 LIVE = ("open", "on hold", "packed")
-DONE_WORDS = {"clean": "It is clean", "inspect": "Inspected: all is right", "pack": "It is packed",
-              "hand over": "It is handed over"}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -63,32 +66,20 @@ class StepLine:
 
 
 @dataclass(frozen=True)
-class PlaceRow:
-    """Where a part goes: distances from the sign's lower left corner, as text in the shop's units."""
+class Asked:
+    """What the page was asked for beside the sign: another `step` than the next (its id), and the part whose piece was
+    `spoilt` (its id; 0: still to be chosen in the drawing)."""
 
-    part: int
-    number: int
-    name: str
-    left: str
-    right: str
-    baseline: str
-    is_right: bool
-    is_in_hand: bool
-    whereabouts: str
-
-
-@dataclass(frozen=True)
-class GlueForm:
-    """What the glue-up form is filled with; `others` are (step, words) of other signs that could be glued now."""
-
-    cements: list[Cement]
-    last: bench.GlueUp | None
-    others: list[tuple[int, str]]
+    step: int | None = None
+    spoilt: int | None = None
 
 
 @dataclass(frozen=True)
 class SignPage:
-    """One sign. `panel` names what stands large: 'lay out', 'glue', 'cure', 'finish', 'waits', 'done' or 'state'."""
+    """One sign. `panel` names what stands large: 'lay out', 'glue', 'cure', 'finish', 'waits', 'done', 'state' or 'spoilt'.
+
+    `can_glue` is how many parts of the level that is laid out can be glued before the rest, `gluing` that step's id.
+    """
 
     code: str
     called: str
@@ -101,20 +92,24 @@ class SignPage:
     headline: wording.Headline
     panel: str
     step: Step | None
-    looked_at: int | None
+    asked: Asked
+    spoilt: Spoilt | None
+    can_glue: int
+    gluing: int | None
     waits: list[str]
     lines: list[StepLine]
     picture: SignPicture
     taps: dict[str, dict[str, str]]
-    places: list[PlaceRow]
+    setting: setting_out_pages.Setting | None
     units: str
     glue: GlueForm | None
+    finish: FinishPanel
     glue_ups: list[bench.GlueUp]
     until: str
     until_words: str
+    stands_still: bool
     has_ways: bool
     now: str
-    done_words: str
     can_work: bool
     is_owner: bool
     said: Said | None
@@ -149,33 +144,38 @@ def _called(sign: Sign) -> str:
 
 
 def one_sign(
-    db: Connection, stored: jobs.Sign, by: By, now: datetime, seen: str, looked_at: int | None,
+    db: Connection, stored: jobs.Sign, by: By, now: datetime, seen: str, asked: Asked,
     said: Said | None,
 ) -> SignPage:  # fmt: skip
-    """One sign's page; `looked_at` is the id of a step to look at instead of the next one."""
+    """One sign's page."""
     sign, zone = bench.sign_of(db, stored.id), now.tzinfo
     next_step = rules.next_step(sign, now)
-    step = next((own for own in sign.steps if own.id == looked_at), next_step)
-    panel = _panel(step, sign, now)
-    places = _places(db, stored, sign, step) if panel == "lay out" else []
-    picking = next((place.part for place in places if not place.is_right and place.is_in_hand), None)
+    step = next((own for own in sign.steps if own.id == asked.step), next_step)
+    told = spoilt(db, sign, asked.spoilt) if asked.spoilt is not None and sign.state in LIVE else None
+    panel = "spoilt" if told else _panel(step, sign, now)
+    gluing, can_glue = _early_gluing(step, sign, now) if panel == "lay out" else (None, 0)
+    setting = setting_out_pages.setting(db, stored, sign, step, by) if panel == "lay out" else None
+    picking = setting.picking if setting else None
     has_ways = panel != "lay out" and sign.state in LIVE  # there a tap says that a part sits right
-    highest = step.level if step and step.level and sign.state == "open" else None
+    highest = step.level if step and step.level and sign.state == "open" and not told else None
     drawn = _drawn(db, stored, highest, step.ticks if panel == "lay out" else frozenset(), picking, has_ways)
+    glue = glue_form(db, stored, sign, step, now) if panel == "glue" else None
     return SignPage(
         code=sign.code, called=_called(sign), name=sign.name, customer=sign.customer, due=sign.due,
         is_late=sign.due < f"{now:%Y-%m-%d}" and sign.state in LIVE, state=sign.state,
         will_be_late=rules.will_be_late(sign, now, zone, bench.shortest_cure(db)),
-        headline=wording.headline(sign, now, zone), panel=panel, step=step, looked_at=looked_at,
+        headline=wording.headline(sign, now, zone), panel=panel, step=step, asked=asked,
+        spoilt=told, can_glue=can_glue, gluing=gluing,
         waits=wording.waits_for(step, sign, now, zone) if step else [],
         lines=[_line(own, next_step, sign, now) for own in sign.steps],
-        picture=_picture("sign", drawn, stored, TO_TAP if places else ON_PAGE),
-        taps=_taps(stored.code, step, places, by), places=places, units=current_settings().units,
-        glue=_glue_form(db, sign, now) if panel == "glue" else None, glue_ups=bench.glue_ups_of(db, sign.id),
+        picture=_picture("sign", drawn, stored, TO_TAP if setting else ON_PAGE, glue.numbers if glue else None),
+        taps=setting.taps if setting else {}, setting=setting, units=current_settings().units,
+        glue=glue, glue_ups=bench.glue_ups_of(db, sign.id),
+        finish=finish_panel(db, sign, step, by, now),
         until=stamp(step.shut_until) if step and step.shut_until else "",
         until_words=wording.clock(step.shut_until, now, zone) if step and step.shut_until else "",
+        stands_still=bool(step and step.shut_until and step.shut_until >= NO_END),
         has_ways=has_ways, now=stamp(now),
-        done_words=DONE_WORDS.get(step.kind, f"Done: {step.title}") if step else "",
         can_work=by.holds("assembler"), is_owner=by.holds("owner"), said=said, seen=seen,
     )  # fmt: skip
 
@@ -184,6 +184,8 @@ def _panel(step: Step | None, sign: Sign, now: datetime) -> str:
     """What stands large: what can be done with the step now, or why nothing can."""
     if step is None or sign.state in ("on hold", "handed over", "cancelled"):
         return "state"
+    if step.kind == "glue" and rules.can_be_glued(step, sign, now):
+        return "glue"  # what is set out of it, even where some parts are still to come
     if rules.is_curing(step, now):
         return "cure"
     is_glued = any(rules.is_done(other, now) for other in sign.steps if step.id in other.after)
@@ -197,18 +199,31 @@ def _panel(step: Step | None, sign: Sign, now: datetime) -> str:
     return "glue" if step.kind == "glue" else "finish"
 
 
+def _early_gluing(laying: Step, sign: Sign, now: datetime) -> tuple[int | None, int]:
+    """The gluing that a laying out leads to, and how many parts of it can be glued before the rest is there."""
+    for gluing in sign.steps:
+        if gluing.kind == "glue" and laying.id in gluing.after and rules.missing(laying, sign):
+            return gluing.id, len(rules.can_be_glued(gluing, sign, now))
+    return None, 0
+
+
 def _line(step: Step, next_step: Step | None, sign: Sign, now: datetime) -> StepLine:
     is_next = next_step is not None and step.id == next_step.id
     if rules.is_curing(step, now):
-        end = wording.clock(step.shut_until, now, now.tzinfo)
-        return StepLine(step.id, step.title, "curing", f"until {end}", is_next)
+        end = wording.until(step.shut_until, now, now.tzinfo)
+        return StepLine(step.id, step.title, "curing", _so_far(step) + end, is_next)
     if rules.is_done(step, now):
         return StepLine(step.id, step.title, "done", _done_note(step, now, now.tzinfo), is_next)
-    note = f"{len(step.ticks)} of {len(step.parts)} set out" if step.ticks else ""
+    note = _so_far(step)
     if rules.is_ready(step, sign, now):
         return StepLine(step.id, step.title, "ready", note, is_next)
     lacking = len(rules.missing(step, sign))
     return StepLine(step.id, step.title, "waiting", note or (f"{lacking} to come" if lacking else ""), is_next)
+
+
+def _so_far(step: Step) -> str:
+    word = {"lay out": "set out", "glue": "glued, "}.get(step.kind, "")
+    return f"{len(step.ticks)} of {len(step.parts)} {word}" if step.ticks else ""
 
 
 def _done_note(step: Step, now: datetime, zone: tzinfo) -> str:
@@ -228,7 +243,7 @@ def _drawn(
 ) -> list[PicturePart]:  # fmt: skip
     """A sign's parts as drawn, up to the level `highest`. What sits right bears the tick of what is fixed.
 
-    With `has_ways` each part leads to its piece, where it is marked lost, damaged or come off.
+    With `has_ways` each part leads to the question what happened to its piece: lost, spoiled, come off.
     """
     parts = [part for part in jobs.parts_of(db, sign.id) if highest is None or part.level <= highest]
     outlines = outline_store.by_ids(db, [part.outline for part in parts])
@@ -237,60 +252,20 @@ def _drawn(
         PicturePart(
             str(part.id), part.number, part.name, outlines[part.outline].placed(part.x_mm, part.y_mm, 0), part.colour,
             "fixed" if part.id in ticks else part.state or "waiting", is_picked=part.id == picking,
-            href=url_for("pieces.piece", code=part.code) if has_ways and part.code else None,
+            href=url_for("bench.sign", code=sign.code, spoilt=part.id) if has_ways else None,
         )
         for part in parts
     ]  # fmt: skip
 
 
-def _picture(id: str, parts: list[PicturePart], sign: jobs.Sign, box: tuple[int, int]) -> SignPicture:
+def _picture(
+    id: str, parts: list[PicturePart], sign: jobs.Sign, box: tuple[int, int], numbers: Mapping[str, int] | None = None
+) -> SignPicture:  # fmt: skip
+    """The sign drawn; `numbers` (by key) stand on their parts."""
     units = current_settings().units
     width, height = lengths.show(sign.width_mm, units), lengths.show(sign.height_mm, units)
     title = f"{sign.called}, {sign.name}"
     return sign_picture(
-        id, parts, sign.width_mm, sign.height_mm, title=title, box=box, width_text=width, height_text=height
-    )
-
-
-def _places(db: Connection, stored: jobs.Sign, sign: Sign, step: Step) -> list[PlaceRow]:
-    written = lengths.as_inches if current_settings().units == "in" else lengths.as_mm
-    rows = []
-    for part in jobs.parts_of(db, stored.id):
-        if part.id not in step.parts:
-            continue
-        now = sign.parts[part.id]
-        rows.append(
-            PlaceRow(
-                part.id, part.number, "" if part.name == f"no. {part.number}" else part.name, written(part.x_mm),
-                written(part.x_mm + part.width_mm), written(part.baseline_mm), part.id in step.ticks, now.is_in_hand,
-                "" if now.is_in_hand else wording.missing_sentences([now])[0],
-            )
-        )  # fmt: skip
-    return rows
-
-
-def _taps(code: str, step: Step | None, places: list[PlaceRow], by: By) -> dict[str, dict[str, str]]:
-    """What makes a part of the drawing a button: those of the checklist, once they are in hand."""
-    if step is None or not by.holds("assembler"):
-        return {}
-    return {
-        str(place.part): {
-            "hx-post": url_for("bench.set_out", code=code),
-            "hx-vals": f'{{"step": "{step.id}", "{"up" if place.is_right else "part"}": "{place.part}"}}',
-            "hx-target": "#bench",
-            "hx-swap": "outerMorph",
-        }
-        for place in places
-        if place.is_in_hand
-    }
-
-
-def _glue_form(db: Connection, sign: Sign, now: datetime) -> GlueForm:
-    others = [
-        (step.id, f"{_called(other)}, {step.title[0].lower()}{step.title[1:]}")
-        for other in bench.benches(db)
-        if other.id != sign.id
-        for step in other.steps
-        if step.kind == "glue" and rules.is_ready(step, other, now)
-    ]
-    return GlueForm(office.cements(db), bench.last_glue_up(db), others)
+        id, parts, sign.width_mm, sign.height_mm, title=title, box=box, width_text=width, height_text=height,
+        numbers=[(numbers[part.key], part.outline) for part in parts if part.key in numbers] if numbers else (),
+    )  # fmt: skip

@@ -164,7 +164,7 @@ def _said(db: Connection, by: By | None) -> Said | None:
 
 def can_undo(kept: ledger.Entry) -> bool:
     """True where Undo is offered: the act changed something of the shop and is no undo itself."""
-    return bool(kept.changes) and kept.undoes is None and kept.act > 1
+    return bool(kept.changes) and kept.undoes is None and kept.act > 1 and kept.what not in ledger.READINGS
 
 
 def said_of(db: Connection, answer: Answer) -> Said:

@@ -17,6 +17,7 @@ from ..domain.settings import Settings
 from ..domain.sheets import Sheet
 from ..paper import qr
 from ..paper.labels import LAYOUTS, Label, Layout, ThingLabel
+from ..store import codes as code_store
 from ..store import jobs, ledger, sheets
 from ..store import settings as setting_store
 from .frame import current_desk, show, snapshot, whole
@@ -27,7 +28,6 @@ COOKIE, COOKIE_DAYS = "shopfloor_labels", 3650
 USUAL = "a4-3x8"
 THUMB = (130, 84)  # px
 INK = "#1b262c"
-BACK_TO = {"sheet": "sheet", "job": "job", "thing": "scan", "act": "job"}
 
 pages = Blueprint("labels", __name__)
 
@@ -82,7 +82,7 @@ def choose(kind: str, which: str) -> Response:
             cells=range(per_page if per_page > 1 else 0),
             pdf=url_for(f"labels.{kind}", **{"code" if kind in ("sheet", "thing") else "number": which}),
             choose=url_for("labels.choose", kind=kind, which=which), address=address,
-            still=_still(own, address), back=_back(db, kind, which), back_words=f"Back to the {BACK_TO[kind]}",
+            still=_still(own, address), back=_back(db, kind, which), back_words="Back",
         )  # fmt: skip
         return _remember(show("labels/labels.html", it, title=f"Labels of {it.what}", here="Sheets"), layout)
 
@@ -119,7 +119,10 @@ def _back(db, kind: str, which: str) -> str:
         return url_for("sheets.sheet", code=_sheet(db, which).code)
     if kind == "act":
         return url_for("jobs.job", number=_job_of_act(db, which))
-    return url_for("jobs.job", number=which) if kind == "job" else url_for("scan.scan", code=which)
+    if kind == "job":
+        return url_for("jobs.job", number=which)
+    is_tray = code_store.kind_of(db, codes.parse(which)) == "tray"
+    return url_for("trays.tray", code=which) if is_tray else url_for("scan.scan", code=which)
 
 
 def _sheet_number(db, which: str) -> str:

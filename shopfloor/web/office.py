@@ -1,4 +1,4 @@
-"""Office: people, settings, cements, the ledger with its Undo, and this tablet's name."""
+"""Office: people, settings, the ledger with its Undo, and this tablet's name."""
 
 from __future__ import annotations
 
@@ -69,13 +69,6 @@ class PersonPage:
     person: people_store.Person
     is_owner: bool
     roles: tuple[str, ...] = ROLES
-
-
-@dataclass(frozen=True)
-class CementsPage:
-    """The cements of the shop."""
-
-    cements: list[store.Cement]
 
 
 @dataclass(frozen=True)
@@ -173,7 +166,7 @@ def name_tablet():
     return response
 
 
-# Settings and cements. ------------------------------------------------------------------------------------------------
+# Settings. ------------------------------------------------------------------------------------------------------------
 
 
 @pages.get("/office/settings")
@@ -192,22 +185,6 @@ def change_settings():
         del values["address"]  # shown where the shop has set none: saving another setting must not set it
     answer = do(settings_actions.change_settings, values)
     return go(url_for("office.settings", did=answer.act, _anchor=settings_form.group_of(answer.data.get("changed", ()))))
-
-
-@pages.get("/office/cements")
-def cements():
-    """The cements, and a form for one more."""
-    _owner_only()
-    it = CementsPage(store.cements(current_desk().read()))
-    return show("office/cements.html", it, title="Cements", here="Office")
-
-
-@pages.post("/office/cements")
-def add_cement():
-    """A further cement."""
-    names = ("name", "cure_hours", "reference_c", "coldest_c", "warmest_c")
-    answer = do(settings_actions.add_cement, *(request.form.get(name, "") for name in names))
-    return done(answer, url_for("office.cements"))
 
 
 # The ledger. ----------------------------------------------------------------------------------------------------------

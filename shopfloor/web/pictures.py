@@ -97,6 +97,7 @@ class SignPicture:
     guides: str
     traces: tuple[DrawnTrace, ...] = ()
     flags: tuple[DrawnFlag, ...] = ()
+    numbers: tuple[DrawnNumber, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -134,12 +135,13 @@ def sign_picture(
     height_text: str = "",
     traces: Sequence[Trace] = (),
     flags: Sequence[Flag] = (),
+    numbers: Sequence[tuple[int, Outline]] = (),
 ) -> SignPicture:
     """A sign as large as `box` (pixels, margins included) allows.
 
     `parts` come bottom first, as they are stacked. `id` must be unlike every other picture's on the page. The texts
     stand at the dimension lines; the width is in whole mm where no text is given, and '' leaves a line out. `traces` and
-    `flags` (in the same mm) are drawn over the parts.
+    `flags` (in the same mm) are drawn over the parts, `numbers` on their outlines.
     """
     scale = _fit(width_mm, height_mm, box[0] - 2 * MARGIN_PX, box[1] - 2 * MARGIN_PX)
     wide, high = round(width_mm * scale), round(height_mm * scale)
@@ -159,6 +161,7 @@ def sign_picture(
         guides="".join(_guides(part.outline, scale * UNIT, height_mm) for part in parts if part.is_picked),
         traces=tuple(drawn_trace(trace, scale * UNIT, height_mm) for trace in traces),
         flags=drawn_flags(flags, scale * UNIT, width_mm, height_mm),
+        numbers=drawn_numbers(Over(numbers=tuple(numbers)), scale * UNIT, height_mm),
     )
 
 

@@ -12,8 +12,9 @@ from ..actions.pieces import called, called_at
 from ..domain import lengths
 from ..domain import pieces as life
 from ..domain.codes import show
+from ..domain.trays import whereabouts
 from ..domain.ways import WITH, percent
-from ..store import holding, jobs, pieces, sheets, stock
+from ..store import holding, jobs, pieces, sheets, stock, trays
 from ..store.db import Connection
 from . import sign_pictures
 from .frame import current_settings, local_now
@@ -57,6 +58,7 @@ class Card:
     recut: str | None
     swap: str | None
     held: str | None
+    lies: str
 
 
 def card(
@@ -80,8 +82,17 @@ def card(
         stock=material.called, colour=material.colour, sheet=(sheet.code, sheet.number) if sheet else None,
         attempt=piece.attempt, tabs=piece.tabs, marks=[(mark, WORDS[mark]) for mark in life.allowed_marks(piece)],
         cause=piece.cause, causes=life.causes_of(piece.state, piece.was), recut=recut,
-        swap=_swap(db, piece.last_part) if recut else None, held=_held(db, piece),
+        swap=_swap(db, piece.last_part) if recut else None, held=_held(db, piece), lies=_lies(db, piece),
     )  # fmt: skip
+
+
+def _lies(db: Connection, piece: life.Piece) -> str:
+    """'Lies in bag 3, on shelf A, picked for J-1042 A'"""
+    lying = trays.lying(db, [piece.id]).get(piece.id)
+    if lying is None:
+        return ""
+    picked = f", picked for {jobs.sign(db, lying.picked_for).called}" if lying.picked_for else ""
+    return f"Lies {whereabouts(lying.tray, trays.all_trays(db))}{picked}"
 
 
 def _held(db: Connection, piece: life.Piece) -> str | None:

@@ -37,7 +37,7 @@ from .frame import (
 from .piece_cards import Card
 
 LARGE, PLACE = (640, 300), (480, 190)  # room for the outline and for the sign that it goes to, px
-OTHERS = {"sheet": "sheets.sheet", "sign": "bench.sign", "blank": "stock.blank"}
+OTHERS = {"sheet": "sheets.sheet", "sign": "bench.sign", "blank": "stock.blank", "tray": "trays.tray"}
 PLANNING = ("took a job in", "nested pieces")  # not undone from the page of a single piece
 
 pages = Blueprint("pieces", __name__)

@@ -15,7 +15,7 @@ from ..actions.desk import Answer, undo as undo_act
 from ..domain import codes
 from ..domain.errors import NotFound, Refused, ShopError
 from ..store import codes as code_store
-from ..store import jobs, sheets, stock
+from ..store import jobs, sheets, stock, trays
 from ..store.db import Connection
 from . import piece_cards
 from .errors import STATUS
@@ -165,6 +165,8 @@ def _thing(db: Connection, kind: str, code: str) -> tuple[str, str]:
         return f"sheet {sheets.sheet_by_code(db, code).number}", url_for("sheets.sheet", code=code)
     if kind == "sign":
         return f"the sign {jobs.sign_by_code(db, code).called}", url_for("bench.sign", code=code)
+    if kind == "tray":
+        return trays.by_code(db, code).called, url_for("trays.tray", code=code)
     blank = stock.blank_by_code(db, code)
     word = "an offcut" if blank.is_offcut else "a full sheet"
     return f"{word} of {stock.stock(db, blank.stock).called}", url_for("stock.blank", code=code)

@@ -22,6 +22,7 @@ from ..store.db import Connection, Row
 from ..store.spares import spares, was_for
 from . import piece_cards
 from .frame import current_by, current_settings, do, done, go, show, snapshot
+from .materials import StockExpansionShown, stock_expansion
 from .pictures import SignPicture
 from .stock_cutting import StockCut, stock_cut
 
@@ -100,7 +101,7 @@ class StockPage:
 
 @dataclass(frozen=True)
 class MaterialPage:
-    """One stock: its rack blank by blank, how it is cut, the colours that stand for it, and what may be changed."""
+    """One stock: its rack blank by blank, how it is cut and moves, the colours that stand for it, what may be changed."""
 
     row: StockRow
     sheets: list[Card]
@@ -109,6 +110,7 @@ class MaterialPage:
     colours: list[tuple[str, str]]
     values: dict[str, str]
     cut: StockCut
+    expansion: StockExpansionShown
     can_add: bool
     is_owner: bool
     choices: Choices = Choices()
@@ -204,7 +206,7 @@ def _material(db: Connection, known: Stock) -> MaterialPage:
         _row(db, known, ON_PAGE_PX / longest, racks), [card for card in cards if is_full(card.blank, known)],
         [card for card in cards if not is_full(card.blank, known)], _spares(db, known), colours,
         {name: f"{value:g}" if isinstance(value, float) else value for name, value in values.items()},
-        stock_cut(db, known), by.holds("operator"), by.holds("owner"),
+        stock_cut(db, known), stock_expansion(db, known), by.holds("operator"), by.holds("owner"),
     )  # fmt: skip
 
 

@@ -4,13 +4,14 @@ from datetime import timedelta
 
 import pytest
 
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
 from shopfloor.actions import signs
 from shopfloor.actions.desk import stamp, undo
 from shopfloor.actions.pieces import mark
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import bench as store
-from shopfloor.store import ledger
+from shopfloor.store import finishing, ledger
 from shopfloor.store.replay import differences
 
 
@@ -23,7 +24,7 @@ def set_out(shop, level):
 
 def glue(shop, level, **other):
     named = {"cement": shop.cement, "batch": "7B", "temperature_c": 23, "humidity_percent": 45} | other
-    return acts.glue_up(shop.desk, shop.assembler, [shop.step(f"Glue level {level}").id], **named)
+    return gluing_acts.glue_up(shop.desk, shop.assembler, [shop.step(f"Glue level {level}").id], **named)
 
 
 def build(shop, upto="Hand over"):
@@ -36,9 +37,14 @@ def build(shop, upto="Hand over"):
         elif step.kind == "cure":
             shop.later(hours=24)
         else:
-            acts.finish_step(shop.desk, shop.assembler, step.id)
+            finish(shop, step)
         if step.title == upto:
             return
+
+
+def finish(shop, step):
+    items = finishing.check_list(shop.desk.read(), step.kind).items
+    return acts.finish_step(shop.desk, shop.assembler, step.id, items, "Ada of the harbour office")
 
 
 def states(shop):
@@ -123,10 +129,10 @@ def test_an_owner_opens_a_cure_early_with_a_reason_that_the_ledger_keeps(shop):
     build(shop, "Glue level 1")
     cure = shop.step("Cure level 1")
     with pytest.raises(NotAllowed):
-        acts.open_early(shop.desk, shop.assembler, cure.id, "the customer waits")
+        gluing_acts.open_early(shop.desk, shop.assembler, cure.id, "the customer waits")
     with pytest.raises(Refused, match="reason"):
-        acts.open_early(shop.desk, shop.owner, cure.id, " ")
-    told = acts.open_early(shop.desk, shop.owner, cure.id, "a test piece holds")
+        gluing_acts.open_early(shop.desk, shop.owner, cure.id, " ")
+    told = gluing_acts.open_early(shop.desk, shop.owner, cure.id, "a test piece holds")
     event = ledger.entry(shop.desk.read(), told.act).events[0]
     assert event == {"event": "CureOpened", "step": cure.id, "reason": "a test piece holds",
                      "shut_until": "2026-11-26T09:00:00.000Z"}  # fmt: skip
@@ -173,14 +179,14 @@ def test_a_level_that_is_not_set_out_is_not_glued(shop):
     with pytest.raises(Conflict, match="'Glue level 1' must wait: 'Lay out level 1' is not done yet"):
         glue(shop, 1)
     with pytest.raises(NotFound):
-        acts.glue_up(shop.desk, shop.assembler, [999], shop.cement, "7B", 23, 45)
+        gluing_acts.glue_up(shop.desk, shop.assembler, [999], shop.cement, "7B", 23, 45)
 
 
 def test_the_same_glue_up_sent_twice_is_one(shop):
     set_out(shop, 1)
     step = [shop.step("Glue level 1").id]
-    first = acts.glue_up(shop.desk, shop.assembler, step, shop.cement, "7B", 23, 45, key="k")
-    again = acts.glue_up(shop.desk, shop.assembler, step, shop.cement, "7B", 23, 45, key="k")
+    first = gluing_acts.glue_up(shop.desk, shop.assembler, step, shop.cement, "7B", 23, 45, key="k")
+    again = gluing_acts.glue_up(shop.desk, shop.assembler, step, shop.cement, "7B", 23, 45, key="k")
     assert (first.sentence, first.act) == (again.sentence, again.act)
     assert shop.row("SELECT count(*) AS n FROM glue_up")["n"] == 1
 
@@ -210,6 +216,9 @@ def test_a_joint_that_still_cures_is_not_ended_by_one_that_is_glued_later_and_wa
     glue(shop, 1, temperature_c=16)  # 38.99 h
     cold = shop.step("Cure level 1").shut_until
     mark(shop.desk, shop.assembler, [shop.piece("P").code], "came off")
+    with pytest.raises(Conflict, match="the cure of level 1 until"):  # its neighbour still cures
+        set_out(shop, 1)
+    gluing_acts.open_early(shop.desk, shop.owner, shop.step("Glue level 1").id, "held by a clamp")
     set_out(shop, 1)
     glue(shop, 1, temperature_c=30)  # 24 h
     assert shop.step("Cure level 1").shut_until == cold

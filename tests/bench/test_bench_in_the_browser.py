@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import expect
 from shop_for_tests import SHOP, TABLETS, answered_by, runs_off, too_small
 
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
 from shopfloor.store import bench as store
 
@@ -49,7 +50,7 @@ def test_the_page_goes_on_by_itself_when_the_cure_ends(page, desk, assembler, si
     acts.set_out_rest(desk, assembler, laying.id, laying.parts)
     clock.forward(seconds=58)
     glued_at = clock.now - timedelta(hours=23, minutes=59, seconds=58)
-    acts.glue_up(desk, assembler, [gluing.id], 1, "7B", 23, 45, glued_at)
+    gluing_acts.glue_up(desk, assembler, [gluing.id], 1, "7B", 23, 45, glued_at)
     page.goto(f"{SHOP}/bench/{sign.code}")
     expect(page.locator(".countdown")).to_have_text("2 s")
     clock.forward(seconds=2)

@@ -9,6 +9,7 @@ from shopfloor.actions import bench as acts
 from shopfloor.actions import settings as settings_acts
 from shopfloor.domain.errors import Refused
 from shopfloor.store import bench as store
+from shopfloor.store import finishing
 from shopfloor.web.bench import glued_at
 
 AS_HTMX = {"HX-Request": "true"}
@@ -60,14 +61,14 @@ def test_the_list_sends_nothing_where_nothing_changed(as_assembler, sign):
 def test_the_checklist_shows_where_each_part_goes(as_assembler, desk, sign):
     text = as_assembler.get(path(desk, sign)).text
     # part 2 lies 20 mm from the left and is 90 mm wide, 20 mm up: see the rows of the fixture
-    assert 'aria-label="2 P: left 20, right 110, baseline 20"' in text
+    assert 'aria-label="2 P: left 20, centre 65, right 110"' in text
     assert 'aria-label="4 X' not in text  # of the next level
 
 
 def test_in_inches_a_distance_is_the_nearest_sixteenth(as_assembler, desk, owner, sign):
     settings_acts.change_settings(desk, owner, {"units": "in"})
-    # 20 mm = 0.78740 in, nearest 13/16 (0.8125); 110 mm = 4.33071 in, nearest 4 5/16 (4.3125)
-    assert "left 13/16, right 4 5/16, baseline 13/16" in as_assembler.get(path(desk, sign)).text
+    # 20 mm = 0.78740 in, nearest 13/16 (0.8125); 65 mm = 2.55906 in, nearest 2 9/16; 110 mm = 4.33071 in, nearest 4 5/16
+    assert "left 13/16, centre 2 9/16, right 4 5/16" in as_assembler.get(path(desk, sign)).text
 
 
 def test_a_tap_is_saved_and_answered_with_undo(as_assembler, desk, sign):
@@ -163,7 +164,7 @@ def test_an_owner_opens_a_cure_early_and_the_assembler_is_not_offered_it(as_owne
 def test_an_operator_sees_the_bench_and_has_nothing_to_press(as_operator, desk, sign):
     text = as_operator.get(path(desk, sign)).text
     assert "Ready to lay out level 1" in text
-    bench = re.search(r'<section id="bench".*</section>', text, re.S)[0]
+    bench = re.search(r'<section id="bench".*<section id="photos"', text, re.S)[0]  # anybody may add a photo
     assert 'role="button"' not in bench
     assert [button for button in re.findall(r"<button[^>]*>", bench) if "disabled" not in button] == []
     refused = as_operator.post(path(desk, sign, "/set-out"), data=tap(desk, sign))
@@ -197,8 +198,9 @@ def test_every_panel_of_a_sign_can_be_looked_at(as_owner, desk, sign):
         elif doing.kind == "cure":
             as_owner.post(path(desk, sign, "/open"), data=data | {"reason": "a test piece holds"})
         else:
+            data |= {"shown": list(finishing.check_list(desk.read(), doing.kind).items), "to_name": "Ada"}
             assert as_owner.post(path(desk, sign, "/done"), data=data, headers=AS_HTMX).status_code == 200
-    assert pressed == ["lay out", "glue", "cure"] * 2 + ["clean", "inspect", "pack", "hand over"]
+    assert pressed == ["lay out", "glue", "cure"] * 2 + ["clean", "polish", "inspect", "pack", "hand over"]
     assert "Handed over" in as_owner.get(path(desk, sign)).text
 
 
@@ -216,14 +218,15 @@ def test_a_time_is_the_last_time_that_the_clock_showed_it():
         glued_at("25:00", now)
 
 
-def test_a_part_of_the_drawing_leads_to_its_piece_unless_it_is_being_laid_out(as_assembler, desk, assembler, sign):
+def test_a_part_of_the_drawing_leads_to_what_happened_to_its_piece_unless_it_is_being_laid_out(as_assembler, desk, assembler, sign):
     laying = as_assembler.get(path(desk, sign)).text
     assert '<a class="piece"' not in laying and "Dropped, scratched or missing?" in laying
     set_out_level_1(desk, assembler, sign)
     gluing = as_assembler.get(path(desk, sign)).text
-    codes = [part.code for part in store.sign_of(desk.read(), sign).parts.values() if part.level <= 1]
-    assert all(re.search(rf'<a class="piece" href="[^"]*{code}', gluing) for code in codes)
+    parts = [part for part in store.sign_of(desk.read(), sign).parts.values() if part.level <= 1]
+    assert all(re.search(rf'<a class="piece" href="[^"]*spoilt={part.id}"', gluing) for part in parts)
     assert "Tap the part in the drawing." in gluing
+    assert all(f'href="/p/{part.code}"' in as_assembler.get(path(desk, sign, f"?spoilt={part.id}")).text for part in parts)
 
 
 def test_tabs_still_to_trim_are_counted_apart(desk, owner, lay, as_assembler):

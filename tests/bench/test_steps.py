@@ -54,15 +54,16 @@ def test_each_level_is_laid_out_glued_and_cured_then_the_sign_is_finished():
         ("Glue level 2", (3,)),
         ("Cure level 2", (4,)),
         ("Clean", (2, 5)),
-        ("Inspect", (6,)),
-        ("Pack", (7,)),
-        ("Hand over", (8,)),
+        ("Polish", (6,)),
+        ("Inspect", (7,)),
+        ("Pack", (8,)),
+        ("Hand over", (9,)),
     ]
 
 
-def test_loose_letters_without_a_board_are_only_cleaned_inspected_packed_and_handed_over():
+def test_loose_letters_without_a_board_are_only_cleaned_polished_inspected_packed_and_handed_over():
     steps = recipe({0: [1, 2, 3]})
-    assert [step.kind for step in steps] == ["clean", "inspect", "pack", "hand over"]
+    assert [step.kind for step in steps] == ["clean", "polish", "inspect", "pack", "hand over"]
     assert steps[1].parts == (1, 2, 3)
 
 
@@ -165,7 +166,7 @@ def test_nothing_is_put_between_a_glue_up_and_its_cure_nor_before_what_has_begun
         rules.place_for(sign.step(2), sign, NOW)
     with pytest.raises(Conflict, match="has begun"):
         rules.place_for(None, sign, NOW)
-    assert [step.title for step in rules.place_for(sign.step(4), sign, NOW)] == ["Inspect"]
+    assert [step.title for step in rules.place_for(sign.step(4), sign, NOW)] == ["Polish"]
 
 
 # Reopening ----------------------------------------------------------------------------------------------------------
@@ -175,7 +176,7 @@ def test_a_lost_letter_reopens_its_own_level_and_the_finish_but_not_the_level_be
     sign = all_done(sign_of([BOARD, PANEL, LETTER, replace(LETTER, id=4, number=4)]))
     again = rules.reopened_by(3, sign)
     titles = [step.title for step in sign.steps if step.id in again.steps]
-    assert titles == ["Lay out level 2", "Glue level 2", "Cure level 2", "Clean", "Inspect", "Pack", "Hand over"]
+    assert titles == ["Lay out level 2", "Glue level 2", "Cure level 2", "Clean", "Polish", "Inspect", "Pack", "Hand over"]
     assert again.ticks == ((4, 3),)
 
 

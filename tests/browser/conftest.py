@@ -17,6 +17,7 @@ from playwright.sync_api import Page
 from shapely import affinity
 from shop_for_tests import TABLETS, chromium, open_session
 
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench, drawings, sheets
 from shopfloor.actions.desk import Desk
 from shopfloor.app import create_app
@@ -25,8 +26,8 @@ from shopfloor.demo.tape import Tape
 from shopfloor.domain.outlines import Outline
 from shopfloor.server import make_server
 from shopfloor.store import bench as bench_store
+from shopfloor.store import cements
 from shopfloor.store import jobs as job_store
-from shopfloor.store import office
 from shopfloor.store import people as people_store
 from shopfloor.store.db import Database
 
@@ -95,6 +96,10 @@ def _first(db, table: str, state: str) -> str:
     return db.execute(f"SELECT code FROM {table} WHERE state = ? ORDER BY id", (state,)).fetchone()[0]
 
 
+def _first_of(db, table: str, kind: str) -> str:
+    return db.execute(f"SELECT code FROM {table} WHERE kind = ? ORDER BY id", (kind,)).fetchone()[0]
+
+
 def _work_on(desk: Desk, ben, ana) -> None:
     """A plate is set out, the bakery's panel glued and cured and five of its letters set out, a sheet started."""
     db = desk.read()
@@ -104,8 +109,8 @@ def _work_on(desk: Desk, ben, ana) -> None:
     bakery = job_store.sign_by_code(db, _sign(db, "J-1004 A")).id
     first, gluing, _, second = bench_store.steps_of(db, bakery)[:4]
     bench.set_out_rest(desk, ana, first.id, first.parts)
-    cement = office.cements(db)[0].id
-    bench.glue_up(desk, ana, [gluing.id], cement, "A-116", 23.0, 45.0, NOW - timedelta(hours=24))
+    cement = cements.cements(db)[0].id
+    gluing_acts.glue_up(desk, ana, [gluing.id], cement, "A-116", 23.0, 45.0, NOW - timedelta(hours=24))
     for part in sorted(second.parts)[:5]:
         bench.set_out(desk, ana, second.id, part)
     sheets.start(desk, ben, _first(db, "sheet", "planned"))
@@ -133,6 +138,8 @@ def _sheet_paths(db) -> dict[str, str]:
 
 
 def _bench_paths(db) -> dict[str, str]:
+    bakery = _sign(db, "J-1004 A")
+    letter = job_store.parts_of(db, job_store.sign_by_code(db, bakery).id)[11].id
     return {
         "bench": "/bench",
         "a sign laying out": f"/bench/{_sign(db, 'J-1004 A')}",
@@ -140,6 +147,18 @@ def _bench_paths(db) -> dict[str, str]:
         "a sign curing": f"/bench/{_sign(db, 'J-1003 A')}",
         "a sign that waits": f"/bench/{_sign(db, 'J-1006 A')}",
         "a packed sign": f"/bench/{_sign(db, 'J-1001 A')}",
+        "a sign to clean": f"/bench/{_sign(db, 'J-1002 A')}",
+        "which part was spoiled": f"/bench/{bakery}?spoilt=0",
+        "what happened to a part": f"/bench/{bakery}?spoilt={letter}",
+        "a part that is measured": f"/bench/{bakery}?measure={letter}",
+        "picking": f"/bench/{bakery}/pick",
+        "a piece just picked": f"/bench/{bakery}/pick?lit={letter}",
+        "full-size paper": f"/bench/{bakery}/paper",
+        "materials and fixings": f"/bench/{_sign(db, 'J-1005 A')}/materials",
+        "holes of the drawing": f"/bench/{_sign(db, 'J-1002 A')}/materials",
+        "trays": "/trays",
+        "a tray": f"/trays/{_first_of(db, 'tray', 'bag')}",
+        "how warm it is": "/climate",
     }
 
 
@@ -174,6 +193,8 @@ def _office_paths(db, maud, ben, drawing: str) -> dict[str, str]:
         "settings": "/office/settings",
         "cutters": "/office/cutters",
         "cements": "/office/cements",
+        "a cement": "/office/cements/1",
+        "check lists": "/office/check-lists",
         "what the losses say": "/office/holding",
         "ledger": "/office/ledger",
         "sign in": "/sign-in",

@@ -51,11 +51,13 @@ PAGES = [
     "floor", "sheets", "a sheet off the table", "a sheet drawn larger", "a planned sheet",
     "how a sheet is held", "how a sheet was held", "a ticket", "a sheet on the router",
     "a closed sheet", "giving a sheet up", "a pool", "recuts", "bench", "a sign laying out", "a sign gluing",
-    "a sign curing", "a sign that waits", "a packed sign", "a ready piece", "a piece on the table", "a lost piece",
+    "a sign curing", "a sign that waits", "a packed sign", "a sign to clean", "which part was spoiled",
+    "what happened to a part", "a part that is measured", "picking", "a piece just picked", "full-size paper",
+    "materials and fixings", "holes of the drawing", "trays", "a tray", "how warm it is", "a ready piece", "a piece on the table", "a lost piece",
     "scan", "a scanned piece", "jobs", "new drawing", "a proposal", "a job", "a job with its parts",
     "a drawing for a job", "new over old", "stock", "a stock",
     "an offcut", "a further stock", "labels of a sheet", "labels of a job", "office", "people", "a person", "settings",
-    "cutters", "cements", "what the losses say", "ledger", "sign in", "keypad", "no such piece",
+    "cutters", "cements", "a cement", "check lists", "what the losses say", "ledger", "sign in", "keypad", "no such piece",
 ]  # fmt: skip
 
 

@@ -17,6 +17,7 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, pr
 from shop_for_tests import box, on_shelves
 
 from shopfloor import nesting
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench, comparing, cutters, drawings, holding, jobs, nests, pieces, revisions, sheets, signs
 from shopfloor.actions import swaps, tickets
 from shopfloor.actions.desk import Desk, stamp, undo
@@ -27,7 +28,7 @@ from shopfloor.domain.errors import ShopError
 from shopfloor.domain.holding import WAYS
 from shopfloor.domain.signs import Order
 from shopfloor.store import bench as bench_store
-from shopfloor.store import frame, ledger, office, people, replay
+from shopfloor.store import cements, finishing, frame, ledger, people, replay
 from shopfloor.store import sheets as sheet_store
 from shopfloor.store.db import Database
 
@@ -227,12 +228,13 @@ class Shop(RuleBasedStateMachine):
             wanted = bench_store.sign_of_step(self.desk.read(), step["id"]).step(step["id"]).parts
             self.attempt(bench.set_out_rest, step["id"], wanted)
         elif step["kind"] == "glue":
-            cement = office.cements(self.desk.read())[0].id
-            self.attempt(bench.glue_up, [step["id"]], cement, "B7", 21.0, 45.0)
+            cement = cements.cements(self.desk.read())[0].id
+            self.attempt(gluing_acts.glue_up, [step["id"]], cement, "B7", 21.0, 45.0)
         elif step["kind"] == "cure":
-            self.attempt(bench.open_early, step["id"], "the customer stands at the door")
+            self.attempt(gluing_acts.open_early, step["id"], "the customer stands at the door")
         else:
-            self.attempt(bench.finish_step, step["id"])
+            items = finishing.check_list(self.desk.read(), step["kind"]).items
+            self.attempt(bench.finish_step, step["id"], items, "the harbour master")
 
     @rule(place=st.integers(0, 9), verb=st.sampled_from(["hold", "resume", "cancel", "reopen"]))
     def decide_on_a_sign(self, place: int, verb: str) -> None:

@@ -10,8 +10,8 @@ import pytest
 from shopfloor.actions import settings as settings_actions
 from shopfloor.domain.errors import NotAllowed, Refused
 from shopfloor.domain.settings import Settings
+from shopfloor.store import cements as cement_store
 from shopfloor.store import ledger, replay
-from shopfloor.store import office as office_store
 from shopfloor.store import people as people_store
 from shopfloor.store import settings as settings_store
 
@@ -91,7 +91,7 @@ def test_an_owner_adds_a_cement_by_its_data_sheet(as_owner, desk):
     form = {"name": "Two part", "cure_hours": "4", "reference_c": "23", "coldest_c": "18.5", "warmest_c": "30"}
     page = as_owner.get(as_owner.post("/office/cements", data=form).location).text
     assert "Two part can be chosen at the bench now." in page
-    assert [cement.name for cement in office_store.cements(desk.read())] == ["Solvent cement", "Two part"]
+    assert [cement.name for cement in cement_store.cements(desk.read())] == ["Solvent cement", "Two part"]
     again = as_owner.post("/office/cements", data={**form, "name": "two PART"}, headers=HTMX)
     assert (again.status_code, "already" in again.text) == (422, True)
     crooked = as_owner.post("/office/cements", data={**form, "name": "Other", "coldest_c": "25"}, headers=HTMX)

@@ -10,6 +10,7 @@ import zxingcpp
 from shop_for_tests import words
 from swaps_for_tests import LATER, Shop
 
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as bench_acts
 from shopfloor.actions import nests, swaps
 from shopfloor.actions import settings as setting_acts
@@ -113,7 +114,7 @@ def test_a_piece_that_is_fixed_to_its_sign_never_moves(two, assembler):
     glue = next(step for step in bench.sign_of(two.desk.read(), two.sign("J-1002 A")).steps if step.kind == "glue")
     assert two.proposal() is not None
     cement = two.count("SELECT id FROM cement")
-    bench_acts.glue_up(two.desk, assembler, [glue.id], cement, "batch 7", 23.0, 50.0)
+    gluing_acts.glue_up(two.desk, assembler, [glue.id], cement, "batch 7", 23.0, 50.0)
     assert two.piece("J-1002 A", "A").state == "fixed"
     assert two.proposal() is None
 

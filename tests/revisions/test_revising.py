@@ -10,9 +10,10 @@ import pytest
 from shop_for_tests import on_shelves
 
 from shopfloor import nesting
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench, comparing
+from shopfloor.actions import cements as cement_acts
 from shopfloor.actions import pieces as marks
-from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import signs as sign_acts
 from shopfloor.actions import stock as stock_acts
@@ -208,8 +209,8 @@ def glued(changing):
     sign = jobs.signs_of_job(db, 1)[0]
     lay_out, glue = bench_store.steps_of(db, sign.id)[:2]
     bench.set_out_rest(changing.desk, changing.by, lay_out.id, lay_out.parts)
-    cement = setting_acts.add_cement(changing.desk, changing.by, "Quick cement", "24", "23", "16", "38").data["cement"]
-    bench.glue_up(changing.desk, changing.by, [glue.id], cement, "B-7", 23.0, 50.0)
+    cement = cement_acts.add_cement(changing.desk, changing.by, {"name": "Quick cement"}).data["cement"]
+    gluing_acts.glue_up(changing.desk, changing.by, [glue.id], cement, "B-7", 23.0, 50.0)
     return changing
 
 

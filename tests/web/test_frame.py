@@ -21,7 +21,7 @@ from shopfloor.web import showing
     ],
 )
 def test_the_figures_read_only_what_is_live(desk, sql, index):
-    plan = desk.read().execute("EXPLAIN QUERY PLAN " + sql, ["2026"] * sql.count("?")).fetchall()
+    plan = desk.read().execute("EXPLAIN QUERY PLAN " + sql, {"at": "2026"}).fetchall()
     steps = [row["detail"] for row in plan]
     assert any(index in step for step in steps), steps
     assert not [step for step in steps if step.startswith("SCAN") and "INDEX" not in step], steps

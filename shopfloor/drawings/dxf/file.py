@@ -6,6 +6,7 @@ Owns the opening of the file and the unit that its header names. Must not look a
 from __future__ import annotations
 
 import io
+import logging
 import re
 from dataclasses import dataclass
 
@@ -16,6 +17,9 @@ from ezdxf.lldxf.tagger import binary_tags_loader
 
 from ...domain.errors import Refused
 from ..reading import BINARY_DXF
+
+# The library logs what it finds wrong with the file's own bytes in it; what matters of that is told as a finding or a refusal.
+logging.getLogger("ezdxf").setLevel(logging.CRITICAL + 1)
 
 _BOM = b"\xef\xbb\xbf"
 _INCH, _FOOT, _SURVEY_FOOT = 25.4, 304.8, 1200 / 3937 * 1000

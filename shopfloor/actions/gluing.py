@@ -1,0 +1,161 @@
+"""What people do with cement: begin a session, write a glue-up down, open a cure early.
+
+How long a cure takes is in `climate` and the domain; what is set out, and the steps after, are in `bench`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from ..domain import bench as wording
+from ..domain import cure, steps
+from ..domain.cure import Cement
+from ..domain.errors import Conflict, Refused
+from ..domain.steps import Sign, Step
+from ..store import bench, cements, pieces
+from . import climate
+from .bench import checked_reason, finish, fix, found, named
+from .desk import Act, Answer, act, shop_day, stamp, zone_of
+
+
+@act("began gluing", "assembler")
+def begin_gluing(act: Act, gluing: Sequence[int], cement: int) -> Answer:
+    """The cement is out: its open time runs, over the gluing steps `gluing`. Raises Conflict where nothing of one can be glued."""
+    with_what = cements.cement(act.db, cement)
+    signs = []
+    for step in dict.fromkeys(gluing):
+        sign, doing = _gluing(act, step)
+        _to_glue(act, sign, doing, None)
+        bench.begin_gluing(act.db, step, cement, act.at, act.by.person)
+        act.tell(steps.GluingBegun(step, cement))
+        signs.append(sign)
+    if not signs:
+        raise Refused("Nothing was chosen to glue: choose a sign.")
+    until = wording.clock(act.now + timedelta(minutes=with_what.open_min), act.now, zone_of(act.db))
+    words = f"{with_what.name} stays open until {until}: set the parts before that." if with_what.open_min else "Gluing began."
+    return Answer(words, tuple(sign.code for sign in signs))
+
+
+@act("glued up", "assembler")
+def glue_up(
+    act: Act, gluing: Sequence[int], cement: int, batch: str, temperature_c: float, humidity_percent: float,
+    glued_at: datetime | None = None, *, parts: Sequence[int] | None = None, reason: str = "",
+) -> Answer:  # fmt: skip
+    """One session with one batch of cement over the gluing steps `gluing`, of one sign or several.
+
+    Temperature in °C, humidity in %; `glued_at` is aware, now where left out, up to 24 hours back. `parts` are those that were
+    joined, all that are set out where left out; others of a level are glued later. Their pieces become fixed, with the bottom
+    parts that they lie on, and the cure begins. Raises Conflict where a part is not set out, and Refused outside the cement's
+    limits or with an expired batch, unless an owner gives a `reason`.
+    """
+    if not gluing:
+        raise Refused("Nothing was chosen to glue: choose a sign.")
+    at, with_what = cure.checked_moment(glued_at or act.now, act.now), cements.cement(act.db, cement)
+    tin, humidity = cure.checked_batch(batch), cure.checked_humidity(humidity_percent)
+    why = _overruled(act, with_what, tin, temperature_c, humidity, reason)
+    ends = climate.stages_of(act.db, at, temperature_c, with_what, temperature_c if why else None)
+    fixture, handling, cured = climate.as_stored(ends)
+    began = min((since for step in gluing if (since := bench.end_gluing(act.db, step))), default=None)
+    made = bench.add_glue_up(
+        act.db, cement=cement, batch=tin, temperature_c=temperature_c, humidity_percent=humidity, at=stamp(at),
+        cured_at=cured, began_at=began, person=act.by.person, fixture_at=fixture, handling_at=handling, overruled=why,
+    )  # fmt: skip
+    until = ends.full or cure.NO_END
+    told = [_glue(act, step, made, until, parts, why) for step in dict.fromkeys(gluing)]
+    end = wording.until(until, act.now, zone_of(act.db))
+    moved = climate.note(act, temperature_c, humidity) if glued_at is None else ""
+    return Answer(f"{_glued_words(told)}, curing {end}: do not move it. {moved}".rstrip(), tuple(sign.code for sign, _ in told))
+
+
+def _overruled(act: Act, cement: Cement, batch: str, temperature_c: float, humidity: float, reason: str) -> str:
+    """An owner's reason to glue outside a limit of the cement, tidied; '' where no limit is broken. Raises Refused, with the
+    limits that are, where nobody who may overrule them gave one."""
+    kept = cements.batch_called(act.db, cement.id, batch)
+    broken = cure.problems(cement, temperature_c, humidity, kept.expires if kept else None, shop_day(act.db, act.now))
+    if not broken:
+        return ""
+    if not reason.strip():
+        raise Refused(" ".join(broken) + " An owner may give a reason to go on all the same.")
+    act.by.must_hold(("owner",), " ".join(broken) + " Only an owner goes on all the same.")
+    return checked_reason(reason)
+
+
+def _glued_words(told: list[tuple[Sign, str]]) -> str:
+    """'J-1001 A and J-1001 B are glued', or how many of a level are where some are still to come."""
+    if any(words for _, words in told):
+        return "; ".join(f"{words or 'all'} of {named(sign)} glued" for sign, words in told)
+    return f"{', '.join(named(sign) for sign, _ in told)} {'is' if len(told) == 1 else 'are'} glued"
+
+
+def _gluing(act: Act, step: int) -> tuple[Sign, Step]:
+    sign, gluing = found(act, step)
+    if gluing.kind != "glue":
+        raise Refused("That step is no gluing: load the sign again.")
+    return sign, gluing
+
+
+def _to_glue(act: Act, sign: Sign, gluing: Step, parts: Sequence[int] | None) -> list[int]:
+    """The parts to join now: those asked for, else all that are set out. Raises Conflict where one of them is not."""
+    if steps.is_done(gluing, act.now):
+        raise Conflict(f"Level {gluing.level} of {named(sign)} is glued already.")
+    can = steps.can_be_glued(gluing, sign, act.now)
+    asked = [part for part in gluing.parts if parts is None or part in parts]
+    late = [part for part in asked if part not in can] if parts is not None else []
+    if done := [part for part in late if part in gluing.ticks]:
+        raise Conflict(f"{wording.listed([sign.parts[part] for part in done])} of {named(sign)} is glued already.")
+    if late and can:
+        raise Conflict(f"{wording.listed([sign.parts[part] for part in late])} of {named(sign)} is not set out: set it out first.")
+    if not can:
+        wording.must_be_ready(gluing, sign, act.now, zone_of(act.db))
+        raise Conflict(f"Nothing of level {gluing.level} of {named(sign)} is set out: set it out first.")
+    if not asked:
+        raise Refused(f"No part of {named(sign)} was chosen: choose what was glued.")
+    return [part for part in can if part in asked]
+
+
+def _glue(
+    act: Act, step: int, made: int, until: datetime, parts: Sequence[int] | None, overruled: str
+) -> tuple[Sign, str]:
+    """Joins what is to be joined of one gluing step. Gives the sign, and '5 of 7' where some of the level are still to come."""
+    sign, gluing = _gluing(act, step)
+    chosen = _to_glue(act, sign, gluing, parts)
+    live = {piece.part: piece for piece in pieces.of_sign(act.db, sign.id)}
+    of_level = [live[part] for part in chosen]
+    joined = [piece for piece in of_level if piece.state != "fixed"] or of_level
+    below = {lower: live[lower] for part in chosen for lower in sign.parts[part].needs_under}
+    fix(act, [*joined, *(piece for lower, piece in below.items() if lower not in chosen)])
+    bench.add_to_glue_up(act.db, made, [piece.id for piece in joined])
+    for part in chosen:
+        bench.set_tick(act.db, step, part, act.at, act.by.person)
+    _shut(act, sign, gluing, until, is_whole=gluing.ticks | set(chosen) >= set(gluing.parts))
+    act.tell(steps.LevelGlued(step, made, tuple(piece.code for piece in joined), stamp(until), overruled))
+    count = len(gluing.ticks | set(chosen))
+    return sign, "" if count == len(gluing.parts) else f"{count} of {len(gluing.parts)} parts of level {gluing.level}"
+
+
+def _shut(act: Act, sign: Sign, gluing: Step, until: datetime, *, is_whole: bool) -> None:
+    """Holds the sign still: by the cures that wait for this gluing, or by the gluing itself while others of its level are still
+    to come. A joint of the level that cures longer holds it until then."""
+    longest = max(stamp(until), bench.last_cures(act.db, gluing.parts) or "")
+    bench.shut_cure(act.db, gluing.id, None if is_whole else longest)
+    if is_whole:
+        finish(act, gluing)
+        for step in sign.steps:
+            if step.kind == "cure" and gluing.id in step.after:
+                bench.shut_cure(act.db, step.id, longest)
+
+
+@act("opened a cure early", "owner")
+def open_early(act: Act, step: int, reason: str) -> Answer:
+    """An owner goes on before a cure's end, with a reason that the ledger keeps. Raises Conflict where none runs."""
+    sign, curing = found(act, step)
+    why = checked_reason(reason)
+    if not steps.is_curing(curing, act.now):
+        raise Conflict(f"'{curing.title}' is not curing now: there is nothing to open.")
+    if curing.kind == "glue":  # others of its level are still to be glued: only what is glued need not wait
+        bench.shut_cure(act.db, step, None)
+    else:
+        bench.open_cure(act.db, step, why, act.at, act.by.person)
+    act.tell(steps.CureOpened(step, why, stamp(curing.shut_until)))
+    return Answer(f"The cure of level {curing.level} of {named(sign)} is opened early: {why}.", (sign.code,))

@@ -1,0 +1,298 @@
+"""Where a sign is screwed to its wall, and how large each hole must be for the base to move against it.
+
+Owns the places of a plan, the fixed point, and the holes that the drawing itself has. Must not know where plans are kept.
+Lengths mm on the sign, y up; expansion in millionths a kelvin. What is “from memory” yields to the sheet maker's data.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from shapely import LineString, Point, Polygon, STRtree
+from shapely.ops import nearest_points
+
+from .expansion import GLUED_AT_C, Site, at_least, moved_mm, small_length, up_to_tenth
+from .outlines import Outline
+
+CLEARANCE_MM = 0.5  # of every hole over its screw: common practice
+ROUND_TO_MM = 2.0  # more movement than this each way asks for a slot; from memory
+EDGE_HOLES = 2.0  # hole diameters from an edge to a hole's middle, at the least: common practice for acrylic
+APART_HOLES = 3.0  # hole diameters from one middle to the next, at the least; from memory
+HEAD = 1.0  # a screw's head reaches so many of its diameters from its middle; from memory
+LEAST_SCREW_MM = 3.0  # nobody hangs a sign on thinner ones; from memory
+ROUND_RING = 0.98  # 4πA/P² of a ring that is a circle: 1 for a circle, 0.785 for a square
+HOLES_MM = (2.0, 30.0)  # diameters of rings that are taken for holes of screws
+PLACES = 3  # a thousandth of a millimetre
+
+# Millionths a kelvin, from memory of handbooks: a shop that knows its wall types its own figure.
+WALLS = {"masonry": 10.0, "steel": 12.0, "aluminium": 23.0, "wood, along the grain": 5.0}
+USUAL_WALL = "masonry"
+
+
+@dataclass(frozen=True)
+class Fixing:
+    """One hole for a screw. `x_mm`, `y_mm` is its middle on the sign, y up."""
+
+    number: int
+    x_mm: float
+    y_mm: float
+    hole_mm: float  # diameter of a round hole, or width of the slot
+    slot_mm: float  # 0: a round hole; else how far the slot's length exceeds its width
+    turn_deg: float  # direction of the slot, towards the fixed point, counter-clockwise from x
+    is_fixed_point: bool
+    wall_mm: float  # the screw's diameter
+
+
+@dataclass(frozen=True)
+class FixingPlan:
+    """How a sign is to be fixed: screws, their distance from the edges, how many across and up on each bottom part."""
+
+    screw_mm: float
+    edge_mm: float
+    columns: int
+    rows: int
+    wall: str
+    wall_per_k: float
+
+
+@dataclass(frozen=True)
+class Base:
+    """A bottom part that stands on the wall; `per_k` None where nobody entered its stock's figure."""
+
+    name: str
+    outline: Outline
+    per_k: float | None
+
+
+@dataclass(frozen=True)
+class Cover:
+    """A part that lies on a base; or, `is_let_in`, that fills a hole of it."""
+
+    name: str
+    outline: Outline
+    is_let_in: bool = False
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A sign's fixings. `covered` are (number, what lies over it); `said` are sentences on what is to be minded; `refusal`
+    says why a plan cannot be drawn. `is_drawn`: they are holes that the drawing has itself."""
+
+    fixings: tuple[Fixing, ...]
+    covered: tuple[tuple[int, str], ...] = ()
+    said: tuple[str, ...] = ()
+    refusal: str = ""
+    is_drawn: bool = False
+
+
+def hole_for(screw_mm: float, movement_mm: float) -> tuple[float, float]:
+    """(hole, slot) in mm for a movement each way: a larger round hole up to ROUND_TO_MM, from there a slot.
+
+    Both are taken up to the next tenth of a millimetre."""
+    room = 2 * movement_mm
+    if movement_mm <= ROUND_TO_MM:
+        return up_to_tenth(screw_mm + CLEARANCE_MM + room), 0.0
+    return up_to_tenth(screw_mm + CLEARANCE_MM), up_to_tenth(room)
+
+
+def movement_mm(distance_mm: float, per_k: float, wall_per_k: float, site: Site) -> float:
+    """How far a hole moves over its screw, the larger of the two ways.
+
+    The holes of base and wall are taken from one template at GLUED_AT_C: there each screw stands in the middle of its hole.
+    """
+    kelvin = max(GLUED_AT_C - site.coldest_c, site.warmest_c - GLUED_AT_C)
+    return moved_mm(distance_mm, abs(per_k - wall_per_k), kelvin)
+
+
+# A plan. --------------------------------------------------------------------------------------------------------------
+
+
+def planned(plan: FixingPlan, bases: Sequence[Base], covers: Sequence[Cover], site: Site, units: str = "mm") -> Layout:
+    """The fixings of a plan, numbered in reading order on each bottom part in turn; none, and why, where it cannot be drawn.
+
+    Each bottom part has its own columns, rows and fixed point. `units` ('mm' or 'in') are those of the sentences.
+    """
+    above, found = _Above(covers, HEAD * plan.screw_mm), []
+    for base in bases:
+        if base.per_k is None:
+            return Layout((), refusal=_no_figure(base))
+        places = _places(plan, base.outline.polygon, above)
+        if not places:
+            room = f"{base.name} has no place that is {small_length(plan.edge_mm, units)} from its edges"
+            return Layout((), refusal=f"{room}: type a shorter distance.")
+        here = _holes(places, base, plan.screw_mm, plan.wall_per_k, site, len(found) + 1)
+        why = _too_tight(here, base, units)
+        if why:
+            return Layout((), refusal=why)
+        found += here
+    return Layout(tuple(found), _covered(found, above))
+
+
+def _no_figure(base: Base) -> str:
+    return f"Nobody has entered how much the stock of {base.name} expands: an owner enters it on the stock's page."
+
+
+class _Above:
+    """What lies on the bases, found quickly however many letters there are."""
+
+    def __init__(self, covers: Sequence[Cover], clear_mm: float):
+        self.names = [cover.name for cover in covers if not cover.is_let_in]
+        self.shapes = [cover.outline.polygon for cover in covers if not cover.is_let_in]
+        self.tree = STRtree(self.shapes)
+        self.clear_mm = clear_mm
+
+    def over(self, place: Point) -> str | None:
+        """The name of what a screw here would lie under, None where there is nothing."""
+        found = self.tree.query(place, predicate="dwithin", distance=self.clear_mm)
+        return self.names[min(found)] if len(found) else None
+
+    def free_of(self, area: shapely.Geometry) -> shapely.Geometry:
+        """An area less all that lies on it with the room for a screw's head."""
+        wide = [self.shapes[at].buffer(1.006 * self.clear_mm + 0.01) for at in self.tree.query(area)]  # outside its chords
+        return area.difference(shapely.union_all(wide)) if wide else area
+
+
+def _places(plan: FixingPlan, shape: Polygon, above: _Above) -> list[Point]:
+    """Where the plan puts its screws on one bottom part, in reading order: spread over its box, moved inwards where the
+    outline asks for it, and aside where a part would lie over them; empty where there is no room."""
+    edge = plan.edge_mm
+    allowed = shape.buffer(-(1.0004 * edge + 0.001), quad_segs=32)  # round corners are drawn as chords
+    if allowed.is_empty:
+        return []
+    left, bottom, right, top = shape.bounds
+    xs, ys = _spread(left + edge, right - edge, plan.columns), _spread(bottom + edge, top - edge, plan.rows)
+    wishes = [_inside(Point(x, y), shape, allowed, edge) for y in reversed(ys) for x in xs]
+    if not any(above.over(wish) for wish in wishes):
+        return wishes
+    reach = min((right - left - 2 * edge) / max(1, plan.columns - 1), (top - bottom - 2 * edge) / max(1, plan.rows - 1)) / 2
+    free = above.free_of(allowed)
+    return [_beside(wish, free, reach) if above.over(wish) else wish for wish in wishes]
+
+
+def _spread(least: float, most: float, count: int) -> list[float]:
+    if count == 1:
+        return [(least + most) / 2]
+    return [least + (most - least) * nth / (count - 1) for nth in range(count)]
+
+
+def _inside(wish: Point, shape: Polygon, allowed: shapely.Geometry, edge: float) -> Point:
+    if shape.contains(wish) and shape.boundary.distance(wish) >= edge - 1e-6:
+        return wish
+    return nearest_points(allowed, wish)[0]
+
+
+def _beside(wish: Point, free: shapely.Geometry, reach: float) -> Point:
+    """The nearest place under nothing; the wish itself where that is further than half way to the next hole."""
+    if free.is_empty:
+        return wish
+    aside = nearest_points(free, wish)[0]
+    return aside if aside.distance(wish) <= reach else wish
+
+
+def _holes(places: list[Point], base: Base, screw: float, wall_per_k: float, site: Site, first: int) -> list[Fixing]:
+    """The holes at these places. The one nearest to the middle is the fixed point: the others move to and from it."""
+    middle = base.outline.polygon.centroid
+    fixed = min(places, key=lambda place: round(place.distance(middle), 6))
+    holes = []
+    for number, place in enumerate(places, start=first):
+        hole, slot = hole_for(screw, movement_mm(place.distance(fixed), base.per_k, wall_per_k, site))
+        turn = math.degrees(math.atan2(fixed.y - place.y, fixed.x - place.x)) % 360
+        x, y = round(place.x, PLACES), round(place.y, PLACES)
+        holes.append(Fixing(number, x, y, hole, slot, round(turn, PLACES), place is fixed, screw))
+    return holes
+
+
+def slot_line(fixing: Fixing) -> LineString | Point:
+    """The line that the middle of the cutter follows: a point for a round hole."""
+    if not fixing.slot_mm:
+        return Point(fixing.x_mm, fixing.y_mm)
+    turn = math.radians(fixing.turn_deg)
+    dx, dy = math.cos(turn) * fixing.slot_mm / 2, math.sin(turn) * fixing.slot_mm / 2
+    return LineString([(fixing.x_mm - dx, fixing.y_mm - dy), (fixing.x_mm + dx, fixing.y_mm + dy)])
+
+
+def _too_tight(fixings: list[Fixing], base: Base, units: str) -> str:
+    """Why these holes would weaken the base; '' where they do not."""
+    edges = base.outline.polygon.boundary
+    for fixing in fixings:
+        if edges.distance(slot_line(fixing)) < EDGE_HOLES * fixing.hole_mm - 1e-6:
+            needed = max(EDGE_HOLES * one.hole_mm + one.slot_mm / 2 for one in fixings)
+            return (
+                f"Hole {fixing.number}, {fixing.hole_mm:g} mm wide, would lie too near to an edge of {base.name}: acrylic "
+                f"asks for {EDGE_HOLES:g} hole diameters, so type {at_least(needed, units)} or more as the distance."
+            )
+    places = [Point(one.x_mm, one.y_mm) for one in fixings]
+    apart = APART_HOLES * max(one.hole_mm for one in fixings)
+    pairs = STRtree(places).query(places, predicate="dwithin", distance=apart)
+    close = next(((one, other) for one, other in zip(*pairs.tolist()) if one < other), None)
+    if close is None:
+        return ""
+    one, other = (fixings[at].number for at in close)
+    return f"Holes {one} and {other} of {base.name} would lie too near to each other: plan fewer of them."
+
+
+def _covered(fixings: Sequence[Fixing], above: _Above) -> tuple[tuple[int, str], ...]:
+    names = ((fixing.number, above.over(Point(fixing.x_mm, fixing.y_mm))) for fixing in fixings)
+    return tuple((number, name) for number, name in names if name)
+
+
+# Holes that the drawing has. ------------------------------------------------------------------------------------------
+
+
+def drawn(
+    bases: Sequence[Base], covers: Sequence[Cover], site: Site, wall_per_k: float = WALLS[USUAL_WALL], units: str = "mm"
+) -> Layout:
+    """The round holes that the bottom parts have themselves, taken for fixings, with the thickest screw that all of them
+    leave room for; each that is too small even for the thinnest is said in one sentence."""
+    filled = STRtree([cover.outline.polygon for cover in covers if cover.is_let_in])
+    found, moves, said = [], {}, []
+    for base in bases:
+        rings = _round_holes(base.outline, filled)
+        if not rings:
+            continue
+        if base.per_k is None:
+            said.append(_no_figure(base))
+            base = replace(base, per_k=wall_per_k)
+        made = _holes([place for place, _ in rings], base, 0, wall_per_k, site, len(found) + 1)
+        fixed = next(one for one in made if one.is_fixed_point)
+        for one, (_, wide) in zip(made, rings):
+            away = math.hypot(one.x_mm - fixed.x_mm, one.y_mm - fixed.y_mm)
+            moves[one.number] = movement_mm(away, base.per_k, wall_per_k, site)
+            found.append(replace(one, hole_mm=round(wide, PLACES), slot_mm=0.0))
+    screw, small = _screw_for(found, moves, units)
+    sized = tuple(replace(one, wall_mm=screw) for one in found)
+    return Layout(sized, _covered(sized, _Above(covers, HEAD * screw)), (*said, *small), is_drawn=True)
+
+
+def _round_holes(outline: Outline, filled: STRtree) -> list[tuple[Point, float]]:
+    """(middle, diameter) of the rings that are circles of a screw's size with nothing let into them, in reading order."""
+    holes = []
+    for ring in map(Polygon, outline.rings[1:]):
+        corners = shapely.get_coordinates(ring)[:-1]  # of a flattened circle they lie on the circle itself
+        wide = 2 * float(np.hypot(*(corners - shapely.get_coordinates(ring.centroid)).T).mean())
+        is_round = 4 * math.pi * ring.area / ring.length**2 > ROUND_RING
+        if is_round and HOLES_MM[0] <= wide <= HOLES_MM[1] and not len(filled.query(ring.centroid, predicate="within")):
+            holes.append((ring.centroid, wide))
+    return sorted(holes, key=lambda hole: (-round(hole[0].y), hole[0].x))
+
+
+def _screw_for(fixings: Sequence[Fixing], moves: dict[int, float], units: str) -> tuple[float, list[str]]:
+    """The thickest screw, to the half millimetre below, that each hole leaves room for; and what is too small for any."""
+    rooms = [one.hole_mm - CLEARANCE_MM - 2 * moves[one.number] for one in fixings]
+    small = [_said_small(one, moves[one.number], units) for one, room in zip(fixings, rooms) if room < LEAST_SCREW_MM]
+    thickest = math.floor(2 * min(rooms, default=LEAST_SCREW_MM)) / 2
+    return max(LEAST_SCREW_MM, thickest), small
+
+
+def _said_small(one: Fixing, movement: float, units: str) -> str:
+    hole, slot = hole_for(LEAST_SCREW_MM, movement)
+    asked = f"a slot {hole:g} × {round(hole + slot, 1):g} mm" if slot else f"{hole:g} mm"
+    moves = f"it moves {small_length(movement, units)} each way"
+    return (
+        f"Hole {one.number} of {one.hole_mm:.1f} mm is too small: {moves}, and even a screw of {LEAST_SCREW_MM:g} mm asks for "
+        f"{asked}."
+    )

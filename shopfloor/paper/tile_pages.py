@@ -1,0 +1,311 @@
+"""The pages of a drawing at full size: its sheets with their crosses, edges and test line, and the cover that says how they
+are put together.
+
+Owns how a sheet looks. Must not know what is drawn on it, nor choose its window (tiles.py). On the drawing lengths are mm,
+y up; on the page mm, y down from its top.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from fpdf import FPDF
+from fpdf.enums import RenderStyle
+
+from ..domain.lengths import MM_PER_INCH
+from .ink import FINE, PLAIN, Drawing, Words
+from .tiles import BESIDE, EDGE, FOOT, GAP, NOTE_LINE, NOTE_PT, OVERLAP, Layout, Window, lines_of, note_block, notes_of
+from .words import BASELINE, FIGURE_HEIGHT, POINT, Box, fitted, line, set_type, wrapped
+
+TEST_LINES = {"mm": (100.0, "100 mm", 10), "in": (float(4 * MM_PER_INCH), "4 in", 4)}  # length in mm, words, divisions
+TEST_WIDE = 108.0  # room of the test line with what is free beside it
+MAP_WIDE, MAP_HIGH = 27.0, 13.0  # of the little map on a sheet
+CROSS = 4.0  # length of a cross's arm
+DESCENT = 0.24  # share of the em that letters reach under the line
+
+
+@dataclass
+class Sheets:
+    """One drawing on its sheets, ready to be drawn: `first` is the number of its first sheet, `of` how many there are."""
+
+    drawing: Drawing
+    layout: Layout
+    first: int
+    of: int
+    units: str
+    strokes: dict[int, list[int]] = field(default_factory=dict)  # sheet -> what is drawn on it
+
+    def __post_init__(self) -> None:
+        windows = _rectangles([self.layout.window_of(*place) for place in self.layout.kept])
+        sheets, lines = shapely.STRtree(lines_of(self.drawing)).query(windows, predicate="intersects")
+        for sheet, at in sorted(zip(sheets.tolist(), lines.tolist(), strict=True)):
+            self.strokes.setdefault(sheet, []).append(at)
+
+    def draw(self, pdf: FPDF) -> None:
+        """All its sheets."""
+        boxes = [_box_of(pdf, words) for words in self.drawing.words]
+        said = _words_of(self, boxes)
+        for sheet, place in enumerate(self.layout.kept):
+            pdf.add_page(format=self.layout.page)
+            window, visible = self.layout.window_of(*place), self.layout.visible_of(*place)
+            self._draw_lines(pdf, sheet, window)
+            for at, is_moved in said.get(sheet, ()):
+                _draw_words(pdf, self.drawing.words[at], boxes[at], window, visible if is_moved else None)
+            if not self.layout.is_whole:
+                self._draw_joins(pdf, place, window)
+            self._draw_foot(pdf, place, self.first + sheet)
+
+    def _draw_lines(self, pdf: FPDF, sheet: int, window: Window) -> None:
+        left, bottom, right, top = window
+        pdf.set_fill_color(0)
+        with pdf.rect_clip(EDGE, EDGE, right - left, top - bottom):
+            for at in self.strokes.get(sheet, ()):
+                stroke = self.drawing.strokes[at]
+                pdf.set_draw_color(stroke.grey)
+                pdf.set_line_width(stroke.weight)
+                if stroke.dash:
+                    pdf.set_dash_pattern(*stroke.dash)
+                points = [(EDGE + x - left, EDGE + top - y) for x, y in stroke.points]
+                pdf.polyline(points, polygon=stroke.is_closed)
+                if stroke.dash:
+                    pdf.set_dash_pattern()
+        pdf.set_draw_color(0)
+
+    # Joining. ---------------------------------------------------------------------------------------------------------
+
+    def _draw_joins(self, pdf: FPDF, place: tuple[int, int], window: Window) -> None:
+        """Where the sheet is cut, to where the next one reaches that is glued on it, and the crosses that must meet."""
+        wide, high = self.layout.window
+        row, column = place
+        box = Box(EDGE, EDGE, wide, high)
+        left, low, right, top = box.x + OVERLAP / 2, box.bottom - OVERLAP / 2, box.right - OVERLAP / 2, box.y + OVERLAP / 2
+        pdf.set_line_width(FINE)
+        if self.layout.has(row, column - 1):
+            pdf.line(left, box.y, left, box.bottom)
+        if self.layout.has(row - 1, column):
+            pdf.line(box.x, top, box.right, top)
+        pdf.set_dash_pattern(1.2, 1.2)
+        if self.layout.has(row, column + 1):
+            pdf.line(right, box.y, right, box.bottom)
+        if self.layout.has(row + 1, column):
+            pdf.line(box.x, low, box.right, low)
+        pdf.set_dash_pattern()
+        for cross in self.layout.crosses_of(row, column):
+            x, y = EDGE + cross.x - window[0], EDGE + window[3] - cross.y
+            pdf.set_line_width(PLAIN)
+            pdf.line(x - CROSS, y, x + CROSS, y)
+            pdf.line(x, y - CROSS, x, y + CROSS)
+            set_type(pdf, 5)
+            pdf.text(x + 0.8, y + 2.3, cross.name)
+
+    # The foot. --------------------------------------------------------------------------------------------------------
+
+    def _draw_foot(self, pdf: FPDF, place: tuple[int, int], number: int) -> None:
+        wide, high = self.layout.window
+        foot = Box(EDGE, EDGE + high + GAP, wide, self.layout.foot - GAP)
+        draw_test_line(pdf, foot, self.units)
+        words = foot.beside(TEST_WIDE)._replace(w=min(foot.w, BESIDE) - TEST_WIDE - 4)
+        if self.layout.is_whole:
+            self._draw_said(pdf, words, self._whole_said())
+            if self.layout.is_long:
+                _draw_notes(pdf, foot, notes_of(self.drawing))
+            return
+        row, column = place
+        words = words._replace(w=foot.w - TEST_WIDE - MAP_WIDE - 2)
+        where = f"sheet {number} of {self.of}: row {row + 1}, column {column + 1}"
+        self._draw_said(pdf, words, where)
+        self.draw_small_map(pdf, Box(foot.right - MAP_WIDE, foot.y + 1, MAP_WIDE, MAP_HIGH), place)
+
+    def _whole_said(self) -> str:
+        return f"sheet {self.first} of {self.of}" if self.of > 1 else "full size, one sheet"
+
+    def _draw_said(self, pdf: FPDF, words: Box, where: str) -> None:
+        set_type(pdf, 7, is_bold=True)
+        for said in wrapped(pdf, self.drawing.title, words.w)[:3]:
+            words = line(pdf, words, said, 7, is_bold=True)
+        line(pdf, line(pdf, words, where, 7), self.drawing.reminder, 7)
+
+    def cell(self, wide: float, high: float) -> tuple[float, float]:
+        """How large a sheet may be on a map of this size, about in its own shape, mm."""
+        shape = min(max(self.layout.window[1] / self.layout.window[0], 0.5), 2.0)
+        across = min(wide / self.layout.columns, high / self.layout.rows / shape)
+        return across, across * shape
+
+    def draw_small_map(self, pdf: FPDF, box: Box, here: tuple[int, int]) -> None:
+        """The grid of the sheets with this one filled."""
+        layout = self.layout
+        across, down = self.cell(box.w, box.h)
+        pdf.set_line_width(FINE)
+        for column in range(layout.columns + 1):
+            pdf.line(box.x + column * across, box.y, box.x + column * across, box.y + layout.rows * down)
+        for row in range(layout.rows + 1):
+            pdf.line(box.x, box.y + row * down, box.x + layout.columns * across, box.y + row * down)
+        pdf.rect(box.x + here[1] * across, box.y + here[0] * down, across, down, style=RenderStyle.F)
+
+    def draw_map(self, pdf: FPDF, box: Box) -> None:
+        """The sheets with their numbers; those that are left out are dotted."""
+        across, down = box.w / self.layout.columns, box.h / self.layout.rows
+        numbers = {place: self.first + n for n, place in enumerate(self.layout.kept)}
+        pdf.set_line_width(FINE)
+        for row in range(self.layout.rows):
+            for column in range(self.layout.columns):
+                cell = Box(box.x + column * across, box.y + row * down, across, down)
+                if (row, column) in numbers:
+                    pdf.rect(*cell)
+                    _draw_number(pdf, cell, numbers[row, column])
+                else:
+                    pdf.set_dash_pattern(0.3, 0.9)
+                    pdf.rect(*cell)
+                    pdf.set_dash_pattern()
+
+
+# Words at their places. -----------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class _Placed:
+    """A text made to fit its room: its `said`, the size of its type and the box (left, bottom, right, top) that it fills."""
+
+    said: str
+    pt: float
+    wide: float
+    box: Window
+
+
+def _box_of(pdf: FPDF, words: Words) -> _Placed:
+    set_type(pdf, words.pt, is_bold=words.is_bold)
+    said = fitted(pdf, words.said, words.room)
+    wide, em = pdf.get_string_width(said), pdf.font_size_pt * POINT
+    turn = math.radians(words.turn)
+    up, down = FIGURE_HEIGHT * em / 2 + 0.05 * em, -FIGURE_HEIGHT * em / 2 - DESCENT * em
+    corners = [(along, over) for along in (-words.share * wide, (1 - words.share) * wide) for over in (up, down)]
+    xs = [words.at[0] + along * math.cos(turn) - over * math.sin(turn) for along, over in corners]
+    ys = [words.at[1] + along * math.sin(turn) + over * math.cos(turn) for along, over in corners]
+    return _Placed(said, pdf.font_size_pt, wide, (min(xs), min(ys), max(xs), max(ys)))
+
+
+def _words_of(sheets: Sheets, boxes: Sequence[_Placed]) -> dict[int, list[tuple[int, bool]]]:
+    """For each sheet the texts that it bears, and whether a text is moved.
+
+    A text across a join is on each sheet that shows a part of it, where all of them hold it whole; else it is moved into
+    the visible part of the sheet where it is anchored.
+    """
+    if not boxes:
+        return {}
+    layout = sheets.layout
+    windows = _rectangles([layout.window_of(*spot) for spot in layout.kept])
+    tree = shapely.STRtree(_rectangles([layout.visible_of(*spot) for spot in layout.kept]))
+    areas = _rectangles([placed.box for placed in boxes])
+    shown, lost, found = set(), set(), {}
+    pairs = list(zip(*(some.tolist() for some in tree.query(areas, predicate="intersects")), strict=True))
+    for text, sheet in pairs:
+        (shown if windows[sheet].covers(areas[text]) else lost).add(text)
+    for text, sheet in pairs:
+        if text not in lost:
+            found.setdefault(sheet, []).append((text, False))
+    rest = [text for text in range(len(boxes)) if text in lost or text not in shown]
+    anchors = shapely.points([sheets.drawing.words[text].at for text in rest] or np.empty((0, 2)))
+    for text, sheet in zip(rest, tree.nearest(anchors).tolist(), strict=True):
+        found.setdefault(sheet, []).append((text, True))
+    return found
+
+
+def _rectangles(sides: Sequence[Window]) -> np.ndarray:
+    return shapely.box(*zip(*sides, strict=True))
+
+
+def _draw_words(pdf: FPDF, words: Words, placed: _Placed, window: Window, room: Window | None) -> None:
+    """A text on a sheet; where it has a `room` it is moved no farther than it takes to be inside it."""
+    left, bottom, right, top = placed.box
+    across = up = 0.0
+    if room:
+        across = max(room[0] - left, 0.0) + min(room[2] - right, 0.0)
+        up = max(room[1] - bottom, 0.0) + min(room[3] - top, 0.0)
+    x, y = EDGE + words.at[0] + across - window[0], EDGE + window[3] - words.at[1] - up
+    set_type(pdf, placed.pt, is_bold=words.is_bold)
+    begin, foot = x - words.share * placed.wide, y + FIGURE_HEIGHT * placed.pt * POINT / 2
+    if words.turn % 360 == 0:
+        pdf.text(begin, foot, placed.said)
+        return
+    with pdf.rotation(words.turn, x, y):
+        pdf.text(begin, foot, placed.said)
+
+
+def _draw_number(pdf: FPDF, cell: Box, number: int) -> None:
+    set_type(pdf, min(9.0, min(cell.w, cell.h) / POINT * 0.42))
+    said = str(number)
+    wide, high = pdf.get_string_width(said), FIGURE_HEIGHT * pdf.font_size_pt * POINT
+    pdf.text(cell.x + (cell.w - wide) / 2, cell.y + (cell.h + high) / 2, said)
+
+
+# The test line and the notes. -----------------------------------------------------------------------------------------
+
+
+def draw_test_line(pdf: FPDF, box: Box, units: str) -> None:
+    """A line of 100 mm or 4 in at the upper left of a box, with what it is for."""
+    long, said, parts = TEST_LINES[units]
+    y = box.y + 2.5
+    pdf.set_draw_color(0)
+    pdf.set_line_width(PLAIN)
+    pdf.line(box.x, y, box.x + long, y)
+    for n in range(parts + 1):
+        tick = 2.0 if n in (0, parts) else 1.0
+        pdf.line(box.x + long * n / parts, y - tick, box.x + long * n / parts, y + tick)
+    words = Box(box.x, y + 2.4, TEST_WIDE - 6, 9)
+    set_type(pdf, 6.5)
+    words = line(pdf, words, f"{said} from end to end: measure it. If it is not exactly {said},", 6.5, is_bold=True)
+    line(pdf, words, "print again at 100 % (actual size), not “fit to page”.", 6.5, is_bold=True)
+
+
+def _draw_notes(pdf: FPDF, foot: Box, notes: Sequence[str]) -> None:
+    """The notes of a long page in columns."""
+    block = note_block(notes, foot.w)
+    box = foot.beside(BESIDE) if block.is_beside else foot.below(FOOT + 1)
+    set_type(pdf, NOTE_PT)
+    for n, said in enumerate(said for note in notes for said in wrapped(pdf, note, block.wide - 5)):
+        x, y = box.x + n // block.lines * block.wide, box.y + n % block.lines * NOTE_LINE
+        pdf.text(x, y + BASELINE * NOTE_PT * POINT, said)
+
+
+# The cover. -----------------------------------------------------------------------------------------------------------
+
+MOST_CELL = 15.0  # mm of a sheet on the map
+
+
+def draw_cover(pdf: FPDF, page: tuple[float, float], title: str, notes: Sequence[str], sheets: Sequence[Sheets]) -> None:
+    """The page, or pages, before the sheets: how they are used and put together, and the maps of all drawings."""
+    pdf.add_page(format=page)
+    frame = Box(EDGE, EDGE, page[0] - 2 * EDGE, page[1] - 2 * EDGE)
+    rest = line(pdf, frame, title, 16, is_bold=True)
+    draw_test_line(pdf, rest.below(4), sheets[0].units)
+    rest = rest.below(19)
+    for note in notes:
+        is_bold = note.startswith("Caution")
+        set_type(pdf, 9.5, is_bold=is_bold)
+        for said in wrapped(pdf, note, rest.w):
+            rest = line(pdf, rest, said, 9.5, is_bold=is_bold)
+        rest = rest.below(1.5)
+    for one in sheets:
+        rest = _draw_one_map(pdf, page, frame, rest.below(3), one)
+
+
+def _draw_one_map(pdf: FPDF, page: tuple[float, float], frame: Box, rest: Box, one: Sheets) -> Box:
+    layout = one.layout
+    across, down = one.cell(min(frame.w, MOST_CELL * layout.columns), min(frame.h - 20, MOST_CELL * layout.rows))
+    high = down * layout.rows
+    if rest.h < high + 16:
+        pdf.add_page(format=page)
+        rest = frame
+    out = f"; {layout.left_out} empty ones are left out" if layout.left_out else ""
+    count = len(layout.kept)
+    said = f"sheets {one.first} to {one.first + count - 1}" if count > 1 else f"sheet {one.first}"
+    rest = line(pdf, rest, f"{one.drawing.title}: {said}{out}", 9, is_bold=True)
+    if one.drawing.heading:
+        rest = line(pdf, rest, one.drawing.heading, 9)
+    pdf.set_draw_color(0)
+    one.draw_map(pdf, Box(rest.x, rest.y + 1, across * layout.columns, high))
+    return rest.below(high + 3)

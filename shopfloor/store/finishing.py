@@ -1,0 +1,187 @@
+"""Check lists, ticks, photos and the handing over in the database. Must not decide anything: the rules are in the domain."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from ..domain.errors import NotFound
+from ..domain.finishing import KINDS, USUAL
+
+
+@dataclass(frozen=True)
+class CheckList:
+    """The list for a kind of step; `is_usual` is False where the shop wrote its own."""
+
+    kind: str
+    items: tuple[str, ...]
+    is_usual: bool
+
+
+@dataclass(frozen=True)
+class Tick:
+    """An item that was found right, in the words that stood there then. `at` as stored."""
+
+    item: str
+    at: str
+    by_name: str
+
+
+@dataclass(frozen=True)
+class Photo:
+    """A photo of a sign. `wide_px`, `high_px` are 0 where its file is not here (a database put together from its ledger)."""
+
+    id: int
+    sign: int
+    sha256: str
+    note: str
+    at: str
+    person: int
+    by_name: str
+    wide_px: int
+    high_px: int
+
+    @property
+    def is_here(self) -> bool:
+        """True where its file can be shown."""
+        return self.wide_px > 0
+
+
+@dataclass(frozen=True)
+class HandingOver:
+    """Who received a sign, when (as stored), and who of the shop handed it over."""
+
+    to_name: str
+    at: str
+    by_name: str
+
+
+# Check lists. ---------------------------------------------------------------------------------------------------------
+
+
+def check_list(db: sqlite3.Connection, kind: str) -> CheckList:
+    """The list of a kind of step: the shop's own, else the usual one; empty for a kind that has none."""
+    row = db.execute("SELECT items FROM check_list WHERE kind = ?", (kind,)).fetchone()
+    if row:
+        return CheckList(kind, tuple(json.loads(row["items"])), False)
+    return CheckList(kind, USUAL.get(kind, ()), True)
+
+
+def check_lists(db: sqlite3.Connection) -> list[CheckList]:
+    """The list of each kind of step that has one."""
+    return [check_list(db, kind) for kind in KINDS]
+
+
+def set_check_list(db: sqlite3.Connection, kind: str, items: tuple[str, ...] | None) -> None:
+    """Writes the shop's own list; None: it is the usual one again."""
+    if items is None:
+        db.execute("DELETE FROM check_list WHERE kind = ?", (kind,))
+        return
+    db.execute(
+        "INSERT INTO check_list VALUES (?, ?) ON CONFLICT (kind) DO UPDATE SET items = excluded.items",
+        (kind, json.dumps(items, ensure_ascii=False)),
+    )
+
+
+# Ticks. ---------------------------------------------------------------------------------------------------------------
+
+
+def ticks_of(db: sqlite3.Connection, step: int) -> list[Tick]:
+    """What was found right in a step, the first tick first."""
+    rows = db.execute(
+        """SELECT c.item, c.at, p.name AS by_name FROM checked c JOIN person p ON p.id = c.person
+           WHERE c.step = ? ORDER BY c.at, c.item""",
+        (step,),
+    )
+    return [Tick(**dict(row)) for row in rows]
+
+
+def tick(db: sqlite3.Connection, step: int, item: str, at: str, person: int) -> bool:
+    """An item is right. False where it was ticked already."""
+    made = db.execute("INSERT INTO checked VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING", (step, item, at, person))
+    return made.rowcount > 0
+
+
+def untick(db: sqlite3.Connection, step: int, item: str) -> bool:
+    """An item is open again. False where it was not ticked."""
+    return db.execute("DELETE FROM checked WHERE step = ? AND item = ?", (step, item)).rowcount > 0
+
+
+def untick_all(db: sqlite3.Connection, steps: Iterable[int]) -> None:
+    """Steps that are to be done again are looked at anew; what was found before stays in the ledger."""
+    db.executemany("DELETE FROM checked WHERE step = ?", [(step,) for step in steps])
+
+
+# Photos. --------------------------------------------------------------------------------------------------------------
+
+_PHOTO = """
+SELECT ph.id, ph.sign, ph.sha256, ph.note, ph.at, ph.person, p.name AS by_name,
+  coalesce(f.wide_px, 0) AS wide_px, coalesce(f.high_px, 0) AS high_px
+FROM photo ph JOIN person p ON p.id = ph.person LEFT JOIN photo_file f ON f.sha256 = ph.sha256
+"""
+
+
+def photos_of(db: sqlite3.Connection, sign: int) -> list[Photo]:
+    """The photos of a sign, the oldest first."""
+    return [Photo(**dict(row)) for row in db.execute(_PHOTO + "WHERE ph.sign = ? ORDER BY ph.id", (sign,))]
+
+
+def photo(db: sqlite3.Connection, id: int) -> Photo:
+    """One photo. Raises NotFound."""
+    row = db.execute(_PHOTO + "WHERE ph.id = ?", (id,)).fetchone()
+    if row is None:
+        raise NotFound("That photo is no longer with its sign: load the page again.")
+    return Photo(**dict(row))
+
+
+def add_photo(db: sqlite3.Connection, sign: int, sha256: str, note: str, at: str, person: int) -> int:
+    """A photo is with a sign. Gives its id."""
+    return db.execute(
+        "INSERT INTO photo (sign, sha256, note, at, person) VALUES (?, ?, ?, ?, ?)", (sign, sha256, note, at, person)
+    ).lastrowid
+
+
+def take_off_photo(db: sqlite3.Connection, id: int) -> None:
+    """A photo is no longer with its sign; its file stays, so that this can be undone."""
+    db.execute("DELETE FROM photo WHERE id = ?", (id,))
+
+
+def keep_photo_file(db: sqlite3.Connection, sha256: str, file: bytes, wide_px: int, high_px: int, at: str) -> None:
+    """Keeps a photo's file, once."""
+    db.execute(
+        "INSERT INTO photo_file VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING", (sha256, file, wide_px, high_px, at)
+    )
+
+
+def photo_file(db: sqlite3.Connection, sha256: str) -> bytes:
+    """The file of a photo that is with a sign. Raises NotFound."""
+    row = db.execute(
+        "SELECT file FROM photo_file WHERE sha256 = ?1 AND EXISTS (SELECT 1 FROM photo WHERE sha256 = ?1)", (sha256,)
+    ).fetchone()
+    if row is None:
+        raise NotFound("That photo is not here: it was taken off, or its file is in another copy of the database.")
+    return row["file"]
+
+
+# Handing over. --------------------------------------------------------------------------------------------------------
+
+
+def handing_over_of(db: sqlite3.Connection, sign: int) -> HandingOver | None:
+    """Who received a sign last; None where nobody has. A sign that was reopened since still names them."""
+    row = db.execute(
+        """SELECT h.to_name, h.at, p.name AS by_name FROM handing_over h JOIN person p ON p.id = h.person
+           WHERE h.sign = ?""",
+        (sign,),
+    ).fetchone()
+    return HandingOver(**dict(row)) if row else None
+
+
+def hand_over(db: sqlite3.Connection, sign: int, to_name: str, at: str, person: int) -> None:
+    """A sign is with its customer; one that was reopened is handed over anew."""
+    db.execute(
+        """INSERT INTO handing_over VALUES (?, ?, ?, ?) ON CONFLICT (sign)
+           DO UPDATE SET to_name = excluded.to_name, at = excluded.at, person = excluded.person""",
+        (sign, to_name, at, person),
+    )

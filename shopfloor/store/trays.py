@@ -1,0 +1,167 @@
+"""Trays and what lies in them, in the database. Must not decide anything: what may lie where is in `domain.trays`."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..domain.codes import show
+from ..domain.errors import NotFound
+from ..domain.trays import Tray
+
+
+@dataclass(frozen=True)
+class Lying:
+    """A piece and where it lies. `tray` None: on the bench itself; `picked_for` the sign that it lies ready for; `part` to
+    `sign_called` are of the part that it is for now (None and '' for a spare)."""
+
+    piece: int
+    code: str
+    state: str
+    outline: int
+    colour: str
+    tray: int | None
+    picked_for: int | None
+    part: int | None
+    number: int | None
+    name: str
+    level: int | None
+    sign: int | None
+    sign_code: str | None
+    sign_called: str
+
+    @property
+    def called(self) -> str:
+        """"'A' of J-1004 A", or 'the spare 4072 9153'."""
+        if self.part is None:
+            return f"the spare {show(self.code)}"
+        named = f"no. {self.number}" if self.name in ("", f"no. {self.number}") else f"'{self.name}'"
+        return f"{named} of {self.sign_called}"
+
+
+_LYING = """
+SELECT l.piece, p.code, p.state, p.outline, st.colour, l.tray, l.picked_for, pt.id AS part, pt.number,
+       coalesce(pt.name, '') AS name, pt.level, s.id AS sign, s.code AS sign_code,
+       coalesce(j.number || ' ' || s.mark, '') AS sign_called
+FROM lying l JOIN piece p ON p.id = l.piece JOIN stock st ON st.id = p.stock
+LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL LEFT JOIN part pt ON pt.id = a.part
+LEFT JOIN sign s ON s.id = pt.sign LEFT JOIN job j ON j.id = s.job
+"""
+_INSIDE = """WITH RECURSIVE inside (id) AS (SELECT ?1 UNION SELECT t.id FROM tray t JOIN inside i ON t.stands_in = i.id) """
+
+
+# Reading --------------------------------------------------------------------------------------------------------------
+
+
+def all_trays(db: sqlite3.Connection) -> dict[int, Tray]:
+    """Every tray by its id, the retired ones too: a piece's history may name them."""
+    return {row["id"]: _tray(row) for row in db.execute("SELECT * FROM tray ORDER BY kind, length(name), name, id")}
+
+
+def in_use(db: sqlite3.Connection) -> list[Tray]:
+    """The trays that are not retired, by kind and name."""
+    return [tray for tray in all_trays(db).values() if not tray.is_retired]
+
+
+def by_code(db: sqlite3.Connection, code: str) -> Tray:
+    """The tray that bears a code. Raises NotFound."""
+    row = db.execute("SELECT * FROM tray WHERE code = ?", (code,)).fetchone()
+    if row is None:
+        raise NotFound(f"No tray bears the code {show(code)}: scan it once more.")
+    return _tray(row)
+
+
+def _tray(row: sqlite3.Row) -> Tray:
+    return Tray(row["id"], row["code"], row["kind"], row["name"], row["stands_in"], bool(row["is_retired"]))
+
+
+def lying_in(db: sqlite3.Connection, tray: int) -> list[Lying]:
+    """The pieces in a tray and in all that stands in it, sign by sign."""
+    rows = db.execute(
+        _INSIDE + _LYING + "WHERE l.tray IN (SELECT id FROM inside) ORDER BY s.id IS NULL, s.id, pt.number, p.id", (tray,)
+    )
+    return [Lying(**dict(row)) for row in rows]
+
+
+def lying_for(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
+    """Where the live pieces of a sign lie, by part; those of which nobody wrote it down are left out."""
+    rows = db.execute(
+        _LYING + """WHERE l.piece IN (SELECT b.piece FROM part q JOIN assignment b ON b.part = q.id AND b.ended_at IS NULL
+                                      WHERE q.sign = ?)""",
+        (sign,),
+    )
+    return {row["part"]: Lying(**dict(row)) for row in rows}
+
+
+def lying(db: sqlite3.Connection, pieces: Sequence[int]) -> dict[int, Lying]:
+    """Where some pieces lie, by piece; one that lies nowhere is left out."""
+    found = {}
+    for start in range(0, len(pieces), 500):
+        some = pieces[start : start + 500]
+        rows = db.execute(_LYING + f"WHERE l.piece IN ({', '.join('?' for _ in some)})", some)
+        found.update((row["piece"], Lying(**dict(row))) for row in rows)
+    return found
+
+
+def counts(db: sqlite3.Connection) -> dict[int, dict[str, int]]:
+    """How many pieces lie in each tray itself, by the sign that they are for ('J-1004 A'; '' for spares)."""
+    found: dict[int, dict[str, int]] = defaultdict(dict)
+    for row in db.execute(
+        """SELECT l.tray, coalesce(j.number || ' ' || s.mark, '') AS called, count(*) AS pieces FROM lying l
+           LEFT JOIN assignment a ON a.piece = l.piece AND a.ended_at IS NULL LEFT JOIN part pt ON pt.id = a.part
+           LEFT JOIN sign s ON s.id = pt.sign LEFT JOIN job j ON j.id = s.job
+           WHERE l.tray IS NOT NULL GROUP BY l.tray, s.id ORDER BY l.tray, s.id"""
+    ):
+        found[row["tray"]][row["called"]] = row["pieces"]
+    return found
+
+
+def usual_tray(db: sqlite3.Connection, sign: int) -> int | None:
+    """The tray in which most pieces of a sign lie; None where none of them lies in one."""
+    row = db.execute(
+        """SELECT l.tray FROM part pt JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
+           JOIN lying l ON l.piece = a.piece WHERE pt.sign = ? AND l.tray IS NOT NULL
+           GROUP BY l.tray ORDER BY count(*) DESC, l.tray LIMIT 1""",
+        (sign,),
+    ).fetchone()
+    return row["tray"] if row else None
+
+
+# Writing --------------------------------------------------------------------------------------------------------------
+
+
+def add(db: sqlite3.Connection, code: str, kind: str, name: str) -> int:
+    """A new tray that stands by itself; its code must be claimed."""
+    return db.execute("INSERT INTO tray (code, kind, name) VALUES (?, ?, ?)", (code, kind, name)).lastrowid
+
+
+def set_stands_in(db: sqlite3.Connection, tray: int, into: int | None) -> None:
+    """It stands in another tray, or (None) by itself."""
+    db.execute("UPDATE tray SET stands_in = ? WHERE id = ?", (into, tray))
+
+
+def retire(db: sqlite3.Connection, tray: int) -> None:
+    """It is not used any more, and stands nowhere."""
+    db.execute("UPDATE tray SET is_retired = 1, stands_in = NULL WHERE id = ?", (tray,))
+
+
+def lay(db: sqlite3.Connection, piece: int, tray: int | None, picked_for: int | None, at: str) -> None:
+    """A piece lies in a tray or (None) on the bench itself, ready for the sign `picked_for` where one is given."""
+    db.execute(
+        """INSERT INTO lying (piece, tray, picked_for, at) VALUES (?, ?, ?, ?)
+           ON CONFLICT (piece) DO UPDATE SET tray = excluded.tray, picked_for = excluded.picked_for, at = excluded.at""",
+        (piece, tray, picked_for, at),
+    )
+
+
+def forget(db: sqlite3.Connection, piece: int) -> None:
+    """Nobody knows any more where a piece lies, or it lies nowhere: it is glued, or gone."""
+    db.execute("DELETE FROM lying WHERE piece = ?", (piece,))
+
+
+def unpick(db: sqlite3.Connection, piece: int) -> None:
+    """A piece lies ready for no sign: it stays in its tray; what only lay on the bench is put back somewhere."""
+    db.execute("DELETE FROM lying WHERE piece = ? AND tray IS NULL", (piece,))
+    db.execute("UPDATE lying SET picked_for = NULL WHERE piece = ? AND picked_for IS NOT NULL", (piece,))

@@ -1,0 +1,124 @@
+"""The chart of how warm it was at the bench: pixels only. Must not read a database or a clock."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from ..domain.cure import Cement
+from ..store.climate import Noted
+from . import showing
+
+WIDE_PX, HIGH_PX = 504, 240  # the field; figures stand left of it and beneath
+LEFT_PX, FOOT_PX = 56, 30
+MOST_DOTS = 60  # of more readings the line alone is drawn
+LABEL_PX = 17  # two labels that are nearer than this would cover each other
+STEPS_C = (1, 2, 5, 10, 20)
+HOURS = (3, 6, 12, 24, 48)
+
+
+@dataclass(frozen=True)
+class Tick:
+    """A figure on an axis, `at` pixels from its begin (from the top, up the side)."""
+
+    at: float
+    words: str
+
+
+@dataclass(frozen=True)
+class Limit:
+    """A temperature that matters to a cement; `words` are '' where another label stands there."""
+
+    y: float
+    words: str
+    is_outer: bool
+
+
+@dataclass(frozen=True)
+class Chart:
+    """Readings as a line, limits across it; pixels from the field's upper left corner. `words` say it without the picture."""
+
+    line: str
+    dots: tuple[tuple[float, float], ...]
+    limits: tuple[Limit, ...]
+    degrees: tuple[Tick, ...]
+    times: tuple[Tick, ...]
+    begins: str
+    words: str
+    wide_px: int = WIDE_PX
+    high_px: int = HIGH_PX
+    left_px: int = LEFT_PX
+    foot_px: int = FOOT_PX
+
+
+def chart(noted: Sequence[Noted], cements: Sequence[Cement], since: datetime, now: datetime, zone: str) -> Chart | None:
+    """The readings from `since` to `now`, with the limits of some cements; None where nothing was noted."""
+    if not noted:
+        return None
+    low, high = _range(noted, cements)
+
+    def x(moment: datetime) -> float:
+        return round(WIDE_PX * ((moment - since) / (now - since)), 1)
+
+    def y(celsius: float) -> float:
+        return round(HIGH_PX * (high - celsius) / (high - low), 1)
+
+    dots = [(x(one.at), y(one.temperature_c)) for one in noted]
+    points = [*dots, (float(WIDE_PX), dots[-1][1])]  # after the last one it is taken to stay
+    coldest, warmest = (pick(one.temperature_c for one in noted) for pick in (min, max))
+    return Chart(
+        "M" + "L".join(f"{across:g} {down:g}" for across, down in points),
+        tuple(dots) if len(dots) <= MOST_DOTS else (),
+        tuple(_limits(cements, low, high, y)),
+        tuple(Tick(y(degree), f"{degree:g}") for degree in _degrees(low, high)),
+        tuple(Tick(x(moment), words) for moment, words in _times(since, now, zone)),
+        showing.moment(since, zone),
+        f"{len(noted)} readings, from {coldest:g} to {warmest:g} °C",
+    )
+
+
+def _range(noted: Sequence[Noted], cements: Sequence[Cement]) -> tuple[float, float]:
+    """What the chart spans in °C: all readings, and the coldest and the reference of each cement."""
+    seen = [one.temperature_c for one in noted]
+    seen += [celsius for cement in cements for celsius in (cement.coldest_c, cement.reference_c)]
+    if cements and max(seen) > min(cement.warmest_c for cement in cements) - 3:
+        seen += [cement.warmest_c for cement in cements]
+    return math.floor(min(seen) - 1), math.ceil(max(seen) + 1)
+
+
+def _limits(cements: Sequence[Cement], low: float, high: float, y) -> list[Limit]:
+    """Outer limits and references, each temperature once; a label that would cover another one is left out."""
+    named: dict[tuple[float, str], list[str]] = {}
+    for cement in cements:
+        for celsius, words in ((cement.coldest_c, "coldest for"), (cement.warmest_c, "warmest for"),
+                               (cement.reference_c, "full pace of")):  # fmt: skip
+            if low <= celsius <= high:
+                named.setdefault((celsius, words), []).append(cement.name)
+    found: list[Limit] = []
+    for (celsius, words), names in sorted(named.items(), key=lambda one: -one[0][0]):
+        at = y(celsius)
+        is_free = all(abs(other.y - at) >= LABEL_PX for other in found if other.words)
+        said = f"{words} {names[0]}" + (f" and {len(names) - 1} more" if len(names) > 1 else "")
+        found.append(Limit(at, said if is_free else "", words != "full pace of"))
+    return found
+
+
+def _degrees(low: float, high: float) -> list[float]:
+    step = next((step for step in STEPS_C if (high - low) / step <= 7), STEPS_C[-1])
+    return [step * at for at in range(math.ceil(low / step), math.floor(high / step) + 1)]
+
+
+def _times(since: datetime, now: datetime, zone: str) -> list[tuple[datetime, str]]:
+    """Whole hours of the shop's clock, midnights by their day."""
+    apart = next((hours for hours in HOURS if (now - since) / timedelta(hours=hours) <= 8), HOURS[-1])
+    first = showing.local(since, zone).replace(minute=0, second=0, microsecond=0)
+    found = []
+    for at in range(1, int((now - since) / timedelta(hours=1)) + 2):
+        moment = showing.local(first + timedelta(hours=at), zone)
+        days = (moment.date() - first.date()).days
+        if moment.hour % min(apart, 24) == 0 and days % max(1, apart // 24) == 0 and since < moment <= now:
+            words = showing.day(moment, zone)[4:] if moment.hour == 0 else showing.clock(moment, zone)
+            found.append((moment, words))
+    return found

@@ -1,0 +1,219 @@
+"""How warm it is, noted, and the cures that follow it: on a real database, and played again from the ledger."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+import pytest
+
+from shopfloor.actions import gluing as gluing_acts
+from shopfloor.actions import bench as acts
+from shopfloor.actions import cements as cement_acts
+from shopfloor.actions import climate
+from shopfloor.actions import settings as setting_acts
+from shopfloor.actions.climate import Watch, read_if_due
+from shopfloor.actions.desk import undo
+from shopfloor.domain.cure import NO_END
+from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
+from shopfloor.store import climate as store
+from shopfloor.store import people
+from shopfloor.store.replay import differences
+
+DAY = timedelta(hours=24)
+
+
+def glue(shop, level=1, **other):
+    laying = shop.step(f"Lay out level {level}")
+    acts.set_out_rest(shop.desk, shop.assembler, laying.id, laying.parts)
+    named = {"cement": shop.cement, "batch": "7B", "temperature_c": 23, "humidity_percent": 45} | other
+    return gluing_acts.glue_up(shop.desk, shop.assembler, [shop.step(f"Glue level {level}").id], **named)
+
+
+def note(shop, celsius, percent=None, **other):
+    return climate.note_climate(shop.desk, shop.operator, celsius, percent, **other)
+
+
+def ends(shop, level=1):
+    """(what the step is shut until, what its glue-up is cured at)"""
+    row = shop.row("SELECT cured_at FROM glue_up ORDER BY id DESC")
+    return shop.step(f"Cure level {level}").shut_until, datetime.fromisoformat(row["cured_at"])
+
+
+def test_a_colder_reading_puts_the_end_off_and_the_answer_says_which(shop):
+    glued = shop.now
+    glue(shop)
+    shop.later(hours=4)
+    answer = note(shop, 13 + 10)  # as warm as it was: nothing moves
+    assert answer.sentence == "23 °C noted."
+    shop.later(hours=0, minutes=1)
+    note(shop, 18)
+    shop.later(hours=2)
+    # 4 h at 23 °C, a minute from 23 down to 18 °C, then the half root of two for each hour: worked out by the rule of thumb
+    left = 24 - 4 - (1 / 60) * (1 - 2**-0.5) / (0.5 * 0.6931471805599453)
+    exact = glued + timedelta(hours=4, minutes=1) + timedelta(hours=left * 2**0.5)
+    shut, cured = ends(shop)
+    assert shut == cured
+    assert exact <= cured < exact + timedelta(minutes=1)
+    assert list(differences(shop.desk.read())) == []
+
+
+def test_the_sentence_names_the_sign_and_its_new_end(shop):
+    glue(shop)
+    shop.later(minutes=1)
+    said = note(shop, 17.25, 44).sentence
+    end = ends(shop)[0]
+    assert said == f"17.2 °C and 44 % noted. 1 cure ends later: J-1001 A now {end:%a %H:%M}."
+    shop.later(minutes=1)
+    assert "1 cure ends earlier: J-1001 A now " in note(shop, 23).sentence
+
+
+def test_too_cold_the_cure_stands_still_and_goes_on_when_it_is_warm_again(shop):
+    glue(shop)
+    shop.later(hours=1)
+    note(shop, 23)
+    shop.later(minutes=1)
+    assert "J-1001 A stands still, too cold." in note(shop, 10).sentence
+    assert ends(shop) == (NO_END, NO_END)
+    shop.later(hours=48)
+    note(shop, 10)
+    shop.later(minutes=1)
+    assert "1 cure ends earlier: J-1001 A now" in note(shop, 23).sentence
+    cured = ends(shop)[1]
+    assert timedelta(hours=22, minutes=55) < cured - shop.now <= timedelta(hours=23)
+    assert list(differences(shop.desk.read())) == []
+
+
+def test_what_was_opened_early_is_not_shut_again(shop):
+    glue(shop)
+    cure = shop.step("Cure level 1")
+    gluing_acts.open_early(shop.desk, shop.owner, cure.id, "the customer waits")
+    shop.later(hours=1)
+    note(shop, 10)
+    assert shop.step("Cure level 1").done_at and shop.step("Cure level 1").shut_until == cure.shut_until
+
+
+def test_a_cure_that_is_over_stays_over(shop):
+    glue(shop)
+    shop.later(hours=24)
+    before = ends(shop)
+    assert note(shop, 5).sentence == "5 °C noted."
+    assert ends(shop) == before
+
+
+def test_an_end_that_turns_out_to_have_passed_unseen_is_now(shop):
+    glue(shop, temperature_c=17)  # 36.4 h at 17 °C
+    shop.later(hours=30)
+    note(shop, 37)  # it grew warmer all the time: worked out, the end was hours ago
+    shut, cured = ends(shop)
+    assert shut == cured and shop.now <= cured <= shop.now + timedelta(minutes=1)
+
+
+def test_a_stage_that_was_reached_stays_reached(shop):
+    cement_acts.change_cement(shop.desk, shop.owner, 1, {"fixture_min": "10", "handling_hours": "2"})
+    glue(shop)
+    row = shop.row("SELECT fixture_at, handling_at FROM glue_up")
+    assert datetime.fromisoformat(row["fixture_at"]) == shop.now + timedelta(minutes=10)
+    shop.later(hours=1)
+    note(shop, 10)
+    after = shop.row("SELECT fixture_at, handling_at FROM glue_up")
+    assert after["fixture_at"] == row["fixture_at"] and after["handling_at"] != row["handling_at"]
+
+
+def test_a_wrong_reading_is_struck_out_and_the_cures_are_as_without_it(shop):
+    glue(shop)
+    before = ends(shop)
+    shop.later(hours=1)
+    note(shop, 8)
+    assert ends(shop) != before
+    wrong = store.newest(shop.desk.read()).id
+    with pytest.raises(NotAllowed):
+        climate.strike_out(shop.desk, shop.operator, wrong)
+    said = climate.strike_out(shop.desk, shop.assembler, wrong).sentence
+    assert said.startswith("8 °C is struck out. 1 cure ends earlier: ")
+    assert ends(shop) == before
+    with pytest.raises(NotFound, match="struck out already"):
+        climate.strike_out(shop.desk, shop.assembler, wrong)
+    assert list(differences(shop.desk.read())) == []
+
+
+def test_a_reading_is_struck_out_not_undone(shop):
+    glue(shop)
+    shop.later(hours=1)
+    reading = note(shop, 8)
+    with pytest.raises(Conflict, match="strike out the wrong one"):
+        undo(shop.desk, shop.operator, reading.act)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "percent", "words"),
+    [(float("nan"), 40, "such as 21"), (300, 40, "such as 21"), (21, 140, "0 to 100"), (21, float("inf"), "0 to 100")],
+)
+def test_what_no_bench_has_is_not_kept(shop, celsius, percent, words):
+    with pytest.raises(Refused, match=words):
+        note(shop, celsius, percent)
+    assert store.newest(shop.desk.read()) is None
+
+
+def test_a_data_sheet_that_was_read_wrongly_moves_the_cures_under_way(shop):
+    glue(shop)
+    glued = shop.now
+    shop.later(hours=1)
+    answer = cement_acts.change_cement(shop.desk, shop.owner, 1, {"cure_hours": "48"})
+    assert answer.sentence.startswith("Solvent cement is changed. 1 cure ends later: J-1001 A now ")
+    assert ends(shop)[1] == glued + 2 * DAY
+
+
+def test_what_was_glued_colder_with_an_owners_word_counts_down_to_there(shop):
+    acts_named = {"temperature_c": 13, "reason": "a test piece, it may take its time"}
+    laying = shop.step("Lay out level 1")
+    acts.set_out_rest(shop.desk, shop.owner, laying.id, laying.parts)
+    gluing_acts.glue_up(shop.desk, shop.owner, [shop.step("Glue level 1").id], 1, "7B", humidity_percent=45, **acts_named)
+    assert ends(shop)[1] == shop.now + 2 * DAY  # ten degrees colder: twice as long
+    shop.later(hours=1)
+    note(shop, 13)
+    assert ends(shop)[1] == shop.now - timedelta(hours=1) + 2 * DAY
+    shop.later(hours=1)
+    note(shop, 12)
+    assert ends(shop)[1] == NO_END
+
+
+# The gauge by itself. -------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def gauge(shop, tmp_path):
+    """The shop's gauge, a file."""
+    file = tmp_path / "gauge.json"
+    file.write_text('{"temperature_c": 18.5, "humidity_percent": 52}')
+    setting_acts.change_settings(shop.desk, shop.owner, {"gauge": str(file)})
+    return file
+
+
+def test_the_gauge_is_read_while_something_cures_and_no_more_often_than_is_set(shop, gauge):
+    watch = Watch()
+    assert read_if_due(shop.desk, watch) is None  # nothing cures
+    glue(shop)
+    shop.later(minutes=1)
+    assert read_if_due(shop.desk, watch).sentence.startswith("18.5 °C and 52 % noted. 1 cure ends later: ")
+    newest = store.newest(shop.desk.read())
+    assert (newest.source, newest.by_name) == ("gauge", people.owner_by(shop.desk.read()).name)
+    shop.later(minutes=9)
+    assert read_if_due(shop.desk, watch) is None
+    assert read_if_due(shop.desk, Watch()) is None, "another server, or the same one started anew"
+    shop.later(minutes=1)
+    assert read_if_due(shop.desk, watch) is not None
+    assert shop.row("SELECT DISTINCT tablet FROM ledger WHERE what = 'noted how warm it is'")["tablet"] == "gauge"
+
+
+def test_a_gauge_that_is_silent_is_told_and_tried_again_when_it_is_due(shop, gauge):
+    glue(shop)
+    gauge.rename(gauge.with_suffix(".away"))
+    watch = Watch()
+    shop.later(minutes=1)
+    assert read_if_due(shop.desk, watch) is None
+    assert watch.trouble == "The gauge does not answer: look at it, or type what it shows."
+    gauge.with_suffix(".away").rename(gauge)
+    shop.later(minutes=5)
+    assert read_if_due(shop.desk, watch) is None and watch.trouble
+    shop.later(minutes=5)
+    assert read_if_due(shop.desk, watch) is not None and not watch.trouble

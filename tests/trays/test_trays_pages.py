@@ -1,0 +1,230 @@
+"""The pages of trays and the picking list, by a client: with htmx, without it, refused, and with hundreds of letters."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from shop_for_tests import HTMX, grows_at_most, words
+
+from shopfloor.actions import pieces, sheets, signs
+from shopfloor.actions import trays as acts
+from shopfloor.domain import codes
+from shopfloor.store import jobs
+from shopfloor.web import picking
+
+MARKED = re.compile(r'class="pick-row [\w-]+ lit"')
+
+
+@pytest.fixture
+def ask(as_assembler):
+    """Posts a form as htmx does."""
+    return lambda path, **form: as_assembler.post(path, data={"key": f"k{len(form)}{path}{form}"[:60], **form}, headers=HTMX)
+
+
+def pick_path(bench, sign="A", more="") -> str:
+    return f"/bench/{bench.codes[sign]}/pick{more}"
+
+
+# Trays --------------------------------------------------------------------------------------------------------------
+
+
+def test_a_tray_is_made_and_its_page_leads_to_its_label(as_assembler):
+    assert "No trays yet" in words(as_assembler.get("/trays"))
+    made = as_assembler.post("/trays", data={"key": "k1", "kind": "bag", "name": "3"}, follow_redirects=True)
+    assert "Bag 3 is there" in words(made) and "It is empty" in words(made)
+    label = re.search(r'href="(/labels/thing/\d{8})"', made.text)[1]
+    assert "Bag 3" in words(as_assembler.get(label))
+    assert as_assembler.get(label + ".pdf").data.startswith(b"%PDF")
+    assert "bag 3 empty" in words(as_assembler.get("/trays"))
+
+
+def test_the_list_says_where_each_tray_stands_and_what_is_in_it(as_assembler, bench):
+    bag, shelf = bench.made("bag", "3"), bench.made("shelf", "A")
+    bench.do(acts.put_in, bag, [bench.codes["A L"], bench.codes["B I"]])
+    bench.do(acts.move_tray, bag, shelf)
+    said = words(as_assembler.get("/trays"))
+    assert "shelf A 2 pieces: J-1001 A (1) and J-1001 B (1)" in said
+    assert "bag 3 2 pieces: J-1001 A (1) and J-1001 B (1) stands on shelf A" in said
+
+
+def test_a_scan_on_a_trays_page_lays_a_piece_in_and_another_tray_moves_it(as_assembler, ask, bench):
+    bag, shelf = bench.made("bag", "3"), bench.made("shelf", "A")
+    laid = ask(f"/trays/{bag}/scan", code=bench.codes["A L"])
+    assert "'L' of J-1001 A lies in bag 3 now." in words(laid) and 'data-sound="done"' in laid.text
+    assert "1 piece: J-1001 A (1)" in words(laid) and "<svg" in laid.text
+    assert "Bag 3 stands on shelf A now." in words(ask(f"/trays/{bag}/scan", code=shelf))
+    assert "Bag 3 stands on shelf A already." in words(ask(f"/trays/{shelf}/scan", code=bag))
+    assert "in bag 3" in words(as_assembler.get(f"/trays/{shelf}"))
+    assert "is taken out of shelf A" in words(ask(f"/trays/{shelf}/out", code=bench.codes["A L"]))
+    assert "stands by itself now" in words(ask(f"/trays/{bag}/alone"))
+    retired = ask(f"/trays/{bag}/retire")
+    assert retired.headers["HX-Redirect"].startswith("/trays?did=")
+
+
+def test_a_refused_scan_says_why_in_its_place(ask, bench):
+    bag = bench.made("bag")
+    answer = ask(f"/trays/{bag}/scan", code=bench.codes["A O"])
+    assert answer.status_code == 409 and answer.headers["HX-Retarget"] == "#says"
+    assert ask(f"/trays/{bag}/scan", code="1234").status_code == 422
+    assert ask(f"/trays/{bench.codes['A']}/scan", code=bench.codes["A L"]).status_code == 404
+
+
+def test_a_page_that_shows_the_newest_gets_nothing_again(as_assembler, bench):
+    bag = bench.made("bag")
+    seen = re.search(r"seen=([\d.]+)", as_assembler.get(f"/trays/{bag}").text)[1]
+    assert as_assembler.get(f"/trays/{bag}/now?seen={seen}").status_code == 204
+    bench.do(acts.put_in, bag, [bench.codes["A L"]])
+    assert "1 piece" in words(as_assembler.get(f"/trays/{bag}/now?seen={seen}"))
+
+
+def test_a_trays_label_leads_to_its_page_and_a_piece_says_where_it_lies(as_assembler, ask, bench):
+    bag = bench.made("bag", "3")
+    bench.do(acts.put_in, bag, [bench.codes["A L"]])
+    assert as_assembler.get(f"/P/{bag}").headers["Location"] == f"/trays/{bag}"
+    looked = as_assembler.get(f"/scan?code={bag}")
+    assert f"{codes.show(bag)} is bag 3." in words(looked) and f'href="/trays/{bag}"' in looked.text
+    assert "Lies in bag 3" in words(as_assembler.get(f"/p/{bench.codes['A L']}"))
+    assert "Lies in bag 3" in words(ask("/scan", mark="look", code=bench.codes["A L"]))
+    assert f"{codes.show(bag)} is bag 3, not a piece" in words(ask("/scan", mark="lost", code=bag))
+    bench.do(acts.pick, bench.codes["A"], bag)
+    assert "Lies in bag 3, picked for J-1001 A" in words(as_assembler.get(f"/p/{bench.codes['A L']}"))
+
+
+def test_trays_are_reached_from_the_stock_page(as_assembler):
+    assert 'href="/trays"' in as_assembler.get("/stock").text
+
+
+# The picking list ---------------------------------------------------------------------------------------------------
+
+
+def test_the_list_says_what_is_missing_and_where_each_piece_is(as_assembler, bench):
+    bench.do(acts.put_in, bench.made("bag", "3"), [bench.codes["A L"]])
+    page = as_assembler.get(pick_path(bench))
+    said = words(page)
+    assert re.search(r"1 of 3 is missing: 'O' \(no\. 3\) is on sheet S-\d+, on the router now\.", said)
+    assert "in bag 3" in said and re.search(r"cut from sheet S-\d+; in no tray", said)
+    assert "0 of 3 picked" in said and page.text.count('class="pick-row to-pick"') == 2
+
+
+def test_a_scanned_piece_lights_up_where_it_goes_and_stays_so_when_the_page_asks_again(as_assembler, ask, bench):
+    answer = ask(pick_path(bench), code=bench.codes["A L"])
+    said = words(answer)
+    assert "'L' of J-1001 A is picked." in said and "No. 2 'L', level 1: here" in said and "1 of 3 picked" in said
+    assert len(MARKED.findall(answer.text)) == 1 and 'class="trace new"' in answer.text
+    again = as_assembler.get(re.search(r'hx-get="([^"]+)"', answer.text)[1].replace("&amp;", "&"))
+    assert again.status_code == 204, "nothing new"
+    lit = re.search(r"lit=(\d+)", answer.text)[1]
+    bench.do(acts.pick, bench.codes["A"], bench.codes["A no. 1"])
+    other = as_assembler.get(pick_path(bench, more=f"/now?seen=0&lit={lit}"))
+    assert "No. 2 'L', level 1: here" in words(other) and "2 of 3 picked" in words(other)
+
+
+def test_a_tap_picks_and_a_second_one_puts_back_and_undo_is_offered(ask, bench):
+    code = bench.codes["A L"]
+    answer = ask(pick_path(bench), pick=code)
+    assert f'name="back" value="{code}"' in answer.text and '"back": "' in answer.text.replace("&#34;", '"')
+    assert 'action="/undo"' in answer.text
+    assert f'name="pick" value="{code}"' in ask(pick_path(bench), back=code).text
+
+
+def test_a_bag_lights_up_all_that_it_holds_for_the_sign(ask, bench):
+    bag = bench.made("bag", "3")
+    bench.do(acts.put_in, bag, [bench.codes[name] for name in ("A L", "A no. 1", "B I")])
+    answer = ask(pick_path(bench), code=bag)
+    assert "2 of 3 in bag 3 are picked for J-1001 A; not for it: 'I' of J-1001 B." in words(answer)
+    assert len(MARKED.findall(answer.text)) == 2
+
+
+def test_an_empty_tray_is_where_what_is_picked_goes_from_then_on(as_assembler, ask, bench):
+    tray = bench.made("tray", "2")
+    to = ask(pick_path(bench), code=tray).headers["HX-Redirect"]
+    page = as_assembler.get(to)
+    assert "What is picked goes in tray 2." in words(page) and f'name="into" value="{tray}"' in page.text
+    assert "it goes into tray 2." in words(ask(pick_path(bench), code=bench.codes["A L"], into=tray))
+    assert bench.lies("A L") == ("tray 2", True)
+
+
+def test_a_piece_of_another_sign_is_turned_away_with_a_way_to_its_own_list(ask, bench):
+    answer = ask(pick_path(bench), code=bench.codes["B I"])
+    assert answer.status_code == 409 and 'data-sound="refused"' in answer.text
+    assert "Not for J-1001 A: 'I' of J-1001 B goes on level 1" in words(answer)
+    assert f'href="{pick_path(bench, "B")}"' in answer.text and not MARKED.search(answer.text)
+
+
+def test_a_lost_piece_that_turned_up_is_found_right_there(as_operator, ask, bench):
+    bench.do(pieces.mark, [bench.codes["A L"]], "lost")
+    turned_away = ask(pick_path(bench), code=bench.codes["A L"])
+    assert turned_away.status_code == 409 and "Found: it is back" in words(turned_away)
+    form = re.search(r'action="([^"]+/pick/mark)".*?name="piece" value="(\d+)"', turned_away.text, re.DOTALL)
+    back = ask(form[1], piece=form[2], mark="found")
+    assert "'L' of J-1001 A is back and is ready." in words(back)
+    assert "is picked." in words(ask(pick_path(bench), code=bench.codes["A L"], again="1"))
+
+
+def test_a_piece_from_the_table_is_marked_cut_right_there(ask, bench):
+    assert "Cut, good" in words(ask(pick_path(bench), code=bench.codes["A O"]))
+    back = ask(pick_path(bench, more="/mark"), piece=bench.codes["A O"], mark="cut")
+    assert "'O' of J-1001 A is ready." in words(back) and "Nothing is missing; 3 of 3 are still to pick." in words(back)
+
+
+def test_a_spare_is_turned_away_as_one(ask, bench, owner, desk):
+    sign = jobs.sign_by_code(desk.read(), bench.codes["B"]).id
+    signs.cancel(desk, owner, sign, "the customer called it off")
+    answer = ask(pick_path(bench), code=bench.codes["B I"])
+    assert answer.status_code == 409 and "is for no sign: put it with the spares of its stock." in words(answer)
+
+
+def test_a_form_works_without_scripts(as_assembler, bench):
+    path = pick_path(bench)
+    page = as_assembler.post(path, data={"key": "k1", "code": bench.codes["A L"]}, follow_redirects=True)
+    assert "'L' of J-1001 A is picked." in words(page) and "here" in words(page)
+    refused = as_assembler.post(path, data={"key": "k2", "code": bench.codes["B I"]})
+    assert refused.status_code == 409 and "Not for J-1001 A" in words(refused) and "data-scan" in refused.text
+
+
+def test_what_is_glued_or_unknown_is_no_error_of_the_page(as_assembler, ask, bench):
+    assert ask(pick_path(bench), code=codes.make(7)).status_code == 404
+    assert ask(pick_path(bench), code=bench.codes["B"]).status_code == 422
+    assert as_assembler.get(pick_path(bench, more="?lit=x,999&into=")).status_code == 200
+    assert as_assembler.get("/bench/40729153/pick").status_code == 404
+
+
+# Hundreds of letters ------------------------------------------------------------------------------------------------
+
+
+def big_sign(cutting, letters: int) -> int:
+    """A sign of that many letters, all cut; a hundred of them in one bag. Gives its id."""
+    made = cutting.take_in(letters)
+    desk, by = cutting.desk, cutting.by
+    for sheet in made:
+        sheets.start(desk, by, sheet)
+        sheets.mark_rest_cut(desk, by, sheet, cutting.codes(sheet))
+    bag = acts.make_tray(desk, by, "bag").codes[0]
+    loose = [code for sheet in made for code, state in cutting.states(sheet).items() if state in ("cut", "ready")]
+    acts.put_in(desk, by, bag, loose[: len(loose) // 2])
+    return desk.read().execute("SELECT max(id) FROM sign").fetchone()[0]
+
+
+def test_a_list_of_five_hundred_letters_asks_no_more_often_and_takes_about_ten_times_as_long_as_one_of_fifty(cutting, app):
+    signs = {letters: big_sign(cutting, letters) for letters in (50, 500)}
+    db = cutting.desk.read()
+    asked: list[str] = []
+
+    def page(letters: int) -> None:
+        asked.clear()
+        for _ in range(10 if letters == 50 else 2):
+            with app.test_request_context("/"):
+                sign = jobs.sign(db, signs[letters])
+                assert len(picking.picking_list(db, sign, cutting.by, "", (1,)).rows) == letters + 1
+
+    def questions(letters: int) -> int:
+        db.set_trace_callback(asked.append)
+        page(letters)
+        db.set_trace_callback(None)
+        return len(asked) // (10 if letters == 50 else 2)
+
+    few, many = questions(50), questions(500)  # outlines come in lots, and the shapes are kept after that
+    assert few <= 14 and many <= 16
+    # ten times the letters in a fifth of the rounds: twice the time where it grows linearly
+    assert grows_at_most(4.5, page, 50, 500)
