@@ -116,7 +116,7 @@ def _state(part: int, sign: Sign, step: Step, picking: int | None, colour: str) 
         return "right", colour
     if not sign.parts[part].is_in_hand:
         return "away", "url(#grid)"
-    return "next" if part == picking else "open", ""
+    return "picking" if part == picking else "open", ""
 
 
 def _line(

@@ -202,7 +202,7 @@ def finish_and_hand_over(walk: Walk) -> None:
     told = page.request.get(walk.address + page.get_by_role("link", name="Record").get_attribute("href"))
     record = pypdfium2.PdfDocument(io.BytesIO(told.body()))
     assert len(record) == 1
-    text = record[0].get_textpage().get_text_range()
+    text = " ".join(record[0].get_textpage().get_text_range().split())
     assert "Nan of the chandlery" in text and "dropped at the bench" in text
 
 

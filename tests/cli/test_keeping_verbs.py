@@ -14,7 +14,7 @@ from shopfloor import cli
 from shopfloor.store.db import Database
 
 # Design, section 7.
-VERBS = ("demo", "serve", "intake", "revise", "mark", "show", "labels", "ticket", "file", "check", "backup", "restore", "measure")
+VERBS = ("demo", "serve", "intake", "revise", "mark", "show", "labels", "ticket", "file", "paper", "check", "backup", "restore", "measure")
 
 
 def test_check_replays_the_ledger(run, codes):

@@ -90,7 +90,7 @@ def test_saving_the_page_as_it_stands_changes_nothing(as_owner, desk, owner):
     inputs = dict(re.findall(r'<input name="(\w+)" value="([^"]*)"', page))
     answer = as_owner.post("/office/settings", data=inputs, follow_redirects=True)
     assert "Nothing was different" in answer.text
-    assert len(inputs) == len(KINDS) - 3, "all but units, pump and cutter"
+    assert len(inputs) == len(KINDS) - 4, "all but units, fraction, pump and cutter"
 
 
 def test_headings_units_and_what_is_from_memory_stand_on_the_page(as_owner):
