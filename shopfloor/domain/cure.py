@@ -252,6 +252,17 @@ def _outside(cement: Cement, bench_c: float) -> str:
     )
 
 
+def celsius(text: str) -> float:
+    """The temperature that was typed, in °C: '21', '21,5', or in Fahrenheit '70 F', '70°F'. Raises Refused."""
+    tidy = text.strip().upper().replace("°", " ").replace(",", ".")
+    figure, unit = (tidy[:-1], tidy[-1]) if tidy.endswith(("C", "F")) else (tidy, "C")
+    try:
+        degrees = float(figure)
+    except ValueError as error:
+        raise Refused("Type the temperature at the bench in °C, such as 21, or as 70 F.") from error
+    return checked_temperature(round((degrees - 32) / 1.8, 3) if unit == "F" else degrees)
+
+
 def checked_temperature(celsius: float) -> float:
     """The temperature at a bench in °C. Raises Refused for what is no number, and for what no bench has."""
     if not (math.isfinite(celsius) and BELIEVED_C[0] <= celsius <= BELIEVED_C[1]):

@@ -15,6 +15,7 @@ from ..actions import pieces as piece_acts
 from ..actions import signs as sign_acts
 from ..actions.desk import Answer
 from ..domain import codes
+from ..domain.cure import celsius
 from ..domain.errors import Refused
 from ..domain.settings import number
 from ..store import jobs
@@ -97,7 +98,7 @@ def glue(code: str) -> Response:
         _wholes("step"),
         _whole("cement", "Choose the cement that was used."),
         form.get("batch", "").strip() or form.get("known_batch", ""),
-        number(form.get("temperature", ""), "The temperature at the bench, in °C,", -20, 60),
+        celsius(form.get("temperature", "")),
         number(form.get("humidity", ""), "The humidity, in %,", 0, 100),
         glued_at(form.get("glued_at", ""), local_now()),
         parts=_wholes("part") or ([] if "gluing" in form else None),  # the panel shows each part: none is none

@@ -15,6 +15,7 @@ from flask import Blueprint, Flask, Response, current_app, request, url_for
 from ..actions import climate as actions
 from ..actions.climate import Watch
 from ..actions.desk import Answer, Desk, stamp
+from ..domain.cure import celsius
 from ..domain.errors import Refused, ShopError
 from ..store import cements
 from ..store import climate as store
@@ -117,7 +118,7 @@ def note() -> Response:
     if request.form.get("read") == "1":
         temperature, humidity = actions.read_gauge(current_desk().read())
         return _told(do(actions.note_climate, temperature, humidity, "gauge"))
-    temperature = typed("temperature", "Type the temperature at the bench in °C, such as 21.")
+    temperature = celsius(request.form.get("temperature", ""))
     humidity = None
     if request.form.get("humidity", "").strip():
         humidity = typed("humidity", "Type the humidity in %, such as 45, or leave it empty.")

@@ -321,9 +321,17 @@ def _problems(cement: Cement | None, typed: Typed, batches: Sequence[Batch], now
         return ()
     batch = typed.batch.strip() or typed.known_batch
     expires = next((one.expires for one in batches if one.batch == batch), None)
-    celsius, humidity = _figure(typed.climate.temperature, *cure.BELIEVED_C), _figure(typed.climate.humidity, 0, 100)
+    celsius, humidity = _celsius(typed.climate.temperature), _figure(typed.climate.humidity, 0, 100)
     warm = cement.reference_c if celsius is None else celsius
     return tuple(cure.problems(cement, warm, humidity, expires, now.date()))
+
+
+def _celsius(text: str) -> float | None:
+    """The same for the temperature."""
+    try:
+        return cure.celsius(text)
+    except Refused:
+        return None
 
 
 def _figure(text: str, least: float, most: float) -> float | None:

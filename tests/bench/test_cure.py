@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopfloor.domain.cure import Cement, checked_batch, checked_humidity, checked_moment, cure_hours, cured_at
+from shopfloor.domain.cure import Cement, celsius, checked_batch, checked_humidity, checked_moment, cure_hours, cured_at
 from shopfloor.domain.errors import Refused
 
 SOLVENT = Cement(1, "Solvent cement")
@@ -77,3 +77,18 @@ def test_a_glue_up_is_written_down_within_a_day():
     for wrong in (timedelta(hours=-24, seconds=-1), timedelta(minutes=3)):
         with pytest.raises(Refused):
             checked_moment(NOON + wrong, NOON)
+
+
+@pytest.mark.parametrize(
+    ("typed", "degrees"),
+    # 70 °F = 21.111 °C, 32 °F = 0 °C: (F - 32) / 1.8, the definition of the degree Fahrenheit (NIST SP 811, B.8)
+    [("21", 21), ("21,5", 21.5), (" 21.5 °C", 21.5), ("70 F", 21.111), ("70°f", 21.111), ("32F", 0), ("-4", -4)],
+)
+def test_a_temperature_is_typed_in_celsius_or_fahrenheit(typed, degrees):
+    assert celsius(typed) == degrees
+
+
+@pytest.mark.parametrize("typed", ["", "warm", "70 K", "F", "nan", "900", "900 F"])
+def test_what_is_no_temperature_is_refused_in_a_sentence(typed):
+    with pytest.raises(Refused, match="Type the temperature at the bench"):
+        celsius(typed)

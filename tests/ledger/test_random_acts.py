@@ -19,7 +19,7 @@ from shop_for_tests import box, on_shelves
 from shopfloor import nesting
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench, comparing, cutters, drawings, holding, jobs, nests, pieces, revisions, sheets, signs
-from shopfloor.actions import swaps, tickets
+from shopfloor.actions import climate, materials, placing, swaps, tickets, trays
 from shopfloor.actions.desk import Desk, stamp, undo
 from shopfloor.actions.people import first_owner
 from shopfloor.domain.bench import READY, headline
@@ -27,6 +27,7 @@ from shopfloor.domain.drawing import DrawnOutline, Drawing
 from shopfloor.domain.errors import ShopError
 from shopfloor.domain.holding import WAYS
 from shopfloor.domain.signs import Order
+from shopfloor.domain.steps import can_be_glued
 from shopfloor.store import bench as bench_store
 from shopfloor.store import cements, finishing, frame, ledger, people, replay
 from shopfloor.store import sheets as sheet_store
@@ -229,12 +230,52 @@ class Shop(RuleBasedStateMachine):
             self.attempt(bench.set_out_rest, step["id"], wanted)
         elif step["kind"] == "glue":
             cement = cements.cements(self.desk.read())[0].id
-            self.attempt(gluing_acts.glue_up, [step["id"]], cement, "B7", 21.0, 45.0)
+            sign = bench_store.sign_of_step(self.desk.read(), step["id"])
+            can = can_be_glued(sign.step(step["id"]), sign, self.now)
+            self.attempt(gluing_acts.begin_gluing, [step["id"]], cement)
+            some = can[place % 2 :] or None  # now and then one is left for later
+            self.attempt(gluing_acts.glue_up, [step["id"]], cement, "B7", 15.0 + place % 9, 45.0, parts=some, reason="it must")
         elif step["kind"] == "cure":
             self.attempt(gluing_acts.open_early, step["id"], "the customer stands at the door")
         else:
             items = finishing.check_list(self.desk.read(), step["kind"]).items
             self.attempt(bench.finish_step, step["id"], items, "the harbour master")
+
+    @rule(place=st.integers(0, 99), off=st.sampled_from([0.0, 0.3, 5.0]), scans=st.booleans())
+    def measure_or_scan_a_place(self, place: int, off: float, scans: bool) -> None:
+        row = self.one("""SELECT sp.step, sp.part, pt.x_mm, p.code FROM step_part sp JOIN step st ON st.id = sp.step AND st.kind = 'lay out'
+                          JOIN part pt ON pt.id = sp.part JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
+                          JOIN piece p ON p.id = a.piece ORDER BY sp.step, sp.part""", place)  # fmt: skip
+        if row and scans:
+            self.attempt(placing.place_scanned, row["step"], row["code"])
+        elif row:
+            self.attempt(placing.measure, row["step"], row["part"], row["x_mm"] + off, None)
+
+    @rule(place=st.integers(0, 3), celsius=st.sampled_from([12.0, 18.5, 23.0, 30.0]), strikes=st.booleans())
+    def note_how_warm_it_is(self, place: int, celsius: float, strikes: bool) -> None:
+        wrong = self.one("SELECT id FROM climate ORDER BY id DESC", place)
+        if strikes and wrong:
+            self.attempt(climate.strike_out, wrong["id"])
+        else:
+            self.attempt(climate.note_climate, celsius, 45.0)
+
+    @rule(place=st.integers(0, 99), into=st.integers(0, 2), picks=st.booleans())
+    def lay_a_piece_into_a_bag(self, place: int, into: int, picks: bool) -> None:
+        piece = self.one("SELECT code FROM piece WHERE state IN ('cut', 'ready') ORDER BY id", place)
+        bag, sign = self.one("SELECT code FROM tray ORDER BY id", into), self.one("SELECT code FROM sign ORDER BY id", into)
+        if bag is None:
+            self.attempt(trays.make_tray, "bag")
+        elif piece and picks and sign:
+            self.attempt(trays.pick, sign["code"], piece["code"])
+        elif piece:
+            self.attempt(trays.put_in, bag["code"], [piece["code"]])
+
+    @rule(place=st.integers(0, 3), columns=st.integers(1, 3), coldest=st.sampled_from(["-20", "5", ""]))
+    def say_where_a_sign_hangs(self, place: int, columns: int, coldest: str) -> None:
+        sign = self.one("SELECT id FROM sign ORDER BY id", place)
+        if sign:
+            self.attempt(materials.set_site, sign["id"], coldest, "40" if coldest else "")
+            self.attempt(materials.plan_fixings, sign["id"], "4", "15", columns, 2, "masonry")
 
     @rule(place=st.integers(0, 9), verb=st.sampled_from(["hold", "resume", "cancel", "reopen"]))
     def decide_on_a_sign(self, place: int, verb: str) -> None:
