@@ -170,7 +170,7 @@ def _along(offset: float, radius_mm: float) -> float:
 def areas(sign: str, name: str, cap_mm: float) -> list[Rings]:
     """The areas of a letter, the largest first, each its outer ring and its holes; its pen at (0, 0). Millimetres."""
     scale = cap_mm / cap_units(name)
-    rings = [[point for curve in one for point in _cut(curve, scale)] for one in _contours(name, sign)]
+    rings = [[point for curve in one for point in cut(curve, scale)] for one in contours(name, sign)]
     found: list[tuple[Polygon, Rings]] = []
     for ring in sorted(rings, key=lambda one: -Polygon([(p.real, p.imag) for p in one]).area):
         polygon = Polygon([(p.real, p.imag) for p in ring])
@@ -183,7 +183,7 @@ def areas(sign: str, name: str, cap_mm: float) -> list[Rings]:
 
 
 @cache
-def _contours(name: str, sign: str):
+def contours(name: str, sign: str):
     """Each contour of a sign as curves: (start, control, end), a straight line with its middle as control."""
     glyphs, pen = font(name).getGlyphSet(), DecomposingRecordingPen(font(name).getGlyphSet())
     glyphs[font(name).getBestCmap()[ord(sign)]].draw(pen)
@@ -202,9 +202,9 @@ def _contours(name: str, sign: str):
     return [one for one in found if one]  # some glyphs hold points that are only there to anchor accents
 
 
-def _cut(curve, scale: float) -> list[complex]:
-    """Points along a curve, its end left out, so many that no chord is further off than CHORD_MM."""
+def cut(curve, scale: float, tolerance: float = CHORD_MM) -> list[complex]:
+    """Points along a curve, its end left out, so many that no chord is further off than the tolerance (mm)."""
     a, b, c = (complex(*point) * scale for point in curve)
-    pieces = max(1, math.ceil(math.sqrt(abs(a - 2 * b + c) / 4 / CHORD_MM)))
+    pieces = max(1, math.ceil(math.sqrt(abs(a - 2 * b + c) / 4 / tolerance)))
     along = [n / pieces for n in range(pieces)]
     return [(1 - t) ** 2 * a + 2 * t * (1 - t) * b + t * t * c for t in along]

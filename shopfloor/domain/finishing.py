@@ -18,7 +18,7 @@ NAMED = 2  # items that a refusal names
 # What a shop looks at until it writes a list of its own: common practice.
 USUAL: dict[str, tuple[str, ...]] = {
     "clean": (
-        "All masking film is off, in the corners too",
+        "The masking film is off all fronts, in the corners too",
         "No dust and no swarf, nor behind the letters",
         "No fingerprint, no glue from the film",
         "No crazing where it was wiped",

@@ -21,7 +21,7 @@ from ..store.db import Connection
 from . import setting_out_pages
 from .finishing import FinishPanel, finish_panel
 from .frame import Said, current_settings
-from .gluing import GlueForm, glue_form
+from .gluing import GlueForm, film_at, glue_form
 from .pictures import PicturePart, SignPicture, sign_picture
 from .spoilt import Spoilt, spoilt
 
@@ -104,6 +104,7 @@ class SignPage:
     units: str
     glue: GlueForm | None
     finish: FinishPanel
+    film: tuple[str, ...]
     glue_ups: list[bench.GlueUp]
     until: str
     until_words: str
@@ -171,7 +172,7 @@ def one_sign(
         picture=_picture("sign", drawn, stored, TO_TAP if setting else ON_PAGE, glue.numbers if glue else None),
         taps=setting.taps if setting else {}, setting=setting, units=current_settings().units,
         glue=glue, glue_ups=bench.glue_ups_of(db, sign.id),
-        finish=finish_panel(db, sign, step, by, now),
+        finish=finish_panel(db, sign, step, by, now), film=film_at(db, sign, step) if panel == "finish" else (),
         until=stamp(step.shut_until) if step and step.shut_until else "",
         until_words=wording.clock(step.shut_until, now, zone) if step and step.shut_until else "",
         stands_still=bool(step and step.shut_until and step.shut_until >= NO_END),

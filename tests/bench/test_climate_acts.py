@@ -217,3 +217,14 @@ def test_a_gauge_that_is_silent_is_told_and_tried_again_when_it_is_due(shop, gau
     assert read_if_due(shop.desk, watch) is None and watch.trouble
     shop.later(minutes=5)
     assert read_if_due(shop.desk, watch) is not None and not watch.trouble
+
+
+def test_a_reading_since_does_not_stand_in_the_way_of_undoing_a_glue_up(shop):
+    glued = glue(shop)
+    before = ends(shop)[0]
+    shop.later(hours=1)
+    note(shop, 18)
+    assert ends(shop)[0] > before
+    undo(shop.desk, shop.assembler, glued.act)
+    assert shop.row("SELECT count(*) FROM glue_up")[0] == 0 and shop.step("Cure level 1").shut_until is None
+    assert differences(shop.desk.read()) == []

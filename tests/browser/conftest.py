@@ -16,6 +16,7 @@ from PIL import Image
 from playwright.sync_api import Page
 from shapely import affinity
 from shop_for_tests import TABLETS, chromium, open_session
+from walk_for_tests import Walk
 
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench, drawings, sheets
@@ -255,3 +256,12 @@ def keep_picture() -> Callable[[Page, str], None]:
         few.save(Path(folder) / f"{name}-{page.viewport_size['width']}.png", optimize=True)
 
     return keep
+
+
+@pytest.fixture
+def walk(new_tablet, served, desk, clock):
+    """A tablet that goes from hand to hand through a story; nothing on it may have gone wrong by the end."""
+    page = new_tablet()
+    yield Walk(page, served, desk, clock)
+    assert page.faults == []
+    page.context.close()

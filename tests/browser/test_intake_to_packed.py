@@ -26,14 +26,6 @@ DRAWING = """<svg xmlns="http://www.w3.org/2000/svg" width="720mm" height="300mm
 )
 
 
-@pytest.fixture
-def walk(new_tablet, served, desk, clock):
-    page = new_tablet()
-    yield Walk(page, served, desk, clock)
-    assert page.faults == []
-    page.context.close()
-
-
 def test_from_a_drawing_to_a_packed_sign_as_the_three_people(walk):
     walk.first_visit()
     walk.settle()

@@ -32,14 +32,6 @@ DRAWING = """<svg xmlns="http://www.w3.org/2000/svg" width="760mm" height="340mm
 DROPPED = "T"
 
 
-@pytest.fixture
-def walk(new_tablet, served, desk, clock):
-    page = new_tablet()
-    yield Walk(page, served, desk, clock)
-    assert page.faults == []
-    page.context.close()
-
-
 def test_a_sign_of_three_levels_with_a_letter_that_is_dropped(walk):
     walk.first_visit()
     walk.settle()

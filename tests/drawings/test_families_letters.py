@@ -1,60 +1,19 @@
 """Which letters of real fonts may stand in for one another. The fonts are drawn by fontTools, and compared by shapely."""
 
-import math
 import random
 from functools import cache
-from pathlib import Path
 
 import pytest
-from fontTools.pens.basePen import decomposeQuadraticSegment
-from fontTools.pens.recordingPen import DecomposingRecordingPen
-from fontTools.ttLib import TTFont
+from letters_for_tests import BOLD, SANS, SERIF, contours, cut, font
 from outlines_for_tests import least_distance, shaken
-from shapely import LinearRing, Polygon, affinity
-
-import shopfloor.paper
 from shop_for_tests import grows_at_most
+from shapely import LinearRing, Polygon, affinity
 
 from shopfloor.domain.families import grouped, sort_into, turn_onto
 from shopfloor.domain.outlines import Outline
 
-FONTS = Path(shopfloor.paper.__file__).parent / "fonts"
-SANS, BOLD, SERIF = "DejaVuSans", "DejaVuSans-Bold", "DejaVuSerif-Bold"
 ALL = "ABCDEFGHJKLMNPQRSTUVWXYZabcdefghkmnopqrstuvwxyz0123456789&?!@"
 CAPITAL_MM = 73  # height of a capital where an em is 100 mm
-
-
-@cache
-def font(name):
-    return TTFont(FONTS / f"{name}.ttf")
-
-
-@cache
-def contours(name, sign):
-    """Each contour of a sign as curves: (start, control, end), a straight line with its middle as control."""
-    pen = DecomposingRecordingPen(font(name).getGlyphSet())
-    font(name).getGlyphSet()[font(name).getBestCmap()[ord(sign)]].draw(pen)
-    found = []
-    for operator, points in pen.value:
-        if operator == "moveTo":
-            found.append([])
-            at = begun = points[0]
-        elif operator == "lineTo" or (operator == "closePath" and at != begun):
-            at, before = (points or [begun])[0], at
-            found[-1].append((before, ((before[0] + at[0]) / 2, (before[1] + at[1]) / 2), at))
-        elif operator == "qCurveTo":
-            for control, end in decomposeQuadraticSegment(points):
-                found[-1].append((at, control, end))
-                at = end
-    return found
-
-
-def cut(curve, scale, tolerance):
-    """Points along a curve, its end left out, so many that no chord is further off than the tolerance (mm)."""
-    a, b, c = (complex(*point) * scale for point in curve)
-    pieces = max(1, math.ceil(math.sqrt(abs(a - 2 * b + c) / 4 / tolerance)))
-    along = [n / pieces for n in range(pieces)]
-    return [(1 - t) ** 2 * a + 2 * t * (1 - t) * b + t * t * c for t in along]
 
 
 @cache

@@ -244,3 +244,13 @@ def test_the_label_of_a_bag_counts_its_pieces_and_names_their_sign(bench):
     shelf_label = labels.found_labels(bench.desk.read(), shelf)[0]
     assert (shelf_label.title, shelf_label.lines) == ("Shelf A", ())
     assert labels.labels_of(bench.desk, bag, "roll-50x25")[0].startswith(b"%PDF")
+
+
+def test_no_undo_makes_two_trays_stand_in_each_other(bench, desk):
+    one, other = bench.made("tray", "1"), bench.made("tray", "2")
+    bench.do(acts.move_tray, one, other)
+    alone = bench.do(acts.move_tray, one)
+    bench.do(acts.move_tray, other, one)
+    with pytest.raises(Conflict, match="has since acted on it"):
+        undo(desk, bench.by, alone.act)
+    assert replay.differences(desk.read()) == []
