@@ -23,10 +23,12 @@ def add_paper_words(parser: argparse.ArgumentParser) -> None:
 def paper(desk, options) -> str:
     """Writes the paper; gives what was done."""
     from .actions import full_size
+    from .actions.desk import zone_of
 
     with desk.database.snapshot() as db:
         it = full_size.full_size_of(db, sign_code(db, " ".join(options.sign)), options.datum)
-    content = full_size.printed(it, options.what, options.paper, options.level)
+        today = desk.clock().astimezone(zone_of(db)).date()
+    content = full_size.printed(it, options.what, options.paper, options.level, today)
     written(options.output, content)
     return f"The {WHATS[options.what]} of {it.called} is in {options.output}: print it at 100 % and measure its test line."
 

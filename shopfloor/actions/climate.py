@@ -21,6 +21,7 @@ from .desk import Act, Answer, Desk, act, moment, stamp, zone_of
 
 MOST_NAMED = 4  # cures that the answer names one by one
 SOURCES = ("typed", "gauge")
+TOO_COLD = "still: too cold"
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,7 @@ def note_climate(act: Act, temperature_c: float, humidity_percent: float | None 
     """Keeps a reading (°C, %) and works out anew when each cure under way ends. Raises Refused for what no bench has."""
     words = note(act, temperature_c, humidity_percent, source)
     damp = "" if humidity_percent is None else f" and {humidity_percent:g} %"
-    return Answer(f"{round(temperature_c, 1):g} °C{damp} noted. {words}".rstrip())
+    return _told(f"{round(temperature_c, 1):g} °C{damp} noted.", words)
 
 
 def note(act: Act, temperature_c: float, humidity_percent: float | None, source: str = "typed") -> str:
@@ -74,7 +75,12 @@ def strike_out(act: Act, reading: int) -> Answer:
     wrong = climate.one(act.db, reading)
     climate.take_out(act.db, reading)
     act.tell(ReadingStruckOut(reading))
-    return Answer(f"{round(wrong.temperature_c, 1):g} °C is struck out. {work_out_anew(act)}".rstrip())
+    return _told(f"{round(wrong.temperature_c, 1):g} °C is struck out.", work_out_anew(act))
+
+
+def _told(done: str, moved: str) -> Answer:
+    """What was done, then what it moved; a cure that stands still is told first, so that nobody takes it for plain success."""
+    return Answer((f"{moved} {done}" if TOO_COLD in moved else f"{done} {moved}").rstrip())
 
 
 # The cures. -----------------------------------------------------------------------------------------------------------
@@ -128,26 +134,33 @@ def _end(act: Act, was: str | None, now: str | None) -> str | None:
 
 
 def _moved_words(act: Act, shut: Sequence[ShutStep]) -> str:
-    """'2 cures end later: J-1003 A now Fri 15:40, J-1004 B stands still, too cold.'"""
-    later = [step for step in shut if step.should_be > step.until]
-    earlier = [step for step in shut if step.should_be < step.until]
-    return " ".join(words for words in (_group_words(act, later, "later"), _group_words(act, earlier, "earlier")) if words)
+    """'J-1003 A stands still: too cold. 2 cures end later: J-1004 B now Fri 15:40, J-1005 A now Fri 16:00.'"""
+    still = [step for step in shut if moment(step.should_be) >= NO_END]
+    going = [step for step in shut if step not in still]
+    later = [step for step in going if step.should_be > step.until]
+    earlier = [step for step in going if step.should_be < step.until]
+    said = [_still_words(still), _group_words(act, later, "later"), _group_words(act, earlier, "earlier")]
+    return " ".join(words for words in said if words)
+
+
+def _still_words(shut: Sequence[ShutStep]) -> str:
+    signs = list(dict.fromkeys(step.sign for step in shut))
+    return f"{_named(signs)} {'stands' if len(signs) == 1 else 'stand'} {TOO_COLD}." if signs else ""
 
 
 def _group_words(act: Act, shut: Sequence[ShutStep], when: str) -> str:
     if not shut:
         return ""
-    named = [f"{step.sign} {_end_words(act, step.should_be)}" for step in shut[:MOST_NAMED]]
-    if len(shut) > MOST_NAMED:
-        named.append(f"and {len(shut) - MOST_NAMED} more")
+    zone = zone_of(act.db)
+    ends = [f"{step.sign} now {wording.clock(moment(step.should_be), act.now, zone)}" for step in shut]
     count = "1 cure ends" if len(shut) == 1 else f"{len(shut)} cures end"
-    return f"{count} {when}: {', '.join(named)}."
+    return f"{count} {when}: {_named(ends)}."
 
 
-def _end_words(act: Act, end: str) -> str:
-    if moment(end) >= NO_END:
-        return "stands still, too cold"
-    return f"now {wording.clock(moment(end), act.now, zone_of(act.db))}"
+def _named(words: Sequence[str]) -> str:
+    """The first few, and how many more."""
+    rest = [f"and {len(words) - MOST_NAMED} more"] if len(words) > MOST_NAMED else []
+    return ", ".join([*words[:MOST_NAMED], *rest])
 
 
 # The gauge. -----------------------------------------------------------------------------------------------------------

@@ -154,6 +154,6 @@ def undo(desk: Desk, by: By, number: int, *, key: str | None = None) -> Answer:
         if kept.person != by.person:
             by.must_hold(("owner",), "Only the one who did it, or an owner, may undo it.")
         ledger.write_back(doing.db, number)
-        return Answer(f"Undone: {kept.answer['sentence']}", tuple(kept.answer["codes"]))
+        return Answer(f"Undone: “{kept.answer['sentence']}” holds no more.", tuple(kept.answer["codes"]))
 
     return _run(desk, by, "undid", key or secrets.token_hex(16), work, undoes=number)

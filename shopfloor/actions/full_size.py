@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 
 from ..domain import full_size, placing, setting_out
 from ..domain.errors import Refused
@@ -19,12 +20,13 @@ PAPERS = full_size.PAPERS
 
 @dataclass(frozen=True)
 class Offer:
-    """One printing that can be had: `what` of a level (None: all), and what it comes to in words. Where it cannot be had,
-    `why_not` says what to do."""
+    """One printing that can be had: `what` of a level (None: all), what it comes to in words, the marks that its sheets
+    bear. Where it cannot be had, `why_not` says what to do."""
 
     what: str
     level: int | None
     comes_to: str
+    marks: tuple[str, ...] = ()
     why_not: str = ""
 
 
@@ -44,9 +46,9 @@ def full_size_of(db: Connection, code: str, datum: str = setting_out.DATUMS[0]) 
     )  # fmt: skip
 
 
-def printed(it: FullSize, what: str, paper: str, level: int | None = None) -> bytes:
-    """The PDF. Raises Refused as `paper.full_size.print_full_size`."""
-    return print_full_size(it, what, paper, level)
+def printed(it: FullSize, what: str, paper: str, level: int | None = None, printed_on: date | None = None) -> bytes:
+    """The PDF, which says when it was printed. Raises Refused as `paper.full_size.print_full_size`."""
+    return print_full_size(it, what, paper, level, printed_on)
 
 
 def offers(it: FullSize, paper: str) -> Iterator[Offer]:
@@ -59,9 +61,10 @@ def offers(it: FullSize, paper: str) -> Iterator[Offer]:
 
 def _offer(it: FullSize, what: str, paper: str, level: int | None) -> Offer:
     try:
-        return Offer(what, level, comes_to(it, planned(it, what, paper, level)))
+        plan = planned(it, what, paper, level)
+        return Offer(what, level, comes_to(it, plan), tuple(it.marks(what, level).values()))
     except Refused as refusal:
-        return Offer(what, level, "", refusal.sentence)
+        return Offer(what, level, "", why_not=refusal.sentence)
 
 
 def comes_to(it: FullSize, plan: Planned) -> str:

@@ -61,9 +61,9 @@ def set_mark(act: Act, piece: life.Piece, mark: str, cause: str | None = None, *
 
 
 def _to_do_again(act: Act, reopened: Reopened) -> str:
-    """' To do again: lay out level 2, glue level 2, clean.'; nothing where the bench had not begun with it."""
+    """' To do again with it: lay out level 2, glue level 2, clean.'; nothing where the bench had not begun with it."""
     titles = bench.titles_of(act.db, reopened.steps)
-    return f" To do again: {', '.join(title[0].lower() + title[1:] for title in titles)}." if titles else ""
+    return f" To do again with it: {', '.join(title[0].lower() + title[1:] for title in titles)}." if titles else ""
 
 
 def _learn(act: Act, piece: life.Piece, mark: str) -> None:

@@ -41,6 +41,8 @@ def measure(act: Act, step: int, part: int, across_mm: float | None, up_mm: floa
     shop = settings.load(act.db)
     row = setting_out.row_of(rows_of(act.db, sign.id, laying, shop), part)
     letter = row.letter(part)
+    of = jobs.sign(act.db, sign.id)
+    placing.must_be_near(of.width_mm + of.height_mm, across_mm, up_mm)
     across, up = (
         None if measured is None else placing.error(measured, wanted)
         for measured, wanted in zip((across_mm, up_mm), row.wanted(letter))

@@ -138,7 +138,7 @@ def _called(act: Act, piece: life.Piece) -> str:
 @act("picked pieces", *BENCH)
 def pick(act: Act, sign: str, code: str, into: str | None = None) -> Answer:
     """A piece of the sign (both by code) lies ready for it, in the tray `into` or on the bench; of a tray's code all in it
-    that are for the sign, which stay in it. The answer's `parts` are those that were scanned, as ids.
+    that are for the sign, which stay in it; a bag or tray that stood in another one stands by itself then. The answer's `parts` are those that were scanned, as ids.
 
     Raises Conflict, with where it belongs, for a piece of another sign, a spare, and one that is not in hand.
     """
@@ -147,7 +147,7 @@ def pick(act: Act, sign: str, code: str, into: str | None = None) -> Answer:
         return _pick_from(act, to, trays.by_code(act.db, code))
     piece = _piece(act, code)
     if piece.state == "fixed" and (place := jobs.place_of(act.db, piece.part)).sign.id == to.id:
-        said = f"{called_at(piece, place)} is glued already."
+        said = f"Glued already: {called_at(piece, place)}."
         return Answer(said, (sign, code), {"changed": False, "parts": [piece.part]})
     _must_be_for(act, piece, to)
     tray = trays.by_code(act.db, into) if into else None
@@ -182,11 +182,21 @@ def _pick_from(act: Act, to: Sign, tray: Tray) -> Answer:
     if not own:
         raise Conflict(_nothing_words(tray, to, others))
     all_trays = trays.all_trays(act.db)
-    for one in own:
-        if one.picked_for != to.id:
-            _lay_ready(act, one.piece, to, all_trays[one.tray])
-    return Answer(_picked_from_words(tray, to, own, others), (to.code, tray.code),
-                  {"changed": any(one.picked_for != to.id for one in own), "parts": [one.part for one in own]})  # fmt: skip
+    new = [one for one in own if one.picked_for != to.id]
+    for one in new:
+        _lay_ready(act, one.piece, to, all_trays[one.tray])
+    off = _carry_off(act, tray, all_trays)
+    said = f"{_picked_from_words(tray, to, own, others)}{off}"
+    return Answer(said, (to.code, tray.code), {"changed": bool(new or off), "parts": [one.part for one in own]})
+
+
+def _carry_off(act: Act, tray: Tray, all_trays: dict[int, Tray]) -> str:
+    """Who picks a bag holds it in the hand. What is said of it; '' where it stood by itself."""
+    events = rules.carried_off(tray, all_trays)
+    for event in events:
+        trays.set_stands_in(act.db, event.tray, event.into)
+        act.tell(event)
+    return f" {rules.off_words(tray, all_trays)}." if events else ""
 
 
 def _nothing_words(tray: Tray, to: Sign, others: Sequence[str]) -> str:
@@ -196,9 +206,9 @@ def _nothing_words(tray: Tray, to: Sign, others: Sequence[str]) -> str:
 
 
 def _picked_from_words(tray: Tray, to: Sign, own: Sequence[Lying], others: Sequence[str]) -> str:
-    new, held = sum(one.picked_for != to.id for one in own), len(own) + len(others)
-    said = f"{len(own)} of {held} {tray.place} {'is' if len(own) == 1 else 'are'} picked for {to.called}"
-    said += "" if new else " already"
+    is_new = any(one.picked_for != to.id for one in own)
+    count, verb = f"{len(own)} of {len(own) + len(others)} {tray.place}", "is" if len(own) == 1 else "are"
+    said = f"{count} {verb} picked for {to.called}" if is_new else f"Picked already: {count} for {to.called}"
     return f"{said}; not for it: {rules.some_of(others)}." if others else f"{said}."
 
 

@@ -139,7 +139,7 @@ def headline(sign: Sign, now: datetime, zone: tzinfo) -> Headline:
     if rules.is_ready(step, sign, now):
         return Headline(READY, "ready", _ready_words(step), _ready_reason(step, sign))
     if rules.is_curing(step, now):
-        return Headline(NOT_YET, "curing", f"Curing {until(step.shut_until, now, zone)}", _after_cure(step, sign))
+        return Headline(NOT_YET, "curing", f"Curing {until(step.shut_until, now, zone)}", _after_cure(step, sign, now))
     return Headline(NOT_YET, "waiting", _waits_words(step, sign), _in_short(waits_for(step, sign, now, zone)))
 
 
@@ -150,6 +150,9 @@ def _ready_words(step: Step) -> str:
 def _ready_reason(step: Step, sign: Sign) -> str:
     if step.kind == "lay out" and step.ticks:
         return f"{len(step.ticks)} of {len(step.parts)} set out"
+    if step.kind == "glue" and step.ticks:
+        rest = [sign.parts[part] for part in step.parts if part not in step.ticks]
+        return f"{len(step.ticks)} of {len(step.parts)} are glued: now {listed(rest)}"
     if step.kind == "glue":
         return "It is set out: all sits right" if len(step.parts) > 1 else "It is set out"
     lacking = sum(not part.is_in_hand for part in sign.parts.values())
@@ -158,7 +161,16 @@ def _ready_reason(step: Step, sign: Sign) -> str:
     return f"Everything is in hand: {len(sign.parts)} of {len(sign.parts)}"
 
 
-def _after_cure(step: Step, sign: Sign) -> str:
+def _after_cure(step: Step, sign: Sign, now: datetime) -> str:
+    """What comes next, while something cures: of a level that is glued in part, the rest of it."""
+    if step.kind == "glue":
+        can = rules.can_be_glued(step, sign, now)
+        if can:
+            return f"{listed([sign.parts[part] for part in can])} can be glued now. Else do not move it"
+        rest = [sign.parts[part] for part in step.parts if part not in step.ticks]
+        away = [part for part in rest if not part.is_in_hand]
+        said = f"Do not move it. Then: set out and glue {listed(rest)}"
+        return f"{said}; {'; '.join(missing_sentences(away))}" if away else said
     then = next((other.title for other in sign.steps if step.id in other.after), None)
     return f"Do not move it. Then: {then[0].lower()}{then[1:]}" if then else "Do not move it"
 

@@ -23,6 +23,8 @@ ROUND_TO_MM = 2.0  # more movement than this each way asks for a slot; from memo
 EDGE_HOLES = 2.0  # hole diameters from an edge to a hole's middle, at the least: common practice for acrylic
 APART_HOLES = 3.0  # hole diameters from one middle to the next, at the least; from memory
 HEAD = 1.0  # a screw's head reaches so many of its diameters from its middle; from memory
+STEP_MM = 1.0  # rows are moved in by whole ones: figures that can be measured
+MOST_IN = 0.25  # of the shorter side: rows are not moved in any further
 LEAST_SCREW_MM = 3.0  # nobody hangs a sign on thinner ones; from memory
 ROUND_RING = 0.98  # 4πA/P² of a ring that is a circle: 1 for a circle, 0.785 for a square
 HOLES_MM = (2.0, 30.0)  # diameters of rings that are taken for holes of screws
@@ -79,11 +81,13 @@ class Cover:
 
 @dataclass(frozen=True)
 class Layout:
-    """A sign's fixings. `covered` are (number, what lies over it); `said` are sentences on what is to be minded; `refusal`
-    says why a plan cannot be drawn. `is_drawn`: they are holes that the drawing has itself."""
+    """A sign's fixings. `covered` are (number, what lies over it), `touched` (number, what its head or washer would reach);
+    `said` are sentences on what is to be minded; `refusal` says why a plan cannot be drawn. `is_drawn`: they are holes that
+    the drawing has itself."""
 
     fixings: tuple[Fixing, ...]
     covered: tuple[tuple[int, str], ...] = ()
+    touched: tuple[tuple[int, str], ...] = ()
     said: tuple[str, ...] = ()
     refusal: str = ""
     is_drawn: bool = False
@@ -108,6 +112,13 @@ def movement_mm(distance_mm: float, per_k: float, wall_per_k: float, site: Site)
     return moved_mm(distance_mm, abs(per_k - wall_per_k), kelvin)
 
 
+def washer_for(fixing: Fixing) -> float:
+    """The least washer, in mm, that covers a round hole wherever its screw stands in it: half the hole and as far again as
+    the screw can be from its middle. 0 where the screw's head does so by itself, and for a slot, whose sides carry it."""
+    least = 2 * fixing.hole_mm - fixing.wall_mm
+    return 0.0 if fixing.slot_mm or least <= 2 * HEAD * fixing.wall_mm else up_to_tenth(least)
+
+
 # A plan. --------------------------------------------------------------------------------------------------------------
 
 
@@ -116,11 +127,11 @@ def planned(plan: FixingPlan, bases: Sequence[Base], covers: Sequence[Cover], si
 
     Each bottom part has its own columns, rows and fixed point. `units` ('mm' or 'in') are those of the sentences.
     """
-    above, found = _Above(covers, HEAD * plan.screw_mm), []
+    above, found, said = _Above(covers, HEAD * plan.screw_mm), [], []
     for base in bases:
         if base.per_k is None:
             return Layout((), refusal=_no_figure(base))
-        places = _places(plan, base.outline.polygon, above)
+        places, moved = _places(plan, base.outline.polygon, above, units)
         if not places:
             room = f"{base.name} has no place that is {small_length(plan.edge_mm, units)} from its edges"
             return Layout((), refusal=f"{room}: type a shorter distance.")
@@ -129,7 +140,12 @@ def planned(plan: FixingPlan, bases: Sequence[Base], covers: Sequence[Cover], si
         if why:
             return Layout((), refusal=why)
         found += here
-    return Layout(tuple(found), _covered(found, above))
+        said += [f"{base.name}: {sentence}" if len(bases) > 1 else _start(sentence) for sentence in moved]
+    return Layout(tuple(found), *_met(found, above), said=tuple(said))
+
+
+def _start(sentence: str) -> str:
+    return sentence[:1].upper() + sentence[1:]
 
 
 def _no_figure(base: Base) -> str:
@@ -145,10 +161,14 @@ class _Above:
         self.tree = STRtree(self.shapes)
         self.clear_mm = clear_mm
 
-    def over(self, place: Point) -> str | None:
-        """The name of what a screw here would lie under, None where there is nothing."""
-        found = self.tree.query(place, predicate="dwithin", distance=self.clear_mm)
+    def over(self, place: shapely.Geometry, reach_mm: float) -> str | None:
+        """The name of what is no further from a place than this, None where there is nothing."""
+        found = self.tree.query(place, predicate="dwithin", distance=reach_mm)
         return self.names[min(found)] if len(found) else None
+
+    def hides(self, place: Point) -> bool:
+        """Whether a screw here would lie under something, with its head."""
+        return self.over(place, self.clear_mm) is not None
 
     def free_of(self, area: shapely.Geometry) -> shapely.Geometry:
         """An area less all that lies on it with the room for a screw's head."""
@@ -156,21 +176,54 @@ class _Above:
         return area.difference(shapely.union_all(wide)) if wide else area
 
 
-def _places(plan: FixingPlan, shape: Polygon, above: _Above) -> list[Point]:
-    """Where the plan puts its screws on one bottom part, in reading order: spread over its box, moved inwards where the
-    outline asks for it, and aside where a part would lie over them; empty where there is no room."""
-    edge = plan.edge_mm
+def _places(plan: FixingPlan, shape: Polygon, above: _Above, units: str) -> tuple[list[Point], list[str]]:
+    """Where the plan puts its screws on one bottom part, in reading order, and what was moved: rows and columns moved in
+    together where the outline asks for it, single holes where that will not do or a part would lie over them. Empty where
+    there is no room."""
+    edge, said = plan.edge_mm, []
     allowed = shape.buffer(-(1.0004 * edge + 0.001), quad_segs=32)  # round corners are drawn as chords
     if allowed.is_empty:
-        return []
+        return [], said
+    away = _rows_at(plan, shape, allowed)
+    grid = _grid(plan, shape, away or edge)
+    wishes = grid if away else [_inside(wish, shape, allowed, edge) for wish in grid]
+    if away is None:
+        said.append("the outline leaves no room for straight rows: holes stand at the nearest place that has it.")
+    elif away > edge:
+        far, asked = at_least(away, units), at_least(edge, units)
+        said.append(f"the rows stand {far} from the edges, not {asked}: all were moved in together, away from a corner.")
+    if not any(map(above.hides, wishes)):
+        return wishes, said
     left, bottom, right, top = shape.bounds
-    xs, ys = _spread(left + edge, right - edge, plan.columns), _spread(bottom + edge, top - edge, plan.rows)
-    wishes = [_inside(Point(x, y), shape, allowed, edge) for y in reversed(ys) for x in xs]
-    if not any(above.over(wish) for wish in wishes):
-        return wishes
     reach = min((right - left - 2 * edge) / max(1, plan.columns - 1), (top - bottom - 2 * edge) / max(1, plan.rows - 1)) / 2
     free = above.free_of(allowed)
-    return [_beside(wish, free, reach) if above.over(wish) else wish for wish in wishes]
+    places = [_beside(wish, free, reach) if above.hides(wish) else wish for wish in wishes]
+    if places != wishes:
+        said.append("some holes stand out of line: they were moved aside from under a part.")
+    return places, said
+
+
+def _rows_at(plan: FixingPlan, shape: Polygon, allowed: shapely.Geometry) -> float | None:
+    """How far from the edges of the box the outermost rows and columns stand so that every hole has its room; None where
+    straight rows do not fit."""
+    left, bottom, right, top = shape.bounds
+    edge, boundary = plan.edge_mm, shape.boundary
+    if all(shape.contains(wish) and boundary.distance(wish) >= edge - 1e-6 for wish in _grid(plan, shape, edge)):
+        return edge
+    shapely.prepare(allowed)
+    away = edge + STEP_MM
+    while away <= edge + MOST_IN * min(right - left, top - bottom):
+        if shapely.contains(allowed, _grid(plan, shape, away)).all():
+            return away
+        away += STEP_MM
+    return None
+
+
+def _grid(plan: FixingPlan, shape: Polygon, away: float) -> list[Point]:
+    """The places of a plan in reading order, its outermost rows and columns so far from the edges of the shape's box."""
+    left, bottom, right, top = shape.bounds
+    xs, ys = _spread(left + away, right - away, plan.columns), _spread(bottom + away, top - away, plan.rows)
+    return [Point(x, y) for y in reversed(ys) for x in xs]
 
 
 def _spread(least: float, most: float, count: int) -> list[float]:
@@ -235,9 +288,34 @@ def _too_tight(fixings: list[Fixing], base: Base, units: str) -> str:
     return f"Holes {one} and {other} of {base.name} would lie too near to each other: plan fewer of them."
 
 
-def _covered(fixings: Sequence[Fixing], above: _Above) -> tuple[tuple[int, str], ...]:
-    names = ((fixing.number, above.over(Point(fixing.x_mm, fixing.y_mm))) for fixing in fixings)
-    return tuple((number, name) for number, name in names if name)
+Met = tuple[tuple[int, str], ...]
+
+
+def _met(fixings: Sequence[Fixing], above: _Above) -> tuple[Met, Met]:
+    """(number, name) of what lies over the middle of a hole; and of what its screw's head or washer would reach."""
+    covered, touched = [], []
+    for one in fixings:
+        reach = max(HEAD * one.wall_mm, washer_for(one) / 2)
+        if name := above.over(Point(one.x_mm, one.y_mm), 0.0):
+            covered.append((one.number, name))
+        elif name := above.over(slot_line(one), reach):
+            touched.append((one.number, name))
+    return tuple(covered), tuple(touched)
+
+
+def what_changed(before: Layout, after: Layout) -> str:
+    """What a new site did to the fixings, in one sentence; '' where nothing."""
+    if after.refusal:
+        return "" if before.refusal else f"Its plan of fixings does not fit any more: {after.refusal}"
+    was = {one.number: one for one in before.fixings}
+    new = [one for one in after.fixings if was.get(one.number) != one]
+    if not new:
+        return ""
+    if after.is_drawn:
+        return f"Its screws may be {new[0].wall_mm:g} mm at the most now."
+    slots = sum(one.slot_mm > 0 and not (one.number in was and was[one.number].slot_mm) for one in new)
+    many, verb = (slots, "slots" if slots > 1 else "a slot") if slots else (len(new), "of another size")
+    return f"{many} {'holes are' if many > 1 else 'hole is'} {verb} now: print the drilling template again."
 
 
 # Holes that the drawing has. ------------------------------------------------------------------------------------------
@@ -265,7 +343,7 @@ def drawn(
             found.append(replace(one, hole_mm=round(wide, PLACES), slot_mm=0.0))
     screw, small = _screw_for(found, moves, units)
     sized = tuple(replace(one, wall_mm=screw) for one in found)
-    return Layout(sized, _covered(sized, _Above(covers, HEAD * screw)), (*said, *small), is_drawn=True)
+    return Layout(sized, *_met(sized, _Above(covers, HEAD * screw)), said=(*said, *small), is_drawn=True)
 
 
 def _round_holes(outline: Outline, filled: STRtree) -> list[tuple[Point, float]]:

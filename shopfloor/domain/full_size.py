@@ -6,8 +6,12 @@ the sign's lower left corner.
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
+
+import numpy as np
 
 from . import lengths
 from .errors import Refused
@@ -16,6 +20,7 @@ from .setting_out import PlacedPart, Row
 
 WHATS = {"strip": "tape strip", "template": "placement template", "drilling": "drilling template"}
 PAPERS = {"long": "One long page", "a4": "A4 sheets", "letter": "Letter sheets"}
+MARK_LONG = 4  # characters of a mark: as on the ticket of a sheet
 
 
 @dataclass(frozen=True)
@@ -52,6 +57,30 @@ class FullSize:
     def unit_word(self) -> str:
         """'millimetres' or 'inches'."""
         return "inches" if self.units == "in" else "millimetres"
+
+    def marks(self, what: str, level: int | None) -> dict[int, str]:
+        """The mark of each drawing of a printing, by its level (drilling: 0): a few characters that are others when the
+        drawing would be another one, whichever paper it is on. Raises Refused as `wanted`."""
+        levels = (0,) if what == "drilling" else self.wanted(level)
+        return {one: self._mark(what, one) for one in levels}
+
+    def _mark(self, what: str, level: int) -> str:
+        beneath = range(level + 1) if what == "template" else (level,)
+        told = [what, level, self.called, self.width_mm, self.height_mm, self.units, self.inch_fraction]
+        told += [self.datum] if what == "strip" else []
+        told += [astuple(fixing) for fixing in self.fixings] if what == "drilling" else []
+        drawn = [part for part in self.parts if part.level in beneath]
+        told += [[part.number, part.name, part.level, *map(len, part.outline.rings)] for part in drawn]
+        summed = hashlib.sha256(json.dumps(told).encode())
+        for ring in (ring for part in drawn for ring in part.outline.rings):
+            summed.update(np.asarray(ring, dtype="<f8").tobytes())
+        return summed.hexdigest()[:MARK_LONG]
+
+    def file_name(self, what: str, paper: str, level: int | None) -> str:
+        """What a PDF is called, so that no two printings of a sign bear one name: 'J-1004-A-strip-level-2-a4-centre.pdf'."""
+        which = "" if what == "drilling" else "-all-levels" if level is None else f"-level-{level}"
+        datum = f"-{self.datum.split()[0]}" if what == "strip" else ""
+        return f"{self.called.replace(' ', '-')}-{what}{which}-{paper}{datum}.pdf"
 
     def figure(self, mm: float) -> str:
         """A length in the shop's units without their name, rounded once: '106.5', '4 3/16'."""

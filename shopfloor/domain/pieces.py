@@ -24,10 +24,8 @@ HOSE, SHIFTED, DROPPED, CHIPPED, SCRATCHED = (
 )  # fmt: skip
 AT_THE_ROUTER = {"lost": (HOSE, SHIFTED, "nobody knows"), "damaged": (CHIPPED, SHIFTED, SCRATCHED, "cut wrong")}
 NOT_HELD = (HOSE, SHIFTED, CHIPPED, "nobody knows")  # causes at the router that better holding would have prevented
-AT_THE_BENCH = {
-    "lost": (DROPPED, "nobody knows"),
-    "damaged": (SCRATCHED, DROPPED, "crazed by cement", "glued crooked"),
-}
+AT_THE_BENCH = {"lost": (DROPPED, "nobody knows"), "damaged": (SCRATCHED, DROPPED)}
+ON_THE_SIGN = {"lost": (DROPPED, "nobody knows"), "damaged": (SCRATCHED, "crazed by cement", "glued crooked", DROPPED)}
 
 
 @dataclass(frozen=True)
@@ -211,7 +209,8 @@ def gone(piece: Piece, mark: str, cause: str | None, new_code: Callable[[], str]
 
 def causes_of(mark: str, was: str | None) -> tuple[str, ...]:
     """What may have happened to a piece marked 'lost' or 'damaged', by its state before; the likeliest first."""
-    return (AT_THE_ROUTER if was in ("nested", "cut") else AT_THE_BENCH).get(mark, ())
+    where = AT_THE_ROUTER if was in ("nested", "cut") else ON_THE_SIGN if was == "fixed" else AT_THE_BENCH
+    return where.get(mark, ())
 
 
 def came_free(piece: Piece) -> bool | None:

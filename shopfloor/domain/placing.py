@@ -68,6 +68,12 @@ def tolerance(settings: Settings) -> Tolerance:
     return Tolerance(settings.place_share, max(settings.place_least_mm, finest), settings.place_most_mm)
 
 
+def must_be_near(reach_mm: float, *measured: float | None) -> None:
+    """Raises Refused for what no rule reads on a sign: a length beyond `reach_mm`, its width and height together."""
+    if any(one is not None and abs(one) > reach_mm for one in measured):
+        raise Refused("That is off the sign: measure it again.")
+
+
 def error(measured_mm: float, wanted_mm: float) -> float:
     """How far off: positive is too far to the right, or too high."""
     return round(measured_mm - wanted_mm, PLACES) + 0.0

@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-import shapely
 
 from .baselines import Baseline, Standing, baselines
 from .errors import NotFound, Refused
@@ -126,7 +125,8 @@ def _lines(outlines: tuple[Outline, ...]) -> tuple[Baseline, ...]:
 def _row(line: Baseline, parts: Sequence[PlacedPart], width_mm: float, datum: str, tolerance: Tolerance) -> Row:
     datum_mm = width_mm / 2 if datum == "centre line" and _is_level(line) else 0.0
     mine = [parts[standing.index] for standing in line.members]
-    gaps = [shapely.distance(one.outline.polygon, other.outline.polygon) for one, other in zip(mine, mine[1:])]
+    edges = [_along(standing, part.outline, line) for standing, part in zip(line.members, mine)]
+    gaps = [other[0] - one[2] for one, other in zip(edges, edges[1:])]
     letters = tuple(
         _letter(standing, part, line, gap, datum_mm, tolerance)
         for standing, part, gap in zip(line.members, mine, [*gaps, None])
@@ -141,7 +141,7 @@ def _letter(
     left, centre, right = _along(standing, part.outline, line)
     return Letter(
         part.id, part.number, part.name, left - datum_mm, centre - datum_mm, right - datum_mm,
-        None if gap is None else float(gap), standing.below_mm, standing.kind, upright.height_mm,
+        gap, standing.below_mm, standing.kind, upright.height_mm,
         tolerance.allowed_mm(line.height_mm or upright.height_mm),
     )  # fmt: skip
 

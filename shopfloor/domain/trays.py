@@ -15,6 +15,7 @@ from .errors import Conflict, Refused
 from .steps import Part
 
 KINDS = ("bag", "tray", "shelf", "rack")  # none of them goes into a smaller one
+CARRIED = ("bag", "tray")  # taken in the hand when they are picked
 LOOSE = ("cut", "ready")  # states of a piece that lies about
 MOST_NAME = 30  # letters: what a label has room for
 MOST_NAMED = 3
@@ -171,6 +172,17 @@ def moved(tray: Tray, into: Tray | None, trays: Mapping[int, Tray]) -> list:
     return [] if tray.stands_in == into.id else [TrayMoved(tray.id, into.id)]
 
 
+def carried_off(tray: Tray, trays: Mapping[int, Tray]) -> list:
+    """A bag or tray that is picked is in the hand: it stands by itself from then on. A shelf or rack stays where it is."""
+    return moved(tray, None, trays) if tray.kind in CARRIED else []
+
+
+def off_words(tray: Tray, trays: Mapping[int, Tray]) -> str:
+    """'Bag 1 is off shelf A', 'Bag 1 is out of tray 2': what it was taken from."""
+    was = trays[tray.stands_in]
+    return f"{start(tray.called)} is {'off' if was.place.startswith('on ') else 'out of'} {was.called}"
+
+
 def retired(tray: Tray, pieces: int, holds: Sequence[Tray]) -> list:
     """It is not used any more. Raises Conflict while `pieces` or other trays (`holds`) are in it."""
     if tray.is_retired:
@@ -237,8 +249,8 @@ class Wanted:
             return said.removeprefix(f"{wording.called(self.part)} ")
         if self.status == "glued":
             return "glued"
-        from_sheet = f"cut from sheet {self.part.sheet}" if self.part.sheet else "in hand"
-        return self.lies or f"{from_sheet}; in no tray"
+        from_sheet = f"loose, from sheet {self.part.sheet}" if self.part.sheet else "loose"
+        return self.lies or f"{from_sheet}: in no tray or bag"
 
 
 def in_order(wanted: Sequence[Wanted], order: Sequence[int]) -> list[Wanted]:
@@ -297,6 +309,8 @@ def must_be_for(piece: life.Piece, called: str, sign: str, of_sign: str, spot: s
 
 
 def picked_words(piece: life.Piece, called: str, *, is_new: bool) -> str:
-    """"'A' of J-1004 A is picked", where it is not new "already", and what is to do first."""
-    said = f"{called} is picked{'' if is_new else ' already'}"
-    return said + (": trim its tabs first" if piece.state == "cut" else "")
+    """"'A' of J-1004 A is picked", where it is not new "Picked already: 'A' of J-1004 A", and what is to do first."""
+    trim = "trim its tabs first" if piece.state == "cut" else ""
+    if is_new:
+        return f"{called} is picked" + (f": {trim}" if trim else "")
+    return f"Picked already: {called}" + (f"; {trim}" if trim else "")

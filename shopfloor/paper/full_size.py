@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 from ..domain.errors import Refused
 from ..domain.full_size import WHATS, FullSize, checked_paper, checked_what
@@ -19,6 +19,10 @@ from .tiles import LONGEST, PAPERS, Layout, laid_out
 from .words import empty_pdf
 
 UNDATED = datetime(2000, 1, 1, tzinfo=UTC)  # a date of its own would make other bytes of the same drawing
+MARKED = (
+    "Each sheet bears a mark. While the page on which this paper was chosen shows the same mark beside it, the sheet is still "
+    "right; where it shows another one, the sign or its plan was changed: print it again."
+)
 MOST_SHEETS = 600  # a ream and more: nobody joins them
 
 
@@ -42,19 +46,23 @@ def planned(sign: FullSize, what: str, paper: str, level: int | None = None) -> 
     return Planned(sheets, left_out, longest, paper == "long", _needs_cover(layouts))
 
 
-def print_full_size(sign: FullSize, what: str, paper: str, level: int | None = None) -> bytes:
-    """The PDF of 'strip', 'template' or 'drilling' on 'long', 'a4' or 'letter', of one level or (None) of all.
+def print_full_size(
+    sign: FullSize, what: str, paper: str, level: int | None = None, printed_on: date | None = None
+) -> bytes:
+    """The PDF of 'strip', 'template' or 'drilling' on 'long', 'a4' or 'letter', of one level or (None) of all. It says that
+    it was `printed_on` a day where it is given one.
 
     Raises Refused for anything else, for a level that the sign does not have, where there is nothing to print, and where it
     would be more than MOST_SHEETS.
     """
     laid = _laid_out(sign, what, paper, level)
     title = f"{sign.called} {sign.name}: {WHATS[what]}"
+    day = f"printed {printed_on.isoformat()}" if printed_on else ""
     pdf = empty_pdf(laid[0][1].page, title)
     pdf.set_creation_date(UNDATED)
     sheets, of = [], sum(len(layout.kept) for _, layout in laid)
     for drawing, layout in laid:
-        sheets.append(Sheets(drawing, layout, 1 + sum(len(one.layout.kept) for one in sheets), of, sign.units))
+        sheets.append(Sheets(drawing, layout, 1 + sum(len(one.layout.kept) for one in sheets), of, sign.units, day))
     if _needs_cover([layout for _, layout in laid]):
         page = PAPERS.get(paper) or PAPERS["letter" if sign.units == "in" else "a4"]
         draw_cover(pdf, page, title, _cover_notes(sheets), sheets)
@@ -95,6 +103,7 @@ def _cover_notes(sheets: Sequence[Sheets]) -> list[str]:
     ]
     if any(not one.layout.is_whole and one.layout.is_long for one in sheets):
         joined.append(f"A page of a PDF is {LONGEST / 1000:.2f} m long at the most: what is longer is divided.")
+    joined.append(MARKED)
     several = [one for one in sheets if not one.layout.is_whole]
     notes = [note for one in sheets for note in one.drawing.notes]
-    return list(dict.fromkeys([*(joined if several else joined[:1]), *notes]))
+    return list(dict.fromkeys([*(joined if several else [joined[0], MARKED]), *notes]))

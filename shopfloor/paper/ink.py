@@ -49,7 +49,8 @@ class Words:
 @dataclass(frozen=True)
 class Drawing:
     """What is printed at full size. `extent` (left, bottom, right, top) holds all of it; `heading` says what is measured,
-    `notes` how it is used, `reminder` is the one sentence that stands on each of its sheets."""
+    `notes` how it is used, `reminder` is what stands on each of its sheets, and so does `mark`: another one where the plan
+    is another one."""
 
     title: str
     strokes: tuple[Stroke, ...]
@@ -58,6 +59,7 @@ class Drawing:
     heading: str = ""
     notes: tuple[str, ...] = ()
     reminder: str = ""
+    mark: str = ""
 
 
 def outline_strokes(outline: Outline, weight: float, grey: int = 0) -> Iterator[Stroke]:

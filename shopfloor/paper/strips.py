@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 
 from ..domain import lengths, setting_out
@@ -18,16 +18,20 @@ from ..domain.full_size import FullSize
 from ..domain.outlines import Outline, Point
 from ..domain.setting_out import Letter, PlacedPart, Row
 from .ink import FINE, GREY, HEAVY, Drawing, Stroke, Words, clipped, extent_of, outline_strokes
-from .words import POINT
+from .words import FIGURE_HEIGHT, POINT
 
-OVER = 32.0  # so much of the letters is drawn over the baseline of a straight line
+OVER = 26.0  # so much of the letters is drawn over the baseline of a straight line
 UNDER = 3.0  # and under it: what dips is seen, what descends does not run into the figures
+HEAD = 16.0  # over that, three lines of words: from where figures run, how high the baseline is, where 0 is
+HEAD_PT, HEAD_WIDE = 9.0, 100.0  # their size, and what they take: a strip is at least so long
 EDGE_MARK, CENTRE_MARK, MARK = 8.0, 12.0, 0.35  # lengths of the marks, and how heavy they are
-NAME_PT, NAME_UP = 13.0, 6.0  # the name of a letter that is wide enough for it, so high over the baseline
+LEAST_NAME, MOST_NAME, NAME_UP = 9.0, 20.0, 7.0  # points of a name in its letter's foot, and how high over the baseline it is
 LABELS = 19.0  # under the baseline the figures begin
-LABEL_PT, PITCH = 7.0, 3.1  # size of the figures, and from one column of them to the next
-LETTER_WIDE = 0.62 * LABEL_PT * POINT  # mm that a letter of that size takes, about
-MOST_LABEL = 46.0
+SIZES = (3.5 / (FIGURE_HEIGHT * POINT), 12.0, 10.5, 9.0, 8.0, 7.0)  # points of the figures: 3.5 mm high where there is room
+MOST_ASIDE = 15.0  # mm that a figure may stand beside its mark for the sake of its size
+CALLED_SHARE, CALLED_LEAST = 0.8, 7.0  # size of the names under the figures: a share of theirs, and points at the least
+LETTER_WIDE = 0.62 * POINT  # mm that a letter takes for each point of its size, about
+MOST_LABEL, MOST_CALLED = 54.0, 46.0
 LEAST_DIP = 0.2  # mm: what dips less is not seen
 SPARE = 12.0  # left and right of what is drawn
 
@@ -40,51 +44,98 @@ class _Line:
     place: Callable[[float, float], Point]
     turn: Callable[[float], float]
     outline: Callable[[Outline], Iterator[Stroke]]
-    bend: float = 1.0  # how much closer the columns of figures stand than their places on the baseline
+
+    @property
+    def is_curved(self) -> bool:
+        """It is drawn as it lies on the sign, not level."""
+        return self.row.baseline.shape == "arc"
 
 
 @dataclass(frozen=True)
 class _Mark:
-    """One mark at `s` with what is written beside it."""
+    """One mark at `s` with the figure beside it, and what is `called` so. A mark that is `long` is a letter's centre or 0."""
 
     s: float
     long: float
     said: str
-    is_bold: bool = False
+    called: str = ""
+    is_zero: bool = False
+
+
+@dataclass(frozen=True)
+class _Figures:
+    """How the figures of a line are set: their size in points, for each mark its column's place on the line; how long the
+    figures are, and the names under them, mm."""
+
+    pt: float
+    columns: tuple[float, ...]
+    long: float
+    called_long: float
+
+    @property
+    def called_pt(self) -> float:
+        """The size of the names, points."""
+        return max(CALLED_LEAST, CALLED_SHARE * self.pt)
+
+    @property
+    def ends(self) -> float:
+        """So far under the baseline they reach, mm."""
+        return LABELS + self.long + self.called_long
 
 
 def strips(sign: FullSize, levels: Sequence[int]) -> list[Drawing]:
     """The strips of all lines of some levels, a drawing each, in reading order."""
-    found = [row for row in sign.rows if row.level in levels]
     outlines = {part.id: part for part in sign.parts}
-    return [_strip(sign, row, outlines, f"line {n} of {len(found)}") for n, row in enumerate(found, 1)]
+    return [strip for level in levels for strip in _of_level(sign, level, outlines)]
+
+
+def _of_level(sign: FullSize, level: int, parts: dict[int, PlacedPart]) -> Iterator[Drawing]:
+    found = [row for row in sign.rows if row.level == level]
+    mark = sign.marks("strip", level)[level]
+    for n, row in enumerate(found, 1):
+        yield replace(_strip(sign, row, parts, f"line {n} of {len(found)}"), mark=mark)
 
 
 def _strip(sign: FullSize, row: Row, parts: dict[int, PlacedPart], which: str) -> Drawing:
     line = _line_of(row)
     marks = list(chain.from_iterable(_marks(sign, letter) for letter in row.letters))
-    marks.append(_Mark(0.0, LABELS - 4, f"0 = {_zero(sign, row)}", is_bold=True))
+    marks.append(_zero_mark(sign, line))
     marks.sort(key=lambda mark: mark.s)
-    long = min(MOST_LABEL, max(len(mark.said) for mark in marks) * LETTER_WIDE)
-    strokes = [*_drawn(line, marks), *chain.from_iterable(line.outline(parts[one.part].outline) for one in row.letters)]
-    words = [*_labels(line, marks, long), *_names(line)]
+    figures = _figures(row, marks)
+    strokes = [
+        *_drawn(line, marks, figures), *chain.from_iterable(line.outline(parts[one.part].outline) for one in row.letters)
+    ]  # fmt: skip
+    words = [*_labels(line, marks, figures), *_names(line), *_head(sign, line, marks)]
     reads = "".join(letter.name for letter in row.letters if len(letter.name) == 1)
     title = f"{sign.called}: tape strip, level {row.level}, {which}" + (f", “{reads}”" if reads else "")
     return Drawing(
-        title, tuple(strokes), tuple(words), extent_of([*strokes, _rim(line, marks, long)], 1.5), _heading(sign, row),
-        _notes(row), "Cut along the heavy line: it lies on the baseline.",
+        title, tuple(strokes), tuple(words), extent_of([*strokes, *_rim(line, marks, figures)], 1.5), _heading(sign, row),
+        _notes(row), f"Figures {_begin(sign, row)}; {_height(sign, row)}. Cut along the heavy line.",
     )  # fmt: skip
 
 
 def _zero(sign: FullSize, row: Row) -> str:
+    """The place of 0: 'centre line of the sign', 'foot of “H” (no. 3)'."""
     if row.is_level:
         return f"{sign.datum} of the sign"
-    return "foot of the first letter"
+    first = row.letters[0]
+    named = f"“{first.name}” (no. {first.number})" if first.name not in ("", f"no. {first.number}") else f"no. {first.number}"
+    return f"foot of {named}"
+
+
+def _begin(sign: FullSize, row: Row) -> str:
+    """From where the figures run."""
+    return f"from the {_zero(sign, row)}" + ("" if row.is_level else ", along the line")
+
+
+def _height(sign: FullSize, row: Row) -> str:
+    what = "baseline" if row.is_level else "that foot is"
+    return f"{what} {sign.said(row.baseline_mm)} over the lower edge"
 
 
 def _heading(sign: FullSize, row: Row) -> str:
     begins = setting_out.begins(row, sign.said)
-    return f"Letters {setting_out.heading(row, sign.said)}. Figures in {sign.unit_word}. {begins}".strip()
+    return f"Letters {setting_out.heading(row, sign.said)}. Figures in {sign.unit_word} {_begin(sign, row)}. {begins}".strip()
 
 
 def _notes(row: Row) -> tuple[str, ...]:
@@ -105,9 +156,7 @@ def _notes(row: Row) -> tuple[str, ...]:
 def _line_of(row: Row) -> _Line:
     base = row.baseline
     if base.shape == "arc":
-        deep = LABELS + MOST_LABEL
-        bend = max(0.3, 1 - deep / base.radius_mm) if base.is_bulging_up else 1.0
-        return _Line(row, base.point_at, lambda s: _turn_at(row, s), lambda one: outline_strokes(one, FINE), bend)
+        return _Line(row, base.point_at, lambda s: _turn_at(row, s), lambda one: outline_strokes(one, FINE))
     return _Line(row, lambda s, up: (s, up), lambda s: 0.0, lambda one: _on_the_level(row, one))
 
 
@@ -134,57 +183,105 @@ def _marks(sign: FullSize, letter: Letter) -> Iterator[_Mark]:
     named = f"no. {letter.number}" if letter.name in ("", f"no. {letter.number}") else f"{letter.name}  no. {letter.number}"
     dips = f", dips {lengths.fine(letter.below_mm, sign.units)}" if _dips(letter) else ""
     yield _Mark(letter.left_mm, EDGE_MARK, f"left {sign.figure(letter.left_mm)}")
-    yield _Mark(letter.centre_mm, CENTRE_MARK, f"centre {sign.figure(letter.centre_mm)}  {named}{dips}", is_bold=True)
+    yield _Mark(letter.centre_mm, CENTRE_MARK, f"centre {sign.figure(letter.centre_mm)}", f"{named}{dips}")
     yield _Mark(letter.right_mm, EDGE_MARK, f"right {sign.figure(letter.right_mm)}")
+
+
+def _zero_mark(sign: FullSize, line: _Line) -> _Mark:
+    """The mark of 0. Over a curve there is no room for words: its column bears them, at the line's left end."""
+    if not line.is_curved:
+        return _Mark(0.0, LABELS - 4, "0", is_zero=True)
+    return _Mark(0.0, LABELS - 4, f"0 = {_zero(sign, line.row)}", f"figures from here along the line; {_height(sign, line.row)}",
+                 is_zero=True)  # fmt: skip
+
+
+def _figures(row: Row, marks: Sequence[_Mark]) -> _Figures:
+    """The figures as large as they may be while none stands far from its mark."""
+    places = [mark.s for mark in marks]
+    for pt in SIZES:
+        long, called = (
+            min(most, max(map(len, said)) * LETTER_WIDE * size + 1.5)
+            for said, most, size in (
+                ([mark.said for mark in marks], MOST_LABEL, pt),
+                ([mark.called for mark in marks], MOST_CALLED, max(CALLED_LEAST, CALLED_SHARE * pt)),
+            )
+        )
+        found = _Figures(pt, tuple(spread(places, _pitch(pt) / _bend(row, LABELS + long + called))), long, called)
+        if all(abs(column - place) <= MOST_ASIDE for column, place in zip(found.columns, places, strict=True)):
+            break
+    return found
+
+
+def _pitch(pt: float) -> float:
+    """From one column of figures to the next, mm: what a line takes from its top to its descenders, and a little."""
+    return 1.05 * pt * POINT + 0.5
+
+
+def _bend(row: Row, deep: float) -> float:
+    """How much closer columns stand `deep` under the baseline than on it: on the inside of a curve they run together."""
+    base = row.baseline
+    return max(0.3, 1 - deep / base.radius_mm) if base.shape == "arc" and base.is_bulging_up else 1.0
 
 
 def _dips(letter: Letter) -> bool:
     return letter.kind == "round" and letter.below_mm >= LEAST_DIP
 
 
-def _drawn(line: _Line, marks: Sequence[_Mark]) -> Iterator[Stroke]:
+def _drawn(line: _Line, marks: Sequence[_Mark], figures: _Figures) -> Iterator[Stroke]:
     """The baseline, the marks, and from each mark a fine line to its figure."""
     yield Stroke(_along(line, marks[0].s - SPARE, marks[-1].s + SPARE), HEAVY)
-    for mark, column in zip(marks, _columns(line, marks), strict=True):
-        is_zero = mark.said.startswith("0 =")
-        top = OVER if is_zero and line.row.baseline.shape != "arc" else 0.0
-        yield Stroke((line.place(mark.s, top), line.place(mark.s, -mark.long)), HEAVY if is_zero else MARK)
+    for mark, column in zip(marks, figures.columns, strict=True):
+        top = OVER + 2 if mark.is_zero and not line.is_curved else 0.0
+        yield Stroke((line.place(mark.s, top), line.place(mark.s, -mark.long)), HEAVY if mark.is_zero else MARK)
         way = ((mark.s, -mark.long), (mark.s, -CENTRE_MARK), (column, -LABELS + 0.6))
         yield Stroke([line.place(*spot) for spot in way], FINE, grey=GREY)
 
 
-def _labels(line: _Line, marks: Sequence[_Mark], long: float) -> Iterator[Words]:
-    """Each figure upright to the baseline, read downwards from its mark: a long name is shortened, the figure never."""
-    for mark, column in zip(marks, _columns(line, marks), strict=True):
-        yield Words(line.place(column, -LABELS), mark.said, LABEL_PT, line.turn(column) - 90, 0.0, mark.is_bold, long + 2)
+def _labels(line: _Line, marks: Sequence[_Mark], figures: _Figures) -> Iterator[Words]:
+    """Each figure upright to the baseline, read downwards from its mark, and under it the name: a long name is shortened,
+    the figure never."""
+    under = -LABELS - figures.long
+    for mark, column in zip(marks, figures.columns, strict=True):
+        turn, is_bold = line.turn(column) - 90, bool(mark.called) or mark.is_zero
+        yield Words(line.place(column, -LABELS), mark.said, figures.pt, turn, 0.0, is_bold, figures.long - 1)
+        if mark.called:
+            yield Words(line.place(column, under), mark.called, figures.called_pt, turn, 0.0, True, figures.called_long)
 
 
 def _names(line: _Line) -> Iterator[Words]:
     """The names of letters in their feet, for the eye that looks along the strip."""
     for letter in line.row.letters:
-        wide = len(letter.name) * 0.9 * NAME_PT * POINT
-        if wide < letter.right_mm - letter.left_mm and letter.height_mm > 4 * NAME_UP:
+        pt = min(MOST_NAME, (letter.right_mm - letter.left_mm) / (max(1, len(letter.name)) * 0.9 * POINT))
+        if pt >= LEAST_NAME and letter.height_mm > 4 * NAME_UP:
             at = letter.centre_mm
-            yield Words(line.place(at, NAME_UP), letter.name, NAME_PT, line.turn(at), is_bold=True)
+            yield Words(line.place(at, NAME_UP), letter.name, pt, line.turn(at), is_bold=True)
+
+
+def _head(sign: FullSize, line: _Line, marks: Sequence[_Mark]) -> Iterator[Words]:
+    """At the left end over the letters of a straight line: from where its figures run; at 0 what 0 is."""
+    if line.is_curved:
+        return
+    left = marks[0].s - SPARE
+    for up, said in ((13.5, f"figures {_begin(sign, line.row)}"), (9.0, _height(sign, line.row))):
+        yield Words((left, OVER + up), said, HEAD_PT, share=0.0, is_bold=True, room=HEAD_WIDE)
+    yield Words((0.0, OVER + 4.5), f"0 = {_zero(sign, line.row)}", HEAD_PT, is_bold=True, room=HEAD_WIDE)
 
 
 def _along(line: _Line, begin: float, end: float) -> list[Point]:
     """The baseline from one place to another; of a curve a point each 2 mm, off by 2² / 8R mm:
     0.01 mm at a radius of 50 mm."""
-    if line.row.baseline.shape != "arc":
+    if not line.is_curved:
         return [line.place(begin, 0.0), line.place(end, 0.0)]
     count = math.ceil((end - begin) / 2)
     return [line.place(begin + (end - begin) * n / count, 0.0) for n in range(count + 1)]
 
 
-def _rim(line: _Line, marks: Sequence[_Mark], long: float) -> Stroke:
-    """Where the figures end: not drawn, the strip's extent holds it."""
-    columns = _columns(line, marks)
-    return Stroke([line.place(column, -LABELS - long - 2) for column in columns])
-
-
-def _columns(line: _Line, marks: Sequence[_Mark]) -> list[float]:
-    return spread([mark.s for mark in marks], PITCH / line.bend)
+def _rim(line: _Line, marks: Sequence[_Mark], figures: _Figures) -> Iterator[Stroke]:
+    """Where the figures and the words over the letters end: not drawn, the strip's extent holds it."""
+    yield Stroke([line.place(column, -figures.ends) for column in figures.columns])
+    if not line.is_curved:
+        left = marks[0].s - SPARE
+        yield Stroke(((left, OVER + HEAD), (left + HEAD_WIDE, OVER + HEAD)))
 
 
 def spread(wanted: Sequence[float], pitch: float) -> list[float]:

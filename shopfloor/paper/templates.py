@@ -31,10 +31,10 @@ CAUTION = "Look for hidden cables and pipes before you drill."
 
 def templates(sign: FullSize, levels: Sequence[int]) -> list[Drawing]:
     """The placement templates of some levels, a drawing each."""
-    return [_template(sign, level) for level in levels]
+    return [_template(sign, level, sign.marks("template", level)[level]) for level in levels]
 
 
-def _template(sign: FullSize, level: int) -> Drawing:
+def _template(sign: FullSize, level: int, mark: str) -> Drawing:
     own = [part for part in sign.parts if part.level == level]
     rows = [row for row in sign.rows if row.level == level]
     strokes = [
@@ -54,7 +54,7 @@ def _template(sign: FullSize, level: int) -> Drawing:
             "The level's parts are drawn in full lines with their numbers, what lies beneath in grey; baselines and the "
             "centre line are dashed.",
         ),
-        "Corner marks lie on the sign's corners.",
+        "Corner marks lie on the sign's corners.", mark,
     )  # fmt: skip
 
 
@@ -125,7 +125,7 @@ def drilling(sign: FullSize) -> Drawing:
     ]
     left, low, right, top = extent_of(strokes, MARGIN)
     return Drawing(f"{sign.called}: drilling template", tuple(strokes), tuple(words), (left, low, right, top + 5),
-                   _size(sign), _drilling_notes(sign), CAUTION)  # fmt: skip
+                   _size(sign), _drilling_notes(sign), CAUTION, sign.marks("drilling", None)[0])  # fmt: skip
 
 
 def _drilling_notes(sign: FullSize) -> tuple[str, ...]:

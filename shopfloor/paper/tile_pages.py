@@ -30,13 +30,15 @@ DESCENT = 0.24  # share of the em that letters reach under the line
 
 @dataclass
 class Sheets:
-    """One drawing on its sheets, ready to be drawn: `first` is the number of its first sheet, `of` how many there are."""
+    """One drawing on its sheets, ready to be drawn: `first` is the number of its first sheet, `of` how many there are;
+    `day` says when it was printed."""
 
     drawing: Drawing
     layout: Layout
     first: int
     of: int
     units: str
+    day: str = ""
     strokes: dict[int, list[int]] = field(default_factory=dict)  # sheet -> what is drawn on it
 
     def __post_init__(self) -> None:
@@ -56,7 +58,7 @@ class Sheets:
             for at, is_moved in said.get(sheet, ()):
                 _draw_words(pdf, self.drawing.words[at], boxes[at], window, visible if is_moved else None)
             if not self.layout.is_whole:
-                self._draw_joins(pdf, place, window)
+                self._draw_joins(pdf, place, window, [boxes[at].box for at, is_moved in said.get(sheet, ()) if not is_moved])
             self._draw_foot(pdf, place, self.first + sheet)
 
     def _draw_lines(self, pdf: FPDF, sheet: int, window: Window) -> None:
@@ -77,23 +79,26 @@ class Sheets:
 
     # Joining. ---------------------------------------------------------------------------------------------------------
 
-    def _draw_joins(self, pdf: FPDF, place: tuple[int, int], window: Window) -> None:
-        """Where the sheet is cut, to where the next one reaches that is glued on it, and the crosses that must meet."""
-        wide, high = self.layout.window
+    def _draw_joins(self, pdf: FPDF, place: tuple[int, int], window: Window, texts: Sequence[Window]) -> None:
+        """Where the sheet is cut, to where the next one reaches that is glued on it, and the crosses that must meet. No
+        line runs through a text."""
         row, column = place
-        box = Box(EDGE, EDGE, wide, high)
-        left, low, right, top = box.x + OVERLAP / 2, box.bottom - OVERLAP / 2, box.right - OVERLAP / 2, box.y + OVERLAP / 2
+        left, low, right, top = self.layout.visible_of(row, column)
+        sides = (
+            ((row, column - 1), _upright(left, window)), ((row - 1, column), _flat(top, window)),
+            ((row, column + 1), _upright(right, window)), ((row + 1, column), _flat(low, window)),
+        )  # fmt: skip
+        free = shapely.union_all(_rectangles(texts)).buffer(0.4) if texts else shapely.GeometryCollection()
         pdf.set_line_width(FINE)
-        if self.layout.has(row, column - 1):
-            pdf.line(left, box.y, left, box.bottom)
-        if self.layout.has(row - 1, column):
-            pdf.line(box.x, top, box.right, top)
-        pdf.set_dash_pattern(1.2, 1.2)
-        if self.layout.has(row, column + 1):
-            pdf.line(right, box.y, right, box.bottom)
-        if self.layout.has(row + 1, column):
-            pdf.line(box.x, low, box.right, low)
-        pdf.set_dash_pattern()
+        for n, (beside, side) in enumerate(sides):
+            if not self.layout.has(*beside):
+                continue
+            if n > 1:
+                pdf.set_dash_pattern(1.2, 1.2)
+            for piece in shapely.get_parts(side.difference(free)):
+                (x1, y1), (x2, y2) = ((EDGE + x - window[0], EDGE + window[3] - y) for x, y in piece.coords)
+                pdf.line(x1, y1, x2, y2)
+            pdf.set_dash_pattern()
         for cross in self.layout.crosses_of(row, column):
             x, y = EDGE + cross.x - window[0], EDGE + window[3] - cross.y
             pdf.set_line_width(PLAIN)
@@ -107,7 +112,8 @@ class Sheets:
     def _draw_foot(self, pdf: FPDF, place: tuple[int, int], number: int) -> None:
         wide, high = self.layout.window
         foot = Box(EDGE, EDGE + high + GAP, wide, self.layout.foot - GAP)
-        draw_test_line(pdf, foot, self.units)
+        under = draw_test_line(pdf, foot, self.units).below(0.8)
+        line(pdf, under, ", ".join(said for said in (self.marked, self.day) if said), 8, is_bold=True)
         words = foot.beside(TEST_WIDE)._replace(w=min(foot.w, BESIDE) - TEST_WIDE - 4)
         if self.layout.is_whole:
             self._draw_said(pdf, words, self._whole_said())
@@ -127,7 +133,14 @@ class Sheets:
         set_type(pdf, 7, is_bold=True)
         for said in wrapped(pdf, self.drawing.title, words.w)[:3]:
             words = line(pdf, words, said, 7, is_bold=True)
-        line(pdf, line(pdf, words, where, 7), self.drawing.reminder, 7)
+        words = line(pdf, words, where, 7)
+        for said in wrapped(pdf, self.drawing.reminder, words.w):
+            words = line(pdf, words, said, 7)
+
+    @property
+    def marked(self) -> str:
+        """'mark 3f7a'."""
+        return f"mark {self.drawing.mark}" if self.drawing.mark else ""
 
     def cell(self, wide: float, high: float) -> tuple[float, float]:
         """How large a sheet may be on a map of this size, about in its own shape, mm."""
@@ -161,6 +174,14 @@ class Sheets:
                     pdf.set_dash_pattern(0.3, 0.9)
                     pdf.rect(*cell)
                     pdf.set_dash_pattern()
+
+
+def _upright(x: float, window: Window) -> shapely.LineString:
+    return shapely.LineString(((x, window[1]), (x, window[3])))
+
+
+def _flat(y: float, window: Window) -> shapely.LineString:
+    return shapely.LineString(((window[0], y), (window[2], y)))
 
 
 # Words at their places. -----------------------------------------------------------------------------------------------
@@ -245,8 +266,8 @@ def _draw_number(pdf: FPDF, cell: Box, number: int) -> None:
 # The test line and the notes. -----------------------------------------------------------------------------------------
 
 
-def draw_test_line(pdf: FPDF, box: Box, units: str) -> None:
-    """A line of 100 mm or 4 in at the upper left of a box, with what it is for."""
+def draw_test_line(pdf: FPDF, box: Box, units: str) -> Box:
+    """A line of 100 mm or 4 in at the upper left of a box, with what it is for; gives what is free under it."""
     long, said, parts = TEST_LINES[units]
     y = box.y + 2.5
     pdf.set_draw_color(0)
@@ -255,10 +276,10 @@ def draw_test_line(pdf: FPDF, box: Box, units: str) -> None:
     for n in range(parts + 1):
         tick = 2.0 if n in (0, parts) else 1.0
         pdf.line(box.x + long * n / parts, y - tick, box.x + long * n / parts, y + tick)
-    words = Box(box.x, y + 2.4, TEST_WIDE - 6, 9)
+    words = Box(box.x, y + 2.4, TEST_WIDE - 6, box.h - 4.9)
     set_type(pdf, 6.5)
     words = line(pdf, words, f"{said} from end to end: measure it. If it is not exactly {said},", 6.5, is_bold=True)
-    line(pdf, words, "print again at 100 % (actual size), not “fit to page”.", 6.5, is_bold=True)
+    return line(pdf, words, "print again at 100 % (actual size), not “fit to page”.", 6.5, is_bold=True)
 
 
 def _draw_notes(pdf: FPDF, foot: Box, notes: Sequence[str]) -> None:
@@ -281,6 +302,8 @@ def draw_cover(pdf: FPDF, page: tuple[float, float], title: str, notes: Sequence
     pdf.add_page(format=page)
     frame = Box(EDGE, EDGE, page[0] - 2 * EDGE, page[1] - 2 * EDGE)
     rest = line(pdf, frame, title, 16, is_bold=True)
+    if sheets[0].day:
+        rest = line(pdf, rest, sheets[0].day.capitalize(), 11, is_bold=True)
     draw_test_line(pdf, rest.below(4), sheets[0].units)
     rest = rest.below(19)
     for note in notes:
@@ -303,7 +326,8 @@ def _draw_one_map(pdf: FPDF, page: tuple[float, float], frame: Box, rest: Box, o
     out = f"; {layout.left_out} empty ones are left out" if layout.left_out else ""
     count = len(layout.kept)
     said = f"sheets {one.first} to {one.first + count - 1}" if count > 1 else f"sheet {one.first}"
-    rest = line(pdf, rest, f"{one.drawing.title}: {said}{out}", 9, is_bold=True)
+    marked = f", {one.marked}" if one.marked else ""
+    rest = line(pdf, rest, f"{one.drawing.title}: {said}{marked}{out}", 9, is_bold=True)
     if one.drawing.heading:
         rest = line(pdf, rest, one.drawing.heading, 9)
     pdf.set_draw_color(0)

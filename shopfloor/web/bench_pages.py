@@ -156,7 +156,7 @@ def one_sign(
     panel = "spoilt" if told else _panel(step, sign, now)
     gluing, can_glue = _early_gluing(step, sign, now) if panel == "lay out" else (None, 0)
     setting = setting_out_pages.setting(db, stored, sign, step, by) if panel == "lay out" else None
-    picking = setting.picking if setting else None
+    picking = setting.picking if setting else asked.spoilt if told else None
     has_ways = panel != "lay out" and sign.state in LIVE  # there a tap says that a part sits right
     highest = step.level if step and step.level and sign.state == "open" and not told else None
     drawn = _drawn(db, stored, highest, step.ticks if panel == "lay out" else frozenset(), picking, has_ways)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 from ..domain.cure import Cement
 from ..store.climate import Noted
@@ -17,6 +18,8 @@ MOST_DOTS = 60  # of more readings the line alone is drawn
 LABEL_PX = 17  # two labels that are nearer than this would cover each other
 STEPS_C = (1, 2, 5, 10, 20)
 HOURS = (3, 6, 12, 24, 48)
+LONG = timedelta(hours=6)  # without a reading: what is drawn over it is an assumption, and said to be one
+MOST_SAID = 3
 
 
 @dataclass(frozen=True)
@@ -38,9 +41,14 @@ class Limit:
 
 @dataclass(frozen=True)
 class Chart:
-    """Readings as a line, limits across it; pixels from the field's upper left corner. `words` say it without the picture."""
+    """Readings as a line, limits across it; pixels from the field's upper left corner. `words` say it without the picture.
+
+    `assumed` is the part of the line over long times without a reading, which `gaps` tell, one sentence each, without full stops.
+    """
 
     line: str
+    assumed: str
+    gaps: tuple[str, ...]
     dots: tuple[tuple[float, float], ...]
     limits: tuple[Limit, ...]
     degrees: tuple[Tick, ...]
@@ -66,10 +74,14 @@ def chart(noted: Sequence[Noted], cements: Sequence[Cement], since: datetime, no
         return round(HIGH_PX * (high - celsius) / (high - low), 1)
 
     dots = [(x(one.at), y(one.temperature_c)) for one in noted]
-    points = [*dots, (float(WIDE_PX), dots[-1][1])]  # after the last one it is taken to stay
+    moments = [*(one.at for one in noted), max(now, noted[-1].at)]
+    points = [*dots, (x(moments[-1]), dots[-1][1])]  # after the last one it is taken to stay
+    is_long = [other - one > LONG for one, other in pairwise(moments)]
     coldest, warmest = (pick(one.temperature_c for one in noted) for pick in (min, max))
     return Chart(
-        "M" + "L".join(f"{across:g} {down:g}" for across, down in points),
+        _path(points, [not long for long in is_long]),
+        _path(points, is_long),
+        tuple(_gaps(moments, is_long, zone)),
         tuple(dots) if len(dots) <= MOST_DOTS else (),
         tuple(_limits(cements, low, high, y)),
         tuple(Tick(y(degree), f"{degree:g}") for degree in _degrees(low, high)),
@@ -77,6 +89,32 @@ def chart(noted: Sequence[Noted], cements: Sequence[Cement], since: datetime, no
         showing.moment(since, zone),
         f"{len(noted)} readings, from {coldest:g} to {warmest:g} °C",
     )
+
+
+def _path(points: Sequence[tuple[float, float]], is_drawn: Sequence[bool]) -> str:
+    """A line over those stretches between two points that are to be drawn."""
+    said, pen = [], None
+    for (one, other), drawn in zip(pairwise(points), is_drawn, strict=True):
+        if drawn:
+            said += [] if pen == one else [f"M{one[0]:g} {one[1]:g}"]
+            said.append(f"L{other[0]:g} {other[1]:g}")
+            pen = other
+    return "".join(said)
+
+
+def _gaps(moments: Sequence[datetime], is_long: Sequence[bool], zone: str) -> list[str]:
+    """What is assumed over the long times without a reading, the newest first; the last moment is no reading."""
+    found = [pair for pair, long in zip(pairwise(moments), is_long, strict=True) if long]
+    said = [
+        f"no reading since {_when(one, zone)}: no change is assumed" if is_long[-1] and other == moments[-1] else
+        f"no reading between {_when(one, zone)} and {_when(other, zone)}: an even change is assumed"
+        for one, other in reversed(found)
+    ]  # fmt: skip
+    return said if len(said) <= MOST_SAID else [*said[:MOST_SAID], f"and {len(said) - MOST_SAID} more times like these"]
+
+
+def _when(moment: datetime, zone: str) -> str:
+    return f"{showing.local(moment, zone):%a %H:%M}"
 
 
 def _range(noted: Sequence[Noted], cements: Sequence[Cement]) -> tuple[float, float]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 
-from flask import Flask, Response, make_response, render_template
+from flask import Flask, Response, make_response, render_template, request
 from werkzeug.exceptions import HTTPException
 
 from ..domain.errors import Conflict, NotAllowed, NotFound, Refused, ShopError
@@ -18,6 +18,10 @@ SENTENCES = {
     413: "That is more than 20 MB: send a smaller file.",
 }
 UNEXPECTED = "Something went wrong here, and nothing was changed: try again, and tell the owner if it stays."
+# What was sent may have been done before the answer failed; its key lets it be done once only.
+UNEXPECTED_ACT = (
+    "Something went wrong here. Whether it was done stands in Office, Ledger; sending it again does not do it twice."
+)
 TITLES = {403: "Not for you", 404: "Not there", 409: "Not now", 413: "Too large", 422: "Not like that"}
 
 log = logging.getLogger("shopfloor")
@@ -45,11 +49,12 @@ def _http(error: HTTPException) -> Response:
 
 def _unexpected(error: Exception) -> Response:
     log.error("an unexpected error", exc_info=error)
+    sentence = UNEXPECTED if request.method in ("GET", "HEAD") else UNEXPECTED_ACT
     try:
-        return told(UNEXPECTED, 500)
+        return told(sentence, 500)
     except Exception as second:  # the frame itself may be what is broken: then the sentence alone
         log.error("the page of the error failed too", exc_info=second)
-        return Response(UNEXPECTED, 500, mimetype="text/plain")
+        return Response(sentence, 500, mimetype="text/plain")
 
 
 def told(sentence: str, status: int) -> Response:

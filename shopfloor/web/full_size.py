@@ -14,8 +14,9 @@ from ..domain import codes
 from ..domain.errors import NotFound, Refused
 from ..domain.full_size import WHATS, checked_paper
 from ..domain.setting_out import DATUMS, checked_datum
-from .frame import show, snapshot, whole
+from .frame import local_now, show, snapshot, whole
 from .security import set_cookie
+from .setting_out_pages import datum_of_tablet
 
 USES = {
     "strip": "Laid along each baseline: the edges and the centre of every letter, named, with running dimensions.",
@@ -38,18 +39,22 @@ class Choice:
 
 @dataclass(frozen=True)
 class Print:
-    """One PDF that can be had: of which level in words, what it comes to, where it is; `why_not` where it cannot be had."""
+    """One PDF that can be had: of which level in words, what it comes to, what marks its sheets bear, where it is. Where it
+    cannot be had, `why_not` says so, and `mend` is where that is mended, '' for nowhere."""
 
     words: str
     comes_to: str
+    marks: str
     href: str
     why_not: str
+    mend: str
 
 
 @dataclass(frozen=True)
 class Kind:
-    """One kind of full-size paper: what it is for, and its PDFs."""
+    """One kind of full-size paper: the `key` by which a link leads to it, what it is for, and its PDFs."""
 
+    key: str
     title: str
     use: str
     prints: list[Print]
@@ -57,7 +62,8 @@ class Kind:
 
 @dataclass(frozen=True)
 class FullSizePage:
-    """A sign's full-size paper. `test` is the length of the test line in words."""
+    """A sign's full-size paper. `test` is the length of the test line in words; `bench_datum` from where the bench's figures
+    run, where those of the paper run from elsewhere, else ''."""
 
     code: str
     called: str
@@ -67,6 +73,7 @@ class FullSizePage:
     kinds: list[Kind]
     has_long: bool
     test: str
+    bench_datum: str
 
 
 @pages.get("/bench/<code>/paper")
@@ -77,22 +84,21 @@ def choose(code: str) -> Response:
         it = actions.full_size_of(db, codes.parse(code), datum)
         page = FullSizePage(
             code, it.called, it.name,
-            [_choice(code, one, datum, one == paper, words) for one, words in actions.PAPERS.items()],
-            [_choice(code, paper, one, one == datum, one.capitalize()) for one in DATUMS],
+            [_choice(code, words, one == paper, paper=one) for one, words in actions.PAPERS.items()],
+            [_choice(code, one.capitalize(), one == datum, datum=one) for one in DATUMS],
             _kinds(code, paper, datum, list(actions.offers(it, paper))), paper == "long",
-            "4 in" if it.units == "in" else "100 mm",
+            "4 in" if it.units == "in" else "100 mm", datum_of_tablet() if datum_of_tablet() != datum else "",
         )  # fmt: skip
-        shown = show("full_size/full_size.html", page, title=f"{it.called}: full-size paper", here="Bench")
-        return _remember(shown, paper, datum)
+        return _remember(show("full_size/full_size.html", page, title=f"{it.called}: full-size paper", here="Bench"))
 
 
-def _choice(code: str, paper: str, datum: str, is_chosen: bool, words: str) -> Choice:
-    return Choice(words, url_for("full_size.choose", code=code, paper=paper, datum=datum), is_chosen)
+def _choice(code: str, words: str, is_chosen: bool, **chosen: str) -> Choice:
+    return Choice(words, url_for("full_size.choose", code=code, **chosen), is_chosen)
 
 
 def _kinds(code: str, paper: str, datum: str, offers: list[actions.Offer]) -> list[Kind]:
     return [
-        Kind(title.capitalize(), USES[what], [_print(code, paper, datum, offer) for offer in offers if offer.what == what])
+        Kind(what, title.capitalize(), USES[what], [_print(code, paper, datum, offer) for offer in offers if offer.what == what])
         for what, title in WHATS.items()
     ]
 
@@ -100,20 +106,23 @@ def _kinds(code: str, paper: str, datum: str, offers: list[actions.Offer]) -> li
 def _print(code: str, paper: str, datum: str, offer: actions.Offer) -> Print:
     href = url_for("full_size.pdf", code=code, what=offer.what, paper=paper, datum=datum, level=offer.level)
     words = "The whole sign" if offer.what == "drilling" else "All levels" if offer.level is None else f"Level {offer.level}"
-    return Print(words, offer.comes_to, href, offer.why_not)
+    marks = f"mark{'s' if len(offer.marks) > 1 else ''} {', '.join(offer.marks)}"
+    mend = url_for("materials.materials", code=code) if offer.what == "drilling" and offer.why_not else ""
+    return Print(words, offer.comes_to, marks, href, offer.why_not, mend)
 
 
 @pages.get("/bench/<code>/paper/<what>.pdf")
 def pdf(code: str, what: str) -> Response:
-    """The PDF; paper and datum are remembered."""
+    """The PDF, with the day on which it was made."""
     if what not in WHATS:
         raise NotFound("There is no such paper: choose one on the sign's page of full-size paper.")
     paper, datum = _chosen()
     with snapshot() as db:
         it = actions.full_size_of(db, codes.parse(code), datum)
-    response = Response(actions.printed(it, what, paper, _level()), mimetype="application/pdf")
-    response.headers["Content-Disposition"] = f'inline; filename="{it.called.replace(" ", "-")}-{what}.pdf"'
-    return _remember(response, paper, datum)
+    level = _level()
+    response = Response(actions.printed(it, what, paper, level, local_now().date()), mimetype="application/pdf")
+    response.headers["Content-Disposition"] = f'inline; filename="{it.file_name(what, paper, level)}"'
+    return response
 
 
 def _level() -> int | None:
@@ -128,15 +137,25 @@ def _level() -> int | None:
 
 
 def _chosen() -> tuple[str, str]:
-    """Paper and datum as asked for, else as remembered on this tablet, else A4 from the left edge. Raises Refused."""
-    kept_paper, _, kept_datum = request.cookies.get(COOKIE, "").partition(".")
-    usual = kept_paper if kept_paper in actions.PAPERS else "a4"
-    place = int(kept_datum) if kept_datum in ("0", "1") else 0
-    return checked_paper(request.args.get("paper", usual)), checked_datum(request.args.get("datum", DATUMS[place]))
+    """Paper and datum as asked for, else as chosen here before on this tablet, else A4 and the bench's own datum. Raises
+    Refused."""
+    paper, datum = _kept()
+    return (
+        checked_paper(request.args.get("paper", paper or "a4")),
+        checked_datum(request.args.get("datum", datum or datum_of_tablet())),
+    )
 
 
-def _remember(response: Response, paper: str, datum: str) -> Response:
-    kept = f"{paper}.{DATUMS.index(datum)}"
-    if request.cookies.get(COOKIE) != kept:
+def _kept() -> tuple[str, str]:
+    """Paper and datum that were chosen on this page before, '' where none was."""
+    paper, _, place = request.cookies.get(COOKIE, "").partition(".")
+    return paper if paper in actions.PAPERS else "", DATUMS[int(place)] if place in ("0", "1") else ""
+
+
+def _remember(response: Response) -> Response:
+    """Keeps what was chosen by this request: the bench's own datum is its own to keep."""
+    paper, datum = (request.args.get(name, kept) for name, kept in zip(("paper", "datum"), _kept(), strict=True))
+    kept = f"{paper}.{DATUMS.index(datum) if datum else ''}"
+    if (paper or datum) and request.cookies.get(COOKIE) != kept:
         set_cookie(response, COOKIE, kept, days=COOKIE_DAYS)
     return response

@@ -300,7 +300,8 @@ def _outlines(db: Connection, sign: Sign) -> dict[int, Outline]:
 
 def film_at(db: Connection, sign: Sign, step: Step, cement: Cement | None = None) -> tuple[str, ...]:
     """What to do with the masking film at a step of a sign, one sentence each; of any kind of step."""
-    faces = masking.faces(sign.parts.values(), _outlines(db, sign))
+    left = [part for part in sign.parts.values() if step.kind != "glue" or part.id not in step.ticks]
+    faces = masking.faces(left, _outlines(db, sign))
     return masking.film_for(step.kind, step.level, faces, cement.kind if cement else "solvent")
 
 

@@ -25,18 +25,23 @@ from ..store.floor import PartShape, SignShape
 from ..store.trays import Lying
 from . import sign_pictures
 from .frame import Said
-from .pictures import PicturePart, SignPicture, sign_picture
+from .pictures import DrawnPart, PicturePart, SignPicture, sign_picture
 from .traces import Flag, Trace
 
-LARGE = (1180, 430)  # px
+LARGE = (760, 430)  # px: beside the rows, or above them on a tablet that stands upright
 FRAME_SHARE = 0.008  # of the sign's longer side: how far its frame stands off a part
+LEGEND = {
+    "ready": "picked", "cut": "picked, tabs to trim", "fixed": "glued", "nested": "to pick", "waiting": "missing",
+    "lost": "missing: lost", "damaged": "missing: damaged",
+}  # fmt: skip
 MOST_FLAGS = 12  # numbers on the picture: more would hide it
 OFFERED = {"lost": ("found", "Found: it is back"), "nested": ("cut", "Cut, good")}
 
 
 @dataclass(frozen=True)
 class PickRow:
-    """One part of the list. `code` is its piece's, '' where it cannot be picked by a tap; `is_lit`: just scanned."""
+    """One part of the list. `code` is its piece's, '' where it cannot be picked by a tap; `is_lit`: just scanned; it is
+    `drawn_as` this state with this `fill`."""
 
     part: int
     number: int
@@ -47,6 +52,8 @@ class PickRow:
     needs_trimming: bool
     code: str
     is_lit: bool
+    drawn_as: str
+    fill: str
 
 
 @dataclass(frozen=True)
@@ -62,14 +69,17 @@ class TurnedAway:
 @dataclass(frozen=True)
 class PickPage:
     """The picking list of one sign. `lit` are the parts just scanned, `here` where the one goes in words ('' for none);
-    `into` the tray that picked pieces go into (None: the bench), `trays` those to choose from."""
+    `into` the tray that picked pieces go into (None: the bench), `trays` those to choose from. `is_all`: nothing is left to
+    pick; `is_again`: what was scanned was picked before; `legend` has (state, fill, words) of each way in which the drawing shows a part."""
 
     code: str
     called: str
     name: str
     missing: str
     picked: int
+    is_all: bool
     rows: list[PickRow]
+    legend: tuple[tuple[str, str, str], ...]
     picture: SignPicture
     taps: dict[str, dict[str, str]]
     lit: str
@@ -81,6 +91,7 @@ class PickPage:
     can_work: bool
     said: Said | None
     seen: str
+    is_again: bool = False
 
 
 def picking_list(
@@ -92,12 +103,16 @@ def picking_list(
     wanted = _wanted(db, sign, shape, known)
     is_ready = sum(one.status in ("picked", "glued") for one in wanted)
     can_work = by.holds(*BENCH)
-    rows = [_row(one, one.part.id in lit, can_work) for one in rules.in_order(wanted, _order(shape))]
+    picture = _picture(sign, shape, wanted, lit)
+    drawn = {part.key: part for part in picture.parts}
+    rows = [
+        _row(one, one.part.id in lit, can_work, drawn[str(one.part.id)]) for one in rules.in_order(wanted, _order(shape))
+    ]
     shown = [one for one in wanted if one.part.id in lit]
     here = rules.place_words(shown[0], wanted) if len(shown) == 1 else ""
     return PickPage(
-        sign.code, sign.called, sign.name, rules.what_is_missing(wanted), is_ready, rows,
-        _picture(sign, shape, wanted, lit), _taps(sign.code, rows, into), ",".join(map(str, lit)), here, into,
+        sign.code, sign.called, sign.name, rules.what_is_missing(wanted), is_ready,
+        is_ready == len(rows), rows, _legend(picture.parts), picture, _taps(sign.code, rows, into), ",".join(map(str, lit)), here, into,
         rules.whereabouts(into.id if into else None, known), [one for one in known.values() if not one.is_retired],
         turned_away, can_work, said, seen,
     )  # fmt: skip
@@ -128,12 +143,18 @@ def _glued(level: tuple[gluing.Placed, ...], near: str) -> tuple[int, ...]:
     return gluing.order(level, near)
 
 
-def _row(one: Wanted, is_lit: bool, can_work: bool) -> PickRow:
+def _row(one: Wanted, is_lit: bool, can_work: bool, drawn: DrawnPart) -> PickRow:
     part, can_tap = one.part, can_work and one.status in ("picked", "to pick")
     return PickRow(
         part.id, part.number, "" if part.name == f"no. {part.number}" else part.name, part.level, one.status,
         one.whereabouts, part.state == "cut", part.code if can_tap and part.code else "", is_lit,
+        drawn.state, drawn.fill,
     )  # fmt: skip
+
+
+def _legend(drawn: Sequence[DrawnPart]) -> tuple[tuple[str, str, str], ...]:
+    fills = {part.state: part.fill for part in drawn}
+    return tuple((state, fills[state], words) for state, words in LEGEND.items() if state in fills)
 
 
 def _taps(sign: str, rows: Sequence[PickRow], into: Tray | None) -> dict[str, dict[str, str]]:
@@ -181,9 +202,9 @@ def _framed(outline: Outline, shape: SignShape) -> list[Trace]:
     x, y = (left + right) / 2, (bottom + top) / 2
     across = (((0.0, y), (left, y)), ((right, y), (shape.width_mm, y)))
     upright = (((x, 0.0), (x, bottom)), ((x, top), (x, shape.height_mm)))
-    corners = ((left, bottom), (right, bottom), (right, top), (left, top), (left, bottom))
+    corners = ((left, bottom), (right, bottom), (right, top), (left, top))
     inside = [line for line in across + upright if line[0][0] <= line[1][0] and line[0][1] <= line[1][1]]
-    return [*(Trace("was", points=line) for line in inside), Trace("new", points=corners)]
+    return [*(Trace("was", points=line) for line in inside), Trace("new", Outline((corners,)))]
 
 
 def _corner(outline: Outline) -> Point:

@@ -28,20 +28,22 @@ class Mishap:
 
 @dataclass(frozen=True)
 class Spoilt:
-    """What is asked. `code` is None while the part is still to be chosen in the drawing; without `mishaps` there is nothing to
-    tell of it, and `stands` says why."""
+    """What is asked. `code` is None while the part is still to be chosen, of `choices` (id, words); without `mishaps` there is
+    nothing to tell of it, and `stands` says why."""
 
     code: str | None
     called: str
     stands: str
     mishaps: tuple[Mishap, ...]
+    choices: tuple[tuple[int, str], ...] = ()
 
 
 def spoilt(db: Connection, sign: Sign, part: int) -> Spoilt:
     """What may be told of a part's piece; for a part that the sign does not have, which one is asked first."""
     chosen = sign.parts.get(part)
     if chosen is None:
-        return Spoilt(None, "", "", ())
+        here = [one for one in sign.parts.values() if one.state in LIVE_AT_THE_BENCH]
+        return Spoilt(None, "", "", (), tuple((one.id, wording.called(one)) for one in here))
     if chosen.code is None or chosen.state not in LIVE_AT_THE_BENCH:
         return Spoilt(chosen.code, wording.called(chosen), wording.missing_sentences([chosen])[0], ())
     piece = pieces.by_code(db, chosen.code)

@@ -6,7 +6,7 @@ Owns how these pages are asked for and answered. What the picking list shows is 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from flask import Blueprint, Response, make_response, request, url_for
 
@@ -15,7 +15,7 @@ from ..actions import trays as acts
 from ..actions.desk import Answer
 from ..domain import codes
 from ..domain import trays as rules
-from ..domain.errors import Conflict, NotFound
+from ..domain.errors import Conflict, NotFound, Refused, ShopError
 from ..domain.pieces import STANDS
 from ..domain.trays import Tray
 from ..store import codes as code_store
@@ -237,17 +237,18 @@ def pick_now(code: str) -> Response | tuple[str, int]:
 
 @pages.post("/bench/<code>/pick")
 def picked(code: str) -> Response:
-    """A scan (`code`), a tap that picks (`pick`) or one that puts back (`back`). A scan that picks nothing says why and what
-    can be done with the piece at once."""
+    """A scan (`code`), a tap that picks (`pick`) or one that puts back (`back`). One that picks nothing says why and what can
+    be done with the piece at once, and puts out what the last one lit: nobody is to take that for its answer."""
     sign, form = codes.parse(code), request.form
-    if form.get("back"):
-        return _told_at_sign(sign, do(acts.put_back, sign, [codes.parse(form["back"])]))
-    scanned = codes.parse(form.get("pick") or form.get("code", ""))
-    if _is_empty_tray(scanned):
-        return go(url_for("trays.pick", code=sign, into=scanned))
+    scanned = form.get("back") or form.get("pick") or form.get("code", "")
     try:
-        return _told_at_sign(sign, do(acts.pick, sign, scanned, _into_code()))
-    except Conflict as refusal:
+        found = codes.parse(scanned)
+        if form.get("back"):
+            return _told_at_sign(sign, do(acts.put_back, sign, [found]))
+        if _is_empty_tray(found):
+            return go(url_for("trays.pick", code=sign, into=found))
+        return _told_at_sign(sign, do(acts.pick, sign, found, _into_code()))
+    except (Conflict, NotFound, Refused) as refusal:
         return _turned_away(sign, scanned, refusal)
 
 
@@ -285,18 +286,19 @@ def _told_at_sign(sign: str, answer: Answer) -> Response:
         asked = {"lit": ",".join(map(str, parts)) or None, "into": _into_code()}
         return done(answer, url_for("trays.pick", code=sign, **asked))
     with snapshot() as db:
-        return fragment("trays/_pick.html", _pick_page(db, sign, parts, said_of(db, answer)))
+        it = _pick_page(db, sign, parts, said_of(db, answer))
+        return fragment("trays/_pick.html", replace(it, is_again=bool(parts) and not answer.data.get("changed", True)))
 
 
-def _turned_away(sign: str, scanned: str, refusal: Conflict) -> Response:
+def _turned_away(sign: str, scanned: str, refusal: ShopError) -> Response:
     said = Said(refusal.sentence, is_refusal=True)
     with snapshot() as db:
         try:
-            away = picking.turned_away(db, jobs.sign_by_code(db, sign), scanned)
-        except NotFound:  # a tray
+            away = picking.turned_away(db, jobs.sign_by_code(db, sign), codes.parse(scanned))
+        except (NotFound, Refused):  # a tray, no code of ours, or none at all
             away = None
         it = _pick_page(db, sign, (), said, away)
-    status = STATUS[Conflict]
+    status = STATUS[type(refusal)]
     if not wants_fragment():
         return show("trays/pick.html", it, title=f"Pick {it.called}", here="Bench", status=status, said=said)
     return make_response(fragment("trays/_pick.html", it), status)

@@ -6,6 +6,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from shopfloor.actions import bench as acts
+from shopfloor.actions import gluing as gluing_acts
+from shopfloor.actions import pieces as piece_acts
 from shopfloor.actions import settings as settings_acts
 from shopfloor.domain.errors import Refused
 from shopfloor.store import bench as store
@@ -232,3 +234,28 @@ def test_a_part_of_the_drawing_leads_to_what_happened_to_its_piece_unless_it_is_
 def test_tabs_still_to_trim_are_counted_apart(desk, owner, lay, as_assembler):
     lay(desk, owner, state="cut")
     assert "0 of 5 pieces in hand, 5 to trim" in as_assembler.get("/jobs").text
+
+
+def test_what_happened_to_a_piece_is_told_without_leaving_the_sign(as_assembler, desk, assembler, sign):
+    set_out_level_1(desk, assembler, sign)
+    which = as_assembler.get(path(desk, sign, "?spoilt=0")).text
+    assert "Which one?" in which and which.count("?spoilt=") >= 5  # each part, in the drawing and in the list
+    part = next(part for part in store.sign_of(desk.read(), sign).parts.values() if part.name == "P")
+    asked = as_assembler.get(path(desk, sign, f"?spoilt={part.id}")).text
+    assert "It is ready. What happened?" in asked and "Spoiled: scratched" in asked
+    assert "glued crooked" not in asked  # it was never glued
+    data = {"key": "d", "piece": part.code, "mark": "damaged", "cause": "scratched"}
+    told = as_assembler.post(path(desk, sign, "/spoilt"), data=data, headers=AS_HTMX).text
+    assert "&#39;P&#39; of J-1001 A is damaged." in told and "To do again with it: lay out level 1." in told
+    assert store.sign_of(desk.read(), sign).step(step(desk, sign, "Lay out level 1").id).ticks == {3}
+
+
+def test_what_is_to_come_of_a_level_stands_large_while_the_rest_cures(as_assembler, desk, assembler, sign):
+    laying, gluing = step(desk, sign, "Lay out level 1"), step(desk, sign, "Glue level 1")
+    acts.set_out_rest(desk, assembler, laying.id, laying.parts)
+    gluing_acts.glue_up(desk, assembler, [gluing.id], 1, "7B", 23, 45, parts=laying.parts[:1])
+    assert "1 of 2 are glued: now &#39;Q&#39; (no. 3)" in as_assembler.get(path(desk, sign)).text
+    q = store.sign_of(desk.read(), sign).parts[laying.parts[1]]
+    piece_acts.mark(desk, assembler, [q.code], "lost")
+    text = as_assembler.get(path(desk, sign)).text
+    assert "Then: set out and glue &#39;Q&#39; (no. 3); &#39;Q&#39; (no. 3) is lost; its recut" in text

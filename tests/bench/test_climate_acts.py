@@ -72,7 +72,7 @@ def test_too_cold_the_cure_stands_still_and_goes_on_when_it_is_warm_again(shop):
     shop.later(hours=1)
     note(shop, 23)
     shop.later(minutes=1)
-    assert "J-1001 A stands still, too cold." in note(shop, 10).sentence
+    assert note(shop, 10).sentence == "J-1001 A stands still: too cold. 10 °C noted."
     assert ends(shop) == (NO_END, NO_END)
     shop.later(hours=48)
     note(shop, 10)
@@ -81,6 +81,29 @@ def test_too_cold_the_cure_stands_still_and_goes_on_when_it_is_warm_again(shop):
     cured = ends(shop)[1]
     assert timedelta(hours=22, minutes=55) < cured - shop.now <= timedelta(hours=23)
     assert list(differences(shop.desk.read())) == []
+
+
+def test_what_stands_still_is_told_first_and_apart_from_what_ends_later(shop):
+    def shut(sign, until, should_be):
+        return store.ShutStep(1, sign, "AAAA", 1, until, should_be)
+
+    soon, late, never = (climate.stamp(when) for when in (shop.now, shop.now + DAY, NO_END))
+    moved = [shut("J-1 A", soon, never), shut("J-2 A", late, soon), shut("J-3 A", soon, late), shut("J-4 A", late, never)]
+    said = []
+
+    @climate.act("told what moved for a test")
+    def tell(act):
+        said.append(climate._moved_words(act, moved))
+        said.append(climate._moved_words(act, [shut(f"J-{at} A", soon, never) for at in range(9)]))
+        return climate.Answer("Told.")
+
+    tell(shop.desk, shop.operator)
+    at = f"{shop.now:%H:%M}"
+    assert said[0] == (
+        f"J-1 A, J-4 A stand still: too cold. 1 cure ends later: J-3 A now {shop.now + DAY:%a} {at}. "
+        f"1 cure ends earlier: J-2 A now {at}."
+    )
+    assert said[1] == "J-0 A, J-1 A, J-2 A, J-3 A, and 5 more stand still: too cold."
 
 
 def test_what_was_opened_early_is_not_shut_again(shop):

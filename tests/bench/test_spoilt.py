@@ -44,7 +44,7 @@ def test_what_depends_on_a_piece_is_to_do_again_and_nothing_else(shop, name, aga
     answer = mark(shop.desk, shop.assembler, [shop.piece(name).code], "damaged", "crazed by cement")
     assert is_to_do(shop) == again
     said = ", ".join(title[0].lower() + title[1:] for title in again if "Cure" not in title and title not in ("Pack", "Hand over"))
-    assert answer.sentence.endswith(f"is queued, with tabs. To do again: {said}.")
+    assert answer.sentence.endswith(f"is queued, with tabs. To do again with it: {said}.")
     assert {other: shop.piece(other).state for other in shop.parts if other != name} == {
         other: state for other, state in before.items() if other != name
     }

@@ -100,7 +100,7 @@ def test_figures_are_the_exact_places_rounded_once(fraction, units):
 def test_round_letters_are_said_to_dip_by_design_and_flat_ones_are_not():
     sign = sign_of(parts_of(moved(word("HOE", BOLD, 100), 30, 60)), (500, 300))
     said = [text.said for page in opened(print_full_size(sign, "strip", "long")) for text in texts_of(page)]
-    named = {found[1]: found[2] for one in said if (found := re.match(r"centre \S+ ([HOE]) no\. \d+(.*)", one))}
+    named = {found[1]: found[2] for one in said if (found := re.match(r"([HOE]) no\. \d+(.*)", one))}
     assert named["H"] == named["E"] == ""
     dips = float(re.fullmatch(r", dips (\S+) mm", named["O"])[1])
     assert dips == pytest.approx(word("O", BOLD, 100).drawn[0].below_mm, abs=0.06)  # the font's overshoot, to a tenth

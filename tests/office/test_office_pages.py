@@ -141,7 +141,7 @@ def test_undo_in_the_ledger_marks_the_act_and_an_older_one_is_refused_in_place(a
 def test_undo_answers_in_place_where_no_way_back_is_given(as_owner, desk, owner):
     settings_actions.change_settings(desk, owner, {"shop_name": "One"})
     answer = as_owner.post("/undo", data={"act": "2", "key": "k9"}, headers=HTMX)
-    assert "Undone: The settings are changed" in answer.text
+    assert "Undone: “The settings are changed" in answer.text
     assert json.loads(answer.headers["HX-Trigger"])["undone"]["act"] == 2
     again = as_owner.post("/undo", data={"act": "2", "key": "k9"}, headers=HTMX)
     assert again.text == answer.text

@@ -134,7 +134,7 @@ def test_undo_takes_the_scan_back_and_strikes_it_through(scan, as_operator, desk
     data = {"act": act, "code": small_job["A L"], "key": "undo it"}
     answer = as_operator.post("/scan/undo", data=data, headers=HTMX)
     assert answer.status_code == 200
-    assert "Undone: &#39;L&#39; of J-1001 A is lost." in answer.text and 'class="answer undone"' in answer.text
+    assert "Undone: “&#39;L&#39; of J-1001 A is lost." in answer.text and 'class="answer undone"' in answer.text
     assert state(desk, small_job["A L"]) == "nested"
 
 

@@ -162,3 +162,9 @@ def test_figures_with_and_without_their_unit():
     assert figure(25.4 / 32, "in", 32) == "1/32"
     assert (fine(-0.31, "mm"), fine(0.9, "in")) == ("0.3 mm", "1/32 in")  # 0.9 mm = 2.27/64 in
     assert half_step("in", 32) == pytest.approx(25.4 / 64) and half_step("mm") == 0.25
+
+
+def test_what_no_rule_reads_on_the_sign_is_refused():
+    placing.must_be_near(2250, 1800, None)
+    with pytest.raises(Refused, match="off the sign"):
+        placing.must_be_near(2250, 7600, None)  # 7600 mm on a sign of 1800 × 450

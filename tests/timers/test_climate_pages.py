@@ -155,3 +155,36 @@ def test_labels_do_not_cover_each_other_and_many_readings_are_a_line_alone(clock
     labelled = sorted(limit.y for limit in made.limits if limit.words)
     assert all(b - a >= 17 for a, b in zip(labelled, labelled[1:], strict=False))
     assert chart([], [], since, now, "UTC") is None
+
+
+def test_over_more_than_six_hours_without_a_reading_the_line_is_dashed_and_said_to_be_assumed(clock):
+    now = clock.now  # Wed 14:12
+    since = now - timedelta(hours=24)
+    noted = [Noted(at, now - timedelta(hours=hours), 20.0, None, "typed", "Ines")
+             for at, hours in enumerate((24, 18, 11, 10, 2))]  # fmt: skip
+    made = chart(noted, [], since, now, "UTC")
+    assert made.gaps == (
+        "no reading between Wed 04:12 and Wed 12:12: an even change is assumed",
+        "no reading between Tue 20:12 and Wed 03:12: an even change is assumed",
+    )
+    at = {hours: f"{WIDE_PX * (1 - hours / 24):g} {made.dots[0][1]:g}" for hours in (24, 18, 11, 10, 2, 0)}
+    assert made.assumed == f"M{at[18]}L{at[11]}M{at[10]}L{at[2]}"
+    assert made.line == f"M{at[24]}L{at[18]}M{at[11]}L{at[10]}M{at[2]}L{at[0]}"
+
+
+def test_what_was_read_long_ago_is_assumed_to_stay_and_many_gaps_are_counted(clock):
+    now = clock.now
+    since = now - timedelta(days=5)
+    noted = [Noted(at, since + timedelta(hours=12 * at), 20.0, None, "typed", "Ines") for at in range(10)]
+    made = chart(noted, [], since, now, "UTC")
+    assert made.line == "" and made.gaps[0] == "no reading since Wed 02:12: no change is assumed"
+    assert len(made.gaps) == 4 and made.gaps[3] == "and 7 more times like these"
+
+
+def test_the_page_says_what_is_assumed(as_operator, desk, operator, clock):
+    acts.note_climate(desk, operator, 21.0)
+    clock.forward(hours=7)
+    page = as_operator.get("/climate")
+    assert "no reading since Wed 14:12: no change is assumed" in words(page) and 'class="line assumed"' in page.text
+    acts.note_climate(desk, operator, 22.0)
+    assert "no reading between Wed 14:12 and Wed 21:12: an even change is assumed" in words(as_operator.get("/climate"))

@@ -137,3 +137,59 @@ def test_the_strip_comes_by_itself_but_not_under_a_finger_and_is_hit_with_a_glov
         page.set_viewport_size(size)
         assert too_small(page) == [] and not runs_off(page), way
         assert page.locator("#timers").bounding_box()["height"] < 64
+
+
+def note(page, celsius: str) -> None:
+    page.fill("[name=temperature]", celsius)
+    page.get_by_role("button", name="Note it").click()
+    expect(page.locator("#says")).to_contain_text(f"{celsius} °C noted")
+
+
+def test_after_an_act_the_strip_and_the_title_block_follow_at_once(new_tablet, served, clock, gluing):
+    gluing.glue()
+    page = new_tablet()
+    page.clock.install()
+    page.goto(f"{served}/climate")
+    expect(page.locator(".timer")).to_contain_text("is cured in")
+    expect(page.locator("#title-block .clock")).to_have_text("Wed 25 Nov 14:12")
+    clock.forward(minutes=1)
+    note(page, "10")
+    expect(page.locator(".timer")).to_have_text("J-1001 A stands still: too cold", use_inner_text=True, timeout=1500)
+    expect(page.locator("#title-block .clock")).to_have_text("Wed 25 Nov 14:13")
+    assert page.faults == []
+
+
+def test_the_strip_that_an_act_brings_waits_until_the_finger_is_away(new_tablet, served, gluing):
+    page = new_tablet()
+    page.clock.install()
+    page.goto(f"{served}/climate")
+    gluing.glue()
+    with page.expect_response("**/timers/now*"):
+        note(page, "23")
+    page.clock.pause_at(page.evaluate("Date.now() + 20"))
+    expect(page.locator("#timers")).to_be_hidden()
+    page.clock.run_for(2500)
+    expect(page.locator(".timer")).to_have_count(1, timeout=1500)
+    assert page.faults == []
+
+
+def test_the_title_block_changes_round_a_focus_and_not_under_a_finger(new_tablet, served, clock, gluing):
+    page = new_tablet()
+    page.clock.install()
+    page.goto(f"{served}/climate")
+    jobs, time = page.locator("#title-block nav a", has_text="Jobs"), page.locator("#title-block .clock")
+    jobs.focus()
+    link = jobs.element_handle()
+    clock.forward(minutes=1)
+    page.clock.run_for(10_000)
+    expect(time).to_have_text("Wed 25 Nov 14:13")
+    assert link.evaluate("(link) => link === document.activeElement && link.isConnected")
+    clock.forward(minutes=1)
+    page.clock.run_for(9_000)
+    jobs.dispatch_event("pointerdown")
+    with page.expect_response("**/timers/now*"):
+        page.clock.run_for(1_000)
+    expect(time).to_have_text("Wed 25 Nov 14:13")
+    page.clock.run_for(2_500)
+    expect(time).to_have_text("Wed 25 Nov 14:14")
+    assert page.faults == []

@@ -145,7 +145,7 @@ def test_a_picked_piece_lies_ready_for_its_sign_on_the_bench_or_in_the_tray_chos
 def test_a_double_scan_is_answered_kindly_and_changes_nothing(bench):
     bench.do(acts.pick, bench.codes["A"], bench.codes["A L"])
     again = bench.do(acts.pick, bench.codes["A"], bench.codes["A L"])
-    assert again.sentence == "'L' of J-1001 A is picked already." and not again.data["changed"]
+    assert again.sentence == "Picked already: 'L' of J-1001 A." and not again.data["changed"]
     assert again.data["parts"], "it lights up all the same"
 
 
@@ -179,16 +179,39 @@ def test_of_a_bag_all_that_is_for_the_sign_is_picked_and_the_rest_is_named(bench
     bag, shelf = bench.made("bag", "3"), bench.made("shelf", "A")
     bench.do(acts.put_in, bag, [bench.codes[name] for name in ("A L", "A no. 1", "B I")])
     bench.do(acts.move_tray, bag, shelf)
-    answer = bench.do(acts.pick, bench.codes["A"], shelf)
+    answer = bench.do(acts.pick, bench.codes["A"], shelf)  # which stays where it is, and the bag on it
     assert answer.sentence == "2 of 3 on shelf A are picked for J-1001 A; not for it: 'I' of J-1001 B."
     assert [bench.lies(name) for name in ("A L", "A no. 1", "B I")] == [("bag 3", True), ("bag 3", True), ("bag 3", False)]
     again = bench.do(acts.pick, bench.codes["A"], bag)
-    assert again.sentence == "2 of 3 in bag 3 are picked for J-1001 A already; not for it: 'I' of J-1001 B."
+    assert again.sentence == (
+        "Picked already: 2 of 3 in bag 3 for J-1001 A; not for it: 'I' of J-1001 B. Bag 3 is off shelf A."
+    )
     bench.do(acts.take_out, bag, [bench.codes["B I"]])
     with pytest.raises(Conflict, match="Nothing in bag 3 is for J-1001 B: there are no. 1 of J-1001 A and 'L' of J-1001 A"):
         bench.do(acts.pick, bench.codes["B"], bag)
     with pytest.raises(Conflict, match="Bag 4 is empty"):
         bench.do(acts.pick, bench.codes["B"], bench.made("bag"))
+
+
+def test_a_bag_that_is_picked_is_off_its_shelf_until_that_is_undone(bench, desk):
+    bag, tray, shelf = bench.made("bag", "3"), bench.made("tray", "2"), bench.made("shelf", "A")
+    bench.do(acts.put_in, bag, [bench.codes["A L"]])
+    bench.do(acts.move_tray, bag, tray)
+    bench.do(acts.move_tray, tray, shelf)
+
+    def stands() -> list[int | None]:
+        known = trays.all_trays(desk.read())
+        return [trays.by_code(desk.read(), code).stands_in and known[trays.by_code(desk.read(), code).stands_in].called
+                for code in (bag, tray, shelf)]  # fmt: skip
+
+    picked = bench.do(acts.pick, bench.codes["A"], bag)
+    assert picked.sentence == "1 of 1 in bag 3 is picked for J-1001 A. Bag 3 is out of tray 2."
+    assert events(desk) == ["PiecePicked", "TrayMoved"] and stands() == [None, "shelf A", None]
+    again = bench.do(acts.pick, bench.codes["A"], bag)
+    assert again.sentence == "Picked already: 1 of 1 in bag 3 for J-1001 A." and not again.data["changed"]
+    undo(desk, bench.by, picked.act)
+    assert stands() == ["tray 2", "shelf A", None] and bench.lies("A L") == ("bag 3", False)
+    assert replay.differences(desk.read()) == []
 
 
 def test_what_is_put_back_stays_in_its_tray_and_undo_picks_it_again(bench, desk):

@@ -103,7 +103,7 @@ def test_the_list_says_what_is_missing_and_where_each_piece_is(as_assembler, ben
     page = as_assembler.get(pick_path(bench))
     said = words(page)
     assert re.search(r"1 of 3 is missing: 'O' \(no\. 3\) is on sheet S-\d+, on the router now\.", said)
-    assert "in bag 3" in said and re.search(r"cut from sheet S-\d+; in no tray", said)
+    assert "in bag 3" in said and re.search(r"loose, from sheet S-\d+: in no tray or bag", said)
     assert "0 of 3 picked" in said and page.text.count('class="pick-row to-pick"') == 2
 
 
@@ -183,9 +183,46 @@ def test_a_form_works_without_scripts(as_assembler, bench):
     assert refused.status_code == 409 and "Not for J-1001 A" in words(refused) and "data-scan" in refused.text
 
 
+@pytest.mark.parametrize(
+    ("scanned", "status", "says"),
+    [("12345678", 422, "The code 1234 5678 has a mistyped digit"), ("", 422, "No code was read"),
+     ("a bag", 422, "'a bag' is not a code"), (codes.make(7), 404, "No label bears")],
+)  # fmt: skip
+def test_a_scan_that_is_refused_puts_the_light_out(as_assembler, ask, bench, scanned, status, says):
+    assert MARKED.search(ask(pick_path(bench), code=bench.codes["A L"]).text)
+    answer = ask(pick_path(bench), code=scanned)
+    assert answer.status_code == status and says in words(answer) and 'data-sound="refused"' in answer.text
+    assert 'id="pick"' in answer.text and not MARKED.search(answer.text)
+    assert "trace new" not in answer.text and "pick-here" not in answer.text
+    plain = as_assembler.post(pick_path(bench), data={"key": "p", "code": scanned})
+    assert plain.status_code == status and says in words(plain) and "data-scan" in plain.text
+
+
+def test_a_repeated_scan_lights_up_without_the_sound_of_a_success(ask, bench):
+    first = ask(pick_path(bench), code=bench.codes["A L"])
+    again = ask(pick_path(bench), code=bench.codes["A L"], again="1")
+    assert "Picked already: 'L' of J-1001 A." in words(again) and len(MARKED.findall(again.text)) == 1
+    assert ['data-sound="again"' in answer.text for answer in (first, again)] == [False, True]
+
+
+def test_the_bench_is_the_next_thing_once_everything_is_picked(as_assembler, ask, bench):
+    bench.do(pieces.mark, [bench.codes["A O"]], "cut")
+    to_bench = f'class="next" href="/bench/{bench.codes["A"]}"'
+    for name in ("A L", "A no. 1"):
+        assert to_bench not in ask(pick_path(bench), code=bench.codes[name]).text
+    done = ask(pick_path(bench), code=bench.codes["A O"])
+    assert to_bench in done.text and "Everything is here." in words(done) and "all-picked" in done.text
+
+
+def test_the_boxes_of_the_rows_and_the_legend_are_filled_as_the_drawing_fills_the_part(ask, bench):
+    answer = ask(pick_path(bench), code=bench.codes["A L"]).text
+    drawn = set(re.findall(r'<g class="piece"[^>]*>\s*<path class="(\w+)[^"]*" fill="([^"]+)"', answer))
+    legend = dict.fromkeys(re.findall(r'viewBox="-4 -4 136 104" aria-hidden="true"><path class="(\w+)" fill="([^"]+)"', answer))
+    assert drawn and drawn <= set(legend), "and what is missing besides, which nobody can press"
+    assert ("nested", "url(#grid)") in drawn and ("waiting", "url(#grid)") in legend
+
+
 def test_what_is_glued_or_unknown_is_no_error_of_the_page(as_assembler, ask, bench):
-    assert ask(pick_path(bench), code=codes.make(7)).status_code == 404
-    assert ask(pick_path(bench), code=bench.codes["B"]).status_code == 422
     assert as_assembler.get(pick_path(bench, more="?lit=x,999&into=")).status_code == 200
     assert as_assembler.get("/bench/40729153/pick").status_code == 404
 

@@ -176,7 +176,7 @@ def test_a_place_is_said_by_number_name_level_and_line_where_there_are_several()
 
 
 def test_where_nobody_wrote_it_down_the_sheet_helps_to_look():
-    assert Wanted(part(1, "A", "ready", sheet="S-206"), 1).whereabouts == "cut from sheet S-206; in no tray"
+    assert Wanted(part(1, "A", "ready", sheet="S-206"), 1).whereabouts == "loose, from sheet S-206: in no tray or bag"
     assert Wanted(part(1, "A", "ready"), 1, "in bag 3").whereabouts == "in bag 3"
 
 

@@ -153,6 +153,24 @@ def test_what_nobody_expected_is_one_sentence_without_a_traceback(app, as_owner,
     assert "secret detail" in caplog.text
 
 
+def test_an_act_that_nobody_expected_to_fail_may_have_been_done_and_says_where_that_stands(app, as_owner, desk):
+    @app.post("/breaks")
+    def breaks():
+        frame.do(note_something)
+        raise ZeroDivisionError("after the act")
+
+    @act("noted something for a test")
+    def note_something(act) -> Answer:
+        return Answer("Noted.")
+
+    answers = [as_owner.post("/breaks", data={"key": "k1"}, headers=headers) for headers in ({}, {"HX-Request": "true"})]
+    for answer in answers:
+        assert answer.status_code == 500 and "nothing was changed" not in answer.text
+        assert "Whether it was done stands in Office, Ledger; sending it again does not do it twice." in answer.text
+    done = desk.read().execute("SELECT count(*) FROM ledger WHERE what = 'noted something for a test'").fetchone()[0]
+    assert done == 1, "it was done, and once only"
+
+
 def test_an_unknown_page_and_a_wrong_method_are_told(client, owner_with_pin):
     assert "There is no such page" in client.get("/nothing").text
     answer = client.put("/sign-in")
