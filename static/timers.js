@@ -59,6 +59,8 @@
     const timer = event.target.closest?.("[data-timer]");
     if (timer && event.detail.late < LATE && isNew(timer.dataset.timer)) call(timer.dataset.says);
   });
+
+  // One question at a time: an act's takes the place of one that waits.
   const askIn = (ms) => {
     clearTimeout(asking);
     asking = setTimeout(() => document.getElementById("timers")?.dispatchEvent(new CustomEvent("acted")), ms);

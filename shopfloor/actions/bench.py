@@ -13,7 +13,7 @@ from ..domain import steps
 from ..domain import pieces as life
 from ..domain.errors import Conflict, Refused
 from ..domain.steps import Sign, Step
-from ..store import bench, jobs, pieces
+from ..store import bench, jobs, pieces, placing
 from . import finishing
 from .desk import Act, Answer, act, zone_of
 
@@ -59,17 +59,22 @@ def set_out(act: Act, step: int, part: int) -> Answer:
 
 @act("set out the rest", "assembler")
 def set_out_rest(act: Act, step: int, parts: Sequence[int]) -> Answer:
-    """Every part that the page showed as still to set out sits right. Those that cannot be are left, and named."""
+    """Every part that the page showed as still to set out sits right. Those that cannot be, or were measured and found off their
+    place, are left, and named."""
     sign, laying = laying_out(act, step, parts)
+    measured = placing.measured_at(act.db, step)
     left = []
     for part in parts:
         try:
+            if part in measured and part not in laying.ticks:
+                raise Conflict("It was measured, and is off its place.")
             if part not in laying.ticks:
                 tick(act, sign, laying, part)
         except Conflict:  # raised before anything is written
             left.append(sign.parts[part])
     if parts and len(left) == len(parts):
         wording.must_be_settable(left[0], laying, sign, act.now, zone_of(act.db))
+        raise Conflict(f"{wording.listed(left)} {'was' if len(left) == 1 else 'were'} measured off: move and tap or measure again.")
     words = f" Left as they are: {wording.listed(left)}." if left else ""
     return Answer(still_to_set_out(act, step) + words, (sign.code,))
 
@@ -112,13 +117,13 @@ def tick(act: Act, sign: Sign, laying: Step, part: int) -> None:
 
 def still_to_set_out(act: Act, step: int) -> str:
     """Finishes the laying out where nothing is left of it; says how far it is."""
-    _, laying = found(act, step)
+    sign, laying = found(act, step)
     left = len(set(laying.parts) - laying.ticks)
     if left:
         return f"{len(laying.ticks)} of {len(laying.parts)} are set out."
     if laying.done_at is None:
         finish(act, laying)
-    return f"Level {laying.level} is set out: glue it."
+    return f"Level {laying.level} of {named(sign)} is set out: glue it."
 
 
 def finish(act: Act, step: Step) -> None:

@@ -10,7 +10,7 @@ from ..domain.cure import Cement, checked_batch
 from ..domain.errors import Conflict
 from ..store import cements
 from .climate import work_out_anew
-from .desk import Act, Answer, act
+from .desk import Act, Answer, act, shop_day
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,9 @@ def add_batch(act: Act, cement: int, batch: str, expires: str) -> Answer:
     name, last = checked_batch(batch), rules.checked_expiry(expires)
     made = cements.add_batch(act.db, cement, name, last)
     act.tell(BatchAdded(cement, name, last.isoformat() if last else None))
-    return Answer(f"Batch {name} of {known.name} is in the list.", data={"batch": made})
+    is_over = last is not None and last < shop_day(act.db, act.now)
+    warned = " Its day is past: it is refused at the glue-up." if is_over else ""
+    return Answer(f"Batch {name} of {known.name} is in the list.{warned}", data={"batch": made})
 
 
 @act("used a batch up", "assembler")

@@ -16,7 +16,7 @@ from ..domain.steps import Sign, Step
 from ..store import bench, cements, pieces
 from . import climate
 from .bench import checked_reason, finish, fix, found, named
-from .desk import Act, Answer, act, shop_day, stamp, zone_of
+from .desk import Act, Answer, act, moment, shop_day, stamp, zone_of
 
 
 @act("began gluing", "assembler")
@@ -65,7 +65,16 @@ def glue_up(
     told = [_glue(act, step, made, until, parts, why) for step in dict.fromkeys(gluing)]
     end = wording.until(until, act.now, zone_of(act.db))
     moved = climate.note(act, temperature_c, humidity) if glued_at is None else ""
-    return Answer(f"{_glued_words(told)}, curing {end}: do not move it. {moved}".rstrip(), tuple(sign.code for sign, _ in told))
+    late = _late_words(with_what, began, at)
+    return Answer(f"{_glued_words(told)}, curing {end}: do not move it. {late}{moved}".rstrip(), tuple(sign.code for sign, _ in told))
+
+
+def _late_words(cement: Cement, began: str | None, at: datetime) -> str:
+    """What is to be looked at where the session took longer than the cement stays open; '' where it did not."""
+    minutes = (at - moment(began)).total_seconds() / 60 if began else 0.0
+    if not cement.open_min or minutes <= cement.open_min:
+        return ""
+    return f"It took {minutes:.0f} min and {cement.name} stays open for {cement.open_min:g}: look each joint over. "
 
 
 def _overruled(act: Act, cement: Cement, batch: str, temperature_c: float, humidity: float, reason: str) -> str:

@@ -26,7 +26,7 @@ SCREW = ("The screw's diameter, in mm,", 2, 12)
 EDGE = ("The distance from the edge, in mm,", 5, 500)
 COLUMNS = ("The holes in a row", 1, 20)
 ROWS = ("The rows of holes", 1, 20)
-PER_K = ("The expansion, in millionths a kelvin,", 0, 300)
+PER_METRE = ("How far it moves, in mm for each metre and 10 °C,", 0, 3)
 
 
 @dataclass(frozen=True)
@@ -109,8 +109,12 @@ def materials_of(db: Connection, sign: int) -> SignMaterials:
 
 def fixings_of(db: Connection, sign: int) -> tuple[Fixing, ...]:
     """The holes by which a sign (its id) is screwed to its wall: those of its plan, else those that its drawing has."""
+    return _layout_of(db, sign).fixings
+
+
+def _layout_of(db: Connection, sign: int) -> Layout:
     bases, covers = _stacked(_laid(db, sign))
-    return _layout(store.plan_of(db, sign), bases, covers, site_of(db, sign), settings.load(db).units).fixings
+    return _layout(store.plan_of(db, sign), bases, covers, site_of(db, sign), settings.load(db).units)
 
 
 def _layout(plan: FixingPlan | None, bases: tuple[Base, ...], covers: tuple[Cover, ...], site: Site, units: str) -> Layout:
@@ -153,32 +157,38 @@ def _stacked(laid: list[LaidPart]) -> tuple[tuple[Base, ...], tuple[Cover, ...]]
 
 @act("said where a sign hangs", "assembler")
 def set_site(act: Act, sign: int, coldest: str, warmest: str) -> Answer:
-    """How cold and warm it gets where a sign (its id) hangs, in °C, as typed; both empty: as usual. Raises Refused."""
-    of = jobs.sign(act.db, sign)
+    """How cold and warm it gets where a sign (its id) hangs, in °C, as typed; both empty: as usual. The answer says what
+    that makes of its fixings. Raises Refused."""
+    of, before = jobs.sign(act.db, sign), _layout_of(act.db, sign)
     if not f"{coldest}{warmest}".strip():
         if store.site_of(act.db, sign) is None:
             return Answer(f"{of.called} hangs at the usual site already.", (of.code,))
         store.drop_site(act.db, sign)
         act.tell(SiteSet(of.code, None, None))
-        return Answer(f"{of.called} hangs where the shop's signs usually do.", (of.code,))
+        return _told_site(act, of, f"{of.called} hangs where the shop's signs usually do.", before)
     cold, warm = number(str(coldest).strip(), *COLDEST), number(str(warmest).strip(), *WARMEST)
     if not cold < warm:
         raise Refused("The coldest is below the warmest: type the two again.")
     store.set_site(act.db, sign, cold, warm)
     act.tell(SiteSet(of.code, cold, warm))
-    return Answer(f"{of.called} hangs where it gets {cold:g} to {warm:g} °C.", (of.code,))
+    return _told_site(act, of, f"{of.called} hangs where it gets {cold:g} to {warm:g} °C.", before)
+
+
+def _told_site(act: Act, of: jobs.Sign, said: str, before: Layout) -> Answer:
+    changed = fixings.what_changed(before, _layout_of(act.db, of.id))
+    return Answer(f"{said} {changed}".rstrip(), (of.code,))
 
 
 @act("planned fixings", "assembler")
 def plan_fixings(
-    act: Act, sign: int, screw_mm: float, edge_mm: float, columns: int, rows: int, wall: str, wall_per_k: float | str = "",
+    act: Act, sign: int, screw_mm: float, edge_mm: float, columns: int, rows: int, wall: str, wall_moves: float | str = "",
 ) -> Answer:  # fmt: skip
     """How a sign (its id) is screwed to its wall: on each bottom part so many columns and rows of holes. Lengths mm,
-    `wall_per_k` in millionths a kelvin, empty for the wall's usual figure. Raises Refused where the holes have no room."""
+    `wall_moves` in mm for each metre and 10 °C, empty for the wall's usual figure. Raises Refused where there is no room."""
     of = jobs.sign(act.db, sign)
     plan = FixingPlan(
         number(str(screw_mm), *SCREW), number(str(edge_mm), *EDGE), number(str(columns).strip(), *COLUMNS, is_whole=True),
-        number(str(rows).strip(), *ROWS, is_whole=True), *_wall(wall, str(wall_per_k)),
+        number(str(rows).strip(), *ROWS, is_whole=True), *_wall(wall, str(wall_moves)),
     )  # fmt: skip
     bases, covers = _stacked(_laid(act.db, sign))
     if not bases:
@@ -189,18 +199,18 @@ def plan_fixings(
     store.set_plan(act.db, sign, plan)
     holes = len(layout.fixings)
     act.tell(FixingsPlanned(of.code, **asdict(plan), holes=holes))
-    screws = "1 screw" if holes == 1 else f"{holes} screws"
-    return Answer(f"{of.called} is fixed with {screws} of {plan.screw_mm:g} mm.", (of.code,))
+    screws = f"1 screw of {plan.screw_mm:g} mm is" if holes == 1 else f"{holes} screws of {plan.screw_mm:g} mm are"
+    return Answer(f"{screws} planned for {of.called}.", (of.code,))
 
 
-def _wall(wall: str, per_k: str) -> tuple[str, float]:
+def _wall(wall: str, moves: str) -> tuple[str, float]:
     wall = " ".join(wall.split())
     if not 1 <= len(wall) <= 40:
         raise Refused("Name the wall in 1 to 40 letters, as in masonry.")
-    if per_k.strip():
-        return wall, number(per_k.strip(), *PER_K)
+    if moves.strip():
+        return wall, expansion.typed_per_k(number(moves.strip(), *PER_METRE))
     if wall not in WALLS:
-        raise Refused(f"Type how much {wall} expands, in millionths a kelvin, or choose one of {', '.join(WALLS)}.")
+        raise Refused(f"Type how far {wall} moves, in mm for each metre and 10 °C, or choose one of {', '.join(WALLS)}.")
     return wall, WALLS[wall]
 
 
@@ -216,20 +226,20 @@ def clear_fixings(act: Act, sign: int) -> Answer:
 
 
 @act("said how a stock expands", "owner")
-def set_expansion(act: Act, code: str, per_k: str, source: str) -> Answer:
-    """How much a stock (its code) expands, in millionths a kelvin as typed, and who says so; an empty figure: as its kind
-    usually does. Raises Refused."""
+def set_expansion(act: Act, code: str, moves: str, source: str) -> Answer:
+    """How far a stock (its code) moves, in mm for each metre and 10 °C as typed, and who says so; an empty figure: as its
+    kind usually does. Raises Refused."""
     material = stock.stock_by_code(act.db, code)
-    if not str(per_k).strip():
+    if not str(moves).strip():
         if store.expansion_of(act.db, material.id) is None:
             return Answer(f"{material.called} has no figure of its own already.")
         store.drop_expansion(act.db, material.id)
         act.tell(ExpansionSet(material.code, None, ""))
         return Answer(f"{material.called} has no figure of its own any more.")
-    figure = number(str(per_k).strip(), *PER_K)
+    figure = expansion.typed_per_k(number(str(moves).strip(), *PER_METRE))
     source = " ".join(source.split())
     if not 1 <= len(source) <= 80:
         raise Refused("Say in 1 to 80 letters where the figure comes from, as in “its data sheet”.")
     store.set_expansion(act.db, store.StockExpansion(material.id, figure, source))
     act.tell(ExpansionSet(material.code, figure, source))
-    return Answer(f"{material.called} expands by {figure:g} millionths a kelvin.")
+    return Answer(f"{material.called} moves {expansion.shown_per_k(figure)} mm for each metre and 10 °C.")

@@ -29,8 +29,9 @@ def hold(act: Act, sign: int, reason: str = "") -> Answer:
         return Answer(f"{named(held)} is on hold already.", (held.code,))
     if held.state != "open":
         raise Conflict(f"{named(held)} is {held.state}: only an open sign is put on hold.")
-    _change(act, held, "on hold", checked_reason(reason) if reason.strip() else "")
-    return Answer(f"{named(held)} is on hold: resume it to go on.", (held.code,))
+    why = checked_reason(reason) if reason.strip() else ""
+    _change(act, held, "on hold", why)
+    return Answer(f"{named(held)} is on hold{f' ({why})' if why else ''}: resume it to go on.", (held.code,))
 
 
 @act("resumed a sign", "assembler")
@@ -47,7 +48,8 @@ def resume(act: Act, sign: int) -> Answer:
 
 @act("cancelled a sign", "owner")
 def cancel(act: Act, sign: int, reason: str) -> Answer:
-    """What is not cut is withdrawn, what is cut becomes spare. Raises Conflict where it was handed over."""
+    """What is not cut is withdrawn, what is loose becomes spare; what is glued stays together and with its sign. Raises Conflict
+    where it was handed over."""
     ended = bench.sign_of(act.db, sign)
     why = checked_reason(reason)
     if ended.state == "cancelled":
@@ -55,12 +57,14 @@ def cancel(act: Act, sign: int, reason: str) -> Answer:
     if ended.state == "handed over":
         raise Conflict(f"{named(ended)} is handed over: it cannot be cancelled any more.")
     live = pieces.of_sign(act.db, sign)
-    for piece in live:
+    loose = [piece for piece in live if piece.state != "fixed"]
+    for piece in loose:
         _write(act, life.no_longer_needed(piece))
     _change(act, ended, "cancelled", why)
-    withdrawn = sum(life.is_not_begun(piece) for piece in live)
-    said = f"{named(ended)} is cancelled: {withdrawn} withdrawn, {len(live) - withdrawn} spare."
-    return Answer(said, (ended.code,))
+    withdrawn = sum(life.is_not_begun(piece) for piece in loose)
+    said = f"{named(ended)} is cancelled ({why}): {withdrawn} withdrawn, {len(loose) - withdrawn} spare"
+    glued = len(live) - len(loose)
+    return Answer(f"{said}, {glued} glued together." if glued else f"{said}.", (ended.code,))
 
 
 @act("reopened a sign", "owner")

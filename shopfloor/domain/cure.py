@@ -281,7 +281,7 @@ def checked_batch(batch: str) -> str:
     """The batch as the tin says it, tidied. Raises Refused where it is empty or too long."""
     tidy = " ".join(batch.split())
     if not 1 <= len(tidy) <= 40:
-        raise Refused("Type the cement's batch as its tin gives it, 1 to 40 signs: 'none' where it has none.")
+        raise Refused("Type the cement's batch as its tin gives it, 1 to 40 letters and figures: 'none' where it has none.")
     return tidy
 
 

@@ -83,6 +83,16 @@ def usual_per_k(kind: str) -> float | None:
     return ACRYLIC if kind in ACRYLIC_KINDS else None
 
 
+def typed_per_k(mm: float) -> float:
+    """Millionths a kelvin, from how far a material moves as people say it: mm for each metre and 10 °C (acrylic 0.7)."""
+    return round(100 * mm, 6)
+
+
+def shown_per_k(per_k: float) -> str:
+    """The same the other way: '0.7' for 70 millionths a kelvin."""
+    return f"{moved_mm(1000, per_k, 10):g}"
+
+
 def moved_mm(length_mm: float, per_k: float, kelvin: float) -> float:
     """How far a length moves: L × α × ΔT (the definition of linear expansion); 0 where ΔT is not above 0."""
     return length_mm * per_k * 1e-6 * max(0.0, kelvin)

@@ -1,6 +1,7 @@
 """Where a sign is screwed to its wall, and how large each hole must be for the base to move against it.
 
-Owns the places of a plan, the fixed point, and the holes that the drawing itself has. Must not know where plans are kept.
+Owns the size of each hole, the fixed point, and the holes that the drawing itself has; the places of a plan are found in
+screw_places.py. Must not know where plans are kept.
 Lengths mm on the sign, y up; expansion in millionths a kelvin. What is “from memory” yields to the sheet maker's data.
 """
 
@@ -13,18 +14,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from shapely import LineString, Point, Polygon, STRtree
-from shapely.ops import nearest_points
 
 from .expansion import GLUED_AT_C, Site, at_least, moved_mm, small_length, up_to_tenth
 from .outlines import Outline
+from .screw_places import Above, Cover, FixingPlan, places_of
 
 CLEARANCE_MM = 0.5  # of every hole over its screw: common practice
 ROUND_TO_MM = 2.0  # more movement than this each way asks for a slot; from memory
 EDGE_HOLES = 2.0  # hole diameters from an edge to a hole's middle, at the least: common practice for acrylic
 APART_HOLES = 3.0  # hole diameters from one middle to the next, at the least; from memory
 HEAD = 1.0  # a screw's head reaches so many of its diameters from its middle; from memory
-STEP_MM = 1.0  # rows are moved in by whole ones: figures that can be measured
-MOST_IN = 0.25  # of the shorter side: rows are not moved in any further
 LEAST_SCREW_MM = 3.0  # nobody hangs a sign on thinner ones; from memory
 ROUND_RING = 0.98  # 4πA/P² of a ring that is a circle: 1 for a circle, 0.785 for a square
 HOLES_MM = (2.0, 30.0)  # diameters of rings that are taken for holes of screws
@@ -50,18 +49,6 @@ class Fixing:
 
 
 @dataclass(frozen=True)
-class FixingPlan:
-    """How a sign is to be fixed: screws, their distance from the edges, how many across and up on each bottom part."""
-
-    screw_mm: float
-    edge_mm: float
-    columns: int
-    rows: int
-    wall: str
-    wall_per_k: float
-
-
-@dataclass(frozen=True)
 class Base:
     """A bottom part that stands on the wall; `per_k` None where nobody entered its stock's figure."""
 
@@ -71,23 +58,15 @@ class Base:
 
 
 @dataclass(frozen=True)
-class Cover:
-    """A part that lies on a base; or, `is_let_in`, that fills a hole of it."""
-
-    name: str
-    outline: Outline
-    is_let_in: bool = False
-
-
-@dataclass(frozen=True)
 class Layout:
     """A sign's fixings. `covered` are (number, what lies over it), `touched` (number, what its head or washer would reach);
-    `said` are sentences on what is to be minded; `refusal` says why a plan cannot be drawn. `is_drawn`: they are holes that
+    `moved` says what does not stand where it was planned, `said` what is to be minded; `refusal` says why a plan cannot be drawn. `is_drawn`: they are holes that
     the drawing has itself."""
 
     fixings: tuple[Fixing, ...]
     covered: tuple[tuple[int, str], ...] = ()
     touched: tuple[tuple[int, str], ...] = ()
+    moved: tuple[str, ...] = ()
     said: tuple[str, ...] = ()
     refusal: str = ""
     is_drawn: bool = False
@@ -127,21 +106,21 @@ def planned(plan: FixingPlan, bases: Sequence[Base], covers: Sequence[Cover], si
 
     Each bottom part has its own columns, rows and fixed point. `units` ('mm' or 'in') are those of the sentences.
     """
-    above, found, said = _Above(covers, HEAD * plan.screw_mm), [], []
+    above, found, moved = Above(covers, HEAD * plan.screw_mm), [], []
     for base in bases:
         if base.per_k is None:
             return Layout((), refusal=_no_figure(base))
-        places, moved = _places(plan, base.outline.polygon, above, units)
-        if not places:
+        stand, said = places_of(plan, base.outline.polygon, above, units)
+        if not stand:
             room = f"{base.name} has no place that is {small_length(plan.edge_mm, units)} from its edges"
             return Layout((), refusal=f"{room}: type a shorter distance.")
-        here = _holes(places, base, plan.screw_mm, plan.wall_per_k, site, len(found) + 1)
+        here = _holes(stand, base, plan.screw_mm, plan.wall_per_k, site, len(found) + 1)
         why = _too_tight(here, base, units)
         if why:
             return Layout((), refusal=why)
         found += here
-        said += [f"{base.name}: {sentence}" if len(bases) > 1 else _start(sentence) for sentence in moved]
-    return Layout(tuple(found), *_met(found, above), said=tuple(said))
+        moved += [f"{base.name}: {sentence}" if len(bases) > 1 else _start(sentence) for sentence in said]
+    return Layout(tuple(found), *_met(found, above), moved=tuple(moved))
 
 
 def _start(sentence: str) -> str:
@@ -150,100 +129,6 @@ def _start(sentence: str) -> str:
 
 def _no_figure(base: Base) -> str:
     return f"Nobody has entered how much the stock of {base.name} expands: an owner enters it on the stock's page."
-
-
-class _Above:
-    """What lies on the bases, found quickly however many letters there are."""
-
-    def __init__(self, covers: Sequence[Cover], clear_mm: float):
-        self.names = [cover.name for cover in covers if not cover.is_let_in]
-        self.shapes = [cover.outline.polygon for cover in covers if not cover.is_let_in]
-        self.tree = STRtree(self.shapes)
-        self.clear_mm = clear_mm
-
-    def over(self, place: shapely.Geometry, reach_mm: float) -> str | None:
-        """The name of what is no further from a place than this, None where there is nothing."""
-        found = self.tree.query(place, predicate="dwithin", distance=reach_mm)
-        return self.names[min(found)] if len(found) else None
-
-    def hides(self, place: Point) -> bool:
-        """Whether a screw here would lie under something, with its head."""
-        return self.over(place, self.clear_mm) is not None
-
-    def free_of(self, area: shapely.Geometry) -> shapely.Geometry:
-        """An area less all that lies on it with the room for a screw's head."""
-        wide = [self.shapes[at].buffer(1.006 * self.clear_mm + 0.01) for at in self.tree.query(area)]  # outside its chords
-        return area.difference(shapely.union_all(wide)) if wide else area
-
-
-def _places(plan: FixingPlan, shape: Polygon, above: _Above, units: str) -> tuple[list[Point], list[str]]:
-    """Where the plan puts its screws on one bottom part, in reading order, and what was moved: rows and columns moved in
-    together where the outline asks for it, single holes where that will not do or a part would lie over them. Empty where
-    there is no room."""
-    edge, said = plan.edge_mm, []
-    allowed = shape.buffer(-(1.0004 * edge + 0.001), quad_segs=32)  # round corners are drawn as chords
-    if allowed.is_empty:
-        return [], said
-    away = _rows_at(plan, shape, allowed)
-    grid = _grid(plan, shape, away or edge)
-    wishes = grid if away else [_inside(wish, shape, allowed, edge) for wish in grid]
-    if away is None:
-        said.append("the outline leaves no room for straight rows: holes stand at the nearest place that has it.")
-    elif away > edge:
-        far, asked = at_least(away, units), at_least(edge, units)
-        said.append(f"the rows stand {far} from the edges, not {asked}: all were moved in together, away from a corner.")
-    if not any(map(above.hides, wishes)):
-        return wishes, said
-    left, bottom, right, top = shape.bounds
-    reach = min((right - left - 2 * edge) / max(1, plan.columns - 1), (top - bottom - 2 * edge) / max(1, plan.rows - 1)) / 2
-    free = above.free_of(allowed)
-    places = [_beside(wish, free, reach) if above.hides(wish) else wish for wish in wishes]
-    if places != wishes:
-        said.append("some holes stand out of line: they were moved aside from under a part.")
-    return places, said
-
-
-def _rows_at(plan: FixingPlan, shape: Polygon, allowed: shapely.Geometry) -> float | None:
-    """How far from the edges of the box the outermost rows and columns stand so that every hole has its room; None where
-    straight rows do not fit."""
-    left, bottom, right, top = shape.bounds
-    edge, boundary = plan.edge_mm, shape.boundary
-    if all(shape.contains(wish) and boundary.distance(wish) >= edge - 1e-6 for wish in _grid(plan, shape, edge)):
-        return edge
-    shapely.prepare(allowed)
-    away = edge + STEP_MM
-    while away <= edge + MOST_IN * min(right - left, top - bottom):
-        if shapely.contains(allowed, _grid(plan, shape, away)).all():
-            return away
-        away += STEP_MM
-    return None
-
-
-def _grid(plan: FixingPlan, shape: Polygon, away: float) -> list[Point]:
-    """The places of a plan in reading order, its outermost rows and columns so far from the edges of the shape's box."""
-    left, bottom, right, top = shape.bounds
-    xs, ys = _spread(left + away, right - away, plan.columns), _spread(bottom + away, top - away, plan.rows)
-    return [Point(x, y) for y in reversed(ys) for x in xs]
-
-
-def _spread(least: float, most: float, count: int) -> list[float]:
-    if count == 1:
-        return [(least + most) / 2]
-    return [least + (most - least) * nth / (count - 1) for nth in range(count)]
-
-
-def _inside(wish: Point, shape: Polygon, allowed: shapely.Geometry, edge: float) -> Point:
-    if shape.contains(wish) and shape.boundary.distance(wish) >= edge - 1e-6:
-        return wish
-    return nearest_points(allowed, wish)[0]
-
-
-def _beside(wish: Point, free: shapely.Geometry, reach: float) -> Point:
-    """The nearest place under nothing; the wish itself where that is further than half way to the next hole."""
-    if free.is_empty:
-        return wish
-    aside = nearest_points(free, wish)[0]
-    return aside if aside.distance(wish) <= reach else wish
 
 
 def _holes(places: list[Point], base: Base, screw: float, wall_per_k: float, site: Site, first: int) -> list[Fixing]:
@@ -291,7 +176,7 @@ def _too_tight(fixings: list[Fixing], base: Base, units: str) -> str:
 Met = tuple[tuple[int, str], ...]
 
 
-def _met(fixings: Sequence[Fixing], above: _Above) -> tuple[Met, Met]:
+def _met(fixings: Sequence[Fixing], above: Above) -> tuple[Met, Met]:
     """(number, name) of what lies over the middle of a hole; and of what its screw's head or washer would reach."""
     covered, touched = [], []
     for one in fixings:
@@ -343,7 +228,7 @@ def drawn(
             found.append(replace(one, hole_mm=round(wide, PLACES), slot_mm=0.0))
     screw, small = _screw_for(found, moves, units)
     sized = tuple(replace(one, wall_mm=screw) for one in found)
-    return Layout(sized, *_met(sized, _Above(covers, HEAD * screw)), said=(*said, *small), is_drawn=True)
+    return Layout(sized, *_met(sized, Above(covers, HEAD * screw)), said=(*said, *small), is_drawn=True)
 
 
 def _round_holes(outline: Outline, filled: STRtree) -> list[tuple[Point, float]]:

@@ -270,9 +270,10 @@ def fixed(piece: Piece) -> list:
 
 
 def came_off(piece: Piece) -> list:
-    """It came off its sign."""
+    """It came off its sign; off a cancelled one it is a spare."""
     if piece.state == "fixed":
-        return [PieceCameOff(piece.id)]
+        is_spare = piece.sign_state == "cancelled" and piece.part is not None
+        return [PieceCameOff(piece.id), *([AssignmentEnded(piece.id, "the sign was cancelled")] if is_spare else [])]
     raise Conflict(f"{show(piece.code)} {_stands(piece)}: it cannot come off.")
 
 

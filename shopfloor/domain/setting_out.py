@@ -178,8 +178,8 @@ def begins(row: Row, written: Written) -> str:
     x, y = row.baseline.origin
     way = "along the arc" if row.baseline.shape == "arc" else "along the line"
     return (
-        f"Figures run {way} from the foot of the first letter, which is {written(x)} from the sign's left edge and "
-        f"{written(y)} over its lower edge."
+        f"Figures run {way} from under the left edge of the first letter: that point is {written(x)} from the sign's left edge "
+        f"and {written(y)} over its lower edge."
     )
 
 
@@ -198,7 +198,7 @@ def measured_from(row: Row, letter: Letter, datum: str) -> tuple[str, str]:
     """What the two distances of a measuring run from, in words: of its left edge, and of its foot (its lowest point)."""
     if not row.is_level:
         way = "arc" if row.baseline.shape == "arc" else "line"
-        return f"Left edge, along the {way} from the first letter's foot", "Foot over the line (below it: minus)"
+        return f"Left edge, along the {way} from under the first letter's left edge", "Foot over the line (below it: minus)"
     if datum == DATUMS[0]:
         return "Left edge from the sign's left edge", "Foot over the sign's lower edge"
     return f"Left edge, {'left' if letter.left_mm < 0 else 'right'} of the centre line", "Foot over the sign's lower edge"

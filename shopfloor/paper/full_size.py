@@ -20,8 +20,8 @@ from .words import empty_pdf
 
 UNDATED = datetime(2000, 1, 1, tzinfo=UTC)  # a date of its own would make other bytes of the same drawing
 MARKED = (
-    "Each sheet bears a mark. While the page on which this paper was chosen shows the same mark beside it, the sheet is still "
-    "right; where it shows another one, the sign or its plan was changed: print it again."
+    "Each sheet bears a mark. While the page on which this paper was chosen shows the same mark beside it, the sheet is "
+    "still right; where it shows another one, the sign or its plan was changed: print it again."
 )
 MOST_SHEETS = 600  # a ream and more: nobody joins them
 

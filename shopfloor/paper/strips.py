@@ -25,7 +25,7 @@ UNDER = 3.0  # and under it: what dips is seen, what descends does not run into 
 HEAD = 16.0  # over that, three lines of words: from where figures run, how high the baseline is, where 0 is
 HEAD_PT, HEAD_WIDE = 9.0, 100.0  # their size, and what they take: a strip is at least so long
 EDGE_MARK, CENTRE_MARK, MARK = 8.0, 12.0, 0.35  # lengths of the marks, and how heavy they are
-LEAST_NAME, MOST_NAME, NAME_UP = 9.0, 20.0, 7.0  # points of a name in its letter's foot, and how high over the baseline it is
+LEAST_NAME, MOST_NAME, NAME_UP = 9.0, 20.0, 7.0  # points of a name in its letter's foot, and how high over the baseline
 LABELS = 19.0  # under the baseline the figures begin
 SIZES = (3.5 / (FIGURE_HEIGHT * POINT), 12.0, 10.5, 9.0, 8.0, 7.0)  # points of the figures: 3.5 mm high where there is room
 MOST_ASIDE = 15.0  # mm that a figure may stand beside its mark for the sake of its size
@@ -53,7 +53,7 @@ class _Line:
 
 @dataclass(frozen=True)
 class _Mark:
-    """One mark at `s` with the figure beside it, and what is `called` so. A mark that is `long` is a letter's centre or 0."""
+    """One mark at `s` with the figure beside it, and what is `called` so. It reaches `long` mm under the baseline."""
 
     s: float
     long: float
@@ -98,8 +98,7 @@ def _of_level(sign: FullSize, level: int, parts: dict[int, PlacedPart]) -> Itera
 
 def _strip(sign: FullSize, row: Row, parts: dict[int, PlacedPart], which: str) -> Drawing:
     line = _line_of(row)
-    marks = list(chain.from_iterable(_marks(sign, letter) for letter in row.letters))
-    marks.append(_zero_mark(sign, line))
+    marks = [*_zero_marks(sign, line), *chain.from_iterable(_marks(sign, letter) for letter in row.letters)]
     marks.sort(key=lambda mark: mark.s)
     figures = _figures(row, marks)
     strokes = [
@@ -118,9 +117,14 @@ def _zero(sign: FullSize, row: Row) -> str:
     """The place of 0: 'centre line of the sign', 'foot of “H” (no. 3)'."""
     if row.is_level:
         return f"{sign.datum} of the sign"
+    return f"foot of {_first(row)}"
+
+
+def _first(row: Row) -> str:
+    """A line's first letter: '“H” (no. 3)'."""
     first = row.letters[0]
-    named = f"“{first.name}” (no. {first.number})" if first.name not in ("", f"no. {first.number}") else f"no. {first.number}"
-    return f"foot of {named}"
+    number = f"no. {first.number}"
+    return number if first.name in ("", number) else f"“{first.name}” ({number})"
 
 
 def _begin(sign: FullSize, row: Row) -> str:
@@ -134,8 +138,8 @@ def _height(sign: FullSize, row: Row) -> str:
 
 
 def _heading(sign: FullSize, row: Row) -> str:
-    begins = setting_out.begins(row, sign.said)
-    return f"Letters {setting_out.heading(row, sign.said)}. Figures in {sign.unit_word} {_begin(sign, row)}. {begins}".strip()
+    letters, begins = setting_out.heading(row, sign.said), setting_out.begins(row, sign.said)
+    return f"Letters {letters}. Figures in {sign.unit_word} {_begin(sign, row)}. {begins}".strip()
 
 
 def _notes(row: Row) -> tuple[str, ...]:
@@ -187,12 +191,14 @@ def _marks(sign: FullSize, letter: Letter) -> Iterator[_Mark]:
     yield _Mark(letter.right_mm, EDGE_MARK, f"right {sign.figure(letter.right_mm)}")
 
 
-def _zero_mark(sign: FullSize, line: _Line) -> _Mark:
-    """The mark of 0. Over a curve there is no room for words: its column bears them, at the line's left end."""
-    if not line.is_curved:
-        return _Mark(0.0, LABELS - 4, "0", is_zero=True)
-    return _Mark(0.0, LABELS - 4, f"0 = {_zero(sign, line.row)}", f"figures from here along the line; {_height(sign, line.row)}",
-                 is_zero=True)  # fmt: skip
+def _zero_marks(sign: FullSize, line: _Line) -> Iterator[_Mark]:
+    """The mark of 0. Over a curve there is no room for words: columns bear them, at the line's left end."""
+    said = (("0", ""),)
+    if line.is_curved:
+        high = f"{sign.said(line.row.baseline_mm)} over lower edge"
+        said = (("baseline", high), ("figures run", "along the line"), ("0 = foot of", _first(line.row)))
+    for one, called in said:
+        yield _Mark(0.0, LABELS - 4, one, called, is_zero=True)
 
 
 def _figures(row: Row, marks: Sequence[_Mark]) -> _Figures:

@@ -18,13 +18,14 @@ from fpdf.enums import RenderStyle
 
 from ..domain.lengths import MM_PER_INCH
 from .ink import FINE, PLAIN, Drawing, Words
-from .tiles import BESIDE, EDGE, FOOT, GAP, NOTE_LINE, NOTE_PT, OVERLAP, Layout, Window, lines_of, note_block, notes_of
+from .tiles import BESIDE, EDGE, FOOT, GAP, NOTE_LINE, NOTE_PT, Layout, Window, lines_of, note_block, notes_of
 from .words import BASELINE, FIGURE_HEIGHT, POINT, Box, fitted, line, set_type, wrapped
 
 TEST_LINES = {"mm": (100.0, "100 mm", 10), "in": (float(4 * MM_PER_INCH), "4 in", 4)}  # length in mm, words, divisions
 TEST_WIDE = 108.0  # room of the test line with what is free beside it
 MAP_WIDE, MAP_HIGH = 27.0, 13.0  # of the little map on a sheet
 CROSS = 4.0  # length of a cross's arm
+CLEAR = 0.8  # mm between a text that is moved and the edge of its room
 DESCENT = 0.24  # share of the em that letters reach under the line
 
 
@@ -88,7 +89,7 @@ class Sheets:
             ((row, column - 1), _upright(left, window)), ((row - 1, column), _flat(top, window)),
             ((row, column + 1), _upright(right, window)), ((row + 1, column), _flat(low, window)),
         )  # fmt: skip
-        free = shapely.union_all(_rectangles(texts)).buffer(0.4) if texts else shapely.GeometryCollection()
+        free = shapely.union_all(_rectangles(texts)).buffer(0.3) if texts else shapely.GeometryCollection()
         pdf.set_line_width(FINE)
         for n, (beside, side) in enumerate(sides):
             if not self.layout.has(*beside):
@@ -244,8 +245,8 @@ def _draw_words(pdf: FPDF, words: Words, placed: _Placed, window: Window, room: 
     left, bottom, right, top = placed.box
     across = up = 0.0
     if room:
-        across = max(room[0] - left, 0.0) + min(room[2] - right, 0.0)
-        up = max(room[1] - bottom, 0.0) + min(room[3] - top, 0.0)
+        across = max(room[0] + CLEAR - left, 0.0) + min(room[2] - CLEAR - right, 0.0)
+        up = max(room[1] + CLEAR - bottom, 0.0) + min(room[3] - CLEAR - top, 0.0)
     x, y = EDGE + words.at[0] + across - window[0], EDGE + window[3] - words.at[1] - up
     set_type(pdf, placed.pt, is_bold=words.is_bold)
     begin, foot = x - words.share * placed.wide, y + FIGURE_HEIGHT * placed.pt * POINT / 2

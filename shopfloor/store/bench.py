@@ -134,9 +134,12 @@ FROM glue_up g JOIN cement c ON c.id = g.cement JOIN person p ON p.id = g.person
 """
 
 
-def last_glue_up(db: sqlite3.Connection) -> GlueUp | None:
-    """The newest glue-up of the shop: what the next one is likely done with."""
-    row = db.execute(_GLUE_UP + "ORDER BY g.id DESC LIMIT 1").fetchone()
+def last_glue_up(db: sqlite3.Connection, parts: tuple[int, ...] | None = None) -> GlueUp | None:
+    """The newest glue-up of the shop, or of some parts' live pieces: what the next one is likely done with."""
+    marks = ", ".join("?" for _ in parts or ())
+    of_parts = f"""WHERE g.id IN (SELECT x.glue_up FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece
+                   AND a.ended_at IS NULL WHERE a.part IN ({marks}))""" if parts is not None else ""
+    row = db.execute(f"{_GLUE_UP} {of_parts} ORDER BY g.id DESC LIMIT 1", parts or ()).fetchone()
     return GlueUp(**dict(row)) if row else None
 
 
@@ -148,6 +151,17 @@ def glue_ups_of(db: sqlite3.Connection, sign: int) -> list[GlueUp]:
         (sign,),
     )
     return [GlueUp(**dict(row)) for row in rows]
+
+
+def why_in_its_state(db: sqlite3.Connection, sign: int) -> str:
+    """The reason that was given when a sign was last held, cancelled or reopened; '' where none was."""
+    row = db.execute(
+        """SELECT e.value ->> 'reason' AS reason FROM touched t JOIN ledger l ON l.act = t.act, json_each(l.events) e
+           WHERE t.tbl = 'sign' AND t.record = CAST(? AS TEXT) AND t.is_written AND e.value ->> 'event' = 'SignChanged'
+             AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act) ORDER BY l.act DESC LIMIT 1""",
+        (sign,),
+    ).fetchone()
+    return row["reason"] or "" if row else ""
 
 
 def last_cures(db: sqlite3.Connection, parts: tuple[int, ...]) -> str | None:

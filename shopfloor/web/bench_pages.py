@@ -89,6 +89,7 @@ class SignPage:
     is_late: bool
     will_be_late: bool
     state: str
+    why: str
     headline: wording.Headline
     panel: str
     step: Step | None
@@ -101,6 +102,7 @@ class SignPage:
     picture: SignPicture
     taps: dict[str, dict[str, str]]
     setting: setting_out_pages.Setting | None
+    can_set: bool
     units: str
     glue: GlueForm | None
     finish: FinishPanel
@@ -155,8 +157,10 @@ def one_sign(
     told = spoilt(db, sign, asked.spoilt) if asked.spoilt is not None and sign.state in LIVE else None
     panel = "spoilt" if told else _panel(step, sign, now)
     gluing, can_glue = _early_gluing(step, sign, now) if panel == "lay out" else (None, 0)
-    setting = setting_out_pages.setting(db, stored, sign, step, by) if panel == "lay out" else None
-    picking = setting.picking if setting else asked.spoilt if told else None
+    has_figures = step is not None and step.kind == "lay out" and panel in ("lay out", "done", "waits")
+    setting = setting_out_pages.setting(db, stored, sign, step, by) if has_figures else None
+    can_set = panel == "lay out" and by.holds("assembler")
+    picking = setting.picking if can_set else asked.spoilt if told else None
     has_ways = panel != "lay out" and sign.state in LIVE  # there a tap says that a part sits right
     highest = step.level if step and step.level and sign.state == "open" and not told else None
     drawn = _drawn(db, stored, highest, step.ticks if panel == "lay out" else frozenset(), picking, has_ways)
@@ -164,13 +168,14 @@ def one_sign(
     return SignPage(
         code=sign.code, called=_called(sign), name=sign.name, customer=sign.customer, due=sign.due,
         is_late=sign.due < f"{now:%Y-%m-%d}" and sign.state in LIVE, state=sign.state,
+        why=bench.why_in_its_state(db, sign.id) if sign.state in ("on hold", "cancelled") else "",
         will_be_late=rules.will_be_late(sign, now, zone, bench.shortest_cure(db)),
         headline=wording.headline(sign, now, zone), panel=panel, step=step, asked=asked,
         spoilt=told, can_glue=can_glue, gluing=gluing,
         waits=wording.waits_for(step, sign, now, zone) if step else [],
         lines=[_line(own, next_step, sign, now) for own in sign.steps],
-        picture=_picture("sign", drawn, stored, TO_TAP if setting else ON_PAGE, glue.numbers if glue else None),
-        taps=setting.taps if setting else {}, setting=setting, units=current_settings().units,
+        picture=_picture("sign", drawn, stored, TO_TAP if panel == "lay out" else ON_PAGE, glue.numbers if glue else None),
+        taps=setting.taps if can_set else {}, setting=setting, can_set=can_set, units=current_settings().units,
         glue=glue, glue_ups=bench.glue_ups_of(db, sign.id),
         finish=finish_panel(db, sign, step, by, now), film=film_at(db, sign, step) if panel == "finish" else (),
         until=stamp(step.shut_until) if step and step.shut_until else "",
@@ -212,7 +217,8 @@ def _line(step: Step, next_step: Step | None, sign: Sign, now: datetime) -> Step
     is_next = next_step is not None and step.id == next_step.id
     if rules.is_curing(step, now):
         end = wording.until(step.shut_until, now, now.tzinfo)
-        return StepLine(step.id, step.title, "curing", _so_far(step) + end, is_next)
+        so_far = f"{_so_far(step)}, " if step.kind == "glue" else ""
+        return StepLine(step.id, step.title, "curing", so_far + end, is_next)
     if rules.is_done(step, now):
         return StepLine(step.id, step.title, "done", _done_note(step, now, now.tzinfo), is_next)
     note = _so_far(step)
@@ -223,8 +229,8 @@ def _line(step: Step, next_step: Step | None, sign: Sign, now: datetime) -> Step
 
 
 def _so_far(step: Step) -> str:
-    word = {"lay out": "set out", "glue": "glued, "}.get(step.kind, "")
-    return f"{len(step.ticks)} of {len(step.parts)} {word}" if step.ticks else ""
+    word = {"lay out": "set out", "glue": "glued"}.get(step.kind, "")
+    return f"{len(step.ticks)} of {len(step.parts)} {word}" if step.ticks and word else ""
 
 
 def _done_note(step: Step, now: datetime, zone: tzinfo) -> str:
@@ -264,7 +270,8 @@ def _picture(
 ) -> SignPicture:  # fmt: skip
     """The sign drawn; `numbers` (by key) stand on their parts."""
     units = current_settings().units
-    width, height = lengths.show(sign.width_mm, units), lengths.show(sign.height_mm, units)
+    fraction = current_settings().inch_fraction
+    width, height = lengths.show(sign.width_mm, units, fraction), lengths.show(sign.height_mm, units, fraction)
     title = f"{sign.called}, {sign.name}"
     return sign_picture(
         id, parts, sign.width_mm, sign.height_mm, title=title, box=box, width_text=width, height_text=height,

@@ -8,15 +8,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from ..domain.fixings import Fixing
+import shapely
+from shapely import Polygon, STRtree
+
+from ..domain.fixings import Fixing, slot_line
 from ..domain.outlines import Outline
 from .paths import UNIT, path
 
 MARGIN_PX = 8
 LEAST_HOLE_PX, LEAST_SLOT_PX = 11.0, 11.0  # drawn no smaller: a hole's width; how far a slot is longer than wide
 LETTER_PX = 16  # height of the numbers
+DIGIT_PX = 10  # width of one figure of them
+ROUND_PX = 3  # of paper round a number
 
 
 @dataclass(frozen=True)
@@ -67,7 +72,7 @@ def fixing_picture(
         f"{-edge} {-edge} {wide * UNIT + 2 * edge} {high * UNIT + 2 * edge}", (wide, high),
         tuple(path(outline, scale * UNIT, high_mm) for outline in bases),
         tuple(path(outline, scale * UNIT, high_mm) for outline in covers),
-        tuple(_drawn(one, scale, size_mm, one.number in covered) for one in fixings), LETTER_PX * UNIT,
+        _all_drawn(fixings, scale, size_mm, covered, [*bases, *covers]), LETTER_PX * UNIT,
         any(_sizes(one, scale) != _true_sizes(one, scale) for one in fixings), *texts,
     )  # fmt: skip
 
@@ -82,19 +87,59 @@ def _sizes(one: Fixing, scale: float) -> tuple[float, float]:
     return max(hole, LEAST_HOLE_PX), max(slot, LEAST_SLOT_PX) if slot else 0.0
 
 
-def _drawn(one: Fixing, scale: float, size_mm: tuple[float, float], is_covered: bool) -> DrawnFixing:
+def _all_drawn(
+    fixings: Sequence[Fixing], scale: float, size_mm: tuple[float, float], covered: Mapping[int, str], lines: Sequence[Outline]
+) -> tuple[DrawnFixing, ...]:
+    """The holes, each number where it lies on the least of the outlines' lines and other holes."""
+    inked = STRtree([*(outline.polygon.boundary for outline in lines), *(_as_drawn(one, scale) for one in fixings)])
+    return tuple(_drawn(one, scale, size_mm, one.number in covered, inked) for one in fixings)
+
+
+def _as_drawn(one: Fixing, scale: float) -> shapely.Geometry:
+    """A hole as large as it is drawn, on the sign."""
+    hole, slot = _sizes(one, scale)
+    return slot_line(replace(one, slot_mm=slot / scale)).buffer((hole / 2 + 2) / scale)
+
+
+def _drawn(one: Fixing, scale: float, size_mm: tuple[float, float], is_covered: bool, inked: STRtree) -> DrawnFixing:
     x, y = one.x_mm * scale * UNIT, (size_mm[1] - one.y_mm) * scale * UNIT
     hole, slot = (size * UNIT / 2 for size in _sizes(one, scale))
     reach = hole + slot + 5 * UNIT
-    is_right, is_high = one.x_mm > size_mm[0] / 2, one.y_mm > size_mm[1] / 2
     kind = "fixed" if one.is_fixed_point else "slot" if one.slot_mm else "round"
+    spots = _number_spots(one, scale, size_mm)
+    across, down, anchor = min(spots, key=lambda spot: _ink_under(_number_box(one, spot, scale), inked))
     return DrawnFixing(
         one.number, kind, slot_path(x, y, hole, slot, one.turn_deg),
         f"M{x - reach:.0f} {y:.0f}h{2 * reach:.0f}M{x:.0f} {y - reach:.0f}v{2 * reach:.0f}",
         slot_path(x, y, hole + 5 * UNIT, 0, 0) if one.is_fixed_point else "", is_covered,
-        round(x + (-1 if is_right else 1) * (hole + 6 * UNIT)),
-        round(y + (hole + LETTER_PX * UNIT if is_high else -hole - 5 * UNIT)), "end" if is_right else "start",
+        round(x + across * UNIT), round(y + down * UNIT), anchor,
     )  # fmt: skip
+
+
+def _ink_under(box: Polygon, inked: STRtree) -> float:
+    """How much line a number there would lie on, mm; the first of the places with the least is taken."""
+    return sum(line.intersection(box).length for line in inked.geometries[inked.query(box, "intersects")])
+
+
+def _number_spots(one: Fixing, scale: float, size_mm: tuple[float, float]) -> list[tuple[float, float, str]]:
+    """Where a hole's number may begin or end, px right of its middle and below it: first towards the sign's middle."""
+    hole, slot = (size / 2 for size in _sizes(one, scale))
+    is_right, is_high = one.x_mm > size_mm[0] / 2, one.y_mm > size_mm[1] / 2
+    sides = [(-1, "end"), (1, "start")] if is_right else [(1, "start"), (-1, "end")]
+    levels = [hole + LETTER_PX, -hole - 5] if is_high else [-hole - 5, hole + LETTER_PX]
+    near = [(side * (hole + 6), level, anchor) for level in levels for side, anchor in sides]
+    beside = [(side * (hole + slot + 9), LETTER_PX * 0.36, anchor) for side, anchor in sides]
+    return near + beside
+
+
+def _number_box(one: Fixing, spot: tuple[float, float, str], scale: float) -> Polygon:
+    """What a number there covers, in the sign's mm, with a little paper round it."""
+    across, down, anchor = spot
+    wide = DIGIT_PX * len(str(one.number))
+    left = across if anchor == "start" else across - wide
+    foot, head = -down - ROUND_PX, 0.72 * LETTER_PX - down + ROUND_PX
+    return shapely.box(one.x_mm + (left - ROUND_PX) / scale, one.y_mm + foot / scale,
+                       one.x_mm + (left + wide + ROUND_PX) / scale, one.y_mm + head / scale)  # fmt: skip
 
 
 def slot_path(x: float, y: float, radius: float, half: float, turn_deg: float) -> str:

@@ -97,10 +97,8 @@ def _choice(code: str, words: str, is_chosen: bool, **chosen: str) -> Choice:
 
 
 def _kinds(code: str, paper: str, datum: str, offers: list[actions.Offer]) -> list[Kind]:
-    return [
-        Kind(what, title.capitalize(), USES[what], [_print(code, paper, datum, offer) for offer in offers if offer.what == what])
-        for what, title in WHATS.items()
-    ]
+    prints = {what: [_print(code, paper, datum, offer) for offer in offers if offer.what == what] for what in WHATS}
+    return [Kind(what, title.capitalize(), USES[what], prints[what]) for what, title in WHATS.items()]
 
 
 def _print(code: str, paper: str, datum: str, offer: actions.Offer) -> Print:

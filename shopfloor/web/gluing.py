@@ -156,7 +156,7 @@ def look(code: str) -> Response:
         step = next((own for own in sign.steps if own.id == asked and own.kind == "glue"), None)
         if step is None:
             raise Refused(NOT_OURS)
-        return fragment("bench/_glue_fields.html", Panel(glue_form(db, stored, sign, step, now)))
+        return fragment("bench/_glue_look.html", Panel(glue_form(db, stored, sign, step, now)))
 
 
 def glue_form(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, now: datetime) -> GlueForm:
@@ -187,7 +187,7 @@ def _typed(db: Connection, step: Step) -> Typed:
     """What the request says of this form; without it what the last glue-up and the last reading suggest."""
     form = request.values
     if form.get("gluing") != str(step.id):
-        return _suggested(db)
+        return _suggested(db, step)
     chosen = frozenset(part for part in map(whole, form.getlist("part")) if part is not None)
     was_glued = bool(chosen & step.ticks)  # the answer to a glue-up: the next group is another choice
     near = form.get("near", "")
@@ -207,8 +207,9 @@ def _climate(db: Connection) -> ClimateFields:
     return replace(typed, words=read.words, is_trouble=True) if read.is_trouble else replace(read, has_gauge=False)
 
 
-def _suggested(db: Connection) -> Typed:
-    last, known = bench.last_glue_up(db), cements.in_use(db)
+def _suggested(db: Connection, step: Step) -> Typed:
+    """As the level was glued so far; a level that is not begun, as the shop glued last."""
+    last, known = bench.last_glue_up(db, tuple(step.ticks)) or bench.last_glue_up(db), cements.in_use(db)
     cement = last.cement if last else known[0].id if len(known) == 1 else None
     is_kept = bool(last and cements.batch_called(db, last.cement, last.batch))
     return Typed(
@@ -347,4 +348,7 @@ def _batch_choices(batches: Sequence[Batch], typed: Typed, now: datetime) -> tup
     """The batches of the chosen cement that are not used up."""
     left = [batch for batch in batches if not batch.is_used_up]
     today = now.date()
-    return tuple(BatchChoice(one.batch, words.good_until(one, today), one.batch == typed.known_batch) for one in left)
+    good = [one.batch for one in left if not one.is_expired(today)]
+    is_named = typed.batch.strip() or typed.known_batch in [one.batch for one in left]
+    chosen = typed.known_batch if is_named else next(iter(good), None)  # of another cement: its first good one
+    return tuple(BatchChoice(one.batch, words.good_until(one, today), one.batch == chosen) for one in left)

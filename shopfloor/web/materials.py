@@ -14,8 +14,8 @@ from ..actions import materials as actions
 from ..actions.materials import SignMaterials
 from ..domain import codes, lengths
 from ..domain import expansion as rules
-from ..domain.expansion import Movement, at_least, small_length
-from ..domain.fixings import WALLS, Fixing, FixingPlan
+from ..domain.expansion import Movement, at_least, shown_per_k, small_length
+from ..domain.fixings import WALLS, Fixing, FixingPlan, Layout, washer_for
 from ..domain.unlike import Group, said_of
 from ..store import jobs
 from ..store import materials as store
@@ -64,7 +64,7 @@ class PlanForm:
     columns: int
     rows: int
     walls: tuple[Choice, ...]
-    per_k: str
+    moves: str
 
 
 @dataclass(frozen=True)
@@ -80,6 +80,7 @@ class MaterialsPage:
     holes: tuple[HoleRow, ...]
     fixings: str
     wall: str
+    moved: tuple[str, ...]
     said: tuple[str, ...]
     refusal: str
     is_planned: bool
@@ -118,7 +119,7 @@ def plan_fixings(code: str) -> Response:
     """How the sign is screwed to its wall."""
     form, units = request.form, current_settings().units
     screw, edge = (lengths.parse(form.get(name, ""), units) for name in ("screw", "edge"))
-    rest = (form.get(name, "") for name in ("columns", "rows", "wall", "per_k"))
+    rest = (form.get(name, "") for name in ("columns", "rows", "wall", "moves"))
     return done(do(actions.plan_fixings, _id_of(code), screw, edge, *rest), _back(code))
 
 
@@ -145,8 +146,8 @@ def _page(sign: jobs.Sign, known: SignMaterials) -> MaterialsPage:
     told = [said_of(joint, units) for joint in known.joints if not joint.is_wide_enough]
     return MaterialsPage(
         code=sign.code, called=sign.called, name=sign.name, picture=_picture(sign, known),
-        holes=tuple(_hole(one, dict(layout.covered)) for one in layout.fixings), fixings=_in_words(known),
-        wall=_wall_in_words(known), said=layout.said, refusal=layout.refusal, is_planned=known.plan is not None,
+        holes=tuple(_hole(one, layout) for one in layout.fixings), fixings=_in_words(known),
+        wall=_wall_in_words(known), moved=layout.moved, said=layout.said, refusal=layout.refusal, is_planned=known.plan is not None,
         groups=tuple(_group(group) for group in known.unlike.groups), alike=known.unlike.alike,
         joints=tuple(told[:MOST_JOINTS]), more_tight=len(told[MOST_JOINTS:]), wide=len(known.joints) - len(told),
         coldest=f"{site.coldest_c:g}", warmest=f"{site.warmest_c:g}", is_own_site=site.is_own,
@@ -179,8 +180,8 @@ def _in_words(known: SignMaterials) -> str:
 
 def _wall_in_words(known: SignMaterials) -> str:
     wall = "The wall" if known.plan else "The wall, taken as masonry,"
-    figures = " and ".join(dict.fromkeys(f"{base.per_k:g}" for base in known.bases if base.per_k is not None)) or "?"
-    return f"{wall} moves {known.wall_per_k:g} millionths a kelvin, the base {figures}."
+    figures = " and ".join(dict.fromkeys(shown_per_k(base.per_k) for base in known.bases if base.per_k is not None)) or "?"
+    return f"{wall} moves {shown_per_k(known.wall_per_k)} mm for each metre and 10 °C, the base {figures}."
 
 
 def _drill(mm: float) -> str:
@@ -189,13 +190,19 @@ def _drill(mm: float) -> str:
     return tenths if current_settings().units == "mm" else f"{tenths} ({at_least(mm, 'in')})"
 
 
-def _hole(one: Fixing, covered: dict[int, str]) -> HoleRow:
+def _hole(one: Fixing, layout: Layout) -> HoleRow:
     hole = _drill(one.hole_mm)
     if one.slot_mm:
         hole = f"slot {one.hole_mm:g} × {_drill(one.hole_mm + one.slot_mm)}"
     notes = ["fixed point"] if one.is_fixed_point else ["towards the fixed point"] if one.slot_mm else []
+    washer, covered, touched = washer_for(one), dict(layout.covered), dict(layout.touched)
+    if washer:
+        notes.append(f"with a washer of {_drill(washer)} at the least")
     if one.number in covered:
         notes.append(f"covered by {_quoted(covered[one.number])}: fix before gluing")
+    if one.number in touched:
+        what = "washer" if washer else "screw's head"
+        notes.append(f"its {what} touches {_quoted(touched[one.number])}: fix before gluing, or move it")
     return HoleRow(one.number, _shown(one.x_mm), _shown(one.y_mm), hole, "; ".join(notes))
 
 
@@ -240,12 +247,12 @@ def _plan_form(sign: jobs.Sign, plan: FixingPlan | None) -> PlanForm:
     is_usual = WALLS.get(plan.wall) == plan.wall_per_k
     return PlanForm(
         _typed(plan.screw_mm), _typed(plan.edge_mm), plan.columns, plan.rows, walls,
-        "" if is_usual else f"{plan.wall_per_k:g}",
+        "" if is_usual else shown_per_k(plan.wall_per_k),
     )  # fmt: skip
 
 
 def _wall(name: str) -> str:
-    return f"{name} ({WALLS[name]:g})" if name in WALLS else name
+    return f"{name} ({shown_per_k(WALLS[name])})" if name in WALLS else name
 
 
 def _typed(mm: float) -> str:
@@ -272,13 +279,13 @@ def stock_expansion(db: Connection, known: Stock) -> StockExpansionShown:
     per_k = own.per_k if own else usual
     if per_k is None:
         return StockExpansionShown("", "its data sheet, once an owner has entered it", False, "")
-    figure = f"{per_k:g} millionths a kelvin: a metre moves {rules.moved_mm(1000, per_k, 10):.2f} mm in 10 °C"
+    figure = f"{shown_per_k(per_k)} mm for each metre and 10 °C"
     source = own.source if own else "sheet makers' data for acrylic"
-    return StockExpansionShown(figure, source, own is not None, f"{per_k:g}")
+    return StockExpansionShown(figure, source, own is not None, shown_per_k(per_k))
 
 
 @pages.post("/stock/<code>/expansion")
 def set_expansion(code: str) -> Response:
     """An owner enters a stock's figure from its data sheet; an empty one: as its kind usually does."""
-    answer = do(actions.set_expansion, code, request.form.get("per_k", ""), request.form.get("source", ""))
+    answer = do(actions.set_expansion, code, request.form.get("moves", ""), request.form.get("source", ""))
     return done(answer, url_for("stock.material", code=code))

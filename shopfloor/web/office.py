@@ -73,13 +73,14 @@ class PersonPage:
 
 @dataclass(frozen=True)
 class ActRow:
-    """One act as the ledger's list shows it."""
+    """One act as the ledger's list shows it. `about` names its sign where the sentence does not."""
 
     act: int
     at: str
     by_name: str
     tablet: str
     what: str
+    about: str
     sentence: str
     undone_by: int | None
     can_undo: bool
@@ -198,7 +199,11 @@ def acts():
         rows = ledger.recent(db, PAGE, before)
         changed = store.acts_with_changes(db, [row["act"] for row in rows])
         older = rows[-1]["act"] if rows and rows[-1]["act"] > 1 else None
-        it = LedgerPage([_act_row(row, row["act"] in changed) for row in rows], _ledger_path(before), older)
+        answers = {row["act"]: json.loads(row["answer"]) for row in rows}
+        called = store.signs_called(db, [code for answer in answers.values() for code in answer["codes"][:1]])
+        it = LedgerPage(
+            [_act_row(row, row["act"] in changed, answers[row["act"]], called) for row in rows], _ledger_path(before), older
+        )
         return show("office/ledger.html", it, title="Ledger", here="Office")
 
 
@@ -206,12 +211,14 @@ def _ledger_path(before: int | None) -> str:
     return url_for("office.acts", before=before) if before else url_for("office.acts")
 
 
-def _act_row(row: Row, has_changes: bool) -> ActRow:
+def _act_row(row: Row, has_changes: bool, answer: dict, called: dict[str, str]) -> ActRow:
     by = current_by()
     is_open = has_changes and row["act"] > 1 and row["undoes"] is None and row["undone_by"] is None
     shown = {name: row[name] for name in ("act", "at", "by_name", "tablet", "what", "undone_by")}
     may = by.holds("owner") or row["by_name"] == by.name
-    return ActRow(**shown, sentence=json.loads(row["answer"])["sentence"], can_undo=is_open and may)
+    about = called.get(answer["codes"][0], "") if answer["codes"] else ""
+    about = "" if about in answer["sentence"] else about
+    return ActRow(**shown, about=about, sentence=answer["sentence"], can_undo=is_open and may)
 
 
 @pages.post("/office/check")

@@ -127,7 +127,7 @@ _GROUPS = {
         ("place_least_mm", "mm", "nobody sees less on a little one; from memory"),
         ("place_most_mm", "mm", "large ones no worse; from memory"),
         ("glue_min_a_part", "min", "until your own glue-ups say it; from memory"),
-        ("cement_spare_share", "", "0.3 is a third more than the joints hold; from memory"),
+        ("cement_spare_share", "", "0.3 is 30 % more than the joints hold; from memory"),
         ("tape_mm", "mm", "the thicker, the further two parts may move; as your tape's data sheet says"),
         ("site_coldest_c", "°C", "where a sign hangs, unless the sign says otherwise; from memory: ask for your own weather"),
         ("site_warmest_c", "°C", "a dark sign in the sun is warmer than the air; from memory"),

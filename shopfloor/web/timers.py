@@ -22,12 +22,12 @@ from .frame import Page, current_desk, fragment, frame, signed_in, snapshot, unc
 SHOWN = 3
 CALLED_FOR = timedelta(minutes=15)  # a tablet that was off calls out what has ended since; what is older is no news
 TOLD_FOR = timedelta(minutes=1)  # so long what ended stands before what comes next on the same sign
-# kind -> (what runs, the same before the time that is left, what is said when it ends)
+# kind -> (what runs, the same after the time that is left, what is said when it ends)
 WORDS = {
-    "open": ("cement open", "cement open for", "is out of open time"),
-    "fixture": ("stands by itself", "stands by itself in", "stands by itself"),
-    "handling": ("may be handled", "may be handled in", "may be handled with care"),
-    "cure": ("cures", "is cured in", "is cured"),
+    "open": ("cement open", "of open time", "is out of open time"),
+    "fixture": ("stands by itself", "until it stands by itself", "stands by itself"),
+    "handling": ("may be handled", "until it may be handled", "may be handled with care"),
+    "cure": ("cures", "until it is cured", "is cured"),
 }
 STILL = "stands still: too cold"
 
@@ -38,7 +38,7 @@ pages = Blueprint("timers", __name__)
 class TimerShown:
     """One timer. `key` names it and its end; `until` is ISO, UTC, '' where it stands still; `done` is said at its end.
 
-    `words` say what runs, `runs` the same before the time that is left.
+    `words` say what runs, `runs` the same after the time that is left.
     """
 
     key: str

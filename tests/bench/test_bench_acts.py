@@ -71,7 +71,7 @@ def test_the_last_tap_finishes_the_laying_out(shop):
     assert first.sentence == "'P' (no. 2) sits right. 1 of 2 are set out."
     assert shop.step("Lay out level 1").done_at is None
     last = acts.set_out(shop.desk, shop.assembler, laying.id, shop.parts["Q"])
-    assert last.sentence == "'Q' (no. 3) sits right. Level 1 is set out: glue it."
+    assert last.sentence == "'Q' (no. 3) sits right. Level 1 of J-1001 A is set out: glue it."
     assert shop.step("Lay out level 1").done_at == shop.now
 
 
@@ -283,19 +283,28 @@ def test_a_sign_on_hold_waits_and_goes_on(shop):
     set_out(shop, 1)
 
 
-def test_a_cancelled_sign_leaves_spares_and_gives_them_back_when_it_is_reopened(shop):
+def test_a_cancelled_sign_keeps_what_is_glued_and_gives_its_spares_back_when_it_is_reopened(shop):
     build(shop, "Glue level 1")
     shop.later(hours=24)
     recut = mark(shop.desk, shop.operator, [shop.piece("X").code], "lost").data["recuts"][0]
     told = signs.cancel(shop.desk, shop.owner, shop.sign, "the shop front is sold")
-    assert told.sentence == "J-1001 A is cancelled: 1 withdrawn, 4 spare."
+    assert told.sentence == "J-1001 A is cancelled (the shop front is sold): 1 withdrawn, 1 spare, 3 glued together."
     assert shop.row("SELECT state FROM piece WHERE code = ?", recut)["state"] == "withdrawn"
     assert shop.row("SELECT state FROM job")["state"] == "closed"
     assert store.benches(shop.desk.read()) == []
     told = signs.reopen(shop.desk, shop.owner, shop.sign, "the new tenant wants it")
     assert told.sentence == "J-1001 A is open again: the new tenant wants it. 1 new piece waits for a sheet."
-    assert states(shop) == {"board": "ready", "P": "ready", "Q": "ready", "X": "waiting", "Y": "ready"}
-    assert shop.step("Lay out level 1").ticks == frozenset()
+    assert states(shop) == {"board": "fixed", "P": "fixed", "Q": "fixed", "X": "waiting", "Y": "ready"}
+    assert shop.step("Glue level 1").ticks == shop.step("Lay out level 1").ticks == {shop.parts["P"], shop.parts["Q"]}
+    assert list(differences(shop.desk.read())) == []
+
+
+def test_what_comes_off_a_cancelled_sign_is_a_spare(shop):
+    build(shop, "Glue level 1")
+    signs.cancel(shop.desk, shop.owner, shop.sign, "the shop front is sold")
+    told = mark(shop.desk, shop.assembler, [shop.piece("P").code], "came off")
+    row = shop.row("SELECT p.state, a.ended_at FROM piece p JOIN assignment a ON a.piece = p.id WHERE a.part = ?", shop.parts["P"])
+    assert row["state"] == "ready" and row["ended_at"] is not None and told.data["changed"]
     assert list(differences(shop.desk.read())) == []
 
 

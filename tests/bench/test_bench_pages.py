@@ -97,7 +97,7 @@ def test_one_button_sets_out_what_was_shown(as_assembler, desk, sign):
     laying = step(desk, sign, "Lay out level 1")
     rest = {"key": "t", "step": laying.id, "rest": "1", "shown": list(laying.parts)}
     answer = as_assembler.post(path(desk, sign, "/set-out"), headers=AS_HTMX, data=rest)
-    assert "Level 1 is set out: glue it." in answer.text
+    assert "Level 1 of J-1001 A is set out: glue it." in answer.text
     assert "Glued: start the cure" in answer.text
 
 
@@ -175,7 +175,8 @@ def test_an_operator_sees_the_bench_and_has_nothing_to_press(as_operator, desk, 
 
 def test_a_sign_is_held_and_resumed_and_a_step_is_added(as_owner, desk, sign):
     as_owner.post(path(desk, sign, "/state"), data={"key": "h", "to": "hold", "reason": "the customer thinks"})
-    assert "Go on with it" in as_owner.get(path(desk, sign)).text
+    held = as_owner.get(path(desk, sign)).text
+    assert "Go on with it" in held and "the customer thinks" in held
     as_owner.post(path(desk, sign, "/state"), data={"key": "r", "to": "resume"})
     added = {"key": "s", "title": "fit <stand-offs>", "after": step(desk, sign, "Clean").id}
     as_owner.post(path(desk, sign, "/add"), data=added)

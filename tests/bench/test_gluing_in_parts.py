@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from shopfloor.actions import cements as cement_acts
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
 from shopfloor.actions.desk import stamp, undo
@@ -121,3 +122,12 @@ def test_a_partly_glued_level_is_undone_and_the_ledger_gives_the_state(shop):
     assert glued(shop, 1) == set() and shop.step("Glue level 1").shut_until is None
     glue(shop, 1)
     assert replay.differences(shop.desk.read()) == []
+
+
+def test_a_session_that_took_longer_than_the_cement_stays_open_says_so(shop):
+    cement_acts.change_cement(shop.desk, shop.owner, shop.cement, {"open_min": "4"})
+    set_out(shop, 1)
+    acts_gluing = shop.step("Glue level 1").id
+    gluing_acts.begin_gluing(shop.desk, shop.assembler, [acts_gluing], shop.cement)
+    shop.later(minutes=6)
+    assert "It took 6 min and Solvent cement stays open for 4: look each joint over." in glue(shop, 1).sentence

@@ -61,6 +61,42 @@ def test_paper_and_datum_are_remembered_on_the_tablet(as_assembler, small_job):
     assert len(document) == 1 and "0 = centre line of the sign" in said_in(document)
 
 
+def chosen_datum(page) -> str:
+    return re.findall(r'aria-current="true">(Left edge|Centre line)', page.text)[0]
+
+
+def test_figures_run_from_the_datum_of_the_bench_until_another_is_chosen_for_paper(as_assembler, small_job):
+    at = f"/bench/{small_job['A']}/paper"
+    as_assembler.set_cookie("shopfloor_datum", "centre-line")
+    assert chosen_datum(as_assembler.get(f"{at}?paper=letter")) == "Centre line"
+    assert "centre line of the sign" in said_in(pages_of(as_assembler.get(f"{at}/strip.pdf")))
+    as_assembler.set_cookie("shopfloor_datum", "left-edge")
+    assert chosen_datum(as_assembler.get(at)) == "Left edge", "choosing a paper chooses no datum"
+    page = as_assembler.get(f"{at}?datum=centre line")
+    assert chosen_datum(page) == "Centre line" and "bench run from the left edge" in words(page)
+    assert as_assembler.get_cookie("shopfloor_datum").value == "left-edge", "the bench keeps its own"
+    assert chosen_datum(as_assembler.get(at)) == "Centre line"
+
+
+def test_the_page_shows_the_mark_that_each_print_bears(as_assembler, small_job):
+    page = as_assembler.get(f"/bench/{small_job['A']}/paper")
+    marks = re.findall(r"mark ([0-9a-f]{4})<", page.text)
+    assert len(marks) == 2 == len(set(marks))
+    for href, mark in zip(prints(page), marks, strict=True):
+        assert f"mark {mark}, printed 20" in said_in(pages_of(as_assembler.get(href)))
+
+
+def test_each_kind_can_be_led_to_and_without_fixings_drilling_leads_to_their_plan(as_assembler, small_job):
+    page = as_assembler.get(f"/bench/{small_job['A']}/paper").text
+    assert re.findall(r'<h2 id="(\w+)">', page) == ["strip", "template", "drilling"]
+    assert f'href="/bench/{small_job["A"]}/materials"' in page[page.index('id="drilling"'):].split("</a>")[0]
+
+
+def test_a_pdf_is_named_by_what_it_is(as_assembler, small_job):
+    at = f"/bench/{small_job['A']}/paper/strip.pdf?paper=letter&datum=centre line&level=1"
+    assert 'filename="J-1001-A-strip-level-1-letter-centre.pdf"' in as_assembler.get(at).headers["Content-Disposition"]
+
+
 def test_a_cookie_of_nobodys_making_is_passed_over(as_assembler, small_job):
     as_assembler.set_cookie("shopfloor_full_size", "papyrus.9")
     assert 'aria-current="true">A4 sheets' in as_assembler.get(f"/bench/{small_job['A']}/paper").text

@@ -9,11 +9,14 @@ import math
 import re
 import statistics
 from dataclasses import replace
+from datetime import date
 from fractions import Fraction
 from functools import cache
 from itertools import accumulate
 
 import pytest
+import shapely
+from fontTools.ttLib import TTFont
 from full_size.printed_full_size import (
     board_of,
     four_fixings,
@@ -36,6 +39,7 @@ from shopfloor.domain.errors import Refused
 from shopfloor.domain.setting_out import PlacedPart
 from shopfloor.paper.full_size import planned, print_full_size
 from shopfloor.paper.strips import spread
+from shopfloor.paper.words import FONTS
 
 ALL = [(what, paper) for what in ("strip", "template", "drilling") for paper in ("long", "a4", "letter")]
 POINT = 25.4 / 72
@@ -106,9 +110,40 @@ def test_round_letters_are_said_to_dip_by_design_and_flat_ones_are_not():
     assert dips == pytest.approx(word("O", BOLD, 100).drawn[0].below_mm, abs=0.06)  # the font's overshoot, to a tenth
 
 
-def test_a_strip_says_where_its_zero_is():
-    for datum in ("left edge", "centre line"):
-        assert f"0 = {datum} of the sign" in said_on(opened(print_full_size(long_sign(datum=datum), "strip", "a4")))
+@pytest.mark.parametrize("datum", ["left edge", "centre line"])
+@pytest.mark.parametrize("paper", ["long", "a4"])
+def test_a_strip_says_where_its_zero_is_and_how_high_its_baseline_at_its_left_end_and_on_each_sheet(paper, datum):
+    document = opened(print_full_size(long_sign(datum=datum), "strip", paper))
+    pages = [[text.said for text in texts_of(page)] for page in list(document)[paper == "a4":]]
+    for said in pages:
+        assert f"Figures from the {datum} of the sign; baseline 190 mm over the lower edge" in " ".join(said)
+    assert {f"figures from the {datum} of the sign", "baseline 190 mm over the lower edge"} <= set(pages[0])
+    assert sum(f"0 = {datum} of the sign" in said for said in pages) == 1
+
+
+def test_the_strip_of_a_curve_names_the_letter_from_whose_foot_figures_run():
+    one = round_word(260.0, True)
+    said = said_on(opened(print_full_size(sign_of(parts_of(one), (900, 1100)), "strip", "long")))
+    assert "0 = foot of “L” (no. 2)" in said and "figures run along the line" in said
+    foot = r"Figures from the foot of “L” \(no. 2\), along the line; that foot is (\S+ mm) over the lower edge"
+    high = re.search(foot, said)[1]
+    assert f"{high} over lower edge" in said
+    assert float(high.split()[0]) == pytest.approx(300 + 260 * math.cos(angle_of_first(one, 260)), abs=0.5)
+
+
+def angle_of_first(one, radius: float) -> float:
+    """From the top of a circle to the foot of its first letter: the word is centred on the top."""
+    return (one.drawn[-1].right_mm - one.drawn[0].left_mm) / 2 / radius
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_a_straight_strip_is_one_row_of_sheets_however_long_its_figures(paper):
+    one = moved(word("HOGS", BOLD, 150), 2600, 60)
+    sign = sign_of(parts_of(one, 1001), (3600, 300), units="in", inch_fraction=32)
+    sheets = list(opened(print_full_size(sign, "strip", paper)))[1:]
+    assert all("row 1," in said_on([page]) for page in sheets)
+    said = " ".join(text.said for page in sheets for text in texts_of(page))
+    assert re.search(r"centre 1\d\d \d+/\d+ O no\. 1002, dips \S+ in", said), "nothing of it is cut off"
 
 
 @given(st.lists(st.floats(0, 60), min_size=1, max_size=9).map(sorted), st.floats(0.5, 9))
@@ -131,6 +166,26 @@ def test_the_figures_of_a_strip_do_not_lie_on_each_other(make):
         upright = sorted(text.box for text in texts_of(page) if re.match(r"(left|right|centre) -?\d", text.said))
         assert len(upright) > 5
         assert all(other[0] >= one[2] - 0.2 for one, other in zip(upright, upright[1:], strict=False))
+        boxes = [shapely.box(*text.box).buffer(-0.1) for text in texts_of(page)]
+        for one, other in shapely.STRtree(boxes).query(boxes, predicate="intersects").T:
+            assert one == other, (texts_of(page)[one], texts_of(page)[other])
+
+
+def heights_of(page) -> list[float]:
+    """How high the figures of a strip are, mm: of a text that is set upright to its line, how wide its box is."""
+    return [text.box[2] - text.box[0] for text in texts_of(page) if re.fullmatch(r"left \d+", text.said)]
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_figures_are_three_and_a_half_millimetres_high_where_there_is_room(units):
+    """A figure 3.5 mm high: with its “f” and “l”, which are a little higher, its text is (the font's own tables)."""
+    tables = TTFont(FONTS / "DejaVuSans.ttf")
+    glyphs, names = tables["glyf"], tables.getBestCmap()
+    share = max(glyphs[names[ord(c)]].yMax for c in "left") / glyphs[names[ord("1")]].yMax
+    page = opened(print_full_size(long_sign(units=units), "strip", "long"))[0]
+    assert all(3.5 <= high <= 3.5 * share + 0.15 for high in heights_of(page)) and heights_of(page)
+    small = opened(print_full_size(crowded(), "strip", "long"))[1]
+    assert all(1.7 < high < 2.2 for high in heights_of(small)) and heights_of(small)
 
 
 # Round an arc. --------------------------------------------------------------------------------------------------------
@@ -248,6 +303,8 @@ def test_the_same_sign_gives_the_same_bytes():
     for what, paper in (("strip", "a4"), ("template", "long"), ("drilling", "letter")):
         sign = sign_of(parts_of(moved(word("QUAY", BOLD, 80), 200, 100)), (600, 300), fixings=four_fixings(600, 300))
         assert print_full_size(sign, what, paper) == print_full_size(replace(sign), what, paper)
+    day = date(2027, 3, 9)
+    assert print_full_size(sign, "strip", "a4", printed_on=day) == print_full_size(sign, "strip", "a4", printed_on=day)
     assert b"D:2000" in print_full_size(sign, "strip", "long"), "no day of its own"
 
 
@@ -292,21 +349,3 @@ def test_one_line_of_five_hundred_letters_grows_with_its_letters():
         letters = [PlacedPart(n, n, "I", 1, box(left, 20, 12, 60)) for n, left in enumerate(lefts, 2)]
         lines[count] = sign_of(letters, (11_000.0, 120.0))
     assert grows_at_most(14, lambda count: print_full_size(lines[count], "strip", "a4"), 50, 500)
-
-
-def test_a_text_across_a_join_is_on_both_sheets_at_one_place_so_that_it_is_whole_when_they_are_joined():
-    letters = [PlacedPart(n, n, "I", 1, box(20 + 9.7 * n, 20, 7, 60)) for n in range(2, 160)]
-    sheets = list(opened(print_full_size(sign_of(letters, (1620, 120)), "strip", "a4")))[1:]
-    moves, _ = joined(sheets)
-    texts = [[(text, (text.box[0] + dx, text.box[1] + dy)) for text in texts_of(page)]
-             for page, (dx, dy) in zip(sheets, moves, strict=True)]  # fmt: skip
-    across = 0
-    for sheet, page in enumerate(sheets):
-        edges = [line.left for line in of_weight(lines_of(page), 0.13) if len(line.points) == 2 and line.high > 150]
-        assert 1 <= len(edges) <= 2
-        for text, place in texts[sheet]:
-            if re.match("left|right|centre", text.said) and any(text.box[0] < edge < text.box[2] for edge in edges):
-                across += 1
-                assert any(other.said == text.said and math.dist(where, place) < 0.1
-                           for n in (sheet - 1, sheet + 1) if 0 <= n < len(sheets) for other, where in texts[n])  # fmt: skip
-    assert across > 0

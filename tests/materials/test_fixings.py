@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -16,12 +17,15 @@ from shopfloor.domain.fixings import (
     EDGE_HOLES,
     Base,
     Cover,
+    Fixing,
     FixingPlan,
     drawn,
     hole_for,
     movement_mm,
     planned,
     slot_line,
+    washer_for,
+    what_changed,
 )
 from shopfloor.domain.outlines import Outline
 
@@ -116,6 +120,71 @@ def test_a_screw_is_moved_aside_from_under_a_letter_where_it_can():
     assert BOARD.outline.polygon.boundary.distance(Point(second.x_mm, second.y_mm)) >= 25 - 1e-6
 
 
+@pytest.mark.parametrize(("hole", "washer"), [(4.5, 0), (6.0, 0), (6.1, 8.2), (8.0, 12.0), (8.1, 12.2)])
+def test_a_washer_covers_its_hole_wherever_the_screw_stands_in_it(hole, washer):
+    """A 4 mm screw's head of 8 mm (twice the screw: from memory). At the side of its hole the screw is (hole − 4) / 2 off the
+    middle: shapely says whether the disc about it still holds the whole hole."""
+    one = Fixing(1, 0, 0, hole, 0, 0, False, 4.0)
+    assert washer_for(one) == pytest.approx(washer)
+    aside, rim = Point((hole - 4.0) / 2, 0), Point(0, 0).buffer(hole / 2, quad_segs=32).exterior
+    assert rim.hausdorff_distance(aside) <= (washer or 8.0) / 2 + 1e-6
+    assert washer_for(replace(one, slot_mm=5.0)) == 0.0, "a slot carries the head on its long sides"
+
+
+def test_a_head_or_washer_that_reaches_a_part_is_told_apart_from_a_hole_under_one():
+    """The panel begins 4 mm beside hole 1: its 4 mm screw's head reaches 4 mm, its washer (hole 6.7: 9.4 mm) 4.7 mm."""
+    lone = FixingPlan(4.0, 25.0, 3, 2, "masonry", 10.0)
+    beside = Cover("panel", box(29.5, 400, 100, 190))
+    layout = planned(lone, [BOARD], [beside], HARBOUR)
+    assert washer_for(layout.fixings[0]) == pytest.approx(9.4)
+    assert (layout.covered, layout.touched) == ((), ((1, "panel"),))
+    clear = planned(lone, [BOARD], [Cover("panel", box(30, 400, 100, 190))], HARBOUR)
+    assert (clear.covered, clear.touched) == ((), ())
+
+
+def rounded(radius: float) -> Base:
+    return Base("board", of(Polygon([(0, 0), (1200, 0), (1200, 600), (0, 600)]).buffer(-radius).buffer(radius, quad_segs=64)), 70.0)
+
+
+@pytest.mark.parametrize("radius", [40.0, 120.0])
+def test_rounded_corners_move_whole_columns_and_rows_in_by_no_more_than_they_must(radius):
+    """A hole at (d, d) is (r − d)√2 from the middle of a corner's round, so r − that from the edge: at least 25 mm from
+    d = r − (r − 25)/√2 on, taken up to the next whole millimetre. At (d, 25) it needs d = r."""
+    layout = planned(PLAN, [rounded(radius)], [], HARBOUR)
+    both = math.ceil(radius - (radius - 25) / math.sqrt(2))
+    across, up, said = (both, both, "rows and columns") if 2 * both < radius + 25 else (radius, 25, "columns")
+    places = {(x, y) for x in (across, 600, 1200 - across) for y in (up, 600 - up)}
+    assert {(one.x_mm, one.y_mm) for one in layout.fixings} == places
+    [moved] = layout.moved
+    assert moved.startswith(f"The outer {said} stand {across:.1f} mm from the edges, not 25.0 mm: moved in together")
+    assert planned(PLAN, [BOARD], [], HARBOUR).moved == ()
+
+
+def test_rows_stay_where_they_were_planned_where_a_panel_leaves_them_no_room_further_in():
+    """A panel 35 mm from every edge: rows at 25 mm keep 10 mm from it; moved in to 30 mm they would keep 5. The columns go to
+    where the round ends, 40 mm, and one more since it is drawn as chords within it."""
+    panel = Cover("panel", box(35, 35, 1130, 530))
+    layout = planned(PLAN, [rounded(40.0)], [panel], HARBOUR)
+    assert {one.y_mm for one in layout.fixings} == {25, 575} and {one.x_mm for one in layout.fixings} == {41, 600, 1159}
+    assert (layout.covered, layout.touched) == ((), ())
+
+
+def test_an_outline_that_takes_no_straight_rows_says_so():
+    angle = Polygon([(0, 0), (900, 0), (900, 200), (200, 200), (200, 900), (0, 900)])
+    layout = planned(FixingPlan(4.0, 25.0, 2, 2, "masonry", 10.0), [Base("angle", of(angle), 70.0)], [], HARBOUR)
+    [said] = layout.moved
+    assert said.startswith("The outline leaves no room for straight rows") and len(layout.fixings) == 4
+
+
+def test_what_a_new_site_changes_is_said_in_one_sentence():
+    """2,100 mm long, 1,025 mm to the fixed point: × 60 millionths × 31 K = 1.91 mm each way, a hole; × 41 K = 2.52 mm, a slot."""
+    long = Base("board", box(0, 0, 2100, 300), 70.0)
+    usual, colder = (planned(FixingPlan(4.0, 25.0, 3, 1, "masonry", 10.0), [long], [], Site(least, 50.0)) for least in (-10.0, -20.0))
+    assert what_changed(usual, colder) == "2 holes are slots now: print the drilling template again."
+    assert what_changed(colder, usual) == "2 holes are of another size now: print the drilling template again."
+    assert what_changed(usual, usual) == ""
+
+
 def test_a_screw_that_must_lie_under_a_letter_says_so():
     panel = Cover("panel", box(10, 10, 1180, 580))
     layout = planned(PLAN, [BOARD], [panel], HARBOUR)
@@ -147,8 +216,10 @@ def test_no_hole_is_nearer_to_an_edge_than_planned_and_each_has_its_room(shape, 
         assert polygon.boundary.distance(_line(one)) >= EDGE_HOLES * one.hole_mm - 2e-3
         moves = math.hypot(one.x_mm - fixed.x_mm, one.y_mm - fixed.y_mm) * (70 - wall) * 1e-6 * 31
         assert one.hole_mm + one.slot_mm >= screw + CLEARANCE_MM + 2 * moves - 1e-3
-        lies_under = [cover for cover in covers if cover.outline.polygon.distance(place) <= screw]
-        assert bool(lies_under) == (one.number in dict(layout.covered))
+        assert any(cover.outline.polygon.intersects(place) for cover in covers) == (one.number in dict(layout.covered))
+        head = max(screw, washer_for(one) / 2)
+        is_met = any(cover.outline.polygon.distance(_line(one)) <= head for cover in covers)
+        assert is_met == (one.number in dict(layout.covered + layout.touched))
 
 
 def _line(one):

@@ -58,7 +58,7 @@ def test_a_plan_gives_the_holes_that_the_template_prints(desk, assembler, plain)
     said = acts.plan_fixings(desk, assembler, plain.id, *PLAN)
     found = acts.fixings_of(desk.read(), plain.id)
     assert found[0] == Fixing(1, 30, 270, 5.7, 0, 0, False, 4.0) and found[1] == Fixing(2, 350, 270, 4.5, 0, 0, True, 4.0)
-    assert len(found) == 6 and said.sentence == f"{plain.called} is fixed with 6 screws of 4 mm." and agree(desk)
+    assert len(found) == 6 and said.sentence == f"6 screws of 4 mm are planned for {plain.called}." and agree(desk)
     assert store.plan_of(desk.read(), plain.id) == FixingPlan(4.0, 30.0, 3, 2, "masonry", 10.0)
 
 
@@ -69,17 +69,28 @@ def test_a_wider_range_at_the_site_makes_larger_holes(desk, assembler, plain):
     assert hole.hole_mm == pytest.approx(math.ceil(10 * (4.5 + 2 * 320 * 60e-6 * 61)) / 10)
 
 
+def test_a_new_site_says_what_it_makes_of_the_fixings(desk, assembler, plain):
+    """All but the fixed point move further; the furthest, 400 mm away, by 400 × 60 millionths × 61 K = 1.46 mm each way:
+    larger holes still, no slots."""
+    assert acts.set_site(desk, assembler, plain.id, "-5", "40").sentence.endswith("-5 to 40 °C.")
+    acts.plan_fixings(desk, assembler, plain.id, *PLAN)
+    said = acts.set_site(desk, assembler, plain.id, "-40", "70").sentence
+    assert said.endswith("-40 to 70 °C. 5 holes are of another size now: print the drilling template again.")
+    assert acts.set_site(desk, assembler, plain.id, "-40", "70").sentence.endswith("-40 to 70 °C.")
+    assert acts.set_site(desk, assembler, plain.id, "", "").sentence.endswith("print the drilling template again.")
+
+
 def test_a_plan_that_has_no_room_any_more_is_told_and_breaks_nothing(desk, assembler, owner, plain):
     """With 13.5 mm to the edge the larger holes of a wider range are less than two diameters away."""
     acts.plan_fixings(desk, assembler, plain.id, 4.0, 13.5, 3, 2, "masonry")
-    acts.set_site(desk, assembler, plain.id, "-60", "90")
-    assert acts.fixings_of(desk.read(), plain.id) == ()
+    said = acts.set_site(desk, assembler, plain.id, "-60", "90").sentence
+    assert "Its plan of fixings does not fit any more: Hole 1" in said and acts.fixings_of(desk.read(), plain.id) == ()
     assert "asks for 2 hole diameters" in acts.materials_of(desk.read(), plain.id).layout.refusal
 
 
 def test_another_plan_takes_the_place_of_the_first_and_none_that_of_both(desk, assembler, plain):
     acts.plan_fixings(desk, assembler, plain.id, *PLAN)
-    acts.plan_fixings(desk, assembler, plain.id, 5, 40, "2", " 2 ", "corrugated iron", "11.8")
+    acts.plan_fixings(desk, assembler, plain.id, 5, 40, "2", " 2 ", "corrugated iron", "0.118")
     assert store.plan_of(desk.read(), plain.id) == FixingPlan(5.0, 40.0, 2, 2, "corrugated iron", 11.8)
     acts.clear_fixings(desk, assembler, plain.id)
     assert acts.fixings_of(desk.read(), plain.id) == () and agree(desk)
@@ -91,8 +102,8 @@ def test_another_plan_takes_the_place_of_the_first_and_none_that_of_both(desk, a
     ("plan", "says"),
     [((1, 30, 3, 2, "masonry"), "The screw's diameter"), ((4, 4, 3, 2, "masonry"), "The distance from the edge"),
      ((4, 30, 0, 2, "masonry"), "The holes in a row"), ((4, 30, 3, 21, "masonry"), "The rows of holes"),
-     ((4, 30, 3, 2, "cork"), "how much cork expands"), ((4, 30, 3, 2, " "), "Name the wall"),
-     ((4, 30, 3, 2, "cork", "400"), "from 0 to 300"), ((4, 8, 3, 2, "masonry"), "two hole|2 hole diameters"),
+     ((4, 30, 3, 2, "cork"), "how far cork moves"), ((4, 30, 3, 2, " "), "Name the wall"),
+     ((4, 30, 3, 2, "cork", "4"), "from 0 to 3"), ((4, 8, 3, 2, "masonry"), "two hole|2 hole diameters"),
      ((4, 200, 3, 2, "masonry"), "no place that is 200.00 mm"), ((4, 30, 20, 2, "masonry"), None)],
 )  # fmt: skip
 def test_a_plan_that_cannot_be_drawn_is_refused(desk, assembler, plain, plan, says):
@@ -123,7 +134,7 @@ def test_a_stock_that_is_no_acrylic_has_a_figure_once_its_owner_enters_one(desk,
     """The letters' bond: √(160² + 240²) = 288.4 mm × (70 − 24) millionths × 31 K = 0.411 mm, 0.206 mm at each end."""
     [group] = acts.materials_of(desk.read(), mixed.id).unlike.groups
     assert (group.upper, group.count, group.missing) == ("composite, 3 mm", 6, ("composite, 3 mm",))
-    acts.set_expansion(desk, owner, composite, "24", " its data  sheet ")
+    acts.set_expansion(desk, owner, composite, "0.24", " its data  sheet ")
     [group] = acts.materials_of(desk.read(), mixed.id).unlike.groups
     bond = math.hypot(160, 240)
     assert group.advice.movement.length_mm == pytest.approx(bond)
@@ -173,7 +184,7 @@ def test_what_is_acrylic_on_acrylic_is_only_counted(desk, mixed, plain):
 
 def test_a_figure_of_its_own_goes_before_the_usual_one_and_can_be_forgotten(desk, owner, plain):
     [cream, *_] = [one for one in stock.all_stocks(desk.read()) if one.colour == "#f2e8cf"]
-    acts.set_expansion(desk, owner, cream.code, "90", "its data sheet")
+    acts.set_expansion(desk, owner, cream.code, "0,9", "its data sheet")
     [group] = acts.materials_of(desk.read(), plain.id).unlike.groups
     assert group.advice.movement.difference == pytest.approx(20)
     acts.set_expansion(desk, owner, cream.code, "", "")
@@ -183,7 +194,7 @@ def test_a_figure_of_its_own_goes_before_the_usual_one_and_can_be_forgotten(desk
 
 @pytest.mark.parametrize(
     ("per_k", "source", "says"),
-    [("much", "its data sheet", "The expansion"), ("301", "s", "from 0 to 300"), ("24", " ", "Say in 1")],
+    [("much", "its data sheet", "How far it moves"), ("3.01", "s", "from 0 to 3"), ("0.24", " ", "Say in 1")],
 )
 def test_a_figure_without_sense_or_source_is_refused(desk, owner, composite, per_k, source, says):
     with pytest.raises(Refused, match=says):
@@ -196,8 +207,8 @@ def test_who_may_do_what(desk, owner, operator, assembler, plain, composite):
     with pytest.raises(NotAllowed):
         acts.set_site(desk, operator, plain.id, "-5", "40")
     with pytest.raises(NotAllowed):
-        acts.set_expansion(desk, assembler, composite, "24", "its data sheet")
+        acts.set_expansion(desk, assembler, composite, "0.24", "its data sheet")
     with pytest.raises(NotFound):
         acts.plan_fixings(desk, owner, 999, *PLAN)
     with pytest.raises(NotFound):
-        acts.set_expansion(desk, owner, "cork-3", "24", "its data sheet")
+        acts.set_expansion(desk, owner, "cork-3", "0.24", "its data sheet")

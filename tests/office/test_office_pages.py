@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 
 import pytest
 
+from shopfloor.actions import bench, pieces, signs
 from shopfloor.actions import settings as settings_actions
 from shopfloor.domain.errors import NotAllowed, Refused
 from shopfloor.domain.settings import Settings
@@ -180,3 +182,14 @@ def test_a_tablet_is_named_in_office(as_operator, desk, operator):
     assert "shopfloor_tablet" in answer.headers["Set-Cookie"]
     assert 'value="by the router"' in as_operator.get("/office").text
     assert as_operator.post("/office/tablet", data={"name": "x" * 31}).status_code == 422
+
+
+def test_the_ledger_names_the_sign_of_an_act(as_owner, desk, owner, small_job):
+    sign = desk.read().execute("SELECT id FROM sign ORDER BY id").fetchone()["id"]
+    signs.hold(desk, owner, sign)
+    laying = desk.read().execute("SELECT id FROM step WHERE sign = ? ORDER BY number", (sign,)).fetchone()["id"]
+    signs.resume(desk, owner, sign)
+    pieces.mark(desk, owner, [code for name, code in small_job.items() if len(name) > 1], "cut")
+    part = desk.read().execute("SELECT part FROM step_part WHERE step = ?", (laying,)).fetchone()["part"]
+    bench.set_out(desk, owner, laying, part)
+    assert re.search(r"· J-1001 A: (&#39;|No\.)[^·]* sits right", as_owner.get("/office/ledger").text)

@@ -58,7 +58,7 @@ def test_the_last_letter_measured_right_finishes_the_laying_out(desk, assembler,
     for name in "ABCD":
         bench_acts.set_out(desk, assembler, step.id, door.parts[name])
     answer = measure(desk, assembler, door, "E", across=339.0, up=60)
-    assert answer.sentence.endswith("Level 1 is set out: glue it.")
+    assert answer.sentence.endswith("Level 1 of J-1001 A is set out: glue it.")
     assert door.step().done_at
 
 
@@ -192,3 +192,14 @@ def test_the_ledger_names_what_was_done(desk, assembler, door):
     assert ledger.recent(desk.read(), 1)[0]["what"] == "scanned into place"
     measure(desk, assembler, door, "A", across=52.3)
     assert ledger.recent(desk.read(), 1)[0]["what"] == "measured a place"
+
+
+def test_the_rest_does_not_take_along_what_was_measured_off(desk, assembler, door):
+    measure(desk, assembler, door, "C", up=58.9)
+    step = door.step()
+    told = bench_acts.set_out_rest(desk, assembler, step.id, step.parts)
+    assert door.ticked() == "ABDE" and "Left as they are: 'C' (no. " in told.sentence
+    with pytest.raises(Conflict, match="was measured off"):
+        bench_acts.set_out_rest(desk, assembler, step.id, [door.parts["C"]])
+    bench_acts.set_out(desk, assembler, step.id, door.parts["C"])  # moved, and looked at again
+    assert door.ticked() == "ABCDE"

@@ -74,7 +74,7 @@ def test_one_session_over_two_signs_holds_each_of_them(desk, gluing, quick):
 
 def test_a_sign_has_one_clock_and_it_is_the_one_that_ends_next(as_operator, clock, gluing, quick):
     gluing.begin()
-    assert clocks(as_operator) == ["J-1001 A cement open for"]
+    assert clocks(as_operator) == ["J-1001 A of open time"]
     clock.forward(minutes=10)
     assert clocks(as_operator) == ["J-1001 A is out of open time"]
     gluing_acts.glue_up(gluing.desk, gluing.by, [gluing.steps()[1].id], 1, "7B", 23, 45)
@@ -83,8 +83,8 @@ def test_a_sign_has_one_clock_and_it_is_the_one_that_ends_next(as_operator, cloc
         clock.forward(minutes=minutes)
         said += clocks(as_operator)
     assert said == [f"J-1001 A {words}" for words in (
-        "stands by itself in", "stands by itself in", "stands by itself", "may be handled in", "may be handled in",
-        "may be handled with care", "is cured in",
+        "until it stands by itself", "until it stands by itself", "stands by itself", "until it may be handled", "until it may be handled",
+        "may be handled with care", "until it is cured",
     )]  # fmt: skip
 
 
@@ -95,7 +95,7 @@ def test_of_several_glue_ups_of_a_level_the_last_one_counts_for_its_cure(desk, c
         gluing_acts.glue_up(desk, gluing.by, [step.id], 1, "7B", celsius, 45, clock.now, parts=part)
     longest = desk.read().execute("SELECT max(cured_at) FROM glue_up").fetchone()[0]
     assert [(kind, stamp(until)) for kind, _, until in running(desk)] == [("cure", longest)]
-    assert clocks(as_operator) == ["J-1001 A is cured in"]
+    assert clocks(as_operator) == ["J-1001 A until it is cured"]
 
 
 def test_what_has_ended_is_told_for_a_quarter_of_an_hour(as_operator, clock, gluing):
@@ -127,7 +127,7 @@ def test_at_most_three_are_shown_and_the_rest_is_counted(app):
               for at, mark in enumerate("ABCABCDE", start=1)]  # fmt: skip
     assert [timer.id for timer in one_a_sign(timers, now)] == [f"cure-{at}" for at in (1, 2, 3, 7, 8)]
     page = render(app, Strip("seen", "bench", "", tuple(
-        TimerShown(timer.id, timer.sign, "cures", "is cured in", "is cured", "/", "", False) for timer in timers[:3]
+        TimerShown(timer.id, timer.sign, "cures", "until it is cured", "is cured", "/", "", False) for timer in timers[:3]
     ), 2))  # fmt: skip
     assert page.count("data-timer=") == 3 and '<a class="timer" href="/climate">and 2 more</a>' in page
 
