@@ -138,7 +138,8 @@ def _called(act: Act, piece: life.Piece) -> str:
 @act("picked pieces", *BENCH)
 def pick(act: Act, sign: str, code: str, into: str | None = None) -> Answer:
     """A piece of the sign (both by code) lies ready for it, in the tray `into` or on the bench; of a tray's code all in it
-    that are for the sign, which stay in it; a bag or tray that stood in another one stands by itself then. The answer's `parts` are those that were scanned, as ids.
+    that are for the sign, which stay in it; a bag or tray that stood in another one stands by itself then. The answer's
+    `parts` are those that were scanned, as ids.
 
     Raises Conflict, with where it belongs, for a piece of another sign, a spare, and one that is not in hand.
     """

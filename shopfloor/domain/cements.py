@@ -14,7 +14,7 @@ KINDS = ("solvent", "reactive", "tape")
 # (title, least, most) of each figure of a data sheet.
 NUMBERS = {
     "open_min": ("The open time, in minutes, 0 where it is not given,", 0, 600),
-    "fixture_min": ("The time to fixture, in minutes, 0 where it is not given,", 0, 10_000),
+    "fixture_min": ("The minutes until it stands by itself, 0 where it is not given,", 0, 10_000),
     "handling_hours": ("The time to handling, in hours, 0 where it is not given,", 0, 1000),
     "cure_hours": ("The full cure, in hours,", 0.1, 1000),
     "reference_c": ("The temperature that these times hold at, in °C,", 0, 50),
@@ -70,7 +70,7 @@ def _consistent(cement: Cement) -> Cement:
         raise Refused("The driest air is drier than the dampest: read the data sheet again.")
     given = [hours for hours in (cement.fixture_min / 60, cement.handling_hours, cement.cure_hours) if hours]
     if given != sorted(given):
-        raise Refused("Fixture comes before handling, and handling before the full cure: read the data sheet again.")
+        raise Refused("It stands by itself before it may be handled, and is handled before the full cure: read the data sheet again.")
     return cement
 
 

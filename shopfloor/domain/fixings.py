@@ -60,8 +60,8 @@ class Base:
 @dataclass(frozen=True)
 class Layout:
     """A sign's fixings. `covered` are (number, what lies over it), `touched` (number, what its head or washer would reach);
-    `moved` says what does not stand where it was planned, `said` what is to be minded; `refusal` says why a plan cannot be drawn. `is_drawn`: they are holes that
-    the drawing has itself."""
+    `moved` says what does not stand where it was planned, `said` what is to be minded; `refusal` says why a plan cannot be
+    drawn. `is_drawn`: they are holes that the drawing has itself."""
 
     fixings: tuple[Fixing, ...]
     covered: tuple[tuple[int, str], ...] = ()
@@ -256,6 +256,6 @@ def _said_small(one: Fixing, movement: float, units: str) -> str:
     asked = f"a slot {hole:g} × {round(hole + slot, 1):g} mm" if slot else f"{hole:g} mm"
     moves = f"it moves {small_length(movement, units)} each way"
     return (
-        f"Hole {one.number} of {one.hole_mm:.1f} mm is too small: {moves}, and even a screw of {LEAST_SCREW_MM:g} mm asks for "
-        f"{asked}."
+        f"Hole {one.number} of {one.hole_mm:.1f} mm is too small: {moves}, and even a screw of {LEAST_SCREW_MM:g} mm "
+        f"asks for {asked}."
     )

@@ -151,14 +151,14 @@ def summed_up(counts: Mapping[int, Mapping[str, int]], trays: Mapping[int, Tray]
 
 
 def inner_and_outer(here: Tray, scanned: Tray) -> tuple[Tray, Tray]:
-    """Of two trays the one that goes into the other: the smaller; of like ones `here`, whose page it is."""
-    return (scanned, here) if KINDS.index(scanned.kind) < KINDS.index(here.kind) else (here, scanned)
+    """Of two trays the one that goes into the other: the smaller; of like ones what is scanned goes in `here`, whose page it is."""
+    return (scanned, here) if KINDS.index(scanned.kind) <= KINDS.index(here.kind) else (here, scanned)
 
 
 def moved(tray: Tray, into: Tray | None, trays: Mapping[int, Tray]) -> list:
     """A tray, with all that is in it, stands in another one or by itself.
 
-    Raises Conflict for a smaller or retired one, and where it would come to stand in itself.
+    Raises Conflict for a smaller or retired one, for a shelf on a shelf, and where it would come to stand in itself.
     """
     must_be_in_use(tray)
     if into is None:
@@ -167,7 +167,7 @@ def moved(tray: Tray, into: Tray | None, trays: Mapping[int, Tray]) -> list:
     if tray in chain(into.id, trays):
         why = "is the same one" if tray.id == into.id else f"stands in {tray.called} itself"
         raise Conflict(f"{start(into.called)} {why}: choose another one.")
-    if KINDS.index(tray.kind) > KINDS.index(into.kind):
+    if KINDS.index(tray.kind) > KINDS.index(into.kind) or (tray.kind == into.kind and tray.kind not in CARRIED):
         raise Conflict(f"A {tray.kind} does not go into a {into.kind}: scan the larger one.")
     return [] if tray.stands_in == into.id else [TrayMoved(tray.id, into.id)]
 

@@ -13,6 +13,7 @@ from ..domain import bench as wording
 from ..domain import lengths
 from ..domain import steps as rules
 from ..domain.cure import NO_END
+from ..domain.cure_words import stage_words
 from ..domain.people import By
 from ..domain.steps import Sign, Step
 from ..store import outlines as outline_store
@@ -107,7 +108,7 @@ class SignPage:
     glue: GlueForm | None
     finish: FinishPanel
     film: tuple[str, ...]
-    glue_ups: list[bench.GlueUp]
+    glue_ups: list[tuple[bench.GlueUp, str]]
     until: str
     until_words: str
     stands_still: bool
@@ -176,7 +177,7 @@ def one_sign(
         lines=[_line(own, next_step, sign, now) for own in sign.steps],
         picture=_picture("sign", drawn, stored, TO_TAP if panel == "lay out" else ON_PAGE, glue.numbers if glue else None),
         taps=setting.taps if can_set else {}, setting=setting, can_set=can_set, units=current_settings().units,
-        glue=glue, glue_ups=bench.glue_ups_of(db, sign.id),
+        glue=glue, glue_ups=[(glued, stage_words(glued, now, zone)) for glued in bench.glue_ups_of(db, sign.id)],
         finish=finish_panel(db, sign, step, by, now), film=film_at(db, sign, step) if panel == "finish" else (),
         until=stamp(step.shut_until) if step and step.shut_until else "",
         until_words=wording.clock(step.shut_until, now, zone) if step and step.shut_until else "",

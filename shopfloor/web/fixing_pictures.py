@@ -88,7 +88,8 @@ def _sizes(one: Fixing, scale: float) -> tuple[float, float]:
 
 
 def _all_drawn(
-    fixings: Sequence[Fixing], scale: float, size_mm: tuple[float, float], covered: Mapping[int, str], lines: Sequence[Outline]
+    fixings: Sequence[Fixing], scale: float, size_mm: tuple[float, float], covered: Mapping[int, str],
+    lines: Sequence[Outline],
 ) -> tuple[DrawnFixing, ...]:
     """The holes, each number where it lies on the least of the outlines' lines and other holes."""
     inked = STRtree([*(outline.polygon.boundary for outline in lines), *(_as_drawn(one, scale) for one in fixings)])

@@ -147,8 +147,8 @@ def _page(sign: jobs.Sign, known: SignMaterials) -> MaterialsPage:
     return MaterialsPage(
         code=sign.code, called=sign.called, name=sign.name, picture=_picture(sign, known),
         holes=tuple(_hole(one, layout) for one in layout.fixings), fixings=_in_words(known),
-        wall=_wall_in_words(known), moved=layout.moved, said=layout.said, refusal=layout.refusal, is_planned=known.plan is not None,
-        groups=tuple(_group(group) for group in known.unlike.groups), alike=known.unlike.alike,
+        wall=_wall_in_words(known), moved=layout.moved, said=layout.said, refusal=layout.refusal,
+        is_planned=known.plan is not None, groups=tuple(_group(group) for group in known.unlike.groups), alike=known.unlike.alike,
         joints=tuple(told[:MOST_JOINTS]), more_tight=len(told[MOST_JOINTS:]), wide=len(known.joints) - len(told),
         coldest=f"{site.coldest_c:g}", warmest=f"{site.warmest_c:g}", is_own_site=site.is_own,
         plan=_plan_form(sign, known.plan), units=units, can_work=current_by().holds("assembler"),

@@ -70,7 +70,8 @@ class TurnedAway:
 class PickPage:
     """The picking list of one sign. `lit` are the parts just scanned, `here` where the one goes in words ('' for none);
     `into` the tray that picked pieces go into (None: the bench), `trays` those to choose from. `is_all`: nothing is left to
-    pick; `is_again`: what was scanned was picked before; `legend` has (state, fill, words) of each way in which the drawing shows a part."""
+    pick; `is_again`: what was scanned was picked before; `legend` has (state, fill, words) of each way in which the
+    drawing shows a part."""
 
     code: str
     called: str
@@ -111,8 +112,8 @@ def picking_list(
     shown = [one for one in wanted if one.part.id in lit]
     here = rules.place_words(shown[0], wanted) if len(shown) == 1 else ""
     return PickPage(
-        sign.code, sign.called, sign.name, rules.what_is_missing(wanted), is_ready,
-        is_ready == len(rows), rows, _legend(picture.parts), picture, _taps(sign.code, rows, into), ",".join(map(str, lit)), here, into,
+        sign.code, sign.called, sign.name, rules.what_is_missing(wanted), is_ready, is_ready == len(rows), rows,
+        _legend(picture.parts), picture, _taps(sign.code, rows, into), ",".join(map(str, lit)), here, into,
         rules.whereabouts(into.id if into else None, known), [one for one in known.values() if not one.is_retired],
         turned_away, can_work, said, seen,
     )  # fmt: skip

@@ -237,8 +237,8 @@ def pick_now(code: str) -> Response | tuple[str, int]:
 
 @pages.post("/bench/<code>/pick")
 def picked(code: str) -> Response:
-    """A scan (`code`), a tap that picks (`pick`) or one that puts back (`back`). One that picks nothing says why and what can
-    be done with the piece at once, and puts out what the last one lit: nobody is to take that for its answer."""
+    """A scan (`code`), a tap that picks (`pick`) or one that puts back (`back`). One that picks nothing says why and what
+    can be done with the piece at once, and puts out what the last one lit: nobody is to take that for its answer."""
     sign, form = codes.parse(code), request.form
     scanned = form.get("back") or form.get("pick") or form.get("code", "")
     try:

@@ -42,7 +42,7 @@ def test_what_was_not_typed_stays():
         ({"open_min": "nan"}, "open time"),
         ({"reference_c": "12"}, "between the coldest and the warmest"),
         ({"driest_percent": "60", "dampest_percent": "50"}, "drier than the dampest"),
-        ({"fixture_min": "150", "handling_hours": "2"}, "Fixture comes before handling"),
+        ({"fixture_min": "150", "handling_hours": "2"}, "stands by itself before it may be handled"),
         ({"fixture_min": "1500", "handling_hours": "0"}, "before the full cure"),
         ({"handling_hours": "25"}, "before the full cure"),
         ({"data_sheet": "x" * 301}, "at most 300"),
@@ -127,7 +127,7 @@ def test_the_list_says_what_each_data_sheet_says_and_which_batches_have_expired(
     for batch, last in (("A", "2026-11-24"), ("B", "2026-11-25"), ("C", "")):
         acts.add_batch(desk, owner, made, batch, last)
     page = words(as_owner.get("/office/cements"))
-    assert "open 12 min · fixture 30 min · handling 2 h · cured 24 h at 23 °C 18.5 to 30 °C, 20 to 75 % humidity" in page
+    assert "open 12 min · stands by itself after 30 min · handling 2 h · cured 24 h at 23 °C 18.5 to 30 °C, 20 to 75 % humidity" in page
     assert "3 batches 1 expired" in page and "The data sheet comes first" in page
 
 

@@ -12,7 +12,18 @@ from shapely import Point
 from shop_for_tests import box, grows_at_most
 
 from shopfloor.domain import expansion
-from shopfloor.domain.expansion import ACRYLIC, Movement, Site, advice, moved_mm, small_length, up_to_tenth, usual_per_k
+from shopfloor.domain.expansion import (
+    ACRYLIC,
+    Movement,
+    Site,
+    advice,
+    moved_mm,
+    shown_per_k,
+    small_length,
+    typed_per_k,
+    up_to_tenth,
+    usual_per_k,
+)
 from shopfloor.domain.outlines import Outline
 from shopfloor.domain.unlike import LaidPart, bond_mm, joints, longest_mm, said_of, unlike
 
@@ -87,6 +98,14 @@ def test_the_next_tenth_is_not_less_and_less_than_a_tenth_more(mm):
 
 def test_small_lengths_are_told_finer_than_a_rule_shows_them():
     assert (small_length(0.624, "mm"), small_length(0.624, "in")) == ("0.62 mm", "0.025 in")
+
+
+@given(st.floats(0, 3))
+def test_a_figure_as_people_say_it_is_what_pint_makes_of_a_metre_and_ten_degrees(mm):
+    per_k = (mm * units.mm) / (1 * units.m) / (10 * units.delta_degC)
+    assert typed_per_k(mm) == pytest.approx(per_k.to("1/delta_degC").magnitude * 1e6, abs=1e-6)
+    assert float(shown_per_k(typed_per_k(mm))) == pytest.approx(mm, rel=1e-5, abs=1e-8)
+    assert (typed_per_k(0.7), shown_per_k(ACRYLIC)) == (70.0, "0.7")
 
 
 def test_only_acrylic_has_a_figure_of_its_own():

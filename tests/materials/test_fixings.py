@@ -122,7 +122,7 @@ def test_a_screw_is_moved_aside_from_under_a_letter_where_it_can():
 
 @pytest.mark.parametrize(("hole", "washer"), [(4.5, 0), (6.0, 0), (6.1, 8.2), (8.0, 12.0), (8.1, 12.2)])
 def test_a_washer_covers_its_hole_wherever_the_screw_stands_in_it(hole, washer):
-    """A 4 mm screw's head of 8 mm (twice the screw: from memory). At the side of its hole the screw is (hole − 4) / 2 off the
+    """A 4 mm screw's head of 8 mm (twice the screw: from memory). At the side of its hole the screw is (hole − 4) / 2 off its
     middle: shapely says whether the disc about it still holds the whole hole."""
     one = Fixing(1, 0, 0, hole, 0, 0, False, 4.0)
     assert washer_for(one) == pytest.approx(washer)
@@ -143,7 +143,8 @@ def test_a_head_or_washer_that_reaches_a_part_is_told_apart_from_a_hole_under_on
 
 
 def rounded(radius: float) -> Base:
-    return Base("board", of(Polygon([(0, 0), (1200, 0), (1200, 600), (0, 600)]).buffer(-radius).buffer(radius, quad_segs=64)), 70.0)
+    board = Polygon([(0, 0), (1200, 0), (1200, 600), (0, 600)])
+    return Base("board", of(board.buffer(-radius).buffer(radius, quad_segs=64)), 70.0)
 
 
 @pytest.mark.parametrize("radius", [40.0, 120.0])
@@ -177,9 +178,9 @@ def test_an_outline_that_takes_no_straight_rows_says_so():
 
 
 def test_what_a_new_site_changes_is_said_in_one_sentence():
-    """2,100 mm long, 1,025 mm to the fixed point: × 60 millionths × 31 K = 1.91 mm each way, a hole; × 41 K = 2.52 mm, a slot."""
-    long = Base("board", box(0, 0, 2100, 300), 70.0)
-    usual, colder = (planned(FixingPlan(4.0, 25.0, 3, 1, "masonry", 10.0), [long], [], Site(least, 50.0)) for least in (-10.0, -20.0))
+    """2,100 mm long, 1,025 mm to the fixed point: × 60 millionths × 31 K = 1.91 mm each way, a hole; × 41 K = 2.52: a slot."""
+    long, plan = Base("board", box(0, 0, 2100, 300), 70.0), FixingPlan(4.0, 25.0, 3, 1, "masonry", 10.0)
+    usual, colder = (planned(plan, [long], [], Site(least, 50.0)) for least in (-10.0, -20.0))
     assert what_changed(usual, colder) == "2 holes are slots now: print the drilling template again."
     assert what_changed(colder, usual) == "2 holes are of another size now: print the drilling template again."
     assert what_changed(usual, usual) == ""

@@ -9,14 +9,18 @@ import pytest
 import shapely
 from materials_for_tests import BLUE, take_in
 from shop_for_tests import HTMX, SHOP, TABLETS, answered_by, runs_off, too_small, words
+from hypothesis import given
+from hypothesis import strategies as st
 from shapely import LineString, Point
 from svgpathtools import parse_path
 
 from shopfloor.actions import materials as acts
 from shopfloor.actions import settings
+from shopfloor.domain.fixings import Fixing
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import replay
-from shopfloor.web.fixing_pictures import slot_path
+from shopfloor.web.fixing_pictures import fixing_picture, slot_path
+from shopfloor.web.paths import UNIT
 
 PLAN = {"key": "p", "columns": "3", "rows": "2", "screw": "4", "edge": "30", "wall": "masonry", "moves": ""}
 
@@ -83,7 +87,8 @@ def test_the_holes_of_a_drawing_stand_where_no_plan_was_made(as_owner, desk, own
         board = board.difference(Point(x, 150).buffer(4, quad_segs=8))
     sign = take_in(desk, owner, [(Outline.of_polygon(board), BLUE, "board")], "Pier Rowing Club")
     page = words(as_owner.get(path_of(sign)))
-    assert "3 screws of at most 6.5 mm, in the round holes of the drawing" in page and "taken as masonry, moves 0.1 mm for each metre and 10 °C, the base 0.7." in page
+    assert "3 screws of at most 6.5 mm, in the round holes of the drawing" in page
+    assert "The wall, taken as masonry, moves 0.1 mm for each metre and 10 °C, the base 0.7." in page
     assert len(acts.fixings_of(desk.read(), sign.id)) == 3 and "Plan them instead" in page
 
 
@@ -144,6 +149,25 @@ def test_a_slot_is_drawn_as_all_points_within_its_radius_of_its_middle_line(half
     points = [drawn.point(nth / 200) for nth in range(200)]
     assert all(middle.distance(Point(one.real, one.imag)) == pytest.approx(12, abs=0.15) for one in points)
     assert drawn.length() == pytest.approx(2 * math.pi * 12 + 4 * half, rel=0.01)
+
+
+@given(st.floats(60, 740), st.floats(60, 240), st.floats(0, 800), st.floats(0, 300), st.floats(5, 120), st.integers(1, 40))
+def test_a_holes_number_lies_on_a_part_only_where_all_six_places_would(x, y, left, foot, size, number):
+    """Brute force: a number's box, 10 px a figure and 11.5 px high, against the part's outline, at each place beside the hole."""
+    part = Outline.of_polygon(shapely.box(left, foot, left + size, foot + size))
+    hole = Fixing(number, x, y, 5.0, 0.0, 0.0, False, 4.0)
+    picture = fixing_picture("", (800, 300), ("", ""), [], [part], [hole], {}, (816, 316))  # one pixel a millimetre
+    [drawn] = picture.fixings
+    wide, across, down = 10 * len(str(number)), drawn.x / UNIT, 300 - drawn.y / UNIT
+    chosen = shapely.box(across - (wide if drawn.anchor == "end" else 0), down, across + (wide if drawn.anchor == "start" else 0),
+                         down + 11.52)  # fmt: skip
+    if not chosen.buffer(-0.1).intersects(part.polygon.boundary):
+        return
+    for side in (-1, 1):
+        for away, level in ((11.5, 10.5), (11.5, -21.5), (14.5, -5.76)):
+            near = x + side * away
+            box = shapely.box(min(near, near + side * wide), y + level, max(near, near + side * wide), y + level + 11.52)
+            assert box.buffer(3.2).intersects(part.polygon.boundary)
 
 
 @pytest.mark.browser

@@ -186,3 +186,13 @@ def test_a_piece_of_another_sign_says_where_it_belongs_and_a_spare_that_it_is_on
     with pytest.raises(Conflict, match=r"The spare 4072 9153 is for no sign"):
         rules.must_be_for(piece("ready"), "The spare 4072 9153", "J-1004 A", "", "", "")
     rules.must_be_for(piece("cut", part=5), "'A' of J-1004 A", "J-1004 A", "J-1004 A", "level 1, no. 7", "")
+
+
+def test_of_two_trays_the_smaller_goes_into_the_larger_and_of_like_ones_what_is_scanned_goes_in():
+    one, other = Tray(1, "1", "tray", "1"), Tray(2, "2", "tray", "2")
+    bag, shelf, further = Tray(3, "3", "bag", "3"), Tray(4, "4", "shelf", "A"), Tray(5, "5", "shelf", "B")
+    assert rules.inner_and_outer(here=one, scanned=other) == (other, one)
+    assert rules.inner_and_outer(here=bag, scanned=shelf) == (bag, shelf)
+    assert rules.inner_and_outer(here=shelf, scanned=bag) == (bag, shelf)
+    with pytest.raises(Conflict, match="A shelf does not go"):
+        rules.moved(shelf, further, {4: shelf, 5: further})
