@@ -131,6 +131,12 @@ def at_least(mm: float, units: str) -> str:
     return f"{up_to_tenth(mm):.1f} mm"
 
 
+def drill(mm: float, units: str) -> str:
+    """A drill's size: in mm to the tenth, and in inches beside it where the shop measures so, never rounded down."""
+    tenths = f"{round(mm, 1):g} mm"
+    return tenths if units == "mm" else f"{tenths} ({at_least(mm, 'in')})"
+
+
 def up_to_tenth(mm: float) -> float:
     """The next tenth of a millimetre that is not less."""
     return math.ceil(round(mm * 10, 6)) / 10

@@ -10,8 +10,9 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import chain
 
-from ..domain import lengths, setting_out
+from ..domain import setting_out
 from ..domain.errors import Refused
+from ..domain.expansion import drill
 from ..domain.fixings import Fixing
 from ..domain.full_size import FullSize
 from ..domain.outlines import Point
@@ -129,7 +130,7 @@ def drilling(sign: FullSize) -> Drawing:
 
 
 def _drilling_notes(sign: FullSize) -> tuple[str, ...]:
-    screws = ", ".join(sorted({lengths.fine(fixing.wall_mm, sign.units) for fixing in sign.fixings}))
+    screws = ", ".join(sorted({drill(fixing.wall_mm, sign.units) for fixing in sign.fixings}))
     return (
         "Caution: look for hidden cables and pipes before you drill, wear eye protection, and leave it to people who are "
         "trained for it. A large sign takes two people, and what they stand on must be fit for the work.",
@@ -162,8 +163,8 @@ def _fixing_words(sign: FullSize, fixing: Fixing) -> Iterator[Words]:
     reach = (fixing.hole_mm + fixing.slot_mm) / 2 + CROSS_OVER + 2
     is_left = fixing.x_mm + reach + ASIDE > sign.width_mm
     at: Point = (fixing.x_mm + (-reach if is_left else reach), fixing.y_mm)
-    wide, long = (lengths.fine(mm, sign.units) for mm in (fixing.hole_mm, fixing.hole_mm + fixing.slot_mm))
-    hole = f"slot {wide} × {long}" if fixing.slot_mm else f"hole {wide}"
+    wide, long = fixing.hole_mm, drill(fixing.hole_mm + fixing.slot_mm, sign.units)
+    hole = f"slot {wide:g} × {long}" if fixing.slot_mm else f"hole {drill(wide, sign.units)}"
     fixed = ", fixed point" if fixing.is_fixed_point else ""
     share = 1.0 if is_left else 0.0
     said = f"{fixing.number}: {sign.figure(fixing.x_mm)} from the left, {sign.figure(fixing.y_mm)} up"

@@ -14,7 +14,7 @@ from ..actions import materials as actions
 from ..actions.materials import SignMaterials
 from ..domain import codes, lengths
 from ..domain import expansion as rules
-from ..domain.expansion import Movement, at_least, shown_per_k, small_length
+from ..domain.expansion import Movement, drill, shown_per_k, small_length
 from ..domain.fixings import WALLS, Fixing, FixingPlan, Layout, washer_for
 from ..domain.unlike import Group, said_of
 from ..store import jobs
@@ -185,9 +185,7 @@ def _wall_in_words(known: SignMaterials) -> str:
 
 
 def _drill(mm: float) -> str:
-    """A drill's size: in mm to the tenth, and in inches beside it where the shop measures so, never rounded down."""
-    tenths = f"{round(mm, 1):g} mm"
-    return tenths if current_settings().units == "mm" else f"{tenths} ({at_least(mm, 'in')})"
+    return drill(mm, current_settings().units)
 
 
 def _hole(one: Fixing, layout: Layout) -> HoleRow:

@@ -19,7 +19,7 @@ from shop_for_tests import TABLETS, chromium, open_session
 from walk_for_tests import Walk
 
 from shopfloor.actions import gluing as gluing_acts
-from shopfloor.actions import bench, climate, drawings, sheets
+from shopfloor.actions import bench, drawings, sheets
 from shopfloor.actions.desk import Desk
 from shopfloor.app import create_app
 from shopfloor.demo.shop import fill
@@ -108,12 +108,12 @@ def _work_on(desk: Desk, ben, ana) -> None:
     laying = next(step for step in steps if step.kind == "lay out")
     bench.set_out_rest(desk, ana, laying.id, laying.parts)
     bakery = job_store.sign_by_code(db, _sign(db, "J-1004 A")).id
-    first, gluing, _, second = bench_store.steps_of(db, bakery)[:4]
+    first, gluing, curing, second = bench_store.steps_of(db, bakery)[:4]
     yesterday = Desk(desk.database, lambda: NOW - timedelta(hours=25), desk.dice)  # so long ago that nothing calls out
     bench.set_out_rest(yesterday, ana, first.id, first.parts)
     cement = cements.cements(db)[0].id
     gluing_acts.glue_up(yesterday, ana, [gluing.id], cement, "A-116", 23.0, 45.0)
-    climate.note_climate(Desk(desk.database, lambda: NOW - timedelta(hours=24, minutes=40), desk.dice), ana, 23.0)
+    gluing_acts.open_early(yesterday, people_store.by_named(db, "Maud", "quay"), curing.id, "clamped all round")
     for part in sorted(second.parts)[:5]:
         bench.set_out(desk, ana, second.id, part)
     sheets.start(desk, ben, _first(db, "sheet", "planned"))

@@ -100,8 +100,16 @@ def too_small_here(page) -> list[str]:
     return [found for found in too_small(page) if 'class="piece"' not in found]
 
 
+# What a bar that is held in sight covers at the moment counts as small with axe; that it can be scrolled out from under the
+# bar is measured by OUT_OF_REACH.
+LET_GO = """(is_held) => document.querySelectorAll(".stay, .bench-drawing")
+  .forEach((e) => { e.style.position = is_held ? "" : "static"; })"""
+
+
 def against_wcag(page) -> list[str]:
+    page.evaluate(LET_GO, False)
     violations = Axe().run(page, options=RULES).response["violations"]
+    page.evaluate(LET_GO, True)
     return [f"{broken['id']}: {node['html'][:140]}" for broken in violations for node in broken["nodes"]]
 
 

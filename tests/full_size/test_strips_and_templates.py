@@ -243,7 +243,7 @@ def test_the_drilling_template_has_each_hole_at_its_place_and_of_its_shape():
         assert holes[0].wide == pytest.approx(fixing.hole_mm + fixing.slot_mm * abs(math.cos(turn)), abs=0.05)
         assert holes[0].high == pytest.approx(fixing.hole_mm + fixing.slot_mm * abs(math.sin(turn)), abs=0.05)
     said = said_on([page])
-    assert "1: 25 from the left, 31 up" in said and "slot 5.3 mm × 9.5 mm" in said
+    assert "1: 25 from the left, 31 up" in said and "slot 5.3 × 9.5 mm" in said
     assert said.count("fixed point") >= 1 and "2: 450 from the left, 150 up" in said
 
 

@@ -47,7 +47,7 @@ def test_a_planned_sign_shows_its_holes_with_their_sizes_and_leads_to_the_templa
     for said in ("6 screws of 4 mm into masonry", "The wall moves 0.1 mm for each metre and 10 °C, the base 0.7.",
                  "1 30 mm 270 mm 5.7 mm", "2 350 mm 270 mm 4.5 mm fixed point", "6 screws of 4 mm are planned"):  # fmt: skip
         assert said in page
-    assert f'href="/bench/{plain.code}/paper"' in told.text and "drawn larger than they are" in page
+    assert f'href="/bench/{plain.code}/paper#drilling"' in told.text and "drawn larger than they are" in page
     assert told.text.count('class="fixed-ring"') == 2, "in the drawing and in the legend"
     assert replay.differences(desk.read()) == []
 
