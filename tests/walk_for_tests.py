@@ -99,7 +99,7 @@ class Walk:
         self.page.locator(".due .choice").nth(1).click()
         self.press("Take it in")
         expect(self.page.locator("progress")).to_be_visible()
-        expect(self.page.get_by_role("heading", level=1)).to_contain_text("J-1001", timeout=30_000)
+        expect(self.page.get_by_role("heading", level=1)).to_contain_text("J-1001", timeout=60_000)
         expect(self.page.locator(".job-acts .verdict")).to_contain_text("0 of ")
 
     # Sheets ----------------------------------------------------------------------------------------------------------
@@ -147,7 +147,7 @@ class Walk:
         expect(row).to_contain_text("second attempt")
         code = row.locator(".figures").inner_text().replace(" ", "")
         self.press(re.compile("^Nest 1 recut of"))
-        expect(self.page.locator(".sheet-page button.next, #recuts .act").first).to_be_visible(timeout=20_000)
+        expect(self.page.locator(".sheet-page button.next, #recuts .act").first).to_be_visible(timeout=60_000)
         return code
 
     def trim(self, code: str) -> None:

@@ -24,7 +24,7 @@ def send(page, data: bytes) -> None:
     page.get_by_role("link", name="New drawing for it").click()
     page.locator("input[type=file]").set_input_files({"name": "new.svg", "mimeType": "image/svg+xml", "buffer": data})
     page.get_by_role("button", name="Lay it over the old one").click()
-    expect(page.locator(".compare-head")).to_be_visible(timeout=20_000)
+    expect(page.locator(".compare-head")).to_be_visible(timeout=60_000)
 
 
 def test_a_new_text_is_sent_seen_and_confirmed(page, desk):
@@ -32,14 +32,14 @@ def test_a_new_text_is_sent_seen_and_confirmed(page, desk):
     expect(page.locator(".compare-head .verdict")).to_have_text("1 piece to cut")
     expect(page.locator(".trace.arrow")).to_have_count(1)
     page.get_by_role("button", name="Change the job to this drawing").click()
-    expect(page.locator("#says")).to_contain_text("follows the new drawing", timeout=20_000)
+    expect(page.locator("#says")).to_contain_text("follows the new drawing", timeout=60_000)
     assert {part.name for part in store.parts_of(desk.read(), 1)} == {"board", "A", "B", "F"}
 
 
 def test_spares_are_chosen_in_place_and_the_count_follows(page):
     send(page, NEW)
     page.get_by_role("button", name="Change the job to this drawing").click()
-    expect(page.locator("#says")).to_contain_text("follows the new drawing", timeout=20_000)
+    expect(page.locator("#says")).to_contain_text("follows the new drawing", timeout=60_000)
     send(page, OLD)
     expect(page.locator(".compare-head .verdict")).to_have_text("Nothing has to be cut")
     page.get_by_text("Cut all anew").click()
