@@ -12,45 +12,25 @@ from jinja2 import StrictUndefined
 from markupsafe import Markup
 
 from .actions import people as people_actions
-from .actions.desk import Desk, utc_now
+from .actions.unit_of_work import Desk, utc_now
 from .domain import codes, lengths
 from .store.db import Database
-from .web import (
-    abandon,
+from .web.sheets import abandon, holding, nests, recuts, sheets, setup_sheets
+from .web.bench import (
     bench,
-    cements,
     climate,
-    cutters,
-    errors,
     finishing,
-    floor,
-    frame,
     full_size,
     gluing,
-    holding,
-    holding_office,
-    htmx,
-    intake,
-    jobs,
-    labels,
-    materials,
-    nests,
-    office,
-    people,
-    pieces,
-    recuts,
-    revisions,
-    scan,
-    security,
+    fixings,
     setting_out,
-    sheets,
-    showing,
-    stock,
-    stock_cutting,
-    tickets,
     timers,
     trays,
 )
+from .web.office import cements, cutters, hold_down_record, office, people, stock, stock_cutting
+from .web import errors, page, compression, security, formatting
+from .web.jobs import floor, intake, jobs, revisions
+from .web.pieces import labels, pieces, scan
 
 # Each page's blueprint; a new one is added here.
 BLUEPRINTS = [
@@ -68,7 +48,7 @@ BLUEPRINTS = [
     sheets.pages,
     abandon.pages,
     holding.pages,
-    tickets.pages,
+    setup_sheets.pages,
     nests.pages,
     recuts.pages,
     jobs.pages,
@@ -76,13 +56,13 @@ BLUEPRINTS = [
     revisions.pages,
     stock.pages,
     stock_cutting.pages,
-    materials.pages,
+    fixings.pages,
     office.pages,
     cements.pages,
     climate.pages,
     timers.pages,
     cutters.pages,
-    holding_office.pages,
+    hold_down_record.pages,
 ]
 
 
@@ -106,7 +86,7 @@ def create_app(
     security.guard(app)
     people.ask_who(app)
     errors.tell_errors(app)
-    htmx.tune(app)
+    compression.tune(app)
     _dress(app)
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)
@@ -123,16 +103,16 @@ def _dress(app: Flask) -> None:
     """How the templates show things."""
 
     def zoned(show: Callable) -> Callable:
-        return lambda when: show(when, frame.current_settings().zone)
+        return lambda when: show(when, page.current_settings().zone)
 
     app.jinja_env.undefined = StrictUndefined
     app.jinja_env.filters.update(
-        day=zoned(showing.day),
-        moment=zoned(showing.moment),
-        clock=zoned(showing.clock),
+        day=zoned(formatting.day),
+        moment=zoned(formatting.moment),
+        clock=zoned(formatting.clock),
         code=codes.show,
-        measure=lambda mm: lengths.show(mm, frame.current_settings().units),
-        counted=showing.counted,
+        measure=lambda mm: lengths.show(mm, page.current_settings().units),
+        counted=formatting.counted,
     )
     app.jinja_env.globals["key_field"] = _key_field
     app.jinja_env.globals["timers"] = timers.strip

@@ -225,7 +225,7 @@ def measure(options) -> int:
 
 @contextmanager
 def _desk(path: str, create: bool = True):
-    from .actions.desk import Desk
+    from .actions.unit_of_work import Desk
     from .actions.people import first_owner
     from .store.db import Database
 

@@ -7,7 +7,7 @@ import re
 
 from .cli_sheets import written
 from .domain import codes
-from .domain.full_size import WHATS
+from .domain.setting_out.full_size import WHATS
 
 
 def add_paper_words(parser: argparse.ArgumentParser) -> None:
@@ -23,7 +23,7 @@ def add_paper_words(parser: argparse.ArgumentParser) -> None:
 def paper(desk, options) -> str:
     """Writes the paper; gives what was done."""
     from .actions import full_size
-    from .actions.desk import zone_of
+    from .actions.unit_of_work import zone_of
 
     with desk.database.snapshot() as db:
         it = full_size.full_size_of(db, sign_code(db, " ".join(options.sign)), options.datum)

@@ -10,10 +10,10 @@ import argparse
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from .domain.answers import Answers
+from .domain.drawing.answers import Answers
 from .domain.errors import Refused
 from .domain.lengths import as_mm
-from .domain.signs import Order, mark_of
+from .domain.drawing.signs import Order, mark_of
 
 
 def add_words(parser: argparse.ArgumentParser) -> None:

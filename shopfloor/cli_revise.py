@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 
 from .cli_intake import add_words_of_a_drawing, chosen_stocks
-from .domain.answers import Answers
+from .domain.drawing.answers import Answers
 
 
 def add_words(parser: argparse.ArgumentParser) -> None:
@@ -24,7 +24,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
 
 def change(options, desk, reads: Sequence) -> tuple[dict, str]:
     """Changes the job, or with --look says what would be changed. Gives what is shown, and a sentence. Raises Refused."""
-    from .actions import comparing, drawings, revisions
+    from .actions import revision_plan, drawings, revisions
     from .store import jobs, people
     from .store import revisions as store
 
@@ -32,10 +32,10 @@ def change(options, desk, reads: Sequence) -> tuple[dict, str]:
     job = jobs.job_by_number(desk.read(), options.job)
     stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | store.stocks_of(desk.read(), job.id)
     stocks |= chosen_stocks(desk, proposed, options.stock)
-    made = comparing.plan(desk, job.number, proposed, {c.colour: stocks[c.colour] for c in proposed.colours if c.colour in stocks})
-    choices = comparing.Choices(not options.no_spares, options.glued == "whole")
+    made = revision_plan.plan(desk, job.number, proposed, {c.colour: stocks[c.colour] for c in proposed.colours if c.colour in stocks})
+    choices = revision_plan.Choices(not options.no_spares, options.glued == "whole")
     with desk.database.snapshot() as db:
-        costs = asdict(comparing.costs(db, made, choices))
+        costs = asdict(revision_plan.costs(db, made, choices))
     warnings = [asdict(warning) for warning in proposed.warnings]
     shown = {"job": job.number, "costs": costs, "left_alone": list(made.left_alone), "warnings": warnings}
     if options.look:

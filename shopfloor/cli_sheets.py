@@ -27,29 +27,29 @@ def add_file_words(parser: argparse.ArgumentParser) -> None:
 
 def ticket(desk, options) -> str:
     """Writes the ticket; gives what was done."""
-    from .actions import tickets
+    from .actions import setup_sheets
     from .store import settings
 
     with desk.database.snapshot() as db:
-        made = tickets.ticket_of(db, sheet_code(db, options.sheet))
+        made = setup_sheets.ticket_of(db, sheet_code(db, options.sheet))
         shop = settings.load(db)
-    written(options.output, tickets.printed(made, options.paper, shop))
+    written(options.output, setup_sheets.printed(made, options.paper, shop))
     return f"The ticket of {made.sheet} is in {options.output}."
 
 
 def machine_file(desk, options) -> str:
     """Writes the file for the machine and records that it went there; gives what was done."""
-    from .actions import tickets
+    from .actions import setup_sheets
     from .store import people
 
     by = people.by_named(desk.read(), options.by, "command line")
     by.must_hold(("operator",))  # before the file is written: one that is not recorded must not lie about
     with desk.database.snapshot() as db:
         code = sheet_code(db, options.sheet)
-        _, content, it = tickets.file_for(db, code, Path(options.output).suffix.lstrip(".").lower())
+        _, content, it = setup_sheets.file_for(db, code, Path(options.output).suffix.lstrip(".").lower())
     written(options.output, content)
     sha256 = hashlib.sha256(content).hexdigest()
-    return tickets.record_file(desk, by, code, Path(options.output).name, sha256, tickets.layout_mark(it)).sentence
+    return setup_sheets.record_file(desk, by, code, Path(options.output).name, sha256, setup_sheets.layout_mark(it)).sentence
 
 
 def sheet_code(db, text: str) -> str:

@@ -18,7 +18,7 @@ from shapely import Polygon, box
 
 from . import worker
 from .domain.errors import Refused
-from .domain.nests import (
+from .domain.routing.nests import (
     Item,
     NestedSheet,
     Nesting,
@@ -35,7 +35,7 @@ from .domain.nests import (
     why_left_out,
 )
 from .domain.outlines import Outline
-from .domain.shelves import shelved, shelved_sheets
+from .domain.routing.shelf_packing import shelved, shelved_sheets
 
 _SLACKS_MM = (0.02, 0.1)  # on top of half the gap: the library counts in single precision; more if that was too little
 _NO_SLACK_MM = 0.0  # tried first where there is no gap: with slack, what fills a strip exactly would not fit it

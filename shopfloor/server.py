@@ -13,7 +13,7 @@ from cheroot import errors, wsgi
 from cheroot.ssl.builtin import BuiltinSSLAdapter
 from flask import Flask
 
-from .web.climate import watch_the_gauge
+from .web.bench.climate import watch_the_gauge
 from .web.security import LARGEST_READ
 
 THREADS = 32

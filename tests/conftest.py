@@ -17,14 +17,25 @@ from shopfloor import nesting
 from shopfloor.actions import drawings, jobs
 from shopfloor.actions import people as people_actions
 from shopfloor.actions import sheets as sheet_actions
-from shopfloor.actions.desk import Desk
+from shopfloor.actions.unit_of_work import Desk
 from shopfloor.app import create_app
-from shopfloor.domain.drawing import DrawnOutline, Drawing
-from shopfloor.domain.signs import Order
+from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
+from shopfloor.domain.drawing.signs import Order
 from shopfloor.server import make_server
 from shopfloor.store import people as people_store
 from shopfloor.store import sheets as sheet_store
 from shopfloor.store.db import Database
+
+pytest_plugins = [
+    "fixtures.bench",
+    "fixtures.finishing",
+    "fixtures.fixings",
+    "fixtures.gluing",
+    "fixtures.revisions",
+    "fixtures.setting_out",
+    "fixtures.timers",
+    "fixtures.trays",
+]
 
 CHEAP = "pbkdf2:sha256:1"  # the real method is slow on purpose
 

@@ -10,11 +10,11 @@ from collections.abc import Sequence
 import shapely
 from shop_for_tests import BLUE, CREAM, box
 
-from shopfloor.actions import advice, nests
+from shopfloor.actions import hold_down_advice, nests
 from shopfloor.actions import holding as actions
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import sheets as sheet_actions
-from shopfloor.domain.drawing import DrawnOutline, Drawing
+from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import holding, ledger, pieces, sheets
 
@@ -61,7 +61,7 @@ def of_sheet(desk, code: str):
 
 def found(desk, code: str) -> dict[str, actions.Choice]:
     """What is found for each piece of a sheet today, by its code."""
-    choices = advice.found_today(desk.read(), of_sheet(desk, code), desk.clock().date())
+    choices = hold_down_advice.found_today(desk.read(), of_sheet(desk, code), desk.clock().date())
     return {choice.lying.piece.code: choice for choice in choices}
 
 

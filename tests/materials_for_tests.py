@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from shopfloor.actions import drawings, jobs
-from shopfloor.domain.drawing import DrawnOutline, Drawing
+from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
 from shopfloor.domain.outlines import Outline
-from shopfloor.domain.signs import Order
+from shopfloor.domain.drawing.signs import Order
 from shopfloor.store import jobs as job_store
 
 BLUE, CREAM, BRUSHED = "#33658a", "#f2e8cf", "#b8bcc0"

@@ -14,14 +14,14 @@ from contextlib import contextmanager
 from urllib.parse import urlsplit
 
 from shopfloor.actions import drawings, jobs
-from shopfloor.actions.desk import Desk, stamp
+from shopfloor.actions.unit_of_work import Desk, stamp
 from shopfloor.actions.people import hashed_token
-from shopfloor.domain.drawing import DrawnOutline, Drawing
-from shopfloor.domain.nests import Item, Nesting, NestRules, why_left_out
+from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
+from shopfloor.domain.routing.nests import Item, Nesting, NestRules, why_left_out
 from shopfloor.domain.outlines import Outline
 from shopfloor.domain.people import By
-from shopfloor.domain.shelves import shelved_sheets
-from shopfloor.domain.signs import Order
+from shopfloor.domain.routing.shelf_packing import shelved_sheets
+from shopfloor.domain.drawing.signs import Order
 from shopfloor.store import people, sheets, stock
 
 BLUE, CREAM = "#33658a", "#f2e8cf"

@@ -14,8 +14,8 @@ from shopfloor.actions import people as people_acts
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import swaps
-from shopfloor.actions.desk import Desk
-from shopfloor.domain.drawing import DrawnOutline, Drawing
+from shopfloor.actions.unit_of_work import Desk
+from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import jobs, pieces
 from shopfloor.store import people as people_store

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..domain import bench as wording
-from ..domain import steps
+from ..domain.bench import bench as wording
+from ..domain.bench import steps
 from ..domain import pieces as life
 from ..domain.errors import Conflict, Refused
-from ..domain.steps import Sign, Step
-from ..store import bench, jobs, pieces, placing
+from ..domain.bench.steps import Sign, Step
+from ..store import bench, jobs, pieces, placement
 from . import finishing
-from .desk import Act, Answer, act, zone_of
+from .unit_of_work import Act, Answer, act, zone_of
 
 # What to do instead, for the steps that are not simply finished.
 NOT_BY_BUTTON = {
@@ -62,7 +62,7 @@ def set_out_rest(act: Act, step: int, parts: Sequence[int]) -> Answer:
     """Every part that the page showed as still to set out sits right. Those that cannot be, or were measured and found off their
     place, are left, and named."""
     sign, laying = laying_out(act, step, parts)
-    measured = placing.measured_at(act.db, step)
+    measured = placement.measured_at(act.db, step)
     left = []
     for part in parts:
         try:

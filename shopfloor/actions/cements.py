@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, replace
 
-from ..domain import cements as rules
-from ..domain.cure import Cement, checked_batch
+from ..domain.bench import cements as rules
+from ..domain.bench.cure import Cement, checked_batch
 from ..domain.errors import Conflict
 from ..store import cements
 from .climate import work_out_anew
-from .desk import Act, Answer, act, shop_day
+from .unit_of_work import Act, Answer, act, shop_day
 
 
 @dataclass(frozen=True)

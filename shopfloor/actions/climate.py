@@ -9,15 +9,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from .. import gauge
-from ..domain import bench as wording
-from ..domain import cure
-from ..domain.cure import NO_END, Cement, Reading, Stages
+from .. import thermometer
+from ..domain.bench import bench as wording
+from ..domain.bench import cure
+from ..domain.bench.cure import NO_END, Cement, Reading, Stages
 from ..domain.errors import Refused, ShopError
 from ..store import climate, people, settings
 from ..store.climate import Curing, ShutStep
 from ..store.db import Connection
-from .desk import Act, Answer, Desk, act, moment, stamp, zone_of
+from .unit_of_work import Act, Answer, Desk, act, moment, stamp, zone_of
 
 MOST_NAMED = 4  # cures that the answer names one by one
 SOURCES = ("typed", "gauge")
@@ -179,7 +179,7 @@ def read_gauge(db: Connection) -> tuple[float, float | None]:
     where = settings.load(db).gauge
     if not where:
         raise Refused("The shop has no gauge: an owner names it in Settings, or type what the thermometer shows.")
-    return gauge.read(where)
+    return thermometer.read(where)
 
 
 def read_if_due(desk: Desk, watch: Watch) -> Answer | None:
@@ -195,7 +195,7 @@ def read_if_due(desk: Desk, watch: Watch) -> Answer | None:
         return None
     watch.tried_at = now
     try:
-        answer = note_climate(desk, people.owner_by(db, "gauge"), *gauge.read(shop.gauge), "gauge")
+        answer = note_climate(desk, people.owner_by(db, "gauge"), *thermometer.read(shop.gauge), "gauge")
     except ShopError as error:
         watch.trouble = error.sentence
         return None

@@ -11,16 +11,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import PurePath
 
-from ..domain.answers import Answers
-from ..domain.colours import alike, colour_word
-from ..domain.drawing import Drawing, DrawnOutline, Finding
+from ..domain.drawing.answers import Answers
+from ..domain.drawing.colours import alike, colour_word
+from ..domain.drawing.drawing import Drawing, DrawnOutline, Finding
 from ..domain.errors import Refused
-from ..domain.preflight import PreflightRules, Sheet, look
-from ..domain.stacking import ProposedSign, propose
+from ..domain.drawing.preflight import PreflightRules, Sheet, look
+from ..domain.drawing.stacking import ProposedSign, propose
 from ..drawings import reading
 from ..store import jobs, settings, stock
-from .desk import Desk, stamp
-from .kept import Kept
+from .unit_of_work import Desk, stamp
+from .cache import Kept
 
 DEFAULT_SHEET = {"thickness_mm": 6.0, "length_mm": 2440.0, "width_mm": 1220.0}  # design, section 7
 LOOKED = Kept(most=8)  # what preflight found: seconds for a large drawing, and each tick on the page asks again

@@ -9,14 +9,14 @@ from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
 from .. import photos
-from ..domain import bench as wording
-from ..domain import finishing as rules
+from ..domain.bench import bench as wording
+from ..domain.bench import finishing as rules
 from ..domain.errors import Conflict, NotAllowed, Refused
 from ..domain.people import By
-from ..domain.steps import Sign, Step, is_done
+from ..domain.bench.steps import Sign, Step, is_done
 from ..store import bench, settings
 from ..store import finishing as store
-from .desk import Act, Answer, Desk, act
+from .unit_of_work import Act, Answer, Desk, act
 
 # For the act that finishes a step. ------------------------------------------------------------------------------------
 

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from ..domain import full_size, placing, setting_out
+from ..domain.setting_out import full_size, placement, setting_out
 from ..domain.errors import Refused
-from ..domain.full_size import WHATS, FullSize
+from ..domain.setting_out.full_size import WHATS, FullSize
 from ..paper.full_size import Planned, planned, print_full_size
 from ..store import jobs, settings
-from ..store import placing as store
+from ..store import placement as store
 from ..store.db import Connection
-from .materials import fixings_of
+from .fixings import fixings_of
 
 PAPERS = full_size.PAPERS
 
@@ -38,7 +38,7 @@ def full_size_of(db: Connection, code: str, datum: str = setting_out.DATUMS[0]) 
     rows = [
         row for level in sorted({part.level for part in parts})
         for row in setting_out.rows([part for part in parts if part.level == level], sign.width_mm, datum,
-                                    placing.tolerance(shop))
+                                    placement.tolerance(shop))
     ]  # fmt: skip
     return FullSize(
         sign.called, sign.name, sign.width_mm, sign.height_mm, tuple(parts), tuple(rows), fixings_of(db, sign.id), datum,

@@ -8,15 +8,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
-from ..domain import bench as wording
-from ..domain import cure, steps
-from ..domain.cure import Cement
+from ..domain.bench import bench as wording
+from ..domain.bench import cure, steps
+from ..domain.bench.cure import Cement
 from ..domain.errors import Conflict, Refused
-from ..domain.steps import Sign, Step
+from ..domain.bench.steps import Sign, Step
 from ..store import bench, cements, pieces
 from . import climate
 from .bench import checked_reason, finish, fix, found, named
-from .desk import Act, Answer, act, moment, shop_day, stamp, zone_of
+from .unit_of_work import Act, Answer, act, moment, shop_day, stamp, zone_of
 
 
 @act("began gluing", "assembler")

@@ -15,25 +15,27 @@ import shapely
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from ..domain import effort, pieces as life, sheets as rules, ways
+from ..domain.routing import recut_cost, sheets as rules
+from ..domain import pieces as life
+from ..domain.holding import hold_down_choice
 from ..domain.codes import show
-from ..domain.cutting import cutting_order
+from ..domain.routing.cutting_order import cutting_order
 from ..domain.errors import Conflict, Refused
-from ..domain.holding import WAYS, hold, margins
-from ..domain.losses import Chance, Kind, Tally, band_of, chance
-from ..domain.nests import Placed, net_area, solid
+from ..domain.holding.holding import WAYS, hold, margins
+from ..domain.holding.loss_statistics import Chance, Kind, Tally, band_of, chance
+from ..domain.routing.nests import Placed, net_area, solid
 from ..domain.outlines import Outline
 from ..domain.people import By
-from ..domain.running import SheetRun, estimate_minutes, runs_of
-from ..domain.tabs import Tab, Tabs, place_tabs, slug_tabs
+from ..domain.routing.running_time import SheetRun, estimate_minutes, runs_of
+from ..domain.holding.tabs import Tab, Tabs, place_tabs, slug_tabs
 from ..store import holding as store
 from ..store import outlines as outline_store
 from ..store import pieces, recuts, sheets, stock
 from ..store.db import Connection
 from ..store.holding import Held, Run
-from .desk import Act, Answer, Desk, act, shop_day
-from .kept import Kept
-from .means import Means, means_of, means_on
+from .unit_of_work import Act, Answer, Desk, act, shop_day
+from .cache import Kept
+from .cutting_setup import Means, means_of, means_on
 from .pieces import called
 
 FOUND = Kept(most=30)  # sheets, in memory
@@ -77,7 +79,7 @@ class Choice:
     """
 
     lying: Lying
-    advice: ways.Advice
+    advice: hold_down_choice.Advice
     margins: Mapping[str, float]
     verdict: str
     tabs: Tabs
@@ -176,11 +178,11 @@ def _choice(known: Known, one: Lying, placed: Tabs) -> Choice:
     outer = sum(tab.ring == 0 for tab in placed.tabs)
     found = margins(area, perimeter, thick, means.rules, outer)
     slugs = _slugs(means, one, placed)
-    minutes = ways.work_minutes(_extra_pass_min(means, perimeter), len(placed.tabs), means.prices)
+    minutes = hold_down_choice.work_minutes(_extra_pass_min(means, perimeter), len(placed.tabs), means.prices)
     for way in ("full", "skin"):
         minutes[way] += len(slugs.get(way, ())) * means.prices.trim_min_per_tab
-    piece = ways.PieceToHold(area_mm2=area, pump=means.shop.pump, margins=found, minutes=minutes)
-    advice = ways.advise(piece, known.tallies, _stakes(known, one), means.prices, _not_by(known, one.piece))
+    piece = hold_down_choice.PieceToHold(area_mm2=area, pump=means.shop.pump, margins=found, minutes=minutes)
+    advice = hold_down_choice.advise(piece, known.tallies, _stakes(known, one), means.prices, _not_by(known, one.piece))
     return Choice(one, advice, found, hold(area, thick, means.rules, perimeter).verdict, placed, slugs,
                   _chances(known, area, found), means)
 
@@ -205,16 +207,16 @@ def _extra_pass_min(means: Means, perimeter_mm: float) -> float:
     return max(0.0, slow - len(made.passes) * perimeter_mm / made.feed_mm_min)
 
 
-def _stakes(known: Known, one: Lying) -> ways.Stakes:
+def _stakes(known: Known, one: Lying) -> hold_down_choice.Stakes:
     """What hangs on the piece: its recut, its sheet, the days that its sign would be late."""
     means, outline = known.means, one.outline
-    to_cut = [effort.PieceToCut(means.material.id, net_area(outline), outline.perimeter_mm)]
-    share = effort.sheets_used(to_cut, means.material.length_mm, means.material.width_mm, None)
+    to_cut = [recut_cost.PieceToCut(means.material.id, net_area(outline), outline.perimeter_mm)]
+    share = recut_cost.sheets_used(to_cut, means.material.length_mm, means.material.width_mm, None)
     due = known.due.get(one.piece.id)
     days = (date.fromisoformat(due) - known.today).days if due else None
-    late = 0.0 if days is None else ways.late_days(0, days, means.shop.bench_days, means.shop.recut_days)
-    return ways.Stakes(
-        recut_min=effort.minutes(to_cut, means.thickness_mm, means.cutter.diameter_mm),
+    late = 0.0 if days is None else hold_down_choice.late_days(0, days, means.shop.bench_days, means.shop.recut_days)
+    return hold_down_choice.Stakes(
+        recut_min=recut_cost.minutes(to_cut, means.thickness_mm, means.cutter.diameter_mm),
         material=share * means.material.cost, set_up_share=SET_UP_SHARE, late_days=late,
     )  # fmt: skip
 
@@ -366,7 +368,7 @@ def _overruled(act: Act, sheet: rules.Sheet, held: Sequence[Held], some: Sequenc
     for one in held:
         act.tell(HoldingOverruled(one.piece, one.advised, one.way))
     what = called(act.db, some[0]) if len(some) == 1 else f"{len(some)} pieces of sheet {sheet.number}"
-    how = "as advised" if way == "advised" else f"by {ways.WITH[way]}"
+    how = "as advised" if way == "advised" else f"by {hold_down_choice.WITH[way]}"
     return Answer(f"{what} {'is' if len(some) == 1 else 'are'} held {how}.", (sheet.code,))
 
 

@@ -9,15 +9,15 @@ from dataclasses import replace
 from ..domain import pieces as life
 from ..domain.errors import Conflict, Refused
 from ..domain.people import By
-from ..domain.revisions import served
-from ..domain.signs import JobTakenIn, Order, checked, copies_of, made, mark_of, name_of
-from ..domain.stacking import ProposedPart, ProposedSign
+from ..domain.recuts.revisions import served
+from ..domain.drawing.signs import JobTakenIn, Order, checked, copies_of, made, mark_of, name_of
+from ..domain.drawing.stacking import ProposedPart, ProposedSign
 from ..store import bench, jobs, ledger, pieces, revisions, stock
 from ..store import outlines as outline_store
 from . import nests
-from .desk import Act, Answer, Desk, act
+from .unit_of_work import Act, Answer, Desk, act
 from .drawings import DEFAULT_SHEET, Proposal, ReadDrawing, keep_drawing
-from .kept import Kept
+from .cache import Kept
 from .outlines import KeptOutlines, Sorted, sort_outlines, sorted_too
 
 SORTED = Kept(most=8)  # the families of a drawing's parts, each time that the page asks which spares fit

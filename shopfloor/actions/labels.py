@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from ..domain import codes, trays
+from ..domain import codes
+from ..domain.bench import trays
 from ..domain.errors import Conflict, Refused
 from ..paper.labels import Label, ThingLabel, print_labels
 from ..store import codes as code_store
@@ -13,7 +14,7 @@ from ..store import outlines as outline_store
 from ..store import jobs, ledger, pieces, settings, sheets, stock
 from ..store import trays as tray_store
 from ..store.db import Connection
-from .desk import Desk
+from .unit_of_work import Desk
 
 
 def labels_of(

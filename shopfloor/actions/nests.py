@@ -8,7 +8,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from .. import nesting
-from ..domain import nests, pieces as life, recuts, sheets as rules
+from ..domain.routing import nests, sheets as rules
+from ..domain import pieces as life
+from ..domain.recuts import recut_planning
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..domain.people import By
@@ -16,8 +18,8 @@ from ..store import outlines as outline_store
 from ..store import holding as holding_store
 from ..store import ledger, pieces, sheets, stock
 from . import holding, thickness
-from .desk import Act, Answer, Desk, act, shop_day
-from .means import Means
+from .unit_of_work import Act, Answer, Desk, act, shop_day
+from .cutting_setup import Means
 from .sheets import put_back
 
 Progress = Callable[[float], None] | None
@@ -163,12 +165,12 @@ def _least_waste(work: Work, found: Sequence[Layout]) -> Layout:
     net = sum(nests.net_area(item.outline) for item in work.items)
     from_mm = work.known.means.shop.offcut_from_mm
 
-    def tried(layout: Layout) -> recuts.Tried:
+    def tried(layout: Layout) -> recut_planning.Tried:
         long, wide = layout.offcut.length_mm, layout.offcut.width_mm
         kept = nests.offcut_size(layout.made, long, wide, from_mm) or (0.0, 0.0)
-        return recuts.Tried(show(layout.offcut.code), long * wide, net, kept[0] * kept[1], layout.offcut.id in work.flagged)
+        return recut_planning.Tried(show(layout.offcut.code), long * wide, net, kept[0] * kept[1], layout.offcut.id in work.flagged)
 
-    choice = recuts.least_waste([tried(layout) for layout in found])
+    choice = recut_planning.least_waste([tried(layout) for layout in found])
     best = next(layout for layout in found if show(layout.offcut.code) == choice.key)
     return replace(best, why=choice.sentence)
 

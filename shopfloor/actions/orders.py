@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from ..domain.signs import Order, checked
+from ..domain.drawing.signs import Order, checked
 from ..store import jobs
-from .desk import Act, Answer, act, shop_day
+from .unit_of_work import Act, Answer, act, shop_day
 
 
 @dataclass(frozen=True)

@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from ..domain import families
+from ..domain.drawing import families
 from ..domain.errors import Conflict
 from ..domain.outlines import Outline
-from ..domain.stacking import ProposedSign
+from ..domain.drawing.stacking import ProposedSign
 from ..store import outlines as store
 from ..store import stock
-from .desk import Act, Desk
+from .unit_of_work import Act, Desk
 
 
 @dataclass(frozen=True)

@@ -12,11 +12,11 @@ from datetime import datetime, timedelta
 
 from werkzeug.security import check_password_hash, generate_password_hash
 
-from ..domain.cure import Cement
+from ..domain.bench.cure import Cement
 from ..domain.errors import Conflict, NotAllowed, Refused
 from ..domain.people import ROLES, By, checked_name, checked_pin, checked_roles
 from ..store import cements, people
-from .desk import Act, Answer, Desk, act, moment, stamp
+from .unit_of_work import Act, Answer, Desk, act, moment, stamp
 
 HASH = "scrypt"
 FREE_TRIES, FIRST_WAIT, LONGEST_WAIT = 5, timedelta(seconds=30), timedelta(minutes=15)

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from ..domain import pieces as life
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
-from ..domain.sheets import SheetStarted
-from ..domain.steps import Reopened
+from ..domain.routing.sheets import SheetStarted
+from ..domain.bench.steps import Reopened
 from ..store import bench, holding, jobs, pieces, settings, sheets, stock
-from .desk import Act, Answer, act
+from .unit_of_work import Act, Answer, act
 
 MARKS = ("cut", "trimmed", "lost", "damaged", "found", "came off")
 

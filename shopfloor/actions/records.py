@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime, tzinfo
 
-from ..domain import finishing as rules
-from ..domain import steps as step_rules
-from ..domain.records import RecordedPart, RecordedPhoto, RecordedStep, SignRecord
-from ..domain.steps import Step
+from ..domain.bench import finishing as rules
+from ..domain.bench import steps as step_rules
+from ..domain.bench.records import RecordedPart, RecordedPhoto, RecordedStep, SignRecord
+from ..domain.bench.steps import Step
 from ..paper import records as paper
 from ..store import bench, finishing, jobs, outlines, settings
 from ..store import records as store

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from ..domain.recuts import NextRun, Queued, RunAdvice, RunCosts, now_or_wait
+from ..domain.recuts.recut_planning import NextRun, Queued, RunAdvice, RunCosts, now_or_wait
 from ..domain.settings import Settings
 from ..store import settings, sheets, swaps
 from ..store.db import Connection

@@ -9,18 +9,18 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from ..domain import revisions as rules
+from ..domain.recuts import revisions as rules
 from ..domain.errors import Conflict, Refused
 from ..domain.people import By
 from ..store import jobs, ledger, sheets, stock
 from ..store import revisions as store
 from . import nests
-from .desk import Act, Answer, Desk, act
+from .unit_of_work import Act, Answer, Desk, act
 from .drawings import ReadDrawing, keep_drawing
 from .jobs import missing_stocks
 from .outlines import sorted_too
-from .comparing import OPEN, Choices, Plan, count, supply
-from .revising import Revising
+from .revision_plan import OPEN, Choices, Plan, count, supply
+from .revision_changes import Revising
 
 
 def change(

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..domain import nests, pieces as life, sheets as rules
+from ..domain.routing import nests, sheets as rules
+from ..domain import pieces as life
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..store import pieces, settings, sheets, stock
-from .desk import Act, Answer, act
+from .unit_of_work import Act, Answer, act
 from .pieces import begin_sheet, set_mark
 
 OPERATOR = "operator"

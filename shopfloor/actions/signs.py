@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from ..domain import pieces as life
 from ..domain.errors import Conflict
-from ..domain.steps import Sign, SignChanged
+from ..domain.bench.steps import Sign, SignChanged
 from ..store import bench, finishing, jobs, outlines, pieces, settings
 from .bench import checked_reason, named
-from .desk import Act, Answer, act
+from .unit_of_work import Act, Answer, act
 
 
 def _change(act: Act, sign: Sign, state: str, reason: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..domain import families
+from ..domain.drawing import families
 from ..domain import stock as rules
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
@@ -12,7 +12,7 @@ from ..domain.people import By
 from ..domain.settings import number
 from ..store import outlines as outline_store
 from ..store import stock
-from .desk import Act, Answer, Desk, act
+from .unit_of_work import Act, Answer, Desk, act
 
 
 @act("added a stock", "operator")

@@ -14,13 +14,13 @@ from ..domain import pieces as life
 from ..domain.codes import show
 from ..domain.errors import Conflict
 from ..domain.settings import Settings
-from ..domain.swaps import Need, Piece, Plan, SignState, propose
+from ..domain.recuts.swaps import Need, Piece, Plan, SignState, propose
 from ..store import bench, jobs, pieces, settings
 from ..store import swaps as store
 from ..store.db import Connection
 from ..store.swaps import Movable
-from .desk import Act, Answer, act, shop_day
-from .kept import Kept
+from .unit_of_work import Act, Answer, act, shop_day
+from .cache import Kept
 
 WORTH_DAYS = 0.5  # of lateness that a swap must save where no sign fewer is late: from memory
 ON_THE_ROUTER = 0.25  # days until what is being cut is in hand: from memory

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..domain.thickness import flag
+from ..domain.recuts.thickness import flag
 from ..store import cutters
 from ..store.db import Connection
-from .means import Means
+from .cutting_setup import Means
 
 
 def flag_for(db: Connection, blank: int, pieces: Sequence[int], means: Means) -> str | None:

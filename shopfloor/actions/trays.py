@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..domain import pieces as life
-from ..domain import trays as rules
+from ..domain.bench import trays as rules
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
-from ..domain.trays import Tray
+from ..domain.bench.trays import Tray
 from ..store import codes as code_store
 from ..store import jobs, pieces, trays
 from ..store.jobs import Sign
 from ..store.trays import Lying
-from .desk import Act, Answer, act
+from .unit_of_work import Act, Answer, act
 from .pieces import called_at
 
 BENCH = ("operator", "assembler")

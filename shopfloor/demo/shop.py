@@ -12,14 +12,14 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from ..actions import cements, people, settings
-from ..actions.desk import Act, Answer, Desk, act, utc_now
+from ..actions.unit_of_work import Act, Answer, Desk, act, utc_now
 from ..domain.errors import Refused
 from ..domain.people import By
 from ..store import cements as cement_store
 from ..store import people as people_store
 from ..store import stock
 from ..store.db import Database
-from .tape import Tape
+from .recording import Tape
 from .week import Week
 
 # Name, roles, PIN: invented, and printed when the demo starts.

@@ -8,17 +8,17 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from ..actions import gluing as gluing_acts
-from ..actions import bench, drawings, jobs, materials, nests, pieces, sheets, trays
-from ..actions.desk import Desk
+from ..actions import bench, drawings, jobs, fixings, nests, pieces, sheets, trays
+from ..actions.unit_of_work import Desk
 from ..domain.people import By
-from ..domain.signs import Order
+from ..domain.drawing.signs import Order
 from ..store import bench as bench_store
 from ..store import finishing
 from ..store import cements, holding
 from ..store import jobs as job_store
 from ..store import pieces as piece_store
 from ..store import sheets as sheet_store
-from .tape import Tape
+from .recording import Tape
 
 
 class Week:
@@ -102,7 +102,7 @@ class Week:
         self.cut(self.sheet_of("boatyard", part=1), lost={}, damaged={})
         self.cut(self.sheet_of("boatyard", part=4), lost={("boatyard", 0, 6)}, damaged={("boatyard", 0, 11)})
         self.at(hours=4)
-        self.do(materials.plan_fixings, self.ana, self.sign("boatyard", 0), "5", "25", 3, 2, "masonry")
+        self.do(fixings.plan_fixings, self.ana, self.sign("boatyard", 0), "5", "25", 3, 2, "masonry")
         self.at(hours=3)
         self.nest_recuts("berths", 5, 2)
         self.at(minutes=44)

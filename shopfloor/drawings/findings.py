@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ..domain.drawing import Finding
+from ..domain.drawing.drawing import Finding
 
 _MOST_OF_A_KIND = 20
 

@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable
 
 from .. import worker
-from ..domain.drawing import Drawing
+from ..domain.drawing.drawing import Drawing
 from ..domain.errors import Refused
 
 BINARY_DXF = b" Binary DXF\r\n\x1a\0"  # within the first bytes of a binary DXF file

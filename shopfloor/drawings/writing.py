@@ -7,7 +7,7 @@ write a line itself.
 from __future__ import annotations
 
 from ..domain.errors import Refused
-from ..domain.machine_files import MachineSheet
+from ..domain.routing.machine_files import MachineSheet
 
 KINDS = ("svg", "dxf")
 
@@ -17,7 +17,7 @@ def write(sheet: MachineSheet, kind: str) -> bytes:
     if kind not in KINDS:
         raise Refused("A file for the machine is an SVG or a DXF: choose one of the two.")
     if kind == "svg":
-        from .svg.written import written  # here: a server that only reads drawings never loads what draws them
+        from .svg.writer import written  # here: a server that only reads drawings never loads what draws them
     else:
-        from .dxf.written import written
+        from .dxf.writer import written
     return written(sheet)

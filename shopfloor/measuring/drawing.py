@@ -6,7 +6,7 @@ import math
 import time
 from collections.abc import Iterator
 
-from ..domain.stacking import propose
+from ..domain.drawing.stacking import propose
 from ..drawings import reading
 from .figure import Figure, at_most, middle, plain
 

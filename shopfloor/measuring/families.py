@@ -8,7 +8,7 @@ import random
 import time
 from collections.abc import Iterator
 
-from ..domain.families import grouped
+from ..domain.drawing.families import grouped
 from ..domain.outlines import Outline
 from .figure import Figure, at_most, middle, plain
 

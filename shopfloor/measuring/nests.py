@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from shapely import box
 
 from .. import nesting
-from ..domain.nests import Item, NestedSheet, NestRules, net_area
+from ..domain.routing.nests import Item, NestedSheet, NestRules, net_area
 from ..domain.outlines import Outline
-from ..domain.shelves import shelved_sheets
+from ..domain.routing.shelf_packing import shelved_sheets
 from ..drawings import reading
 from .figure import Figure, at_least, plain
 

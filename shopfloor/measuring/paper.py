@@ -6,7 +6,7 @@ import time
 from collections.abc import Iterator
 from itertools import cycle, islice
 
-from ..demo.tape import Tape
+from ..demo.recording import Tape
 from ..domain import codes
 from ..paper.labels import Label, print_labels
 from .figure import Figure, at_most, middle

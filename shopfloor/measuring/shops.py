@@ -10,11 +10,11 @@ import sqlite3
 from pathlib import Path
 
 from ..actions import drawings, jobs, nests, people, sheets
-from ..actions.desk import Desk
-from ..demo.tape import Tape
+from ..actions.unit_of_work import Desk
+from ..demo.recording import Tape
 from ..domain.people import By
-from ..domain.shelves import shelved_sheets
-from ..domain.signs import Order
+from ..domain.routing.shelf_packing import shelved_sheets
+from ..domain.drawing.signs import Order
 from ..store import people as people_store
 from ..store.db import Database
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from shapely import box
 
 from .. import nesting
-from ..domain.nests import Item, NestRules
+from ..domain.routing.nests import Item, NestRules
 from ..domain.outlines import Outline
 from .figure import Figure, at_most
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
 from ..domain.errors import Refused
-from ..domain.full_size import WHATS, FullSize, checked_paper, checked_what
+from ..domain.setting_out.full_size import WHATS, FullSize, checked_paper, checked_what
 from .ink import Drawing
 from .strips import strips
 from .templates import drilling, templates

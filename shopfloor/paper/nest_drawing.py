@@ -19,8 +19,8 @@ from shapely import MultiLineString, Polygon
 from shapely.geometry import box as rectangle
 
 from ..domain import lengths
-from ..domain.holding import HOLDS, NEEDS_MORE, WITH_A_SKIN
-from ..domain.tickets import Ticket
+from ..domain.holding.holding import HOLDS, NEEDS_MORE, WITH_A_SKIN
+from ..domain.routing.setup_sheets import Ticket
 from .words import FIGURE_HEIGHT, Box, line, set_type
 
 FINE, THIN = 0.13, 0.18  # widths of lines, mm: what a laser printer draws evenly (common practice)

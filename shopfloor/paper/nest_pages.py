@@ -15,7 +15,7 @@ from fpdf import FPDF
 from shapely import Polygon
 from shapely.geometry import box as rectangle
 
-from ..domain.tickets import Ticket
+from ..domain.routing.setup_sheets import Ticket
 from . import nest_drawing
 from .nest_drawing import FAINT, FINE, DrawnPiece, View
 from .nest_numbers import SIZES, Ground, Number, draw_number, draw_zone_numbers, numbers_of

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import shapely
 
 from ..domain import lengths
-from ..domain.tickets import Ticket
+from ..domain.routing.setup_sheets import Ticket
 from .nest_drawing import View, stated
 from .words import Box
 

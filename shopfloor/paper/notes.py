@@ -13,7 +13,7 @@ from fpdf import FPDF
 from fpdf.enums import RenderStyle
 from shapely import Polygon
 
-from ..domain.holding import HOLDS, NEEDS_MORE, WITH_A_SKIN
+from ..domain.holding.holding import HOLDS, NEEDS_MORE, WITH_A_SKIN
 from .nest_drawing import FINE, DrawnPiece, draw_piece
 from .words import FIGURE_HEIGHT, LINE, POINT, Box, line, set_type, wrapped
 

@@ -11,7 +11,7 @@ from fpdf import FPDF
 from fpdf.enums import RenderStyle
 
 from ..domain import codes
-from ..domain.tickets import PieceOnTicket
+from ..domain.routing.setup_sheets import PieceOnTicket
 from .notes import WAY_NAMES
 from .words import Box, line
 

@@ -16,7 +16,7 @@ from fpdf.enums import RenderStyle
 from shapely import Polygon
 from shapely.geometry import box as rectangle
 
-from ..domain.records import RecordedPart
+from ..domain.bench.records import RecordedPart
 from .nest_drawing import FINE, SHOWN, THIN, View, stated
 from .words import FIGURE_HEIGHT, POINT, Box, set_type
 

@@ -10,9 +10,9 @@ import re
 from collections import Counter
 from itertools import groupby
 
-from ..domain.feeds import Feeds
+from ..domain.routing.feeds import Feeds
 from ..domain.lengths import MM_PER_INCH
-from ..domain.tickets import MachineFile, Ticket
+from ..domain.routing.setup_sheets import MachineFile, Ticket
 from .notes import WAY_NAMES, Heading, Legend, Note, Row, Sentence, ZoneMap
 
 SAFE = (
@@ -21,7 +21,7 @@ SAFE = (
 )
 ORDER = "By the numbers on the drawing: holes before outlines, small pieces before large ones."
 SUM_FIGURES = 12
-FREED_BY_SKIN = {"skin", "tape"}  # what lies on tape is freed by a skin pass too (domain/ways.py)
+FREED_BY_SKIN = {"skin", "tape"}  # what lies on tape is freed by a skin pass too (domain/holding/hold_down_choice.py)
 LEAST_THICKNESS = 0.005  # mm: what two decimals show
 
 

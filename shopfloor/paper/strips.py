@@ -13,10 +13,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from ..domain import lengths, setting_out
-from ..domain.full_size import FullSize
+from ..domain import lengths
+from ..domain.setting_out import setting_out
+from ..domain.setting_out.full_size import FullSize
 from ..domain.outlines import Outline, Point
-from ..domain.setting_out import Letter, PlacedPart, Row
+from ..domain.setting_out.setting_out import Letter, PlacedPart, Row
 from .ink import FINE, GREY, HEAVY, Drawing, Stroke, Words, clipped, extent_of, outline_strokes
 from .words import FIGURE_HEIGHT, POINT
 

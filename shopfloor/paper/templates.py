@@ -10,14 +10,27 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import chain
 
-from ..domain import setting_out
+from ..domain.setting_out import setting_out
 from ..domain.errors import Refused
-from ..domain.expansion import drill
-from ..domain.fixings import Fixing
-from ..domain.full_size import FullSize
+from ..domain.fixings.expansion import drill
+from ..domain.fixings.fixings import Fixing
+from ..domain.setting_out.full_size import FullSize
 from ..domain.outlines import Point
-from ..domain.setting_out import PlacedPart, Row
-from .ink import CHAIN, FINE, GREY, HEAVY, PLAIN, Drawing, Stroke, Words, circle, extent_of, outline_strokes, slot
+from ..domain.setting_out.setting_out import PlacedPart, Row
+from .ink import (
+    CHAIN,
+    FINE,
+    GREY,
+    HEAVY,
+    PLAIN,
+    Drawing,
+    Stroke,
+    Words,
+    circle,
+    extent_of,
+    outline_strokes,
+    slot,
+)
 from .words import POINT
 
 CORNER = 25.0  # length of a corner mark's arms

@@ -18,7 +18,19 @@ from fpdf.enums import RenderStyle
 
 from ..domain.lengths import MM_PER_INCH
 from .ink import FINE, PLAIN, Drawing, Words
-from .tiles import BESIDE, EDGE, FOOT, GAP, NOTE_LINE, NOTE_PT, Layout, Window, lines_of, note_block, notes_of
+from .tiles import (
+    BESIDE,
+    EDGE,
+    FOOT,
+    GAP,
+    NOTE_LINE,
+    NOTE_PT,
+    Layout,
+    Window,
+    lines_of,
+    note_block,
+    notes_of,
+)
 from .words import BASELINE, FIGURE_HEIGHT, POINT, Box, fitted, line, set_type, wrapped
 
 TEST_LINES = {"mm": (100.0, "100 mm", 10), "in": (float(4 * MM_PER_INCH), "4 in", 4)}  # length in mm, words, divisions

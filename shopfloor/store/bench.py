@@ -7,9 +7,9 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
 
-from ..domain import steps as rules
+from ..domain.bench import steps as rules
 from ..domain.errors import NotFound
-from ..domain.steps import Part, Reopened, Sign, Step
+from ..domain.bench.steps import Part, Reopened, Sign, Step
 
 LIVE = "sign.state IN ('open', 'on hold', 'packed')"
 

@@ -6,8 +6,8 @@ import sqlite3
 from dataclasses import asdict
 from datetime import date
 
-from ..domain.cements import Batch
-from ..domain.cure import Cement
+from ..domain.bench.cements import Batch
+from ..domain.bench.cure import Cement
 from ..domain.errors import NotFound, Refused
 
 # Reading ------------------------------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from ..domain.cure import Cement, Reading
+from ..domain.bench.cure import Cement, Reading
 from ..domain.errors import NotFound
 from .cements import cement
 

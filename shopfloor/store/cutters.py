@@ -5,9 +5,9 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import dataclass
 
-from ..domain.cutters import Cutter
+from ..domain.routing.cutters import Cutter
 from ..domain.errors import NotFound
-from ..domain.thickness import Lot
+from ..domain.recuts.thickness import Lot
 from .stock import Stock
 
 _CUTTER = "SELECT id, name, diameter_mm, flutes, edge, is_polished, helix_deg, reach_mm FROM cutter "

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..domain.errors import NotFound
-from ..domain.finishing import KINDS, USUAL
+from ..domain.bench.finishing import KINDS, USUAL
 
 
 @dataclass(frozen=True)

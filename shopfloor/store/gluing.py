@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from datetime import datetime
 
-from ..domain.gluing import Session
+from ..domain.bench.gluing import Session
 
 MINUTE_S = 60.0
 

@@ -7,7 +7,7 @@ import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from ..domain.losses import BANDS_MM2, Kind, Tally
+from ..domain.holding.loss_statistics import BANDS_MM2, Kind, Tally
 
 MOST_REMEMBERED = 5000  # pieces that the chances are learned from, the latest: a shop changes
 

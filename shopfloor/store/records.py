@@ -8,7 +8,13 @@ from __future__ import annotations
 import sqlite3
 from datetime import datetime
 
-from ..domain.records import Fixings, OpenedEarly, RecordedGluing, RecordedPiece, RecordedPlace
+from ..domain.bench.records import (
+    Fixings,
+    OpenedEarly,
+    RecordedGluing,
+    RecordedPiece,
+    RecordedPlace,
+)
 
 
 def pieces_of(db: sqlite3.Connection, sign: int) -> list[RecordedPiece]:

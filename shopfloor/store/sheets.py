@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from ..domain.codes import show
 from ..domain.errors import NotFound
-from ..domain.nests import NestedSheet, Placed
-from ..domain.sheets import Sheet
+from ..domain.routing.nests import NestedSheet, Placed
+from ..domain.routing.sheets import Sheet
 from .jobs import next_number
 
 _SHEET = "SELECT id, number, code, stock, blank, state, nest FROM sheet "

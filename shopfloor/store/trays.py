@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from ..domain.codes import show
 from ..domain.errors import NotFound
-from ..domain.trays import Tray
+from ..domain.bench.trays import Tray
 
 
 @dataclass(frozen=True)

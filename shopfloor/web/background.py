@@ -19,10 +19,10 @@ from dataclasses import dataclass
 
 from flask import Response, current_app, url_for
 
-from ..actions.desk import Answer
+from ..actions.unit_of_work import Answer
 from ..domain.errors import NotFound, ShopError
 from ..domain.people import By
-from .frame import fragment, go, show, wants_fragment
+from .page import fragment, go, show, wants_fragment
 
 Progress = Callable[[float], None]
 Work = Callable[[Progress], Answer]

@@ -8,7 +8,7 @@ from flask import Flask, Response, make_response, render_template, request
 from werkzeug.exceptions import HTTPException
 
 from ..domain.errors import Conflict, NotAllowed, NotFound, Refused, ShopError
-from .frame import Said, show, wants_fragment
+from .page import Said, show, wants_fragment
 
 STATUS = {NotAllowed: 403, NotFound: 404, Conflict: 409, Refused: 422}
 SENTENCES = {
@@ -62,7 +62,7 @@ def told(sentence: str, status: int) -> Response:
     said = Said(sentence, None, is_refusal=True)
     if not wants_fragment():
         return show("errors/error.html", said, title=TITLES.get(status, "That did not work"), status=status)
-    response = make_response(render_template("errors/_told.html", it=said), status)
+    response = make_response(render_template("errors/_notice.html", it=said), status)
     response.headers["HX-Retarget"] = "#says"
     response.headers["HX-Reswap"] = "outerHTML"
     return response

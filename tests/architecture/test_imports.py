@@ -23,10 +23,10 @@ ARROWS = {
     "drawings": {"domain", "worker"},
     "nesting": {"domain", "worker"},
     "photos": {"domain"},
-    "gauge": {"domain"},
+    "thermometer": {"domain"},
     "paper": {"domain"},
     "store": {"domain"},
-    "actions": {"domain", "store", "drawings", "nesting", "gauge", "paper", "photos", "worker"},
+    "actions": {"domain", "store", "drawings", "nesting", "thermometer", "paper", "photos", "worker"},
     "web": {"domain", "store", "actions"},
     "demo": {"domain", "store", "actions"},
     "app": {"domain", "store", "actions", "web"},
@@ -40,7 +40,7 @@ ARROWS = {
     "cli_sheets": {"domain", "store", "actions"},
 }
 # A page that offers the paper's layouts names them as the paper does.
-ALSO = {("shopfloor.web.labels", "paper")}
+ALSO = {("shopfloor.web.pieces.labels", "paper")}
 
 # The only layers that may import a library (a layer 'web' or one module 'nesting').
 HOMES = {

@@ -20,10 +20,10 @@ from walk_for_tests import Walk
 
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench, drawings, sheets
-from shopfloor.actions.desk import Desk
+from shopfloor.actions.unit_of_work import Desk
 from shopfloor.app import create_app
 from shopfloor.demo.shop import fill
-from shopfloor.demo.tape import Tape
+from shopfloor.demo.recording import Tape
 from shopfloor.domain.outlines import Outline
 from shopfloor.server import make_server
 from shopfloor.store import bench as bench_store

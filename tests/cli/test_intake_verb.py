@@ -10,7 +10,7 @@ from stdnum.iso7064 import mod_11_10
 
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import signs as sign_acts
-from shopfloor.actions.desk import Desk
+from shopfloor.actions.unit_of_work import Desk
 from shopfloor.store import jobs, people, sheets
 from shopfloor.store.db import Database
 

@@ -13,7 +13,7 @@ import pytest
 from shopfloor import cli
 from shopfloor.actions import people as people_acts
 from shopfloor.actions import sheets as sheet_acts
-from shopfloor.actions.desk import Desk
+from shopfloor.actions.unit_of_work import Desk
 from shopfloor.store import people as people_store
 from shopfloor.store.db import Database
 

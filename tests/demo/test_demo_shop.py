@@ -8,13 +8,13 @@ import pytest
 
 from shopfloor.actions import nests
 from shopfloor.actions import people as people_actions
-from shopfloor.actions.desk import Desk, moment
+from shopfloor.actions.unit_of_work import Desk, moment
 from shopfloor.actions.drawings import read_drawing
 from shopfloor.demo import draw, shop
-from shopfloor.demo.tape import Tape, fingerprint
+from shopfloor.demo.recording import Tape, fingerprint
 from shopfloor.domain.errors import Refused
-from shopfloor.domain.nests import faults
-from shopfloor.domain.steps import is_curing, is_ready, next_step
+from shopfloor.domain.routing.nests import faults
+from shopfloor.domain.bench.steps import is_curing, is_ready, next_step
 from shopfloor.store import bench, replay
 from shopfloor.store import people as people_store
 from shopfloor.store.db import Database

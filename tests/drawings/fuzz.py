@@ -13,7 +13,7 @@ import time
 from collections import Counter
 from pathlib import Path
 
-from shopfloor.domain.drawing import Drawing
+from shopfloor.domain.drawing.drawing import Drawing
 from shopfloor.domain.errors import Refused
 from shopfloor.drawings import reading
 

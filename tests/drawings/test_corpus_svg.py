@@ -3,8 +3,8 @@
 import pytest
 from drawings import corpus_svg
 
-from shopfloor.domain.families import sort_into
-from shopfloor.domain.stacking import propose
+from shopfloor.domain.drawing.families import sort_into
+from shopfloor.domain.drawing.stacking import propose
 from shopfloor.drawings.svg import read_svg
 
 CHORD_MM = 0.05  # no chord lies further from its curve, so no area is off by more than this times its outline's length

@@ -7,8 +7,8 @@ from collections import defaultdict
 import pytest
 from drawings.corpus_dxf import CORPUS
 
-from shopfloor.domain.families import grouped
-from shopfloor.domain.stacking import propose
+from shopfloor.domain.drawing.families import grouped
+from shopfloor.domain.drawing.stacking import propose
 from shopfloor.drawings.dxf import read_dxf
 
 CHORD_MM = 0.05

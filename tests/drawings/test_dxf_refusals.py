@@ -9,7 +9,7 @@ from drawings.corpus_dxf import CORPUS, arc, box, circle, entities, line, new, p
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from shopfloor.domain.drawing import Drawing
+from shopfloor.domain.drawing.drawing import Drawing
 from shopfloor.domain.errors import Refused
 from shopfloor.drawings import reading
 from shopfloor.drawings.dxf import read_dxf

@@ -5,8 +5,8 @@ import pint
 import pytest
 from drawings.corpus_dxf import CORPUS, box, circle, entities, line, new, path, tags, unit, written
 
-from shopfloor.domain.colours import alike
-from shopfloor.domain.stacking import propose
+from shopfloor.domain.drawing.colours import alike
+from shopfloor.domain.drawing.stacking import propose
 from shopfloor.drawings.dxf import read_dxf
 from shopfloor.drawings.dxf.file import mm_of
 

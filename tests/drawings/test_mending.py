@@ -14,7 +14,15 @@ from shop_for_tests import grows_at_most
 
 from shopfloor.domain.errors import Refused
 from shopfloor.drawings.findings import Findings
-from shopfloor.drawings.mending import Chain, closed, is_speck, joined, once, say_crossings, untangled
+from shopfloor.drawings.mending import (
+    Chain,
+    closed,
+    is_speck,
+    joined,
+    once,
+    say_crossings,
+    untangled,
+)
 
 
 def called(place: int) -> str:

@@ -8,7 +8,7 @@ from fontTools.pens.areaPen import AreaPen
 from fontTools.svgLib.path import parse_path
 from shapely import Point
 
-from shopfloor.domain.drawing import Drawing
+from shopfloor.domain.drawing.drawing import Drawing
 from shopfloor.domain.outlines import PLACES
 from shopfloor.drawings.svg import read_svg
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from shopfloor.domain.drawing import Drawing
+from shopfloor.domain.drawing.drawing import Drawing
 from shopfloor.domain.errors import Refused
 from shopfloor.drawings import reading
 from shopfloor.drawings.svg.scan import MAX_ELEMENTS
@@ -115,7 +115,7 @@ def test_a_long_row_of_digits_is_not_tried_in_every_way(body):
 
 
 def test_points_are_counted_over_all_outlines_copies_too(monkeypatch):
-    monkeypatch.setattr("shopfloor.drawings.svg.gathering.MAX_POINTS", 1000)
+    monkeypatch.setattr("shopfloor.drawings.svg.outlines.MAX_POINTS", 1000)
     body = '<defs><circle id="c" r="20"/></defs>' + '<use href="#c"/>' * 50
     with pytest.raises(Refused, match="more than 1,000 points"):
         read_svg(svg(body))

@@ -17,7 +17,7 @@ import jinja2
 from shapely import Point, Polygon, box
 
 from shopfloor.domain.outlines import Outline
-from shopfloor.web.pictures import PicturePart, sheet_picture, sign_picture
+from shopfloor.web.pictures.pictures import PicturePart, sheet_picture, sign_picture
 
 ROOT = Path(__file__).resolve().parents[2]
 NAV = [("floor", "#", "Floor", ""), ("scan", "#", "Scan", ""), ("sheets", "#", "Sheets", "2 to cut"),

@@ -20,7 +20,7 @@ from playwright.sync_api import expect
 from shop_for_tests import box, chromium
 
 from shopfloor.domain.outlines import Outline
-from shopfloor.web.pictures import PicturePart, sheet_picture, sign_picture
+from shopfloor.web.pictures.pictures import PicturePart, sheet_picture, sign_picture
 
 pytestmark = pytest.mark.browser
 

@@ -12,8 +12,8 @@ import svgelements
 from shapely import Point, Polygon, box, union_all
 
 from shopfloor.domain.outlines import Outline
-from shopfloor.web.paths import TOLERANCE_PX, UNIT, path
-from shopfloor.web.pictures import STATES, PicturePart, sheet_picture, sign_picture
+from shopfloor.web.pictures.paths import TOLERANCE_PX, UNIT, path
+from shopfloor.web.pictures.pictures import STATES, PicturePart, sheet_picture, sign_picture
 
 TEMPLATES = Path(__file__).resolve().parents[2] / "templates"
 WHITE, BLUE = "#ffffff", "#35658a"

@@ -7,7 +7,7 @@ from shapely import box, union_all
 
 from shopfloor import nesting
 from shopfloor.demo import draw
-from shopfloor.domain.nests import Item, faults
+from shopfloor.domain.routing.nests import Item, faults
 from shopfloor.domain.outlines import Outline
 from shopfloor.measuring import nests, squares
 

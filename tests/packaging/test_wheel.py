@@ -74,7 +74,7 @@ def test_every_file_of_the_program_is_in_the_wheel_as_it_is(wheel):
 
 
 @pytest.mark.parametrize("kind", [
-    "templates/base.html", "templates/floor/floor.html", "static/shopfloor.css", "store/migrations/0001_bones.sql",
+    "templates/base.html", "templates/jobs/floor/floor.html", "static/shopfloor.css", "store/migrations/0001_initial.sql",
     "demo/made.json", "demo/drawings/bakery.svg", "paper/fonts/DejaVuSans.ttf",
 ])  # fmt: skip
 def test_what_is_no_code_is_in_the_wheel_too(wheel, kind):

@@ -6,7 +6,7 @@ import sys
 import time
 from pathlib import Path
 
-from shopfloor.actions.desk import Answer, act
+from shopfloor.actions.unit_of_work import Answer, act
 from shopfloor.app import create_app
 from shopfloor.server import serve
 from shopfloor.store import people, settings

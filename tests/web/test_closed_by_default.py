@@ -11,10 +11,10 @@ import pytest
 from flask import request
 
 from shopfloor.actions import people as actions
-from shopfloor.actions.desk import Answer, act
+from shopfloor.actions.unit_of_work import Answer, act
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import ledger
-from shopfloor.web import frame, security
+from shopfloor.web import page as frame, security
 
 PAGES = [
     "/sign-in", "/sign-in/1", "/first-visit", "/office", "/office/people", "/office/people/1", "/office/settings",

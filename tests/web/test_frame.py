@@ -7,8 +7,8 @@ from datetime import UTC, date, datetime
 import pytest
 
 from shopfloor.actions import settings as settings_actions
-from shopfloor.store import frame as figures
-from shopfloor.web import showing
+from shopfloor.store import page as figures
+from shopfloor.web import formatting
 
 
 @pytest.mark.parametrize(
@@ -47,17 +47,17 @@ def test_times_are_shown_in_the_shops_zone(as_owner, desk, owner):
     ],
 )
 def test_a_moment_is_shown_as_people_say_it(when, zone, shown):
-    assert showing.moment(when, zone) == shown
+    assert formatting.moment(when, zone) == shown
 
 
 @pytest.mark.parametrize("when", ["2026-11-26", date(2026, 11, 26)])
 def test_a_due_day_stays_that_day_in_every_zone(when):
-    assert {showing.day(when, zone) for zone in ("Pacific/Auckland", "America/Halifax")} == {"Thu 26 Nov"}
+    assert {formatting.day(when, zone) for zone in ("Pacific/Auckland", "America/Halifax")} == {"Thu 26 Nov"}
 
 
 def test_things_are_counted_in_words():
-    assert [showing.counted(number, "piece") for number in (0, 1, 1200)] == ["0 pieces", "1 piece", "1,200 pieces"]
-    assert showing.counted(2, "box", "boxes") == "2 boxes"
+    assert [formatting.counted(number, "piece") for number in (0, 1, 1200)] == ["0 pieces", "1 piece", "1,200 pieces"]
+    assert formatting.counted(2, "box", "boxes") == "2 boxes"
 
 
 def test_the_place_that_a_page_belongs_to_is_lit(as_owner):

@@ -12,7 +12,7 @@ import numpy as np
 from ezdxf.colors import DXF_DEFAULT_COLORS
 from ezdxf.document import Drawing as Document
 
-from ...domain.colours import ALIKE, lab
+from ...domain.drawing.colours import ALIKE, lab
 from ..findings import Findings
 
 BY_BLOCK, BY_LAYER = 0, 256

@@ -12,7 +12,7 @@ import numpy as np
 import shapely
 from shapely import Polygon, STRtree
 
-from ...domain.drawing import DrawnOutline
+from ...domain.drawing.drawing import DrawnOutline
 from ...domain.errors import Refused
 from ...domain.outlines import Outline
 from ..areas import nested

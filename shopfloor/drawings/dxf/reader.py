@@ -13,11 +13,11 @@ from dataclasses import replace
 
 import shapely
 
-from ...domain.drawing import Drawing, DrawnOutline
+from ...domain.drawing.drawing import Drawing, DrawnOutline
 from ...domain.errors import Refused
 from . import file
 from .curves import Broken, Point, Track, tracks_of
-from .meetings import settled
+from .junctions import settled
 from .parts import parts_of
 from .rings import Ring, Stroke, closed_and_open
 from .walk import Drawn, Note, Walk

@@ -10,9 +10,9 @@ from __future__ import annotations
 import base64
 from collections.abc import Callable
 
-from ...domain.drawing import Drawing, DrawnOutline
+from ...domain.drawing.drawing import Drawing, DrawnOutline
 from ..findings import Findings
-from .gathering import Gathered
+from .outlines import Gathered
 from ..limits import LARGE_DRAWING_MM, SMALL_DRAWING_MM
 from .page import page_of
 from .scan import by_id, load, tag_of

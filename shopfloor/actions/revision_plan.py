@@ -1,0 +1,296 @@
+"""A new drawing for a job under way, worked out and not yet done: which part became which, which piece serves which part,
+and what that costs. Changes nothing; `revisions` carries a plan through the shop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from ..domain.routing import recut_cost
+from ..domain import pieces as life
+from ..domain.recuts import revisions as rules
+from ..domain.errors import Conflict
+from ..domain.outlines import Outline
+from ..domain.recuts.revisions import Change, PlacedPart
+from ..domain.drawing.signs import name_of
+from ..domain.drawing.stacking import ProposedSign
+from ..store import jobs, pieces, settings, stock
+from ..store import revisions as store
+from ..store.db import Connection
+from ..store.revisions import StandingPart
+from ..store.spares import spares
+from .unit_of_work import Desk
+from .drawings import Proposal
+from .jobs import DEFAULT_SHEET
+from .outlines import Sorted, sort_outlines
+
+WHY = "the drawing changed"
+OPEN = ("open", "on hold")
+
+
+@dataclass(frozen=True)
+class SignPlan:
+    """What becomes of one sign and its copies. `signs` are ids of the job's signs (none: a new one), `new` the sign as
+    drawn now (None: it is gone). Numbers in `changes` are of `old` and of `new.parts`."""
+
+    signs: tuple[int, ...]
+    marks: tuple[str, ...]
+    name: str
+    old: tuple[StandingPart, ...]
+    new: ProposedSign | None
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A revision that is worked out and not yet done. `left_alone` are marks of signs that are packed, handed over or
+    cancelled: a new drawing does not touch them. `copies`: how many are made of each new sign, by its first place."""
+
+    job: jobs.Job
+    proposed: Proposal
+    stocks: dict[str, int]
+    sorted_: Sorted
+    signs: tuple[SignPlan, ...]
+    left_alone: tuple[str, ...]
+    copies: Mapping[int, int] = field(default_factory=dict)
+
+    @property
+    def is_empty(self) -> bool:
+        """True where the new drawing changes nothing."""
+        return all(change.kind == rules.SAME for sign in self.signs for change in sign.changes)
+
+
+@dataclass(frozen=True)
+class Choices:
+    """`uses_spares`: spares in stock may serve new parts. `comes_off_whole`: what is glued and must come off can be used
+    again; else it is spoiled, and cut anew where it is still wanted."""
+
+    uses_spares: bool = True
+    comes_off_whole: bool = False
+
+
+@dataclass(frozen=True)
+class Supply:
+    """Which pieces serve the new parts. `wanted` is one entry for each new part of each copy: (sign's place in the plan, copy,
+    number in the new drawing); `serving` by place in `wanted`; `spares` are ids of those that were in stock before.
+
+    `better`: a part that stays, and whose own piece is not cut yet, gets a cut one that is left over: (own, better).
+    """
+
+    wanted: tuple[tuple[int, int, int], ...]
+    serving: dict[int, life.Piece]
+    freed: dict[int, life.Piece]
+    spares: frozenset[int]
+    better: tuple[tuple[life.Piece, life.Piece], ...] = ()
+
+    @property
+    def used(self) -> set[int]:
+        """Ids of the pieces that serve another part than before."""
+        return {piece.id for piece in self.serving.values()} | {better.id for _, better in self.better}
+
+
+def plan(
+    desk: Desk, number: str, proposed: Proposal, stocks: Mapping[str, int], copies: Mapping[int, int] | None = None
+) -> Plan:
+    """Compares a job with a new drawing. `stocks` is the stock of each colour; a colour without gets a new one, and its parts
+    are new. Raises NotFound, and Conflict where no sign of the job can be changed any more."""
+    sorted_ = sort_outlines(desk, proposed.signs, stocks)
+    with desk.database.snapshot() as db:
+        job = jobs.job_by_number(db, number)
+        signs = jobs.signs_of_job(db, job.id)
+        groups = _copies([(sign, store.standing(db, sign.id)) for sign in signs if sign.state in OPEN])
+    if not groups:
+        raise Conflict(f"No sign of {job.number} is open any more: take the drawing in as a new job.")
+    news = [_wanted(sign, stocks, sorted_) for sign in proposed.signs]
+    olds = [_placed(parts) for _, parts in groups]
+    names = ([group[0].name for group, _ in groups], [sign.name or "" for sign in proposed.signs])
+    plans = [
+        _sign_plan(groups, proposed, olds, news, one, other) for one, other in rules.pair_signs(olds, news, names)
+    ]
+    alone = tuple(sign.mark for sign in signs if sign.state not in OPEN)
+    return Plan(job, proposed, dict(stocks), sorted_, tuple(plans), alone, dict(copies or {}))
+
+
+def _copies(signs) -> list[tuple[list[jobs.Sign], list[StandingPart]]]:
+    """The signs with those that have the same parts at the same places."""
+    groups: dict[tuple, tuple[list[jobs.Sign], list[StandingPart]]] = {}
+    for sign, parts in signs:
+        look = (sign.name, *((p.number, p.outline_id, p.x_mm, p.y_mm, p.level, p.under) for p in parts))
+        groups.setdefault(look, ([], parts))[0].append(sign)
+    return list(groups.values())
+
+
+def _placed(parts: Sequence[StandingPart]) -> list[PlacedPart]:
+    return [
+        PlacedPart(p.number, p.name, (p.stock, p.family), p.level, p.under, p.outline.moved(p.x_mm, p.y_mm)) for p in parts
+    ]
+
+
+def _wanted(sign: ProposedSign, stocks: Mapping[str, int], sorted_: Sorted) -> list[PlacedPart]:
+    found = []
+    for part in sign.parts:
+        alike: Hashable = ("no stock yet", part.colour, part.outline.at_origin())
+        if part.colour in stocks:
+            _, family = sorted_.families[stocks[part.colour], part.outline.at_origin()]
+            alike = (stocks[part.colour], family)
+        under = tuple(number for number in (part.on, *part.also_on) if number is not None)
+        found.append(PlacedPart(part.number, part.name or "", alike, part.level, under, part.outline))
+    return found
+
+
+def _sign_plan(groups, proposed: Proposal, olds, news, one: int | None, other: int | None) -> SignPlan:
+    signs, parts = groups[one] if one is not None else ([], [])
+    new = proposed.signs[other] if other is not None else None
+    changes = rules.match_parts(olds[one] if one is not None else [], news[other] if other is not None else [])
+    name = signs[0].name if signs else name_of(new, "a new sign", False)
+    ids, marks = tuple(sign.id for sign in signs), tuple(sign.mark for sign in signs)
+    return SignPlan(ids, marks, name, tuple(parts), new, changes)
+
+
+def supply(db: Connection, plan: Plan, choices: Choices) -> Supply:
+    """Which pieces serve the new parts, as things stand in this transaction."""
+    freed: dict[int, life.Piece] = {}
+    pool: list[tuple[Hashable, life.Piece]] = []
+    uncut: list[tuple[Hashable, life.Piece]] = []
+    for sign_plan in plan.signs:
+        family = {part.number: (part.stock, part.family) for part in sign_plan.old}
+        for piece, change in pieces_of(db, sign_plan):
+            if change.kind != rules.GONE:
+                uncut += [(family[change.old], piece)] if life.is_not_begun(piece) else []
+                continue
+            freed[piece.id] = piece
+            if piece.state == "fixed" and choices.comes_off_whole:
+                pool.append((family[change.old], replace(piece, state="ready")))
+            elif piece.state != "fixed":
+                pool.append((family[change.old], piece))
+    in_stock = [((piece.stock, family), piece) for family, piece in spares(db)] if choices.uses_spares else []
+    wanted = [
+        (place, copy, change.new)
+        for place, sign_plan in enumerate(plan.signs)
+        for copy in range(copies_of(plan, sign_plan))
+        for change in sign_plan.changes
+        if change.kind == rules.NEW
+    ]
+    alike = [_alike(plan, place, number) for place, _, number in wanted]
+    serving = rules.served(alike, [*pool, *in_stock])
+    used = {piece.id for piece in serving.values()}
+    left = [(alike, piece) for alike, piece in [*pool, *in_stock] if piece.id not in used and not life.is_not_begun(piece)]
+    found = rules.served([alike for alike, _ in uncut], left)
+    better = tuple((uncut[place][1], piece) for place, piece in found.items())
+    return Supply(tuple(wanted), serving, freed, frozenset(piece.id for _, piece in in_stock), better)
+
+
+def copies_of(plan: Plan, sign_plan: SignPlan) -> int:
+    """How many signs are made of one entry of the plan: the copies that the job has, or of a new sign those asked for."""
+    if sign_plan.signs or sign_plan.new is None:
+        return len(sign_plan.signs)
+    return plan.copies.get(sign_plan.new.places[0] if sign_plan.new.places else 0, 1)
+
+
+def _alike(plan: Plan, place: int, number: int) -> Hashable:
+    part = plan.signs[place].new.parts[number - 1]
+    if part.colour not in plan.stocks:
+        return ("no stock yet", part.colour)
+    stock_id = plan.stocks[part.colour]
+    return stock_id, plan.sorted_.families[stock_id, part.outline.at_origin()][1]
+
+
+def pieces_of(db: Connection, sign_plan: SignPlan) -> list[tuple[life.Piece, Change]]:
+    """The live pieces of a sign and its copies, each with what becomes of its part."""
+    by_number = {change.old: change for change in sign_plan.changes if change.old is not None}
+    found = []
+    for sign in sign_plan.signs:
+        number = {part.id: part.number for part in jobs.parts_of(db, sign)}
+        found += [(piece, by_number[number[piece.part]]) for piece in pieces.of_sign(db, sign)]
+    return found
+
+
+def must_come_off(piece: life.Piece, change: Change) -> bool:
+    """True where a piece is glued at a place that it cannot keep."""
+    return piece.state == "fixed" and not change.stays_joined
+
+
+# What it costs -------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Costs:
+    """What a plan costs, over all copies. Parts: `same`, `moved`, `new`, `gone`. Pieces: `used` serve again, `from_stock` of
+    these were spares; `to_cut` are cut anew; `withdrawn` will not be cut; `spare` are left over; `glued` must come off.
+
+    `area_mm2` net of what is cut anew, `sheets` the share of full sheets it takes by the stock's name, `money` that share's
+    cost in the shop's money, `minutes` at the router with handling.
+    """
+
+    same: int
+    moved: int
+    new: int
+    gone: int
+    used: int
+    from_stock: int
+    to_cut: int
+    withdrawn: int
+    spare: int
+    glued: int
+    area_mm2: float
+    sheets: dict[str, float]
+    money: float
+    minutes: float
+
+
+def costs(db: Connection, plan: Plan, choices: Choices) -> Costs:
+    """What a plan would cost as things stand."""
+    given = supply(db, plan, choices)
+    kinds = {kind: count(plan, kind) for kind in (rules.SAME, rules.MOVED, rules.NEW, rules.GONE)}
+    left = [piece for piece in given.freed.values() if piece.id not in given.used]
+    glued = [pair for one in plan.signs for pair in pieces_of(db, one) if must_come_off(*pair)]
+    anew = [] if choices.comes_off_whole else [pair for pair in glued if pair[1].new is not None]
+    to_cut = [_outline_of(plan, spot) for place, spot in enumerate(given.wanted) if place not in given.serving]
+    to_cut += [_standing_outline(plan, pair[1]) for pair in anew]
+    spoiled = 0 if choices.comes_off_whole else sum(piece.state == "fixed" for piece in left)
+    not_begun = sum(life.is_not_begun(piece) for piece in left)
+    withdrawn = not_begun + len(given.better)
+    sheets, money, minutes = _effort(db, to_cut)
+    return Costs(
+        **kinds, used=len(given.used), from_stock=len(given.used & given.spares), to_cut=len(to_cut), withdrawn=withdrawn,
+        spare=len(left) - not_begun - spoiled, glued=len(glued), area_mm2=sum(o.area_mm2 for _, o in to_cut),
+        sheets=sheets, money=money, minutes=minutes,
+    )  # fmt: skip
+
+
+def count(plan: Plan, kind: str) -> int:
+    """How many parts, over all copies, are 'same', 'moved', 'new' or 'gone'."""
+    return sum(copies_of(plan, sign) * sum(change.kind == kind for change in sign.changes) for sign in plan.signs)
+
+
+def _outline_of(plan: Plan, spot: tuple[int, int, int]) -> tuple[int | None, Outline]:
+    place, _, number = spot
+    part = plan.signs[place].new.parts[number - 1]
+    return plan.stocks.get(part.colour), part.outline
+
+
+def _standing_outline(plan: Plan, change: Change) -> tuple[int | None, Outline]:
+    for sign in plan.signs:
+        if change in sign.changes and sign.new is not None:
+            part = sign.new.parts[change.new - 1]
+            return plan.stocks.get(part.colour), part.outline
+    raise KeyError(change)
+
+
+def _effort(db: Connection, to_cut: Sequence[tuple[int | None, Outline]]) -> tuple[dict[str, float], float, float]:
+    """Share of sheets by stock, their cost, and minutes. What has no stock yet counts as the default sheet."""
+    shop = settings.load(db)
+    by_stock: dict[int | None, list[recut_cost.PieceToCut]] = {}
+    for id, outline in to_cut:
+        piece = recut_cost.PieceToCut(id or 0, outline.area_mm2, outline.perimeter_mm)
+        by_stock.setdefault(id, []).append(piece)
+    sheets, money, minutes = {}, 0.0, 0.0
+    for id, some in by_stock.items():
+        one = stock.stock(db, id) if id is not None else None
+        size = (one.length_mm, one.width_mm) if one else (DEFAULT_SHEET["length_mm"], DEFAULT_SHEET["width_mm"])
+        share = recut_cost.sheets_used(some, *size, store.mean_yield(db, id))
+        sheets[one.called if one else "a new stock"] = share
+        money += share * one.cost if one else 0.0
+        minutes += recut_cost.minutes(some, one.thickness_mm if one else DEFAULT_SHEET["thickness_mm"], shop.tool_mm)
+    return sheets, money, minutes

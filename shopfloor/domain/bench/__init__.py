@@ -1,0 +1,1 @@
+"""Steps, gluing, cure, finishing, trays and the record of a sign. Start with `steps`."""

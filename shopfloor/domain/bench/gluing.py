@@ -1,0 +1,202 @@
+"""In which order the parts of a level are glued, in which groups, and how quick the shop is at it.
+
+Owns the rule that a hand never reaches over wet glue. Works on boxes: a letter's box is what an arm keeps clear of. Must
+not know cements or steps, nor read a clock. Lengths are millimetres, y points up; times are minutes.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import count
+
+import numpy as np
+
+from ..drawing.reading_order import Box, reading_lines
+
+EDGES = ("lower edge", "upper edge", "left edge", "right edge")  # of the sign: where the assembler stands
+BOTH = {"both long edges": ("lower edge", "upper edge"), "both upright edges": ("left edge", "right edge")}
+NEAR = (*EDGES, *BOTH)
+
+HAND_MM = 80.0  # the breadth of a hand with a part in it: from memory
+STRAIGHT_SHARE = 0.1  # of its height: less than that nearer is a round letter's overshoot, and no arm crosses it
+BESIDE_SHARE = 0.5  # of its height: a neighbour's descender beside the arm is in nobody's way, a neighbour a line nearer is
+
+SHRUNK_BY = 20  # parts, about one level of a sign: so many at the usual pace stand against what was measured
+LUNCH_MIN = 120.0  # nobody glues one group for longer: somebody forgot to press
+LUNCH_TIMES = 3.0  # nor for so many times the cement's open time
+SLACK = 1e-9  # a group that fills the open time exactly still fits it
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A part at its place on the sign: its box as (left, bottom, right, top) in mm."""
+
+    part: int
+    box: Box
+
+
+@dataclass(frozen=True)
+class Session:
+    """A glue-up from Begin to Glued: how many minutes for how many parts, and the cement's open time (0: not known)."""
+
+    minutes: float
+    parts: int
+    open_min: float
+
+
+@dataclass(frozen=True)
+class Pace:
+    """How long one part takes, in minutes; from how many `parts` and `sessions`, and how many sessions were left out."""
+
+    minutes_a_part: float
+    sessions: int
+    parts: int
+    left_out: int
+
+
+# The order. -----------------------------------------------------------------------------------------------------------
+
+
+def order(parts: Sequence[Placed], near: str = "lower edge") -> tuple[int, ...]:
+    """The parts (their ids) in an order in which no arm crosses a part that is glued already.
+
+    The arm comes straight from the edge `near` (one of NEAR) at which the assembler stands: what is far is set first, lines
+    kept together and read from the left as far as that allows. From both edges each half has its own, and the order goes
+    outward from the middle.
+
+    There always is such an order. From one edge: what is in a part's way begins nearer than it, so no ring of parts can be
+    in each other's way. From two: a part of the near half that reaches further than one of the far half begins nearer than
+    that one, for its middle is nearer; so a ring through both halves would begin nearer at each return to the near one, and
+    never close.
+    """
+    comes_before = _ways(parts, near)
+    rank = _reading_ranks(parts, near)
+    waits_for = comes_before.sum(axis=0)
+    free = [(rank[index], index) for index in np.flatnonzero(waits_for == 0).tolist()]
+    heapq.heapify(free)
+    found: list[int] = []
+    while free:
+        index = heapq.heappop(free)[1]
+        found.append(parts[index].part)
+        held = np.flatnonzero(comes_before[index])
+        waits_for[held] -= 1
+        for freed in held[waits_for[held] == 0].tolist():
+            heapq.heappush(free, (rank[freed], freed))
+    return tuple(found)
+
+
+def reaches_over(glued_in_order: Sequence[int], parts: Sequence[Placed], near: str = "lower edge") -> list[tuple[int, int]]:
+    """The pairs (part, part glued before it) where setting the first reaches over the second, in this order."""
+    turn = {part: index for index, part in enumerate(glued_in_order)}
+    wet = [(parts[i].part, parts[j].part) for i, j in np.argwhere(_ways(parts, near)).tolist()]
+    return [(part, other) for part, other in wet if turn[other] < turn[part]]
+
+
+def _ways(parts: Sequence[Placed], near: str) -> np.ndarray:
+    """[i, j] is True where part j lies in the way of the arm that sets part i: i has to come first."""
+    box = _boxes(parts)
+    ways = np.zeros((len(parts), len(parts)), dtype=bool)
+    for edge, some in _halves(box, near):
+        ways[some] = _ways_from(box, edge)[some]
+    return ways
+
+
+def _boxes(parts: Sequence[Placed]) -> np.ndarray:
+    return np.array([part.box for part in parts], dtype=float).reshape(-1, 4)
+
+
+def _halves(box: np.ndarray, near: str) -> list[tuple[str, np.ndarray]]:
+    """From which edge which parts are set: all from one, or from each of two those whose middle is nearer to it."""
+    if near not in BOTH:
+        return [(near, np.arange(len(box)))]
+    if not len(box):
+        return []
+    first, second = BOTH[near]
+    _, close, _, far = _seen_from(box, first).T
+    is_further = (close + far) / 2 >= (close.min() + far.max()) / 2
+    return [(first, np.flatnonzero(~is_further)), (second, np.flatnonzero(is_further))]
+
+
+def _ways_from(box: np.ndarray, edge: str) -> np.ndarray:
+    left, close, right, far = _seen_from(box, edge).T
+    height = far - close
+    apart = np.maximum(left[None, :] - right[:, None], left[:, None] - right[None, :])  # [i, j], negative where they overlap
+    is_straight = (apart < 0) & (close + STRAIGHT_SHARE * height < close[:, None])
+    is_beside = (apart < HAND_MM / 2) & (close + BESIDE_SHARE * height < close[:, None])
+    return is_straight | is_beside
+
+
+def _seen_from(box: np.ndarray, edge: str) -> np.ndarray:
+    """The boxes as who stands at that edge sees them: from the left hand to the right, from near to far."""
+    left, bottom, right, top = box.T
+    seen = {
+        "lower edge": (left, bottom, right, top), "upper edge": (-right, -top, -left, -bottom),
+        "left edge": (-top, left, -bottom, right), "right edge": (bottom, -right, top, -left),
+    }  # fmt: skip
+    return np.column_stack(seen[edge])
+
+
+def _reading_ranks(parts: Sequence[Placed], near: str) -> list[int]:
+    """The place of each part where they are simply read, line by line from the far one, by who stands at the edge."""
+    box, place = _boxes(parts), count()
+    ranks = [0] * len(parts)
+    for edge, some in _halves(box, near):
+        for line in reading_lines(_seen_from(box[some], edge)):
+            for index in line.members:
+                ranks[some[index]] = next(place)
+    return ranks
+
+
+# The groups. ----------------------------------------------------------------------------------------------------------
+
+
+def groups(
+    in_order: Sequence[int], minutes_a_part: float, open_min: float, apply_min: float = 0.0
+) -> tuple[tuple[int, ...], ...]:
+    """The order cut into runs that are glued one after the other, each within the cement's open time.
+
+    `apply_min` is what goes by in each group before its first part is set. As few groups as can be, of like size: the more
+    time is left in each. An `open_min` of 0 is not known: one group. A part that takes longer than the open time is a group
+    of its own (see `too_slow`).
+    """
+    if not in_order:
+        return ()
+    room = len(in_order) if open_min <= 0 else max(1, math.floor((open_min - apply_min) / minutes_a_part + SLACK))
+    runs = math.ceil(len(in_order) / room)
+    ends = [len(in_order) * number // runs for number in range(runs + 1)]
+    return tuple(tuple(in_order[begin:end]) for begin, end in zip(ends, ends[1:]))
+
+
+def too_slow(minutes_a_part: float, open_min: float, apply_min: float = 0.0) -> str:
+    """A sentence where one part alone takes longer than the cement stays open; '' where it does not, or nobody knows."""
+    needed = minutes_a_part + apply_min
+    if open_min <= 0 or needed <= open_min + SLACK:
+        return ""
+    return f"One part takes about {needed:.2g} min here and the cement stays open {open_min:g} min: use a slower cement."
+
+
+# The pace. ------------------------------------------------------------------------------------------------------------
+
+
+def pace(minutes: float, parts: int, usual: float) -> float:
+    """Minutes a part: what was measured, drawn towards the `usual` pace as if 20 more parts had been glued at that.
+
+    So one odd session does not change the groups, and after some signs the shop's own pace is what counts. (The mean of a
+    gamma prior worth 20 parts.)
+    """
+    return (usual * SHRUNK_BY + minutes) / (SHRUNK_BY + parts)
+
+
+def measured_pace(sessions: Sequence[Session], usual: float) -> Pace:
+    """The shop's pace from its glue-ups. Those that took over two hours, or over three times the open time, or no time at
+    all, say nothing of gluing: somebody had lunch, or pressed Begin at the end. They are left out and counted."""
+    used = [one for one in sessions if 0 < one.minutes <= _longest(one) and one.parts]
+    minutes, parts = sum(one.minutes for one in used), sum(one.parts for one in used)
+    return Pace(pace(minutes, parts, usual), len(used), parts, len(sessions) - len(used))
+
+
+def _longest(session: Session) -> float:
+    return min(LUNCH_MIN, LUNCH_TIMES * session.open_min) if session.open_min else LUNCH_MIN

@@ -1,0 +1,1 @@
+"""From outlines to a proposal: signs, levels, families, preflight. Start with `stacking`."""

@@ -1,0 +1,228 @@
+"""From drawn outlines to signs, levels and numbered parts.
+
+Owns which outlines make one sign and how its parts are numbered. What lies on what is found in `resting`, the order
+of reading in `lines`. Must not know about files, stock or what becomes of a sign later. Lengths are millimetres, y
+points up.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import STRtree
+
+from .. import many_outlines
+from .drawing import DrawnOutline
+from ..errors import Refused
+from .reading_order import reading_lines
+from ..outlines import PLACES, Outline
+from .support import Rest, rests
+
+LOOSE = 0.25  # of the smallest board that carries something: what is smaller and lies off every board may be misplaced
+
+
+@dataclass(frozen=True)
+class ProposedPart:
+    """A part at its place. `outline` and `baseline_mm` count from the sign's lower left corner.
+
+    `on` is the number of the part that it lies on most; `also_on` are the others that it needs under or round it (the
+    second panel that it bridges, the part whose pocket it fills, which is `inlay_in`). `line` counts from 0 within its
+    level, top to bottom; inlays come after the lines of what they are let into.
+    """
+
+    number: int
+    name: str | None
+    colour: str
+    level: int
+    on: int | None
+    outline: Outline
+    line: int
+    baseline_mm: float
+    also_on: tuple[int, ...] = ()
+    inlay_in: int | None = None
+
+
+@dataclass(frozen=True)
+class ProposedSign:
+    """A sign as the drawing suggests it; its parts in the order of their numbers, from 1.
+
+    `places` says which signs of the drawing it is made of (from 0, counted without joins and with nothing left out).
+    `left_mm`, `bottom_mm` are its lower left corner in drawing coordinates. `is_loose`: a part off every board of a
+    drawing that has boards: its own sign, or misplaced?
+    """
+
+    name: str | None
+    width_mm: float
+    height_mm: float
+    levels: int
+    parts: tuple[ProposedPart, ...]
+    places: tuple[int, ...] = ()
+    left_mm: float = 0.0
+    bottom_mm: float = 0.0
+    is_loose: bool = False
+
+
+def propose(
+    outlines: Sequence[DrawnOutline], joins: Iterable[Iterable[int]] = (), left_out: Iterable[int] = ()
+) -> tuple[ProposedSign, ...]:
+    """The signs in a drawing, in reading order: one for each bottom outline with all that is stacked on or let into it.
+
+    Bottom outlines that share a group make one sign, and so do those that one part bridges. `joins` and `left_out` hold
+    places (from 0) of signs in the proposal without either: each of `joins` becomes one sign, what is left out drops.
+    A sign is loose where it is a single outline that nobody grouped or joined, smaller than a quarter of the smallest
+    board that carries something, or within the box of another sign (in a hole of it, or drawn before what covers it). Raises Refused where a join, or what is left out, names a sign that is not there.
+    """
+    layout = _Layout(sorted(outlines, key=lambda one: one.order))
+    members = layout.members()
+    signs = [members[place] for place in layout.in_reading_order(members)]
+    groups, dropped = _groups(len(signs), joins), _places_among(len(signs), left_out, "leave out")
+    kept = [tuple(place for place in group if place not in dropped) for group in groups]
+    kept = [places for places in kept if places]
+    together = [[one for place in places for one in signs[place]] for places in kept]
+    order = layout.in_reading_order(together) if len(groups) < len(signs) else range(len(kept))
+    least = LOOSE * layout.smallest_board(one for some in together for one in some)
+    inside = layout.inside_another(together)
+    return tuple(layout.sign(together[one], kept[one], least, one in inside) for one in order)
+
+
+def _places_among(signs: int, places: Iterable[int], to_do: str) -> set[int]:
+    chosen = set(places)
+    for place in sorted(chosen):
+        if not 0 <= place < signs:
+            raise Refused(f"There is no sign {place + 1} to {to_do}: choose among the {signs} signs drawn.")
+    return chosen
+
+
+def _groups(signs: int, joins: Iterable[Iterable[int]]) -> list[list[int]]:
+    """The places of the signs, those together that are joined."""
+    home = list(range(signs))
+    for together in joins:
+        homes = {home[place] for place in _places_among(signs, together, "join")}
+        home = [min(homes) if one in homes else one for one in home]
+    groups: dict[int, list[int]] = defaultdict(list)
+    for place, one in enumerate(home):
+        groups[one].append(place)
+    return list(groups.values())
+
+
+class _Layout:
+    """The outlines of a drawing in the order of drawing, with what each rests on. A sign's members are indices here."""
+
+    def __init__(self, drawn: Sequence[DrawnOutline]):
+        self.drawn = drawn
+        self._outlines = [one.outline for one in drawn]
+        areas = many_outlines.polygons(self._outlines)
+        self._boxes = shapely.bounds(areas).reshape(-1, 4)
+        broken = ~shapely.is_valid(areas)
+        # rounding to the thousandth may let a ring touch itself, and shapely overlays only valid areas
+        areas[broken] = shapely.buffer(areas[broken], 0)
+        self._sizes = shapely.area(areas)
+        self.rests: list[Rest] = rests(areas)
+
+    def is_bottom(self, one: int) -> bool:
+        """True for what lies on nothing and is let into nothing."""
+        return self.rests[one].on is None and self.rests[one].inlay_in is None
+
+    def members(self) -> list[list[int]]:
+        """The outlines of each sign: those that rest on each other, or whose bottom ones share a group."""
+        home = list(range(len(self.drawn)))
+
+        def root(one: int) -> int:
+            while home[one] != one:
+                home[one] = one = home[home[one]]
+            return one
+
+        first_of_group: dict[str, int] = {}
+        for one, rest in enumerate(self.rests):
+            group = self.drawn[one].group if self.is_bottom(one) else None
+            for other in [*rest.needs, *([first_of_group.setdefault(group, one)] if group else [])]:
+                home[root(one)] = root(other)
+        signs: dict[int, list[int]] = defaultdict(list)
+        for one in range(len(self.drawn)):
+            signs[root(one)].append(one)
+        return list(signs.values())
+
+    def in_reading_order(self, signs: list[list[int]]) -> list[int]:
+        """The places of signs in their list, from the top line to the bottom one, each line from left to right."""
+        lines = reading_lines([self._box(one) for one in signs], letter_ratio=0)
+        return [place for line in lines for place in line.members]
+
+    def smallest_board(self, members: Iterable[int]) -> float:
+        """The area of the smallest bottom outline that something lies on or is let into; 0 where there is none."""
+        carrying = {below for one in members for below in self.rests[one].needs if self.is_bottom(below)}
+        return min((float(self._sizes[one]) for one in carrying), default=0.0)
+
+    def inside_another(self, signs: list[list[int]]) -> set[int]:
+        """The places of the signs whose box lies within the box of another one."""
+        boxes = np.array([self._box(one) for one in signs]).reshape(-1, 4)
+        around = STRtree(shapely.box(*boxes.T))
+        inner, outer = around.query(shapely.box(*boxes.T), predicate="within")
+        return set(inner[(inner != outer) & (boxes[inner] != boxes[outer]).any(axis=1)].tolist())
+
+    def _is_loose(self, members: list[int], places: tuple[int, ...], least: float, is_inside: bool) -> bool:
+        is_alone = len(members) == len(places) == 1 and not self.drawn[members[0]].group
+        return is_alone and (is_inside or bool(self._sizes[members[0]] < least))
+
+    def sign(self, members: list[int], places: tuple[int, ...], least: float, is_inside: bool) -> ProposedSign:
+        """A sign of these outlines, its parts numbered level by level; one that is under `least` mm², or inside another
+        sign, may be loose."""
+        left, bottom, right, top = self._box(members)
+        order = [place for some in self._by_level(members) for place in self._numbered(some)]
+        numbers = {one: number for number, (one, *_) in enumerate(order, start=1)}
+        moved = many_outlines.moved([self._outlines[one] for one, *_ in order], [(-left, -bottom)] * len(order))
+        parts = tuple(
+            self._part(one, numbers, outline, line, round(baseline - bottom, PLACES))
+            for (one, line, baseline), outline in zip(order, moved, strict=True)
+        )
+        return ProposedSign(
+            self._name([one for one, *_ in order]),
+            round(right - left, PLACES), round(top - bottom, PLACES), 1 + max(part.level for part in parts), parts,
+            places, round(left, PLACES), round(bottom, PLACES), self._is_loose(members, places, least, is_inside),
+        )  # fmt: skip
+
+    def _by_level(self, members: list[int]) -> list[list[list[int]]]:
+        """The outlines of each level: first those that lie there, then what is let into them, then into that."""
+        levels: dict[int, dict[int, list[int]]] = defaultdict(lambda: defaultdict(list))
+        for one in members:
+            levels[self.rests[one].level][self._depth(one)].append(one)
+        return [[some for _, some in sorted(levels[level].items())] for level in sorted(levels)]
+
+    def _depth(self, one: int) -> int:
+        depth, host = 0, self.rests[one].inlay_in
+        while host is not None:
+            depth, host = depth + 1, self.rests[host].inlay_in
+        return depth
+
+    def _numbered(self, groups: list[list[int]]) -> list[tuple[int, int, float]]:
+        """(outline, line, baseline) in the order of reading; the lines of later groups count on."""
+        lines = [
+            (line, group)
+            for group in groups
+            for line in reading_lines([tuple(self._boxes[one].tolist()) for one in group])
+        ]
+        return [
+            (group[member], number, line.baseline)
+            for number, (line, group) in enumerate(lines)
+            for member in line.members
+        ]
+
+    def _part(self, one: int, numbers: dict[int, int], outline: Outline, line: int, baseline: float) -> ProposedPart:
+        drawn, rest = self.drawn[one], self.rests[one]
+        also_on = tuple(sorted(numbers[other] for other in rest.also_on))
+        return ProposedPart(
+            numbers[one], drawn.name, drawn.colour, rest.level, numbers.get(rest.on), outline, line, baseline, also_on,
+            numbers.get(rest.inlay_in),
+        )  # fmt: skip
+
+    def _name(self, numbered: list[int]) -> str | None:
+        bottoms = [self.drawn[one] for one in numbered if self.is_bottom(one)]
+        names = [one.group for one in bottoms if one.group] + [one.name for one in bottoms if one.name]
+        return names[0] if names else None
+
+    def _box(self, members: list[int]) -> tuple[float, float, float, float]:
+        box = self._boxes[members]
+        return (*box[:, :2].min(axis=0).tolist(), *box[:, 2:].max(axis=0).tolist())

@@ -1,0 +1,1 @@
+"""Dissimilar materials, thermal expansion and screws. Start with `expansion`."""

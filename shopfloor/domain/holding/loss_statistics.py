@@ -1,0 +1,245 @@
+"""The chance that a piece comes free while it is cut, learned from the shop's own ledger.
+
+Owns the estimate (Beta-binomial by size band, way of holding and pump), its interval, and how well such chances came true.
+Must not decide how a piece is held (ways.py), nor read the ledger. Areas mm²; chances and shares from 0 to 1.
+
+How it learns. Before anything was cut, the piece's own margin of holding says what to expect, with the weight of a few
+pieces; what was cut and lost in its band counts beside that, piece for piece. So there is no cliff between no data and
+some, and two pieces a hair apart on both sides of a band's edge start from the same chance. The bands next to it lend what
+they saw, each piece counting half and all of a band's together at most LENT_PIECES: enough that a shop whose vacuum holds
+better than expected dares a little smaller pieces from sheet to sheet, and little against what the band itself sees later.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from statistics import NormalDist
+
+from ..errors import Refused
+
+# Each band's upper bound of net area; it begins the next.
+BANDS_MM2 = (200.0, 500.0, 1_000.0, 2_500.0, 10_000.0, 40_000.0, 160_000.0, math.inf)
+
+# The prior. All from memory, for nothing is published: a margin of 1 barely stands, and some of those come free.
+LOST_AT_MARGIN_1 = 0.15
+FLOOR, CEILING = 0.003, 0.97  # even what is held well is lost now and then; and nothing is given up for lost
+PRIOR_PIECES = 3.0  # how many pieces of this very kind the margin's word is worth; more where it promises much:
+PRIOR_LOSSES = 0.1  # at least so many of them are lost, else one loss by bad luck would cry down what holds well
+LENT_SHARE, LENT_PIECES = 1 / 2, 10.0  # all four tried on the simulated shops of tests/losses/test_learning.py
+
+INTERVAL = 0.95
+Z = NormalDist().inv_cdf((1 + INTERVAL) / 2)
+BIN_EDGES = (0.0, 0.01, 0.02, 0.05, 0.1, 0.2, 0.4, 1.0)  # chances crowd near 0, so bins of one width would say little
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What pieces are counted together by: the number of their size band, the way of holding, the pump."""
+
+    band: int
+    way: str
+    pump: str
+
+
+@dataclass(frozen=True)
+class Tally:
+    """How many pieces of a kind had an outcome at the router, and how many of them came free (lost or damaged)."""
+
+    cut: int
+    lost: int
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.lost <= self.cut:
+            raise Refused("No more pieces can be lost than were cut: count them again.")
+
+
+@dataclass(frozen=True)
+class Chance:
+    """The chance that a piece is lost.
+
+    `mean` is the expected share; `prior` what its margin alone would say. `cut` and `lost` are what its own kind has seen,
+    `lent` the weight in pieces of what the neighbouring bands saw, `weight` that of everything together. The chance is
+    spread as Beta(mean × weight, (1 − mean) × weight).
+    """
+
+    mean: float
+    prior: float
+    cut: int
+    lost: int
+    lent: float
+    weight: float
+
+    @property
+    def low(self) -> float:
+        """The lower end of the central 95 % interval."""
+        return self._quantile((1 - INTERVAL) / 2)
+
+    @property
+    def high(self) -> float:
+        """The upper end of the central 95 % interval."""
+        return self._quantile((1 + INTERVAL) / 2)
+
+    def _quantile(self, share: float) -> float:
+        return beta_quantile(share, self.mean * self.weight, (1 - self.mean) * self.weight)
+
+
+@dataclass(frozen=True)
+class Bin:
+    """What came of the pieces whose chance lay from `low` to below `high`.
+
+    `predicted` is the mean of their chances, `observed` the share of the `count` pieces that was lost, with its Wilson 95 %
+    interval.
+    """
+
+    low: float
+    high: float
+    predicted: float
+    observed: float
+    count: int
+    observed_low: float
+    observed_high: float
+
+    @property
+    def is_borne_out(self) -> bool:
+        """True where what was predicted lies within the interval of what was observed."""
+        return self.observed_low <= self.predicted <= self.observed_high
+
+
+# Counting. ------------------------------------------------------------------------------------------------------------
+
+
+def band_of(area_mm2: float) -> int:
+    """The number of the size band of a net area, from 0; a bound belongs to the band above it."""
+    return bisect_right(BANDS_MM2[:-1], area_mm2)
+
+
+def band_words(band: int) -> str:
+    """'under 200 mm²', '200 to 500 mm²', 'from 10,000 mm²'."""
+    above = BANDS_MM2[band]
+    if band == 0:
+        return f"under {above:,.0f} mm²"
+    below = BANDS_MM2[band - 1]
+    return f"from {below:,.0f} mm²" if math.isinf(above) else f"{below:,.0f} to {above:,.0f} mm²"
+
+
+def added(tallies: Mapping[Kind, Tally], more: Mapping[Kind, Tally]) -> dict[Kind, Tally]:
+    """Both counts together: what was known, and what a further sheet adds."""
+    both = dict(tallies)
+    for kind, tally in more.items():
+        known = both.get(kind, Tally(0, 0))
+        both[kind] = Tally(known.cut + tally.cut, known.lost + tally.lost)
+    return both
+
+
+# The chance. ----------------------------------------------------------------------------------------------------------
+
+
+def prior_mean(margin: float) -> float:
+    """The chance that a piece with this margin of holding (resistance over force) is lost, before anything is known.
+
+    The odds of staying grow with the square of the margin, between a floor and a ceiling: about 0.64 at 0.3, 0.15 at 1, 0.02
+    at 3. The curve is from memory, no more than a place to start from.
+    """
+    odds_of_staying = (1 - LOST_AT_MARGIN_1) / LOST_AT_MARGIN_1 * max(0.0, margin) ** 2
+    return FLOOR + (CEILING - FLOOR) / (1 + odds_of_staying)
+
+
+def chance(margin: float, kind: Kind, tallies: Mapping[Kind, Tally]) -> Chance:
+    """The chance that a piece of this margin and kind is lost, from its margin and what the shop has cut and lost so far.
+
+    The posterior of a Beta prior and a binomial count (textbook: Beta(a + lost, b + kept)).
+    """
+    prior = prior_mean(margin)
+    own = tallies.get(kind, Tally(0, 0))
+    pieces_before = max(PRIOR_PIECES, PRIOR_LOSSES / prior)
+    weight, losses, lent = pieces_before + own.cut, pieces_before * prior + own.lost, 0.0
+    for band in (kind.band - 1, kind.band + 1):
+        near = tallies.get(Kind(band, kind.way, kind.pump))
+        if near and near.cut:
+            pieces = min(LENT_SHARE * near.cut, LENT_PIECES)
+            lent += pieces
+            losses += pieces * near.lost / near.cut
+    return Chance(losses / (weight + lent), prior, own.cut, own.lost, lent, weight + lent)
+
+
+# The Beta distribution. -----------------------------------------------------------------------------------------------
+
+
+def beta_cdf(x: float, a: float, b: float) -> float:
+    """The regularised incomplete beta function I_x(a, b) for a, b > 0.
+
+    By the continued fraction of NIST's Digital Library of Mathematical Functions, 8.17.22, which closes quickly below the
+    mean; above it by I_x(a, b) = 1 − I_{1−x}(b, a), 8.17.4.
+    """
+    if not 0 < x < 1:
+        return float(x >= 1)
+    if x > (a + 1) / (a + b + 2):
+        return 1 - _beta_below_mean(1 - x, b, a)
+    return _beta_below_mean(x, a, b)
+
+
+def _beta_below_mean(x: float, a: float, b: float) -> float:
+    tail = 1.0
+    for m in range(20 + 2 * math.isqrt(int(a + b)), 0, -1):  # from the inmost term outwards; it needs about √(a + b) of them
+        odd = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
+        even = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
+        tail = 1 + even / (1 + odd / tail)
+    return _beta_front(x, a, b) / a / (1 - (a + b) * x / (a + 1) / tail)
+
+
+def _beta_front(x: float, a: float, b: float) -> float:
+    """x^a (1 − x)^b / B(a, b)."""
+    log_beta = math.lgamma(a) + math.lgamma(b) - math.lgamma(a + b)
+    return math.exp(a * math.log(x) + b * math.log1p(-x) - log_beta)
+
+
+@lru_cache(maxsize=4096)
+def beta_quantile(share: float, a: float, b: float) -> float:
+    """The x from 0 to 1 below which `share` of Beta(a, b) lies, to 1e-12: Newton's steps, halving where one leads outside."""
+    low, high, x = 0.0, 1.0, a / (a + b)
+    for _ in range(60):
+        over, density = beta_cdf(x, a, b) - share, _beta_front(x, a, b) / (x * (1 - x))
+        low, high = (low, x) if over > 0 else (x, high)
+        step = x - over / density if density else low
+        before, x = x, step if low < step < high else (low + high) / 2
+        if abs(x - before) < 1e-13:
+            break
+    return x
+
+
+# Whether the chances came true. ---------------------------------------------------------------------------------------
+
+
+def wilson(count: int, of: int) -> tuple[float, float]:
+    """The 95 % interval of a share, `count` out of `of` (more than 0): Wilson 1927, the score interval."""
+    share, z2 = count / of, Z**2 / of
+    middle, half = share + z2 / 2, math.sqrt(z2 * (share * (1 - share) + z2 / 4))
+    return max(0.0, (middle - half) / (1 + z2)), min(1.0, (middle + half) / (1 + z2))
+
+
+def reliability(predictions: Iterable[tuple[float, bool]], edges: Sequence[float] = BIN_EDGES) -> tuple[Bin, ...]:
+    """What came of pieces by the chance they were given beforehand: one (chance, was it lost) a piece.
+
+    `edges` rise from 0 to 1; a chance on an edge counts above it, 1 in the last bin. Empty bins are left out.
+    """
+    binned: list[list[tuple[float, bool]]] = [[] for _ in edges[1:]]
+    for one in predictions:
+        binned[bisect_right(edges[1:-1], one[0])].append(one)
+    return tuple(_bin(edges[at], edges[at + 1], inside) for at, inside in enumerate(binned) if inside)
+
+
+def brier(predictions: Sequence[tuple[float, bool]]) -> float | None:
+    """The mean square of chance less outcome (1 lost, 0 not): 0 is perfect (Brier 1950). None where there is none."""
+    if not predictions:
+        return None
+    return math.fsum((said - was_lost) ** 2 for said, was_lost in predictions) / len(predictions)
+
+
+def _bin(low: float, high: float, inside: Sequence[tuple[float, bool]]) -> Bin:
+    count, lost = len(inside), sum(was_lost for _, was_lost in inside)
+    predicted = math.fsum(said for said, _ in inside) / count
+    return Bin(low, high, predicted, lost / count, count, *wilson(lost, count))

@@ -1,0 +1,1 @@
+"""Sheets, nests, cutting order, feeds and the setup sheet. Start with `sheets`."""

@@ -1,0 +1,161 @@
+"""The order in which a sheet's outlines are cut.
+
+Owns that order and the way between the cuts. Must not know about speeds, tabs' places or pages. Millimetres and square
+millimetres, y up, everything in the sheet's own frame.
+
+The reasons, all common practice:
+
+- *Inside before outside*: a hole is cut while its piece is still fast to the sheet; and a piece that lies in another's hole
+  before that hole, for with the hole the waste round it comes free.
+- *Small before large*: every open cut leaks, so the vacuum is best at the start, and small pieces give it the least area.
+- *Away from what is free already*: beside a free piece the sheet has lost its stiffness and its vacuum, and a cutter that
+  passes close by can take the free piece along. What tabs or tape hold does not come free.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import Polygon, STRtree
+
+from ..outlines import Outline, Point
+
+Laid = tuple[str, Outline, str]  # a piece's key, its outline on the sheet, the way it is held: full, skin, tabs or tape
+
+CLASS = 4  # the net areas of one size class differ by less than this factor: a choice, so that the ways stay short
+STAYS = ("tabs", "tape")  # held until the sheet is off the table
+CLEAR_MM = 15.0  # two cutters' widths and 2 mm: so much sheet between them and two cuts do not feel one another; from memory
+BESIDE_FREE, BESIDE_LAST = 1e6, 2e6  # mm: more than any sheet is long, so that the nearest is asked for only among equals
+
+
+@dataclass(frozen=True)
+class Run:
+    """One closed cut: the piece's key and the number of the ring (0 the outer)."""
+
+    key: str
+    ring: int
+
+
+def size_class(area_mm2: float) -> int:
+    """Which class of sizes a net area belongs to: 0 up to 4 mm², then one more each time it is four times as large."""
+    return max(0, math.floor(math.log(max(area_mm2, 1.0), CLASS)))
+
+
+def cutting_order(
+    pieces: Sequence[Laid], *, clear_mm: float = CLEAR_MM, start: Point = (0.0, 0.0)
+) -> tuple[Run, ...]:
+    """Every ring of every piece once, in the order of cutting; the same pieces always get the same.
+
+    Size class after size class; within one, next comes the nearest piece that has more than `clear_mm` of sheet to every
+    free one; if there is none, the nearest that is not beside the piece just freed; if there is none, the nearest. The
+    cutter begins at `start`. A piece with others in its holes waits for them, and so for their class.
+    """
+    runs: list[Run] = []
+    at = complex(*start)
+    for index in _sequence(pieces, clear_mm, at):
+        key, outline, _ = pieces[index]
+        for ring in _rings_in_order(outline, at):
+            runs.append(Run(key, ring))
+            at = complex(*outline.rings[ring][0])
+    return tuple(runs)
+
+
+def travel_mm(order: Sequence[Run], pieces: Sequence[Laid], start: Point = (0.0, 0.0)) -> float:
+    """The way above the sheet, in mm: from `start` to the first cut, and from each to the next. A closed cut ends where it
+    began, at its ring's first point."""
+    outlines = {key: outline for key, outline, _ in pieces}
+    points = np.array([start, *(outlines[run.key].rings[run.ring][0] for run in order)])
+    return float(np.hypot(*np.diff(points, axis=0).T).sum())
+
+
+def _sequence(pieces: Sequence[Laid], clear_mm: float, at: complex) -> list[int]:
+    """The pieces' numbers in the order of cutting."""
+    if not pieces:
+        return []
+    holders = _holders([outline for _, outline, _ in pieces])
+    layout = _Layout(pieces, clear_mm, holders)
+    sequence: list[int] = []
+    for size in np.unique(layout.sizes):
+        left = np.flatnonzero(layout.sizes == size)
+        while len(left):
+            chosen = int(np.argmin(layout.far(left, at)))
+            number = int(left[chosen])
+            left = np.delete(left, chosen)
+            layout.cut(number)
+            sequence.append(number)
+            at = layout.starts[number]
+    return sequence
+
+
+class _Layout:
+    """The pieces on the sheet, and what is free so far."""
+
+    def __init__(self, pieces: Sequence[Laid], clear_mm: float, holders: list[list[int]]):
+        outlines = [outline for _, outline, _ in pieces]
+        self.holders = holders
+        self.starts = np.array([complex(*outline.rings[0][0]) for outline in outlines])
+        self.comes_free = [way not in STAYS for _, _, way in pieces]
+        self.beside = _beside([outline.polygon for outline in outlines], clear_mm)
+        self.sizes = _sizes(outlines, holders)
+        self.waits_for = np.bincount([holder for one in holders for holder in one], minlength=len(pieces))
+        self.level = np.zeros(len(pieces))
+        self.last = np.empty(0, dtype=int)
+
+    def far(self, numbers: np.ndarray, at: complex) -> np.ndarray:
+        """How far off each of these pieces is, in mm; those beside a free one count as further than any other."""
+        far = np.abs(self.starts[numbers] - at) + self.level[numbers]
+        far[self.waits_for[numbers] > 0] = math.inf
+        return far.round(6)
+
+    def cut(self, number: int) -> None:
+        """A piece is cut: it may be free, and what waited for it need not wait."""
+        self.level[self.last] = BESIDE_FREE
+        self.last = self.beside[number] if self.comes_free[number] else np.empty(0, dtype=int)
+        self.level[self.last] = BESIDE_LAST
+        self.waits_for[self.holders[number]] -= 1
+
+
+def _rings_in_order(outline: Outline, at: complex) -> list[int]:
+    """The holes, each time the nearest, and then the outer ring."""
+    begins = np.array([complex(*ring[0]) for ring in outline.rings])
+    left = np.arange(1, len(begins))
+    order = []
+    while len(left):
+        chosen = int(np.argmin(np.abs(begins[left] - at).round(6)))
+        order.append(int(left[chosen]))
+        at = begins[order[-1]]
+        left = np.delete(left, chosen)
+    return [*order, 0]
+
+
+def _holders(outlines: Sequence[Outline]) -> list[list[int]]:
+    """For each piece the pieces in whose holes it lies. Pieces do not cross, so one point of each tells."""
+    holes = [(number, Polygon(ring)) for number, outline in enumerate(outlines) for ring in outline.rings[1:]]
+    held: list[list[int]] = [[] for _ in outlines]
+    if holes:
+        tree = STRtree([shapely.Point(outline.rings[0][0]) for outline in outlines])
+        for hole, inner in tree.query([polygon for _, polygon in holes], predicate="contains").T.tolist():
+            held[inner].append(holes[hole][0])
+    return held
+
+
+def _sizes(outlines: Sequence[Outline], holders: list[list[int]]) -> np.ndarray:
+    """Each piece's size class, at least that of what lies in its holes."""
+    sizes = [size_class(outline.area_mm2) for outline in outlines]
+    whole = [Polygon(outline.rings[0]).area for outline in outlines]
+    for number in sorted(range(len(outlines)), key=lambda one: whole[one]):  # what lies inside is smaller as a whole
+        for holder in holders[number]:
+            sizes[holder] = max(sizes[holder], sizes[number])
+    return np.array(sizes)
+
+
+def _beside(polygons: Sequence[Polygon], clear_mm: float) -> list[np.ndarray]:
+    """For each piece the others that are at most so far from it."""
+    one, other = STRtree(polygons).query(polygons, predicate="dwithin", distance=clear_mm)
+    one, other = one[one != other], other[one != other]
+    by_piece = np.argsort(one, kind="stable")
+    return np.split(other[by_piece], np.cumsum(np.bincount(one, minlength=len(polygons)))[:-1])

@@ -1,0 +1,92 @@
+"""A sheet's ticket: everything that the operator needs at the router, on one page.
+
+Owns what the ticket says, for the screen and the paper alike, and the words of its cautions. Must not draw it. Lengths are mm,
+sheet coordinates: x along the blank's length, y across, from its lower left corner.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .cutters import Cutter
+from .feeds import Feeds
+from ..outlines import Outline
+from .running_time import Estimate
+
+Place = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class TabOnSheet:
+    """A tab: its middle on the outline, and the angle of the outline there, in degrees counter-clockwise from x."""
+
+    x_mm: float
+    y_mm: float
+    angle_deg: float
+
+
+@dataclass(frozen=True)
+class PieceOnTicket:
+    """One piece at its place. `outline` is in sheet coordinates. `way` is how it is held: 'full', 'skin', 'tabs' or 'tape';
+    `verdict` what the vacuum alone does: 'holds', 'with a skin' or 'needs tabs or tape'. `order` is when it is freed, from 1."""
+
+    code: str
+    name: str
+    sign: str
+    outline: Outline
+    way: str
+    verdict: str
+    margin: float
+    tabs: tuple[TabOnSheet, ...]
+    order: int
+
+
+@dataclass(frozen=True)
+class MachineFile:
+    """A file that went to the machine. `nest_number` is the layout that it holds; `is_stale`: the sheet has been nested anew."""
+
+    name: str
+    sha256: str
+    sent_at: str
+    by_name: str
+    nest_number: int
+    is_stale: bool
+
+
+@dataclass(frozen=True)
+class Ticket:
+    """The ticket of one sheet.
+
+    `zones` are the vacuum zones to open, numbered from 1 at the lower left along the length, then across; `zone_grid` is how
+    many there are (along, across) and `zones_mm` the size of the table that they cover. `cautions` are whole sentences.
+    `mark` is the letters and figures that tell this layout, as it is held now, from any other: the file's name bears them too.
+    """
+
+    sheet: str
+    code: str
+    url: str
+    stock: str
+    colour: str
+    thickness_mm: float
+    blank: str
+    length_mm: float
+    width_mm: float
+    along: str
+    used_mm: float
+    margin_mm: float
+    nest_number: int
+    signs: tuple[str, ...]
+    first_due: str | None
+    pieces: tuple[PieceOnTicket, ...]
+    zones: tuple[int, ...]
+    zone_grid: tuple[int, int]
+    zones_mm: tuple[float, float]
+    cutter: Cutter
+    feeds: Feeds
+    tab_length_mm: float
+    tab_thickness_mm: float
+    pump: str
+    estimate: Estimate
+    cautions: tuple[str, ...]
+    file: MachineFile | None
+    mark: str = ""

@@ -1,0 +1,1 @@
+"""Baselines, running dimensions and full-size templates. Start with `setting_out`."""

@@ -1,0 +1,125 @@
+"""Unlike materials and fixings as they are kept: a stock's own expansion, a sign's site, its plan of fixings."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections import defaultdict
+from dataclasses import dataclass
+
+from ..domain.fixings.fixings import FixingPlan
+
+
+@dataclass(frozen=True)
+class StockExpansion:
+    """A stock's expansion in millionths a kelvin, and where the figure comes from."""
+
+    stock: int
+    per_k: float
+    source: str
+
+
+@dataclass(frozen=True)
+class Lying:
+    """What a part of a sign lies on or is let into (ids), its stock's kind, and its expansion where the shop entered one."""
+
+    part: int
+    under: tuple[int, ...]
+    stock: int
+    kind: str
+    per_k: float | None
+
+
+def expansion_of(db: sqlite3.Connection, stock: int) -> StockExpansion | None:
+    """The figure that the shop entered for a stock, None for none."""
+    row = db.execute("SELECT * FROM stock_expansion WHERE stock = ?", (stock,)).fetchone()
+    return StockExpansion(**dict(row)) if row else None
+
+
+def set_expansion(db: sqlite3.Connection, expansion: StockExpansion) -> None:
+    """From now on the stock expands so."""
+    db.execute(
+        """INSERT INTO stock_expansion (stock, per_k, source) VALUES (?, ?, ?)
+           ON CONFLICT (stock) DO UPDATE SET per_k = excluded.per_k, source = excluded.source""",
+        (expansion.stock, round(expansion.per_k, 6), expansion.source),
+    )
+
+
+def drop_expansion(db: sqlite3.Connection, stock: int) -> None:
+    """The stock has its kind's usual figure again."""
+    db.execute("DELETE FROM stock_expansion WHERE stock = ?", (stock,))
+
+
+def site_of(db: sqlite3.Connection, sign: int) -> tuple[float, float] | None:
+    """(coldest, warmest) in °C where a sign hangs, None where it is the shop's usual site."""
+    row = db.execute("SELECT coldest_c, warmest_c FROM site WHERE sign = ?", (sign,)).fetchone()
+    return tuple(row) if row else None
+
+
+def set_site(db: sqlite3.Connection, sign: int, coldest_c: float, warmest_c: float) -> None:
+    """How cold and warm it gets where the sign hangs."""
+    db.execute(
+        """INSERT INTO site (sign, coldest_c, warmest_c) VALUES (?, ?, ?)
+           ON CONFLICT (sign) DO UPDATE SET coldest_c = excluded.coldest_c, warmest_c = excluded.warmest_c""",
+        (sign, round(coldest_c, 6), round(warmest_c, 6)),
+    )
+
+
+def drop_site(db: sqlite3.Connection, sign: int) -> None:
+    """The sign hangs where the shop's signs usually do."""
+    db.execute("DELETE FROM site WHERE sign = ?", (sign,))
+
+
+def plan_of(db: sqlite3.Connection, sign: int) -> FixingPlan | None:
+    """How a sign is fixed to its wall, None where nobody planned it."""
+    row = db.execute(
+        "SELECT screw_mm, edge_mm, columns, rows, wall, wall_per_k FROM fixing_plan WHERE sign = ?", (sign,)
+    ).fetchone()
+    return FixingPlan(**dict(row)) if row else None
+
+
+def set_plan(db: sqlite3.Connection, sign: int, plan: FixingPlan) -> None:
+    """The sign is fixed so."""
+    db.execute(
+        """INSERT INTO fixing_plan (sign, screw_mm, edge_mm, columns, rows, wall, wall_per_k) VALUES (?, ?, ?, ?, ?, ?, ?)
+           ON CONFLICT (sign) DO UPDATE SET screw_mm = excluded.screw_mm, edge_mm = excluded.edge_mm,
+           columns = excluded.columns, rows = excluded.rows, wall = excluded.wall, wall_per_k = excluded.wall_per_k""",
+        (sign, round(plan.screw_mm, 6), round(plan.edge_mm, 6), plan.columns, plan.rows, plan.wall,
+         round(plan.wall_per_k, 6)),
+    )
+
+
+def drop_plan(db: sqlite3.Connection, sign: int) -> None:
+    """The sign has no plan of fixings."""
+    db.execute("DELETE FROM fixing_plan WHERE sign = ?", (sign,))
+
+
+def lying_of(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
+    """What each part of a sign lies on, and its material, by the part's id."""
+    also = defaultdict(list)
+    for row in db.execute(
+        """SELECT x.part, x.under FROM part_also_on x JOIN part ON part.id = x.part
+           WHERE part.sign = ? AND part.gone_at IS NULL ORDER BY x.under""",
+        (sign,),
+    ):
+        also[row["part"]].append(row["under"])
+    rows = db.execute(
+        """SELECT part.id, part.lies_on, part.stock, stock.kind, x.per_k FROM part JOIN stock ON stock.id = part.stock
+           LEFT JOIN stock_expansion x ON x.stock = part.stock WHERE part.sign = ? AND part.gone_at IS NULL""",
+        (sign,),
+    )
+    return {
+        row["id"]: Lying(row["id"], (*([row["lies_on"]] if row["lies_on"] else []), *also[row["id"]]), row["stock"],
+                         row["kind"], row["per_k"])
+        for row in rows
+    }  # fmt: skip
+
+
+def glued_at(db: sqlite3.Connection, sign: int) -> dict[int, float]:
+    """How warm it was, in °C, when the live piece of each part was last glued, by the part's id."""
+    rows = db.execute(
+        """SELECT part.id, g.temperature_c FROM part JOIN assignment a ON a.part = part.id AND a.ended_at IS NULL
+           JOIN piece p ON p.id = a.piece AND p.state = 'fixed' JOIN glue_up_piece x ON x.piece = p.id
+           JOIN glue_up g ON g.id = x.glue_up WHERE part.sign = ? ORDER BY g.at, g.id""",
+        (sign,),
+    )
+    return {row["id"]: row["temperature_c"] for row in rows}

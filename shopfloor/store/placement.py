@@ -1,0 +1,59 @@
+"""Where the parts of a level lie, and what was measured of it. Must not decide whether a letter sits right."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..domain.setting_out.setting_out import PlacedPart
+from . import jobs, outlines
+
+
+@dataclass(frozen=True)
+class MeasuredPlace:
+    """What was measured of a part. Errors in mm, positive too far right or too high, None where not measured."""
+
+    part: int
+    across_mm: float | None
+    up_mm: float | None
+    allowed_mm: float
+
+
+def placed(db: sqlite3.Connection, parts: Sequence[jobs.Part]) -> list[PlacedPart]:
+    """Parts of a sign with their outlines where they lie on it, mm."""
+    shapes = outlines.by_ids(db, [part.outline for part in parts])
+    return [
+        PlacedPart(part.id, part.number, part.name, part.level, shapes[part.outline].placed(part.x_mm, part.y_mm, 0))
+        for part in parts
+    ]
+
+
+def measured_at(db: sqlite3.Connection, step: int) -> dict[int, MeasuredPlace]:
+    """What still holds of what was measured in a laying out, by part: the newest of the piece that lies there now.
+
+    A part that was taken up, or set out anew by eye, has been moved since; what was found wrong holds until it is set out.
+    """
+    rows = db.execute(
+        """SELECT m.part, m.across_mm, m.up_mm, m.allowed_mm FROM measured_place m
+           JOIN step_part sp ON sp.step = m.step AND sp.part = m.part
+           JOIN assignment a ON a.part = m.part AND a.piece = m.piece AND a.ended_at IS NULL
+           WHERE m.step = ? AND m.id = (SELECT max(id) FROM measured_place WHERE step = m.step AND part = m.part)
+             AND CASE WHEN sp.done_at IS NULL
+                      THEN max(abs(coalesce(m.across_mm, 0)), abs(coalesce(m.up_mm, 0))) > m.allowed_mm
+                      ELSE m.at >= sp.done_at END""",
+        (step,),
+    )
+    return {row["part"]: MeasuredPlace(**dict(row)) for row in rows}
+
+
+def add_measured(
+    db: sqlite3.Connection, step: int, part: int, piece: int, across_mm: float | None, up_mm: float | None,
+    allowed_mm: float, at: str, person: int,
+) -> None:  # fmt: skip
+    """Keeps what was measured; `at` as stored."""
+    db.execute(
+        """INSERT INTO measured_place (step, part, piece, across_mm, up_mm, allowed_mm, at, person)
+           VALUES (?, ?, ?, ?, ?, ?, ?, ?)""",
+        (step, part, piece, across_mm, up_mm, allowed_mm, at, person),
+    )

@@ -1,0 +1,1 @@
+"""The bench: a sign's steps, gluing, cure, finishing, trays. Start with `bench`."""

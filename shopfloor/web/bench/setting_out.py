@@ -1,0 +1,101 @@
+"""Setting out at the bench, but for the taps: where figures run from, measuring a place, scanning a piece into its place.
+
+Owns how these are asked for and answered; what a laying out shows is put together in `setting_out_pages`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from flask import Blueprint, Response, g, request, url_for
+
+from ...actions import placement as acts
+from ...domain import codes, lengths
+from ...domain.setting_out import placement
+from ...domain.errors import NotFound, Refused
+from ...domain.setting_out.setting_out import checked_datum, row_of
+from ...store import bench as store
+from ..pieces import scan
+from .bench import _answer, _sign_page
+from ..page import (
+    NOT_OURS,
+    current_settings,
+    do,
+    done,
+    fragment,
+    go,
+    said_of,
+    snapshot,
+    wants_fragment,
+    whole,
+)
+from ..security import set_cookie
+from .setting_out_pages import COOKIE, datum_of_tablet
+
+DAYS = 400  # a tablet keeps its datum as long as browsers keep anything
+
+pages = Blueprint("setting_out", __name__)
+
+
+@pages.get("/bench/<code>/datum")
+def datum(code: str) -> Response:
+    """Figures run from another datum on this tablet (`?datum=`); back to the sign."""
+    chosen = checked_datum(request.args.get("datum", ""))
+    response = go(_sign(code))
+    set_cookie(response, COOKIE, chosen.replace(" ", "-"), DAYS)
+    return response
+
+
+@pages.post("/bench/<code>/measure")
+def measure(code: str) -> Response:
+    """What was measured of one part (`across`, `up`, as typed). Where it does not sit right its form stays open."""
+    step, part = _number("step"), _number("part")
+    answer = do(acts.measure, step, part, *_measured(step, part))
+    is_right = answer.data["is_right"]
+    g.measuring = None if is_right else part
+    if not wants_fragment():
+        return done(answer, _sign(code, g.measuring))
+    with snapshot() as db:
+        said = replace(said_of(db, answer), is_refusal=not is_right)
+        response = fragment("bench/_bench.html", _sign_page(db, code, said))
+    response.headers["HX-Replace-Url"] = _sign(code, g.measuring)
+    return response
+
+
+def _measured(step: int, part: int) -> tuple[float | None, float | None]:
+    """What was typed, in mm: across from the sign's left edge (or along the line), and up. Raises Refused."""
+    across, up = request.form.get("across", "").strip(), request.form.get("up", "").strip()
+    units, of = current_settings().units, request.form.get("datum") or datum_of_tablet()
+    if not across:
+        return None, lengths.parse(up, units) if up else None
+    with snapshot() as db:
+        sign = store.sign_of_step(db, step)
+        row = row_of(acts.rows_of(db, sign.id, sign.step(step), current_settings(), checked_datum(of)), part)
+    has_sides = row.datum_mm > 0  # a datum in the middle
+    typed = placement.from_datum(across, units, row.letter(part).left_mm) if has_sides else lengths.parse(across, units)
+    return typed + row.datum_mm, lengths.parse(up, units) if up else None
+
+
+@pages.post("/bench/<code>/scan-place")
+def scan_place(code: str) -> Response:
+    """A piece was scanned where it lies: it sits right."""
+    step, scanned = _number("step"), codes.parse(request.form.get("code", ""))
+    try:
+        answer = do(acts.place_scanned, step, scanned)
+    except NotFound:
+        with snapshot() as db:
+            scan.must_be_piece(db, scanned)  # says what it is instead
+        raise
+    return _answer(code, answer)
+
+
+def _sign(code: str, measure: int | None = None) -> str:
+    """The sign's page, at the step that was looked at, with a part's form open."""
+    return url_for("bench.sign", code=code, step=whole(request.args.get("step", "")), measure=measure)
+
+
+def _number(name: str) -> int:
+    number = whole(request.form.get(name, ""))
+    if number is None:
+        raise Refused(NOT_OURS)
+    return number

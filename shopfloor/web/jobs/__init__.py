@@ -1,0 +1,1 @@
+"""Jobs, intake, revisions and the Floor. Start with `jobs`."""

@@ -1,0 +1,257 @@
+"""Jobs: the open ones by due date, the closed ones to look up, and one job with its signs, parts and sheets.
+
+Owns how these pages are asked for and answered. A new job begins in `intake`; what is done at a sign is in `bench`.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from flask import Blueprint, Response, request, url_for
+
+from ...actions import orders
+from ...actions import signs as sign_acts
+from ...domain.bench import bench as wording
+from ...domain import lengths
+from ...domain.bench import steps as rules
+from ...domain.bench.bench import Headline
+from ...domain.errors import NotFound, Refused
+from ...store import bench, jobs as store, sheets, stock
+from ...store.jobs import Job, JobRow, Part
+from ...store.sheets import SheetRow
+from ...store.db import Connection
+from ..pictures import sign_pictures
+from ..background import runs
+from .floor import together
+from ..page import (
+    Said,
+    current_by,
+    current_settings,
+    do,
+    done,
+    fragment,
+    local_now,
+    show,
+    snapshot,
+    wants_fragment,
+)
+from ..pictures.pictures import SignPicture
+from ..formatting import counted
+
+SMALL, LARGE, ALONE = (210, 92), (560, 230), (1150, 290)  # room for a sign, px
+SIGNS_A_PAGE = 12
+LATELY = 8  # acts: so long the new labels of a change stand at the head of the page, after that at its foot
+STATES = {"hold": sign_acts.hold, "resume": sign_acts.resume, "cancel": sign_acts.cancel, "reopen": sign_acts.reopen}
+LIVE = ("open", "on hold", "packed")
+
+pages = Blueprint("jobs", __name__)
+
+
+@dataclass(frozen=True)
+class JobLine:
+    """An open job in the list: how its signs stand in words, and its first sign drawn."""
+
+    row: JobRow
+    in_hand: str
+    is_late: bool
+    will_be_late: bool
+    headline: Headline
+    more: str
+    picture: SignPicture | None
+
+
+@dataclass(frozen=True)
+class JobsPage:
+    """Open jobs by due date, and closed ones that were asked for."""
+
+    open: list[JobLine]
+    closed: list[Job]
+    asked: str
+    can_take_in: bool
+
+
+@dataclass(frozen=True)
+class PartLine:
+    """A part in the table of its sign, with its size and stock in words."""
+
+    part: Part
+    size: str
+    material: str
+
+
+@dataclass(frozen=True)
+class SignView:
+    """A sign on its job's page. `parts` is None where they are not asked for."""
+
+    sign: rules.Sign
+    levels: int
+    headline: Headline
+    picture: SignPicture
+    parts: list[PartLine] | None
+
+
+@dataclass(frozen=True)
+class Done:
+    """An act at the foot of a job's page. `relabel` is how many pieces are for another place since, and need a new label."""
+
+    act: int
+    at: str
+    by_name: str
+    sentence: str
+    is_undone: bool
+    relabel: int
+
+
+@dataclass(frozen=True)
+class JobPage:
+    """One job. `start` and `until` are the places of the signs that are shown, of `row.signs`; `relabel` is an act of late
+    that gave pieces another place; `is_fresh`: it was taken in or changed just now; `to_cut` is its first planned sheet."""
+
+    job: Job
+    row: JobRow
+    in_hand: str
+    is_late: bool
+    will_be_late: bool
+    signs: list[SignView]
+    start: int
+    until: int
+    sheets: list[tuple[SheetRow, str]]
+    acts: list[Done]
+    relabel: Done | None
+    is_fresh: bool
+    to_cut: SheetRow | None
+    asked: str
+    is_owner: bool
+    can_hold: bool
+    can_nest: bool
+
+
+@pages.get("/jobs")
+def jobs() -> Response:
+    """The open jobs; with `?q=` the closed ones whose number or customer holds it."""
+    asked = request.args.get("q", "")[:80]
+    with snapshot() as db:
+        closed = store.closed_jobs(db, asked)
+        if wants_fragment():
+            return fragment("jobs/_closed.html", JobsPage([], closed, asked, False))
+        it = JobsPage(_lines(db, local_now()), closed, asked, current_by().holds("operator"))
+        return show("jobs/jobs.html", it, title="Jobs", here="Jobs")
+
+
+def _lines(db: Connection, now: datetime) -> list[JobLine]:
+    signs: dict[str, list[rules.Sign]] = {}
+    for sign in bench.benches(db):
+        signs.setdefault(sign.job, []).append(sign)
+    to_trim = bench.to_trim(db)
+    rows = store.open_jobs(db)
+    return [_line(db, row, signs.get(row.job.number, []), to_trim.get(row.job.id, 0), now) for row in rows]
+
+
+def _line(db: Connection, row: JobRow, signs: list[rules.Sign], to_trim: int, now: datetime) -> JobLine:
+    heads = [(sign.mark, wording.headline(sign, now, now.tzinfo)) for sign in signs]
+    headline = together(heads) if heads else Headline(wording.HELD, "done", "Nothing is open", "")
+    gone = row.signs - len(signs)
+    more = f"{gone} of {row.signs} handed over or cancelled" if gone else ""
+    picture = sign_pictures.picture_of(db, signs[0], SMALL, has_sizes=False) if signs else None
+    will_be = _will_be_late(db, signs, now)
+    return JobLine(row, _in_hand(row, to_trim), _is_late(row.job, now), will_be, headline, more, picture)
+
+
+def _in_hand(row: JobRow, to_trim: int) -> str:
+    """'13 of 14 pieces in hand, 1 to trim': what is cut with its tabs on is not in hand yet."""
+    said = f"{row.in_hand - to_trim} of {counted(row.parts, 'piece')} in hand"
+    return f"{said}, {to_trim} to trim" if to_trim else said
+
+
+def _will_be_late(db: Connection, signs: list[rules.Sign], now: datetime) -> bool:
+    hours = bench.shortest_cure(db)
+    return any(rules.will_be_late(sign, now, now.tzinfo, hours) for sign in signs)
+
+
+def _is_late(job: Job, now: datetime) -> bool:
+    return job.state == "open" and job.due < f"{now:%Y-%m-%d}"
+
+
+@pages.get("/jobs/<number>")
+def job(number: str) -> Response:
+    """One job. `?parts=A` shows the parts of that sign, `?start=12` the signs from the thirteenth on."""
+    with snapshot() as db:
+        it = _page(db, store.job_by_number(db, number), local_now())
+        return show("jobs/job.html", it, title=f"{it.job.number} {it.job.title}", here="Jobs", said=_taken_in(it.is_late))
+
+
+def _taken_in(is_late: bool) -> Said | None:
+    """What the intake that led here said: more than its act in the ledger knows, too much to be undone by a tap."""
+    try:
+        answer = runs().run(request.args["run"]).answer if "run" in request.args else None
+    except NotFound:  # the server was started anew since
+        return None
+    past = " Its due day is past." if is_late else ""
+    return Said(answer.sentence + past) if answer else None
+
+
+def _page(db: Connection, job: Job, now: datetime) -> JobPage:
+    row, by = store.job_row(db, job.id), current_by()
+    start = request.args.get("start", 0, type=int)
+    if not 0 <= start < row.signs:
+        start = 0
+    signs = store.signs_of_job(db, job.id)[start : start + SIGNS_A_PAGE]
+    asked = request.args.get("parts", signs[0].mark if row.signs == 1 else "")
+    box = ALONE if row.signs == 1 else LARGE
+    materials = {known.id: known.called for known in stock.all_stocks(db)}
+    views = [_sign(db, sign, asked, materials, now, box) for sign in signs]
+    rows = sheets.rows_of_job(db, job.id)
+    acts = [_done(act, job) for act in store.acts_on_job(db, job.id)]
+    return JobPage(
+        job=job, row=row, in_hand=_in_hand(row, bench.to_trim(db).get(job.id, 0)), is_late=_is_late(job, now),
+        will_be_late=_will_be_late(db, [view.sign for view in views], now), signs=views, start=start, until=start + len(signs),
+        sheets=[(sheet, materials[sheet.stock]) for sheet in rows], is_fresh="run" in request.args,
+        to_cut=next((sheet for sheet in rows if sheet.state == "planned" and by.holds("operator")), None),
+        acts=acts, relabel=next((act for act in acts[:LATELY] if act.relabel), None), asked=asked, is_owner=by.holds("owner"),
+        can_hold=by.holds("assembler"), can_nest=by.holds("operator"),
+    )  # fmt: skip
+
+
+def _sign(db: Connection, sign: store.Sign, asked: str, materials: dict[int, str], now: datetime, box) -> SignView:
+    its = bench.sign_of(db, sign.id)
+    parts = store.parts_of(db, sign.id) if sign.mark == asked else None
+    height = lengths.show(sign.height_mm, current_settings().units)
+    return SignView(
+        its, sign.levels, wording.headline(its, now, now.tzinfo),
+        replace(sign_pictures.picture_of(db, its, box), height_text=height),
+        None if parts is None else [PartLine(part, _size(part), materials[part.stock]) for part in parts],
+    )  # fmt: skip
+
+
+def _size(part: Part) -> str:
+    units = current_settings().units
+    wide, high = lengths.show(part.width_mm, units), lengths.show(part.height_mm, units)
+    return f"{wide.removesuffix(' mm')} × {high}"
+
+
+def _done(row, job: Job) -> Done:
+    answer, is_undone = json.loads(row["answer"]), row["undone_by"] is not None
+    is_of_job = answer["data"].get("job") == job.number
+    relabel = len(answer["data"].get("relabel", ())) if is_of_job and not is_undone else 0
+    return Done(row["act"], row["at"], row["by_name"], answer["sentence"], is_undone, relabel)
+
+
+@pages.post("/jobs/<number>")
+def change(number: str) -> Response:
+    """An owner changes whose job it is, its title or its due date."""
+    words = [request.form.get(name, "") for name in ("customer", "title", "due")]
+    return done(do(orders.change_job, number, *words), url_for("jobs.job", number=number))
+
+
+@pages.post("/jobs/<number>/<mark>")
+def change_sign(number: str, mark: str) -> Response:
+    """Holds, resumes, cancels or reopens one of its signs."""
+    to = request.form.get("to", "")
+    if to not in STATES:
+        raise Refused("Choose what to do with the sign: load the page again.")
+    with snapshot() as db:
+        sign = store.sign_by_name(db, store.job_by_number(db, number).number, mark)
+    reason = [] if to == "resume" else [request.form.get("reason", "")]
+    return done(do(STATES[to], sign.id, *reason), url_for("jobs.job", number=number))

@@ -1,0 +1,147 @@
+"""A new drawing for a job under way: it is sent, looked at over the old one with what it costs, and confirmed.
+
+Owns how these pages are asked for and answered. What they show is put together in `revision_pages`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, request, url_for
+
+from ...actions import revision_plan, drawings, revisions as actions
+from ...actions.revision_plan import Choices
+from ...actions.unit_of_work import Desk
+from ...domain.errors import Refused
+from ...store import jobs, revisions as store, stock
+from ...store.jobs import Job
+from . import answers as written
+from . import questions, revision_pages
+from ..background import bar, runs
+from ..page import (
+    current_by,
+    current_desk,
+    current_settings,
+    form_key,
+    fragment,
+    go,
+    show,
+    snapshot,
+    wants_fragment,
+    whole,
+)
+from .intake import OPERATOR, read_in_another_unit, sent_drawing, to_the_job
+from .revision_pages import Asked
+
+pages = Blueprint("revisions", __name__)
+
+
+@dataclass(frozen=True)
+class SendPage:
+    """The form that a new drawing of a job is sent with."""
+
+    job: Job
+    signs: int
+    largest_mb: int = 20
+
+
+@pages.get("/jobs/<number>/drawing")
+def new(number: str) -> Response:
+    """A new drawing is chosen."""
+    current_by().must_hold(OPERATOR)
+    with snapshot() as db:
+        job = jobs.job_by_number(db, number)
+        it = SendPage(job, len(jobs.signs_of_job(db, job.id)))
+        return show("jobs/revisions/new.html", it, title=f"New drawing for {job.number}", here="Jobs")
+
+
+@pages.post("/jobs/<number>/drawing")
+def upload(number: str) -> Response:
+    """Reads the new drawing and goes on to what it would change. A refused one is not kept."""
+    current_by().must_hold(OPERATOR)
+    job = jobs.job_by_number(current_desk().read(), number)
+    sha256, _ = sent_drawing()
+    return go(url_for("revisions.compare", number=job.number, sha256=sha256))
+
+
+@pages.get("/jobs/<number>/drawing/<sha256>")
+def compare(number: str, sha256: str) -> Response:
+    """The new drawing over the old one, and what it costs. The query holds what was chosen and answered."""
+    current_by().must_hold(OPERATOR)
+    asked = _asked(request.args)
+    made = _plan(current_desk(), number, sha256, asked)
+    found = (*made.proposed.preflight, *made.proposed.warnings)  # may be slow: before the moment of the page begins
+    with snapshot() as db:
+        it = revision_pages.page_of(db, made, asked, found)
+        if wants_fragment():
+            return fragment("jobs/revisions/_compare.html", it)
+        return show("jobs/revisions/compare.html", it, title=f"New drawing for {it.job.number}", here="Jobs")
+
+
+@pages.post("/jobs/<number>/drawing/<sha256>/unit")
+def unit(number: str, sha256: str) -> Response:
+    """A drawing that names no unit is read once more in the one that somebody named."""
+    current_by().must_hold(OPERATOR)
+    query = _asked(request.form).as_query() | {"unit": read_in_another_unit(sha256)}
+    return go(url_for("revisions.compare", number=number, sha256=sha256, **query))
+
+
+@pages.post("/jobs/<number>/drawing/<sha256>")
+def confirm(number: str, sha256: str) -> Response:
+    """Changes the job, in the background. The same form sent twice changes it once."""
+    desk, by, key, asked = current_desk(), current_by(), form_key(), _asked(request.form)
+    by.must_hold(OPERATOR)
+    job = jobs.job_by_number(desk.read(), number)
+    seconds = current_settings().nest_seconds
+    open_question = questions.still_open(
+        drawings.kept_proposal(desk, sha256, asked.answers), current_settings().units
+    )
+    if open_question:
+        raise Refused(open_question)
+    if "glued" not in request.form and _is_glued(_plan(desk, number, sha256, asked), asked):
+        raise Refused("Say first what becomes of the glued pieces that must come off: spoiled, or whole.")
+
+    def work(progress):
+        made = _plan(desk, job.number, sha256, asked)
+        return actions.change(desk, by, made, asked.choices, seconds=seconds, progress=progress, key=key)
+
+    again = url_for("revisions.compare", number=job.number, sha256=sha256, **asked.as_query())
+    run = runs().begin(f"Changing {job.number}", work, by=by, after=again, key=key)
+    return go(url_for("revisions.under_way", run=run.id))
+
+
+@pages.get("/changing/<run>")
+def under_way(run: str) -> Response:
+    """The bar of a change; when it has ended, on to the job."""
+    words = "The planned sheets of the job are nested anew. You may leave this page: the job will be in Jobs."
+    return bar(run, "revisions.under_way", here="Jobs", home=url_for("jobs.jobs"), words=words,
+               back_words="Back to the new drawing", ended=to_the_job)  # fmt: skip
+
+
+def _is_glued(made: revision_plan.Plan, asked: Asked) -> bool:
+    """True where pieces that are glued must come off."""
+    with snapshot() as db:
+        return revision_plan.costs(db, made, asked.choices).glued > 0
+
+
+def _asked(values) -> Asked:
+    """What was chosen and answered: spares are used unless somebody says no, what is glued is spoiled unless somebody says it
+    comes off whole."""
+    choices = Choices(values.get("spares", "yes") != "no", values.get("glued") == "whole")
+    stocks = {name.removeprefix("stock-"): value for name, value in values.items() if name.startswith("stock-") and value}
+    named = values.get("unit", "")
+    glued = values.get("glued", "")
+    return Asked(choices, written.answers_of(values), stocks, named if named in questions.UNITS else "",
+                 glued if glued in ("whole", "spoiled") else "")  # fmt: skip
+
+
+def _plan(desk: Desk, number: str, sha256: str, asked: Asked) -> revision_plan.Plan:
+    proposed = drawings.kept_proposal(desk, sha256, asked.answers)
+    wanted = {one.colour for one in proposed.colours}
+    with desk.database.snapshot() as db:
+        job = jobs.job_by_number(db, number)
+        stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
+        stocks |= {colour: id for colour, id in store.stocks_of(db, job.id).items() if colour in wanted}
+        chosen = {f"#{name}": whole(value) for name, value in asked.stocks.items()}
+        stocks |= {colour: stock.stock(db, id).id for colour, id in chosen.items() if id is not None and colour in wanted}
+    return revision_plan.plan(desk, job.number, drawings.cut_from(desk, proposed, stocks), stocks)

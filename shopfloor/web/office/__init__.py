@@ -1,0 +1,1 @@
+"""Settings, people, stock and reports. Start with `office`."""

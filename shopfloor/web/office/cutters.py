@@ -1,0 +1,128 @@
+"""Office's list of cutters: each drawn from the side, what it is used for, and a form for one more.
+
+Owns how the list is asked for and answered, and how a cutter is drawn. Must not decide what may be said of one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, request, url_for
+
+from ...actions import cutters as actions
+from ...actions.cutting_setup import usual_cutter
+from ...domain.routing.cutters import EDGES, Cutter
+from ...domain.settings import Settings
+from ...store import cutters as store
+from ...store.db import Connection
+from ..page import current_by, current_settings, do, done, show, snapshot
+
+LONGEST_PX, HIGHEST_PX, SHANK_PX = 150, 64, 30  # the longest edge, the thickest cutter, and what is seen of a shank
+LEAST_PX = 6  # a cutter is never drawn thinner or shorter
+MOST_LINES = 24  # of a helix
+FIELDS = ("name", "diameter_mm", "flutes", "edge", "is_polished", "helix_deg", "reach_mm")
+EDGE_WORDS = {
+    "straight": "straight: no lift",
+    "up-cut": "up-cut: clears the chips, lifts the piece",
+    "down-cut": "down-cut: presses the piece down",
+    "compression": "compression: an up-cut tip, down-cut above",
+}
+
+pages = Blueprint("cutters", __name__)
+
+
+@dataclass(frozen=True)
+class Side:
+    """A cutter from the side, in pixels: `cutting_px` of `wide_px` cut, the rest is shank. `flutes` are the edges' lines."""
+
+    wide_px: int
+    high_px: int
+    cutting_px: int
+    flutes: tuple[str, ...]
+    reach: str
+    diameter: str
+
+
+@dataclass(frozen=True)
+class CutterRow:
+    """A cutter of the list. `helix` says its angle, '' where it has none; `used_for` what is cut with it."""
+
+    cutter: Cutter
+    drawn: Side
+    helix: str
+    used_for: list[str]
+    can_retire: bool
+
+
+@dataclass(frozen=True)
+class CuttersPage:
+    """The list, the usual one first, and what the form offers."""
+
+    rows: list[CutterRow]
+    edges: tuple[tuple[str, str], ...] = tuple(EDGE_WORDS.items())
+    usual_helix: str = f"{EDGES['up-cut']:g} degrees for all but a straight one (common practice)"
+
+
+@pages.get("/office/cutters")
+def cutters() -> Response:
+    """The cutters of the shop."""
+    current_by().must_hold(("owner",))
+    with snapshot() as db:
+        shop = current_settings()
+        listed = [usual_cutter(shop), *store.cutters(db)]
+        rows = [_row(db, one, shop, _scale(listed)) for one in listed]
+        return show("office/cutters.html", CuttersPage(rows), title="Cutters", here="Office")
+
+
+def _row(db: Connection, cutter: Cutter, shop: Settings, scale: float) -> CutterRow:
+    used = store.stocks_cut_with(db, cutter.id) + (["the shop's usual work"] if shop.cutter == cutter.id else [])
+    turned = "lifts" if cutter.helix_deg > 0 else "presses down"
+    helix = f"helix {abs(cutter.helix_deg):g}°, {turned}" if cutter.helix_deg else ""
+    return CutterRow(cutter, drawn(cutter, scale), helix, used, bool(cutter.id) and not used)
+
+
+def drawn(cutter: Cutter, scale: float) -> Side:
+    """A cutter from the side, at `scale` pixels a mm."""
+    long, high = (max(LEAST_PX, round(mm * scale)) for mm in (cutter.reach_mm, cutter.diameter_mm))
+    lines = tuple(_edges(cutter, long, high))
+    return Side(long + SHANK_PX, high, long, lines, f"{cutter.reach_mm:g}", f"{cutter.diameter_mm:g}")
+
+
+def _scale(cutters: Sequence[Cutter]) -> float:
+    """One for all, so that they can be told apart by their size."""
+    longest, widest = max(one.reach_mm for one in cutters), max(one.diameter_mm for one in cutters)
+    return min(LONGEST_PX / longest, HIGHEST_PX / widest)
+
+
+def _edges(cutter: Cutter, long: int, high: int) -> Iterator[str]:
+    """The edges as lines: along the cutter where they are straight, else as a helix shows from the side, drawn straight.
+
+    Half a turn is seen, and one turn of a helix on a cylinder takes π D / tan(helix) of its length (plane geometry). A
+    compression cutter's are turned over at half its length.
+    """
+    if not cutter.helix_deg:
+        yield from (f"M1 {high * nth / (cutter.flutes + 1):.1f}H{long}" for nth in range(1, cutter.flutes + 1))
+        return
+    turn = math.pi * high / math.tan(math.radians(abs(cutter.helix_deg)))
+    step = max(turn / cutter.flutes, long / MOST_LINES)
+    for nth in range(math.ceil(long / step)):
+        at = nth * step
+        share = min(1.0, (long - at) / (turn / 2))
+        is_up = cutter.helix_deg > 0 and not (cutter.edge == "compression" and at >= long / 2)
+        begin, end = (high, high * (1 - share)) if is_up else (0, high * share)
+        yield f"M{at:.1f} {begin:.1f}L{at + turn / 2 * share:.1f} {end:.1f}"
+
+
+@pages.post("/office/cutters")
+def add() -> Response:
+    """A further cutter."""
+    values = {name: request.form.get(name, "") for name in FIELDS}
+    return done(do(actions.add_cutter, values), url_for("cutters.cutters"))
+
+
+@pages.post("/office/cutters/<int:id>/retire")
+def retire(id: int) -> Response:
+    """A cutter is worn out or gone."""
+    return done(do(actions.retire_cutter, id), url_for("cutters.cutters"))

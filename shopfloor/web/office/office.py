@@ -1,0 +1,257 @@
+"""Office: people, settings, the ledger with its Undo, and this tablet's name."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, current_app, request, url_for
+
+from ...actions import people as people_actions
+from ...actions import settings as settings_actions
+from ...actions.unit_of_work import undo as undo_act
+from ...domain.errors import Conflict, Refused
+from ...domain.people import ROLES
+from ...domain.settings import KINDS
+from ...store import cutters as cutter_store
+from ...store import ledger, replay
+from ...store import office as store
+from ...store import people as people_store
+from ...store.db import Row
+from . import settings_form
+from ..page import (
+    Said,
+    can_undo,
+    current_by,
+    current_desk,
+    current_settings,
+    do,
+    done,
+    form_key,
+    fragment,
+    go,
+    show,
+    snapshot,
+    wants_fragment,
+    whole,
+)
+from .people import SESSION, TABLET, TABLET_DAYS
+from ..security import local_path, set_cookie
+
+PAGE = 50  # acts on one page of the ledger
+
+pages = Blueprint("office", __name__)
+
+
+@dataclass(frozen=True)
+class OfficePage:
+    """The way to each part of Office; an owner sees all of them."""
+
+    is_owner: bool
+    me: int
+    tablet: str
+    acts: int
+    database: str
+
+
+@dataclass(frozen=True)
+class PeoplePage:
+    """Everyone, and a form for one more."""
+
+    people: list[people_store.Person]
+    roles: tuple[str, ...] = ROLES
+
+
+@dataclass(frozen=True)
+class PersonPage:
+    """One person; an owner may change everything, others their own PIN."""
+
+    person: people_store.Person
+    is_owner: bool
+    roles: tuple[str, ...] = ROLES
+
+
+@dataclass(frozen=True)
+class ActRow:
+    """One act as the ledger's list shows it. `about` names its sign where the sentence does not."""
+
+    act: int
+    at: str
+    by_name: str
+    tablet: str
+    what: str
+    about: str
+    sentence: str
+    undone_by: int | None
+    can_undo: bool
+
+
+@dataclass(frozen=True)
+class LedgerPage:
+    """One page of the ledger. `back` is the page itself, `older` leads on to the next."""
+
+    acts: list[ActRow]
+    back: str
+    older: int | None
+
+
+@pages.get("/office")
+def office():
+    """Where everything of Office is."""
+    return _office()
+
+
+def _office(said: Said | None = None) -> Response:
+    by, desk = current_by(), current_desk()
+    it = OfficePage(by.holds("owner"), by.person, by.tablet, ledger.newest(desk.read()), desk.database.path.name)
+    return show("office/office.html", it, title="Office", here="Office", said=said)
+
+
+def _owner_only() -> None:
+    current_by().must_hold(("owner",))
+
+
+# People. --------------------------------------------------------------------------------------------------------------
+
+
+@pages.get("/office/people")
+def everyone():
+    """Who works here."""
+    _owner_only()
+    it = PeoplePage(people_store.everyone(current_desk().read()))
+    return show("office/people.html", it, title="People", here="Office")
+
+
+@pages.post("/office/people")
+def add_person():
+    """Somebody new; the PIN comes next."""
+    answer = do(people_actions.add_person, request.form.get("name", ""), request.form.getlist("role"))
+    return done(answer, url_for("office.person", person=answer.data["person"]))
+
+
+@pages.get("/office/people/<int:person>")
+def person(person: int):
+    """One person."""
+    if person != current_by().person:
+        _owner_only()
+    it = PersonPage(people_store.one(current_desk().read(), person), current_by().holds("owner"))
+    return show("office/person.html", it, title=it.person.name, here="Office")
+
+
+@pages.post("/office/people/<int:person>")
+def change_person(person: int):
+    """Name, roles, duty."""
+    form = request.form
+    answer = do(
+        people_actions.change_person, person, form.get("name", ""), form.getlist("role"), form.get("duty") == "on"
+    )
+    return done(answer, url_for("office.everyone"))
+
+
+@pages.post("/office/people/<int:person>/pin")
+def set_pin(person: int):
+    """A new PIN."""
+    method = current_app.config["PIN_HASH"]
+    answer = do(people_actions.set_pin, person, request.form.get("pin", ""), method=method)
+    return done(answer, url_for("office.everyone" if current_by().holds("owner") else "office.office"))
+
+
+@pages.post("/office/tablet")
+def name_tablet():
+    """This tablet's name, in its cookie and its session."""
+    name = people_actions.name_tablet(
+        current_desk(), request.cookies.get(SESSION, ""), request.form.get("name", "")
+    )  # fmt: skip
+    response = go(url_for("office.office"))
+    set_cookie(response, TABLET, name, days=TABLET_DAYS)
+    return response
+
+
+# Settings. ------------------------------------------------------------------------------------------------------------
+
+
+@pages.get("/office/settings")
+def settings():
+    """What the shop may change."""
+    _owner_only()
+    it = settings_form.page(current_settings(), cutter_store.cutters(current_desk().read()))
+    return show("office/settings.html", it, title="Settings", here="Office")
+
+
+@pages.post("/office/settings")
+def change_settings():
+    """Keeps what was changed."""
+    values = {name: request.form[name] for name in KINDS if name in request.form}
+    if values.get("address") == current_settings().address:
+        del values["address"]  # shown where the shop has set none: saving another setting must not set it
+    answer = do(settings_actions.change_settings, values)
+    return go(url_for("office.settings", did=answer.act, _anchor=settings_form.group_of(answer.data.get("changed", ()))))
+
+
+# The ledger. ----------------------------------------------------------------------------------------------------------
+
+
+@pages.get("/office/ledger")
+def acts():
+    """Who did what, the newest first."""
+    before = request.args.get("before", type=int)
+    with snapshot() as db:
+        rows = ledger.recent(db, PAGE, before)
+        changed = store.acts_with_changes(db, [row["act"] for row in rows])
+        older = rows[-1]["act"] if rows and rows[-1]["act"] > 1 else None
+        answers = {row["act"]: json.loads(row["answer"]) for row in rows}
+        called = store.signs_called(db, [code for answer in answers.values() for code in answer["codes"][:1]])
+        it = LedgerPage(
+            [_act_row(row, row["act"] in changed, answers[row["act"]], called) for row in rows], _ledger_path(before), older
+        )
+        return show("office/ledger.html", it, title="Ledger", here="Office")
+
+
+def _ledger_path(before: int | None) -> str:
+    return url_for("office.acts", before=before) if before else url_for("office.acts")
+
+
+def _act_row(row: Row, has_changes: bool, answer: dict, called: dict[str, str]) -> ActRow:
+    by = current_by()
+    is_open = has_changes and row["act"] > 1 and row["undoes"] is None and row["undone_by"] is None
+    shown = {name: row[name] for name in ("act", "at", "by_name", "tablet", "what", "undone_by")}
+    may = by.holds("owner") or row["by_name"] == by.name
+    about = called.get(answer["codes"][0], "") if answer["codes"] else ""
+    about = "" if about in answer["sentence"] else about
+    return ActRow(**shown, about=about, sentence=answer["sentence"], can_undo=is_open and may)
+
+
+@pages.post("/office/check")
+def check():
+    """Replays the ledger and says whether it gives the state."""
+    with snapshot() as db:
+        found, acts = replay.differences(db), ledger.newest(db)
+    if found:
+        said = Said(f"The ledger and the state differ: stop work and restore a backup. {found[0]}", is_refusal=True)
+    else:
+        said = Said(f"The ledger is sound: its {acts} acts give the present state, row by row.")
+    return _told(said)
+
+
+@pages.post("/undo")
+def undo():
+    """Undoes one act, from any page."""
+    number = whole(request.form.get("act", ""))
+    if number is None:
+        raise Refused("Choose the act that is to be undone in the ledger.")
+    kept = ledger.entry(current_desk().read(), number)
+    if kept.undoes is None and not can_undo(kept):
+        raise Conflict(f"“{kept.what}” cannot be undone: it changed nothing that could be put back.")
+    answer = undo_act(current_desk(), current_by(), kept.act, key=form_key())
+    back = local_path(request.form.get("back"))
+    if back or not wants_fragment():
+        return done(answer, back or url_for("office.acts"))
+    # told to the body: the button that was pressed is gone by then
+    return _told(Said(answer.sentence), {"undone": {"act": kept.act, "target": "body"}})
+
+
+def _told(said: Said, events: dict | None = None) -> Response:
+    """One sentence at the head of the page: alone for htmx, else on the page of Office."""
+    if wants_fragment():
+        return fragment("errors/_notice.html", said, events=events)
+    return _office(said)

@@ -1,0 +1,1 @@
+"""Everything drawn on a page. Start with `pictures`."""

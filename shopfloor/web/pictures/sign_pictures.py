@@ -1,0 +1,119 @@
+"""Signs as pictures: each part at its place, drawn as its piece stands.
+
+Owns what is kept between requests: the shapes of signs, which change only with a new drawing, and their pictures, which
+change with a piece too. So a page on the wall costs little however often it asks. Must not know pages: they say how large.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import replace
+
+from flask import current_app
+
+from ...domain import lengths
+from ...domain.outlines import Outline
+from ...domain.bench.steps import Part, Sign
+from ...store import floor, outlines
+from ...store.floor import SignShape
+from ...store.db import Connection
+from ..page import current_settings
+from .paths import UNIT
+from .pictures import DrawnPart, PicturePart, SignPicture, sign_picture
+
+RING_PX = 12
+MOST_KEPT = 400  # of each; a shop has some dozens of live signs
+
+
+def shape_of(db: Connection, sign: int) -> SignShape:
+    """The shape of a sign, kept. Raises NotFound."""
+    return _kept("sign shapes", (sign, floor.last_act_on(db, sign)), lambda: floor.shape(db, sign))
+
+
+def picture_of(db: Connection, sign: Sign, box: tuple[int, int], *, has_sizes: bool = True) -> SignPicture:
+    """The sign as large as `box` (pixels) allows, its width at a dimension line where `has_sizes`."""
+    units = current_settings().units if has_sizes else ""
+    states = tuple((part.id, drawn_state(part)) for part in sign.parts.values())
+    spot = (sign.id, floor.last_act_on(db, sign.id), sign.name, box, states, units)
+    return _kept("sign pictures", spot, lambda: _draw(shape_of(db, sign.id), sign, box, dict(states), units))
+
+
+def _draw(shape: SignShape, sign: Sign, box: tuple[int, int], states: dict[int, str], units: str) -> SignPicture:
+    parts = [
+        PicturePart(
+            str(part.part), sign.parts[part.part].number, sign.parts[part.part].name, part.outline, part.colour,
+            states[part.part],
+        )
+        for part in shape.parts
+    ]  # fmt: skip
+    title, width = f"{sign.job} {sign.mark}, {sign.name}", lengths.show(shape.width_mm, units) if units else ""
+    size = (shape.width_mm, shape.height_mm)
+    picture = sign_picture(f"s{sign.id}", parts, *size, title=title, box=box, width_text=width)
+    return replace(picture, parts=_one_tick_a_line(shape, picture.parts))
+
+
+def _one_tick_a_line(shape: SignShape, parts: tuple[DrawnPart, ...]) -> tuple[DrawnPart, ...]:
+    """A line of small letters that is fixed as a whole bears one tick, at its first letter: more would hide the words."""
+    lines: dict[tuple[int, int], list[DrawnPart]] = {}
+    for part, drawn in zip(shape.parts, parts, strict=True):
+        if drawn.size:
+            lines.setdefault((part.level, part.line), []).append(drawn)
+    fixed = [some for some in lines.values() if all(drawn.state == "fixed" for drawn in some)]
+    bare = {drawn.key for some in fixed for drawn in some[1:]}
+    return tuple(replace(drawn, over="") if drawn.key in bare else drawn for drawn in parts)
+
+
+def place_picture(db: Connection, sign: int, part: int, state: str, title: str, box: tuple[int, int]) -> SignPicture:
+    """Where one part goes: the finished sign without its states, that part in its own, with guides to the corner.
+
+    All others are one path for each level and colour, kept: so it is as quick for a sign of hundreds of parts.
+    """
+    shape = shape_of(db, sign)
+    base = _kept("sign grounds", (sign, floor.last_act_on(db, sign), box), lambda: _ground(shape, sign, box))
+    one = next(other for other in shape.parts if other.part == part)
+    picked = PicturePart(str(part), 0, title, one.outline, one.colour, state, is_picked=True)
+    top = sign_picture(f"w{part}-{box[0]}", [picked], shape.width_mm, shape.height_mm, box=box)
+    guides = top.guides + (_ring(one.outline, shape, top) if top.parts[0].size == "tiny" else "")
+    return replace(base, id=top.id, title=title, hatches=top.hatches, parts=base.parts + top.parts, guides=guides)
+
+
+def _ring(outline: Outline, shape: SignShape, picture: SignPicture) -> str:
+    """A ring round a part that is too small to be seen by itself, as path data."""
+    left, bottom, right, top = outline.bounds
+    scale, radius = picture.sign_px[0] / shape.width_mm * UNIT, RING_PX * UNIT
+    x, y = round((left + right) / 2 * scale), round((shape.height_mm - (bottom + top) / 2) * scale)
+    return f"M{x - radius} {y}a{radius} {radius} 0 1 0 {2 * radius} 0a{radius} {radius} 0 1 0 {-2 * radius} 0"
+
+
+def _ground(shape: SignShape, sign: int, box: tuple[int, int]) -> SignPicture:
+    parts = [PicturePart(str(n), n, "", part.outline, part.colour, "ready") for n, part in enumerate(shape.parts)]
+    whole = sign_picture(f"g{sign}", parts, shape.width_mm, shape.height_mm, box=box, width_text="")
+    groups: dict[tuple, list[DrawnPart]] = {}
+    for part, drawn in zip(shape.parts, whole.parts, strict=True):
+        groups.setdefault((part.level, part.colour, drawn.size), []).append(drawn)
+    # Each path begins with a relative move: it is brought back to the corner before the next one.
+    merged = [replace(some[0], d="".join("M0 0" + drawn.d for drawn in some)) for some in groups.values()]
+    return replace(whole, parts=tuple(merged))
+
+
+def outline_of(db: Connection, outline: int) -> Outline:
+    """An outline in the piece's own frame; kept, since it never changes."""
+    return _kept("outlines", outline, lambda: outlines.by_ids(db, [outline])[outline])
+
+
+def drawn_state(part: Part) -> str:
+    """How a part is drawn. One whose piece is gone stays crossed until its recut is in hand: that is what is missed."""
+    if part.gone and part.state in (None, "waiting", "nested"):
+        return part.gone
+    return part.state or "waiting"
+
+
+def _kept(name: str, key: object, make: Callable):
+    shelf: OrderedDict = current_app.extensions.setdefault(name, OrderedDict())
+    thing = shelf.get(key)
+    if thing is None:
+        thing = shelf[key] = make()
+        while len(shelf) > MOST_KEPT:
+            shelf.popitem(last=False)
+    return thing

@@ -1,0 +1,1 @@
+"""One piece: its page, its label, the Scan page. Start with `pieces`."""

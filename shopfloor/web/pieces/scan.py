@@ -1,0 +1,186 @@
+"""The Scan page: a mark is picked once, then code after code is scanned; each answers at once with what it did.
+
+Owns the way of a scanned code. What a piece is and where it goes is in `piece_cards`, the marks themselves are in the
+actions.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, make_response, request, url_for
+
+from ...actions import pieces as acts
+from ...actions.unit_of_work import Answer, undo as undo_act
+from ...domain import codes
+from ...domain.errors import NotFound, Refused, ShopError
+from ...store import codes as code_store
+from ...store import jobs, sheets, stock, trays
+from ...store.db import Connection
+from . import piece_cards
+from ..errors import STATUS
+from ..page import (
+    NOT_OURS,
+    current_by,
+    current_desk,
+    do,
+    done,
+    form_key,
+    fragment,
+    show,
+    snapshot,
+    wants_fragment,
+    whole,
+)
+from .piece_cards import Card
+
+THUMB, PLACE = (190, 130), (380, 130)  # room for the outline and for the sign, px
+LOOK = "look"
+TILES = (
+    (LOOK, "Look it up"), ("cut", "Cut, good"), ("trimmed", "Trimmed"), ("lost", "Lost"), ("damaged", "Damaged"),
+    ("found", "Found"),
+)  # fmt: skip
+
+pages = Blueprint("scan", __name__)
+
+
+@dataclass(frozen=True)
+class Scanned:
+    """The answer to one scan. `card` is None where the code is no piece's; `act` is what Undo names, or None.
+
+    `link` is (path, words) to the page of what is no piece.
+    """
+
+    sentence: str
+    is_refusal: bool = False
+    is_undone: bool = False
+    card: Card | None = None
+    act: int | None = None
+    link: tuple[str, str] | None = None
+    mark: str = LOOK
+
+
+@dataclass(frozen=True)
+class ScanPage:
+    """The marks to choose from as (mark, words), the one chosen, and the answer where one came without htmx."""
+
+    tiles: tuple[tuple[str, str], ...]
+    mark: str
+    words: str
+    answer: Scanned | None
+
+
+@pages.get("/scan")
+def scan() -> Response:
+    """The field, with the mark that `?mark=` chose; `?code=` looks a piece up at once."""
+    mark = checked_mark(request.args.get("mark", LOOK))
+    answer = None
+    if request.args.get("code"):
+        with snapshot() as db:
+            answer = looked_up(db, codes.parse(request.args["code"]))
+    return _page(mark, answer)
+
+
+def _page(mark: str, answer: Scanned | None, status: int = 200) -> Response:
+    return show("pieces/scan/scan.html", ScanPage(TILES, mark, dict(TILES)[mark], answer), title="Scan", here="Scan", status=status)
+
+
+@pages.post("/scan")
+def enter() -> Response:
+    """One scanned code. A refusal stands among the answers too, so that a quick hand does not miss it."""
+    mark, text = checked_mark(request.form.get("mark", LOOK)), request.form.get("code", "")
+    try:
+        if not wants_fragment():
+            return _plainly(mark, text)
+        return fragment("pieces/scan/_answer.html", _scanned(mark, codes.parse(text)))
+    except ShopError as refusal:
+        refused, status = Scanned(refusal.sentence, is_refusal=True, mark=mark), STATUS.get(type(refusal), 422)
+        if not wants_fragment():
+            return _page(mark, refused, status)
+        return make_response(fragment("pieces/scan/_answer.html", refused), status)
+
+
+def checked_mark(mark: str) -> str:
+    """A mark of the page. Raises Refused."""
+    if mark not in dict(TILES) and mark not in acts.MARKS:
+        raise Refused("Choose first what the scans are to say: tap one of the marks.")
+    return mark
+
+
+def _plainly(mark: str, text: str) -> Response:
+    code = codes.parse(text)
+    if mark == LOOK:
+        return done(Answer(""), url_for("scan.scan", mark=mark, code=code))
+    return done(do(acts.mark, [code], mark), url_for("scan.scan", mark=mark, code=code))
+
+
+def _scanned(mark: str, code: str) -> Scanned:
+    if mark == LOOK:
+        with snapshot() as db:
+            return looked_up(db, code)
+    try:
+        answer = do(acts.mark, [code], mark)
+    except NotFound:
+        with snapshot() as db:
+            must_be_piece(db, code)  # says what it is instead
+        raise
+    with snapshot() as db:
+        return _marked(db, code, answer, mark)
+
+
+def must_be_piece(db: Connection, code: str) -> None:
+    """Raises NotFound for an unknown or withdrawn label, Refused for one that is on something else."""
+    kind = code_store.kind_of(db, code)
+    if kind != "piece":
+        called, _ = _thing(db, kind, code)
+        raise Refused(f"{codes.show(code)} is {called}, not a piece: look it up instead.")
+
+
+def _marked(db: Connection, code: str, answer: Answer, mark: str) -> Scanned:
+    """What was done, in words: the pictures come after, so that the answer need not wait for them."""
+    card = piece_cards.card(db, code, None, None)
+    return Scanned(answer.sentence, card=card, act=answer.act if answer.data["changed"] else None, mark=mark)
+
+
+@pages.get("/scan/pictures/<code>")
+def pictures(code: str) -> Response:
+    """The pictures of one answer: the piece, and where it goes."""
+    with snapshot() as db:
+        return fragment("pieces/scan/_pictures.html", piece_cards.card(db, codes.parse(code), THUMB, PLACE, has_sizes=False))
+
+
+def looked_up(db: Connection, code: str) -> Scanned:
+    """What bears a code. Raises NotFound."""
+    kind = code_store.kind_of(db, code)
+    if kind != "piece":
+        called, path = _thing(db, kind, code)
+        return Scanned(f"{codes.show(code)} is {called}.", link=(path, f"Go to {called}"))
+    card = piece_cards.card(db, code, THUMB, PLACE, has_sizes=False)
+    return Scanned(f"{card.called} {card.stands}.", card=card)
+
+
+def _thing(db: Connection, kind: str, code: str) -> tuple[str, str]:
+    """What people call a thing that is no piece, and the path of its page."""
+    if kind == "sheet":
+        return f"sheet {sheets.sheet_by_code(db, code).number}", url_for("sheets.sheet", code=code)
+    if kind == "sign":
+        return f"the sign {jobs.sign_by_code(db, code).called}", url_for("bench.sign", code=code)
+    if kind == "tray":
+        return trays.by_code(db, code).called, url_for("trays.tray", code=code)
+    blank = stock.blank_by_code(db, code)
+    word = "an offcut" if blank.is_offcut else "a full sheet"
+    return f"{word} of {stock.stock(db, blank.stock).called}", url_for("stock.blank", code=code)
+
+
+@pages.post("/scan/undo")
+def undo() -> Response:
+    """Undoes the act of one answer; the answer comes back struck through."""
+    number, code = whole(request.form.get("act", "")), codes.parse(request.form.get("code", ""))
+    if number is None:
+        raise Refused(NOT_OURS)
+    answer = undo_act(current_desk(), current_by(), number, key=form_key())
+    if not wants_fragment():
+        return done(answer, url_for("scan.scan"))
+    with snapshot() as db:
+        card = piece_cards.card(db, code, THUMB, PLACE, has_sizes=False)
+        return fragment("pieces/scan/_answer.html", Scanned(answer.sentence, is_undone=True, card=card))

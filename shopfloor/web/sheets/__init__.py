@@ -1,0 +1,1 @@
+"""Sheets on the router, setup sheets, recuts and hold-down. Start with `sheets`."""

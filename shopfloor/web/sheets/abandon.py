@@ -1,0 +1,96 @@
+"""Giving a sheet up: which pieces came off good, which are spoiled, which the router never touched.
+
+Owns the page on which that is tapped out; nothing is saved before its one button. Belongs to the Sheets pages.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import Blueprint, request, url_for
+
+from ...actions import sheets as actions
+from ...domain import pieces as life
+from ...domain.routing import sheets as rules
+from ...store import sheets as store
+from ...store import stock
+from ...store.sheets import SheetRow
+from ...store.stock import Stock
+from ...store.db import Connection
+from ..page import current_by, do, done, fragment, show, snapshot
+from ..pictures.pictures import SheetPicture
+from ..pictures.sheet_pictures import picture_of
+from .sheet_page import SHEET_BOX
+
+ROUND = {"untouched": "good", "good": "spoiled", "spoiled": "untouched"}
+DRAWN = {"untouched": "nested", "good": "ready", "spoiled": "damaged"}
+
+pages = Blueprint("abandon", __name__)
+
+
+@dataclass(frozen=True)
+class AbandonPage:
+    """The sheet with what was tapped so far. `good` and `spoiled` are codes with blanks between, `counts` how many."""
+
+    row: SheetRow
+    stock: Stock
+    picture: SheetPicture
+    attrs: dict[str, dict[str, str]]
+    good: str
+    spoiled: str
+    counts: dict[str, int]
+    has_sound: bool
+
+
+@pages.get("/sheets/<code>/abandon")
+def abandon(code: str):
+    """The picture to tap."""
+    current_by().must_hold(("operator",))
+    with snapshot() as db:
+        it = _page(db, code, {}, has_sound=False)
+        return show("sheets/abandon.html", it, title=f"Give up {it.row.number}", here="Sheets")
+
+
+@pages.post("/sheets/<code>/abandon/turn/<piece>")
+def turn(code: str, piece: str):
+    """A tap: the piece goes round untouched, good, spoiled. What was tapped so far comes and goes with the form."""
+    current_by().must_hold(("operator",))
+    chosen = _chosen()
+    chosen[piece] = ROUND[chosen.get(piece, "untouched")]
+    with snapshot() as db:
+        return fragment("sheets/_abandon.html", _page(db, code, chosen, has_sound=True))
+
+
+@pages.post("/sheets/<code>/abandon")
+def give_up(code: str):
+    """Gives the sheet up with what was tapped."""
+    chosen = _chosen()
+    answer = do(actions.abandon, code, good=_those(chosen, "good"), spoiled=_those(chosen, "spoiled"))
+    return done(answer, url_for("sheets.sheets"))
+
+
+def _chosen() -> dict[str, str]:
+    return {code: word for word in ("good", "spoiled") for code in request.form.get(word, "").split()}
+
+
+def _those(chosen: dict[str, str], word: str) -> list[str]:
+    return [code for code, its in chosen.items() if its == word]
+
+
+def _page(db: Connection, code: str, chosen: dict[str, str], *, has_sound: bool) -> AbandonPage:
+    sheet = store.sheet_by_code(db, code)
+    rules.may_be_abandoned(sheet)
+    row, material = store.row(db, sheet.id), stock.stock(db, sheet.stock)
+    on_it = store.on_sheet(db, row.id)
+    still_open = [piece.code for piece in on_it if piece.is_here and piece.state == "nested"]
+    chosen = {piece: word for piece, word in chosen.items() if piece in still_open}
+    states = {piece: DRAWN[chosen.get(piece, "untouched")] for piece in still_open}
+    way = url_for("abandon.turn", code=code, piece="CODE")
+    has_begun = row.state in life.CUTTABLE
+    counts = {word: len(_those(chosen, word)) for word in ("good", "spoiled")}
+    counts["untouched"] = len(still_open) - len([w for w in chosen.values() if w in counts])
+    return AbandonPage(
+        row, material, picture_of(db, row, on_it, material.colour, SHEET_BOX, states=states),
+        {piece: {"hx-post": way.replace("CODE", piece)} for piece in still_open} if has_begun else {},
+        " ".join(_those(chosen, "good")), " ".join(_those(chosen, "spoiled")), counts, has_sound,
+    )  # fmt: skip

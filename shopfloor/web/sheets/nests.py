@@ -1,0 +1,109 @@
+"""Nesting from a page: what to pool, then a bar until it is done.
+
+Owns the form and the page of a nesting under way, which Recuts uses too. The work itself goes on in background.py
+whether anybody looks or not. Must not know how a nest is made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from flask import Blueprint, Response, request, url_for
+
+from ...actions import nests as actions
+from ...store import sheets as store
+from ...store import stock
+from ...store.sheets import WaitingOfJob
+from ...store.stock import Stock
+from ..background import Run, bar, runs
+from ..page import (
+    current_by,
+    current_desk,
+    current_settings,
+    done,
+    form_key,
+    go,
+    local_now,
+    show,
+    snapshot,
+)
+from .sheets import Card, card_of
+
+CARD_BOX = (330, 165)
+
+pages = Blueprint("nests", __name__)
+
+
+@dataclass(frozen=True)
+class PoolPage:
+    """What of a stock waits, and the planned sheets that may be nested anew with it."""
+
+    stock: Stock
+    waiting: tuple[WaitingOfJob, ...]
+    pieces: int
+    planned: tuple[Card, ...]
+    offcuts: int
+    today: str
+
+
+@pages.get("/sheets/pool/<int:stock_id>")
+def pool(stock_id: int):
+    """The form."""
+    current_by().must_hold(("operator",))
+    with snapshot() as db:
+        material = stock.stock(db, stock_id)
+        waiting = tuple(store.waiting_by_job(db, stock_id))
+        held, today = store.held_up(db), local_now().date().isoformat()
+        rows = [row for row in store.live_rows(db) if row.state == "planned" and row.stock == stock_id]
+        cards = tuple(card_of(db, row, material, held.get(row.id), CARD_BOX, today) for row in rows)
+        offcuts = len(stock.free_blanks(db, stock_id, is_offcut=True))
+        count = sum(group.pieces for group in waiting)
+        it = PoolPage(material, waiting, count, cards, offcuts, today)
+        return show("sheets/nests/pool.html", it, title=f"Nest {material.called}", here="Sheets")
+
+
+@pages.post("/sheets/pool/<int:stock_id>")
+def nest(stock_id: int):
+    """Begins the nesting of what waits and of the chosen sheets' pieces."""
+    chosen = request.form.getlist("sheet")
+    return begin(stock_id, pool=chosen, on_offcuts=request.form.get("onto") == "offcut", after=url_for("sheets.sheets"))
+
+
+def begin(
+    stock_id: int,
+    *,
+    codes: Iterable[str] | None = None,
+    pool: Sequence[str] = (),
+    on_offcuts: bool,
+    after: str,
+) -> Response:
+    """Begins a nesting in the background and goes to its page; `after` is where to go on to if it is refused."""
+    desk, by, key, seconds = current_desk(), current_by(), form_key(), current_settings().nest_seconds
+    by.must_hold(("operator",))
+    title = f"Nesting {stock.stock(desk.read(), stock_id).called}"
+    codes = None if codes is None else list(codes)
+
+    def work(progress):
+        return actions.plan(desk, by, stock_id, codes=codes, pool=pool, seconds=seconds, on_offcuts=on_offcuts,
+                            progress=progress, key=key)  # fmt: skip
+
+    run = runs().begin(title, work, by=by, after=after, key=key)
+    return go(url_for("nests.under_way", run=run.id))
+
+
+@pages.get("/nests/<run>")
+def under_way(run: str):
+    """The bar of a nesting; when it has ended, on to the sheets."""
+    words = (
+        "The pieces are tried along the length and along the width, and the better nest is kept. You may leave this page: "
+        "the sheets will be in Sheets."
+    )
+    return bar(run, "nests.under_way", here="Sheets", home=url_for("sheets.sheets"), words=words, back_words="Back",
+               ended=_to_the_sheets)  # fmt: skip
+
+
+def _to_the_sheets(run: Run) -> Response:
+    """The sheet that was made; the list, where there are several."""
+    made = run.answer.data.get("sheets", [])
+    return done(run.answer, url_for("sheets.sheet", code=made[0]) if len(made) == 1 else url_for("sheets.sheets"))

@@ -1,0 +1,188 @@
+"""What the page of one sheet shows: its nest, what can be done with it now, what was done last.
+
+Must not answer requests: sheets.py does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from flask import request, url_for
+
+from ...actions import sheets as actions
+from ...domain import pieces as life
+from ...domain.codes import show as show_code
+from ...domain.routing.sheets import LIVE
+from ...store import cutters, holding, ledger, stock
+from ...store import pieces as piece_store
+from ...store import sheets as store
+from ...store.db import Connection
+from ...store.sheets import HeldUp, OnSheet, SheetRow
+from ...store.stock import Blank, Stock
+from ..page import Said, current_by, local_now, version
+from .holding import Holds, holds_of
+from ..pictures.pictures import SheetPicture
+from ..pictures.sheet_pictures import TINY_TIMES, picture_of, times_larger
+
+SHEET_BOX = (1180, 374)
+SMALLER_BOX = (1180, 270)  # under a warning, so that all of it is in sight
+TAPPABLE = ("nested", "cut", "ready", "lost", "damaged")
+
+
+@dataclass(frozen=True)
+class Gone:
+    """A lost or damaged piece of the sheet, and the causes to choose from."""
+
+    code: str
+    name: str
+    state: str
+    cause: str
+    causes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ToTrim:
+    """A piece of a closed sheet whose tabs are still on."""
+
+    code: str
+    name: str
+    tabs: int
+
+
+@dataclass(frozen=True)
+class SheetPage:
+    """One sheet. `attrs` makes its pieces buttons; `open_codes` are those that the large button marks cut.
+
+    `told` is the sentence under the picture: what was just done here, else what this person did last on the sheet;
+    `last` is that act, for Undo, and `last_gone` the piece that it made lost or damaged. `has_sound` after an act only.
+    `is_settling`: the buttons have just changed their places' meaning, so they wait a moment for idle taps to end.
+    """
+
+    seen: str
+    row: SheetRow
+    stock: Stock
+    held_up: HeldUp | None
+    is_late: bool
+    picture: SheetPicture
+    attrs: dict[str, dict[str, str]]
+    open_codes: str
+    gone: tuple[Gone, ...]
+    rest: str
+    told: Said | None
+    has_sound: bool
+    is_settling: bool
+    to_trim: tuple[ToTrim, ...]
+    last: int | None
+    last_gone: Gone | None
+    not_here: int
+    blanks: tuple[Blank, ...]
+    measured: dict[int, float]
+    offcut: str | None
+    can_act: bool
+    asked_large: str | None
+    is_large: bool
+    offers_large: bool
+    holds: Holds | None
+
+
+def page_of(db: Connection, code: str, said: Said | None = None) -> SheetPage:
+    """The page of the sheet that bears a code; `said` is what was just done on it. Raises NotFound."""
+    row = store.row(db, store.sheet_by_code(db, code).id)
+    material = stock.stock(db, row.stock)
+    on_it = store.on_sheet(db, row.id)
+    held = store.held_up(db).get(row.id)
+    gone = _gone(db, row, on_it)
+    last, told = _last(db, row)
+    can_act = current_by().holds("operator")
+    takes_taps = can_act and row.state in life.CUTTABLE
+    blanks = _other_blanks(db, row) if can_act and row.state == "planned" else ()
+    times = times_larger(db, row, on_it, SHEET_BOX)
+    asked, holds = request.args.get("large"), holds_of(db, row) if row.state in LIVE else None
+    is_large = asked == "1" or (asked is None and takes_taps and times > TINY_TIMES)  # from the start, for fingers
+    return SheetPage(
+        seen=version(db), row=row, stock=material, held_up=held,
+        is_late=held is not None and held.first_due < local_now().date().isoformat(),
+        picture=_picture(db, row, on_it, material.colour, {} if takes_taps else _hrefs(on_it), holds, is_large=is_large),
+        attrs=_taps(code, on_it, asked) if takes_taps else {},
+        open_codes=" ".join(piece.code for piece in on_it if piece.is_here and piece.state == "nested"),
+        gone=gone,
+        rest=rest_words(row),
+        told=said or told,
+        has_sound=said is not None,
+        is_settling=request.endpoint in ("sheets.start", "sheets.finish") or "did" in request.args,
+        to_trim=_to_trim(on_it) if row.state == "closed" else (),
+        last=last,
+        last_gone=next((piece for piece in gone if told and piece.code == told.back), None),
+        not_here=sum(not piece.is_here for piece in on_it),
+        blanks=blanks,
+        measured={blank.id: mm for blank in blanks if (mm := cutters.measured_mm(db, blank.id))},
+        offcut=store.offcut_of(db, row.id) if row.state == "closed" else None,
+        can_act=can_act,
+        asked_large=asked,
+        is_large=is_large,
+        offers_large=is_large or times > 1,
+        holds=holds,
+    )  # fmt: skip
+
+
+def _picture(
+    db: Connection, row: SheetRow, on_it: list[OnSheet], colour: str, hrefs, holds: Holds | None, *, is_large: bool
+) -> SheetPicture:
+    """With how its pieces are held, until it is off the table: then it is for the marks."""
+    held = holding.of_nest(db, row.nest) if row.state in ("planned", "cutting") else None
+    box = SMALLER_BOX if holds and (holds.renewal or (holds.file and holds.file.is_stale)) else SHEET_BOX
+    return picture_of(db, row, on_it, colour, box, is_large=is_large, hrefs=hrefs, held=held)
+
+
+def rest_words(row: SheetRow) -> str:
+    """What the large button says: '3 lost, 1 damaged: mark the other 48 cut'."""
+    if not row.open_pieces:
+        return "Close the sheet"
+    gone = ", ".join(f"{count} {word}" for count, word in ((row.lost, "lost"), (row.damaged, "damaged")) if count)
+    if gone:
+        return f"{gone}: mark the other {row.open_pieces} cut"
+    if row.open_pieces < row.pieces:
+        return f"Mark the other {row.open_pieces} cut"
+    return f"All {row.pieces} are good: mark them cut" if row.pieces > 1 else "It is good: mark it cut"
+
+
+def _gone(db: Connection, row: SheetRow, on_it: list[OnSheet]) -> tuple[Gone, ...]:
+    names = {piece.code: store.describe(piece) for piece in on_it}
+    return tuple(
+        Gone(piece.code, names.get(piece.code, show_code(piece.code)), piece.state, piece.cause,
+             life.causes_of(piece.state, piece.was))
+        for piece in piece_store.of_sheet(db, row.id) if piece.state in life.GONE
+    )  # fmt: skip
+
+
+def _last(db: Connection, row: SheetRow) -> tuple[int | None, Said | None]:
+    """What this person did last here; `back` of the sentence holds the first code that it was about."""
+    number = store.last_act(db, row.id, current_by().person)
+    if number is None:
+        return None, None
+    answer = ledger.entry(db, number).answer
+    return number, Said(answer["sentence"], number, next(iter(answer["codes"]), None))
+
+
+def _to_trim(on_it: list[OnSheet]) -> tuple[ToTrim, ...]:
+    return tuple(ToTrim(piece.code, store.describe(piece), piece.tabs) for piece in on_it
+                 if piece.is_here and piece.state == "cut")  # fmt: skip
+
+
+def _hrefs(on_it: list[OnSheet]) -> dict[str, str]:
+    way = url_for("pieces.piece", code="CODE")
+    return {piece.code: way.replace("CODE", piece.code) for piece in on_it}
+
+
+def _taps(code: str, on_it: list[OnSheet], asked_large: str | None) -> dict[str, dict[str, str]]:
+    way = url_for("sheets.tap", code=code, piece="CODE", large=asked_large)
+    return {
+        piece.code: {"hx-post": way.replace("CODE", piece.code), "hx-vals": f'{{"shown":"{piece.state}"}}'}
+        for piece in on_it if piece.is_here and piece.state in TAPPABLE
+    }  # fmt: skip
+
+
+def _other_blanks(db: Connection, row: SheetRow) -> tuple[Blank, ...]:
+    length_mm, width_mm = actions.least_blank(db, store.sheet(db, row.id), stock.blank(db, row.blank))
+    free = [blank for is_offcut in (True, False) for blank in stock.free_blanks(db, row.stock, is_offcut=is_offcut)]
+    return tuple(b for b in free if b.length_mm >= length_mm and b.width_mm >= width_mm)

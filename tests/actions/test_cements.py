@@ -1,0 +1,161 @@
+"""The shop's own list of cements and their batches: what may stand in it, by acts and through the pages."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from shop_for_tests import HTMX, words
+
+from shopfloor.actions import cements as acts
+from shopfloor.domain.bench.cements import Batch, checked_cement, checked_expiry
+from shopfloor.domain.bench.cure import Cement
+from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
+from shopfloor.store import cements as store
+from shopfloor.store.replay import differences
+
+PLAIN = Cement(7, "Plain")
+SHEET = {
+    "name": " Two  part ", "kind": "reactive", "open_min": "12", "fixture_min": "30", "handling_hours": "2",
+    "cure_hours": "24", "reference_c": "23", "coldest_c": "18,5", "warmest_c": "30", "driest_percent": "20",
+    "dampest_percent": "75", "ml_per_m2": "180", "data_sheet": "https://example.org/two-part.pdf",
+}  # fmt: skip
+
+
+def test_a_data_sheet_is_taken_as_it_is_typed():
+    assert checked_cement(SHEET, PLAIN) == Cement(
+        7, "Two part", 24, 23, 18.5, 30, "reactive", 12, 30, 2, 20, 75, 180, "https://example.org/two-part.pdf"
+    )  # fmt: skip
+
+
+def test_what_was_not_typed_stays():
+    assert checked_cement({"open_min": "3"}, PLAIN) == Cement(7, "Plain", open_min=3)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ({"name": "  "}, "1 to 60 letters"),
+        ({"kind": "magic"}, "solvent, a reactive one or a tape"),
+        ({"cure_hours": "0"}, "from 0.1 to 1000"),
+        ({"cure_hours": "soon"}, "from 0.1 to 1000"),
+        ({"open_min": "nan"}, "open time"),
+        ({"reference_c": "12"}, "between the coldest and the warmest"),
+        ({"driest_percent": "60", "dampest_percent": "50"}, "drier than the dampest"),
+        ({"fixture_min": "150", "handling_hours": "2"}, "stands by itself before it may be handled"),
+        ({"fixture_min": "1500", "handling_hours": "0"}, "before the full cure"),
+        ({"handling_hours": "25"}, "before the full cure"),
+        ({"data_sheet": "x" * 301}, "at most 300"),
+    ],
+)
+def test_what_no_data_sheet_says_is_refused(typed, said):
+    with pytest.raises(Refused, match=said):
+        checked_cement(typed, PLAIN)
+
+
+@pytest.mark.parametrize(("text", "day"), [("", None), (" 2027-03-31 ", date(2027, 3, 31))])
+def test_a_last_day_is_a_date_or_nothing(text, day):
+    assert checked_expiry(text) == day
+    for wrong in ("31.3.2027", "2027-02-30", "1027-03-31", "soon"):
+        with pytest.raises(Refused, match="such as 2027-03-31"):
+            checked_expiry(wrong)
+
+
+def test_a_batch_is_good_on_its_last_day():
+    batch = Batch(1, 1, "7B", date(2026, 11, 25), False)
+    assert not batch.is_expired(date(2026, 11, 25)) and batch.is_expired(date(2026, 11, 26))
+    assert not Batch(1, 1, "7B", None, False).is_expired(date(2099, 1, 1))
+
+
+# Acts. ----------------------------------------------------------------------------------------------------------------
+
+
+def test_a_cement_is_added_changed_and_retired(desk, owner):
+    made = acts.add_cement(desk, owner, SHEET).data["cement"]
+    assert acts.change_cement(desk, owner, made, {"open_min": "10"}).sentence == "Two part is changed."
+    assert store.cement(desk.read(), made).open_min == 10
+    assert acts.change_cement(desk, owner, made, {"open_min": "10"}).sentence.startswith("Nothing was different")
+    assert acts.retire(desk, owner, made, True).sentence == "Two part is no longer offered at the bench."
+    assert [one.name for one in store.in_use(desk.read())] == ["Solvent cement"]
+    with pytest.raises(Conflict, match="the last cement in use"):
+        acts.retire(desk, owner, 1, True)
+    acts.retire(desk, owner, made, False)
+    assert len(store.in_use(desk.read())) == 2
+    assert list(differences(desk.read())) == []
+
+
+def test_two_cements_do_not_bear_one_name(desk, owner):
+    made = acts.add_cement(desk, owner, SHEET).data["cement"]
+    with pytest.raises(Refused, match="already"):
+        acts.add_cement(desk, owner, {"name": "TWO part"})
+    with pytest.raises(Refused, match="already"):
+        acts.change_cement(desk, owner, made, {"name": "solvent CEMENT"})
+    acts.change_cement(desk, owner, made, {"name": "TWO PART"})  # its own name in other letters
+
+
+def test_only_an_owner_changes_a_data_sheets_figures(desk, assembler):
+    for doing in (lambda: acts.add_cement(desk, assembler, SHEET), lambda: acts.change_cement(desk, assembler, 1, {}),
+                  lambda: acts.retire(desk, assembler, 1, True)):  # fmt: skip
+        with pytest.raises(NotAllowed):
+            doing()
+
+
+def test_the_bench_keeps_the_batches(desk, assembler, operator):
+    made = acts.add_batch(desk, assembler, 1, " 7 B", "2027-03-31").data["batch"]
+    acts.add_batch(desk, assembler, 1, "8", "")
+    assert store.batch_called(desk.read(), 1, "7 B") == Batch(made, 1, "7 B", date(2027, 3, 31), False)
+    assert store.batch_called(desk.read(), 1, "9") is None
+    with pytest.raises(Refused, match="in the list already"):
+        acts.add_batch(desk, assembler, 1, "7 B", "")
+    acts.use_up(desk, assembler, made)
+    assert [(one.batch, one.is_used_up) for one in store.batches(desk.read(), 1)] == [("8", False), ("7 B", True)]
+    assert acts.use_up(desk, assembler, made, False).sentence == "Batch 7 B is not used up after all."
+    with pytest.raises(NotAllowed):
+        acts.add_batch(desk, operator, 1, "10", "")
+    with pytest.raises(NotFound):
+        acts.add_batch(desk, assembler, 99, "10", "")
+    with pytest.raises(NotFound):
+        acts.use_up(desk, assembler, 99)
+    assert list(differences(desk.read())) == []
+
+
+# Pages. ---------------------------------------------------------------------------------------------------------------
+
+
+def test_the_list_says_what_each_data_sheet_says_and_which_batches_have_expired(as_owner, desk, owner):
+    made = acts.add_cement(desk, owner, SHEET).data["cement"]
+    for batch, last in (("A", "2026-11-24"), ("B", "2026-11-25"), ("C", "")):
+        acts.add_batch(desk, owner, made, batch, last)
+    page = words(as_owner.get("/office/cements"))
+    assert "open 12 min · stands by itself after 30 min · handling 2 h · cured 24 h at 23 °C 18.5 to 30 °C, 20 to 75 % humidity" in page
+    assert "3 batches 1 expired" in page and "The data sheet comes first" in page
+
+
+def test_a_cements_page_keeps_its_figures_its_batches_and_the_way_to_its_data_sheet(as_owner, desk):
+    to = as_owner.post("/office/cements", data=SHEET).location
+    page = as_owner.get(to).text
+    assert 'href="https://example.org/two-part.pdf" rel="noopener noreferrer"' in page
+    path = to.split("?")[0]
+    as_owner.post(f"{path}/batches", data={"batch": "A", "expires": "2026-11-24"})
+    page = words(as_owner.get(path))
+    assert "expired: good until Tue 24 Nov 2026" in page
+    batch = store.batches(desk.read(), 2)[0].id
+    as_owner.post(f"/office/batches/{batch}/used-up", data={"used": "1"})
+    assert "A used up There is some left" in words(as_owner.get(path))
+    as_owner.post(path, data={**SHEET, "open_min": "9", "data_sheet": "javascript:alert(1)"})
+    page = as_owner.get(path).text
+    assert "open 9 min" in page and "<b>javascript:alert(1)</b>" in page, "words, no way to follow"
+    as_owner.post(f"{path}/retired", data={"retired": "1"})
+    assert store.cement(desk.read(), 2).is_retired
+    refused = as_owner.post(path, data={**SHEET, "coldest_c": "25"}, headers=HTMX)
+    assert (refused.status_code, "between the coldest" in refused.text) == (422, True)
+
+
+def test_an_assembler_sees_the_figures_and_keeps_batches_an_operator_does_neither(as_assembler, as_operator, desk):
+    page = as_assembler.get("/office/cements/1").text
+    assert "Add the batch" in page and "Keep these figures" not in page
+    assert as_assembler.post("/office/cements/1/batches", data={"batch": "A"}).status_code == 303
+    assert as_assembler.post("/office/cements/1", data={"open_min": "9"}).status_code == 403
+    for path in ("/office/cements", "/office/cements/1"):
+        assert as_operator.get(path).status_code == 403
+    assert as_assembler.get("/office/cements/99").status_code == 404

@@ -1,0 +1,253 @@
+"""How warm it is, noted, and the cures that follow it: on a real database, and played again from the ledger."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+import pytest
+
+from shopfloor.actions import gluing as gluing_acts
+from shopfloor.actions import bench as acts
+from shopfloor.actions import cements as cement_acts
+from shopfloor.actions import climate
+from shopfloor.actions import settings as setting_acts
+from shopfloor.actions.climate import Watch, read_if_due
+from shopfloor.actions.unit_of_work import undo
+from shopfloor.domain.bench.cure import NO_END
+from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
+from shopfloor.store import climate as store
+from shopfloor.store import people
+from shopfloor.store.replay import differences
+
+DAY = timedelta(hours=24)
+
+
+def glue(bench_shop, level=1, **other):
+    laying = bench_shop.step(f"Lay out level {level}")
+    acts.set_out_rest(bench_shop.desk, bench_shop.assembler, laying.id, laying.parts)
+    named = {"cement": bench_shop.cement, "batch": "7B", "temperature_c": 23, "humidity_percent": 45} | other
+    return gluing_acts.glue_up(bench_shop.desk, bench_shop.assembler, [bench_shop.step(f"Glue level {level}").id], **named)
+
+
+def note(bench_shop, celsius, percent=None, **other):
+    return climate.note_climate(bench_shop.desk, bench_shop.operator, celsius, percent, **other)
+
+
+def ends(bench_shop, level=1):
+    """(what the step is shut until, what its glue-up is cured at)"""
+    row = bench_shop.row("SELECT cured_at FROM glue_up ORDER BY id DESC")
+    return bench_shop.step(f"Cure level {level}").shut_until, datetime.fromisoformat(row["cured_at"])
+
+
+def test_a_colder_reading_puts_the_end_off_and_the_answer_says_which(bench_shop):
+    glued = bench_shop.now
+    glue(bench_shop)
+    bench_shop.later(hours=4)
+    answer = note(bench_shop, 13 + 10)  # as warm as it was: nothing moves
+    assert answer.sentence == "23 °C noted."
+    bench_shop.later(hours=0, minutes=1)
+    note(bench_shop, 18)
+    bench_shop.later(hours=2)
+    # 4 h at 23 °C, a minute from 23 down to 18 °C, then the half root of two for each hour: worked out by the rule of thumb
+    left = 24 - 4 - (1 / 60) * (1 - 2**-0.5) / (0.5 * 0.6931471805599453)
+    exact = glued + timedelta(hours=4, minutes=1) + timedelta(hours=left * 2**0.5)
+    shut, cured = ends(bench_shop)
+    assert shut == cured
+    assert exact <= cured < exact + timedelta(minutes=1)
+    assert list(differences(bench_shop.desk.read())) == []
+
+
+def test_the_sentence_names_the_sign_and_its_new_end(bench_shop):
+    glue(bench_shop)
+    bench_shop.later(minutes=1)
+    said = note(bench_shop, 17.25, 44).sentence
+    end = ends(bench_shop)[0]
+    assert said == f"17.2 °C and 44 % noted. 1 cure ends later: J-1001 A now {end:%a %H:%M}."
+    bench_shop.later(minutes=1)
+    assert "1 cure ends earlier: J-1001 A now " in note(bench_shop, 23).sentence
+
+
+def test_too_cold_the_cure_stands_still_and_goes_on_when_it_is_warm_again(bench_shop):
+    glue(bench_shop)
+    bench_shop.later(hours=1)
+    note(bench_shop, 23)
+    bench_shop.later(minutes=1)
+    assert note(bench_shop, 10).sentence == "J-1001 A stands still: too cold. 10 °C noted."
+    assert ends(bench_shop) == (NO_END, NO_END)
+    bench_shop.later(hours=48)
+    note(bench_shop, 10)
+    bench_shop.later(minutes=1)
+    assert "1 cure ends earlier: J-1001 A now" in note(bench_shop, 23).sentence
+    cured = ends(bench_shop)[1]
+    assert timedelta(hours=22, minutes=55) < cured - bench_shop.now <= timedelta(hours=23)
+    assert list(differences(bench_shop.desk.read())) == []
+
+
+def test_what_stands_still_is_told_first_and_apart_from_what_ends_later(bench_shop):
+    def shut(sign, until, should_be):
+        return store.ShutStep(1, sign, "AAAA", 1, until, should_be)
+
+    soon, late, never = (climate.stamp(when) for when in (bench_shop.now, bench_shop.now + DAY, NO_END))
+    moved = [shut("J-1 A", soon, never), shut("J-2 A", late, soon), shut("J-3 A", soon, late), shut("J-4 A", late, never)]
+    said = []
+
+    @climate.act("told what moved for a test")
+    def tell(act):
+        said.append(climate._moved_words(act, moved))
+        said.append(climate._moved_words(act, [shut(f"J-{at} A", soon, never) for at in range(9)]))
+        return climate.Answer("Told.")
+
+    tell(bench_shop.desk, bench_shop.operator)
+    at = f"{bench_shop.now:%H:%M}"
+    assert said[0] == (
+        f"J-1 A, J-4 A stand still: too cold. 1 cure ends later: J-3 A now {bench_shop.now + DAY:%a} {at}. "
+        f"1 cure ends earlier: J-2 A now {at}."
+    )
+    assert said[1] == "J-0 A, J-1 A, J-2 A, J-3 A, and 5 more stand still: too cold."
+
+
+def test_what_was_opened_early_is_not_shut_again(bench_shop):
+    glue(bench_shop)
+    cure = bench_shop.step("Cure level 1")
+    gluing_acts.open_early(bench_shop.desk, bench_shop.owner, cure.id, "the customer waits")
+    bench_shop.later(hours=1)
+    note(bench_shop, 10)
+    assert bench_shop.step("Cure level 1").done_at and bench_shop.step("Cure level 1").shut_until == cure.shut_until
+
+
+def test_a_cure_that_is_over_stays_over(bench_shop):
+    glue(bench_shop)
+    bench_shop.later(hours=24)
+    before = ends(bench_shop)
+    assert note(bench_shop, 5).sentence == "5 °C noted."
+    assert ends(bench_shop) == before
+
+
+def test_an_end_that_turns_out_to_have_passed_unseen_is_now(bench_shop):
+    glue(bench_shop, temperature_c=17)  # 36.4 h at 17 °C
+    bench_shop.later(hours=30)
+    note(bench_shop, 37)  # it grew warmer all the time: worked out, the end was hours ago
+    shut, cured = ends(bench_shop)
+    assert shut == cured and bench_shop.now <= cured <= bench_shop.now + timedelta(minutes=1)
+
+
+def test_a_stage_that_was_reached_stays_reached(bench_shop):
+    cement_acts.change_cement(bench_shop.desk, bench_shop.owner, 1, {"fixture_min": "10", "handling_hours": "2"})
+    glue(bench_shop)
+    row = bench_shop.row("SELECT fixture_at, handling_at FROM glue_up")
+    assert datetime.fromisoformat(row["fixture_at"]) == bench_shop.now + timedelta(minutes=10)
+    bench_shop.later(hours=1)
+    note(bench_shop, 10)
+    after = bench_shop.row("SELECT fixture_at, handling_at FROM glue_up")
+    assert after["fixture_at"] == row["fixture_at"] and after["handling_at"] != row["handling_at"]
+
+
+def test_a_wrong_reading_is_struck_out_and_the_cures_are_as_without_it(bench_shop):
+    glue(bench_shop)
+    before = ends(bench_shop)
+    bench_shop.later(hours=1)
+    note(bench_shop, 8)
+    assert ends(bench_shop) != before
+    wrong = store.newest(bench_shop.desk.read()).id
+    with pytest.raises(NotAllowed):
+        climate.strike_out(bench_shop.desk, bench_shop.operator, wrong)
+    said = climate.strike_out(bench_shop.desk, bench_shop.assembler, wrong).sentence
+    assert said.startswith("8 °C is struck out. 1 cure ends earlier: ")
+    assert ends(bench_shop) == before
+    with pytest.raises(NotFound, match="struck out already"):
+        climate.strike_out(bench_shop.desk, bench_shop.assembler, wrong)
+    assert list(differences(bench_shop.desk.read())) == []
+
+
+def test_a_reading_is_struck_out_not_undone(bench_shop):
+    glue(bench_shop)
+    bench_shop.later(hours=1)
+    reading = note(bench_shop, 8)
+    with pytest.raises(Conflict, match="strike out the wrong one"):
+        undo(bench_shop.desk, bench_shop.operator, reading.act)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "percent", "words"),
+    [(float("nan"), 40, "such as 21"), (300, 40, "such as 21"), (21, 140, "0 to 100"), (21, float("inf"), "0 to 100")],
+)
+def test_what_no_bench_has_is_not_kept(bench_shop, celsius, percent, words):
+    with pytest.raises(Refused, match=words):
+        note(bench_shop, celsius, percent)
+    assert store.newest(bench_shop.desk.read()) is None
+
+
+def test_a_data_sheet_that_was_read_wrongly_moves_the_cures_under_way(bench_shop):
+    glue(bench_shop)
+    glued = bench_shop.now
+    bench_shop.later(hours=1)
+    answer = cement_acts.change_cement(bench_shop.desk, bench_shop.owner, 1, {"cure_hours": "48"})
+    assert answer.sentence.startswith("Solvent cement is changed. 1 cure ends later: J-1001 A now ")
+    assert ends(bench_shop)[1] == glued + 2 * DAY
+
+
+def test_what_was_glued_colder_with_an_owners_word_counts_down_to_there(bench_shop):
+    acts_named = {"temperature_c": 13, "reason": "a test piece, it may take its time"}
+    laying = bench_shop.step("Lay out level 1")
+    acts.set_out_rest(bench_shop.desk, bench_shop.owner, laying.id, laying.parts)
+    gluing_acts.glue_up(bench_shop.desk, bench_shop.owner, [bench_shop.step("Glue level 1").id], 1, "7B", humidity_percent=45, **acts_named)
+    assert ends(bench_shop)[1] == bench_shop.now + 2 * DAY  # ten degrees colder: twice as long
+    bench_shop.later(hours=1)
+    note(bench_shop, 13)
+    assert ends(bench_shop)[1] == bench_shop.now - timedelta(hours=1) + 2 * DAY
+    bench_shop.later(hours=1)
+    note(bench_shop, 12)
+    assert ends(bench_shop)[1] == NO_END
+
+
+# The gauge by itself. -------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def gauge(bench_shop, tmp_path):
+    """The shop's gauge, a file."""
+    file = tmp_path / "gauge.json"
+    file.write_text('{"temperature_c": 18.5, "humidity_percent": 52}')
+    setting_acts.change_settings(bench_shop.desk, bench_shop.owner, {"gauge": str(file)})
+    return file
+
+
+def test_the_gauge_is_read_while_something_cures_and_no_more_often_than_is_set(bench_shop, gauge):
+    watch = Watch()
+    assert read_if_due(bench_shop.desk, watch) is None  # nothing cures
+    glue(bench_shop)
+    bench_shop.later(minutes=1)
+    assert read_if_due(bench_shop.desk, watch).sentence.startswith("18.5 °C and 52 % noted. 1 cure ends later: ")
+    newest = store.newest(bench_shop.desk.read())
+    assert (newest.source, newest.by_name) == ("gauge", people.owner_by(bench_shop.desk.read()).name)
+    bench_shop.later(minutes=9)
+    assert read_if_due(bench_shop.desk, watch) is None
+    assert read_if_due(bench_shop.desk, Watch()) is None, "another server, or the same one started anew"
+    bench_shop.later(minutes=1)
+    assert read_if_due(bench_shop.desk, watch) is not None
+    assert bench_shop.row("SELECT DISTINCT tablet FROM ledger WHERE what = 'noted how warm it is'")["tablet"] == "gauge"
+
+
+def test_a_gauge_that_is_silent_is_told_and_tried_again_when_it_is_due(bench_shop, gauge):
+    glue(bench_shop)
+    gauge.rename(gauge.with_suffix(".away"))
+    watch = Watch()
+    bench_shop.later(minutes=1)
+    assert read_if_due(bench_shop.desk, watch) is None
+    assert watch.trouble == "The gauge does not answer: look at it, or type what it shows."
+    gauge.with_suffix(".away").rename(gauge)
+    bench_shop.later(minutes=5)
+    assert read_if_due(bench_shop.desk, watch) is None and watch.trouble
+    bench_shop.later(minutes=5)
+    assert read_if_due(bench_shop.desk, watch) is not None and not watch.trouble
+
+
+def test_a_reading_since_does_not_stand_in_the_way_of_undoing_a_glue_up(bench_shop):
+    glued = glue(bench_shop)
+    before = ends(bench_shop)[0]
+    bench_shop.later(hours=1)
+    note(bench_shop, 18)
+    assert ends(bench_shop)[0] > before
+    undo(bench_shop.desk, bench_shop.assembler, glued.act)
+    assert bench_shop.row("SELECT count(*) FROM glue_up")[0] == 0 and bench_shop.step("Cure level 1").shut_until is None
+    assert differences(bench_shop.desk.read()) == []

@@ -1,0 +1,82 @@
+"""Random days with trays: whatever is marked, glued, swapped, undone, the records agree and nothing lies where it cannot.
+
+No source outside the project: these are properties that the design demands (its section 3). The shop's other random acts, in
+tests/ledger, seldom come so far that a piece lies in a tray.
+"""
+
+from __future__ import annotations
+
+import random
+from collections import Counter
+
+from shopfloor.actions import pieces, signs, swaps
+from shopfloor.actions import trays as acts
+from shopfloor.actions.unit_of_work import Act, Answer, act, undo
+from shopfloor.domain import pieces as life
+from shopfloor.domain.errors import Conflict, ShopError
+from shopfloor.store import ledger, replay
+from shopfloor.store import pieces as piece_store
+
+DONE = ("made a tray", "put pieces into a tray", "took pieces out of a tray", "moved a tray", "retired a tray",
+        "picked pieces", "put picked pieces back", "marked pieces", "glued a piece", "undid")  # fmt: skip
+WRONG = """
+SELECT l.piece, p.state FROM lying l JOIN piece p ON p.id = l.piece LEFT JOIN tray t ON t.id = l.tray
+LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL LEFT JOIN part pt ON pt.id = a.part
+WHERE p.state NOT IN ('cut', 'ready') OR t.is_retired OR (l.picked_for IS NOT NULL AND l.picked_for IS NOT pt.sign)
+   OR (l.tray IS NULL AND l.picked_for IS NULL)"""
+
+
+@act("glued a piece", "assembler")
+def glue(act: Act, code: str) -> Answer:
+    """Stands in for a glue-up, as far as the piece is concerned."""
+    piece = piece_store.by_code(act.db, code)
+    if piece.part is None or piece.state != "ready":
+        raise Conflict("It cannot be glued.")
+    piece_store.write(act.db, life.fixed(piece), act.at)
+    return Answer("It is glued.")
+
+
+class Day:
+    """A day with a seed: each call of `act` tries something, with what the shop holds then."""
+
+    def __init__(self, desk, by, seed: int):
+        self.desk, self.by, self.dice = desk, by, random.Random(seed)
+        self.first = ledger.newest(desk.read()) + 1
+
+    def one(self, sql: str) -> str | int:
+        return self.dice.choice([row[0] for row in self.desk.read().execute(sql)] or ["00000000"])
+
+    def act(self) -> None:
+        piece, tray = self.one("SELECT code FROM piece"), self.one("SELECT code FROM tray")
+        other = self.dice.choice([self.one("SELECT code FROM tray"), None])
+        sign = self.one("SELECT code FROM sign")
+        mark = self.dice.choice(["cut", "trimmed", "lost", "damaged", "found", "came off"])
+        tried = [
+            (acts.make_tray, self.dice.choice(["bag", "tray", "shelf"])), (acts.put_in, tray, [piece]),
+            (acts.take_out, tray, [piece]), (acts.move_tray, tray, other), (acts.retire_tray, tray),
+            (acts.pick, sign, piece, other), (acts.pick, sign, tray), (acts.put_back, sign, [piece]),
+            (pieces.mark, [piece], mark), (undo, max(self.first, ledger.newest(self.desk.read()) - self.dice.randrange(8))),
+            (self.swap,), (glue, piece), (signs.cancel, self.one("SELECT id FROM sign"), "the customer called it off"),
+        ]  # fmt: skip
+        weights = [3, 12, 4, 6, 2, 12, 4, 4, 6, 6, 2, 1, 0.01]
+        action, *given = self.dice.choices(tried, weights)[0]
+        try:
+            action(self.desk, self.by, *given)
+        except ShopError:
+            pass
+
+    def swap(self, desk, by) -> None:
+        found = swaps.proposal(desk.read(), desk.clock().date())
+        if found:
+            swaps.swap(desk, by, [(move.piece, move.to_part) for move in found.plan.moves])
+
+
+def test_random_days_leave_records_that_agree(desk, owner, tray_bench):
+    for seed in (1, 2, 3):
+        day = Day(desk, owner, seed)
+        for _ in range(400):
+            day.act()
+            assert desk.read().execute(WRONG).fetchall() == []
+    done = Counter(row[0] for row in desk.read().execute("SELECT what FROM ledger WHERE json_array_length(changes) > 0"))
+    assert not [what for what in DONE if not done[what]], "each of them came to pass"
+    assert replay.differences(desk.read()) == []

@@ -1,0 +1,102 @@
+"""The cure's rule of thumb against figures worked out by hand, and its limits against the makers' manuals."""
+
+from datetime import UTC, datetime, timedelta
+
+import pint
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shopfloor.domain.bench.cure import (
+    Cement,
+    celsius,
+    checked_batch,
+    checked_humidity,
+    checked_moment,
+    cure_hours,
+    cured_at,
+)
+from shopfloor.domain.errors import Refused
+
+SOLVENT = Cement(1, "Solvent cement")
+NOON = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "hours"),
+    # 24 h at 23 °C; the rate halves for 10 °C colder (common practice), never faster when warmer
+    [(23, 24.0), (18, 33.9411254969542812), (16, 38.9881150250993), (30, 24.0), (38, 24.0)],
+)
+def test_a_cure_takes_as_long_as_the_rule_of_thumb_says(celsius, hours):
+    assert cure_hours(celsius, SOLVENT) == pytest.approx(hours, rel=1e-8)
+
+
+def test_ten_degrees_colder_takes_twice_as_long():
+    slow = Cement(2, "Slow", cure_hours=6, reference_c=30, coldest_c=15, warmest_c=40)
+    assert cure_hours(20, slow) == pytest.approx(12)
+
+
+@pytest.mark.parametrize("celsius", [13, 15.9, 38.1, float("nan"), float("inf")])
+def test_outside_its_limits_a_cement_is_refused(celsius):
+    with pytest.raises(Refused) as refusal:
+        cure_hours(celsius, SOLVENT)
+    assert refusal.value.sentence.endswith(("first.", "such as 21."))
+
+
+def test_the_limits_are_those_of_the_makers_manuals_rounded_inwards_and_out():
+    # makers' manuals: work between 60 and 100 °F; pint does the conversion
+    degrees = pint.UnitRegistry().Quantity
+    assert SOLVENT.coldest_c == pytest.approx(degrees(60, "degF").to("degC").magnitude, abs=0.5)
+    assert SOLVENT.warmest_c == pytest.approx(degrees(100, "degF").to("degC").magnitude, abs=0.5)
+
+
+@given(st.floats(16, 38), st.floats(16, 38))
+def test_colder_never_cures_sooner(one, other):
+    cold, warm = sorted((one, other))
+    assert cure_hours(cold, SOLVENT) >= cure_hours(warm, SOLVENT) >= 24
+
+
+@given(st.floats(16, 38), st.integers(0, 86_400_000))
+def test_the_end_of_a_cure_is_a_whole_minute_and_never_early(celsius, milliseconds):
+    glued = NOON + timedelta(milliseconds=milliseconds)
+    end = cured_at(glued, celsius, SOLVENT)
+    exact = glued + timedelta(hours=cure_hours(celsius, SOLVENT))
+    assert (end.second, end.microsecond) == (0, 0)
+    assert exact <= end < exact + timedelta(minutes=1)
+
+
+@pytest.mark.parametrize("percent", [-1, 100.5, float("nan")])
+def test_humidity_is_a_share_of_a_hundred(percent):
+    with pytest.raises(Refused, match="0 to 100"):
+        checked_humidity(percent)
+    assert checked_humidity(0) == 0 and checked_humidity(100) == 100
+
+
+def test_a_batch_is_tidied_and_must_say_something():
+    assert checked_batch("  7 B \n") == "7 B"
+    for wrong in ("", "   ", "x" * 41):
+        with pytest.raises(Refused):
+            checked_batch(wrong)
+
+
+def test_a_glue_up_is_written_down_within_a_day():
+    assert checked_moment(NOON - timedelta(hours=24), NOON) == NOON - timedelta(hours=24)
+    assert checked_moment(NOON + timedelta(seconds=30), NOON) == NOON  # a tablet's clock that is a little ahead
+    for wrong in (timedelta(hours=-24, seconds=-1), timedelta(minutes=3)):
+        with pytest.raises(Refused):
+            checked_moment(NOON + wrong, NOON)
+
+
+@pytest.mark.parametrize(
+    ("typed", "degrees"),
+    # 70 °F = 21.111 °C, 32 °F = 0 °C: (F - 32) / 1.8, the definition of the degree Fahrenheit (NIST SP 811, B.8)
+    [("21", 21), ("21,5", 21.5), (" 21.5 °C", 21.5), ("70 F", 21.111), ("70°f", 21.111), ("32F", 0), ("-4", -4)],
+)
+def test_a_temperature_is_typed_in_celsius_or_fahrenheit(typed, degrees):
+    assert celsius(typed) == degrees
+
+
+@pytest.mark.parametrize("typed", ["", "warm", "70 K", "F", "nan", "900", "900 F"])
+def test_what_is_no_temperature_is_refused_in_a_sentence(typed):
+    with pytest.raises(Refused, match="Type the temperature at the bench"):
+        celsius(typed)

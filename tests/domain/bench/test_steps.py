@@ -1,0 +1,245 @@
+"""The recipe and its rules, without a database."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shopfloor.domain.bench import steps as rules
+from shopfloor.domain.bench.bench import clock, headline, listed, missing_sentences, waits_for
+from shopfloor.domain.errors import Conflict
+from shopfloor.domain.bench.steps import Part, Sign, Step, recipe
+
+NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)  # a Wednesday
+
+
+def sign_of(parts: list[Part], state: str = "open") -> Sign:
+    by_level: dict[int, list[int]] = {}
+    for part in parts:
+        by_level.setdefault(part.level, []).append(part.id)
+    steps = tuple(
+        Step(n, n, planned.kind, planned.title, planned.level, tuple(a + 1 for a in planned.after), planned.parts)
+        for n, planned in enumerate(recipe(by_level), start=1)
+    )
+    by_id = {part.id: part for part in parts}
+    return Sign(1, "40729153", "A", "Door", "J-1042", "Harbour office", "2026-12-01", state, steps, by_id)
+
+
+def changed(sign: Sign, title: str, **values) -> Sign:
+    return replace(sign, steps=tuple(replace(step, **values) if step.title == title else step for step in sign.steps))
+
+
+def all_done(sign: Sign) -> Sign:
+    def finished(step: Step) -> Step:
+        if step.kind == "cure":
+            return replace(step, shut_until=NOW - timedelta(hours=1))
+        return replace(step, done_at=NOW, ticks=frozenset(step.parts) if step.kind == "lay out" else frozenset())
+
+    return replace(sign, steps=tuple(finished(step) for step in sign.steps))
+
+
+BOARD = Part(1, 1, "board", 0, None, "10000000", "ready")
+PANEL = Part(2, 2, "panel", 1, 1, "20000000", "ready")
+LETTER = Part(3, 3, "A", 2, 2, "30000000", "ready")
+
+
+def test_each_level_is_laid_out_glued_and_cured_then_the_sign_is_finished():
+    assert [(step.title, step.after) for step in recipe({0: [1], 1: [2], 2: [3]})] == [
+        ("Lay out level 1", ()),
+        ("Glue level 1", (0,)),
+        ("Cure level 1", (1,)),
+        ("Lay out level 2", (2,)),
+        ("Glue level 2", (3,)),
+        ("Cure level 2", (4,)),
+        ("Clean", (2, 5)),
+        ("Polish", (6,)),
+        ("Inspect", (7,)),
+        ("Pack", (8,)),
+        ("Hand over", (9,)),
+    ]
+
+
+def test_loose_letters_without_a_board_are_only_cleaned_polished_inspected_packed_and_handed_over():
+    steps = recipe({0: [1, 2, 3]})
+    assert [step.kind for step in steps] == ["clean", "polish", "inspect", "pack", "hand over"]
+    assert steps[1].parts == (1, 2, 3)
+
+
+def test_a_laying_out_takes_its_level_and_needs_what_it_lies_on():
+    sign = sign_of([BOARD, PANEL, LETTER])
+    assert sign.steps[0].parts == (2,)
+    assert [part.name for part in rules.needed(sign.steps[0], sign)] == ["board", "panel"]
+
+
+def test_a_laying_out_waits_for_the_board_under_it_by_name():
+    sign = sign_of([replace(BOARD, state="nested", sheet="S-207", sheet_state="planned"), PANEL])
+    assert not rules.is_ready(sign.steps[0], sign, NOW)
+    assert waits_for(sign.steps[0], sign, NOW, UTC) == ["'board' (no. 1) is on sheet S-207, which is not started"]
+
+
+def test_a_higher_level_may_still_be_missing_when_a_lower_one_is_laid_out():
+    sign = sign_of([BOARD, PANEL, replace(LETTER, state="waiting")])
+    assert rules.next_step(sign, NOW).title == "Lay out level 1"
+    assert headline(sign, NOW, UTC).small == "Further up 1 of 3 is still to come"
+
+
+def test_a_step_is_shut_until_the_minute_that_the_cure_ends():
+    sign = all_done(sign_of([BOARD, PANEL]))
+    end = NOW + timedelta(hours=6)
+    sign = changed(changed(sign, "Clean", done_at=None), "Cure level 1", shut_until=end)
+    clean = sign.step(4)
+    assert not rules.is_ready(clean, sign, end - timedelta(milliseconds=1))
+    assert waits_for(clean, sign, NOW, UTC) == ["the cure of level 1 until 15:00"]
+    assert rules.is_ready(clean, sign, end)
+
+
+def test_a_cure_opened_by_an_owner_is_done():
+    opened = {"shut_until": NOW + timedelta(hours=6), "done_at": NOW, "opened_why": "tape"}
+    sign = changed(sign_of([BOARD, PANEL]), "Cure level 1", **opened)
+    assert rules.is_done(sign.step(3), NOW) and not rules.is_curing(sign.step(3), NOW)
+
+
+@pytest.mark.parametrize(
+    ("part", "sentence"),
+    [
+        (replace(LETTER, state="waiting"), "'A' (no. 3) waits for a sheet"),
+        (replace(LETTER, state="waiting", gone="lost", code="40729153"),
+         "'A' (no. 3) is lost; its recut 4072 9153 waits for a sheet"),
+        (replace(LETTER, state="nested", sheet="S-208", sheet_state="cutting", gone="damaged", code="40729153"),
+         "'A' (no. 3) is damaged; its recut 4072 9153 is on sheet S-208, on the router now"),
+        (replace(LETTER, state="nested", sheet="S-208", sheet_state="off the table"),
+         "'A' (no. 3) is on sheet S-208, off the table and not marked yet"),
+        (replace(LETTER, state="cut", name="no. 3"), "no. 3 is cut, with tabs to trim"),
+        (replace(LETTER, state=None, code=None), "'A' (no. 3) is without a piece"),
+    ],
+)  # fmt: skip
+def test_what_is_missing_is_named_with_its_whereabouts(part, sentence):
+    assert missing_sentences([part]) == [sentence]
+
+
+def test_many_missing_parts_of_one_sheet_make_one_sentence():
+    many = [replace(LETTER, id=n, number=n, state="nested", sheet="S-207", sheet_state="planned") for n in range(1, 13)]
+    assert missing_sentences(many) == [
+        "'A' (no. 1), 'A' (no. 2), 'A' (no. 3) and 9 more are on sheet S-207, which is not started"
+    ]
+    assert listed(many[:2]) == "'A' (no. 1) and 'A' (no. 2)"
+
+
+def test_many_recuts_are_not_all_read_out():
+    many = [replace(LETTER, id=n, number=n, state="waiting", gone="lost") for n in range(1, 10)]
+    assert len(missing_sentences(many)) == 4 and missing_sentences(many)[-1] == "and 6 more like these"
+
+
+def test_headlines_are_short_and_ready_signs_come_first():
+    ready = sign_of([BOARD, PANEL])
+    curing = changed(all_done(ready), "Cure level 1", shut_until=NOW + timedelta(hours=6, minutes=40))
+    curing = changed(curing, "Clean", done_at=None)
+    waiting = sign_of([BOARD, replace(PANEL, state="waiting", gone="lost", code="40729153")])
+    packed = replace(changed(all_done(ready), "Hand over", done_at=None), state="packed")
+    said = [headline(sign, NOW, UTC) for sign in (ready, curing, waiting, packed)]
+    assert [(line.big, line.small) for line in said] == [
+        ("Ready to lay out level 1", "Everything is in hand: 2 of 2"),
+        ("Curing until 15:40", "Do not move it. Then: clean"),
+        ("Level 1 waits for 'panel' (no. 2)", "'panel' (no. 2) is lost; its recut 4072 9153 waits for a sheet"),
+        ("Packed", "Hand it over"),
+    ]
+    assert said[0].rank < min(line.rank for line in said[1:])
+
+
+def test_a_sign_on_hold_has_nothing_ready():
+    sign = sign_of([BOARD, PANEL], "on hold")
+    assert not any(rules.is_ready(step, sign, NOW) for step in sign.steps)
+    assert "the sign is on hold" in waits_for(sign.steps[0], sign, NOW, UTC)
+
+
+def test_a_time_is_told_as_people_tell_it():
+    assert clock(NOW, NOW, UTC) == "09:00"
+    assert clock(NOW + timedelta(days=2), NOW, UTC) == "Fri 09:00"
+    assert clock(NOW + timedelta(days=8), NOW, UTC) == "3 Dec 09:00"
+
+
+def test_nothing_is_put_between_a_glue_up_and_its_cure_nor_before_what_has_begun():
+    sign = changed(sign_of([BOARD, PANEL]), "Lay out level 1", ticks=frozenset({2}))
+    with pytest.raises(Conflict, match="the cure"):
+        rules.place_for(sign.step(2), sign, NOW)
+    with pytest.raises(Conflict, match="has begun"):
+        rules.place_for(None, sign, NOW)
+    assert [step.title for step in rules.place_for(sign.step(4), sign, NOW)] == ["Polish"]
+
+
+# Reopening ----------------------------------------------------------------------------------------------------------
+
+
+def test_a_lost_letter_reopens_its_own_level_and_the_finish_but_not_the_level_below():
+    sign = all_done(sign_of([BOARD, PANEL, LETTER, replace(LETTER, id=4, number=4)]))
+    again = rules.reopened_by(3, sign)
+    titles = [step.title for step in sign.steps if step.id in again.steps]
+    assert titles == ["Lay out level 2", "Glue level 2", "Cure level 2", "Clean", "Polish", "Inspect", "Pack", "Hand over"]
+    assert again.ticks == ((4, 3),)
+
+
+def test_a_lost_panel_reopens_the_level_above_only_where_a_letter_lies_on_it():
+    other = replace(PANEL, id=4, number=4)
+    sign = all_done(sign_of([BOARD, PANEL, LETTER, other]))
+    assert 4 not in rules.reopened_by(4, sign).steps  # 'Lay out level 2': its letter lies on the first panel
+    assert 4 in rules.reopened_by(2, sign).steps
+
+
+@st.composite
+def signs(draw) -> Sign:
+    """Any pile of parts, each on one of the level below, with any of its steps done."""
+    parts = [Part(1, 1, "", 0, None, "1", "fixed")]
+    for number in range(2, draw(st.integers(2, 9))):
+        below = draw(st.sampled_from(parts))
+        parts.append(Part(number, number, "", below.level + 1, below.id, str(number), "fixed"))
+    sign = all_done(sign_of(parts))
+    undone = draw(st.sets(st.sampled_from([step.id for step in sign.steps])))
+    return replace(
+        sign,
+        steps=tuple(
+            replace(s, done_at=None, shut_until=None) if s.id in undone else s for s in sign.steps
+        ),
+    )
+
+
+@given(signs(), st.data())
+def test_reopening_takes_what_depends_on_the_part_and_leaves_the_rest_done(sign, data):
+    part = data.draw(st.sampled_from(sorted(sign.parts)))
+    again = rules.reopened_by(part, sign)
+
+    def stands_on(other: int | None) -> bool:
+        return other is not None and (other == part or stands_on(sign.parts[other].lies_on))
+
+    for step in sign.steps:
+        is_begun = bool(step.done_at or step.shut_until)
+        takes_it = any(stands_on(other) for other in step.parts)
+        if step.level is not None:  # done again where, and only where, it holds the part or what stands on it
+            assert (step.id in again.steps) == (takes_it and is_begun)
+        else:  # what comes at the end takes all parts, or waits for what does
+            assert (step.id in again.steps) == is_begun
+    laid = [step for step in sign.steps if step.kind == "lay out"]
+    assert set(again.ticks) == {(step.id, tick) for step in laid for tick in step.ticks if stands_on(tick)}
+
+
+def test_a_sign_cannot_be_ready_before_its_cures_are_over():
+    sign = sign_of([BOARD, PANEL, LETTER])
+    assert rules.earliest_end(sign, NOW) == NOW + timedelta(hours=48)
+    begun = changed(sign, "Cure level 1", shut_until=NOW + timedelta(hours=5))
+    assert rules.earliest_end(begun, NOW, 30) == NOW + timedelta(hours=35)
+    assert rules.earliest_end(all_done(sign), NOW) == NOW
+
+
+def test_it_will_be_late_where_its_cures_end_after_its_due_day():
+    sign = sign_of([BOARD, PANEL, LETTER])  # 48 hours from Wednesday 09:00: Friday, 27 November
+    assert not rules.will_be_late(replace(sign, due="2026-11-27"), NOW, UTC)
+    due_before = replace(sign, due="2026-11-26")
+    assert rules.will_be_late(due_before, NOW, UTC)
+    assert not rules.will_be_late(replace(due_before, state="packed"), NOW, UTC)
+
+
+def test_a_headline_names_two_things_that_are_waited_for_and_counts_the_others():
+    alone = [replace(PANEL, id=n, number=n, lies_on=None, state="waiting", gone="lost") for n in range(2, 6)]
+    said = headline(sign_of([BOARD, *alone]), NOW, UTC)
+    assert said.big == "Level 1 waits for 4 parts" and said.small.endswith("; and 2 more")

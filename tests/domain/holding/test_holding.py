@@ -1,0 +1,250 @@
+"""The margin of holding, against what router operators know, closed forms and a second opinion on units and shapes."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pint
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import MultiPoint, Point, box
+
+from shopfloor.domain.holding.holding import (
+    BLOWER_INHG,
+    ROTARY_VANE_INHG,
+    WAYS,
+    HoldingRules,
+    cutting_force_n,
+    footprint_mm2,
+    hold,
+    lift_n,
+    margins,
+    resistance_n,
+    tab_shear_n,
+)
+
+UNITS = pint.UnitRegistry()
+BLOWER = HoldingRules(tool_mm=6.35, skin_mm=0.4)
+ROTARY_VANE = replace(BLOWER, vacuum_inhg=ROTARY_VANE_INHG)
+UP_CUT = replace(BLOWER, helix_deg=30)
+
+areas = st.floats(1, 1e6)
+thicknesses = st.floats(0.5, 30)
+shares = st.floats(0.05, 1)
+skins = st.just(0.0) | st.floats(0.01, 2)
+any_rules = st.builds(
+    HoldingRules,
+    tool_mm=st.floats(1, 12), skin_mm=skins, vacuum_inhg=st.floats(0, 29), friction=st.floats(0.05, 1),
+    cutting_energy=st.floats(0.02, 1), chip_mm=st.floats(0.01, 0.5), helix_deg=st.floats(-45, 45),
+    kerf_inside_mm=st.floats(0, 6), skin_chip_share=shares, full_depth_mm=st.floats(0.5, 20),
+)  # fmt: skip
+
+
+def both(held):
+    return held.margin_full, held.margin_skin
+
+
+def no_better(worse, better):
+    """Both margins are no larger, but for the last digits."""
+    return all(a <= b * (1 + 1e-9) + 1e-12 for a, b in zip(both(worse), both(better), strict=True))
+
+
+# Closed forms. --------------------------------------------------------------------------------------------------------
+
+
+def test_friction_and_cutting_agree_with_pint():
+    pressure, area = UNITS.Quantity(8, "inHg"), UNITS.Quantity(100, "mm") ** 2
+    assert resistance_n(10_000, 8, 0.3) == pytest.approx((0.3 * pressure * area).to("N").magnitude, rel=1e-6)
+    energy, chip = UNITS.Quantity(0.12, "J/mm**3"), UNITS.Quantity(6, "mm") * UNITS.Quantity(0.1, "mm")
+    assert cutting_force_n(6, 0.1, 0.12) == pytest.approx((energy * chip).to("N").magnitude)
+
+
+def test_the_margins_of_the_100_mm_square_by_hand():
+    """0.3 × 27,091 Pa × 0.01 m² = 81.27 N, against 120 N/mm² × 6 mm × 0.1 mm = 72 N, and × 0.4 mm = 4.8 N."""
+    held = hold(10_000, 6, BLOWER)
+    assert held.margin_full == pytest.approx(81.273 / 72, rel=1e-4)
+    assert held.margin_skin == pytest.approx(81.273 / 4.8, rel=1e-4)
+    assert (held.resistance_n, held.force_full_n, held.force_skin_n) == pytest.approx((81.273, 72, 4.8), rel=1e-4)
+    assert held.lift_full_n == held.lift_skin_n == 0
+
+
+def test_an_up_cut_of_45_degrees_lifts_with_all_its_force_and_one_of_30_with_0_577_of_it():
+    assert lift_n(72, 45) == pytest.approx(72)
+    assert lift_n(72, 30) == pytest.approx(72 / math.sqrt(3))
+
+
+def test_what_the_up_cut_lifts_is_taken_off_before_friction_by_hand():
+    """270.911 N press the 100 mm square; 72 tan 30° = 41.569 N lift it: 0.3 × 229.342 = 68.80 N against 72 N."""
+    held = hold(10_000, 6, UP_CUT)
+    assert held.lift_full_n == pytest.approx(41.569, abs=1e-3)
+    assert held.margin_full == pytest.approx(68.8026 / 72, rel=1e-5)
+    assert held.verdict == "with a skin"
+    assert held.resistance_n == hold(10_000, 6, BLOWER).resistance_n
+
+
+def test_a_lift_greater_than_the_vacuum_leaves_no_friction_at_all():
+    assert hold(1000, 6, UP_CUT).margin_full == 0  # 27 N press, 41.6 N lift
+
+
+def test_a_down_cut_that_presses_is_not_counted_for_it():
+    assert hold(1000, 6, replace(BLOWER, helix_deg=-30)) == hold(1000, 6, BLOWER)
+
+
+# What operators know. -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("area_mm2", "rules", "verdict"),
+    [
+        (100 * 100, BLOWER, "holds"),
+        (50 * 50, BLOWER, "with a skin"),
+        (math.pi * 7.5**2, BLOWER, "needs tabs or tape"),
+        (200, ROTARY_VANE, "with a skin"),
+        (200, BLOWER, "needs tabs or tape"),
+    ],
+)
+def test_what_operators_of_routers_know_of_a_sheet_of_6_mm(area_mm2, rules, verdict):
+    """The project's issue on recuts, its first point, names these cases."""
+    assert hold(area_mm2, 6, rules).verdict == verdict
+
+
+def test_a_full_pass_is_no_deeper_than_the_cutter_is_wide_nor_than_the_shop_sets():
+    assert hold(2_000, 12, BLOWER).margin_full == hold(2_000, 6.35, BLOWER).margin_full
+    assert hold(2_000, 12, replace(BLOWER, full_depth_mm=20)) == hold(2_000, 12, BLOWER)
+    assert hold(2_000, 6, replace(BLOWER, full_depth_mm=3)).margin_full == pytest.approx(
+        2 * hold(2_000, 6, BLOWER).margin_full
+    )
+
+
+@pytest.mark.parametrize(("skin_mm", "thickness_mm"), [(0, 6), (0.4, 0.4), (0.4, 0.3)])
+def test_without_a_skin_or_on_a_sheet_no_thicker_the_full_pass_is_the_last(skin_mm, thickness_mm):
+    held = hold(50 * 50, thickness_mm, replace(BLOWER, skin_mm=skin_mm, skin_chip_share=0.7))
+    assert held.margin_skin == held.margin_full
+
+
+def test_a_slower_skin_pass_holds_better_in_proportion():
+    slower = replace(BLOWER, skin_chip_share=0.5)
+    assert hold(100, 6, slower).margin_skin == pytest.approx(2 * hold(100, 6, BLOWER).margin_skin)
+    assert hold(100, 6, slower).margin_full == hold(100, 6, BLOWER).margin_full
+
+
+# The footprint. -------------------------------------------------------------------------------------------------------
+
+
+@given(st.floats(0.5, 100), st.floats(0, 20))
+def test_the_footprint_of_a_disc_is_that_of_a_smaller_disc(radius, kerf):
+    left = math.pi * max(0.0, radius - kerf) ** 2
+    area = math.pi * radius**2
+    assert footprint_mm2(area, 2 * math.pi * radius, kerf) == pytest.approx(left, abs=1e-9 * area)
+    assert footprint_mm2(area, 0, kerf) == pytest.approx(left, abs=1e-9 * area)  # as if the perimeter were unknown
+
+
+@given(st.lists(st.tuples(st.integers(0, 80), st.integers(0, 80)), min_size=3, max_size=9), st.floats(0.001, 50))
+def test_the_footprint_of_a_convex_shape_is_no_larger_than_shapely_leaves_of_it(corners, kerf):
+    shape = MultiPoint(corners).convex_hull
+    left = shape.buffer(-kerf, join_style="mitre", mitre_limit=100).area if shape.area else 0
+    assert footprint_mm2(shape.area, shape.length, kerf) <= left + 1e-6
+
+
+def test_the_footprint_of_a_square_and_of_a_ring_against_shapely():
+    """Of a square (4 − π) k² more is left than the formula says; of a ring, with its one hole, π k² less."""
+    square = box(0, 0, 40, 40)
+    assert footprint_mm2(1600, 160, 3) == pytest.approx(square.buffer(-3).area - (4 - math.pi) * 9, abs=1e-6)
+    ring = Point(0, 0).buffer(30, 256) - Point(0, 0).buffer(10, 256)
+    left = ring.buffer(-3, 256).area
+    assert footprint_mm2(ring.area, ring.length, 3) == pytest.approx(left + math.pi * 9, rel=1e-3)
+
+
+def test_a_kerf_inside_the_line_can_cost_a_small_piece_its_hold():
+    """A 20 mm dot cut on its line with a 6.35 mm cutter keeps a disc of 13.65 mm: less than half of its area."""
+    dot, on_the_line = math.pi * 10**2, replace(ROTARY_VANE, kerf_inside_mm=6.35 / 2)
+    assert hold(dot, 6, ROTARY_VANE).verdict == "with a skin"
+    assert hold(dot, 6, on_the_line).verdict == "needs tabs or tape"
+    kept = (13.65 / 20) ** 2
+    assert hold(dot, 6, on_the_line).margin_skin == pytest.approx(kept * hold(dot, 6, ROTARY_VANE).margin_skin)
+
+
+# What holds better, always. -------------------------------------------------------------------------------------------
+
+
+@given(areas, st.floats(0, 4000), thicknesses, any_rules, st.floats(1, 10))
+def test_more_area_holds_no_worse(area, perimeter, thickness, rules, times):
+    assert no_better(hold(area, thickness, rules, perimeter), hold(area * times, thickness, rules, perimeter))
+
+
+@given(areas, thicknesses, any_rules, st.floats(0, 29))
+def test_more_vacuum_holds_no_worse(area, thickness, rules, other):
+    low, high = sorted((rules.vacuum_inhg, other))
+    assert no_better(
+        hold(area, thickness, replace(rules, vacuum_inhg=low)), hold(area, thickness, replace(rules, vacuum_inhg=high))
+    )
+
+
+@given(
+    areas, thicknesses, any_rules,
+    st.sampled_from(["cutting_energy", "chip_mm", "skin_chip_share", "full_depth_mm", "helix_deg", "kerf_inside_mm"]),
+    shares,
+)  # fmt: skip
+def test_a_deeper_pass_a_larger_chip_a_steeper_helix_or_a_wider_kerf_holds_no_better(area, thickness, rules, what, share):
+    value = abs(getattr(rules, what))
+    more, less = (replace(rules, **{what: one}) for one in (value, share * value))
+    assert no_better(hold(area, thickness, more), hold(area, thickness, less))
+
+
+@given(areas, thicknesses, any_rules, shares)
+def test_a_deeper_skin_or_a_thicker_sheet_holds_no_better(area, thickness, rules, share):
+    rules = replace(rules, skin_mm=min(rules.skin_mm, share * thickness / 2), skin_chip_share=1)
+    assert hold(area, thickness, rules).margin_full <= hold(area, share * thickness, rules).margin_full * (1 + 1e-9)
+    if rules.skin_mm:
+        thin = replace(rules, skin_mm=share * rules.skin_mm)
+        assert no_better(hold(area, thickness, rules), hold(area, thickness, thin))
+
+
+def test_without_helix_and_kerf_the_margin_goes_with_area_and_vacuum_and_against_the_depth():
+    least = hold(2_000, 6, BLOWER)
+    assert hold(2_000, 6, ROTARY_VANE).margin_full == pytest.approx(least.margin_full * ROTARY_VANE_INHG / BLOWER_INHG)
+    assert hold(4_000, 6, BLOWER).margin_skin == pytest.approx(2 * least.margin_skin)
+    assert hold(2_000, 3, BLOWER).margin_full == pytest.approx(2 * least.margin_full)
+
+
+# The four ways. -------------------------------------------------------------------------------------------------------
+
+
+def test_the_margins_of_a_15_mm_dot_in_each_way_by_hand():
+    """4.7874 N press it, 0.3 of that is friction; two tabs 6 × 0.8 mm stand 2 × 4.8 × 30 = 288 N; tape 0.05 × 176.71
+    mm²."""
+    dot = math.pi * 7.5**2
+    friction = 0.3 * 8 * 3386.389e-6 * dot
+    assert margins(dot, 15 * math.pi, 6, BLOWER, 2) == pytest.approx(
+        {
+            "full": friction / 72,
+            "skin": friction / 4.8,
+            "tabs": (friction + 288) / 72,
+            "tape": (friction + 0.2 * dot) / 4.8,  # in a skin pass
+        }
+    )
+
+
+def test_a_tab_shears_as_pint_says():
+    shear = UNITS.Quantity(6, "mm") * UNITS.Quantity(0.8, "mm") * UNITS.Quantity(30, "MPa")
+    assert tab_shear_n(3, BLOWER) == pytest.approx(3 * shear.to("N").magnitude)
+
+
+def test_what_the_vacuum_does_not_hold_down_is_the_tabs_to_bear():
+    """27.0911 N press 1000 mm² and 41.5692 N lift it: 14.4781 N are left to two tabs that stand 288 N."""
+    assert margins(1000, 0, 6, UP_CUT, 2)["tabs"] == pytest.approx((288 - 14.4781) / 72, rel=1e-5)
+
+
+@given(areas, st.floats(0, 4000), thicknesses, any_rules, st.integers(0, 12))
+def test_tabs_and_tape_never_hold_worse_than_a_full_pass_and_more_tabs_no_worse_than_fewer(
+    area, perimeter, thickness, rules, tabs
+):
+    found = margins(area, perimeter, thickness, rules, tabs)
+    assert tuple(found) == (WAYS if tabs else ("full", "skin", "tape"))
+    assert min(found.values()) == found["full"] >= 0
+    more = margins(area, perimeter, thickness, rules, tabs + 1)
+    assert more["tabs"] >= found.get("tabs", 0)
+    held = hold(area, thickness, rules, perimeter)
+    assert (found["full"], found["skin"]) == both(held)

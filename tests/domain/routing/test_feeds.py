@@ -1,0 +1,157 @@
+"""Speeds, feeds, passes and power, against published examples of the textbook's formulas and a second opinion on
+units."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pint
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shopfloor.domain.routing.cutters import USUAL
+from shopfloor.domain.errors import Refused
+from shopfloor.domain.routing.feeds import (
+    SOURCES,
+    cutting_power_w,
+    feed_mm_min,
+    feeds,
+    spindle_rev_min,
+    surface_m_min,
+)
+from shopfloor.domain.holding.holding import HoldingRules, cutting_force_n, hold
+
+UNITS = pint.UnitRegistry()
+
+cutters = st.builds(
+    lambda diameter, flutes: replace(USUAL, diameter_mm=diameter, flutes=flutes, reach_mm=100),
+    st.floats(0.5, 25), st.integers(1, 8),
+)
+thicknesses = st.floats(0.3, 60)
+skins = st.just(0.0) | st.floats(0.01, 5)
+
+
+def test_the_spindle_speed_of_a_published_example():
+    """v 25 m/min, D 12 mm → 663 rev/min: a textbook's worked example."""
+    assert round(spindle_rev_min(25, 12)) == 663
+
+
+@pytest.mark.parametrize(
+    ("rev", "flutes", "chip", "feed"), [(663, 2, 0.065, 86), (663, 3, 0.065, 129), (18_000, 2, 0.1, 3600)]
+)
+def test_the_feeds_of_published_examples(rev, flutes, chip, feed):
+    """f 0.065 mm: z 2 → 86, z 3 → 129 mm/min, worked examples; 2 × 0.1 × 18,000 = 3,600."""
+    assert round(feed_mm_min(rev, flutes, chip)) == feed
+
+
+@given(st.floats(1, 3000), st.floats(0.5, 25))
+def test_the_rim_runs_as_fast_as_pint_says_and_back(rev, diameter):
+    turning = UNITS.Quantity(rev, "rpm") * UNITS.Quantity(diameter / 2, "mm")
+    rim = (turning / UNITS.Quantity(1, "radian")).to("m/min").magnitude
+    assert surface_m_min(rev, diameter) == pytest.approx(rim)
+    assert spindle_rev_min(rim, diameter) == pytest.approx(rev)
+
+
+def test_the_power_of_a_slot_agrees_with_pint():
+    """0.12 J/mm³ × 6 mm × 6.35 mm × 60 mm/s = 274.3 W."""
+    energy, feed = UNITS.Quantity(0.12, "J/mm**3"), UNITS.Quantity(3600, "mm/min")
+    watts = (energy * UNITS.Quantity(6, "mm") * UNITS.Quantity(6.35, "mm") * feed).to("W").magnitude
+    assert cutting_power_w(0.12, 6, 6.35, 3600) == pytest.approx(watts) == pytest.approx(274.32)
+
+
+def test_the_defaults_of_the_design_on_a_sheet_of_6_mm():
+    """18,000 rev/min, 2 flutes, 0.10 mm: 3,600 mm/min, started at 70 %; one full pass, or 5.6 mm and a skin of 0.4."""
+    got = feeds(USUAL, 6)
+    assert (got.rev_per_min, got.chip_mm, got.feed_mm_min) == pytest.approx((18_000, 0.10, 3600))
+    assert (got.start_feed_mm_min, got.skin_feed_mm_min, got.plunge_mm_min) == pytest.approx((2520, 2520, 1200))
+    assert got.passes == (6,)
+    assert got.skin_passes == pytest.approx((5.6, 0.4))
+    assert got.power_w == pytest.approx(274.32)
+    assert not got.proven
+    assert got.cautions == ()
+
+
+@pytest.mark.parametrize(
+    ("thickness", "passes", "skin_passes"),
+    [
+        (0.4, (0.4,), (0.4,)),
+        (0.3, (0.3,), (0.3,)),
+        (6.35, (6.35,), (5.95, 0.4)),
+        (6.75, (3.375, 3.375), (6.35, 0.4)),
+        (12, (6, 6), (5.8, 5.8, 0.4)),
+        (19.05, (6.35, 6.35, 6.35), (18.65 / 3, 18.65 / 3, 18.65 / 3, 0.4)),
+    ],
+)
+def test_passes_are_equal_and_as_few_as_one_diameter_allows(thickness, passes, skin_passes):
+    got = feeds(USUAL, thickness)
+    assert got.passes == pytest.approx(passes)
+    assert got.skin_passes == pytest.approx(skin_passes)
+
+
+@given(cutters, thicknesses, skins)
+def test_passes_reach_through_the_sheet_and_none_is_deeper_than_the_cutter_is_wide(cutter, thickness, skin):
+    got = feeds(cutter, thickness, skin_mm=skin)
+    for depths in (got.passes, got.skin_passes):
+        assert sum(depths) == pytest.approx(thickness)
+        assert 0 < min(depths) <= max(depths) <= cutter.diameter_mm * (1 + 1e-6)
+    assert len(got.passes) - 1 < thickness / cutter.diameter_mm  # one fewer would be too deep
+
+
+@given(cutters, thicknesses, skins, st.floats(0.02, 0.3))
+def test_what_is_cut_last_pushes_no_harder_than_the_margin_of_holding_reckons(cutter, thickness, skin, chip):
+    got = feeds(cutter, thickness, skin_mm=skin, chip_mm=chip)
+    rules = HoldingRules(tool_mm=cutter.diameter_mm, skin_mm=skin, chip_mm=chip, skin_chip_share=0.7)
+    held = hold(1000, thickness, rules)
+    assert cutting_force_n(got.passes[-1], chip, 0.12) <= held.force_full_n * (1 + 1e-6)
+    has_skin = 0 < min(skin, cutter.diameter_mm) < thickness
+    share = got.skin_feed_mm_min / got.feed_mm_min if has_skin else 1
+    assert cutting_force_n(got.skin_passes[-1], share * chip, 0.12) <= held.force_skin_n * (1 + 1e-6)
+
+
+def test_the_power_is_that_of_the_deepest_pass_of_both_ways():
+    """6.75 mm goes in two passes of 3.375 mm, or in one of 6.35 mm and the skin: 274.32 W × 6.35 / 6."""
+    assert feeds(USUAL, 6.75).power_w == pytest.approx(274.32 * 6.35 / 6)
+
+
+def test_a_short_cutter_is_cautioned_about_and_one_that_just_reaches_is_not():
+    assert feeds(replace(USUAL, reach_mm=10), 10).cautions == ()
+    (said,) = feeds(replace(USUAL, reach_mm=10), 12).cautions
+    assert "10 mm deep" in said and "12 mm thick" in said
+
+
+def test_a_spindle_asked_for_more_than_it_gives_is_cautioned_about():
+    """274.32 W are 80 % of 342.9 W."""
+    assert feeds(USUAL, 6, spindle_w=343).cautions == ()
+    (said,) = feeds(USUAL, 6, spindle_w=342).cautions
+    assert "274 W" in said and "342 W" in said
+
+
+@pytest.mark.parametrize(
+    ("chip", "is_usual"), [(0.07, False), (0.0762, True), (0.15, True), (0.254, True), (0.26, False)]
+)
+def test_a_chip_load_outside_3_to_10_thousandths_of_an_inch_is_cautioned_about(chip, is_usual):
+    """The limits are from memory: a band to look twice at, no proof."""
+    said = feeds(USUAL, 6, chip_mm=chip).cautions
+    assert len(said) == (0 if is_usual else 1)
+    assert all("chip load" in sentence for sentence in said)
+
+
+def test_a_chip_load_of_0_15_is_a_proven_one():
+    assert feeds(USUAL, 6, chip_mm=0.15).proven
+    assert not feeds(USUAL, 6, chip_mm=0.14).proven
+
+
+@pytest.mark.parametrize(
+    ("thickness", "more"),
+    [(0, {}), (-3, {}), (float("nan"), {}), (6, {"rev_per_min": 0}), (6, {"chip_mm": 0}), (6, {"chip_mm": float("inf")})],
+)
+def test_a_figure_of_nothing_is_refused(thickness, more):
+    with pytest.raises(Refused, match="above 0"):
+        feeds(USUAL, thickness, **more)
+
+
+def test_each_source_is_named_or_said_to_be_from_memory():
+    marks = ("textbook", "NIST", "common practice", "from memory")
+    assert all(what and any(mark in source for mark in marks) for what, source in SOURCES)
+    assert len(dict(SOURCES)) == len(SOURCES)

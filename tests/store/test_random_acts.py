@@ -1,0 +1,388 @@
+"""Random acts in any order, twice, undone: replay gives the state, and no piece is in two minds.
+
+No source outside the project: these are properties that the design demands (its section 3).
+"""
+
+from __future__ import annotations
+
+import random
+import tempfile
+from datetime import UTC, datetime, timedelta
+from hashlib import sha256
+from pathlib import Path
+
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
+from shop_for_tests import box, on_shelves
+
+from shopfloor import nesting
+from shopfloor.actions import gluing as gluing_acts
+from shopfloor.actions import (
+    bench,
+    revision_plan,
+    cutters,
+    drawings,
+    holding,
+    jobs,
+    nests,
+    pieces,
+    revisions,
+    sheets,
+    signs,
+)
+from shopfloor.actions import climate, fixings, placement, swaps, setup_sheets, trays
+from shopfloor.actions.unit_of_work import Desk, stamp, undo
+from shopfloor.actions.people import first_owner
+from shopfloor.domain.bench.bench import READY, headline
+from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
+from shopfloor.domain.errors import ShopError
+from shopfloor.domain.holding.holding import WAYS
+from shopfloor.domain.drawing.signs import Order
+from shopfloor.domain.bench.steps import can_be_glued
+from shopfloor.store import bench as bench_store
+from shopfloor.store import cements, finishing, page, ledger, people, replay
+from shopfloor.store import sheets as sheet_store
+from shopfloor.store.db import Database
+
+MOST_DRAWINGS = 6  # in one shop: they take longest, and leave no time for what is done with the pieces
+
+
+def two_signs() -> Drawing:
+    """Two boards with two letters each; the letters of the second are of one family."""
+    shapes = [
+        (box(0, 0, 400, 200), "#33658a", None), (box(20, 50, 40, 80), "#f2e8cf", "L"),
+        (box(100, 50, 60, 80), "#f2e8cf", "O"), (box(500, 0, 400, 200), "#33658a", None),
+        (box(520, 50, 40, 80), "#f2e8cf", "I"), (box(600, 50, 40, 80), "#f2e8cf", "I"),
+    ]  # fmt: skip
+    outlines = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
+    return Drawing(outlines, 900, 200, ())
+
+
+def one_sign() -> Drawing:
+    """A board with two letters of the same family, for a sign that can wait."""
+    shapes = [(box(0, 0, 300, 200), "#33658a"), (box(20, 50, 40, 80), "#f2e8cf"), (box(100, 50, 40, 80), "#f2e8cf")]
+    outlines = tuple(DrawnOutline(o, colour, "I", None, order) for order, (o, colour) in enumerate(shapes))
+    return Drawing(outlines, 300, 200, ())
+
+
+def changed(seed: int) -> Drawing:
+    """The same drawing with another text: letters of three shapes come, go and move, a panel comes or goes."""
+    dice = random.Random(seed)
+    shapes = [(box(0, 0, dice.choice([400, 400, 420]), 200), "#33658a", None)]
+    if dice.random() < 0.3:
+        shapes.append((box(10, 20, 380, 160), "#c81e1e", "panel"))
+    for left in (20, 100, 180, 260):
+        wide = dice.choice([0, 40, 40, 60, 70])
+        if wide:
+            shapes.append((box(left + dice.choice([0, 8]), 50, wide, 80), "#f2e8cf", str(wide)))
+    if dice.random() < 0.7:
+        shapes += [(box(500, 0, 400, 200), "#33658a", None), (box(520, 50, 40, 80), "#f2e8cf", "I")]
+    outlines = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
+    return Drawing(outlines, 900, 200, ())
+
+
+class Shop(RuleBasedStateMachine):
+    """A small shop in which anybody may try anything."""
+
+    @initialize(seed=st.integers(0, 2**32))
+    def open_shop(self, seed: int) -> None:
+        self.folder = tempfile.TemporaryDirectory()
+        self.now = datetime(2026, 11, 2, 8, tzinfo=UTC)
+        self.database = Database(Path(self.folder.name) / "shop.db")
+        self.desk = Desk(self.database, clock=lambda: self.now, dice=random.Random(seed).randrange)
+        first_owner(self.desk)
+        self.by = people.by_named(self.desk.read(), None, "test")
+        self.solve, nesting.nest = nesting.nest, on_shelves
+        self.keys = self.drawings = 0
+        for mark, drawing, due in (("0", two_signs(), "2026-11-04"), ("1", one_sign(), "2026-12-01")):
+            proposed = drawings.proposal(self.desk, [drawings.ReadDrawing(mark * 64, "signs.svg", b"", drawing)])
+            stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
+            jobs.intake(self.desk, self.by, proposed, Order("Harbour office", "Signs", due, stocks=stocks))
+
+    def teardown(self) -> None:
+        if not hasattr(self, "folder"):
+            return
+        assert replay.differences(self.desk.read()) == []
+        nesting.nest = self.solve
+        self.database.close()
+        self.folder.cleanup()
+
+    def attempt(self, action, *args, **named) -> None:
+        """Does it, and at once a second time with the same key: the second changes nothing and says the same."""
+        self.keys += 1
+        key = f"key {self.keys}"
+        try:
+            first = action(self.desk, self.by, *args, key=key, **named)
+        except ShopError:
+            return
+        acts = ledger.newest(self.desk.read())
+        again = action(self.desk, self.by, *args, key=key, **named)
+        assert (again.sentence, again.act) == (first.sentence, first.act)
+        assert ledger.newest(self.desk.read()) == acts
+
+    def one(self, sql: str, place: int):
+        rows = self.desk.read().execute(sql).fetchall()
+        return rows[place % len(rows)] if rows else None
+
+    @rule(place=st.integers(0, 99), mark=st.sampled_from(pieces.MARKS))
+    def mark_a_piece(self, place: int, mark: str) -> None:
+        row = self.one("SELECT code FROM piece ORDER BY id", place)
+        if row:
+            self.attempt(pieces.mark, [row["code"]], mark)
+
+    @rule(place=st.integers(0, 99), lag=st.sampled_from(["now", "nested", "lost", "ready"]))
+    def tap_a_piece(self, place: int, lag: str) -> None:
+        row = self.one(
+            "SELECT p.code, p.state, s.code AS sheet FROM piece p JOIN sheet s ON s.id = p.sheet ORDER BY p.id", place
+        )
+        if row:
+            self.attempt(sheets.tap, row["sheet"], row["code"], row["state"] if lag == "now" else lag)
+
+    @rule(place=st.integers(0, 9), verb=st.sampled_from(["start", "finish", "close", "rest", "abandon"]))
+    def drive_a_sheet(self, place: int, verb: str) -> None:
+        sheet = self.one("SELECT id, code FROM sheet ORDER BY id DESC", place)
+        if sheet is None:
+            return
+        codes = [piece.code for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"])]
+        if verb == "rest":
+            self.attempt(sheets.mark_rest_cut, sheet["code"], codes)
+        elif verb == "abandon":
+            open_ones = [p.code for p in sheet_store.on_sheet(self.desk.read(), sheet["id"]) if p.state == "nested"]
+            self.attempt(sheets.abandon, sheet["code"], open_ones[::3], open_ones[1::3])
+        else:
+            self.attempt(getattr(sheets, verb), sheet["code"])
+
+    @rule(place=st.integers(0, 9))
+    def cut_a_sheet(self, place: int) -> None:
+        """All of it good, and trimmed: else hardly a random day comes so far."""
+        sheet = self.one("SELECT id, code FROM sheet WHERE state = 'planned' ORDER BY id DESC", place)
+        if sheet:
+            codes = [piece.code for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"]) if piece.is_here]
+            self.attempt(sheets.start, sheet["code"])
+            self.attempt(sheets.mark_rest_cut, sheet["code"], codes)
+            self.attempt(pieces.mark, codes, "trimmed")
+
+    @rule(place=st.integers(0, 3), on_offcuts=st.booleans(), pools=st.booleans())
+    def nest_what_waits(self, place: int, on_offcuts: bool, pools: bool) -> None:
+        row = self.one("SELECT id FROM stock ORDER BY id", place)
+        if row is None:  # the intake itself was undone
+            return
+        stock = row["id"]
+        planned = self.desk.read().execute("SELECT code FROM sheet WHERE stock = ? AND state = 'planned'", (stock,))
+        pool = [row["code"] for row in planned] if pools else []
+        self.attempt(nests.plan, stock, pool=pool, on_offcuts=on_offcuts)
+
+    @rule(place=st.integers(0, 9), first=st.integers(0, 3), way=st.sampled_from([*WAYS, "advised"]))
+    def hold_pieces_otherwise(self, place: int, first: int, way: str) -> None:
+        sheet = self.one("SELECT id, code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place)
+        if sheet:
+            codes = [piece.code for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"])]
+            self.attempt(holding.overrule, sheet["code"], codes[first::2], way)
+
+    @rule(place=st.integers(0, 9))
+    def take_the_advice_of_today(self, place: int) -> None:
+        sheet = self.one("SELECT code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place)
+        if sheet:
+            self.attempt(holding.renew, sheet["code"])
+
+    @rule(place=st.integers(0, 9), kind=st.sampled_from(setup_sheets.KINDS))
+    def send_a_file_to_the_machine(self, place: int, kind: str) -> None:
+        sheet = self.one("SELECT code FROM sheet ORDER BY id DESC", place)
+        if sheet is None:
+            return
+        try:
+            name, content, made = setup_sheets.file_for(self.desk.read(), sheet["code"], kind)
+        except ShopError:
+            return
+        self.attempt(setup_sheets.record_file, sheet["code"], name, sha256(content).hexdigest(), setup_sheets.layout_mark(made))
+
+    @rule(place=st.integers(0, 99))
+    def lose_a_piece_in_hand_and_swap_others(self, place: int) -> None:
+        row = self.one("SELECT code FROM piece WHERE state IN ('cut', 'ready') ORDER BY id", place)
+        if row:
+            self.attempt(pieces.mark, [row["code"]], "lost")
+        found = swaps.proposal(self.desk.read(), self.now.date())
+        if found:
+            self.attempt(swaps.swap, [(move.piece, move.to_part) for move in found.plan.moves])
+
+    @rule(place=st.integers(0, 9), mm=st.sampled_from(["5.6", "6.0", "6.5"]))
+    def measure_a_blank(self, place: int, mm: str) -> None:
+        blank = self.one("SELECT code FROM blank ORDER BY id", place)
+        if blank:
+            self.attempt(cutters.measure_blank, blank["code"], mm)
+
+    @rule(place=st.integers(0, 3), diameter=st.sampled_from(["3", "6", "8"]), retires=st.booleans())
+    def add_or_retire_a_cutter(self, place: int, diameter: str, retires: bool) -> None:
+        cutter = self.one("SELECT id FROM cutter WHERE NOT is_retired ORDER BY id", place)
+        if retires and cutter:
+            self.attempt(cutters.retire_cutter, cutter["id"])
+        else:
+            self.attempt(cutters.add_cutter, {"name": f"No. {self.keys}", "diameter_mm": diameter, "flutes": "2",
+                                              "edge": "straight", "reach_mm": "22"})  # fmt: skip
+
+    @rule(place=st.integers(0, 3), which=st.integers(0, 3), is_usual=st.booleans())
+    def cut_a_stock_otherwise(self, place: int, which: int, is_usual: bool) -> None:
+        material = self.one("SELECT code FROM stock ORDER BY id", place)
+        cutter = self.one("SELECT id FROM cutter ORDER BY id", which)
+        if material and is_usual:
+            self.attempt(cutters.cut_as_usual, material["code"])
+        elif material:
+            values = {"cutter": str(cutter["id"] if cutter else 0), "rev_per_min": "16000", "chip_mm": "0.15",
+                      "cutting_energy": "0.2", "source": "own trials"}  # fmt: skip
+            self.attempt(cutters.change_stock_cutting, material["code"], values)
+
+    @rule(place=st.integers(0, 99))
+    def work_at_the_bench(self, place: int) -> None:
+        step = self.one("SELECT id, sign, kind FROM step WHERE done_at IS NULL ORDER BY sign, number", place)
+        if step is None:
+            return
+        if step["kind"] == "lay out":
+            wanted = bench_store.sign_of_step(self.desk.read(), step["id"]).step(step["id"]).parts
+            self.attempt(bench.set_out_rest, step["id"], wanted)
+        elif step["kind"] == "glue":
+            cement = cements.cements(self.desk.read())[0].id
+            sign = bench_store.sign_of_step(self.desk.read(), step["id"])
+            can = can_be_glued(sign.step(step["id"]), sign, self.now)
+            self.attempt(gluing_acts.begin_gluing, [step["id"]], cement)
+            some = can[place % 2 :] or None  # now and then one is left for later
+            self.attempt(gluing_acts.glue_up, [step["id"]], cement, "B7", 15.0 + place % 9, 45.0, parts=some, reason="it must")
+        elif step["kind"] == "cure":
+            self.attempt(gluing_acts.open_early, step["id"], "the customer stands at the door")
+        else:
+            items = finishing.check_list(self.desk.read(), step["kind"]).items
+            self.attempt(bench.finish_step, step["id"], items, "the harbour master")
+
+    @rule(place=st.integers(0, 99), off=st.sampled_from([0.0, 0.3, 5.0]), scans=st.booleans())
+    def measure_or_scan_a_place(self, place: int, off: float, scans: bool) -> None:
+        row = self.one("""SELECT sp.step, sp.part, pt.x_mm, p.code FROM step_part sp JOIN step st ON st.id = sp.step AND st.kind = 'lay out'
+                          JOIN part pt ON pt.id = sp.part JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
+                          JOIN piece p ON p.id = a.piece ORDER BY sp.step, sp.part""", place)  # fmt: skip
+        if row and scans:
+            self.attempt(placement.place_scanned, row["step"], row["code"])
+        elif row:
+            self.attempt(placement.measure, row["step"], row["part"], row["x_mm"] + off, None)
+
+    @rule(place=st.integers(0, 3), celsius=st.sampled_from([12.0, 18.5, 23.0, 30.0]), strikes=st.booleans())
+    def note_how_warm_it_is(self, place: int, celsius: float, strikes: bool) -> None:
+        wrong = self.one("SELECT id FROM climate ORDER BY id DESC", place)
+        if strikes and wrong:
+            self.attempt(climate.strike_out, wrong["id"])
+        else:
+            self.attempt(climate.note_climate, celsius, 45.0)
+
+    @rule(place=st.integers(0, 99), into=st.integers(0, 2), picks=st.booleans())
+    def lay_a_piece_into_a_bag(self, place: int, into: int, picks: bool) -> None:
+        piece = self.one("SELECT code FROM piece WHERE state IN ('cut', 'ready') ORDER BY id", place)
+        bag, sign = self.one("SELECT code FROM tray ORDER BY id", into), self.one("SELECT code FROM sign ORDER BY id", into)
+        if bag is None:
+            self.attempt(trays.make_tray, "bag")
+        elif piece and picks and sign:
+            self.attempt(trays.pick, sign["code"], piece["code"])
+        elif piece:
+            self.attempt(trays.put_in, bag["code"], [piece["code"]])
+
+    @rule(place=st.integers(0, 3), columns=st.integers(1, 3), coldest=st.sampled_from(["-20", "5", ""]))
+    def say_where_a_sign_hangs(self, place: int, columns: int, coldest: str) -> None:
+        sign = self.one("SELECT id FROM sign ORDER BY id", place)
+        if sign:
+            self.attempt(fixings.set_site, sign["id"], coldest, "40" if coldest else "")
+            self.attempt(fixings.plan_fixings, sign["id"], "4", "15", columns, 2, "masonry")
+
+    @rule(place=st.integers(0, 9), verb=st.sampled_from(["hold", "resume", "cancel", "reopen"]))
+    def decide_on_a_sign(self, place: int, verb: str) -> None:
+        row = self.one("SELECT id FROM sign ORDER BY id", place)
+        if row is None:
+            return
+        sign = row["id"]
+        reason = ("a reason to do so",) if verb in ("cancel", "reopen", "hold") else ()
+        self.attempt(getattr(signs, verb), sign, *reason)
+
+    @precondition(lambda self: self.drawings < MOST_DRAWINGS)
+    @rule(seed=st.integers(0, 200), comes_off_whole=st.booleans(), uses_spares=st.booleans())
+    def send_another_drawing(self, seed: int, comes_off_whole: bool, uses_spares: bool) -> None:
+        """No cut piece is forgotten: what was in hand is used, spare or, where it was glued at a wrong place, spoiled."""
+        self.drawings += 1
+        read = drawings.ReadDrawing(f"{seed:064d}", "new.svg", b"", changed(seed))
+        proposed = drawings.proposal(self.desk, [read])
+        stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
+        ready = "SELECT id FROM piece WHERE state IN ('cut', 'ready')"
+        before = {row["id"] for row in self.desk.read().execute(ready)}
+        try:
+            made = revision_plan.plan(self.desk, "J-1001", proposed, stocks)
+        except ShopError:
+            return
+        self.attempt(revisions.change, made, revision_plan.Choices(uses_spares, comes_off_whole), reads=[read])
+        assert before <= {row["id"] for row in self.desk.read().execute(ready)}
+
+    @rule(back=st.integers(0, 6))
+    def undo_an_act(self, back: int) -> None:
+        """Down to the intake itself, but not the opening of the shop."""
+        self.attempt(undo, max(2, ledger.newest(self.desk.read()) - back))
+
+    @rule(hours=st.integers(1, 30))
+    def wait(self, hours: int) -> None:
+        self.now += timedelta(hours=hours)
+
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def each_part_of_an_open_sign_has_one_live_piece_that_is_not_gone(self) -> None:
+        wrong = self.desk.read().execute(
+            """SELECT pt.id, count(p.id) AS live, sum(p.state IN ('lost', 'damaged', 'withdrawn')) AS gone FROM part pt
+               JOIN sign s ON s.id = pt.sign LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
+               LEFT JOIN piece p ON p.id = a.piece WHERE s.state = 'open' AND pt.gone_at IS NULL GROUP BY pt.id HAVING live != 1 OR gone > 0"""
+        ).fetchall()
+        assert [tuple(row) for row in wrong] == []
+
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def no_part_has_two_live_pieces_and_no_piece_two_parts(self) -> None:
+        for column in ("part", "piece"):
+            twice = f"SELECT {column} FROM assignment WHERE ended_at IS NULL GROUP BY {column} HAVING count(*) > 1"
+            assert self.desk.read().execute(twice).fetchall() == []
+
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def a_nested_piece_has_the_tabs_that_were_kept_for_its_place_and_only_if_it_is_held_by_tabs(self) -> None:
+        wrong = self.desk.read().execute(
+            """SELECT p.id, p.tabs, h.way, h.tabs AS kept FROM piece p JOIN sheet s ON s.id = p.sheet
+               LEFT JOIN holding h ON h.nest = s.nest AND h.piece = p.id
+               WHERE p.state = 'nested' AND (h.way IS NULL OR p.tabs != json_array_length(h.tabs)
+                  OR (p.tabs > 0) != (h.way = 'tabs') OR h.came_free)"""
+        ).fetchall()
+        assert [tuple(row) for row in wrong] == []
+
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def a_live_piece_is_of_the_family_of_its_part_and_its_part_is_not_gone(self) -> None:
+        wrong = self.desk.read().execute(
+            """SELECT p.id FROM assignment a JOIN piece p ON p.id = a.piece JOIN part pt ON pt.id = a.part
+               JOIN outline o ON o.id = p.outline JOIN outline q ON q.id = pt.outline WHERE a.ended_at IS NULL
+               AND (p.stock != pt.stock OR o.family != q.family OR pt.gone_at IS NOT NULL)"""
+        ).fetchall()
+        assert [tuple(row) for row in wrong] == []
+
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def a_fixed_piece_is_on_a_part_and_a_nested_one_on_a_sheet(self) -> None:
+        wrong = self.desk.read().execute(
+            """SELECT p.id, p.state FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+               LEFT JOIN sheet s ON s.id = p.sheet
+               WHERE (p.state = 'fixed' AND a.part IS NULL) OR (p.state = 'nested' AND p.sheet IS NULL)
+                  OR (p.state = 'waiting' AND (p.sheet IS NOT NULL OR a.part IS NULL))
+                  OR (p.state = 'nested' AND s.state IN ('closed', 'abandoned'))"""
+        ).fetchall()
+        assert [tuple(row) for row in wrong] == []
+
+    @precondition(lambda self: hasattr(self, "desk"))
+    @invariant()
+    def the_frame_counts_as_many_ready_signs_as_the_bench_names(self) -> None:
+        db = self.desk.read()
+        named = [headline(sign, self.now, UTC) for sign in bench_store.benches(db)]
+        assert page.counts(db, stamp(self.now)).signs_ready == sum(line.rank == READY for line in named)
+
+
+Shop.TestCase.settings = settings(
+    max_examples=80, stateful_step_count=50, deadline=None, suppress_health_check=list(HealthCheck)
+)
+TestRandomActs = Shop.TestCase
