@@ -79,7 +79,9 @@ def create_app(
 
     `address` (host:port) stands on labels until the shop sets its own; `pin_hash` is werkzeug's name of the method.
     """
-    app = Flask("shopfloor", template_folder=str(_folder("templates")), static_folder=str(_folder("static")))
+    app = Flask(
+        "shopfloor", template_folder=str(_folder("templates")), static_folder=str(_folder("static"))
+    )
     app.config.update(TESTING=testing, ADDRESS=address, PIN_HASH=pin_hash)
     app.extensions["desk"] = Desk(database, clock, dice)
     people_actions.first_owner(app.extensions["desk"])

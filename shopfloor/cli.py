@@ -61,7 +61,9 @@ def _serve(path: Path, host: str, port: int, tls: tuple[str, str] | None) -> int
         server.serve(app, host, port, tls=tls, ready=say)
     except OSError as error:  # the port is taken, or the certificate cannot be read
         others = "another --port, or other files for --cert and --key" if tls else "another --port"
-        raise Refused(f"{host}:{port} cannot be served ({error.strerror or 'in use'}): choose {others}.") from None
+        raise Refused(
+            f"{host}:{port} cannot be served ({error.strerror or 'in use'}): choose {others}."
+        ) from None
     return 0
 
 
@@ -189,7 +191,9 @@ def check(options) -> int:
         wrong = replay.differences(desk.read())
     for sentence in wrong:
         print(sentence, file=sys.stderr)
-    print(f"{acts} acts replayed: the ledger gives {'the current state' if not wrong else 'another state'}.")
+    print(
+        f"{acts} acts replayed: the ledger gives {'the current state' if not wrong else 'another state'}."
+    )
     return 1 if wrong else 0
 
 
@@ -208,7 +212,10 @@ def restore(options) -> int:
     from .store import backup as copying
 
     kept = copying.restore(Path(options.source), Path(options.db))
-    print(f"{options.db} is as it was in {options.source}" + (f"; the old one is {kept}." if kept else "."))
+    print(
+        f"{options.db} is as it was in {options.source}"
+        + (f"; the old one is {kept}." if kept else ".")
+    )
     return 0
 
 
@@ -266,12 +273,16 @@ def _as_text(shown, indent: str = "") -> str:
 
 
 def _one_line(entry: dict) -> str:
-    plain = [f"{value}" for value in entry.values() if value is not None and not isinstance(value, list)]
+    plain = [
+        f"{value}" for value in entry.values() if value is not None and not isinstance(value, list)
+    ]
     return "  ".join(plain)
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="shopfloor", description="Keeps track of every piece of every sign.")
+    parser = argparse.ArgumentParser(
+        prog="shopfloor", description="Keeps track of every piece of every sign."
+    )
     parser.add_argument("--version", action="version", version=f"shopfloor {__version__}")
     verbs = parser.add_subparsers(required=True, metavar="VERB")
     one = _verb(verbs, demo)
@@ -283,7 +294,9 @@ def _parser() -> argparse.ArgumentParser:
     _drawing_verb(verbs, revise, cli_revise)
     _mark_verb(verbs)
     one = _verb(verbs, show)
-    one.add_argument("thing", nargs="*", help="J-1001, 'J-1001 A', S-201 or a code; left out: the open jobs")
+    one.add_argument(
+        "thing", nargs="*", help="J-1001, 'J-1001 A', S-201 or a code; left out: the open jobs"
+    )
     _db(one)
     _json(one)
     one = _verb(verbs, labels)
@@ -292,8 +305,10 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("--layout", default="a4-3x8", help="a4-3x8, letter-3x10 or roll-50x25")
     _db(one)
     for verb, add_words in (
-        (ticket, cli_sheets.add_ticket_words), (file, cli_sheets.add_file_words), (paper, cli_bench.add_paper_words),
-    ):  # fmt: skip
+        (ticket, cli_sheets.add_ticket_words),
+        (file, cli_sheets.add_file_words),
+        (paper, cli_bench.add_paper_words),
+    ):
         one = _verb(verbs, verb)
         add_words(one)
         _db(one)
@@ -330,7 +345,9 @@ def _drawing_verb(verbs, function, words) -> None:
 def _mark_verb(verbs) -> None:
     one = _verb(verbs, mark)
     one.add_argument("code", nargs="+")
-    one.add_argument("--as", dest="mark", required=True, choices=("cut", "lost", "damaged", "found", "trimmed"))
+    one.add_argument(
+        "--as", dest="mark", required=True, choices=("cut", "lost", "damaged", "found", "trimmed")
+    )
     one.add_argument("--by", help="who marks it; left out: the owner")
     _db(one)
     _json(one)

@@ -22,18 +22,36 @@ def add_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--customer", required=True)
     parser.add_argument("--due", required=True, help="2027-03-31")
     parser.add_argument("--title")
-    parser.add_argument("--quantity", type=int, default=1, metavar="SETS", help="how many sets of all signs")
-    parser.add_argument("--each", action="append", default=[], metavar="SIGN=N", help="N of one sign in each set: A=3")
+    parser.add_argument(
+        "--quantity", type=int, default=1, metavar="SETS", help="how many sets of all signs"
+    )
+    parser.add_argument(
+        "--each",
+        action="append",
+        default=[],
+        metavar="SIGN=N",
+        help="N of one sign in each set: A=3",
+    )
     add_words_of_a_drawing(parser)
 
 
 def add_words_of_a_drawing(parser: argparse.ArgumentParser) -> None:
     """What is said of a drawing, whether it is taken in or changes a job."""
-    parser.add_argument("--unit", choices=("mm", "cm", "m", "in", "ft"), help="what a drawing without unit is drawn in")
-    parser.add_argument("--keep-colours", action="store_true", help="nearly equal colours are different materials")
-    parser.add_argument("--no-spares", action="store_true", help="cut all anew, though spares in stock fit")
+    parser.add_argument(
+        "--unit",
+        choices=("mm", "cm", "m", "in", "ft"),
+        help="what a drawing without unit is drawn in",
+    )
+    parser.add_argument(
+        "--keep-colours", action="store_true", help="nearly equal colours are different materials"
+    )
+    parser.add_argument(
+        "--no-spares", action="store_true", help="cut all anew, though spares in stock fit"
+    )
     parser.add_argument("--stock", action="append", default=[], metavar="COLOUR=CODE")
-    parser.add_argument("--seconds", type=float, help="time to nest each stock; left out, the shop's own (5)")
+    parser.add_argument(
+        "--seconds", type=float, help="time to nest each stock; left out, the shop's own (5)"
+    )
     parser.add_argument("--by", help="who does it; left out: the owner")
 
 
@@ -44,16 +62,30 @@ def take_in(options, desk, reads: Sequence) -> tuple:
 
     proposed = drawings.proposal(desk, reads, Answers(apart=options.keep_colours))
     title = options.title or Path(options.drawing[0]).stem
-    stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | chosen_stocks(desk, proposed, options.stock)
+    stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | chosen_stocks(
+        desk, proposed, options.stock
+    )
     each = _each(proposed, options.each)
-    order = Order(options.customer, title, options.due, options.quantity, stocks, quantities=each,
-                  uses_spares=not options.no_spares)  # fmt: skip
+    order = Order(
+        options.customer,
+        title,
+        options.due,
+        options.quantity,
+        stocks,
+        quantities=each,
+        uses_spares=not options.no_spares,
+    )
     by = people.by_named(desk.read(), options.by, "command line")
     found = (*drawings.cut_from(desk, proposed, stocks).preflight, *proposed.warnings)
     answer = jobs.intake(desk, by, proposed, order, reads=reads, seconds=options.seconds)
     warnings = [_warning(one.kind, one.message, one.at) for one in found] + list(_decided(proposed))
     if proposed.guessed_unit:
-        warnings.append(_warning("units", f"Taken as {proposed.guessed_unit}: --unit in, or another, says it otherwise."))
+        warnings.append(
+            _warning(
+                "units",
+                f"Taken as {proposed.guessed_unit}: --unit in, or another, says it otherwise.",
+            )
+        )
     warnings += [_warning("stock", sentence) for sentence in answer.data["warnings"]]
     warnings += [_warning("no room", sentence) for sentence in answer.data["left_out"]]
     return answer, warnings
@@ -85,7 +117,9 @@ def _each(proposed, choices: Sequence[str]) -> dict[int, int]:
         if not (equals and count.strip().isascii() and count.strip().isdigit()):
             raise Refused(f"--each {choice}: write it as SIGN=NUMBER, such as A=3.")
         if mark.strip().upper() not in places:
-            raise Refused(f"--each {choice}: the drawing has no sign {mark}, only {_range(list(places))}.")
+            raise Refused(
+                f"--each {choice}: the drawing has no sign {mark}, only {_range(list(places))}."
+            )
         found[places[mark.strip().upper()]] = int(count)
     return found
 
@@ -104,7 +138,11 @@ def chosen_stocks(desk, proposed, choices: Sequence[str]) -> dict[str, int]:
         if not equals:
             raise Refused(f"--stock {choice}: write it as COLOUR=CODE, such as '#f2e8cf=cream-6'.")
         wanted = colour.strip().lower()
-        found = [c.colour for c in proposed.colours if wanted in (c.colour, c.colour.lstrip("#"), c.word, (c.layer or "").lower())]
+        found = [
+            c.colour
+            for c in proposed.colours
+            if wanted in (c.colour, c.colour.lstrip("#"), c.word, (c.layer or "").lower())
+        ]
         if not found:
             known = ", ".join(f"{c.colour} ({c.called})" for c in proposed.colours)
             raise Refused(f"The drawing has no colour {colour}: it has {known}.")

@@ -16,9 +16,18 @@ from .domain.drawing.answers import Answers
 def add_words(parser: argparse.ArgumentParser) -> None:
     """The words that the verb takes besides the database."""
     parser.add_argument("job", help="J-1001")
-    parser.add_argument("drawing", nargs="+", help="the whole new drawing: SVG or DXF files at full size")
-    parser.add_argument("--look", action="store_true", help="only say what it would change and cost")
-    parser.add_argument("--glued", choices=("spoiled", "whole"), default="spoiled", help="what comes off where it is glued")
+    parser.add_argument(
+        "drawing", nargs="+", help="the whole new drawing: SVG or DXF files at full size"
+    )
+    parser.add_argument(
+        "--look", action="store_true", help="only say what it would change and cost"
+    )
+    parser.add_argument(
+        "--glued",
+        choices=("spoiled", "whole"),
+        default="spoiled",
+        help="what comes off where it is glued",
+    )
     add_words_of_a_drawing(parser)
 
 
@@ -30,16 +39,35 @@ def change(options, desk, reads: Sequence) -> tuple[dict, str]:
 
     proposed = drawings.proposal(desk, reads, Answers(apart=options.keep_colours))
     job = jobs.job_by_number(desk.read(), options.job)
-    stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | store.stocks_of(desk.read(), job.id)
+    stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | store.stocks_of(
+        desk.read(), job.id
+    )
     stocks |= chosen_stocks(desk, proposed, options.stock)
-    made = revision_plan.plan(desk, job.number, proposed, {c.colour: stocks[c.colour] for c in proposed.colours if c.colour in stocks})
+    made = revision_plan.plan(
+        desk,
+        job.number,
+        proposed,
+        {c.colour: stocks[c.colour] for c in proposed.colours if c.colour in stocks},
+    )
     choices = revision_plan.Choices(not options.no_spares, options.glued == "whole")
     with desk.database.snapshot() as db:
         costs = asdict(revision_plan.costs(db, made, choices))
     warnings = [asdict(warning) for warning in proposed.warnings]
-    shown = {"job": job.number, "costs": costs, "left_alone": list(made.left_alone), "warnings": warnings}
+    shown = {
+        "job": job.number,
+        "costs": costs,
+        "left_alone": list(made.left_alone),
+        "warnings": warnings,
+    }
     if options.look:
-        return shown, f"{job.number} would need {costs['to_cut']} pieces cut; {costs['spare']} would be spare."
+        return (
+            shown,
+            f"{job.number} would need {costs['to_cut']} pieces cut; {costs['spare']} would be spare.",
+        )
     by = people.by_named(desk.read(), options.by, "command line")
     told = revisions.change(desk, by, made, choices, reads=reads, seconds=options.seconds)
-    return {**shown, "relabel": told.data["relabel"], "left_out": told.data["left_out"]}, told.sentence
+    return {
+        **shown,
+        "relabel": told.data["relabel"],
+        "left_out": told.data["left_out"],
+    }, told.sentence

@@ -21,7 +21,13 @@ def add_ticket_words(parser: argparse.ArgumentParser) -> None:
 def add_file_words(parser: argparse.ArgumentParser) -> None:
     """What `shopfloor file` may be told."""
     parser.add_argument("sheet", help="S-201 or the sheet's code")
-    parser.add_argument("-o", "--output", required=True, metavar="FILE.svg|FILE.dxf", help="its ending says which kind")
+    parser.add_argument(
+        "-o",
+        "--output",
+        required=True,
+        metavar="FILE.svg|FILE.dxf",
+        help="its ending says which kind",
+    )
     parser.add_argument("--by", help="who sends it to the machine; left out: the owner")
 
 
@@ -43,13 +49,19 @@ def machine_file(desk, options) -> str:
     from .store import people
 
     by = people.by_named(desk.read(), options.by, "command line")
-    by.must_hold(("operator",))  # before the file is written: one that is not recorded must not lie about
+    by.must_hold(
+        ("operator",)
+    )  # before the file is written: one that is not recorded must not lie about
     with desk.database.snapshot() as db:
         code = sheet_code(db, options.sheet)
-        _, content, it = setup_sheets.file_for(db, code, Path(options.output).suffix.lstrip(".").lower())
+        _, content, it = setup_sheets.file_for(
+            db, code, Path(options.output).suffix.lstrip(".").lower()
+        )
     written(options.output, content)
     sha256 = hashlib.sha256(content).hexdigest()
-    return setup_sheets.record_file(desk, by, code, Path(options.output).name, sha256, setup_sheets.layout_mark(it)).sentence
+    return setup_sheets.record_file(
+        desk, by, code, Path(options.output).name, sha256, setup_sheets.layout_mark(it)
+    ).sentence
 
 
 def sheet_code(db, text: str) -> str:

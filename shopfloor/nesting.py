@@ -37,7 +37,10 @@ from .domain.routing.nests import (
 from .domain.outlines import Outline
 from .domain.routing.shelf_packing import shelved, shelved_sheets
 
-_SLACKS_MM = (0.02, 0.1)  # on top of half the gap: the library counts in single precision; more if that was too little
+_SLACKS_MM = (
+    0.02,
+    0.1,
+)  # on top of half the gap: the library counts in single precision; more if that was too little
 _NO_SLACK_MM = 0.0  # tried first where there is no gap: with slack, what fills a strip exactly would not fit it
 _HAIR_MM = 0.004  # for the last digit, less than the check forgives
 _MOST_POINTS = 40  # of an outline that is handed over
@@ -76,7 +79,9 @@ def nest(
     fitting = [item for item in items if not reasons[item.key]]
     sheets = _sheets_of(fitting, length_mm, width_mm, rules, most_sheets, progress)
     held = {placed.key for sheet in sheets for placed in sheet.placed}
-    left_out += [(item.key, _no_room(item, len(sheets))) for item in fitting if item.key not in held]
+    left_out += [
+        (item.key, _no_room(item, len(sheets))) for item in fitting if item.key not in held
+    ]
     return Nesting(tuple(sheets), tuple(left_out))
 
 
@@ -84,13 +89,21 @@ def _refuse_nonsense(items: Sequence[Item], rules: NestRules) -> None:
     keys = set()
     for item in items:
         if item.key in keys:
-            raise Refused(f"The part '{item.name}' is listed twice ({item.key}): list each piece once.")
+            raise Refused(
+                f"The part '{item.name}' is listed twice ({item.key}): list each piece once."
+            )
         keys.add(item.key)
     if rules.turns not in ("any", "180", "none"):
         raise Refused(f"'{rules.turns}' is no way of turning: allow 'any', '180' or 'none'.")
-    for value, name in ((rules.gap_mm, "gap"), (rules.margin_mm, "margin"), (rules.seconds, "time limit")):
+    for value, name in (
+        (rules.gap_mm, "gap"),
+        (rules.margin_mm, "margin"),
+        (rules.seconds, "time limit"),
+    ):
         if not 0 <= value < math.inf:
-            raise Refused(f"The {name} for nesting must be a number from 0 up: correct it in Stock or Office.")
+            raise Refused(
+                f"The {name} for nesting must be a number from 0 up: correct it in Stock or Office."
+            )
 
 
 def _no_room(item: Item, sheets: int) -> str:
@@ -109,7 +122,9 @@ def _sheets_of(
     if not items or most_sheets is not None and most_sheets < 1:
         return []
     message = {
-        "items": [{"key": item.key, "name": item.name, "rings": item.outline.as_lists()} for item in items],
+        "items": [
+            {"key": item.key, "name": item.name, "rings": item.outline.as_lists()} for item in items
+        ],
         "length_mm": length_mm,
         "width_mm": width_mm,
         "rules": asdict(rules),
@@ -117,7 +132,9 @@ def _sheets_of(
     }
     patience = 30 + 3 * _plan(items, length_mm, width_mm, rules).total_s + 0.05 * len(items)
     try:
-        answer = worker.call("shopfloor.nesting:nest_in_worker", message, seconds=patience, progress=progress)
+        answer = worker.call(
+            "shopfloor.nesting:nest_in_worker", message, seconds=patience, progress=progress
+        )
     except worker.WorkerFailed:
         return shelved_sheets(items, length_mm, width_mm, rules, most_sheets)
     return [_sheet_read(sheet) for sheet in answer["sheets"]]
@@ -130,14 +147,20 @@ def _sheet_read(sheet: dict) -> NestedSheet:
 def nest_in_worker(message: dict, report: Report) -> dict:
     """The worker's side of `nest`: the sheets as plain dicts. Every item must fit an empty sheet."""
     items = [Item(i["key"], Outline.of_lists(i["rings"]), i["name"]) for i in message["items"]]
-    length_mm, width_mm, rules = message["length_mm"], message["width_mm"], NestRules(**message["rules"])
+    length_mm, width_mm, rules = (
+        message["length_mm"],
+        message["width_mm"],
+        NestRules(**message["rules"]),
+    )
     plan = _plan(items, length_mm, width_mm, rules)
     started = time.monotonic()
     sheets, waiting, most = [], _mixed(items), message["most_sheets"]
     while waiting and (most is None or len(sheets) < most):
         seconds = plan.next_s(time.monotonic() - started, len(sheets))
         tick = _ticker(started, plan.total_s, report)
-        sheets.append(_best_sheet(waiting, length_mm, width_mm, replace(rules, seconds=seconds), tick))
+        sheets.append(
+            _best_sheet(waiting, length_mm, width_mm, replace(rules, seconds=seconds), tick)
+        )
         held = {placed.key for placed in sheets[-1].placed}
         waiting = [item for item in waiting if item.key not in held]
     report(1.0)
@@ -185,7 +208,9 @@ def _mixed(items: Sequence[Item]) -> list[Item]:
     return [by_size[index] for index in dealt]
 
 
-def _sheetful(items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules) -> list[Item]:
+def _sheetful(
+    items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules
+) -> list[Item]:
     """The first items, as many as one sheet might hold by area: a little more than it can."""
     room = _FULL * _room(length_mm, width_mm, rules)
     chosen: list[Item] = []
@@ -198,18 +223,27 @@ def _sheetful(items: Sequence[Item], length_mm: float, width_mm: float, rules: N
 
 
 def _best_sheet(
-    items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules, tick: Callable[[], None]
+    items: Sequence[Item],
+    length_mm: float,
+    width_mm: float,
+    rules: NestRules,
+    tick: Callable[[], None],
 ) -> NestedSheet:
     """The better of the two directions. The library lets go of the interpreter's lock, so both run at once."""
     with ThreadPoolExecutor(2) as pool:
-        both = [pool.submit(_one_way, items, length_mm, width_mm, rules, way) for way in ("length", "width")]
+        both = [
+            pool.submit(_one_way, items, length_mm, width_mm, rules, way)
+            for way in ("length", "width")
+        ]
         while wait(both, timeout=0.2).not_done:
             tick()
     along, across = (one.result() for one in both)
     return better_of(along, across, items)
 
 
-def _one_way(items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules, along: str) -> NestedSheet:
+def _one_way(
+    items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules, along: str
+) -> NestedSheet:
     """The best checked sheet along one direction: true to shape, or plain where that is as good or the other failed."""
     plain = shelved(items, length_mm, width_mm, rules, along)
     chosen = _sheetful(items, length_mm, width_mm, rules)
@@ -228,7 +262,9 @@ def _one_way(items: Sequence[Item], length_mm: float, width_mm: float, rules: Ne
     return plain
 
 
-def _is_tight(sheet: NestedSheet, items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules) -> bool:
+def _is_tight(
+    sheet: NestedSheet, items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules
+) -> bool:
     """Whether so little is wasted, as with equal rectangles, that there is nothing to gain."""
     held = {placed.key for placed in sheet.placed}
     across = width_mm if sheet.along == "length" else length_mm
@@ -237,7 +273,12 @@ def _is_tight(sheet: NestedSheet, items: Sequence[Item], length_mm: float, width
 
 
 def _packed(
-    items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules, along: str, slack: float
+    items: Sequence[Item],
+    length_mm: float,
+    width_mm: float,
+    rules: NestRules,
+    along: str,
+    slack: float,
 ) -> list[Placed]:
     """What the library lays wholly onto the sheet. Raises what the library raises, panics included."""
     import spyrrow  # in the worker only: what it breaks, it breaks there
@@ -247,32 +288,42 @@ def _packed(
     outlines = {item.key: item.outline.turned(strip.quarter) for item in items}
     pad = rules.gap_mm / 2 + slack
     alike = _alike(outlines, turns, pad)
-    offered = [spyrrow.Item(keys[0], list(ring), len(keys), some) for (ring, some), keys in alike.items()]
+    offered = [
+        spyrrow.Item(keys[0], list(ring), len(keys), some) for (ring, some), keys in alike.items()
+    ]
     instance = spyrrow.StripPackingInstance("sheet", strip.height_mm + 2 * pad + _HAIR_MM, offered)
     found = instance.solve(_settings(spyrrow, rules.seconds))
     waiting = {keys[0]: iter(keys) for keys in alike.values()}
     placed = []
     for lying in found.placed_items:
         key = next(waiting[lying.id])
-        turn = min(turns[key], key=lambda allowed: abs((allowed - lying.rotation + 180) % 360 - 180))
+        turn = min(
+            turns[key], key=lambda allowed: abs((allowed - lying.rotation + 180) % 360 - 180)
+        )
         x, y = (round(value - pad, 3) for value in lying.translation)
         if x + turned_box(outlines[key], turn)[2] <= strip.reach_mm + _HAIR_MM:
             placed.append(strip.on_sheet(key, x, y, turn))
     return placed
 
 
-def _alike(outlines: dict[str, Outline], turns: dict[str, tuple[float, ...]], pad: float) -> dict[tuple, list[str]]:
+def _alike(
+    outlines: dict[str, Outline], turns: dict[str, tuple[float, ...]], pad: float
+) -> dict[tuple, list[str]]:
     """The keys by grown ring and allowed turns. A shape that is offered once with its number starts the library three times
     as quickly as many equal ones do."""
     alike: dict[tuple, list[str]] = {}
     for key, outline in outlines.items():
-        alike.setdefault((tuple(_grown(outline, pad).exterior.coords[:-1]), turns[key]), []).append(key)
+        alike.setdefault((tuple(_grown(outline, pad).exterior.coords[:-1]), turns[key]), []).append(
+            key
+        )
     return alike
 
 
 def _settings(spyrrow, seconds: float):
     """One thread a direction. The library's own figures are whole seconds; its fields take fractions."""
-    settings = spyrrow.StripPackingConfig(early_termination=True, total_computation_time=1, num_workers=1, seed=1)
+    settings = spyrrow.StripPackingConfig(
+        early_termination=True, total_computation_time=1, num_workers=1, seed=1
+    )
     settings.exploration_time = timedelta(seconds=0.8 * seconds)
     settings.compression_time = timedelta(seconds=0.2 * seconds)
     return settings
@@ -290,5 +341,11 @@ def _grown(outline: Outline, pad: float) -> Polygon:
         grown = ring.buffer(pad + coarse, join_style="mitre", mitre_limit=1.5).simplify(coarse)
         if len(grown.exterior.coords) <= _MOST_POINTS:
             break
-    clipped = Polygon(grown.exterior).intersection(box(left - pad, bottom - pad, right + pad, top + pad))
-    return clipped if clipped.geom_type == "Polygon" else box(left - pad, bottom - pad, right + pad, top + pad)
+    clipped = Polygon(grown.exterior).intersection(
+        box(left - pad, bottom - pad, right + pad, top + pad)
+    )
+    return (
+        clipped
+        if clipped.geom_type == "Polygon"
+        else box(left - pad, bottom - pad, right + pad, top + pad)
+    )

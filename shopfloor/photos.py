@@ -21,7 +21,9 @@ QUALITY = 85  # of the JPEG that is kept
 KINDS = ("JPEG", "PNG", "WEBP")
 UNREADABLE = "That is no photo that can be read: send a JPEG, PNG or WebP file."
 
-Image.MAX_IMAGE_PIXELS = None  # the library's own guard only warns at first; ours refuses before anything is unfolded
+Image.MAX_IMAGE_PIXELS = (
+    None  # the library's own guard only warns at first; ours refuses before anything is unfolded
+)
 _one_at_a_time = threading.Lock()  # an unfolded photo takes some hundred megabytes
 
 
@@ -55,8 +57,12 @@ def _plain(data: bytes) -> Image.Image:
     try:
         with Image.open(io.BytesIO(data), formats=KINDS) as image:
             if image.width * image.height > MOST_PIXELS:
-                raise Refused(f"That photo has more than {MOST_PIXELS // 1_000_000} million points: send a smaller one.")
-            small = image if image.format == "JPEG" else image.convert("RGBA")  # a JPEG is unfolded in small at once
+                raise Refused(
+                    f"That photo has more than {MOST_PIXELS // 1_000_000} million points: send a smaller one."
+                )
+            small = (
+                image if image.format == "JPEG" else image.convert("RGBA")
+            )  # a JPEG is unfolded in small at once
             small.thumbnail((LONGEST_PX, LONGEST_PX))
             small.load()
             upright = _upright(small).convert("RGBA")

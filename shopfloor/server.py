@@ -30,18 +30,30 @@ class PatientTLS(BuiltinSSLAdapter):
     def wrap(self, sock):
         """The socket, wrapped, its handshake still to come."""
         try:
-            wrapped = self.context.wrap_socket(sock, server_side=True, do_handshake_on_connect=False)
+            wrapped = self.context.wrap_socket(
+                sock, server_side=True, do_handshake_on_connect=False
+            )
         except OSError as error:
             raise errors.FatalSSLAlert(*error.args) from error
-        return wrapped, {"wsgi.url_scheme": "https", "HTTPS": "on"}  # the cipher is known only after the handshake
+        return wrapped, {
+            "wsgi.url_scheme": "https",
+            "HTTPS": "on",
+        }  # the cipher is known only after the handshake
 
 
-def make_server(app: Flask, host: str, port: int, *, tls: tuple[str, str] | None = None) -> wsgi.Server:
+def make_server(
+    app: Flask, host: str, port: int, *, tls: tuple[str, str] | None = None
+) -> wsgi.Server:
     """A server, not yet listening. `tls` names the files of the certificate and its key."""
     server = wsgi.Server(
-        (host, port), app, numthreads=THREADS, server_name="shopfloor", timeout=TIMEOUT, shutdown_timeout=LAST_ACTS,
+        (host, port),
+        app,
+        numthreads=THREADS,
+        server_name="shopfloor",
+        timeout=TIMEOUT,
+        shutdown_timeout=LAST_ACTS,
         request_queue_size=128,
-    )  # fmt: skip
+    )
     server.max_request_body_size = LARGEST_READ
     server.error_log = _log
     if tls is not None:
@@ -51,7 +63,9 @@ def make_server(app: Flask, host: str, port: int, *, tls: tuple[str, str] | None
 
 
 def _log(message: str = "", level: int = logging.INFO, traceback: bool = False) -> None:
-    if message.startswith("socket.error"):  # a tablet that went away, or one that does not trust the certificate
+    if message.startswith(
+        "socket.error"
+    ):  # a tablet that went away, or one that does not trust the certificate
         level = logging.DEBUG
     log.log(level, message, exc_info=traceback)
 

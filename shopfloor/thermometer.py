@@ -28,7 +28,9 @@ MOST_BYTES = 64 * 1024
 TIMEOUT = 3.0  # seconds
 _NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 SILENT = "The gauge does not answer: look at it, or type what it shows."
-UNREADABLE = "The gauge answers with something that is no temperature: look at it, or type what it shows."
+UNREADABLE = (
+    "The gauge answers with something that is no temperature: look at it, or type what it shows."
+)
 
 
 def read(where: str) -> tuple[float, float | None]:
@@ -41,7 +43,9 @@ def read(where: str) -> tuple[float, float | None]:
         raise Refused(UNREADABLE)
     temperature, humidity = _figures(raw)
     try:
-        return checked_temperature(temperature), None if humidity is None else checked_humidity(humidity)
+        return checked_temperature(temperature), None if humidity is None else checked_humidity(
+            humidity
+        )
     except Refused as error:
         raise Refused(UNREADABLE) from error
 
@@ -70,9 +74,12 @@ class _SameHost(urllib.request.HTTPRedirectHandler):
 # Without a proxy: the gauge stands in the shop. Built from these handlers alone, so that no address opens a file.
 _OPENER = urllib.request.OpenerDirector()
 for _handler in (
-    urllib.request.HTTPHandler(), urllib.request.HTTPSHandler(), urllib.request.HTTPDefaultErrorHandler(),
-    urllib.request.HTTPErrorProcessor(), _SameHost(),
-):  # fmt: skip
+    urllib.request.HTTPHandler(),
+    urllib.request.HTTPSHandler(),
+    urllib.request.HTTPDefaultErrorHandler(),
+    urllib.request.HTTPErrorProcessor(),
+    _SameHost(),
+):
     _OPENER.add_handler(_handler)
 
 

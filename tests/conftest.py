@@ -152,11 +152,16 @@ def small_job(desk, owner, plain_nests) -> dict[str, str]:
     Gives the pieces' codes by sign and name ('A L', 'A no. 1', 'B I<2>'), and the signs' ('A', 'B').
     """
     shapes = [
-        (box(0, 0, 400, 200), "#33658a", None), (box(20, 50, 40, 80), "#f2e8cf", "L"),
-        (box(100, 50, 60, 80), "#f2e8cf", "O"), (box(500, 0, 420, 200), "#33658a", None),
-        (box(520, 50, 40, 80), "#f2e8cf", "I"), (box(600, 50, 40, 80), "#f2e8cf", "I<2>"),
-    ]  # fmt: skip
-    drawn = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
+        (box(0, 0, 400, 200), "#33658a", None),
+        (box(20, 50, 40, 80), "#f2e8cf", "L"),
+        (box(100, 50, 60, 80), "#f2e8cf", "O"),
+        (box(500, 0, 420, 200), "#33658a", None),
+        (box(520, 50, 40, 80), "#f2e8cf", "I"),
+        (box(600, 50, 40, 80), "#f2e8cf", "I<2>"),
+    ]
+    drawn = tuple(
+        DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes)
+    )
     read = drawings.ReadDrawing("0" * 64, "two.svg", b"", Drawing(drawn, 920, 200, ()))
     order = Order("Harbour <office>", "Two & signs", "2026-12-01")
     jobs.intake(desk, owner, drawings.proposal(desk, [read]), order)
@@ -192,5 +197,8 @@ def tablet():
         page = browser.new_page(viewport={"width": 1280, "height": 800})
         page.faults = []
         page.on("pageerror", lambda error: page.faults.append(str(error)))
-        page.on("console", lambda said: page.faults.append(said.text) if "Content Security" in said.text else None)
+        page.on(
+            "console",
+            lambda said: page.faults.append(said.text) if "Content Security" in said.text else None,
+        )
         yield page

@@ -31,7 +31,9 @@ def drawing_of(sizes: Sequence[tuple[float, float]], board=(1200.0, 700.0)) -> D
     for order, (wide, tall) in enumerate(sizes, start=1):
         if x + wide > board[0] - 20:
             x, y, high = 20.0, y + high + 15, 0.0
-        drawn.append(DrawnOutline(box(x, y, wide, tall), CREAM, f"{wide:g} x {tall:g}", None, order))
+        drawn.append(
+            DrawnOutline(box(x, y, wide, tall), CREAM, f"{wide:g} x {tall:g}", None, order)
+        )
         x, high = x + wide + 15, max(high, tall)
     return Drawing(tuple(drawn), *board, ())
 
@@ -95,7 +97,9 @@ def piece(desk, code: str):
     return pieces.by_code(desk.read(), code)
 
 
-def cut(desk, by, sheet: str, lost: Sequence[str] = (), cause: str | None = None, *, minutes=60) -> None:
+def cut(
+    desk, by, sheet: str, lost: Sequence[str] = (), cause: str | None = None, *, minutes=60
+) -> None:
     """Cuts a sheet for so long: `lost` go at the router, the rest is good; the sheet is closed."""
     desk.clock.forward(hours=1)
     sheet_actions.start(desk, by, sheet)
@@ -103,5 +107,9 @@ def cut(desk, by, sheet: str, lost: Sequence[str] = (), cause: str | None = None
     sheet_actions.finish(desk, by, sheet)
     if lost:
         piece_actions.mark(desk, by, lost, "lost", cause)
-    rest = [one.code for one in pieces.of_sheet(desk.read(), of_sheet(desk, sheet).id) if one.state == "nested"]
+    rest = [
+        one.code
+        for one in pieces.of_sheet(desk.read(), of_sheet(desk, sheet).id)
+        if one.state == "nested"
+    ]
     sheet_actions.mark_rest_cut(desk, by, sheet, rest)

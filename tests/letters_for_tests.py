@@ -50,7 +50,9 @@ class Drawn:
     def above(self, point: Point) -> float:
         """How far a point lies over the letter's own baseline."""
         turn = math.radians(self.turn_deg)
-        return -(point[0] - self.foot[0]) * math.sin(turn) + (point[1] - self.foot[1]) * math.cos(turn)
+        return -(point[0] - self.foot[0]) * math.sin(turn) + (point[1] - self.foot[1]) * math.cos(
+            turn
+        )
 
 
 @dataclass(frozen=True)
@@ -117,9 +119,16 @@ def _carried(one: Word, carry: Callable[[complex], complex], degrees: float) -> 
 
     drawn = []
     for area in one.drawn:
-        rings = tuple(tuple(_rounded(place(point)) for point in ring) for ring in area.outline.rings)
+        rings = tuple(
+            tuple(_rounded(place(point)) for point in ring) for ring in area.outline.rings
+        )
         drawn.append(
-            replace(area, outline=Outline(rings), foot=place(area.foot), turn_deg=area.turn_deg + degrees)
+            replace(
+                area,
+                outline=Outline(rings),
+                foot=place(area.foot),
+                turn_deg=area.turn_deg + degrees,
+            )
         )
     return replace(one, drawn=tuple(drawn), centre=one.centre and place(one.centre))
 
@@ -133,7 +142,13 @@ def _advance(text: str, name: str, cap_mm: float) -> float:
     return sum(widths[names[ord(sign)]][0] for sign in text) * cap_mm / cap_units(name)
 
 
-def _set(text: str, name: str, cap_mm: float, at: Callable[[float], tuple[complex, float]], radius_mm: float = 0.0) -> Word:
+def _set(
+    text: str,
+    name: str,
+    cap_mm: float,
+    at: Callable[[float], tuple[complex, float]],
+    radius_mm: float = 0.0,
+) -> Word:
     """Draws a text; `at` gives the baseline's point and turn (radians) under the middle of an advance width."""
     drawn, pen = [], 0.0
     for sign in text:
@@ -142,13 +157,23 @@ def _set(text: str, name: str, cap_mm: float, at: Callable[[float], tuple[comple
         foot, turn = at(middle)
         for rings in areas(sign, name, cap_mm):
             outer = rings[0]
-            spun = [[foot + (point - advance / 2) * cmath.exp(1j * turn) for point in ring] for ring in rings]
-            polygon = Polygon(*([(p.real, p.imag) for p in spun[0]], [[(p.real, p.imag) for p in r] for r in spun[1:]]))
+            spun = [
+                [foot + (point - advance / 2) * cmath.exp(1j * turn) for point in ring]
+                for ring in rings
+            ]
+            polygon = Polygon(
+                *(
+                    [(p.real, p.imag) for p in spun[0]],
+                    [[(p.real, p.imag) for p in r] for r in spun[1:]],
+                )
+            )
             edges = (_along(end - advance / 2, radius_mm) for end in (_least(outer), _most(outer)))
             left, right = (middle + edge for edge in edges)
             lowest, highest = min(p.imag for p in outer), max(p.imag for p in outer)
             outline, degrees = Outline.of_polygon(polygon), math.degrees(turn)
-            drawn.append(Drawn(sign, outline, left, right, -lowest, highest, degrees, (foot.real, foot.imag)))
+            drawn.append(
+                Drawn(sign, outline, left, right, -lowest, highest, degrees, (foot.real, foot.imag))
+            )
         pen += advance
     return Word(tuple(drawn), cap_mm)
 
@@ -170,7 +195,9 @@ def _along(offset: float, radius_mm: float) -> float:
 def areas(sign: str, name: str, cap_mm: float) -> list[Rings]:
     """The areas of a letter, the largest first, each its outer ring and its holes; its pen at (0, 0). Millimetres."""
     scale = cap_mm / cap_units(name)
-    rings = [[point for curve in one for point in cut(curve, scale)] for one in contours(name, sign)]
+    rings = [
+        [point for curve in one for point in cut(curve, scale)] for one in contours(name, sign)
+    ]
     found: list[tuple[Polygon, Rings]] = []
     for ring in sorted(rings, key=lambda one: -Polygon([(p.real, p.imag) for p in one]).area):
         polygon = Polygon([(p.real, p.imag) for p in ring])
@@ -199,7 +226,9 @@ def contours(name: str, sign: str):
             for control, end in decomposeQuadraticSegment(points):
                 found[-1].append((at, control, end))
                 at = end
-    return [one for one in found if one]  # some glyphs hold points that are only there to anchor accents
+    return [
+        one for one in found if one
+    ]  # some glyphs hold points that are only there to anchor accents
 
 
 def cut(curve, scale: float, tolerance: float = CHORD_MM) -> list[complex]:

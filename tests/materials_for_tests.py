@@ -9,8 +9,17 @@ from shopfloor.domain.drawing.signs import Order
 from shopfloor.store import jobs as job_store
 
 BLUE, CREAM, BRUSHED = "#33658a", "#f2e8cf", "#b8bcc0"
-COMPOSITE = dict(name="composite", colour=BRUSHED, finish="satin", kind="other", thickness_mm="3", length_mm="2440",
-                 width_mm="1220", turns="any", cost="70")  # fmt: skip
+COMPOSITE = dict(
+    name="composite",
+    colour=BRUSHED,
+    finish="satin",
+    kind="other",
+    thickness_mm="3",
+    length_mm="2440",
+    width_mm="1220",
+    turns="any",
+    cost="70",
+)
 
 
 def letter(x: float, y: float, wide: float, high: float) -> Outline:
@@ -22,9 +31,13 @@ def letter(x: float, y: float, wide: float, high: float) -> Outline:
 
 def take_in(desk, by, shapes, customer) -> job_store.Sign:
     """The sign that a drawing of these (outline, colour, name) makes."""
-    drawn = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
+    drawn = tuple(
+        DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes)
+    )
     wide, high = (max(o.bounds[at] for o, _, _ in shapes) for at in (2, 3))
-    read = drawings.ReadDrawing(f"{len(customer):064d}", "sign.svg", b"", Drawing(drawn, wide, high, ()))
+    read = drawings.ReadDrawing(
+        f"{len(customer):064d}", "sign.svg", b"", Drawing(drawn, wide, high, ())
+    )
     proposed = drawings.proposal(desk, [read])
     stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
     jobs.intake(desk, by, proposed, Order(customer, "Fascia", "2026-12-01", stocks=stocks))

@@ -40,11 +40,21 @@ def tall(letters: int = 12) -> SignRecord:
     """A sign that stands upright: letters one over the other."""
     high = 40.0 + 90 * letters
     parts = [RecordedPart(1, 1, "board", 0, box(0, 0, 200, high))]
-    parts += [RecordedPart(n, n, "", 1, box(70, 90 * n - 150, 60, 60)) for n in range(2, letters + 2)]
+    parts += [
+        RecordedPart(n, n, "", 1, box(70, 90 * n - 150, 60, 60)) for n in range(2, letters + 2)
+    ]
     return record(0, parts=tuple(parts), width_mm=200.0, height_mm=high)
 
 
-def record(letters: int = 3, *, glue_ups: int = 1, spoiled: int = 0, photos=(), more_photos: int = 0, **other) -> SignRecord:
+def record(
+    letters: int = 3,
+    *,
+    glue_ups: int = 1,
+    spoiled: int = 0,
+    photos=(),
+    more_photos: int = 0,
+    **other,
+) -> SignRecord:
     """A board with so many letters in rows of 25, at one of three levels over it; `other` columns in their place."""
     rows = -(-letters // 25)
     wide, high = 1300.0, 60.0 + 90.0 * rows
@@ -52,49 +62,104 @@ def record(letters: int = 3, *, glue_ups: int = 1, spoiled: int = 0, photos=(), 
     for at in range(letters):
         place = box(25 + 50 * (at % 25), 40 + 90 * (at // 25), 30 + at % 7, 50)
         parts.append(RecordedPart(at + 2, at + 2, chr(65 + at % 26), 1 + at % 3, place))
-    live = [RecordedPiece(part.id, f"{part.id:08d}", "fixed", "", True, f"S-{201 + part.id % 7}", "cream 6 mm")
-            for part in parts]  # fmt: skip
-    gone = [RecordedPiece(at + 2, f"{9000 + at:08d}", "lost", "went down the hose", False, "S-201", "cream 6 mm")
-            for at in range(spoiled)]  # fmt: skip
+    live = [
+        RecordedPiece(
+            part.id, f"{part.id:08d}", "fixed", "", True, f"S-{201 + part.id % 7}", "cream 6 mm"
+        )
+        for part in parts
+    ]
+    gone = [
+        RecordedPiece(
+            at + 2, f"{9000 + at:08d}", "lost", "went down the hose", False, "S-201", "cream 6 mm"
+        )
+        for at in range(spoiled)
+    ]
     made = dict(
-        shop="Pier Street Signs", job="J-1042", mark="A", name="Harbour office", code="61217020", customer="Harbour office",
-        title="Fascia", state="handed over", taken_in=date(2026, 11, 20), due=date(2026, 12, 1), made_at=START,
-        width_mm=wide, height_mm=high, parts=tuple(parts), pieces=(*live, *gone),
-        gluings=tuple(_gluing(at, letters) for at in range(glue_ups)), opened=(), steps=_steps(), places=(), fixings=None,
-        site_c=None, people=(("at the router", ("Ben",)), ("at the bench", ("Ana", "Maud"))), photos=tuple(photos),
-        more_photos=more_photos, received=("P. Harbourmaster", START + timedelta(days=2), "Ana"),
-    )  # fmt: skip
+        shop="Pier Street Signs",
+        job="J-1042",
+        mark="A",
+        name="Harbour office",
+        code="61217020",
+        customer="Harbour office",
+        title="Fascia",
+        state="handed over",
+        taken_in=date(2026, 11, 20),
+        due=date(2026, 12, 1),
+        made_at=START,
+        width_mm=wide,
+        height_mm=high,
+        parts=tuple(parts),
+        pieces=(*live, *gone),
+        gluings=tuple(_gluing(at, letters) for at in range(glue_ups)),
+        opened=(),
+        steps=_steps(),
+        places=(),
+        fixings=None,
+        site_c=None,
+        people=(("at the router", ("Ben",)), ("at the bench", ("Ana", "Maud"))),
+        photos=tuple(photos),
+        more_photos=more_photos,
+        received=("P. Harbourmaster", START + timedelta(days=2), "Ana"),
+    )
     return SignRecord(**{**made, **other})
 
 
 def huge() -> SignRecord:
     """500 letters, 20 glue-ups, 60 spoiled pieces, 60 cures opened with many words, all measured and found outside."""
-    opened = tuple(OpenedEarly(f"Cure level {n}", START, START + timedelta(hours=20), (WORDY * 2).strip(), "Maud")
-                   for n in range(60))  # fmt: skip
+    opened = tuple(
+        OpenedEarly(
+            f"Cure level {n}", START, START + timedelta(hours=20), (WORDY * 2).strip(), "Maud"
+        )
+        for n in range(60)
+    )
     places = tuple(RecordedPlace(at + 2, 1.8, -0.4, 1.0) for at in range(500))
-    steps = tuple(RecordedStep(f"{kind} level {n}", kind.lower(), START, "Ana")
-                  for n in range(20) for kind in ("Lay out", "Glue", "Cure"))  # fmt: skip
+    steps = tuple(
+        RecordedStep(f"{kind} level {n}", kind.lower(), START, "Ana")
+        for n in range(20)
+        for kind in ("Lay out", "Glue", "Cure")
+    )
     return record(
-        500, glue_ups=20, spoiled=60, opened=opened, places=places, steps=steps + _steps(WORDY), more_photos=36,
-        photos=[photo(), photo(90, 160, WORDY), photo(1600, 200), photo()], fixings=Fixings(4, 2, 5.0, 25.0, "brick"),
-        site_c=(-15.0, 40.0), customer=WORDY, title=WORDY, name=WORDY, received=(WORDY[:80], START, "Ana"),
-    )  # fmt: skip
+        500,
+        glue_ups=20,
+        spoiled=60,
+        opened=opened,
+        places=places,
+        steps=steps + _steps(WORDY),
+        more_photos=36,
+        photos=[photo(), photo(90, 160, WORDY), photo(1600, 200), photo()],
+        fixings=Fixings(4, 2, 5.0, 25.0, "brick"),
+        site_c=(-15.0, 40.0),
+        customer=WORDY,
+        title=WORDY,
+        name=WORDY,
+        received=(WORDY[:80], START, "Ana"),
+    )
 
 
 def _gluing(at: int, letters: int) -> RecordedGluing:
     when = START + timedelta(hours=at)
-    return RecordedGluing(when, when + timedelta(hours=24), "Solvent cement", f"A-{116 + at}", 21.5, 48.0,
-                          "cold morning" if at % 2 else "", letters, "Ana")  # fmt: skip
+    return RecordedGluing(
+        when,
+        when + timedelta(hours=24),
+        "Solvent cement",
+        f"A-{116 + at}",
+        21.5,
+        48.0,
+        "cold morning" if at % 2 else "",
+        letters,
+        "Ana",
+    )
 
 
 def _steps(words: str = "No scratch, no haze") -> tuple[RecordedStep, ...]:
     checks = tuple(f"{words}{n}"[:120] for n in range(20)) if words == WORDY else (words,)
     return (
-        RecordedStep("Lay out level 1", "lay out", START, "Ana"), RecordedStep("Glue level 1", "glue", START, "Ana"),
+        RecordedStep("Lay out level 1", "lay out", START, "Ana"),
+        RecordedStep("Glue level 1", "glue", START, "Ana"),
         RecordedStep("Cure level 1", "cure", START + timedelta(hours=24), ""),
         RecordedStep("Inspect", "inspect", START + timedelta(hours=25), "Ana", checks),
         RecordedStep("Hand over", "hand over", None, ""),
-    )  # fmt: skip
+    )
 
 
 # Read back from the page. ---------------------------------------------------------------------------------------------

@@ -44,11 +44,15 @@ def on_shelves(
 ) -> Nesting:
     """Stands in for `nesting.nest`: the plain layout that it falls back on, with no process and no second of waiting."""
     rules = rules or NestRules()
-    left_out = {item.key: why for item in items if (why := why_left_out(item, length_mm, width_mm, rules))}
+    left_out = {
+        item.key: why for item in items if (why := why_left_out(item, length_mm, width_mm, rules))
+    }
     fitting = [item for item in items if item.key not in left_out]
     made = shelved_sheets(fitting, length_mm, width_mm, rules, most_sheets)
     held = {put.key for sheet in made for put in sheet.placed}
-    left_out |= {item.key: f"There is no room for '{item.name}'." for item in fitting if item.key not in held}
+    left_out |= {
+        item.key: f"There is no room for '{item.name}'." for item in fitting if item.key not in held
+    }
     return Nesting(tuple(made), tuple(left_out.items()))
 
 
@@ -71,15 +75,25 @@ class Cutting:
     def __init__(self, desk, by):
         self.desk, self.by = desk, by
 
-    def take_in(self, letters=60, due="2026-11-26", customer="Rye & Salt Bakery", *, nest=True, drawing=None):
-        read = drawings.ReadDrawing(f"{letters:064d}", "board.svg", b"<svg/>", drawing or board_with(letters))
+    def take_in(
+        self, letters=60, due="2026-11-26", customer="Rye & Salt Bakery", *, nest=True, drawing=None
+    ):
+        read = drawings.ReadDrawing(
+            f"{letters:064d}", "board.svg", b"<svg/>", drawing or board_with(letters)
+        )
         proposed = drawings.proposal(self.desk, [read])
         stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
         before = {row.code for row in self.rows()}
         act = jobs.intake if nest else jobs.take_in
         if not nest:
             drawings.keep_drawing(self.desk, read)
-        act(self.desk, self.by, proposed, Order(customer, "Fascia", due, stocks=stocks), **self._reads(nest, read))
+        act(
+            self.desk,
+            self.by,
+            proposed,
+            Order(customer, "Fascia", due, stocks=stocks),
+            **self._reads(nest, read),
+        )
         return [row.code for row in self.rows() if row.code not in before]
 
     def _reads(self, nest, read) -> dict:
@@ -90,7 +104,9 @@ class Cutting:
 
     def sheet_of(self, colour: str) -> str:
         """The code of the newest live sheet of a colour."""
-        return max((r for r in self.rows() if self.stock(r.stock).colour == colour), key=lambda row: row.id).code
+        return max(
+            (r for r in self.rows() if self.stock(r.stock).colour == colour), key=lambda row: row.id
+        ).code
 
     def stock(self, id: int):
         return stock.stock(self.desk.read(), id)
@@ -177,7 +193,9 @@ def chromium() -> Iterator:
 
 def sign_in(page, address: str, desk: Desk, by: By) -> None:
     """Signs somebody in on a page of Chromium, at the shop that is served at an address."""
-    page.context.add_cookies([{"name": "shopfloor_session", "value": open_session(desk, by), "url": address}])
+    page.context.add_cookies(
+        [{"name": "shopfloor_session", "value": open_session(desk, by), "url": address}]
+    )
 
 
 @contextmanager
@@ -189,7 +207,11 @@ def answered_by(client, **context) -> Iterator:
         url = urlsplit(asked.url)
         headers = {name: value for name, value in asked.headers.items() if name in KEPT}
         told = client.open(
-            url.path, query_string=url.query, method=asked.method, data=asked.post_data_buffer, headers=headers
+            url.path,
+            query_string=url.query,
+            method=asked.method,
+            data=asked.post_data_buffer,
+            headers=headers,
         )
         route.fulfill(status=told.status_code, headers=dict(told.headers), body=told.data)
 
@@ -197,7 +219,9 @@ def answered_by(client, **context) -> Iterator:
         page = browser.new_page(viewport=TABLETS["flat"], **context)
         page.route("**/*", answer)
         page.faults = []
-        page.on("console", lambda said: page.faults.append(said.text) if said.type == "error" else None)
+        page.on(
+            "console", lambda said: page.faults.append(said.text) if said.type == "error" else None
+        )
         yield page
 
 

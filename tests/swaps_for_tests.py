@@ -38,7 +38,11 @@ def boards(*signs: str) -> Drawing:
     for at, word in enumerate(signs):
         drawn.append(DrawnOutline(box(420 * at, 0, 400, 100), BLUE, "board", None, len(drawn)))
         for place, name in enumerate(word):
-            drawn.append(DrawnOutline(letter(name, 420 * at + 20 + 50 * place, 20), CREAM, name, None, len(drawn)))
+            drawn.append(
+                DrawnOutline(
+                    letter(name, 420 * at + 20 + 50 * place, 20), CREAM, name, None, len(drawn)
+                )
+            )
     return Drawing(tuple(drawn), 420 * len(signs), 100, ())
 
 
@@ -73,7 +77,11 @@ class Shop(Cutting):
         for row in self.rows():
             if row.state == "planned":
                 sheet_acts.start(self.desk, self.by, row.code)
-            codes = [code for code, state in self.states(row.code).items() if state == "nested" and code not in but]
+            codes = [
+                code
+                for code, state in self.states(row.code).items()
+                if state == "nested" and code not in but
+            ]
             sheet_acts.mark_rest_cut(self.desk, self.by, row.code, codes)
             for code in codes:
                 if pieces.by_code(self.desk.read(), code).state == "cut":
@@ -88,7 +96,9 @@ class Shop(Cutting):
 
     def history(self, piece: int) -> list[tuple[int, str | None]]:
         """The parts that a piece was for, and why that ended."""
-        rows = self.desk.read().execute("SELECT part, why_ended FROM assignment WHERE piece = ? ORDER BY id", (piece,))
+        rows = self.desk.read().execute(
+            "SELECT part, why_ended FROM assignment WHERE piece = ? ORDER BY id", (piece,)
+        )
         return [tuple(row) for row in rows]
 
 

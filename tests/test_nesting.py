@@ -45,8 +45,12 @@ def letters(count, seed=1):
 def distances(nesting_sheet, items):
     """Smallest distance between two outlines, by brute force over all pairs: not by the code under test."""
     outlines = {i.key: i.outline for i in items}
-    lying = [Polygon(outlines[p.key].placed(p.x, p.y, p.turn).rings[0]) for p in nesting_sheet.placed]
-    return min((a.distance(b) for a, b in itertools.combinations(lying, 2)), default=math.inf), lying
+    lying = [
+        Polygon(outlines[p.key].placed(p.x, p.y, p.turn).rings[0]) for p in nesting_sheet.placed
+    ]
+    return min(
+        (a.distance(b) for a, b in itertools.combinations(lying, 2)), default=math.inf
+    ), lying
 
 
 def assert_sound(result, items, length, width, rules):
@@ -81,7 +85,9 @@ def test_the_yield_is_net_area_over_used_length_times_width():
     assert math.isclose(one.used_mm, far + QUICK.gap_mm, abs_tol=0.002)
 
 
-@pytest.mark.parametrize(("turns", "allowed"), [("none", {0}), ("180", {0, 180}), ("any", {0, 90, 180, 270})])
+@pytest.mark.parametrize(
+    ("turns", "allowed"), [("none", {0}), ("180", {0, 180}), ("any", {0, 90, 180, 270})]
+)
 def test_pieces_are_turned_only_as_the_stock_allows(turns, allowed):
     items, rules = letters(12), NestRules(turns=turns, seconds=0.6)
     result = nest(items, 1220, 800, rules)
@@ -111,7 +117,9 @@ def test_what_fits_on_no_sheet_is_said_by_name_and_the_rest_goes_on():
     result = nest(items, 2440, 1220, QUICK)
     assert_sound(result, items, 2440, 1220, QUICK)
     assert [key for key, _ in result.left_out] == ["b"]
-    assert "'board' (2600 × 900 mm) does not fit on a sheet of 2440 × 1220 mm" in result.left_out[0][1]
+    assert (
+        "'board' (2600 × 900 mm) does not fit on a sheet of 2440 × 1220 mm" in result.left_out[0][1]
+    )
 
 
 def test_a_board_as_large_as_the_blank_allows_does_not_stop_the_small_ones():
@@ -125,7 +133,9 @@ def test_pieces_exactly_as_high_as_the_strip_are_packed_by_the_library():
     items = [item(i, Polygon([(0, 0), (120, 0), (0, 576)])) for i in range(6)]
     result = nest(items, 1000, 600, NestRules(seconds=1))
     assert_sound(result, items, 1000, 600, NestRules(seconds=1))
-    assert result.sheets[0].used_mm < 6 * 128.35  # two triangles share a box: boxes alone need 770 mm
+    assert (
+        result.sheets[0].used_mm < 6 * 128.35
+    )  # two triangles share a box: boxes alone need 770 mm
 
 
 def test_a_lath_that_lies_only_from_corner_to_corner_is_laid_so():
@@ -151,7 +161,12 @@ def test_one_key_twice_is_refused():
 
 @pytest.mark.parametrize(
     "rules",
-    [NestRules(gap_mm=-1), NestRules(margin_mm=math.nan), NestRules(seconds=math.inf), NestRules(turns="45")],
+    [
+        NestRules(gap_mm=-1),
+        NestRules(margin_mm=math.nan),
+        NestRules(seconds=math.inf),
+        NestRules(turns="45"),
+    ],
 )
 def test_rules_that_make_no_sense_are_refused(rules):
     with pytest.raises(Refused):
@@ -160,7 +175,11 @@ def test_rules_that_make_no_sense_are_refused(rules):
 
 def test_bad_outlines_neither_raise_nor_keep_the_good_ones_off():
     nan = float("nan")
-    bad = [raw("nan", (0, 0), (nan, 1), (2, 2)), raw("flat", (0, 0), (50, 0), (100, 0)), raw("none")]
+    bad = [
+        raw("nan", (0, 0), (nan, 1), (2, 2)),
+        raw("flat", (0, 0), (50, 0), (100, 0)),
+        raw("none"),
+    ]
     odd = [
         raw("bow", (0, 0), (100, 100), (100, 0), (0, 100)),
         raw("spike", (0, 0), (100, 0), (100, 50), (300, 50), (100, 50), (0, 50)),
@@ -196,7 +215,9 @@ def test_with_no_gap_what_fills_the_strip_exactly_fits():
     result = nest(laths, 400, 100, rules)
     assert_sound(result, laths, 400, 100, rules)
     (one,) = result.sheets
-    assert one.along == "length" and 100 <= one.used_mm < 138  # 107 to 120 where it was written, 130 on a busy machine, 140 with slack
+    assert (
+        one.along == "length" and 100 <= one.used_mm < 138
+    )  # 107 to 120 where it was written, 130 on a busy machine, 140 with slack
 
 
 def test_equal_rectangles_fall_into_their_grid():
@@ -210,11 +231,16 @@ def test_equal_pieces_are_offered_as_one_shape_and_each_is_placed_once():
     items = [item(i, letter("LUA"[i % 3], 100)) for i in range(30)]
     turns = {i.key: (0.0, 180.0) for i in items} | {"0": (0.0,)}
     found = nesting._alike({i.key: i.outline for i in items}, turns, 4.195)
-    assert sorted(map(len, found.values())) == [1, 9, 10, 10], "one may be turned less than its equals"
+    assert sorted(map(len, found.values())) == [1, 9, 10, 10], (
+        "one may be turned less than its equals"
+    )
     assert sorted(key for keys in found.values() for key in keys) == sorted(turns)
     result = nest(items, 1220, 800, QUICK)
     assert_sound(result, items, 1220, 800, QUICK)
-    assert result.left_out == () and result.sheets[0].yield_share > shelved_sheets(items, 1220, 800, QUICK)[0].yield_share
+    assert (
+        result.left_out == ()
+        and result.sheets[0].yield_share > shelved_sheets(items, 1220, 800, QUICK)[0].yield_share
+    )
 
 
 def test_a_thousand_pieces_are_nested_and_checked():
@@ -238,11 +264,19 @@ def test_a_single_piece_takes_none_of_the_time_limit():
 
 @pytest.mark.parametrize(
     ("count", "limit", "seconds"),
-    [(10, 5, 1.5), (10, 1, 1), (100, 5, 5), (10, 30, 9), (100, 30, 30)],  # 0.5 s and 0.1 s a piece; 30 is six times 5
+    [
+        (10, 5, 1.5),
+        (10, 1, 1),
+        (100, 5, 5),
+        (10, 30, 9),
+        (100, 30, 30),
+    ],  # 0.5 s and 0.1 s a piece; 30 is six times 5
 )
 def test_a_limit_above_the_usual_gives_more_time_in_proportion(count, limit, seconds):
     small = [item(i, box(0, 0, 20, 10)) for i in range(count)]
-    assert nesting._plan(small, 2440, 1220, NestRules(seconds=limit)).total_s == pytest.approx(seconds)
+    assert nesting._plan(small, 2440, 1220, NestRules(seconds=limit)).total_s == pytest.approx(
+        seconds
+    )
 
 
 def test_progress_rises_to_one():
@@ -275,13 +309,20 @@ def test_a_panic_of_the_library_gives_the_plain_layout(monkeypatch):
 
 
 def test_a_nest_with_a_fault_is_never_kept(monkeypatch):
-    monkeypatch.setattr(nesting, "_grown", lambda outline, pad: Polygon(outline.rings[0]))  # forgets the gap
+    monkeypatch.setattr(
+        nesting, "_grown", lambda outline, pad: Polygon(outline.rings[0])
+    )  # forgets the gap
     items = letters(5)
     one = nesting._one_way(items, 800, 500, QUICK, "width")
     assert faults(one, items, 800, 500, QUICK) == []
 
 
-@given(st.lists(st.lists(st.tuples(st.integers(0, 300), st.integers(0, 300)), min_size=3, max_size=8), max_size=8))
+@given(
+    st.lists(
+        st.lists(st.tuples(st.integers(0, 300), st.integers(0, 300)), min_size=3, max_size=8),
+        max_size=8,
+    )
+)
 @settings(max_examples=6, deadline=None)
 def test_any_hulls_are_nested_soundly(clouds):
     hulls = [MultiPoint(cloud).convex_hull for cloud in clouds]
@@ -292,7 +333,10 @@ def test_any_hulls_are_nested_soundly(clouds):
     assert result.left_out == ()
 
 
-@given(st.lists(st.tuples(st.integers(0, 100), st.integers(0, 100)), min_size=3, max_size=10), st.floats(0.1, 12))
+@given(
+    st.lists(st.tuples(st.integers(0, 100), st.integers(0, 100)), min_size=3, max_size=10),
+    st.floats(0.1, 12),
+)
 @settings(max_examples=60, deadline=None)
 def test_a_grown_outline_never_lies_inside_the_true_one_grown_by_the_pad(points, pad):
     outline = Outline((tuple(points),))

@@ -19,7 +19,10 @@ from shopfloor.domain.errors import Refused
     [
         ('{"temperature_c": 19.5, "humidity_percent": 45}', (19.5, 45)),
         ('{"temperature_c": "19.5", "battery": [1, 2]}', (19.5, None)),
-        ('{"temperature_f": 70, "humidity_percent": null}', (pint.Quantity(70, "degF").to("degC").magnitude, None)),
+        (
+            '{"temperature_f": 70, "humidity_percent": null}',
+            (pint.Quantity(70, "degF").to("degC").magnitude, None),
+        ),
         ('{"temperature_c": -3, "temperature_f": 70}', (-3, None)),
         ("19.5 45\n", (19.5, 45)),
         ("\ufeff 21,25 °C; 40 %", (21.25, 40)),
@@ -34,9 +37,23 @@ def test_a_file_is_read_in_either_form(tmp_path, text, figures):
 
 @pytest.mark.parametrize(
     "text",
-    ["", "no figure", "{}", "{", '{"temperature_c": true}{', '{"humidity_percent": 40}', '{"temperature_c": 1e400}',
-     "451 45", "20 145", '{"temperature_c": [20]}', "[" * 5000, '{"a":' * 5000, "2" * 400, "20 " + "x" * thermometer.MOST_BYTES],
-)  # fmt: skip
+    [
+        "",
+        "no figure",
+        "{}",
+        "{",
+        '{"temperature_c": true}{',
+        '{"humidity_percent": 40}',
+        '{"temperature_c": 1e400}',
+        "451 45",
+        "20 145",
+        '{"temperature_c": [20]}',
+        "[" * 5000,
+        '{"a":' * 5000,
+        "2" * 400,
+        "20 " + "x" * thermometer.MOST_BYTES,
+    ],
+)
 def test_what_is_no_temperature_of_a_bench_is_refused_in_one_sentence(tmp_path, text):
     file = tmp_path / "gauge.txt"
     file.write_text(text)
@@ -60,7 +77,9 @@ class Answering(http.server.BaseHTTPRequestHandler):
 
     def do_GET(self):
         """By the path."""
-        answer = getattr(self, f"_{self.path.strip('/').replace('-', '_')}", lambda: self._send(b"", 404))
+        answer = getattr(
+            self, f"_{self.path.strip('/').replace('-', '_')}", lambda: self._send(b"", 404)
+        )
         answer()
 
     def log_message(self, *_):
@@ -152,7 +171,14 @@ def test_a_gauge_that_takes_too_long_is_given_up(address, path, monkeypatch):
 
 
 @pytest.mark.parametrize(
-    "address", ["http://127.0.0.1:1/", "http://", "http://[", "http://127.0.0.1:99999/", "https://127.0.0.1:1/"]
+    "address",
+    [
+        "http://127.0.0.1:1/",
+        "http://",
+        "http://[",
+        "http://127.0.0.1:99999/",
+        "https://127.0.0.1:1/",
+    ],
 )
 def test_an_address_where_nobody_answers_is_silent(address):
     with pytest.raises(Refused) as refusal:

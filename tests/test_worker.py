@@ -9,7 +9,7 @@ import pytest
 from shopfloor import worker
 from shopfloor.domain.errors import Refused
 
-TRICKS = '''
+TRICKS = """
 import ctypes, os, sys, time
 from shopfloor.domain.errors import Refused
 
@@ -38,7 +38,7 @@ def recurses(message, report):
 
 def panics(message, report):
     raise type("PanicException", (BaseException,), {})("index out of bounds")
-'''
+"""
 
 
 @pytest.fixture(autouse=True)
@@ -49,7 +49,9 @@ def tricks(tmp_path, monkeypatch):
 
 def test_it_answers_and_tells_how_far_it_is():
     shares = []
-    assert worker.call("tricks:answers", {"n": 21}, seconds=20, progress=shares.append) == {"twice": 42}
+    assert worker.call("tricks:answers", {"n": 21}, seconds=20, progress=shares.append) == {
+        "twice": 42
+    }
     assert shares == [0.5]
 
 

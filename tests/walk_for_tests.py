@@ -32,7 +32,9 @@ class Walk:
     # Getting about ---------------------------------------------------------------------------------------------------
 
     def to(self, place: str) -> None:
-        self.page.locator(".title-block nav").get_by_role("link", name=re.compile(f"^{place}")).click()
+        self.page.locator(".title-block nav").get_by_role(
+            "link", name=re.compile(f"^{place}")
+        ).click()
         expect(self.page.locator(".title-block nav a[aria-current]")).to_contain_text(place)
 
     def press(self, words: str | re.Pattern) -> None:
@@ -114,7 +116,9 @@ class Walk:
         self.page.get_by_role("link", name="Labels", exact=True).click()
         form = self.page.locator("form#print")
         layout = form.locator("[name=layout]").input_value()
-        told = self.page.request.get(self.address + form.get_attribute("action"), params={"layout": layout})
+        told = self.page.request.get(
+            self.address + form.get_attribute("action"), params={"layout": layout}
+        )
         assert told.headers["content-type"] == "application/pdf"
         paper = pypdfium2.PdfDocument(io.BytesIO(told.body()))[0].render(scale=203 / 72).to_pil()
         read = [found.text for found in zxingcpp.read_barcodes(paper)]
@@ -132,7 +136,11 @@ class Walk:
         self.press("Off the table")
 
     def tap_lost(self, name: str) -> None:
-        piece = self.page.locator("svg.blank g.piece").and_(self.page.get_by_label(re.compile(rf"\b{name}\b"))).first
+        piece = (
+            self.page.locator("svg.blank g.piece")
+            .and_(self.page.get_by_label(re.compile(rf"\b{name}\b")))
+            .first
+        )
         piece.click()
         expect(self.page.locator("button.next")).to_have_text("1 lost: mark the other 6 cut")
         expect(self.page.locator("svg.blank path.lost")).to_have_count(1)
@@ -147,7 +155,9 @@ class Walk:
         expect(row).to_contain_text("second attempt")
         code = row.locator(".figures").inner_text().replace(" ", "")
         self.press(re.compile("^Nest 1 recut of"))
-        expect(self.page.locator(".sheet-page button.next, #recuts .act").first).to_be_visible(timeout=60_000)
+        expect(self.page.locator(".sheet-page button.next, #recuts .act").first).to_be_visible(
+            timeout=60_000
+        )
         return code
 
     def trim(self, code: str) -> None:
@@ -174,9 +184,9 @@ class Walk:
                 place.click()
             else:
                 self.touch_middle_of(f"#piece-{place.get_attribute('value')}")
-            expect(self.page.locator(".place.is-right").or_(self.page.locator(".glue-figures"))).to_have_count(
-                at + 1 if at + 1 < count else 1
-            )
+            expect(
+                self.page.locator(".place.is-right").or_(self.page.locator(".glue-figures"))
+            ).to_have_count(at + 1 if at + 1 < count else 1)
 
     def touch_middle_of(self, piece: str) -> None:
         """As a finger does: the middle of an L is beside it, in its corner, and counts all the same."""

@@ -54,7 +54,10 @@ def set_out(act: Act, step: int, part: int) -> Answer:
     if part in laying.ticks:
         return Answer(f"{wording.called(sign.parts[part])} is set out already.", (sign.code,))
     tick(act, sign, laying, part)
-    return Answer(f"{wording.called(sign.parts[part])} sits right. {still_to_set_out(act, step)}", (sign.code,))
+    return Answer(
+        f"{wording.called(sign.parts[part])} sits right. {still_to_set_out(act, step)}",
+        (sign.code,),
+    )
 
 
 @act("set out the rest", "assembler")
@@ -74,7 +77,9 @@ def set_out_rest(act: Act, step: int, parts: Sequence[int]) -> Answer:
             left.append(sign.parts[part])
     if parts and len(left) == len(parts):
         wording.must_be_settable(left[0], laying, sign, act.now, zone_of(act.db))
-        raise Conflict(f"{wording.listed(left)} {'was' if len(left) == 1 else 'were'} measured off: move and tap or measure again.")
+        raise Conflict(
+            f"{wording.listed(left)} {'was' if len(left) == 1 else 'were'} measured off: move and tap or measure again."
+        )
     words = f" Left as they are: {wording.listed(left)}." if left else ""
     return Answer(still_to_set_out(act, step) + words, (sign.code,))
 
@@ -97,7 +102,9 @@ def must_be_loose(act: Act, sign: Sign, laying: Step, part: int) -> None:
     """Raises Conflict where a part that was laid out is glued: it cannot be moved any more."""
     gluings = [step for step in sign.steps if laying.id in step.after]
     if any(steps.is_done(step, act.now) or part in step.ticks for step in gluings):
-        raise Conflict(f"{wording.called(sign.parts[part])} is glued already: mark its piece as come off if it is loose.")
+        raise Conflict(
+            f"{wording.called(sign.parts[part])} is glued already: mark its piece as come off if it is loose."
+        )
 
 
 def laying_out(act: Act, step: int, parts: Sequence[int]) -> tuple[Sign, Step]:
@@ -171,8 +178,18 @@ def finish_step(act: Act, step: int, checked: Sequence[str] = (), to_name: str =
 
 
 def _finished_words(done: Step, sign: Sign, act: Act) -> str:
-    words = {"clean": "is clean", "polish": "is polished", "inspect": "is inspected", "pack": "is packed", "hand over": "is handed over"}
-    said = f"{named(sign)} {words[done.kind]}." if done.kind in words else f"'{done.title}' of {named(sign)} is done."
+    words = {
+        "clean": "is clean",
+        "polish": "is polished",
+        "inspect": "is inspected",
+        "pack": "is packed",
+        "hand over": "is handed over",
+    }
+    said = (
+        f"{named(sign)} {words[done.kind]}."
+        if done.kind in words
+        else f"'{done.title}' of {named(sign)} is done."
+    )
     then = steps.next_step(bench.sign_of(act.db, sign.id), act.now)
     return f"{said} Next: {then.title[0].lower()}{then.title[1:]}." if then else said
 
@@ -193,7 +210,9 @@ def add_step(act: Act, sign: int, title: str, after: int | None = None) -> Answe
         raise Refused("That step is of another sign: load the sign again.")
     held = steps.place_for(before, to, act.now)
     number = before.number + 1 if before else 1
-    made = bench.add_step(act.db, sign, number, "other", tidy, None, (), (before.id,) if before else ())
+    made = bench.add_step(
+        act.db, sign, number, "other", tidy, None, (), (before.id,) if before else ()
+    )
     bench.put_before(act.db, made, number, held, after)
     act.tell(steps.StepAdded(made, tidy))
     where = f"after '{before.title}'" if before else "at the start"

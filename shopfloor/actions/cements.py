@@ -63,7 +63,9 @@ def change_cement(act: Act, cement: int, typed: Mapping[str, str]) -> Answer:
     """
     known = cements.cement(act.db, cement)
     changed = rules.checked_cement(typed, known)
-    values = {name: value for name, value in asdict(changed).items() if value != getattr(known, name)}
+    values = {
+        name: value for name, value in asdict(changed).items() if value != getattr(known, name)
+    }
     if not values:
         return Answer("Nothing was different: the cement is as before.")
     cements.write(act.db, changed)
@@ -76,12 +78,16 @@ def retire(act: Act, cement: int, is_retired: bool) -> Answer:
     """A cement is no longer offered at the bench, or is again. Raises Conflict where it is the last one."""
     known = cements.cement(act.db, cement)
     if known.is_retired == is_retired:
-        return Answer(f"{known.name} is {'retired' if is_retired else 'in use'} already: nothing to do.")
+        return Answer(
+            f"{known.name} is {'retired' if is_retired else 'in use'} already: nothing to do."
+        )
     if is_retired and len(cements.in_use(act.db)) == 1:
         raise Conflict(f"{known.name} is the last cement in use: add another one first.")
     cements.write(act.db, replace(known, is_retired=is_retired))
     act.tell(CementChanged(cement, {"is_retired": is_retired}))
-    return Answer(f"{known.name} is {'no longer offered' if is_retired else 'offered again'} at the bench.")
+    return Answer(
+        f"{known.name} is {'no longer offered' if is_retired else 'offered again'} at the bench."
+    )
 
 
 @act("added a batch", "assembler")
@@ -102,4 +108,6 @@ def use_up(act: Act, batch: int, is_used_up: bool = True) -> Answer:
     known = cements.batch(act.db, batch)
     cements.set_used_up(act.db, batch, is_used_up)
     act.tell(BatchUsedUp(batch, is_used_up))
-    return Answer(f"Batch {known.batch} {'is used up' if is_used_up else 'is not used up after all'}.")
+    return Answer(
+        f"Batch {known.batch} {'is used up' if is_used_up else 'is not used up after all'}."
+    )

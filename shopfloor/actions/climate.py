@@ -51,14 +51,18 @@ class CureMoved:
 
 
 @act("noted how warm it is")
-def note_climate(act: Act, temperature_c: float, humidity_percent: float | None = None, source: str = "typed") -> Answer:
+def note_climate(
+    act: Act, temperature_c: float, humidity_percent: float | None = None, source: str = "typed"
+) -> Answer:
     """Keeps a reading (°C, %) and works out anew when each cure under way ends. Raises Refused for what no bench has."""
     words = note(act, temperature_c, humidity_percent, source)
     damp = "" if humidity_percent is None else f" and {humidity_percent:g} %"
     return _told(f"{round(temperature_c, 1):g} °C{damp} noted.", words)
 
 
-def note(act: Act, temperature_c: float, humidity_percent: float | None, source: str = "typed") -> str:
+def note(
+    act: Act, temperature_c: float, humidity_percent: float | None, source: str = "typed"
+) -> str:
     """The same within another act, such as a glue-up with its own figures. Gives what it changed, in words, or ''."""
     if source not in SOURCES:
         raise Refused("A reading is typed, or comes from the gauge: load the page again.")
@@ -87,7 +91,11 @@ def _told(done: str, moved: str) -> Answer:
 
 
 def stages_of(
-    db: Connection, glued_at: datetime, temperature_c: float, cement: Cement, counts_from_c: float | None = None
+    db: Connection,
+    glued_at: datetime,
+    temperature_c: float,
+    cement: Cement,
+    counts_from_c: float | None = None,
 ) -> Stages:
     """When the stages of a glue-up are reached: by its own temperature when it was glued, and by all readings since."""
     known = [Reading(glued_at, temperature_c), *climate.readings(db, stamp(glued_at))]
@@ -96,7 +104,9 @@ def stages_of(
 
 def as_stored(stages: Stages) -> tuple[str | None, str | None, str]:
     """(fixture, handling, full) as they are kept: a full cure that stands still never ends."""
-    fixture, handling = (stamp(when) if when else None for when in (stages.fixture, stages.handling))
+    fixture, handling = (
+        stamp(when) if when else None for when in (stages.fixture, stages.handling)
+    )
     return fixture, handling, stamp(stages.full or NO_END)
 
 
@@ -113,7 +123,9 @@ def work_out_anew(act: Act) -> str:
 
 def _move(act: Act, curing: Curing) -> bool:
     """True where the glue-up's end moved."""
-    new = as_stored(stages_of(act.db, curing.at, curing.temperature_c, curing.cement, curing.counts_from_c))
+    new = as_stored(
+        stages_of(act.db, curing.at, curing.temperature_c, curing.cement, curing.counts_from_c)
+    )
     old = (curing.fixture_at, curing.handling_at, curing.cured_at)
     fixture, handling, full = (_end(act, was, now) for was, now in zip(old, new, strict=True))
     if (fixture, handling, full) != old:
@@ -139,20 +151,28 @@ def _moved_words(act: Act, shut: Sequence[ShutStep]) -> str:
     going = [step for step in shut if step not in still]
     later = [step for step in going if step.should_be > step.until]
     earlier = [step for step in going if step.should_be < step.until]
-    said = [_still_words(still), _group_words(act, later, "later"), _group_words(act, earlier, "earlier")]
+    said = [
+        _still_words(still),
+        _group_words(act, later, "later"),
+        _group_words(act, earlier, "earlier"),
+    ]
     return " ".join(words for words in said if words)
 
 
 def _still_words(shut: Sequence[ShutStep]) -> str:
     signs = list(dict.fromkeys(step.sign for step in shut))
-    return f"{_named(signs)} {'stands' if len(signs) == 1 else 'stand'} {TOO_COLD}." if signs else ""
+    return (
+        f"{_named(signs)} {'stands' if len(signs) == 1 else 'stand'} {TOO_COLD}." if signs else ""
+    )
 
 
 def _group_words(act: Act, shut: Sequence[ShutStep], when: str) -> str:
     if not shut:
         return ""
     zone = zone_of(act.db)
-    ends = [f"{step.sign} now {wording.clock(moment(step.should_be), act.now, zone)}" for step in shut]
+    ends = [
+        f"{step.sign} now {wording.clock(moment(step.should_be), act.now, zone)}" for step in shut
+    ]
     count = "1 cure ends" if len(shut) == 1 else f"{len(shut)} cures end"
     return f"{count} {when}: {_named(ends)}."
 
@@ -178,7 +198,9 @@ def read_gauge(db: Connection) -> tuple[float, float | None]:
     """What the shop's gauge shows, °C and %. Raises Refused where there is none, or it cannot be read."""
     where = settings.load(db).gauge
     if not where:
-        raise Refused("The shop has no gauge: an owner names it in Settings, or type what the thermometer shows.")
+        raise Refused(
+            "The shop has no gauge: an owner names it in Settings, or type what the thermometer shows."
+        )
     return thermometer.read(where)
 
 
@@ -191,11 +213,17 @@ def read_if_due(desk: Desk, watch: Watch) -> Answer | None:
     shop = settings.load(db)
     every = timedelta(minutes=shop.gauge_every_min)
     last = max((when for when in (climate.gauge_read_at(db), watch.tried_at) if when), default=None)
-    if not shop.gauge or (last is not None and now < last + every) or not climate.under_way(db, stamp(now)):
+    if (
+        not shop.gauge
+        or (last is not None and now < last + every)
+        or not climate.under_way(db, stamp(now))
+    ):
         return None
     watch.tried_at = now
     try:
-        answer = note_climate(desk, people.owner_by(db, "gauge"), *thermometer.read(shop.gauge), "gauge")
+        answer = note_climate(
+            desk, people.owner_by(db, "gauge"), *thermometer.read(shop.gauge), "gauge"
+        )
     except ShopError as error:
         watch.trouble = error.sentence
         return None

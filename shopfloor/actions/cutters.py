@@ -15,7 +15,9 @@ from ..store import cutters as store
 from ..store import settings, stock
 from .unit_of_work import Act, Answer, act
 
-MOST_TOLERANCES = 1.5  # a caliper that read further off slipped, or the sheet is another: from memory
+MOST_TOLERANCES = (
+    1.5  # a caliper that read further off slipped, or the sheet is another: from memory
+)
 
 
 @dataclass(frozen=True)
@@ -43,12 +45,19 @@ def add_cutter(act: Act, values: Mapping[str, str]) -> Answer:
     """A cutter by what is engraved on it and said of it, as typed. Raises Refused."""
     columns = rules.checked_cutter(values)
     if any(one.name.casefold() == columns["name"].casefold() for one in store.cutters(act.db)):
-        raise Conflict(f"There is a cutter called {columns['name']} already: give this one another name.")
+        raise Conflict(
+            f"There is a cutter called {columns['name']} already: give this one another name."
+        )
     if store.is_retired_name(act.db, columns["name"]):
-        raise Conflict(f"A cutter called {columns['name']} was retired, and its records stay: give this one another name.")
+        raise Conflict(
+            f"A cutter called {columns['name']} was retired, and its records stay: give this one another name."
+        )
     id = store.add_cutter(act.db, **columns)
     act.tell(rules.CutterAdded(columns["name"], columns["diameter_mm"], columns["flutes"]))
-    return Answer(f"{columns['name']} is on the list: choose it for the shop or for a stock.", data={"cutter": id})
+    return Answer(
+        f"{columns['name']} is on the list: choose it for the shop or for a stock.",
+        data={"cutter": id},
+    )
 
 
 @act("retired a cutter", "owner")
@@ -59,7 +68,9 @@ def retire_cutter(act: Act, id: int) -> Answer:
     if settings.load(act.db).cutter == id:
         used.append("the shop's usual work")
     if used:
-        raise Conflict(f"{cutter.name} is in use for {', '.join(used)}: choose another there first.")
+        raise Conflict(
+            f"{cutter.name} is in use for {', '.join(used)}: choose another there first."
+        )
     store.retire_cutter(act.db, id)
     act.tell(rules.CutterRetired(cutter.name))
     return Answer(f"{cutter.name} is off the list.")
@@ -76,12 +87,24 @@ def change_stock_cutting(act: Act, code: str, values: Mapping[str, str]) -> Answ
     cutting = store.StockCutting(
         material.id,
         store.must_be_in_use(act.db, cutter).id if cutter else None,
-        *(number(values.get(name, "").strip(), *NUMBERS[name]) for name in ("rev_per_min", "chip_mm", "cutting_energy")),
+        *(
+            number(values.get(name, "").strip(), *NUMBERS[name])
+            for name in ("rev_per_min", "chip_mm", "cutting_energy")
+        ),
         source,
     )
     store.set_stock_cutting(act.db, cutting)
     name = store.cutter(act.db, cutter).name if cutter else "the shop's"
-    act.tell(StockCuttingChanged(material.code, name, cutting.rev_per_min, cutting.chip_mm, cutting.cutting_energy, source))
+    act.tell(
+        StockCuttingChanged(
+            material.code,
+            name,
+            cutting.rev_per_min,
+            cutting.chip_mm,
+            cutting.cutting_energy,
+            source,
+        )
+    )
     return Answer(f"{material.called} is cut so from its next nest on.")
 
 

@@ -48,41 +48,72 @@ class Means:
         to stand on.
         """
         apart = self.cutter.diameter_mm if is_for_recuts else 0.0
-        return NestRules(round(self.gap_mm + apart, 3), self.shop.margin_mm, self.material.turns, self.shop.nest_seconds)
+        return NestRules(
+            round(self.gap_mm + apart, 3),
+            self.shop.margin_mm,
+            self.material.turns,
+            self.shop.nest_seconds,
+        )
 
     @property
     def rules(self) -> HoldingRules:
         """What holding depends on."""
         shop = self.shop
         return HoldingRules(
-            tool_mm=self.cutter.diameter_mm, skin_mm=shop.skin_mm, vacuum_inhg=self.vacuum_inhg, friction=shop.friction,
-            cutting_energy=self.cutting_energy, chip_mm=self.feeds.chip_mm, helix_deg=self.cutter.helix_deg,
-            skin_chip_share=shop.skin_share, tab_length_mm=shop.tab_length_mm, tab_thickness_mm=shop.tab_thickness_mm,
+            tool_mm=self.cutter.diameter_mm,
+            skin_mm=shop.skin_mm,
+            vacuum_inhg=self.vacuum_inhg,
+            friction=shop.friction,
+            cutting_energy=self.cutting_energy,
+            chip_mm=self.feeds.chip_mm,
+            helix_deg=self.cutter.helix_deg,
+            skin_chip_share=shop.skin_share,
+            tab_length_mm=shop.tab_length_mm,
+            tab_thickness_mm=shop.tab_thickness_mm,
             full_depth_mm=max(self.feeds.passes),
-        )  # fmt: skip
+        )
 
     @property
     def tab_rules(self) -> TabRules:
         """Where tabs go and how many."""
         shop = self.shop
-        return TabRules(length_mm=shop.tab_length_mm, thickness_mm=shop.tab_thickness_mm, every_mm=shop.tab_every_mm,
-                        fewest=shop.fewest_tabs, longest_free_mm=shop.tab_free_mm,
-                        tool_mm=self.cutter.diameter_mm)  # fmt: skip
+        return TabRules(
+            length_mm=shop.tab_length_mm,
+            thickness_mm=shop.tab_thickness_mm,
+            every_mm=shop.tab_every_mm,
+            fewest=shop.fewest_tabs,
+            longest_free_mm=shop.tab_free_mm,
+            tool_mm=self.cutter.diameter_mm,
+        )
 
     @property
     def prices(self) -> Prices:
         """What time costs."""
         shop = self.shop
-        return Prices(hour=shop.hour_cost, late_day=shop.late_day_cost, set_up_min=shop.set_up_min,
-                      trim_min=0.0, trim_min_per_tab=shop.trim_min, tape_min=shop.tape_min)  # fmt: skip
+        return Prices(
+            hour=shop.hour_cost,
+            late_day=shop.late_day_cost,
+            set_up_min=shop.set_up_min,
+            trim_min=0.0,
+            trim_min_per_tab=shop.trim_min,
+            tape_min=shop.tape_min,
+        )
 
     @property
     def motion(self) -> Motion:
         """What the machine can do."""
-        return Motion(rapid_mm_min=self.shop.rapid_mm_min, acceleration_mm_s2=self.shop.acceleration_mm_s2)
+        return Motion(
+            rapid_mm_min=self.shop.rapid_mm_min, acceleration_mm_s2=self.shop.acceleration_mm_s2
+        )
 
 
-def means_of(db: Connection, material: Stock, *, cutter: Cutter | None = None, thickness_mm: float | None = None) -> Means:
+def means_of(
+    db: Connection,
+    material: Stock,
+    *,
+    cutter: Cutter | None = None,
+    thickness_mm: float | None = None,
+) -> Means:
     """What this stock is cut with now; with another cutter or another thickness where these are given."""
     shop, own = settings.load(db), store.stock_cutting(db, material.id)
     cutter = cutter or _cutter(db, shop, own)
@@ -90,10 +121,28 @@ def means_of(db: Connection, material: Stock, *, cutter: Cutter | None = None, t
     if own:
         rev, chip, energy = own.rev_per_min, own.chip_mm, own.cutting_energy
     thick = thickness_mm or material.thickness_mm
-    made = feeds(cutter, thick, rev_per_min=rev, chip_mm=chip, cutting_energy=energy, spindle_w=shop.spindle_w,
-                 skin_mm=shop.skin_mm, skin_share=shop.skin_share)  # fmt: skip
+    made = feeds(
+        cutter,
+        thick,
+        rev_per_min=rev,
+        chip_mm=chip,
+        cutting_energy=energy,
+        spindle_w=shop.spindle_w,
+        skin_mm=shop.skin_mm,
+        skin_share=shop.skin_share,
+    )
     source = own.source if own else "the shop's settings"
-    return Means(shop, material, thick, cutter, cutter.id or None, energy, source, made, shop_vacuum_inhg(shop))
+    return Means(
+        shop,
+        material,
+        thick,
+        cutter,
+        cutter.id or None,
+        energy,
+        source,
+        made,
+        shop_vacuum_inhg(shop),
+    )
 
 
 def _cutter(db: Connection, shop: Settings, own: store.StockCutting | None) -> Cutter:
@@ -114,4 +163,13 @@ def means_on(db: Connection, sheet: Sheet, material: Stock) -> Means:
 def usual_cutter(shop: Settings) -> Cutter:
     """The cutter of a shop that keeps no list: the usual one with the diameter of the settings."""
     reach = max(USUAL.reach_mm, USUAL.reach_mm * shop.tool_mm / USUAL.diameter_mm)
-    return Cutter(0, USUAL.name, shop.tool_mm, USUAL.flutes, USUAL.edge, USUAL.is_polished, USUAL.helix_deg, round(reach, 1))
+    return Cutter(
+        0,
+        USUAL.name,
+        shop.tool_mm,
+        USUAL.flutes,
+        USUAL.edge,
+        USUAL.is_polished,
+        USUAL.helix_deg,
+        round(reach, 1),
+    )

@@ -23,7 +23,9 @@ from .unit_of_work import Desk, stamp
 from .cache import Kept
 
 DEFAULT_SHEET = {"thickness_mm": 6.0, "length_mm": 2440.0, "width_mm": 1220.0}  # design, section 7
-LOOKED = Kept(most=8)  # what preflight found: seconds for a large drawing, and each tick on the page asks again
+LOOKED = Kept(
+    most=8
+)  # what preflight found: seconds for a large drawing, and each tick on the page asks again
 
 
 @dataclass(frozen=True)
@@ -73,7 +75,10 @@ class Proposal:
         """What the shop should look at before it cuts; slow for a large drawing when it is asked for first."""
         if self.rules is None:
             return ()
-        return LOOKED.get((self.same, self.sheets, self.rules), lambda: look(self.signs, dict(self.sheets), self.rules))
+        return LOOKED.get(
+            (self.same, self.sheets, self.rules),
+            lambda: look(self.signs, dict(self.sheets), self.rules),
+        )
 
     @property
     def same(self) -> tuple:
@@ -100,7 +105,9 @@ def read_drawing(data: bytes, filename: str, unit: str | None = None) -> ReadDra
     name = PurePath(filename.replace("\\", "/")).name[:120] or "drawing.svg"
     drawing = reading.read(data, name, unit=unit)
     if not drawing.outlines:
-        raise Refused("There is no outline in this drawing: draw the parts as filled or closed outlines.")
+        raise Refused(
+            "There is no outline in this drawing: draw the parts as filled or closed outlines."
+        )
     return ReadDrawing(hashlib.sha256(data).hexdigest(), name, data, drawing)
 
 
@@ -133,7 +140,9 @@ def proposal(desk: Desk, reads: Sequence[ReadDrawing], answers: Answers = Answer
         outlines = _one_colour(read.drawing.outlines, () if answers.apart else nearly_one)
         found = propose(outlines, answers.joins, answers.left_out)
         first = 1 + max((place for sign in signs for place in sign.places), default=-1)
-        signs += [replace(sign, places=tuple(first + place for place in sign.places)) for sign in found]
+        signs += [
+            replace(sign, places=tuple(first + place for place in sign.places)) for sign in found
+        ]
     if not signs:
         raise Refused("All signs of this drawing are left out: put one back.")
     colours = _colours(desk, signs, {one.colour: one.layer for one in reversed(drawn)})
@@ -146,7 +155,9 @@ def proposal(desk: Desk, reads: Sequence[ReadDrawing], answers: Answers = Answer
         colours,
         answers,
         nearly_one,
-        tuple(sign.places[0] for sign in signs if sign.is_loose and sign.places[0] not in answers.own),
+        tuple(
+            sign.places[0] for sign in signs if sign.is_loose and sign.places[0] not in answers.own
+        ),
         next((read.drawing.guessed_unit for read in reads if read.drawing.guessed_unit), None),
         round(right - left, 3),
         round(top - bottom, 3),
@@ -165,10 +176,13 @@ def cut_from(desk: Desk, proposed: Proposal, stocks: Mapping[str, int]) -> Propo
     return replace(proposed, sheets=tuple((one.colour, _sheet(one)) for one in colours))
 
 
-def _colours(desk: Desk, signs: Sequence[ProposedSign], layers: Mapping[str, str | None]) -> tuple[Colour, ...]:
+def _colours(
+    desk: Desk, signs: Sequence[ProposedSign], layers: Mapping[str, str | None]
+) -> tuple[Colour, ...]:
     counts = Counter(part.colour for sign in signs for part in sign.parts)
     return tuple(
-        Colour(c, colour_word(c), n, stock.stock_for_colour(desk.read(), c), layers.get(c)) for c, n in counts.items()
+        Colour(c, colour_word(c), n, stock.stock_for_colour(desk.read(), c), layers.get(c))
+        for c, n in counts.items()
     )
 
 
@@ -182,12 +196,16 @@ def _sheet(colour: Colour) -> Sheet:
 
 def _extent(signs: Sequence[ProposedSign]) -> tuple[float, float, float, float]:
     return (
-        min(sign.left_mm for sign in signs), min(sign.bottom_mm for sign in signs),
-        max(sign.left_mm + sign.width_mm for sign in signs), max(sign.bottom_mm + sign.height_mm for sign in signs),
-    )  # fmt: skip
+        min(sign.left_mm for sign in signs),
+        min(sign.bottom_mm for sign in signs),
+        max(sign.left_mm + sign.width_mm for sign in signs),
+        max(sign.bottom_mm + sign.height_mm for sign in signs),
+    )
 
 
-def _one_colour(outlines: Sequence[DrawnOutline], groups: Sequence[Sequence[str]]) -> list[DrawnOutline]:
+def _one_colour(
+    outlines: Sequence[DrawnOutline], groups: Sequence[Sequence[str]]
+) -> list[DrawnOutline]:
     """The outlines with nearly equal colours made one."""
     stays = {colour: group[0] for group in groups for colour in group}
     return [replace(one, colour=stays.get(one.colour, one.colour)) for one in outlines]

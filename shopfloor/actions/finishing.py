@@ -28,7 +28,9 @@ def must_be_checked(act: Act, step: Step, checked: Sequence[str] = ()) -> None:
     for item in items:
         if item in checked:
             _tick(act, step.id, item)
-    rules.must_all_be_right(step.title, items, {tick.item for tick in store.ticks_of(act.db, step.id)})
+    rules.must_all_be_right(
+        step.title, items, {tick.item for tick in store.ticks_of(act.db, step.id)}
+    )
 
 
 def note_hand_over(act: Act, sign: int, to_name: str) -> None:
@@ -69,7 +71,9 @@ def _checking(act: Act, step: int) -> tuple[Sign, Step]:
     sign = bench.sign_of_step(act.db, step)
     doing = sign.step(step)
     if is_done(doing, act.now):
-        raise Conflict(f"'{doing.title}' of {sign.job} {sign.mark} is done already: undo that first.")
+        raise Conflict(
+            f"'{doing.title}' of {sign.job} {sign.mark} is done already: undo that first."
+        )
     wording.must_be_ready(doing, sign, act.now, ZoneInfo(settings.load(act.db).zone))
     return sign, doing
 
@@ -88,13 +92,19 @@ def change_check_list(act: Act, kind: str, items: Sequence[str] | None) -> Answe
     store.set_check_list(act.db, kind, None if wanted == rules.USUAL[kind] else wanted)
     act.tell(rules.CheckListChanged(kind, wanted))
     count = f"{len(wanted)} items" if len(wanted) != 1 else "1 item"
-    return Answer(f"The list for '{kind}' has {count} now." if wanted else f"Nothing is asked at '{kind}' any more.")
+    return Answer(
+        f"The list for '{kind}' has {count} now."
+        if wanted
+        else f"Nothing is asked at '{kind}' any more."
+    )
 
 
 # Photos. --------------------------------------------------------------------------------------------------------------
 
 
-def take_photo(desk: Desk, by: By, sign: int, data: bytes, note: str = "", *, key: str | None = None) -> Answer:
+def take_photo(
+    desk: Desk, by: By, sign: int, data: bytes, note: str = "", *, key: str | None = None
+) -> Answer:
     """Keeps a photo with a sign: read first, which is slow, then kept with one act. Raises Refused for what is no photo,
     Conflict where the sign has 40 already."""
     rules.checked_note(note)
@@ -108,7 +118,9 @@ def _keep_photo(act: Act, sign: int, read: photos.ReadPhoto, note: str) -> Answe
     if any(one.sha256 == read.sha256 for one in kept):
         raise Refused(f"{of.job} {of.mark} has this very photo already.")
     if len(kept) >= rules.MOST_PHOTOS:
-        raise Conflict(f"{of.job} {of.mark} has {rules.MOST_PHOTOS} photos already: take one off first.")
+        raise Conflict(
+            f"{of.job} {of.mark} has {rules.MOST_PHOTOS} photos already: take one off first."
+        )
     said = rules.checked_note(note)
     store.keep_photo_file(act.db, read.sha256, read.file, read.wide_px, read.high_px, act.at)
     made = store.add_photo(act.db, sign, read.sha256, said, act.at, act.by.person)
@@ -121,7 +133,9 @@ def take_off_photo(act: Act, photo: int) -> Answer:
     """A photo is no longer with its sign; its file stays. Raises NotAllowed for all but who took it and owners."""
     one = store.photo(act.db, photo)
     if one.person != act.by.person and not act.by.holds("owner"):
-        raise NotAllowed(f"{one.by_name} took that photo: only {one.by_name} or an owner takes it off.")
+        raise NotAllowed(
+            f"{one.by_name} took that photo: only {one.by_name} or an owner takes it off."
+        )
     of = bench.sign_of(act.db, one.sign)
     store.take_off_photo(act.db, photo)
     act.tell(rules.PhotoTakenOff(one.sign, one.sha256))

@@ -102,9 +102,15 @@ def materials_of(db: Connection, sign: int) -> SignMaterials:
     bases, covers = _stacked(laid)
     wall_per_k = plan.wall_per_k if plan else WALLS[fixings.USUAL_WALL]
     return SignMaterials(
-        site, mixed_materials.unlike(laid, site, shop.tape_mm, shop.units), mixed_materials.joints(laid, site, wall_per_k), plan,
-        _layout(plan, bases, covers, site, shop.units), bases, covers, wall_per_k,
-    )  # fmt: skip
+        site,
+        mixed_materials.unlike(laid, site, shop.tape_mm, shop.units),
+        mixed_materials.joints(laid, site, wall_per_k),
+        plan,
+        _layout(plan, bases, covers, site, shop.units),
+        bases,
+        covers,
+        wall_per_k,
+    )
 
 
 def fixings_of(db: Connection, sign: int) -> tuple[Fixing, ...]:
@@ -114,10 +120,18 @@ def fixings_of(db: Connection, sign: int) -> tuple[Fixing, ...]:
 
 def _layout_of(db: Connection, sign: int) -> Layout:
     bases, covers = _stacked(_laid(db, sign))
-    return _layout(store.plan_of(db, sign), bases, covers, site_of(db, sign), settings.load(db).units)
+    return _layout(
+        store.plan_of(db, sign), bases, covers, site_of(db, sign), settings.load(db).units
+    )
 
 
-def _layout(plan: FixingPlan | None, bases: tuple[Base, ...], covers: tuple[Cover, ...], site: Site, units: str) -> Layout:
+def _layout(
+    plan: FixingPlan | None,
+    bases: tuple[Base, ...],
+    covers: tuple[Cover, ...],
+    site: Site,
+    units: str,
+) -> Layout:
     if plan is None:
         return fixings.drawn(bases, covers, site, units=units)
     return fixings.planned(plan, bases, covers, site, units)
@@ -130,11 +144,17 @@ def _laid(db: Connection, sign: int) -> list[LaidPart]:
     called = {one.id: one.called for one in stock.all_stocks(db)}
     return [
         LaidPart(
-            part.id, part.name, part.level, _placed(drawn[part.outline], part), called[part.stock],
-            _per_k(lying[part.id]), glued.get(part.id, expansion.GLUED_AT_C), lying[part.id].under,
+            part.id,
+            part.name,
+            part.level,
+            _placed(drawn[part.outline], part),
+            called[part.stock],
+            _per_k(lying[part.id]),
+            glued.get(part.id, expansion.GLUED_AT_C),
+            lying[part.id].under,
         )
         for part in parts
-    ]  # fmt: skip
+    ]
 
 
 def _placed(outline: Outline, part: jobs.Part) -> Outline:
@@ -147,8 +167,16 @@ def _per_k(lying: store.Lying) -> float | None:
 
 def _stacked(laid: list[LaidPart]) -> tuple[tuple[Base, ...], tuple[Cover, ...]]:
     """The bottom parts that stand on the wall, and what lies on them or is let into them."""
-    bases = tuple(Base(part.name, part.outline, part.per_k) for part in laid if part.level == 0 and not part.under)
-    covers = tuple(Cover(part.name, part.outline, part.level == 0) for part in laid if part.level > 0 or part.under)
+    bases = tuple(
+        Base(part.name, part.outline, part.per_k)
+        for part in laid
+        if part.level == 0 and not part.under
+    )
+    covers = tuple(
+        Cover(part.name, part.outline, part.level == 0)
+        for part in laid
+        if part.level > 0 or part.under
+    )
     return bases, covers
 
 
@@ -181,25 +209,43 @@ def _told_site(act: Act, of: jobs.Sign, said: str, before: Layout) -> Answer:
 
 @act("planned fixings", "assembler")
 def plan_fixings(
-    act: Act, sign: int, screw_mm: float, edge_mm: float, columns: int, rows: int, wall: str, wall_moves: float | str = "",
-) -> Answer:  # fmt: skip
+    act: Act,
+    sign: int,
+    screw_mm: float,
+    edge_mm: float,
+    columns: int,
+    rows: int,
+    wall: str,
+    wall_moves: float | str = "",
+) -> Answer:
     """How a sign (its id) is screwed to its wall: on each bottom part so many columns and rows of holes. Lengths mm,
     `wall_moves` in mm for each metre and 10 °C, empty for the wall's usual figure. Raises Refused where there is no room."""
     of = jobs.sign(act.db, sign)
     plan = FixingPlan(
-        number(str(screw_mm), *SCREW), number(str(edge_mm), *EDGE), number(str(columns).strip(), *COLUMNS, is_whole=True),
-        number(str(rows).strip(), *ROWS, is_whole=True), *_wall(wall, str(wall_moves)),
-    )  # fmt: skip
+        number(str(screw_mm), *SCREW),
+        number(str(edge_mm), *EDGE),
+        number(str(columns).strip(), *COLUMNS, is_whole=True),
+        number(str(rows).strip(), *ROWS, is_whole=True),
+        *_wall(wall, str(wall_moves)),
+    )
     bases, covers = _stacked(_laid(act.db, sign))
     if not bases:
-        raise Refused("The sign has no bottom part that a screw could go through: look its drawing over.")
-    layout = fixings.planned(plan, bases, covers, site_of(act.db, sign), settings.load(act.db).units)
+        raise Refused(
+            "The sign has no bottom part that a screw could go through: look its drawing over."
+        )
+    layout = fixings.planned(
+        plan, bases, covers, site_of(act.db, sign), settings.load(act.db).units
+    )
     if layout.refusal:
         raise Refused(layout.refusal)
     store.set_plan(act.db, sign, plan)
     holes = len(layout.fixings)
     act.tell(FixingsPlanned(of.code, **asdict(plan), holes=holes))
-    screws = f"1 screw of {plan.screw_mm:g} mm is" if holes == 1 else f"{holes} screws of {plan.screw_mm:g} mm are"
+    screws = (
+        f"1 screw of {plan.screw_mm:g} mm is"
+        if holes == 1
+        else f"{holes} screws of {plan.screw_mm:g} mm are"
+    )
     return Answer(f"{screws} planned for {of.called}.", (of.code,))
 
 
@@ -210,7 +256,9 @@ def _wall(wall: str, moves: str) -> tuple[str, float]:
     if moves.strip():
         return wall, expansion.typed_per_k(number(moves.strip(), *PER_METRE))
     if wall not in WALLS:
-        raise Refused(f"Type how far {wall} moves, in mm for each metre and 10 °C, or choose one of {', '.join(WALLS)}.")
+        raise Refused(
+            f"Type how far {wall} moves, in mm for each metre and 10 °C, or choose one of {', '.join(WALLS)}."
+        )
     return wall, WALLS[wall]
 
 
@@ -242,4 +290,6 @@ def set_expansion(act: Act, code: str, moves: str, source: str) -> Answer:
         raise Refused("Say in 1 to 80 letters where the figure comes from, as in “its data sheet”.")
     store.set_expansion(act.db, store.StockExpansion(material.id, figure, source))
     act.tell(ExpansionSet(material.code, figure, source))
-    return Answer(f"{material.called} moves {expansion.shown_per_k(figure)} mm for each metre and 10 °C.")
+    return Answer(
+        f"{material.called} moves {expansion.shown_per_k(figure)} mm for each metre and 10 °C."
+    )

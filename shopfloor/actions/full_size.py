@@ -36,17 +36,32 @@ def full_size_of(db: Connection, code: str, datum: str = setting_out.DATUMS[0]) 
     sign, shop = jobs.sign_by_code(db, code), settings.load(db)
     parts = store.placed(db, jobs.parts_of(db, sign.id))
     rows = [
-        row for level in sorted({part.level for part in parts})
-        for row in setting_out.rows([part for part in parts if part.level == level], sign.width_mm, datum,
-                                    placement.tolerance(shop))
-    ]  # fmt: skip
+        row
+        for level in sorted({part.level for part in parts})
+        for row in setting_out.rows(
+            [part for part in parts if part.level == level],
+            sign.width_mm,
+            datum,
+            placement.tolerance(shop),
+        )
+    ]
     return FullSize(
-        sign.called, sign.name, sign.width_mm, sign.height_mm, tuple(parts), tuple(rows), fixings_of(db, sign.id), datum,
-        shop.units, shop.inch_fraction,
-    )  # fmt: skip
+        sign.called,
+        sign.name,
+        sign.width_mm,
+        sign.height_mm,
+        tuple(parts),
+        tuple(rows),
+        fixings_of(db, sign.id),
+        datum,
+        shop.units,
+        shop.inch_fraction,
+    )
 
 
-def printed(it: FullSize, what: str, paper: str, level: int | None = None, printed_on: date | None = None) -> bytes:
+def printed(
+    it: FullSize, what: str, paper: str, level: int | None = None, printed_on: date | None = None
+) -> bytes:
     """The PDF, which says when it was printed. Raises Refused as `paper.full_size.print_full_size`."""
     return print_full_size(it, what, paper, level, printed_on)
 
@@ -72,6 +87,8 @@ def comes_to(it: FullSize, plan: Planned) -> str:
     empty = f"; {plan.left_out} empty ones are left out" if plan.left_out else ""
     size = f"{it.figure(plan.page[0])} × {it.said(plan.page[1])}"
     if plan.is_long:
-        pages = f"1 page of {size}" if plan.sheets == 1 else f"{plan.sheets} pages, the longest {size}"
+        pages = (
+            f"1 page of {size}" if plan.sheets == 1 else f"{plan.sheets} pages, the longest {size}"
+        )
         return pages + (", to be joined, and a cover" if plan.has_cover else "") + empty
     return f"{plan.sheets} sheet{'s' if plan.sheets > 1 else ''} and a cover{empty}"

@@ -33,15 +33,27 @@ def begin_gluing(act: Act, gluing: Sequence[int], cement: int) -> Answer:
     if not signs:
         raise Refused("Nothing was chosen to glue: choose a sign.")
     until = wording.clock(act.now + timedelta(minutes=with_what.open_min), act.now, zone_of(act.db))
-    words = f"{with_what.name} stays open until {until}: set the parts before that." if with_what.open_min else "Gluing began."
+    words = (
+        f"{with_what.name} stays open until {until}: set the parts before that."
+        if with_what.open_min
+        else "Gluing began."
+    )
     return Answer(words, tuple(sign.code for sign in signs))
 
 
 @act("glued up", "assembler")
 def glue_up(
-    act: Act, gluing: Sequence[int], cement: int, batch: str, temperature_c: float, humidity_percent: float,
-    glued_at: datetime | None = None, *, parts: Sequence[int] | None = None, reason: str = "",
-) -> Answer:  # fmt: skip
+    act: Act,
+    gluing: Sequence[int],
+    cement: int,
+    batch: str,
+    temperature_c: float,
+    humidity_percent: float,
+    glued_at: datetime | None = None,
+    *,
+    parts: Sequence[int] | None = None,
+    reason: str = "",
+) -> Answer:
     """One session with one batch of cement over the gluing steps `gluing`, of one sign or several.
 
     Temperature in °C, humidity in %; `glued_at` is aware, now where left out, up to 24 hours back. `parts` are those that were
@@ -51,22 +63,40 @@ def glue_up(
     """
     if not gluing:
         raise Refused("Nothing was chosen to glue: choose a sign.")
-    at, with_what = cure.checked_moment(glued_at or act.now, act.now), cements.cement(act.db, cement)
+    at, with_what = (
+        cure.checked_moment(glued_at or act.now, act.now),
+        cements.cement(act.db, cement),
+    )
     tin, humidity = cure.checked_batch(batch), cure.checked_humidity(humidity_percent)
     why = _overruled(act, with_what, tin, temperature_c, humidity, reason)
     ends = climate.stages_of(act.db, at, temperature_c, with_what, temperature_c if why else None)
     fixture, handling, cured = climate.as_stored(ends)
-    began = min((since for step in gluing if (since := bench.end_gluing(act.db, step))), default=None)
+    began = min(
+        (since for step in gluing if (since := bench.end_gluing(act.db, step))), default=None
+    )
     made = bench.add_glue_up(
-        act.db, cement=cement, batch=tin, temperature_c=temperature_c, humidity_percent=humidity, at=stamp(at),
-        cured_at=cured, began_at=began, person=act.by.person, fixture_at=fixture, handling_at=handling, overruled=why,
-    )  # fmt: skip
+        act.db,
+        cement=cement,
+        batch=tin,
+        temperature_c=temperature_c,
+        humidity_percent=humidity,
+        at=stamp(at),
+        cured_at=cured,
+        began_at=began,
+        person=act.by.person,
+        fixture_at=fixture,
+        handling_at=handling,
+        overruled=why,
+    )
     until = ends.full or cure.NO_END
     told = [_glue(act, step, made, until, parts, why) for step in dict.fromkeys(gluing)]
     end = wording.until(until, act.now, zone_of(act.db))
     moved = climate.note(act, temperature_c, humidity) if glued_at is None else ""
     late = _late_words(with_what, began, at)
-    return Answer(f"{_glued_words(told)}, curing {end}: do not move it. {late}{moved}".rstrip(), tuple(sign.code for sign, _ in told))
+    return Answer(
+        f"{_glued_words(told)}, curing {end}: do not move it. {late}{moved}".rstrip(),
+        tuple(sign.code for sign, _ in told),
+    )
 
 
 def _late_words(cement: Cement, began: str | None, at: datetime) -> str:
@@ -77,11 +107,15 @@ def _late_words(cement: Cement, began: str | None, at: datetime) -> str:
     return f"It took {minutes:.0f} min and {cement.name} stays open for {cement.open_min:g}: look each joint over. "
 
 
-def _overruled(act: Act, cement: Cement, batch: str, temperature_c: float, humidity: float, reason: str) -> str:
+def _overruled(
+    act: Act, cement: Cement, batch: str, temperature_c: float, humidity: float, reason: str
+) -> str:
     """An owner's reason to glue outside a limit of the cement, tidied; '' where no limit is broken. Raises Refused, with the
     limits that are, where nobody who may overrule them gave one."""
     kept = cements.batch_called(act.db, cement.id, batch)
-    broken = cure.problems(cement, temperature_c, humidity, kept.expires if kept else None, shop_day(act.db, act.now))
+    broken = cure.problems(
+        cement, temperature_c, humidity, kept.expires if kept else None, shop_day(act.db, act.now)
+    )
     if not broken:
         return ""
     if not reason.strip():
@@ -112,12 +146,18 @@ def _to_glue(act: Act, sign: Sign, gluing: Step, parts: Sequence[int] | None) ->
     asked = [part for part in gluing.parts if parts is None or part in parts]
     late = [part for part in asked if part not in can] if parts is not None else []
     if done := [part for part in late if part in gluing.ticks]:
-        raise Conflict(f"{wording.listed([sign.parts[part] for part in done])} of {named(sign)} is glued already.")
+        raise Conflict(
+            f"{wording.listed([sign.parts[part] for part in done])} of {named(sign)} is glued already."
+        )
     if late and can:
-        raise Conflict(f"{wording.listed([sign.parts[part] for part in late])} of {named(sign)} is not set out: set it out first.")
+        raise Conflict(
+            f"{wording.listed([sign.parts[part] for part in late])} of {named(sign)} is not set out: set it out first."
+        )
     if not can:
         wording.must_be_ready(gluing, sign, act.now, zone_of(act.db))
-        raise Conflict(f"Nothing of level {gluing.level} of {named(sign)} is set out: set it out first.")
+        raise Conflict(
+            f"Nothing of level {gluing.level} of {named(sign)} is set out: set it out first."
+        )
     if not asked:
         raise Refused(f"No part of {named(sign)} was chosen: choose what was glued.")
     return [part for part in can if part in asked]
@@ -138,9 +178,13 @@ def _glue(
     for part in chosen:
         bench.set_tick(act.db, step, part, act.at, act.by.person)
     _shut(act, sign, gluing, until, is_whole=gluing.ticks | set(chosen) >= set(gluing.parts))
-    act.tell(steps.LevelGlued(step, made, tuple(piece.code for piece in joined), stamp(until), overruled))
+    act.tell(
+        steps.LevelGlued(step, made, tuple(piece.code for piece in joined), stamp(until), overruled)
+    )
     count = len(gluing.ticks | set(chosen))
-    return sign, "" if count == len(gluing.parts) else f"{count} of {len(gluing.parts)} parts of level {gluing.level}"
+    return sign, "" if count == len(
+        gluing.parts
+    ) else f"{count} of {len(gluing.parts)} parts of level {gluing.level}"
 
 
 def _shut(act: Act, sign: Sign, gluing: Step, until: datetime, *, is_whole: bool) -> None:
@@ -162,9 +206,13 @@ def open_early(act: Act, step: int, reason: str) -> Answer:
     why = checked_reason(reason)
     if not steps.is_curing(curing, act.now):
         raise Conflict(f"'{curing.title}' is not curing now: there is nothing to open.")
-    if curing.kind == "glue":  # others of its level are still to be glued: only what is glued need not wait
+    if (
+        curing.kind == "glue"
+    ):  # others of its level are still to be glued: only what is glued need not wait
         bench.shut_cure(act.db, step, None)
     else:
         bench.open_cure(act.db, step, why, act.at, act.by.person)
     act.tell(steps.CureOpened(step, why, stamp(curing.shut_until)))
-    return Answer(f"The cure of level {curing.level} of {named(sign)} is opened early: {why}.", (sign.code,))
+    return Answer(
+        f"The cure of level {curing.level} of {named(sign)} is opened early: {why}.", (sign.code,)
+    )

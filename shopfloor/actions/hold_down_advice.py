@@ -56,8 +56,10 @@ def _other_pump(run: store.Run | None, means: Means) -> str | None:
     now, pump = means.vacuum_inhg, means.shop.pump
     if run is None or (run.pump == pump and abs(run.vacuum_inhg - now) < SAME_INHG):
         return None
-    return (f"The {pump} gives {now:.1f} inHg at the sheet now; this was worked out for a {run.pump} with "
-            f"{run.vacuum_inhg:.1f} inHg.")  # fmt: skip
+    return (
+        f"The {pump} gives {now:.1f} inHg at the sheet now; this was worked out for a {run.pump} with "
+        f"{run.vacuum_inhg:.1f} inHg."
+    )
 
 
 def _is_other(choice: Choice, held: dict[int, Held]) -> bool:
@@ -65,7 +67,13 @@ def _is_other(choice: Choice, held: dict[int, Held]) -> bool:
     return kept is None or (not kept.is_overruled and kept.way != choice.advice.best.way)
 
 
-def _why(db: Connection, sheet: rules.Sheet, found: Sequence[Choice], other: Sequence[Choice], today: date) -> str:
+def _why(
+    db: Connection,
+    sheet: rules.Sheet,
+    found: Sequence[Choice],
+    other: Sequence[Choice],
+    today: date,
+) -> str:
     """The first sheet since then, the worst first, that alone accounts for the change of a piece; where only several do, the
     worst of them."""
     lying = [one.lying for one in found]
@@ -78,6 +86,8 @@ def _why(db: Connection, sheet: rules.Sheet, found: Sequence[Choice], other: Seq
         before = replace(now, tallies=store.tallies(db, without=without))
         outcomes = store.tallies(db, only=id)
         for was, is_now in zip(choices_on(before, lying, sheet), found):
-            if was.lying.piece.id in ids and (told := hold_down_choice.changed(was.advice, is_now.advice, number, outcomes)):
+            if was.lying.piece.id in ids and (
+                told := hold_down_choice.changed(was.advice, is_now.advice, number, outcomes)
+            ):
                 return told
     return SINCE

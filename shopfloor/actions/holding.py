@@ -99,16 +99,37 @@ class Choice:
         chosen = way or self.advice.best.way
         chance = self.chances[chosen]
         tabs = tuple((tab.ring, tab.at_mm) for tab in self.slugs.get(chosen, ()))
-        return Held(self.lying.piece.id, chosen, self.advice.best.way, self.verdict, self.margins[chosen], chance.mean,
-                    chance.low, chance.high, pump, tabs, self.why)  # fmt: skip
+        return Held(
+            self.lying.piece.id,
+            chosen,
+            self.advice.best.way,
+            self.verdict,
+            self.margins[chosen],
+            chance.mean,
+            chance.low,
+            chance.high,
+            pump,
+            tabs,
+            self.why,
+        )
 
 
 def known(
-    db: Connection, material: stock.Stock, some: Sequence[life.Piece], today: date, means: Means | None = None
+    db: Connection,
+    material: stock.Stock,
+    some: Sequence[life.Piece],
+    today: date,
+    means: Means | None = None,
 ) -> Known:
     """Reads what is to be known of these pieces, that are cut as their stock is now, or with other `means`."""
     ids = [piece.id for piece in some]
-    return Known(means or means_of(db, material), store.tallies(db), recuts.due_of(db, ids), recuts.lost_by(db, ids), today)
+    return Known(
+        means or means_of(db, material),
+        store.tallies(db),
+        recuts.due_of(db, ids),
+        recuts.lost_by(db, ids),
+        today,
+    )
 
 
 # Working it out. ------------------------------------------------------------------------------------------------------
@@ -132,25 +153,48 @@ def choices_on(known: Known, lying: Sequence[Lying], sheet: rules.Sheet) -> list
     """The same for a sheet, kept: a page asks again each time that anything in the shop has changed."""
     some = tuple((one.piece.id, one.piece.attempt) for one in lying)
     of_pieces = (some, frozenset(known.due.items()), frozenset(known.lost_by.items()))
-    key = (sheet.id, sheet.nest, known.means, frozenset(known.tallies.items()), of_pieces, known.today)
+    key = (
+        sheet.id,
+        sheet.nest,
+        known.means,
+        frozenset(known.tallies.items()),
+        of_pieces,
+        known.today,
+    )
     return FOUND.get(key, lambda: choices(known, lying))
 
 
 def _near(tree: STRtree, at: int, means: Means) -> BaseGeometry | None:
     """The neighbours that a tab must not lean on: no waste is left between them."""
     reach = means.gap_mm + means.cutter.diameter_mm
-    near = [other for other in tree.query(tree.geometries[at], predicate="dwithin", distance=reach) if other != at]
+    near = [
+        other
+        for other in tree.query(tree.geometries[at], predicate="dwithin", distance=reach)
+        if other != at
+    ]
     return shapely.union_all(tree.geometries[near]) if near else None
 
 
-def _tabs_beside(means: Means, one: Lying, beside: BaseGeometry | None, taken: Sequence[tuple[float, float]]) -> Tabs:
+def _tabs_beside(
+    means: Means, one: Lying, beside: BaseGeometry | None, taken: Sequence[tuple[float, float]]
+) -> Tabs:
     outline = one.on_sheet
     held = hold(net_area(outline), means.thickness_mm, means.rules, outline.perimeter_mm)
     left, bottom, right, top = outline.bounds
     reach = means.tab_rules.apart_mm
-    here = [(x, y) for x, y in taken if left - reach < x < right + reach and bottom - reach < y < top + reach]
-    return place_tabs(outline, means.tab_rules, held.force_full_n, taken=here, beside=beside,
-                      slug_holds=_slug_holds(means, "full"))  # fmt: skip
+    here = [
+        (x, y)
+        for x, y in taken
+        if left - reach < x < right + reach and bottom - reach < y < top + reach
+    ]
+    return place_tabs(
+        outline,
+        means.tab_rules,
+        held.force_full_n,
+        taken=here,
+        beside=beside,
+        slug_holds=_slug_holds(means, "full"),
+    )
 
 
 def _slug_holds(means: Means, way: str) -> Callable[[float], bool]:
@@ -158,7 +202,10 @@ def _slug_holds(means: Means, way: str) -> Callable[[float], bool]:
 
     def holds(area_mm2: float) -> bool:
         found = hold(area_mm2, means.thickness_mm, means.rules)
-        return area_mm2 < means.shop.slug_from_mm2 or (found.margin_skin if way == "skin" else found.margin_full) >= 1
+        return (
+            area_mm2 < means.shop.slug_from_mm2
+            or (found.margin_skin if way == "skin" else found.margin_full) >= 1
+        )
 
     return holds
 
@@ -167,8 +214,10 @@ def _slugs(means: Means, one: Lying, placed: Tabs) -> dict[str, tuple[Tab, ...]]
     """The tabs of each way of holding the piece. Tape holds the slugs too."""
     if len(one.outline.rings) == 1:
         return {"tabs": placed.tabs}
-    by_vacuum = {way: slug_tabs(one.on_sheet, means.tab_rules, slug_holds=_slug_holds(means, way))[0]
-                 for way in ("full", "skin")}  # fmt: skip
+    by_vacuum = {
+        way: slug_tabs(one.on_sheet, means.tab_rules, slug_holds=_slug_holds(means, way))[0]
+        for way in ("full", "skin")
+    }
     return {"tabs": placed.tabs, **by_vacuum}
 
 
@@ -178,19 +227,35 @@ def _choice(known: Known, one: Lying, placed: Tabs) -> Choice:
     outer = sum(tab.ring == 0 for tab in placed.tabs)
     found = margins(area, perimeter, thick, means.rules, outer)
     slugs = _slugs(means, one, placed)
-    minutes = hold_down_choice.work_minutes(_extra_pass_min(means, perimeter), len(placed.tabs), means.prices)
+    minutes = hold_down_choice.work_minutes(
+        _extra_pass_min(means, perimeter), len(placed.tabs), means.prices
+    )
     for way in ("full", "skin"):
         minutes[way] += len(slugs.get(way, ())) * means.prices.trim_min_per_tab
-    piece = hold_down_choice.PieceToHold(area_mm2=area, pump=means.shop.pump, margins=found, minutes=minutes)
-    advice = hold_down_choice.advise(piece, known.tallies, _stakes(known, one), means.prices, _not_by(known, one.piece))
-    return Choice(one, advice, found, hold(area, thick, means.rules, perimeter).verdict, placed, slugs,
-                  _chances(known, area, found), means)
+    piece = hold_down_choice.PieceToHold(
+        area_mm2=area, pump=means.shop.pump, margins=found, minutes=minutes
+    )
+    advice = hold_down_choice.advise(
+        piece, known.tallies, _stakes(known, one), means.prices, _not_by(known, one.piece)
+    )
+    return Choice(
+        one,
+        advice,
+        found,
+        hold(area, thick, means.rules, perimeter).verdict,
+        placed,
+        slugs,
+        _chances(known, area, found),
+        means,
+    )
 
 
 def _chances(known: Known, area_mm2: float, found: Mapping[str, float]) -> dict[str, Chance]:
     """The chance of loss in each way that can be had, those that lost the piece before among them."""
     band, pump = band_of(area_mm2), known.means.shop.pump
-    return {way: chance(margin, Kind(band, way, pump), known.tallies) for way, margin in found.items()}
+    return {
+        way: chance(margin, Kind(band, way, pump), known.tallies) for way, margin in found.items()
+    }
 
 
 def _not_by(known: Known, piece: life.Piece) -> frozenset[str]:
@@ -203,7 +268,9 @@ def _not_by(known: Known, piece: life.Piece) -> frozenset[str]:
 def _extra_pass_min(means: Means, perimeter_mm: float) -> float:
     """What a skin pass takes longer than a full one, in minutes."""
     made = means.feeds
-    slow = (len(made.skin_passes) - 1) * perimeter_mm / made.feed_mm_min + perimeter_mm / made.skin_feed_mm_min
+    slow = (
+        len(made.skin_passes) - 1
+    ) * perimeter_mm / made.feed_mm_min + perimeter_mm / made.skin_feed_mm_min
     return max(0.0, slow - len(made.passes) * perimeter_mm / made.feed_mm_min)
 
 
@@ -214,16 +281,24 @@ def _stakes(known: Known, one: Lying) -> hold_down_choice.Stakes:
     share = recut_cost.sheets_used(to_cut, means.material.length_mm, means.material.width_mm, None)
     due = known.due.get(one.piece.id)
     days = (date.fromisoformat(due) - known.today).days if due else None
-    late = 0.0 if days is None else hold_down_choice.late_days(0, days, means.shop.bench_days, means.shop.recut_days)
+    late = (
+        0.0
+        if days is None
+        else hold_down_choice.late_days(0, days, means.shop.bench_days, means.shop.recut_days)
+    )
     return hold_down_choice.Stakes(
         recut_min=recut_cost.minutes(to_cut, means.thickness_mm, means.cutter.diameter_mm),
-        material=share * means.material.cost, set_up_share=SET_UP_SHARE, late_days=late,
-    )  # fmt: skip
+        material=share * means.material.cost,
+        set_up_share=SET_UP_SHARE,
+        late_days=late,
+    )
 
 
 def order_of(lying: Sequence[Lying], way_of: Mapping[int, str]) -> dict[int, int]:
     """When each piece is freed, from 1, by piece."""
-    order = cutting_order([(str(one.piece.id), one.on_sheet, way_of[one.piece.id]) for one in lying])
+    order = cutting_order(
+        [(str(one.piece.id), one.on_sheet, way_of[one.piece.id]) for one in lying]
+    )
     freed = [int(run.key) for run in order if run.ring == 0]
     return {piece: nth for nth, piece in enumerate(freed, start=1)}
 
@@ -233,10 +308,18 @@ def path_minutes(means: Means, lying: Sequence[Lying], held: Mapping[int, Held])
     order = order_of(lying, {id: one.way for id, one in held.items()})
     in_order = sorted(lying, key=lambda one: order[one.piece.id])
     rings = tuple(
-        ring for one in in_order
-        for ring in runs_of(one.on_sheet, held[one.piece.id].way, means.cutter.diameter_mm, len(held[one.piece.id].tabs))
-    )  # fmt: skip
-    return estimate_minutes(SheetRun(rings=rings, tab_mm=means.shop.tab_thickness_mm), means.feeds, means.motion)
+        ring
+        for one in in_order
+        for ring in runs_of(
+            one.on_sheet,
+            held[one.piece.id].way,
+            means.cutter.diameter_mm,
+            len(held[one.piece.id].tabs),
+        )
+    )
+    return estimate_minutes(
+        SheetRun(rings=rings, tab_mm=means.shop.tab_thickness_mm), means.feeds, means.motion
+    )
 
 
 @dataclass(frozen=True)
@@ -253,20 +336,31 @@ class Holds:
     def write(self, db: Connection, nest: int, sheet: int) -> None:
         """Keeps it for a layout."""
         store.write(db, nest, sheet, self.held, {one.piece: len(one.tabs) for one in self.held})
-        run = Run(nest, sheet, self.cutter, self.cutter_mm, self.pump, self.vacuum_inhg, self.path_min)
+        run = Run(
+            nest, sheet, self.cutter, self.cutter_mm, self.pump, self.vacuum_inhg, self.path_min
+        )
         store.write_run(db, run)
 
 
-def hold_layout(known: Known, lying: Sequence[Lying], overruled: Mapping[int, str] | None = None) -> Holds:
+def hold_layout(
+    known: Known, lying: Sequence[Lying], overruled: Mapping[int, str] | None = None
+) -> Holds:
     """How the pieces of one layout are best held; those in `overruled` (by piece) as a person chose."""
     found, means = choices(known, lying), known.means
     chosen = overruled or {}
     held = tuple(
-        one.held(means.shop.pump, chosen.get(one.lying.piece.id) if chosen.get(one.lying.piece.id) in one.margins else None)
+        one.held(
+            means.shop.pump,
+            chosen.get(one.lying.piece.id)
+            if chosen.get(one.lying.piece.id) in one.margins
+            else None,
+        )
         for one in found
     )
     minutes = path_minutes(means, lying, {one.piece: one for one in held})
-    return Holds(held, means.cutter_id, means.cutter.diameter_mm, means.shop.pump, means.vacuum_inhg, minutes)
+    return Holds(
+        held, means.cutter_id, means.cutter.diameter_mm, means.shop.pump, means.vacuum_inhg, minutes
+    )
 
 
 # What people do. ------------------------------------------------------------------------------------------------------
@@ -300,8 +394,11 @@ def lying_on(db: Connection, sheet: rules.Sheet) -> list[Lying]:
     here = {piece.id: piece for piece in pieces.of_sheet(db, sheet.id)}
     made = sheets.made_nest(db, sheet.nest)
     outlines = outline_store.by_ids(db, {piece.outline for piece in here.values()})
-    return [Lying(here[int(put.key)], outlines[here[int(put.key)].outline], put) for put in made.placed
-            if int(put.key) in here]  # fmt: skip
+    return [
+        Lying(here[int(put.key)], outlines[here[int(put.key)].outline], put)
+        for put in made.placed
+        if int(put.key) in here
+    ]
 
 
 def renew(desk: Desk, by: By, code: str, *, key: str | None = None) -> Answer:
@@ -311,7 +408,9 @@ def renew(desk: Desk, by: By, code: str, *, key: str | None = None) -> Answer:
         rules.may_be_held_otherwise(sheet)
         lying = lying_on(db, sheet)
         before = known_on(db, sheet, lying, shop_day(db, desk.clock()))
-        overruled = {id: one.way for id, one in store.of_nest(db, sheet.nest).items() if one.is_overruled}
+        overruled = {
+            id: one.way for id, one in store.of_nest(db, sheet.nest).items() if one.is_overruled
+        }
     return _renewed(desk, by, sheet, hold_layout(before, lying, overruled), key=key)
 
 
@@ -322,10 +421,16 @@ def _renewed(act: Act, sheet: rules.Sheet, holds: Holds) -> Answer:
     changed = sum(one.piece not in was or was[one.piece].way != one.way for one in holds.held)
     act.tell(AdviceRenewed(sheet.number, changed))
     told = "1 piece is" if changed == 1 else f"{changed or 'no'} pieces are"
-    return Answer(f"Worked out anew: {told} held in another way on sheet {sheet.number}.", (sheet.code,), {"changed": changed})
+    return Answer(
+        f"Worked out anew: {told} held in another way on sheet {sheet.number}.",
+        (sheet.code,),
+        {"changed": changed},
+    )
 
 
-def overrule(desk: Desk, by: By, code: str, some: Iterable[str], way: str, *, key: str | None = None) -> Answer:
+def overrule(
+    desk: Desk, by: By, code: str, some: Iterable[str], way: str, *, key: str | None = None
+) -> Answer:
     """Holds pieces of a planned sheet (`some`: their codes) in the way that a person chose; 'advised' goes back to the advice.
 
     Raises Refused for an unknown way or one that a piece cannot have, Conflict once the sheet is started.
@@ -341,25 +446,40 @@ def overrule(desk: Desk, by: By, code: str, some: Iterable[str], way: str, *, ke
         wanted = set(some)
         chosen = [one for one in lying if one.piece.code in wanted]
     if not chosen:
-        raise Conflict(f"None of these pieces is on sheet {sheet.number} any more: look at the picture again.")
+        raise Conflict(
+            f"None of these pieces is on sheet {sheet.number} any more: look at the picture again."
+        )
     if not {one.piece.id for one in lying} <= now.keys():
-        raise Conflict(f"How the pieces of {sheet.number} are held is not worked out yet: press “Work it out” first.")
+        raise Conflict(
+            f"How the pieces of {sheet.number} are held is not worked out yet: press “Work it out” first."
+        )
     found = {one.lying.piece.id: one for one in choices_on(before, lying, sheet)}
     held = {id: now[id] for id in found}
     for one in chosen:
         choice = found[one.piece.id]
         if way != "advised" and way not in choice.margins:
-            raise Refused(f"{show(one.piece.code)} cannot be held by {way}: {choice.tabs.why_none or 'choose another way.'}")
+            raise Refused(
+                f"{show(one.piece.code)} cannot be held by {way}: {choice.tabs.why_none or 'choose another way.'}"
+            )
         if way != "advised" and choice.margins[way] < choice.margins[choice.advice.best.way]:
             by.must_hold(("owner",), "Only an owner may hold a piece in a weaker way than advised.")
         held[one.piece.id] = choice.held(before.means.shop.pump, None if way == "advised" else way)
     minutes = path_minutes(before.means, lying, held)
     changes = [held[one.piece.id] for one in chosen]
-    return _overruled(desk, by, sheet, changes, [one.piece for one in chosen], minutes, way, key=key)
+    return _overruled(
+        desk, by, sheet, changes, [one.piece for one in chosen], minutes, way, key=key
+    )
 
 
 @act("chose a way of holding", "operator")
-def _overruled(act: Act, sheet: rules.Sheet, held: Sequence[Held], some: Sequence[life.Piece], minutes: float, way: str):
+def _overruled(
+    act: Act,
+    sheet: rules.Sheet,
+    held: Sequence[Held],
+    some: Sequence[life.Piece],
+    minutes: float,
+    way: str,
+):
     _unmoved(act, sheet, held)
     store.write(act.db, sheet.nest, sheet.id, held, {one.piece: len(one.tabs) for one in held})
     run = store.run_of(act.db, sheet.nest)
@@ -367,7 +487,9 @@ def _overruled(act: Act, sheet: rules.Sheet, held: Sequence[Held], some: Sequenc
         store.write_run(act.db, replace(run, path_min=minutes))
     for one in held:
         act.tell(HoldingOverruled(one.piece, one.advised, one.way))
-    what = called(act.db, some[0]) if len(some) == 1 else f"{len(some)} pieces of sheet {sheet.number}"
+    what = (
+        called(act.db, some[0]) if len(some) == 1 else f"{len(some)} pieces of sheet {sheet.number}"
+    )
     how = "as advised" if way == "advised" else f"by {hold_down_choice.WITH[way]}"
     return Answer(f"{what} {'is' if len(some) == 1 else 'are'} held {how}.", (sheet.code,))
 
@@ -380,4 +502,3 @@ def _unmoved(act: Act, sheet: rules.Sheet, held: Sequence[Held]) -> dict[int, He
     if now.nest != sheet.nest or not {one.piece for one in held} <= here:
         raise Conflict(f"Sheet {sheet.number} changed meanwhile: look at it again.")
     return store.of_nest(act.db, sheet.nest)
-

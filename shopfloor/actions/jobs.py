@@ -20,7 +20,9 @@ from .drawings import DEFAULT_SHEET, Proposal, ReadDrawing, keep_drawing
 from .cache import Kept
 from .outlines import KeptOutlines, Sorted, sort_outlines, sorted_too
 
-SORTED = Kept(most=8)  # the families of a drawing's parts, each time that the page asks which spares fit
+SORTED = Kept(
+    most=8
+)  # the families of a drawing's parts, each time that the page asks which spares fit
 
 
 def intake(
@@ -54,7 +56,14 @@ def intake(
             nest_key = f"{key}/{stock_id}" if key else None
             codes = told.data["pieces"][str(stock_id)]
             nested = nests.plan(
-                desk, by, stock_id, codes=codes, seconds=seconds, on_offcuts=True, progress=told_of, key=nest_key
+                desk,
+                by,
+                stock_id,
+                codes=codes,
+                seconds=seconds,
+                on_offcuts=True,
+                progress=told_of,
+                key=nest_key,
             )
             left_out += nested.data["left_out"]
         except (Refused, Conflict) as refusal:
@@ -63,7 +72,9 @@ def intake(
     return replace(told, sentence=sentence, data={**told.data, "left_out": left_out})
 
 
-def take_in(desk: Desk, by: By, proposed: Proposal, order: Order, *, key: str | None = None) -> Answer:
+def take_in(
+    desk: Desk, by: By, proposed: Proposal, order: Order, *, key: str | None = None
+) -> Answer:
     """The job without its nests: signs, parts, pieces that wait, steps. Raises Refused for what the order lacks."""
     by.must_hold(("operator",))
     first = ledger.by_key(desk.read(), key) if key else None
@@ -77,17 +88,34 @@ def take_in(desk: Desk, by: By, proposed: Proposal, order: Order, *, key: str | 
 @act("took a job in", "operator")
 def _take_in(act: Act, proposed: Proposal, order: Order, sorted_: Sorted) -> Answer:
     new_stocks = missing_stocks(act, proposed, order.stocks)
-    order = replace(order, stocks={**order.stocks, **{colour: s.id for colour, s in new_stocks.items()}})
+    order = replace(
+        order, stocks={**order.stocks, **{colour: s.id for colour, s in new_stocks.items()}}
+    )
     outlines = KeptOutlines(act, sorted_too(sorted_, proposed.signs, new_stocks))
     for colour, id in order.stocks.items():
         stock.remember_colour(act.db, colour, id)
-    job = jobs.job(act.db, jobs.add_job(act.db, order.customer, order.title, order.due, proposed.sha256, act.at))
+    job = jobs.job(
+        act.db,
+        jobs.add_job(act.db, order.customer, order.title, order.due, proposed.sha256, act.at),
+    )
     signs, is_only = made(order, proposed.signs), len(proposed.signs) == 1
     sign_codes = [
-        add_sign(act, job.id, mark_of(place), name_of(sign, order.title, is_only), sign, order.stocks, outlines)[0]
+        add_sign(
+            act,
+            job.id,
+            mark_of(place),
+            name_of(sign, order.title, is_only),
+            sign,
+            order.stocks,
+            outlines,
+        )[0]
         for place, sign in enumerate(signs)
     ]
-    parts = [part for code in sign_codes for part in jobs.parts_of(act.db, jobs.sign_by_code(act.db, code).id)]
+    parts = [
+        part
+        for code in sign_codes
+        for part in jobs.parts_of(act.db, jobs.sign_by_code(act.db, code).id)
+    ]
     relabel = _use_spares(act, parts) if order.uses_spares else {}
     codes = _new_pieces(act, [part for part in parts if part.id not in relabel])
     act.tell(JobTakenIn(job.number, order.customer, len(signs), len(parts)))
@@ -95,11 +123,21 @@ def _take_in(act: Act, proposed: Proposal, order: Order, sorted_: Sorted) -> Ans
         f"A new stock was made for the colour {colour}: {s.called}, {s.length_mm:g} × {s.width_mm:g} mm."
         for colour, s in new_stocks.items()
     ]
-    sentence = f"{job.number} is taken in: {_count(len(signs), 'sign')}, {_count(len(parts), 'piece')}."
+    sentence = (
+        f"{job.number} is taken in: {_count(len(signs), 'sign')}, {_count(len(parts), 'piece')}."
+    )
     if relabel:
-        sentence += f" {_count(len(relabel), 'spare')} in stock will be used: print new labels for them."
-    data = {"job": job.number, "signs": sign_codes, "stocks": [int(id) for id in codes], "pieces": codes,
-            "warnings": warnings, "relabel": list(relabel.values())}  # fmt: skip
+        sentence += (
+            f" {_count(len(relabel), 'spare')} in stock will be used: print new labels for them."
+        )
+    data = {
+        "job": job.number,
+        "signs": sign_codes,
+        "stocks": [int(id) for id in codes],
+        "pieces": codes,
+        "warnings": warnings,
+        "relabel": list(relabel.values()),
+    }
     return Answer(" ".join([sentence, *warnings]), tuple(sign_codes), data)
 
 
@@ -137,7 +175,12 @@ def _new_pieces(act: Act, parts: Sequence[jobs.Part]) -> dict[str, list[str]]:
     codes: dict[str, list[str]] = {}
     for part in parts:
         code = act.new_code("piece")
-        pieces.assign(act.db, pieces.add(act.db, code, part.outline, part.stock, attempt=1, tabs=0), part.id, act.at)
+        pieces.assign(
+            act.db,
+            pieces.add(act.db, code, part.outline, part.stock, attempt=1, tabs=0),
+            part.id,
+            act.at,
+        )
         codes.setdefault(str(part.stock), []).append(code)
     return codes
 
@@ -157,15 +200,21 @@ def missing_stocks(act: Act, proposed: Proposal, stocks: dict[str, int]) -> dict
         stem = f"{colour.word.replace(' ', '-')}-6"
         code = next(c for c in [stem, *(f"{stem}-{n}" for n in range(2, 1000))] if c not in taken)
         taken.add(code)
-        id = stock.add_stock(act.db, code=code, name=colour.word, colour=colour.colour, **DEFAULT_SHEET)
+        id = stock.add_stock(
+            act.db, code=code, name=colour.word, colour=colour.colour, **DEFAULT_SHEET
+        )
         made[colour.colour] = stock.stock(act.db, id)
     return made
 
 
-def add_sign(act: Act, job: int, mark: str, name: str, sign: ProposedSign, stocks, outlines: KeptOutlines):
+def add_sign(
+    act: Act, job: int, mark: str, name: str, sign: ProposedSign, stocks, outlines: KeptOutlines
+):
     """A sign with its parts and steps, without pieces yet. Gives its code and the parts' ids by their numbers."""
     code = act.new_code("sign")
-    sign_id = jobs.add_sign(act.db, code, job, mark, name, sign.width_mm, sign.height_mm, sign.levels)
+    sign_id = jobs.add_sign(
+        act.db, code, job, mark, name, sign.width_mm, sign.height_mm, sign.levels
+    )
     ids: dict[int, int] = {}
     for part in sign.parts:
         ids[part.number] = jobs.add_part(
@@ -177,13 +226,21 @@ def add_sign(act: Act, job: int, mark: str, name: str, sign: ProposedSign, stock
     return code, ids
 
 
-def part_columns(part: ProposedPart, stocks: dict[str, int], outlines: KeptOutlines, ids: dict[int, int]) -> dict:
+def part_columns(
+    part: ProposedPart, stocks: dict[str, int], outlines: KeptOutlines, ids: dict[int, int]
+) -> dict:
     """What is kept of a part besides its number. `ids` are those of the parts that it may lie on, by number."""
     left, bottom, _, _ = part.outline.bounds
     stock_id = stocks[part.colour]
     return {
-        "name": (part.name or f"no. {part.number}")[:60], "level": part.level, "line": part.line + 1,
-        "lies_on": ids.get(part.on), "colour": part.colour, "stock": stock_id,
-        "outline": outlines.id_of(stock_id, part.outline.at_origin()), "x_mm": round(left, 3), "y_mm": round(bottom, 3),
+        "name": (part.name or f"no. {part.number}")[:60],
+        "level": part.level,
+        "line": part.line + 1,
+        "lies_on": ids.get(part.on),
+        "colour": part.colour,
+        "stock": stock_id,
+        "outline": outlines.id_of(stock_id, part.outline.at_origin()),
+        "x_mm": round(left, 3),
+        "y_mm": round(bottom, 3),
         "baseline_mm": round(part.baseline_mm, 3),
-    }  # fmt: skip
+    }

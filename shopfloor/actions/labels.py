@@ -31,7 +31,9 @@ def labels_of(
     return print_labels(found, layout, skip), len(found)
 
 
-def found_labels(db: Connection, thing: str, address: str | None = None) -> list[Label | ThingLabel]:
+def found_labels(
+    db: Connection, thing: str, address: str | None = None
+) -> list[Label | ThingLabel]:
     """The labels themselves, in the order in which they are printed; arguments and errors as of `labels_of`."""
     found = _labels(db, thing.strip(), settings.load(db, address).address)
     if not found:
@@ -42,9 +44,13 @@ def found_labels(db: Connection, thing: str, address: str | None = None) -> list
 def _labels(db: Connection, thing: str, address: str) -> list[Label | ThingLabel]:
     if re.fullmatch(r"J-?\d+", thing, re.IGNORECASE):
         rows = sheets.rows_of_job(db, jobs.job_by_number(db, thing.lstrip("Jj").lstrip("-")).id)
-        return [label for row in rows for label in sheet_labels(db, row.id, address, only_job=thing)]
+        return [
+            label for row in rows for label in sheet_labels(db, row.id, address, only_job=thing)
+        ]
     if re.fullmatch(r"S-?\d+", thing, re.IGNORECASE):
-        return sheet_labels(db, sheets.sheet_by_number(db, thing.lstrip("Ss").lstrip("-")).id, address)
+        return sheet_labels(
+            db, sheets.sheet_by_number(db, thing.lstrip("Ss").lstrip("-")).id, address
+        )
     if act := re.fullmatch(r"act (\d{1,9})", thing):
         return _relabelled(db, int(act[1]), address)
     code = codes.parse(thing)
@@ -60,10 +66,16 @@ def _labels(db: Connection, thing: str, address: str) -> list[Label | ThingLabel
     return piece_labels(db, [code], address)
 
 
-def sheet_labels(db: Connection, sheet: int, address: str, only_job: str | None = None) -> list[Label]:
+def sheet_labels(
+    db: Connection, sheet: int, address: str, only_job: str | None = None
+) -> list[Label]:
     """The labels of a sheet's pieces in walking order; with `only_job` those of one job."""
     row = sheets.row(db, sheet)
-    here = [piece for piece in sheets.on_sheet(db, sheet) if piece.is_here and piece.state not in ("lost", "damaged")]
+    here = [
+        piece
+        for piece in sheets.on_sheet(db, sheet)
+        if piece.is_here and piece.state not in ("lost", "damaged")
+    ]
     if only_job:
         number = "J-" + only_job.upper().removeprefix("J").removeprefix("-")
         here = [piece for piece in here if piece.job == number]
@@ -76,12 +88,16 @@ def _label(piece: sheets.OnSheet, outline, material: str, address: str) -> Label
     is_spare = piece.part is None or piece.is_spare
     named = "" if is_spare or piece.name == f"no. {piece.number}" else f", '{piece.name}'"
     return Label(
-        code=piece.code, url=codes.url(address, piece.code),
+        code=piece.code,
+        url=codes.url(address, piece.code),
         sign="spare" if is_spare else f"{piece.job} {piece.sign_mark}",
         sign_name="" if is_spare else piece.sign_name,
         place="" if is_spare else f"level {piece.level}, no. {piece.number}{named}",
-        outline=outline, stock=material, attempt=piece.attempt, tabs=piece.tabs,
-    )  # fmt: skip
+        outline=outline,
+        stock=material,
+        attempt=piece.attempt,
+        tabs=piece.tabs,
+    )
 
 
 def piece_labels(db: Connection, some: Sequence[str], address: str) -> list[Label]:
@@ -96,7 +112,9 @@ def piece_labels(db: Connection, some: Sequence[str], address: str) -> list[Labe
 def _relabelled(db: Connection, act: int, address: str) -> list[Label]:
     """The labels of pieces that an act gave another place, as far as they are on a sheet or off it. Raises NotFound."""
     named = ledger.entry(db, act).answer["data"].get("relabel", [])
-    return piece_labels(db, [code for code in named if pieces.by_code(db, code).sheet is not None], address)
+    return piece_labels(
+        db, [code for code in named if pieces.by_code(db, code).sheet is not None], address
+    )
 
 
 def _sheet_of(db: Connection, code: str) -> int:
@@ -129,4 +147,6 @@ def _tray_label(db: Connection, code: str, address: str) -> ThingLabel:
     if held:
         signs = list(dict.fromkeys(one.sign_called or "spares" for one in held))
         lines += (f"{len(held)} piece{'s' if len(held) > 1 else ''}: {trays.some_of(signs)}",)
-    return ThingLabel(code=code, url=codes.url(address, code), title=trays.start(tray.called), lines=lines)
+    return ThingLabel(
+        code=code, url=codes.url(address, code), title=trays.start(tray.called), lines=lines
+    )

@@ -81,14 +81,18 @@ def plan(
     return save(desk, by, work, held(work, layouts), left_out, key=key)
 
 
-def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float | None, on_offcuts: bool) -> Work:
+def gather(
+    desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float | None, on_offcuts: bool
+) -> Work:
     """Reads what is to be nested. Raises Refused where nothing is, Conflict where a pooled sheet is started."""
     with desk.database.snapshot() as db:
         material = stock.stock(db, stock_id)
         pooled = tuple(sheets.sheet_by_code(db, code) for code in pool)
         for sheet in pooled:
             if sheet.state != "planned" or sheet.stock != stock_id:
-                raise Conflict(f"Sheet {sheet.number} is not a planned one of this stock: leave it out.")
+                raise Conflict(
+                    f"Sheet {sheet.number} is not a planned one of this stock: leave it out."
+                )
         some = [piece for sheet in pooled for piece in pieces.of_sheet(db, sheet.id)]
         some += _waiting(db, stock_id, codes)
         if not some:
@@ -97,20 +101,36 @@ def gather(desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float
         usual = known.means.nest_rules(is_for_recuts=all(piece.attempt > 1 for piece in some))
         offcuts = _offcuts(db, stock_id, pooled) if on_offcuts else ()
         return Work(
-            material, tuple(some), _items(db, some), pooled, replace(usual, seconds=seconds) if seconds else usual,
-            offcuts, known, _overruled(db, pooled), _flagged(db, some, offcuts, known.means),
-        )  # fmt: skip
+            material,
+            tuple(some),
+            _items(db, some),
+            pooled,
+            replace(usual, seconds=seconds) if seconds else usual,
+            offcuts,
+            known,
+            _overruled(db, pooled),
+            _flagged(db, some, offcuts, known.means),
+        )
 
 
-def _flagged(db, some: Sequence[life.Piece], offcuts: Sequence[stock.Blank], means: Means) -> frozenset[int]:
+def _flagged(
+    db, some: Sequence[life.Piece], offcuts: Sequence[stock.Blank], means: Means
+) -> frozenset[int]:
     """The offcuts whose thickness may be seen to differ beside what their signs have already."""
     ids = [piece.id for piece in some if piece.attempt > 1]
-    return frozenset(blank.id for blank in offcuts if ids and thickness.flag_for(db, blank.id, ids, means))
+    return frozenset(
+        blank.id for blank in offcuts if ids and thickness.flag_for(db, blank.id, ids, means)
+    )
 
 
 def _overruled(db, pooled: Sequence[rules.Sheet]) -> dict[int, str]:
     """The ways that a person chose for pieces of the pooled sheets: they stay."""
-    return {id: one.way for sheet in pooled for id, one in holding_store.of_nest(db, sheet.nest).items() if one.is_overruled}
+    return {
+        id: one.way
+        for sheet in pooled
+        for id, one in holding_store.of_nest(db, sheet.nest).items()
+        if one.is_overruled
+    }
 
 
 def _offcuts(db, stock_id: int, pooled: Sequence[rules.Sheet]) -> tuple[stock.Blank, ...]:
@@ -131,7 +151,10 @@ def _waiting(db, stock_id: int, codes) -> list[life.Piece]:
 def _items(db, some: Sequence[life.Piece]) -> tuple[nests.Item, ...]:
     outlines = outline_store.by_ids(db, {piece.outline for piece in some})
     names = pieces.names(db, [piece.id for piece in some])
-    return tuple(nests.Item(str(p.id), outlines[p.outline], _plain(names.get(p.id, show(p.code)))) for p in some)
+    return tuple(
+        nests.Item(str(p.id), outlines[p.outline], _plain(names.get(p.id, show(p.code))))
+        for p in some
+    )
 
 
 def _plain(name: str) -> str:
@@ -139,7 +162,9 @@ def _plain(name: str) -> str:
     return re.sub(r"^'(.*)' of (J-\d+ \w+)$", r"\1 of \2", name)
 
 
-def solve(work: Work, progress: Progress = None) -> tuple[list[Layout], tuple[tuple[str, str], ...]]:
+def solve(
+    work: Work, progress: Progress = None
+) -> tuple[list[Layout], tuple[tuple[str, str], ...]]:
     """Lays the work out; slow, holds no transaction. Gives the layouts and (key, sentence) of what fits nowhere.
 
     Of the offcuts that hold all, the one that wastes least is taken, those of a doubtful thickness last; else full sheets.
@@ -168,7 +193,13 @@ def _least_waste(work: Work, found: Sequence[Layout]) -> Layout:
     def tried(layout: Layout) -> recut_planning.Tried:
         long, wide = layout.offcut.length_mm, layout.offcut.width_mm
         kept = nests.offcut_size(layout.made, long, wide, from_mm) or (0.0, 0.0)
-        return recut_planning.Tried(show(layout.offcut.code), long * wide, net, kept[0] * kept[1], layout.offcut.id in work.flagged)
+        return recut_planning.Tried(
+            show(layout.offcut.code),
+            long * wide,
+            net,
+            kept[0] * kept[1],
+            layout.offcut.id in work.flagged,
+        )
 
     choice = recut_planning.least_waste([tried(layout) for layout in found])
     best = next(layout for layout in found if show(layout.offcut.code) == choice.key)
@@ -180,10 +211,19 @@ def held(work: Work, layouts: Sequence[Layout]) -> list[Layout]:
     outlines = {item.key: item.outline for item in work.items}
     by_id = {str(piece.id): piece for piece in work.pieces}
     return [
-        replace(layout, holds=holding.hold_layout(work.known, [holding.Lying(by_id[put.key], outlines[put.key], put)
-                                                               for put in layout.made.placed], work.overruled))
+        replace(
+            layout,
+            holds=holding.hold_layout(
+                work.known,
+                [
+                    holding.Lying(by_id[put.key], outlines[put.key], put)
+                    for put in layout.made.placed
+                ],
+                work.overruled,
+            ),
+        )
         for layout in layouts
-    ]  # fmt: skip
+    ]
 
 
 def share_of(progress: Progress, done: int, of: int) -> Progress:
@@ -202,7 +242,10 @@ def _offcuts_to_try(work: Work) -> list[stock.Blank]:
             nests.fitting_turns(item.outline, *room) for item in work.items
         )
 
-    fitting = sorted((blank for blank in work.offcuts if can_hold(blank)), key=lambda blank: blank.id in work.flagged)
+    fitting = sorted(
+        (blank for blank in work.offcuts if can_hold(blank)),
+        key=lambda blank: blank.id in work.flagged,
+    )
     return [*fitting[: MOST_OFFCUTS_TRIED - 1], *fitting[MOST_OFFCUTS_TRIED - 1 :][-1:]]
 
 
@@ -227,7 +270,9 @@ def save(act: Act, work: Work, layouts: Sequence[Layout], left_out) -> Answer:
     count = sum(len(layout.made.placed) for layout in layouts)
     word = "piece is" if count == 1 else "pieces are"
     reasons = [layout.why.replace("Take", "It is cut from", 1) for layout in layouts if layout.why]
-    sentence = " ".join([f"{count} {word} nested on {numbers}.", *reasons, *(said for _, said in left_out)])
+    sentence = " ".join(
+        [f"{count} {word} nested on {numbers}.", *reasons, *(said for _, said in left_out)]
+    )
     data = {"sheets": [sheet.code for sheet in made], "left_out": [said for _, said in left_out]}
     return Answer(sentence, tuple(data["sheets"]), data)
 
@@ -245,7 +290,9 @@ def _check_unmoved(act: Act, work: Work) -> None:
 def _book(act: Act, work: Work, layout: Layout) -> int:
     if layout.offcut is not None:
         if stock.blank(act.db, layout.offcut.id).state != "free":
-            raise Conflict(f"The offcut {show(layout.offcut.code)} was taken meanwhile: nest them again.")
+            raise Conflict(
+                f"The offcut {show(layout.offcut.code)} was taken meanwhile: nest them again."
+            )
         stock.set_blank(act.db, layout.offcut.id, "booked")
         return layout.offcut.id
     size = (work.stock.length_mm, work.stock.width_mm)
@@ -254,7 +301,9 @@ def _book(act: Act, work: Work, layout: Layout) -> int:
             stock.set_blank(act.db, blank.id, "booked")
             return blank.id
     code = act.new_code("blank")
-    return stock.add_blank(act.db, code, work.stock.id, *size, is_offcut=False, is_bought=False, state="booked")
+    return stock.add_blank(
+        act.db, code, work.stock.id, *size, is_offcut=False, is_bought=False, state="booked"
+    )
 
 
 def _reuse(act: Act, unused: list[rules.Sheet], blank: int) -> rules.Sheet | None:
@@ -266,14 +315,22 @@ def _reuse(act: Act, unused: list[rules.Sheet], blank: int) -> rules.Sheet | Non
 
 
 def _new_sheet(act: Act, work: Work, blank: int) -> rules.Sheet:
-    return sheets.sheet(act.db, sheets.add_sheet(act.db, act.new_code("sheet"), work.stock.id, blank))
+    return sheets.sheet(
+        act.db, sheets.add_sheet(act.db, act.new_code("sheet"), work.stock.id, blank)
+    )
 
 
 def _write_nest(act: Act, sheet: rules.Sheet, layout: Layout, by_key: dict, nest_rules) -> None:
     made = layout.made
     order = nests.walking_order(made, [by_key[put.key] for put in made.placed])
     walk = {int(key): turn for turn, key in enumerate(order, start=1)}
-    number = sheets.add_nest(act.db, sheet.id, made, walk, nest_rules.gap_mm, nest_rules.margin_mm, act.at)
+    number = sheets.add_nest(
+        act.db, sheet.id, made, walk, nest_rules.gap_mm, nest_rules.margin_mm, act.at
+    )
     if layout.holds is not None:
         layout.holds.write(act.db, sheets.sheet(act.db, sheet.id).nest, sheet.id)
-    act.tell(rules.SheetPlanned(sheet.number, number, len(made.placed), made.along, round(made.used_mm, 1)))
+    act.tell(
+        rules.SheetPlanned(
+            sheet.number, number, len(made.placed), made.along, round(made.used_mm, 1)
+        )
+    )

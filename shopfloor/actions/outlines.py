@@ -47,11 +47,18 @@ def sort_outlines(desk: Desk, signs: Iterable[ProposedSign], stocks: Mapping[str
     return Sorted(found, newest)
 
 
-def sorted_too(sorted_: Sorted, signs: Iterable[ProposedSign], new_stocks: Mapping[str, stock.Stock]) -> Sorted:
+def sorted_too(
+    sorted_: Sorted, signs: Iterable[ProposedSign], new_stocks: Mapping[str, stock.Stock]
+) -> Sorted:
     """The same with the outlines of colours whose stock was only made now."""
     found = {}
     for colour, material in new_stocks.items():
-        of_colour = [part.outline.at_origin() for sign in signs for part in sign.parts if part.colour == colour]
+        of_colour = [
+            part.outline.at_origin()
+            for sign in signs
+            for part in sign.parts
+            if part.colour == colour
+        ]
         for outline, family in _families(list(dict.fromkeys(of_colour)), [], material.turns):
             found[material.id, outline] = family
     return replace(sorted_, families={**sorted_.families, **found})

@@ -97,9 +97,13 @@ def change_person(
     return Answer(f"{name} is {'on' if is_active else 'off'} duty: {', '.join(roles)}.")
 
 
-def set_pin(desk: Desk, by: By, person: int, pin: str, *, key: str | None = None, method: str = HASH) -> Answer:
+def set_pin(
+    desk: Desk, by: By, person: int, pin: str, *, key: str | None = None, method: str = HASH
+) -> Answer:
     """Sets a person's PIN; they are signed out wherever the old one was used. One's own, or as an owner anyone's."""
-    hashed = generate_password_hash(checked_pin(pin), method)  # slow on purpose: before the transaction, not inside it
+    hashed = generate_password_hash(
+        checked_pin(pin), method
+    )  # slow on purpose: before the transaction, not inside it
     return _set_pin(desk, by, person, hashed, key=key)
 
 
@@ -156,7 +160,9 @@ def sign_in(desk: Desk, person: int, pin: str, tablet: str | None) -> tuple[str,
         who = people.one(db, person)
         hashed = people.pin_hash(db, person)
         if not who.is_active or hashed is None:
-            raise NotAllowed(f"{who.name} has no PIN yet or is off duty: an owner changes that in Office.")
+            raise NotAllowed(
+                f"{who.name} has no PIN yet or is off duty: an owner changes that in Office."
+            )
         people.count_try(db, person, stamp(now))
     if not check_password_hash(hashed, pin):
         _say_wrong(people.tries(desk.read(), person)[0])

@@ -26,12 +26,16 @@ def mark(act: Act, codes: Sequence[str], mark: str, cause: str | None = None) ->
         raise Refused(f"'{mark}' is no mark: choose one of {', '.join(MARKS)}.")
     if not codes:
         raise Refused("No piece was named: scan one.")
-    told = [set_mark(act, pieces.by_code(act.db, code), mark, cause) for code in dict.fromkeys(codes)]
+    told = [
+        set_mark(act, pieces.by_code(act.db, code), mark, cause) for code in dict.fromkeys(codes)
+    ]
     recuts = [code for answer in told for code in answer.data["recuts"]]
     sentence = told[0].sentence if len(told) == 1 else _together(told, mark, recuts)
     changed = any(answer.data["changed"] for answer in told)
     pieces_said = [answer.data["piece"] for answer in told]
-    return Answer(sentence, tuple(codes), {"recuts": recuts, "changed": changed, "pieces": pieces_said})
+    return Answer(
+        sentence, tuple(codes), {"recuts": recuts, "changed": changed, "pieces": pieces_said}
+    )
 
 
 def _together(told: list[Answer], mark: str, recuts: list[str]) -> str:
@@ -42,7 +46,9 @@ def _together(told: list[Answer], mark: str, recuts: list[str]) -> str:
     return sentence + (f"; {len(recuts)} recuts are queued, with tabs." if recuts else ".")
 
 
-def set_mark(act: Act, piece: life.Piece, mark: str, cause: str | None = None, *, tapped: bool = False) -> Answer:
+def set_mark(
+    act: Act, piece: life.Piece, mark: str, cause: str | None = None, *, tapped: bool = False
+) -> Answer:
     """Sets one mark on one piece inside an act under way, and queues its recut where one is due."""
     begun = _begin_sheet(act, piece, mark)
     events = _events(act, piece, mark, cause, tapped)
@@ -57,13 +63,19 @@ def set_mark(act: Act, piece: life.Piece, mark: str, cause: str | None = None, *
     _learn(act, now, mark)
     said = {"code": piece.code, "state": now.state, "was": piece.state}
     data = {"recuts": recuts, "changed": bool(events), "piece": said}
-    return Answer(_sentence(act, piece, now, mark, events) + again + begun, (piece.code, *recuts), data)
+    return Answer(
+        _sentence(act, piece, now, mark, events) + again + begun, (piece.code, *recuts), data
+    )
 
 
 def _to_do_again(act: Act, reopened: Reopened) -> str:
     """' To do again with it: lay out level 2, glue level 2, clean.'; nothing where the bench had not begun with it."""
     titles = bench.titles_of(act.db, reopened.steps)
-    return f" To do again with it: {', '.join(title[0].lower() + title[1:] for title in titles)}." if titles else ""
+    return (
+        f" To do again with it: {', '.join(title[0].lower() + title[1:] for title in titles)}."
+        if titles
+        else ""
+    )
 
 
 def _learn(act: Act, piece: life.Piece, mark: str) -> None:
@@ -76,7 +88,11 @@ def _learn(act: Act, piece: life.Piece, mark: str) -> None:
 
 def _begin_sheet(act: Act, piece: life.Piece, mark: str) -> str:
     """A mark on a piece of a planned sheet: nobody pressed Start, but the router has evidently run. Says so."""
-    if piece.state != "nested" or piece.sheet_state != "planned" or mark not in ("cut", "lost", "damaged"):
+    if (
+        piece.state != "nested"
+        or piece.sheet_state != "planned"
+        or mark not in ("cut", "lost", "damaged")
+    ):
         return ""
     sheet = sheets.sheet(act.db, piece.sheet)
     begin_sheet(act, sheet)
@@ -114,7 +130,9 @@ def _sentence(act: Act, piece: life.Piece, now: life.Piece, mark: str, events: l
         if isinstance(event, life.RecutQueued):
             return f"{what} is {mark}. Its recut {show(event.code)} is queued, with tabs."
     if mark in ("found", "good"):
-        return f"{what} is back and {life.STANDS[now.state]}" + (", a spare." if now.part is None else ".")
+        return f"{what} is back and {life.STANDS[now.state]}" + (
+            ", a spare." if now.part is None else "."
+        )
     return f"{what} {life.STANDS[now.state]}."
 
 
@@ -127,7 +145,7 @@ def _already(act: Act, piece: life.Piece, mark: str) -> str:
 
 
 def called(db, piece: life.Piece) -> str:
-    """"'A' of J-1042 A", or "The spare 4072 9153"."""
+    """ "'A' of J-1042 A", or "The spare 4072 9153"."""
     part = piece.part or piece.last_part
     return called_at(piece, jobs.place_of(db, part) if part else None)
 

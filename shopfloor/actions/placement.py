@@ -21,7 +21,9 @@ from .bench import laying_out, must_be_loose, still_to_set_out, tick
 from .unit_of_work import Act, Answer, act, zone_of
 
 
-def rows_of(db: Connection, sign: int, step: Step, shop: Settings, datum: str = setting_out.DATUMS[0]) -> list[Row]:
+def rows_of(
+    db: Connection, sign: int, step: Step, shop: Settings, datum: str = setting_out.DATUMS[0]
+) -> list[Row]:
     """The lines of what a step lays out, with the shop's tolerance. `sign` is its id."""
     parts = [part for part in jobs.parts_of(db, sign) if part.id in step.parts]
     width = jobs.sign(db, sign).width_mm
@@ -52,14 +54,25 @@ def measure(act: Act, step: int, part: int, across_mm: float | None, up_mm: floa
     is_right = placement.is_right(letter.allowed_mm, across, up)
     _keep(act, laying, part, across, up, letter.allowed_mm, is_right=is_right)
     still = _set(act, sign, laying, part, is_right=is_right)
-    return Answer(f"{wording.called(sign.parts[part])}: {said}{still}", (sign.code,), {"is_right": is_right})
+    return Answer(
+        f"{wording.called(sign.parts[part])}: {said}{still}", (sign.code,), {"is_right": is_right}
+    )
 
 
 def _keep(
-    act: Act, laying: Step, part: int, across: float | None, up: float | None, allowed: float, *, is_right: bool
+    act: Act,
+    laying: Step,
+    part: int,
+    across: float | None,
+    up: float | None,
+    allowed: float,
+    *,
+    is_right: bool,
 ) -> None:
     (piece,) = pieces.of_part(act.db, part)  # in hand, so there is one
-    store.add_measured(act.db, laying.id, part, piece.id, across, up, allowed, act.at, act.by.person)
+    store.add_measured(
+        act.db, laying.id, part, piece.id, across, up, allowed, act.at, act.by.person
+    )
     act.tell(placement.PlaceMeasured(laying.id, part, piece.id, across, up, allowed, is_right))
 
 

@@ -25,17 +25,34 @@ def record_of(db: Connection, code: str, now: datetime) -> SignRecord:
     photos, more = _photos(db, sign.id)
     received = finishing.handing_over_of(db, sign.id)
     return SignRecord(
-        shop=settings.load(db).shop_name, job=sign.job_number, mark=sign.mark, name=sign.name, code=sign.code,
-        customer=sign.customer, title=sign.title, state=sign.state, due=date.fromisoformat(sign.due),
-        taken_in=_local(job.taken_in_at, zone).date(), made_at=now, width_mm=sign.width_mm, height_mm=sign.height_mm,
-        parts=_parts(db, sign.id), pieces=tuple(store.pieces_of(db, sign.id)),
+        shop=settings.load(db).shop_name,
+        job=sign.job_number,
+        mark=sign.mark,
+        name=sign.name,
+        code=sign.code,
+        customer=sign.customer,
+        title=sign.title,
+        state=sign.state,
+        due=date.fromisoformat(sign.due),
+        taken_in=_local(job.taken_in_at, zone).date(),
+        made_at=now,
+        width_mm=sign.width_mm,
+        height_mm=sign.height_mm,
+        parts=_parts(db, sign.id),
+        pieces=tuple(store.pieces_of(db, sign.id)),
         gluings=tuple(_there(one, zone, "at", "cured_at") for one in store.gluings_of(db, sign.id)),
         opened=tuple(_there(one, zone, "at", "until") for one in store.opened_early(db, sign.id)),
         steps=tuple(_step(db, step, now) for step in bench.steps_of(db, sign.id)),
-        places=tuple(store.places_of(db, sign.id)), fixings=store.fixings_of(db, sign.id),
-        site_c=store.site_of(db, sign.id), people=store.people_of(db, sign.id), photos=photos, more_photos=more,
-        received=(received.to_name, _local(received.at, zone), received.by_name) if received else None,
-    )  # fmt: skip
+        places=tuple(store.places_of(db, sign.id)),
+        fixings=store.fixings_of(db, sign.id),
+        site_c=store.site_of(db, sign.id),
+        people=store.people_of(db, sign.id),
+        photos=photos,
+        more_photos=more,
+        received=(received.to_name, _local(received.at, zone), received.by_name)
+        if received
+        else None,
+    )
 
 
 def printed(record: SignRecord, paper_name: str = "a4", units: str = "mm") -> bytes:
@@ -47,7 +64,13 @@ def _parts(db: Connection, sign: int) -> tuple[RecordedPart, ...]:
     parts = jobs.parts_of(db, sign)
     found = outlines.by_ids(db, [part.outline for part in parts])
     return tuple(
-        RecordedPart(part.id, part.number, part.name, part.level, found[part.outline].placed(part.x_mm, part.y_mm, 0))
+        RecordedPart(
+            part.id,
+            part.number,
+            part.name,
+            part.level,
+            found[part.outline].placed(part.x_mm, part.y_mm, 0),
+        )
         for part in parts
     )
 
@@ -56,10 +79,14 @@ def _step(db: Connection, step: Step, now: datetime) -> RecordedStep:
     """A step as it is recorded; a cure that ended by itself was done by nobody."""
     is_done = step_rules.is_done(step, now)
     at = step.done_at or step.shut_until if is_done else None
-    ticked = [tick.item for tick in finishing.ticks_of(db, step.id)] if step.kind in rules.KINDS else []
+    ticked = (
+        [tick.item for tick in finishing.ticks_of(db, step.id)] if step.kind in rules.KINDS else []
+    )
     checks = rules.as_listed(ticked, finishing.check_list(db, step.kind).items)
     by_name = step.done_by or "" if is_done else ""
-    return RecordedStep(step.title, step.kind, at.astimezone(now.tzinfo) if at else None, by_name, checks)
+    return RecordedStep(
+        step.title, step.kind, at.astimezone(now.tzinfo) if at else None, by_name, checks
+    )
 
 
 def _photos(db: Connection, sign: int) -> tuple[tuple[RecordedPhoto, ...], int]:
@@ -67,7 +94,10 @@ def _photos(db: Connection, sign: int) -> tuple[tuple[RecordedPhoto, ...], int]:
     kept = finishing.photos_of(db, sign)
     shown = [photo for photo in kept if photo.is_here][-MOST_PHOTOS:]
     found = tuple(
-        RecordedPhoto(finishing.photo_file(db, photo.sha256), photo.wide_px, photo.high_px, photo.note) for photo in shown
+        RecordedPhoto(
+            finishing.photo_file(db, photo.sha256), photo.wide_px, photo.high_px, photo.note
+        )
+        for photo in shown
     )
     return found, len(kept) - len(shown)
 

@@ -12,7 +12,9 @@ from ..store.db import Connection
 from ..store.recuts import Recut
 
 
-def advice(db: Connection, queue: Sequence[tuple[Recut, bool]], today: date) -> tuple[RunAdvice, tuple[str, str] | None]:
+def advice(
+    db: Connection, queue: Sequence[tuple[Recut, bool]], today: date
+) -> tuple[RunAdvice, tuple[str, str] | None]:
     """Now or wait, for the waiting recuts of one stock, each with whether it holds a step up; and code and number of the
     planned sheet that they would wait for."""
     shop = settings.load(db)

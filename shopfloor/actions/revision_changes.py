@@ -21,8 +21,22 @@ from .revision_plan import WHY, Choices, Plan, SignPlan, Supply, copies_of, must
 class Revising:
     """One revision inside its act: parts first, then steps, then pieces."""
 
-    def __init__(self, act: Act, made: Plan, choices: Choices, stocks: dict[str, int], given: Supply, sorted_: Sorted):
-        self._act, self._made, self._choices, self._stocks, self._given = act, made, choices, stocks, given
+    def __init__(
+        self,
+        act: Act,
+        made: Plan,
+        choices: Choices,
+        stocks: dict[str, int],
+        given: Supply,
+        sorted_: Sorted,
+    ):
+        self._act, self._made, self._choices, self._stocks, self._given = (
+            act,
+            made,
+            choices,
+            stocks,
+            given,
+        )
         self._outlines = KeptOutlines(act, sorted_)
         shop = settings.load(act.db)
         self._rule = life.TabRule(shop.tab_every_mm, shop.fewest_tabs)
@@ -36,9 +50,16 @@ class Revising:
         for place, sign_plan in enumerate(self._made.signs):
             if not sign_plan.signs:
                 for copy in range(copies_of(self._made, sign_plan)):
-                    ids |= {(place, copy, number): id for number, id in self._new_sign(sign_plan).items()}
+                    ids |= {
+                        (place, copy, number): id
+                        for number, id in self._new_sign(sign_plan).items()
+                    }
             for copy, sign in enumerate(sign_plan.signs):
-                found = self._gone_sign(sign) if sign_plan.new is None else self._changed_sign(sign_plan, sign)
+                found = (
+                    self._gone_sign(sign)
+                    if sign_plan.new is None
+                    else self._changed_sign(sign_plan, sign)
+                )
                 ids |= {(place, copy, number): id for number, id in found.items()}
         self._serve(ids)
         self._better()
@@ -46,7 +67,15 @@ class Revising:
 
     def _new_sign(self, sign_plan: SignPlan) -> dict[int, int]:
         mark = mark_of(len(jobs.signs_of_job(self._act.db, self._made.job.id)))
-        _, ids = add_sign(self._act, self._made.job.id, mark, sign_plan.name, sign_plan.new, self._stocks, self._outlines)
+        _, ids = add_sign(
+            self._act,
+            self._made.job.id,
+            mark,
+            sign_plan.name,
+            sign_plan.new,
+            self._stocks,
+            self._outlines,
+        )
         return ids
 
     def _gone_sign(self, sign: int) -> dict[int, int]:
@@ -58,22 +87,36 @@ class Revising:
         standing = {part.number: part.id for part in store.standing(db, sign)}
         live = {piece.part: piece for piece in pieces.of_sign(db, sign)}
         ids = self._write_parts(sign_plan, sign, standing)
-        come_off = [(live[standing[c.old]], c) for c in sign_plan.changes if c.old and standing[c.old] in live]
+        come_off = [
+            (live[standing[c.old]], c)
+            for c in sign_plan.changes
+            if c.old and standing[c.old] in live
+        ]
         come_off = [(piece, c) for piece, c in come_off if must_come_off(piece, c)]
         for change in sign_plan.changes:
             if change.kind == rules.GONE:
                 store.take_off(db, standing[change.old], self._act.at)
-        store.set_size(db, sign, sign_plan.new.width_mm, sign_plan.new.height_mm, sign_plan.new.levels)
+        store.set_size(
+            db, sign, sign_plan.new.width_mm, sign_plan.new.height_mm, sign_plan.new.levels
+        )
         store.fit_steps(db, sign)
-        unset = [c for c in sign_plan.changes if c.kind == rules.NEW or (c.kind == rules.MOVED and not c.stays_joined)]
+        unset = [
+            c
+            for c in sign_plan.changes
+            if c.kind == rules.NEW or (c.kind == rules.MOVED and not c.stays_joined)
+        ]
         for number in {c.new for c in unset} | {c.new for _, c in come_off if c.new}:
             bench.reopen_for(db, ids[number])
         if come_off:
             store.look_again(db, sign)
         self._take_apart([piece for piece, c in come_off if c.new])
-        return {change.new: ids[change.new] for change in sign_plan.changes if change.kind == rules.NEW}
+        return {
+            change.new: ids[change.new] for change in sign_plan.changes if change.kind == rules.NEW
+        }
 
-    def _write_parts(self, sign_plan: SignPlan, sign: int, standing: dict[int, int]) -> dict[int, int]:
+    def _write_parts(
+        self, sign_plan: SignPlan, sign: int, standing: dict[int, int]
+    ) -> dict[int, int]:
         """The parts of the new drawing: those that stay renewed, the others added. Gives ids by number in the new drawing."""
         db, ids = self._act.db, {}
         was = {change.new: change.old for change in sign_plan.changes if change.new is not None}
@@ -83,8 +126,12 @@ class Revising:
             columns = part_columns(part, self._stocks, self._outlines, ids)
             if was[part.number] is not None:
                 ids[part.number] = standing[was[part.number]]
-                known = names[was[part.number]]  # it stands on the label; only a bare number makes way for a name
-                columns["name"] = part.name[:60] if part.name and known == f"no. {was[part.number]}" else known
+                known = names[
+                    was[part.number]
+                ]  # it stands on the label; only a bare number makes way for a name
+                columns["name"] = (
+                    part.name[:60] if part.name and known == f"no. {was[part.number]}" else known
+                )
                 store.renew_part(db, ids[part.number], **columns)
                 continue
             number += 1
@@ -101,7 +148,9 @@ class Revising:
                 self._write(life.came_off(piece))
                 continue
             attempt = pieces.next_attempt(self._act.db, piece.part)
-            events = life.gone(piece, "damaged", WHY, lambda: self._act.new_code("piece"), attempt, self._rule)
+            events = life.gone(
+                piece, "damaged", WHY, lambda: self._act.new_code("piece"), attempt, self._rule
+            )
             self._write(events)
             self.spoiled += 1
             for event in events:
@@ -153,7 +202,12 @@ class Revising:
             if piece.id in self._given.used:
                 continue
             if piece.state == "fixed" and not self._choices.comes_off_whole:
-                self._write([life.PieceDamaged(piece.id, piece.state, WHY), life.AssignmentEnded(piece.id, "damaged")])
+                self._write(
+                    [
+                        life.PieceDamaged(piece.id, piece.state, WHY),
+                        life.AssignmentEnded(piece.id, "damaged"),
+                    ]
+                )
                 self.spoiled += 1
                 continue
             self._write(life.no_longer_needed(piece, WHY))

@@ -87,11 +87,17 @@ class Supply:
     @property
     def used(self) -> set[int]:
         """Ids of the pieces that serve another part than before."""
-        return {piece.id for piece in self.serving.values()} | {better.id for _, better in self.better}
+        return {piece.id for piece in self.serving.values()} | {
+            better.id for _, better in self.better
+        }
 
 
 def plan(
-    desk: Desk, number: str, proposed: Proposal, stocks: Mapping[str, int], copies: Mapping[int, int] | None = None
+    desk: Desk,
+    number: str,
+    proposed: Proposal,
+    stocks: Mapping[str, int],
+    copies: Mapping[int, int] | None = None,
 ) -> Plan:
     """Compares a job with a new drawing. `stocks` is the stock of each colour; a colour without gets a new one, and its parts
     are new. Raises NotFound, and Conflict where no sign of the job can be changed any more."""
@@ -99,14 +105,19 @@ def plan(
     with desk.database.snapshot() as db:
         job = jobs.job_by_number(db, number)
         signs = jobs.signs_of_job(db, job.id)
-        groups = _copies([(sign, store.standing(db, sign.id)) for sign in signs if sign.state in OPEN])
+        groups = _copies(
+            [(sign, store.standing(db, sign.id)) for sign in signs if sign.state in OPEN]
+        )
     if not groups:
-        raise Conflict(f"No sign of {job.number} is open any more: take the drawing in as a new job.")
+        raise Conflict(
+            f"No sign of {job.number} is open any more: take the drawing in as a new job."
+        )
     news = [_wanted(sign, stocks, sorted_) for sign in proposed.signs]
     olds = [_placed(parts) for _, parts in groups]
     names = ([group[0].name for group, _ in groups], [sign.name or "" for sign in proposed.signs])
     plans = [
-        _sign_plan(groups, proposed, olds, news, one, other) for one, other in rules.pair_signs(olds, news, names)
+        _sign_plan(groups, proposed, olds, news, one, other)
+        for one, other in rules.pair_signs(olds, news, names)
     ]
     alone = tuple(sign.mark for sign in signs if sign.state not in OPEN)
     return Plan(job, proposed, dict(stocks), sorted_, tuple(plans), alone, dict(copies or {}))
@@ -116,14 +127,20 @@ def _copies(signs) -> list[tuple[list[jobs.Sign], list[StandingPart]]]:
     """The signs with those that have the same parts at the same places."""
     groups: dict[tuple, tuple[list[jobs.Sign], list[StandingPart]]] = {}
     for sign, parts in signs:
-        look = (sign.name, *((p.number, p.outline_id, p.x_mm, p.y_mm, p.level, p.under) for p in parts))
+        look = (
+            sign.name,
+            *((p.number, p.outline_id, p.x_mm, p.y_mm, p.level, p.under) for p in parts),
+        )
         groups.setdefault(look, ([], parts))[0].append(sign)
     return list(groups.values())
 
 
 def _placed(parts: Sequence[StandingPart]) -> list[PlacedPart]:
     return [
-        PlacedPart(p.number, p.name, (p.stock, p.family), p.level, p.under, p.outline.moved(p.x_mm, p.y_mm)) for p in parts
+        PlacedPart(
+            p.number, p.name, (p.stock, p.family), p.level, p.under, p.outline.moved(p.x_mm, p.y_mm)
+        )
+        for p in parts
     ]
 
 
@@ -135,14 +152,20 @@ def _wanted(sign: ProposedSign, stocks: Mapping[str, int], sorted_: Sorted) -> l
             _, family = sorted_.families[stocks[part.colour], part.outline.at_origin()]
             alike = (stocks[part.colour], family)
         under = tuple(number for number in (part.on, *part.also_on) if number is not None)
-        found.append(PlacedPart(part.number, part.name or "", alike, part.level, under, part.outline))
+        found.append(
+            PlacedPart(part.number, part.name or "", alike, part.level, under, part.outline)
+        )
     return found
 
 
-def _sign_plan(groups, proposed: Proposal, olds, news, one: int | None, other: int | None) -> SignPlan:
+def _sign_plan(
+    groups, proposed: Proposal, olds, news, one: int | None, other: int | None
+) -> SignPlan:
     signs, parts = groups[one] if one is not None else ([], [])
     new = proposed.signs[other] if other is not None else None
-    changes = rules.match_parts(olds[one] if one is not None else [], news[other] if other is not None else [])
+    changes = rules.match_parts(
+        olds[one] if one is not None else [], news[other] if other is not None else []
+    )
     name = signs[0].name if signs else name_of(new, "a new sign", False)
     ids, marks = tuple(sign.id for sign in signs), tuple(sign.mark for sign in signs)
     return SignPlan(ids, marks, name, tuple(parts), new, changes)
@@ -164,7 +187,11 @@ def supply(db: Connection, plan: Plan, choices: Choices) -> Supply:
                 pool.append((family[change.old], replace(piece, state="ready")))
             elif piece.state != "fixed":
                 pool.append((family[change.old], piece))
-    in_stock = [((piece.stock, family), piece) for family, piece in spares(db)] if choices.uses_spares else []
+    in_stock = (
+        [((piece.stock, family), piece) for family, piece in spares(db)]
+        if choices.uses_spares
+        else []
+    )
     wanted = [
         (place, copy, change.new)
         for place, sign_plan in enumerate(plan.signs)
@@ -175,10 +202,16 @@ def supply(db: Connection, plan: Plan, choices: Choices) -> Supply:
     alike = [_alike(plan, place, number) for place, _, number in wanted]
     serving = rules.served(alike, [*pool, *in_stock])
     used = {piece.id for piece in serving.values()}
-    left = [(alike, piece) for alike, piece in [*pool, *in_stock] if piece.id not in used and not life.is_not_begun(piece)]
+    left = [
+        (alike, piece)
+        for alike, piece in [*pool, *in_stock]
+        if piece.id not in used and not life.is_not_begun(piece)
+    ]
     found = rules.served([alike for alike, _ in uncut], left)
     better = tuple((uncut[place][1], piece) for place, piece in found.items())
-    return Supply(tuple(wanted), serving, freed, frozenset(piece.id for _, piece in in_stock), better)
+    return Supply(
+        tuple(wanted), serving, freed, frozenset(piece.id for _, piece in in_stock), better
+    )
 
 
 def copies_of(plan: Plan, sign_plan: SignPlan) -> int:
@@ -246,22 +279,37 @@ def costs(db: Connection, plan: Plan, choices: Choices) -> Costs:
     left = [piece for piece in given.freed.values() if piece.id not in given.used]
     glued = [pair for one in plan.signs for pair in pieces_of(db, one) if must_come_off(*pair)]
     anew = [] if choices.comes_off_whole else [pair for pair in glued if pair[1].new is not None]
-    to_cut = [_outline_of(plan, spot) for place, spot in enumerate(given.wanted) if place not in given.serving]
+    to_cut = [
+        _outline_of(plan, spot)
+        for place, spot in enumerate(given.wanted)
+        if place not in given.serving
+    ]
     to_cut += [_standing_outline(plan, pair[1]) for pair in anew]
     spoiled = 0 if choices.comes_off_whole else sum(piece.state == "fixed" for piece in left)
     not_begun = sum(life.is_not_begun(piece) for piece in left)
     withdrawn = not_begun + len(given.better)
     sheets, money, minutes = _effort(db, to_cut)
     return Costs(
-        **kinds, used=len(given.used), from_stock=len(given.used & given.spares), to_cut=len(to_cut), withdrawn=withdrawn,
-        spare=len(left) - not_begun - spoiled, glued=len(glued), area_mm2=sum(o.area_mm2 for _, o in to_cut),
-        sheets=sheets, money=money, minutes=minutes,
-    )  # fmt: skip
+        **kinds,
+        used=len(given.used),
+        from_stock=len(given.used & given.spares),
+        to_cut=len(to_cut),
+        withdrawn=withdrawn,
+        spare=len(left) - not_begun - spoiled,
+        glued=len(glued),
+        area_mm2=sum(o.area_mm2 for _, o in to_cut),
+        sheets=sheets,
+        money=money,
+        minutes=minutes,
+    )
 
 
 def count(plan: Plan, kind: str) -> int:
     """How many parts, over all copies, are 'same', 'moved', 'new' or 'gone'."""
-    return sum(copies_of(plan, sign) * sum(change.kind == kind for change in sign.changes) for sign in plan.signs)
+    return sum(
+        copies_of(plan, sign) * sum(change.kind == kind for change in sign.changes)
+        for sign in plan.signs
+    )
 
 
 def _outline_of(plan: Plan, spot: tuple[int, int, int]) -> tuple[int | None, Outline]:
@@ -278,7 +326,9 @@ def _standing_outline(plan: Plan, change: Change) -> tuple[int | None, Outline]:
     raise KeyError(change)
 
 
-def _effort(db: Connection, to_cut: Sequence[tuple[int | None, Outline]]) -> tuple[dict[str, float], float, float]:
+def _effort(
+    db: Connection, to_cut: Sequence[tuple[int | None, Outline]]
+) -> tuple[dict[str, float], float, float]:
     """Share of sheets by stock, their cost, and minutes. What has no stock yet counts as the default sheet."""
     shop = settings.load(db)
     by_stock: dict[int | None, list[recut_cost.PieceToCut]] = {}
@@ -288,9 +338,15 @@ def _effort(db: Connection, to_cut: Sequence[tuple[int | None, Outline]]) -> tup
     sheets, money, minutes = {}, 0.0, 0.0
     for id, some in by_stock.items():
         one = stock.stock(db, id) if id is not None else None
-        size = (one.length_mm, one.width_mm) if one else (DEFAULT_SHEET["length_mm"], DEFAULT_SHEET["width_mm"])
+        size = (
+            (one.length_mm, one.width_mm)
+            if one
+            else (DEFAULT_SHEET["length_mm"], DEFAULT_SHEET["width_mm"])
+        )
         share = recut_cost.sheets_used(some, *size, store.mean_yield(db, id))
         sheets[one.called if one else "a new stock"] = share
         money += share * one.cost if one else 0.0
-        minutes += recut_cost.minutes(some, one.thickness_mm if one else DEFAULT_SHEET["thickness_mm"], shop.tool_mm)
+        minutes += recut_cost.minutes(
+            some, one.thickness_mm if one else DEFAULT_SHEET["thickness_mm"], shop.tool_mm
+        )
     return sheets, money, minutes

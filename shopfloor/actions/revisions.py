@@ -45,12 +45,18 @@ def change(
     if first is not None:
         return Answer.kept(first.answer)
     if made.is_empty:
-        raise Refused(f"The new drawing changes nothing in {made.job.number}: there is nothing to do.")
+        raise Refused(
+            f"The new drawing changes nothing in {made.job.number}: there is nothing to do."
+        )
     for read in reads:
         keep_drawing(desk, read)
     told = _revise(desk, by, made, choices, key=key)
     left_out = _nest_anew(desk, by, told, seconds, progress, key)
-    return replace(told, sentence=" ".join([told.sentence, *left_out]), data={**told.data, "left_out": left_out})
+    return replace(
+        told,
+        sentence=" ".join([told.sentence, *left_out]),
+        data={**told.data, "left_out": left_out},
+    )
 
 
 def _nest_anew(desk: Desk, by: By, told: Answer, seconds, progress, key: str | None) -> list[str]:
@@ -59,10 +65,16 @@ def _nest_anew(desk: Desk, by: By, told: Answer, seconds, progress, key: str | N
     for done, id in enumerate(stocks):
         try:
             nested = nests.plan(
-                desk, by, int(id), codes=told.data["waiting"].get(id, []), pool=told.data["pools"].get(id, []),
-                seconds=seconds, on_offcuts=True, progress=nests.share_of(progress, done, len(stocks)),
+                desk,
+                by,
+                int(id),
+                codes=told.data["waiting"].get(id, []),
+                pool=told.data["pools"].get(id, []),
+                seconds=seconds,
+                on_offcuts=True,
+                progress=nests.share_of(progress, done, len(stocks)),
                 key=f"{key}/{id}" if key else None,
-            )  # fmt: skip
+            )
             left_out += nested.data["left_out"]
         except (Refused, Conflict) as refusal:
             left_out.append(refusal.sentence)
@@ -90,7 +102,9 @@ def _revise(act: Act, made: Plan, choices: Choices) -> Answer:
     for colour, id in stocks.items():
         stock.remember_colour(act.db, colour, id)
     given = supply(act.db, made, choices)
-    done = Revising(act, made, choices, stocks, given, sorted_too(made.sorted_, made.proposed.signs, new_stocks))
+    done = Revising(
+        act, made, choices, stocks, given, sorted_too(made.sorted_, made.proposed.signs, new_stocks)
+    )
     planned = store.planned_sheets(act.db, made.job.id)
     done.all_signs()
     store.set_drawing(act.db, made.job.id, made.proposed.sha256)
@@ -98,17 +112,35 @@ def _revise(act: Act, made: Plan, choices: Choices) -> Answer:
     act.tell(JobRevised(made.job.number, made.job.drawing, made.proposed.sha256, **counts))
     pools = _pools(act, planned, done.waiting)
     # what is cut anyway takes along what waits of these stocks already, such as a recut
-    waiting = {str(id): codes for id, codes in store.waiting(act.db, made.job.id).items()
-               if str(id) in {*pools, *done.waiting}}  # fmt: skip
+    waiting = {
+        str(id): codes
+        for id, codes in store.waiting(act.db, made.job.id).items()
+        if str(id) in {*pools, *done.waiting}
+    }
     outcome = [
         f"{number} {'piece' if number == 1 else 'pieces'} {words}"
-        for number, words in ((done.queued, "to cut"), (done.used, "used again"), (done.withdrawn, "withdrawn"),
-                              (done.spared, "spare"), (done.spoiled, "spoiled")) if number
-    ]  # fmt: skip
+        for number, words in (
+            (done.queued, "to cut"),
+            (done.used, "used again"),
+            (done.withdrawn, "withdrawn"),
+            (done.spared, "spare"),
+            (done.spoiled, "spoiled"),
+        )
+        if number
+    ]
     sentence = f"{made.job.number} follows the new drawing: {', '.join(outcome) or 'nothing has to be cut'}."
-    data = {"job": made.job.number, "pools": pools, "waiting": waiting, "relabel": done.relabel, **counts,
-            "used": done.used, "to_cut": done.queued, "withdrawn": done.withdrawn, "spare": done.spared,
-            "spoiled": done.spoiled}  # fmt: skip
+    data = {
+        "job": made.job.number,
+        "pools": pools,
+        "waiting": waiting,
+        "relabel": done.relabel,
+        **counts,
+        "used": done.used,
+        "to_cut": done.queued,
+        "withdrawn": done.withdrawn,
+        "spare": done.spared,
+        "spoiled": done.spoiled,
+    }
     return Answer(sentence, tuple(done.relabel), data)
 
 
@@ -116,9 +148,9 @@ def _check_unmoved(act: Act, made: Plan) -> None:
     """Raises Conflict where somebody changed the job, its parts or the state of its signs since the plan was made."""
     now = jobs.job(act.db, made.job.id)
     states = {sign.id: sign.state for sign in jobs.signs_of_job(act.db, now.id)}
-    is_moved = now.drawing != made.job.drawing or {id for id, state in states.items() if state in OPEN} != {
-        id for sign in made.signs for id in sign.signs
-    }
+    is_moved = now.drawing != made.job.drawing or {
+        id for id, state in states.items() if state in OPEN
+    } != {id for sign in made.signs for id in sign.signs}
     for sign_plan in made.signs:
         for sign in sign_plan.signs:
             standing = [replace(part, id=0) for part in store.standing(act.db, sign)]
@@ -127,7 +159,9 @@ def _check_unmoved(act: Act, made: Plan) -> None:
         raise Conflict(f"{now.number} changed meanwhile: look at the new drawing once more.")
 
 
-def _pools(act: Act, planned: dict[int, list[str]], waiting: dict[str, list[str]]) -> dict[str, list[str]]:
+def _pools(
+    act: Act, planned: dict[int, list[str]], waiting: dict[str, list[str]]
+) -> dict[str, list[str]]:
     """The planned sheets to be nested anew, by stock: those of a stock with pieces to cut, and those that lost some. One that
     lost all its pieces is given up and its blank set free."""
     pools: dict[str, list[str]] = {}

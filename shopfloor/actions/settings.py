@@ -11,10 +11,15 @@ from .unit_of_work import Act, Answer, act
 
 MOST_NAMED = 3  # settings that the answer names one by one
 _TITLES = {name: title for name, (title, _, _) in NUMBERS.items()} | {
-    "shop_name": "The shop's name", "address": "The address on labels", "zone": "The time zone",
-    "units": "The units of lengths", "cutter": "The cutter", "pump": "The pump", "gauge": "The gauge at the bench",
+    "shop_name": "The shop's name",
+    "address": "The address on labels",
+    "zone": "The time zone",
+    "units": "The units of lengths",
+    "cutter": "The cutter",
+    "pump": "The pump",
+    "gauge": "The gauge at the bench",
     "inch_fraction": "The fraction on the bench's rule",
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True)
@@ -40,12 +45,17 @@ def change_settings(act: Act, values: Mapping[str, str]) -> Answer:
     act.tell(SettingsChanged(changed))
     if not changed:
         return Answer("Nothing was different: the settings are as before.")
-    return Answer(f"The settings are changed from now on: {_named(list(changed))}.", data={"changed": list(changed)})
+    return Answer(
+        f"The settings are changed from now on: {_named(list(changed))}.",
+        data={"changed": list(changed)},
+    )
 
 
 def _named(names: Sequence[str]) -> str:
     """“the pump, the skin and the chip load”; of more the first three, “and 2 more”."""
-    words = [title[0].lower() + title[1:] for title in (_TITLES[name].split(",")[0] for name in names)]
+    words = [
+        title[0].lower() + title[1:] for title in (_TITLES[name].split(",")[0] for name in names)
+    ]
     if len(words) > MOST_NAMED:
         words[MOST_NAMED:] = [f"{len(words) - MOST_NAMED} more"]
     *firsts, last = words

@@ -74,7 +74,9 @@ def on_table(db: Connection, code: str) -> OnTable:
     lying = lying_on(db, sheet)
     held = store.of_nest(db, row.nest)
     if not {one.piece.id for one in lying} <= held.keys():
-        raise Conflict(f"How the pieces of {row.number} are held is not worked out yet: do that on its page first.")
+        raise Conflict(
+            f"How the pieces of {row.number} are held is not worked out yet: do that on its page first."
+        )
     said = {piece.piece: piece for piece in sheets.on_sheet(db, sheet.id)}
     return OnTable(row, means_on(db, sheet, stock.stock(db, row.stock)), tuple(lying), held, said)
 
@@ -91,18 +93,41 @@ def ticket_of(db: Connection, code: str, address: str | None = None) -> Ticket:
     zones = zones_under(row.length_mm, row.width_mm, table, used)
     run = store.run_of(db, row.nest)
     kind = "offcut" if row.is_offcut else "full sheet"
-    signs = {f"{piece.job} {piece.sign_mark}" for piece in it.said.values() if piece.job and not piece.is_spare}
+    signs = {
+        f"{piece.job} {piece.sign_mark}"
+        for piece in it.said.values()
+        if piece.job and not piece.is_spare
+    }
     return Ticket(
-        sheet=row.number, code=row.code, url=codes.url(settings.load(db, address).address, row.code), stock=material.called,
-        colour=material.colour, thickness_mm=it.means.thickness_mm, blank=f"{kind} {codes.show(row.blank_code)}",
-        length_mm=row.length_mm, width_mm=row.width_mm, along=row.along, used_mm=row.used_mm, margin_mm=row.margin_mm,
-        nest_number=row.nest_number, signs=tuple(sorted(signs)), first_due=row.first_due,
-        pieces=tuple(_pieces(it)), zones=zones.to_open, zone_grid=(table.along, table.across),
-        zones_mm=(table.length_mm, table.width_mm), cutter=it.means.cutter, feeds=it.means.feeds,
-        tab_length_mm=shop.tab_length_mm, tab_thickness_mm=shop.tab_thickness_mm,
-        pump=run.pump if run else shop.pump, estimate=estimate_of(db, run.path_min if run else 0.0),
-        cautions=tuple(_cautions(db, it, zones, run)), file=last_file(db, it), mark=short_mark(it),
-    )  # fmt: skip
+        sheet=row.number,
+        code=row.code,
+        url=codes.url(settings.load(db, address).address, row.code),
+        stock=material.called,
+        colour=material.colour,
+        thickness_mm=it.means.thickness_mm,
+        blank=f"{kind} {codes.show(row.blank_code)}",
+        length_mm=row.length_mm,
+        width_mm=row.width_mm,
+        along=row.along,
+        used_mm=row.used_mm,
+        margin_mm=row.margin_mm,
+        nest_number=row.nest_number,
+        signs=tuple(sorted(signs)),
+        first_due=row.first_due,
+        pieces=tuple(_pieces(it)),
+        zones=zones.to_open,
+        zone_grid=(table.along, table.across),
+        zones_mm=(table.length_mm, table.width_mm),
+        cutter=it.means.cutter,
+        feeds=it.means.feeds,
+        tab_length_mm=shop.tab_length_mm,
+        tab_thickness_mm=shop.tab_thickness_mm,
+        pump=run.pump if run else shop.pump,
+        estimate=estimate_of(db, run.path_min if run else 0.0),
+        cautions=tuple(_cautions(db, it, zones, run)),
+        file=last_file(db, it),
+        mark=short_mark(it),
+    )
 
 
 PAPERS = {"a4": "A4", "letter": "Letter"}
@@ -123,8 +148,17 @@ def _pieces(it: OnTable) -> Iterator[PieceOnTicket]:
         tabs = tuple(tabs_on(outline, held.tabs, it.means.shop.tab_length_mm))
         name = said.name or "spare"
         sign = f"{said.job} {said.sign_mark}" if said.job and not said.is_spare else "spare"
-        yield PieceOnTicket(one.piece.code, name, sign, outline, held.way, held.verdict, held.margin, tabs,
-                            it.order[one.piece.id])  # fmt: skip
+        yield PieceOnTicket(
+            one.piece.code,
+            name,
+            sign,
+            outline,
+            held.way,
+            held.verdict,
+            held.margin,
+            tabs,
+            it.order[one.piece.id],
+        )
 
 
 def tabs_on(outline, tabs: Sequence[tuple[int, float]], length_mm: float) -> Iterator[TabOnSheet]:
@@ -186,7 +220,9 @@ def thickness_flag(db: Connection, it: OnTable) -> str | None:
 
 def estimate_of(db: Connection, path_min: float) -> Estimate:
     """The minutes of a path, put right by the shop's own starts and finishes."""
-    records = [(path, _minutes(started, finished)) for path, started, finished, *_ in store.times(db)]
+    records = [
+        (path, _minutes(started, finished)) for path, started, finished, *_ in store.times(db)
+    ]
     return estimate(path_min, correction(records))
 
 
@@ -201,20 +237,31 @@ def machine_sheet(it: OnTable) -> MachineSheet:
     """What the file for the machine holds."""
     length = it.means.shop.tab_length_mm
     return MachineSheet(
-        f"{it.row.number} nest {it.row.nest_number}", it.row.length_mm, it.row.width_mm, it.row.margin_mm,
+        f"{it.row.number} nest {it.row.nest_number}",
+        it.row.length_mm,
+        it.row.width_mm,
+        it.row.margin_mm,
         tuple(_nested(it, one, length) for one in it.in_order),
-    )  # fmt: skip
+    )
 
 
 def _nested(it: OnTable, one: Lying, tab_mm: float) -> Nested:
     outline, held, said = one.on_sheet, it.held[one.piece.id], it.said[one.piece.id]
-    tabs = tuple(tab_segments(outline, Tab(ring, at_mm, 0, 0, 0), tab_mm) for ring, at_mm in held.tabs)
+    tabs = tuple(
+        tab_segments(outline, Tab(ring, at_mm, 0, 0, 0), tab_mm) for ring, at_mm in held.tabs
+    )
     return Nested(one.piece.code, said.name or "", outline, tabs, held.way, it.order[one.piece.id])
 
 
 def layout_mark(it: OnTable) -> str:
     """A short mark of all that a file depends on: it is another one when the file would be another one."""
-    size = [it.row.length_mm, it.row.width_mm, it.row.margin_mm, it.row.nest, it.means.shop.tab_length_mm]
+    size = [
+        it.row.length_mm,
+        it.row.width_mm,
+        it.row.margin_mm,
+        it.row.nest,
+        it.means.shop.tab_length_mm,
+    ]
     told = [size, sorted(_told_of(it, one) for one in it.lying)]
     return hashlib.sha256(json.dumps(told).encode()).hexdigest()[:16]
 
@@ -234,7 +281,14 @@ def last_file(db: Connection, it: OnTable) -> MachineFile | None:
     sent = store.last_file(db, it.row.id)
     if sent is None:
         return None
-    return MachineFile(sent.name, sent.sha256, sent.at, sent.by_name, sent.nest_number, sent.layout != layout_mark(it))
+    return MachineFile(
+        sent.name,
+        sent.sha256,
+        sent.at,
+        sent.by_name,
+        sent.nest_number,
+        sent.layout != layout_mark(it),
+    )
 
 
 def has_old_file(db: Connection, row: SheetRow) -> bool:
@@ -250,8 +304,14 @@ def file_for(db: Connection, code: str, kind: str) -> tuple[str, bytes, OnTable]
         raise Refused(f"Choose one of these kinds of file: {', '.join(KINDS)}.")
     it = on_table(db, code)
     if it.row.state not in rules.LIVE:
-        raise Conflict(f"Sheet {it.row.number} is {it.row.state}: there is nothing to cut any more.")
-    return file_name(it.row.number, it.row.nest_number, kind, short_mark(it)), write(machine_sheet(it), kind), it
+        raise Conflict(
+            f"Sheet {it.row.number} is {it.row.state}: there is nothing to cut any more."
+        )
+    return (
+        file_name(it.row.number, it.row.nest_number, kind, short_mark(it)),
+        write(machine_sheet(it), kind),
+        it,
+    )
 
 
 @act("sent a file to the machine", "operator")
@@ -270,4 +330,7 @@ def ways_counted(held: Mapping[int, Held]) -> list[tuple[str, int]]:
     counts: dict[str, int] = {}
     for one in held.values():
         counts[one.way] = counts.get(one.way, 0) + 1
-    return [(hold_down_choice.WITH[way], count) for way, count in sorted(counts.items(), key=lambda two: -two[1])]
+    return [
+        (hold_down_choice.WITH[way], count)
+        for way, count in sorted(counts.items(), key=lambda two: -two[1])
+    ]

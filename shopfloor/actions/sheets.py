@@ -22,7 +22,9 @@ def start(act: Act, code: str) -> Answer:
     rules.may_start(sheet)
     blank = stock.blank(act.db, sheet.blank)
     begin_sheet(act, sheet)
-    bought = "" if blank.is_bought else " Its blank was still to be bought: it counts as bought now."
+    bought = (
+        "" if blank.is_bought else " Its blank was still to be bought: it counts as bought now."
+    )
     return Answer(f"Sheet {sheet.number} is being cut.{bought}", (code,))
 
 
@@ -32,7 +34,10 @@ def finish(act: Act, code: str) -> Answer:
     sheet = sheets.sheet_by_code(act.db, code)
     rules.may_finish(sheet)
     _finish(act, sheet)
-    return Answer(f"Sheet {sheet.number} is off the table: tap once what is lost, twice what is damaged.", (code,))
+    return Answer(
+        f"Sheet {sheet.number} is off the table: tap once what is lost, twice what is damaged.",
+        (code,),
+    )
 
 
 def _finish(act: Act, sheet: rules.Sheet) -> None:
@@ -51,7 +56,9 @@ def tap(act: Act, sheet_code: str, code: str, shown: str) -> Answer:
     rules.may_be_marked(sheet)
     piece = pieces.by_code(act.db, code)
     if piece.sheet != sheet.id:
-        raise Conflict(f"{show(code)} is no longer on sheet {sheet.number}: look at the picture again.")
+        raise Conflict(
+            f"{show(code)} is no longer on sheet {sheet.number}: look at the picture again."
+        )
     wanted = rules.after_tap(shown)
     if rules.has_moved_on(piece, shown) and not rules.is_as_wanted(piece, wanted):
         raise Conflict(rules.tap_is_stale(piece))
@@ -89,7 +96,9 @@ def close(act: Act, code: str) -> Answer:
     sheet = sheets.sheet_by_code(act.db, code)
     rules.may_close(sheet, pieces.of_sheet(act.db, sheet.id))
     offcut = _close(act, sheet)
-    return Answer(f"Sheet {sheet.number} is closed{_offcut_said(offcut)}.", (code,), {"offcut": offcut})
+    return Answer(
+        f"Sheet {sheet.number} is closed{_offcut_said(offcut)}.", (code,), {"offcut": offcut}
+    )
 
 
 def _offcut_said(offcut: str | None) -> str:
@@ -110,7 +119,9 @@ def _close(act: Act, sheet: rules.Sheet) -> str | None:
 
 
 @act("abandoned a sheet", OPERATOR)
-def abandon(act: Act, sheet_code: str, good: Sequence[str] = (), spoiled: Sequence[str] = ()) -> Answer:
+def abandon(
+    act: Act, sheet_code: str, good: Sequence[str] = (), spoiled: Sequence[str] = ()
+) -> Answer:
     """Gives a sheet up: `good` codes are marked cut, `spoiled` damaged, the untouched wait again as the same pieces.
 
     A blank that nothing was cut from goes back into the rack. Raises Refused where a piece is named twice or is not open.
@@ -127,7 +138,11 @@ def abandon(act: Act, sheet_code: str, good: Sequence[str] = (), spoiled: Sequen
         set_mark(act, here[code], "cut")
     for code in spoiled:
         set_mark(act, here[code], "damaged", "its sheet was abandoned")
-    untouched = [piece for piece in here.values() if piece.state == "nested" and piece.code not in {*good, *spoiled}]
+    untouched = [
+        piece
+        for piece in here.values()
+        if piece.state == "nested" and piece.code not in {*good, *spoiled}
+    ]
     put_back(act, untouched)
     if not (good or spoiled or has_outcome):
         stock.set_blank(act.db, sheet.blank, "booked")
@@ -141,7 +156,9 @@ def abandon(act: Act, sheet_code: str, good: Sequence[str] = (), spoiled: Sequen
 def put_back(act: Act, some: Sequence[life.Piece]) -> None:
     """Pieces that were not cut wait again; one that nobody needs any more is withdrawn instead."""
     for piece in some:
-        event = life.PieceUncut(piece.id) if piece.part is not None else life.PieceWithdrawn(piece.id)
+        event = (
+            life.PieceUncut(piece.id) if piece.part is not None else life.PieceWithdrawn(piece.id)
+        )
         pieces.write(act.db, [event], act.at)
         act.tell(event)
 
@@ -153,10 +170,14 @@ def swap_blank(act: Act, sheet_code: str, blank_code: str) -> Answer:
     rules.may_take_blank(sheet)
     old, new = stock.blank(act.db, sheet.blank), stock.blank_by_code(act.db, blank_code)
     if new.stock != sheet.stock or new.state != "free":
-        raise Conflict(f"The blank {show(blank_code)} is not a free one of this stock: choose another.")
+        raise Conflict(
+            f"The blank {show(blank_code)} is not a free one of this stock: choose another."
+        )
     length_mm, width_mm = least_blank(act.db, sheet, old)
     if new.length_mm < length_mm or new.width_mm < width_mm:
-        raise Conflict(f"The blank {show(blank_code)} is smaller than the nest needs: choose another.")
+        raise Conflict(
+            f"The blank {show(blank_code)} is smaller than the nest needs: choose another."
+        )
     stock.release_blank(act.db, old.id)
     stock.set_blank(act.db, new.id, "booked")
     sheets.set_blank(act.db, sheet.id, new.id)

@@ -31,7 +31,9 @@ def hold(act: Act, sign: int, reason: str = "") -> Answer:
         raise Conflict(f"{named(held)} is {held.state}: only an open sign is put on hold.")
     why = checked_reason(reason) if reason.strip() else ""
     _change(act, held, "on hold", why)
-    return Answer(f"{named(held)} is on hold{f' ({why})' if why else ''}: resume it to go on.", (held.code,))
+    return Answer(
+        f"{named(held)} is on hold{f' ({why})' if why else ''}: resume it to go on.", (held.code,)
+    )
 
 
 @act("resumed a sign", "assembler")
@@ -76,7 +78,9 @@ def reopen(act: Act, sign: int, reason: str) -> Answer:
     if again.state in ("open", "on hold"):
         raise Conflict(f"{named(again)} is {again.state}: there is nothing to reopen.")
     _change(act, again, "open", why)
-    to_redo = [step.id for step in again.steps if step.kind in ("pack", "hand over") and step.done_at]
+    to_redo = [
+        step.id for step in again.steps if step.kind in ("pack", "hand over") and step.done_at
+    ]
     for step in to_redo:
         bench.set_done(act.db, step, None, None)
     finishing.untick_all(act.db, to_redo)

@@ -25,11 +25,15 @@ def add_stock(act: Act, values: Mapping[str, str]) -> Answer:
     code = rules.code_for(material["name"], material["thickness_mm"], taken)
     stock.add_stock(act.db, code=code, **material)
     act.tell(rules.StockAdded(code, material["name"], material["thickness_mm"]))
-    said = f"{material['name']}, {material['thickness_mm']:g} mm is a stock now: its code is {code}."
+    said = (
+        f"{material['name']}, {material['thickness_mm']:g} mm is a stock now: its code is {code}."
+    )
     return Answer(said, data={"stock": code})
 
 
-def change_stock(desk: Desk, by: By, code: str, values: Mapping[str, str], *, key: str | None = None) -> Answer:
+def change_stock(
+    desk: Desk, by: By, code: str, values: Mapping[str, str], *, key: str | None = None
+) -> Answer:
     """New values for a stock, all as typed. Blanks in the rack and planned nests stay as they are.
 
     Raises Refused, NotFound, and Conflict where a drawing was taken in meanwhile."""
@@ -58,7 +62,9 @@ def _set_apart(db, known: stock.Stock, turns: str) -> dict[int, int]:
 
 
 @act("changed a stock", "owner")
-def _change_stock(act: Act, code: str, material: dict, apart: dict[int, int], newest: int) -> Answer:
+def _change_stock(
+    act: Act, code: str, material: dict, apart: dict[int, int], newest: int
+) -> Answer:
     known = stock.stock_by_code(act.db, code)
     if outline_store.newest_outline(act.db) != newest:
         raise Conflict("A drawing was taken in at this very moment: save once more.")
@@ -82,9 +88,12 @@ def add_blanks(act: Act, code: str, count: str) -> Answer:
     many = number(count.strip(), *rules.COUNT, is_whole=True)
     size = (known.length_mm, known.width_mm)
     awaited = [
-        blank for blank in stock.blanks_in_rack(act.db)
-        if blank.stock == known.id and not blank.is_bought and (blank.length_mm, blank.width_mm) == size
-    ][:many]  # fmt: skip
+        blank
+        for blank in stock.blanks_in_rack(act.db)
+        if blank.stock == known.id
+        and not blank.is_bought
+        and (blank.length_mm, blank.width_mm) == size
+    ][:many]
     for blank in awaited:
         stock.set_bought(act.db, blank.id)
     codes = [blank.code for blank in awaited]
@@ -92,7 +101,11 @@ def add_blanks(act: Act, code: str, count: str) -> Answer:
         codes.append(act.new_code("blank"))
         stock.add_blank(act.db, codes[-1], known.id, *size, is_offcut=False)
     act.tell(rules.BlanksCameIn(known.code, many, len(awaited)))
-    came = f"1 sheet of {known.called} came in" if many == 1 else f"{many} sheets of {known.called} came in"
+    came = (
+        f"1 sheet of {known.called} came in"
+        if many == 1
+        else f"{many} sheets of {known.called} came in"
+    )
     waited = f": {len(awaited)} of them for sheets that are planned" if awaited else ""
     return Answer(f"{came}{waited}.", tuple(codes), {"stock": known.code})
 
@@ -101,10 +114,15 @@ def add_blanks(act: Act, code: str, count: str) -> Answer:
 def add_offcut(act: Act, code: str, length: str, width: str) -> Answer:
     """An offcut that lies about gets a code and is in the rack (mm, as typed). Raises Refused, NotFound."""
     known = stock.stock_by_code(act.db, code)
-    size = (number(length.strip(), *rules.OFFCUT_LENGTH), number(width.strip(), *rules.OFFCUT_WIDTH))
+    size = (
+        number(length.strip(), *rules.OFFCUT_LENGTH),
+        number(width.strip(), *rules.OFFCUT_WIDTH),
+    )
     full = (known.length_mm, known.width_mm)
     if max(size) > max(full) or min(size) > min(full):
-        raise Refused(f"A full sheet of {known.called} is {full[0]:g} × {full[1]:g} mm: measure it again.")
+        raise Refused(
+            f"A full sheet of {known.called} is {full[0]:g} × {full[1]:g} mm: measure it again."
+        )
     new = act.new_code("blank")
     stock.add_blank(act.db, new, known.id, *size, is_offcut=True)
     act.tell(rules.OffcutAdded(known.code, new, *size))
@@ -140,4 +158,6 @@ def forget_colour(act: Act, colour: str) -> Answer:
         raise Conflict(f"The colour {colour[:20]} is not remembered: nothing is to be forgotten.")
     stock.forget_colour(act.db, colour)
     act.tell(rules.ColourForgotten(colour))
-    return Answer(f"The colour {colour} is forgotten: the next drawing that has it asks for its stock.")
+    return Answer(
+        f"The colour {colour} is forgotten: the next drawing that has it asks for its stock."
+    )

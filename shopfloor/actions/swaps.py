@@ -24,7 +24,9 @@ from .cache import Kept
 
 WORTH_DAYS = 0.5  # of lateness that a swap must save where no sign fewer is late: from memory
 ON_THE_ROUTER = 0.25  # days until what is being cut is in hand: from memory
-FOUND = Kept(most=8)  # plans: up to half a second each in a large shop, asked for by every look and once more by the act
+FOUND = Kept(
+    most=8
+)  # plans: up to half a second each in a large shop, asked for by every look and once more by the act
 
 
 @dataclass(frozen=True)
@@ -58,16 +60,25 @@ def proposal(db: Connection, today: date) -> Proposal | None:
     if not of_signs:
         return None
     shop, order = settings.load(db), store.planned_in_order(db)
-    signs = store.waiting(db, sorted({one.sign for one in of_signs}), [one.piece for one in of_signs])
+    signs = store.waiting(
+        db, sorted({one.sign for one in of_signs}), [one.piece for one in of_signs]
+    )
     states = [
-        SignState(one.sign, _days(one.due, today),
-                  max((_in_days(sheet, None, order, shop) for sheet in one.lacks), default=0.0), shop.bench_days)
+        SignState(
+            one.sign,
+            _days(one.due, today),
+            max((_in_days(sheet, None, order, shop) for sheet in one.lacks), default=0.0),
+            shop.bench_days,
+        )
         for one in signs
-    ]  # fmt: skip
+    ]
     asked = (
-        tuple(states), tuple(Need(one.part, one.sign, one.family) for one in of_signs),
-        tuple(Piece(one.piece, one.family, _available(one, order, shop), one.part) for one in found),
-    )  # fmt: skip
+        tuple(states),
+        tuple(Need(one.part, one.sign, one.family) for one in of_signs),
+        tuple(
+            Piece(one.piece, one.family, _available(one, order, shop), one.part) for one in found
+        ),
+    )
     plan = FOUND.get(asked, lambda: propose(*asked))
     if not plan.moves or not _is_worth_it(plan):
         return None
@@ -76,7 +87,10 @@ def proposal(db: Connection, today: date) -> Proposal | None:
 
 def _is_worth_it(plan: Plan) -> bool:
     """Whether fewer signs are late, or the same ones by half a day less: for an hour nobody sticks on new labels."""
-    return len(plan.late_after) < len(plan.late_before) or plan.lateness_before - plan.lateness_after >= WORTH_DAYS
+    return (
+        len(plan.late_after) < len(plan.late_before)
+        or plan.lateness_before - plan.lateness_after >= WORTH_DAYS
+    )
 
 
 def _days(due: str | None, today: date) -> float:
@@ -89,7 +103,9 @@ def _available(one: Movable, order: dict[int, int], shop: Settings) -> float:
     return 0.0 if one.state in life.IN_HAND else _in_days(one.sheet, one.sheet_state, order, shop)
 
 
-def _in_days(sheet: int | None, sheet_state: str | None, order: dict[int, int], shop: Settings) -> float:
+def _in_days(
+    sheet: int | None, sheet_state: str | None, order: dict[int, int], shop: Settings
+) -> float:
     """In how many days what is on a sheet is in hand; without a sheet, as long as a recut takes."""
     if sheet is None:
         return shop.recut_days
@@ -107,8 +123,17 @@ def swap(act: Act, moves: Sequence[tuple[int, int | None]]) -> Answer:
     now = proposal(act.db, shop_day(act.db, act.now))
     if now is None or [(move.piece, move.to_part) for move in now.plan.moves] != list(moves):
         raise Conflict("Something has changed since this swap was proposed: look at Recuts again.")
-    by_id = {move.piece: pieces.many(act.db, "WHERE p.id = ?", move.piece)[0] for move in now.plan.moves}
-    _write(act, [life.AssignmentEnded(piece.id, "swapped for another sign") for piece in by_id.values() if piece.part])
+    by_id = {
+        move.piece: pieces.many(act.db, "WHERE p.id = ?", move.piece)[0] for move in now.plan.moves
+    }
+    _write(
+        act,
+        [
+            life.AssignmentEnded(piece.id, "swapped for another sign")
+            for piece in by_id.values()
+            if piece.part
+        ],
+    )
     for move in now.plan.moves:
         if move.to_part is not None:
             _write(act, [life.PieceAssigned(move.piece, move.to_part)])
@@ -116,11 +141,17 @@ def swap(act: Act, moves: Sequence[tuple[int, int | None]]) -> Answer:
         elif life.is_not_begun(by_id[move.piece]):
             _write(act, [life.PieceWithdrawn(move.piece)])
         act.tell(SwapMade(move.piece, move.from_part, move.to_part))
-    relabel = [by_id[move.piece].code for move in now.plan.moves if by_id[move.piece].sheet is not None]
+    relabel = [
+        by_id[move.piece].code for move in now.plan.moves if by_id[move.piece].sheet is not None
+    ]
     first = next(move.to_part for move in now.plan.moves if move.to_part is not None)
     data = {"relabel": relabel, "job": jobs.place_of(act.db, first).sign.job_number}
-    sentence = " ".join(_said(act, move, by_id) for move in now.plan.moves if move.to_part is not None)
-    return Answer(f"{sentence} Print their new labels.", tuple(piece.code for piece in by_id.values()), data)
+    sentence = " ".join(
+        _said(act, move, by_id) for move in now.plan.moves if move.to_part is not None
+    )
+    return Answer(
+        f"{sentence} Print their new labels.", tuple(piece.code for piece in by_id.values()), data
+    )
 
 
 def _said(act: Act, move, by_id) -> str:

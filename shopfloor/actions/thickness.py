@@ -14,5 +14,9 @@ def flag_for(db: Connection, blank: int, pieces: Sequence[int], means: Means) ->
     """A warning where pieces (ids) that are cut from a blank may be seen to differ from their neighbours; None where all is
     well. Neighbours are the pieces of the same stock and level of the same sign that are in hand."""
     beside = cutters.blanks_beside(db, list(pieces))
-    lots = [lot for other, count in beside.items() for lot in [cutters.lot_of(db, other, means.material)] * count]
+    lots = [
+        lot
+        for other, count in beside.items()
+        for lot in [cutters.lot_of(db, other, means.material)] * count
+    ]
     return flag(cutters.lot_of(db, blank, means.material), lots, means.shop.eye_forgives_mm)

@@ -59,7 +59,9 @@ def put_in(act: Act, tray: str, codes: Sequence[str]) -> Answer:
     return Answer(_laid_words(act, into, found, come), (tray, *codes), {"changed": bool(come)})
 
 
-def _laid_words(act: Act, into: Tray, found: Sequence[life.Piece], come: Sequence[life.Piece]) -> str:
+def _laid_words(
+    act: Act, into: Tray, found: Sequence[life.Piece], come: Sequence[life.Piece]
+) -> str:
     verb = "lies" if len(found) == 1 else "lie"
     what = _called(act, found[0]) if len(found) == 1 else f"{len(come) or len(found)} pieces"
     return f"{what} {verb} {into.place} {'now' if come else 'already'}."
@@ -116,12 +118,14 @@ def _piece(act: Act, code: str) -> life.Piece:
     """The piece that bears a code. Raises NotFound, and Refused for the code of something else."""
     kind = code_store.kind_of(act.db, code)
     if kind != "piece":
-        raise Refused(f"{show(code)} is the code of a {kind}, not of a piece: scan a piece's label.")
+        raise Refused(
+            f"{show(code)} is the code of a {kind}, not of a piece: scan a piece's label."
+        )
     return pieces.by_code(act.db, code)
 
 
 def _those(act: Act, found: Sequence[life.Piece], changed: Sequence[life.Piece]) -> str:
-    """"'A' of J-1004 A is", or '3 pieces are'; of several the `changed` ones where there are any."""
+    """ "'A' of J-1004 A is", or '3 pieces are'; of several the `changed` ones where there are any."""
     if len(found) == 1:
         return f"{_called(act, found[0])} is"
     return f"{len(changed or found)} pieces are"
@@ -172,7 +176,9 @@ def _must_be_for(act: Act, piece: life.Piece, to: Sign) -> None:
     place = jobs.place_of(act.db, piece.part) if piece.part else None
     near = trays.usual_tray(act.db, place.sign.id) if place else None
     words = rules.whereabouts(near, trays.all_trays(act.db)) if near else ""
-    of_sign, spot = (place.sign.called, f"level {place.level}, no. {place.number}") if place else ("", "")
+    of_sign, spot = (
+        (place.sign.called, f"level {place.level}, no. {place.number}") if place else ("", "")
+    )
     rules.must_be_for(piece, _called(act, piece), to.called, of_sign, spot, words)
 
 
@@ -188,7 +194,11 @@ def _pick_from(act: Act, to: Sign, tray: Tray) -> Answer:
         _lay_ready(act, one.piece, to, all_trays[one.tray])
     off = _carry_off(act, tray, all_trays)
     said = f"{_picked_from_words(tray, to, own, others)}{off}"
-    return Answer(said, (to.code, tray.code), {"changed": bool(new or off), "parts": [one.part for one in own]})
+    return Answer(
+        said,
+        (to.code, tray.code),
+        {"changed": bool(new or off), "parts": [one.part for one in own]},
+    )
 
 
 def _carry_off(act: Act, tray: Tray, all_trays: dict[int, Tray]) -> str:
@@ -208,8 +218,15 @@ def _nothing_words(tray: Tray, to: Sign, others: Sequence[str]) -> str:
 
 def _picked_from_words(tray: Tray, to: Sign, own: Sequence[Lying], others: Sequence[str]) -> str:
     is_new = any(one.picked_for != to.id for one in own)
-    count, verb = f"{len(own)} of {len(own) + len(others)} {tray.place}", "is" if len(own) == 1 else "are"
-    said = f"{count} {verb} picked for {to.called}" if is_new else f"Picked already: {count} for {to.called}"
+    count, verb = (
+        f"{len(own)} of {len(own) + len(others)} {tray.place}",
+        "is" if len(own) == 1 else "are",
+    )
+    said = (
+        f"{count} {verb} picked for {to.called}"
+        if is_new
+        else f"Picked already: {count} for {to.called}"
+    )
     return f"{said}; not for it: {rules.some_of(others)}." if others else f"{said}."
 
 

@@ -117,14 +117,23 @@ def act(what: str, *roles: str):
         @functools.wraps(work)
         def action(desk: Desk, by: By, *args, key: str | None = None, **named) -> Answer:
             by.must_hold(roles)
-            return _run(desk, by, what, key or secrets.token_hex(16), lambda a: work(a, *args, **named))
+            return _run(
+                desk, by, what, key or secrets.token_hex(16), lambda a: work(a, *args, **named)
+            )
 
         return action
 
     return wrap
 
 
-def _run(desk: Desk, by: By, what: str, key: str, work: Callable[[Act], Answer], undoes: int | None = None) -> Answer:
+def _run(
+    desk: Desk,
+    by: By,
+    what: str,
+    key: str,
+    work: Callable[[Act], Answer],
+    undoes: int | None = None,
+) -> Answer:
     with desk.database.write() as db:
         first = ledger.by_key(db, key)
         if first is not None:
@@ -135,9 +144,17 @@ def _run(desk: Desk, by: By, what: str, key: str, work: Callable[[Act], Answer],
         doing = Act(desk, db, by)
         answer = work(doing)
         number = ledger.append(
-            db, at=doing.at, person=by.person, by_name=by.name, tablet=by.tablet, what=what, key=key,
-            events=doing.events, answer=_plain(answer), undoes=undoes,
-        )  # fmt: skip
+            db,
+            at=doing.at,
+            person=by.person,
+            by_name=by.name,
+            tablet=by.tablet,
+            what=what,
+            key=key,
+            events=doing.events,
+            answer=_plain(answer),
+            undoes=undoes,
+        )
     return dataclasses.replace(answer, act=number)
 
 
@@ -154,6 +171,8 @@ def undo(desk: Desk, by: By, number: int, *, key: str | None = None) -> Answer:
         if kept.person != by.person:
             by.must_hold(("owner",), "Only the one who did it, or an owner, may undo it.")
         ledger.write_back(doing.db, number)
-        return Answer(f"Undone: “{kept.answer['sentence']}” holds no more.", tuple(kept.answer["codes"]))
+        return Answer(
+            f"Undone: “{kept.answer['sentence']}” holds no more.", tuple(kept.answer["codes"])
+        )
 
     return _run(desk, by, "undid", key or secrets.token_hex(16), work, undoes=number)

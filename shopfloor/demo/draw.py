@@ -21,7 +21,14 @@ FONTS = Path(__file__).parent.parent / "paper" / "fonts"
 DRAWINGS = Path(__file__).parent / "drawings"
 CAP_HEIGHT = 1493  # font units, both faces: the top of H
 
-RED, CREAM, BLUE, SLATE, WHITE, PALE = "#8c2f39", "#f2e8cf", "#33658a", "#2f3e46", "#ffffff", "#cad2c5"
+RED, CREAM, BLUE, SLATE, WHITE, PALE = (
+    "#8c2f39",
+    "#f2e8cf",
+    "#33658a",
+    "#2f3e46",
+    "#ffffff",
+    "#cad2c5",
+)
 
 
 class Letter(NamedTuple):
@@ -49,7 +56,9 @@ class Face:
         self.table = font["glyf"]
         self.kerning = font["kern"].kernTables[0].kernTable
 
-    def line(self, text: str, cap: float, middle: float, baseline: float, tracking: float = 0.05) -> list[Letter]:
+    def line(
+        self, text: str, cap: float, middle: float, baseline: float, tracking: float = 0.05
+    ) -> list[Letter]:
         """The letters of a line centred on `middle` by their ink; `tracking` is a share of the em between them."""
         scale, pen, set_letters, last = cap / CAP_HEIGHT, 0.0, [], None
         for character in text:
@@ -61,13 +70,19 @@ class Face:
         left = set_letters[0][2] + self.table[set_letters[0][1]].xMin
         right = set_letters[-1][2] + self.table[set_letters[-1][1]].xMax
         start = middle - scale * (left + right) / 2
-        return [Letter(c, glyph, start + scale * x, baseline) for c, glyph, x in set_letters if c != " "]
+        return [
+            Letter(c, glyph, start + scale * x, baseline) for c, glyph, x in set_letters if c != " "
+        ]
 
-    def data(self, letter: Letter, cap: float, places: int = 2, pen: type[SVGPathPen] = SVGPathPen) -> str:
+    def data(
+        self, letter: Letter, cap: float, places: int = 2, pen: type[SVGPathPen] = SVGPathPen
+    ) -> str:
         """The letter's outline as path data, rounded to `places`."""
         scale = cap / CAP_HEIGHT
         writer = pen(self.glyphs, ntos=lambda value: f"{round(value, places) + 0.0:g}")
-        self.glyphs[letter.glyph].draw(TransformPen(writer, (scale, 0, 0, -scale, letter.x, letter.y)))
+        self.glyphs[letter.glyph].draw(
+            TransformPen(writer, (scale, 0, 0, -scale, letter.x, letter.y))
+        )
         return writer.getCommands()
 
     def units(self, letter: Letter) -> str:
@@ -85,7 +100,10 @@ def _titled(tag: str, name: str, attributes: str) -> str:
 
 
 def _svg(head: str, *body: str) -> str:
-    start = ['<?xml version="1.0" encoding="UTF-8"?>', f'<svg xmlns="http://www.w3.org/2000/svg" {head}>']
+    start = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" {head}>',
+    ]
     return "\n".join([*start, *body, "</svg>", ""])
 
 
@@ -102,7 +120,10 @@ def bakery() -> str:
         _titled("rect", "board", f'width="1800" height="450" rx="45" fill="{RED}"'),
         _titled("rect", "panel", f'x="35" y="35" width="1730" height="380" rx="22" fill="{CREAM}"'),
         *(_titled("path", a.name, f'fill="{RED}" d="{SERIF.data(a, cap)}"') for a, cap in letters),
-        *(_titled("path", "grain", f'fill="{RED}" d="{grain.format(x, x + 75, x + 150)}"') for x in (280, 1370)),
+        *(
+            _titled("path", "grain", f'fill="{RED}" d="{grain.format(x, x + 75, x + 150)}"')
+            for x in (280, 1370)
+        ),
     )
 
 
@@ -188,7 +209,9 @@ def berths() -> str:
 def tides() -> str:
     """Whole tenths of a millimetre; fills given by groups and handed down. Many small figures."""
 
-    def line(text: str, cap: int, middle: float, baseline: float, tracking: float = 0.08) -> Iterator[str]:
+    def line(
+        text: str, cap: int, middle: float, baseline: float, tracking: float = 0.08
+    ) -> Iterator[str]:
         for a in SANS.line(text, cap, middle, baseline, tracking):
             yield _titled("path", a.name, f'd="{SANS.data(a, cap, places=0)}"')
 
@@ -230,7 +253,11 @@ def _wave(top: int, deep: int) -> str:
 def school() -> str:
     """Inches; no board: loose letters for a wall, held together by a group that is named as a sign."""
     lines = (("HARBOUR", 8.5), ("SCHOOL", 17.5))
-    letters = [letter for text, baseline in lines for letter in SERIF.line(text, 6, 29, baseline, tracking=0.08)]
+    letters = [
+        letter
+        for text, baseline in lines
+        for letter in SERIF.line(text, 6, 29, baseline, tracking=0.08)
+    ]
     return _svg(
         'width="58in" height="20in" viewBox="0 0 58 20"',
         "<title>Harbour School</title>",
@@ -242,7 +269,10 @@ def school() -> str:
 
 def drawings() -> dict[str, str]:
     """File name to SVG text, for every sign of the demo."""
-    return {f"{draw.__name__}.svg": draw() for draw in (bakery, library, boatyard, berths, tides, school)}
+    return {
+        f"{draw.__name__}.svg": draw()
+        for draw in (bakery, library, boatyard, berths, tides, school)
+    }
 
 
 def main(folder: Path = DRAWINGS) -> None:

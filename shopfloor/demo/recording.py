@@ -35,7 +35,9 @@ class Tape:
         """A demo drawing, read."""
         data = (resources.files(__package__) / "drawings" / name).read_bytes()
         if self.is_recording:
-            self.made["readings"][name] = _short(drawings.read_drawing(data, name).drawing.as_dict())
+            self.made["readings"][name] = _short(
+                drawings.read_drawing(data, name).drawing.as_dict()
+            )
         drawing = Drawing.of_dict(self.made["readings"][name])
         return drawings.ReadDrawing(hashlib.sha256(data).hexdigest(), name, data, drawing)
 
@@ -45,7 +47,9 @@ class Tape:
         places = {item.key: place for place, item in enumerate(work.items)}
         if self.is_recording:
             made, _ = nests.solve(work)
-            self.made["nests"][key] = [_kept(layout, places, work) for layout in nests.held(work, made)]
+            self.made["nests"][key] = [
+                _kept(layout, places, work) for layout in nests.held(work, made)
+            ]
         return [_read(kept, work) for kept in self.made["nests"][key]]
 
     def save(self, path: Path) -> None:
@@ -71,10 +75,17 @@ def _kept(layout: nests.Layout, places: dict[str, int], work: nests.Work) -> dic
     made = layout.made
     return {
         "offcut": None if layout.offcut is None else work.offcuts.index(layout.offcut),
-        "placed": [[places[put.key], round(put.x, 3), round(put.y, 3), put.turn] for put in made.placed],
-        "along": made.along, "used_mm": made.used_mm, "yield": made.yield_share, "other": made.other_yield_share,
-        "holds": _holds_kept(layout.holds, {str(piece.id): places[str(piece.id)] for piece in work.pieces}),
-    }  # fmt: skip
+        "placed": [
+            [places[put.key], round(put.x, 3), round(put.y, 3), put.turn] for put in made.placed
+        ],
+        "along": made.along,
+        "used_mm": made.used_mm,
+        "yield": made.yield_share,
+        "other": made.other_yield_share,
+        "holds": _holds_kept(
+            layout.holds, {str(piece.id): places[str(piece.id)] for piece in work.pieces}
+        ),
+    }
 
 
 def _holds_kept(holds: Holds, places: dict[str, int]) -> dict:
@@ -83,13 +94,23 @@ def _holds_kept(holds: Holds, places: dict[str, int]) -> dict:
 
 
 def _holds_read(kept: dict, work: nests.Work) -> Holds:
-    held = (Held(**{**one, "piece": int(work.items[one["piece"]].key), "tabs": tuple(map(tuple, one["tabs"]))})
-            for one in kept["held"])  # fmt: skip
+    held = (
+        Held(
+            **{
+                **one,
+                "piece": int(work.items[one["piece"]].key),
+                "tabs": tuple(map(tuple, one["tabs"])),
+            }
+        )
+        for one in kept["held"]
+    )
     return Holds(tuple(held), **{name: kept[name] for name in HOLDS})
 
 
 def _read(kept: dict, work: nests.Work) -> nests.Layout:
-    placed = tuple(Placed(work.items[place].key, x, y, turn) for place, x, y, turn in kept["placed"])
+    placed = tuple(
+        Placed(work.items[place].key, x, y, turn) for place, x, y, turn in kept["placed"]
+    )
     made = NestedSheet(placed, kept["along"], kept["used_mm"], kept["yield"], kept["other"])
     offcut = None if kept["offcut"] is None else work.offcuts[kept["offcut"]]
     return nests.Layout(made, offcut, _holds_read(kept["holds"], work))

@@ -28,7 +28,9 @@ PEOPLE = (
     ("Ben", ("operator",), "1470"),
     ("Ana", ("assembler",), "3690"),
 )
-QUICK_HASH = "scrypt:1024:8:1"  # these PINs are printed for all to see: no need to make guessing slow
+QUICK_HASH = (
+    "scrypt:1024:8:1"  # these PINs are printed for all to see: no need to make guessing slow
+)
 STOCKS = (
     # code, name, colour, sheet mm, turns, cost
     ("red-6", "dark red", "#8c2f39", (2440.0, 1220.0), "any", 118.0),
@@ -39,8 +41,15 @@ STOCKS = (
     ("sage-6", "sage", "#cad2c5", (1220.0, 610.0), "180", 36.0),
 )
 # Of an invented data sheet.
-CEMENT = {"open_min": "6", "fixture_min": "5", "handling_hours": "4", "driest_percent": "20", "dampest_percent": "75",
-          "ml_per_m2": "60", "data_sheet": "invented, for the demo"}  # fmt: skip
+CEMENT = {
+    "open_min": "6",
+    "fixture_min": "5",
+    "handling_hours": "4",
+    "driest_percent": "20",
+    "dampest_percent": "75",
+    "ml_per_m2": "60",
+    "data_sheet": "invented, for the demo",
+}
 
 
 class Clock:
@@ -57,8 +66,17 @@ class Clock:
 def furnish(act: Act) -> Answer:
     """The demo's stocks, with some full sheets in the rack."""
     for code, name, colour, (length, width), turns, cost in STOCKS:
-        id = stock.add_stock(act.db, code=code, name=name, colour=colour, thickness_mm=6.0, length_mm=length,
-                             width_mm=width, turns=turns, cost=cost)  # fmt: skip
+        id = stock.add_stock(
+            act.db,
+            code=code,
+            name=name,
+            colour=colour,
+            thickness_mm=6.0,
+            length_mm=length,
+            width_mm=width,
+            turns=turns,
+            cost=cost,
+        )
         stock.remember_colour(act.db, colour, id)
         for _ in range(2):
             stock.add_blank(act.db, act.new_code("blank"), id, length, width, is_offcut=False)
@@ -74,7 +92,9 @@ def stock_cement(desk: Desk, owner: By) -> None:
         cements.add_batch(desk, owner, first, batch, (today + timedelta(days=days)).isoformat())
 
 
-def fill(path: Path | None = None, *, tape: Tape | None = None, now: datetime | None = None) -> Path:
+def fill(
+    path: Path | None = None, *, tape: Tape | None = None, now: datetime | None = None
+) -> Path:
     """Makes a demo database at `path` (left out: in a new temporary folder) and gives its path.
 
     A database that is there already is left as it is. Raises Refused where it is not a demo's.
@@ -99,21 +119,27 @@ def open_shop(desk: Desk) -> dict[str, By]:
     """The demo's settings, people and stocks; gives the people by name."""
     people.first_owner(desk)
     owner = people_store.by_named(desk.read(), None, "the demo")
-    settings.change_settings(desk, owner, {"shop_name": "Pier Street Signs", "zone": "Europe/London"})
+    settings.change_settings(
+        desk, owner, {"shop_name": "Pier Street Signs", "zone": "Europe/London"}
+    )
     furnish(desk, owner)
     stock_cement(desk, owner)
     for name, roles, pin in PEOPLE:
         person = people.add_person(desk, owner, name, roles).data["person"]
         people.set_pin(desk, owner, person, pin, method=QUICK_HASH)
     people.change_person(desk, owner, owner.person, "Owner", ("owner",), is_active=False)
-    return {name: people_store.by_named(desk.read(), name, tablet) for name, tablet in
-            (("Maud", "office"), ("Ben", "router"), ("Ana", "bench"))}  # fmt: skip
+    return {
+        name: people_store.by_named(desk.read(), name, tablet)
+        for name, tablet in (("Maud", "office"), ("Ben", "router"), ("Ana", "bench"))
+    }
 
 
 def introduction(path: Path) -> str:
     """What the command line prints when the demo starts."""
     lines = [f"  {name:5} PIN {pin}  {', '.join(roles)}" for name, roles, pin in PEOPLE]
-    return "\n".join(["Pier Street Signs, an invented shop. Its people:", *lines, f"Its database: {path}"])
+    return "\n".join(
+        ["Pier Street Signs, an invented shop. Its people:", *lines, f"Its database: {path}"]
+    )
 
 
 def _must_be_a_demo(path: Path) -> None:

@@ -44,7 +44,9 @@ class Week:
     def six_days_ago(self) -> None:
         """Three jobs come in; their sheets are nested."""
         self.at(days=6, hours=3)
-        self.take_in("school", "school.svg", "Harbour School", "Harbour School, wall letters", due_in=-1)
+        self.take_in(
+            "school", "school.svg", "Harbour School", "Harbour School, wall letters", due_in=-1
+        )
         self.take_in("berths", "berths.svg", "Harbour Office", "Berths 11 to 16", due_in=-1)
         self.take_in("library", "library.svg", "Harbour Library", "Library, door roundel", due_in=2)
 
@@ -55,13 +57,19 @@ class Week:
         self.at(days=5, hours=2)
         self.cut(self.sheet_of("berths", part=1), lost={}, damaged={})
         self.at(days=5, hours=1)
-        self.cut(self.sheet_of("berths", part=2), lost={("berths", 3, 3), ("berths", 5, 2)}, damaged={})
+        self.cut(
+            self.sheet_of("berths", part=2), lost={("berths", 3, 3), ("berths", 5, 2)}, damaged={}
+        )
 
     def three_days_ago(self) -> None:
         """The bakery's fascia and the boat yard's board come in; the school is inspected and packed; a figure is found."""
         self.at(days=3, hours=5)
-        self.take_in("bakery", "bakery.svg", "Rye & Salt Bakery", "Rye & Salt Bakery, fascia", due_in=1)
-        self.take_in("boatyard", "boatyard.svg", "Slip & Sons Boat Yard", "Boat yard, gate board", due_in=5)
+        self.take_in(
+            "bakery", "bakery.svg", "Rye & Salt Bakery", "Rye & Salt Bakery, fascia", due_in=1
+        )
+        self.take_in(
+            "boatyard", "boatyard.svg", "Slip & Sons Boat Yard", "Boat yard, gate board", due_in=5
+        )
         self.at(days=3, hours=4)
         self.do(pieces.mark, self.ben, [self.lost_code("berths", 3, 3)], "found")
         self.at(days=3, hours=2)
@@ -100,9 +108,15 @@ class Week:
         """The boat yard's board and letters are cut, one lost, one chipped; the tide figures lie on the table."""
         self.at(hours=5)
         self.cut(self.sheet_of("boatyard", part=1), lost={}, damaged={})
-        self.cut(self.sheet_of("boatyard", part=4), lost={("boatyard", 0, 6)}, damaged={("boatyard", 0, 11)})
+        self.cut(
+            self.sheet_of("boatyard", part=4),
+            lost={("boatyard", 0, 6)},
+            damaged={("boatyard", 0, 11)},
+        )
         self.at(hours=4)
-        self.do(fixings.plan_fixings, self.ana, self.sign("boatyard", 0), "5", "25", 3, 2, "masonry")
+        self.do(
+            fixings.plan_fixings, self.ana, self.sign("boatyard", 0), "5", "25", 3, 2, "masonry"
+        )
         self.at(hours=3)
         self.nest_recuts("berths", 5, 2)
         self.at(minutes=44)
@@ -151,7 +165,9 @@ class Week:
     def cut(self, sheet: str, lost: set, damaged: set) -> None:
         """A sheet is cut, taken off, marked and closed. The invented router is a third slower than its path says."""
         self.do(sheets.start, self.ben, sheet)
-        run = holding.run_of(self.desk.read(), sheet_store.sheet_by_code(self.desk.read(), sheet).nest)
+        run = holding.run_of(
+            self.desk.read(), sheet_store.sheet_by_code(self.desk.read(), sheet).nest
+        )
         self.clock.now += timedelta(minutes=round(2 + 1.3 * run.path_min))
         self.do(sheets.finish, self.ben, sheet)
         for spot in lost:
@@ -162,7 +178,12 @@ class Week:
             self.do(sheets.tap, self.ben, sheet, code, "lost")
         db = self.desk.read()
         here = sheet_store.on_sheet(db, sheet_store.sheet_by_code(db, sheet).id)
-        self.do(sheets.mark_rest_cut, self.ben, sheet, [piece.code for piece in here if piece.state == "nested"])
+        self.do(
+            sheets.mark_rest_cut,
+            self.ben,
+            sheet,
+            [piece.code for piece in here if piece.state == "nested"],
+        )
         if tabbed := [piece.code for piece in here if piece.state == "nested" and piece.tabs]:
             self.do(pieces.mark, self.ben, tabbed, "trimmed")
 
@@ -178,9 +199,14 @@ class Week:
         step = self.step(name, place, "lay out", level)
         self.do(bench.set_out_rest, self.ana, step.id, step.parts)
 
-    def glue(self, names: list[str], places: list[int], level: int, batch: str, temperature: float) -> None:
+    def glue(
+        self, names: list[str], places: list[int], level: int, batch: str, temperature: float
+    ) -> None:
         """One glue-up over a level of several signs."""
-        steps = [self.step(name, place, "glue", level).id for name, place in zip(names, places, strict=True)]
+        steps = [
+            self.step(name, place, "glue", level).id
+            for name, place in zip(names, places, strict=True)
+        ]
         cement = cements.cements(self.desk.read())[0].id
         self.do(gluing_acts.begin_gluing, self.ana, steps, cement)
         self.clock.now += timedelta(minutes=4)
@@ -208,7 +234,9 @@ class Week:
     def sheet_of(self, name: str, place: int = 0, part: int = 1) -> str:
         """The code of the sheet that a part's live piece is on."""
         db = self.desk.read()
-        return sheet_store.sheet(db, piece_store.by_code(db, self.code(name, place, part)).sheet).code
+        return sheet_store.sheet(
+            db, piece_store.by_code(db, self.code(name, place, part)).sheet
+        ).code
 
     def lost_code(self, name: str, place: int, number: int) -> str:
         """The code of a part's lost piece."""
@@ -217,4 +245,6 @@ class Week:
     def step(self, name: str, place: int, kind: str, level: int | None = None):
         """A sign's step."""
         steps = bench_store.steps_of(self.desk.read(), self.sign(name, place))
-        return next(step for step in steps if step.kind == kind and (level is None or step.level == level))
+        return next(
+            step for step in steps if step.kind == kind and (level is None or step.level == level)
+        )

@@ -53,7 +53,9 @@ def parse(text: str) -> str:
     if not (code.isascii() and code.isdigit()):
         raise Refused(f"'{_short(said)}' is not a code: scan the label or type its 8 figures.")
     if len(code) != LENGTH:
-        raise Refused(f"A code has 8 figures, and '{_short(code)}' has {len(code)}: read it once more.")
+        raise Refused(
+            f"A code has 8 figures, and '{_short(code)}' has {len(code)}: read it once more."
+        )
     if check_digit(code[:-1]) != code[-1]:
         raise Refused(f"The code {show(code)} has a mistyped digit: read it once more.")
     return code

@@ -20,7 +20,9 @@ def polygons(outlines: Sequence[Outline]) -> np.ndarray:
         return np.array([], dtype=object)
     rings = [ring for outline in outlines for ring in outline.rings]
     ring_of_point = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
-    outline_of_ring = np.repeat(np.arange(len(outlines)), [len(outline.rings) for outline in outlines])
+    outline_of_ring = np.repeat(
+        np.arange(len(outlines)), [len(outline.rings) for outline in outlines]
+    )
     closed = shapely.linearrings(_points(outlines), indices=ring_of_point)
     return shapely.polygons(closed, indices=outline_of_ring)
 
@@ -28,7 +30,11 @@ def polygons(outlines: Sequence[Outline]) -> np.ndarray:
 def moved(outlines: Sequence[Outline], shifts: Sequence[tuple[float, float]]) -> list[Outline]:
     """Each outline shifted by its own (dx, dy) mm, as `Outline.moved` does it."""
     lengths = [[len(ring) for ring in outline.rings] for outline in outlines]
-    shift = np.asarray(shifts, dtype=float).reshape(-1, 2).repeat([sum(some) for some in lengths], axis=0)
+    shift = (
+        np.asarray(shifts, dtype=float)
+        .reshape(-1, 2)
+        .repeat([sum(some) for some in lengths], axis=0)
+    )
     points = np.round(_points(outlines) + shift, PLACES) + 0.0
     remaining = zip(*points.T.tolist(), strict=True)
     return [Outline(tuple(tuple(_taken(remaining, length)) for length in some)) for some in lengths]

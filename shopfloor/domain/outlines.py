@@ -18,7 +18,9 @@ from shapely.geometry.polygon import orient
 Point = tuple[float, float]
 Ring = tuple[Point, ...]
 
-PLACES = 3  # rings are kept to a thousandth of a millimetre, so that a stored outline reads back equal
+PLACES = (
+    3  # rings are kept to a thousandth of a millimetre, so that a stored outline reads back equal
+)
 
 
 @dataclass(frozen=True)
@@ -95,7 +97,9 @@ class Outline:
         if degrees % 360 == 0:
             return self
         c, s = _exact_cos_sin(degrees)
-        return Outline(tuple(_rounded((x * c - y * s, x * s + y * c) for x, y in ring) for ring in self.rings))
+        return Outline(
+            tuple(_rounded((x * c - y * s, x * s + y * c) for x, y in ring) for ring in self.rings)
+        )
 
     def at_origin(self) -> Outline:
         """The same outline with its bounding box's lower left corner at (0, 0): the local frame of a piece."""

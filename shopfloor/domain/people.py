@@ -25,7 +25,9 @@ class By:
     def must_hold(self, roles: tuple[str, ...], sentence: str | None = None) -> None:
         """Raises NotAllowed unless the person holds one of `roles`; no roles: anybody may."""
         if roles and not self.holds(*roles):
-            raise NotAllowed(sentence or f"That is for the {' or the '.join(roles)}: ask one to do it.")
+            raise NotAllowed(
+                sentence or f"That is for the {' or the '.join(roles)}: ask one to do it."
+            )
 
 
 def checked_name(name: str) -> str:

@@ -15,17 +15,44 @@ from .errors import Conflict
 
 IN_HAND = ("cut", "ready", "fixed")  # off the table and not gone
 GONE = ("lost", "damaged")
-CUTTABLE = ("cutting", "off the table")  # states of a sheet on which pieces have come, or are coming, off
-PROGRESS = {"withdrawn": -2, "lost": -1, "damaged": -1, "waiting": 0, "nested": 1, "cut": 2, "ready": 3, "fixed": 4}
+CUTTABLE = (
+    "cutting",
+    "off the table",
+)  # states of a sheet on which pieces have come, or are coming, off
+PROGRESS = {
+    "withdrawn": -2,
+    "lost": -1,
+    "damaged": -1,
+    "waiting": 0,
+    "nested": 1,
+    "cut": 2,
+    "ready": 3,
+    "fixed": 4,
+}
 
 # The likely cause, which one tap changes.
 HOSE, SHIFTED, DROPPED, CHIPPED, SCRATCHED = (
-    "went down the hose", "came free and shifted", "dropped at the bench", "chipped on the router", "scratched",
-)  # fmt: skip
-AT_THE_ROUTER = {"lost": (HOSE, SHIFTED, "nobody knows"), "damaged": (CHIPPED, SHIFTED, SCRATCHED, "cut wrong")}
-NOT_HELD = (HOSE, SHIFTED, CHIPPED, "nobody knows")  # causes at the router that better holding would have prevented
+    "went down the hose",
+    "came free and shifted",
+    "dropped at the bench",
+    "chipped on the router",
+    "scratched",
+)
+AT_THE_ROUTER = {
+    "lost": (HOSE, SHIFTED, "nobody knows"),
+    "damaged": (CHIPPED, SHIFTED, SCRATCHED, "cut wrong"),
+}
+NOT_HELD = (
+    HOSE,
+    SHIFTED,
+    CHIPPED,
+    "nobody knows",
+)  # causes at the router that better holding would have prevented
 AT_THE_BENCH = {"lost": (DROPPED, "nobody knows"), "damaged": (SCRATCHED, DROPPED)}
-ON_THE_SIGN = {"lost": (DROPPED, "nobody knows"), "damaged": (SCRATCHED, "crazed by cement", "glued crooked", DROPPED)}
+ON_THE_SIGN = {
+    "lost": (DROPPED, "nobody knows"),
+    "damaged": (SCRATCHED, "crazed by cement", "glued crooked", DROPPED),
+}
 
 
 @dataclass(frozen=True)
@@ -184,7 +211,14 @@ def trimmed(piece: Piece) -> list:
     raise Conflict(f"{show(piece.code)} {_stands(piece)}: there is nothing to trim.")
 
 
-def gone(piece: Piece, mark: str, cause: str | None, new_code: Callable[[], str], attempt: int, rule: TabRule) -> list:
+def gone(
+    piece: Piece,
+    mark: str,
+    cause: str | None,
+    new_code: Callable[[], str],
+    attempt: int,
+    rule: TabRule,
+) -> list:
     """It is 'lost' or 'damaged': the next piece for its part is queued with tabs on, in the same act.
 
     `new_code` is called for the recut's code only where one is needed; `attempt` is the recut's. Gone already: no second
@@ -196,20 +230,32 @@ def gone(piece: Piece, mark: str, cause: str | None, new_code: Callable[[], str]
             return [] if cause in (None, piece.cause) else [CauseChanged(piece.id, cause)]
         return [happened(piece.id, piece.was, cause or likely_cause(mark, piece.was))]
     if piece.state not in ("nested", "cut", "ready", "fixed"):
-        raise Conflict(f"{show(piece.code)} {_stands(piece)}: there is nothing that could be {mark}.")
+        raise Conflict(
+            f"{show(piece.code)} {_stands(piece)}: there is nothing that could be {mark}."
+        )
     if piece.sign_state in ("packed", "handed over"):
-        raise Conflict(f"The sign of {show(piece.code)} is {piece.sign_state}: an owner must reopen it first.")
+        raise Conflict(
+            f"The sign of {show(piece.code)} is {piece.sign_state}: an owner must reopen it first."
+        )
     events = [happened(piece.id, piece.state, cause or likely_cause(mark, piece.state))]
     if piece.part is not None:
         events.append(AssignmentEnded(piece.id, mark))
         tabs = rule.tabs_for(piece.perimeter_mm)
-        events.append(RecutQueued(new_code(), piece.part, piece.outline, piece.stock, attempt, tabs))
+        events.append(
+            RecutQueued(new_code(), piece.part, piece.outline, piece.stock, attempt, tabs)
+        )
     return events
 
 
 def causes_of(mark: str, was: str | None) -> tuple[str, ...]:
     """What may have happened to a piece marked 'lost' or 'damaged', by its state before; the likeliest first."""
-    where = AT_THE_ROUTER if was in ("nested", "cut") else ON_THE_SIGN if was == "fixed" else AT_THE_BENCH
+    where = (
+        AT_THE_ROUTER
+        if was in ("nested", "cut")
+        else ON_THE_SIGN
+        if was == "fixed"
+        else AT_THE_BENCH
+    )
     return where.get(mark, ())
 
 
@@ -246,7 +292,10 @@ def found(piece: Piece, others: list[Piece], *, may_be_damaged: bool = False) ->
     events: list = [PieceFound(piece.id, state)]
     if piece.last_part is None or piece.sign_state not in ("open", "on hold"):
         return events
-    if any((PROGRESS[other.state], -other.attempt) > (PROGRESS[state], -piece.attempt) for other in others):
+    if any(
+        (PROGRESS[other.state], -other.attempt) > (PROGRESS[state], -piece.attempt)
+        for other in others
+    ):
         return events
     for other in others:
         events.append(AssignmentEnded(other.id, f"{show(piece.code)} was found"))
@@ -257,7 +306,9 @@ def found(piece: Piece, others: list[Piece], *, may_be_damaged: bool = False) ->
 
 def is_not_begun(piece: Piece) -> bool:
     """True where it waits, or is nested on a sheet that has not been started."""
-    return piece.state == "waiting" or (piece.state == "nested" and piece.sheet_state not in CUTTABLE)
+    return piece.state == "waiting" or (
+        piece.state == "nested" and piece.sheet_state not in CUTTABLE
+    )
 
 
 def fixed(piece: Piece) -> list:
@@ -273,7 +324,10 @@ def came_off(piece: Piece) -> list:
     """It came off its sign; off a cancelled one it is a spare."""
     if piece.state == "fixed":
         is_spare = piece.sign_state == "cancelled" and piece.part is not None
-        return [PieceCameOff(piece.id), *([AssignmentEnded(piece.id, "the sign was cancelled")] if is_spare else [])]
+        return [
+            PieceCameOff(piece.id),
+            *([AssignmentEnded(piece.id, "the sign was cancelled")] if is_spare else []),
+        ]
     raise Conflict(f"{show(piece.code)} {_stands(piece)}: it cannot come off.")
 
 

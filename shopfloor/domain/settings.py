@@ -32,7 +32,9 @@ class Settings:
     tab_free_mm: float = 300.0
     slug_from_mm2: float = 300.0  # a smaller slug goes up the hose and does no harm
     pump: str = "blower"
-    gauge_inhg: float = 0.0  # 0: not read; the pump's usual figure, altitude and leaks are taken instead
+    gauge_inhg: float = (
+        0.0  # 0: not read; the pump's usual figure, altitude and leaks are taken instead
+    )
     altitude_m: float = 0.0
     leakage_share: float = 0.0
     friction: float = 0.3
@@ -66,7 +68,9 @@ class Settings:
     site_coldest_c: float = -10.0
     site_warmest_c: float = 50.0
     tape_mm: float = 1.0  # thickness of the shop's soft tape
-    gauge: str = ""  # a file or an address that tells how warm and damp it is at the bench; '' for none
+    gauge: str = (
+        ""  # a file or an address that tells how warm and damp it is at the bench; '' for none
+    )
     gauge_every_min: float = 10.0
 
     @property
@@ -137,14 +141,18 @@ def checked(name: str, text: str) -> str | float | int:
     return _TEXTS[name](tidy)
 
 
-def number(text: str, title: str, least: float, most: float, *, is_whole: bool = False) -> float | int:
+def number(
+    text: str, title: str, least: float, most: float, *, is_whole: bool = False
+) -> float | int:
     """A number from what was typed, a comma taken as a point, to three places. Raises Refused, naming `title`."""
     try:
         value = int(text) if is_whole else round(float(text.replace(",", ".")), 3)
     except (ValueError, OverflowError):
         value = None
     if value is None or not least <= value <= most:
-        raise Refused(f"{title} is a {'whole ' if is_whole else ''}number from {least:g} to {most:g}: type it again.")
+        raise Refused(
+            f"{title} is a {'whole ' if is_whole else ''}number from {least:g} to {most:g}: type it again."
+        )
     return value
 
 
@@ -167,7 +175,9 @@ def _zone(text: str) -> str:
     try:
         ZoneInfo(text)
     except (ZoneInfoNotFoundError, ValueError, OSError) as error:
-        raise Refused("That time zone is not known: write it as in Europe/Lisbon or America/Halifax.") from error
+        raise Refused(
+            "That time zone is not known: write it as in Europe/Lisbon or America/Halifax."
+        ) from error
     return text
 
 
@@ -184,17 +194,31 @@ def _pump(text: str) -> str:
 
 
 def _gauge(text: str) -> str:
-    if text and not (text.startswith(("http://", "https://")) or "/" in text or "\\" in text) or len(text) > 200:
-        raise Refused("The gauge is a file by its full path, or an address that begins with http://: type it again.")
+    if (
+        text
+        and not (text.startswith(("http://", "https://")) or "/" in text or "\\" in text)
+        or len(text) > 200
+    ):
+        raise Refused(
+            "The gauge is a file by its full path, or an address that begins with http://: type it again."
+        )
     return text
 
 
 def _fraction(text: str) -> int:
     if text not in ("16", "32"):
-        raise Refused("The bench's rule reads to 1/16 or to 1/32 of an inch: choose one of the two.")
+        raise Refused(
+            "The bench's rule reads to 1/16 or to 1/32 of an inch: choose one of the two."
+        )
     return int(text)
 
 
 _TEXTS = {
-    "shop_name": _shop_name, "address": _address, "zone": _zone, "units": _units, "pump": _pump, "gauge": _gauge, "inch_fraction": _fraction,
-}  # fmt: skip
+    "shop_name": _shop_name,
+    "address": _address,
+    "zone": _zone,
+    "units": _units,
+    "pump": _pump,
+    "gauge": _gauge,
+    "inch_fraction": _fraction,
+}

@@ -28,7 +28,9 @@ def filled(rings: Sequence[Ring], rule: str) -> list[Polygon]:
     if not rings:
         return []
     apart = _apart(rings)
-    found = [on_grid(area) for area in (_by_depth(apart, rule) if apart else [_by_winding(rings, rule)])]
+    found = [
+        on_grid(area) for area in (_by_depth(apart, rule) if apart else [_by_winding(rings, rule)])
+    ]
     return [area for areas in found for area in areas]
 
 
@@ -41,7 +43,9 @@ def plain(ring: Ring) -> Polygon | None:
 def on_grid(area: BaseGeometry) -> list[Polygon]:
     """The polygons of an area, snapped to the grid and valid there; holes that are specks are dropped."""
     snapped = shapely.remove_repeated_points(shapely.set_precision(area, GRID_MM, mode="pointwise"))
-    if not (snapped.is_valid and isinstance(snapped, Polygon)):  # pointwise is quick, but knows only points
+    if not (
+        snapped.is_valid and isinstance(snapped, Polygon)
+    ):  # pointwise is quick, but knows only points
         snapped = shapely.set_precision(area, GRID_MM)
     polygons = [part for part in shapely.get_parts(snapped).tolist() if isinstance(part, Polygon)]
     return [_without_specks(part) for part in polygons if part.area > 0]
@@ -73,7 +77,9 @@ def _direct_containers(solid: list[Polygon]) -> list[int | None]:
     around: list[int | None] = [None] * len(solid)
     if not solid:
         return around
-    outer, inner = STRtree(solid).query(solid, predicate="contains")  # asked this way round, it is much quicker
+    outer, inner = STRtree(solid).query(
+        solid, predicate="contains"
+    )  # asked this way round, it is much quicker
     sizes = [area.area for area in solid]
     for i, o in zip(inner.tolist(), outer.tolist(), strict=True):
         is_larger = sizes[o] > sizes[i] * (1 + 1e-9)  # an equal outline contains nothing but itself
@@ -101,12 +107,18 @@ def _by_depth(areas: list[Polygon], rule: str) -> list[Polygon]:
         return areas
     edges = shapely.get_exterior_ring(areas)
     signs = np.where(shapely.is_ccw(edges), 1, -1)
-    inner, outer = STRtree(areas).query(shapely.get_point(edges, 0), predicate="within")  # rings apart: one point does
+    inner, outer = STRtree(areas).query(
+        shapely.get_point(edges, 0), predicate="within"
+    )  # rings apart: one point does
     before = np.zeros(len(areas), dtype=int)
     np.add.at(before, inner, signs[outer])
     turns = before + signs
-    is_inside, was_inside = (turns % 2, before % 2) if rule == "evenodd" else (turns != 0, before != 0)
-    holes: dict[int, list[LinearRing]] = {n: [] for n in range(len(areas)) if is_inside[n] and not was_inside[n]}
+    is_inside, was_inside = (
+        (turns % 2, before % 2) if rule == "evenodd" else (turns != 0, before != 0)
+    )
+    holes: dict[int, list[LinearRing]] = {
+        n: [] for n in range(len(areas)) if is_inside[n] and not was_inside[n]
+    }
     around: dict[int, int] = {}
     sizes = shapely.area(areas)
     for one, other in zip(inner.tolist(), outer.tolist(), strict=True):
@@ -115,7 +127,10 @@ def _by_depth(areas: list[Polygon], rule: str) -> list[Polygon]:
     for one in range(len(areas)):
         if was_inside[one] and not is_inside[one]:
             holes[around[one]].append(edges[one])
-    return [shapely.polygons(edges[one], inside) if inside else areas[one] for one, inside in holes.items()]
+    return [
+        shapely.polygons(edges[one], inside) if inside else areas[one]
+        for one, inside in holes.items()
+    ]
 
 
 def faces_of(rings: Sequence[Ring]) -> list[tuple[Polygon, int]]:
@@ -128,7 +143,9 @@ def faces_of(rings: Sequence[Ring]) -> list[tuple[Polygon, int]]:
 
 def _by_winding(rings: Sequence[Ring], rule: str) -> BaseGeometry:
     """Keeps the faces that the rule calls inside."""
-    inside = [face for face, turns in faces_of(rings) if (turns % 2 if rule == "evenodd" else turns)]
+    inside = [
+        face for face, turns in faces_of(rings) if (turns % 2 if rule == "evenodd" else turns)
+    ]
     return shapely.union_all(inside) if inside else Polygon()
 
 

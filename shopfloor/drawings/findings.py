@@ -21,11 +21,15 @@ class Findings:
         self._seen: dict[str, dict[str, Finding]] = {}
         self._counts: dict[tuple[str, str], int] = {}
 
-    def add(self, kind: str, message: str, at: Point | None = None, line: Iterable[Point] = ()) -> None:
+    def add(
+        self, kind: str, message: str, at: Point | None = None, line: Iterable[Point] = ()
+    ) -> None:
         """Notes one finding; `at` is its place and `line` what to draw there, in mm, y up."""
         by_message = self._seen.setdefault(kind, {})
         if message not in by_message:
-            by_message[message] = Finding(kind, message, _tidy(at) if at else None, tuple(map(_tidy, line)))
+            by_message[message] = Finding(
+                kind, message, _tidy(at) if at else None, tuple(map(_tidy, line))
+            )
 
     def count(self, kind: str, message: str, at: Point | None = None, number: int = 1) -> None:
         """Notes what is only counted: '{count}' in `message` becomes the sum, `at` is the place of the first."""
@@ -46,14 +50,20 @@ class Findings:
             some = [self._counted(finding) for finding in by_message.values()]
             told += some[:_MOST_OF_A_KIND]
             if len(some) > _MOST_OF_A_KIND:
-                told.append(Finding(kind, f"There are {len(some) - _MOST_OF_A_KIND} more like the last one."))
+                told.append(
+                    Finding(
+                        kind, f"There are {len(some) - _MOST_OF_A_KIND} more like the last one."
+                    )
+                )
         return tuple(told)
 
     def _counted(self, finding: Finding) -> Finding:
         number = self._counts.get((finding.kind, finding.message))
         if number is None:
             return finding
-        return Finding(finding.kind, finding.message.replace("{count}", str(number)), finding.at, finding.line)
+        return Finding(
+            finding.kind, finding.message.replace("{count}", str(number)), finding.at, finding.line
+        )
 
 
 def _tidy(point: Point) -> Point:

@@ -45,7 +45,9 @@ def joined_ends(
     ends.join_twins()
     pairs = ends.near(bridged_mm)
     alive = ends.on_rings(pairs)
-    pairs.sort(key=lambda pair: (not (pair[1] in alive and pair[2] in alive), pair[0] > merged_mm, *pair))
+    pairs.sort(
+        key=lambda pair: (not (pair[1] in alive and pair[2] in alive), pair[0] > merged_mm, *pair)
+    )
     gaps = []
     for distance, one, other in pairs:
         if ends.can_join(one, other, distance):
@@ -62,8 +64,12 @@ class _Ends:
         self.chains = chains
         self.at: list[Point] = [point for chain in chains for point in (chain[0], chain[-1])]
         self.partner: dict[int, int] = {}
-        self.far = [end ^ 1 for end in range(len(self.at))]  # the other end of the row so far; right for free ends
-        self.length = [length for chain in chains for length in [sum(map(math.dist, chain, chain[1:]))] * 2]
+        self.far = [
+            end ^ 1 for end in range(len(self.at))
+        ]  # the other end of the row so far; right for free ends
+        self.length = [
+            length for chain in chains for length in [sum(map(math.dist, chain, chain[1:]))] * 2
+        ]
 
     def can_join(self, one: int, other: int, distance: float) -> bool:
         """Whether both ends are free, and a row that would close on itself is long enough for that."""
@@ -86,7 +92,9 @@ class _Ends:
         for end, (x, y) in enumerate(self.at):
             spots.setdefault((round(x, SAME_PLACES), round(y, SAME_PLACES)), []).append(end)
         for twins in spots.values():
-            if len(twins) == 2 and self.can_join(*twins, math.dist(self.at[twins[0]], self.at[twins[1]])):
+            if len(twins) == 2 and self.can_join(
+                *twins, math.dist(self.at[twins[0]], self.at[twins[1]])
+            ):
                 self.join(*twins)
 
     def near(self, reach_mm: float) -> list[tuple[float, int, int]]:

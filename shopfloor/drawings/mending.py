@@ -20,7 +20,9 @@ from .areas import SMALLEST_MM2, faces_of, filled, plain
 from .findings import Findings, Point
 from .joining import joined_ends
 
-ROUNDING_MM = 1e-6  # what reckoning in units and matrices may add to a length that was drawn exactly
+ROUNDING_MM = (
+    1e-6  # what reckoning in units and matrices may add to a length that was drawn exactly
+)
 CLOSED_MM = 0.05 + ROUNDING_MM  # ends no further apart are taken to meet
 BRIDGED_MM = 0.5 + ROUNDING_MM  # ends no further apart are joined, and that is said
 STRAY_MM = 0.05  # lines shorter than this are slips of the hand
@@ -68,13 +70,20 @@ def joined(chains: Sequence[Chain], called: Called, findings: Findings) -> list[
     chains[place]. Raises Refused where too many ends crowd together.
     """
     usable = [place for place, chain in enumerate(chains) if chain.is_closed or chain.length > 1e-6]
-    _count_strays([chain for chain in chains if not chain.is_closed and chain.length <= 1e-6], findings)
+    _count_strays(
+        [chain for chain in chains if not chain.is_closed and chain.length <= 1e-6], findings
+    )
     are_open = [place for place in usable if not chains[place].is_closed]
     rows, gaps = joined_ends([chains[place].points for place in are_open], CLOSED_MM, BRIDGED_MM)
     for number, one, other in gaps:
         say_gap(called(are_open[number]), one, other, findings)
-    found = [Chain(chains[place].points, True, (place,)) for place in usable if chains[place].is_closed]
-    found += [Chain(row.points, row.is_closed, tuple(sorted(are_open[one] for one in row.of))) for row in rows]
+    found = [
+        Chain(chains[place].points, True, (place,)) for place in usable if chains[place].is_closed
+    ]
+    found += [
+        Chain(row.points, row.is_closed, tuple(sorted(are_open[one] for one in row.of)))
+        for row in rows
+    ]
     _count_strays([chain for chain in found if _is_stray(chain)], findings)
     return sorted((chain for chain in found if not _is_stray(chain)), key=lambda chain: chain.of)
 
@@ -174,12 +183,18 @@ def without_loops(ring: Sequence[Point]) -> tuple[list[Sequence[Point]], list[Cr
     limit = min(SMALL_LOOP_MM2, SMALL_LOOP * sum(face.area for face, _ in faces))
     large = [(face, turns) for face, turns in odd if face.area >= limit]
     place_of = _Corners(face for face, _ in faces).most_shared
-    if abs(once_round) != 1 or len(large) > MOST_SPLITS or any(turns != -once_round for _, turns in large):
+    if (
+        abs(once_round) != 1
+        or len(large) > MOST_SPLITS
+        or any(turns != -once_round for _, turns in large)
+    ):
         place = place_of([face for face, _ in odd])
         return [ring], [Crossing("tangle", place, _cross(place))]
     loops = [face for face, _ in odd if face.area < limit]
     found = [Crossing("loop", place_of([loop]), tuple(loop.exterior.coords)) for loop in loops]
-    found += [Crossing("split", place, _cross(place)) for place in (place_of([face]) for face, _ in large)]
+    found += [
+        Crossing("split", place, _cross(place)) for place in (place_of([face]) for face, _ in large)
+    ]
     return (_rings_without(faces, limit, once_round) if loops else [ring]), found
 
 
@@ -192,11 +207,15 @@ def say_crossings(crossings: Sequence[Crossing], called: str, findings: Findings
     }
     for crossing in crossings:
         x, y = crossing.at
-        message = f"The outline {called} crosses itself at {x:.1f}, {y:.1f} mm: {done[crossing.kind]}."
+        message = (
+            f"The outline {called} crosses itself at {x:.1f}, {y:.1f} mm: {done[crossing.kind]}."
+        )
         findings.add("crossing", message, crossing.at, crossing.line)
 
 
-def _rings_without(faces: list[tuple[Polygon, int]], limit: float, once_round: int) -> list[Sequence[Point]]:
+def _rings_without(
+    faces: list[tuple[Polygon, int]], limit: float, once_round: int
+) -> list[Sequence[Point]]:
     """Loops wound the other way are gone; loops wound once more lie inside and belong to the area round them."""
     inner = [face for face, turns in faces if turns == 2 * once_round]
     halves = {
@@ -216,7 +235,9 @@ class _Corners:
 
     def __init__(self, faces: Iterable[Polygon]) -> None:
         rings = [ring.coords[:] for face in faces for ring in (face.exterior, *face.interiors)]
-        sides = {(min(side), max(side)) for ring in rings for side in zip(ring, ring[1:], strict=False)}
+        sides = {
+            (min(side), max(side)) for ring in rings for side in zip(ring, ring[1:], strict=False)
+        }
         self._sides = Counter(corner for side in sides for corner in side)
 
     def most_shared(self, faces: list[Polygon]) -> Point:
@@ -236,4 +257,6 @@ def _is_stray(chain: Chain) -> bool:
 
 def _count_strays(chains: Sequence[Chain], findings: Findings) -> None:
     for chain in chains:
-        findings.count("stray", f"Bits shorter than {STRAY_MM} mm were left out: {{count}}.", chain.points[0])
+        findings.count(
+            "stray", f"Bits shorter than {STRAY_MM} mm were left out: {{count}}.", chain.points[0]
+        )

@@ -67,7 +67,9 @@ def _reader(data: bytes, name: str) -> tuple[str, str]:
     if _is_dxf(data):
         return "shopfloor.drawings.dxf:read_in_worker", "DXF"
     if re.search(rb"<([\w.-]+:)?svg\b", data.replace(b"\0", b"")) is None:
-        raise Refused(f"{name} is not a drawing: export the drawing as SVG or DXF at full size and send that.")
+        raise Refused(
+            f"{name} is not a drawing: export the drawing as SVG or DXF at full size and send that."
+        )
     return "shopfloor.drawings.svg:read_in_worker", "plain SVG"
 
 
@@ -76,7 +78,9 @@ def _is_dxf(data: bytes) -> bool:
     if BINARY_DXF in data[:32]:
         return True
     lines = [line.strip() for line in data[:8192].removeprefix(b"\xef\xbb\xbf").splitlines()]
-    first = next((pair for pair in zip(lines[::2], lines[1::2], strict=False) if pair[0] != b"999"), None)
+    first = next(
+        (pair for pair in zip(lines[::2], lines[1::2], strict=False) if pair[0] != b"999"), None
+    )
     return first == (b"0", b"SECTION")
 
 
@@ -84,16 +88,22 @@ def _refuse_other_kinds(data: bytes, name: str) -> None:
     if not data.strip():
         raise Refused(f"The drawing {name} is empty: save it again and send that.")
     if len(data) > MAX_BYTES:
-        raise Refused(f"The drawing {name} is over 20 MB: split it, or take the pictures out of it, and send it again.")
+        raise Refused(
+            f"The drawing {name} is over 20 MB: split it, or take the pictures out of it, and send it again."
+        )
     for start, kind in _OTHER_KINDS:
         if data.startswith(start):
             raise Refused(
                 f"{name} is {kind}, not a drawing: export the drawing as SVG or DXF at full size and send that."
             )
     if re.match(rb"AC10\d\d", data):
-        raise Refused(f"{name} is a DWG file, which is not read: save it as DXF or SVG at full size and send that.")
+        raise Refused(
+            f"{name} is a DWG file, which is not read: save it as DXF or SVG at full size and send that."
+        )
     if data.startswith(b"\x1f\x8b"):
-        raise Refused(f"The drawing {name} is compressed: save it as plain SVG or DXF and send that.")
+        raise Refused(
+            f"The drawing {name} is compressed: save it as plain SVG or DXF and send that."
+        )
 
 
 def _sentence(why: str, name: str, seconds: float, kind: str) -> str:

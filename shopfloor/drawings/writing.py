@@ -17,7 +17,9 @@ def write(sheet: MachineSheet, kind: str) -> bytes:
     if kind not in KINDS:
         raise Refused("A file for the machine is an SVG or a DXF: choose one of the two.")
     if kind == "svg":
-        from .svg.writer import written  # here: a server that only reads drawings never loads what draws them
+        from .svg.writer import (
+            written,
+        )  # here: a server that only reads drawings never loads what draws them
     else:
         from .dxf.writer import written
     return written(sheet)

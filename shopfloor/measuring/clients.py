@@ -34,8 +34,16 @@ class Tablet:
     def post(self, path: str, **fields: str) -> tuple[int, bytes]:
         """Sends a form as htmx does, with a fresh key."""
         form = urlencode({"key": secrets.token_hex(16), **fields})
-        return self._send("POST", path, form, {"Content-Type": "application/x-www-form-urlencoded",
-                                               "Origin": self.origin, "HX-Request": "true"})  # fmt: skip
+        return self._send(
+            "POST",
+            path,
+            form,
+            {
+                "Content-Type": "application/x-www-form-urlencoded",
+                "Origin": self.origin,
+                "HX-Request": "true",
+            },
+        )
 
     def sign_in(self, person: int, pin: str) -> None:
         """Signs in. Raises RuntimeError where the server does not let this person in."""
@@ -47,12 +55,17 @@ class Tablet:
         """Hangs up."""
         self.line.close()
 
-    def _send(self, method: str, path: str, body: str | None, headers: dict[str, str]) -> tuple[int, bytes]:
+    def _send(
+        self, method: str, path: str, body: str | None, headers: dict[str, str]
+    ) -> tuple[int, bytes]:
         if self.cookies:
             headers["Cookie"] = "; ".join(f"{name}={value}" for name, value in self.cookies.items())
         try:
             answer, text = self._asked(method, path, body, headers)
-        except (ConnectionError, HTTPException):  # the server hangs up on a line that was idle; the form's key makes it one act
+        except (
+            ConnectionError,
+            HTTPException,
+        ):  # the server hangs up on a line that was idle; the form's key makes it one act
             self.line.close()
             answer, text = self._asked(method, path, body, headers)
         for cookie in answer.headers.get_all("Set-Cookie") or ():
@@ -60,7 +73,9 @@ class Tablet:
             self.cookies[name] = value
         return answer.status, text
 
-    def _asked(self, method: str, path: str, body: str | None, headers: dict[str, str]) -> tuple[HTTPResponse, bytes]:
+    def _asked(
+        self, method: str, path: str, body: str | None, headers: dict[str, str]
+    ) -> tuple[HTTPResponse, bytes]:
         self.line.request(method, path, body, headers)
         answer = self.line.getresponse()
         return answer, answer.read()
@@ -79,7 +94,9 @@ class Burst(NamedTuple):
 
 
 def together(
-    tablets: Sequence[Tablet], work: Sequence[Sequence], send: Callable[[Tablet, object], tuple[int, bytes]]
+    tablets: Sequence[Tablet],
+    work: Sequence[Sequence],
+    send: Callable[[Tablet, object], tuple[int, bytes]],
 ) -> Burst:
     """Each tablet sends its share of `work`, one thing after the other, all tablets at once.
 
@@ -112,7 +129,9 @@ def together(
 @contextmanager
 def server(module: str, *words: str) -> Iterator[subprocess.Popen]:
     """A process of this Python that serves until the end of the block."""
-    process = subprocess.Popen([sys.executable, "-m", module, *words], stdout=subprocess.PIPE, text=True)
+    process = subprocess.Popen(
+        [sys.executable, "-m", module, *words], stdout=subprocess.PIPE, text=True
+    )
     try:
         yield process
     finally:

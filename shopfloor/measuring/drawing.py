@@ -28,8 +28,19 @@ def measure(few: int = FEW, some: int = SOME, many: int = MANY) -> Iterator[Figu
             raise RuntimeError(f"Of {count} outlines {len(found.outlines)} were read.")
     growth = middle(seconds[many]) / middle(seconds[some])
     for count in (few, some):
-        yield plain(f"read-{count}", middle(seconds[count]), "s", f"a drawing of {count} outlines, read and stacked")
-    yield at_most(f"read-{many}", middle(seconds[many]), "s", 20, f"a drawing of {many} outlines, read and stacked")
+        yield plain(
+            f"read-{count}",
+            middle(seconds[count]),
+            "s",
+            f"a drawing of {count} outlines, read and stacked",
+        )
+    yield at_most(
+        f"read-{many}",
+        middle(seconds[many]),
+        "s",
+        20,
+        f"a drawing of {many} outlines, read and stacked",
+    )
     yield at_most("read-growth", growth, "×", 1.4 * many / some, f"{many} outlines over {some}")
 
 
@@ -42,8 +53,10 @@ def svg(outlines: int) -> str:
         letters = min(on_a_board, outlines - board * on_a_board) - 1
         shapes += [_board(board), *(_letter(board, place) for place in range(letters))]
     width, height = on_a_board * PITCH, boards * 2 * PITCH
-    return (f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
-            f'viewBox="0 0 {width} {height}">{"".join(shapes)}</svg>')  # fmt: skip
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
+        f'viewBox="0 0 {width} {height}">{"".join(shapes)}</svg>'
+    )
 
 
 def _board(board: int) -> str:
@@ -60,6 +73,8 @@ def _letter(board: int, place: int) -> str:
 def _oval(x: float, y: float, wide: float, high: float) -> str:
     """Four cubic curves; 0.5523 makes a quarter of a circle of one to within 0.03 % of its radius."""
     k = 0.5523
-    return (f"M {x + wide} {y} C {x + wide} {y + k * high} {x + k * wide} {y + high} {x} {y + high} "
-            f"S {x - wide} {y + k * high} {x - wide} {y} S {x - k * wide} {y - high} {x} {y - high} "
-            f"S {x + wide} {y - k * high} {x + wide} {y} Z")  # fmt: skip
+    return (
+        f"M {x + wide} {y} C {x + wide} {y + k * high} {x + k * wide} {y + high} {x} {y + high} "
+        f"S {x - wide} {y + k * high} {x - wide} {y} S {x - k * wide} {y - high} {x} {y - high} "
+        f"S {x + wide} {y - k * high} {x + wide} {y} Z"
+    )

@@ -30,8 +30,19 @@ def measure(few: int = FEW, many: int = MANY) -> Iterator[Figure]:
         if len(found) != SHAPES:
             raise RuntimeError(f"Of {SHAPES} shapes {len(found)} families were made.")
     growth = middle(seconds[many]) / middle(seconds[few])
-    yield plain(f"families-{few}", middle(seconds[few]), "s", f"the families among {few} outlines, all turned")
-    yield at_most(f"families-{many}", middle(seconds[many]), "s", 5, f"the families among {many} outlines, all turned")
+    yield plain(
+        f"families-{few}",
+        middle(seconds[few]),
+        "s",
+        f"the families among {few} outlines, all turned",
+    )
+    yield at_most(
+        f"families-{many}",
+        middle(seconds[many]),
+        "s",
+        5,
+        f"the families among {many} outlines, all turned",
+    )
     yield at_most("families-growth", growth, "×", 1.5 * many / few, "the second over the first")
 
 
@@ -47,7 +58,9 @@ class _Wavy:
 
     def __init__(self, chance: random.Random):
         self.radius = chance.uniform(30, 60)
-        self.waves = [(n, chance.uniform(0.3, 1.2), chance.uniform(0, math.tau)) for n in range(2, 2 + WAVES)]
+        self.waves = [
+            (n, chance.uniform(0.3, 1.2), chance.uniform(0, math.tau)) for n in range(2, 2 + WAVES)
+        ]
         self.hole = cmath.rect(chance.uniform(5, 15), chance.uniform(0, math.tau))
 
     def drawn(self, chance: random.Random) -> Outline:
@@ -56,8 +69,16 @@ class _Wavy:
         at, begun = complex(chance.uniform(0, 2000), chance.uniform(0, 2000)), chance.random()
         around = [math.tau * (n + begun) / corners for n in range(corners)]
         edge = [at + turn * cmath.rect(self._radius(angle), angle) for angle in around]
-        hole = [at + turn * (self.hole + cmath.rect(8, -angle)) for angle in around[:: corners // 40]]
-        return Outline(tuple(tuple((round(p.real, 3), round(p.imag, 3)) for p in ring) for ring in (edge, hole)))
+        hole = [
+            at + turn * (self.hole + cmath.rect(8, -angle)) for angle in around[:: corners // 40]
+        ]
+        return Outline(
+            tuple(
+                tuple((round(p.real, 3), round(p.imag, 3)) for p in ring) for ring in (edge, hole)
+            )
+        )
 
     def _radius(self, angle: float) -> float:
-        return self.radius + sum(high * math.cos(n * angle + phase) for n, high, phase in self.waves)
+        return self.radius + sum(
+            high * math.cos(n * angle + phase) for n, high, phase in self.waves
+        )

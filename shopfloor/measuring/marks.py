@@ -39,29 +39,57 @@ def measure(rounds: int = ROUNDS, each: int = EACH) -> Iterator[Figure]:
         it = _measured(Path(folder), rounds, each)
     times = list(chain.from_iterable(burst.answers for burst in it.marks))
     marks, bare = (middle([burst.a_second for burst in bursts]) for bursts in (it.marks, it.bare))
-    ratio = middle([one.a_second / other.a_second for one, other in zip(it.marks, it.bare, strict=True)])
+    ratio = middle(
+        [one.a_second / other.a_second for one, other in zip(it.marks, it.bare, strict=True)]
+    )
     yield plain("marks", marks, "1/s", f"scans that mark a piece, from {TABLETS} tablets at once")
-    yield at_most("mark-p95", percentile(times, 0.95) * 1000, "ms", 50, "19 of 20 of these marks are answered within")
-    yield at_most("tap-p95", percentile(it.taps.answers, 0.95) * 1000, "ms", 100,
-                  f"19 of 20 taps on the picture of a sheet, from {TAPPERS} tablets at once")  # fmt: skip
-    yield plain("commits", middle(it.commits), "1/s", "commits of raw SQLite on the same disk, one after the other")
-    yield plain("bare-marks", bare, "1/s", "a bare Flask route that writes one row, from the same tablets")
-    yield at_least("marks-of-bare", ratio, "", 0.4, "marks for each request of the bare route, round by round")
+    yield at_most(
+        "mark-p95",
+        percentile(times, 0.95) * 1000,
+        "ms",
+        50,
+        "19 of 20 of these marks are answered within",
+    )
+    yield at_most(
+        "tap-p95",
+        percentile(it.taps.answers, 0.95) * 1000,
+        "ms",
+        100,
+        f"19 of 20 taps on the picture of a sheet, from {TAPPERS} tablets at once",
+    )
+    yield plain(
+        "commits",
+        middle(it.commits),
+        "1/s",
+        "commits of raw SQLite on the same disk, one after the other",
+    )
+    yield plain(
+        "bare-marks", bare, "1/s", "a bare Flask route that writes one row, from the same tablets"
+    )
+    yield at_least(
+        "marks-of-bare", ratio, "", 0.4, "marks for each request of the bare route, round by round"
+    )
 
 
 def _measured(folder: Path, rounds: int, each: int) -> Measured:
     sheets = shops.busy_shop(folder / "shop.db", TABLETS * (rounds * each + WARM_UP) + 2 * SHEETFUL)
     tapped = min(sheets, key=lambda sheet: abs(len(sheet[1]) - SHEETFUL))
     codes = iter([code for sheet in sheets if sheet is not tapped for code in sheet[1]])
-    with server("shopfloor.measuring.serving", str(folder / "shop.db"), str(folder / "bare.db")) as process:
+    with server(
+        "shopfloor.measuring.serving", str(folder / "shop.db"), str(folder / "bare.db")
+    ) as process:
         tablets = _signed_in(int(process.stdout.readline()))
         marks, bare, commits = [], [], []
         for each_now in [WARM_UP] + [each] * rounds:
             commits.append(_commits(folder / "raw.db"))
-            bare.append(together(tablets, _shares(iter(["0"] * TABLETS * each_now), each_now), _bare))
+            bare.append(
+                together(tablets, _shares(iter(["0"] * TABLETS * each_now), each_now), _bare)
+            )
             marks.append(together(tablets, _shares(codes, each_now), _mark))
         on_sheet = iter([(tapped[0], code) for code in tapped[1]])
-        taps = together(tablets[:TAPPERS], [list(islice(on_sheet, TAPS)) for _ in range(TAPPERS)], _tap)
+        taps = together(
+            tablets[:TAPPERS], [list(islice(on_sheet, TAPS)) for _ in range(TAPPERS)], _tap
+        )
         for tablet in tablets:
             tablet.close()
     return Measured(marks[1:], bare[1:], commits[1:], taps)

@@ -56,9 +56,24 @@ def measure(seconds: float = 5.0) -> Iterator[Figure]:
     items = letters()
     found = yields(items, seconds)
     what = f"{len(items)} letters of two fonts"
-    yield plain("nest-yield", found.true, "", f"yield of {what} nested true to shape with a limit of {seconds:g} s")
-    yield plain("box-yield", found.boxes, "", "yield of the same letters by their boxes: with the same library, or plainly")
-    yield plain("shelf-yield", found.plain_boxes, "", "yield of the same letters laid out plainly by their boxes")
+    yield plain(
+        "nest-yield",
+        found.true,
+        "",
+        f"yield of {what} nested true to shape with a limit of {seconds:g} s",
+    )
+    yield plain(
+        "box-yield",
+        found.boxes,
+        "",
+        "yield of the same letters by their boxes: with the same library, or plainly",
+    )
+    yield plain(
+        "shelf-yield",
+        found.plain_boxes,
+        "",
+        "yield of the same letters laid out plainly by their boxes",
+    )
     yield at_least("nest-gain", found.gain, "×", 1.25, "the first over the second")
 
 
@@ -67,19 +82,28 @@ def times(limits: Sequence[float] = (1.0, 5.0, 30.0)) -> Iterator[Figure]:
     items = letters()
     for seconds in limits:
         found = yield_of(nested(items, seconds), items)
-        yield plain(f"nest-{seconds:g}s", found, "", f"yield of {len(items)} letters with a limit of {seconds:g} s")
+        yield plain(
+            f"nest-{seconds:g}s",
+            found,
+            "",
+            f"yield of {len(items)} letters with a limit of {seconds:g} s",
+        )
 
 
 def yields(items: Sequence[Item], seconds: float, blank: tuple[float, float] = BLANK) -> Yields:
     """Nests the items in all three ways with one limit (s), on blanks of one size (length and width, mm)."""
     return Yields(
         true=yield_of(nested(items, seconds, blank), items, blank),
-        packed_boxes=yield_of(nested([boxed(item) for item in items], seconds, blank), items, blank),
+        packed_boxes=yield_of(
+            nested([boxed(item) for item in items], seconds, blank), items, blank
+        ),
         plain_boxes=yield_of(shelved_sheets(items, *blank, NestRules()), items, blank),
     )
 
 
-def nested(items: Sequence[Item], seconds: float, blank: tuple[float, float] = BLANK) -> Sequence[NestedSheet]:
+def nested(
+    items: Sequence[Item], seconds: float, blank: tuple[float, float] = BLANK
+) -> Sequence[NestedSheet]:
     """The sheets that hold them all. Raises RuntimeError where one is left out."""
     found = nesting.nest(items, *blank, NestRules(seconds=seconds))
     if found.left_out:
@@ -87,10 +111,14 @@ def nested(items: Sequence[Item], seconds: float, blank: tuple[float, float] = B
     return found.sheets
 
 
-def yield_of(sheets: Sequence[NestedSheet], items: Sequence[Item], blank: tuple[float, float] = BLANK) -> float:
+def yield_of(
+    sheets: Sequence[NestedSheet], items: Sequence[Item], blank: tuple[float, float] = BLANK
+) -> float:
     """Net area of the items over used length × the other side, of all sheets."""
     across = {"length": blank[1], "width": blank[0]}
-    return sum(net_area(item.outline) for item in items) / sum(s.used_mm * across[s.along] for s in sheets)
+    return sum(net_area(item.outline) for item in items) / sum(
+        s.used_mm * across[s.along] for s in sheets
+    )
 
 
 def boxed(item: Item) -> Item:
@@ -100,8 +128,15 @@ def boxed(item: Item) -> Item:
 
 def letters(fonts: Sequence[str] = FONTS, lines: Sequence[tuple[str, float]] = LINES) -> list[Item]:
     """The letters of the lines in each of the fonts, read as any drawing is: an i is a stem and a dot."""
-    drawn = [(font, one) for font in fonts for one in reading.read(svg(font, lines).encode(), f"{font}.svg").outlines]
-    return [Item(str(n), one.outline.at_origin(), f"{font} letter") for n, (font, one) in enumerate(drawn)]
+    drawn = [
+        (font, one)
+        for font in fonts
+        for one in reading.read(svg(font, lines).encode(), f"{font}.svg").outlines
+    ]
+    return [
+        Item(str(n), one.outline.at_origin(), f"{font} letter")
+        for n, (font, one) in enumerate(drawn)
+    ]
 
 
 def svg(font: str, lines: Sequence[tuple[str, float]] = LINES) -> str:
@@ -112,6 +147,9 @@ def svg(font: str, lines: Sequence[tuple[str, float]] = LINES) -> str:
     paths, width, y = [], 15 * max(height for _, height in lines), 0.0
     for text, height in lines:
         y += 1.5 * height
-        paths += [f'<path d="{face.data(one, height, places=3)}"/>' for one in face.line(text, height, width / 2, y, 0.2)]
+        paths += [
+            f'<path d="{face.data(one, height, places=3)}"/>'
+            for one in face.line(text, height, width / 2, y, 0.2)
+        ]
     size = f'width="{width:g}mm" height="{y + 100:g}mm" viewBox="0 0 {width:g} {y + 100:g}"'
     return f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{"".join(paths)}</svg>'

@@ -26,9 +26,25 @@ def growth(few: int = FEW, many: int = MANY) -> Iterator[Figure]:
     """The floor page with few and with many closed jobs behind the same open ones, asked for in turns."""
     with tempfile.TemporaryDirectory(prefix="shopfloor-measure-") as folder:
         seconds = _seconds_a_page(Path(folder), few, many)
-    yield plain("floor-few", middle(seconds[few]) * 1000, "ms", f"the floor page, {few} closed jobs behind it")
-    yield plain("floor-many", middle(seconds[many]) * 1000, "ms", f"the floor page, {many} closed jobs behind it")
-    yield at_most("floor-growth", middle(seconds[many]) / middle(seconds[few]), "×", 1.3, "the second over the first")
+    yield plain(
+        "floor-few",
+        middle(seconds[few]) * 1000,
+        "ms",
+        f"the floor page, {few} closed jobs behind it",
+    )
+    yield plain(
+        "floor-many",
+        middle(seconds[many]) * 1000,
+        "ms",
+        f"the floor page, {many} closed jobs behind it",
+    )
+    yield at_most(
+        "floor-growth",
+        middle(seconds[many]) / middle(seconds[few]),
+        "×",
+        1.3,
+        "the second over the first",
+    )
 
 
 def _seconds_a_page(folder: Path, few: int, many: int) -> dict[int, list[float]]:
@@ -46,7 +62,9 @@ def _seconds_a_page(folder: Path, few: int, many: int) -> dict[int, list[float]]
         seconds[count].append(time.perf_counter() - begun)
     for page in pages.values():
         page.close()
-    return {count: times[1:] for count, times in seconds.items()}  # the first view compiles the templates
+    return {
+        count: times[1:] for count, times in seconds.items()
+    }  # the first view compiles the templates
 
 
 class _Page:
@@ -84,13 +102,19 @@ def demo_start(times: int = STARTS) -> Iterator[Figure]:
     """From the start of the process until the door answers, and the floor page's own answer to who has signed in."""
     with tempfile.TemporaryDirectory(prefix="shopfloor-measure-") as folder:
         taken = [_start(Path(folder) / f"{number}.db") for number in range(times)]
-    yield at_most("demo-start", middle(taken), "s", 2, "from the command `shopfloor demo` to its floor page")
+    yield at_most(
+        "demo-start", middle(taken), "s", 2, "from the command `shopfloor demo` to its floor page"
+    )
 
 
 def _start(path: Path) -> float:
     begun = time.perf_counter()
     with server("shopfloor.cli", "demo", "--port", "0", "--db", str(path)) as process:
-        port = next(int(found[1]) for line in process.stdout if (found := re.search(r"http://[^:]+:(\d+)/", line)))
+        port = next(
+            int(found[1])
+            for line in process.stdout
+            if (found := re.search(r"http://[^:]+:(\d+)/", line))
+        )
         tablet = Tablet(port)
         door, _ = tablet.get("/sign-in")
         until_door = time.perf_counter() - begun

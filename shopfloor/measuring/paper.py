@@ -30,7 +30,17 @@ def _labels(count: int) -> list[Label]:
     drawn = Tape().reading("tides.svg").drawing.outlines
     some = islice(cycle(drawn), count)
     return [
-        Label(code, codes.url(ADDRESS, code), "J-1006 A", "Tide times, quay board", f"level 1, no. {number}",
-              one.outline.at_origin(), "cream, 6 mm", 1, number % 2 * 2)
-        for number, one in enumerate(some) for code in [codes.make(number)]
-    ]  # fmt: skip
+        Label(
+            code,
+            codes.url(ADDRESS, code),
+            "J-1006 A",
+            "Tide times, quay board",
+            f"level 1, no. {number}",
+            one.outline.at_origin(),
+            "cream, 6 mm",
+            1,
+            number % 2 * 2,
+        )
+        for number, one in enumerate(some)
+        for code in [codes.make(number)]
+    ]

@@ -21,7 +21,9 @@ def bare_app(path: str) -> Flask:
     """A Flask application with one route that writes one row."""
     app = Flask("bare")
     own, lock = threading.local(), threading.Lock()
-    connect(path).execute("CREATE TABLE mark (id INTEGER PRIMARY KEY, code TEXT NOT NULL, mark TEXT NOT NULL)")
+    connect(path).execute(
+        "CREATE TABLE mark (id INTEGER PRIMARY KEY, code TEXT NOT NULL, mark TEXT NOT NULL)"
+    )
 
     @app.post("/mark")
     def mark():
@@ -29,7 +31,10 @@ def bare_app(path: str) -> Flask:
             own.db = connect(path)
         with lock:
             own.db.execute("BEGIN IMMEDIATE")
-            own.db.execute("INSERT INTO mark (code, mark) VALUES (?, ?)", (request.form["code"], request.form["mark"]))
+            own.db.execute(
+                "INSERT INTO mark (code, mark) VALUES (?, ?)",
+                (request.form["code"], request.form["mark"]),
+            )
             own.db.execute("COMMIT")
         return "Marked."
 

@@ -47,7 +47,9 @@ def _take_in(desk: Desk, owner: By, pieces: int) -> list[str]:
     for stock_id in told.data["stocks"]:
         work = nests.gather(desk, stock_id, None, (), 1.0, False)
         laid = shelved_sheets(work.items, work.stock.length_mm, work.stock.width_mm, work.rules)
-        made += nests.save(desk, owner, work, [nests.Layout(sheet, None) for sheet in laid], ()).codes
+        made += nests.save(
+            desk, owner, work, [nests.Layout(sheet, None) for sheet in laid], ()
+        ).codes
     return made
 
 
@@ -55,7 +57,8 @@ def _started(desk: Desk, owner: By, sheet: str) -> tuple[str, list[str]]:
     sheets.start(desk, owner, sheet)
     db = desk.read()
     rows = db.execute(
-        "SELECT p.code FROM piece p JOIN sheet s ON s.id = p.sheet WHERE s.code = ? ORDER BY p.id", (sheet,)
+        "SELECT p.code FROM piece p JOIN sheet s ON s.id = p.sheet WHERE s.code = ? ORDER BY p.id",
+        (sheet,),
     )
     return sheet, [row["code"] for row in rows]
 
@@ -76,8 +79,10 @@ class _Behind:
 
     def __init__(self, db: sqlite3.Connection, jobs: int):
         self.db, self.jobs = db, jobs
-        self.last = {table: db.execute(f"SELECT coalesce(max(id), 0) FROM {table}").fetchone()[0]
-                     for table in ("job", "sign", "part", "piece", "step", "sheet")}  # fmt: skip
+        self.last = {
+            table: db.execute(f"SELECT coalesce(max(id), 0) FROM {table}").fetchone()[0]
+            for table in ("job", "sign", "part", "piece", "step", "sheet")
+        }
         self.act = db.execute("SELECT max(act) FROM ledger").fetchone()[0]
         self.like = db.execute("SELECT outline, stock FROM piece LIMIT 1").fetchone()
         self.blank = db.execute("SELECT max(id) FROM blank").fetchone()[0]
@@ -87,40 +92,121 @@ class _Behind:
         last, (outline, stock), then = self.last, self.like, "'2026-01-05T09:00:00.000Z'"
         self.job_and_sign(then)
         self.rows(self.jobs // 10, "code", code="printf('t%07d', i)", kind="'sheet'")
-        self.rows(self.jobs // 10, "sheet", id=f"{last['sheet']} + i", number="'S-' || (500000 + i)",
-                  code="printf('t%07d', i)", stock=stock, blank=self.blank, state="'closed'")  # fmt: skip
+        self.rows(
+            self.jobs // 10,
+            "sheet",
+            id=f"{last['sheet']} + i",
+            number="'S-' || (500000 + i)",
+            code="printf('t%07d', i)",
+            stock=stock,
+            blank=self.blank,
+            state="'closed'",
+        )
         parts = self.jobs * PARTS
         of_sign = f"{last['sign']} + (i - 1) / {PARTS} + 1"
-        self.rows(parts, "part", id=f"{last['part']} + i", sign=of_sign, number=f"(i - 1) % {PARTS} + 1", name="'A'",
-                  level=1, line=1, colour="'#ffffff'", stock=stock, outline=outline, x_mm=10, y_mm=10,
-                  baseline_mm=10)  # fmt: skip
+        self.rows(
+            parts,
+            "part",
+            id=f"{last['part']} + i",
+            sign=of_sign,
+            number=f"(i - 1) % {PARTS} + 1",
+            name="'A'",
+            level=1,
+            line=1,
+            colour="'#ffffff'",
+            stock=stock,
+            outline=outline,
+            x_mm=10,
+            y_mm=10,
+            baseline_mm=10,
+        )
         self.rows(parts, "code", code="printf('p%07d', i)", kind="'piece'")
-        self.rows(parts, "piece", id=f"{last['piece']} + i", code="printf('p%07d', i)", outline=outline, stock=stock,
-                  state="'fixed'", attempt=1, tabs=0,
-                  sheet=f"{last['sheet']} + (i - 1) / {10 * PARTS} + 1")  # fmt: skip
-        self.rows(parts, "assignment", piece=f"{last['piece']} + i", part=f"{last['part']} + i", begun_at=then)
-        self.rows(self.jobs * STEPS, "step", sign=f"{last['sign']} + (i - 1) / {STEPS} + 1",
-                  number=f"(i - 1) % {STEPS} + 1", kind="'other'", title="'Done'", done_at=then, done_by=1)  # fmt: skip
+        self.rows(
+            parts,
+            "piece",
+            id=f"{last['piece']} + i",
+            code="printf('p%07d', i)",
+            outline=outline,
+            stock=stock,
+            state="'fixed'",
+            attempt=1,
+            tabs=0,
+            sheet=f"{last['sheet']} + (i - 1) / {10 * PARTS} + 1",
+        )
+        self.rows(
+            parts,
+            "assignment",
+            piece=f"{last['piece']} + i",
+            part=f"{last['part']} + i",
+            begun_at=then,
+        )
+        self.rows(
+            self.jobs * STEPS,
+            "step",
+            sign=f"{last['sign']} + (i - 1) / {STEPS} + 1",
+            number=f"(i - 1) % {STEPS} + 1",
+            kind="'other'",
+            title="'Done'",
+            done_at=then,
+            done_by=1,
+        )
         self.acts(then)
 
     def job_and_sign(self, then: str) -> None:
         """The jobs, a sign each."""
-        self.rows(self.jobs, "job", id=f"{self.last['job']} + i", number="'J-' || (500000 + i)", customer="'School'",
-                  title="'Old job'", due="'2026-02-01'", state="'closed'", drawing="'none'",
-                  taken_in_at=then)  # fmt: skip
+        self.rows(
+            self.jobs,
+            "job",
+            id=f"{self.last['job']} + i",
+            number="'J-' || (500000 + i)",
+            customer="'School'",
+            title="'Old job'",
+            due="'2026-02-01'",
+            state="'closed'",
+            drawing="'none'",
+            taken_in_at=then,
+        )
         self.rows(self.jobs, "code", code="printf('s%07d', i)", kind="'sign'")
-        self.rows(self.jobs, "sign", id=f"{self.last['sign']} + i", code="printf('s%07d', i)",
-                  job=f"{self.last['job']} + i", mark="'A'", name="'Old sign'", width_mm=900, height_mm=300, levels=2,
-                  state="'handed over'")  # fmt: skip
+        self.rows(
+            self.jobs,
+            "sign",
+            id=f"{self.last['sign']} + i",
+            code="printf('s%07d', i)",
+            job=f"{self.last['job']} + i",
+            mark="'A'",
+            name="'Old sign'",
+            width_mm=900,
+            height_mm=300,
+            levels=2,
+            state="'handed over'",
+        )
 
     def acts(self, then: str) -> None:
         """The ledger's part: ACTS acts a sign."""
         answer = """'{"sentence":"Done.","codes":[],"data":{}}'"""
-        self.rows(self.jobs * ACTS, "ledger", act=f"{self.act} + i", at=then, person=1, by_name="'Owner'",
-                  tablet="'measuring'", what="'finished a step'", key="'measured ' || i", form=1, events="'[]'",
-                  changes="'[]'", answer=answer)  # fmt: skip
-        self.rows(self.jobs * ACTS, "touched", tbl="'sign'", record=f"{self.last['sign']} + (i - 1) / {ACTS} + 1",
-                  act=f"{self.act} + i", is_written=1)  # fmt: skip
+        self.rows(
+            self.jobs * ACTS,
+            "ledger",
+            act=f"{self.act} + i",
+            at=then,
+            person=1,
+            by_name="'Owner'",
+            tablet="'measuring'",
+            what="'finished a step'",
+            key="'measured ' || i",
+            form=1,
+            events="'[]'",
+            changes="'[]'",
+            answer=answer,
+        )
+        self.rows(
+            self.jobs * ACTS,
+            "touched",
+            tbl="'sign'",
+            record=f"{self.last['sign']} + (i - 1) / {ACTS} + 1",
+            act=f"{self.act} + i",
+            is_written=1,
+        )
 
     def rows(self, count: int, table: str, **expressions: object) -> None:
         """`count` rows of a table."""

@@ -14,7 +14,9 @@ from .figure import Figure, at_most
 # The simple perfect squared square of the lowest order, side 112: A. J. W. Duijvestijn 1978.
 SIDES = (50, 35, 27, 8, 19, 15, 17, 11, 6, 24, 29, 25, 9, 2, 7, 18, 16, 42, 4, 37, 33)
 SIDE = 112
-STRIP = 4 * SIDE  # mm: so long that filling it from its other side never uses less: 4 × 112 × 50, the largest square
+STRIP = (
+    4 * SIDE
+)  # mm: so long that filling it from its other side never uses less: 4 × 112 × 50, the largest square
 GOAL = 1.1 * SIDE
 
 
@@ -35,7 +37,10 @@ def length_reached(seconds: float) -> float:
 
 def squares() -> list[Item]:
     """The squares as pieces."""
-    return [Item(str(n), Outline.of_polygon(box(0, 0, side, side)), f"square {side}") for n, side in enumerate(SIDES)]
+    return [
+        Item(str(n), Outline.of_polygon(box(0, 0, side, side)), f"square {side}")
+        for n, side in enumerate(SIDES)
+    ]
 
 
 def rules(seconds: float) -> NestRules:

@@ -18,7 +18,9 @@ from .tile_pages import Sheets, draw_cover
 from .tiles import LONGEST, PAPERS, Layout, laid_out
 from .words import empty_pdf
 
-UNDATED = datetime(2000, 1, 1, tzinfo=UTC)  # a date of its own would make other bytes of the same drawing
+UNDATED = datetime(
+    2000, 1, 1, tzinfo=UTC
+)  # a date of its own would make other bytes of the same drawing
 MARKED = (
     "Each sheet bears a mark. While the page on which this paper was chosen shows the same mark beside it, the sheet is "
     "still right; where it shows another one, the sign or its plan was changed: print it again."
@@ -42,7 +44,10 @@ def planned(sign: FullSize, what: str, paper: str, level: int | None = None) -> 
     """What a printing would come to, without drawing it. Raises Refused as `print_full_size`."""
     layouts = [layout for _, layout in _laid_out(sign, what, paper, level)]
     longest = max((layout.page for layout in layouts), key=max)
-    sheets, left_out = (sum(counts) for counts in zip(*((len(one.kept), one.left_out) for one in layouts), strict=True))
+    sheets, left_out = (
+        sum(counts)
+        for counts in zip(*((len(one.kept), one.left_out) for one in layouts), strict=True)
+    )
     return Planned(sheets, left_out, longest, paper == "long", _needs_cover(layouts))
 
 
@@ -62,7 +67,16 @@ def print_full_size(
     pdf.set_creation_date(UNDATED)
     sheets, of = [], sum(len(layout.kept) for _, layout in laid)
     for drawing, layout in laid:
-        sheets.append(Sheets(drawing, layout, 1 + sum(len(one.layout.kept) for one in sheets), of, sign.units, day))
+        sheets.append(
+            Sheets(
+                drawing,
+                layout,
+                1 + sum(len(one.layout.kept) for one in sheets),
+                of,
+                sign.units,
+                day,
+            )
+        )
     if _needs_cover([layout for _, layout in laid]):
         page = PAPERS.get(paper) or PAPERS["letter" if sign.units == "in" else "a4"]
         draw_cover(pdf, page, title, _cover_notes(sheets), sheets)
@@ -71,14 +85,21 @@ def print_full_size(
     return bytes(pdf.output())
 
 
-def _laid_out(sign: FullSize, what: str, paper: str, level: int | None) -> list[tuple[Drawing, Layout]]:
+def _laid_out(
+    sign: FullSize, what: str, paper: str, level: int | None
+) -> list[tuple[Drawing, Layout]]:
     checked_paper(paper)
-    laid = [(drawing, laid_out(drawing, paper)) for drawing in _drawings(sign, checked_what(what), level)]
+    laid = [
+        (drawing, laid_out(drawing, paper))
+        for drawing in _drawings(sign, checked_what(what), level)
+    ]
     if not laid:
         raise Refused(f"There is nothing to set out on {sign.called}: it has no parts.")
     sheets = sum(len(layout.kept) for _, layout in laid)
     if sheets > MOST_SHEETS:
-        raise Refused(f"That would be {sheets} sheets: choose one level, or one long page at a copy shop.")
+        raise Refused(
+            f"That would be {sheets} sheets: choose one level, or one long page at a copy shop."
+        )
     return laid
 
 
@@ -102,7 +123,9 @@ def _cover_notes(sheets: Sequence[Sheets]) -> list[str]:
         "make a whole one, and glue or tape it.",
     ]
     if any(not one.layout.is_whole and one.layout.is_long for one in sheets):
-        joined.append(f"A page of a PDF is {LONGEST / 1000:.2f} m long at the most: what is longer is divided.")
+        joined.append(
+            f"A page of a PDF is {LONGEST / 1000:.2f} m long at the most: what is longer is divided."
+        )
     joined.append(MARKED)
     several = [one for one in sheets if not one.layout.is_whole]
     notes = [note for one in sheets for note in one.drawing.notes]

@@ -15,7 +15,11 @@ from shapely import Polygon
 
 from ..domain.outlines import Outline, Point
 
-FINE, PLAIN, HEAVY = 0.13, 0.25, 0.5  # widths of lines, mm: what a laser printer draws evenly (common practice)
+FINE, PLAIN, HEAVY = (
+    0.13,
+    0.25,
+    0.5,
+)  # widths of lines, mm: what a laser printer draws evenly (common practice)
 CHAIN = (6.0, 1.5)  # dash and gap of lines that are only looked for: baselines, middles
 GREY = 110  # of 255: what lies beneath
 ROUND_STEPS = 72  # corners of a circle: within 0.1 % of its radius
@@ -67,7 +71,9 @@ def outline_strokes(outline: Outline, weight: float, grey: int = 0) -> Iterator[
     return (Stroke(ring, weight, is_closed=True, grey=grey) for ring in outline.rings)
 
 
-def clipped(shape: Polygon, box: tuple[float, float, float, float], weight: float) -> Iterator[Stroke]:
+def clipped(
+    shape: Polygon, box: tuple[float, float, float, float], weight: float
+) -> Iterator[Stroke]:
     """The outline of a polygon as far as it lies in a box (left, bottom, right, top)."""
     for line in shapely.get_parts(shapely.line_merge(shapely.clip_by_rect(shape.boundary, *box))):
         if line.geom_type == "LineString" and not line.is_empty:

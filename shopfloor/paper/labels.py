@@ -19,7 +19,9 @@ from . import qr
 from .words import FIGURE_HEIGHT, LEAST_SHARE, LINE, POINT, Box, empty_pdf, fitted, line
 
 DOT_203 = 25.4 / 203  # mm: one dot of a common label printer
-LEAST_MODULE = 4 * DOT_203  # the QR inventor's guide on cell size: at least 4 printer dots, 0.50 mm at 203 dpi
+LEAST_MODULE = (
+    4 * DOT_203
+)  # the QR inventor's guide on cell size: at least 4 printer dots, 0.50 mm at 203 dpi
 
 
 @dataclass(frozen=True)
@@ -72,16 +74,48 @@ class Layout:
 
 LAYOUTS = {
     "a4-3x8": Layout(
-        "A4, 3 × 8 labels of 70 × 37 mm", (210, 297), 3, 8, (70, 37), (0, 0.5), (70, 37), 4.5, 29, 0, 18, 7.5
+        "A4, 3 × 8 labels of 70 × 37 mm",
+        (210, 297),
+        3,
+        8,
+        (70, 37),
+        (0, 0.5),
+        (70, 37),
+        4.5,
+        29,
+        0,
+        18,
+        7.5,
     ),
     "letter-3x10": Layout(
         "Letter, 3 × 10 labels of 2 5/8 × 1 in",
-        (215.9, 279.4), 3, 10, (66.675, 25.4), (4.7625, 12.7), (69.85, 25.4), 2, 22.4, 0, 17, 6.6,
+        (215.9, 279.4),
+        3,
+        10,
+        (66.675, 25.4),
+        (4.7625, 12.7),
+        (69.85, 25.4),
+        2,
+        22.4,
+        0,
+        17,
+        6.6,
     ),
     "roll-50x25": Layout(
-        "Roll, one label of 50 × 25 mm a page", (50, 25), 1, 1, (50, 25), (0, 0), (50, 25), 1.5, 21, DOT_203, 13, 6.5
+        "Roll, one label of 50 × 25 mm a page",
+        (50, 25),
+        1,
+        1,
+        (50, 25),
+        (0, 0),
+        (50, 25),
+        1.5,
+        21,
+        DOT_203,
+        13,
+        6.5,
     ),
-}  # fmt: skip
+}
 
 
 def print_labels(labels: Sequence[Label | ThingLabel], layout: str, skip: int = 0) -> bytes:
@@ -128,7 +162,9 @@ def _draw_qr(pdf: FPDF, form: Layout, cell: Box, url: str) -> float:
     left = cell.x + max(form.pad, quiet + 0.5)  # the quiet zone may lie in the padding
     top = cell.y + (cell.h - side) / 2
     for x, y, across, down in qr.bars(modules):
-        pdf.rect(left + x * module, top + y * module, across * module, down * module, style=RenderStyle.F)
+        pdf.rect(
+            left + x * module, top + y * module, across * module, down * module, style=RenderStyle.F
+        )
     return left + side + quiet + 0.4  # a bold J hangs out to its left
 
 
@@ -170,13 +206,17 @@ def _draw_piece(pdf: FPDF, form: Layout, text: Box, label: Label) -> None:
         text = _draw_beside(pdf, form, text, picture, label.place)
     for part in _stock_lines(pdf, form, _beside(form, text, picture), label.stock):
         text = _draw_beside(pdf, form, text, picture, part)
-    text = _draw_beside(pdf, form, text, picture, f"attempt {label.attempt}", is_bold=label.attempt > 1)
+    text = _draw_beside(
+        pdf, form, text, picture, f"attempt {label.attempt}", is_bold=label.attempt > 1
+    )
     size = f"{label.outline.width_mm:.0f} × {label.outline.height_mm:.0f} mm"
     if _fits(pdf, form, _beside(form, text, picture), size):  # half a size would be a wrong one
         _draw_beside(pdf, form, text, picture, size)
 
 
-def _draw_beside(pdf: FPDF, form: Layout, text: Box, picture: Box, said: str, *, is_bold: bool = False) -> Box:
+def _draw_beside(
+    pdf: FPDF, form: Layout, text: Box, picture: Box, said: str, *, is_bold: bool = False
+) -> Box:
     rest = line(pdf, _beside(form, text, picture), said, form.text_pt, is_bold=is_bold)
     return rest._replace(w=text.w)
 
@@ -193,7 +233,13 @@ def _draw_sign(pdf: FPDF, form: Layout, text: Box, label: Label) -> Box:
     rest = line(pdf, text, label.sign, pt, is_bold=True)
     used = pdf.get_string_width(fitted(pdf, label.sign, text.w)) + 0.35 * pt * POINT
     if text.w - used > 2 * pt * POINT:
-        line(pdf, Box(text.x + used, text.y, text.w - used, text.h), label.sign_name, form.text_pt, line_pt=pt)
+        line(
+            pdf,
+            Box(text.x + used, text.y, text.w - used, text.h),
+            label.sign_name,
+            form.text_pt,
+            line_pt=pt,
+        )
     return rest
 
 
@@ -243,7 +289,9 @@ def _draw_outline(pdf: FPDF, text: Box, outline: Outline) -> Box:
     scale = min(0.45 * text.w / (right - left), text.h / (top - bottom))
     x, y = text.right - right * scale, text.bottom + bottom * scale
     for number, ring in enumerate(_rings(outline, 0.02 / scale)):
-        pdf.set_fill_color(255 if number else 0)  # holes are white on the ink: far quicker than one compound path
+        pdf.set_fill_color(
+            255 if number else 0
+        )  # holes are white on the ink: far quicker than one compound path
         pdf.polygon([(x + px * scale, y - py * scale) for px, py in ring], style=RenderStyle.F)
     pdf.set_fill_color(0)
     width, height = (right - left) * scale, (top - bottom) * scale

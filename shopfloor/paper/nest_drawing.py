@@ -25,7 +25,10 @@ from .words import FIGURE_HEIGHT, Box, line, set_type
 
 FINE, THIN = 0.13, 0.18  # widths of lines, mm: what a laser printer draws evenly (common practice)
 WEIGHTS = {HOLDS: THIN, WITH_A_SKIN: 0.36, NEEDS_MORE: 0.7}
-SMALL, LEAST_WEIGHT = 7.0, 0.55  # a piece of fewer mm on paper has lighter lines, else it would be all line
+SMALL, LEAST_WEIGHT = (
+    7.0,
+    0.55,
+)  # a piece of fewer mm on paper has lighter lines, else it would be all line
 ACRYLIC, PAPER, FAINT = 240, 255, 150  # greys: a piece, what is no piece, what is only looked for
 SHOWN = 0.03  # mm on paper: no corner nearer to its chord than this is printed
 DIMENSION = 4.6  # mm of paper that one row of dimensions takes
@@ -101,17 +104,22 @@ def _rooms(ticket: Ticket) -> tuple[float, float]:
 
 def drawn_pieces(ticket: Ticket, view: View) -> list[DrawnPiece]:
     """The pieces on the page, with no more corners than the print shows, in the ticket's order."""
-    shapes = shapely.simplify([piece.outline.polygon for piece in ticket.pieces], SHOWN * view.scale)
+    shapes = shapely.simplify(
+        [piece.outline.polygon for piece in ticket.pieces], SHOWN * view.scale
+    )
     shapes = shapely.transform(shapes, view.points)
     tab_mm = max(ticket.tab_length_mm / view.scale, LEAST_TAB)
     turn = 90 if view.is_turned else 0
     return [
         DrawnPiece(
-            shape if shape.is_valid else shape.convex_hull, piece.way, piece.verdict,
-            tuple((*view.at(tab.x_mm, tab.y_mm), tab.angle_deg + turn) for tab in piece.tabs), tab_mm,
+            shape if shape.is_valid else shape.convex_hull,
+            piece.way,
+            piece.verdict,
+            tuple((*view.at(tab.x_mm, tab.y_mm), tab.angle_deg + turn) for tab in piece.tabs),
+            tab_mm,
         )
         for piece, shape in zip(ticket.pieces, shapes, strict=True)
-    ]  # fmt: skip
+    ]
 
 
 def draw_blank(pdf: FPDF, ticket: Ticket, view: View) -> None:
@@ -142,7 +150,9 @@ def _draw_zones(pdf: FPDF, ticket: Ticket, view: View) -> None:
     for step, count, most, is_x in zone_steps(ticket):
         for mm in (step * n for n in range(1, count)):
             if mm < most - 1:
-                ends = ((mm, 0), (mm, ticket.width_mm)) if is_x else ((0, mm), (ticket.length_mm, mm))
+                ends = (
+                    ((mm, 0), (mm, ticket.width_mm)) if is_x else ((0, mm), (ticket.length_mm, mm))
+                )
                 pdf.line(*view.at(*ends[0]), *view.at(*ends[1]))
     pdf.set_dash_pattern()
 
@@ -156,8 +166,9 @@ def zone_corners(ticket: Ticket, view: View) -> list[tuple[str, float, float]]:
     zones = ((n + 1, n % across * wide, n // across * high) for n in range(across * up))
     boxes = [
         (str(zone), view.box(x, y, min(x + wide, most_x), min(y + high, most_y)))
-        for zone, x, y in zones if x < most_x - 1 and y < most_y - 1
-    ]  # fmt: skip
+        for zone, x, y in zones
+        if x < most_x - 1 and y < most_y - 1
+    ]
     return [(said, box.x, box.bottom) for said, box in boxes]
 
 
@@ -167,7 +178,7 @@ def zone_steps(ticket: Ticket) -> list[tuple[float, int, float, bool]]:
     return [
         (wide / max(across, 1), across, ticket.length_mm, True),
         (high / max(up, 1), up, ticket.width_mm, False),
-    ]  # fmt: skip
+    ]
 
 
 def draw_used_line(pdf: FPDF, ticket: Ticket, view: View) -> None:
@@ -188,7 +199,9 @@ def draw_piece(pdf: FPDF, piece: DrawnPiece, spared: Box | None = None) -> None:
     weight = weight_of(piece)
     pdf.set_line_width(weight)
     for number, ring in enumerate((piece.shape.exterior, *piece.shape.interiors)):
-        pdf.set_fill_color(PAPER if number else ACRYLIC)  # holes go over the piece: far quicker than one compound path
+        pdf.set_fill_color(
+            PAPER if number else ACRYLIC
+        )  # holes go over the piece: far quicker than one compound path
         pdf.polygon(ring.coords[:-1], style=RenderStyle.DF)
     pdf.set_fill_color(0)
     pdf.set_line_width(FINE)
@@ -238,16 +251,22 @@ def _draw_tape(pdf: FPDF, shape: Polygon, spared: Box | None) -> None:
     """Two strips along the longer side of the piece, hatched."""
     lines = shapely.intersection(MultiLineString(_tape_lines(shape.bounds)), shape)
     if spared:
-        lines = shapely.difference(lines, rectangle(spared.x, spared.y, spared.right, spared.bottom))
+        lines = shapely.difference(
+            lines, rectangle(spared.x, spared.y, spared.right, spared.bottom)
+        )
     for part in shapely.get_parts(lines):
         if part.geom_type == "LineString" and not part.is_empty:
             pdf.line(*part.coords[0], *part.coords[-1])
 
 
-def _tape_lines(bounds: tuple[float, float, float, float]) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+def _tape_lines(
+    bounds: tuple[float, float, float, float],
+) -> list[tuple[tuple[float, float], tuple[float, float]]]:
     left, top, right, bottom = bounds
     is_wide = right - left >= bottom - top
-    (start, end), (near, far) = ((left, right), (top, bottom)) if is_wide else ((top, bottom), (left, right))
+    (start, end), (near, far) = (
+        ((left, right), (top, bottom)) if is_wide else ((top, bottom), (left, right))
+    )
     wide = min(0.22 * (far - near), 3.0)
     lines = []
     for middle in (near + 0.25 * (far - near), near + 0.75 * (far - near)):
@@ -255,11 +274,15 @@ def _tape_lines(bounds: tuple[float, float, float, float]) -> list[tuple[tuple[f
         lines += [((start, one), (end, one)), ((start, other), (end, other))]
         step = max(0.5, wide / 3)
         count = int((end - start + wide) / step) + 1
-        lines += [((start - wide + n * step, one), (start + n * step, other)) for n in range(1, count)]
+        lines += [
+            ((start - wide + n * step, one), (start + n * step, other)) for n in range(1, count)
+        ]
     return lines if is_wide else [((b, a), (d, c)) for (a, b), (c, d) in lines]
 
 
-def _draw_tab(pdf: FPDF, middle: tuple[float, float], angle: float, length: float, across: float) -> None:
+def _draw_tab(
+    pdf: FPDF, middle: tuple[float, float], angle: float, length: float, across: float
+) -> None:
     """A bar across the outline, as long as the tab is along it."""
     x, y = middle
     c, s = math.cos(math.radians(angle)), -math.sin(math.radians(angle))
@@ -278,12 +301,25 @@ def draw_dimensions(pdf: FPDF, ticket: Ticket, view: View, units: str) -> None:
     used = f"used {lengths.show(ticket.used_mm, units)}"
     whole = lengths.show(ticket.length_mm, units), lengths.show(ticket.width_mm, units)
     pdf.set_draw_color(0)
-    below = [(ticket.used_mm, used), (ticket.length_mm, whole[0])] if is_along else [(ticket.length_mm, whole[0])]
-    beside = [(ticket.width_mm, whole[1])] if is_along else [(ticket.used_mm, used), (ticket.width_mm, whole[1])]
+    below = (
+        [(ticket.used_mm, used), (ticket.length_mm, whole[0])]
+        if is_along
+        else [(ticket.length_mm, whole[0])]
+    )
+    beside = (
+        [(ticket.width_mm, whole[1])]
+        if is_along
+        else [(ticket.used_mm, used), (ticket.width_mm, whole[1])]
+    )
     _draw_row(pdf, (view.left, view.bottom), [(mm / view.scale, said) for mm, said in below])
     with pdf.rotation(90, view.left, view.bottom):
         # turned by a quarter, the sheet's left edge is the page's foot: what was left of it is above
-        _draw_row(pdf, (view.left, view.bottom), [(mm / view.scale, said) for mm, said in beside], is_above=True)
+        _draw_row(
+            pdf,
+            (view.left, view.bottom),
+            [(mm / view.scale, said) for mm, said in beside],
+            is_above=True,
+        )
 
 
 def used_line(ticket: Ticket, view: View) -> tuple[float, float, float, float]:
@@ -294,7 +330,13 @@ def used_line(ticket: Ticket, view: View) -> tuple[float, float, float, float]:
     return *view.at(0, used), *view.at(ticket.length_mm, used)
 
 
-def _draw_row(pdf: FPDF, corner: tuple[float, float], spans: Sequence[tuple[float, str]], *, is_above: bool = False) -> None:
+def _draw_row(
+    pdf: FPDF,
+    corner: tuple[float, float],
+    spans: Sequence[tuple[float, str]],
+    *,
+    is_above: bool = False,
+) -> None:
     """Dimension lines from a corner to the right, one row each, away from the sheet."""
     x, y = corner
     out = -1 if is_above else 1

@@ -23,10 +23,16 @@ from .words import FIGURE_HEIGHT, LINE, POINT, Box, set_type
 BOLD_FIGURE = 0.696  # width of a bold figure in shares of the em, from the font's own tables
 SIZES = (13.0, 11.0, 9.5, 8.0, 7.0)  # points of a number within its piece, the largest that fits
 ZONE_PT = 7.0  # of a zone's number
-CODE_SHARE, LEAST_CODE_PT = 0.62, 5.5  # the code's last four figures under the number, where they can be read
+CODE_SHARE, LEAST_CODE_PT = (
+    0.62,
+    5.5,
+)  # the code's last four figures under the number, where they can be read
 CELL = 0.35  # mm: how finely free ground is looked for
 FARTHEST = 13.0  # mm that a number stands from its piece at the most
-INSETS = {"skin": 1.0, "tabs": 1.0}  # mm within the outline that the sign of the way of holding takes
+INSETS = {
+    "skin": 1.0,
+    "tabs": 1.0,
+}  # mm within the outline that the sign of the way of holding takes
 LEAST_INSET = 0.45
 GREY = 110  # of the zones' numbers, so that they are not taken for a piece's
 
@@ -76,21 +82,36 @@ class Ground:
         All spots of the neighbourhood are looked at together, by sums over the cells to the left and above.
         """
         columns, rows = (math.ceil(side / CELL) for side in size)
-        reach = Box(x - within - size[0] / 2, y - within - size[1] / 2, 2 * within + size[0], 2 * within + size[1])
+        reach = Box(
+            x - within - size[0] / 2,
+            y - within - size[1] / 2,
+            2 * within + size[0],
+            2 * within + size[1],
+        )
         near = self._cells(reach)
         sums = np.pad(self._taken[near].astype(np.int32), ((1, 0), (1, 0))).cumsum(0).cumsum(1)
         if sums.shape[0] <= rows or sums.shape[1] <= columns:
             return None
-        taken = sums[rows:, columns:] - sums[:-rows, columns:] - sums[rows:, :-columns] + sums[:-rows, :-columns]
+        taken = (
+            sums[rows:, columns:]
+            - sums[:-rows, columns:]
+            - sums[rows:, :-columns]
+            + sums[:-rows, :-columns]
+        )
         left = self._area.x + (near[1].start + np.arange(taken.shape[1])) * CELL
         top = self._area.y + (near[0].start + np.arange(taken.shape[0])) * CELL
         off = np.hypot(left[None, :] + size[0] / 2 - x, top[:, None] + size[1] / 2 - y)
         off[taken > 0] = np.inf
         row, column = np.unravel_index(off.argmin(), off.shape)
-        return Box(float(left[column]), float(top[row]), *size) if off[row, column] <= within else None
+        return (
+            Box(float(left[column]), float(top[row]), *size) if off[row, column] <= within else None
+        )
 
     def _cells(self, box: Box) -> tuple[slice, slice]:
-        ends = (box.y - self._area.y, box.bottom - self._area.y), (box.x - self._area.x, box.right - self._area.x)
+        ends = (
+            (box.y - self._area.y, box.bottom - self._area.y),
+            (box.x - self._area.x, box.right - self._area.x),
+        )
         rows, columns = (
             slice(*(min(max(int(at / CELL) + past, 0), most) for past, at in enumerate(span)))
             for span, most in zip(ends, self._taken.shape, strict=True)
@@ -99,7 +120,10 @@ class Ground:
 
 
 def numbers_of(
-    pieces: Sequence[DrawnPiece], said: Sequence[tuple[str, str]], ground: Ground, least_pt: float = SIZES[-1]
+    pieces: Sequence[DrawnPiece],
+    said: Sequence[tuple[str, str]],
+    ground: Ground,
+    least_pt: float = SIZES[-1],
 ) -> list[Number]:
     """A number for each piece, in their order, of at least `least_pt` points where there is room: one of SIZES. `said` is
     (number, last four figures). Takes the ground that pieces and numbers cover."""
@@ -193,7 +217,9 @@ def _lines(number: Number) -> Iterator[tuple[str, float, float]]:
         yield number.tail, number.pt * CODE_SHARE, number.box.bottom - 0.2
 
 
-def draw_zone_numbers(pdf: FPDF, corners: Sequence[tuple[str, float, float]], ground: Ground) -> None:
+def draw_zone_numbers(
+    pdf: FPDF, corners: Sequence[tuple[str, float, float]], ground: Ground
+) -> None:
     """Each zone's number in grey on free ground near its lower left corner; none where there is no room."""
     size = 3.2
     for said, x, y in corners:
@@ -202,6 +228,9 @@ def draw_zone_numbers(pdf: FPDF, corners: Sequence[tuple[str, float, float]], gr
             ground.take(box)
             set_type(pdf, ZONE_PT)
             pdf.set_text_color(GREY)
-            left, down = (size - pdf.get_string_width(said)) / 2, (size + FIGURE_HEIGHT * pdf.font_size) / 2
+            left, down = (
+                (size - pdf.get_string_width(said)) / 2,
+                (size + FIGURE_HEIGHT * pdf.font_size) / 2,
+            )
             pdf.text(box.x + left, box.y + down, said)
     pdf.set_text_color(0)

@@ -94,7 +94,13 @@ def whole(ticket: Ticket, view: View) -> Drawing:
 def thinned(ticket: Ticket, view: View, crowded: Drawing) -> Drawing:
     """The whole sheet, in which those pieces are plain that would blot: small ones, and whose number found no free spot."""
     tags = {at for at, number in enumerate(crowded.numbers) if number.is_tag}
-    return _laid(ticket, view, _blank(ticket, view), lambda at, piece: at not in tags and _side(piece) >= SMALL, SIZES[-1])
+    return _laid(
+        ticket,
+        view,
+        _blank(ticket, view),
+        lambda at, piece: at not in tags and _side(piece) >= SMALL,
+        SIZES[-1],
+    )
 
 
 def larger_pages(ticket: Ticket, first: Drawing, box: Box) -> list[LargerPage]:
@@ -104,7 +110,9 @@ def larger_pages(ticket: Ticket, first: Drawing, box: Box) -> list[LargerPage]:
         return []
     choices = _larger_and_larger(ticket, first.view.scale, box)
     for views in choices[:-1]:
-        if not _has_many_small(ticket, views[0][1].scale, CLEAR) and (pages := _easy_to_read(ticket, views)):
+        if not _has_many_small(ticket, views[0][1].scale, CLEAR) and (
+            pages := _easy_to_read(ticket, views)
+        ):
             return pages
     return [_page(ticket, part, view) for views in choices[-1:] for part, view in views]
 
@@ -154,7 +162,11 @@ def _blank(ticket: Ticket, view: View) -> Box:
 
 
 def _laid(
-    ticket: Ticket, view: View, area: Box, is_named: Callable[[int, DrawnPiece], bool], least_pt: float
+    ticket: Ticket,
+    view: View,
+    area: Box,
+    is_named: Callable[[int, DrawnPiece], bool],
+    least_pt: float,
 ) -> Drawing:
     edge = rectangle(area.x, area.y, area.right, area.bottom)
     ground = Ground(area.inside(0.6, 0.6))

@@ -63,13 +63,18 @@ def parts_of(ticket: Ticket, count: int) -> list[Part]:
         right = max(right, ticket.used_mm)
     else:
         top = max(top, ticket.used_mm)
-    right, top = min(math.ceil(right + BESIDE), ticket.length_mm), min(math.ceil(top + BESIDE), ticket.width_mm)
+    right, top = (
+        min(math.ceil(right + BESIDE), ticket.length_mm),
+        min(math.ceil(top + BESIDE), ticket.width_mm),
+    )
     is_along = right >= top
     whole = max(right, top)
     length = min(whole, math.ceil(whole / (count - OVERLAP * (count - 1))))
     starts = [round(n * (whole - length) / max(1, count - 1)) for n in range(count)]
     ends = [min(start + length, whole) for start in starts[:-1]] + [whole]
     return [
-        Part(start, 0, end, top, True, n, count) if is_along else Part(0, start, right, end, False, n, count)
+        Part(start, 0, end, top, True, n, count)
+        if is_along
+        else Part(0, start, right, end, False, n, count)
         for n, (start, end) in enumerate(zip(starts, ends, strict=True), 1)
-    ]  # fmt: skip
+    ]

@@ -19,8 +19,16 @@ from .words import FIGURE_HEIGHT, LINE, POINT, Box, line, set_type, wrapped
 
 CAPTION_SHARE = 0.84  # size of a caption against what it stands beside
 CAPTION_EMS = 5.2  # width of the captions' column
-EDGE, CASING = 0.5, 1.2  # mm: the sheet's edge on the map of the zones, and the white under it that parts it from black
-WAY_NAMES = (("full", "full pass"), ("skin", "skin pass"), ("tabs", "with tabs"), ("tape", "on tape, with a skin pass"))
+EDGE, CASING = (
+    0.5,
+    1.2,
+)  # mm: the sheet's edge on the map of the zones, and the white under it that parts it from black
+WAY_NAMES = (
+    ("full", "full pass"),
+    ("skin", "skin pass"),
+    ("tabs", "with tabs"),
+    ("tape", "on tape, with a skin pass"),
+)
 VERDICT_NAMES = ((HOLDS, "holds"), (WITH_A_SKIN, "with a skin"), (NEEDS_MORE, "tabs or tape"))
 
 
@@ -148,7 +156,10 @@ class ZoneMap:
     def _draw_map(self, pdf: FPDF, table: Box) -> None:
         along, across = (min(share, 1.0) for share in self.sheet)
         sheet = Box(table.x, table.bottom - table.h * across, table.w * along, table.h * across)
-        zones = [(number, self._zone(table, number)) for number in range(1, self.grid[0] * self.grid[1] + 1)]
+        zones = [
+            (number, self._zone(table, number))
+            for number in range(1, self.grid[0] * self.grid[1] + 1)
+        ]
         for number, zone in zones:
             _draw_zone(pdf, zone, is_open=number in self.is_open)
         for width, grey in ((CASING, 255), (EDGE, 0)):
@@ -169,8 +180,11 @@ class ZoneMap:
         wide = pdf.get_string_width(said)
         pdf.set_font_size(pdf.font_size_pt * min(1.0, 0.7 * room.w / wide))
         pdf.set_text_color(255 if is_open else 90)
-        pdf.text(room.x + (room.w - pdf.get_string_width(said)) / 2,
-                 room.y + (room.h + FIGURE_HEIGHT * pdf.font_size) / 2, said)  # fmt: skip
+        pdf.text(
+            room.x + (room.w - pdf.get_string_width(said)) / 2,
+            room.y + (room.h + FIGURE_HEIGHT * pdf.font_size) / 2,
+            said,
+        )
         pdf.set_text_color(0)
 
 
@@ -225,8 +239,12 @@ class Legend:
         samples += [(box.x + half, "full", verdict, said) for verdict, said in VERDICT_NAMES]
         for at, (left, way, verdict, said) in enumerate(samples):
             row = at % len(WAY_NAMES) + 1
-            wide = half - 1 if row <= len(VERDICT_NAMES) else box.right - left  # the last has no neighbour
-            self._draw_sample(pdf, Box(left, box.y + 1.2 + row * self._step, wide, self._step), way, verdict, said)
+            wide = (
+                half - 1 if row <= len(VERDICT_NAMES) else box.right - left
+            )  # the last has no neighbour
+            self._draw_sample(
+                pdf, Box(left, box.y + 1.2 + row * self._step, wide, self._step), way, verdict, said
+            )
 
     def _draw_sample(self, pdf: FPDF, box: Box, way: str, verdict: str, said: str) -> None:
         wide, high = 2.6 * self.pt * POINT, self._step - 1.2
@@ -237,13 +255,18 @@ class Legend:
         line(pdf, box.beside(wide + 2.2), said, self.pt)
 
 
-def flow(pdf: FPDF, notes: Sequence[Note], columns: Sequence[Box]) -> tuple[list[tuple[Note, Box]], list[Note]]:
+def flow(
+    pdf: FPDF, notes: Sequence[Note], columns: Sequence[Box]
+) -> tuple[list[tuple[Note, Box]], list[Note]]:
     """Where each note stands, column by column, and those without room. A heading stays with what follows it."""
     placed, rest = [], list(notes)
     for column in columns:
         free = column
         while rest:
-            needed = sum(note.height(pdf, column.w) for note in rest[: 2 if isinstance(rest[0], Heading) else 1])
+            needed = sum(
+                note.height(pdf, column.w)
+                for note in rest[: 2 if isinstance(rest[0], Heading) else 1]
+            )
             if needed > free.h:
                 break
             note = rest.pop(0)

@@ -20,7 +20,15 @@ ROW, PT = 4.5, 8.5
 COLUMN = 124.0  # mm that one column needs at the least
 GAP = 6.0
 # Caption and share of the width.
-CELLS = (("no.", 0.08), ("code", 0.175), ("piece", 0.275), ("sign", 0.17), ("held", 0.11), ("margin", 0.1), ("tabs", 0.09))
+CELLS = (
+    ("no.", 0.08),
+    ("code", 0.175),
+    ("piece", 0.275),
+    ("sign", 0.17),
+    ("held", 0.11),
+    ("margin", 0.1),
+    ("tabs", 0.09),
+)
 HAND_WORK_FIRST = ("tape", "tabs", "skin", "full")
 
 
@@ -91,5 +99,11 @@ def _draw_column(pdf: FPDF, box: Box, rows: Sequence[Row]) -> None:
 
 def _draw_cells(pdf: FPDF, box: Box, texts: Sequence[str], pt: float) -> None:
     for at, (said, (_, share)) in enumerate(zip(texts, CELLS, strict=True)):
-        line(pdf, Box(box.x + 0.8, box.y + 0.8, box.w * share - 1.6, ROW), said, pt, is_bold=at < 2 and pt == PT)
+        line(
+            pdf,
+            Box(box.x + 0.8, box.y + 0.8, box.w * share - 1.6, ROW),
+            said,
+            pt,
+            is_bold=at < 2 and pt == PT,
+        )
         box = box._replace(x=box.x + box.w * share)

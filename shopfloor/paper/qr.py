@@ -20,7 +20,9 @@ def symbol(text: str) -> Symbol:
     Text of the alphanumeric set alone (figures, capitals, space, `$%*+-./:`) is held in that mode.
     """
     code = qrcode.QRCode(error_correction=qrcode.ERROR_CORRECT_M, border=0)
-    code.add_data(text, optimize=0)  # one mode for all of it: a lower-case letter shows as a larger symbol
+    code.add_data(
+        text, optimize=0
+    )  # one mode for all of it: a lower-case letter shows as a larger symbol
     code.make(fit=True)
     return code.modules
 
@@ -55,5 +57,8 @@ def svg_path(text: str) -> tuple[int, str]:
     Draw it in the viewBox '0 0 modules modules' with `shape-rendering="crispEdges"`, dark on white.
     """
     modules = symbol(text)
-    shapes = (f"M{x + QUIET} {y + QUIET}h{across}v{down}h-{across}z" for x, y, across, down in bars(modules))
+    shapes = (
+        f"M{x + QUIET} {y + QUIET}h{across}v{down}h-{across}z"
+        for x, y, across, down in bars(modules)
+    )
     return len(modules) + 2 * QUIET, "".join(shapes)

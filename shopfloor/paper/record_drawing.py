@@ -65,12 +65,16 @@ def _draw_part(pdf: FPDF, shape: Polygon, level: int) -> None:
     pdf.set_line_width(THIN if level else 2 * THIN)
     for number, ring in enumerate((shape.exterior, *shape.interiors)):
         # through a hole one sees the level below, and paper through the lowest
-        pdf.set_fill_color(TONES[level % 2] if not number else TONES[(level - 1) % 2] if level else 255)
+        pdf.set_fill_color(
+            TONES[level % 2] if not number else TONES[(level - 1) % 2] if level else 255
+        )
         pdf.polygon(ring.coords[:-1], style=RenderStyle.DF)
         pdf.set_line_width(FINE if number else THIN)
 
 
-def numbers(pdf: FPDF, parts: Sequence[RecordedPart], shapes: Sequence[Polygon], room: Box) -> list[Number]:
+def numbers(
+    pdf: FPDF, parts: Sequence[RecordedPart], shapes: Sequence[Polygon], room: Box
+) -> list[Number]:
     """The numbers that have a place: within the part where it shows, else right beside it on what it lies on; never on
     another part, nor on another number."""
     tree, array = shapely.STRtree(shapes), np.array(shapes)
@@ -85,7 +89,9 @@ def numbers(pdf: FPDF, parts: Sequence[RecordedPart], shapes: Sequence[Polygon],
         number = next(_spots(pdf, str(part.number), free, shapes[at], ground), None)
         if number:
             found.append(number)
-            taken = np.vstack([taken, (number.box.x, number.box.y, number.box.right, number.box.bottom)])
+            taken = np.vstack(
+                [taken, (number.box.x, number.box.y, number.box.right, number.box.bottom)]
+            )
     return found
 
 
@@ -107,25 +113,43 @@ class _Ground:
     def is_clear(self, box: Box) -> bool:
         """True where no number stands."""
         left, top, right, bottom = self.taken.T
-        return not bool(((left < box.right) & (right > box.x) & (top < box.bottom) & (bottom > box.y)).any())
+        return not bool(
+            ((left < box.right) & (right > box.x) & (top < box.bottom) & (bottom > box.y)).any()
+        )
 
     def is_free(self, box: Box) -> bool:
         """True where a number beside the part may stand."""
         room = self.room
-        is_inside = box.x >= room.x and box.y >= room.y and box.right <= room.right and box.bottom <= room.bottom
+        is_inside = (
+            box.x >= room.x
+            and box.y >= room.y
+            and box.right <= room.right
+            and box.bottom <= room.bottom
+        )
         shape = rectangle(box.x, box.y, box.right, box.bottom)
-        is_over = shapely.intersects(self.others, shape).any() or not shapely.contains(self.under, shape).all()
+        is_over = (
+            shapely.intersects(self.others, shape).any()
+            or not shapely.contains(self.under, shape).all()
+        )
         return is_inside and self.is_clear(box) and not is_over
 
 
-def _spots(pdf: FPDF, said: str, free: Polygon, shape: Polygon, ground: _Ground) -> Iterator[Number]:
+def _spots(
+    pdf: FPDF, said: str, free: Polygon, shape: Polygon, ground: _Ground
+) -> Iterator[Number]:
     """The places for a number, the best first. `free` is what shows of the part."""
     for pt in INSIDE_PT:
         for box in _within(free, _size(pdf, said, pt)):
-            if free.contains(rectangle(box.x, box.y, box.right, box.bottom)) and ground.is_clear(box):
+            if free.contains(rectangle(box.x, box.y, box.right, box.bottom)) and ground.is_clear(
+                box
+            ):
                 yield Number(said, pt, box)
     for pt in BESIDE_PT:
-        yield from (Number(said, pt, box) for box in _beside(shape, _size(pdf, said, pt)) if ground.is_free(box))
+        yield from (
+            Number(said, pt, box)
+            for box in _beside(shape, _size(pdf, said, pt))
+            if ground.is_free(box)
+        )
 
 
 def _size(pdf: FPDF, said: str, pt: float) -> tuple[float, float]:
@@ -140,7 +164,11 @@ def _within(free: Polygon, size: tuple[float, float]) -> Iterator[Box]:
     wide, high = size
     left, top, right, bottom = free.bounds
     yield Box(left + 0.8, bottom - high - 0.8, wide, high)
-    for x, y in ((right - wide - 0.8, bottom - high - 0.8), (left + 0.8, top + 0.8), (right - wide - 0.8, top + 0.8)):
+    for x, y in (
+        (right - wide - 0.8, bottom - high - 0.8),
+        (left + 0.8, top + 0.8),
+        (right - wide - 0.8, top + 0.8),
+    ):
         yield Box(x, y, wide, high)
     for point in (free.representative_point(), free.centroid):
         yield Box(point.x - wide / 2, point.y - high / 2, wide, high)

@@ -22,10 +22,23 @@ from .words import Box, empty_pdf, line
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # upright; ISO 216 and ANSI/ASME Y14.1
 EDGE = 10.0  # mm of paper outside the frame: more than printers leave white (common practice)
-FOOT, STRIP, GAP = 28.0, 42.0, 3.0  # heights of the title block and of the photos; room between things
+FOOT, STRIP, GAP = (
+    28.0,
+    42.0,
+    3.0,
+)  # heights of the title block and of the photos; room between things
 MOST_PHOTOS = 4
 # (share of the room that the drawing takes at the most, size of type), the best first
-LAYOUTS = ((0.5, 8.5), (0.42, 8.5), (0.42, 8.0), (0.35, 8.0), (0.35, 7.5), (0.28, 7.5), (0.28, 7.0), (0.22, 6.5))
+LAYOUTS = (
+    (0.5, 8.5),
+    (0.42, 8.5),
+    (0.42, 8.0),
+    (0.35, 8.0),
+    (0.35, 7.5),
+    (0.28, 7.5),
+    (0.28, 7.0),
+    (0.22, 6.5),
+)
 # (rows under a heading, letters of a row) at the most, where not all of it has room; the drawing stays of a fair size then.
 CAPS = ((30, 240), (20, 160), (14, 120), (10, 110), (7, 100), (5, 80), (3, 60), (2, 40))
 FAIR = LAYOUTS[3:6]
@@ -46,7 +59,9 @@ def print_record(record: SignRecord, paper: str = "a4", units: str = "mm") -> by
     `paper` is 'a4' or 'letter', `units` 'mm' or 'in'. Raises Refused for any other.
     """
     if paper not in PAPERS:
-        raise Refused(f"Records are printed on {' or '.join(PAPERS)}, not on '{paper}': choose one of them.")
+        raise Refused(
+            f"Records are printed on {' or '.join(PAPERS)}, not on '{paper}': choose one of them."
+        )
     said = sections(record, units)
     wide, high = PAPERS[paper]
     pdf = empty_pdf(PAPERS[paper], f"Record of {record.called}")
@@ -87,10 +102,14 @@ def _tries() -> Iterator[tuple[int, int, float, float]]:
     yield from ((*cap, *layout) for cap in CAPS for layout in FAIR)
 
 
-def _balanced(pdf: FPDF, notes: Sequence[Note], columns: Sequence[Box]) -> Sequence[tuple[Note, Box]]:
+def _balanced(
+    pdf: FPDF, notes: Sequence[Note], columns: Sequence[Box]
+) -> Sequence[tuple[Note, Box]]:
     """Notes that have room, in columns that are about equally long."""
     for share in (0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9):
-        placed, left_over = flow(pdf, notes, [column._replace(h=share * column.h) for column in columns])
+        placed, left_over = flow(
+            pdf, notes, [column._replace(h=share * column.h) for column in columns]
+        )
         if not left_over:
             return placed
     return flow(pdf, notes, columns)[0]
@@ -131,7 +150,12 @@ def _draw_drawing(pdf: FPDF, box: Box, record: SignRecord) -> View:
     view = view_of(record.width_mm, record.height_mm, box)
     without = draw_sign(pdf, record.parts, view, box)
     if without:
-        line(pdf, Box(box.x, box.bottom, box.w, GAP), f"Without room for their number: {without}.", 6.5)
+        line(
+            pdf,
+            Box(box.x, box.bottom, box.w, GAP),
+            f"Without room for their number: {without}.",
+            6.5,
+        )
     return view
 
 
@@ -143,8 +167,14 @@ def _draw_photos(pdf: FPDF, strip: Box, record: SignRecord) -> None:
     pdf.line(strip.x, strip.y, strip.right, strip.y)
     wide = (strip.w - (MOST_PHOTOS + 1) * GAP) / MOST_PHOTOS
     for at, photo in enumerate(record.photos):
-        more = f"and {record.more_photos} more" if record.more_photos and at == len(record.photos) - 1 else ""
-        _draw_photo(pdf, Box(strip.x + GAP + at * (wide + GAP), strip.y + 2, wide, strip.h - 3), photo, more)
+        more = (
+            f"and {record.more_photos} more"
+            if record.more_photos and at == len(record.photos) - 1
+            else ""
+        )
+        _draw_photo(
+            pdf, Box(strip.x + GAP + at * (wide + GAP), strip.y + 2, wide, strip.h - 3), photo, more
+        )
 
 
 def _draw_photo(pdf: FPDF, box: Box, photo: RecordedPhoto, more: str) -> None:
@@ -152,7 +182,13 @@ def _draw_photo(pdf: FPDF, box: Box, photo: RecordedPhoto, more: str) -> None:
     room = box.above(4.5)
     share = min(room.w / photo.wide_px, room.h / photo.high_px)
     wide, high = photo.wide_px * share, photo.high_px * share
-    pdf.image(io.BytesIO(photo.file), room.x + (room.w - wide) / 2, room.y + (room.h - high) / 2, wide, high)
+    pdf.image(
+        io.BytesIO(photo.file),
+        room.x + (room.w - wide) / 2,
+        room.y + (room.h - high) / 2,
+        wide,
+        high,
+    )
     said = ", ".join(part for part in (photo.note, more) if part)
     line(pdf, Box(box.x, box.bottom - 4, box.w, 4), said, 7)
 
@@ -172,8 +208,13 @@ def _draw_title(pdf: FPDF, box: Box, record: SignRecord, view: View, units: str)
     _cell(pdf, upper._replace(w=upper.w / 2), "for", (record.customer, record.title), 10)
     _cell(pdf, upper.beside(upper.w / 2), *_received(record), 10)
     size = f"{lengths.show(record.width_mm, units)} × {lengths.show(record.height_mm, units)}"
-    cells = (("size", size, 0.3), ("scale", view.said, 0.14), ("taken in", day(record.taken_in), 0.18),
-             ("due", day(record.due), 0.18), ("printed", day(record.made_at), 0.2))  # fmt: skip
+    cells = (
+        ("size", size, 0.3),
+        ("scale", view.said, 0.14),
+        ("taken in", day(record.taken_in), 0.18),
+        ("due", day(record.due), 0.18),
+        ("printed", day(record.made_at), 0.2),
+    )
     wide = lower.w
     for caption, words, share in cells:
         _cell(pdf, lower._replace(w=wide * share), caption, (words,), 9)

@@ -21,7 +21,10 @@ SAFE = (
 )
 ORDER = "By the numbers on the drawing: holes before outlines, small pieces before large ones."
 SUM_FIGURES = 12
-FREED_BY_SKIN = {"skin", "tape"}  # what lies on tape is freed by a skin pass too (domain/holding/hold_down_choice.py)
+FREED_BY_SKIN = {
+    "skin",
+    "tape",
+}  # what lies on tape is freed by a skin pass too (domain/holding/hold_down_choice.py)
 LEAST_THICKNESS = 0.005  # mm: what two decimals show
 
 
@@ -59,7 +62,9 @@ def file_said(file: MachineFile | None) -> str:
 
 
 def _mark_said(mark: str) -> str:
-    return f" The file that belongs to this paper bears its mark, {mark}, in its name." if mark else ""
+    return (
+        f" The file that belongs to this paper bears its mark, {mark}, in its name." if mark else ""
+    )
 
 
 def nest_said(ticket: Ticket) -> str:
@@ -83,7 +88,9 @@ def _holding(ticket: Ticket, units: str, pt: float) -> list[Note]:
     tabs = sum(len(piece.tabs) for piece in ticket.pieces)
     size = f"{_decimal(ticket.tab_length_mm, units, 1)} × {_depth(ticket.tab_thickness_mm, units)} thick"
     return [
-        ZoneMap(said, ticket.pump, ticket.zone_grid, frozenset(ticket.zones), ticket.zones_mm, share, pt),
+        ZoneMap(
+            said, ticket.pump, ticket.zone_grid, frozenset(ticket.zones), ticket.zones_mm, share, pt
+        ),
         Row("pieces", held, pt),
         Row("tabs", f"{tabs}, each {size}" if tabs else "none", pt),
     ]
@@ -125,8 +132,14 @@ def _feed_said(feeds: Feeds, units: str) -> str:
 
 def passes_said(passes: tuple[float, ...], units: str) -> str:
     """Depths from the top, equal ones together: '2 × 3.0 mm', '5.6 + 0.4 mm'."""
-    runs = [(depth, len(list(run))) for depth, run in groupby(_decimal(depth, units, 1, 3) for depth in passes)]
-    return " + ".join(f"{count} × {depth}" if count > 1 else depth for depth, count in runs) + f" {units}"
+    runs = [
+        (depth, len(list(run)))
+        for depth, run in groupby(_decimal(depth, units, 1, 3) for depth in passes)
+    ]
+    return (
+        " + ".join(f"{count} × {depth}" if count > 1 else depth for depth, count in runs)
+        + f" {units}"
+    )
 
 
 def _time(ticket: Ticket, pt: float) -> list[Note]:
@@ -135,16 +148,16 @@ def _time(ticket: Ticket, pt: float) -> list[Note]:
     reckoned = f"{estimate.path_min:.1f} min by the path × {learned.factor:.2f}"
     if learned.sheets:
         sheets = "1 sheet" if learned.sheets == 1 else f"{learned.sheets} sheets"
-        basis = (
-            f"{reckoned} ({learned.low:.2f} to {learned.high:.2f}), the shop's own factor from {sheets}"
-        )
+        basis = f"{reckoned} ({learned.low:.2f} to {learned.high:.2f}), the shop's own factor from {sheets}"
     else:
         basis = f"{reckoned}; the shop has no sheet on record yet"
     return [Row("cutting", about, pt, is_bold=True), Row("", basis, pt * 0.9)]
 
 
 def _rate(mm_min: float, units: str) -> str:
-    return f"{mm_min / float(MM_PER_INCH):,.0f} in/min" if units == "in" else f"{mm_min:,.0f} mm/min"
+    return (
+        f"{mm_min / float(MM_PER_INCH):,.0f} in/min" if units == "in" else f"{mm_min:,.0f} mm/min"
+    )
 
 
 def _depth(mm: float, units: str) -> str:

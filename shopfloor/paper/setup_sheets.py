@@ -25,10 +25,20 @@ from .notes import Note, Row, flow
 from .router_notes import SAFE, measured_said, nest_said, notes_of, stale_said
 from .words import FIGURE_HEIGHT, LINE, POINT, Box, empty_pdf, line, set_type
 
-PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}  # on their side; ISO 216 and ANSI/ASME Y14.1
+PAPERS = {
+    "a4": (297.0, 210.0),
+    "letter": (279.4, 215.9),
+}  # on their side; ISO 216 and ANSI/ASME Y14.1
 EDGE = 7.0  # mm of paper outside the frame: what printers leave white (common practice)
 TITLE = 88.0  # width of the title block, at the lower right
-FEET = (58.0, 60.0, 62.0, 64.0, 66.0, 70.0)  # heights that it may have, and with it the notes under the drawing
+FEET = (
+    58.0,
+    60.0,
+    62.0,
+    64.0,
+    66.0,
+    70.0,
+)  # heights that it may have, and with it the notes under the drawing
 SAFE_LINE = 5.0
 HEAD = 15.0  # of the pages that follow
 NOTE_SIZES = (9.0, 8.5, 8.0, 7.5)  # points; the largest at which all notes fit
@@ -46,7 +56,9 @@ def print_ticket(ticket: Ticket, paper: str = "a4", units: str = "mm") -> bytes:
     where the shop's address is too long for the symbol.
     """
     if paper not in PAPERS:
-        raise Refused(f"Tickets are printed on {' or '.join(PAPERS)}, not on '{paper}': choose one of them.")
+        raise Refused(
+            f"Tickets are printed on {' or '.join(PAPERS)}, not on '{paper}': choose one of them."
+        )
     lengths.show(0, units)  # refuses what is no unit
     if not ticket.pieces:
         raise Refused(f"No piece lies on the sheet {ticket.sheet}: nest it first.")
@@ -56,7 +68,10 @@ def print_ticket(ticket: Ticket, paper: str = "a4", units: str = "mm") -> bytes:
     pdf.add_page()
     page = _laid_out(pdf, frame, ticket, units)
     view, larger = _draw_first(pdf, frame, ticket, page, units)
-    heads = [*_draw_larger(pdf, frame, ticket, larger, units), *_draw_lists(pdf, frame, ticket, list(page.left_over))]
+    heads = [
+        *_draw_larger(pdf, frame, ticket, larger, units),
+        *_draw_lists(pdf, frame, ticket, list(page.left_over)),
+    ]
     pages = 1 + len(heads)
     for number, draw_head in enumerate(heads, 2):
         draw_head(number, pages)
@@ -89,7 +104,10 @@ class _Page:
 
 def _laid_out(pdf: FPDF, frame: Box, ticket: Ticket, units: str) -> _Page:
     """Of the pages that hold all notes the one that draws the sheet largest; where none does, the rest goes on later."""
-    pages = sorted((page for foot in FEET for page in _divided(frame, foot)), key=lambda page: _scale(page, ticket))
+    pages = sorted(
+        (page for foot in FEET for page in _divided(frame, foot)),
+        key=lambda page: _scale(page, ticket),
+    )
     for page in pages:
         for pt in NOTE_SIZES:
             notes, left_over = flow(pdf, notes_of(ticket, units, pt), page.inner)
@@ -113,7 +131,9 @@ def _divided(frame: Box, foot: float) -> tuple[_Page, _Page]:
     title = Box(frame.x + beside, frame.bottom - foot, TITLE, foot)
     under = [Box(frame.x + n * third, title.y, third, foot - SAFE_LINE) for n in range(3)]
     side = [Box(title.x, frame.y, TITLE, frame.h - foot)]
-    return _Page(frame.above(foot), under, title), _Page(frame.above(SAFE_LINE)._replace(w=beside), side, title)
+    return _Page(frame.above(foot), under, title), _Page(
+        frame.above(SAFE_LINE)._replace(w=beside), side, title
+    )
 
 
 def _scale(page: _Page, ticket: Ticket) -> float:
@@ -132,7 +152,9 @@ def _draw_first(
         nest = _draw_stale(pdf, nest, stale)
     if len(ticket.pieces) <= SHORT_LIST:
         high = piece_list.height(len(ticket.pieces), nest.w - 4)
-        piece_list.draw(pdf, nest.below(nest.h - high).inside(2, 0), piece_list.rows_of(ticket.pieces))
+        piece_list.draw(
+            pdf, nest.below(nest.h - high).inside(2, 0), piece_list.rows_of(ticket.pieces)
+        )
         nest = nest.above(high)
     view, larger = _draw_nest(pdf, frame, nest, ticket, units)
     for note, box in page.notes:
@@ -195,7 +217,9 @@ def _captioned(pdf: FPDF, box: Box, said: str) -> Box:
 # The title block. -----------------------------------------------------------------------------------------------------
 
 
-def _draw_title(pdf: FPDF, box: Box, ticket: Ticket, view: nest_drawing.View, units: str, pages: int) -> None:
+def _draw_title(
+    pdf: FPDF, box: Box, ticket: Ticket, view: nest_drawing.View, units: str, pages: int
+) -> None:
     """The sheet's number large, its symbol, and what it is made of and for."""
     side = 28.0
     pdf.set_draw_color(0)
@@ -215,7 +239,13 @@ def _draw_title(pdf: FPDF, box: Box, ticket: Ticket, view: nest_drawing.View, un
     _draw_stock(pdf, row._replace(w=side + low.w * 0.36), ticket, measured_said(ticket, units))
     _cell(pdf, row.beside(side + low.w * 0.36), f"blank, {size}", ticket.blank, 10)
     row = row._replace(y=row.bottom)
-    _cell(pdf, row, "for the signs" if len(ticket.signs) > 1 else "for the sign", ", ".join(ticket.signs) or "spares", 10)
+    _cell(
+        pdf,
+        row,
+        "for the signs" if len(ticket.signs) > 1 else "for the sign",
+        ", ".join(ticket.signs) or "spares",
+        10,
+    )
     row = row._replace(y=row.bottom)
     _cell(pdf, row._replace(w=side + low.w * 0.36), "first due", _due_said(ticket), 12)
     _cell(pdf, row.beside(side + low.w * 0.36), "nest", nest_said(ticket), 12)
@@ -256,7 +286,9 @@ def _draw_symbol(pdf: FPDF, box: Box, ticket: Ticket) -> None:
         raise Refused("The shop's address is too long for the ticket: set a shorter one in Office.")
     left, top = box.x + (box.w - len(modules) * module) / 2, box.y + qr.QUIET * module
     for x, y, across, down in qr.bars(modules):
-        pdf.rect(left + x * module, top + y * module, across * module, down * module, style=RenderStyle.F)
+        pdf.rect(
+            left + x * module, top + y * module, across * module, down * module, style=RenderStyle.F
+        )
     set_type(pdf, 11, is_bold=True)
     said = codes.show(ticket.code)
     pdf.text(box.x + (box.w - pdf.get_string_width(said)) / 2, box.bottom - 1.3, said)
@@ -264,14 +296,18 @@ def _draw_symbol(pdf: FPDF, box: Box, ticket: Ticket) -> None:
 
 # The pages that follow. -----------------------------------------------------------------------------------------------
 
-DrawHead = Callable[[int, int], None]  # draws a page's head once its number and the number of pages are known
+DrawHead = Callable[
+    [int, int], None
+]  # draws a page's head once its number and the number of pages are known
 
 
 def _body(frame: Box) -> Box:
     return frame.below(HEAD).inside(3, 2)
 
 
-def _draw_larger(pdf: FPDF, frame: Box, ticket: Ticket, larger: Sequence[LargerPage], units: str) -> list[DrawHead]:
+def _draw_larger(
+    pdf: FPDF, frame: Box, ticket: Ticket, larger: Sequence[LargerPage], units: str
+) -> list[DrawHead]:
     for page in larger:
         pdf.add_page()
         _captioned(pdf, _body(frame), page.said(units))
@@ -307,9 +343,14 @@ def _head(pdf: FPDF, frame: Box, ticket: Ticket) -> DrawHead:
         pdf.rect(*frame)
         pdf.set_line_width(0.25)
         strip = frame._replace(h=HEAD)
-        shares = (("sheet", ticket.sheet, 0.22, 22), ("code", codes.show(ticket.code), 0.15, 12),
-                  ("stock", ticket.stock, 0.24, 12), ("first due", _due_said(ticket), 0.17, 12),
-                  ("nest", nest_said(ticket), 0.12, 12), ("page", f"{number} of {pages}", 0.1, 12))  # fmt: skip
+        shares = (
+            ("sheet", ticket.sheet, 0.22, 22),
+            ("code", codes.show(ticket.code), 0.15, 12),
+            ("stock", ticket.stock, 0.24, 12),
+            ("first due", _due_said(ticket), 0.17, 12),
+            ("nest", nest_said(ticket), 0.12, 12),
+            ("page", f"{number} of {pages}", 0.1, 12),
+        )
         for caption, said, share, pt in shares:
             _cell(pdf, strip._replace(w=frame.w * share), caption, said, pt)
             strip = strip.beside(frame.w * share)

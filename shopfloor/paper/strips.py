@@ -26,11 +26,25 @@ UNDER = 3.0  # and under it: what dips is seen, what descends does not run into 
 HEAD = 16.0  # over that, three lines of words: from where figures run, how high the baseline is, where 0 is
 HEAD_PT, HEAD_WIDE = 9.0, 100.0  # their size, and what they take: a strip is at least so long
 EDGE_MARK, CENTRE_MARK, MARK = 8.0, 12.0, 0.35  # lengths of the marks, and how heavy they are
-LEAST_NAME, MOST_NAME, NAME_UP = 9.0, 20.0, 7.0  # points of a name in its letter's foot, and how high over the baseline
+LEAST_NAME, MOST_NAME, NAME_UP = (
+    9.0,
+    20.0,
+    7.0,
+)  # points of a name in its letter's foot, and how high over the baseline
 LABELS = 19.0  # under the baseline the figures begin
-SIZES = (3.5 / (FIGURE_HEIGHT * POINT), 12.0, 10.5, 9.0, 8.0, 7.0)  # points of the figures: 3.5 mm high where there is room
+SIZES = (
+    3.5 / (FIGURE_HEIGHT * POINT),
+    12.0,
+    10.5,
+    9.0,
+    8.0,
+    7.0,
+)  # points of the figures: 3.5 mm high where there is room
 MOST_ASIDE = 15.0  # mm that a figure may stand beside its mark for the sake of its size
-CALLED_SHARE, CALLED_LEAST = 0.8, 7.0  # size of the names under the figures: a share of theirs, and points at the least
+CALLED_SHARE, CALLED_LEAST = (
+    0.8,
+    7.0,
+)  # size of the names under the figures: a share of theirs, and points at the least
 LETTER_WIDE = 0.62 * POINT  # mm that a letter takes for each point of its size, about
 MOST_LABEL, MOST_CALLED = 54.0, 46.0
 LEAST_DIP = 0.2  # mm: what dips less is not seen
@@ -99,19 +113,30 @@ def _of_level(sign: FullSize, level: int, parts: dict[int, PlacedPart]) -> Itera
 
 def _strip(sign: FullSize, row: Row, parts: dict[int, PlacedPart], which: str) -> Drawing:
     line = _line_of(row)
-    marks = [*_zero_marks(sign, line), *chain.from_iterable(_marks(sign, letter) for letter in row.letters)]
+    marks = [
+        *_zero_marks(sign, line),
+        *chain.from_iterable(_marks(sign, letter) for letter in row.letters),
+    ]
     marks.sort(key=lambda mark: mark.s)
     figures = _figures(row, marks)
     strokes = [
-        *_drawn(line, marks, figures), *chain.from_iterable(line.outline(parts[one.part].outline) for one in row.letters)
-    ]  # fmt: skip
+        *_drawn(line, marks, figures),
+        *chain.from_iterable(line.outline(parts[one.part].outline) for one in row.letters),
+    ]
     words = [*_labels(line, marks, figures), *_names(line), *_head(sign, line, marks)]
     reads = "".join(letter.name for letter in row.letters if len(letter.name) == 1)
-    title = f"{sign.called}: tape strip, level {row.level}, {which}" + (f", “{reads}”" if reads else "")
+    title = f"{sign.called}: tape strip, level {row.level}, {which}" + (
+        f", “{reads}”" if reads else ""
+    )
     return Drawing(
-        title, tuple(strokes), tuple(words), extent_of([*strokes, *_rim(line, marks, figures)], 1.5), _heading(sign, row),
-        _notes(row), f"Figures {_begin(sign, row)}; {_height(sign, row)}. Cut along the heavy line.",
-    )  # fmt: skip
+        title,
+        tuple(strokes),
+        tuple(words),
+        extent_of([*strokes, *_rim(line, marks, figures)], 1.5),
+        _heading(sign, row),
+        _notes(row),
+        f"Figures {_begin(sign, row)}; {_height(sign, row)}. Cut along the heavy line.",
+    )
 
 
 def _zero(sign: FullSize, row: Row) -> str:
@@ -146,7 +171,11 @@ def _heading(sign: FullSize, row: Row) -> str:
 def _notes(row: Row) -> tuple[str, ...]:
     """How the strip is used."""
     curved = row.baseline.shape == "arc"
-    edge = "the cut edge follows the baseline, which is a curve" if curved else "the cut edge lies on the baseline"
+    edge = (
+        "the cut edge follows the baseline, which is a curve"
+        if curved
+        else "the cut edge lies on the baseline"
+    )
     dips = "“dips”: a round letter reaches over the edge by design. Leave it so."
     return (
         f"Cut along the heavy line and tape the strip down under it: {edge}.",
@@ -161,7 +190,9 @@ def _notes(row: Row) -> tuple[str, ...]:
 def _line_of(row: Row) -> _Line:
     base = row.baseline
     if base.shape == "arc":
-        return _Line(row, base.point_at, lambda s: _turn_at(row, s), lambda one: outline_strokes(one, FINE))
+        return _Line(
+            row, base.point_at, lambda s: _turn_at(row, s), lambda one: outline_strokes(one, FINE)
+        )
     return _Line(row, lambda s, up: (s, up), lambda s: 0.0, lambda one: _on_the_level(row, one))
 
 
@@ -185,10 +216,16 @@ def _on_the_level(row: Row, outline: Outline) -> Iterator[Stroke]:
 
 
 def _marks(sign: FullSize, letter: Letter) -> Iterator[_Mark]:
-    named = f"no. {letter.number}" if letter.name in ("", f"no. {letter.number}") else f"{letter.name}  no. {letter.number}"
+    named = (
+        f"no. {letter.number}"
+        if letter.name in ("", f"no. {letter.number}")
+        else f"{letter.name}  no. {letter.number}"
+    )
     dips = f", dips {lengths.fine(letter.below_mm, sign.units)}" if _dips(letter) else ""
     yield _Mark(letter.left_mm, EDGE_MARK, f"left {sign.figure(letter.left_mm)}")
-    yield _Mark(letter.centre_mm, CENTRE_MARK, f"centre {sign.figure(letter.centre_mm)}", f"{named}{dips}")
+    yield _Mark(
+        letter.centre_mm, CENTRE_MARK, f"centre {sign.figure(letter.centre_mm)}", f"{named}{dips}"
+    )
     yield _Mark(letter.right_mm, EDGE_MARK, f"right {sign.figure(letter.right_mm)}")
 
 
@@ -197,7 +234,11 @@ def _zero_marks(sign: FullSize, line: _Line) -> Iterator[_Mark]:
     said = (("0", ""),)
     if line.is_curved:
         high = f"{sign.said(line.row.baseline_mm)} over lower edge"
-        said = (("baseline", high), ("figures run", "along the line"), ("0 = foot of", _first(line.row)))
+        said = (
+            ("baseline", high),
+            ("figures run", "along the line"),
+            ("0 = foot of", _first(line.row)),
+        )
     for one, called in said:
         yield _Mark(0.0, LABELS - 4, one, called, is_zero=True)
 
@@ -210,11 +251,20 @@ def _figures(row: Row, marks: Sequence[_Mark]) -> _Figures:
             min(most, max(map(len, said)) * LETTER_WIDE * size + 1.5)
             for said, most, size in (
                 ([mark.said for mark in marks], MOST_LABEL, pt),
-                ([mark.called for mark in marks], MOST_CALLED, max(CALLED_LEAST, CALLED_SHARE * pt)),
+                (
+                    [mark.called for mark in marks],
+                    MOST_CALLED,
+                    max(CALLED_LEAST, CALLED_SHARE * pt),
+                ),
             )
         )
-        found = _Figures(pt, tuple(spread(places, _pitch(pt) / _bend(row, LABELS + long + called))), long, called)
-        if all(abs(column - place) <= MOST_ASIDE for column, place in zip(found.columns, places, strict=True)):
+        found = _Figures(
+            pt, tuple(spread(places, _pitch(pt) / _bend(row, LABELS + long + called))), long, called
+        )
+        if all(
+            abs(column - place) <= MOST_ASIDE
+            for column, place in zip(found.columns, places, strict=True)
+        ):
             break
     return found
 
@@ -227,7 +277,9 @@ def _pitch(pt: float) -> float:
 def _bend(row: Row, deep: float) -> float:
     """How much closer columns stand `deep` under the baseline than on it: on the inside of a curve they run together."""
     base = row.baseline
-    return max(0.3, 1 - deep / base.radius_mm) if base.shape == "arc" and base.is_bulging_up else 1.0
+    return (
+        max(0.3, 1 - deep / base.radius_mm) if base.shape == "arc" and base.is_bulging_up else 1.0
+    )
 
 
 def _dips(letter: Letter) -> bool:
@@ -239,7 +291,10 @@ def _drawn(line: _Line, marks: Sequence[_Mark], figures: _Figures) -> Iterator[S
     yield Stroke(_along(line, marks[0].s - SPARE, marks[-1].s + SPARE), HEAVY)
     for mark, column in zip(marks, figures.columns, strict=True):
         top = OVER + 2 if mark.is_zero and not line.is_curved else 0.0
-        yield Stroke((line.place(mark.s, top), line.place(mark.s, -mark.long)), HEAVY if mark.is_zero else MARK)
+        yield Stroke(
+            (line.place(mark.s, top), line.place(mark.s, -mark.long)),
+            HEAVY if mark.is_zero else MARK,
+        )
         way = ((mark.s, -mark.long), (mark.s, -CENTRE_MARK), (column, -LABELS + 0.6))
         yield Stroke([line.place(*spot) for spot in way], FINE, grey=GREY)
 
@@ -250,15 +305,27 @@ def _labels(line: _Line, marks: Sequence[_Mark], figures: _Figures) -> Iterator[
     under = -LABELS - figures.long
     for mark, column in zip(marks, figures.columns, strict=True):
         turn, is_bold = line.turn(column) - 90, bool(mark.called) or mark.is_zero
-        yield Words(line.place(column, -LABELS), mark.said, figures.pt, turn, 0.0, is_bold, figures.long - 1)
+        yield Words(
+            line.place(column, -LABELS), mark.said, figures.pt, turn, 0.0, is_bold, figures.long - 1
+        )
         if mark.called:
-            yield Words(line.place(column, under), mark.called, figures.called_pt, turn, 0.0, True, figures.called_long)
+            yield Words(
+                line.place(column, under),
+                mark.called,
+                figures.called_pt,
+                turn,
+                0.0,
+                True,
+                figures.called_long,
+            )
 
 
 def _names(line: _Line) -> Iterator[Words]:
     """The names of letters in their feet, for the eye that looks along the strip."""
     for letter in line.row.letters:
-        pt = min(MOST_NAME, (letter.right_mm - letter.left_mm) / (max(1, len(letter.name)) * 0.9 * POINT))
+        pt = min(
+            MOST_NAME, (letter.right_mm - letter.left_mm) / (max(1, len(letter.name)) * 0.9 * POINT)
+        )
         if pt >= LEAST_NAME and letter.height_mm > 4 * NAME_UP:
             at = letter.centre_mm
             yield Words(line.place(at, NAME_UP), letter.name, pt, line.turn(at), is_bold=True)
@@ -271,7 +338,9 @@ def _head(sign: FullSize, line: _Line, marks: Sequence[_Mark]) -> Iterator[Words
     left = marks[0].s - SPARE
     for up, said in ((13.5, f"figures {_begin(sign, line.row)}"), (9.0, _height(sign, line.row))):
         yield Words((left, OVER + up), said, HEAD_PT, share=0.0, is_bold=True, room=HEAD_WIDE)
-    yield Words((0.0, OVER + 4.5), f"0 = {_zero(sign, line.row)}", HEAD_PT, is_bold=True, room=HEAD_WIDE)
+    yield Words(
+        (0.0, OVER + 4.5), f"0 = {_zero(sign, line.row)}", HEAD_PT, is_bold=True, room=HEAD_WIDE
+    )
 
 
 def _along(line: _Line, begin: float, end: float) -> list[Point]:

@@ -52,24 +52,34 @@ def _template(sign: FullSize, level: int, mark: str) -> Drawing:
     own = [part for part in sign.parts if part.level == level]
     rows = [row for row in sign.rows if row.level == level]
     strokes = [
-        *chain.from_iterable(outline_strokes(part.outline, FINE, GREY) for part in sign.parts if part.level < level),
-        *_corners(sign), _middle(sign), *(_baseline(sign, row) for row in rows),
+        *chain.from_iterable(
+            outline_strokes(part.outline, FINE, GREY) for part in sign.parts if part.level < level
+        ),
+        *_corners(sign),
+        _middle(sign),
+        *(_baseline(sign, row) for row in rows),
         *chain.from_iterable(outline_strokes(part.outline, PLAIN) for part in own),
-    ]  # fmt: skip
+    ]
     words = [
-        Words((sign.width_mm / 2 + 3, 4), "centre line of the sign", 7, 0, 0), *_corner_words(sign),
-        *(_baseline_words(sign, row) for row in rows), *(_part_words(part) for part in own),
-    ]  # fmt: skip
+        Words((sign.width_mm / 2 + 3, 4), "centre line of the sign", 7, 0, 0),
+        *_corner_words(sign),
+        *(_baseline_words(sign, row) for row in rows),
+        *(_part_words(part) for part in own),
+    ]
     return Drawing(
-        f"{sign.called}: placement template, level {level}", tuple(strokes), tuple(words), extent_of(strokes, MARGIN),
+        f"{sign.called}: placement template, level {level}",
+        tuple(strokes),
+        tuple(words),
+        extent_of(strokes, MARGIN),
         _size(sign),
         (
             "Lay it on the sign so that the corner marks lie on the corners of the sign, as seen from the front.",
             "The level's parts are drawn in full lines with their numbers, what lies beneath in grey; baselines and the "
             "centre line are dashed.",
         ),
-        "Corner marks lie on the sign's corners.", mark,
-    )  # fmt: skip
+        "Corner marks lie on the sign's corners.",
+        mark,
+    )
 
 
 def _size(sign: FullSize) -> str:
@@ -87,7 +97,13 @@ def _corners(sign: FullSize) -> Iterator[Stroke]:
 def _corner_words(sign: FullSize) -> list[Words]:
     return [
         Words((CORNER + 3, 4), "lower left corner of the sign", 7, 0, 0),
-        Words((sign.width_mm - CORNER - 3, sign.height_mm - 4), "upper right corner of the sign", 7, 0, 1),
+        Words(
+            (sign.width_mm - CORNER - 3, sign.height_mm - 4),
+            "upper right corner of the sign",
+            7,
+            0,
+            1,
+        ),
     ]
 
 
@@ -106,18 +122,26 @@ def _baseline(sign: FullSize, row: Row) -> Stroke:
 
 def _baseline_words(sign: FullSize, row: Row) -> Words:
     if row.is_level:
-        return Words((3, row.baseline_mm + 2.5), f"baseline, {sign.said(row.baseline_mm)} up", 7, 0, 0)
+        return Words(
+            (3, row.baseline_mm + 2.5), f"baseline, {sign.said(row.baseline_mm)} up", 7, 0, 0
+        )
     x, y = row.baseline.origin
     return Words((x, y - 3), setting_out.heading(row, sign.said), 6, 0, 0)
 
 
 def _part_words(part: PlacedPart) -> Words:
     """The part's number and name in it, as large as there is room."""
-    said = f"{part.number}" if part.name in ("", f"no. {part.number}") else f"{part.number}  {part.name}"
+    said = (
+        f"{part.number}"
+        if part.name in ("", f"no. {part.number}")
+        else f"{part.number}  {part.name}"
+    )
     inside = part.outline.polygon.representative_point()
     fits = part.outline.width_mm * 0.8 / (len(said) * LETTER_SHARE * POINT)
     pt = max(LEAST_PT, min(MOST_PT, fits, part.outline.height_mm * 0.18 / POINT))
-    return Words((inside.x, inside.y), said, pt, is_bold=True, room=max(40.0, part.outline.width_mm))
+    return Words(
+        (inside.x, inside.y), said, pt, is_bold=True, room=max(40.0, part.outline.width_mm)
+    )
 
 
 # Drilling. ------------------------------------------------------------------------------------------------------------
@@ -126,20 +150,39 @@ def _part_words(part: PlacedPart) -> Words:
 def drilling(sign: FullSize) -> Drawing:
     """The drilling template. Raises Refused where no fixings are planned."""
     if not sign.fixings:
-        raise Refused(f"No fixings are planned for {sign.called}: plan them under Materials, fixings first.")
+        raise Refused(
+            f"No fixings are planned for {sign.called}: plan them under Materials, fixings first."
+        )
     bottom = [part for part in sign.parts if part.level == 0]
     strokes = [
-        *chain.from_iterable(outline_strokes(part.outline, PLAIN) for part in bottom), *_corners(sign), *_level_line(sign),
+        *chain.from_iterable(outline_strokes(part.outline, PLAIN) for part in bottom),
+        *_corners(sign),
+        *_level_line(sign),
         *chain.from_iterable(map(_fixing, sign.fixings)),
-    ]  # fmt: skip
+    ]
     words = [
-        Words((3, sign.height_mm + LEVEL_LINE + 3.5), "This line is level: lay the spirit level along it.", 9, 0, 0, True),
+        Words(
+            (3, sign.height_mm + LEVEL_LINE + 3.5),
+            "This line is level: lay the spirit level along it.",
+            9,
+            0,
+            0,
+            True,
+        ),
         Words((CORNER + 3, 4), "lower left corner of the sign", 7, 0, 0),
         *chain.from_iterable(_fixing_words(sign, fixing) for fixing in sign.fixings),
     ]
     left, low, right, top = extent_of(strokes, MARGIN)
-    return Drawing(f"{sign.called}: drilling template", tuple(strokes), tuple(words), (left, low, right, top + 5),
-                   _size(sign), _drilling_notes(sign), CAUTION, sign.marks("drilling", None)[0])  # fmt: skip
+    return Drawing(
+        f"{sign.called}: drilling template",
+        tuple(strokes),
+        tuple(words),
+        (left, low, right, top + 5),
+        _size(sign),
+        _drilling_notes(sign),
+        CAUTION,
+        sign.marks("drilling", None)[0],
+    )
 
 
 def _drilling_notes(sign: FullSize) -> tuple[str, ...]:
@@ -180,6 +223,8 @@ def _fixing_words(sign: FullSize, fixing: Fixing) -> Iterator[Words]:
     hole = f"slot {wide:g} × {long}" if fixing.slot_mm else f"hole {drill(wide, sign.units)}"
     fixed = ", fixed point" if fixing.is_fixed_point else ""
     share = 1.0 if is_left else 0.0
-    said = f"{fixing.number}: {sign.figure(fixing.x_mm)} from the left, {sign.figure(fixing.y_mm)} up"
+    said = (
+        f"{fixing.number}: {sign.figure(fixing.x_mm)} from the left, {sign.figure(fixing.y_mm)} up"
+    )
     yield Words((at[0], at[1] + 4.5), said, 8, 0, share, True, ASIDE + 20)
     yield Words((at[0], at[1] - 4.5), f"{hole}{fixed}", 8, 0, share, room=ASIDE)

@@ -33,7 +33,10 @@ from .tiles import (
 )
 from .words import BASELINE, FIGURE_HEIGHT, POINT, Box, fitted, line, set_type, wrapped
 
-TEST_LINES = {"mm": (100.0, "100 mm", 10), "in": (float(4 * MM_PER_INCH), "4 in", 4)}  # length in mm, words, divisions
+TEST_LINES = {
+    "mm": (100.0, "100 mm", 10),
+    "in": (float(4 * MM_PER_INCH), "4 in", 4),
+}  # length in mm, words, divisions
 TEST_WIDE = 108.0  # room of the test line with what is free beside it
 MAP_WIDE, MAP_HIGH = 27.0, 13.0  # of the little map on a sheet
 CROSS = 4.0  # length of a cross's arm
@@ -56,7 +59,9 @@ class Sheets:
 
     def __post_init__(self) -> None:
         windows = _rectangles([self.layout.window_of(*place) for place in self.layout.kept])
-        sheets, lines = shapely.STRtree(lines_of(self.drawing)).query(windows, predicate="intersects")
+        sheets, lines = shapely.STRtree(lines_of(self.drawing)).query(
+            windows, predicate="intersects"
+        )
         for sheet, at in sorted(zip(sheets.tolist(), lines.tolist(), strict=True)):
             self.strokes.setdefault(sheet, []).append(at)
 
@@ -69,9 +74,16 @@ class Sheets:
             window, visible = self.layout.window_of(*place), self.layout.visible_of(*place)
             self._draw_lines(pdf, sheet, window)
             for at, is_moved in said.get(sheet, ()):
-                _draw_words(pdf, self.drawing.words[at], boxes[at], window, visible if is_moved else None)
+                _draw_words(
+                    pdf, self.drawing.words[at], boxes[at], window, visible if is_moved else None
+                )
             if not self.layout.is_whole:
-                self._draw_joins(pdf, place, window, [boxes[at].box for at, is_moved in said.get(sheet, ()) if not is_moved])
+                self._draw_joins(
+                    pdf,
+                    place,
+                    window,
+                    [boxes[at].box for at, is_moved in said.get(sheet, ()) if not is_moved],
+                )
             self._draw_foot(pdf, place, self.first + sheet)
 
     def _draw_lines(self, pdf: FPDF, sheet: int, window: Window) -> None:
@@ -92,16 +104,24 @@ class Sheets:
 
     # Joining. ---------------------------------------------------------------------------------------------------------
 
-    def _draw_joins(self, pdf: FPDF, place: tuple[int, int], window: Window, texts: Sequence[Window]) -> None:
+    def _draw_joins(
+        self, pdf: FPDF, place: tuple[int, int], window: Window, texts: Sequence[Window]
+    ) -> None:
         """Where the sheet is cut, to where the next one reaches that is glued on it, and the crosses that must meet. No
         line runs through a text."""
         row, column = place
         left, low, right, top = self.layout.visible_of(row, column)
         sides = (
-            ((row, column - 1), _upright(left, window)), ((row - 1, column), _flat(top, window)),
-            ((row, column + 1), _upright(right, window)), ((row + 1, column), _flat(low, window)),
-        )  # fmt: skip
-        free = shapely.union_all(_rectangles(texts)).buffer(0.3) if texts else shapely.GeometryCollection()
+            ((row, column - 1), _upright(left, window)),
+            ((row - 1, column), _flat(top, window)),
+            ((row, column + 1), _upright(right, window)),
+            ((row + 1, column), _flat(low, window)),
+        )
+        free = (
+            shapely.union_all(_rectangles(texts)).buffer(0.3)
+            if texts
+            else shapely.GeometryCollection()
+        )
         pdf.set_line_width(FINE)
         for n, (beside, side) in enumerate(sides):
             if not self.layout.has(*beside):
@@ -109,7 +129,9 @@ class Sheets:
             if n > 1:
                 pdf.set_dash_pattern(1.2, 1.2)
             for piece in shapely.get_parts(side.difference(free)):
-                (x1, y1), (x2, y2) = ((EDGE + x - window[0], EDGE + window[3] - y) for x, y in piece.coords)
+                (x1, y1), (x2, y2) = (
+                    (EDGE + x - window[0], EDGE + window[3] - y) for x, y in piece.coords
+                )
                 pdf.line(x1, y1, x2, y2)
             pdf.set_dash_pattern()
         for cross in self.layout.crosses_of(row, column):
@@ -126,7 +148,9 @@ class Sheets:
         wide, high = self.layout.window
         foot = Box(EDGE, EDGE + high + GAP, wide, self.layout.foot - GAP)
         under = draw_test_line(pdf, foot, self.units).below(0.8)
-        line(pdf, under, ", ".join(said for said in (self.marked, self.day) if said), 8, is_bold=True)
+        line(
+            pdf, under, ", ".join(said for said in (self.marked, self.day) if said), 8, is_bold=True
+        )
         words = foot.beside(TEST_WIDE)._replace(w=min(foot.w, BESIDE) - TEST_WIDE - 4)
         if self.layout.is_whole:
             self._draw_said(pdf, words, self._whole_said())
@@ -167,10 +191,14 @@ class Sheets:
         across, down = self.cell(box.w, box.h)
         pdf.set_line_width(FINE)
         for column in range(layout.columns + 1):
-            pdf.line(box.x + column * across, box.y, box.x + column * across, box.y + layout.rows * down)
+            pdf.line(
+                box.x + column * across, box.y, box.x + column * across, box.y + layout.rows * down
+            )
         for row in range(layout.rows + 1):
             pdf.line(box.x, box.y + row * down, box.x + layout.columns * across, box.y + row * down)
-        pdf.rect(box.x + here[1] * across, box.y + here[0] * down, across, down, style=RenderStyle.F)
+        pdf.rect(
+            box.x + here[1] * across, box.y + here[0] * down, across, down, style=RenderStyle.F
+        )
 
     def draw_map(self, pdf: FPDF, box: Box) -> None:
         """The sheets with their numbers; those that are left out are dotted."""
@@ -216,7 +244,11 @@ def _box_of(pdf: FPDF, words: Words) -> _Placed:
     wide, em = pdf.get_string_width(said), pdf.font_size_pt * POINT
     turn = math.radians(words.turn)
     up, down = FIGURE_HEIGHT * em / 2 + 0.05 * em, -FIGURE_HEIGHT * em / 2 - DESCENT * em
-    corners = [(along, over) for along in (-words.share * wide, (1 - words.share) * wide) for over in (up, down)]
+    corners = [
+        (along, over)
+        for along in (-words.share * wide, (1 - words.share) * wide)
+        for over in (up, down)
+    ]
     xs = [words.at[0] + along * math.cos(turn) - over * math.sin(turn) for along, over in corners]
     ys = [words.at[1] + along * math.sin(turn) + over * math.cos(turn) for along, over in corners]
     return _Placed(said, pdf.font_size_pt, wide, (min(xs), min(ys), max(xs), max(ys)))
@@ -235,7 +267,9 @@ def _words_of(sheets: Sheets, boxes: Sequence[_Placed]) -> dict[int, list[tuple[
     tree = shapely.STRtree(_rectangles([layout.visible_of(*spot) for spot in layout.kept]))
     areas = _rectangles([placed.box for placed in boxes])
     shown, lost, found = set(), set(), {}
-    pairs = list(zip(*(some.tolist() for some in tree.query(areas, predicate="intersects")), strict=True))
+    pairs = list(
+        zip(*(some.tolist() for some in tree.query(areas, predicate="intersects")), strict=True)
+    )
     for text, sheet in pairs:
         (shown if windows[sheet].covers(areas[text]) else lost).add(text)
     for text, sheet in pairs:
@@ -252,7 +286,9 @@ def _rectangles(sides: Sequence[Window]) -> np.ndarray:
     return shapely.box(*zip(*sides, strict=True))
 
 
-def _draw_words(pdf: FPDF, words: Words, placed: _Placed, window: Window, room: Window | None) -> None:
+def _draw_words(
+    pdf: FPDF, words: Words, placed: _Placed, window: Window, room: Window | None
+) -> None:
     """A text on a sheet; where it has a `room` it is moved no farther than it takes to be inside it."""
     left, bottom, right, top = placed.box
     across = up = 0.0
@@ -291,8 +327,16 @@ def draw_test_line(pdf: FPDF, box: Box, units: str) -> Box:
         pdf.line(box.x + long * n / parts, y - tick, box.x + long * n / parts, y + tick)
     words = Box(box.x, y + 2.4, TEST_WIDE - 6, box.h - 4.9)
     set_type(pdf, 6.5)
-    words = line(pdf, words, f"{said} from end to end: measure it. If it is not exactly {said},", 6.5, is_bold=True)
-    return line(pdf, words, "print again at 100 % (actual size), not “fit to page”.", 6.5, is_bold=True)
+    words = line(
+        pdf,
+        words,
+        f"{said} from end to end: measure it. If it is not exactly {said},",
+        6.5,
+        is_bold=True,
+    )
+    return line(
+        pdf, words, "print again at 100 % (actual size), not “fit to page”.", 6.5, is_bold=True
+    )
 
 
 def _draw_notes(pdf: FPDF, foot: Box, notes: Sequence[str]) -> None:
@@ -310,7 +354,9 @@ def _draw_notes(pdf: FPDF, foot: Box, notes: Sequence[str]) -> None:
 MOST_CELL = 15.0  # mm of a sheet on the map
 
 
-def draw_cover(pdf: FPDF, page: tuple[float, float], title: str, notes: Sequence[str], sheets: Sequence[Sheets]) -> None:
+def draw_cover(
+    pdf: FPDF, page: tuple[float, float], title: str, notes: Sequence[str], sheets: Sequence[Sheets]
+) -> None:
     """The page, or pages, before the sheets: how they are used and put together, and the maps of all drawings."""
     pdf.add_page(format=page)
     frame = Box(EDGE, EDGE, page[0] - 2 * EDGE, page[1] - 2 * EDGE)
@@ -331,7 +377,9 @@ def draw_cover(pdf: FPDF, page: tuple[float, float], title: str, notes: Sequence
 
 def _draw_one_map(pdf: FPDF, page: tuple[float, float], frame: Box, rest: Box, one: Sheets) -> Box:
     layout = one.layout
-    across, down = one.cell(min(frame.w, MOST_CELL * layout.columns), min(frame.h - 20, MOST_CELL * layout.rows))
+    across, down = one.cell(
+        min(frame.w, MOST_CELL * layout.columns), min(frame.h - 20, MOST_CELL * layout.rows)
+    )
     high = down * layout.rows
     if rest.h < high + 16:
         pdf.add_page(format=page)

@@ -25,10 +25,19 @@ Spot = tuple[int, int]  # row and column of a sheet, from 0
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # upright; ISO 216 and ANSI/ASME Y14.1
 EDGE = 8.0  # what printers leave white round a page (common practice)
 OVERLAP = 10.0
-FOOT, GAP = 20.5, 1.5  # height of the strip with the test line under the window, and what is free between
-LONGEST = 14_400 * 25.4 / 72  # 5080 mm: a page's longest side in a PDF (ISO 32000-1, annex C; from memory)
+FOOT, GAP = (
+    20.5,
+    1.5,
+)  # height of the strip with the test line under the window, and what is free between
+LONGEST = (
+    14_400 * 25.4 / 72
+)  # 5080 mm: a page's longest side in a PDF (ISO 32000-1, annex C; from memory)
 LEAST_LONG = 220.0  # a long page is at least so wide: its test line and words need it
-NOTE_PT, NOTE_LINE, NOTE_COLUMN = 7.5, 3.3, 150.0  # size of the notes under a long page, a line, the widest column
+NOTE_PT, NOTE_LINE, NOTE_COLUMN = (
+    7.5,
+    3.3,
+    150.0,
+)  # size of the notes under a long page, a line, the widest column
 NOTE_LETTER = 1.9  # mm that a letter of that size takes at the most, over a line and with what breaking it wastes
 BESIDE = 200.0  # what the test line and the words beside it take of the foot
 
@@ -69,9 +78,11 @@ class Layout:
         left, bottom, right, top = self.window_of(row, column)
         half = OVERLAP / 2
         return (
-            left + half * self.has(row, column - 1), bottom + half * self.has(row + 1, column),
-            right - half * self.has(row, column + 1), top - half * self.has(row - 1, column),
-        )  # fmt: skip
+            left + half * self.has(row, column - 1),
+            bottom + half * self.has(row + 1, column),
+            right - half * self.has(row, column + 1),
+            top - half * self.has(row - 1, column),
+        )
 
     def crosses_of(self, row: int, column: int) -> list[Cross]:
         """The crosses of one sheet: those that another sheet which is printed bears too."""
@@ -113,7 +124,10 @@ def laid_out(drawing: Drawing, paper: str) -> Layout:
     if paper == "long":
         return _long(drawing)
     wide, high = PAPERS[paper]
-    return min((_tiled(drawing, page) for page in ((wide, high), (high, wide))), key=lambda one: len(one.kept))
+    return min(
+        (_tiled(drawing, page) for page in ((wide, high), (high, wide))),
+        key=lambda one: len(one.kept),
+    )
 
 
 def _long(drawing: Drawing) -> Layout:
@@ -124,7 +138,9 @@ def _long(drawing: Drawing) -> Layout:
     page = (wide + 2 * EDGE, top - bottom + 2 * EDGE + foot)
     if max(page) <= LONGEST:
         window = (wide, top - bottom)
-        return Layout(page, window, (left + right - wide) / 2, top, 1, 1, ((0, 0),), foot, is_long=True)
+        return Layout(
+            page, window, (left + right - wide) / 2, top, 1, 1, ((0, 0),), foot, is_long=True
+        )
     within = (min(page[0], LONGEST), min(page[1], LONGEST))
     return replace(_tiled(drawing, within, shares_evenly=True), is_long=True)
 
@@ -140,7 +156,9 @@ def _tiled(drawing: Drawing, page: tuple[float, float], *, shares_evenly: bool =
         page = (window[0] + 2 * EDGE, window[1] + 2 * EDGE + FOOT + GAP)
     spare_x = columns * (window[0] - OVERLAP) + OVERLAP - (right - left)
     spare_y = rows * (window[1] - OVERLAP) + OVERLAP - (top - bottom)
-    made = Layout(page, window, left - spare_x / 2, top + spare_y / 2, rows, columns, (), FOOT + GAP)
+    made = Layout(
+        page, window, left - spare_x / 2, top + spare_y / 2, rows, columns, (), FOOT + GAP
+    )
     return replace(made, kept=_kept(made, drawing))
 
 
@@ -169,7 +187,9 @@ def _hanging_together(bearing: set[Spot], rows: int, columns: int) -> set[Spot]:
     while reached:
         joined.update(reached)
         while reached:
-            new = [spot for spot in _beside(reached.pop()) if spot in bearing and spot not in joined]
+            new = [
+                spot for spot in _beside(reached.pop()) if spot in bearing and spot not in joined
+            ]
             joined.update(new)
             reached += new
         reached = _way_to(joined, bearing - joined, rows, columns)
@@ -203,7 +223,9 @@ def _way_to(joined: set[Spot], rest: set[Spot], rows: int, columns: int) -> list
 def lines_of(drawing: Drawing) -> list[shapely.LineString]:
     """The strokes of a drawing as lines, closed ones with their last side."""
     return [
-        shapely.LineString([*stroke.points, stroke.points[0]] if stroke.is_closed else stroke.points)
+        shapely.LineString(
+            [*stroke.points, stroke.points[0]] if stroke.is_closed else stroke.points
+        )
         for stroke in drawing.strokes
     ]
 
@@ -233,4 +255,6 @@ def note_block(notes: Sequence[str], wide: float) -> NoteBlock:
     high = int(FOOT / NOTE_LINE)
     if math.ceil(lines / high) * NOTE_COLUMN <= wide - BESIDE:
         return NoteBlock(NOTE_COLUMN, high, is_beside=True)
-    return NoteBlock(NOTE_COLUMN, math.ceil(lines / max(1, int(wide // NOTE_COLUMN))), is_beside=False)
+    return NoteBlock(
+        NOTE_COLUMN, math.ceil(lines / max(1, int(wide // NOTE_COLUMN))), is_beside=False
+    )

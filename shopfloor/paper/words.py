@@ -71,7 +71,15 @@ def set_type(pdf: FPDF, pt: float, *, is_bold: bool = False) -> None:
     pdf.set_font("label", "B" if is_bold else "", pt)
 
 
-def line(pdf: FPDF, text: Box, said: str, pt: float, *, is_bold: bool = False, line_pt: float | None = None) -> Box:
+def line(
+    pdf: FPDF,
+    text: Box,
+    said: str,
+    pt: float,
+    *,
+    is_bold: bool = False,
+    line_pt: float | None = None,
+) -> Box:
     """One line at the top of the box, made to fit; nothing where there is no room. Gives the box under it."""
     em = (line_pt or pt) * POINT
     if text.h < em:

@@ -64,7 +64,9 @@ def steps_of(db: sqlite3.Connection, sign: int) -> tuple[Step, ...]:
 def titles_of(db: sqlite3.Connection, steps: tuple[int, ...]) -> list[str]:
     """The titles of some steps, in the order of their recipe."""
     marks = ", ".join("?" for _ in steps)
-    rows = db.execute(f"SELECT title FROM step WHERE id IN ({marks}) AND kind != 'cure' ORDER BY number", steps)
+    rows = db.execute(
+        f"SELECT title FROM step WHERE id IN ({marks}) AND kind != 'cure' ORDER BY number", steps
+    )
     return [row["title"] for row in rows]
 
 
@@ -75,15 +77,21 @@ def _signs(db: sqlite3.Connection, where: str, *values) -> list[Sign]:
             FROM sign JOIN job ON job.id = sign.job WHERE {where} ORDER BY job.due, sign.id""",
         values,
     ).fetchall()
-    return [Sign(**dict(row), steps=tuple(steps[row["id"]]), parts=parts[row["id"]]) for row in rows]
+    return [
+        Sign(**dict(row), steps=tuple(steps[row["id"]]), parts=parts[row["id"]]) for row in rows
+    ]
 
 
 def _steps(db: sqlite3.Connection, where: str, *values) -> dict[int, list[Step]]:
     after, parts, ticks = defaultdict(list), defaultdict(list), defaultdict(set)
     of_signs = f"JOIN step ON step.id = x.step JOIN sign ON sign.id = step.sign WHERE {where}"
-    for row in db.execute(f"SELECT x.step, x.after FROM step_after x {of_signs} ORDER BY x.after", values):
+    for row in db.execute(
+        f"SELECT x.step, x.after FROM step_after x {of_signs} ORDER BY x.after", values
+    ):
         after[row["step"]].append(row["after"])
-    for row in db.execute(f"SELECT x.step, x.part, x.done_at FROM step_part x {of_signs} ORDER BY x.part", values):
+    for row in db.execute(
+        f"SELECT x.step, x.part, x.done_at FROM step_part x {of_signs} ORDER BY x.part", values
+    ):
         parts[row["step"]].append(row["part"])
         if row["done_at"]:
             ticks[row["step"]].add(row["part"])
@@ -95,10 +103,21 @@ def _steps(db: sqlite3.Connection, where: str, *values) -> dict[int, list[Step]]
     ):
         id = row["id"]
         found[row["sign"]].append(
-            Step(id, row["number"], row["kind"], row["title"], row["level"], tuple(after[id]), tuple(parts[id]),
-                 frozenset(ticks[id]), _moment(row["done_at"]), _moment(row["shut_until"]), row["opened_why"],
-                 row["by_name"])
-        )  # fmt: skip
+            Step(
+                id,
+                row["number"],
+                row["kind"],
+                row["title"],
+                row["level"],
+                tuple(after[id]),
+                tuple(parts[id]),
+                frozenset(ticks[id]),
+                _moment(row["done_at"]),
+                _moment(row["shut_until"]),
+                row["opened_why"],
+                row["by_name"],
+            )
+        )
     return found
 
 
@@ -122,7 +141,9 @@ def _parts(db: sqlite3.Connection, where: str, *values) -> dict[int, dict[int, P
     ):
         columns = dict(row)
         sign, also = columns.pop("sign"), columns.pop("also_on")
-        under = tuple(part for part in (row["lies_on"], *map(int, also.split(",") if also else ())) if part)
+        under = tuple(
+            part for part in (row["lies_on"], *map(int, also.split(",") if also else ())) if part
+        )
         found[sign][row["id"]] = Part(**columns, under=under)
     return found
 
@@ -137,8 +158,12 @@ FROM glue_up g JOIN cement c ON c.id = g.cement JOIN person p ON p.id = g.person
 def last_glue_up(db: sqlite3.Connection, parts: tuple[int, ...] | None = None) -> GlueUp | None:
     """The newest glue-up of the shop, or of some parts' live pieces: what the next one is likely done with."""
     marks = ", ".join("?" for _ in parts or ())
-    of_parts = f"""WHERE g.id IN (SELECT x.glue_up FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece
-                   AND a.ended_at IS NULL WHERE a.part IN ({marks}))""" if parts is not None else ""
+    of_parts = (
+        f"""WHERE g.id IN (SELECT x.glue_up FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece
+                   AND a.ended_at IS NULL WHERE a.part IN ({marks}))"""
+        if parts is not None
+        else ""
+    )
     row = db.execute(f"{_GLUE_UP} {of_parts} ORDER BY g.id DESC LIMIT 1", parts or ()).fetchone()
     return GlueUp(**dict(row)) if row else None
 
@@ -146,7 +171,8 @@ def last_glue_up(db: sqlite3.Connection, parts: tuple[int, ...] | None = None) -
 def glue_ups_of(db: sqlite3.Connection, sign: int) -> list[GlueUp]:
     """The glue-ups of a sign, the oldest first."""
     rows = db.execute(
-        _GLUE_UP + """WHERE g.id IN (SELECT x.glue_up FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece
+        _GLUE_UP
+        + """WHERE g.id IN (SELECT x.glue_up FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece
                       JOIN part ON part.id = a.part WHERE part.sign = ?) ORDER BY g.at, g.id""",
         (sign,),
     )
@@ -209,7 +235,11 @@ def add_recipe(db: sqlite3.Connection, sign: int) -> int:
     ids: list[int] = []
     for number, planned in enumerate(planned_steps(db, sign), start=1):
         after = [ids[place] for place in planned.after]
-        ids.append(add_step(db, sign, number, planned.kind, planned.title, planned.level, planned.parts, after))
+        ids.append(
+            add_step(
+                db, sign, number, planned.kind, planned.title, planned.level, planned.parts, after
+            )
+        )
     return len(ids)
 
 
@@ -227,14 +257,20 @@ def planned_steps(db: sqlite3.Connection, sign: int) -> tuple[rules.PlannedStep,
     return rules.recipe(by_level, let_in)
 
 
-def add_step(db, sign: int, number: int, kind: str, title: str, level: int | None, parts, after) -> int:
+def add_step(
+    db, sign: int, number: int, kind: str, title: str, level: int | None, parts, after
+) -> int:
     """One step with the parts that it takes and the steps (ids) that it waits for. Gives its id."""
     step = db.execute(
         "INSERT INTO step (sign, number, kind, title, level) VALUES (?, ?, ?, ?, ?)",
         (sign, number, kind, title, level),
     ).lastrowid
-    db.executemany("INSERT INTO step_part (step, part) VALUES (?, ?)", [(step, part) for part in parts])
-    db.executemany("INSERT INTO step_after (step, after) VALUES (?, ?)", [(step, other) for other in after])
+    db.executemany(
+        "INSERT INTO step_part (step, part) VALUES (?, ?)", [(step, part) for part in parts]
+    )
+    db.executemany(
+        "INSERT INTO step_after (step, after) VALUES (?, ?)", [(step, other) for other in after]
+    )
     return step
 
 
@@ -250,9 +286,14 @@ def put_before(db, step: int, number: int, held: tuple[Step, ...], instead_of: i
         db.execute("INSERT INTO step_after (step, after) VALUES (?, ?)", (other.id, step))
 
 
-def set_tick(db: sqlite3.Connection, step: int, part: int, at: str | None, person: int | None) -> None:
+def set_tick(
+    db: sqlite3.Connection, step: int, part: int, at: str | None, person: int | None
+) -> None:
     """A part of a laying out sits right (or, with None, does not)."""
-    db.execute("UPDATE step_part SET done_at = ?, done_by = ? WHERE step = ? AND part = ?", (at, person, step, part))
+    db.execute(
+        "UPDATE step_part SET done_at = ?, done_by = ? WHERE step = ? AND part = ?",
+        (at, person, step, part),
+    )
 
 
 def set_done(db: sqlite3.Connection, step: int, at: str | None, person: int | None) -> None:
@@ -263,19 +304,25 @@ def set_done(db: sqlite3.Connection, step: int, at: str | None, person: int | No
 def shut_cure(db: sqlite3.Connection, step: int, until: str | None) -> None:
     """A cure begins; on a gluing, the cure of what is glued so far (None: it holds nobody any more)."""
     db.execute(
-        "UPDATE step SET shut_until = ?, opened_why = NULL, done_at = NULL, done_by = NULL WHERE id = ?", (until, step)
+        "UPDATE step SET shut_until = ?, opened_why = NULL, done_at = NULL, done_by = NULL WHERE id = ?",
+        (until, step),
     )
 
 
 def open_cure(db: sqlite3.Connection, step: int, reason: str, at: str, person: int) -> None:
     """An owner goes on before the cure's end."""
-    db.execute("UPDATE step SET opened_why = ?, done_at = ?, done_by = ? WHERE id = ?", (reason, at, person, step))
+    db.execute(
+        "UPDATE step SET opened_why = ?, done_at = ?, done_by = ? WHERE id = ?",
+        (reason, at, person, step),
+    )
 
 
 def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
     """A part's piece is gone or came off: what depends on it is to be done again, nothing else. Gives what that is."""
     sign = db.execute("SELECT sign FROM part WHERE id = ?", (part,)).fetchone()["sign"]
-    if not _is_begun(db, sign):  # most losses happen at the router: no need to read the whole sign for those
+    if not _is_begun(
+        db, sign
+    ):  # most losses happen at the router: no need to read the whole sign for those
         return Reopened((), ())
     before = sign_of(db, sign)
     reopened = rules.reopened_by(part, before)
@@ -283,19 +330,26 @@ def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
         set_tick(db, step, ticked, None, None)
     for step in reopened.steps:
         db.execute(
-            "UPDATE step SET done_at = NULL, done_by = NULL, shut_until = NULL, opened_why = NULL WHERE id = ?", (step,)
+            "UPDATE step SET done_at = NULL, done_by = NULL, shut_until = NULL, opened_why = NULL WHERE id = ?",
+            (step,),
         )
         db.execute("DELETE FROM checked WHERE step = ?", (step,))
     _hold_what_still_cures(db, sign, before, reopened)
     return reopened
 
 
-def _hold_what_still_cures(db: sqlite3.Connection, sign: int, before: Sign, reopened: Reopened) -> None:
+def _hold_what_still_cures(
+    db: sqlite3.Connection, sign: int, before: Sign, reopened: Reopened
+) -> None:
     """The other parts of a level that is glued anew may still cure: until then nobody touches the sign."""
-    opened_early = {after for step in before.steps if step.opened_why for after in (step.id, *step.after)}
+    opened_early = {
+        after for step in before.steps if step.opened_why for after in (step.id, *step.after)
+    }
     for step in before.steps:
         if step.kind == "glue" and step.id in set(reopened.steps) - opened_early:
-            db.execute("UPDATE step SET shut_until = ? WHERE id = ?", (last_cures(db, step.parts), step.id))
+            db.execute(
+                "UPDATE step SET shut_until = ? WHERE id = ?", (last_cures(db, step.parts), step.id)
+            )
 
 
 def _is_begun(db: sqlite3.Connection, sign: int) -> bool:
@@ -311,9 +365,15 @@ def _is_begun(db: sqlite3.Connection, sign: int) -> bool:
 
 def add_glue_up(db, *, temperature_c: float, humidity_percent: float, **columns) -> int:
     """A glue-up: the columns of its table by name, times as stored. Gives its id."""
-    row = {**columns, "temperature_c": round(temperature_c, 3), "humidity_percent": round(humidity_percent, 3)}
+    row = {
+        **columns,
+        "temperature_c": round(temperature_c, 3),
+        "humidity_percent": round(humidity_percent, 3),
+    }
     names, marks = ", ".join(row), ", ".join("?" for _ in row)
-    return db.execute(f"INSERT INTO glue_up ({names}) VALUES ({marks})", tuple(row.values())).lastrowid
+    return db.execute(
+        f"INSERT INTO glue_up ({names}) VALUES ({marks})", tuple(row.values())
+    ).lastrowid
 
 
 def begin_gluing(db: sqlite3.Connection, step: int, cement: int, at: str, person: int) -> None:
@@ -340,4 +400,6 @@ def gluing_since(db: sqlite3.Connection, step: int) -> tuple[int, str] | None:
 
 def add_to_glue_up(db: sqlite3.Connection, glue_up: int, pieces: list[int]) -> None:
     """The pieces that were joined in a glue-up."""
-    db.executemany("INSERT INTO glue_up_piece VALUES (?, ?)", [(glue_up, piece) for piece in pieces])
+    db.executemany(
+        "INSERT INTO glue_up_piece VALUES (?, ?)", [(glue_up, piece) for piece in pieces]
+    )

@@ -20,7 +20,10 @@ def cements(db: sqlite3.Connection) -> list[Cement]:
 
 def in_use(db: sqlite3.Connection) -> list[Cement]:
     """The cements to choose from, by name."""
-    return [_cement(row) for row in db.execute("SELECT * FROM cement WHERE NOT is_retired ORDER BY name")]
+    return [
+        _cement(row)
+        for row in db.execute("SELECT * FROM cement WHERE NOT is_retired ORDER BY name")
+    ]
 
 
 def cement(db: sqlite3.Connection, id: int) -> Cement:
@@ -38,7 +41,8 @@ def _cement(row: sqlite3.Row) -> Cement:
 def batches(db: sqlite3.Connection, cement: int) -> list[Batch]:
     """The batches of a cement: those that are not used up first, by their last day."""
     rows = db.execute(
-        "SELECT * FROM cement_batch WHERE cement = ? ORDER BY is_used_up, coalesce(expires, '9999'), id", (cement,)
+        "SELECT * FROM cement_batch WHERE cement = ? ORDER BY is_used_up, coalesce(expires, '9999'), id",
+        (cement,),
     )
     return [_batch(row) for row in rows]
 
@@ -53,7 +57,9 @@ def batch(db: sqlite3.Connection, id: int) -> Batch:
 
 def batch_called(db: sqlite3.Connection, cement: int, batch: str) -> Batch | None:
     """The batch of a cement by what its tin says; None where the shop keeps none of that name."""
-    row = db.execute("SELECT * FROM cement_batch WHERE cement = ? AND batch = ?", (cement, batch)).fetchone()
+    row = db.execute(
+        "SELECT * FROM cement_batch WHERE cement = ? AND batch = ?", (cement, batch)
+    ).fetchone()
     return _batch(row) if row else None
 
 

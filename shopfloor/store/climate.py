@@ -61,7 +61,9 @@ _NOTED = """SELECT c.id, c.at, c.temperature_c, c.humidity_percent, c.source, p.
 
 def noted(db: sqlite3.Connection, since: str) -> list[Noted]:
     """The readings from a moment (as stored) on, the oldest first."""
-    return [_noted(row) for row in db.execute(_NOTED + "WHERE c.at >= ? ORDER BY c.at, c.id", (since,))]
+    return [
+        _noted(row) for row in db.execute(_NOTED + "WHERE c.at >= ? ORDER BY c.at, c.id", (since,))
+    ]
 
 
 def newest(db: sqlite3.Connection) -> Noted | None:
@@ -84,7 +86,9 @@ def _noted(row: sqlite3.Row) -> Noted:
 
 def readings(db: sqlite3.Connection, since: str) -> list[Reading]:
     """The same as the cure reckons with them: those after a moment (as stored), the oldest first."""
-    rows = db.execute("SELECT at, temperature_c FROM climate WHERE at > ? ORDER BY at, id", (since,))
+    rows = db.execute(
+        "SELECT at, temperature_c FROM climate WHERE at > ? ORDER BY at, id", (since,)
+    )
     return [Reading(datetime.fromisoformat(row["at"]), row["temperature_c"]) for row in rows]
 
 
@@ -107,7 +111,14 @@ def under_way(db: sqlite3.Connection, now: str) -> list[Curing]:
 def _curing(row: sqlite3.Row, cement: Cement) -> Curing:
     counts_from = row["temperature_c"] if row["overruled"] else None
     stored = (row["fixture_at"], row["handling_at"], row["cured_at"])
-    return Curing(row["id"], cement, datetime.fromisoformat(row["at"]), row["temperature_c"], counts_from, *stored)
+    return Curing(
+        row["id"],
+        cement,
+        datetime.fromisoformat(row["at"]),
+        row["temperature_c"],
+        counts_from,
+        *stored,
+    )
 
 
 def shut_by(db: sqlite3.Connection, glue_ups: Sequence[int], now: str) -> list[ShutStep]:
@@ -134,7 +145,14 @@ def shut_by(db: sqlite3.Connection, glue_ups: Sequence[int], now: str) -> list[S
 # Writing (inside an act) --------------------------------------------------------------------------------------------
 
 
-def add(db: sqlite3.Connection, at: str, temperature_c: float, humidity: float | None, source: str, person: int) -> int:
+def add(
+    db: sqlite3.Connection,
+    at: str,
+    temperature_c: float,
+    humidity: float | None,
+    source: str,
+    person: int,
+) -> int:
     """A reading (°C, %). Gives its id."""
     kept = None if humidity is None else round(humidity, 3)
     return db.execute(
@@ -148,7 +166,13 @@ def take_out(db: sqlite3.Connection, id: int) -> None:
     db.execute("DELETE FROM climate WHERE id = ?", (id,))
 
 
-def set_ends(db: sqlite3.Connection, glue_up: int, fixture_at: str | None, handling_at: str | None, cured_at: str) -> None:
+def set_ends(
+    db: sqlite3.Connection,
+    glue_up: int,
+    fixture_at: str | None,
+    handling_at: str | None,
+    cured_at: str,
+) -> None:
     """When the stages of a glue-up are reached, as stored."""
     db.execute(
         "UPDATE glue_up SET fixture_at = ?, handling_at = ?, cured_at = ? WHERE id = ?",

@@ -22,7 +22,9 @@ def kind_of(db: sqlite3.Connection, code: str) -> str:
     if row is None:
         raise NotFound(f"No label bears the code {show(code)}: scan it once more.")
     if row["is_retired"]:
-        raise NotFound(f"The label {show(code)} was withdrawn when its act was undone: take it off the piece.")
+        raise NotFound(
+            f"The label {show(code)} was withdrawn when its act was undone: take it off the piece."
+        )
     return row["kind"]
 
 

@@ -10,7 +10,9 @@ from ..domain.errors import NotFound
 from ..domain.recuts.thickness import Lot
 from .stock import Stock
 
-_CUTTER = "SELECT id, name, diameter_mm, flutes, edge, is_polished, helix_deg, reach_mm FROM cutter "
+_CUTTER = (
+    "SELECT id, name, diameter_mm, flutes, edge, is_polished, helix_deg, reach_mm FROM cutter "
+)
 
 
 @dataclass(frozen=True)
@@ -27,7 +29,10 @@ class StockCutting:
 
 def cutters(db: sqlite3.Connection) -> list[Cutter]:
     """The cutters that are in use, the thinnest first."""
-    return [_cutter(row) for row in db.execute(_CUTTER + "WHERE NOT is_retired ORDER BY diameter_mm, flutes, id")]
+    return [
+        _cutter(row)
+        for row in db.execute(_CUTTER + "WHERE NOT is_retired ORDER BY diameter_mm, flutes, id")
+    ]
 
 
 def cutter(db: sqlite3.Connection, id: int) -> Cutter:
@@ -53,12 +58,17 @@ def add_cutter(db: sqlite3.Connection, **columns) -> int:
     """A further cutter."""
     names = ", ".join(columns)
     marks = ", ".join("?" for _ in columns)
-    return db.execute(f"INSERT INTO cutter ({names}) VALUES ({marks})", list(columns.values())).lastrowid
+    return db.execute(
+        f"INSERT INTO cutter ({names}) VALUES ({marks})", list(columns.values())
+    ).lastrowid
 
 
 def is_retired_name(db: sqlite3.Connection, name: str) -> bool:
     """Whether a cutter that is off the list bears this name."""
-    return db.execute("SELECT 1 FROM cutter WHERE name = ? AND is_retired", (name,)).fetchone() is not None
+    return (
+        db.execute("SELECT 1 FROM cutter WHERE name = ? AND is_retired", (name,)).fetchone()
+        is not None
+    )
 
 
 def retire_cutter(db: sqlite3.Connection, id: int) -> None:
@@ -69,7 +79,8 @@ def retire_cutter(db: sqlite3.Connection, id: int) -> None:
 def stocks_cut_with(db: sqlite3.Connection, cutter: int) -> list[str]:
     """The codes of the stocks that name this cutter."""
     rows = db.execute(
-        "SELECT s.code FROM stock_cutting c JOIN stock s ON s.id = c.stock WHERE c.cutter = ? ORDER BY s.code", (cutter,)
+        "SELECT s.code FROM stock_cutting c JOIN stock s ON s.id = c.stock WHERE c.cutter = ? ORDER BY s.code",
+        (cutter,),
     )
     return [row["code"] for row in rows]
 
@@ -86,7 +97,14 @@ def set_stock_cutting(db: sqlite3.Connection, cutting: StockCutting) -> None:
         """INSERT INTO stock_cutting VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (stock) DO UPDATE SET cutter = excluded.cutter,
            rev_per_min = excluded.rev_per_min, chip_mm = excluded.chip_mm, cutting_energy = excluded.cutting_energy,
            source = excluded.source""",
-        (cutting.stock, cutting.cutter, cutting.rev_per_min, cutting.chip_mm, cutting.cutting_energy, cutting.source),
+        (
+            cutting.stock,
+            cutting.cutter,
+            cutting.rev_per_min,
+            cutting.chip_mm,
+            cutting.cutting_energy,
+            cutting.source,
+        ),
     )
 
 
@@ -131,8 +149,10 @@ def _line_of(db: sqlite3.Connection, blank: int) -> list[int]:
 
 def _measured(db: sqlite3.Connection, line: list[int]) -> float | None:
     marks = ", ".join("?" for _ in line)
-    found = {row["blank"]: row["measured_mm"] for row in
-             db.execute(f"SELECT * FROM blank_thickness WHERE blank IN ({marks})", line)}  # fmt: skip
+    found = {
+        row["blank"]: row["measured_mm"]
+        for row in db.execute(f"SELECT * FROM blank_thickness WHERE blank IN ({marks})", line)
+    }
     return next((found[blank] for blank in line if blank in found), None)
 
 

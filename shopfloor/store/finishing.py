@@ -100,7 +100,9 @@ def ticks_of(db: sqlite3.Connection, step: int) -> list[Tick]:
 
 def tick(db: sqlite3.Connection, step: int, item: str, at: str, person: int) -> bool:
     """An item is right. False where it was ticked already."""
-    made = db.execute("INSERT INTO checked VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING", (step, item, at, person))
+    made = db.execute(
+        "INSERT INTO checked VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING", (step, item, at, person)
+    )
     return made.rowcount > 0
 
 
@@ -125,7 +127,10 @@ FROM photo ph JOIN person p ON p.id = ph.person LEFT JOIN photo_file f ON f.sha2
 
 def photos_of(db: sqlite3.Connection, sign: int) -> list[Photo]:
     """The photos of a sign, the oldest first."""
-    return [Photo(**dict(row)) for row in db.execute(_PHOTO + "WHERE ph.sign = ? ORDER BY ph.id", (sign,))]
+    return [
+        Photo(**dict(row))
+        for row in db.execute(_PHOTO + "WHERE ph.sign = ? ORDER BY ph.id", (sign,))
+    ]
 
 
 def photo(db: sqlite3.Connection, id: int) -> Photo:
@@ -136,10 +141,13 @@ def photo(db: sqlite3.Connection, id: int) -> Photo:
     return Photo(**dict(row))
 
 
-def add_photo(db: sqlite3.Connection, sign: int, sha256: str, note: str, at: str, person: int) -> int:
+def add_photo(
+    db: sqlite3.Connection, sign: int, sha256: str, note: str, at: str, person: int
+) -> int:
     """A photo is with a sign. Gives its id."""
     return db.execute(
-        "INSERT INTO photo (sign, sha256, note, at, person) VALUES (?, ?, ?, ?, ?)", (sign, sha256, note, at, person)
+        "INSERT INTO photo (sign, sha256, note, at, person) VALUES (?, ?, ?, ?, ?)",
+        (sign, sha256, note, at, person),
     ).lastrowid
 
 
@@ -148,20 +156,26 @@ def take_off_photo(db: sqlite3.Connection, id: int) -> None:
     db.execute("DELETE FROM photo WHERE id = ?", (id,))
 
 
-def keep_photo_file(db: sqlite3.Connection, sha256: str, file: bytes, wide_px: int, high_px: int, at: str) -> None:
+def keep_photo_file(
+    db: sqlite3.Connection, sha256: str, file: bytes, wide_px: int, high_px: int, at: str
+) -> None:
     """Keeps a photo's file, once."""
     db.execute(
-        "INSERT INTO photo_file VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING", (sha256, file, wide_px, high_px, at)
+        "INSERT INTO photo_file VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",
+        (sha256, file, wide_px, high_px, at),
     )
 
 
 def photo_file(db: sqlite3.Connection, sha256: str) -> bytes:
     """The file of a photo that is with a sign. Raises NotFound."""
     row = db.execute(
-        "SELECT file FROM photo_file WHERE sha256 = ?1 AND EXISTS (SELECT 1 FROM photo WHERE sha256 = ?1)", (sha256,)
+        "SELECT file FROM photo_file WHERE sha256 = ?1 AND EXISTS (SELECT 1 FROM photo WHERE sha256 = ?1)",
+        (sha256,),
     ).fetchone()
     if row is None:
-        raise NotFound("That photo is not here: it was taken off, or its file is in another copy of the database.")
+        raise NotFound(
+            "That photo is not here: it was taken off, or its file is in another copy of the database."
+        )
     return row["file"]
 
 

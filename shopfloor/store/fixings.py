@@ -72,7 +72,8 @@ def drop_site(db: sqlite3.Connection, sign: int) -> None:
 def plan_of(db: sqlite3.Connection, sign: int) -> FixingPlan | None:
     """How a sign is fixed to its wall, None where nobody planned it."""
     row = db.execute(
-        "SELECT screw_mm, edge_mm, columns, rows, wall, wall_per_k FROM fixing_plan WHERE sign = ?", (sign,)
+        "SELECT screw_mm, edge_mm, columns, rows, wall, wall_per_k FROM fixing_plan WHERE sign = ?",
+        (sign,),
     ).fetchone()
     return FixingPlan(**dict(row)) if row else None
 
@@ -83,8 +84,15 @@ def set_plan(db: sqlite3.Connection, sign: int, plan: FixingPlan) -> None:
         """INSERT INTO fixing_plan (sign, screw_mm, edge_mm, columns, rows, wall, wall_per_k) VALUES (?, ?, ?, ?, ?, ?, ?)
            ON CONFLICT (sign) DO UPDATE SET screw_mm = excluded.screw_mm, edge_mm = excluded.edge_mm,
            columns = excluded.columns, rows = excluded.rows, wall = excluded.wall, wall_per_k = excluded.wall_per_k""",
-        (sign, round(plan.screw_mm, 6), round(plan.edge_mm, 6), plan.columns, plan.rows, plan.wall,
-         round(plan.wall_per_k, 6)),
+        (
+            sign,
+            round(plan.screw_mm, 6),
+            round(plan.edge_mm, 6),
+            plan.columns,
+            plan.rows,
+            plan.wall,
+            round(plan.wall_per_k, 6),
+        ),
     )
 
 
@@ -108,10 +116,15 @@ def lying_of(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
         (sign,),
     )
     return {
-        row["id"]: Lying(row["id"], (*([row["lies_on"]] if row["lies_on"] else []), *also[row["id"]]), row["stock"],
-                         row["kind"], row["per_k"])
+        row["id"]: Lying(
+            row["id"],
+            (*([row["lies_on"]] if row["lies_on"] else []), *also[row["id"]]),
+            row["stock"],
+            row["kind"],
+            row["per_k"],
+        )
         for row in rows
-    }  # fmt: skip
+    }
 
 
 def glued_at(db: sqlite3.Connection, sign: int) -> dict[int, float]:

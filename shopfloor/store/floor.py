@@ -35,7 +35,9 @@ class SignShape:
 
 def last_act_on(db: sqlite3.Connection, sign: int) -> int:
     """The last act that wrote a sign, or what leans on it: its parts, its steps. While it is the same, so is the shape."""
-    row = db.execute("SELECT max(act) FROM touched WHERE tbl = 'sign' AND record = CAST(? AS TEXT)", (sign,)).fetchone()
+    row = db.execute(
+        "SELECT max(act) FROM touched WHERE tbl = 'sign' AND record = CAST(? AS TEXT)", (sign,)
+    ).fetchone()
     return row[0] or 0
 
 
@@ -52,9 +54,12 @@ def shape(db: sqlite3.Connection, sign: int) -> SignShape:
     outlines = outline_store.by_ids(db, [row["outline"] for row in rows])
     parts = tuple(
         PartShape(
-            row["id"], row["level"], row["line"], row["colour"],
+            row["id"],
+            row["level"],
+            row["line"],
+            row["colour"],
             outlines[row["outline"]].moved(row["x_mm"], row["y_mm"]),
         )
         for row in rows
-    )  # fmt: skip
+    )
     return SignShape(size["width_mm"], size["height_mm"], parts)

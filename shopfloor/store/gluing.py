@@ -16,11 +16,15 @@ def sessions(db: sqlite3.Connection) -> list[Session]:
         """SELECT g.began_at, g.at, c.open_min, (SELECT count(*) FROM glue_up_piece x WHERE x.glue_up = g.id) AS parts
            FROM glue_up g JOIN cement c ON c.id = g.cement WHERE g.began_at IS NOT NULL ORDER BY g.id"""
     )
-    return [Session(_minutes(row["began_at"], row["at"]), row["parts"], row["open_min"]) for row in rows]
+    return [
+        Session(_minutes(row["began_at"], row["at"]), row["parts"], row["open_min"]) for row in rows
+    ]
 
 
 def _minutes(began_at: str, at: str) -> float:
-    return (datetime.fromisoformat(at) - datetime.fromisoformat(began_at)).total_seconds() / MINUTE_S
+    return (
+        datetime.fromisoformat(at) - datetime.fromisoformat(began_at)
+    ).total_seconds() / MINUTE_S
 
 
 def thicknesses(db: sqlite3.Connection, sign: int) -> dict[int, float]:

@@ -79,7 +79,9 @@ def _held(row: sqlite3.Row) -> Held:
     return Held(**columns, tabs=tuple((ring, mm) for ring, mm in json.loads(row["tabs"])))
 
 
-def write(db: sqlite3.Connection, nest: int, sheet: int, held: Iterable[Held], tabs: Mapping[int, int]) -> None:
+def write(
+    db: sqlite3.Connection, nest: int, sheet: int, held: Iterable[Held], tabs: Mapping[int, int]
+) -> None:
     """Keeps how pieces of a layout are held, over what was kept before. `tabs`: how many are to be trimmed, by piece."""
     for one in held:
         db.execute(
@@ -87,11 +89,26 @@ def write(db: sqlite3.Connection, nest: int, sheet: int, held: Iterable[Held], t
                way = excluded.way, advised = excluded.advised, verdict = excluded.verdict, margin = excluded.margin,
                chance = excluded.chance, chance_low = excluded.chance_low, chance_high = excluded.chance_high,
                pump = excluded.pump, tabs = excluded.tabs, why = excluded.why""",
-            (nest, one.piece, sheet, one.way, one.advised, one.verdict, round(one.margin, 4), round(one.chance, 5),
-             round(one.chance_low, 5), round(one.chance_high, 5), one.pump,
-             json.dumps([[ring, round(mm, 3)] for ring, mm in one.tabs], separators=(",", ":")), one.why, one.came_free),
-        )  # fmt: skip
-        db.execute("UPDATE piece SET tabs = ?1 WHERE id = ?2 AND tabs != ?1", (tabs[one.piece], one.piece))
+            (
+                nest,
+                one.piece,
+                sheet,
+                one.way,
+                one.advised,
+                one.verdict,
+                round(one.margin, 4),
+                round(one.chance, 5),
+                round(one.chance_low, 5),
+                round(one.chance_high, 5),
+                one.pump,
+                json.dumps([[ring, round(mm, 3)] for ring, mm in one.tabs], separators=(",", ":")),
+                one.why,
+                one.came_free,
+            ),
+        )
+        db.execute(
+            "UPDATE piece SET tabs = ?1 WHERE id = ?2 AND tabs != ?1", (tabs[one.piece], one.piece)
+        )
 
 
 def write_run(db: sqlite3.Connection, run: Run) -> None:
@@ -100,7 +117,15 @@ def write_run(db: sqlite3.Connection, run: Run) -> None:
         """INSERT INTO nest_run VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (nest) DO UPDATE SET cutter = excluded.cutter,
            cutter_mm = excluded.cutter_mm, pump = excluded.pump, vacuum_inhg = excluded.vacuum_inhg,
            path_min = excluded.path_min""",
-        (run.nest, run.sheet, run.cutter, run.cutter_mm, run.pump, round(run.vacuum_inhg, 3), round(run.path_min, 3)),
+        (
+            run.nest,
+            run.sheet,
+            run.cutter,
+            run.cutter_mm,
+            run.pump,
+            round(run.vacuum_inhg, 3),
+            round(run.path_min, 3),
+        ),
     )
 
 
@@ -129,24 +154,35 @@ WHERE (h.came_free OR (p.sheet = h.sheet AND s.nest = h.nest AND p.state IN ('cu
 """
 
 
-def tallies(db: sqlite3.Connection, *, without: Sequence[int] = (), only: int | None = None) -> dict[Kind, Tally]:
+def tallies(
+    db: sqlite3.Connection, *, without: Sequence[int] = (), only: int | None = None
+) -> dict[Kind, Tally]:
     """How many pieces of each kind came off the table, and how many of them came free; of the latest pieces.
 
     A piece counts once it has an outcome. `without` leaves these sheets' pieces out, `only` counts no other's.
     """
-    bounds = " ".join(f"WHEN o.area_mm2 < {bound} THEN {band}" for band, bound in enumerate(BANDS_MM2[:-1]))
+    bounds = " ".join(
+        f"WHEN o.area_mm2 < {bound} THEN {band}" for band, bound in enumerate(BANDS_MM2[:-1])
+    )
     band = f"CASE {bounds} ELSE {len(BANDS_MM2) - 1} END AS band"
     rows = db.execute(
-        f"SELECT {band}, h.way, h.pump, count(*) AS cut, sum(h.came_free) AS lost " + _OUTCOMES.format(most=MOST_REMEMBERED)
+        f"SELECT {band}, h.way, h.pump, count(*) AS cut, sum(h.came_free) AS lost "
+        + _OUTCOMES.format(most=MOST_REMEMBERED)
         + """AND h.sheet NOT IN (SELECT value FROM json_each(?1)) AND h.sheet = coalesce(?2, h.sheet) GROUP BY 1, 2, 3""",
         (json.dumps(list(without)), only),
     )
-    return {Kind(row["band"], row["way"], row["pump"]): Tally(row["cut"], row["lost"]) for row in rows}
+    return {
+        Kind(row["band"], row["way"], row["pump"]): Tally(row["cut"], row["lost"]) for row in rows
+    }
 
 
 def predictions(db: sqlite3.Connection) -> list[tuple[float, bool]]:
     """(the chance that was put on a piece, whether it came free), of the latest pieces that have an outcome."""
-    rows = db.execute("SELECT h.chance, h.came_free " + _OUTCOMES.format(most=MOST_REMEMBERED) + "ORDER BY h.nest, h.piece")
+    rows = db.execute(
+        "SELECT h.chance, h.came_free "
+        + _OUTCOMES.format(most=MOST_REMEMBERED)
+        + "ORDER BY h.nest, h.piece"
+    )
     return [(row["chance"], bool(row["came_free"])) for row in rows]
 
 
@@ -175,7 +211,9 @@ def times(db: sqlite3.Connection, most: int = 200) -> list[tuple[float, str, str
 # Files for the machine. -----------------------------------------------------------------------------------------------
 
 
-def add_file(db, nest: int, sheet: int, name: str, sha256: str, layout: str, at: str, person: int) -> None:
+def add_file(
+    db, nest: int, sheet: int, name: str, sha256: str, layout: str, at: str, person: int
+) -> None:
     """A file went to the machine."""
     db.execute(
         "INSERT INTO machine_file (nest, sheet, name, sha256, layout, at, person) VALUES (?, ?, ?, ?, ?, ?, ?)",

@@ -90,7 +90,7 @@ class Place:
 
     @property
     def words(self) -> str:
-        """"level 1, no. 7, 'A'\""""
+        """ "level 1, no. 7, 'A'\""""
         named = "" if self.name == f"no. {self.number}" else f", '{self.name}'"
         return f"level {self.level}, no. {self.number}{named}"
 
@@ -111,7 +111,9 @@ def add_job(db, customer: str, title: str, due: str, drawing: str, at: str) -> i
     ).lastrowid
 
 
-def add_sign(db, code: str, job: int, mark: str, name: str, width_mm: float, height_mm: float, levels: int) -> int:
+def add_sign(
+    db, code: str, job: int, mark: str, name: str, width_mm: float, height_mm: float, levels: int
+) -> int:
     """A new open sign; its code must be claimed."""
     return db.execute(
         """INSERT INTO sign (code, job, mark, name, width_mm, height_mm, levels, state)
@@ -124,7 +126,9 @@ def add_part(db, **columns) -> int:
     """A new part of a sign."""
     names = ", ".join(columns)
     marks = ", ".join("?" for _ in columns)
-    return db.execute(f"INSERT INTO part ({names}) VALUES ({marks})", list(columns.values())).lastrowid
+    return db.execute(
+        f"INSERT INTO part ({names}) VALUES ({marks})", list(columns.values())
+    ).lastrowid
 
 
 def part_row(db: sqlite3.Connection, part: int) -> sqlite3.Row:
@@ -134,14 +138,18 @@ def part_row(db: sqlite3.Connection, part: int) -> sqlite3.Row:
 
 def open_jobs_by(db: sqlite3.Connection, drawing: str) -> list[str]:
     """The numbers of the open jobs that are made by a drawing, by its SHA-256."""
-    rows = db.execute("SELECT number FROM job WHERE state = 'open' AND drawing = ? ORDER BY id", (drawing,))
+    rows = db.execute(
+        "SELECT number FROM job WHERE state = 'open' AND drawing = ? ORDER BY id", (drawing,)
+    )
     return [row["number"] for row in rows]
 
 
 def set_also_on(db: sqlite3.Connection, part: int, under: Sequence[int]) -> None:
     """The parts that a part needs under or round it besides the one that it lies on most."""
     db.execute("DELETE FROM part_also_on WHERE part = ?", (part,))
-    db.executemany("INSERT INTO part_also_on (part, under) VALUES (?, ?)", [(part, other) for other in under])
+    db.executemany(
+        "INSERT INTO part_also_on (part, under) VALUES (?, ?)", [(part, other) for other in under]
+    )
 
 
 def job_by_number(db: sqlite3.Connection, number: str) -> Job:
@@ -188,7 +196,9 @@ def _one_sign(db, where: str, *values) -> Sign:
 
 def signs_of_job(db: sqlite3.Connection, job: int) -> list[Sign]:
     """The signs of one job, A first."""
-    return [Sign(**dict(row)) for row in db.execute(_SIGN + "WHERE s.job = ? ORDER BY s.id", (job,))]
+    return [
+        Sign(**dict(row)) for row in db.execute(_SIGN + "WHERE s.job = ? ORDER BY s.id", (job,))
+    ]
 
 
 def live_signs(db: sqlite3.Connection) -> list[Sign]:
@@ -220,16 +230,22 @@ LEFT JOIN sheet sh ON sh.id = p.sheet
 
 def parts_of(db: sqlite3.Connection, sign: int) -> list[Part]:
     """The parts of one sign in their order, with their live pieces; not those that a new drawing took off it."""
-    rows = db.execute(_PART + "WHERE pt.sign = ? AND pt.gone_at IS NULL ORDER BY pt.number", (sign,))
+    rows = db.execute(
+        _PART + "WHERE pt.sign = ? AND pt.gone_at IS NULL ORDER BY pt.number", (sign,)
+    )
     return [Part(**dict(row)) for row in rows]
 
 
 def place_of(db: sqlite3.Connection, part: int) -> Place:
     """Where a part is. Raises NotFound."""
-    row = db.execute("SELECT id, number, name, level, line, sign FROM part WHERE id = ?", (part,)).fetchone()
+    row = db.execute(
+        "SELECT id, number, name, level, line, sign FROM part WHERE id = ?", (part,)
+    ).fetchone()
     if row is None:
         raise NotFound("There is no such part: look the sign up in Jobs.")
-    return Place(row["id"], row["number"], row["name"], row["level"], row["line"], sign(db, row["sign"]))
+    return Place(
+        row["id"], row["number"], row["name"], row["level"], row["line"], sign(db, row["sign"])
+    )
 
 
 # For the Jobs pages -------------------------------------------------------------------------------------------------
@@ -293,7 +309,9 @@ def customers(db: sqlite3.Connection, most: int = 40) -> list[str]:
 
 def change_job(db: sqlite3.Connection, job: int, customer: str, title: str, due: str) -> None:
     """What the job is called and when it is due."""
-    db.execute("UPDATE job SET customer = ?, title = ?, due = ? WHERE id = ?", (customer, title, due, job))
+    db.execute(
+        "UPDATE job SET customer = ?, title = ?, due = ? WHERE id = ?", (customer, title, due, job)
+    )
 
 
 def acts_on_job(db: sqlite3.Connection, job: int, most: int = 30) -> list[sqlite3.Row]:
@@ -318,7 +336,9 @@ def acts_on_job(db: sqlite3.Connection, job: int, most: int = 30) -> list[sqlite
 # Drawings: kept outside the ledger, which holds their SHA-256 -------------------------------------------------------
 
 
-def keep_drawing(db: sqlite3.Connection, sha256: str, name: str, file: bytes, reading: dict, at: str) -> None:
+def keep_drawing(
+    db: sqlite3.Connection, sha256: str, name: str, file: bytes, reading: dict, at: str
+) -> None:
     """Keeps a drawing's file and what was read in it."""
     db.execute(
         """INSERT INTO drawing VALUES (?, ?, ?, ?, ?)

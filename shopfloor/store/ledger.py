@@ -14,7 +14,16 @@ from dataclasses import dataclass
 from ..domain.errors import Conflict, NotFound
 
 # Tables that are no part of the state: the ledger itself, secrets, files, caches.
-OUTSIDE = {"ledger", "touched", "pin", "pin_try", "session", "drawing", "photo_file", "sqlite_sequence"}
+OUTSIDE = {
+    "ledger",
+    "touched",
+    "pin",
+    "pin_try",
+    "session",
+    "drawing",
+    "photo_file",
+    "sqlite_sequence",
+}
 
 # A change of one record counts as a change of another: whose piece it is, and how it is held, belongs to the
 # piece.
@@ -22,13 +31,31 @@ WRITES_TOO = {"assignment": ("piece",), "part_also_on": ("part",), "holding": ("
 # A change of one record leans on another: a mark on a piece leans on its sheet as it stood. The start of a sheet is not
 # undone under its marks, nor a mark once its sheet is closed; two marks on one sheet do not hold each other.
 LEANS_ON = {
-    "piece": ("sheet",), "assignment": ("part",), "sheet": ("blank",), "step": ("sign",), "step_part": ("step", "part"),
-    "glue_up_piece": ("piece",), "placement": ("piece",), "part": ("sign",), "sign": ("job",),
-    "holding": ("sheet",), "nest_run": ("sheet",), "machine_file": ("sheet",), "blank_thickness": ("blank",),
-    "stock_cutting": ("stock",), "lying": ("piece", "tray"), "measured_place": ("step", "part"), "gluing": ("step",),
-    "cement_batch": ("cement",), "stock_expansion": ("stock",), "site": ("sign",), "fixing_plan": ("sign",),
-    "checked": ("step",), "photo": ("sign",), "handing_over": ("sign",),
-}  # fmt: skip
+    "piece": ("sheet",),
+    "assignment": ("part",),
+    "sheet": ("blank",),
+    "step": ("sign",),
+    "step_part": ("step", "part"),
+    "glue_up_piece": ("piece",),
+    "placement": ("piece",),
+    "part": ("sign",),
+    "sign": ("job",),
+    "holding": ("sheet",),
+    "nest_run": ("sheet",),
+    "machine_file": ("sheet",),
+    "blank_thickness": ("blank",),
+    "stock_cutting": ("stock",),
+    "lying": ("piece", "tray"),
+    "measured_place": ("step", "part"),
+    "gluing": ("step",),
+    "cement_batch": ("cement",),
+    "stock_expansion": ("stock",),
+    "site": ("sign",),
+    "fixing_plan": ("sign",),
+    "checked": ("step",),
+    "photo": ("sign",),
+    "handing_over": ("sign",),
+}
 # The same where the column is not called as the table it names: a tray leans on the one that it stands in, lest an undo makes two
 # of them stand in each other.
 LEANS_BY = {"tray": (("stands_in", "tray"),)}
@@ -70,11 +97,17 @@ def keys_of(db: sqlite3.Connection, table: str) -> list[str]:
 
 def watch(db: sqlite3.Connection) -> None:
     """Sets the triggers that note every change of the state on this connection."""
-    db.execute("CREATE TEMP TABLE IF NOT EXISTS noted (n INTEGER PRIMARY KEY, t TEXT, b TEXT, a TEXT)")
+    db.execute(
+        "CREATE TEMP TABLE IF NOT EXISTS noted (n INTEGER PRIMARY KEY, t TEXT, b TEXT, a TEXT)"
+    )
     db.execute("CREATE TEMP TABLE IF NOT EXISTS open_act (is_open INTEGER)")
     for table in state_tables(db):
         columns = [row["name"] for row in db.execute(f"PRAGMA main.table_info({table})")]
-        for verb, before, after in (("INSERT", None, "new"), ("UPDATE", "old", "new"), ("DELETE", "old", None)):
+        for verb, before, after in (
+            ("INSERT", None, "new"),
+            ("UPDATE", "old", "new"),
+            ("DELETE", "old", None),
+        ):
             db.execute(f"""
                 CREATE TEMP TRIGGER IF NOT EXISTS note_{table}_{verb} AFTER {verb} ON main.{table} BEGIN
                   SELECT RAISE(ABORT, 'the state changes only inside an act')
@@ -126,8 +159,20 @@ def append(db, *, at, person, by_name, tablet, what, key, events, answer, undoes
     form = db.execute("PRAGMA user_version").fetchone()[0]
     db.execute(
         "INSERT INTO ledger VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-        (act, at, person, by_name, tablet, what, key, form, _json(events), _json(changes),
-         _json({**answer, "act": act}), undoes),
+        (
+            act,
+            at,
+            person,
+            by_name,
+            tablet,
+            what,
+            key,
+            form,
+            _json(events),
+            _json(changes),
+            _json({**answer, "act": act}),
+            undoes,
+        ),
     )
     rows = [(*spot, act, is_written) for spot, is_written in sorted(_spots(db, changes).items())]
     db.executemany("INSERT INTO touched VALUES (?, ?, ?, ?)", rows)
@@ -214,7 +259,9 @@ def write_back(db: sqlite3.Connection, act: int) -> Entry:
     later = _later_act(db, undone)
     if later:
         since = json.loads(later["answer"])["sentence"].rstrip(".")
-        raise Conflict(f"It cannot be undone: {later['by_name']} has since acted on it ({since}); undo that first.")
+        raise Conflict(
+            f"It cannot be undone: {later['by_name']} has since acted on it ({since}); undo that first."
+        )
     db.execute("PRAGMA defer_foreign_keys = ON")
     for change in reversed(raised(undone)):
         if change["t"] == "code" and change["b"] is None:
@@ -263,7 +310,8 @@ def take_out(db: sqlite3.Connection, table: str, row: dict) -> None:
     """Takes one row out."""
     keys = keys_of(db, table)
     db.execute(
-        f"DELETE FROM {table} WHERE " + " AND ".join(f"{key} = ?" for key in keys), [row[key] for key in keys]
+        f"DELETE FROM {table} WHERE " + " AND ".join(f"{key} = ?" for key in keys),
+        [row[key] for key in keys],
     )
 
 

@@ -34,7 +34,9 @@ def to_present(db: sqlite3.Connection) -> None:
     if has_tables and application != APPLICATION_ID:
         raise Refused("This file is not a shopfloor database: name another file.")
     if form > present_form():
-        raise Refused("This database was written by a newer shopfloor: install that version and try again.")
+        raise Refused(
+            "This database was written by a newer shopfloor: install that version and try again."
+        )
     for number, script in scripts():
         if number > form:
             db.executescript(script)

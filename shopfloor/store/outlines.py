@@ -22,7 +22,9 @@ def by_ids(db: sqlite3.Connection, ids) -> dict[int, Outline]:
 
 def references(db: sqlite3.Connection, stock: int) -> list[tuple[int, Outline]]:
     """The reference outline of each family of a stock."""
-    rows = db.execute("SELECT id, rings FROM outline WHERE stock = ? AND family = id ORDER BY id", (stock,))
+    rows = db.execute(
+        "SELECT id, rings FROM outline WHERE stock = ? AND family = id ORDER BY id", (stock,)
+    )
     return [(row["id"], Outline.of_lists(json.loads(row["rings"]))) for row in rows]
 
 
@@ -53,16 +55,26 @@ def add_outline(db: sqlite3.Connection, stock: int, outline: Outline, family: in
     rings = json.dumps(outline.as_lists(), separators=(",", ":"))
     db.execute(
         "INSERT INTO outline VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-        (id, stock, rings, round(outline.area_mm2, 3), round(outline.perimeter_mm, 3), outline.width_mm,
-         outline.height_mm, family or id),
-    )  # fmt: skip
+        (
+            id,
+            stock,
+            rings,
+            round(outline.area_mm2, 3),
+            round(outline.perimeter_mm, 3),
+            outline.width_mm,
+            outline.height_mm,
+            family or id,
+        ),
+    )
     return id
 
 
 def families_of(db: sqlite3.Connection, stock: int) -> list[list[int]]:
     """The families of a stock that have more than one outline: their outlines' ids, the reference first."""
     found: dict[int, list[int]] = {}
-    for row in db.execute("SELECT id, family FROM outline WHERE stock = ? ORDER BY family, id != family, id", (stock,)):
+    for row in db.execute(
+        "SELECT id, family FROM outline WHERE stock = ? ORDER BY family, id != family, id", (stock,)
+    ):
         found.setdefault(row["family"], []).append(row["id"])
     return [ids for ids in found.values() if len(ids) > 1]
 

@@ -19,7 +19,9 @@ class Counts:
     signs_ready: int
 
 
-SHEETS_TO_CUT = f"SELECT count(*) FROM sheet WHERE {_LIVE_SHEET} AND state IN ('planned', 'cutting')"
+SHEETS_TO_CUT = (
+    f"SELECT count(*) FROM sheet WHERE {_LIVE_SHEET} AND state IN ('planned', 'cutting')"
+)
 RECUTS_WAITING = "SELECT count(*) FROM piece WHERE state = 'waiting' AND attempt > 1"
 # The open signs with a step that can be done now: what it waits for is done, its parts and what they lie on are in hand.
 SIGNS_READY = f"""

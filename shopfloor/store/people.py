@@ -59,7 +59,9 @@ def is_empty(db: sqlite3.Connection) -> bool:
 
 def has_owner_with_pin(db: sqlite3.Connection) -> bool:
     """True where an owner can sign in; False on the first visit."""
-    return any(person.has_pin and person.is_active and "owner" in person.roles for person in everyone(db))
+    return any(
+        person.has_pin and person.is_active and "owner" in person.roles for person in everyone(db)
+    )
 
 
 def owner(db: sqlite3.Connection) -> Person:
@@ -94,10 +96,14 @@ def _by(person: Person, tablet: str) -> By:
 def add(db: sqlite3.Connection, name: str, roles: tuple[str, ...]) -> int:
     """A new person. Raises Refused where the name is taken."""
     _must_be_free(db, name, None)
-    return db.execute("INSERT INTO person (name, roles) VALUES (?, ?)", (name, " ".join(roles))).lastrowid
+    return db.execute(
+        "INSERT INTO person (name, roles) VALUES (?, ?)", (name, " ".join(roles))
+    ).lastrowid
 
 
-def change(db: sqlite3.Connection, person: int, name: str, roles: tuple[str, ...], is_active: bool) -> None:
+def change(
+    db: sqlite3.Connection, person: int, name: str, roles: tuple[str, ...], is_active: bool
+) -> None:
     """Writes a person's name, roles and duty. Raises Refused where the name is taken."""
     _must_be_free(db, name, person)
     db.execute(
@@ -123,7 +129,8 @@ def pin_hash(db: sqlite3.Connection, person: int) -> str | None:
 def keep_pin(db: sqlite3.Connection, person: int, hashed: str) -> None:
     """Sets a person's PIN; the tries before it count no more."""
     db.execute(
-        "INSERT INTO pin VALUES (?, ?) ON CONFLICT (person) DO UPDATE SET hash = excluded.hash", (person, hashed)
+        "INSERT INTO pin VALUES (?, ?) ON CONFLICT (person) DO UPDATE SET hash = excluded.hash",
+        (person, hashed),
     )
     clear_tries(db, person)
 
@@ -160,10 +167,14 @@ def session_of(db: sqlite3.Connection, token_hash: str) -> tuple[By, str] | None
     ).fetchone()
     if row is None:
         return None
-    return By(row["id"], row["name"], frozenset(row["roles"].split()), row["tablet"]), row["seen_at"]
+    return By(row["id"], row["name"], frozenset(row["roles"].split()), row["tablet"]), row[
+        "seen_at"
+    ]
 
 
-def open_session(db: sqlite3.Connection, token_hash: str, person: int, tablet: str, at: str) -> None:
+def open_session(
+    db: sqlite3.Connection, token_hash: str, person: int, tablet: str, at: str
+) -> None:
     """Signs a person in on a tablet."""
     db.execute("INSERT INTO session VALUES (?, ?, ?, ?)", (token_hash, person, tablet, at))
 

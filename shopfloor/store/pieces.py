@@ -67,7 +67,9 @@ def names(db: sqlite3.Connection, ids: list[int]) -> dict[int, str]:
                 WHERE a.ended_at IS NULL AND a.piece IN ({marks})""",
             some,
         )
-        found.update((row["piece"], f"'{row['name']}' of {row['number']} {row['mark']}") for row in rows)
+        found.update(
+            (row["piece"], f"'{row['name']}' of {row['number']} {row['mark']}") for row in rows
+        )
     return found
 
 
@@ -101,7 +103,9 @@ def lost_of_part(db: sqlite3.Connection, part: int) -> str | None:
     return row["code"] if row else None
 
 
-def add(db: sqlite3.Connection, code: str, outline: int, stock: int, attempt: int, tabs: int) -> int:
+def add(
+    db: sqlite3.Connection, code: str, outline: int, stock: int, attempt: int, tabs: int
+) -> int:
     """A new piece that waits for a sheet. Its code must be claimed."""
     return db.execute(
         "INSERT INTO piece (code, outline, stock, state, attempt, tabs) VALUES (?, ?, ?, 'waiting', ?, ?)",

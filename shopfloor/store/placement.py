@@ -24,7 +24,13 @@ def placed(db: sqlite3.Connection, parts: Sequence[jobs.Part]) -> list[PlacedPar
     """Parts of a sign with their outlines where they lie on it, mm."""
     shapes = outlines.by_ids(db, [part.outline for part in parts])
     return [
-        PlacedPart(part.id, part.number, part.name, part.level, shapes[part.outline].placed(part.x_mm, part.y_mm, 0))
+        PlacedPart(
+            part.id,
+            part.number,
+            part.name,
+            part.level,
+            shapes[part.outline].placed(part.x_mm, part.y_mm, 0),
+        )
         for part in parts
     ]
 
@@ -48,9 +54,16 @@ def measured_at(db: sqlite3.Connection, step: int) -> dict[int, MeasuredPlace]:
 
 
 def add_measured(
-    db: sqlite3.Connection, step: int, part: int, piece: int, across_mm: float | None, up_mm: float | None,
-    allowed_mm: float, at: str, person: int,
-) -> None:  # fmt: skip
+    db: sqlite3.Connection,
+    step: int,
+    part: int,
+    piece: int,
+    across_mm: float | None,
+    up_mm: float | None,
+    allowed_mm: float,
+    at: str,
+    person: int,
+) -> None:
     """Keeps what was measured; `at` as stored."""
     db.execute(
         """INSERT INTO measured_place (step, part, piece, across_mm, up_mm, allowed_mm, at, person)

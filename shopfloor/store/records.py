@@ -30,10 +30,17 @@ def pieces_of(db: sqlite3.Connection, sign: int) -> list[RecordedPiece]:
         (sign,),
     )
     return [
-        RecordedPiece(row["part"], row["code"], row["state"], row["cause"], bool(row["is_live"]), row["sheet"],
-                      f"{row['name']} {row['thickness_mm']:g} mm")
+        RecordedPiece(
+            row["part"],
+            row["code"],
+            row["state"],
+            row["cause"],
+            bool(row["is_live"]),
+            row["sheet"],
+            f"{row['name']} {row['thickness_mm']:g} mm",
+        )
         for row in rows
-    ]  # fmt: skip
+    ]
 
 
 def gluings_of(db: sqlite3.Connection, sign: int) -> list[RecordedGluing]:
@@ -47,7 +54,10 @@ def gluings_of(db: sqlite3.Connection, sign: int) -> list[RecordedGluing]:
         (sign,),
     )
     return [
-        RecordedGluing(**{**dict(row), "at": _moment(row["at"]), "cured_at": _moment(row["cured_at"])}) for row in rows
+        RecordedGluing(
+            **{**dict(row), "at": _moment(row["at"]), "cured_at": _moment(row["cured_at"])}
+        )
+        for row in rows
     ]
 
 
@@ -66,7 +76,9 @@ def opened_early(db: sqlite3.Connection, sign: int) -> list[OpenedEarly]:
         (sign,),
     )
     return [
-        OpenedEarly(row["title"], _moment(row["at"]), _moment(row["until"]), row["reason"], row["by_name"])
+        OpenedEarly(
+            row["title"], _moment(row["at"]), _moment(row["until"]), row["reason"], row["by_name"]
+        )
         for row in rows
     ]
 
@@ -86,7 +98,9 @@ def places_of(db: sqlite3.Connection, sign: int) -> list[RecordedPlace]:
 
 def fixings_of(db: sqlite3.Connection, sign: int) -> Fixings | None:
     """How a sign is fixed to its wall; None where nobody planned it."""
-    row = db.execute("SELECT columns, rows, screw_mm, edge_mm, wall FROM fixing_plan WHERE sign = ?", (sign,)).fetchone()
+    row = db.execute(
+        "SELECT columns, rows, screw_mm, edge_mm, wall FROM fixing_plan WHERE sign = ?", (sign,)
+    ).fetchone()
     return Fixings(**dict(row)) if row else None
 
 
@@ -98,7 +112,10 @@ def site_of(db: sqlite3.Connection, sign: int) -> tuple[float, float] | None:
 
 def people_of(db: sqlite3.Connection, sign: int) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """Who worked on a sign: (where, names), at the router and at the bench."""
-    return (("at the router", _names(db, _ROUTER, sign)), ("at the bench", _names(db, _BENCH, sign)))
+    return (
+        ("at the router", _names(db, _ROUTER, sign)),
+        ("at the bench", _names(db, _BENCH, sign)),
+    )
 
 
 _ROUTER = """
@@ -117,7 +134,9 @@ UNION SELECT person FROM handing_over WHERE sign = :sign
 
 
 def _names(db: sqlite3.Connection, people: str, sign: int) -> tuple[str, ...]:
-    rows = db.execute(f"SELECT name FROM person WHERE id IN ({people}) ORDER BY name", {"sign": sign})
+    rows = db.execute(
+        f"SELECT name FROM person WHERE id IN ({people}) ORDER BY name", {"sign": sign}
+    )
     return tuple(row["name"] for row in rows)
 
 

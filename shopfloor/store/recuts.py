@@ -60,13 +60,16 @@ LEFT JOIN piece g ON g.id = (
   WHERE b.part = a.part AND b.piece != p.id AND q.state IN ('lost', 'damaged') ORDER BY b.id DESC LIMIT 1)
 """
 _WAITING = _SELECT.format(pieces="piece p LEFT JOIN sheet sh ON sh.id = p.sheet")
-_NESTED = _SELECT.format(pieces="sheet sh CROSS JOIN piece p ON p.sheet = sh.id")  # from the few live sheets on
+_NESTED = _SELECT.format(
+    pieces="sheet sh CROSS JOIN piece p ON p.sheet = sh.id"
+)  # from the few live sheets on
 
 
 def waiting(db: sqlite3.Connection) -> list[Recut]:
     """The queue: recuts that wait for a sheet, the oldest due date first."""
     rows = db.execute(
-        _WAITING + f"WHERE p.state = 'waiting' AND {_IS_RECUT} ORDER BY j.due IS NULL, j.due, sg.id, pt.number, p.id"
+        _WAITING
+        + f"WHERE p.state = 'waiting' AND {_IS_RECUT} ORDER BY j.due IS NULL, j.due, sg.id, pt.number, p.id"
     )
     return [Recut(**dict(row)) for row in rows]
 
@@ -74,7 +77,8 @@ def waiting(db: sqlite3.Connection) -> list[Recut]:
 def nested(db: sqlite3.Connection) -> list[Recut]:
     """Recuts that have their place on a live sheet and are not cut yet."""
     rows = db.execute(
-        _NESTED + f"""WHERE p.state = 'nested' AND {_IS_RECUT} AND sh.state IN ('planned', 'cutting', 'off the table')
+        _NESTED
+        + f"""WHERE p.state = 'nested' AND {_IS_RECUT} AND sh.state IN ('planned', 'cutting', 'off the table')
                      ORDER BY j.due IS NULL, j.due, sh.id, sg.id, pt.number, p.id"""
     )
     return [Recut(**dict(row)) for row in rows]
@@ -82,19 +86,28 @@ def nested(db: sqlite3.Connection) -> list[Recut]:
 
 def due_of(db: sqlite3.Connection, pieces: list[int]) -> dict[int, str | None]:
     """The due date (ISO) of the job that each piece is for; None for a spare."""
-    return {row["piece"]: row["due"] for row in _in_parts(
-        db, """SELECT p.id AS piece, j.due FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+    return {
+        row["piece"]: row["due"]
+        for row in _in_parts(
+            db,
+            """SELECT p.id AS piece, j.due FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
                LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
-               WHERE p.id IN ({marks})""", pieces)}  # fmt: skip
+               WHERE p.id IN ({marks})""",
+            pieces,
+        )
+    }
 
 
 def lost_by(db: sqlite3.Connection, pieces: list[int]) -> dict[int, frozenset[str]]:
     """The ways of holding that did not hold the pieces before each of these, for the same part; those with none are left out."""
     found: dict[int, set[str]] = {}
     rows = _in_parts(
-        db, """SELECT DISTINCT p.id AS piece, h.way FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+        db,
+        """SELECT DISTINCT p.id AS piece, h.way FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
                JOIN assignment b ON b.part = a.part AND b.piece != p.id JOIN holding h ON h.piece = b.piece AND h.came_free
-               WHERE p.id IN ({marks})""", pieces)  # fmt: skip
+               WHERE p.id IN ({marks})""",
+        pieces,
+    )
     for row in rows:
         found.setdefault(row["piece"], set()).add(row["way"])
     return {piece: frozenset(some) for piece, some in found.items()}

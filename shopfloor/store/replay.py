@@ -41,9 +41,13 @@ def replayed(db: sqlite3.Connection) -> sqlite3.Connection:
 def _compare(table: str, db: sqlite3.Connection, fresh: sqlite3.Connection):
     keys = ledger.keys_of(db, table)
     order = ", ".join(keys)
-    here = {tuple(row[key] for key in keys): tuple(row) for row in db.execute(f"SELECT * FROM {table} ORDER BY {order}")}
+    here = {
+        tuple(row[key] for key in keys): tuple(row)
+        for row in db.execute(f"SELECT * FROM {table} ORDER BY {order}")
+    }
     there = {
-        tuple(row[key] for key in keys): tuple(row) for row in fresh.execute(f"SELECT * FROM {table} ORDER BY {order}")
+        tuple(row[key] for key in keys): tuple(row)
+        for row in fresh.execute(f"SELECT * FROM {table} ORDER BY {order}")
     }
     for key in sorted(here.keys() | there.keys(), key=str):
         if here.get(key) != there.get(key):

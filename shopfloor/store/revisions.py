@@ -52,9 +52,21 @@ def standing(db: Connection, sign: int) -> list[StandingPart]:
     for row in rows:
         under = tuple(number for number in (row["main"], *also[row["id"]]) if number is not None)
         found.append(
-            StandingPart(row["id"], row["number"], row["name"], row["colour"], row["stock"], row["family"], row["level"],
-                         under, row["outline"], Outline.of_lists(json.loads(row["rings"])), row["x_mm"], row["y_mm"])
-        )  # fmt: skip
+            StandingPart(
+                row["id"],
+                row["number"],
+                row["name"],
+                row["colour"],
+                row["stock"],
+                row["family"],
+                row["level"],
+                under,
+                row["outline"],
+                Outline.of_lists(json.loads(row["rings"])),
+                row["x_mm"],
+                row["y_mm"],
+            )
+        )
     return found
 
 
@@ -70,7 +82,9 @@ def stocks_of(db: Connection, job: int) -> dict[str, int]:
 
 def highest_number(db: Connection, sign: int) -> int:
     """The highest number that a part of a sign ever had."""
-    return db.execute("SELECT coalesce(max(number), 0) FROM part WHERE sign = ?", (sign,)).fetchone()[0]
+    return db.execute(
+        "SELECT coalesce(max(number), 0) FROM part WHERE sign = ?", (sign,)
+    ).fetchone()[0]
 
 
 def waiting(db: Connection, job: int) -> dict[int, list[str]]:
@@ -141,7 +155,9 @@ def fit_steps(db: Connection, sign: int) -> None:
     """Makes the usual steps of a sign fit its parts: levels that are new or gone, parts that came. Steps that an owner added
     stay where they are."""
     planned = bench.planned_steps(db, sign)
-    have = {(step.kind, step.level): step for step in bench.steps_of(db, sign) if step.kind != "other"}
+    have = {
+        (step.kind, step.level): step for step in bench.steps_of(db, sign) if step.kind != "other"
+    }
     wanted = {(step.kind, step.level) for step in planned}
     for key, step in have.items():
         if key not in wanted:
@@ -160,13 +176,18 @@ def fit_steps(db: Connection, sign: int) -> None:
 def look_again(db: Connection, sign: int) -> None:
     """Something was taken off a sign: it is cleaned and inspected anew."""
     db.execute(
-        "UPDATE step SET done_at = NULL, done_by = NULL WHERE sign = ? AND kind IN ('clean', 'polish', 'inspect')", (sign,)
+        "UPDATE step SET done_at = NULL, done_by = NULL WHERE sign = ? AND kind IN ('clean', 'polish', 'inspect')",
+        (sign,),
     )
 
 
 def _new_step(db, sign, step, planned, place: int, ids: list[int], have) -> int:
     """A step of a level that is new; it stands before the first kept step that follows it in the recipe."""
-    later = next(have[other.kind, other.level] for other in planned[place:] if (other.kind, other.level) in have)
+    later = next(
+        have[other.kind, other.level]
+        for other in planned[place:]
+        if (other.kind, other.level) in have
+    )
     number = db.execute("SELECT number FROM step WHERE id = ?", (later.id,)).fetchone()["number"]
     db.execute("UPDATE step SET number = number + 1 WHERE sign = ? AND number >= ?", (sign, number))
     after = [ids[other] for other in step.after]
@@ -180,13 +201,20 @@ def _wait_for_cures(db, planned, ids: list[int], have) -> None:
             continue
         for other in step.after:
             if (planned[other].kind, planned[other].level) not in have:
-                db.execute("INSERT OR IGNORE INTO step_after (step, after) VALUES (?, ?)", (ids[place], ids[other]))
+                db.execute(
+                    "INSERT OR IGNORE INTO step_after (step, after) VALUES (?, ?)",
+                    (ids[place], ids[other]),
+                )
 
 
 def _drop_step(db: Connection, step: int) -> None:
     """A step is gone; what waited for it waits for what it waited for."""
-    before = [row["after"] for row in db.execute("SELECT after FROM step_after WHERE step = ?", (step,))]
-    held = [row["step"] for row in db.execute("SELECT step FROM step_after WHERE after = ?", (step,))]
+    before = [
+        row["after"] for row in db.execute("SELECT after FROM step_after WHERE step = ?", (step,))
+    ]
+    held = [
+        row["step"] for row in db.execute("SELECT step FROM step_after WHERE after = ?", (step,))
+    ]
     db.execute("DELETE FROM step_after WHERE step = ?1 OR after = ?1", (step,))
     pairs = [(one, other) for one in held for other in before]
     db.executemany("INSERT OR IGNORE INTO step_after (step, after) VALUES (?, ?)", pairs)
@@ -197,7 +225,11 @@ def _drop_step(db: Connection, step: int) -> None:
 
 def _set_parts(db: Connection, step: int, parts: tuple[int, ...]) -> None:
     has = {row["part"] for row in db.execute("SELECT part FROM step_part WHERE step = ?", (step,))}
-    db.executemany("DELETE FROM step_part WHERE step = ? AND part = ?", [(step, part) for part in has - set(parts)])
     db.executemany(
-        "INSERT INTO step_part (step, part) VALUES (?, ?)", [(step, part) for part in parts if part not in has]
+        "DELETE FROM step_part WHERE step = ? AND part = ?",
+        [(step, part) for part in has - set(parts)],
+    )
+    db.executemany(
+        "INSERT INTO step_part (step, part) VALUES (?, ?)",
+        [(step, part) for part in parts if part not in has],
     )

@@ -9,7 +9,10 @@ from ..domain.settings import KINDS, Settings
 
 def load(db: sqlite3.Connection, address: str | None = None) -> Settings:
     """The settings in force. `address` stands for the address on labels where the shop has set none."""
-    kept = {row["name"]: KINDS[row["name"]](row["value"]) for row in db.execute("SELECT name, value FROM setting")}
+    kept = {
+        row["name"]: KINDS[row["name"]](row["value"])
+        for row in db.execute("SELECT name, value FROM setting")
+    }
     if address and "address" not in kept:
         kept["address"] = address
     return Settings(**kept)

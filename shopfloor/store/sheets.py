@@ -115,7 +115,8 @@ LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JO
 def live_rows(db: sqlite3.Connection) -> list[SheetRow]:
     """Sheets that are planned, cutting or off the table: those under way first, then by the first due date."""
     rows = db.execute(
-        _ROWS + """WHERE s.state IN ('planned', 'cutting', 'off the table') GROUP BY s.id
+        _ROWS
+        + """WHERE s.state IN ('planned', 'cutting', 'off the table') GROUP BY s.id
                    ORDER BY CASE s.state WHEN 'off the table' THEN 0 WHEN 'cutting' THEN 1 ELSE 2 END,
                    min(j.due) IS NULL, min(j.due), s.id"""
     )
@@ -125,7 +126,8 @@ def live_rows(db: sqlite3.Connection) -> list[SheetRow]:
 def recent_rows(db: sqlite3.Connection, most: int = 12) -> list[SheetRow]:
     """The closed sheets with the highest numbers, those closed last first. Quick however many are closed."""
     rows = db.execute(
-        _ROWS + """WHERE s.id IN (SELECT id FROM sheet WHERE state = 'closed' ORDER BY id DESC LIMIT ?)
+        _ROWS
+        + """WHERE s.id IN (SELECT id FROM sheet WHERE state = 'closed' ORDER BY id DESC LIMIT ?)
                    GROUP BY s.id ORDER BY s.closed_at DESC""",
         (most,),
     )
@@ -143,7 +145,8 @@ def row(db: sqlite3.Connection, id: int) -> SheetRow:
 def rows_of_job(db: sqlite3.Connection, job: int) -> list[SheetRow]:
     """The sheets that a job's pieces are on."""
     rows = db.execute(
-        _ROWS + """WHERE s.id IN (SELECT pc.sheet FROM piece pc JOIN assignment a ON a.piece = pc.id
+        _ROWS
+        + """WHERE s.id IN (SELECT pc.sheet FROM piece pc JOIN assignment a ON a.piece = pc.id
                    JOIN part pt ON pt.id = a.part JOIN sign sg ON sg.id = pt.sign WHERE sg.job = ?)
                    GROUP BY s.id ORDER BY s.id""",
         (job,),
@@ -176,16 +179,29 @@ def add_sheet(db: sqlite3.Connection, code: str, stock: int, blank: int) -> int:
     ).lastrowid
 
 
-def add_nest(db, sheet: int, made: NestedSheet, walk: dict[int, int], gap_mm, margin_mm, at: str) -> int:
+def add_nest(
+    db, sheet: int, made: NestedSheet, walk: dict[int, int], gap_mm, margin_mm, at: str
+) -> int:
     """A new layout of the sheet, in force from now on; the old ones are kept. Keys of `made` are piece ids."""
-    number = db.execute("SELECT coalesce(max(number), 0) + 1 FROM nest WHERE sheet = ?", (sheet,)).fetchone()[0]
+    number = db.execute(
+        "SELECT coalesce(max(number), 0) + 1 FROM nest WHERE sheet = ?", (sheet,)
+    ).fetchone()[0]
     other = made.other_yield_share
     nest = db.execute(
         """INSERT INTO nest (sheet, number, along, used_mm, yield_share, other_yield_share, gap_mm, margin_mm, made_at)
            VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)""",
-        (sheet, number, made.along, round(made.used_mm, 3), round(made.yield_share, 4),
-         None if other is None else round(other, 4), gap_mm, margin_mm, at),
-    ).lastrowid  # fmt: skip
+        (
+            sheet,
+            number,
+            made.along,
+            round(made.used_mm, 3),
+            round(made.yield_share, 4),
+            None if other is None else round(other, 4),
+            gap_mm,
+            margin_mm,
+            at,
+        ),
+    ).lastrowid
     for put in made.placed:
         piece = int(put.key)
         db.execute(
@@ -203,8 +219,11 @@ def made_nest(db: sqlite3.Connection, nest: int) -> NestedSheet:
     places = db.execute("SELECT * FROM placement WHERE nest = ? ORDER BY walk", (nest,)).fetchall()
     return NestedSheet(
         tuple(Placed(str(p["piece"]), p["x_mm"], p["y_mm"], p["turn"]) for p in places),
-        row["along"], row["used_mm"], row["yield_share"], row["other_yield_share"],
-    )  # fmt: skip
+        row["along"],
+        row["used_mm"],
+        row["yield_share"],
+        row["other_yield_share"],
+    )
 
 
 def set_state(db: sqlite3.Connection, sheet: int, state: str, **columns) -> None:
@@ -271,7 +290,9 @@ def waiting(db: sqlite3.Connection) -> dict[int, Waiting]:
 
 def offcut_of(db: sqlite3.Connection, sheet: int) -> str | None:
     """The code of the offcut that a sheet has left, or None."""
-    row = db.execute("SELECT code FROM blank WHERE cut_from = ? ORDER BY id DESC LIMIT 1", (sheet,)).fetchone()
+    row = db.execute(
+        "SELECT code FROM blank WHERE cut_from = ? ORDER BY id DESC LIMIT 1", (sheet,)
+    ).fetchone()
     return row["code"] if row else None
 
 

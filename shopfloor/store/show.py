@@ -76,8 +76,14 @@ def sheet_shown(db: sqlite3.Connection, row: sheets.SheetRow) -> dict:
         "other_yield": row.other_yield_share,
         "path_min": run and run.path_min,
         "pieces": [
-            {"code": piece.code, "state": piece.state, "x_mm": piece.x_mm, "y_mm": piece.y_mm, "turn": piece.turn,
-             **_held_shown(held.get(piece.piece))}
+            {
+                "code": piece.code,
+                "state": piece.state,
+                "x_mm": piece.x_mm,
+                "y_mm": piece.y_mm,
+                "turn": piece.turn,
+                **_held_shown(held.get(piece.piece)),
+            }
             for piece in sheets.on_sheet(db, row.id)
             if piece.is_here
         ],
@@ -87,17 +93,29 @@ def sheet_shown(db: sqlite3.Connection, row: sheets.SheetRow) -> dict:
 def _held_shown(held: holding.Held | None) -> dict:
     if held is None:
         return {"held_by": None}
-    return {"held_by": held.way, "advised": held.advised, "verdict": held.verdict, "margin": held.margin,
-            "chance": held.chance, "tabs": len(held.tabs)}  # fmt: skip
+    return {
+        "held_by": held.way,
+        "advised": held.advised,
+        "verdict": held.verdict,
+        "margin": held.margin,
+        "chance": held.chance,
+        "tabs": len(held.tabs),
+    }
 
 
 def steps_shown(db: sqlite3.Connection, sign: Sign) -> list[dict]:
     """The steps of a sign in their order."""
     return [
-        {"sign": sign.code, "kind": step.kind, "title": step.title, "level": step.level,
-         "done_at": step.done_at and step.done_at.isoformat(), "parts": len(step.parts)}
+        {
+            "sign": sign.code,
+            "kind": step.kind,
+            "title": step.title,
+            "level": step.level,
+            "done_at": step.done_at and step.done_at.isoformat(),
+            "parts": len(step.parts),
+        }
         for step in bench.steps_of(db, sign.id)
-    ]  # fmt: skip
+    ]
 
 
 def piece_shown(db: sqlite3.Connection, code: str) -> dict:
@@ -115,11 +133,16 @@ def piece_shown(db: sqlite3.Connection, code: str) -> dict:
         "sign": place.sign.code if place and piece.part else None,
         "place": place.words if place and piece.part else None,
         "history": [
-            {"at": row["at"], "by": row["by_name"], "what": row["what"],
-             "told": json.loads(row["answer"])["sentence"], "is_undone": row["undone_by"] is not None}
+            {
+                "at": row["at"],
+                "by": row["by_name"],
+                "what": row["what"],
+                "told": json.loads(row["answer"])["sentence"],
+                "is_undone": row["undone_by"] is not None,
+            }
             for row in ledger.acts_on(db, "piece", piece.id)
         ],
-    }  # fmt: skip
+    }
 
 
 def blank_shown(db: sqlite3.Connection, code: str) -> dict:
@@ -138,11 +161,17 @@ def blank_shown(db: sqlite3.Connection, code: str) -> dict:
 def tray_shown(db: sqlite3.Connection, code: str) -> dict:
     """A tray, bag, shelf or rack with the codes of the pieces in it, and in what stands in it."""
     tray = trays.by_code(db, code)
-    return {"code": tray.code, "kind": tray.kind, "name": tray.name,
-            "pieces": [lying.code for lying in trays.lying_in(db, tray.id)]}  # fmt: skip
+    return {
+        "code": tray.code,
+        "kind": tray.kind,
+        "name": tray.name,
+        "pieces": [lying.code for lying in trays.lying_in(db, tray.id)],
+    }
 
 
 def open_jobs_shown(db: sqlite3.Connection) -> list[dict]:
     """The open jobs by due date, one line each."""
-    rows = db.execute("SELECT number, customer, title, due FROM job WHERE state = 'open' ORDER BY due, id")
+    rows = db.execute(
+        "SELECT number, customer, title, due FROM job WHERE state = 'open' ORDER BY due, id"
+    )
     return [dict(row) for row in rows]

@@ -47,7 +47,9 @@ class Blank:
 
 def all_stocks(db: sqlite3.Connection) -> list[Stock]:
     """Every stock, by name and thickness."""
-    return [Stock(**dict(row)) for row in db.execute("SELECT * FROM stock ORDER BY name, thickness_mm")]
+    return [
+        Stock(**dict(row)) for row in db.execute("SELECT * FROM stock ORDER BY name, thickness_mm")
+    ]
 
 
 def stock(db: sqlite3.Connection, id: int) -> Stock:
@@ -81,7 +83,9 @@ def add_stock(db: sqlite3.Connection, **columns) -> int:
     """A new stock."""
     names = ", ".join(columns)
     marks = ", ".join("?" for _ in columns)
-    return db.execute(f"INSERT INTO stock ({names}) VALUES ({marks})", list(columns.values())).lastrowid
+    return db.execute(
+        f"INSERT INTO stock ({names}) VALUES ({marks})", list(columns.values())
+    ).lastrowid
 
 
 def change_stock(db: sqlite3.Connection, id: int, **columns) -> None:
@@ -131,23 +135,40 @@ def blanks_in_rack(db: sqlite3.Connection) -> list[Blank]:
     return [Blank(**dict(row)) for row in rows]
 
 
-def add_blank(db, code, stock, length_mm, width_mm, *, is_offcut, is_bought=True, state="free", cut_from=None) -> int:
+def add_blank(
+    db, code, stock, length_mm, width_mm, *, is_offcut, is_bought=True, state="free", cut_from=None
+) -> int:
     """A new blank; its code must be claimed."""
     return db.execute(
         """INSERT INTO blank (code, stock, length_mm, width_mm, is_offcut, is_bought, state, cut_from)
            VALUES (?, ?, ?, ?, ?, ?, ?, ?)""",
-        (code, stock, round(length_mm, 3), round(width_mm, 3), int(is_offcut), int(is_bought), state, cut_from),
+        (
+            code,
+            stock,
+            round(length_mm, 3),
+            round(width_mm, 3),
+            int(is_offcut),
+            int(is_bought),
+            state,
+            cut_from,
+        ),
     ).lastrowid
 
 
 def set_blank(db: sqlite3.Connection, id: int, state: str) -> None:
     """Free, booked, used or gone. What is used was evidently bought."""
-    db.execute("UPDATE blank SET state = ?, is_bought = max(is_bought, ?) WHERE id = ?", (state, state == "used", id))
+    db.execute(
+        "UPDATE blank SET state = ?, is_bought = max(is_bought, ?) WHERE id = ?",
+        (state, state == "used", id),
+    )
 
 
 def release_blank(db: sqlite3.Connection, id: int) -> None:
     """A booked blank is free again; one that was never bought is not needed any more."""
-    db.execute("UPDATE blank SET state = CASE is_bought WHEN 1 THEN 'free' ELSE 'gone' END WHERE id = ?", (id,))
+    db.execute(
+        "UPDATE blank SET state = CASE is_bought WHEN 1 THEN 'free' ELSE 'gone' END WHERE id = ?",
+        (id,),
+    )
 
 
 # For the Stock pages ------------------------------------------------------------------------------------------------

@@ -48,7 +48,11 @@ WHERE {_LIVE} AND st.kind IN ('glue', 'cure') AND st.done_at IS NULL AND st.shut
 def since(db: sqlite3.Connection, moment: str) -> list[Timer]:
     """What runs, and what has ended after a moment (as stored), soonest first."""
     values = {"since": moment}
-    found = [_timer(**dict(row)) for row in [*db.execute(_OPEN), *db.execute(_CURE, values)] if row["until"] > moment]
+    found = [
+        _timer(**dict(row))
+        for row in [*db.execute(_OPEN), *db.execute(_CURE, values)]
+        if row["until"] > moment
+    ]
     for row in db.execute(_STAGES, values):
         found += [
             _timer(f"{kind}-{row['id']}-{row['of']}", kind, row["sign"], row["code"], until)

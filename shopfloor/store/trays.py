@@ -34,10 +34,12 @@ class Lying:
 
     @property
     def called(self) -> str:
-        """"'A' of J-1004 A", or 'the spare 4072 9153'."""
+        """ "'A' of J-1004 A", or 'the spare 4072 9153'."""
         if self.part is None:
             return f"the spare {show(self.code)}"
-        named = f"no. {self.number}" if self.name in ("", f"no. {self.number}") else f"'{self.name}'"
+        named = (
+            f"no. {self.number}" if self.name in ("", f"no. {self.number}") else f"'{self.name}'"
+        )
         return f"{named} of {self.sign_called}"
 
 
@@ -57,7 +59,10 @@ _INSIDE = """WITH RECURSIVE inside (id) AS (SELECT ?1 UNION SELECT t.id FROM tra
 
 def all_trays(db: sqlite3.Connection) -> dict[int, Tray]:
     """Every tray by its id, the retired ones too: a piece's history may name them."""
-    return {row["id"]: _tray(row) for row in db.execute("SELECT * FROM tray ORDER BY kind, length(name), name, id")}
+    return {
+        row["id"]: _tray(row)
+        for row in db.execute("SELECT * FROM tray ORDER BY kind, length(name), name, id")
+    }
 
 
 def in_use(db: sqlite3.Connection) -> list[Tray]:
@@ -74,13 +79,18 @@ def by_code(db: sqlite3.Connection, code: str) -> Tray:
 
 
 def _tray(row: sqlite3.Row) -> Tray:
-    return Tray(row["id"], row["code"], row["kind"], row["name"], row["stands_in"], bool(row["is_retired"]))
+    return Tray(
+        row["id"], row["code"], row["kind"], row["name"], row["stands_in"], bool(row["is_retired"])
+    )
 
 
 def lying_in(db: sqlite3.Connection, tray: int) -> list[Lying]:
     """The pieces in a tray and in all that stands in it, sign by sign."""
     rows = db.execute(
-        _INSIDE + _LYING + "WHERE l.tray IN (SELECT id FROM inside) ORDER BY s.id IS NULL, s.id, pt.number, p.id", (tray,)
+        _INSIDE
+        + _LYING
+        + "WHERE l.tray IN (SELECT id FROM inside) ORDER BY s.id IS NULL, s.id, pt.number, p.id",
+        (tray,),
     )
     return [Lying(**dict(row)) for row in rows]
 
@@ -88,7 +98,8 @@ def lying_in(db: sqlite3.Connection, tray: int) -> list[Lying]:
 def lying_for(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
     """Where the live pieces of a sign lie, by part; those of which nobody wrote it down are left out."""
     rows = db.execute(
-        _LYING + """WHERE l.piece IN (SELECT b.piece FROM part q JOIN assignment b ON b.part = q.id AND b.ended_at IS NULL
+        _LYING
+        + """WHERE l.piece IN (SELECT b.piece FROM part q JOIN assignment b ON b.part = q.id AND b.ended_at IS NULL
                                       WHERE q.sign = ?)""",
         (sign,),
     )
@@ -134,7 +145,9 @@ def usual_tray(db: sqlite3.Connection, sign: int) -> int | None:
 
 def add(db: sqlite3.Connection, code: str, kind: str, name: str) -> int:
     """A new tray that stands by itself; its code must be claimed."""
-    return db.execute("INSERT INTO tray (code, kind, name) VALUES (?, ?, ?)", (code, kind, name)).lastrowid
+    return db.execute(
+        "INSERT INTO tray (code, kind, name) VALUES (?, ?, ?)", (code, kind, name)
+    ).lastrowid
 
 
 def set_stands_in(db: sqlite3.Connection, tray: int, into: int | None) -> None:
@@ -147,7 +160,9 @@ def retire(db: sqlite3.Connection, tray: int) -> None:
     db.execute("UPDATE tray SET is_retired = 1, stands_in = NULL WHERE id = ?", (tray,))
 
 
-def lay(db: sqlite3.Connection, piece: int, tray: int | None, picked_for: int | None, at: str) -> None:
+def lay(
+    db: sqlite3.Connection, piece: int, tray: int | None, picked_for: int | None, at: str
+) -> None:
     """A piece lies in a tray or (None) on the bench itself, ready for the sign `picked_for` where one is given."""
     db.execute(
         """INSERT INTO lying (piece, tray, picked_for, at) VALUES (?, ?, ?, ?)
@@ -164,4 +179,6 @@ def forget(db: sqlite3.Connection, piece: int) -> None:
 def unpick(db: sqlite3.Connection, piece: int) -> None:
     """A piece lies ready for no sign: it stays in its tray; what only lay on the bench is put back somewhere."""
     db.execute("DELETE FROM lying WHERE piece = ? AND tray IS NULL", (piece,))
-    db.execute("UPDATE lying SET picked_for = NULL WHERE piece = ? AND picked_for IS NOT NULL", (piece,))
+    db.execute(
+        "UPDATE lying SET picked_for = NULL WHERE piece = ? AND picked_for IS NOT NULL", (piece,)
+    )

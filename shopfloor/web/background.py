@@ -27,7 +27,9 @@ from .page import fragment, go, show, wants_fragment
 Progress = Callable[[float], None]
 Work = Callable[[Progress], Answer]
 
-THREADS = 2  # a long intake must not hold up a recut; more would only take turns on the same processors
+THREADS = (
+    2  # a long intake must not hold up a recut; more would only take turns on the same processors
+)
 MOST_KEPT = 200
 UNEXPECTED = "Something went wrong while it worked, and nothing was changed: try again, and tell the owner if it stays."
 
@@ -85,7 +87,9 @@ class Runs:
         """One run. Raises NotFound where the server was started anew since, or it was long ago."""
         found = self._runs.get(id)
         if found is None:
-            raise NotFound("That work is not known any more: what it made is saved, what it did not make still waits.")
+            raise NotFound(
+                "That work is not known any more: what it made is saved, what it did not make still waits."
+            )
         return found
 
     def _forget_old(self) -> None:
@@ -99,7 +103,9 @@ class Runs:
             self._is_started = True
             for number in range(self._threads):
                 # A daemon: a server that is told to stop does not wait for a nest that can be made again.
-                threading.Thread(target=self._work_off, name=f"background {number + 1}", daemon=True).start()
+                threading.Thread(
+                    target=self._work_off, name=f"background {number + 1}", daemon=True
+                ).start()
 
     def _work_off(self) -> None:
         while True:
@@ -137,7 +143,14 @@ class RunPage:
 
 
 def bar(
-    id: str, asks: str, *, here: str, home: str, words: str, back_words: str, ended: Callable[[Run], Response]
+    id: str,
+    asks: str,
+    *,
+    here: str,
+    home: str,
+    words: str,
+    back_words: str,
+    ended: Callable[[Run], Response],
 ) -> Response:
     """How far a run is: its page, or where htmx asks the part of it that changes. `asks` is the endpoint that answers so.
 

@@ -9,7 +9,13 @@ from flask import Flask, Response, request
 
 WORTH_IT = 3000  # bytes: two packets on the wire; to pack less than that saves no time
 PACKING = 2  # a tablet of the shop is near: quick to pack matters more than the last byte
-PACKED = ("text/", "application/json", "application/javascript", "image/svg+xml", "application/manifest+json")
+PACKED = (
+    "text/",
+    "application/json",
+    "application/javascript",
+    "image/svg+xml",
+    "application/manifest+json",
+)
 _VERSIONED = re.compile(r"-\d+(\.\d+)+[.\w-]*$")
 YEAR = 365 * 86400
 
@@ -23,7 +29,9 @@ def tune(app: Flask) -> None:
 def _keep_static(response: Response) -> Response:
     if request.endpoint == "static" and response.status_code in (200, 206, 304):
         is_versioned = _VERSIONED.search(request.path.rsplit("/", 1)[-1])
-        response.headers["Cache-Control"] = f"public, max-age={YEAR}, immutable" if is_versioned else "no-cache"
+        response.headers["Cache-Control"] = (
+            f"public, max-age={YEAR}, immutable" if is_versioned else "no-cache"
+        )
     return response
 
 

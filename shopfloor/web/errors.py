@@ -17,12 +17,18 @@ SENTENCES = {
     405: "This address takes no such request: choose a place in the title block.",
     413: "That is more than 20 MB: send a smaller file.",
 }
-UNEXPECTED = "Something went wrong here, and nothing was changed: try again, and tell the owner if it stays."
-# What was sent may have been done before the answer failed; its key lets it be done once only.
-UNEXPECTED_ACT = (
-    "Something went wrong here. Whether it was done stands in Office, Ledger; sending it again does not do it twice."
+UNEXPECTED = (
+    "Something went wrong here, and nothing was changed: try again, and tell the owner if it stays."
 )
-TITLES = {403: "Not for you", 404: "Not there", 409: "Not now", 413: "Too large", 422: "Not like that"}
+# What was sent may have been done before the answer failed; its key lets it be done once only.
+UNEXPECTED_ACT = "Something went wrong here. Whether it was done stands in Office, Ledger; sending it again does not do it twice."
+TITLES = {
+    403: "Not for you",
+    404: "Not there",
+    409: "Not now",
+    413: "Too large",
+    422: "Not like that",
+}
 
 log = logging.getLogger("shopfloor")
 
@@ -61,7 +67,9 @@ def told(sentence: str, status: int) -> Response:
     """A refusal: a fragment that htmx puts into #says, or a page."""
     said = Said(sentence, None, is_refusal=True)
     if not wants_fragment():
-        return show("errors/error.html", said, title=TITLES.get(status, "That did not work"), status=status)
+        return show(
+            "errors/error.html", said, title=TITLES.get(status, "That did not work"), status=status
+        )
     response = make_response(render_template("errors/_notice.html", it=said), status)
     response.headers["HX-Retarget"] = "#says"
     response.headers["HX-Reswap"] = "outerHTML"

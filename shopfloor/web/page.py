@@ -13,7 +13,16 @@ from typing import NamedTuple
 from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
-from flask import Response, current_app, g, make_response, redirect, render_template, request, url_for
+from flask import (
+    Response,
+    current_app,
+    g,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    url_for,
+)
 
 from ..actions.unit_of_work import Answer, Desk, stamp
 from ..domain.errors import NotAllowed, NotFound, Refused
@@ -144,8 +153,9 @@ def _places(counts: figures.Counts) -> tuple[Place, ...]:
     built = current_app.view_functions
     return tuple(
         Place(name.lower(), url_for(endpoint), name, notes.get(name, ""))
-        for name, endpoint in PLACES if endpoint in built
-    )  # fmt: skip
+        for name, endpoint in PLACES
+        if endpoint in built
+    )
 
 
 def _said(db: Connection, by: By | None) -> Said | None:
@@ -164,7 +174,12 @@ def _said(db: Connection, by: By | None) -> Said | None:
 
 def can_undo(kept: ledger.Entry) -> bool:
     """True where Undo is offered: the act changed something of the shop and is no undo itself."""
-    return bool(kept.changes) and kept.undoes is None and kept.act > 1 and kept.what not in ledger.READINGS
+    return (
+        bool(kept.changes)
+        and kept.undoes is None
+        and kept.act > 1
+        and kept.what not in ledger.READINGS
+    )
 
 
 def said_of(db: Connection, answer: Answer) -> Said:
@@ -174,7 +189,13 @@ def said_of(db: Connection, answer: Answer) -> Said:
 
 
 def show(
-    template: str, it: object, *, title: str, here: str = "", status: int = 200, said: Said | None = None
+    template: str,
+    it: object,
+    *,
+    title: str,
+    here: str = "",
+    status: int = 200,
+    said: Said | None = None,
 ) -> Response:
     """A page in the frame."""
     return make_response(render_template(template, page=frame(title, here, said), it=it), status)
@@ -229,7 +250,9 @@ def go(to: str) -> Response:
 
 def home() -> str:
     """Where a person begins: the first place that is built."""
-    return next(url_for(endpoint) for _, endpoint in PLACES if endpoint in current_app.view_functions)
+    return next(
+        url_for(endpoint) for _, endpoint in PLACES if endpoint in current_app.view_functions
+    )
 
 
 def version(db: Connection) -> str:

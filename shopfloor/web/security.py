@@ -17,7 +17,9 @@ from ..domain.errors import NotAllowed
 
 LARGEST_UPLOAD = 20 * 1024 * 1024
 LARGEST_REQUEST = LARGEST_UPLOAD + 64 * 1024  # the form round the file
-LARGEST_READ = 4 * LARGEST_UPLOAD  # up to here a request is read to its end, so that the browser hears the refusal
+LARGEST_READ = (
+    4 * LARGEST_UPLOAD
+)  # up to here a request is read to its end, so that the browser hears the refusal
 
 POLICY = {
     "default-src": "'none'",
@@ -95,13 +97,24 @@ def _headers(response: Response) -> Response:
 def set_cookie(response: Response, name: str, value: str, days: int | None = None) -> None:
     """A cookie that no script reads and no other site sends; with `days` it outlives the browser."""
     response.set_cookie(
-        name, value, max_age=days and days * 86400, httponly=True, samesite="Lax", secure=request.is_secure
+        name,
+        value,
+        max_age=days and days * 86400,
+        httponly=True,
+        samesite="Lax",
+        secure=request.is_secure,
     )
 
 
 def local_path(text: str | None) -> str | None:
     """A path on this server to go on to; None for anything that might lead elsewhere."""
-    if not text or not text.startswith("/") or text.startswith("//") or "\\" in text or not text.isprintable():
+    if (
+        not text
+        or not text.startswith("/")
+        or text.startswith("//")
+        or "\\" in text
+        or not text.isprintable()
+    ):
         return None
     parts = urlsplit(text)
     return None if parts.scheme or parts.netloc else text

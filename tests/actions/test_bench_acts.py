@@ -23,8 +23,15 @@ def set_out(bench_shop, level):
 
 
 def glue(bench_shop, level, **other):
-    named = {"cement": bench_shop.cement, "batch": "7B", "temperature_c": 23, "humidity_percent": 45} | other
-    return gluing_acts.glue_up(bench_shop.desk, bench_shop.assembler, [bench_shop.step(f"Glue level {level}").id], **named)
+    named = {
+        "cement": bench_shop.cement,
+        "batch": "7B",
+        "temperature_c": 23,
+        "humidity_percent": 45,
+    } | other
+    return gluing_acts.glue_up(
+        bench_shop.desk, bench_shop.assembler, [bench_shop.step(f"Glue level {level}").id], **named
+    )
 
 
 def build(bench_shop, upto="Hand over"):
@@ -44,7 +51,9 @@ def build(bench_shop, upto="Hand over"):
 
 def finish(bench_shop, step):
     items = finishing.check_list(bench_shop.desk.read(), step.kind).items
-    return acts.finish_step(bench_shop.desk, bench_shop.assembler, step.id, items, "Ada of the harbour office")
+    return acts.finish_step(
+        bench_shop.desk, bench_shop.assembler, step.id, items, "Ada of the harbour office"
+    )
 
 
 def states(bench_shop):
@@ -54,7 +63,10 @@ def states(bench_shop):
 def everything(bench_shop):
     """Each row of the state, table by table."""
     db = bench_shop.desk.read()
-    return {table: [tuple(row) for row in db.execute(f"SELECT * FROM {table}")] for table in ledger.state_tables(db)}
+    return {
+        table: [tuple(row) for row in db.execute(f"SELECT * FROM {table}")]
+        for table in ledger.state_tables(db)
+    }
 
 
 def test_a_sign_is_built_from_the_board_to_the_customer(bench_shop):
@@ -86,7 +98,12 @@ def test_a_part_taken_up_again_is_to_set_out_again(bench_shop):
 def test_a_glued_part_cannot_be_taken_up(bench_shop):
     build(bench_shop, "Glue level 1")
     with pytest.raises(Conflict, match="glued already"):
-        acts.take_up(bench_shop.desk, bench_shop.assembler, bench_shop.step("Lay out level 1").id, bench_shop.parts["P"])
+        acts.take_up(
+            bench_shop.desk,
+            bench_shop.assembler,
+            bench_shop.step("Lay out level 1").id,
+            bench_shop.parts["P"],
+        )
 
 
 def test_one_button_sets_out_the_rest_and_names_what_it_left(bench_shop):
@@ -99,7 +116,9 @@ def test_one_button_sets_out_the_rest_and_names_what_it_left(bench_shop):
 def test_a_part_that_is_not_in_hand_cannot_be_set_out(bench_shop):
     mark(bench_shop.desk, bench_shop.operator, [bench_shop.piece("P").code], "lost")
     laying = bench_shop.step("Lay out level 1")
-    with pytest.raises(Conflict, match=r"Not yet: 'P' \(no. 2\) is lost; its recut \d{4} \d{4} waits for a sheet\."):
+    with pytest.raises(
+        Conflict, match=r"Not yet: 'P' \(no. 2\) is lost; its recut \d{4} \d{4} waits for a sheet\."
+    ):
         acts.set_out(bench_shop.desk, bench_shop.assembler, laying.id, bench_shop.parts["P"])
     with pytest.raises(Conflict, match="Not yet"):
         acts.set_out_rest(bench_shop.desk, bench_shop.assembler, laying.id, [bench_shop.parts["P"]])
@@ -108,12 +127,23 @@ def test_a_part_that_is_not_in_hand_cannot_be_set_out(bench_shop):
 def test_a_glue_up_fixes_its_level_and_the_board_under_it_and_starts_the_cure(bench_shop):
     set_out(bench_shop, 1)
     answer = glue(bench_shop, 1, temperature_c=18)
-    assert states(bench_shop) == {"board": "fixed", "P": "fixed", "Q": "fixed", "X": "ready", "Y": "ready"}
+    assert states(bench_shop) == {
+        "board": "fixed",
+        "P": "fixed",
+        "Q": "fixed",
+        "X": "ready",
+        "Y": "ready",
+    }
     # 24 h × 2^0.5 = 33 h 56.47 min after 09:00, up to the next whole minute: the reference case of the cure
     assert stamp(bench_shop.step("Cure level 1").shut_until) == "2026-11-26T18:57:00.000Z"
     assert answer.sentence == "J-1001 A is glued, curing until Thu 18:57: do not move it."
     row = bench_shop.row("SELECT * FROM glue_up")
-    assert (row["batch"], row["temperature_c"], row["humidity_percent"], row["person"]) == ("7B", 18, 45, 2)
+    assert (row["batch"], row["temperature_c"], row["humidity_percent"], row["person"]) == (
+        "7B",
+        18,
+        45,
+        2,
+    )
 
 
 def test_steps_after_a_cure_stay_shut_until_it_ends(bench_shop):
@@ -122,7 +152,12 @@ def test_steps_after_a_cure_stay_shut_until_it_ends(bench_shop):
     with pytest.raises(Conflict, match="the cure of level 1 until Thu 09:00"):
         acts.set_out(bench_shop.desk, bench_shop.assembler, laying.id, bench_shop.parts["X"])
     bench_shop.later(hours=24)
-    assert "sits right" in acts.set_out(bench_shop.desk, bench_shop.assembler, laying.id, bench_shop.parts["X"]).sentence
+    assert (
+        "sits right"
+        in acts.set_out(
+            bench_shop.desk, bench_shop.assembler, laying.id, bench_shop.parts["X"]
+        ).sentence
+    )
 
 
 def test_an_owner_opens_a_cure_early_with_a_reason_that_the_ledger_keeps(bench_shop):
@@ -134,8 +169,12 @@ def test_an_owner_opens_a_cure_early_with_a_reason_that_the_ledger_keeps(bench_s
         gluing_acts.open_early(bench_shop.desk, bench_shop.owner, cure.id, " ")
     told = gluing_acts.open_early(bench_shop.desk, bench_shop.owner, cure.id, "a test piece holds")
     event = ledger.entry(bench_shop.desk.read(), told.act).events[0]
-    assert event == {"event": "CureOpened", "step": cure.id, "reason": "a test piece holds",
-                     "shut_until": "2026-11-26T09:00:00.000Z"}  # fmt: skip
+    assert event == {
+        "event": "CureOpened",
+        "step": cure.id,
+        "reason": "a test piece holds",
+        "shut_until": "2026-11-26T09:00:00.000Z",
+    }
     set_out(bench_shop, 2)
     assert bench_shop.step("Lay out level 2").done_at == bench_shop.now
 
@@ -176,17 +215,25 @@ def test_a_glue_up_may_be_written_down_later_on_the_same_day(bench_shop):
 
 
 def test_a_level_that_is_not_set_out_is_not_glued(bench_shop):
-    with pytest.raises(Conflict, match="'Glue level 1' must wait: 'Lay out level 1' is not done yet"):
+    with pytest.raises(
+        Conflict, match="'Glue level 1' must wait: 'Lay out level 1' is not done yet"
+    ):
         glue(bench_shop, 1)
     with pytest.raises(NotFound):
-        gluing_acts.glue_up(bench_shop.desk, bench_shop.assembler, [999], bench_shop.cement, "7B", 23, 45)
+        gluing_acts.glue_up(
+            bench_shop.desk, bench_shop.assembler, [999], bench_shop.cement, "7B", 23, 45
+        )
 
 
 def test_the_same_glue_up_sent_twice_is_one(bench_shop):
     set_out(bench_shop, 1)
     step = [bench_shop.step("Glue level 1").id]
-    first = gluing_acts.glue_up(bench_shop.desk, bench_shop.assembler, step, bench_shop.cement, "7B", 23, 45, key="k")
-    again = gluing_acts.glue_up(bench_shop.desk, bench_shop.assembler, step, bench_shop.cement, "7B", 23, 45, key="k")
+    first = gluing_acts.glue_up(
+        bench_shop.desk, bench_shop.assembler, step, bench_shop.cement, "7B", 23, 45, key="k"
+    )
+    again = gluing_acts.glue_up(
+        bench_shop.desk, bench_shop.assembler, step, bench_shop.cement, "7B", 23, 45, key="k"
+    )
     assert (first.sentence, first.act) == (again.sentence, again.act)
     assert bench_shop.row("SELECT count(*) AS n FROM glue_up")["n"] == 1
 
@@ -206,7 +253,9 @@ def test_a_letter_that_came_off_is_glued_again_and_the_rest_stays_glued(bench_sh
     assert bench_shop.step("Clean").done_at is None
     set_out(bench_shop, 2)
     glue(bench_shop, 2)
-    joined = bench_shop.row("SELECT count(*) AS n FROM glue_up_piece WHERE glue_up = (SELECT max(id) FROM glue_up)")
+    joined = bench_shop.row(
+        "SELECT count(*) AS n FROM glue_up_piece WHERE glue_up = (SELECT max(id) FROM glue_up)"
+    )
     assert joined["n"] == 1
     assert states(bench_shop)["X"] == "fixed"
 
@@ -218,7 +267,9 @@ def test_a_joint_that_still_cures_is_not_ended_by_one_that_is_glued_later_and_wa
     mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece("P").code], "came off")
     with pytest.raises(Conflict, match="the cure of level 1 until"):  # its neighbour still cures
         set_out(bench_shop, 1)
-    gluing_acts.open_early(bench_shop.desk, bench_shop.owner, bench_shop.step("Glue level 1").id, "held by a clamp")
+    gluing_acts.open_early(
+        bench_shop.desk, bench_shop.owner, bench_shop.step("Glue level 1").id, "held by a clamp"
+    )
     set_out(bench_shop, 1)
     glue(bench_shop, 1, temperature_c=30)  # 24 h
     assert bench_shop.step("Cure level 1").shut_until == cold
@@ -253,19 +304,38 @@ def test_a_packed_sign_is_not_worked_on_until_an_owner_reopens_it(bench_shop):
 
 
 def test_a_step_of_the_shops_own_holds_back_what_comes_after_it(bench_shop):
-    told = acts.add_step(bench_shop.desk, bench_shop.owner, bench_shop.sign, "drill for stand-offs", bench_shop.step("Cure level 1").id)
+    told = acts.add_step(
+        bench_shop.desk,
+        bench_shop.owner,
+        bench_shop.sign,
+        "drill for stand-offs",
+        bench_shop.step("Cure level 1").id,
+    )
     assert told.sentence == "'drill for stand-offs' is added to J-1001 A after 'Cure level 1'."
     titles = [step.title for step in bench_shop.at().steps]
     assert titles[2:5] == ["Cure level 1", "drill for stand-offs", "Lay out level 2"]
     build(bench_shop, "Cure level 1")
     with pytest.raises(Conflict, match="'drill for stand-offs' is not done yet"):
-        acts.set_out(bench_shop.desk, bench_shop.assembler, bench_shop.step("Lay out level 2").id, bench_shop.parts["X"])
-    acts.finish_step(bench_shop.desk, bench_shop.assembler, bench_shop.step("drill for stand-offs").id)
+        acts.set_out(
+            bench_shop.desk,
+            bench_shop.assembler,
+            bench_shop.step("Lay out level 2").id,
+            bench_shop.parts["X"],
+        )
+    acts.finish_step(
+        bench_shop.desk, bench_shop.assembler, bench_shop.step("drill for stand-offs").id
+    )
     set_out(bench_shop, 2)
 
 
 def test_a_step_between_packing_and_handing_over_is_done_on_the_packed_sign(bench_shop):
-    acts.add_step(bench_shop.desk, bench_shop.owner, bench_shop.sign, "photograph it", bench_shop.step("Pack").id)
+    acts.add_step(
+        bench_shop.desk,
+        bench_shop.owner,
+        bench_shop.sign,
+        "photograph it",
+        bench_shop.step("Pack").id,
+    )
     build(bench_shop)
     assert bench_shop.at().state == "handed over"
 
@@ -276,26 +346,52 @@ def test_only_an_owner_adds_a_step(bench_shop):
 
 
 def test_a_sign_on_hold_waits_and_goes_on(bench_shop):
-    signs.hold(bench_shop.desk, bench_shop.assembler, bench_shop.sign, "the customer thinks it over")
+    signs.hold(
+        bench_shop.desk, bench_shop.assembler, bench_shop.sign, "the customer thinks it over"
+    )
     with pytest.raises(Conflict, match="on hold"):
         set_out(bench_shop, 1)
     signs.resume(bench_shop.desk, bench_shop.assembler, bench_shop.sign)
     set_out(bench_shop, 1)
 
 
-def test_a_cancelled_sign_keeps_what_is_glued_and_gives_its_spares_back_when_it_is_reopened(bench_shop):
+def test_a_cancelled_sign_keeps_what_is_glued_and_gives_its_spares_back_when_it_is_reopened(
+    bench_shop,
+):
     build(bench_shop, "Glue level 1")
     bench_shop.later(hours=24)
-    recut = mark(bench_shop.desk, bench_shop.operator, [bench_shop.piece("X").code], "lost").data["recuts"][0]
-    told = signs.cancel(bench_shop.desk, bench_shop.owner, bench_shop.sign, "the shop front is sold")
-    assert told.sentence == "J-1001 A is cancelled (the shop front is sold): 1 withdrawn, 1 spare, 3 glued together."
+    recut = mark(bench_shop.desk, bench_shop.operator, [bench_shop.piece("X").code], "lost").data[
+        "recuts"
+    ][0]
+    told = signs.cancel(
+        bench_shop.desk, bench_shop.owner, bench_shop.sign, "the shop front is sold"
+    )
+    assert (
+        told.sentence
+        == "J-1001 A is cancelled (the shop front is sold): 1 withdrawn, 1 spare, 3 glued together."
+    )
     assert bench_shop.row("SELECT state FROM piece WHERE code = ?", recut)["state"] == "withdrawn"
     assert bench_shop.row("SELECT state FROM job")["state"] == "closed"
     assert store.benches(bench_shop.desk.read()) == []
-    told = signs.reopen(bench_shop.desk, bench_shop.owner, bench_shop.sign, "the new tenant wants it")
-    assert told.sentence == "J-1001 A is open again: the new tenant wants it. 1 new piece waits for a sheet."
-    assert states(bench_shop) == {"board": "fixed", "P": "fixed", "Q": "fixed", "X": "waiting", "Y": "ready"}
-    assert bench_shop.step("Glue level 1").ticks == bench_shop.step("Lay out level 1").ticks == {bench_shop.parts["P"], bench_shop.parts["Q"]}
+    told = signs.reopen(
+        bench_shop.desk, bench_shop.owner, bench_shop.sign, "the new tenant wants it"
+    )
+    assert (
+        told.sentence
+        == "J-1001 A is open again: the new tenant wants it. 1 new piece waits for a sheet."
+    )
+    assert states(bench_shop) == {
+        "board": "fixed",
+        "P": "fixed",
+        "Q": "fixed",
+        "X": "waiting",
+        "Y": "ready",
+    }
+    assert (
+        bench_shop.step("Glue level 1").ticks
+        == bench_shop.step("Lay out level 1").ticks
+        == {bench_shop.parts["P"], bench_shop.parts["Q"]}
+    )
     assert list(differences(bench_shop.desk.read())) == []
 
 
@@ -303,7 +399,10 @@ def test_what_comes_off_a_cancelled_sign_is_a_spare(bench_shop):
     build(bench_shop, "Glue level 1")
     signs.cancel(bench_shop.desk, bench_shop.owner, bench_shop.sign, "the shop front is sold")
     told = mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece("P").code], "came off")
-    row = bench_shop.row("SELECT p.state, a.ended_at FROM piece p JOIN assignment a ON a.piece = p.id WHERE a.part = ?", bench_shop.parts["P"])
+    row = bench_shop.row(
+        "SELECT p.state, a.ended_at FROM piece p JOIN assignment a ON a.piece = p.id WHERE a.part = ?",
+        bench_shop.parts["P"],
+    )
     assert row["state"] == "ready" and row["ended_at"] is not None and told.data["changed"]
     assert list(differences(bench_shop.desk.read())) == []
 

@@ -16,16 +16,39 @@ from shopfloor.store.replay import differences
 
 PLAIN = Cement(7, "Plain")
 SHEET = {
-    "name": " Two  part ", "kind": "reactive", "open_min": "12", "fixture_min": "30", "handling_hours": "2",
-    "cure_hours": "24", "reference_c": "23", "coldest_c": "18,5", "warmest_c": "30", "driest_percent": "20",
-    "dampest_percent": "75", "ml_per_m2": "180", "data_sheet": "https://example.org/two-part.pdf",
-}  # fmt: skip
+    "name": " Two  part ",
+    "kind": "reactive",
+    "open_min": "12",
+    "fixture_min": "30",
+    "handling_hours": "2",
+    "cure_hours": "24",
+    "reference_c": "23",
+    "coldest_c": "18,5",
+    "warmest_c": "30",
+    "driest_percent": "20",
+    "dampest_percent": "75",
+    "ml_per_m2": "180",
+    "data_sheet": "https://example.org/two-part.pdf",
+}
 
 
 def test_a_data_sheet_is_taken_as_it_is_typed():
     assert checked_cement(SHEET, PLAIN) == Cement(
-        7, "Two part", 24, 23, 18.5, 30, "reactive", 12, 30, 2, 20, 75, 180, "https://example.org/two-part.pdf"
-    )  # fmt: skip
+        7,
+        "Two part",
+        24,
+        23,
+        18.5,
+        30,
+        "reactive",
+        12,
+        30,
+        2,
+        20,
+        75,
+        180,
+        "https://example.org/two-part.pdf",
+    )
 
 
 def test_what_was_not_typed_stays():
@@ -42,7 +65,10 @@ def test_what_was_not_typed_stays():
         ({"open_min": "nan"}, "open time"),
         ({"reference_c": "12"}, "between the coldest and the warmest"),
         ({"driest_percent": "60", "dampest_percent": "50"}, "drier than the dampest"),
-        ({"fixture_min": "150", "handling_hours": "2"}, "stands by itself before it may be handled"),
+        (
+            {"fixture_min": "150", "handling_hours": "2"},
+            "stands by itself before it may be handled",
+        ),
         ({"fixture_min": "1500", "handling_hours": "0"}, "before the full cure"),
         ({"handling_hours": "25"}, "before the full cure"),
         ({"data_sheet": "x" * 301}, "at most 300"),
@@ -72,10 +98,17 @@ def test_a_batch_is_good_on_its_last_day():
 
 def test_a_cement_is_added_changed_and_retired(desk, owner):
     made = acts.add_cement(desk, owner, SHEET).data["cement"]
-    assert acts.change_cement(desk, owner, made, {"open_min": "10"}).sentence == "Two part is changed."
+    assert (
+        acts.change_cement(desk, owner, made, {"open_min": "10"}).sentence == "Two part is changed."
+    )
     assert store.cement(desk.read(), made).open_min == 10
-    assert acts.change_cement(desk, owner, made, {"open_min": "10"}).sentence.startswith("Nothing was different")
-    assert acts.retire(desk, owner, made, True).sentence == "Two part is no longer offered at the bench."
+    assert acts.change_cement(desk, owner, made, {"open_min": "10"}).sentence.startswith(
+        "Nothing was different"
+    )
+    assert (
+        acts.retire(desk, owner, made, True).sentence
+        == "Two part is no longer offered at the bench."
+    )
     assert [one.name for one in store.in_use(desk.read())] == ["Solvent cement"]
     with pytest.raises(Conflict, match="the last cement in use"):
         acts.retire(desk, owner, 1, True)
@@ -94,8 +127,11 @@ def test_two_cements_do_not_bear_one_name(desk, owner):
 
 
 def test_only_an_owner_changes_a_data_sheets_figures(desk, assembler):
-    for doing in (lambda: acts.add_cement(desk, assembler, SHEET), lambda: acts.change_cement(desk, assembler, 1, {}),
-                  lambda: acts.retire(desk, assembler, 1, True)):  # fmt: skip
+    for doing in (
+        lambda: acts.add_cement(desk, assembler, SHEET),
+        lambda: acts.change_cement(desk, assembler, 1, {}),
+        lambda: acts.retire(desk, assembler, 1, True),
+    ):
         with pytest.raises(NotAllowed):
             doing()
 
@@ -103,13 +139,20 @@ def test_only_an_owner_changes_a_data_sheets_figures(desk, assembler):
 def test_the_bench_keeps_the_batches(desk, assembler, operator):
     made = acts.add_batch(desk, assembler, 1, " 7 B", "2027-03-31").data["batch"]
     acts.add_batch(desk, assembler, 1, "8", "")
-    assert store.batch_called(desk.read(), 1, "7 B") == Batch(made, 1, "7 B", date(2027, 3, 31), False)
+    assert store.batch_called(desk.read(), 1, "7 B") == Batch(
+        made, 1, "7 B", date(2027, 3, 31), False
+    )
     assert store.batch_called(desk.read(), 1, "9") is None
     with pytest.raises(Refused, match="in the list already"):
         acts.add_batch(desk, assembler, 1, "7 B", "")
     acts.use_up(desk, assembler, made)
-    assert [(one.batch, one.is_used_up) for one in store.batches(desk.read(), 1)] == [("8", False), ("7 B", True)]
-    assert acts.use_up(desk, assembler, made, False).sentence == "Batch 7 B is not used up after all."
+    assert [(one.batch, one.is_used_up) for one in store.batches(desk.read(), 1)] == [
+        ("8", False),
+        ("7 B", True),
+    ]
+    assert (
+        acts.use_up(desk, assembler, made, False).sentence == "Batch 7 B is not used up after all."
+    )
     with pytest.raises(NotAllowed):
         acts.add_batch(desk, operator, 1, "10", "")
     with pytest.raises(NotFound):
@@ -122,12 +165,17 @@ def test_the_bench_keeps_the_batches(desk, assembler, operator):
 # Pages. ---------------------------------------------------------------------------------------------------------------
 
 
-def test_the_list_says_what_each_data_sheet_says_and_which_batches_have_expired(as_owner, desk, owner):
+def test_the_list_says_what_each_data_sheet_says_and_which_batches_have_expired(
+    as_owner, desk, owner
+):
     made = acts.add_cement(desk, owner, SHEET).data["cement"]
     for batch, last in (("A", "2026-11-24"), ("B", "2026-11-25"), ("C", "")):
         acts.add_batch(desk, owner, made, batch, last)
     page = words(as_owner.get("/office/cements"))
-    assert "open 12 min · stands by itself after 30 min · handling 2 h · cured 24 h at 23 °C 18.5 to 30 °C, 20 to 75 % humidity" in page
+    assert (
+        "open 12 min · stands by itself after 30 min · handling 2 h · cured 24 h at 23 °C 18.5 to 30 °C, 20 to 75 % humidity"
+        in page
+    )
     assert "3 batches 1 expired" in page and "The data sheet comes first" in page
 
 
@@ -151,7 +199,9 @@ def test_a_cements_page_keeps_its_figures_its_batches_and_the_way_to_its_data_sh
     assert (refused.status_code, "between the coldest" in refused.text) == (422, True)
 
 
-def test_an_assembler_sees_the_figures_and_keeps_batches_an_operator_does_neither(as_assembler, as_operator, desk):
+def test_an_assembler_sees_the_figures_and_keeps_batches_an_operator_does_neither(
+    as_assembler, as_operator, desk
+):
     page = as_assembler.get("/office/cements/1").text
     assert "Add the batch" in page and "Keep these figures" not in page
     assert as_assembler.post("/office/cements/1/batches", data={"batch": "A"}).status_code == 303

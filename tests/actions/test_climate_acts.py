@@ -25,8 +25,15 @@ DAY = timedelta(hours=24)
 def glue(bench_shop, level=1, **other):
     laying = bench_shop.step(f"Lay out level {level}")
     acts.set_out_rest(bench_shop.desk, bench_shop.assembler, laying.id, laying.parts)
-    named = {"cement": bench_shop.cement, "batch": "7B", "temperature_c": 23, "humidity_percent": 45} | other
-    return gluing_acts.glue_up(bench_shop.desk, bench_shop.assembler, [bench_shop.step(f"Glue level {level}").id], **named)
+    named = {
+        "cement": bench_shop.cement,
+        "batch": "7B",
+        "temperature_c": 23,
+        "humidity_percent": 45,
+    } | other
+    return gluing_acts.glue_up(
+        bench_shop.desk, bench_shop.assembler, [bench_shop.step(f"Glue level {level}").id], **named
+    )
 
 
 def note(bench_shop, celsius, percent=None, **other):
@@ -36,7 +43,9 @@ def note(bench_shop, celsius, percent=None, **other):
 def ends(bench_shop, level=1):
     """(what the step is shut until, what its glue-up is cured at)"""
     row = bench_shop.row("SELECT cured_at FROM glue_up ORDER BY id DESC")
-    return bench_shop.step(f"Cure level {level}").shut_until, datetime.fromisoformat(row["cured_at"])
+    return bench_shop.step(f"Cure level {level}").shut_until, datetime.fromisoformat(
+        row["cured_at"]
+    )
 
 
 def test_a_colder_reading_puts_the_end_off_and_the_answer_says_which(bench_shop):
@@ -87,8 +96,15 @@ def test_what_stands_still_is_told_first_and_apart_from_what_ends_later(bench_sh
     def shut(sign, until, should_be):
         return store.ShutStep(1, sign, "AAAA", 1, until, should_be)
 
-    soon, late, never = (climate.stamp(when) for when in (bench_shop.now, bench_shop.now + DAY, NO_END))
-    moved = [shut("J-1 A", soon, never), shut("J-2 A", late, soon), shut("J-3 A", soon, late), shut("J-4 A", late, never)]
+    soon, late, never = (
+        climate.stamp(when) for when in (bench_shop.now, bench_shop.now + DAY, NO_END)
+    )
+    moved = [
+        shut("J-1 A", soon, never),
+        shut("J-2 A", late, soon),
+        shut("J-3 A", soon, late),
+        shut("J-4 A", late, never),
+    ]
     said = []
 
     @climate.act("told what moved for a test")
@@ -112,7 +128,10 @@ def test_what_was_opened_early_is_not_shut_again(bench_shop):
     gluing_acts.open_early(bench_shop.desk, bench_shop.owner, cure.id, "the customer waits")
     bench_shop.later(hours=1)
     note(bench_shop, 10)
-    assert bench_shop.step("Cure level 1").done_at and bench_shop.step("Cure level 1").shut_until == cure.shut_until
+    assert (
+        bench_shop.step("Cure level 1").done_at
+        and bench_shop.step("Cure level 1").shut_until == cure.shut_until
+    )
 
 
 def test_a_cure_that_is_over_stays_over(bench_shop):
@@ -132,7 +151,9 @@ def test_an_end_that_turns_out_to_have_passed_unseen_is_now(bench_shop):
 
 
 def test_a_stage_that_was_reached_stays_reached(bench_shop):
-    cement_acts.change_cement(bench_shop.desk, bench_shop.owner, 1, {"fixture_min": "10", "handling_hours": "2"})
+    cement_acts.change_cement(
+        bench_shop.desk, bench_shop.owner, 1, {"fixture_min": "10", "handling_hours": "2"}
+    )
     glue(bench_shop)
     row = bench_shop.row("SELECT fixture_at, handling_at FROM glue_up")
     assert datetime.fromisoformat(row["fixture_at"]) == bench_shop.now + timedelta(minutes=10)
@@ -169,7 +190,12 @@ def test_a_reading_is_struck_out_not_undone(bench_shop):
 
 @pytest.mark.parametrize(
     ("celsius", "percent", "words"),
-    [(float("nan"), 40, "such as 21"), (300, 40, "such as 21"), (21, 140, "0 to 100"), (21, float("inf"), "0 to 100")],
+    [
+        (float("nan"), 40, "such as 21"),
+        (300, 40, "such as 21"),
+        (21, 140, "0 to 100"),
+        (21, float("inf"), "0 to 100"),
+    ],
 )
 def test_what_no_bench_has_is_not_kept(bench_shop, celsius, percent, words):
     with pytest.raises(Refused, match=words):
@@ -190,7 +216,15 @@ def test_what_was_glued_colder_with_an_owners_word_counts_down_to_there(bench_sh
     acts_named = {"temperature_c": 13, "reason": "a test piece, it may take its time"}
     laying = bench_shop.step("Lay out level 1")
     acts.set_out_rest(bench_shop.desk, bench_shop.owner, laying.id, laying.parts)
-    gluing_acts.glue_up(bench_shop.desk, bench_shop.owner, [bench_shop.step("Glue level 1").id], 1, "7B", humidity_percent=45, **acts_named)
+    gluing_acts.glue_up(
+        bench_shop.desk,
+        bench_shop.owner,
+        [bench_shop.step("Glue level 1").id],
+        1,
+        "7B",
+        humidity_percent=45,
+        **acts_named,
+    )
     assert ends(bench_shop)[1] == bench_shop.now + 2 * DAY  # ten degrees colder: twice as long
     bench_shop.later(hours=1)
     note(bench_shop, 13)
@@ -217,15 +251,27 @@ def test_the_gauge_is_read_while_something_cures_and_no_more_often_than_is_set(b
     assert read_if_due(bench_shop.desk, watch) is None  # nothing cures
     glue(bench_shop)
     bench_shop.later(minutes=1)
-    assert read_if_due(bench_shop.desk, watch).sentence.startswith("18.5 °C and 52 % noted. 1 cure ends later: ")
+    assert read_if_due(bench_shop.desk, watch).sentence.startswith(
+        "18.5 °C and 52 % noted. 1 cure ends later: "
+    )
     newest = store.newest(bench_shop.desk.read())
-    assert (newest.source, newest.by_name) == ("gauge", people.owner_by(bench_shop.desk.read()).name)
+    assert (newest.source, newest.by_name) == (
+        "gauge",
+        people.owner_by(bench_shop.desk.read()).name,
+    )
     bench_shop.later(minutes=9)
     assert read_if_due(bench_shop.desk, watch) is None
-    assert read_if_due(bench_shop.desk, Watch()) is None, "another server, or the same one started anew"
+    assert read_if_due(bench_shop.desk, Watch()) is None, (
+        "another server, or the same one started anew"
+    )
     bench_shop.later(minutes=1)
     assert read_if_due(bench_shop.desk, watch) is not None
-    assert bench_shop.row("SELECT DISTINCT tablet FROM ledger WHERE what = 'noted how warm it is'")["tablet"] == "gauge"
+    assert (
+        bench_shop.row("SELECT DISTINCT tablet FROM ledger WHERE what = 'noted how warm it is'")[
+            "tablet"
+        ]
+        == "gauge"
+    )
 
 
 def test_a_gauge_that_is_silent_is_told_and_tried_again_when_it_is_due(bench_shop, gauge):
@@ -249,5 +295,8 @@ def test_a_reading_since_does_not_stand_in_the_way_of_undoing_a_glue_up(bench_sh
     note(bench_shop, 18)
     assert ends(bench_shop)[0] > before
     undo(bench_shop.desk, bench_shop.assembler, glued.act)
-    assert bench_shop.row("SELECT count(*) FROM glue_up")[0] == 0 and bench_shop.step("Cure level 1").shut_until is None
+    assert (
+        bench_shop.row("SELECT count(*) FROM glue_up")[0] == 0
+        and bench_shop.step("Cure level 1").shut_until is None
+    )
     assert differences(bench_shop.desk.read()) == []

@@ -17,8 +17,23 @@ from shopfloor.domain.errors import Conflict, NotFound
 from shopfloor.domain.holding.holding import hold
 from shopfloor.store import cutters, holding, replay, sheets, stock
 
-SHEET = dict(finish="gloss", kind="cast", thickness_mm="6", length_mm="2440", width_mm="1220", turns="any", cost="90")
-SMALL = {"name": "small letters", "diameter_mm": "3", "flutes": "1", "edge": "up-cut", "is_polished": "on", "reach_mm": "12"}
+SHEET = dict(
+    finish="gloss",
+    kind="cast",
+    thickness_mm="6",
+    length_mm="2440",
+    width_mm="1220",
+    turns="any",
+    cost="90",
+)
+SMALL = {
+    "name": "small letters",
+    "diameter_mm": "3",
+    "flutes": "1",
+    "edge": "up-cut",
+    "is_polished": "on",
+    "reach_mm": "12",
+}
 OWN = {"rev_per_min": "20000", "chip_mm": "0.05", "cutting_energy": "0.2", "source": "own trials"}
 
 
@@ -39,10 +54,14 @@ class Stocks:
 
     def cut_with(self, cutter: int = 0, **other) -> None:
         """The cream is cut in a way of its own."""
-        cutter_acts.change_stock_cutting(self.desk, self.by, "cream-6", OWN | other | {"cutter": str(cutter)})
+        cutter_acts.change_stock_cutting(
+            self.desk, self.by, "cream-6", OWN | other | {"cutter": str(cutter)}
+        )
 
     def set(self, **values) -> None:
-        setting_acts.change_settings(self.desk, self.by, {name: str(value) for name, value in values.items()})
+        setting_acts.change_settings(
+            self.desk, self.by, {name: str(value) for name, value in values.items()}
+        )
 
 
 @pytest.fixture
@@ -68,10 +87,17 @@ def test_a_stock_s_own_figures_are_its_own_and_the_other_stocks_keep_the_shop_s(
     stocks.cut_with(id)
     own = stocks.means()
     assert (own.cutter_id, own.cutter.name, own.gap_mm) == (id, "small letters", 5.0)
-    assert (own.feeds.feed_mm_min, own.feeds.passes) == (1000, (3.0, 3.0)), "a pass is one diameter deep at the most"
+    assert (own.feeds.feed_mm_min, own.feeds.passes) == (1000, (3.0, 3.0)), (
+        "a pass is one diameter deep at the most"
+    )
     assert own.feeds.power_w == pytest.approx(30)
     assert (own.cutting_energy, own.rules.cutting_energy, own.source) == (0.2, 0.2, "own trials")
-    assert (own.rules.tool_mm, own.rules.chip_mm, own.rules.full_depth_mm, own.tab_rules.tool_mm) == (3, 0.05, 3, 3)
+    assert (
+        own.rules.tool_mm,
+        own.rules.chip_mm,
+        own.rules.full_depth_mm,
+        own.tab_rules.tool_mm,
+    ) == (3, 0.05, 3, 3)
     assert stocks.means("blue-6") == blue
 
 
@@ -80,10 +106,15 @@ def test_a_stock_without_a_cutter_of_its_own_has_the_shop_s_with_its_own_speed(s
     stocks.set(cutter=id)
     stocks.cut_with()
     assert {stocks.means(code).cutter_id for code in ("cream-6", "blue-6")} == {id}
-    assert stocks.means().feeds.feed_mm_min == 2000 and stocks.means("blue-6").feeds.feed_mm_min == 3600
+    assert (
+        stocks.means().feeds.feed_mm_min == 2000
+        and stocks.means("blue-6").feeds.feed_mm_min == 3600
+    )
     other = stocks.cutter()
     stocks.cut_with(other)
-    assert (stocks.means().cutter_id, stocks.means("blue-6").cutter_id) == (other, id), "its own goes first"
+    assert (stocks.means().cutter_id, stocks.means("blue-6").cutter_id) == (other, id), (
+        "its own goes first"
+    )
 
 
 def test_cut_as_usual_again_it_has_the_shop_s_figures_again(stocks):
@@ -102,8 +133,14 @@ def test_an_up_cut_lifts_the_piece_and_a_straight_one_does_not(stocks):
         rules = stocks.means().rules
         held = hold(2500, 6, rules, 200)
         margins[edge] = held.margin_full
-        assert held.margin_full == pytest.approx((held.resistance_n - rules.friction * held.lift_full_n) / held.force_full_n)
-        assert {"straight": held.lift_full_n == 0, "up-cut": held.lift_full_n > 0, "down-cut": held.lift_full_n <= 0}[edge]
+        assert held.margin_full == pytest.approx(
+            (held.resistance_n - rules.friction * held.lift_full_n) / held.force_full_n
+        )
+        assert {
+            "straight": held.lift_full_n == 0,
+            "up-cut": held.lift_full_n > 0,
+            "down-cut": held.lift_full_n <= 0,
+        }[edge]
     assert margins["up-cut"] < margins["straight"] <= margins["down-cut"]
 
 
@@ -121,7 +158,9 @@ def test_a_cutter_in_use_is_not_retired_and_a_retired_one_is_not_chosen(stocks):
         stocks.cut_with(id)
     with pytest.raises(NotFound, match="not on the list any more"):
         stocks.set(cutter=id)
-    assert cutters.cutter(stocks.desk.read(), id).name == "small letters", "what was cut with it keeps its name"
+    assert cutters.cutter(stocks.desk.read(), id).name == "small letters", (
+        "what was cut with it keeps its name"
+    )
     assert stocks.means().cutter_id is None
     undo(stocks.desk, stocks.by, retired.act)
     stocks.cut_with(id)
@@ -155,8 +194,13 @@ def test_high_up_a_pump_gives_less_in_proportion_to_the_air(stocks, feet, air):
 
 def gaps(desk, code: str) -> list[float]:
     """From each piece of a sheet to the nearest other, mm."""
-    placed = [one.on_sheet.polygon for one in lying_on(desk.read(), sheets.sheet_by_code(desk.read(), code))]
-    return [min(shapely.distance(one, other) for other in placed if other is not one) for one in placed]
+    placed = [
+        one.on_sheet.polygon
+        for one in lying_on(desk.read(), sheets.sheet_by_code(desk.read(), code))
+    ]
+    return [
+        min(shapely.distance(one, other) for other in placed if other is not one) for one in placed
+    ]
 
 
 def test_a_stock_with_a_thin_cutter_is_nested_closer_than_the_others(stocks, cutting, desk):
@@ -173,15 +217,26 @@ def test_a_stock_with_a_thin_cutter_is_nested_closer_than_the_others(stocks, cut
     assert (ticket.cutter.name, ticket.feeds.feed_mm_min) == ("small letters", 1000)
 
 
-def test_a_nest_keeps_what_it_was_made_for_and_its_ticket_says_when_the_cutter_is_another(stocks, cutting, desk):
+def test_a_nest_keeps_what_it_was_made_for_and_its_ticket_says_when_the_cutter_is_another(
+    stocks, cutting, desk
+):
     stocks.cut_with(stocks.cutter())
     cutting.take_in(8)
     cream = cutting.sheet_of(CREAM)
-    assert not [said for said in setup_sheets.ticket_of(desk.read(), cream).cautions if "nest it anew" in said]
+    assert not [
+        said
+        for said in setup_sheets.ticket_of(desk.read(), cream).cautions
+        if "nest it anew" in said
+    ]
     cutter_acts.cut_as_usual(desk, stocks.by, "cream-6")
     stocks.set(pump="rotary vane")
     cautions = " ".join(setup_sheets.ticket_of(desk.read(), cream).cautions)
-    assert "It is nested for 3 mm, 1 flute, up-cut, polished; the stock is cut with 6.35 mm, 2 flutes" in cautions
-    assert setup_sheets.ticket_of(desk.read(), cream).cutter.diameter_mm == 3, "the ticket is that of the nest"
+    assert (
+        "It is nested for 3 mm, 1 flute, up-cut, polished; the stock is cut with 6.35 mm, 2 flutes"
+        in cautions
+    )
+    assert setup_sheets.ticket_of(desk.read(), cream).cutter.diameter_mm == 3, (
+        "the ticket is that of the nest"
+    )
     assert "It was worked out for a blower and the pump is a rotary vane now" in cautions
     assert holding.run_of(desk.read(), sheets.sheet_by_code(desk.read(), cream).nest).cutter_mm == 3

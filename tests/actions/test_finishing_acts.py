@@ -111,7 +111,9 @@ def test_only_an_owner_writes_a_list(desk, assembler, plates):
         acts.change_check_list(desk, assembler, "polish", ["Edges like glass"])
 
 
-def test_a_tick_keeps_the_words_that_stood_there_and_the_new_ones_are_asked(desk, owner, assembler, plates):
+def test_a_tick_keeps_the_words_that_stood_there_and_the_new_ones_are_asked(
+    desk, owner, assembler, plates
+):
     clean, was = plates.step("Clean"), plates.items("clean")[0]
     acts.check_off(desk, assembler, clean.id, was)
     acts.change_check_list(desk, owner, "clean", ["No film left"])
@@ -147,7 +149,11 @@ def test_who_receives_the_sign_is_asked_and_kept(desk, assembler, plates):
     assert plates.sign.state == "packed"
     plates.finish("Hand over", "  P.  Harbourmaster ")
     handed = store.handing_over_of(desk.read(), plates.id)
-    assert (handed.to_name, handed.by_name, plates.sign.state) == ("P. Harbourmaster", assembler.name, "handed over")
+    assert (handed.to_name, handed.by_name, plates.sign.state) == (
+        "P. Harbourmaster",
+        assembler.name,
+        "handed over",
+    )
 
 
 def test_a_reopened_sign_still_names_who_had_it_until_it_is_handed_over_anew(desk, owner, plates):
@@ -157,8 +163,12 @@ def test_a_reopened_sign_still_names_who_had_it_until_it_is_handed_over_anew(des
     plates.build("Hand over")
     plates.finish("Hand over", "The night porter")
     assert store.handing_over_of(desk.read(), plates.id).to_name == "The night porter"
-    told = [event["to_name"] for row in ledger.recent(desk.read()) for event in ledger.entry(desk.read(), row["act"]).events
-            if event["event"] == "SignHandedOver"]  # fmt: skip
+    told = [
+        event["to_name"]
+        for row in ledger.recent(desk.read())
+        for event in ledger.entry(desk.read(), row["act"]).events
+        if event["event"] == "SignHandedOver"
+    ]
     assert told == ["The night porter", "P. Harbourmaster"], "the ledger keeps both"
     assert differences(desk.read()) == []
 

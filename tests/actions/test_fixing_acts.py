@@ -39,9 +39,13 @@ def test_a_sign_hangs_at_the_shops_usual_site_until_somebody_says_otherwise(desk
 
 @pytest.mark.parametrize(
     ("coldest", "warmest", "says"),
-    [("30", "20", "below the warmest"), ("cold", "20", "The coldest that the sign gets"), ("-5", "", "The warmest"),
-     ("-61", "20", "from -60 to 40")],
-)  # fmt: skip
+    [
+        ("30", "20", "below the warmest"),
+        ("cold", "20", "The coldest that the sign gets"),
+        ("-5", "", "The warmest"),
+        ("-61", "20", "from -60 to 40"),
+    ],
+)
 def test_a_site_that_cannot_be_is_refused(desk, assembler, plain, coldest, warmest, says):
     with pytest.raises(Refused, match=says):
         acts.set_site(desk, assembler, plain.id, coldest, warmest)
@@ -57,8 +61,14 @@ def test_a_plan_gives_the_holes_that_the_template_prints(desk, assembler, plain)
     assert acts.fixings_of(desk.read(), plain.id) == ()
     said = acts.plan_fixings(desk, assembler, plain.id, *PLAN)
     found = acts.fixings_of(desk.read(), plain.id)
-    assert found[0] == Fixing(1, 30, 270, 5.7, 0, 0, False, 4.0) and found[1] == Fixing(2, 350, 270, 4.5, 0, 0, True, 4.0)
-    assert len(found) == 6 and said.sentence == f"6 screws of 4 mm are planned for {plain.called}." and agree(desk)
+    assert found[0] == Fixing(1, 30, 270, 5.7, 0, 0, False, 4.0) and found[1] == Fixing(
+        2, 350, 270, 4.5, 0, 0, True, 4.0
+    )
+    assert (
+        len(found) == 6
+        and said.sentence == f"6 screws of 4 mm are planned for {plain.called}."
+        and agree(desk)
+    )
     assert store.plan_of(desk.read(), plain.id) == FixingPlan(4.0, 30.0, 3, 2, "masonry", 10.0)
 
 
@@ -75,23 +85,32 @@ def test_a_new_site_says_what_it_makes_of_the_fixings(desk, assembler, plain):
     assert acts.set_site(desk, assembler, plain.id, "-5", "40").sentence.endswith("-5 to 40 °C.")
     acts.plan_fixings(desk, assembler, plain.id, *PLAN)
     said = acts.set_site(desk, assembler, plain.id, "-40", "70").sentence
-    assert said.endswith("-40 to 70 °C. 5 holes are of another size now: print the drilling template again.")
+    assert said.endswith(
+        "-40 to 70 °C. 5 holes are of another size now: print the drilling template again."
+    )
     assert acts.set_site(desk, assembler, plain.id, "-40", "70").sentence.endswith("-40 to 70 °C.")
-    assert acts.set_site(desk, assembler, plain.id, "", "").sentence.endswith("print the drilling template again.")
+    assert acts.set_site(desk, assembler, plain.id, "", "").sentence.endswith(
+        "print the drilling template again."
+    )
 
 
 def test_a_plan_that_has_no_room_any_more_is_told_and_breaks_nothing(desk, assembler, owner, plain):
     """With 13.5 mm to the edge the larger holes of a wider range are less than two diameters away."""
     acts.plan_fixings(desk, assembler, plain.id, 4.0, 13.5, 3, 2, "masonry")
     said = acts.set_site(desk, assembler, plain.id, "-60", "90").sentence
-    assert "Its plan of fixings does not fit any more: Hole 1" in said and acts.fixings_of(desk.read(), plain.id) == ()
+    assert (
+        "Its plan of fixings does not fit any more: Hole 1" in said
+        and acts.fixings_of(desk.read(), plain.id) == ()
+    )
     assert "asks for 2 hole diameters" in acts.materials_of(desk.read(), plain.id).layout.refusal
 
 
 def test_another_plan_takes_the_place_of_the_first_and_none_that_of_both(desk, assembler, plain):
     acts.plan_fixings(desk, assembler, plain.id, *PLAN)
     acts.plan_fixings(desk, assembler, plain.id, 5, 40, "2", " 2 ", "corrugated iron", "0.118")
-    assert store.plan_of(desk.read(), plain.id) == FixingPlan(5.0, 40.0, 2, 2, "corrugated iron", 11.8)
+    assert store.plan_of(desk.read(), plain.id) == FixingPlan(
+        5.0, 40.0, 2, 2, "corrugated iron", 11.8
+    )
     acts.clear_fixings(desk, assembler, plain.id)
     assert acts.fixings_of(desk.read(), plain.id) == () and agree(desk)
     with pytest.raises(Conflict, match="no plan of fixings"):
@@ -100,12 +119,19 @@ def test_another_plan_takes_the_place_of_the_first_and_none_that_of_both(desk, a
 
 @pytest.mark.parametrize(
     ("plan", "says"),
-    [((1, 30, 3, 2, "masonry"), "The screw's diameter"), ((4, 4, 3, 2, "masonry"), "The distance from the edge"),
-     ((4, 30, 0, 2, "masonry"), "The holes in a row"), ((4, 30, 3, 21, "masonry"), "The rows of holes"),
-     ((4, 30, 3, 2, "cork"), "how far cork moves"), ((4, 30, 3, 2, " "), "Name the wall"),
-     ((4, 30, 3, 2, "cork", "4"), "from 0 to 3"), ((4, 8, 3, 2, "masonry"), "two hole|2 hole diameters"),
-     ((4, 200, 3, 2, "masonry"), "no place that is 200.00 mm"), ((4, 30, 20, 2, "masonry"), None)],
-)  # fmt: skip
+    [
+        ((1, 30, 3, 2, "masonry"), "The screw's diameter"),
+        ((4, 4, 3, 2, "masonry"), "The distance from the edge"),
+        ((4, 30, 0, 2, "masonry"), "The holes in a row"),
+        ((4, 30, 3, 21, "masonry"), "The rows of holes"),
+        ((4, 30, 3, 2, "cork"), "how far cork moves"),
+        ((4, 30, 3, 2, " "), "Name the wall"),
+        ((4, 30, 3, 2, "cork", "4"), "from 0 to 3"),
+        ((4, 8, 3, 2, "masonry"), "two hole|2 hole diameters"),
+        ((4, 200, 3, 2, "masonry"), "no place that is 200.00 mm"),
+        ((4, 30, 20, 2, "masonry"), None),
+    ],
+)
 def test_a_plan_that_cannot_be_drawn_is_refused(desk, assembler, plain, plan, says):
     if says is None:  # 640 mm in 19 steps of 33.7 mm: more than three diameters apart
         assert len(acts.plan_fixings(desk, assembler, plain.id, *plan).codes) == 1
@@ -130,7 +156,9 @@ def test_the_same_request_twice_is_one_act(desk, assembler, plain):
 # A stock's expansion. -------------------------------------------------------------------------------------------------
 
 
-def test_a_stock_that_is_no_acrylic_has_a_figure_once_its_owner_enters_one(desk, owner, mixed, composite):
+def test_a_stock_that_is_no_acrylic_has_a_figure_once_its_owner_enters_one(
+    desk, owner, mixed, composite
+):
     """The letters' bond: √(160² + 240²) = 288.4 mm × (70 − 24) millionths × 31 K = 0.411 mm, 0.206 mm at each end."""
     [group] = acts.materials_of(desk.read(), mixed.id).unlike.groups
     assert (group.upper, group.count, group.missing) == ("composite, 3 mm", 6, ("composite, 3 mm",))
@@ -138,7 +166,10 @@ def test_a_stock_that_is_no_acrylic_has_a_figure_once_its_owner_enters_one(desk,
     [group] = acts.materials_of(desk.read(), mixed.id).unlike.groups
     bond = math.hypot(160, 240)
     assert group.advice.movement.length_mm == pytest.approx(bond)
-    assert group.advice.movement.at_end_mm == pytest.approx(bond * 46e-6 * 31 / 2) and group.advice.kind == "soft tape"
+    assert (
+        group.advice.movement.at_end_mm == pytest.approx(bond * 46e-6 * 31 / 2)
+        and group.advice.kind == "soft tape"
+    )
     kept = store.expansion_of(desk.read(), stock.stock_by_code(desk.read(), composite).id)
     assert (kept.per_k, kept.source) == (24, "its data sheet") and agree(desk)
 
@@ -159,7 +190,10 @@ def test_the_warmth_is_that_of_the_last_glue_up_of_the_piece_that_is_there(desk,
                    VALUES (?, 'A', ?, 45, ?, ?, ?)""",
                 (cement, warm, at, at, owner.person),
             ).lastrowid
-            db.executemany("INSERT INTO glue_up_piece VALUES (?, ?)", [(glued, part.piece), (glued, other.piece)])
+            db.executemany(
+                "INSERT INTO glue_up_piece VALUES (?, ?)",
+                [(glued, part.piece), (glued, other.piece)],
+            )
         assert store.glued_at(db, plain.id) == {part.id: 27.5}, "the other one came off"
         raise RuntimeError("taken back")
 
@@ -170,7 +204,12 @@ def test_an_inlay_fills_its_hole_and_moves_in_it(desk, owner, composite, plain_n
     for x, wide in ((100, 8), (350, 20), (600, 8)):
         board = board.difference(shapely.Point(x, 150).buffer(wide / 2, quad_segs=8))
     disc = Outline.of_polygon(shapely.Point(350, 150).buffer(10, quad_segs=8))
-    sign = take_in(desk, owner, [(Outline.of_polygon(board), BLUE, "board"), (disc, BRUSHED, "dot")], "Ebb Chandlery")
+    sign = take_in(
+        desk,
+        owner,
+        [(Outline.of_polygon(board), BLUE, "board"), (disc, BRUSHED, "dot")],
+        "Ebb Chandlery",
+    )
     assert [round(one.x_mm) for one in acts.fixings_of(desk.read(), sign.id)] == [100, 600]
     [group] = acts.materials_of(desk.read(), sign.id).unlike.groups
     assert (group.is_let_in, group.level) == (True, 0)
@@ -194,7 +233,11 @@ def test_a_figure_of_its_own_goes_before_the_usual_one_and_can_be_forgotten(desk
 
 @pytest.mark.parametrize(
     ("per_k", "source", "says"),
-    [("much", "its data sheet", "How far it moves"), ("3.01", "s", "from 0 to 3"), ("0.24", " ", "Say in 1")],
+    [
+        ("much", "its data sheet", "How far it moves"),
+        ("3.01", "s", "from 0 to 3"),
+        ("0.24", " ", "Say in 1"),
+    ],
 )
 def test_a_figure_without_sense_or_source_is_refused(desk, owner, composite, per_k, source, says):
     with pytest.raises(Refused, match=says):

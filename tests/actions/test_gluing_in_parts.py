@@ -20,23 +20,40 @@ def set_out(bench_shop, level):
 
 def glue(bench_shop, level, **other):
     gluing = bench_shop.step(f"Glue level {level}").id
-    return gluing_acts.glue_up(bench_shop.desk, bench_shop.assembler, [gluing], bench_shop.cement, "7B", 23, 45, **other)
+    return gluing_acts.glue_up(
+        bench_shop.desk, bench_shop.assembler, [gluing], bench_shop.cement, "7B", 23, 45, **other
+    )
 
 
 def set_one(bench_shop, level, name):
-    acts.set_out(bench_shop.desk, bench_shop.assembler, bench_shop.step(f"Lay out level {level}").id, bench_shop.parts[name])
+    acts.set_out(
+        bench_shop.desk,
+        bench_shop.assembler,
+        bench_shop.step(f"Lay out level {level}").id,
+        bench_shop.parts[name],
+    )
 
 
 def glued(bench_shop, level):
-    return {name for name, id in bench_shop.parts.items() if id in bench_shop.step(f"Glue level {level}").ticks}
+    return {
+        name
+        for name, id in bench_shop.parts.items()
+        if id in bench_shop.step(f"Glue level {level}").ticks
+    }
 
 
 def test_what_is_set_out_is_glued_while_another_part_of_the_level_is_still_to_come(bench_shop):
     mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece("Q").code], "lost")
     set_one(bench_shop, 1, "P")
     answer = glue(bench_shop, 1)
-    assert answer.sentence.startswith("1 of 2 parts of level 1 of J-1001 A glued, curing until Thu 09:00")
-    assert glued(bench_shop, 1) == {"P"} and bench_shop.piece("P").state == "fixed" and bench_shop.piece("board").state == "fixed"
+    assert answer.sentence.startswith(
+        "1 of 2 parts of level 1 of J-1001 A glued, curing until Thu 09:00"
+    )
+    assert (
+        glued(bench_shop, 1) == {"P"}
+        and bench_shop.piece("P").state == "fixed"
+        and bench_shop.piece("board").state == "fixed"
+    )
     assert bench_shop.step("Glue level 1").done_at is None
     assert bench_shop.step("Cure level 1").shut_until is None
 
@@ -47,14 +64,21 @@ def test_nobody_sets_out_on_a_sign_that_cures_and_the_rest_is_glued_after_it(ben
     set_one(bench_shop, 1, "P")
     glue(bench_shop, 1)
     mark(bench_shop.desk, bench_shop.assembler, [lost], "found")
-    with pytest.raises(Conflict, match="'Lay out level 1' must wait: the cure of level 1 until Thu 09:00"):
+    with pytest.raises(
+        Conflict, match="'Lay out level 1' must wait: the cure of level 1 until Thu 09:00"
+    ):
         set_one(bench_shop, 1, "Q")
     bench_shop.later(hours=24)
     set_one(bench_shop, 1, "Q")
     glue(bench_shop, 1)
     assert glued(bench_shop, 1) == {"P", "Q"}
-    assert bench_shop.step("Glue level 1").done_at is not None and bench_shop.step("Glue level 1").shut_until is None
-    assert stamp(bench_shop.step("Cure level 1").shut_until) == stamp(bench_shop.now + timedelta(hours=24))
+    assert (
+        bench_shop.step("Glue level 1").done_at is not None
+        and bench_shop.step("Glue level 1").shut_until is None
+    )
+    assert stamp(bench_shop.step("Cure level 1").shut_until) == stamp(
+        bench_shop.now + timedelta(hours=24)
+    )
 
 
 def test_groups_of_one_level_are_glued_one_after_the_other_while_the_first_still_cures(bench_shop):
@@ -72,7 +96,12 @@ def test_a_part_is_glued_once(bench_shop):
     with pytest.raises(Conflict, match=r"'P' \(no\. \d\) of J-1001 A is glued already"):
         glue(bench_shop, 1, parts=[bench_shop.parts["P"]])
     with pytest.raises(Conflict, match="is glued already"):
-        acts.take_up(bench_shop.desk, bench_shop.assembler, bench_shop.step("Lay out level 1").id, bench_shop.parts["P"])
+        acts.take_up(
+            bench_shop.desk,
+            bench_shop.assembler,
+            bench_shop.step("Lay out level 1").id,
+            bench_shop.parts["P"],
+        )
 
 
 def test_a_part_that_is_not_set_out_is_not_glued_by_name(bench_shop):
@@ -94,7 +123,9 @@ def test_the_next_level_waits_until_the_whole_level_is_glued_and_cured(bench_sho
 def test_an_owner_opens_the_cure_of_what_is_glued_so_far(bench_shop):
     set_one(bench_shop, 1, "P")
     glue(bench_shop, 1)
-    gluing_acts.open_early(bench_shop.desk, bench_shop.owner, bench_shop.step("Glue level 1").id, "clamped all round")
+    gluing_acts.open_early(
+        bench_shop.desk, bench_shop.owner, bench_shop.step("Glue level 1").id, "clamped all round"
+    )
     set_one(bench_shop, 1, "Q")
     assert bench_shop.step("Glue level 1").done_at is None
 
@@ -112,7 +143,12 @@ def test_begin_starts_the_open_time_and_the_glue_up_keeps_when_it_began(bench_sh
 
 def test_nothing_is_begun_where_nothing_is_set_out(bench_shop):
     with pytest.raises(Conflict, match="must wait"):
-        gluing_acts.begin_gluing(bench_shop.desk, bench_shop.assembler, [bench_shop.step("Glue level 1").id], bench_shop.cement)
+        gluing_acts.begin_gluing(
+            bench_shop.desk,
+            bench_shop.assembler,
+            [bench_shop.step("Glue level 1").id],
+            bench_shop.cement,
+        )
 
 
 def test_a_partly_glued_level_is_undone_and_the_ledger_gives_the_state(bench_shop):
@@ -125,9 +161,16 @@ def test_a_partly_glued_level_is_undone_and_the_ledger_gives_the_state(bench_sho
 
 
 def test_a_session_that_took_longer_than_the_cement_stays_open_says_so(bench_shop):
-    cement_acts.change_cement(bench_shop.desk, bench_shop.owner, bench_shop.cement, {"open_min": "4"})
+    cement_acts.change_cement(
+        bench_shop.desk, bench_shop.owner, bench_shop.cement, {"open_min": "4"}
+    )
     set_out(bench_shop, 1)
     acts_gluing = bench_shop.step("Glue level 1").id
-    gluing_acts.begin_gluing(bench_shop.desk, bench_shop.assembler, [acts_gluing], bench_shop.cement)
+    gluing_acts.begin_gluing(
+        bench_shop.desk, bench_shop.assembler, [acts_gluing], bench_shop.cement
+    )
     bench_shop.later(minutes=6)
-    assert "It took 6 min and Solvent cement stays open for 4: look each joint over." in glue(bench_shop, 1).sentence
+    assert (
+        "It took 6 min and Solvent cement stays open for 4: look each joint over."
+        in glue(bench_shop, 1).sentence
+    )

@@ -64,13 +64,20 @@ def nested_alone(desk, by, code: str) -> str:
 # With the nest. -------------------------------------------------------------------------------------------------------
 
 
-def test_a_nest_keeps_for_each_piece_how_it_is_held_and_what_is_expected_of_it(mixed, cutting, desk):
+def test_a_nest_keeps_for_each_piece_how_it_is_held_and_what_is_expected_of_it(
+    mixed, cutting, desk
+):
     held = kept(desk, mixed)
     assert set(held) == set(cutting.codes(mixed))
     for code, one in held.items():
         choice = found(desk, mixed)[code]
         best = choice.advice.best
-        assert (one.way, one.advised, one.verdict, one.why) == (best.way, best.way, choice.verdict, choice.why)
+        assert (one.way, one.advised, one.verdict, one.why) == (
+            best.way,
+            best.way,
+            choice.verdict,
+            choice.why,
+        )
         assert one.margin == pytest.approx(choice.margins[one.way], abs=1e-4)
         assert (one.chance, one.chance_low, one.chance_high) == pytest.approx(
             (best.chance.mean, best.chance.low, best.chance.high), abs=1e-5
@@ -82,14 +89,21 @@ def test_a_nest_keeps_for_each_piece_how_it_is_held_and_what_is_expected_of_it(m
 def test_the_sizes_are_held_as_an_operator_would_hold_them(mixed, cutting, desk):
     """Common practice, and the issue's own marks: a 15 mm piece holds neither in a full pass nor with a skin."""
     held = kept(desk, mixed)
-    by_size = {size: {held[code].way for code in named(cutting, mixed, size)} for size in (DOT, SMALL, LETTER)}
+    by_size = {
+        size: {held[code].way for code in named(cutting, mixed, size)}
+        for size in (DOT, SMALL, LETTER)
+    }
     assert by_size == {DOT: {"tape"}, SMALL: {"tabs"}, LETTER: {"skin"}}
-    verdicts = {size: {held[code].verdict for code in named(cutting, mixed, size)} for size in MIXED}
+    verdicts = {
+        size: {held[code].verdict for code in named(cutting, mixed, size)} for size in MIXED
+    }
     more = {"needs tabs or tape"}
     assert verdicts == {DOT: more, SMALL: more, LETTER: {"with a skin"}, LARGE: {"holds"}}
 
 
-def test_a_piece_has_as_many_tabs_as_were_placed_on_it_and_at_least_two_where_it_has_any(mixed, desk):
+def test_a_piece_has_as_many_tabs_as_were_placed_on_it_and_at_least_two_where_it_has_any(
+    mixed, desk
+):
     for code, one in kept(desk, mixed).items():
         assert piece(desk, code).tabs == len(one.tabs)
         assert len(one.tabs) >= 2 if one.way == "tabs" else one.tabs == ()
@@ -102,7 +116,9 @@ def test_tabs_lie_on_the_pieces_own_outline(mixed, cutting, desk):
         assert all(0 <= mm < 60 for mm in places) and len(set(places)) == len(places)
 
 
-def test_a_first_attempt_held_by_tabs_comes_off_the_table_cut_and_is_ready_once_trimmed(mixed, cutting, desk, operator):
+def test_a_first_attempt_held_by_tabs_comes_off_the_table_cut_and_is_ready_once_trimmed(
+    mixed, cutting, desk, operator
+):
     small, letter, dot = (named(cutting, mixed, size)[0] for size in (SMALL, LETTER, DOT))
     cut(desk, operator, mixed)
     assert [piece(desk, code).state for code in (small, letter, dot)] == ["cut", "ready", "ready"]
@@ -111,13 +127,19 @@ def test_a_first_attempt_held_by_tabs_comes_off_the_table_cut_and_is_ready_once_
     assert replay.differences(desk.read()) == []
 
 
-def test_what_is_put_back_untouched_has_no_tabs_until_it_is_nested_again(mixed, cutting, desk, operator):
+def test_what_is_put_back_untouched_has_no_tabs_until_it_is_nested_again(
+    mixed, cutting, desk, operator
+):
     small = named(cutting, mixed, SMALL)
     sheet_actions.start(desk, operator, mixed)
     sheet_actions.abandon(desk, operator, mixed)
-    assert [(piece(desk, code).state, piece(desk, code).tabs) for code in small] == [("waiting", 0)] * 3
+    assert [(piece(desk, code).state, piece(desk, code).tabs) for code in small] == [
+        ("waiting", 0)
+    ] * 3
     again = nests.plan(desk, operator, piece(desk, small[0]).stock).data["sheets"][0]
-    assert {ways(desk, again)[code] for code in small} == {"tabs"} and all(piece(desk, code).tabs >= 2 for code in small)
+    assert {ways(desk, again)[code] for code in small} == {"tabs"} and all(
+        piece(desk, code).tabs >= 2 for code in small
+    )
     assert replay.differences(desk.read()) == []
 
 
@@ -129,15 +151,23 @@ def test_a_recut_that_is_put_back_keeps_its_tabs(mixed, cutting, desk, operator)
     nested = piece(desk, recut).tabs
     assert nested == len(kept(desk, sheet)[recut].tabs)
     sheet_actions.abandon(desk, operator, sheet)
-    assert piece(desk, recut).state == "waiting" and piece(desk, recut).tabs == nested and min(queued, nested) >= 2
+    assert (
+        piece(desk, recut).state == "waiting"
+        and piece(desk, recut).tabs == nested
+        and min(queued, nested) >= 2
+    )
 
 
 def test_nesting_a_planned_sheet_anew_works_the_holding_out_anew(mixed, cutting, desk, operator):
     before = of_sheet(desk, mixed).nest
     old = kept(desk, mixed)
     assert nest_anew(desk, operator, mixed) == [mixed]
-    assert of_sheet(desk, mixed).nest != before and ways(desk, mixed) == {code: held.way for code, held in old.items()}
-    assert len(store.of_nest(desk.read(), before)) == len(MIXED), "the old layout keeps what it was made with"
+    assert of_sheet(desk, mixed).nest != before and ways(desk, mixed) == {
+        code: held.way for code, held in old.items()
+    }
+    assert len(store.of_nest(desk.read(), before)) == len(MIXED), (
+        "the old layout keeps what it was made with"
+    )
     assert all(piece(desk, code).tabs == len(held.tabs) for code, held in kept(desk, mixed).items())
 
 
@@ -145,8 +175,12 @@ def test_ten_times_the_pieces_take_about_ten_times_as_long(cutting, desk):
     """Tabs keep away from the neighbours and their tabs: to look at all of them for each would take a hundred times."""
     sheet = of_sheet(desk, take_in(cutting, [SMALL] * 500))
     lying = acts.lying_on(desk.read(), sheet)
-    known = acts.known(desk.read(), cutting.stock(sheet.stock), [one.piece for one in lying], desk.clock().date())
-    assert len(lying) == 500 and grows_at_most(25, lambda count: acts.hold_layout(known, lying[:count]), 50, 500)
+    known = acts.known(
+        desk.read(), cutting.stock(sheet.stock), [one.piece for one in lying], desk.clock().date()
+    )
+    assert len(lying) == 500 and grows_at_most(
+        25, lambda count: acts.hold_layout(known, lying[:count]), 50, 500
+    )
 
 
 # Recuts. --------------------------------------------------------------------------------------------------------------
@@ -166,7 +200,9 @@ def test_a_recut_is_not_held_by_the_way_that_lost_it(mixed, cutting, desk, opera
 
 
 @pytest.mark.parametrize("cause", ["cut wrong", life.SCRATCHED])
-def test_a_recut_is_not_held_by_vacuum_alone_even_if_its_holding_was_not_to_blame(mixed, cutting, desk, operator, cause):
+def test_a_recut_is_not_held_by_vacuum_alone_even_if_its_holding_was_not_to_blame(
+    mixed, cutting, desk, operator, cause
+):
     sheet_actions.start(desk, operator, mixed)
     for size, way in ((LETTER, "tabs"), (LARGE, "tabs"), (DOT, "tape")):
         code = named(cutting, mixed, size)[0]
@@ -175,7 +211,9 @@ def test_a_recut_is_not_held_by_vacuum_alone_even_if_its_holding_was_not_to_blam
         assert held.way == way and held.why.startswith(f"{way.capitalize()}: a recut is held by")
 
 
-def test_the_second_recut_is_held_by_neither_way_that_lost_the_two_before_it(mixed, cutting, desk, operator):
+def test_the_second_recut_is_held_by_neither_way_that_lost_the_two_before_it(
+    mixed, cutting, desk, operator
+):
     sheet_actions.start(desk, operator, mixed)
     code = named(cutting, mixed, LETTER)[0]
     held_by = ["skin"]
@@ -200,12 +238,16 @@ def test_an_owner_may_choose_any_way_that_can_be_had(mixed, cutting, desk, owner
         choice = found(desk, mixed)[small]
         assert (held.way, held.advised, held.is_overruled) == (way, "tabs", way != "tabs")
         assert held.margin == pytest.approx(choice.margins[way], abs=1e-4)
-        assert held.chance == pytest.approx(chance_of(choice, way), abs=1e-5), "the chance kept is that of the way chosen"
+        assert held.chance == pytest.approx(chance_of(choice, way), abs=1e-5), (
+            "the chance kept is that of the way chosen"
+        )
         assert piece(desk, small).tabs == len(held.tabs) == (2 if way == "tabs" else 0)
     assert replay.differences(desk.read()) == []
 
 
-def test_an_operator_may_hold_a_piece_more_firmly_than_advised_but_not_less(mixed, cutting, desk, operator):
+def test_an_operator_may_hold_a_piece_more_firmly_than_advised_but_not_less(
+    mixed, cutting, desk, operator
+):
     letter = named(cutting, mixed, LETTER)[0]
     margins = found(desk, mixed)[letter].margins
     firmer = {way for way in margins if margins[way] >= margins["skin"]}
@@ -216,14 +258,22 @@ def test_an_operator_may_hold_a_piece_more_firmly_than_advised_but_not_less(mixe
             assert ways(desk, mixed)[letter] == way
         else:
             now, count = ways(desk, mixed), ledger.newest(desk.read())
-            with pytest.raises(NotAllowed, match="Only an owner may hold a piece in a weaker way than advised."):
+            with pytest.raises(
+                NotAllowed, match="Only an owner may hold a piece in a weaker way than advised."
+            ):
                 acts.overrule(desk, operator, mixed, [letter], way)
             assert (ways(desk, mixed), ledger.newest(desk.read())) == (now, count)
 
 
 def test_one_weaker_piece_among_many_is_enough_to_ask_for_the_owner(mixed, cutting, desk, operator):
     with pytest.raises(NotAllowed):
-        acts.overrule(desk, operator, mixed, [*named(cutting, mixed, LETTER), *named(cutting, mixed, SMALL)], "skin")
+        acts.overrule(
+            desk,
+            operator,
+            mixed,
+            [*named(cutting, mixed, LETTER), *named(cutting, mixed, SMALL)],
+            "skin",
+        )
     assert not any(held.is_overruled for held in kept(desk, mixed).values())
 
 
@@ -236,7 +286,9 @@ def test_an_assembler_chooses_no_way_at_all(mixed, cutting, desk, assembler):
 
 def test_a_way_that_cannot_be_had_is_refused_with_the_reason(mixed, cutting, desk, owner):
     dot = named(cutting, mixed, DOT)[0]
-    with pytest.raises(Refused, match=r"cannot be held by tabs: No stretch is straight enough for a 6 mm tab"):
+    with pytest.raises(
+        Refused, match=r"cannot be held by tabs: No stretch is straight enough for a 6 mm tab"
+    ):
         acts.overrule(desk, owner, mixed, [dot], "tabs")
     with pytest.raises(Refused, match="Choose one of these ways of holding"):
         acts.overrule(desk, owner, mixed, [dot], "wax")
@@ -274,13 +326,29 @@ def test_overruling_stands_in_the_ledger_and_replays(mixed, cutting, desk, owner
     told = acts.overrule(desk, owner, mixed, small, "skin", key="once")
     entry = last_entry(desk)
     assert (entry.what, entry.by_name, entry.events) == (
-        "chose a way of holding", owner.name,
-        [{"event": "HoldingOverruled", "piece": piece(desk, code).id, "advised": "tabs", "way": "skin"} for code in small],
-    )  # fmt: skip
-    assert told.sentence == f"3 pieces of sheet {of_sheet(desk, mixed).number} are held by a skin pass."
+        "chose a way of holding",
+        owner.name,
+        [
+            {
+                "event": "HoldingOverruled",
+                "piece": piece(desk, code).id,
+                "advised": "tabs",
+                "way": "skin",
+            }
+            for code in small
+        ],
+    )
+    assert (
+        told.sentence
+        == f"3 pieces of sheet {of_sheet(desk, mixed).number} are held by a skin pass."
+    )
     count = ledger.newest(desk.read())
     again = acts.overrule(desk, owner, mixed, small, "skin", key="once")
-    assert (again.act, again.sentence, ledger.newest(desk.read())) == (told.act, told.sentence, count)
+    assert (again.act, again.sentence, ledger.newest(desk.read())) == (
+        told.act,
+        told.sentence,
+        count,
+    )
     assert replay.differences(desk.read()) == []
 
 
@@ -288,14 +356,22 @@ def test_undo_puts_the_advice_back_with_its_tabs(mixed, cutting, desk, owner):
     before, tabs = kept(desk, mixed), [piece(desk, code).tabs for code in cutting.codes(mixed)]
     minutes = store.run_of(desk.read(), of_sheet(desk, mixed).nest)
     told = acts.overrule(desk, owner, mixed, named(cutting, mixed, SMALL), "full")
-    assert kept(desk, mixed) != before and store.run_of(desk.read(), of_sheet(desk, mixed).nest) != minutes
+    assert (
+        kept(desk, mixed) != before
+        and store.run_of(desk.read(), of_sheet(desk, mixed).nest) != minutes
+    )
     undo(desk, owner, told.act)
-    assert (kept(desk, mixed), [piece(desk, code).tabs for code in cutting.codes(mixed)]) == (before, tabs)
+    assert (kept(desk, mixed), [piece(desk, code).tabs for code in cutting.codes(mixed)]) == (
+        before,
+        tabs,
+    )
     assert store.run_of(desk.read(), of_sheet(desk, mixed).nest) == minutes
     assert replay.differences(desk.read()) == []
 
 
-def test_a_skin_pass_more_takes_longer_on_the_router_and_a_full_one_less(mixed, cutting, desk, owner):
+def test_a_skin_pass_more_takes_longer_on_the_router_and_a_full_one_less(
+    mixed, cutting, desk, owner
+):
     def minutes() -> float:
         return store.run_of(desk.read(), of_sheet(desk, mixed).nest).path_min
 
@@ -306,7 +382,9 @@ def test_a_skin_pass_more_takes_longer_on_the_router_and_a_full_one_less(mixed, 
     assert minutes() == pytest.approx(as_advised, abs=1e-3)
 
 
-def test_what_a_person_chose_survives_a_new_nest_the_advice_is_made_anew(mixed, squares, cutting, desk, owner, operator):
+def test_what_a_person_chose_survives_a_new_nest_the_advice_is_made_anew(
+    mixed, squares, cutting, desk, owner, operator
+):
     small = named(cutting, mixed, SMALL)[0]
     acts.overrule(desk, owner, mixed, [small], "full")
     cut(desk, operator, squares, lost=cutting.codes(squares)[:14])
@@ -317,8 +395,15 @@ def test_what_a_person_chose_survives_a_new_nest_the_advice_is_made_anew(mixed, 
     assert len(held) == len(MIXED) + len(SQUARES)
     assert held[small].way == "full" and piece(desk, small).tabs == 0
     assert [code for code, one in held.items() if one.is_overruled] == [small]
-    letters = {held[piece.code].way for sheet in together for piece in cutting.on(sheet) if piece.name == "30 x 60"}
-    assert letters <= {"tabs", "tape"}, "before the squares, of their size, were lost, they were to be held with a skin"
+    letters = {
+        held[piece.code].way
+        for sheet in together
+        for piece in cutting.on(sheet)
+        if piece.name == "30 x 60"
+    }
+    assert letters <= {"tabs", "tape"}, (
+        "before the squares, of their size, were lost, they were to be held with a skin"
+    )
 
 
 # The file for the machine. --------------------------------------------------------------------------------------------

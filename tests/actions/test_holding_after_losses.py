@@ -42,7 +42,9 @@ def test_marks_that_are_set_after_the_next_nest_count(cutting, desk, operator):
     assert f"on sheet {number}, 14 of 20" in renewal(desk, planned).why
 
 
-def test_a_piece_that_tape_has_lost_and_that_takes_no_tabs_is_taped_again_and_not_left_to_the_vacuum(cutting, desk, operator):
+def test_a_piece_that_tape_has_lost_and_that_takes_no_tabs_is_taped_again_and_not_left_to_the_vacuum(
+    cutting, desk, operator
+):
     first = take_in(cutting, MIXED)
     sheets.start(desk, operator, first)
     recut, sheet = recut_on_a_sheet(desk, operator, named(cutting, first, DOT)[0])

@@ -75,7 +75,9 @@ def test_with_no_data_and_after_a_good_sheet_the_advice_stays(squares, cutting, 
     assert "no pieces are held in another way" in acts.renew(desk, operator, second).sentence
 
 
-def test_after_a_bad_sheet_the_next_one_is_advised_otherwise_and_says_why(squares, cutting, desk, operator):
+def test_after_a_bad_sheet_the_next_one_is_advised_otherwise_and_says_why(
+    squares, cutting, desk, operator
+):
     """The chance by hand: the prior's weight in pieces, then 14 of 20 lost; the bands beside it have seen nothing."""
     second = take_in(cutting, SQUARES)
     margin = next(iter(kept(desk, second).values())).margin
@@ -88,15 +90,23 @@ def test_after_a_bad_sheet_the_next_one_is_advised_otherwise_and_says_why(square
         f"Tabs instead of a skin pass: on sheet {of_sheet(desk, squares).number}, 14 of 20 pieces of 1,000 to 2,500 mm² "
         f"were lost or chipped with a skin pass, and the chance is now put at {percent(after)} instead of {percent(before)}."
     )
-    assert len(said.pieces) == 20 and set(ways(desk, second).values()) == {"skin"}, "it changes nothing by itself"
+    assert len(said.pieces) == 20 and set(ways(desk, second).values()) == {"skin"}, (
+        "it changes nothing by itself"
+    )
 
 
-def test_renew_takes_it_over_and_nests_made_afterwards_have_it_at_once(squares, cutting, desk, operator):
+def test_renew_takes_it_over_and_nests_made_afterwards_have_it_at_once(
+    squares, cutting, desk, operator
+):
     second = take_in(cutting, SQUARES)
     cut(desk, operator, squares, lost=cutting.codes(squares)[:14])
     told = acts.renew(desk, operator, second, key="renew")
-    assert told.data == {"changed": 20} and told.sentence.startswith("Worked out anew: 20 pieces are held in another way")
-    assert last_entry(desk).events == [{"event": "AdviceRenewed", "sheet": of_sheet(desk, second).number, "changed": 20}]
+    assert told.data == {"changed": 20} and told.sentence.startswith(
+        "Worked out anew: 20 pieces are held in another way"
+    )
+    assert last_entry(desk).events == [
+        {"event": "AdviceRenewed", "sheet": of_sheet(desk, second).number, "changed": 20}
+    ]
     assert set(ways(desk, second).values()) == {"tabs"} and renewal(desk, second) is None
     assert all(piece(desk, code).tabs >= 2 for code in cutting.codes(second))
     assert acts.renew(desk, operator, second, key="renew").act == told.act
@@ -119,14 +129,20 @@ def test_renewing_leaves_what_a_person_chose(squares, cutting, desk, owner):
 
 
 def test_of_several_sheets_the_bad_one_is_named(squares, cutting, desk, operator):
-    bad, good, last = take_in(cutting, SQUARES), take_in(cutting, SQUARES), take_in(cutting, SQUARES)
+    bad, good, last = (
+        take_in(cutting, SQUARES),
+        take_in(cutting, SQUARES),
+        take_in(cutting, SQUARES),
+    )
     cut(desk, operator, squares)
     cut(desk, operator, bad, lost=cutting.codes(bad)[:12])
     cut(desk, operator, good)
     assert f"on sheet {of_sheet(desk, bad).number}, 12 of 20 pieces" in renewal(desk, last).why
 
 
-def test_the_chance_rises_by_steps_as_pieces_are_lost_and_nowhere_leaps(squares, cutting, desk, operator):
+def test_the_chance_rises_by_steps_as_pieces_are_lost_and_nowhere_leaps(
+    squares, cutting, desk, operator
+):
     """A posterior mean moves by 1 / (weight + cut) a loss at the most: no cliff between no data and some."""
     second = take_in(cutting, SQUARES)
     watched = cutting.codes(second)[0]
@@ -153,16 +169,24 @@ def is_free(desk, sheet: str, code: str) -> bool:
 
 
 AT_THE_ROUTER = [
-    ("lost", None, True), ("lost", life.HOSE, True), ("lost", life.SHIFTED, True), ("lost", "nobody knows", True),
-    ("damaged", None, True), ("damaged", life.CHIPPED, True), ("damaged", life.SHIFTED, True),
-    ("damaged", life.SCRATCHED, False), ("damaged", "cut wrong", False),
-]  # fmt: skip
+    ("lost", None, True),
+    ("lost", life.HOSE, True),
+    ("lost", life.SHIFTED, True),
+    ("lost", "nobody knows", True),
+    ("damaged", None, True),
+    ("damaged", life.CHIPPED, True),
+    ("damaged", life.SHIFTED, True),
+    ("damaged", life.SCRATCHED, False),
+    ("damaged", "cut wrong", False),
+]
 
 
 def test_at_the_router_the_cause_decides_whether_it_came_free(squares, cutting, desk, operator):
     sheet_actions.start(desk, operator, squares)
     lost = 0
-    for cut_so_far, (code, (mark, cause, counts)) in enumerate(zip(cutting.codes(squares), AT_THE_ROUTER), start=1):
+    for cut_so_far, (code, (mark, cause, counts)) in enumerate(
+        zip(cutting.codes(squares), AT_THE_ROUTER), start=1
+    ):
         piece_actions.mark(desk, operator, [code], mark, cause)
         lost += counts
         assert is_free(desk, squares, code) is counts, (mark, cause)
@@ -171,7 +195,11 @@ def test_at_the_router_the_cause_decides_whether_it_came_free(squares, cutting, 
 
 def test_what_is_lost_at_the_bench_stayed_on_the_router(mixed, cutting, desk, operator):
     cut(desk, operator, mixed)
-    for code, cause in zip(named(cutting, mixed, LETTER), ("dropped at the bench", "nobody knows", life.HOSE), strict=True):
+    for code, cause in zip(
+        named(cutting, mixed, LETTER),
+        ("dropped at the bench", "nobody knows", life.HOSE),
+        strict=True,
+    ):
         piece_actions.mark(desk, operator, [code], "lost", cause)
         assert not is_free(desk, mixed, code) and counted(desk) == Counter(cut=len(MIXED), lost=0)
 
@@ -188,7 +216,10 @@ def test_a_mark_taken_back_on_the_picture_takes_the_loss_back(mixed, cutting, de
     expected = {"nested": 1, "lost": 1, "damaged": 0}
     for shown, lost in expected.items():
         sheet_actions.tap(desk, operator, mixed, code, shown)
-        assert (is_free(desk, mixed, code), counted(desk)) == (bool(lost), Counter(cut=1, lost=lost)), shown
+        assert (is_free(desk, mixed, code), counted(desk)) == (
+            bool(lost),
+            Counter(cut=1, lost=lost),
+        ), shown
     assert piece(desk, code).state == "ready" and replay.differences(desk.read()) == []
 
 
@@ -201,7 +232,9 @@ def test_a_piece_found_later_did_come_free(mixed, cutting, desk, operator):
     assert counted(desk) == Counter(cut=1, lost=1)
 
 
-def test_another_cause_changes_whether_it_counts_and_changes_it_back(mixed, cutting, desk, operator):
+def test_another_cause_changes_whether_it_counts_and_changes_it_back(
+    mixed, cutting, desk, operator
+):
     sheet_actions.start(desk, operator, mixed)
     code = named(cutting, mixed, LETTER)[0]
     piece_actions.mark(desk, operator, [code], "damaged", life.CHIPPED)
@@ -231,7 +264,10 @@ def test_tallies_and_predictions_agree_with_a_count_by_hand(mixed, squares, cutt
     by_hand = sorted((held.chance, code in lost) for code, held in both.items())
     assert sorted(store.predictions(desk.read())) == by_hand and len(by_hand) == 28
     sheet = of_sheet(desk, squares).id
-    only, without = store.tallies(desk.read(), only=sheet), store.tallies(desk.read(), without=[sheet])
+    only, without = (
+        store.tallies(desk.read(), only=sheet),
+        store.tallies(desk.read(), without=[sheet]),
+    )
     assert only == {Kind(3, "skin", "blower"): Tally(15, 0), Kind(3, "full", "blower"): Tally(5, 4)}
     assert without[Kind(3, "skin", "blower")] == Tally(3, 2)
 
@@ -244,8 +280,12 @@ def test_only_the_nest_in_force_counts(mixed, cutting, desk, operator):
     sheet_actions.abandon(desk, operator, mixed)
     stock = of_sheet(desk, mixed).stock
     again = nests.plan(desk, operator, stock).data["sheets"][0]
-    all_kept = cutting.count("SELECT count(*) FROM holding h JOIN sheet s ON s.id = h.sheet WHERE s.stock = ?", stock)
+    all_kept = cutting.count(
+        "SELECT count(*) FROM holding h JOIN sheet s ON s.id = h.sheet WHERE s.stock = ?", stock
+    )
     assert all_kept == 4 * len(MIXED)
     assert counted(desk) == Counter(cut=0, lost=0), "nothing has an outcome yet"
     cut(desk, operator, again, lost=named(cutting, again, SMALL)[:1])
-    assert counted(desk) == Counter(cut=len(MIXED), lost=1) and len(store.predictions(desk.read())) == len(MIXED)
+    assert counted(desk) == Counter(cut=len(MIXED), lost=1) and len(
+        store.predictions(desk.read())
+    ) == len(MIXED)

@@ -15,7 +15,10 @@ from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
 from shopfloor.store import cutters as store
 from shopfloor.store import pieces, replay, stock
 
-GAP, MARGIN = 14.7, 12.0  # tool 6.35 mm + 2 (design, section 8) and a tool more, for tabs; edge margin
+GAP, MARGIN = (
+    14.7,
+    12.0,
+)  # tool 6.35 mm + 2 (design, section 8) and a tool more, for tabs; edge margin
 LONG, SHORT = 100, 60  # mm, of a letter
 
 
@@ -39,7 +42,10 @@ class Rack(Cutting):
 
     def cut(self, sheet: str, lost: int) -> tuple[str | None, str]:
         acts.start(self.desk, self.by, sheet)
-        recuts = [marks.mark(self.desk, self.by, [code], "lost").data["recuts"][0] for code in self.codes(sheet)[:lost]]
+        recuts = [
+            marks.mark(self.desk, self.by, [code], "lost").data["recuts"][0]
+            for code in self.codes(sheet)[:lost]
+        ]
         blank = next(row.blank_code for row in self.rows() if row.code == sheet)
         good = [code for code, state in self.states(sheet).items() if state == "nested"]
         if good:
@@ -54,12 +60,17 @@ class Rack(Cutting):
         return next(one for one in stock.all_stocks(self.desk.read()) if one.colour == CREAM)
 
     def offcut(self, long: float, wide: float) -> str:
-        return stock_acts.add_offcut(self.desk, self.by, self.cream.code, str(long), str(wide)).codes[0]
+        return stock_acts.add_offcut(
+            self.desk, self.by, self.cream.code, str(long), str(wide)
+        ).codes[0]
 
     def left_of(self, blank: str) -> str:
         """The offcut that is left of a blank."""
-        return self.count("SELECT b.code FROM blank b JOIN sheet s ON s.id = b.cut_from JOIN blank f ON f.id = s.blank "
-                          "WHERE f.code = ?", blank)  # fmt: skip
+        return self.count(
+            "SELECT b.code FROM blank b JOIN sheet s ON s.id = b.cut_from JOIN blank f ON f.id = s.blank "
+            "WHERE f.code = ?",
+            blank,
+        )
 
     def nest(self, recut: str):
         """Nests a recut on the offcut that is best; the answer and that blank's code."""
@@ -73,7 +84,9 @@ class Rack(Cutting):
     def flag(self, blank: str, recut: str) -> str | None:
         db = self.desk.read()
         again = [pieces.by_code(db, recut).id]
-        return thickness.flag_for(db, stock.blank_by_code(db, blank).id, again, means_of(db, self.cream))
+        return thickness.flag_for(
+            db, stock.blank_by_code(db, blank).id, again, means_of(db, self.cream)
+        )
 
 
 @pytest.fixture
@@ -92,10 +105,17 @@ def test_of_several_offcuts_the_one_that_wastes_least_is_taken_and_the_answer_sa
     recut, _ = rack.cut_sign(1, lost=1)
     sizes = {rack.offcut(*size): size for size in ((150, 150), (300, 150), (600, 400))}
     waste = {code: waste_by_hand(*size) for code, size in sizes.items()}
-    assert list(waste.values()) == pytest.approx([16_500, 7_005, 28_680]), "22,500 - 6,000; 86.7 × 150 or × 400 - 6,000"
+    assert list(waste.values()) == pytest.approx([16_500, 7_005, 28_680]), (
+        "22,500 - 6,000; 86.7 × 150 or × 400 - 6,000"
+    )
     answer, _, taken = rack.nest(recut)
-    assert taken == min(waste, key=waste.get) and sizes[taken] == (300, 150), "neither the smallest nor the largest"
-    assert f"It is cut from {show(taken)}: it wastes 70 cm², the least of those that were tried." in answer.sentence
+    assert taken == min(waste, key=waste.get) and sizes[taken] == (300, 150), (
+        "neither the smallest nor the largest"
+    )
+    assert (
+        f"It is cut from {show(taken)}: it wastes 70 cm², the least of those that were tried."
+        in answer.sentence
+    )
     assert replay.differences(rack.desk.read()) == []
 
 
@@ -104,13 +124,18 @@ def test_what_fits_on_no_offcut_is_cut_from_a_full_sheet(rack):
     stock_acts.discard_blank(rack.desk, rack.by, rack.left_of(blank))
     rack.offcut(150, 80)  # 100 mm and two margins do not go into 80, nor 60 and two
     answer, _, taken = rack.nest(recut)
-    assert not stock.blank_by_code(rack.desk.read(), taken).is_offcut and "wastes" not in answer.sentence
+    assert (
+        not stock.blank_by_code(rack.desk.read(), taken).is_offcut
+        and "wastes" not in answer.sentence
+    )
 
 
 # Thickness. Cast sheet of 6 mm varies by ± (0.4 + 0.1 × 6) = 1.00 mm (ISO 7823-1), two sheets so by up to 2.00 mm. --------
 
 
-def test_an_offcut_of_the_sheet_that_the_others_were_cut_from_is_preferred_though_it_wastes_more(rack):
+def test_an_offcut_of_the_sheet_that_the_others_were_cut_from_is_preferred_though_it_wastes_more(
+    rack,
+):
     recut, blank = rack.cut_sign(3, lost=1)
     own, other = rack.left_of(blank), rack.offcut(300, 150)
     assert rack.flag(own, recut) is None
@@ -120,8 +145,13 @@ def test_an_offcut_of_the_sheet_that_the_others_were_cut_from_is_preferred_thoug
     )
     answer, sheet, taken = rack.nest(recut)
     assert taken == own
-    assert f"{show(other)} would waste 70 cm², but its thickness may be seen to differ." in answer.sentence
-    assert not any("thickness" in said for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions)
+    assert (
+        f"{show(other)} would waste 70 cm², but its thickness may be seen to differ."
+        in answer.sentence
+    )
+    assert not any(
+        "thickness" in said for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions
+    )
 
 
 def test_an_offcut_of_an_offcut_is_of_the_same_sheet_still(rack):
@@ -144,17 +174,34 @@ def test_where_only_another_sheet_is_left_it_is_taken_and_its_ticket_warns(rack)
     other = rack.offcut(300, 150)
     answer, sheet, taken = rack.nest(recut)
     assert taken == other and "and its thickness may be seen to differ" in answer.sentence
-    warned = [said for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions if "in thickness" in said]
+    warned = [
+        said
+        for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions
+        if "in thickness" in said
+    ]
     assert warned == [rack.flag(other, recut)]
     rack.measure(blank, "6.0")
     rack.measure(other, "6.3")
-    assert not [said for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions if "in thickness" in said]
+    assert not [
+        said
+        for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions
+        if "in thickness" in said
+    ]
 
 
-@pytest.mark.parametrize(("own", "other", "is_flagged"), [
-    ("6.0", "6.3", False), ("6.0", "6.31", True), ("6.4", "6.1", False), (None, "6.0", True), ("6.0", None, True),
-])  # fmt: skip
-def test_another_sheet_will_do_only_where_both_are_measured_within_what_the_eye_forgives(rack, own, other, is_flagged):
+@pytest.mark.parametrize(
+    ("own", "other", "is_flagged"),
+    [
+        ("6.0", "6.3", False),
+        ("6.0", "6.31", True),
+        ("6.4", "6.1", False),
+        (None, "6.0", True),
+        ("6.0", None, True),
+    ],
+)
+def test_another_sheet_will_do_only_where_both_are_measured_within_what_the_eye_forgives(
+    rack, own, other, is_flagged
+):
     recut, blank = rack.cut_sign(3, lost=1)
     small = rack.offcut(300, 150)
     for code, mm in ((blank, own), (small, other)):
@@ -171,7 +218,9 @@ def test_another_sheet_will_do_only_where_both_are_measured_within_what_the_eye_
 
 def test_what_was_measured_on_a_full_sheet_counts_for_its_offcuts_until_they_are_measured(rack):
     recut, blank = rack.cut_sign(3, lost=1)
-    stock_acts.discard_blank(rack.desk, rack.by, rack.left_of(blank))  # the next sign would be cut from it
+    stock_acts.discard_blank(
+        rack.desk, rack.by, rack.left_of(blank)
+    )  # the next sign would be cut from it
     _, sheet = rack.cut_sign(2, lost=0, seed=1)
     other = rack.left_of(sheet)
     rack.measure(blank, "6.0")
@@ -188,13 +237,20 @@ def test_a_first_attempt_and_pieces_of_other_levels_and_signs_are_not_compared(r
     other = rack.offcut(300, 150)
     assert rack.flag(other, recut) is None, "its own sign has nothing else of cream"
     _, sheet, _ = rack.nest(recut)
-    assert not any("thickness" in said for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions)
+    assert not any(
+        "thickness" in said for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions
+    )
 
 
 def test_ten_times_the_pieces_beside_it_take_no_longer_to_compare(rack):
     blanks = [rack.cut_sign(letters, lost=0, seed=letters)[1] for letters in (4, 40)]
     first = "SELECT p.code FROM piece p JOIN sheet s ON s.id = p.sheet JOIN blank b ON b.id = s.blank WHERE b.code = ?"
-    few, many = (marks.mark(rack.desk, rack.by, [rack.count(first, blank)], "lost").data["recuts"][0] for blank in blanks)
+    few, many = (
+        marks.mark(rack.desk, rack.by, [rack.count(first, blank)], "lost").data["recuts"][0]
+        for blank in blanks
+    )
     other = rack.offcut(300, 150)
     assert "39 pieces of the sign" in rack.flag(other, many)
-    assert grows_at_most(10, lambda count: [rack.flag(other, few if count == 4 else many) for _ in range(30)], 4, 40)
+    assert grows_at_most(
+        10, lambda count: [rack.flag(other, few if count == 4 else many) for _ in range(30)], 4, 40
+    )

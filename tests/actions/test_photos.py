@@ -20,9 +20,15 @@ from shopfloor.store.replay import differences
 RED, GREEN, BLUE, WHITE = (220, 30, 30), (30, 160, 60), (40, 60, 200), (250, 250, 250)
 # Orientation: (where row 0 is seen, where column 0 is seen), as the standard has it.
 ORIENTATIONS = {
-    1: ("top", "left"), 2: ("top", "right"), 3: ("bottom", "right"), 4: ("bottom", "left"),
-    5: ("left", "top"), 6: ("right", "top"), 7: ("right", "bottom"), 8: ("left", "bottom"),
-}  # fmt: skip
+    1: ("top", "left"),
+    2: ("top", "right"),
+    3: ("bottom", "right"),
+    4: ("bottom", "left"),
+    5: ("left", "top"),
+    6: ("right", "top"),
+    7: ("right", "bottom"),
+    8: ("left", "bottom"),
+}
 OPPOSITE = {"top": "bottom", "bottom": "top", "left": "right", "right": "left"}
 
 
@@ -72,12 +78,20 @@ def test_nothing_is_kept_but_the_picture():
     exif.get_ifd(0x8825)[1] = "N"
     exif.get_ifd(0x8825)[2] = (51.0, 28.0, 38.0)
     profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
-    sent = written(picture(), exif=exif, comment=b"taken at the quay", icc_profile=profile, dpi=(300, 300),
-                   xmp=b"<x:xmpmeta>the quay</x:xmpmeta>")  # fmt: skip
+    sent = written(
+        picture(),
+        exif=exif,
+        comment=b"taken at the quay",
+        icc_profile=profile,
+        dpi=(300, 300),
+        xmp=b"<x:xmpmeta>the quay</x:xmpmeta>",
+    )
     assert Image.open(io.BytesIO(sent)).getexif().get_ifd(0x8825), "it said where it was taken"
     read = photos.read(sent)
     kept = opened(read)
-    assert dict(kept.getexif()) == {} and not {"comment", "icc_profile", "exif", "xmp"} & set(kept.info)
+    assert dict(kept.getexif()) == {} and not {"comment", "icc_profile", "exif", "xmp"} & set(
+        kept.info
+    )
     for told in (b"Exif", b"Harbour", b"quay", b"ICC_PROFILE", b"ns.adobe.com"):
         assert told in sent and told not in read.file
 
@@ -97,7 +111,8 @@ def test_notes_of_a_camera_that_cannot_be_read_spoil_no_photo():
 
 
 @pytest.mark.parametrize(
-    ("size", "kept"), [((2400, 1800), (1600, 1200)), ((600, 2400), (400, 1600)), ((320, 200), (320, 200))]
+    ("size", "kept"),
+    [((2400, 1800), (1600, 1200)), ((600, 2400), (400, 1600)), ((320, 200), (320, 200))],
 )
 def test_a_photo_is_made_small_and_never_larger(size, kept):
     for kind in ("JPEG", "PNG"):
@@ -106,8 +121,19 @@ def test_a_photo_is_made_small_and_never_larger(size, kept):
         assert opened(read).format == "JPEG"
 
 
-@pytest.mark.parametrize(("mode", "kind"), [("L", "JPEG"), ("CMYK", "JPEG"), ("P", "PNG"), ("1", "PNG"), ("LA", "PNG"),
-                                            ("I;16", "PNG"), ("RGBA", "WEBP"), ("RGB", "WEBP")])  # fmt: skip
+@pytest.mark.parametrize(
+    ("mode", "kind"),
+    [
+        ("L", "JPEG"),
+        ("CMYK", "JPEG"),
+        ("P", "PNG"),
+        ("1", "PNG"),
+        ("LA", "PNG"),
+        ("I;16", "PNG"),
+        ("RGBA", "WEBP"),
+        ("RGB", "WEBP"),
+    ],
+)
 def test_photos_of_each_kind_are_read(mode, kind):
     image = Image.new("I;16", (300, 200), 40_000) if mode == "I;16" else picture(mode=mode)
     read = photos.read(written(image, kind))
@@ -129,22 +155,41 @@ def chunk(name: bytes, data: bytes) -> bytes:
 
 
 def test_a_file_that_would_unfold_to_a_huge_picture_is_refused_by_its_head():
-    head = struct.pack(">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0)  # PNG (ISO/IEC 15948), 11.2.2: 10.8 GB of points
-    bomb = b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", zlib.compress(b"\0" * 1000)) + chunk(b"IEND", b"")
+    head = struct.pack(
+        ">IIBBBBB", 60_000, 60_000, 8, 2, 0, 0, 0
+    )  # PNG (ISO/IEC 15948), 11.2.2: 10.8 GB of points
+    bomb = (
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", head)
+        + chunk(b"IDAT", zlib.compress(b"\0" * 1000))
+        + chunk(b"IEND", b"")
+    )
     with pytest.raises(Refused, match="50 million points"):
         photos.read(bomb)
 
 
 @pytest.mark.parametrize(
     "data",
-    [b"hello", b"%PDF-1.7\n", b"<svg xmlns='http://www.w3.org/2000/svg'/>", b"\xff\xd8\xff", b"RIFF\0\0\0\0WEBP",
-     written(picture(), "GIF"), written(picture(), "TIFF"), written(picture(), "BMP"), written(picture())[:900]],
+    [
+        b"hello",
+        b"%PDF-1.7\n",
+        b"<svg xmlns='http://www.w3.org/2000/svg'/>",
+        b"\xff\xd8\xff",
+        b"RIFF\0\0\0\0WEBP",
+        written(picture(), "GIF"),
+        written(picture(), "TIFF"),
+        written(picture(), "BMP"),
+        written(picture())[:900],
+    ],
     ids=["words", "pdf", "svg", "jpeg head", "webp head", "gif", "tiff", "bmp", "half a jpeg"],
-)  # fmt: skip
+)
 def test_what_is_no_photo_is_refused_in_a_sentence(data):
     with pytest.raises(Refused) as refused:
         photos.read(data)
-    assert refused.value.sentence == "That is no photo that can be read: send a JPEG, PNG or WebP file."
+    assert (
+        refused.value.sentence
+        == "That is no photo that can be read: send a JPEG, PNG or WebP file."
+    )
 
 
 def test_nothing_and_too_much_are_refused():
@@ -157,7 +202,9 @@ def test_nothing_and_too_much_are_refused():
 SENT = {kind: written(picture(90, 60), kind) for kind in ("JPEG", "PNG", "WEBP")}
 
 
-SPOT = st.tuples(st.floats(0, 1, exclude_max=True), st.integers(0, 255))  # where in the file, and what stands there instead
+SPOT = st.tuples(
+    st.floats(0, 1, exclude_max=True), st.integers(0, 255)
+)  # where in the file, and what stands there instead
 
 
 @settings(max_examples=150, deadline=None)
@@ -178,7 +225,12 @@ def test_a_broken_photo_is_read_or_refused_and_nothing_else(kind, spots):
 def test_a_photo_is_kept_with_its_sign_and_undone(desk, assembler, plates):
     answer = acts.take_photo(desk, assembler, plates.id, written(picture()), "  front,  film off ")
     [kept] = store.photos_of(desk.read(), plates.id)
-    assert (kept.note, kept.by_name, kept.wide_px, kept.is_here) == ("front, film off", assembler.name, 300, True)
+    assert (kept.note, kept.by_name, kept.wide_px, kept.is_here) == (
+        "front, film off",
+        assembler.name,
+        300,
+        True,
+    )
     assert Image.open(io.BytesIO(store.photo_file(desk.read(), kept.sha256))).size == (300, 200)
     undo(desk, assembler, answer.act)
     assert store.photos_of(desk.read(), plates.id) == []
@@ -187,7 +239,9 @@ def test_a_photo_is_kept_with_its_sign_and_undone(desk, assembler, plates):
 
 def test_the_same_request_twice_keeps_one_photo(desk, assembler, plates):
     first = acts.take_photo(desk, assembler, plates.id, written(picture()), key="k")
-    assert acts.take_photo(desk, assembler, plates.id, written(picture()), key="k").data == first.data
+    assert (
+        acts.take_photo(desk, assembler, plates.id, written(picture()), key="k").data == first.data
+    )
     assert len(store.photos_of(desk.read(), plates.id)) == 1
     with pytest.raises(Refused, match="this very photo"):
         acts.take_photo(desk, assembler, plates.id, written(picture()))

@@ -25,12 +25,17 @@ def measure(desk, by, sign, name, across=None, up=None):
 
 
 def kept_events(desk):
-    return json.loads(desk.read().execute("SELECT events FROM ledger ORDER BY act DESC LIMIT 1").fetchone()[0])
+    return json.loads(
+        desk.read().execute("SELECT events FROM ledger ORDER BY act DESC LIMIT 1").fetchone()[0]
+    )
 
 
 def test_a_letter_within_its_tolerance_is_set_out(desk, assembler, door):
     answer = measure(desk, assembler, door, "A", across=52.6)
-    assert answer.sentence == "'A' (no. 2): It sits right: 0.3 mm off, 0.8 allowed. 1 of 5 are set out."
+    assert (
+        answer.sentence
+        == "'A' (no. 2): It sits right: 0.3 mm off, 0.8 allowed. 1 of 5 are set out."
+    )
     assert door.ticked() == "A"
     assert door.measured() == [(door.parts["A"], door.codes["A"], 0.3, None, 0.8)]
     events = kept_events(desk)
@@ -38,7 +43,9 @@ def test_a_letter_within_its_tolerance_is_set_out(desk, assembler, door):
     assert (events[0]["across_mm"], events[0]["is_right"]) == (0.3, True)
 
 
-def test_a_letter_that_is_off_stays_to_be_set_out_and_the_answer_says_where_to(desk, assembler, door):
+def test_a_letter_that_is_off_stays_to_be_set_out_and_the_answer_says_where_to(
+    desk, assembler, door
+):
     answer = measure(desk, assembler, door, "A", across=53.8, up=60.2)
     assert answer.sentence == "'A' (no. 2): 1.5 mm too far right: move it left."
     assert not answer.data["is_right"] and door.ticked() == ""
@@ -67,7 +74,9 @@ def test_what_was_measured_holds_until_the_letter_is_moved(desk, assembler, door
     measure(desk, assembler, door, "A", across=52.0)
     assert store.measured_at(desk.read(), step)[door.parts["A"]].across_mm == -0.3
     bench_acts.take_up(desk, assembler, step, door.parts["A"])
-    assert store.measured_at(desk.read(), step) == {}  # it was right, and is taken up: it lies elsewhere now
+    assert (
+        store.measured_at(desk.read(), step) == {}
+    )  # it was right, and is taken up: it lies elsewhere now
     clock.forward(minutes=2)
     bench_acts.set_out(desk, assembler, step, door.parts["A"])
     assert store.measured_at(desk.read(), step) == {}  # set out by eye
@@ -146,8 +155,13 @@ def scan(desk, by, sign, code):
 
 
 def test_a_scanned_piece_of_the_level_is_set_out(desk, assembler, door):
-    assert scan(desk, assembler, door, door.codes["C"]).sentence == "'C' (no. 4) sits right. 1 of 5 are set out."
-    assert scan(desk, assembler, door, door.codes["C"]).sentence == "'C' (no. 4) is set out already."
+    assert (
+        scan(desk, assembler, door, door.codes["C"]).sentence
+        == "'C' (no. 4) sits right. 1 of 5 are set out."
+    )
+    assert (
+        scan(desk, assembler, door, door.codes["C"]).sentence == "'C' (no. 4) is set out already."
+    )
     assert door.ticked() == "C"
 
 

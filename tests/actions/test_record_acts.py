@@ -56,10 +56,16 @@ def test_a_finished_sign_says_what_was_done_by_whom(levels, assembler):
     assert found["Glue-ups"][0].startswith(
         "25 Nov 2026 14:12, Milo: 2 pieces, Solvent cement, batch 7B, 23 °C, 45 % humidity; cure to 26 Nov 2026 14:12"
     )
-    assert [row.split(":")[0] for row in found["Steps"]] == [step.title for step in levels.sign.steps]
-    assert "Cure level 1: 26 Nov 2026 14:12" in found["Steps"], "it ended by itself: nobody is named"
+    assert [row.split(":")[0] for row in found["Steps"]] == [
+        step.title for step in levels.sign.steps
+    ]
+    assert "Cure level 1: 26 Nov 2026 14:12" in found["Steps"], (
+        "it ended by itself: nobody is named"
+    )
     assert found["Steps"][-1] == "Hand over: 27 Nov 2026 14:12, Milo"
-    assert found["Found right"][2] == "Inspect: " + "; ".join(levels.items("inspect")), "in the order of the list"
+    assert found["Found right"][2] == "Inspect: " + "; ".join(levels.items("inspect")), (
+        "in the order of the list"
+    )
     assert "at the bench: Milo" in found["People"]
     assert made(levels).received[0] == "P. Harbourmaster"
 
@@ -81,11 +87,17 @@ def test_a_piece_that_was_found_again_is_not_spoiled(levels, desk, operator):
     assert len(said(levels)["Pieces"]) == 1
 
 
-def test_a_cure_that_was_opened_early_is_told_also_when_it_was_glued_anew(levels, desk, owner, assembler):
+def test_a_cure_that_was_opened_early_is_told_also_when_it_was_glued_anew(
+    levels, desk, owner, assembler
+):
     levels.build("Cure level 1")
     opened = gluing_acts.open_early(desk, owner, levels.step("Cure level 1").id, "held by a clamp")
-    told = ("Cure level 1: 25 Nov 2026 14:12 instead of 26 Nov 2026 14:12, the owner: held by a clamp",)
-    assert [row.replace(owner.name, "the owner") for row in said(levels)["Cures opened early"]] == list(told)
+    told = (
+        "Cure level 1: 25 Nov 2026 14:12 instead of 26 Nov 2026 14:12, the owner: held by a clamp",
+    )
+    assert [
+        row.replace(owner.name, "the owner") for row in said(levels)["Cures opened early"]
+    ] == list(told)
     pieces.mark(desk, assembler, [live(levels, 2).code], "came off")
     assert levels.step("Cure level 1").opened_why is None
     assert len(said(levels)["Cures opened early"]) == 1
@@ -106,8 +118,9 @@ def test_the_last_measure_of_the_live_piece_counts(levels, desk, owner, assemble
     found = said(levels)
     assert found["Places measured"] == ("1 part measured, 1 within what is allowed.",)
     assert found["Fixings"] == (
-        "4 × 2 screws of 5 mm, 25 mm from the edges, on brick.", "Made for −10 to 35 °C where it hangs.",
-    )  # fmt: skip
+        "4 × 2 screws of 5 mm, 25 mm from the edges, on brick.",
+        "Made for −10 to 35 °C where it hangs.",
+    )
     pieces.mark(desk, assembler, [piece.code], "damaged")
     assert "Places measured" not in said(levels), "its recut is not measured yet"
 
@@ -115,7 +128,9 @@ def test_the_last_measure_of_the_live_piece_counts(levels, desk, owner, assemble
 def test_times_are_the_shops_own(levels, desk, owner):
     settings.change_settings(desk, owner, {"zone": "Europe/Helsinki"})  # UTC+2 in November
     levels.build("Cure level 1")
-    record = records.record_of(desk.read(), levels.code, levels.clock().astimezone(ZoneInfo("Europe/Helsinki")))
+    record = records.record_of(
+        desk.read(), levels.code, levels.clock().astimezone(ZoneInfo("Europe/Helsinki"))
+    )
     assert f"{record.gluings[0].at:%H:%M}" == "16:12"
 
 

@@ -45,7 +45,9 @@ def test_a_letter_that_is_drawn_elsewhere_moves_and_nothing_is_cut(changing):
     before = {name: [piece.code for piece in some] for name, some in changing.named().items()}
     answer = changing.change(drawing("ABC", at={(0, 1): (60, 5)}))
     assert (answer.data["moved"], answer.data["same"], answer.data["to_cut"]) == (1, 3, 0)
-    assert {name: [piece.code for piece in some] for name, some in changing.named().items()} == before
+    assert {
+        name: [piece.code for piece in some] for name, some in changing.named().items()
+    } == before
     sign = jobs.signs_of_job(changing.desk.read(), 1)[0]
     moved = next(part for part in jobs.parts_of(changing.desk.read(), sign.id) if part.name == "B")
     assert (moved.x_mm, moved.y_mm) == (20 + 50 + 60, 25), "the checklist has the new place"
@@ -54,19 +56,38 @@ def test_a_letter_that_is_drawn_elsewhere_moves_and_nothing_is_cut(changing):
 def test_cut_letters_of_a_changed_text_serve_the_new_one_and_the_rest_are_spares(changing):
     changing.take_in(drawing("ABCDA"))
     sheet = started(changing, CREAM)
-    cut(changing, *(piece.code for some in changing.named().values() for piece in some if piece.sheet_state == "cutting"))
+    cut(
+        changing,
+        *(
+            piece.code
+            for some in changing.named().values()
+            for piece in some
+            if piece.sheet_state == "cutting"
+        ),
+    )
     answer = changing.change(drawing("FADE"))
     assert {word: answer.data[word] for word in ("same", "moved", "new", "gone")} == {
-        "same": 1, "moved": 2, "new": 2, "gone": 3,
-    }, "the board is the same, one A and the D moved, F and E are new, the other A, B and C are gone"  # fmt: skip
+        "same": 1,
+        "moved": 2,
+        "new": 2,
+        "gone": 3,
+    }, (
+        "the board is the same, one A and the D moved, F and E are new, the other A, B and C are gone"
+    )
     named = changing.named()
     assert {name: [piece.state for piece in some] for name, some in named.items()} == {
-        "board": ["nested"], "A": ["ready"], "D": ["ready"], "F": ["nested"], "E": ["nested"],
-    }  # fmt: skip
+        "board": ["nested"],
+        "A": ["ready"],
+        "D": ["ready"],
+        "F": ["nested"],
+        "E": ["nested"],
+    }
     assert answer.data["spare"] == 3
     spares = [piece for piece in changing.all_pieces().values() if piece.part is None]
     assert sorted(piece.state for piece in spares) == ["ready"] * 3
-    assert sheets.sheet_by_code(changing.desk.read(), sheet).state == "cutting", "a sheet on the table is not touched"
+    assert sheets.sheet_by_code(changing.desk.read(), sheet).state == "cutting", (
+        "a sheet on the table is not touched"
+    )
 
 
 def test_the_cut_one_of_two_twins_serves_whichever_place_stays(changing):
@@ -93,12 +114,19 @@ def test_a_spare_of_one_job_is_offered_to_the_next_change(changing):
     made = changing.plan(drawing("AB"))
     told = revision_plan.costs(changing.desk.read(), made, revision_plan.Choices())
     assert (told.used, told.from_stock, told.to_cut) == (1, 1, 0)
-    assert revision_plan.costs(changing.desk.read(), made, revision_plan.Choices(uses_spares=False)).to_cut == 1
+    assert (
+        revision_plan.costs(
+            changing.desk.read(), made, revision_plan.Choices(uses_spares=False)
+        ).to_cut
+        == 1
+    )
     changing.change(drawing("AB"), plan=made)
     assert [piece.code for piece in changing.named()["B"]] == [spare]
 
 
-def test_planned_sheets_are_nested_anew_with_the_new_pieces_and_without_the_withdrawn_ones(changing):
+def test_planned_sheets_are_nested_anew_with_the_new_pieces_and_without_the_withdrawn_ones(
+    changing,
+):
     changing.take_in(drawing("ABC"))
     before = changing.of_colour(CREAM)[0].code
     changing.change(drawing("ABF"))
@@ -107,7 +135,9 @@ def test_planned_sheets_are_nested_anew_with_the_new_pieces_and_without_the_with
     assert [row.code for row in now] == [before], "the same sheet, with another nest"
     here = [piece for piece in sheets.on_sheet(db, now[0].id) if piece.is_here]
     assert sorted(piece.name for piece in here) == ["A", "B", "F"]
-    assert db.execute("SELECT max(number) FROM nest WHERE sheet = ?", (now[0].id,)).fetchone()[0] == 2
+    assert (
+        db.execute("SELECT max(number) FROM nest WHERE sheet = ?", (now[0].id,)).fetchone()[0] == 2
+    )
     withdrawn = [piece for piece in changing.all_pieces().values() if piece.state == "withdrawn"]
     assert len(withdrawn) == 1 and withdrawn[0].sheet is None
 
@@ -116,9 +146,12 @@ def test_a_planned_sheet_that_loses_all_its_pieces_is_given_up_and_its_blank_let
     changing.take_in(drawing("AB"))
     changing.change(drawing("AB", colour=RED))
     db = changing.desk.read()
-    states = [tuple(row) for row in db.execute(
-        "SELECT st.colour, sh.state, b.state FROM sheet sh JOIN stock st ON st.id = sh.stock JOIN blank b ON b.id = sh.blank"
-    )]  # fmt: skip
+    states = [
+        tuple(row)
+        for row in db.execute(
+            "SELECT st.colour, sh.state, b.state FROM sheet sh JOIN stock st ON st.id = sh.stock JOIN blank b ON b.id = sh.blank"
+        )
+    ]
     assert (CREAM, "abandoned", "gone") in states, "it need not be bought any more"
     assert (RED, "planned", "booked") in states
 
@@ -126,7 +159,12 @@ def test_a_planned_sheet_that_loses_all_its_pieces_is_given_up_and_its_blank_let
 def test_another_colour_is_another_piece(changing):
     changing.take_in(drawing("AB"))
     answer = changing.change(drawing("AB", colour=RED))
-    assert (answer.data["gone"], answer.data["new"], answer.data["withdrawn"], answer.data["to_cut"]) == (2, 2, 2, 2)
+    assert (
+        answer.data["gone"],
+        answer.data["new"],
+        answer.data["withdrawn"],
+        answer.data["to_cut"],
+    ) == (2, 2, 2, 2)
 
 
 def test_every_copy_of_a_sign_is_changed_and_numbers_on_labels_stay(changing):
@@ -136,8 +174,11 @@ def test_every_copy_of_a_sign_is_changed_and_numbers_on_labels_stay(changing):
     db = changing.desk.read()
     for sign in jobs.signs_of_job(db, 1):
         assert [(part.number, part.name) for part in jobs.parts_of(db, sign.id)] == [
-            (1, "board"), (2, "A"), (3, "B"), (4, "F"),
-        ], "labels that are stuck on keep their numbers"  # fmt: skip
+            (1, "board"),
+            (2, "A"),
+            (3, "B"),
+            (4, "F"),
+        ], "labels that are stuck on keep their numbers"
 
 
 def test_a_handed_over_sign_stays_as_it_was_delivered(changing):
@@ -164,7 +205,9 @@ def test_the_ledger_keeps_both_drawings_and_both_files_are_kept(changing):
     was = jobs.job(db, 1).drawing
     answer = changing.change(drawing("AF"))
     db = changing.desk.read()
-    told = [event for event in ledger.entry(db, answer.act).events if event["event"] == "JobRevised"]
+    told = [
+        event for event in ledger.entry(db, answer.act).events if event["event"] == "JobRevised"
+    ]
     assert (told[0]["was"], told[0]["drawing"]) == (was, jobs.job(db, 1).drawing)
     assert was != jobs.job(db, 1).drawing
     for sha256 in (was, jobs.job(db, 1).drawing):
@@ -209,7 +252,9 @@ def glued(changing):
     sign = jobs.signs_of_job(db, 1)[0]
     lay_out, glue = bench_store.steps_of(db, sign.id)[:2]
     bench.set_out_rest(changing.desk, changing.by, lay_out.id, lay_out.parts)
-    cement = cement_acts.add_cement(changing.desk, changing.by, {"name": "Quick cement"}).data["cement"]
+    cement = cement_acts.add_cement(changing.desk, changing.by, {"name": "Quick cement"}).data[
+        "cement"
+    ]
     gluing_acts.glue_up(changing.desk, changing.by, [glue.id], cement, "B-7", 23.0, 50.0)
     return changing
 
@@ -254,9 +299,20 @@ def shop(path, seed: int) -> Changing:
 
 
 def some_drawing(dice: random.Random):
-    lines = ["".join(dice.choice("ABCDEF ") for _ in range(dice.randint(1, 7))) for _ in range(dice.randint(1, 3))]
-    at = {(dice.randrange(3), dice.randrange(7)): (dice.choice([0.2, 7.0]), 3.0) for _ in range(dice.randrange(3))}
-    return drawing(*lines, at=at, width=dice.choice([600, 600, 640]), colour=dice.choice([CREAM, CREAM, CREAM, RED]))
+    lines = [
+        "".join(dice.choice("ABCDEF ") for _ in range(dice.randint(1, 7)))
+        for _ in range(dice.randint(1, 3))
+    ]
+    at = {
+        (dice.randrange(3), dice.randrange(7)): (dice.choice([0.2, 7.0]), 3.0)
+        for _ in range(dice.randrange(3))
+    }
+    return drawing(
+        *lines,
+        at=at,
+        width=dice.choice([600, 600, 640]),
+        colour=dice.choice([CREAM, CREAM, CREAM, RED]),
+    )
 
 
 def muddle(changing: Changing, dice: random.Random) -> None:
@@ -304,8 +360,12 @@ def test_ready_before_is_used_and_spare_and_withdrawn_after(seed, tmp_path, monk
         check_thrift(changing)
         assert told.to_cut == answer.data["to_cut"] and told.spare == answer.data["spare"]
         assert told.withdrawn == answer.data["withdrawn"] and told.used == answer.data["used"]
-        untouched = [piece for piece in before.values() if piece.sheet_state in ("cutting", "off the table")]
-        assert all(after[piece.id].sheet == piece.sheet for piece in untouched), "a sheet on the table is not touched"
+        untouched = [
+            piece for piece in before.values() if piece.sheet_state in ("cutting", "off the table")
+        ]
+        assert all(after[piece.id].sheet == piece.sheet for piece in untouched), (
+            "a sheet on the table is not touched"
+        )
     assert replay.differences(changing.desk.read()) == []
     changing.desk.database.close()
 
@@ -315,7 +375,11 @@ def check_thrift(changing: Changing) -> None:
     db = changing.desk.read()
     families = {row["id"]: row["family"] for row in db.execute("SELECT id, family FROM outline")}
     spare = {(piece.stock, families[piece.outline]) for _, piece in spares.spares(db)}
-    waiting = [piece for piece in changing.all_pieces().values() if piece.part is not None and life.is_not_begun(piece)]
+    waiting = [
+        piece
+        for piece in changing.all_pieces().values()
+        if piece.part is not None and life.is_not_begun(piece)
+    ]
     assert not [piece for piece in waiting if (piece.stock, families[piece.outline]) in spare]
 
 
@@ -330,7 +394,9 @@ def check_parts(changing: Changing, new) -> None:
         for part in parts:
             assert part.piece is not None
             piece = changing.all_pieces()[part.piece]
-            families = {row["id"]: row["family"] for row in db.execute("SELECT id, family FROM outline")}
+            families = {
+                row["id"]: row["family"] for row in db.execute("SELECT id, family FROM outline")
+            }
             assert (piece.stock, families[piece.outline]) == (part.stock, part.family)
         steps = bench_store.steps_of(db, sign.id)
         taken = {part for step in steps if step.kind == "lay out" for part in step.parts}
@@ -382,12 +448,17 @@ def test_a_recut_that_waits_is_nested_with_what_the_change_needs(changing):
     marks.mark(changing.desk, changing.by, [lost], "lost")
     assert changing.named()["A"][0].state == "waiting"
     changing.change(drawing("ABCF"))
-    assert {name: some[0].state for name, some in changing.named().items() if name in "AF"} == {"A": "nested", "F": "nested"}
+    assert {name: some[0].state for name, some in changing.named().items() if name in "AF"} == {
+        "A": "nested",
+        "F": "nested",
+    }
 
 
 def test_parts_that_stay_keep_the_names_that_their_labels_bear(changing):
     changing.take_in(drawing("AB"))
     named = drawing("AB", at={(0, 1): (60, 0)})
-    renamed = replace(named, outlines=tuple(replace(one, name=f"new {one.name}") for one in named.outlines))
+    renamed = replace(
+        named, outlines=tuple(replace(one, name=f"new {one.name}") for one in named.outlines)
+    )
     changing.change(renamed)
     assert set(changing.named()) == {"board", "A", "B"}

@@ -10,10 +10,15 @@ from shopfloor.store import jobs, spares, stock
 def test_what_is_left_of_a_cancelled_sign_is_a_spare_in_stock(as_owner, desk, owner, small_job):
     assert "spare piece" not in as_owner.get("/stock").text
     marks.mark(desk, owner, [small_job["A L"], small_job["A O"]], "cut")
-    sign_acts.cancel(desk, owner, jobs.sign_by_code(desk.read(), small_job["A"]).id, "the customer went")
+    sign_acts.cancel(
+        desk, owner, jobs.sign_by_code(desk.read(), small_job["A"]).id, "the customer went"
+    )
     db = desk.read()
     cream = next(one for one in stock.all_stocks(db) if one.colour == "#f2e8cf")
-    assert [piece.code for _, piece in spares.spares(db, cream.id)] == [small_job["A L"], small_job["A O"]]
+    assert [piece.code for _, piece in spares.spares(db, cream.id)] == [
+        small_job["A L"],
+        small_job["A O"],
+    ]
     assert "2 spare pieces" in as_owner.get("/stock").text
     page = as_owner.get(f"/stock/{cream.code}").text
     assert page.count("was for J-1001 A") == 2
@@ -23,7 +28,9 @@ def test_what_is_left_of_a_cancelled_sign_is_a_spare_in_stock(as_owner, desk, ow
 
 
 def test_a_lost_piece_is_no_spare(desk, owner, small_job):
-    sign_acts.cancel(desk, owner, jobs.sign_by_code(desk.read(), small_job["A"]).id, "the customer went")
+    sign_acts.cancel(
+        desk, owner, jobs.sign_by_code(desk.read(), small_job["A"]).id, "the customer went"
+    )
     before = {piece.code for _, piece in spares.spares(desk.read())}
     assert small_job["A L"] in before, "it lies on a sheet that is being cut"
     marks.mark(desk, owner, [small_job["A L"]], "lost")

@@ -15,14 +15,25 @@ from shopfloor.domain.outlines import Outline
 from shopfloor.domain.drawing.signs import Order
 from shopfloor.store import jobs, ledger, replay, stock
 
-CREAM = dict(name="cream", colour="#f2e8cf", finish="gloss", kind="cast", thickness_mm="6", length_mm="2440",
-             width_mm="1220", turns="any", cost="142,50")  # fmt: skip
+CREAM = dict(
+    name="cream",
+    colour="#f2e8cf",
+    finish="gloss",
+    kind="cast",
+    thickness_mm="6",
+    length_mm="2440",
+    width_mm="1220",
+    turns="any",
+    cost="142,50",
+)
 NONSENSE = ["", "0", "-5", "nan", "inf", "-inf", "1e9", "six", "0x10"]
 
 
 def state(desk) -> tuple:
     db = desk.read()
-    return ledger.newest(db), {t: [tuple(r) for r in db.execute(f"SELECT * FROM {t}")] for t in ledger.state_tables(db)}
+    return ledger.newest(db), {
+        t: [tuple(r) for r in db.execute(f"SELECT * FROM {t}")] for t in ledger.state_tables(db)
+    }
 
 
 @pytest.fixture
@@ -35,15 +46,26 @@ def material(desk, code: str):
 
 
 def rack(desk) -> list[tuple]:
-    return [(b.is_offcut, b.is_bought, b.state, b.length_mm, b.width_mm) for b in stock.blanks_in_rack(desk.read())]
+    return [
+        (b.is_offcut, b.is_bought, b.state, b.length_mm, b.width_mm)
+        for b in stock.blanks_in_rack(desk.read())
+    ]
 
 
 def test_a_stock_is_added_with_a_code_of_its_own(desk, operator, cream):
     assert cream == "cream-6"
     added = material(desk, cream)
-    assert (added.called, added.cost, added.turns, added.length_mm) == ("cream, 6 mm", 142.5, "any", 2440)
+    assert (added.called, added.cost, added.turns, added.length_mm) == (
+        "cream, 6 mm",
+        142.5,
+        "any",
+        2440,
+    )
     assert acts.add_stock(desk, operator, CREAM).data["stock"] == "cream-6-2"
-    assert acts.add_stock(desk, operator, {**CREAM, "name": "Off / White"}).data["stock"] == "off-white-6"
+    assert (
+        acts.add_stock(desk, operator, {**CREAM, "name": "Off / White"}).data["stock"]
+        == "off-white-6"
+    )
 
 
 @pytest.mark.parametrize("number", NONSENSE)
@@ -54,16 +76,28 @@ def test_a_stock_of_a_nonsense_size_is_refused(desk, operator, owner, cream, fie
         acts.add_stock(desk, operator, {**CREAM, field: number})
     with pytest.raises(Refused) as other:
         acts.change_stock(desk, owner, cream, {**CREAM, field: number})
-    assert one.value.sentence == other.value.sentence and one.value.sentence.endswith("type it again.")
+    assert one.value.sentence == other.value.sentence and one.value.sentence.endswith(
+        "type it again."
+    )
     assert state(desk) == before
 
 
 @pytest.mark.parametrize(
     "wrong",
-    [{"name": " "}, {"name": "x" * 41}, {"colour": "cream"}, {"colour": "#f2e8c"}, {"kind": "melted"}, {"finish": ""},
-     {"turns": "90"}, {"cost": "-1"}, {"cost": "nan"}, {"cost": "1e9"}],
+    [
+        {"name": " "},
+        {"name": "x" * 41},
+        {"colour": "cream"},
+        {"colour": "#f2e8c"},
+        {"kind": "melted"},
+        {"finish": ""},
+        {"turns": "90"},
+        {"cost": "-1"},
+        {"cost": "nan"},
+        {"cost": "1e9"},
+    ],
     ids=str,
-)  # fmt: skip
+)
 def test_a_stock_that_says_nonsense_is_refused(desk, operator, wrong):
     before = state(desk)
     with pytest.raises(Refused):
@@ -73,7 +107,9 @@ def test_a_stock_that_says_nonsense_is_refused(desk, operator, wrong):
 
 def test_an_owner_changes_a_stock_and_sheets_in_the_rack_keep_their_size(desk, owner, cream):
     acts.add_blanks(desk, owner, cream, "2")
-    acts.change_stock(desk, owner, cream, {**CREAM, "length_mm": "3050", "width_mm": "2050", "cost": "260"})
+    acts.change_stock(
+        desk, owner, cream, {**CREAM, "length_mm": "3050", "width_mm": "2050", "cost": "260"}
+    )
     assert (material(desk, cream).length_mm, material(desk, cream).cost) == (3050, 260)
     assert rack(desk) == [(0, 1, "free", 2440, 1220)] * 2
 
@@ -87,9 +123,13 @@ def test_only_an_owner_changes_a_stock(desk, operator, cream):
 
 @pytest.mark.parametrize(
     "action, more",
-    [(acts.add_stock, (CREAM,)), (acts.add_blanks, ("cream-6", "1")), (acts.add_offcut, ("cream-6", "300", "200")),
-     (acts.forget_colour, ("#f2e8cf",))],
-)  # fmt: skip
+    [
+        (acts.add_stock, (CREAM,)),
+        (acts.add_blanks, ("cream-6", "1")),
+        (acts.add_offcut, ("cream-6", "300", "200")),
+        (acts.forget_colour, ("#f2e8cf",)),
+    ],
+)
 def test_an_assembler_leaves_the_rack_alone(desk, assembler, cream, action, more):
     before = state(desk)
     with pytest.raises(NotAllowed):
@@ -122,7 +162,9 @@ def test_what_is_booked_stays_in_the_rack(desk, operator, cream):
 def test_sheets_that_were_planned_on_are_the_first_to_come_in(desk, operator, cream):
     plan(desk, operator, material(desk, cream))
     answer = acts.add_blanks(desk, operator, cream, "2")
-    assert answer.sentence == "2 sheets of cream, 6 mm came in: 1 of them for sheets that are planned."
+    assert (
+        answer.sentence == "2 sheets of cream, 6 mm came in: 1 of them for sheets that are planned."
+    )
     assert sorted(rack(desk)) == [(0, 1, "booked", 2440, 1220), (0, 1, "free", 2440, 1220)]
 
 
@@ -140,8 +182,12 @@ def test_an_offcut_gets_a_code_to_label(desk, operator, cream):
     assert stock.blank_by_code(desk.read(), answer.codes[0]).is_offcut
 
 
-@pytest.mark.parametrize("size", [("300", bad) for bad in NONSENSE] + [("2441", "100"), ("1300", "1300")])
-def test_an_offcut_of_a_nonsense_size_or_larger_than_its_sheet_is_refused(desk, operator, cream, size):
+@pytest.mark.parametrize(
+    "size", [("300", bad) for bad in NONSENSE] + [("2441", "100"), ("1300", "1300")]
+)
+def test_an_offcut_of_a_nonsense_size_or_larger_than_its_sheet_is_refused(
+    desk, operator, cream, size
+):
     before = state(desk)
     for length, width in (size, size[::-1]):
         with pytest.raises(Refused):
@@ -162,7 +208,9 @@ def test_an_unknown_stock_or_blank_is_named_as_such(desk, operator, owner, cream
     assert state(desk) == before
 
 
-def test_an_offcut_that_is_thrown_away_leaves_the_rack_and_undo_brings_it_back(desk, operator, cream):
+def test_an_offcut_that_is_thrown_away_leaves_the_rack_and_undo_brings_it_back(
+    desk, operator, cream
+):
     code = acts.add_offcut(desk, operator, cream, "610", "300").codes[0]
     gone = acts.discard_blank(desk, operator, code)
     assert rack(desk) == []
@@ -189,7 +237,9 @@ def taken_in(desk, operator, cream):
     """One board with an L on it, straight, at a right angle and upside down; all of one stock."""
     board = Outline((((0, 0), (800, 0), (800, 200), (0, 200)),))
     shapes = [board, ell(0).moved(20, 20), ell(90).moved(300, 20), ell(180).moved(500, 20)]
-    drawing = Drawing(tuple(DrawnOutline(s, "#f2e8cf", None, None, n) for n, s in enumerate(shapes)), 800, 200, ())
+    drawing = Drawing(
+        tuple(DrawnOutline(s, "#f2e8cf", None, None, n) for n, s in enumerate(shapes)), 800, 200, ()
+    )
     read = drawings.ReadDrawing("0" * 64, "ells.svg", b"", drawing)
     drawings.keep_drawing(desk, read)
     order = Order("Harbour", "Ells", "2026-12-01", 1, {"#f2e8cf": material(desk, cream).id})
@@ -201,7 +251,9 @@ def ells(desk) -> list[int]:
     return [part.family for part in parts if part.level == 1]
 
 
-def test_shapes_that_may_no_longer_be_turned_are_no_longer_interchangeable(desk, operator, owner, cream):
+def test_shapes_that_may_no_longer_be_turned_are_no_longer_interchangeable(
+    desk, operator, owner, cream
+):
     taken_in(desk, operator, cream)
     assert len(set(ells(desk))) == 1
     acts.change_stock(desk, owner, cream, {**CREAM, "turns": "180"})

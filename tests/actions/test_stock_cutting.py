@@ -14,11 +14,33 @@ from shopfloor.domain.codes import show
 from shopfloor.store import cutters as store
 from shopfloor.store import ledger, replay, stock
 
-CREAM = dict(name="cream", colour="#f2e8cf", finish="gloss", kind="cast", thickness_mm="6", length_mm="2440",
-             width_mm="1220", turns="any", cost="90")  # fmt: skip
-SMALL = {"name": "small letters", "diameter_mm": "3.175", "flutes": "1", "edge": "up-cut", "is_polished": "on",
-         "reach_mm": "5"}  # fmt: skip
-OWN = {"key": "k", "cutter": "0", "rev_per_min": "16000", "chip_mm": "0.15", "cutting_energy": "0.2", "source": "own trials"}
+CREAM = dict(
+    name="cream",
+    colour="#f2e8cf",
+    finish="gloss",
+    kind="cast",
+    thickness_mm="6",
+    length_mm="2440",
+    width_mm="1220",
+    turns="any",
+    cost="90",
+)
+SMALL = {
+    "name": "small letters",
+    "diameter_mm": "3.175",
+    "flutes": "1",
+    "edge": "up-cut",
+    "is_polished": "on",
+    "reach_mm": "5",
+}
+OWN = {
+    "key": "k",
+    "cutter": "0",
+    "rev_per_min": "16000",
+    "chip_mm": "0.15",
+    "cutting_energy": "0.2",
+    "source": "own trials",
+}
 
 
 @pytest.fixture
@@ -38,9 +60,18 @@ def test_a_stock_is_cut_as_the_shop_cuts_until_its_owner_says_otherwise(as_opera
 
     0.12 J/mm³ × 6 mm × 6.35 mm × 60 mm/s = 274.32 W."""
     page = words(as_operator.get("/stock/cream-6"))
-    for said in ("the usual one: 6.35 mm, 2 flutes, straight, polished", "18,000 rev/min", "0.1 mm a tooth, to start with",
-                 "0.12 J/mm³", "Feed 3,600 mm/min", "Start at 2,520 mm/min", "274 W , 12 % of the spindle's 2,200 W",
-                 "From the shop's settings", "1 pass", "2 passes, the last a skin"):  # fmt: skip
+    for said in (
+        "the usual one: 6.35 mm, 2 flutes, straight, polished",
+        "18,000 rev/min",
+        "0.1 mm a tooth, to start with",
+        "0.12 J/mm³",
+        "Feed 3,600 mm/min",
+        "Start at 2,520 mm/min",
+        "274 W , 12 % of the spindle's 2,200 W",
+        "From the shop's settings",
+        "1 pass",
+        "2 passes, the last a skin",
+    ):
         assert said in page
     assert "Cut it as usual" not in page
 
@@ -49,8 +80,15 @@ def test_an_owner_has_a_stock_cut_in_a_way_of_its_own_and_as_usual_again(as_owne
     """16,000 × 2 × 0.15 = 4,800 mm/min, 70 % of it 3,360; 0.2 × 6 × 6.35 × 80 = 609.6 W."""
     answer = as_owner.post("/stock/cream-6/cutting", data=OWN)
     page = words(as_owner.get(answer.location))
-    for said in ("cream, 6 mm is cut so from its next nest on", "16,000 rev/min", "0.15 mm a tooth Cutting energy 0.2 J/mm³",
-                 "Feed 4,800 mm/min", "Start at 3,360 mm/min", "610 W , 28 %", "From own trials"):  # fmt: skip
+    for said in (
+        "cream, 6 mm is cut so from its next nest on",
+        "16,000 rev/min",
+        "0.15 mm a tooth Cutting energy 0.2 J/mm³",
+        "Feed 4,800 mm/min",
+        "Start at 3,360 mm/min",
+        "610 W , 28 %",
+        "From own trials",
+    ):
         assert said in page
     assert 'name="source" value="own trials"' in as_owner.get("/stock/cream-6").text
     answer = as_owner.post("/stock/cream-6/cutting/usual", data={"key": "u"})
@@ -105,14 +143,25 @@ def test_passes_too_thin_for_words_are_drawn_without_them(as_owner, cream):
 
 @pytest.mark.parametrize(
     ("wrong", "says", "status"),
-    [({"source": " "}, "where these figures come from", 422), ({"rev_per_min": "fast"}, "from 500 to 60000", 422),
-     ({"chip_mm": "0"}, "from 0.005 to 1", 422), ({"cutting_energy": "nan"}, "from 0.01 to 2", 422),
-     ({"cutter": "7"}, "not on the list", 404), ({"cutter": "x"}, "whole number", 422)],
-)  # fmt: skip
-def test_figures_that_cannot_be_are_refused_in_one_sentence(as_owner, desk, cream, wrong, says, status):
+    [
+        ({"source": " "}, "where these figures come from", 422),
+        ({"rev_per_min": "fast"}, "from 500 to 60000", 422),
+        ({"chip_mm": "0"}, "from 0.005 to 1", 422),
+        ({"cutting_energy": "nan"}, "from 0.01 to 2", 422),
+        ({"cutter": "7"}, "not on the list", 404),
+        ({"cutter": "x"}, "whole number", 422),
+    ],
+)
+def test_figures_that_cannot_be_are_refused_in_one_sentence(
+    as_owner, desk, cream, wrong, says, status
+):
     before = ledger.newest(desk.read())
     answer = as_owner.post("/stock/cream-6/cutting", data={**OWN, **wrong}, headers=HTMX)
-    assert answer.status_code == status and says in words(answer) and answer.headers["HX-Retarget"] == "#says"
+    assert (
+        answer.status_code == status
+        and says in words(answer)
+        and answer.headers["HX-Retarget"] == "#says"
+    )
     assert ledger.newest(desk.read()) == before
 
 
@@ -133,7 +182,9 @@ def test_only_an_owner_sees_and_sends_the_form(as_operator, as_owner, cream):
 
 def test_an_operator_types_what_the_caliper_read(as_operator, desk, operator, cream):
     code = blank_of(desk, operator, cream)
-    answer = as_operator.post(f"/stock/blank/{code}/measured", data={"key": "m", "measured_mm": "6,12"})
+    answer = as_operator.post(
+        f"/stock/blank/{code}/measured", data={"key": "m", "measured_mm": "6,12"}
+    )
     assert answer.location.startswith("/stock/cream-6?did=")
     page = as_operator.get(answer.location)
     assert f"{show(code)} is 6.12 mm thick" in words(page)
@@ -141,7 +192,9 @@ def test_an_operator_types_what_the_caliper_read(as_operator, desk, operator, cr
     assert replay.differences(desk.read()) == []
 
 
-def test_what_a_sheet_may_measure_is_told_by_its_standard(as_operator, desk, operator, owner, cream):
+def test_what_a_sheet_may_measure_is_told_by_its_standard(
+    as_operator, desk, operator, owner, cream
+):
     """Cast 6 mm: ± (0.4 + 0.1 t) = 1.00 (ISO 7823-1); extruded from 3 mm: ± 5 % (ISO 7823-2)."""
     blank_of(desk, operator, cream)
     assert "may measure 5.00 to 7.00 mm (ISO 7823-1)" in words(as_operator.get("/stock/cream-6"))
@@ -149,7 +202,9 @@ def test_what_a_sheet_may_measure_is_told_by_its_standard(as_operator, desk, ope
     assert "may measure 5.70 to 6.30 mm" in words(as_operator.get("/stock/cream-6"))
 
 
-def test_an_offcut_is_as_thick_as_the_sheet_that_it_was_cut_from(cutting, desk, operator, as_operator):
+def test_an_offcut_is_as_thick_as_the_sheet_that_it_was_cut_from(
+    cutting, desk, operator, as_operator
+):
     [code] = [code for code in cutting.take_in(20) if len(cutting.codes(code)) == 20]
     db = desk.read()
     sheet = next(row for row in cutting.rows() if row.code == code)
@@ -161,28 +216,43 @@ def test_an_offcut_is_as_thick_as_the_sheet_that_it_was_cut_from(cutting, desk, 
     sheet_acts.finish(desk, operator, code)
     sheet_acts.mark_rest_cut(desk, operator, code, cutting.codes(code))
     offcut = next(blank for blank in stock.blanks_in_rack(db) if blank.is_offcut)
-    row = as_operator.get(f"/stock/{material.code}").text.split(f'id="blank-{offcut.code}"')[1].split("</li>")[0]
+    row = (
+        as_operator.get(f"/stock/{material.code}")
+        .text.split(f'id="blank-{offcut.code}"')[1]
+        .split("</li>")[0]
+    )
     assert 'value="5.9"' in row
 
 
 @pytest.mark.parametrize(
     ("text", "says"),
-    [("2", "far from cream, 6 mm"), ("8", "far from cream, 6 mm"), ("thick", "is a number"), ("", "is a number"),
-     ("nan", "is a number")],
-)  # fmt: skip
-def test_a_reading_that_cannot_be_is_refused_in_one_sentence(as_operator, desk, operator, cream, text, says):
+    [
+        ("2", "far from cream, 6 mm"),
+        ("8", "far from cream, 6 mm"),
+        ("thick", "is a number"),
+        ("", "is a number"),
+        ("nan", "is a number"),
+    ],
+)
+def test_a_reading_that_cannot_be_is_refused_in_one_sentence(
+    as_operator, desk, operator, cream, text, says
+):
     code = blank_of(desk, operator, cream)
-    answer = as_operator.post(f"/stock/blank/{code}/measured", data={"measured_mm": text}, headers=HTMX)
+    answer = as_operator.post(
+        f"/stock/blank/{code}/measured", data={"measured_mm": text}, headers=HTMX
+    )
     assert (answer.status_code, says in words(answer)) == (422, True)
     assert store.measured_mm(desk.read(), stock.blank_by_code(desk.read(), code).id) is None
 
 
 @pytest.mark.parametrize(
     ("kind", "taken", "refused", "range"),
-    [("cast", ("4.5", "7.5"), ("4.49", "7.51"), "5.00 to 7.00 mm"),
-     ("extruded", ("5.55", "6.45"), ("5.54", "6.46"), "5.70 to 6.30 mm"),
-     ("other", ("4.5", "7.5"), ("4.49", "7.51"), "5.00 to 7.00 mm")],
-)  # fmt: skip
+    [
+        ("cast", ("4.5", "7.5"), ("4.49", "7.51"), "5.00 to 7.00 mm"),
+        ("extruded", ("5.55", "6.45"), ("5.54", "6.46"), "5.70 to 6.30 mm"),
+        ("other", ("4.5", "7.5"), ("4.49", "7.51"), "5.00 to 7.00 mm"),
+    ],
+)
 def test_what_lies_one_and_a_half_tolerances_off_is_taken_and_no_more(
     as_operator, desk, operator, owner, cream, kind, taken, refused, range
 ):
@@ -190,12 +260,21 @@ def test_what_lies_one_and_a_half_tolerances_off_is_taken_and_no_more(
     acts.change_stock(desk, owner, cream, {**CREAM, "kind": kind})
     code = blank_of(desk, operator, cream)
     for text in taken:
-        assert as_operator.post(f"/stock/blank/{code}/measured", data={"measured_mm": text}).status_code == 303
+        assert (
+            as_operator.post(
+                f"/stock/blank/{code}/measured", data={"measured_mm": text}
+            ).status_code
+            == 303
+        )
     for text in refused:
-        answer = as_operator.post(f"/stock/blank/{code}/measured", data={"measured_mm": text}, headers=HTMX)
+        answer = as_operator.post(
+            f"/stock/blank/{code}/measured", data={"measured_mm": text}, headers=HTMX
+        )
         said = f"which may measure {range}: measure it again, or it belongs to another stock."
         assert (answer.status_code, said in words(answer)) == (422, True)
-    assert store.measured_mm(desk.read(), stock.blank_by_code(desk.read(), code).id) == float(taken[1])
+    assert store.measured_mm(desk.read(), stock.blank_by_code(desk.read(), code).id) == float(
+        taken[1]
+    )
 
 
 def test_no_field_of_a_stock_looks_filled_in_that_is_not(as_owner, desk, operator, cream):
@@ -205,10 +284,17 @@ def test_no_field_of_a_stock_looks_filled_in_that_is_not(as_owner, desk, operato
     assert "as in: own trials, the sheet's maker" in words(as_owner.get("/stock/cream-6"))
 
 
-def test_who_may_not_measure_sees_the_reading_and_no_form(as_assembler, as_operator, desk, operator, cream):
+def test_who_may_not_measure_sees_the_reading_and_no_form(
+    as_assembler, as_operator, desk, operator, cream
+):
     code = blank_of(desk, operator, cream)
     assert "Measured" not in words(as_assembler.get("/stock/cream-6"))
-    assert as_assembler.post(f"/stock/blank/{code}/measured", data={"measured_mm": "6"}).status_code == 403
+    assert (
+        as_assembler.post(f"/stock/blank/{code}/measured", data={"measured_mm": "6"}).status_code
+        == 403
+    )
     as_operator.post(f"/stock/blank/{code}/measured", data={"measured_mm": "6.2"})
     assert "6.2 mm thick" in words(as_assembler.get("/stock/cream-6"))
-    assert as_operator.post("/stock/blank/12345678/measured", data={"measured_mm": "6"}).status_code in (404, 422)
+    assert as_operator.post(
+        "/stock/blank/12345678/measured", data={"measured_mm": "6"}
+    ).status_code in (404, 422)

@@ -46,8 +46,9 @@ def test_the_piece_in_hand_of_the_later_sign_is_proposed_and_the_recut_goes_to_t
     recut, given = two.piece("J-1001 A", "A"), two.piece("J-1002 A", "A")
     assert (recut.state, recut.attempt, given.state) == ("waiting", 2, "ready")
     assert [(m.piece, m.from_part, m.to_part) for m in plan.moves] == [
-        (given.id, given.part, recut.part), (recut.id, recut.part, given.part),
-    ]  # fmt: skip
+        (given.id, given.part, recut.part),
+        (recut.id, recut.part, given.part),
+    ]
     assert (plan.late_before, plan.late_after) == ((two.sign("J-1001 A"),), ())
     assert plan.lateness_before == 1, "in 1 day the recut is cut, 2 at the bench, due in 2"
 
@@ -99,7 +100,9 @@ def test_a_spare_serves_before_any_sign_gives_a_piece_away_and_the_recut_is_with
 def test_a_recut_on_a_planned_sheet_that_no_sign_needs_any_more_is_withdrawn_from_it(two, owner):
     recut = two.piece("J-1001 A", "A")
     nests.plan(two.desk, two.by, recut.stock, codes=[recut.code])
-    setting_acts.change_settings(two.desk, owner, {"sheets_a_day": "1"})  # that sheet is cut in a day: too late
+    setting_acts.change_settings(
+        two.desk, owner, {"sheets_a_day": "1"}
+    )  # that sheet is cut in a day: too late
     sign_acts.cancel(two.desk, owner, two.sign("J-1002 A"), "the customer went")
     assert (recut.id, None) in two.moves()
     swaps.swap(two.desk, two.by, two.moves())
@@ -109,9 +112,17 @@ def test_a_recut_on_a_planned_sheet_that_no_sign_needs_any_more_is_withdrawn_fro
 
 
 def test_a_piece_that_is_fixed_to_its_sign_never_moves(two, assembler):
-    lay = next(step for step in bench.sign_of(two.desk.read(), two.sign("J-1002 A")).steps if step.kind == "lay out")
+    lay = next(
+        step
+        for step in bench.sign_of(two.desk.read(), two.sign("J-1002 A")).steps
+        if step.kind == "lay out"
+    )
     bench_acts.set_out_rest(two.desk, assembler, lay.id, lay.parts)
-    glue = next(step for step in bench.sign_of(two.desk.read(), two.sign("J-1002 A")).steps if step.kind == "glue")
+    glue = next(
+        step
+        for step in bench.sign_of(two.desk.read(), two.sign("J-1002 A")).steps
+        if step.kind == "glue"
+    )
     assert two.proposal() is not None
     cement = two.count("SELECT id FROM cement")
     gluing_acts.glue_up(two.desk, assembler, [glue.id], cement, "batch 7", 23.0, 50.0)
@@ -137,22 +148,34 @@ def test_a_sign_that_is_done_with_gives_nothing(two, owner, state):
 def test_a_swap_changes_the_parts_of_both_pieces_and_keeps_their_history(two):
     recut, given = two.piece("J-1001 A", "A"), two.piece("J-1002 A", "A")
     answer = swaps.swap(two.desk, two.by, two.moves())
-    assert two.piece("J-1001 A", "A").code == given.code and two.piece("J-1002 A", "A").code == recut.code
+    assert (
+        two.piece("J-1001 A", "A").code == given.code
+        and two.piece("J-1002 A", "A").code == recut.code
+    )
     assert two.history(given.id) == [(given.part, "swapped for another sign"), (recut.part, None)]
     assert two.history(recut.id) == [(recut.part, "swapped for another sign"), (given.part, None)]
     assert answer.data == {"relabel": [given.code], "job": "J-1001"}, "the recut was never labelled"
     shown = f"{given.code[:4]} {given.code[4:]}"
-    assert f"{shown} is now 'A' of J-1001 A." in answer.sentence and "'A' of J-1002 A." in answer.sentence
+    assert (
+        f"{shown} is now 'A' of J-1001 A." in answer.sentence
+        and "'A' of J-1002 A." in answer.sentence
+    )
     assert two.proposal() is None, "and there is nothing more to gain"
     assert replay.differences(two.desk.read()) == []
 
 
-def test_the_steps_of_the_later_sign_that_depended_on_the_piece_are_to_be_done_again_and_no_others(two, assembler):
+def test_the_steps_of_the_later_sign_that_depended_on_the_piece_are_to_be_done_again_and_no_others(
+    two, assembler
+):
     later, early = two.sign("J-1002 A"), two.sign("J-1001 A")
-    lay = next(step for step in bench.sign_of(two.desk.read(), later).steps if step.kind == "lay out")
+    lay = next(
+        step for step in bench.sign_of(two.desk.read(), later).steps if step.kind == "lay out"
+    )
     bench_acts.set_out_rest(two.desk, assembler, lay.id, lay.parts)
     kept = two.piece("J-1001 A", "B").part
-    early_lay = next(step for step in bench.sign_of(two.desk.read(), early).steps if step.kind == "lay out")
+    early_lay = next(
+        step for step in bench.sign_of(two.desk.read(), early).steps if step.kind == "lay out"
+    )
     bench_acts.set_out(two.desk, assembler, early_lay.id, kept)
     given, stays = two.piece("J-1002 A", "A").part, two.piece("J-1002 A", "C").part
     done = bench.sign_of(two.desk.read(), later).step(lay.id)
@@ -182,13 +205,22 @@ def test_the_same_key_twice_is_one_act(two):
 
 def test_a_swap_is_undone_with_all_that_it_reopened_and_proposed_again(two, assembler):
     later = two.sign("J-1002 A")
-    lay = next(step for step in bench.sign_of(two.desk.read(), later).steps if step.kind == "lay out")
+    lay = next(
+        step for step in bench.sign_of(two.desk.read(), later).steps if step.kind == "lay out"
+    )
     bench_acts.set_out_rest(two.desk, assembler, lay.id, lay.parts)
-    was, moves = (two.of_sign("J-1001 A"), two.of_sign("J-1002 A"), bench.sign_of(two.desk.read(), later)), two.moves()
+    was, moves = (
+        (two.of_sign("J-1001 A"), two.of_sign("J-1002 A"), bench.sign_of(two.desk.read(), later)),
+        two.moves(),
+    )
     made = swaps.swap(two.desk, two.by, moves)
     assert (two.of_sign("J-1001 A"), two.of_sign("J-1002 A")) != was[:2]
     undo(two.desk, two.by, made.act)
-    assert (two.of_sign("J-1001 A"), two.of_sign("J-1002 A"), bench.sign_of(two.desk.read(), later)) == was
+    assert (
+        two.of_sign("J-1001 A"),
+        two.of_sign("J-1002 A"),
+        bench.sign_of(two.desk.read(), later),
+    ) == was
     assert two.moves() == moves
     assert replay.differences(two.desk.read()) == []
 
@@ -197,7 +229,9 @@ def test_the_lost_piece_that_turns_up_after_a_swap_sets_the_sign_that_gave_free(
     lost = two.desk.read().execute("SELECT code FROM piece WHERE state = 'lost'").fetchone()["code"]
     swaps.swap(two.desk, two.by, two.moves())
     two.mark("found", lost)
-    in_hand = {sign: two.piece(sign, "A").state in ("cut", "ready") for sign in ("J-1001 A", "J-1002 A")}
+    in_hand = {
+        sign: two.piece(sign, "A").state in ("cut", "ready") for sign in ("J-1001 A", "J-1002 A")
+    }
     assert in_hand["J-1001 A"]
     assert replay.differences(two.desk.read()) == []
 
@@ -209,12 +243,19 @@ def token(client) -> str:
     return re.search(r'name="moves" value="([^"]*)"', client.get("/recuts").text)[1]
 
 
-def test_the_page_proposes_the_swap_and_a_tap_makes_it_and_goes_on_to_the_new_label(two, as_operator):
+def test_the_page_proposes_the_swap_and_a_tap_makes_it_and_goes_on_to_the_new_label(
+    two, as_operator
+):
     given = two.piece("J-1002 A", "A").code
     page = words(as_operator.get("/recuts"), with_drawings=False)
     shown = f"{given[:4]} {given[4:]}"
-    for said in ("A swap helps", "late now: 1 sign by 1 day", f"{shown} A , for J-1002 A, in hand goes to J-1001 A",
-                 "A , for J-1001 A, on its way goes to J-1002 A", "Late then: no sign . Pieces of one family are alike"):
+    for said in (
+        "A swap helps",
+        "late now: 1 sign by 1 day",
+        f"{shown} A , for J-1002 A, in hand goes to J-1001 A",
+        "A , for J-1001 A, on its way goes to J-1002 A",
+        "Late then: no sign . Pieces of one family are alike",
+    ):
         assert said in page
     assert "There may be a better exchange" not in page
     answer = as_operator.post("/recuts/swap", data={"moves": token(as_operator), "key": "k"})
@@ -233,18 +274,24 @@ def test_an_assembler_may_swap_and_who_is_signed_out_may_not(two, as_assembler, 
     moves = token(as_assembler)
     assert "/labels" not in client.post("/recuts/swap", data={"moves": moves, "key": "n"}).location
     assert two.moves(), "nothing was done"
-    assert as_assembler.post("/recuts/swap", data={"moves": moves, "key": "k"}).location.startswith("/labels/act/")
+    assert as_assembler.post("/recuts/swap", data={"moves": moves, "key": "k"}).location.startswith(
+        "/labels/act/"
+    )
 
 
 @pytest.mark.parametrize("sent", ["", "x", "1", "1:2:3", "0:0", "-1:2", "9" * 40 + ":1"])
 def test_moves_that_nobody_proposed_are_refused_with_a_sentence(two, as_operator, sent):
     before = two.acts
-    answer = as_operator.post("/recuts/swap", data={"moves": sent, "key": "k"}, headers={"HX-Request": "true"})
+    answer = as_operator.post(
+        "/recuts/swap", data={"moves": sent, "key": "k"}, headers={"HX-Request": "true"}
+    )
     assert answer.status_code == 409 and "look at Recuts again" in answer.text
     assert two.acts == before
 
 
-def test_a_plan_is_sought_once_for_the_looks_of_all_and_for_the_swap_itself(two, as_operator, monkeypatch):
+def test_a_plan_is_sought_once_for_the_looks_of_all_and_for_the_swap_itself(
+    two, as_operator, monkeypatch
+):
     moves, asked = token(as_operator), []
     monkeypatch.setattr(swaps, "propose", lambda *shop: asked.append(shop))
     assert token(as_operator) == moves
@@ -252,7 +299,9 @@ def test_a_plan_is_sought_once_for_the_looks_of_all_and_for_the_swap_itself(two,
     assert asked == []
 
 
-def test_days_are_counted_from_the_shop_s_own_date_on_the_page_and_in_the_act(shop, as_operator, owner):
+def test_days_are_counted_from_the_shop_s_own_date_on_the_page_and_in_the_act(
+    shop, as_operator, owner
+):
     """14:12 UTC is the next day in Auckland, 13 hours ahead in November: 2 days to the due date there, 3 in Halifax."""
     shop.order("AB", due="2026-11-28")
     shop.order("AC", due=LATER)

@@ -15,7 +15,9 @@ from shopfloor.store import jobs, ledger, replay, trays
 
 
 def events(desk) -> list[str]:
-    return [event["event"] for event in ledger.entry(desk.read(), ledger.newest(desk.read())).events]
+    return [
+        event["event"] for event in ledger.entry(desk.read(), ledger.newest(desk.read())).events
+    ]
 
 
 def test_a_tray_gets_a_code_of_its_own_and_the_next_number(tray_bench, desk):
@@ -36,7 +38,9 @@ def test_pieces_lie_in_a_bag_and_a_second_scan_is_answered_kindly(tray_bench, de
     assert tray_bench.do(acts.put_in, bag, [code]).sentence == "'L' of J-1001 A lies in bag 3 now."
     assert events(desk) == ["PieceLaid"]
     again = tray_bench.do(acts.put_in, bag, [code])
-    assert again.sentence == "'L' of J-1001 A lies in bag 3 already." and again.data == {"changed": False}
+    assert again.sentence == "'L' of J-1001 A lies in bag 3 already." and again.data == {
+        "changed": False
+    }
     assert tray_bench.lies("A L") == ("bag 3", False)
 
 
@@ -45,7 +49,11 @@ def test_of_several_pieces_all_go_in_or_none(tray_bench):
     with pytest.raises(Conflict, match="'O' of J-1001 A is not marked cut yet"):
         tray_bench.do(acts.put_in, bag, [tray_bench.codes["A L"], tray_bench.codes["A O"]])
     assert tray_bench.lies("A L") is None
-    said = tray_bench.do(acts.put_in, bag, [tray_bench.codes["A L"], tray_bench.codes["B I"], tray_bench.codes["A L"]]).sentence
+    said = tray_bench.do(
+        acts.put_in,
+        bag,
+        [tray_bench.codes["A L"], tray_bench.codes["B I"], tray_bench.codes["A L"]],
+    ).sentence
     assert said == "2 pieces lie in bag 1 now."
 
 
@@ -60,26 +68,40 @@ def test_what_is_no_piece_does_not_go_in_and_what_is_no_tray_takes_nothing(tray_
 def test_a_piece_is_taken_out_and_a_picked_one_then_lies_on_the_bench(tray_bench):
     bag = tray_bench.made("bag")
     tray_bench.do(acts.put_in, bag, [tray_bench.codes["A L"], tray_bench.codes["B I"]])
-    assert tray_bench.do(acts.take_out, bag, [tray_bench.codes["A L"]]).sentence == "'L' of J-1001 A is taken out of bag 1."
+    assert (
+        tray_bench.do(acts.take_out, bag, [tray_bench.codes["A L"]]).sentence
+        == "'L' of J-1001 A is taken out of bag 1."
+    )
     assert tray_bench.lies("A L") is None
-    assert tray_bench.do(acts.take_out, bag, [tray_bench.codes["A L"]]).sentence == "'L' of J-1001 A is not in bag 1: nothing to do."
+    assert (
+        tray_bench.do(acts.take_out, bag, [tray_bench.codes["A L"]]).sentence
+        == "'L' of J-1001 A is not in bag 1: nothing to do."
+    )
     tray_bench.do(acts.pick, tray_bench.codes["B"], bag)
     tray_bench.do(acts.take_out, bag, [tray_bench.codes["B I"]])
     assert tray_bench.lies("B I") == ("the bench", True)
 
 
 def test_a_bag_moves_with_all_that_is_in_it_and_never_into_itself(tray_bench):
-    bag, tray, shelf = tray_bench.made("bag"), tray_bench.made("tray"), tray_bench.made("shelf", "A")
+    bag, tray, shelf = (
+        tray_bench.made("bag"),
+        tray_bench.made("tray"),
+        tray_bench.made("shelf", "A"),
+    )
     tray_bench.do(acts.put_in, bag, [tray_bench.codes["A L"]])
     assert tray_bench.do(acts.move_tray, bag, tray).sentence == "Bag 1 stands in tray 1 now."
     assert tray_bench.do(acts.move_tray, tray, shelf).sentence == "Tray 1 stands on shelf A now."
-    assert tray_bench.do(acts.move_tray, tray, shelf).sentence == "Tray 1 stands on shelf A already."
+    assert (
+        tray_bench.do(acts.move_tray, tray, shelf).sentence == "Tray 1 stands on shelf A already."
+    )
     other = tray_bench.made("tray")
     tray_bench.do(acts.move_tray, other, tray)
     with pytest.raises(Conflict, match="Tray 2 stands in tray 1 itself"):
         tray_bench.do(acts.move_tray, tray, other)
     db = tray_bench.desk.read()
-    assert [one.called for one in trays.lying_in(db, trays.by_code(db, shelf).id)] == ["'L' of J-1001 A"]
+    assert [one.called for one in trays.lying_in(db, trays.by_code(db, shelf).id)] == [
+        "'L' of J-1001 A"
+    ]
     assert tray_bench.do(acts.move_tray, tray).sentence == "Tray 1 stands by itself now."
 
 
@@ -119,23 +141,33 @@ def test_a_mark_under_a_piece_that_was_laid_away_is_not_undone(tray_bench, desk,
     assert tray_bench.lies("A O") is None
 
 
-def test_a_tray_with_a_piece_in_it_is_not_undone_and_its_code_is_never_given_again(tray_bench, desk):
+def test_a_tray_with_a_piece_in_it_is_not_undone_and_its_code_is_never_given_again(
+    tray_bench, desk
+):
     made = tray_bench.do(acts.make_tray, "bag")
     laid = tray_bench.do(acts.put_in, made.codes[0], [tray_bench.codes["A L"]])
     with pytest.raises(Conflict, match="undo that first"):
         undo(desk, tray_bench.by, made.act)
     undo(desk, tray_bench.by, laid.act)
     undo(desk, tray_bench.by, made.act)
-    assert desk.read().execute("SELECT is_retired FROM code WHERE code = ?", made.codes).fetchone()[0] == 1
+    assert (
+        desk.read().execute("SELECT is_retired FROM code WHERE code = ?", made.codes).fetchone()[0]
+        == 1
+    )
 
 
 # Picking ------------------------------------------------------------------------------------------------------------
 
 
-def test_a_picked_piece_lies_ready_for_its_sign_on_the_bench_or_in_the_tray_chosen_for_it(tray_bench, desk):
+def test_a_picked_piece_lies_ready_for_its_sign_on_the_bench_or_in_the_tray_chosen_for_it(
+    tray_bench, desk
+):
     a, tray = tray_bench.codes["A"], tray_bench.made("tray", "bench tray 2")
     answer = tray_bench.do(acts.pick, a, tray_bench.codes["A L"])
-    assert answer.sentence == "'L' of J-1001 A is picked." and tray_bench.lies("A L") == ("the bench", True)
+    assert answer.sentence == "'L' of J-1001 A is picked." and tray_bench.lies("A L") == (
+        "the bench",
+        True,
+    )
     assert events(desk) == ["PiecePicked"]
     answer = tray_bench.do(acts.pick, a, tray_bench.codes["A no. 1"], tray)
     assert answer.sentence == "No. 1 of J-1001 A is picked; it goes into bench tray 2."
@@ -150,9 +182,13 @@ def test_a_double_scan_is_answered_kindly_and_changes_nothing(tray_bench):
 
 
 def test_a_piece_with_its_tabs_on_is_picked_and_says_so(tray_bench):
-    with tray_bench.desk.database.write() as db:  # as if it had been held by tabs; the ledger is not asked here
+    with (
+        tray_bench.desk.database.write() as db
+    ):  # as if it had been held by tabs; the ledger is not asked here
         ledger.begin(db)
-        db.execute("UPDATE piece SET state = 'cut', tabs = 2 WHERE code = ?", (tray_bench.codes["B I"],))
+        db.execute(
+            "UPDATE piece SET state = 'cut', tabs = 2 WHERE code = ?", (tray_bench.codes["B I"],)
+        )
         db.execute("DELETE FROM open_act")
     said = tray_bench.do(acts.pick, tray_bench.codes["B"], tray_bench.codes["B I"]).sentence
     assert said == "'I' of J-1001 B is picked: trim its tabs first."
@@ -160,7 +196,10 @@ def test_a_piece_with_its_tabs_on_is_picked_and_says_so(tray_bench):
 
 def test_a_piece_of_another_sign_is_not_picked_and_says_where_its_like_lie(tray_bench):
     tray_bench.do(acts.put_in, tray_bench.made("bag", "3"), [tray_bench.codes["B no. 1"]])
-    with pytest.raises(Conflict, match=r"Not for J-1001 A: 'I' of J-1001 B goes on level 1, no. 2; its pieces lie in bag 3\."):
+    with pytest.raises(
+        Conflict,
+        match=r"Not for J-1001 A: 'I' of J-1001 B goes on level 1, no. 2; its pieces lie in bag 3\.",
+    ):
         tray_bench.do(acts.pick, tray_bench.codes["A"], tray_bench.codes["B I"])
     assert tray_bench.lies("B I") is None
 
@@ -179,36 +218,57 @@ def test_of_a_bag_all_that_is_for_the_sign_is_picked_and_the_rest_is_named(tray_
     bag, shelf = tray_bench.made("bag", "3"), tray_bench.made("shelf", "A")
     tray_bench.do(acts.put_in, bag, [tray_bench.codes[name] for name in ("A L", "A no. 1", "B I")])
     tray_bench.do(acts.move_tray, bag, shelf)
-    answer = tray_bench.do(acts.pick, tray_bench.codes["A"], shelf)  # which stays where it is, and the bag on it
-    assert answer.sentence == "2 of 3 on shelf A are picked for J-1001 A; not for it: 'I' of J-1001 B."
-    assert [tray_bench.lies(name) for name in ("A L", "A no. 1", "B I")] == [("bag 3", True), ("bag 3", True), ("bag 3", False)]
+    answer = tray_bench.do(
+        acts.pick, tray_bench.codes["A"], shelf
+    )  # which stays where it is, and the bag on it
+    assert (
+        answer.sentence == "2 of 3 on shelf A are picked for J-1001 A; not for it: 'I' of J-1001 B."
+    )
+    assert [tray_bench.lies(name) for name in ("A L", "A no. 1", "B I")] == [
+        ("bag 3", True),
+        ("bag 3", True),
+        ("bag 3", False),
+    ]
     again = tray_bench.do(acts.pick, tray_bench.codes["A"], bag)
     assert again.sentence == (
         "Picked already: 2 of 3 in bag 3 for J-1001 A; not for it: 'I' of J-1001 B. Bag 3 is off shelf A."
     )
     tray_bench.do(acts.take_out, bag, [tray_bench.codes["B I"]])
-    with pytest.raises(Conflict, match="Nothing in bag 3 is for J-1001 B: there are no. 1 of J-1001 A and 'L' of J-1001 A"):
+    with pytest.raises(
+        Conflict,
+        match="Nothing in bag 3 is for J-1001 B: there are no. 1 of J-1001 A and 'L' of J-1001 A",
+    ):
         tray_bench.do(acts.pick, tray_bench.codes["B"], bag)
     with pytest.raises(Conflict, match="Bag 4 is empty"):
         tray_bench.do(acts.pick, tray_bench.codes["B"], tray_bench.made("bag"))
 
 
 def test_a_bag_that_is_picked_is_off_its_shelf_until_that_is_undone(tray_bench, desk):
-    bag, tray, shelf = tray_bench.made("bag", "3"), tray_bench.made("tray", "2"), tray_bench.made("shelf", "A")
+    bag, tray, shelf = (
+        tray_bench.made("bag", "3"),
+        tray_bench.made("tray", "2"),
+        tray_bench.made("shelf", "A"),
+    )
     tray_bench.do(acts.put_in, bag, [tray_bench.codes["A L"]])
     tray_bench.do(acts.move_tray, bag, tray)
     tray_bench.do(acts.move_tray, tray, shelf)
 
     def stands() -> list[int | None]:
         known = trays.all_trays(desk.read())
-        return [trays.by_code(desk.read(), code).stands_in and known[trays.by_code(desk.read(), code).stands_in].called
-                for code in (bag, tray, shelf)]  # fmt: skip
+        return [
+            trays.by_code(desk.read(), code).stands_in
+            and known[trays.by_code(desk.read(), code).stands_in].called
+            for code in (bag, tray, shelf)
+        ]
 
     picked = tray_bench.do(acts.pick, tray_bench.codes["A"], bag)
     assert picked.sentence == "1 of 1 in bag 3 is picked for J-1001 A. Bag 3 is out of tray 2."
     assert events(desk) == ["PiecePicked", "TrayMoved"] and stands() == [None, "shelf A", None]
     again = tray_bench.do(acts.pick, tray_bench.codes["A"], bag)
-    assert again.sentence == "Picked already: 1 of 1 in bag 3 for J-1001 A." and not again.data["changed"]
+    assert (
+        again.sentence == "Picked already: 1 of 1 in bag 3 for J-1001 A."
+        and not again.data["changed"]
+    )
     undo(desk, tray_bench.by, picked.act)
     assert stands() == ["tray 2", "shelf A", None] and tray_bench.lies("A L") == ("bag 3", False)
     assert replay.differences(desk.read()) == []
@@ -219,8 +279,13 @@ def test_what_is_put_back_stays_in_its_tray_and_undo_picks_it_again(tray_bench, 
     tray_bench.do(acts.put_in, bag, [tray_bench.codes["A L"]])
     tray_bench.do(acts.pick, tray_bench.codes["A"], bag)
     back = tray_bench.do(acts.put_back, tray_bench.codes["A"], [tray_bench.codes["A L"]])
-    assert back.sentence == "'L' of J-1001 A is put back." and tray_bench.lies("A L") == ("bag 1", False)
-    assert tray_bench.do(acts.put_back, tray_bench.codes["A"], [tray_bench.codes["A L"]]).sentence.endswith("is not picked: nothing to do.")
+    assert back.sentence == "'L' of J-1001 A is put back." and tray_bench.lies("A L") == (
+        "bag 1",
+        False,
+    )
+    assert tray_bench.do(
+        acts.put_back, tray_bench.codes["A"], [tray_bench.codes["A L"]]
+    ).sentence.endswith("is not picked: nothing to do.")
     undo(desk, tray_bench.by, back.act)
     assert tray_bench.lies("A L") == ("bag 1", True)
     assert replay.differences(desk.read()) == []
@@ -243,13 +308,20 @@ def test_a_piece_that_is_no_longer_for_its_sign_is_no_longer_picked_for_it(tray_
     with pytest.raises(Conflict, match="is for no sign: put it with the spares"):
         tray_bench.do(acts.pick, tray_bench.codes["A"], tray_bench.codes["B I"])
     undo(desk, owner, called_off.act)
-    assert (tray_bench.lies("B I"), tray_bench.lies("B I<2>")) == (("bag 1", True), ("the bench", True))
+    assert (tray_bench.lies("B I"), tray_bench.lies("B I<2>")) == (
+        ("bag 1", True),
+        ("the bench", True),
+    )
 
 
 def test_two_tablets_that_scan_the_same_piece_pick_it_once(tray_bench, desk, operator):
-    first = acts.pick(desk, tray_bench.by, tray_bench.codes["A"], tray_bench.codes["A L"], key="one")
+    first = acts.pick(
+        desk, tray_bench.by, tray_bench.codes["A"], tray_bench.codes["A L"], key="one"
+    )
     second = acts.pick(desk, operator, tray_bench.codes["A"], tray_bench.codes["A L"], key="two")
-    retry = acts.pick(desk, tray_bench.by, tray_bench.codes["A"], tray_bench.codes["A L"], key="one")
+    retry = acts.pick(
+        desk, tray_bench.by, tray_bench.codes["A"], tray_bench.codes["A L"], key="one"
+    )
     assert (first.data["changed"], second.data["changed"]) == (True, False)
     assert retry.sentence == first.sentence and retry.act == first.act
     assert replay.differences(desk.read()) == []

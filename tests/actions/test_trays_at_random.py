@@ -17,8 +17,18 @@ from shopfloor.domain.errors import Conflict, ShopError
 from shopfloor.store import ledger, replay
 from shopfloor.store import pieces as piece_store
 
-DONE = ("made a tray", "put pieces into a tray", "took pieces out of a tray", "moved a tray", "retired a tray",
-        "picked pieces", "put picked pieces back", "marked pieces", "glued a piece", "undid")  # fmt: skip
+DONE = (
+    "made a tray",
+    "put pieces into a tray",
+    "took pieces out of a tray",
+    "moved a tray",
+    "retired a tray",
+    "picked pieces",
+    "put picked pieces back",
+    "marked pieces",
+    "glued a piece",
+    "undid",
+)
 WRONG = """
 SELECT l.piece, p.state FROM lying l JOIN piece p ON p.id = l.piece LEFT JOIN tray t ON t.id = l.tray
 LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL LEFT JOIN part pt ON pt.id = a.part
@@ -52,12 +62,20 @@ class Day:
         sign = self.one("SELECT code FROM sign")
         mark = self.dice.choice(["cut", "trimmed", "lost", "damaged", "found", "came off"])
         tried = [
-            (acts.make_tray, self.dice.choice(["bag", "tray", "shelf"])), (acts.put_in, tray, [piece]),
-            (acts.take_out, tray, [piece]), (acts.move_tray, tray, other), (acts.retire_tray, tray),
-            (acts.pick, sign, piece, other), (acts.pick, sign, tray), (acts.put_back, sign, [piece]),
-            (pieces.mark, [piece], mark), (undo, max(self.first, ledger.newest(self.desk.read()) - self.dice.randrange(8))),
-            (self.swap,), (glue, piece), (signs.cancel, self.one("SELECT id FROM sign"), "the customer called it off"),
-        ]  # fmt: skip
+            (acts.make_tray, self.dice.choice(["bag", "tray", "shelf"])),
+            (acts.put_in, tray, [piece]),
+            (acts.take_out, tray, [piece]),
+            (acts.move_tray, tray, other),
+            (acts.retire_tray, tray),
+            (acts.pick, sign, piece, other),
+            (acts.pick, sign, tray),
+            (acts.put_back, sign, [piece]),
+            (pieces.mark, [piece], mark),
+            (undo, max(self.first, ledger.newest(self.desk.read()) - self.dice.randrange(8))),
+            (self.swap,),
+            (glue, piece),
+            (signs.cancel, self.one("SELECT id FROM sign"), "the customer called it off"),
+        ]
         weights = [3, 12, 4, 6, 2, 12, 4, 4, 6, 6, 2, 1, 0.01]
         action, *given = self.dice.choices(tried, weights)[0]
         try:
@@ -77,6 +95,11 @@ def test_random_days_leave_records_that_agree(desk, owner, tray_bench):
         for _ in range(400):
             day.act()
             assert desk.read().execute(WRONG).fetchall() == []
-    done = Counter(row[0] for row in desk.read().execute("SELECT what FROM ledger WHERE json_array_length(changes) > 0"))
+    done = Counter(
+        row[0]
+        for row in desk.read().execute(
+            "SELECT what FROM ledger WHERE json_array_length(changes) > 0"
+        )
+    )
     assert not [what for what in DONE if not done[what]], "each of them came to pass"
     assert replay.differences(desk.read()) == []

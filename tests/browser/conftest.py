@@ -33,7 +33,9 @@ from shopfloor.store import people as people_store
 from shopfloor.store.db import Database
 
 NOW = datetime(2026, 11, 25, 14, 12, tzinfo=UTC)
-PICTURES = "SHOPFLOOR_PICTURES"  # names the folder that screenshots are kept in; without it none is made
+PICTURES = (
+    "SHOPFLOOR_PICTURES"  # names the folder that screenshots are kept in; without it none is made
+)
 COLOURS = 96  # of a kept screenshot: paper, ink, acrylics and the edges of letters, in a file small enough to commit
 
 
@@ -71,10 +73,17 @@ def _prepared(desk: Desk) -> dict[str, str]:
     _work_on(desk, ben, ana)
     drawing = drawings.keep_drawing(desk, Tape().reading("tides.svg"))
     changed = drawings.keep_drawing(desk, _changed(Tape().reading("bakery.svg")))
-    over = {"a drawing for a job": "/jobs/J-1004/drawing", "new over old": f"/jobs/J-1004/drawing/{changed}"}
+    over = {
+        "a drawing for a job": "/jobs/J-1004/drawing",
+        "new over old": f"/jobs/J-1004/drawing/{changed}",
+    }
     return {
-        **_sheet_paths(db), **_bench_paths(db), **_piece_paths(db), **_office_paths(db, maud, ben, drawing), **over,
-    }  # fmt: skip
+        **_sheet_paths(db),
+        **_bench_paths(db),
+        **_piece_paths(db),
+        **_office_paths(db, maud, ben, drawing),
+        **over,
+    }
 
 
 def _changed(read: drawings.ReadDrawing) -> drawings.ReadDrawing:
@@ -83,18 +92,23 @@ def _changed(read: drawings.ReadDrawing) -> drawings.ReadDrawing:
     panel = replace(panel, outline=panel.outline.moved(6, 4))
     wider = Outline.of_polygon(affinity.scale(last.outline.polygon, 1.2, 1.2))
     outlines = (board, panel, *letters, replace(last, outline=wider))
-    return replace(read, sha256="c" * 64, name="bakery-2.svg", drawing=replace(read.drawing, outlines=outlines))
+    return replace(
+        read, sha256="c" * 64, name="bakery-2.svg", drawing=replace(read.drawing, outlines=outlines)
+    )
 
 
 def _sign(db, called: str) -> str:
     number, mark = called.split()
     return db.execute(
-        "SELECT s.code FROM sign s JOIN job j ON j.id = s.job WHERE j.number = ? AND s.mark = ?", (number, mark)
+        "SELECT s.code FROM sign s JOIN job j ON j.id = s.job WHERE j.number = ? AND s.mark = ?",
+        (number, mark),
     ).fetchone()[0]
 
 
 def _first(db, table: str, state: str) -> str:
-    return db.execute(f"SELECT code FROM {table} WHERE state = ? ORDER BY id", (state,)).fetchone()[0]
+    return db.execute(f"SELECT code FROM {table} WHERE state = ? ORDER BY id", (state,)).fetchone()[
+        0
+    ]
 
 
 def _first_of(db, table: str, kind: str) -> str:
@@ -109,11 +123,15 @@ def _work_on(desk: Desk, ben, ana) -> None:
     bench.set_out_rest(desk, ana, laying.id, laying.parts)
     bakery = job_store.sign_by_code(db, _sign(db, "J-1004 A")).id
     first, gluing, curing, second = bench_store.steps_of(db, bakery)[:4]
-    yesterday = Desk(desk.database, lambda: NOW - timedelta(hours=25), desk.dice)  # so long ago that nothing calls out
+    yesterday = Desk(
+        desk.database, lambda: NOW - timedelta(hours=25), desk.dice
+    )  # so long ago that nothing calls out
     bench.set_out_rest(yesterday, ana, first.id, first.parts)
     cement = cements.cements(db)[0].id
     gluing_acts.glue_up(yesterday, ana, [gluing.id], cement, "A-116", 23.0, 45.0)
-    gluing_acts.open_early(yesterday, people_store.by_named(db, "Maud", "quay"), curing.id, "clamped all round")
+    gluing_acts.open_early(
+        yesterday, people_store.by_named(db, "Maud", "quay"), curing.id, "clamped all round"
+    )
     for part in sorted(second.parts)[:5]:
         bench.set_out(desk, ana, second.id, part)
     sheets.start(desk, ben, _first(db, "sheet", "planned"))
@@ -230,7 +248,10 @@ def new_tablet(browser) -> Callable[[], Page]:
         note = page.faults.append
         page.on("pageerror", lambda error: note(str(error)))
         page.on("console", lambda said: note(said.text) if said.type == "error" else None)
-        page.on("response", lambda told: note(f"{told.status} {told.url}") if told.status >= 500 else None)
+        page.on(
+            "response",
+            lambda told: note(f"{told.status} {told.url}") if told.status >= 500 else None,
+        )
         return page
 
     return make
@@ -240,7 +261,9 @@ def new_tablet(browser) -> Callable[[], Page]:
 def signed_in(new_tablet, shop) -> Page:
     """A page on which somebody who may do everything is signed in at the demo shop."""
     page = new_tablet()
-    page.context.add_cookies([{"name": "shopfloor_session", "value": shop.token, "url": shop.address}])
+    page.context.add_cookies(
+        [{"name": "shopfloor_session", "value": shop.token, "url": shop.address}]
+    )
     return page
 
 

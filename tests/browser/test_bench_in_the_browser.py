@@ -29,7 +29,9 @@ def sign(desk, owner, lay_steps):
 
 
 def ticks(desk, sign):
-    return [step.ticks for step in store.sign_of(desk.read(), sign.id).steps if step.kind == "lay out"][0]
+    return [
+        step.ticks for step in store.sign_of(desk.read(), sign.id).steps if step.kind == "lay out"
+    ][0]
 
 
 def test_a_tap_on_the_drawing_sets_a_part_out_and_undo_takes_it_back(page, desk, sign):
@@ -54,7 +56,9 @@ def test_the_page_goes_on_by_itself_when_the_cure_ends(page, desk, assembler, si
     page.goto(f"{SHOP}/bench/{sign.code}")
     expect(page.locator(".countdown")).to_have_text("2 s")
     clock.forward(seconds=2)
-    expect(page.locator(".bench-next .verdict")).to_have_text("Ready to lay out level 2", timeout=4000)
+    expect(page.locator(".bench-next .verdict")).to_have_text(
+        "Ready to lay out level 2", timeout=4000
+    )
 
 
 def test_what_was_typed_stays_when_a_glue_up_is_refused(page, desk, assembler, sign):
@@ -66,11 +70,15 @@ def test_what_was_typed_stays_when_a_glue_up_is_refused(page, desk, assembler, s
     page.locator("input[name=cement]").first.check()
     page.locator("button.next").click()
     expect(page.locator("#says.refused")).to_contain_text("warm the bench")
-    assert page.input_value("[name=batch]") == "7B" and page.input_value("[name=temperature]") == "13"
+    assert (
+        page.input_value("[name=batch]") == "7B" and page.input_value("[name=temperature]") == "13"
+    )
 
 
 @pytest.mark.parametrize("way", TABLETS)
-def test_everything_to_press_is_large_enough_for_a_glove_and_nothing_runs_off(page, desk, assembler, sign, way):
+def test_everything_to_press_is_large_enough_for_a_glove_and_nothing_runs_off(
+    page, desk, assembler, sign, way
+):
     page.set_viewport_size(TABLETS[way])
     for path in ("/bench", f"/bench/{sign.code}"):
         page.goto(SHOP + path)

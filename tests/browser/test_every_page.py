@@ -12,11 +12,18 @@ from shop_for_tests import TABLETS, runs_off, too_small
 pytestmark = pytest.mark.browser
 
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
-PICTURED = {"floor": "floor", "a sheet drawn larger": "sheet", "a ticket": "ticket", "a sign laying out": "bench",
-            "a ready piece": "piece"}  # fmt: skip
+PICTURED = {
+    "floor": "floor",
+    "a sheet drawn larger": "sheet",
+    "a ticket": "ticket",
+    "a sign laying out": "bench",
+    "a ready piece": "piece",
+}
 
-PRESSED = "a[href], button, select, summary, textarea, label:has(> input:is([type=radio], [type=checkbox])), " \
+PRESSED = (
+    "a[href], button, select, summary, textarea, label:has(> input:is([type=radio], [type=checkbox])), "
     "input:not([type=hidden], [type=radio], [type=checkbox])"
+)
 # In reach: scrolled to, what stands at its middle is the thing itself, and not a bar that lies over it.
 OUT_OF_REACH = """(pressed) => [...document.querySelectorAll(pressed)]
   .filter((e) => e.checkVisibility() && !e.closest("svg"))
@@ -48,17 +55,69 @@ LARGER_THAN_NEXT = """() => {
     .map((e) => e.outerHTML.slice(0, 140));
 }"""
 PAGES = [
-    "floor", "sheets", "a sheet off the table", "a sheet drawn larger", "a planned sheet",
-    "how a sheet is held", "how a sheet was held", "a ticket", "a sheet on the router",
-    "a closed sheet", "giving a sheet up", "a pool", "recuts", "bench", "a sign laying out", "a sign gluing",
-    "a sign curing", "a sign that waits", "a packed sign", "a sign to clean", "which part was spoiled",
-    "what happened to a part", "a part that is measured", "picking", "a piece just picked", "full-size paper",
-    "materials and fixings", "holes of the drawing", "trays", "a tray", "how warm it is", "a ready piece", "a piece on the table", "a lost piece",
-    "scan", "a scanned piece", "jobs", "new drawing", "a proposal", "a job", "a job with its parts",
-    "a drawing for a job", "new over old", "stock", "a stock",
-    "an offcut", "a further stock", "labels of a sheet", "labels of a job", "office", "people", "a person", "settings",
-    "cutters", "cements", "a cement", "check lists", "what the losses say", "ledger", "sign in", "keypad", "no such piece",
-]  # fmt: skip
+    "floor",
+    "sheets",
+    "a sheet off the table",
+    "a sheet drawn larger",
+    "a planned sheet",
+    "how a sheet is held",
+    "how a sheet was held",
+    "a ticket",
+    "a sheet on the router",
+    "a closed sheet",
+    "giving a sheet up",
+    "a pool",
+    "recuts",
+    "bench",
+    "a sign laying out",
+    "a sign gluing",
+    "a sign curing",
+    "a sign that waits",
+    "a packed sign",
+    "a sign to clean",
+    "which part was spoiled",
+    "what happened to a part",
+    "a part that is measured",
+    "picking",
+    "a piece just picked",
+    "full-size paper",
+    "materials and fixings",
+    "holes of the drawing",
+    "trays",
+    "a tray",
+    "how warm it is",
+    "a ready piece",
+    "a piece on the table",
+    "a lost piece",
+    "scan",
+    "a scanned piece",
+    "jobs",
+    "new drawing",
+    "a proposal",
+    "a job",
+    "a job with its parts",
+    "a drawing for a job",
+    "new over old",
+    "stock",
+    "a stock",
+    "an offcut",
+    "a further stock",
+    "labels of a sheet",
+    "labels of a job",
+    "office",
+    "people",
+    "a person",
+    "settings",
+    "cutters",
+    "cements",
+    "a cement",
+    "check lists",
+    "what the losses say",
+    "ledger",
+    "sign in",
+    "keypad",
+    "no such piece",
+]
 
 
 @pytest.fixture(params=TABLETS)
@@ -72,7 +131,9 @@ def visit(request, shop, signed_in):
         expected = 404 if name == "no such piece" else 200
         assert answer.status == expected
         assert "Maud" in signed_in.locator(".title-block .who").inner_text()
-        assert answer.headers["content-security-policy"].startswith("default-src 'none'; script-src 'self'; style-src")
+        assert answer.headers["content-security-policy"].startswith(
+            "default-src 'none'; script-src 'self'; style-src"
+        )
         return signed_in
 
     return open_page
@@ -90,7 +151,9 @@ def test_a_page_can_be_read_reached_and_hit_with_a_glove(name, visit, keep_pictu
         "against WCAG": against_wcag(page),
         "out of reach": page.evaluate(OUT_OF_REACH, PRESSED),
         "beneath the foot": page.evaluate(BENEATH_THE_FOOT),
-        "faults": [fault for fault in page.faults if not (name == "no such piece" and "404" in fault)],
+        "faults": [
+            fault for fault in page.faults if not (name == "no such piece" and "404" in fault)
+        ],
     }
     assert {what: faults for what, faults in found.items() if faults} == {}
 
@@ -110,7 +173,9 @@ def against_wcag(page) -> list[str]:
     page.evaluate(LET_GO, False)
     violations = Axe().run(page, options=RULES).response["violations"]
     page.evaluate(LET_GO, True)
-    return [f"{broken['id']}: {node['html'][:140]}" for broken in violations for node in broken["nodes"]]
+    return [
+        f"{broken['id']}: {node['html'][:140]}" for broken in violations for node in broken["nodes"]
+    ]
 
 
 def test_these_are_all_the_pages(shop):

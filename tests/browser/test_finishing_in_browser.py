@@ -18,7 +18,9 @@ def jpeg() -> bytes:
     return file.getvalue()
 
 
-def test_an_assembler_ticks_the_list_keeps_a_photo_and_ends_the_step(served, tablet, desk, assembler, owner, plates):
+def test_an_assembler_ticks_the_list_keeps_a_photo_and_ends_the_step(
+    served, tablet, desk, assembler, owner, plates
+):
     items = plates.items("clean")
     sign_in(tablet, served, desk, assembler)
     tablet.goto(f"{served}/bench/{plates.code}")
@@ -31,17 +33,26 @@ def test_an_assembler_ticks_the_list_keeps_a_photo_and_ends_the_step(served, tab
     assert plates.ticks("Clean") == [items[1]]
 
     tablet.click(".new-photo summary")
-    tablet.set_input_files(".new-photo input[type=file] >> nth=1",
-                           {"name": "front.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})  # fmt: skip
+    tablet.set_input_files(
+        ".new-photo input[type=file] >> nth=1",
+        {"name": "front.jpg", "mimeType": "image/jpeg", "buffer": jpeg()},
+    )
     tablet.fill(".new-photo input[name=note]", "front")
-    acts.check_off(desk, owner, plates.step("Clean").id, items[2])  # on another tablet: this page refreshes itself
+    acts.check_off(
+        desk, owner, plates.step("Clean").id, items[2]
+    )  # on another tablet: this page refreshes itself
     tablet.evaluate("htmx.trigger('#bench', 'cured')")
     tablet.wait_for_selector("#check-3.is-right")
-    assert tablet.input_value(".new-photo input[name=note]") == "front", "what is typed and chosen stays"
+    assert tablet.input_value(".new-photo input[name=note]") == "front", (
+        "what is typed and chosen stays"
+    )
     tablet.click(".new-photo button")
     shown = tablet.wait_for_selector(".shot img")
     shown.scroll_into_view_if_needed()
-    assert shown.evaluate("async (image) => { await image.decode(); return image.naturalWidth; }") == 1600
+    assert (
+        shown.evaluate("async (image) => { await image.decode(); return image.naturalWidth; }")
+        == 1600
+    )
     [kept] = store.photos_of(desk.read(), plates.id)
     assert (kept.note, kept.wide_px, kept.high_px) == ("front", 1600, 1067)
 

@@ -28,10 +28,14 @@ def shop(tablet, served, desk, operator, small_job):
     assert tablet.faults == []
 
 
-def test_the_floor_on_the_wall_shows_what_somebody_did_and_keeps_its_tiles(shop, desk, owner, small_job):
+def test_the_floor_on_the_wall_shows_what_somebody_did_and_keeps_its_tiles(
+    shop, desk, owner, small_job
+):
     page = shop("/")
     kept = page.locator(f"#tile-{small_job['A']}").element_handle()
-    acts.mark(desk, owner, [code for name, code in small_job.items() if name.startswith("B ")], "cut")
+    acts.mark(
+        desk, owner, [code for name, code in small_job.items() if name.startswith("B ")], "cut"
+    )
     expect(page.locator(".tile").first).to_contain_text("Ready to lay out level 1", timeout=9000)
     assert page.locator(".tile").first.get_attribute("id") == f"tile-{small_job['B']}"
     assert kept.evaluate("tile => tile.isConnected"), "the tile was moved, not made anew"
@@ -40,7 +44,9 @@ def test_the_floor_on_the_wall_shows_what_somebody_did_and_keeps_its_tiles(shop,
     assert asked.value.status == 204, "it goes on asking, and nothing comes while nothing changes"
 
 
-def test_a_scanner_that_types_faster_than_the_answers_come_is_heard_to_the_end(shop, desk, small_job):
+def test_a_scanner_that_types_faster_than_the_answers_come_is_heard_to_the_end(
+    shop, desk, small_job
+):
     page = shop("/scan?mark=cut")
     field = page.locator("[data-scan]")
     expect(field).to_be_focused()
@@ -51,7 +57,9 @@ def test_a_scanner_that_types_faster_than_the_answers_come_is_heard_to_the_end(s
     expect(page.locator(".answer").first).to_contain_text("'I' of J-1001 B is ready.")
     expect(field).to_be_focused()
     expect(field).to_have_value("")
-    assert {pieces.by_code(desk.read(), small_job[name]).state for name in ("A L", "A O", "B I")} == {"ready"}
+    assert {
+        pieces.by_code(desk.read(), small_job[name]).state for name in ("A L", "A O", "B I")
+    } == {"ready"}
 
 
 def test_a_mistyped_scan_stands_on_top_and_the_next_one_works(shop, desk, small_job):
@@ -79,7 +87,9 @@ def test_a_piece_is_marked_and_the_mark_undone_in_place(shop, desk, small_job):
 
 
 @pytest.mark.parametrize("way", TABLETS)
-def test_gloves_can_hit_everything_and_axe_finds_no_fault(shop, desk, owner, tablet, small_job, way):
+def test_gloves_can_hit_everything_and_axe_finds_no_fault(
+    shop, desk, owner, tablet, small_job, way
+):
     acts.mark(desk, owner, [small_job["A L"]], "lost")
     tablet.set_viewport_size(TABLETS[way])
     sheet = sheets.live_rows(desk.read())[0].code

@@ -25,10 +25,14 @@ def fill(page, **values):
 
 
 def typed(page):
-    return [page.input_value(f".glue [name={name}]") for name in ("batch", "temperature", "humidity")]
+    return [
+        page.input_value(f".glue [name={name}]") for name in ("batch", "temperature", "humidity")
+    ]
 
 
-def test_what_was_typed_and_chosen_stays_when_somebody_else_acts_and_when_it_is_refused(page, desk, owner, lay_board):
+def test_what_was_typed_and_chosen_stays_when_somebody_else_acts_and_when_it_is_refused(
+    page, desk, owner, lay_board
+):
     laid = lay_board()
     page.goto(SHOP + laid.path)
     fill(page, batch="7B", humidity="45", temperature="13")
@@ -37,13 +41,22 @@ def test_what_was_typed_and_chosen_stays_when_somebody_else_acts_and_when_it_is_
     page.locator("button.next").click()
     expect(page.locator("#says.refused")).to_contain_text("warm the bench")
     settings_acts.change_settings(desk, owner, {"glue_min_a_part": "0.6"})
-    expect(page.locator(".glue-order")).to_contain_text("0.6 min a part", timeout=9000)  # the page asks every five seconds
+    expect(page.locator(".glue-order")).to_contain_text(
+        "0.6 min a part", timeout=9000
+    )  # the page asks every five seconds
     assert typed(page) == ["7B", "13", "45"]
-    assert [chip.is_checked() for chip in page.locator(".chip input").all()[:4]] == [True, True, True, False]
+    assert [chip.is_checked() for chip in page.locator(".chip input").all()[:4]] == [
+        True,
+        True,
+        True,
+        False,
+    ]
     page.fill(".broken [name=reason]", "the test piece held")
     page.locator("button.next").click()
     expect(page.locator("#says")).to_contain_text("3 of 8 parts of level 1")
-    assert store.sign_of(desk.read(), laid.sign).step(laid.gluing).ticks == {laid.parts[name] for name in "ABC"}
+    assert store.sign_of(desk.read(), laid.sign).step(laid.gluing).ticks == {
+        laid.parts[name] for name in "ABC"
+    }
     fill(page, temperature="21")
     expect(page.locator(".broken")).to_have_count(0)
     assert typed(page) == ["7B", "21", "45"]
@@ -58,15 +71,21 @@ def test_begin_counts_the_open_time_down_and_the_order_turns_with_the_side(page,
     page.select_option("[name=near]", "upper edge")
     expect(page.locator(".glue-order legend")).to_contain_text("H G F E")
     numbers = page.locator("svg.sign .nth text").all()
-    heights = {int(one.text_content()): int(one.get_attribute("y")) for one in numbers}  # the drawing's y points down
+    heights = {
+        int(one.text_content()): int(one.get_attribute("y")) for one in numbers
+    }  # the drawing's y points down
     assert min(heights[turn] for turn in (1, 2, 3, 4)) > max(heights[turn] for turn in (5, 6, 7, 8))
     assert page.input_value(".glue [name=temperature]") == "22" and page.faults == []
 
 
-def test_everything_to_press_is_large_enough_for_a_glove_and_nothing_runs_off(page, lay_board, change):
+def test_everything_to_press_is_large_enough_for_a_glove_and_nothing_runs_off(
+    page, lay_board, change
+):
     laid = lay_board()
     lay_board("ABCD")
-    change("INSERT INTO cement_batch (cement, batch, expires) VALUES (1, '6A', '2026-10-31'), (1, '7A', '2027-10-31')")
+    change(
+        "INSERT INTO cement_batch (cement, batch, expires) VALUES (1, '6A', '2026-10-31'), (1, '7A', '2027-10-31')"
+    )
     change("INSERT INTO setting (name, value) VALUES ('gauge', '/none/such')")
     page.goto(SHOP + laid.path)
     fill(page, temperature="13")
@@ -74,5 +93,7 @@ def test_everything_to_press_is_large_enough_for_a_glove_and_nothing_runs_off(pa
     for size in TABLETS.values():
         page.set_viewport_size(size)
         assert too_small(page) == [] and not runs_off(page)
-        button, begin = (page.locator(one).bounding_box() for one in (".glue .acts .next", ".glue .acts .act"))
+        button, begin = (
+            page.locator(one).bounding_box() for one in (".glue .acts .next", ".glue .acts .act")
+        )
         assert button["width"] * button["height"] > 2 * begin["width"] * begin["height"]

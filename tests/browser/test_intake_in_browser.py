@@ -11,7 +11,11 @@ from tests.web.jobs.conftest import BOARD, SECOND, bars
 
 pytestmark = pytest.mark.browser
 
-LOOSE = BOARD + SECOND + '<rect x="20" y="300" width="30" height="60" fill="#f2e8d0"><title>A</title></rect>'
+LOOSE = (
+    BOARD
+    + SECOND
+    + '<rect x="20" y="300" width="30" height="60" fill="#f2e8d0"><title>A</title></rect>'
+)
 SIZE = 'width="900" height="400" viewBox="0 0 900 400"'
 NO_UNIT = f'<svg xmlns="http://www.w3.org/2000/svg" {SIZE}>{LOOSE}</svg>'.encode()
 
@@ -37,7 +41,10 @@ def tablet():
         page = browser.new_page(viewport=TABLETS["flat"])
         page.faults = []
         page.on("pageerror", lambda error: page.faults.append(str(error)))
-        page.on("console", lambda said: page.faults.append(said.text) if "Content Security" in said.text else None)
+        page.on(
+            "console",
+            lambda said: page.faults.append(said.text) if "Content Security" in said.text else None,
+        )
         yield page
 
 
@@ -47,7 +54,9 @@ def test_what_was_typed_stays_while_the_questions_are_answered(open_page):
     page.get_by_label("How many sets").fill("2")
     page.locator("[name=each-1]").fill("3")
     page.locator(".due .choice").nth(1).click()
-    expect(page.locator("#sum")).to_contain_text("2 sets of 5 signs and 9 pieces: 10 signs, 18 pieces")
+    expect(page.locator("#sum")).to_contain_text(
+        "2 sets of 5 signs and 9 pieces: 10 signs, 18 pieces"
+    )
     page.get_by_role("link", name="Different materials").click()
     expect(page.locator("fieldset.colour")).to_have_count(3)
     page.get_by_role("link", name="Part of sign B").click()

@@ -80,12 +80,16 @@ def build_both_levels(walk: Walk) -> None:
     walk.expect_shut("Lay out level 2", by="cure")
     walk.wait_until_two_seconds_are_left()
     walk.clock.forward(seconds=2)
-    expect(page.locator(".bench-next .verdict")).to_contain_text("Ready to lay out level 2", timeout=9_000)
+    expect(page.locator(".bench-next .verdict")).to_contain_text(
+        "Ready to lay out level 2", timeout=9_000
+    )
     walk.lay_out(by_tile=3)
     walk.glue(level=2)
     walk.expect_shut("Clean", by="cure")
     walk.clock.forward(hours=24)
-    expect(page.get_by_role("heading", name="Who is here?")).to_be_visible(timeout=9_000)  # idle too long: ask again
+    expect(page.get_by_role("heading", name="Who is here?")).to_be_visible(
+        timeout=9_000
+    )  # idle too long: ask again
     walk.sign_in("Milo")
 
 
@@ -118,6 +122,8 @@ def take_the_hand_over_back(walk: Walk) -> None:
 def all_is_accounted_for(walk: Walk) -> None:
     db = walk.desk.read()
     assert replay.differences(db) == []
-    states = db.execute("SELECT state, count(*) FROM piece GROUP BY state ORDER BY state").fetchall()
+    states = db.execute(
+        "SELECT state, count(*) FROM piece GROUP BY state ORDER BY state"
+    ).fetchall()
     assert [tuple(row) for row in states] == [("fixed", 8), ("lost", 1)]
     assert db.execute("SELECT state FROM sign").fetchone()[0] == "packed"

@@ -48,7 +48,9 @@ def test_from_the_first_visit_to_a_second_person_by_touch_alone(tablet, served):
     assert tablet.faults == []
 
 
-def test_a_refusal_stands_at_the_head_of_the_page_and_nothing_typed_is_lost(tablet, served, desk, owner):
+def test_a_refusal_stands_at_the_head_of_the_page_and_nothing_typed_is_lost(
+    tablet, served, desk, owner
+):
     sign_in(tablet, served, desk, owner)
     tablet.goto(served + "/office/settings")
     tablet.get_by_label("Name", exact=True).fill("Pier Street Signs")
@@ -65,10 +67,14 @@ def test_a_refusal_stands_at_the_head_of_the_page_and_nothing_typed_is_lost(tabl
     assert tablet.faults == []
 
 
-def test_undo_in_place_is_told_to_the_page_which_brings_itself_up_to_date(tablet, app, served, desk, owner):
+def test_undo_in_place_is_told_to_the_page_which_brings_itself_up_to_date(
+    tablet, app, served, desk, owner
+):
     @app.get("/wall")
     def wall():
-        return render_template_string(WALL, page=page.frame("Wall"), it=page.Said("It is done.", newest))
+        return render_template_string(
+            WALL, page=page.frame("Wall"), it=page.Said("It is done.", newest)
+        )
 
     newest = settings_actions.change_settings(desk, owner, {"shop_name": "Pier Street Signs"}).act
     sign_in(tablet, served, desk, owner)
@@ -83,10 +89,22 @@ def test_undo_in_place_is_told_to_the_page_which_brings_itself_up_to_date(tablet
 
 
 def test_what_a_glove_must_hit_is_48_px_both_ways_up(tablet, served, desk, owner):
-    people.set_pin(desk, owner, owner.person, "4826", method="pbkdf2:sha256:1")  # else /sign-in is the first visit
+    people.set_pin(
+        desk, owner, owner.person, "4826", method="pbkdf2:sha256:1"
+    )  # else /sign-in is the first visit
     sign_in(tablet, served, desk, owner)
-    pages = ["/sign-in", "/sign-in/1", "/office", "/office/people", "/office/people/1", "/office/settings",
-             "/office/cutters", "/office/holding", "/office/cements", "/office/ledger"]  # fmt: skip
+    pages = [
+        "/sign-in",
+        "/sign-in/1",
+        "/office",
+        "/office/people",
+        "/office/people/1",
+        "/office/settings",
+        "/office/cutters",
+        "/office/holding",
+        "/office/cements",
+        "/office/ledger",
+    ]
     for way, size in TABLETS.items():
         tablet.set_viewport_size(size)
         for path in pages:

@@ -17,7 +17,9 @@ FRAMED = """(part) => {
 }"""
 
 
-def test_a_scan_lights_up_where_the_piece_goes_and_a_tap_puts_it_back(tablet, served, desk, tray_bench):
+def test_a_scan_lights_up_where_the_piece_goes_and_a_tap_puts_it_back(
+    tablet, served, desk, tray_bench
+):
     sign_in(tablet, served, desk, tray_bench.by)
     tablet.goto(f"{served}/bench/{tray_bench.codes['A']}/pick")
     part = desk.read().execute("SELECT id FROM part WHERE name = 'L'").fetchone()[0]

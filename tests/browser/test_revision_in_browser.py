@@ -22,7 +22,9 @@ def page(tablet, served, desk, operator, under_way):
 
 def send(page, data: bytes) -> None:
     page.get_by_role("link", name="New drawing for it").click()
-    page.locator("input[type=file]").set_input_files({"name": "new.svg", "mimeType": "image/svg+xml", "buffer": data})
+    page.locator("input[type=file]").set_input_files(
+        {"name": "new.svg", "mimeType": "image/svg+xml", "buffer": data}
+    )
     page.get_by_role("button", name="Lay it over the old one").click()
     expect(page.locator(".compare-head")).to_be_visible(timeout=60_000)
 

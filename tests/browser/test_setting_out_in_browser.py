@@ -31,29 +31,40 @@ def test_a_scanner_that_types_needs_no_tap_and_the_tab_key_still_gets_about(page
     assert page.faults == []
 
 
-def test_a_form_of_a_measuring_survives_what_others_do_and_closes_when_it_sits_right(page, desk, owner, door):
+def test_a_form_of_a_measuring_survives_what_others_do_and_closes_when_it_sits_right(
+    page, desk, owner, door
+):
     page.goto(f"{SHOP}/bench/{door.code}")
     page.get_by_label("Measure 2 A").click()
     field = page.locator("input[name=across]")
     field.fill("53.8")
     acts.set_out(desk, owner, door.step().id, door.parts["D"])
-    expect(page.locator(".place.is-right")).to_have_count(1, timeout=8000)  # the page has refreshed itself
+    expect(page.locator(".place.is-right")).to_have_count(
+        1, timeout=8000
+    )  # the page has refreshed itself
     expect(field).to_have_value("53.8")
     page.locator("button[form=measure]").click()
     expect(page.locator("#says.refused")).to_contain_text("1.5 mm too far right: move it left.")
     field.fill("52.5")
     page.locator("button[form=measure]").click()
-    expect(page.locator("#says:not(.refused)")).to_contain_text("It sits right: 0.2 mm off, 0.8 allowed.")
+    expect(page.locator("#says:not(.refused)")).to_contain_text(
+        "It sits right: 0.2 mm off, 0.8 allowed."
+    )
     expect(field).to_have_count(0)
     assert "measure=" not in page.url and page.faults == []
 
 
 @pytest.mark.parametrize("way", TABLETS)
 def test_forty_letters_are_large_enough_for_a_glove_and_nothing_runs_off(page, lay_letters, way):
-    long = [(f"x{n}", 1, box(20 + 60 * (n % 40), 30 + 90 * (n // 40), 30 + n % 7, 60)) for n in range(80)]
+    long = [
+        (f"x{n}", 1, box(20 + 60 * (n % 40), 30 + 90 * (n // 40), 30 + n % 7, 60))
+        for n in range(80)
+    ]
     sign = lay_letters(long, 2500, 240)
     page.set_viewport_size(TABLETS[way])
     page.goto(f"{SHOP}/bench/{sign.code}?measure={sign.parts['x3']}")
     assert too_small(page) == [] and not runs_off(page)
-    texts = page.locator(".running text.edge").first.evaluate("e => parseFloat(getComputedStyle(e).fontSize)")
+    texts = page.locator(".running text.edge").first.evaluate(
+        "e => parseFloat(getComputedStyle(e).fontSize)"
+    )
     assert texts >= 15

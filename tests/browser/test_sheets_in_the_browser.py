@@ -64,7 +64,9 @@ def test_nothing_moves_under_the_finger_at_the_first_tap(page, cutting, off, way
 
 
 @pytest.mark.parametrize("way", TABLETS)
-def test_everything_to_press_has_a_gloved_fingers_size_and_the_next_thing_is_the_largest(page, cutting, off, way):
+def test_everything_to_press_has_a_gloved_fingers_size_and_the_next_thing_is_the_largest(
+    page, cutting, off, way
+):
     page.set_viewport_size(TABLETS[way])
     page.goto(f"{SHOP}/sheets/{off}")
     page.locator(f"#piece-{cutting.codes(off)[0]}").tap()
@@ -75,13 +77,18 @@ def test_everything_to_press_has_a_gloved_fingers_size_and_the_next_thing_is_the
         assert too_small(page) == [] and not runs_off(page), path
         button = page.locator("#page .next").first.bounding_box()
         assert button["width"] * button["height"] == max(
-            box["width"] * box["height"] for box in [page.locator("#page .next").first.bounding_box()]
+            box["width"] * box["height"]
+            for box in [page.locator("#page .next").first.bounding_box()]
             + [one.bounding_box() for one in page.locator("#page :is(.act, button):visible").all()]
-        )  # fmt: skip
+        )
 
 
-def test_the_picture_refreshes_itself_when_another_tablet_marks_a_piece(page, cutting, off, desk, owner):
+def test_the_picture_refreshes_itself_when_another_tablet_marks_a_piece(
+    page, cutting, off, desk, owner
+):
     page.goto(f"{SHOP}/sheets/{off}")
     acts.tap(desk, owner, off, cutting.codes(off)[9], "nested")
     expect(page.locator("button.next")).to_have_text("1 lost: mark the other 59 cut", timeout=8000)
-    expect(page.locator(".told")).to_contain_text("off the table")  # what this person did last, not the other
+    expect(page.locator(".told")).to_contain_text(
+        "off the table"
+    )  # what this person did last, not the other

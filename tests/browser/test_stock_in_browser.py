@@ -9,8 +9,17 @@ from shop_for_tests import TABLETS, runs_off, sign_in, too_small
 from shopfloor.actions import stock as acts
 
 pytestmark = pytest.mark.browser
-CREAM = dict(name="cream", colour="#f2e8cf", finish="gloss", kind="cast", thickness_mm="6", length_mm="2440",
-             width_mm="1220", turns="any", cost="90")  # fmt: skip
+CREAM = dict(
+    name="cream",
+    colour="#f2e8cf",
+    finish="gloss",
+    kind="cast",
+    thickness_mm="6",
+    length_mm="2440",
+    width_mm="1220",
+    turns="any",
+    cost="90",
+)
 
 
 def test_the_caliper_s_field_and_button_are_made_for_gloves(tablet, served, desk, owner, operator):

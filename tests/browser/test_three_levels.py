@@ -63,14 +63,23 @@ def cut_everything(walk: Walk, *, a_recut: bool = False) -> str:
     desk = walk.desk
     ines = people.by_named(desk.read(), "Ines", "router")
     if a_recut:
-        for stock in {row["stock"] for row in desk.read().execute("SELECT stock FROM piece WHERE state = 'waiting'")}:
+        for stock in {
+            row["stock"]
+            for row in desk.read().execute("SELECT stock FROM piece WHERE state = 'waiting'")
+        }:
             nests.plan(desk, ines, stock)
     for row in sheet_store.live_rows(desk.read()):
         sheets.start(desk, ines, row.code)
         sheets.finish(desk, ines, row.code)
-        here = [piece.code for piece in sheet_store.on_sheet(desk.read(), row.id) if piece.state == "nested"]
+        here = [
+            piece.code
+            for piece in sheet_store.on_sheet(desk.read(), row.id)
+            if piece.state == "nested"
+        ]
         sheets.mark_rest_cut(desk, ines, row.code, here)
-    tabbed = [row["code"] for row in desk.read().execute("SELECT code FROM piece WHERE state = 'cut'")]
+    tabbed = [
+        row["code"] for row in desk.read().execute("SELECT code FROM piece WHERE state = 'cut'")
+    ]
     if tabbed:
         pieces.mark(desk, ines, tabbed, "trimmed")
     return code_of(walk, DROPPED)
@@ -93,7 +102,9 @@ def pick_the_pieces(walk: Walk) -> None:
     page = walk.page
     walk.go_to_the_bench()
     page.get_by_role("link", name="Pick its pieces").click()
-    expect(page.locator(".pick-missing")).to_contain_text("Nothing is missing; 9 of 9 are still to pick")
+    expect(page.locator(".pick-missing")).to_contain_text(
+        "Nothing is missing; 9 of 9 are still to pick"
+    )
     for count, name in enumerate(["board", "panel", "plate", *LETTERS], start=1):
         scan(walk, code_of(walk, name))
         expect(page.locator(".pick-here")).to_contain_text(f"'{name}'")
@@ -112,7 +123,9 @@ def build_a_plate(walk: Walk, level: int) -> None:
 
 def next_day(walk: Walk) -> None:
     walk.clock.forward(hours=24)
-    expect(walk.page.get_by_role("heading", name="Who is here?")).to_be_visible(timeout=15_000)  # idle too long: ask again
+    expect(walk.page.get_by_role("heading", name="Who is here?")).to_be_visible(
+        timeout=15_000
+    )  # idle too long: ask again
     walk.sign_in("Milo")
 
 
@@ -122,7 +135,9 @@ def lay_out_the_letters(walk: Walk) -> None:
     walk.stands_large("Ready to lay out level 3")
     for name in list(LETTERS)[:4]:
         page.get_by_role("button", name=re.compile(rf"^\d+ {name}: left")).click()
-        expect(page.get_by_role("button", name=re.compile(rf"^\d+ {name}: .*sits right"))).to_be_visible()
+        expect(
+            page.get_by_role("button", name=re.compile(rf"^\d+ {name}: .*sits right"))
+        ).to_be_visible()
     page.get_by_role("link", name=re.compile("Measure.*'?E'?")).click()
     page.get_by_label("Left edge").fill("490")  # by hand: 100 + 4 × 96 = 484 mm from the left edge
     page.locator("button", has_text="Measured").click()
@@ -182,7 +197,9 @@ def glue_the_last_one(walk: Walk) -> None:
 def finish_and_hand_over(walk: Walk) -> None:
     page = walk.page
     walk.stands_large("Ready to clean")
-    first = page.locator(".checks button").first  # one item by hand; the large button takes the rest
+    first = page.locator(
+        ".checks button"
+    ).first  # one item by hand; the large button takes the rest
     first.click()
     expect(page.locator(".checks .check.is-right")).to_have_count(1)
     walk.finish("It is clean", "Ready to polish")
@@ -191,7 +208,9 @@ def finish_and_hand_over(walk: Walk) -> None:
     walk.finish("It is packed", "Packed")
     page.get_by_label("Who receives it").fill("Nan of the chandlery")
     walk.finish("It is handed over", "Handed over")
-    told = page.request.get(walk.address + page.get_by_role("link", name="Record").get_attribute("href"))
+    told = page.request.get(
+        walk.address + page.get_by_role("link", name="Record").get_attribute("href")
+    )
     record = pypdfium2.PdfDocument(io.BytesIO(told.body()))
     assert len(record) == 1
     text = " ".join(record[0].get_textpage().get_text_range().split())
@@ -201,7 +220,9 @@ def finish_and_hand_over(walk: Walk) -> None:
 def all_is_accounted_for(walk: Walk) -> None:
     db = walk.desk.read()
     assert replay.differences(db) == []
-    states = db.execute("SELECT state, count(*) FROM piece GROUP BY state ORDER BY state").fetchall()
+    states = db.execute(
+        "SELECT state, count(*) FROM piece GROUP BY state ORDER BY state"
+    ).fetchall()
     assert [tuple(row) for row in states] == [("fixed", 9), ("lost", 1)]
     assert db.execute("SELECT count(*) FROM glue_up").fetchone()[0] == 4
     assert db.execute("SELECT count(*) FROM lying").fetchone()[0] == 0

@@ -47,14 +47,18 @@ def new_tablet(browser, served, desk, operator):
         page.add_init_script(LISTEN)
         page.faults = []
         page.on("pageerror", lambda error: page.faults.append(str(error)))
-        page.on("console", lambda said: page.faults.append(said.text) if said.type == "error" else None)
+        page.on(
+            "console", lambda said: page.faults.append(said.text) if said.type == "error" else None
+        )
         page.context.add_cookies([cookie])
         return page
 
     return make
 
 
-def test_a_cure_that_ends_is_called_out_once_a_tablet(new_tablet, served, clock, ends_in_two_seconds):
+def test_a_cure_that_ends_is_called_out_once_a_tablet(
+    new_tablet, served, clock, ends_in_two_seconds
+):
     page = new_tablet()
     page.clock.install()
     page.goto(f"{served}/office")
@@ -115,7 +119,9 @@ def test_the_flash_changes_ink_and_paper_at_most_once_a_second_and_not_for_who_a
     assert all(third - first > 1000 for first, third in zip(flashes, flashes[2:], strict=False))
 
 
-def test_the_strip_comes_by_itself_but_not_under_a_finger_and_is_hit_with_a_glove(new_tablet, served, glued_job):
+def test_the_strip_comes_by_itself_but_not_under_a_finger_and_is_hit_with_a_glove(
+    new_tablet, served, glued_job
+):
     page = new_tablet()
     page.clock.install()
     page.goto(f"{served}/climate")
@@ -132,7 +138,9 @@ def test_the_strip_comes_by_itself_but_not_under_a_finger_and_is_hit_with_a_glov
     expect(page.locator("#timers")).to_be_hidden()
     page.clock.run_for(10_000)
     expect(page.locator(".timer")).to_have_count(2)
-    assert page.locator(".title-block").bounding_box() == foot, "it takes its height from the page, not from the foot"
+    assert page.locator(".title-block").bounding_box() == foot, (
+        "it takes its height from the page, not from the foot"
+    )
     for way, size in TABLETS.items():
         page.set_viewport_size(size)
         assert too_small(page) == [] and not runs_off(page), way
@@ -153,7 +161,9 @@ def note(page, celsius: str) -> None:
     expect(page.locator("#says")).to_contain_text(f"{celsius} °C noted")
 
 
-def test_after_an_act_the_strip_and_the_title_block_follow_at_once(new_tablet, served, clock, glued_job):
+def test_after_an_act_the_strip_and_the_title_block_follow_at_once(
+    new_tablet, served, clock, glued_job
+):
     glued_job.glue()
     page = new_tablet()
     page.clock.install()
@@ -162,7 +172,9 @@ def test_after_an_act_the_strip_and_the_title_block_follow_at_once(new_tablet, s
     expect(page.locator("#title-block .clock")).to_have_text("Wed 25 Nov 14:12")
     clock.forward(minutes=1)
     note(page, "10")
-    expect(page.locator(".timer")).to_have_text("J-1001 A stands still: too cold", use_inner_text=True, timeout=1500)
+    expect(page.locator(".timer")).to_have_text(
+        "J-1001 A stands still: too cold", use_inner_text=True, timeout=1500
+    )
     expect(page.locator("#title-block .clock")).to_have_text("Wed 25 Nov 14:13")
     assert page.faults == []
 
@@ -182,11 +194,16 @@ def test_the_strip_that_an_act_brings_waits_until_the_finger_is_away(new_tablet,
     assert page.faults == []
 
 
-def test_the_title_block_changes_round_a_focus_and_not_under_a_finger(new_tablet, served, clock, glued_job):
+def test_the_title_block_changes_round_a_focus_and_not_under_a_finger(
+    new_tablet, served, clock, glued_job
+):
     page = new_tablet()
     page.clock.install()
     page.goto(f"{served}/climate")
-    jobs, time = page.locator("#title-block nav a", has_text="Jobs"), page.locator("#title-block .clock")
+    jobs, time = (
+        page.locator("#title-block nav a", has_text="Jobs"),
+        page.locator("#title-block .clock"),
+    )
     jobs.focus()
     link = jobs.element_handle()
     clock.forward(minutes=1)

@@ -79,7 +79,10 @@ def everything(path: Path) -> dict[str, list[tuple]] | None:
     if not path.exists():
         return None
     db = sqlite3.connect(path)
-    tables = [row[0] for row in db.execute("SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name")]
+    tables = [
+        row[0]
+        for row in db.execute("SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name")
+    ]
     rows = {table: db.execute(f"SELECT * FROM {table}").fetchall() for table in tables}
     db.close()
     return rows
@@ -101,11 +104,24 @@ def taken_in(tmp_path_factory):
     """One sign taken in by the command in a process of its own: the database's file, and what `--json` said."""
     folder = tmp_path_factory.mktemp("taken-in")
     (folder / "sign.svg").write_text(SIGN)
-    words = ["intake", "sign.svg", "--customer", "Harbour Office", "--due", "2027-03-31", "--seconds", "0.3", "--json"]
+    words = [
+        "intake",
+        "sign.svg",
+        "--customer",
+        "Harbour Office",
+        "--due",
+        "2027-03-31",
+        "--seconds",
+        "0.3",
+        "--json",
+    ]
     said = subprocess.run(
         [sys.executable, "-m", "shopfloor.cli", *words, "--db", "shop.db"],
-        cwd=folder, env={**os.environ, "PYTHONPATH": str(ROOT)}, capture_output=True, text=True,
-    )  # fmt: skip
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+    )
     assert (said.returncode, said.stderr) == (0, "")
     return folder / "shop.db", json.loads(said.stdout)
 

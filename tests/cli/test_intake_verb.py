@@ -19,10 +19,26 @@ ORDER = ("--customer", "Harbour Office", "--due", "2027-03-31", "--seconds", "0.
 # Design, section 7: the keys that a script may rely on, and what they hold.
 JOB = {"job": str, "signs": list, "sheets": list, "steps": list, "warnings": list}
 SIGN = {"code": str, "width_mm": float, "height_mm": float, "levels": int, "parts": list}
-PART = {"code": str, "colour": str, "stock": str, "level": int, "area_mm2": float, "width_mm": float,
-        "height_mm": float, "family": int, "piece": str}  # fmt: skip
-SHEET = {"code": str, "stock": str, "length_mm": float, "width_mm": float, "used_mm": float, "yield": float,
-         "pieces": list}  # fmt: skip
+PART = {
+    "code": str,
+    "colour": str,
+    "stock": str,
+    "level": int,
+    "area_mm2": float,
+    "width_mm": float,
+    "height_mm": float,
+    "family": int,
+    "piece": str,
+}
+SHEET = {
+    "code": str,
+    "stock": str,
+    "length_mm": float,
+    "width_mm": float,
+    "used_mm": float,
+    "yield": float,
+    "pieces": list,
+}
 WARNING = {"kind": str, "message": str}
 
 
@@ -44,7 +60,9 @@ def test_preflight_tells_what_the_cutter_cannot_reach_and_where(job):
     # The O's hole has square corners: in each, a square of the radius stays less a quarter of its circle.
     assert f"{4 * 3.175**2 * (1 - 3.14159 / 4):.1f} mm²" in corner["message"]
     x, y = corner["at"]
-    assert min(abs(x - 120), abs(x - 160)) < 2 and min(abs(y - 50), abs(y - 100)) < 2, "in the drawing, y up"
+    assert min(abs(x - 120), abs(x - 160)) < 2 and min(abs(y - 50), abs(y - 100)) < 2, (
+        "in the drawing, y up"
+    )
 
 
 def test_what_it_prints_is_the_drawing_at_full_size(job):
@@ -55,16 +73,28 @@ def test_what_it_prints_is_the_drawing_at_full_size(job):
     assert [part["level"] for part in sign["parts"]] == [0, 1, 1, 1]
     ring = Polygon([(0, 0), (80, 0), (80, 90), (0, 90)], [[(20, 20), (60, 20), (60, 70), (20, 70)]])
     assert [part["area_mm2"] for part in (board, i, o)] == [400 * 150, 20 * 90, ring.area]
-    assert (o["x_mm"], o["y_mm"], o["width_mm"], o["height_mm"]) == (100, 30, 80, 90), "from the lower left corner"
-    assert i["family"] == bar["family"] != o["family"], "equal outlines of a stock are interchangeable"
+    assert (o["x_mm"], o["y_mm"], o["width_mm"], o["height_mm"]) == (100, 30, 80, 90), (
+        "from the lower left corner"
+    )
+    assert i["family"] == bar["family"] != o["family"], (
+        "equal outlines of a stock are interchangeable"
+    )
 
 
 def test_each_piece_is_on_one_sheet_of_its_stock_and_bears_a_code_of_its_own(job):
     parts = job["signs"][0]["parts"]
-    codes = [part["piece"] for part in parts] + [job["signs"][0]["code"]] + [sheet["code"] for sheet in job["sheets"]]
-    assert len(set(codes)) == 7 and all(mod_11_10.is_valid(code) and len(code) == 8 for code in codes)
+    codes = (
+        [part["piece"] for part in parts]
+        + [job["signs"][0]["code"]]
+        + [sheet["code"] for sheet in job["sheets"]]
+    )
+    assert len(set(codes)) == 7 and all(
+        mod_11_10.is_valid(code) and len(code) == 8 for code in codes
+    )
     for part in parts:
-        (sheet,) = [s for s in job["sheets"] if part["piece"] in [piece["code"] for piece in s["pieces"]]]
+        (sheet,) = [
+            s for s in job["sheets"] if part["piece"] in [piece["code"] for piece in s["pieces"]]
+        ]
         assert sheet["stock"] == part["stock"]
         assert sheet["used_mm"] <= sheet["length_mm"]
 
@@ -72,7 +102,9 @@ def test_each_piece_is_on_one_sheet_of_its_stock_and_bears_a_code_of_its_own(job
 def test_a_sheets_yield_is_net_area_over_used_length_times_width(job):
     (cream,) = [sheet for sheet in job["sheets"] if sheet["stock"] == "cream-6"]
     across = {"length": cream["width_mm"], "width": cream["length_mm"]}[cream["along"]]
-    assert cream["yield"] == pytest.approx((1800 + 5200 + 1800) / (cream["used_mm"] * across), abs=1e-4)
+    assert cream["yield"] == pytest.approx(
+        (1800 + 5200 + 1800) / (cream["used_mm"] * across), abs=1e-4
+    )
 
 
 def test_a_colour_with_no_stock_takes_the_default_sheet_and_a_warning(job):
@@ -84,7 +116,9 @@ def test_a_colour_with_no_stock_takes_the_default_sheet_and_a_warning(job):
 def test_the_shops_choice_is_remembered(run, drawing, job):
     again = run("intake", drawing(), *ORDER, "--json").json
     assert "stock" not in [warning["kind"] for warning in again["warnings"]]
-    assert [part["stock"] for part in again["signs"][0]["parts"]] == ["dark-red-6"] + ["cream-6"] * 3
+    assert [part["stock"] for part in again["signs"][0]["parts"]] == ["dark-red-6"] + [
+        "cream-6"
+    ] * 3
 
 
 def test_a_quantity_gives_so_many_signs_each_with_pieces_of_its_own(run, drawing):
@@ -107,7 +141,9 @@ def test_two_drawings_make_one_job_and_share_sheets(run, drawing):
 def test_a_stock_is_named_by_the_colours_figures_or_its_word(run, drawing, job, colour):
     run("intake", drawing("plate", "plate.svg"), *ORDER)  # brings blue-6
     said = run("intake", drawing(), *ORDER, "--stock", f"{colour}=blue-6", "--json")
-    assert [part["stock"] for part in said.json["signs"][0]["parts"]] == ["dark-red-6"] + ["blue-6"] * 3
+    assert [part["stock"] for part in said.json["signs"][0]["parts"]] == ["dark-red-6"] + [
+        "blue-6"
+    ] * 3
 
 
 def test_without_json_it_says_so_in_a_sentence(run, drawing):
@@ -130,8 +166,12 @@ def kinds(job: dict) -> list[str]:
     return [warning["kind"] for warning in job["warnings"]]
 
 
-@pytest.mark.parametrize(("unit", "width_mm"), [("mm", 40), ("cm", 400), ("in", 1016), ("ft", 12192)])
-def test_a_drawing_that_names_no_unit_is_read_in_the_one_that_is_named(run, drawing, unit, width_mm):
+@pytest.mark.parametrize(
+    ("unit", "width_mm"), [("mm", 40), ("cm", 400), ("in", 1016), ("ft", 12192)]
+)
+def test_a_drawing_that_names_no_unit_is_read_in_the_one_that_is_named(
+    run, drawing, unit, width_mm
+):
     job = run("intake", drawing(NO_UNIT), *ORDER, "--unit", unit, "--json").json
     assert job["signs"][0]["width_mm"] == width_mm
     assert "units" not in kinds(job)
@@ -140,16 +180,25 @@ def test_a_drawing_that_names_no_unit_is_read_in_the_one_that_is_named(run, draw
 def test_without_a_word_of_its_unit_the_guess_is_a_warning(run, drawing):
     job = run("intake", drawing(NO_UNIT), *ORDER, "--json").json
     assert "units" in kinds(job)
-    assert job["signs"][0]["width_mm"] == pytest.approx(40 * 25.4 / 96, abs=0.001)  # CSS: 96 px to the inch
+    assert job["signs"][0]["width_mm"] == pytest.approx(
+        40 * 25.4 / 96, abs=0.001
+    )  # CSS: 96 px to the inch
 
 
 def test_nearly_equal_colours_are_one_material_unless_they_are_to_be_kept(run, drawing):
     joined = run("intake", drawing(SIGNS), *ORDER, "--json").json
-    assert {part["stock"] for sign in joined["signs"] for part in sign["parts"]} == {"dark-red-6", "cream-6"}
+    assert {part["stock"] for sign in joined["signs"] for part in sign["parts"]} == {
+        "dark-red-6",
+        "cream-6",
+    }
     (told,) = [w["message"] for w in joined["warnings"] if w["kind"] == "colours"]
     assert "#f2e8cf and #f2e8d0" in told and "--keep-colours" in told
     apart = run("intake", drawing(SIGNS), *ORDER, "--keep-colours", "--json").json
-    assert {part["colour"] for sign in apart["signs"] for part in sign["parts"]} == {"#8c2f39", "#f2e8cf", "#f2e8d0"}
+    assert {part["colour"] for sign in apart["signs"] for part in sign["parts"]} == {
+        "#8c2f39",
+        "#f2e8cf",
+        "#f2e8d0",
+    }
     assert "colours" not in kinds(apart)
 
 
@@ -161,7 +210,18 @@ def test_a_part_that_lies_on_no_board_is_a_sign_of_its_own_with_a_warning(run, d
 
 
 def test_sets_and_the_number_of_each_sign_multiply(run, drawing):
-    job = run("intake", drawing(SIGNS), *ORDER, "--quantity", "2", "--each", "A=3", "--each", "c=2", "--json").json
+    job = run(
+        "intake",
+        drawing(SIGNS),
+        *ORDER,
+        "--quantity",
+        "2",
+        "--each",
+        "A=3",
+        "--each",
+        "c=2",
+        "--json",
+    ).json
     assert len(job["signs"]) == 2 * (3 + 1 + 2)
     assert [len(sign["parts"]) for sign in job["signs"]] == 2 * [2, 2, 2, 2, 1, 1]
 
@@ -173,9 +233,13 @@ def test_spares_in_stock_are_used_unless_they_are_to_be_left(run, drawing, shop)
     assert [part["state"] for part in anew["signs"][0]["parts"]] == ["nested"]
     used = run("intake", drawing("plate"), *ORDER, "--json").json
     assert [part["state"] for part in used["signs"][0]["parts"]] == ["ready"]
-    assert [sheet["state"] for sheet in used["sheets"]] == ["closed"], "the one that it was cut from"
+    assert [sheet["state"] for sheet in used["sheets"]] == ["closed"], (
+        "the one that it was cut from"
+    )
     third = run("intake", drawing("plate"), *ORDER, "--json").json
-    assert [part["state"] for part in third["signs"][0]["parts"]] == ["nested"], "a piece serves once"
+    assert [part["state"] for part in third["signs"][0]["parts"]] == ["nested"], (
+        "a piece serves once"
+    )
 
 
 def make_a_spare(path) -> None:
@@ -207,7 +271,11 @@ LIVE_TEXT = '<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="50mm">
         ("plate", ("--each", "A=0"), "a whole number from 1 to 500"),
         ("plate", ("--each", "B=2"), "has no sign B, only A"),
         ("plate", ("--stock", "blue-6"), "write it as COLOUR=CODE"),
-        ("plate", ("--stock", "green=blue-6"), "The drawing has no colour green: it has #33658a (blue)"),
+        (
+            "plate",
+            ("--stock", "green=blue-6"),
+            "The drawing has no colour green: it has #33658a (blue)",
+        ),
         ("plate", ("--stock", "blue=gold-3"), "gold-3"),
         ("plate", ("--by", "Nobody"), "Nobody"),
         (LIVE_TEXT, (), "Open"),
@@ -221,7 +289,8 @@ def test_what_is_refused_leaves_no_new_file_behind(refused, drawing, shop, text,
 
 
 @pytest.mark.parametrize(
-    "words", [("--due", "soon"), ("--stock", "blue=gold-3"), ("--by", "Nobody"), ("--quantity", "501")]
+    "words",
+    [("--due", "soon"), ("--stock", "blue=gold-3"), ("--by", "Nobody"), ("--quantity", "501")],
 )
 def test_what_is_refused_leaves_a_shop_as_it_was(refused, drawing, job, words):
     refused("intake", drawing("plate", "plate.svg"), *ORDER, *words)
@@ -232,9 +301,11 @@ def test_a_drawing_that_is_not_there_is_named(refused, tmp_path):
 
 
 def test_a_part_that_fits_no_sheet_is_named_and_the_rest_goes_on(run, drawing):
-    long = '<svg xmlns="http://www.w3.org/2000/svg" width="3000mm" height="300mm" viewBox="0 0 3000 300">' \
-           '<rect id="fascia" width="3000" height="100" fill="#33658a"/>' \
-           '<rect id="plate" y="200" width="100" height="50" fill="#33658a"/></svg>'  # fmt: skip
+    long = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="3000mm" height="300mm" viewBox="0 0 3000 300">'
+        '<rect id="fascia" width="3000" height="100" fill="#33658a"/>'
+        '<rect id="plate" y="200" width="100" height="50" fill="#33658a"/></svg>'
+    )
     job = run("intake", drawing(long), *ORDER, "--json").json
     (warning,) = [warning for warning in job["warnings"] if warning["kind"] == "no room"]
     assert "fascia" in warning["message"]

@@ -14,13 +14,30 @@ from shopfloor import cli
 from shopfloor.store.db import Database
 
 # Design, section 7.
-VERBS = ("demo", "serve", "intake", "revise", "mark", "show", "labels", "ticket", "file", "paper", "check", "backup", "restore", "measure")
+VERBS = (
+    "demo",
+    "serve",
+    "intake",
+    "revise",
+    "mark",
+    "show",
+    "labels",
+    "ticket",
+    "file",
+    "paper",
+    "check",
+    "backup",
+    "restore",
+    "measure",
+)
 
 
 def test_check_replays_the_ledger(run, codes):
     run("mark", codes[0], "--as", "lost")
     said = run("check")
-    assert said.status == 0 and said.out.endswith("acts replayed: the ledger gives the current state.\n")
+    assert said.status == 0 and said.out.endswith(
+        "acts replayed: the ledger gives the current state.\n"
+    )
 
 
 @pytest.mark.parametrize(
@@ -54,7 +71,9 @@ def test_the_ledger_cannot_be_changed_or_cut(job, shop):
 def test_a_backup_brings_the_shop_back(run, codes, tmp_path):
     copy = tmp_path / "copy.db"
     assert run("backup", copy).status == 0
-    assert sorted(path.name for path in tmp_path.iterdir() if path.name.startswith("copy")) == ["copy.db"], "one file"
+    assert sorted(path.name for path in tmp_path.iterdir() if path.name.startswith("copy")) == [
+        "copy.db"
+    ], "one file"
     before = run("show", "J-1001", "--json").json
     run("mark", codes[0], "--as", "lost")
     said = run("restore", copy)
@@ -127,14 +146,18 @@ def test_each_verb_has_its_help(capsys, verb):
     assert shown.startswith(f"usage: shopfloor {verb}") and "." in shown
 
 
-@pytest.mark.parametrize("words", [[], ["paint"], ["show"], ["mark", "40729153"], ["intake", "a.svg", "--db", "x.db"]])
+@pytest.mark.parametrize(
+    "words", [[], ["paint"], ["show"], ["mark", "40729153"], ["intake", "a.svg", "--db", "x.db"]]
+)
 def test_what_cannot_be_understood_exits_2(words, capsys):
     with pytest.raises(SystemExit) as stop:
         cli.main(words)
     assert stop.value.code == 2 and "usage:" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("verb", ["mark 40729153 --as cut", "show", "labels J-1 -o x.pdf", "check", "backup copy.db"])
+@pytest.mark.parametrize(
+    "verb", ["mark 40729153 --as cut", "show", "labels J-1 -o x.pdf", "check", "backup copy.db"]
+)
 def test_only_intake_and_serve_begin_a_new_shop(refused, shop, verb):
     refused(*verb.split())
     assert not shop.exists()
@@ -153,7 +176,10 @@ def test_serving_over_tls_wants_its_files(refused, job, tmp_path):
 
 
 def test_a_refusal_is_one_line_and_no_traceback_in_a_process_of_its_own(job, shop):
-    said = subprocess.run([sys.executable, "-m", "shopfloor.cli", "show", "J-9", "--db", str(shop)],
-                          capture_output=True, text=True)  # fmt: skip
+    said = subprocess.run(
+        [sys.executable, "-m", "shopfloor.cli", "show", "J-9", "--db", str(shop)],
+        capture_output=True,
+        text=True,
+    )
     assert (said.returncode, said.stdout) == (2, "")
     assert said.stderr.count("\n") == 1 and "Traceback" not in said.stderr

@@ -31,7 +31,9 @@ def test_pieces_are_marked_and_shown(run, codes):
     assert [(piece["code"], piece["state"], piece["was"]) for piece in said.json["pieces"]] == [
         (code, "ready", "nested") for code in codes
     ]
-    assert [part["state"] for part in run("show", "J-1001", "--json").json["signs"][0]["parts"]] == ["ready"] * 4
+    assert [
+        part["state"] for part in run("show", "J-1001", "--json").json["signs"][0]["parts"]
+    ] == ["ready"] * 4
 
 
 def test_a_lost_piece_makes_one_recut_however_often_it_is_said(run, codes):
@@ -114,7 +116,12 @@ def test_each_kind_of_thing_is_shown_by_its_name_and_by_its_code(run, job):
 
 def test_the_open_jobs_are_shown_where_nothing_is_named(run, job):
     (line,) = run("show", "--json").json["jobs"]
-    assert line == {"number": "J-1001", "customer": "Harbour Office", "title": "sign", "due": "2027-03-31"}
+    assert line == {
+        "number": "J-1001",
+        "customer": "Harbour Office",
+        "title": "sign",
+        "due": "2027-03-31",
+    }
     assert "J-1001" in run("show").out
 
 
@@ -130,7 +137,9 @@ def test_nothing_is_shown_of_a_database_that_is_not_there(refused, shop):
 # Labels. --------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("thing", "places"), [("J-1001", {0, 1, 2, 3}), ("S-202", {1, 2, 3}), ("one piece", {2})])
+@pytest.mark.parametrize(
+    ("thing", "places"), [("J-1001", {0, 1, 2, 3}), ("S-202", {1, 2, 3}), ("one piece", {2})]
+)
 def test_labels_are_written_that_a_scanner_reads(run, codes, tmp_path, thing, places):
     out = tmp_path / "labels.pdf"
     said = run("labels", codes[2] if thing == "one piece" else thing, "-o", out)

@@ -13,9 +13,17 @@ def test_look_says_what_it_would_cost_and_changes_nothing(run, drawing):
     wider = SIGN.replace('<rect x="220" y="30" width="20"', '<rect x="220" y="30" width="26"')
     said = run("revise", "J-1001", drawing(wider), "--look", "--json")
     assert said.status == 0
-    assert {word: said.json["costs"][word] for word in ("same", "moved", "new", "gone", "to_cut", "withdrawn")} == {
-        "same": 3, "moved": 0, "new": 1, "gone": 1, "to_cut": 1, "withdrawn": 1,
-    }  # fmt: skip
+    assert {
+        word: said.json["costs"][word]
+        for word in ("same", "moved", "new", "gone", "to_cut", "withdrawn")
+    } == {
+        "same": 3,
+        "moved": 0,
+        "new": 1,
+        "gone": 1,
+        "to_cut": 1,
+        "withdrawn": 1,
+    }
     assert run("show", "J-1001", "--json").json == before
 
 

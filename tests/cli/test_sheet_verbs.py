@@ -29,7 +29,9 @@ def letters(job) -> dict:
 def sent(shop) -> list[tuple]:
     """What the database knows of files that went to the machine: name, checksum, by whom."""
     with sqlite3.connect(shop) as db:
-        return db.execute("SELECT f.name, f.sha256, p.name FROM machine_file f JOIN person p ON p.id = f.person").fetchall()
+        return db.execute(
+            "SELECT f.name, f.sha256, p.name FROM machine_file f JOIN person p ON p.id = f.person"
+        ).fetchall()
 
 
 def hire(shop, name: str, role: str) -> None:
@@ -46,17 +48,29 @@ def hire(shop, name: str, role: str) -> None:
 def test_the_ticket_of_a_sheet_is_written_however_the_sheet_is_named(run, letters, tmp_path, named):
     out = tmp_path / "ticket.pdf"
     said = run("ticket", letters.get(named, named), "-o", out)
-    assert (said.status, said.err, said.out) == (0, "", f"The ticket of {letters['number']} is in {out}.\n")
+    assert (said.status, said.err, said.out) == (
+        0,
+        "",
+        f"The ticket of {letters['number']} is in {out}.\n",
+    )
     text = "".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(out))
-    for words in (letters["number"], "18,000 rev/min", *(f"{c['code'][:4]} {c['code'][4:]}" for c in letters["pieces"])):
+    for words in (
+        letters["number"],
+        "18,000 rev/min",
+        *(f"{c['code'][:4]} {c['code'][4:]}" for c in letters["pieces"]),
+    ):
         assert words in text
 
 
 def test_a_ticket_comes_on_the_paper_asked_for(run, letters, tmp_path):
     """Letter is 8.5 × 11 in of 72 points, A4 210 × 297 mm (ISO 216)."""
     for paper, sides in (("letter", {612, 792}), ("a4", {595, 842})):
-        assert run("ticket", letters["number"], "-o", tmp_path / "t.pdf", "--paper", paper).status == 0
-        assert {round(side) for side in pypdfium2.PdfDocument(tmp_path / "t.pdf")[0].get_size()} == sides
+        assert (
+            run("ticket", letters["number"], "-o", tmp_path / "t.pdf", "--paper", paper).status == 0
+        )
+        assert {
+            round(side) for side in pypdfium2.PdfDocument(tmp_path / "t.pdf")[0].get_size()
+        } == sides
 
 
 def test_a_ticket_changes_nothing_in_the_shop(run, shop, letters, tmp_path):
@@ -65,10 +79,18 @@ def test_a_ticket_changes_nothing_in_the_shop(run, shop, letters, tmp_path):
     assert sqlite3.connect(shop).execute("SELECT count(*) FROM ledger").fetchone() == before
 
 
-@pytest.mark.parametrize(("words", "says"), [
-    (["S-999"], "no such sheet"), (["J-1001"], ""), (["12"], ""), (["S-202", "--paper", "a5"], "on A4 or letter"),
-])  # fmt: skip
-def test_a_ticket_that_cannot_be_is_refused_and_writes_nothing(refused, letters, tmp_path, words, says):
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["S-999"], "no such sheet"),
+        (["J-1001"], ""),
+        (["12"], ""),
+        (["S-202", "--paper", "a5"], "on A4 or letter"),
+    ],
+)
+def test_a_ticket_that_cannot_be_is_refused_and_writes_nothing(
+    refused, letters, tmp_path, words, says
+):
     sheet, *more = words
     assert says.lower() in refused("ticket", sheet, "-o", tmp_path / "ticket.pdf", *more).lower()
     assert not (tmp_path / "ticket.pdf").exists()
@@ -77,7 +99,9 @@ def test_a_ticket_that_cannot_be_is_refused_and_writes_nothing(refused, letters,
 # The file for the machine. --------------------------------------------------------------------------------------------
 
 
-def test_an_svg_is_written_at_full_size_and_recorded_with_its_checksum(run, shop, letters, tmp_path):
+def test_an_svg_is_written_at_full_size_and_recorded_with_its_checksum(
+    run, shop, letters, tmp_path
+):
     out = tmp_path / "nest.svg"
     said = run("file", letters["number"], "-o", out)
     sha256 = hashlib.sha256(out.read_bytes()).hexdigest()
@@ -85,7 +109,10 @@ def test_an_svg_is_written_at_full_size_and_recorded_with_its_checksum(run, shop
     assert said.out == f"nest.svg went to the machine, checksum {sha256[:12]}.\n"
     assert sent(shop) == [("nest.svg", sha256, "Owner")]
     root = ElementTree.fromstring(out.read_bytes())
-    assert (root.get("width"), root.get("height")) == (f"{letters['length_mm']:g}mm", f"{letters['width_mm']:g}mm")
+    assert (root.get("width"), root.get("height")) == (
+        f"{letters['length_mm']:g}mm",
+        f"{letters['width_mm']:g}mm",
+    )
     assert run("check").status == 0
 
 
@@ -95,19 +122,30 @@ def test_a_dxf_is_written_in_millimetres_by_the_one_who_is_named(run, shop, lett
     assert run("file", letters["code"], "-o", out, "--by", "Ines").status == 0
     drawing = ezdxf.readfile(out)
     assert drawing.header["$INSUNITS"] == 4, "millimetres, by the DXF reference"
-    closed = [line for line in drawing.modelspace().query("LWPOLYLINE POLYLINE") if line.dxf.layer.startswith("outside")]
+    closed = [
+        line
+        for line in drawing.modelspace().query("LWPOLYLINE POLYLINE")
+        if line.dxf.layer.startswith("outside")
+    ]
     assert len(closed) == 3, "the outer rings of I, O and the bar"
     assert sent(shop) == [("NEST.DXF", hashlib.sha256(out.read_bytes()).hexdigest(), "Ines")]
 
 
 @pytest.mark.parametrize("name", ["nest.txt", "nest.pdf", "nest", "svg", ".svg", "nest.svg.gz"])
-def test_another_ending_is_refused_in_one_line_and_nothing_is_recorded(refused, shop, letters, tmp_path, name):
-    assert refused("file", letters["number"], "-o", tmp_path / name) == "Choose one of these kinds of file: svg, dxf."
+def test_another_ending_is_refused_in_one_line_and_nothing_is_recorded(
+    refused, shop, letters, tmp_path, name
+):
+    assert (
+        refused("file", letters["number"], "-o", tmp_path / name)
+        == "Choose one of these kinds of file: svg, dxf."
+    )
     assert not (tmp_path / name).exists() and sent(shop) == []
 
 
 def test_a_file_into_a_folder_that_is_not_there_is_not_recorded(refused, shop, letters, tmp_path):
-    assert "cannot be written" in refused("file", letters["number"], "-o", tmp_path / "nowhere" / "nest.svg")
+    assert "cannot be written" in refused(
+        "file", letters["number"], "-o", tmp_path / "nowhere" / "nest.svg"
+    )
     assert sent(shop) == []
 
 
@@ -127,7 +165,9 @@ def test_a_sheet_that_is_closed_has_no_file_any_more(run, refused, letters, tmp_
     sheet_acts.finish(desk, by, letters["code"])
     sheet_acts.close(desk, by, letters["code"])
     database.close()
-    assert "nothing to cut any more" in refused("file", letters["number"], "-o", tmp_path / "nest.svg")
+    assert "nothing to cut any more" in refused(
+        "file", letters["number"], "-o", tmp_path / "nest.svg"
+    )
     assert not (tmp_path / "nest.svg").exists()
 
 
@@ -158,10 +198,24 @@ def test_the_margin_of_a_board_in_a_full_pass_is_its_friction_over_the_cutting_f
 # Help. ----------------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("verb", "words"), [
-    ("ticket", ("ticket as PDF", "S-201 or the sheet's code", "FILE.pdf", "a4 or letter", "--db")),
-    ("file", ("SVG or DXF, and records it", "FILE.svg|FILE.dxf", "its ending says which kind", "left out: the owner")),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("verb", "words"),
+    [
+        (
+            "ticket",
+            ("ticket as PDF", "S-201 or the sheet's code", "FILE.pdf", "a4 or letter", "--db"),
+        ),
+        (
+            "file",
+            (
+                "SVG or DXF, and records it",
+                "FILE.svg|FILE.dxf",
+                "its ending says which kind",
+                "left out: the owner",
+            ),
+        ),
+    ],
+)
 def test_the_help_of_a_verb_says_what_it_takes(capsys, verb, words):
     with pytest.raises(SystemExit) as stop:
         cli.main([verb, "--help"])

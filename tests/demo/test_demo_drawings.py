@@ -30,7 +30,12 @@ def _areas(name):
         area = Polygon()
         for ring in Path(element).as_subpaths():
             ring = Path(ring)
-            points = [p for segment in ring for p in (segment.point(i / 12) for i in range(12)) if p is not None]
+            points = [
+                p
+                for segment in ring
+                for p in (segment.point(i / 12) for i in range(12))
+                if p is not None
+            ]
             area = area.symmetric_difference(Polygon([(p.x, p.y) for p in points]).buffer(0))
         yield area
 
@@ -53,7 +58,9 @@ def test_the_fonts_are_those_that_their_readme_names():
     fonts = sorted(draw.FONTS.glob("*.ttf"))
     assert len(fonts) == 3
     for font in fonts:
-        assert f"`{font.name}`" in readme and hashlib.sha256(font.read_bytes()).hexdigest() in readme
+        assert (
+            f"`{font.name}`" in readme and hashlib.sha256(font.read_bytes()).hexdigest() in readme
+        )
         assert str(TTFont(font)["name"].getDebugName(5)) == "Version 2.37"
 
 
@@ -90,7 +97,9 @@ def test_the_letters_have_the_areas_that_the_font_gives_them():
         pen = AreaPen(glyphs)
         glyphs[names[ord(letter)]].draw(pen)
         assert area.area == pytest.approx(abs(pen.value) * scale**2, rel=0.004)
-        assert len(Outline.of_polygon(area).rings) == {"A": 2, "R": 2, "B": 3, "O": 2}.get(letter, 1)
+        assert len(Outline.of_polygon(area).rings) == {"A": 2, "R": 2, "B": 3, "O": 2}.get(
+            letter, 1
+        )
 
 
 def test_each_letter_bears_its_own_name():

@@ -68,7 +68,11 @@ def test_it_has_signs_of_several_kinds_in_three_stocks_or_more(db):
 
 
 def test_one_sign_is_ready_to_be_laid_out(db):
-    ready = [sign for sign in bench.benches(db) if (step := next_step(sign, NOON)) and is_ready(step, sign, NOON)]
+    ready = [
+        sign
+        for sign in bench.benches(db)
+        if (step := next_step(sign, NOON)) and is_ready(step, sign, NOON)
+    ]
     assert "lay out" in {next_step(sign, NOON).kind for sign in ready}
 
 
@@ -78,7 +82,9 @@ def test_a_glue_up_cures_now(db):
 
 
 def test_one_job_is_late_and_the_others_are_not_all(db):
-    due = [date.fromisoformat(text) for text in column(db, "SELECT due FROM job WHERE state = 'open'")]
+    due = [
+        date.fromisoformat(text) for text in column(db, "SELECT due FROM job WHERE state = 'open'")
+    ]
     assert 0 < sum(day < NOON.date() for day in due) < len(due)
 
 
@@ -87,11 +93,15 @@ def test_pieces_were_lost_damaged_found_and_cut_again(db):
     again = set(column(db, "SELECT state FROM piece WHERE attempt = 2"))
     assert again & {"ready", "fixed"} and "waiting" in again, "one cut again, one still queued"
     told = "".join(column(db, "SELECT events FROM ledger"))
-    assert all(f'"{event}"' in told for event in ("PieceLost", "PieceDamaged", "PieceFound", "RecutQueued"))
+    assert all(
+        f'"{event}"' in told for event in ("PieceLost", "PieceDamaged", "PieceFound", "RecutQueued")
+    )
 
 
 def test_a_sheet_lies_on_the_table_and_others_are_planned(db):
-    assert {"off the table", "planned", "closed"} <= set(column(db, "SELECT DISTINCT state FROM sheet"))
+    assert {"off the table", "planned", "closed"} <= set(
+        column(db, "SELECT DISTINCT state FROM sheet")
+    )
 
 
 def test_the_people_sign_in_with_the_pins_that_are_printed(db, tmp_path):
@@ -113,21 +123,35 @@ def relative(database: Database, now: datetime) -> dict:
     """The demo as it looks from now: due dates in days, what each piece is, when the cures end."""
     db = database.read()
     return {
-        "due": [(date.fromisoformat(due) - now.date()).days for due in column(db, "SELECT due FROM job ORDER BY id")],
+        "due": [
+            (date.fromisoformat(due) - now.date()).days
+            for due in column(db, "SELECT due FROM job ORDER BY id")
+        ],
         "pieces": column(db, "SELECT state FROM piece ORDER BY id"),
-        "acts": [(moment(at) - now) // timedelta(minutes=1) for at in column(db, "SELECT at FROM ledger ORDER BY act")],
-        "cures": [(moment(at) - now) // timedelta(minutes=1)
-                  for at in column(db, "SELECT shut_until FROM step WHERE shut_until IS NOT NULL ORDER BY id")],
-    }  # fmt: skip
+        "acts": [
+            (moment(at) - now) // timedelta(minutes=1)
+            for at in column(db, "SELECT at FROM ledger ORDER BY act")
+        ],
+        "cures": [
+            (moment(at) - now) // timedelta(minutes=1)
+            for at in column(
+                db, "SELECT shut_until FROM step WHERE shut_until IS NOT NULL ORDER BY id"
+            )
+        ],
+    }
 
 
 def test_the_week_looks_the_same_whenever_it_is_opened(db, tmp_path):
     databases = [Database(shop.fill(tmp_path / f"{now:%Y}.db", now=now)) for now in (NOON, NIGHT)]
-    summer, winter = (relative(database, now) for database, now in zip(databases, (NOON, NIGHT), strict=True))
+    summer, winter = (
+        relative(database, now) for database, now in zip(databases, (NOON, NIGHT), strict=True)
+    )
     for database in databases:
         database.close()
     assert summer == winter
-    assert -7 * 24 * 60 <= min(summer["acts"]) and max(summer["acts"]) <= 0, "a week of work, none of it to come"
+    assert -7 * 24 * 60 <= min(summer["acts"]) and max(summer["acts"]) <= 0, (
+        "a week of work, none of it to come"
+    )
     assert summer["acts"] == sorted(summer["acts"])
 
 
@@ -173,7 +197,9 @@ def test_every_shipped_nest_keeps_gap_and_margin_and_lays_each_piece_once(db, ta
 
 
 def test_the_smallest_shipped_nest_of_several_pieces_made_afresh_is_as_good(db, tape):
-    work = min((work for work in tape.works if len(work.items) > 5), key=lambda work: len(work.items))
+    work = min(
+        (work for work in tape.works if len(work.items) > 5), key=lambda work: len(work.items)
+    )
     (shipped,) = Tape.layouts(tape, work)
     (fresh,), left_out = nests.solve(work)
     assert left_out == ()
@@ -189,4 +215,7 @@ def size_of(layout: nests.Layout, work: nests.Work) -> tuple[float, float]:
 
 def test_closed_sheets_left_their_offcuts_in_the_rack(db):
     offcuts = column(db, "SELECT count(*) FROM blank WHERE is_offcut = 1")[0]
-    assert offcuts >= 1 and offcuts <= column(db, "SELECT count(*) FROM sheet WHERE state = 'closed'")[0]
+    assert (
+        offcuts >= 1
+        and offcuts <= column(db, "SELECT count(*) FROM sheet WHERE state = 'closed'")[0]
+    )

@@ -35,7 +35,9 @@ def test_every_single_wrong_figure_is_caught(number, place, shift):
 
 
 def test_swaps_of_neighbours_are_caught_97_times_in_100_as_often_as_the_other_library_does():
-    swapped = [wrong for number in range(0, codes.NUMBERS, 4999) for wrong in _swaps(codes.make(number))]
+    swapped = [
+        wrong for number in range(0, codes.NUMBERS, 4999) for wrong in _swaps(codes.make(number))
+    ]
     missed = [wrong for wrong in swapped if codes.check_digit(wrong[:-1]) == wrong[-1]]
     assert missed == [wrong for wrong in swapped if mod_11_10.is_valid(wrong)]
     assert 0 < len(missed) / len(swapped) < 0.03
@@ -74,7 +76,10 @@ def test_what_a_thumb_or_a_scanner_gives_is_read(text):
         (" - ", "No code was read: scan the label or type its 8 figures."),
         ("4072 9154", "The code 4072 9154 has a mistyped digit: read it once more."),
         ("4072915", "A code has 8 figures, and '4072915' has 7: read it once more."),
-        ("HTTP://SHOP/P/407291530", "A code has 8 figures, and '407291530' has 9: read it once more."),
+        (
+            "HTTP://SHOP/P/407291530",
+            "A code has 8 figures, and '407291530' has 9: read it once more.",
+        ),
         ("rye bread", "'rye bread' is not a code: scan the label or type its 8 figures."),
         ("٤٠٧٢٩١٥٣", "'٤٠٧٢٩١٥٣' is not a code: scan the label or type its 8 figures."),
         ("²0729153", "'²0729153' is not a code: scan the label or type its 8 figures."),
@@ -115,7 +120,9 @@ def test_the_address_on_a_label_is_in_capitals():
     assert codes.url("shop.local:8080", "40729153") == "HTTP://SHOP.LOCAL:8080/P/40729153"
 
 
-@pytest.mark.parametrize("address", ["", "pier_street", "[fe80::1]", "straße.example", "a b", "http://shop", "ſhop"])
+@pytest.mark.parametrize(
+    "address", ["", "pier_street", "[fe80::1]", "straße.example", "a b", "http://shop", "ſhop"]
+)
 def test_an_address_outside_the_alphanumeric_set_is_refused(address):
     with pytest.raises(Refused, match="does not fit a label"):
         codes.url(address, "40729153")

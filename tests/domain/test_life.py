@@ -11,10 +11,25 @@ from shopfloor.domain.errors import Conflict
 
 RULE = life.TabRule()
 NESTED = life.Piece(
-    id=1, code="40729153", state="nested", attempt=1, tabs=0, was=None, cause=None, outline=7, stock=3, sheet=5,
-    sheet_state="cutting", part=11, last_part=11, sign_state="open", perimeter_mm=480.0,
-)  # fmt: skip
-RECUT = replace(NESTED, id=2, code="46215006", attempt=2, tabs=3, sheet=None, sheet_state=None, state="waiting")
+    id=1,
+    code="40729153",
+    state="nested",
+    attempt=1,
+    tabs=0,
+    was=None,
+    cause=None,
+    outline=7,
+    stock=3,
+    sheet=5,
+    sheet_state="cutting",
+    part=11,
+    last_part=11,
+    sign_state="open",
+    perimeter_mm=480.0,
+)
+RECUT = replace(
+    NESTED, id=2, code="46215006", attempt=2, tabs=3, sheet=None, sheet_state=None, state="waiting"
+)
 
 
 def lose(piece, mark="lost", cause=None):
@@ -59,7 +74,9 @@ def test_what_was_never_cut_cannot_be_lost(state):
 
 
 def test_a_spare_that_is_lost_is_not_cut_again():
-    assert [type(event) for event in lose(replace(NESTED, state="ready", part=None, last_part=None))] == [life.PieceLost]
+    assert [
+        type(event) for event in lose(replace(NESTED, state="ready", part=None, last_part=None))
+    ] == [life.PieceLost]
 
 
 def test_a_piece_of_a_packed_sign_is_not_lost_before_the_sign_is_reopened():
@@ -78,8 +95,10 @@ def test_found_again_at_the_table_it_counts_as_cut():
 
 def test_a_found_piece_takes_its_place_back_and_the_waiting_recut_is_withdrawn():
     assert life.found(LOST, [RECUT])[1:] == [
-        life.AssignmentEnded(2, "4072 9153 was found"), life.PieceWithdrawn(2), life.PieceAssigned(1, 11)
-    ]  # fmt: skip
+        life.AssignmentEnded(2, "4072 9153 was found"),
+        life.PieceWithdrawn(2),
+        life.PieceAssigned(1, 11),
+    ]
 
 
 def test_a_recut_on_a_started_sheet_is_not_withdrawn_but_becomes_a_spare_once_cut():
@@ -124,15 +143,21 @@ def test_cancelling_withdraws_what_is_not_cut_and_spares_what_is():
     assert life.no_longer_needed(replace(NESTED, state="ready")) == [
         life.AssignmentEnded(1, "the sign was cancelled")
     ]
-    assert life.PieceWithdrawn(1) not in life.no_longer_needed(NESTED)  # the router is on it already
+    assert life.PieceWithdrawn(1) not in life.no_longer_needed(
+        NESTED
+    )  # the router is on it already
 
 
 @pytest.mark.parametrize("state", [*life.STANDS])
 def test_every_mark_offered_is_one_that_the_rules_take(state):
     piece = replace(NESTED, state=state, was="nested", tabs=2)
     takes = {
-        "cut": life.cut, "trimmed": life.trimmed, "came off": life.came_off, "found": lambda p: life.found(p, []),
-        "lost": lambda p: lose(p, "lost"), "damaged": lambda p: lose(p, "damaged"),
-    }  # fmt: skip
+        "cut": life.cut,
+        "trimmed": life.trimmed,
+        "came off": life.came_off,
+        "found": lambda p: life.found(p, []),
+        "lost": lambda p: lose(p, "lost"),
+        "damaged": lambda p: lose(p, "damaged"),
+    }
     for mark in life.allowed_marks(piece):
         assert takes[mark](piece)

@@ -9,7 +9,9 @@ from shopfloor.domain.outlines import Outline
 thousandths = st.integers(-5_000_000, 5_000_000).map(lambda n: n / 1000)
 points = st.tuples(thousandths, thousandths)
 rings = st.lists(points, min_size=3, max_size=6).map(tuple)
-outlines = st.lists(st.lists(rings, min_size=1, max_size=3).map(lambda some: Outline(tuple(some))), max_size=5)
+outlines = st.lists(
+    st.lists(rings, min_size=1, max_size=3).map(lambda some: Outline(tuple(some))), max_size=5
+)
 
 
 @given(outlines)

@@ -53,7 +53,12 @@ def tags(*pairs: tuple[int, object]) -> str:
 def entities(*each: str, header: str = "") -> bytes:
     """The least that makes a DXF file: a section of entities, with or without a header."""
     top = tags((0, "SECTION"), (2, "HEADER")) + header + tags((0, "ENDSEC")) if header else ""
-    return (top + tags((0, "SECTION"), (2, "ENTITIES")) + "".join(each) + tags((0, "ENDSEC"), (0, "EOF"))).encode()
+    return (
+        top
+        + tags((0, "SECTION"), (2, "ENTITIES"))
+        + "".join(each)
+        + tags((0, "ENDSEC"), (0, "EOF"))
+    ).encode()
 
 
 def unit(code: int) -> str:
@@ -63,7 +68,9 @@ def unit(code: int) -> str:
 
 def line(x0, y0, x1, y1, layer: str = "board") -> str:
     """A LINE as the oldest writers put it."""
-    return tags((0, "LINE"), (8, layer), (10, x0), (20, y0), (30, 0.0), (11, x1), (21, y1), (31, 0.0))
+    return tags(
+        (0, "LINE"), (8, layer), (10, x0), (20, y0), (30, 0.0), (11, x1), (21, y1), (31, 0.0)
+    )
 
 
 def path(points, layer: str = "board", closed: bool = True) -> str:
@@ -104,24 +111,51 @@ def written(document) -> bytes:
 
 
 @drawing(
-    count=2, area_mm2=300 * 120 + 40 * 60 - 28 * 48, width_mm=300, height_mm=120, levels=2, families=2,
-    warnings={"units", "colour"}, guessed_unit="mm",
+    count=2,
+    area_mm2=300 * 120 + 40 * 60 - 28 * 48,
+    width_mm=300,
+    height_mm=120,
+    levels=2,
+    families=2,
+    warnings={"units", "colour"},
+    guessed_unit="mm",
 )
 def only_lines_without_a_header():
     """Lines in no order, some backwards, as a plotter's converter writes them: no header, no tables, no unit."""
     letter = [(20, 20), (60, 20), (60, 32), (32, 32), (32, 80), (20, 80)]
-    sides = [line(*one, *other, "letters") for one, other in zip(letter, letter[1:] + letter[:1], strict=True)]
+    sides = [
+        line(*one, *other, "letters")
+        for one, other in zip(letter, letter[1:] + letter[:1], strict=True)
+    ]
     board = [line(300, 120, 300, 0), line(0, 0, 300, 0), line(0, 120, 0, 0), line(0, 120, 300, 120)]
-    return entities(sides[4], board[2], sides[1], board[0], sides[0], sides[5], board[3], sides[3], board[1], sides[2])
+    return entities(
+        sides[4],
+        board[2],
+        sides[1],
+        board[0],
+        sides[0],
+        sides[5],
+        board[3],
+        sides[3],
+        board[1],
+        sides[2],
+    )
 
 
 @drawing(
-    count=2, area_mm2=200 * 80 + PI * 40**2 + PI * 15**2, width_mm=280, height_mm=80, levels=2, families=2
+    count=2,
+    area_mm2=200 * 80 + PI * 40**2 + PI * 15**2,
+    width_mm=280,
+    height_mm=80,
+    levels=2,
+    families=2,
 )
 def a_board_with_round_ends():
     """LWPOLYLINE with bulges of 1, which are half circles, and a disc of two of them."""
     document, space = new(layers=("board", "letters"))
-    space.add_lwpolyline([(40, 0, 0), (240, 0, 1), (240, 80, 0), (40, 80, 1)], "xyb", close=True).dxf.layer = "board"
+    space.add_lwpolyline(
+        [(40, 0, 0), (240, 0, 1), (240, 80, 0), (40, 80, 1)], "xyb", close=True
+    ).dxf.layer = "board"
     space.add_lwpolyline([(100, 40, 1), (130, 40, 1)], "xyb", close=True).dxf.layer = "letters"
     return written(document)
 
@@ -130,7 +164,17 @@ def a_board_with_round_ends():
 def a_circle_as_a_rational_spline():
     """The usual nine control points of a full circle, weights 1 and √½ (L. Piegl, W. Tiller, The NURBS Book, 7.5)."""
     document, space = new("R2010")
-    corners = [(50, 0), (50, 50), (0, 50), (-50, 50), (-50, 0), (-50, -50), (0, -50), (50, -50), (50, 0)]
+    corners = [
+        (50, 0),
+        (50, 50),
+        (0, 50),
+        (-50, 50),
+        (-50, 0),
+        (-50, -50),
+        (0, -50),
+        (50, -50),
+        (50, 0),
+    ]
     knots = [0, 0, 0, 1, 1, 2, 2, 3, 3, 4, 4, 4]
     space.add_rational_spline(corners, [1, math.sqrt(0.5)] * 4 + [1], 2, knots)
     return written(document)
@@ -145,7 +189,9 @@ def a_hill_of_one_cubic_spline_and_a_line():
     return written(document)
 
 
-@drawing(count=5, area_mm2=400 * 200 + 4 * 300 * 4, width_mm=400, height_mm=200, levels=2, families=3)
+@drawing(
+    count=5, area_mm2=400 * 200 + 4 * 300 * 4, width_mm=400, height_mm=200, levels=2, families=3
+)
 def mirrored_flags_in_nested_blocks():
     """A right-angled triangle is not its own mirror image: two families of two, and the board."""
     document, space = new(layers=("board", "flags"))
@@ -155,7 +201,9 @@ def mirrored_flags_in_nested_blocks():
     pair.add_blockref("flag", (0, 0))
     pair.add_blockref("flag", (-5, 0), {"xscale": -1})
     space.add_lwpolyline(box(0, 0, 400, 200), close=True).dxf.layer = "board"
-    space.add_blockref("pair", (100, 100), {"xscale": 2, "yscale": 2, "rotation": 90, "layer": "flags"})
+    space.add_blockref(
+        "pair", (100, 100), {"xscale": 2, "yscale": 2, "rotation": 90, "layer": "flags"}
+    )
     space.add_blockref("pair", (250, 100), {"xscale": 2, "yscale": -2, "layer": "flags"})
     return written(document)
 
@@ -167,7 +215,12 @@ def inches_with_a_hole():
 
 
 @drawing(
-    count=2, area_mm2=400 * 200 + 60 * 100 + PI * 50**2 / 2, width_mm=400, height_mm=200, levels=2, families=2
+    count=2,
+    area_mm2=400 * 200 + 60 * 100 + PI * 50**2 / 2,
+    width_mm=400,
+    height_mm=200,
+    levels=2,
+    families=2,
 )
 def centimetres_in_old_polylines():
     """POLYLINE, VERTEX and SEQEND of R12; the D has one bulge."""
@@ -181,19 +234,30 @@ def centimetres_in_old_polylines():
 
 
 @drawing(
-    count=3, area_mm2=200 * 100 + PI * (30**2 - 18**2) + PI * 5**2, width_mm=200, height_mm=100, levels=2, families=3
+    count=3,
+    area_mm2=200 * 100 + PI * (30**2 - 18**2) + PI * 5**2,
+    width_mm=200,
+    height_mm=100,
+    levels=2,
+    families=3,
 )
 def a_letter_with_a_counter_and_a_dot_in_it():
     """O of three circles on one layer: ring, counter, and a dot in the counter, which is no hole of a hole."""
     document, space = new(layers=("board", "letters"))
     space.add_lwpolyline(box(0, 0, 200, 100), close=True).dxf.layer = "board"
     for r in (18, 5, 30):
-        space.add_lwpolyline([(100 - r, 50, 1), (100 + r, 50, 1)], "xyb", close=True).dxf.layer = "letters"
+        space.add_lwpolyline(
+            [(100 - r, 50, 1), (100 + r, 50, 1)], "xyb", close=True
+        ).dxf.layer = "letters"
     return written(document)
 
 
 @drawing(
-    count=3, area_mm2=3 * 1.5 * math.sqrt(3) * 50**2, width_mm=340, height_mm=100 * math.sqrt(0.75), signs=3
+    count=3,
+    area_mm2=3 * 1.5 * math.sqrt(3) * 50**2,
+    width_mm=340,
+    height_mm=100 * math.sqrt(0.75),
+    signs=3,
 )
 def binary_hexagons():
     """The binary form; three hexagons of radius 50, 120 apart."""
@@ -206,7 +270,9 @@ def binary_hexagons():
     return stream.getvalue()
 
 
-@drawing(count=2, area_mm2=200 * 100 + PI * 40 * 15, width_mm=200, height_mm=100, levels=2, families=2)
+@drawing(
+    count=2, area_mm2=200 * 100 + PI * 40 * 15, width_mm=200, height_mm=100, levels=2, families=2
+)
 def names_in_an_old_code_page():
     """Names with an umlaut, one byte a letter (ANSI_1252), and a block that says which sign it is."""
     document, space = new(layers=("Planke", "Möwe"))
@@ -220,7 +286,12 @@ def names_in_an_old_code_page():
 
 
 @drawing(
-    count=2, area_mm2=120 * 60 + PI * 30**2 / 2 + PI * 20**2 / 2, width_mm=150, height_mm=60, levels=2, families=2
+    count=2,
+    area_mm2=120 * 60 + PI * 30**2 / 2 + PI * 20**2 / 2,
+    width_mm=150,
+    height_mm=60,
+    levels=2,
+    families=2,
 )
 def drawn_from_behind():
     """Extrusion (0, 0, -1): x counts to the left, arcs run clockwise. The arc is closed by a line drawn from before."""
@@ -240,12 +311,17 @@ def rows_and_columns_of_one_insert():
     document.blocks.new("tile").add_lwpolyline(box(0, 0, 5, 5), close=True)
     space.add_lwpolyline(box(0, 0, 200, 200), close=True).dxf.layer = "board"
     rows = {"row_count": 3, "column_count": 4, "row_spacing": 25, "column_spacing": 20}
-    space.add_blockref("tile", (80, 40), {"xscale": 2, "yscale": 2, "rotation": 30, "layer": "tiles", **rows})
+    space.add_blockref(
+        "tile", (80, 40), {"xscale": 2, "yscale": 2, "rotation": 30, "layer": "tiles", **rows}
+    )
     return written(document)
 
 
 @drawing(
-    count=1, area_mm2=PI * 50 * 25, width_mm=2 * math.hypot(30, 20), height_mm=2 * math.hypot(40, 15)
+    count=1,
+    area_mm2=PI * 50 * 25,
+    width_mm=2 * math.hypot(30, 20),
+    height_mm=2 * math.hypot(40, 15),
 )
 def a_leaning_ellipse_of_two_arcs():
     """Half axes (30, 40) and (-20, 15): the box of c + u cos t + v sin t is twice √(ux² + vx²) wide."""
@@ -256,7 +332,12 @@ def a_leaning_ellipse_of_two_arcs():
 
 
 @drawing(
-    count=2, area_mm2=100 * 60 + PI * 20**2, width_mm=100, height_mm=60, levels=2, families=2,
+    count=2,
+    area_mm2=100 * 60 + PI * 20**2,
+    width_mm=100,
+    height_mm=60,
+    levels=2,
+    families=2,
     warnings={"double", "colour"},
 )
 def everything_twice():
@@ -268,17 +349,33 @@ def everything_twice():
 
 
 @drawing(
-    count=2, area_mm2=100 * 100 + 50 * 50, width_mm=200, height_mm=100, signs=2, families=2, warnings={"gap"}
+    count=2,
+    area_mm2=100 * 100 + 50 * 50,
+    width_mm=200,
+    height_mm=100,
+    signs=2,
+    families=2,
+    warnings={"gap"},
 )
 def small_gaps():
     """0.03 mm open: closed without a word; 0.3 mm: closed and said."""
-    large = line(0, 0, 100, 0) + line(100, 0.03, 100, 100) + line(100, 100, 0, 100) + line(0, 100, 0, 0)
-    small = line(150, 0, 200, 0) + line(200, 0, 200, 50) + line(200, 50, 150, 50) + line(150, 50, 150, 0.3)
+    large = (
+        line(0, 0, 100, 0) + line(100, 0.03, 100, 100) + line(100, 100, 0, 100) + line(0, 100, 0, 0)
+    )
+    small = (
+        line(150, 0, 200, 0)
+        + line(200, 0, 200, 50)
+        + line(200, 50, 150, 50)
+        + line(150, 50, 150, 0.3)
+    )
     return entities(large, small, header=unit(4))
 
 
 @drawing(
-    count=1, area_mm2=150 * 50, width_mm=150, height_mm=50,
+    count=1,
+    area_mm2=150 * 50,
+    width_mm=150,
+    height_mm=50,
     warnings={"layer", "hidden", "paper", "text", "hatch", "entity"},
 )
 def much_that_is_no_part():
@@ -305,11 +402,15 @@ def metres_a_thousand_kilometres_away():
     return entities(path(box(x, y, 0.3, 0.1)), circle(x + 0.15, y + 0.05, 0.02), header=unit(6))
 
 
-@drawing(count=3, area_mm2=200 * 100 + 2 * 30 * 20, width_mm=200, height_mm=100, levels=2, families=3)
+@drawing(
+    count=3, area_mm2=200 * 100 + 2 * 30 * 20, width_mm=200, height_mm=100, levels=2, families=3
+)
 def blocks_that_take_the_layer_of_their_insert():
     """What is on layer 0 of a block goes to the layer of the insert, so one block is two stocks: no shared family."""
     document, space = new("R2013", layers=("board", "red", "blue"))
-    document.blocks.new("plate").add_lwpolyline(box(0, 0, 30, 20), close=True, dxfattribs={"color": 0})
+    document.blocks.new("plate").add_lwpolyline(
+        box(0, 0, 30, 20), close=True, dxfattribs={"color": 0}
+    )
     space.add_lwpolyline(box(0, 0, 200, 100), close=True).dxf.layer = "board"
     space.add_blockref("plate", (20, 20), {"layer": "red"})
     space.add_blockref("plate", (120, 20), {"layer": "blue", "color": 5})
@@ -320,24 +421,44 @@ def blocks_that_take_the_layer_of_their_insert():
 def a_polyline_with_its_spline_frame():
     """R12: the control points of the frame (flag 16) are in the list, but are not drawn."""
     vertices = [(0, 0, 8), (80, 0, 8), (300, 300, 16), (80, 40, 8), (0, 40, 8)]
-    rows = [tags((0, "VERTEX"), (8, "board"), (10, x), (20, y), (30, 0.0), (70, flag)) for x, y, flag in vertices]
+    rows = [
+        tags((0, "VERTEX"), (8, "board"), (10, x), (20, y), (30, 0.0), (70, flag))
+        for x, y, flag in vertices
+    ]
     head = tags((0, "POLYLINE"), (8, "board"), (66, 1), (10, 0.0), (20, 0.0), (30, 0.0), (70, 5))
     return entities(head, *rows, tags((0, "SEQEND"), (8, "board")), header=unit(4))
 
 
 @drawing(
-    count=2, area_mm2=100 * 50, width_mm=100, height_mm=50, signs=2, families=2, warnings={"meeting"}
+    count=2,
+    area_mm2=100 * 50,
+    width_mm=100,
+    height_mm=50,
+    signs=2,
+    families=2,
+    warnings={"meeting"},
 )
 def two_panels_that_share_a_side():
     """The side between them is drawn once: each closed cell is an outline, and that is said."""
     return entities(path(box(0, 0, 100, 50)), line(60, 0, 60, 50), header=unit(4))
 
 
-@drawing(count=4, area_mm2=2 * 100 * 60 + 2 * PI * 10**2, width_mm=250, height_mm=60, levels=2, signs=1, families=2)
+@drawing(
+    count=4,
+    area_mm2=2 * 100 * 60 + 2 * PI * 10**2,
+    width_mm=250,
+    height_mm=60,
+    levels=2,
+    signs=1,
+    families=2,
+)
 def one_sign_of_two_boards_by_its_group():
     """A GROUP named 'sign …' makes one sign of two boards."""
     document, space = new("R2010", layers=("boards", "dots"))
-    members = [space.add_lwpolyline(box(x, 0, 100, 60), close=True, dxfattribs={"layer": "boards"}) for x in (0, 150)]
+    members = [
+        space.add_lwpolyline(box(x, 0, 100, 60), close=True, dxfattribs={"layer": "boards"})
+        for x in (0, 150)
+    ]
     for x in (50, 200):
         space.add_circle((x, 30), 10, {"layer": "dots"})
     document.groups.new("sign ferry stage").extend(members)
@@ -348,6 +469,9 @@ def one_sign_of_two_boards_by_its_group():
 def a_clover_of_arcs():
     """A square of 50 mm with a half circle on each side, of four arcs."""
     return entities(
-        arc(50, 25, 25, 180, 360), arc(75, 50, 25, 270, 90), arc(50, 75, 25, 0, 180), arc(25, 50, 25, 90, 270),
+        arc(50, 25, 25, 180, 360),
+        arc(75, 50, 25, 270, 90),
+        arc(50, 75, 25, 0, 180),
+        arc(25, 50, 25, 90, 270),
         header=unit(4),
     )

@@ -18,8 +18,33 @@ from shopfloor.domain.errors import Refused
 from shopfloor.drawings import reading
 
 NUMBER = re.compile(rb"-?\d+\.?\d*(?:[eE][-+]?\d+)?")
-ODD_NUMBERS = [b"0", b"-1", b"1e300", b"-1e-300", b"nan", b"inf", b"99999999999999999999", b"0.0000001", b"-0", b"1e9999", b""]
-ODD_BYTES = [b"\0", b"\xff\xfe", b"<", b">", b"&", b'"', b"\r\n", b"%s" * 3, b"\xf0\x9f\x90\x9f", b"]]>", b"  0\nEOF\n", b"<!--"]
+ODD_NUMBERS = [
+    b"0",
+    b"-1",
+    b"1e300",
+    b"-1e-300",
+    b"nan",
+    b"inf",
+    b"99999999999999999999",
+    b"0.0000001",
+    b"-0",
+    b"1e9999",
+    b"",
+]
+ODD_BYTES = [
+    b"\0",
+    b"\xff\xfe",
+    b"<",
+    b">",
+    b"&",
+    b'"',
+    b"\r\n",
+    b"%s" * 3,
+    b"\xf0\x9f\x90\x9f",
+    b"]]>",
+    b"  0\nEOF\n",
+    b"<!--",
+]
 
 
 def broken(data: bytes, dice: random.Random) -> bytes:
@@ -35,7 +60,9 @@ def _number(data: bytes, dice: random.Random) -> bytes:
     if not places:
         return data
     place = dice.choice(places)
-    new = dice.choice([*ODD_NUMBERS, place[0] + b"0" * dice.randint(1, 9), str(dice.uniform(-1e6, 1e6)).encode()])
+    new = dice.choice(
+        [*ODD_NUMBERS, place[0] + b"0" * dice.randint(1, 9), str(dice.uniform(-1e6, 1e6)).encode()]
+    )
     return data[: place.start()] + new + data[place.end() :]
 
 
@@ -107,7 +134,11 @@ def main(seconds: float) -> None:
             Path(f"broken-{seed}-{name}").write_bytes(data)
             raise
         assert time.monotonic() - one < 25, f"seed {seed} of {name} took longer than the limit"
-    print(f"{seed} broken drawings:", *(f"{count} × {words}" for words, count in told.most_common(20)), sep="\n  ")
+    print(
+        f"{seed} broken drawings:",
+        *(f"{count} × {words}" for words, count in told.most_common(20)),
+        sep="\n  ",
+    )
 
 
 if __name__ == "__main__":

@@ -26,6 +26,9 @@ def test_a_drawing_of_the_corpus_is_read_as_it_was_drawn(name):
     assert area == pytest.approx(case.area_mm2, abs=min(bound, 0.002 * case.area_mm2))
     assert {finding.kind for finding in drawing.warnings} == set(case.kinds)
     assert len({part.colour for part in drawing.outlines}) == case.colours
-    signs = [(sign.width_mm, sign.height_mm, sign.levels, len(sign.parts)) for sign in propose(drawing.outlines)]
+    signs = [
+        (sign.width_mm, sign.height_mm, sign.levels, len(sign.parts))
+        for sign in propose(drawing.outlines)
+    ]
     assert signs == [pytest.approx(sign, abs=0.01) for sign in case.signs]
     assert len(sort_into(outlines, [], "any").references) == case.families

@@ -26,7 +26,9 @@ def test_outlines_areas_and_sizes_are_those_of_the_closed_form(name):
     assert len(drawing.outlines) == expected.count
     # a chord lies within 0.05 mm of its curve, so the area strays by no more than that along the whole cut
     slack = CHORD_MM * sum(one.outline.polygon.length for one in drawing.outlines)
-    assert math.isclose(sum(one.outline.area_mm2 for one in drawing.outlines), expected.area_mm2, abs_tol=slack)
+    assert math.isclose(
+        sum(one.outline.area_mm2 for one in drawing.outlines), expected.area_mm2, abs_tol=slack
+    )
     assert drawing.width_mm == pytest.approx(expected.width_mm, abs=0.002)
     assert drawing.height_mm == pytest.approx(expected.height_mm, abs=0.002)
     assert min(one.outline.bounds[0] for one in drawing.outlines) == pytest.approx(0, abs=0.002)
@@ -42,7 +44,9 @@ def test_signs_levels_and_families_are_those_that_were_drawn(name):
         by_colour[one.colour].append(one.outline)
     assert len(signs) == expected.signs
     assert max(sign.levels for sign in signs) == expected.levels
-    assert sum(len(grouped(outlines, "any")) for outlines in by_colour.values()) == expected.families
+    assert (
+        sum(len(grouped(outlines, "any")) for outlines in by_colour.values()) == expected.families
+    )
 
 
 @pytest.mark.parametrize("name", CORPUS)

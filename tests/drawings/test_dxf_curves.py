@@ -33,7 +33,9 @@ def drawn(entity, matrix=None):
 
 
 def by_the_library(entity, fine=0.0005):
-    return LineString([(point.x, point.y) for point in make_path(entity).flattening(fine, segments=16)])
+    return LineString(
+        [(point.x, point.y) for point in make_path(entity).flattening(fine, segments=16)]
+    )
 
 
 def made():
@@ -45,7 +47,9 @@ def made():
         "line": space.add_line((1, 2, 3), (40, 50, 6)),
         "arc over the zero": space.add_arc((5, 5), 30, 300, 80),
         "arc from behind": space.add_arc((5, 5), 30, 300, 80, dxfattribs=behind),
-        "tilted arc": space.add_arc((5, 5, 2), 30, 10, 200, dxfattribs={"extrusion": (0.3, -0.5, 0.8)}),
+        "tilted arc": space.add_arc(
+            (5, 5, 2), 30, 10, 200, dxfattribs={"extrusion": (0.3, -0.5, 0.8)}
+        ),
         "circle": space.add_circle((-7, 3), 25),
         "ellipse": space.add_ellipse((1, 1), (20, 25), 0.4),
         "arc of an ellipse": space.add_ellipse((1, 1), (20, 25), 0.4, 5, 1.2),
@@ -54,11 +58,21 @@ def made():
         "closed polyline": space.add_lwpolyline(points, "xyb", close=True),
         "polyline from behind": space.add_lwpolyline(points, "xyb", dxfattribs=behind),
         "old polyline": space.add_polyline2d(points, format="xyb"),
-        "old polyline, closed, from behind": space.add_polyline2d(points, format="xyb", close=True, dxfattribs=behind),
-        "polyline in space": space.add_polyline3d([(0, 0, 9), (30, 5, 4), (45, 30, -3)], close=True),
-        "cubic spline": space.add_open_spline([(0, 0), (10, 30), (25, -20), (40, 30), (50, 0), (70, 10)]),
-        "spline of degree 5": space.add_open_spline([(n * 9, n * n % 7 * 5) for n in range(9)], degree=5),
-        "rational spline": space.add_rational_spline([(0, 0), (9, 30), (30, 30), (40, 0)], [1, 3, 0.5, 1], 3),
+        "old polyline, closed, from behind": space.add_polyline2d(
+            points, format="xyb", close=True, dxfattribs=behind
+        ),
+        "polyline in space": space.add_polyline3d(
+            [(0, 0, 9), (30, 5, 4), (45, 30, -3)], close=True
+        ),
+        "cubic spline": space.add_open_spline(
+            [(0, 0), (10, 30), (25, -20), (40, 30), (50, 0), (70, 10)]
+        ),
+        "spline of degree 5": space.add_open_spline(
+            [(n * 9, n * n % 7 * 5) for n in range(9)], degree=5
+        ),
+        "rational spline": space.add_rational_spline(
+            [(0, 0), (9, 30), (30, 30), (40, 0)], [1, 3, 0.5, 1], 3
+        ),
         "spline through points": space.add_spline([(0, 0), (20, 30), (40, 10), (60, 30)]),
     }
 
@@ -75,10 +89,14 @@ def test_a_curve_lies_within_a_twentieth_of_a_millimetre_of_the_librarys(kind):
 def test_no_chord_of_a_circle_strays_and_its_size_is_exact(radius):
     drawing = read_dxf(entities(circle(0, 0, radius), header=unit(4)))
     outline = drawing.outlines[0].outline
-    assert (drawing.width_mm, drawing.height_mm) == pytest.approx((2 * radius, 2 * radius), abs=0.001)
+    assert (drawing.width_mm, drawing.height_mm) == pytest.approx(
+        (2 * radius, 2 * radius), abs=0.001
+    )
     ring = [*outline.rings[0], outline.rings[0][0]]
     middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in zip(ring, ring[1:], strict=False)]
-    assert all(radius - math.dist(middle, (radius, radius)) <= CHORD_MM + 0.001 for middle in middles)
+    assert all(
+        radius - math.dist(middle, (radius, radius)) <= CHORD_MM + 0.001 for middle in middles
+    )
 
 
 def test_curves_are_cut_into_chords_after_the_unit_is_known():
@@ -112,7 +130,10 @@ def test_points_of_a_rational_spline_are_those_of_the_librarys_evaluator():
     knots = [0, 0, 0, 0, 0.3, 1, 1, 1, 1]
     ours = LineString(spline_points(control, 3, knots, weights, lambda number: None))
     curve = BSpline([Vec3(p) for p in control], order=4, knots=knots, weights=weights)
-    assert max(ours.distance(Point(p.x, p.y)) for p in curve.points([n / 997 for n in range(997)])) <= CHORD_MM
+    assert (
+        max(ours.distance(Point(p.x, p.y)) for p in curve.points([n / 997 for n in range(997)]))
+        <= CHORD_MM
+    )
 
 
 scales = st.floats(-3, 3).filter(lambda value: abs(value) > 0.2)
@@ -120,7 +141,11 @@ turns = st.floats(-180, 180)
 
 
 @settings(max_examples=20, deadline=None)
-@given(st.tuples(scales, scales, turns, st.booleans()), st.tuples(scales, turns, st.booleans()), st.booleans())
+@given(
+    st.tuples(scales, scales, turns, st.booleans()),
+    st.tuples(scales, turns, st.booleans()),
+    st.booleans(),
+)
 def test_nested_blocks_lie_where_the_library_explodes_them(inner, outer, has_rows):
     document, space = new()
     leaf = document.blocks.new("leaf", base_point=(3, 1))
@@ -139,7 +164,11 @@ def test_nested_blocks_lie_where_the_library_explodes_them(inner, outer, has_row
 
 
 def placed(sx, sy, turn, is_mirrored, has_rows):
-    rows = {"row_count": 2, "row_spacing": 30, "column_count": 2, "column_spacing": -20} if has_rows else {}
+    rows = (
+        {"row_count": 2, "row_spacing": 30, "column_count": 2, "column_spacing": -20}
+        if has_rows
+        else {}
+    )
     side = {"extrusion": (0, 0, -1 if is_mirrored else 1)}
     return {"xscale": sx, "yscale": sy, "zscale": 1, "rotation": turn, **side, **rows}
 
@@ -163,8 +192,17 @@ def field(count: int) -> bytes:
     for number in range(count):
         x, y = number % 100 * 50, number // 100 * 50
         corners = [(x, y, 0.5), (x + 40, y, 0), (x + 40, y + 30, 0.3), (x, y + 30, 0)]
-        head = [(0, "LWPOLYLINE"), (100, "AcDbEntity"), (8, "board"), (100, "AcDbPolyline"), (90, 4), (70, 1)]
-        rows.append(tags(*head, *[pair for x, y, b in corners for pair in ((10, x), (20, y), (42, b))]))
+        head = [
+            (0, "LWPOLYLINE"),
+            (100, "AcDbEntity"),
+            (8, "board"),
+            (100, "AcDbPolyline"),
+            (90, 4),
+            (70, 1),
+        ]
+        rows.append(
+            tags(*head, *[pair for x, y, b in corners for pair in ((10, x), (20, y), (42, b))])
+        )
     return entities(*rows, header=tags((9, "$ACADVER"), (1, "AC1015")) + unit(4))
 
 
@@ -182,7 +220,9 @@ def test_ten_thousand_outlines_are_read_in_twenty_seconds_and_time_grows_with_th
 
 def test_loose_lines_join_in_time_that_grows_with_their_number():
     def read(count: int) -> None:
-        squares = [path(box(number % 60 * 30, number // 60 * 30, 20, 20)) for number in range(count)]
+        squares = [
+            path(box(number % 60 * 30, number // 60 * 30, 20, 20)) for number in range(count)
+        ]
         assert len(read_dxf(entities(*squares, header=unit(4))).outlines) == count
 
     assert grows_at_most(20, read, 300, 3000)

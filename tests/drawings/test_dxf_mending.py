@@ -37,7 +37,9 @@ def test_sides_join_in_whatever_order_and_direction_they_are_drawn(order, turned
 
 @pytest.mark.parametrize("gap, said", [(0.0, []), (0.03, []), (0.3, ["gap"])])
 def test_ends_join_over_small_gaps_and_over_wider_ones_it_is_said(gap, said):
-    drawing = read(line(gap, 0, 100, 0), line(100, 0, 100, 60), line(100, 60, 0, 60), line(0, 60, 0, 0))
+    drawing = read(
+        line(gap, 0, 100, 0), line(100, 0, 100, 60), line(100, 60, 0, 60), line(0, 60, 0, 0)
+    )
     assert areas(drawing)[0] == pytest.approx(6000, abs=gap * 60) and kinds(drawing) == said
 
 
@@ -59,7 +61,9 @@ def test_of_lines_that_overlap_the_union_is_kept(x, y):
     assert areas(drawing) == [200 * 120 / 2] and kinds(drawing) == ["double"]
 
 
-@pytest.mark.parametrize("spans", [[(0, 200), (150, 370)], [(0, 130), (120, 250), (240, 365)], [(0, 360), (10, 80)]])
+@pytest.mark.parametrize(
+    "spans", [[(0, 200), (150, 370)], [(0, 130), (120, 250), (240, 365)], [(0, 360), (10, 80)]]
+)
 def test_arcs_of_one_circle_that_overlap_make_a_circle(spans):
     drawing = read(*[arc(0, 0, 50, *span) for span in spans])
     assert areas(drawing)[0] == pytest.approx(math.pi * 2500, abs=0.05 * math.tau * 50)
@@ -68,7 +72,9 @@ def test_arcs_of_one_circle_that_overlap_make_a_circle(spans):
 
 def test_arcs_that_overlap_and_are_part_of_an_outline_are_one():
     drawing = read(arc(0, 0, 50, 0, 100), arc(0, 0, 50, 80, 180), line(-50, 0, 50, 0))
-    assert areas(drawing)[0] == pytest.approx(math.pi * 1250, abs=0.05 * math.pi * 50) and kinds(drawing) == ["double"]
+    assert areas(drawing)[0] == pytest.approx(math.pi * 1250, abs=0.05 * math.pi * 50) and kinds(
+        drawing
+    ) == ["double"]
 
 
 @pytest.mark.parametrize(
@@ -82,7 +88,10 @@ def test_arcs_that_overlap_and_are_part_of_an_outline_are_one():
 def test_an_outline_drawn_twice_in_different_ways_is_one(again):
     drawing = read(circle(0, 0, 50), again)
     assert len(drawing.outlines) == 1 and kinds(drawing) == ["double"]
-    assert drawing.warnings[0].message == "The outline on the layer 'board' is drawn twice on one spot: one was kept."
+    assert (
+        drawing.warnings[0].message
+        == "The outline on the layer 'board' is drawn twice on one spot: one was kept."
+    )
 
 
 def test_an_outline_drawn_on_two_layers_is_two_parts():
@@ -116,7 +125,9 @@ def test_a_line_through_an_outline_is_left_out_and_shown():
 def test_bits_are_dropped_and_counted_and_do_not_stretch_the_page():
     drawing = read(BOARD, line(5, 5, 5, 5), line(5, 5, 5.02, 5), line(9999, 9999, 9999, 9999))
     assert areas(drawing) == [6000] and (drawing.width_mm, drawing.height_mm) == (100, 60)
-    assert [finding.message for finding in drawing.warnings] == ["Bits shorter than 0.05 mm were left out: 3."]
+    assert [finding.message for finding in drawing.warnings] == [
+        "Bits shorter than 0.05 mm were left out: 3."
+    ]
 
 
 def test_a_bow_tie_is_split_where_it_crosses_itself():
@@ -126,7 +137,9 @@ def test_a_bow_tie_is_split_where_it_crosses_itself():
 
 def test_lines_of_two_colours_on_one_layer_join():
     red = tags((62, 1))
-    drawing = read(line(0, 0, 100, 0) + red, line(100, 0, 100, 60), line(100, 60, 0, 60), line(0, 60, 0, 0))
+    drawing = read(
+        line(0, 0, 100, 0) + red, line(100, 0, 100, 60), line(100, 60, 0, 60), line(0, 60, 0, 0)
+    )
     assert areas(drawing) == [6000] and drawing.outlines[0].colour == "#141414"
 
 

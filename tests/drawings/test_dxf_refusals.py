@@ -5,7 +5,19 @@ import re
 import time
 
 import pytest
-from drawings.corpus_dxf import CORPUS, arc, box, circle, entities, line, new, path, tags, unit, written
+from drawings.corpus_dxf import (
+    CORPUS,
+    arc,
+    box,
+    circle,
+    entities,
+    line,
+    new,
+    path,
+    tags,
+    unit,
+    written,
+)
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -37,7 +49,9 @@ def spline(knots, degree=3, weights=()) -> str:
     head = [(0, "SPLINE"), (100, "AcDbEntity"), (8, "board"), (100, "AcDbSpline")]
     head += [(70, 8), (71, degree), (72, len(knots)), (73, 4), (74, 0)]
     values = [(40, knot) for knot in knots] + [(41, weight) for weight in weights]
-    return tags(*head, *values, *[pair for x, y in control for pair in ((10, x), (20, y), (30, 0.0))])
+    return tags(
+        *head, *values, *[pair for x, y in control for pair in ((10, x), (20, y), (30, 0.0))]
+    )
 
 
 LATER = tags((9, "$ACADVER"), (1, "AC1015"))  # there were no splines before
@@ -45,68 +59,126 @@ LATER = tags((9, "$ACADVER"), (1, "AC1015"))  # there were no splines before
 
 def fan_out(levels: int) -> bytes:
     """Ten copies of ten copies of …: a few kilobytes that unfold to 10^levels outlines."""
-    defined = [block("k0", circle(0, 0, 5))] + [block(f"k{n + 1}", insert(f"k{n}") * 10) for n in range(levels)]
+    defined = [block("k0", circle(0, 0, 5))] + [
+        block(f"k{n + 1}", insert(f"k{n}") * 10) for n in range(levels)
+    ]
     return blocks(defined, insert(f"k{levels}"))
 
 
 def chain(length: int) -> bytes:
-    defined = [block(f"c{n}", insert(f"c{n + 1}")) for n in range(length)] + [block(f"c{length}", circle(0, 0, 5))]
+    defined = [block(f"c{n}", insert(f"c{n + 1}")) for n in range(length)] + [
+        block(f"c{length}", circle(0, 0, 5))
+    ]
     return blocks(defined, insert("c0"))
 
 
 REFUSED = {
     "nothing": (entities(header=MM), "no outline that encloses an area"),
-    "only words": (entities(tags((0, "TEXT"), (8, "0"), (10, 0.0), (20, 0.0), (40, 5.0), (1, "QUAY"))), "no outline"),
+    "only words": (
+        entities(tags((0, "TEXT"), (8, "0"), (10, 0.0), (20, 0.0), (40, 5.0), (1, "QUAY"))),
+        "no outline",
+    ),
     "an open outline": (
         entities(path([(0, 0), (50, 0), (12.3, 54.4)], closed=False), header=MM),
         "The outline on the layer 'board' is open by 55.8 mm at 12.3, 54.4 mm: close it and send it again.",
     ),
     "a gap between two halves": (
-        entities(path([(0, 0), (90, 0), (90, 50)], closed=False), path([(89, 50), (0, 50), (0, 2)], closed=False)),
+        entities(
+            path([(0, 0), (90, 0), (90, 50)], closed=False),
+            path([(89, 50), (0, 50), (0, 2)], closed=False),
+        ),
         "is open by 1.0 mm at 90.0, 50.0 mm",
     ),
     "lone lines that nearly meet": (
-        entities(line(1, 0, 99, 0), line(100, 1, 100, 59), line(1, 60, 99, 60), line(0, 1, 0, 59)), "open by 1.4 mm"
+        entities(line(1, 0, 99, 0), line(100, 1, 100, 59), line(1, 60, 99, 60), line(0, 1, 0, 59)),
+        "open by 1.4 mm",
     ),
-    "an open arc": (entities(BOARD, arc(50, 50, 10, 0, 270, "dots")), "on the layer 'dots' is open by 14.1 mm"),
+    "an open arc": (
+        entities(BOARD, arc(50, 50, 10, 0, 270, "dots")),
+        "on the layer 'dots' is open by 14.1 mm",
+    ),
     "lines that run on": (
-        entities(line(-9, 0, 109, 0), line(100, -9, 100, 69), line(-9, 60, 109, 60), line(0, -9, 0, 69)),
+        entities(
+            line(-9, 0, 109, 0), line(100, -9, 100, 69), line(-9, 60, 109, 60), line(0, -9, 0, 69)
+        ),
         "cross at 9.0, 9.0 mm and run on",
     ),
-    "no number": (entities(line(0, 0, "nan", 5)), "The LINE on the layer 'board' has values that make no curve"),
-    "an endless number": (entities(circle(0, 0, "1e999")), "The CIRCLE on the layer 'board' has values"),
-    "an endless circle": (entities(circle(0, 0, 1e14)), "CIRCLE on the layer 'board' has values that make no curve"),
+    "no number": (
+        entities(line(0, 0, "nan", 5)),
+        "The LINE on the layer 'board' has values that make no curve",
+    ),
+    "an endless number": (
+        entities(circle(0, 0, "1e999")),
+        "The CIRCLE on the layer 'board' has values",
+    ),
+    "an endless circle": (
+        entities(circle(0, 0, 1e14)),
+        "CIRCLE on the layer 'board' has values that make no curve",
+    ),
     "a large circle": (entities(circle(0, 0, 1e7)), "measures 20,000 × 20,000 m: check its unit"),
     "far away": (entities(line(0, 0, 1e300, 5)), "has values that make no curve"),
     "wide": (entities(BOARD, circle(2e6, 0, 5), header=MM), "measures 2,000 × 0 m: check its unit"),
-    "letters for a number": (entities(line(0, 0, "ten", 5)), "a number that cannot be read near line"),
-    "a comma for a point": (entities(line(0, 0, "60,5", 5)), "a number that cannot be read near line"),
-    "an end that is cut off": (entities(BOARD)[:200], "broken and holds nothing"),
-    "no knots that fit": (entities(spline([0, 0, 1, 1]), header=LATER), "The SPLINE on the layer 'board' has values"),
-    "knots that fall": (entities(spline([0, 0, 0, 0, -1, 1, 1, 1]), header=LATER), "values that make no curve"),
-    "knots all one": (entities(spline([1] * 8), header=LATER), "has values that make no curve"),
-    "weights of nothing": (entities(spline([0, 0, 0, 0, 1, 1, 1, 1], weights=[0] * 4), header=LATER), "has values"),
-    "a degree beyond the points": (entities(spline([0, 0, 0, 0, 1, 1, 1, 1], degree=99), header=LATER), "has values"),
-    "a circle of blocks": (
-        blocks([block("a", insert("b")), block("b", insert("A"))], insert("a")), "The block 'A' holds itself"
+    "letters for a number": (
+        entities(line(0, 0, "ten", 5)),
+        "a number that cannot be read near line",
     ),
-    "a block in itself": (blocks([block("a", insert("a"))], insert("a")), "The block 'a' holds itself"),
+    "a comma for a point": (
+        entities(line(0, 0, "60,5", 5)),
+        "a number that cannot be read near line",
+    ),
+    "an end that is cut off": (entities(BOARD)[:200], "broken and holds nothing"),
+    "no knots that fit": (
+        entities(spline([0, 0, 1, 1]), header=LATER),
+        "The SPLINE on the layer 'board' has values",
+    ),
+    "knots that fall": (
+        entities(spline([0, 0, 0, 0, -1, 1, 1, 1]), header=LATER),
+        "values that make no curve",
+    ),
+    "knots all one": (entities(spline([1] * 8), header=LATER), "has values that make no curve"),
+    "weights of nothing": (
+        entities(spline([0, 0, 0, 0, 1, 1, 1, 1], weights=[0] * 4), header=LATER),
+        "has values",
+    ),
+    "a degree beyond the points": (
+        entities(spline([0, 0, 0, 0, 1, 1, 1, 1], degree=99), header=LATER),
+        "has values",
+    ),
+    "a circle of blocks": (
+        blocks([block("a", insert("b")), block("b", insert("A"))], insert("a")),
+        "The block 'A' holds itself",
+    ),
+    "a block in itself": (
+        blocks([block("a", insert("a"))], insert("a")),
+        "The block 'a' holds itself",
+    ),
     "a fan of blocks": (fan_out(9), "more than 200,000 entities, copies of blocks counted"),
     "a field of blocks": (
-        blocks([block("a", circle(0, 0, 5))], insert("a", (70, 30000), (71, 30000), (44, 20.0), (45, 20.0))),
+        blocks(
+            [block("a", circle(0, 0, 5))],
+            insert("a", (70, 30000), (71, 30000), (44, 20.0), (45, 20.0)),
+        ),
         "more than 200,000 entities",
     ),
     "a field of empty blocks": (
-        blocks([block("a")], insert("a", (70, 30000), (71, 30000), (44, 20.0), (45, 20.0))), "more than 200,000"
+        blocks([block("a")], insert("a", (70, 30000), (71, 30000), (44, 20.0), (45, 20.0))),
+        "more than 200,000",
     ),
     "a long chain of blocks": (chain(3000), "nested more than 32 deep"),
     "a copy without a place": (
-        blocks([block("a", circle(0, 0, 5))], insert("a", (41, "nan"))), "A copy of the block 'a' has a place or scale"
+        blocks([block("a", circle(0, 0, 5))], insert("a", (41, "nan"))),
+        "A copy of the block 'a' has a place or scale",
     ),
-    "rubbish behind the first lines": (b"  0\nSECTION\n" + bytes(range(256)) * 20, "broken and holds nothing"),
+    "rubbish behind the first lines": (
+        b"  0\nSECTION\n" + bytes(range(256)) * 20,
+        "broken and holds nothing",
+    ),
     "a cut header": (written(new()[0])[:2000], "broken and holds nothing"),
     "a cut binary file": (CORPUS["binary_hexagons"][0]()[:5000], "broken and holds nothing"),
-    "binary in name only": (b"Plain old Binary DXF\r\n\x1a\0" + bytes(99), "broken and holds nothing"),
+    "binary in name only": (
+        b"Plain old Binary DXF\r\n\x1a\0" + bytes(99),
+        "broken and holds nothing",
+    ),
 }
 
 
@@ -117,7 +189,11 @@ def test_a_bad_dxf_file_is_refused_in_one_sentence(case):
         read_dxf(data)
     sentence = refusal.value.sentence
     assert words in sentence
-    assert sentence.endswith(".") and "\n" not in sentence and len(re.findall(r"[.!?] [A-Z]", sentence)) == 0
+    assert (
+        sentence.endswith(".")
+        and "\n" not in sentence
+        and len(re.findall(r"[.!?] [A-Z]", sentence)) == 0
+    )
 
 
 def test_a_unit_that_nobody_knows_is_refused():
@@ -150,16 +226,26 @@ def test_a_file_without_its_last_lines_is_read_and_that_is_said():
     whole = entities(BOARD, circle(50, 50, 20), header=MM)
     drawing = read_dxf(whole[: whole.rindex(b"  0\nEOF")])
     assert drawing.warnings[0].kind == "damaged"
-    assert drawing.outlines[0].outline.area_mm2 == pytest.approx(200 * 100 - 400 * math.pi, abs=0.05 * 40 * math.pi)
+    assert drawing.outlines[0].outline.area_mm2 == pytest.approx(
+        200 * 100 - 400 * math.pi, abs=0.05 * 40 * math.pi
+    )
 
 
 @pytest.mark.parametrize(
     "data, filename, words",
     [
-        (b"AC1027\0\0\0\0\0", "gate.dwg", "gate.dwg is a DWG file, which is not read: save it as DXF or SVG"),
+        (
+            b"AC1027\0\0\0\0\0",
+            "gate.dwg",
+            "gate.dwg is a DWG file, which is not read: save it as DXF or SVG",
+        ),
         (b"AC1027\0\0\0\0\0", "gate.dxf", "gate.dxf is a DWG file"),
         (b"%PDF-1.7", "gate.dxf", "gate.dxf is a PDF"),
-        (b"nothing of the sort", "gate.dxf", "gate.dxf is not a drawing: export the drawing as SVG or DXF"),
+        (
+            b"nothing of the sort",
+            "gate.dxf",
+            "gate.dxf is not a drawing: export the drawing as SVG or DXF",
+        ),
         (entities() + b" " * (20 * 1024 * 1024), "big.dxf", "big.dxf is over 20 MB"),
         (b"  0\nSECTION\n  2\nHEADER\n", "gate.txt", "broken and holds nothing"),
     ],
@@ -184,13 +270,23 @@ def test_the_worker_gives_what_the_process_itself_reads_and_takes_the_unit_along
 
 
 WHOLE = entities(
-    BOARD, circle(50, 50, 20, "dots"), arc(120, 50, 10, 0, 180, "dots"), line(110, 50, 130, 50, "dots"),
-    spline([0, 0, 0, 0, 1, 1, 1, 1]), line(0, 0, 100, 0), header=MM + LATER,
-)  # fmt: skip
+    BOARD,
+    circle(50, 50, 20, "dots"),
+    arc(120, 50, 10, 0, 180, "dots"),
+    line(110, 50, 130, 50, "dots"),
+    spline([0, 0, 0, 0, 1, 1, 1, 1]),
+    line(0, 0, 100, 0),
+    header=MM + LATER,
+)
 NESTED = blocks(
-    [block("a", circle(1, 2, 5), arc(0, 0, 9, 10, 200), line(0, 0, 9, 9)), block("b", insert("a", (41, 2), (50, 30)))],
-    BOARD, insert("b", (70, 2), (71, 2), (44, 30.0), (45, 40.0), (230, -1.0)), insert("a"),
-)  # fmt: skip
+    [
+        block("a", circle(1, 2, 5), arc(0, 0, 9, 10, 200), line(0, 0, 9, 9)),
+        block("b", insert("a", (41, 2), (50, 30))),
+    ],
+    BOARD,
+    insert("b", (70, 2), (71, 2), (44, 30.0), (45, 40.0), (230, -1.0)),
+    insert("a"),
+)
 VALUES = b"nan inf 1e308 -1e-308 99999999999 -1 0 1 \xff a b *U1 ENDSEC SECTION".split()
 VALUES += b"LINE ARC ELLIPSE SPLINE LWPOLYLINE POLYLINE INSERT HATCH MTEXT".split()
 
@@ -215,7 +311,9 @@ def test_a_damaged_dxf_file_is_read_or_refused_and_nothing_else(data, cuts, swap
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.sampled_from(["binary_hexagons", "mirrored_flags_in_nested_blocks", "much_that_is_no_part"]),
-    st.lists(st.tuples(st.floats(0, 1), st.integers(0, 9), st.binary(max_size=4)), min_size=1, max_size=4),
+    st.lists(
+        st.tuples(st.floats(0, 1), st.integers(0, 9), st.binary(max_size=4)), min_size=1, max_size=4
+    ),
 )
 def test_a_damaged_file_of_a_drawing_program_is_read_or_refused_and_nothing_else(name, cuts):
     data = CORPUS[name][0]()

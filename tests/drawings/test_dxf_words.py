@@ -13,11 +13,31 @@ from shopfloor.drawings.dxf.file import mm_of
 BOARD = path(box(0, 0, 300, 100))
 # DXF reference, header variables, $INSUNITS; the names are those of the second reader's list of units
 UNITS = {
-    1: "inch", 2: "foot", 3: "mile", 4: "mm", 5: "cm", 6: "m", 7: "km", 8: "microinch", 9: "thou", 10: "yard",
-    11: "angstrom", 12: "nm", 13: "micron", 14: "dm", 15: "dam", 16: "hm", 17: "Gm", 18: "astronomical_unit",
-    19: "light_year", 20: "parsec", 21: "survey_foot", 22: "survey_foot / 12", 23: "3 survey_foot",
+    1: "inch",
+    2: "foot",
+    3: "mile",
+    4: "mm",
+    5: "cm",
+    6: "m",
+    7: "km",
+    8: "microinch",
+    9: "thou",
+    10: "yard",
+    11: "angstrom",
+    12: "nm",
+    13: "micron",
+    14: "dm",
+    15: "dam",
+    16: "hm",
+    17: "Gm",
+    18: "astronomical_unit",
+    19: "light_year",
+    20: "parsec",
+    21: "survey_foot",
+    22: "survey_foot / 12",
+    23: "3 survey_foot",
     24: "survey_mile",
-}  # fmt: skip
+}
 
 
 def kinds(drawing) -> list[str]:
@@ -36,7 +56,9 @@ def test_every_unit_that_the_format_knows_is_turned_into_millimetres(code):
     assert drawing.width_mm == pytest.approx(300, rel=1e-5) and drawing.guessed_unit is None
 
 
-@pytest.mark.parametrize("header", ["", unit(0), unit(99), unit(-1), tags((9, "$ACADVER"), (1, "AC1015"))])
+@pytest.mark.parametrize(
+    "header", ["", unit(0), unit(99), unit(-1), tags((9, "$ACADVER"), (1, "AC1015"))]
+)
 def test_without_a_unit_millimetres_are_taken_and_a_person_is_asked(header):
     drawing = read_dxf(entities(BOARD, header=header))
     assert (drawing.width_mm, drawing.height_mm, drawing.guessed_unit) == (300, 100, "mm")
@@ -52,7 +74,9 @@ def test_the_librarys_own_default_of_metres_is_no_answer():
     assert read_dxf(entities(BOARD, header=unit(6))).width_mm == 300_000
 
 
-@pytest.mark.parametrize("name, mm", [("mm", 1), ("cm", 10), ("m", 1000), ("in", 25.4), ("ft", 304.8)])
+@pytest.mark.parametrize(
+    "name, mm", [("mm", 1), ("cm", 10), ("m", 1000), ("in", 25.4), ("ft", 304.8)]
+)
 @pytest.mark.parametrize("header", ["", unit(0), unit(1), unit(6)])
 def test_the_unit_that_a_person_names_goes_before_what_the_file_says(name, mm, header):
     drawing = read_dxf(entities(BOARD, header=header), name)
@@ -73,20 +97,34 @@ def test_a_colour_is_the_entitys_own_else_its_blocks_else_its_layers():
     document.layers.add("true", true_color=0x336699)
     document.blocks.new("plate").add_circle((0, 0), 5, {"color": 0, "layer": "plain"})
     for number, (layer, more) in enumerate(
-        [("plain", {}), ("true", {}), ("plain", {"color": 1}), ("plain", {"true_color": 0x102030}), ("unknown", {})]
+        [
+            ("plain", {}),
+            ("true", {}),
+            ("plain", {"color": 1}),
+            ("plain", {"true_color": 0x102030}),
+            ("unknown", {}),
+        ]
     ):
         space.add_circle((number * 20, 0), 5 - number * 0.1, {"layer": layer, **more})
     space.add_blockref("plate", (200, 0), {"color": 5, "layer": "true"})
     drawing = read_dxf(written(document))
     found = {one.outline.bounds[0] // 20: one.colour for one in drawing.outlines}
     assert list(found[at] for at in (0, 1, 2, 3, 4, 10)) == [
-        "#00ff00", "#336699", "#ff0000", "#102030", "#141414", "#0000ff"
-    ]  # fmt: skip
+        "#00ff00",
+        "#336699",
+        "#ff0000",
+        "#102030",
+        "#141414",
+        "#0000ff",
+    ]
 
 
 def test_layers_of_one_colour_are_kept_apart_for_good_and_that_is_said():
     layers = [f"layer {number}" for number in range(90)]
-    shapes = [circle(number % 10 * 30, number // 10 * 30, 10, layer) for number, layer in enumerate(layers)]
+    shapes = [
+        circle(number % 10 * 30, number // 10 * 30, 10, layer)
+        for number, layer in enumerate(layers)
+    ]
     drawing = read_dxf(entities(*shapes, header=unit(4)))
     colours = [one.colour for one in drawing.outlines]
     assert len(set(colours)) == 90 and colours[0] == "#141414"
@@ -129,7 +167,14 @@ def test_of_equal_outlines_the_later_drawn_lies_on_top():
 
 @pytest.mark.parametrize(
     "block, name",
-    [("bell", "bell"), ("*U7", None), ("A$C4F2B", None), ("Block12", None), ("_dot", None), ("path9", None)],
+    [
+        ("bell", "bell"),
+        ("*U7", None),
+        ("A$C4F2B", None),
+        ("Block12", None),
+        ("_dot", None),
+        ("path9", None),
+    ],
 )
 def test_a_part_is_named_after_the_block_that_holds_it_alone(block, name):
     document, space = new()
@@ -160,7 +205,9 @@ def test_blocks_and_groups_called_sign_make_signs():
     gulls = read_dxf(CORPUS["names_in_an_old_code_page"][0]())
     assert [sign.name for sign in propose(gulls.outlines)] == ["Möwenplatz"]
     ferry = read_dxf(CORPUS["one_sign_of_two_boards_by_its_group"][0]())
-    assert [(sign.name, sign.width_mm) for sign in propose(ferry.outlines)] == [("ferry stage", 250)]
+    assert [(sign.name, sign.width_mm) for sign in propose(ferry.outlines)] == [
+        ("ferry stage", 250)
+    ]
 
 
 def test_what_is_left_out_is_named_counted_and_has_its_place():
@@ -175,7 +222,9 @@ def test_what_is_left_out_is_named_counted_and_has_its_place():
         for words in ("Bell & Rope", "two lines")
     ]
     assert [finding.at for finding in drawing.warnings if finding.kind == "text"][0] == (9, 9)
-    assert messages(drawing, "hatch") == ["Left out on the layer '0', since only outlines are read: 1 × hatch."]
+    assert messages(drawing, "hatch") == [
+        "Left out on the layer '0', since only outlines are read: 1 × hatch."
+    ]
 
 
 def test_an_insert_on_a_layer_that_is_off_hides_only_what_takes_its_layer():
@@ -216,7 +265,9 @@ def test_blocks_that_are_not_in_the_file_are_named():
 
 
 def test_a_line_far_out_stays_a_mark_with_its_place_on_the_page():
-    drawing = read_dxf(entities(path(box(1000, 2000, 300, 100)), line(1100, 2150, 1200, 2150), header=unit(4)))
+    drawing = read_dxf(
+        entities(path(box(1000, 2000, 300, 100)), line(1100, 2150, 1200, 2150), header=unit(4))
+    )
     mark = next(finding for finding in drawing.warnings if finding.kind == "line")
     assert (mark.at, mark.line) == ((100, 150), ((100, 150), (200, 150)))
     assert drawing.height_mm == 150 and len(drawing.outlines) == 1

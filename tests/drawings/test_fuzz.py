@@ -34,4 +34,6 @@ def test_broken_drawings_end_as_a_drawing_or_as_one_sentence(seed):
         begun = time.monotonic()
         told[outcome(read_dxf if name.endswith(".dxf") else read_svg, data)] += 1
         assert time.monotonic() - begun < 20, name
-    assert told["read"] > EACH / 10 and len(told) > 5, "the breaking is neither too rough nor too gentle"
+    assert told["read"] > EACH / 10 and len(told) > 5, (
+        "the breaking is neither too rough nor too gentle"
+    )

@@ -31,7 +31,9 @@ def called(place: int) -> str:
 
 def join(*chains):
     findings = Findings()
-    return joined([Chain(list(points), False) for points in chains], called, findings), findings.all()
+    return joined(
+        [Chain(list(points), False) for points in chains], called, findings
+    ), findings.all()
 
 
 def square(x: float, y: float, side: float, slip: float = 0.0) -> list[Chain]:
@@ -41,7 +43,10 @@ def square(x: float, y: float, side: float, slip: float = 0.0) -> list[Chain]:
         return point[0] + random.uniform(-slip, slip), point[1] + random.uniform(-slip, slip)
 
     corners = [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
-    sides = [(near(one), near(other)) for one, other in zip(corners, corners[1:] + corners[:1], strict=True)]
+    sides = [
+        (near(one), near(other))
+        for one, other in zip(corners, corners[1:] + corners[:1], strict=True)
+    ]
     return [Chain(list(random.choice((line, line[::-1]))), False) for line in sides]
 
 
@@ -75,28 +80,46 @@ def test_a_spur_at_a_corner_does_not_open_the_outline():
 
 
 def test_a_curve_of_tiny_lines_is_one_outline():
-    corners = [(10 * math.cos(n / 2000 * math.tau), 10 * math.sin(n / 2000 * math.tau)) for n in range(2000)]
-    (ring,), findings = join(*zip(corners, corners[1:] + corners[:1], strict=True))  # each 0.03 mm long
+    corners = [
+        (10 * math.cos(n / 2000 * math.tau), 10 * math.sin(n / 2000 * math.tau))
+        for n in range(2000)
+    ]
+    (ring,), findings = join(
+        *zip(corners, corners[1:] + corners[:1], strict=True)
+    )  # each 0.03 mm long
     assert ring.is_closed and len(ring.points) == 2000 and findings == ()
 
 
 def test_strays_are_dropped_and_counted():
-    rows, (finding,) = join([(0, 0), (0, 0)], [(50, 0), (50, 0.04)], [(0, 0), (20, 0), (20, 10), (0, 0)])
+    rows, (finding,) = join(
+        [(0, 0), (0, 0)], [(50, 0), (50, 0.04)], [(0, 0), (20, 0), (20, 10), (0, 0)]
+    )
     assert len(rows) == 1
-    assert (finding.kind, finding.message) == ("stray", "Bits shorter than 0.05 mm were left out: 2.")
+    assert (finding.kind, finding.message) == (
+        "stray",
+        "Bits shorter than 0.05 mm were left out: 2.",
+    )
 
 
 def test_ten_thousand_lines_are_joined_in_near_linear_time_and_agree_with_a_second_reader():
     random.seed(11)
     drawn = {}
     for boards in (250, 2500):
-        chains = [line for n in range(boards) for line in square(n % 50 * 30, n // 50 * 30, 25, slip=0.015)]
+        chains = [
+            line
+            for n in range(boards)
+            for line in square(n % 50 * 30, n // 50 * 30, 25, slip=0.015)
+        ]
         random.shuffle(chains)
         drawn[boards] = chains
         rings = joined(chains, called, Findings())
-        assert len(rings) == boards and all(ring.is_closed and len(ring.points) == 4 for ring in rings)
+        assert len(rings) == boards and all(
+            ring.is_closed and len(ring.points) == 4 for ring in rings
+        )
         snapped = [LineString([(round(x), round(y)) for x, y in chain.points]) for chain in chains]
-        exact = sum(face.area for face in polygonize(snapped))  # GEOS, over the ends that were meant
+        exact = sum(
+            face.area for face in polygonize(snapped)
+        )  # GEOS, over the ends that were meant
         assert sum(Polygon(ring.points).area for ring in rings) == pytest.approx(exact, rel=0.002)
     assert grows_at_most(20, lambda boards: joined(drawn[boards], called, Findings()), 250, 2500)
 
@@ -142,7 +165,10 @@ def test_specks_are_counted():
     findings = Findings()
     speck, patch = Polygon([(3, 3), (3.1, 3), (3, 3.1)]), Polygon([(0, 0), (1, 0), (0, 1)])
     assert [is_speck(area, findings) for area in (speck, patch, speck)] == [True, False, True]
-    assert findings.all()[0].message == "Areas under 0.01 mm² were left out: 2. Check the drawing's scale."
+    assert (
+        findings.all()[0].message
+        == "Areas under 0.01 mm² were left out: 2. Check the drawing's scale."
+    )
 
 
 @pytest.mark.parametrize("rule", ["nonzero", "evenodd"])
@@ -161,7 +187,11 @@ LOOP_IN = [(0, 0), (20, 0), (20, 10), (9.6, 10), (9.6, 9.4), (10.2, 9.4), (10.2,
 @pytest.mark.parametrize(
     "ring, exact, knot",
     [
-        (LOOP_OUT, 200 - 10.2 * 0.1, (10.2, 10)),  # the loop of 0.36 mm² is gone, and the strip above 9.9
+        (
+            LOOP_OUT,
+            200 - 10.2 * 0.1,
+            (10.2, 10),
+        ),  # the loop of 0.36 mm² is gone, and the strip above 9.9
         (LOOP_IN, 200 + 10.2 * 0.1, (10.2, 10)),  # the loop inside is filled: a loop, not a hole
     ],
 )
@@ -174,7 +204,10 @@ def test_a_small_loop_is_dropped_and_drawn(ring, exact, knot, rule):
 
 
 def test_a_tangle_keeps_what_its_rule_says_and_is_said_once():
-    star = [(50 + 45 * math.sin(n * 0.8 * math.pi), 50 + 45 * math.cos(n * 0.8 * math.pi)) for n in range(5)]
+    star = [
+        (50 + 45 * math.sin(n * 0.8 * math.pi), 50 + 45 * math.cos(n * 0.8 * math.pi))
+        for n in range(5)
+    ]
     full, crossings = untangled(star, "nonzero")
     tips, _ = untangled(star, "evenodd")
     assert len(full) == 1 and len(tips) == 5
@@ -182,7 +215,9 @@ def test_a_tangle_keeps_what_its_rule_says_and_is_said_once():
     say_crossings(crossings, "'star'", findings)
     (finding,) = findings.all()
     assert finding.kind == "crossing" and finding.at and finding.line
-    assert "The outline 'star' crosses itself at" in finding.message and "tangled" in finding.message
+    assert (
+        "The outline 'star' crosses itself at" in finding.message and "tangled" in finding.message
+    )
 
 
 def test_a_ring_that_only_touches_itself_is_left_alone():
@@ -202,4 +237,6 @@ def test_evenodd_keeps_what_a_fan_of_triangles_covers_an_odd_number_of_times(rin
     exact = functools.reduce(Polygon.symmetric_difference, fan, Polygon()).area  # GEOS
     areas, crossings = untangled(ring, "evenodd")
     dropped = sum(crossing.kind == "loop" for crossing in crossings)
-    assert sum(area.area for area in areas) == pytest.approx(exact, abs=0.05 * len(ring) + 1.0 * dropped)
+    assert sum(area.area for area in areas) == pytest.approx(
+        exact, abs=0.05 * len(ring) + 1.0 * dropped
+    )

@@ -36,7 +36,10 @@ def test_a_circle_keeps_its_size_and_no_chord_leaves_it_by_more_than_the_toleran
     assert circle.width_mm == circle.height_mm == 2 * radius
     assert 0 < math.pi * radius**2 - circle.area_mm2 < math.tau * radius * CHORD_MM
     ring = circle.rings[0]
-    middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in zip(ring, ring[1:] + ring[:1], strict=True)]
+    middles = [
+        ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        for a, b in zip(ring, ring[1:] + ring[:1], strict=True)
+    ]
     assert all(radius - Point(x, y - 100).distance(Point(0, 0)) <= CHORD_MM for x, y in middles)
 
 
@@ -49,7 +52,9 @@ def test_an_ellipse_turned_and_stretched_has_the_area_of_its_closed_form():
 def test_a_rounded_rectangle_lacks_only_its_corners():
     outline = only(drawn('<rect x="10" y="20" width="60" height="30" rx="8" ry="4"/>'))
     assert outline.bounds == (10, 50, 70, 80)
-    assert outline.area_mm2 == pytest.approx(60 * 30 - (4 - math.pi) * 8 * 4, abs=outline.perimeter_mm * CHORD_MM)
+    assert outline.area_mm2 == pytest.approx(
+        60 * 30 - (4 - math.pi) * 8 * 4, abs=outline.perimeter_mm * CHORD_MM
+    )
 
 
 def test_radii_that_are_too_large_are_cut_to_half_the_side_and_one_radius_serves_both():
@@ -70,7 +75,9 @@ def test_a_letter_has_the_area_that_fonttools_finds_by_greens_theorem(scale):
 
 def test_no_point_of_a_curve_lies_further_than_the_tolerance_from_its_chords():
     p = [(0, 0), (90, -60), (140, 130), (160, 0)]
-    edge = only(drawn('<path d="M0 0C90-60 140 130 160 0V90H0Z" transform="translate(20 60)"/>')).polygon.exterior
+    edge = only(
+        drawn('<path d="M0 0C90-60 140 130 160 0V90H0Z" transform="translate(20 60)"/>')
+    ).polygon.exterior
     for step in range(2001):
         t = step / 2000
         weights = (1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3
@@ -81,8 +88,12 @@ def test_no_point_of_a_curve_lies_further_than_the_tolerance_from_its_chords():
 
 @pytest.mark.parametrize("flags, share", [("0 1", 0.25), ("1 1", 0.75), ("0 0", 0.25)])
 def test_arcs_of_a_path_are_the_small_and_the_large_way_round(flags, share):
-    wedge = only(drawn(f'<path d="M50 50L90 50A40 40 0 {flags} {"50 90" if flags == "0 1" else "50 10"}Z"/>'))
-    assert wedge.area_mm2 == pytest.approx(math.pi * 1600 * share, abs=wedge.perimeter_mm * CHORD_MM)
+    wedge = only(
+        drawn(f'<path d="M50 50L90 50A40 40 0 {flags} {"50 90" if flags == "0 1" else "50 10"}Z"/>')
+    )
+    assert wedge.area_mm2 == pytest.approx(
+        math.pi * 1600 * share, abs=wedge.perimeter_mm * CHORD_MM
+    )
 
 
 def test_an_arc_without_a_radius_is_a_line():
@@ -122,8 +133,12 @@ def test_each_separate_area_of_an_element_is_a_part_and_its_holes_come_from_itse
 
 def test_strokes_nest_by_colour_and_alternate():
     rings = [(90, "red"), (80, "red"), (70, "red"), (60, "blue"), (50, "red")]
-    drawing = drawn("".join(f'<rect width="{s}" height="{s}" x="{-s / 2}" y="{-s / 2}" fill="none" stroke="{c}"/>'
-                            for s, c in rings))
+    drawing = drawn(
+        "".join(
+            f'<rect width="{s}" height="{s}" x="{-s / 2}" y="{-s / 2}" fill="none" stroke="{c}"/>'
+            for s, c in rings
+        )
+    )
     assert [(part.colour, part.outline.area_mm2) for part in drawing.outlines] == [
         ("#ff0000", 90**2 - 80**2),
         ("#ff0000", 70**2),  # in a hole: a part again; the blue one in it is no hole of it
@@ -157,7 +172,10 @@ def test_clones_and_symbols_are_drawn_where_they_are_used():
         '<rect id="r" width="10" height="10"/></defs>'
         '<use href="#r" x="50" y="20"/><use xlink:href="#s" width="40" height="40" transform="translate(100 0)"/>'
     )
-    assert [part.outline.bounds for part in drawn(body).outlines] == [(50, 70, 60, 80), (100, 60, 140, 100)]
+    assert [part.outline.bounds for part in drawn(body).outlines] == [
+        (50, 70, 60, 80),
+        (100, 60, 140, 100),
+    ]
 
 
 @pytest.mark.parametrize("unit", ["mm", "cm", "in", "pt", "px", "pc", "", "Q"])
@@ -165,7 +183,14 @@ def test_units_agree_with_pint(unit):
     registry = pint.UnitRegistry()
     registry.define("css_px = inch / 96")
     registry.define("quarter_mm = 0.25 mm")
-    names = {"": "css_px", "px": "css_px", "pt": "point", "pc": "pica", "in": "inch", "Q": "quarter_mm"}
+    names = {
+        "": "css_px",
+        "px": "css_px",
+        "pt": "point",
+        "pc": "pica",
+        "in": "inch",
+        "Q": "quarter_mm",
+    }
     exact = (120 * registry(names.get(unit, unit))).to("mm").magnitude
     drawing = drawn('<rect width="100%" height="50%"/>', f'width="120{unit}" height="60{unit}"')
     assert drawing.width_mm == pytest.approx(exact, abs=10**-PLACES)

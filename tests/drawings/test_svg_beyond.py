@@ -38,10 +38,14 @@ def only(drawing, kind: str):
 def test_a_nested_drawing_has_its_own_place_size_and_units():
     rect = '<rect x="1" y="1" width="5" height="2"/>'
     inner = f'<svg x="50" y="20" width="100" height="40" viewBox="0 0 10 4">{rect}</svg>'
-    assert bounds(drawn(inner)) == [(60, 50, 110, 70)]  # ten times: x 50 + 10 … 50 + 60, y 100 - (20 + 10 … 30)
+    assert bounds(drawn(inner)) == [
+        (60, 50, 110, 70)
+    ]  # ten times: x 50 + 10 … 50 + 60, y 100 - (20 + 10 … 30)
     percent = '<svg x="25%" y="20%" width="50%" height="40%" viewBox="0 0 10 4"><rect width="50%" height="50%"/></svg>'
     assert bounds(drawn(percent)) == [(50, 60, 100, 80)]
-    assert bounds(drawn('<svg x="30" y="5"><rect width="10%" height="10%"/></svg>')) == [(30, 85, 50, 95)]
+    assert bounds(drawn('<svg x="30" y="5"><rect width="10%" height="10%"/></svg>')) == [
+        (30, 85, 50, 95)
+    ]
 
 
 def test_what_reaches_beyond_a_nested_frame_is_read_whole_and_said():
@@ -66,7 +70,9 @@ def test_a_symbol_is_fitted_into_the_clone_that_uses_it():
 
 def test_a_clone_of_a_nested_drawing_may_give_it_another_size():
     body = '<defs><svg id="s" viewBox="0 0 10 10" width="10" height="10"><rect width="10" height="10"/></svg></defs>'
-    assert bounds(drawn(body + '<use href="#s" x="5" y="5" width="40" height="40"/>')) == [(5, 55, 45, 95)]
+    assert bounds(drawn(body + '<use href="#s" x="5" y="5" width="40" height="40"/>')) == [
+        (5, 55, 45, 95)
+    ]
 
 
 def test_a_chain_of_clones_adds_up():
@@ -100,9 +106,14 @@ def test_a_circle_is_flattened_after_it_is_stretched():
 
 @pytest.mark.parametrize("name, word", [("clip-path", "clip path"), ("mask", "mask")])
 def test_a_clip_is_left_out_by_name_and_its_outline_stays_whole(name, word):
-    drawing = drawn(f'<clipPath id="c"><rect width="5" height="5"/></clipPath><g id="bow" {name}="url(#c)">{BOARD}</g>')
+    drawing = drawn(
+        f'<clipPath id="c"><rect width="5" height="5"/></clipPath><g id="bow" {name}="url(#c)">{BOARD}</g>'
+    )
     finding = only(drawing, "clip")
-    assert finding.message == f"The {word} on the element 'bow' was left out: its outlines are read whole."
+    assert (
+        finding.message
+        == f"The {word} on the element 'bow' was left out: its outlines are read whole."
+    )
     assert finding.at == (100, 50)
     assert bounds(drawing) == [(0, 0, 200, 100)]
 
@@ -167,9 +178,13 @@ def test_an_unseen_fill_leaves_the_stroke_to_count():
 
 
 def test_what_is_seen_through_is_read_as_its_colour_and_said():
-    drawing = drawn('<g opacity="0.5" id="veil"><rect id="bow" width="50" height="20" fill="#0f08"/></g>')
+    drawing = drawn(
+        '<g opacity="0.5" id="veil"><rect id="bow" width="50" height="20" fill="#0f08"/></g>'
+    )
     assert [part.colour for part in drawing.outlines] == ["#00ff00"]
-    assert [(finding.kind, finding.at) for finding in drawing.warnings] == [("transparent", (25, 90))] * 2
+    assert [(finding.kind, finding.at) for finding in drawing.warnings] == [
+        ("transparent", (25, 90))
+    ] * 2
     assert "'bow' is only 53 % opaque" in drawing.warnings[1].message
 
 
@@ -182,8 +197,16 @@ def test_pictures_gradients_and_patterns_are_named_with_their_place():
     )
     assert [(finding.kind, finding.at, finding.message) for finding in drawing.warnings] == [
         ("picture", (30, 65), "The picture 'photo' was left out: only outlines are read."),
-        ("paint", (150, 70), "The outline 'sun' was left out: its fill is a gradient, no plain colour."),
-        ("paint", (100, 30), "The outline 'egg' was left out: its fill is a pattern, no plain colour."),
+        (
+            "paint",
+            (150, 70),
+            "The outline 'sun' was left out: its fill is a gradient, no plain colour.",
+        ),
+        (
+            "paint",
+            (100, 30),
+            "The outline 'egg' was left out: its fill is a pattern, no plain colour.",
+        ),
     ]
     assert len(drawing.outlines) == 1
 
@@ -195,18 +218,38 @@ def test_a_gradient_of_one_colour_is_that_colour():
         '<rect x="60" width="50" height="50" fill="url(#lost) #123456"/>'
     )
     drawing = drawn(body)
-    assert [part.colour for part in drawing.outlines] == ["#336699", "#123456"] and drawing.warnings == ()
+    assert [part.colour for part in drawing.outlines] == [
+        "#336699",
+        "#123456",
+    ] and drawing.warnings == ()
 
 
 @pytest.mark.parametrize(
-    "unit, mm", [("mm", 1), ("cm", 10), ("m", 1000), ("in", 25.4), ("ft", 304.8), ("pt", 25.4 / 72), ("px", 25.4 / 96)]
+    "unit, mm",
+    [
+        ("mm", 1),
+        ("cm", 10),
+        ("m", 1000),
+        ("in", 25.4),
+        ("ft", 304.8),
+        ("pt", 25.4 / 72),
+        ("px", 25.4 / 96),
+    ],
 )
 def test_the_answer_to_a_missing_unit_sets_the_scale(unit, mm):
-    for size in ('width="600" height="100"', 'viewBox="0 0 600 100"', 'width="600" height="100" viewBox="0 0 600 100"'):
+    for size in (
+        'width="600" height="100"',
+        'viewBox="0 0 600 100"',
+        'width="600" height="100" viewBox="0 0 600 100"',
+    ):
         drawing = drawn('<rect x="10" y="20" width="60" height="30"/>', size, unit=unit)
-        assert (drawing.width_mm, drawing.height_mm) == pytest.approx((600 * mm, 100 * mm), abs=0.001)
+        assert (drawing.width_mm, drawing.height_mm) == pytest.approx(
+            (600 * mm, 100 * mm), abs=0.001
+        )
         assert bounds(drawing)[0] == pytest.approx((10 * mm, 50 * mm, 70 * mm, 80 * mm), abs=0.001)
-        assert drawing.guessed_unit is None and "units" not in [finding.kind for finding in drawing.warnings]
+        assert drawing.guessed_unit is None and "units" not in [
+            finding.kind for finding in drawing.warnings
+        ]
 
 
 def test_a_missing_unit_is_guessed_and_a_named_one_outranks_an_answer():
@@ -224,9 +267,9 @@ LINES = [(0, 0, 60, 0), (60, 40, 60, 0), (60, 40, 0, 40), (0, 0, 0, 40)]
 
 def lines(sides, colour="red") -> str:
     return "".join(
-        f'<line id="side {n}" x1="{a}" y1="{b}" x2="{c}" y2="{d}" stroke="{colour}"/>' for n, (a, b, c, d) in
-        enumerate(sides)
-    )  # fmt: skip
+        f'<line id="side {n}" x1="{a}" y1="{b}" x2="{c}" y2="{d}" stroke="{colour}"/>'
+        for n, (a, b, c, d) in enumerate(sides)
+    )
 
 
 def test_loose_lines_of_one_colour_and_group_make_an_outline():
@@ -276,14 +319,19 @@ def test_filling_closes_a_missing_side_and_a_narrow_gap(gap, kinds):
 def test_a_gap_of_a_few_millimetres_in_a_filled_outline_reads_as_a_slip():
     with pytest.raises(Refused, match="'bow' is open by 3.0 mm at 0.0, 97.0 mm"):
         drawn('<path id="bow" d="M0 0H60V40H0V3"/>')
-    assert [finding.kind for finding in drawn('<path d="M0 0H12V8H0V4"/>').warnings] == ["open"]  # 4 of 36: a side
+    assert [finding.kind for finding in drawn('<path d="M0 0H12V8H0V4"/>').warnings] == [
+        "open"
+    ]  # 4 of 36: a side
 
 
 def test_a_filled_bow_tie_is_split_and_shown():
     drawing = drawn('<path id="bow" d="M0 0L40 40V0L0 40Z"/>')
     assert [part.outline.area_mm2 for part in drawing.outlines] == [400, 400]
     finding = only(drawing, "crossing")
-    assert finding.at == (20, 80) and "'bow' crosses itself at 20.0, 80.0 mm: it was split" in finding.message
+    assert (
+        finding.at == (20, 80)
+        and "'bow' crosses itself at 20.0, 80.0 mm: it was split" in finding.message
+    )
 
 
 def test_a_small_loop_in_a_letter_with_a_counter_is_dropped():
@@ -305,4 +353,7 @@ def test_a_filled_double_is_dropped_and_counted():
     reverse = '<path fill="#8c2f39" d="M200 100V0H0V100Z"/>'
     drawing = drawn(BOARD + again + reverse + BOARD.replace("#8c2f39", "#fff"))
     assert len(drawing.outlines) == 2  # one of another colour is a face on its base
-    assert only(drawing, "double").message == "The outline 'board' is drawn 3 times on one spot: one was kept."
+    assert (
+        only(drawing, "double").message
+        == "The outline 'board' is drawn 3 times on one spot: one was kept."
+    )

@@ -19,13 +19,13 @@ flags = st.sampled_from(["0", "1"])
 radii = st.integers(1, 600).map(lambda n: n / 10)
 counts = {"L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2}
 plain = st.sampled_from([*counts, *map(str.lower, counts)]).flatmap(
-    lambda letter: st.lists(numbers, min_size=counts[letter.upper()], max_size=counts[letter.upper()]).map(
-        lambda values: f"{letter} {' '.join(map(str, values))}"
-    )
+    lambda letter: st.lists(
+        numbers, min_size=counts[letter.upper()], max_size=counts[letter.upper()]
+    ).map(lambda values: f"{letter} {' '.join(map(str, values))}")
 )
-arcs = st.tuples(st.sampled_from("Aa"), radii, radii, st.integers(-180, 180), flags, flags, numbers, numbers).map(
-    lambda parts: f"{parts[0]} {' '.join(map(str, parts[1:]))}"
-)
+arcs = st.tuples(
+    st.sampled_from("Aa"), radii, radii, st.integers(-180, 180), flags, flags, numbers, numbers
+).map(lambda parts: f"{parts[0]} {' '.join(map(str, parts[1:]))}")
 
 
 def tracks(data: str):
@@ -40,10 +40,16 @@ def test_the_pen_goes_where_svgpathtools_goes(commands):
     data = "M 10 20 " + " ".join(commands)
     try:
         segments = svgpathtools.parse_path(data)
-    except AssertionError:  # it takes no arc that ends where it starts; the standard drops such an arc
+    except (
+        AssertionError
+    ):  # it takes no arc that ends where it starts; the standard drops such an arc
         assume(False)
     drawn = [
-        LineString([*track.points, track.points[0]] if track.is_closed or len(track.points) == 1 else track.points)
+        LineString(
+            [*track.points, track.points[0]]
+            if track.is_closed or len(track.points) == 1
+            else track.points
+        )
         for track in tracks(data)
     ]
     for segment in segments:
@@ -61,18 +67,26 @@ def test_the_grammar_as_it_is_squeezed():
     (half,) = tracks("M0 0a5 5 0 1110 0")
     assert min(y for _, y in half.points) == pytest.approx(-5)
     (enlarged,) = tracks("M0 0A1 1 0 0 1 20 0")
-    assert min(y for _, y in enlarged.points) == pytest.approx(-10)  # as large as the chord asks for
+    assert min(y for _, y in enlarged.points) == pytest.approx(
+        -10
+    )  # as large as the chord asks for
     assert tracks("M0 0A0 5 0 0 1 20 0L20 9") == tracks("M0 0H20V9")
 
 
-@pytest.mark.parametrize("data", ["L5 5", "M5", "M0 0L", "M0 0C1 2 3", "M0 0A5 5 0 2 0 9 9", "M0 0A5 5 0 00 9", "M0 0x"])
+@pytest.mark.parametrize(
+    "data", ["L5 5", "M5", "M0 0L", "M0 0C1 2 3", "M0 0A5 5 0 2 0 9 9", "M0 0A5 5 0 00 9", "M0 0x"]
+)
 def test_what_breaks_the_grammar_is_not_guessed(data):
     with pytest.raises(Unreadable):
         tracks(data)
 
 
 def test_numbers_beyond_reason_are_unreadable():
-    for data in ("M0 0L1e999 5", "M0 0A1e308 1e308 1e308 0 1 9 9", "M0 0A1e-320 1e-320 0 0 1 1e-320 0L5 5z"):
+    for data in (
+        "M0 0L1e999 5",
+        "M0 0A1e308 1e308 1e308 0 1 9 9",
+        "M0 0A1e-320 1e-320 0 0 1 1e-320 0L5 5z",
+    ):
         try:
             points = [point for track in tracks(data) for point in track.points]
         except Unreadable:

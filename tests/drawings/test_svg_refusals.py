@@ -24,7 +24,9 @@ def svg(body: str, size: str = SIZE, head: str = "") -> bytes:
 
 def fan_out(levels: int) -> bytes:
     """Ten clones of ten clones of …: a few hundred bytes that unfold to 10^levels elements."""
-    groups = "".join(f'<g id="k{n + 1}">{f"""<use href="#k{n}"/>""" * 10}</g>' for n in range(levels))
+    groups = "".join(
+        f'<g id="k{n + 1}">{f"""<use href="#k{n}"/>""" * 10}</g>' for n in range(levels)
+    )
     return svg(f'<defs><g id="k0">{BOARD}</g>{groups}</defs><use href="#k{levels}"/>')
 
 
@@ -54,11 +56,26 @@ REFUSED = {
         svg("<text>&x;</text>", head='<!DOCTYPE svg [<!ENTITY x SYSTEM "file:///etc/hostname">]>'),
         "XML entities",
     ),
-    "a clone from another file": (svg(BOARD + '<use xlink:href="other.svg#bow"/>'), "from another file"),
-    "a clone from the net": (svg(BOARD + '<use href="http://192.0.2.1/a.svg#b"/>'), "from another file"),
-    "imported styles": (svg("<style>@import url(http://192.0.2.1/a.css);</style>" + BOARD), "imports styles"),
-    "linked styles": (svg(BOARD, head='<?xml-stylesheet href="a.css"?>'), "styles from another file"),
-    "a circle of clones": (svg('<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g>'), "inside itself"),
+    "a clone from another file": (
+        svg(BOARD + '<use xlink:href="other.svg#bow"/>'),
+        "from another file",
+    ),
+    "a clone from the net": (
+        svg(BOARD + '<use href="http://192.0.2.1/a.svg#b"/>'),
+        "from another file",
+    ),
+    "imported styles": (
+        svg("<style>@import url(http://192.0.2.1/a.css);</style>" + BOARD),
+        "imports styles",
+    ),
+    "linked styles": (
+        svg(BOARD, head='<?xml-stylesheet href="a.css"?>'),
+        "styles from another file",
+    ),
+    "a circle of clones": (
+        svg('<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g>'),
+        "inside itself",
+    ),
     "a clone of itself": (svg('<use id="a" href="#a"/>'), "inside itself"),
     "a fan of clones": (fan_out(9), "more than 200,000 elements"),
     "a long chain of clones": (
@@ -70,20 +87,38 @@ REFUSED = {
     "no number": (svg('<path id="bow" d="M0 0L10 nan"/>'), "'bow' has a value that cannot be read"),
     "an endless number": (svg('<path d="M0 0L1e999 5 5 5z"/>'), "cannot be read"),
     "a broken path": (svg('<path d="M0 0L5 5 B 20z"/>'), "cannot be read"),
-    "a broken transform": (svg('<g transform="scale(2"><rect width="5" height="5"/></g>'), "cannot be read"),
+    "a broken transform": (
+        svg('<g transform="scale(2"><rect width="5" height="5"/></g>'),
+        "cannot be read",
+    ),
     "an odd point": (svg('<polygon points="0,0 5,5 9"/>'), "cannot be read"),
     "a negative width": (svg('<rect width="-5" height="5"/>'), "cannot be read"),
     "far away": (svg('<rect width="5" height="5" x="1e9"/>'), "cannot be read"),
     "no width": (svg(BOARD, 'width="0" height="100mm"'), "give it a width and a height in mm"),
-    "a negative page": (svg(BOARD, 'width="-5mm" height="100mm"'), "give it a width and a height in mm"),
-    "an unknown unit": (svg(BOARD, 'width="5ell" height="100mm"'), "give it a width and a height in mm"),
-    "a page of no number": (svg(BOARD, 'width="NaN" height="inf"'), "give it a width and a height in mm"),
-    "an endless page": (svg(BOARD, 'width="1e400" height="5"'), "give it a width and a height in mm"),
+    "a negative page": (
+        svg(BOARD, 'width="-5mm" height="100mm"'),
+        "give it a width and a height in mm",
+    ),
+    "an unknown unit": (
+        svg(BOARD, 'width="5ell" height="100mm"'),
+        "give it a width and a height in mm",
+    ),
+    "a page of no number": (
+        svg(BOARD, 'width="NaN" height="inf"'),
+        "give it a width and a height in mm",
+    ),
+    "an endless page": (
+        svg(BOARD, 'width="1e400" height="5"'),
+        "give it a width and a height in mm",
+    ),
     "an empty view box": (svg(BOARD, 'viewBox="0 0 0 10"'), "viewBox"),
     "a broken view box": (svg(BOARD, 'viewBox="0 0 ten 10"'), "viewBox"),
     "a cut file": (svg(BOARD)[:-9], "broken at line 1"),
     "another vocabulary": (b"<html><svg/></html>", "no SVG drawing"),
-    "an unknown encoding": (b'<?xml version="1.0" encoding="unheard-of"?><svg/>', "cannot be decoded"),
+    "an unknown encoding": (
+        b'<?xml version="1.0" encoding="unheard-of"?><svg/>',
+        "cannot be decoded",
+    ),
 }
 
 
@@ -94,7 +129,11 @@ def test_a_bad_drawing_is_refused_in_one_sentence(case):
         read_svg(data)
     sentence = refusal.value.sentence
     assert words in sentence
-    assert sentence.endswith(".") and "\n" not in sentence and len(re.findall(r"[.!?] [A-Z]", sentence)) == 0
+    assert (
+        sentence.endswith(".")
+        and "\n" not in sentence
+        and len(re.findall(r"[.!?] [A-Z]", sentence)) == 0
+    )
 
 
 @pytest.mark.parametrize(
@@ -121,7 +160,9 @@ def test_points_are_counted_over_all_outlines_copies_too(monkeypatch):
         read_svg(svg(body))
 
 
-@pytest.mark.parametrize("case", ["entity bomb", "a fan of clones", "deep nesting", "a circle of clones"])
+@pytest.mark.parametrize(
+    "case", ["entity bomb", "a fan of clones", "deep nesting", "a circle of clones"]
+)
 def test_a_bomb_is_answered_within_seconds(case):
     start = time.monotonic()
     with pytest.raises(Refused) as refusal:
@@ -181,8 +222,22 @@ WHOLE = svg(
             st.integers(0, 12),
             st.one_of(
                 st.binary(max_size=3),
-                st.sampled_from([b"nan", b"1e308", b"-1e-308", b"99999999999", b"%", b'"', b"<g>", b"</g>"]),
-                st.sampled_from([b"#s", b"0 0 0 0", b"\xff", b"A0 0 0 0 1", b"1e7", b"z", b"mm", b"&", b"url(#s)"]),
+                st.sampled_from(
+                    [b"nan", b"1e308", b"-1e-308", b"99999999999", b"%", b'"', b"<g>", b"</g>"]
+                ),
+                st.sampled_from(
+                    [
+                        b"#s",
+                        b"0 0 0 0",
+                        b"\xff",
+                        b"A0 0 0 0 1",
+                        b"1e7",
+                        b"z",
+                        b"mm",
+                        b"&",
+                        b"url(#s)",
+                    ]
+                ),
             ),
         ),
         min_size=1,

@@ -45,7 +45,9 @@ def test_a_name_that_a_program_made_up_is_none(made):
 
 
 def test_a_group_of_two_lends_its_name_to_neither():
-    assert [part.name for part in drawn(f'<g id="pair"><rect {BOX}/><rect {BOX} x="50"/></g>').outlines] == [None] * 2
+    assert [
+        part.name for part in drawn(f'<g id="pair"><rect {BOX}/><rect {BOX} x="50"/></g>').outlines
+    ] == [None] * 2
 
 
 @pytest.mark.parametrize(
@@ -63,7 +65,17 @@ def test_a_group_called_sign_puts_its_outlines_on_that_sign(group, sign):
 
 
 @pytest.mark.parametrize(
-    "word", ["red", "#F80", "#0a0B0c", "rgb(1, 2, 3)", "rgb(10%,20%,30%)", "seagreen", "RebeccaPurple", "Black"]
+    "word",
+    [
+        "red",
+        "#F80",
+        "#0a0B0c",
+        "rgb(1, 2, 3)",
+        "rgb(10%,20%,30%)",
+        "seagreen",
+        "RebeccaPurple",
+        "Black",
+    ],
 )
 def test_colours_agree_with_pillow(word):
     red, green, blue = ImageColor.getrgb(word)[:3]
@@ -84,7 +96,11 @@ def test_what_is_no_plain_colour_is_not_guessed(word):
         (".b{fill:#010101} .a{fill:#020202}", 'class="a b"', "#020202"),
         (".a{fill:#010101 !important}", 'class="a" style="fill:#030303"', "#010101"),
         ("g rect{fill:#010101} svg > rect{fill:#020202}", "", "#010101"),
-        ("/* .a{fill:red} */ @media print{rect{fill:red}} rect.a,rect.c{fill:#040404}", 'class="a"', "#040404"),
+        (
+            "/* .a{fill:red} */ @media print{rect{fill:red}} rect.a,rect.c{fill:#040404}",
+            'class="a"',
+            "#040404",
+        ),
         ("g{color:#050505} rect{fill:currentColor}", "", "#050505"),
         ("g{fill:#060606}", "", "#060606"),
         ("@media screen{rect{fill:#070707} g{fill:red}}", "", "#070707"),
@@ -116,7 +132,9 @@ def test_styles_are_weighed_as_the_cascade_says(style, attributes, colour):
     ],
 )
 def test_what_is_not_drawn_is_not_read(hidden, found):
-    drawing = drawn(f"<style>.off{{display:none}}</style><rect {BOX}/><g {hidden}><rect {BOX} x='50'/></g>")
+    drawing = drawn(
+        f"<style>.off{{display:none}}</style><rect {BOX}/><g {hidden}><rect {BOX} x='50'/></g>"
+    )
     assert len(drawing.outlines) == 1
     assert kinds(drawing) == found
 
@@ -154,18 +172,24 @@ def test_ends_that_nearly_meet_are_closed_without_a_word():
 def test_a_drawing_without_units_says_what_was_assumed_and_the_size_in_mm():
     drawing = drawn('<rect width="480" height="96"/>', 'width="960" height="480"')
     assert kinds(drawing) == ["units"]
-    assert "254.0 × 127.0 mm" in drawing.warnings[0].message  # 96 px are one inch: CSS Values and Units Level 4
-    assert kinds(drawn(f'<rect {BOX}/>', 'width="960px" height="480px"')) == ["scale"]  # 20 px are 5.3 mm
+    assert (
+        "254.0 × 127.0 mm" in drawing.warnings[0].message
+    )  # 96 px are one inch: CSS Values and Units Level 4
+    assert kinds(drawn(f"<rect {BOX}/>", 'width="960px" height="480px"')) == [
+        "scale"
+    ]  # 20 px are 5.3 mm
 
 
 def test_a_name_for_a_namespace_is_let_through():
     head = '<!DOCTYPE svg [<!ENTITY ns_x "http://example.org/x/">]>'
-    drawing = read_svg(f'{head}<svg {XMLNS} xmlns:x="&ns_x;" width="90mm" height="90mm"><rect {BOX}/></svg>'.encode())
+    drawing = read_svg(
+        f'{head}<svg {XMLNS} xmlns:x="&ns_x;" width="90mm" height="90mm"><rect {BOX}/></svg>'.encode()
+    )
     assert len(drawing.outlines) == 1
 
 
 def test_thousands_of_findings_are_counted_and_not_listed():
     lines = "".join(f'<line id="fold {number}" x2="5"/>' for number in range(500))
-    drawing = drawn(f'<rect {BOX}/>{lines}')
+    drawing = drawn(f"<rect {BOX}/>{lines}")
     assert len(drawing.warnings) == 21
     assert "480" in drawing.warnings[-1].message

@@ -20,16 +20,27 @@ from shopfloor.domain.outlines import Outline
 from shopfloor.web.pictures.pictures import PicturePart, sheet_picture, sign_picture
 
 ROOT = Path(__file__).resolve().parents[2]
-NAV = [("floor", "#", "Floor", ""), ("scan", "#", "Scan", ""), ("sheets", "#", "Sheets", "2 to cut"),
-       ("recuts", "#", "Recuts", "2"), ("bench", "#", "Bench", "1 ready"), ("jobs", "#", "Jobs", ""),
-       ("stock", "#", "Stock", ""), ("office", "#", "Office", "")]
-RED, CREAM, NAVY, BLUE, WHITE, SAGE, BLACK = "#8c2f39 #f2e8cf #2f3e46 #35658a #ffffff #cad2c5 #16181a".split()
+NAV = [
+    ("floor", "#", "Floor", ""),
+    ("scan", "#", "Scan", ""),
+    ("sheets", "#", "Sheets", "2 to cut"),
+    ("recuts", "#", "Recuts", "2"),
+    ("bench", "#", "Bench", "1 ready"),
+    ("jobs", "#", "Jobs", ""),
+    ("stock", "#", "Stock", ""),
+    ("office", "#", "Office", ""),
+]
+RED, CREAM, NAVY, BLUE, WHITE, SAGE, BLACK = (
+    "#8c2f39 #f2e8cf #2f3e46 #35658a #ffffff #cad2c5 #16181a".split()
+)
 
 
 def environment() -> jinja2.Environment:
     """The templates as the server reads them, with a stand-in for the server's `url_for`."""
     made = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(ROOT / "templates"), undefined=jinja2.StrictUndefined, autoescape=True
+        loader=jinja2.FileSystemLoader(ROOT / "templates"),
+        undefined=jinja2.StrictUndefined,
+        autoescape=True,
     )
     made.globals["url_for"] = lambda _endpoint, filename: f"static/{filename}"
     return made
@@ -39,7 +50,12 @@ def page(here: str) -> SimpleNamespace:
     """What base.html asks of a page."""
     person = SimpleNamespace(name="Ines", roles="bench")
     return SimpleNamespace(
-        title=here.title(), here=here, shop="Pier Street Signs", clock="Wed 25 Nov 14:12", person=person, nav=NAV
+        title=here.title(),
+        here=here,
+        shop="Pier Street Signs",
+        clock="Wed 25 Nov 14:12",
+        person=person,
+        nav=NAV,
     )
 
 
@@ -53,7 +69,9 @@ class Letters:
         self.glyphs, self.cmap = self.font.getGlyphSet(), self.font.getBestCmap()
         self.cap = 0.73 * self.font["head"].unitsPerEm
 
-    def line(self, text: str, cap_mm: float, x: float, y: float, gap: float = 1.0) -> list[tuple[str, Outline]]:
+    def line(
+        self, text: str, cap_mm: float, x: float, y: float, gap: float = 1.0
+    ) -> list[tuple[str, Outline]]:
         """A line of text with its baseline's start at (x, y) mm."""
         scale, placed = cap_mm / self.cap, []
         for letter in text:
@@ -98,7 +116,10 @@ def _flat(start, points):
     for control, end in decomposeQuadraticSegment(points):
         for step in range(1, 13):
             t = step / 12
-            yield tuple((1 - t) ** 2 * a + 2 * t * (1 - t) * b + t * t * c for a, b, c in zip(start, control, end))
+            yield tuple(
+                (1 - t) ** 2 * a + 2 * t * (1 - t) * b + t * t * c
+                for a, b, c in zip(start, control, end)
+            )
         start = end
 
 
@@ -130,7 +151,11 @@ def bakery(serif: Letters) -> list[PicturePart]:
 def library(serif: Letters) -> list[PicturePart]:
     """A round sign that cures."""
     return parts_of(
-        ([("roundel", Outline.of_polygon(Point(300, 300).buffer(300, quad_segs=48)))], NAVY, "fixed"),
+        (
+            [("roundel", Outline.of_polygon(Point(300, 300).buffer(300, quad_segs=48)))],
+            NAVY,
+            "fixed",
+        ),
         (serif.centred("LIBRARY", 80, 300, 262), SAGE, "fixed"),
     )
 
@@ -139,10 +164,16 @@ def yard(sans: Letters) -> list[PicturePart]:
     """A gate board with letters lost, damaged and waiting."""
     return parts_of(
         ([("board", rounded(1200, 600, 20))], BLUE, "fixed"),
-        (sans.centred("BOAT YARD", 118, 600, 340, 1.05), WHITE,
-         ["ready", "ready", "lost", "ready", "ready", "fixed", "cut", "ready"]),
-        (sans.centred("SLIPWAY 1 TO 4", 78, 600, 140, 1.08), WHITE,
-         ["ready"] * 6 + ["nested", "damaged", "nested", "cut", "waiting"]),
+        (
+            sans.centred("BOAT YARD", 118, 600, 340, 1.05),
+            WHITE,
+            ["ready", "ready", "lost", "ready", "ready", "fixed", "cut", "ready"],
+        ),
+        (
+            sans.centred("SLIPWAY 1 TO 4", 78, 600, 140, 1.08),
+            WHITE,
+            ["ready"] * 6 + ["nested", "damaged", "nested", "cut", "waiting"],
+        ),
     )
 
 
@@ -162,25 +193,87 @@ def slips(sans: Letters) -> list[PicturePart]:
     """A list with many small letters, few of them cut."""
     return parts_of(
         ([("board", rounded(900, 900, 12))], WHITE, "ready"),
-        *[(sans.line(f"{row + 1:02d} SLIP {chr(65 + row)} NORTH", 34, 70, 800 - row * 92), [BLACK, BLUE][row % 2],
-           [["ready"], ["ready", "cut"], ["nested"], ["waiting"], ["ready", "ready", "lost"]][row])
-          for row in range(5)],
+        *[
+            (
+                sans.line(f"{row + 1:02d} SLIP {chr(65 + row)} NORTH", 34, 70, 800 - row * 92),
+                [BLACK, BLUE][row % 2],
+                [["ready"], ["ready", "cut"], ["nested"], ["waiting"], ["ready", "ready", "lost"]][
+                    row
+                ],
+            )
+            for row in range(5)
+        ],
     )
 
 
 def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
     """The tiles: each sign's picture and words."""
     rows = [
-        ("bakery", "J-1042 · A", "Rye & Salt Bakery, fascia", "Thu 26 Nov", False, bakery(serif), 1800, 450, "ready",
-         "Ready to lay out level 1", "Everything is in hand: 16 of 16"),
-        ("library", "J-1039 · A", "Harbour Library, door roundel", "Thu 26 Nov", False, library(serif), 600, 600,
-         "curing", "Curing until 15:40", "Do not move it. Clean and inspect after"),
-        ("yard", "J-1044 · A", "Boat Yard, gate board", "Tue 24 Nov", True, yard(sans), 1200, 600, "waiting",
-         "Waits for 7", "A of line 1 is lost, its recut is queued; line 2 is on sheet S-207"),
-        ("berths", "J-1045 · A–F", "Berth numbers 11 to 16", "Tue 1 Dec", False, berths(sans), 1590, 165, "waiting",
-         "Waits for 6", "1 of 14 went down the hose; its recut with tabs is on S-208"),
-        ("map", "J-1046 · A", "Slipway list, north wall", "Fri 4 Dec", False, slips(sans), 900, 900, "waiting",
-         "Waits for 29", "Nothing to cut before Monday"),
+        (
+            "bakery",
+            "J-1042 · A",
+            "Rye & Salt Bakery, fascia",
+            "Thu 26 Nov",
+            False,
+            bakery(serif),
+            1800,
+            450,
+            "ready",
+            "Ready to lay out level 1",
+            "Everything is in hand: 16 of 16",
+        ),
+        (
+            "library",
+            "J-1039 · A",
+            "Harbour Library, door roundel",
+            "Thu 26 Nov",
+            False,
+            library(serif),
+            600,
+            600,
+            "curing",
+            "Curing until 15:40",
+            "Do not move it. Clean and inspect after",
+        ),
+        (
+            "yard",
+            "J-1044 · A",
+            "Boat Yard, gate board",
+            "Tue 24 Nov",
+            True,
+            yard(sans),
+            1200,
+            600,
+            "waiting",
+            "Waits for 7",
+            "A of line 1 is lost, its recut is queued; line 2 is on sheet S-207",
+        ),
+        (
+            "berths",
+            "J-1045 · A–F",
+            "Berth numbers 11 to 16",
+            "Tue 1 Dec",
+            False,
+            berths(sans),
+            1590,
+            165,
+            "waiting",
+            "Waits for 6",
+            "1 of 14 went down the hose; its recut with tabs is on S-208",
+        ),
+        (
+            "map",
+            "J-1046 · A",
+            "Slipway list, north wall",
+            "Fri 4 Dec",
+            False,
+            slips(sans),
+            900,
+            900,
+            "waiting",
+            "Waits for 29",
+            "Nothing to cut before Monday",
+        ),
     ]
     names = "id code title due late parts w h mark verdict reason".split()
     return [SimpleNamespace(**dict(zip(names, row))) for row in rows]
@@ -251,8 +344,12 @@ def write(folder: Path, serif_file: str, sans_file: str) -> None:
         sign.picture = sign_picture(sign.id, sign.parts, sign.w, sign.h, title=sign.title)
     pieces = sheet(serif)
     used = max(piece.outline.bounds[2] for piece in pieces) + 12
-    blank = sheet_picture("s207", pieces, 1220, 610, used, offcut_text=f"offcut {1220 - used:.0f} × 610")
-    across = sheet_picture("s208", pieces[:20], 1220, 610, 330, along="width", offcut_text="offcut 1220 × 280")
+    blank = sheet_picture(
+        "s207", pieces, 1220, 610, used, offcut_text=f"offcut {1220 - used:.0f} × 610"
+    )
+    across = sheet_picture(
+        "s208", pieces[:20], 1220, 610, 330, along="width", offcut_text="offcut 1220 × 280"
+    )
     picked = [replace(part, is_picked=part.number == 7) for part in signs[2].parts]
     yard = sign_picture("yard", picked, 1200, 600, box=(1180, 420), height_text="600")
     tap = {"hx-post": "#", "hx-target": "#page"}
@@ -264,9 +361,13 @@ def write(folder: Path, serif_file: str, sans_file: str) -> None:
     }
     shutil.copytree(ROOT / "static", folder / "static", dirs_exist_ok=True)
     for name, (source, data) in pages.items():
-        text = env.from_string(source).render(page=page("sheets" if name == "width" else name), **data)
+        text = env.from_string(source).render(
+            page=page("sheets" if name == "width" else name), **data
+        )
         (folder / f"{name}.html").write_text(text, encoding="utf-8")
-        print(f"{name}: {len(text) / 1000:.1f} kB, {len(gzip.compress(text.encode())) / 1000:.1f} kB gzipped")
+        print(
+            f"{name}: {len(text) / 1000:.1f} kB, {len(gzip.compress(text.encode())) / 1000:.1f} kB gzipped"
+        )
 
 
 if __name__ == "__main__":

@@ -26,9 +26,13 @@ pytestmark = pytest.mark.browser
 
 ROOT = Path(__file__).resolve().parents[2]
 SHOP = "http://shop.test/"
-POLICY = "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self'; object-src 'none'"
-NAV = [(word.lower(), f"/{word.lower()}", word, "2 to cut" if word == "Sheets" else "")
-       for word in "Floor Scan Sheets Recuts Bench Jobs Stock Office".split()]
+POLICY = (
+    "default-src 'self'; script-src 'self'; style-src 'self'; img-src 'self'; object-src 'none'"
+)
+NAV = [
+    (word.lower(), f"/{word.lower()}", word, "2 to cut" if word == "Sheets" else "")
+    for word in "Floor Scan Sheets Recuts Bench Jobs Stock Office".split()
+]
 
 
 def part(number: int, outline: Outline, colour: str, state: str) -> PicturePart:
@@ -40,17 +44,30 @@ class Shop:
 
     def __init__(self, content: str, scripts: str = "", **data):
         env = jinja2.Environment(
-            loader=jinja2.FileSystemLoader(ROOT / "templates"), undefined=jinja2.StrictUndefined, autoescape=True
+            loader=jinja2.FileSystemLoader(ROOT / "templates"),
+            undefined=jinja2.StrictUndefined,
+            autoescape=True,
         )
         env.globals["url_for"] = lambda _endpoint, filename: f"/static/{filename}"
         person = SimpleNamespace(name="Ines", roles="bench")
         page = SimpleNamespace(
-            title="Floor", here="floor", shop="Pier Street Signs", clock="Wed 25 Nov 14:12", person=person, nav=NAV,
+            title="Floor",
+            here="floor",
+            shop="Pier Street Signs",
+            clock="Wed 25 Nov 14:12",
+            person=person,
+            nav=NAV,
             person_href="/people/out",
         )
         source = '{% extends "base.html" %}{% import "_pictures.html" as pictures %}'
         source += '{% from "_keypad.html" import keypad %}'
-        source += "{% block scripts %}" + scripts + "{% endblock %}{% block content %}" + content + "{% endblock %}"
+        source += (
+            "{% block scripts %}"
+            + scripts
+            + "{% endblock %}{% block content %}"
+            + content
+            + "{% endblock %}"
+        )
         self.html = env.from_string(source).render(page=page, **data)
         self.posted: list[dict] = []
         self.answers: list[int | None] = []  # None: the answer is lost on the way
@@ -58,18 +75,24 @@ class Shop:
     def answer(self, route) -> None:
         request, path = route.request, route.request.url.removeprefix(SHOP)
         if request.method == "POST":
-            self.posted.append({name: values[0] for name, values in parse_qs(request.post_data or "").items()})
+            self.posted.append(
+                {name: values[0] for name, values in parse_qs(request.post_data or "").items()}
+            )
             status = self.answers.pop(0) if self.answers else 200
             if status is None:
                 route.abort()
             else:
-                route.fulfill(status=status, content_type="text/html", body='<p data-sound="done">noted</p>')
+                route.fulfill(
+                    status=status, content_type="text/html", body='<p data-sound="done">noted</p>'
+                )
         elif path.startswith("static/"):
             kind = mimetypes.guess_type(path)[0] or "application/octet-stream"
             route.fulfill(status=200, content_type=kind, body=(ROOT / path).read_bytes())
         else:
             headers = {"Content-Security-Policy": POLICY}
-            route.fulfill(status=200, content_type="text/html; charset=utf-8", headers=headers, body=self.html)
+            route.fulfill(
+                status=200, content_type="text/html; charset=utf-8", headers=headers, body=self.html
+            )
 
 
 @pytest.fixture(scope="module")
@@ -85,7 +108,10 @@ def visit(browser):
 
     def open_page(shop: Shop, width: int = 1280, height: int = 800):
         page = browser.new_page(viewport={"width": width, "height": height})
-        page.on("console", lambda message: complaints.append(message.text) if message.type == "error" else None)
+        page.on(
+            "console",
+            lambda message: complaints.append(message.text) if message.type == "error" else None,
+        )
         page.on("pageerror", lambda error: complaints.append(str(error)))
         page.route("**/*", shop.answer)
         page.goto(SHOP)
@@ -96,7 +122,11 @@ def visit(browser):
     for page in opened:
         page.close()
     # Chromium itself logs an answer that was lost or refused, and htmx the error that comes of it.
-    assert [text for text in complaints if not re.search(r"net::ERR_FAILED|status of|Failed to fetch", text)] == []
+    assert [
+        text
+        for text in complaints
+        if not re.search(r"net::ERR_FAILED|status of|Failed to fetch", text)
+    ] == []
 
 
 def test_a_white_letter_in_hand_is_told_from_a_hole(visit):
@@ -110,7 +140,9 @@ def test_a_white_letter_in_hand_is_told_from_a_hole(visit):
     def patch(outline: Outline) -> Image.Image:
         left, bottom, right, top = (value * scale for value in outline.bounds)
         above, below = 400 * scale - top, 400 * scale - bottom
-        return shot.crop((int(8 + left + 4), int(8 + above + 4), int(8 + right - 4), int(8 + below - 4)))
+        return shot.crop(
+            (int(8 + left + 4), int(8 + above + 4), int(8 + right - 4), int(8 + below - 4))
+        )
 
     white, hole = ImageStat.Stat(patch(in_hand)), ImageStat.Stat(patch(missing))
     assert white.mean[0] > 250 and white.stddev[0] < 2
@@ -130,7 +162,9 @@ def test_whatever_a_glove_must_hit_is_48_px(visit, size):
     assert targets.count() > 22
     for target in targets.all():
         found = target.bounding_box()
-        assert min(found["width"], found["height"]) >= 48, target.evaluate("element => element.outerHTML")
+        assert min(found["width"], found["height"]) >= 48, target.evaluate(
+            "element => element.outerHTML"
+        )
     next_height = page.locator(".next").bounding_box()["height"]
     assert next_height == max(target.bounding_box()["height"] for target in targets.all())
     foot = page.locator(".title-block").bounding_box()
@@ -139,7 +173,9 @@ def test_whatever_a_glove_must_hit_is_48_px(visit, size):
 
 
 def test_a_retry_of_a_lost_answer_carries_the_same_key_and_the_next_act_another(visit):
-    shop = Shop('<button class="act" hx-post="/mark" hx-vals=\'{"piece": "40729153"}\' hx-target="#says">Lost</button>')
+    shop = Shop(
+        '<button class="act" hx-post="/mark" hx-vals=\'{"piece": "40729153"}\' hx-target="#says">Lost</button>'
+    )
     shop.answers = [None, 503, 200, 200]
     page = visit(shop)
     page.get_by_role("button", name="Lost").click()
@@ -155,7 +191,9 @@ def test_a_retry_of_a_lost_answer_carries_the_same_key_and_the_next_act_another(
 
 
 def test_a_form_sent_without_htmx_carries_a_key(visit):
-    shop = Shop('<form method="post" action="/in"><input name="pin" value="1"><button>In</button></form>')
+    shop = Shop(
+        '<form method="post" action="/in"><input name="pin" value="1"><button>In</button></form>'
+    )
     page = visit(shop)
     page.get_by_role("button", name="In").click()
     expect(page.get_by_text("noted")).to_be_visible()
@@ -163,10 +201,13 @@ def test_a_form_sent_without_htmx_carries_a_key(visit):
 
 
 def test_a_tap_beside_a_small_piece_goes_to_the_nearest(visit):
-    pieces = [part(n, box(left, 300, 12, 20), "#ffffff", "nested") for n, left in ((1, 200), (2, 800))]
+    pieces = [
+        part(n, box(left, 300, 12, 20), "#ffffff", "nested") for n, left in ((1, 200), (2, 800))
+    ]
     picture = sheet_picture("s", pieces, 1220, 610, 900)
     attrs = {
-        key: {"hx-post": "/mark", "hx-vals": f'{{"piece": "{key}"}}', "hx-target": "#says"} for key in ("p1", "p2")
+        key: {"hx-post": "/mark", "hx-vals": f'{{"piece": "{key}"}}', "hx-target": "#says"}
+        for key in ("p1", "p2")
     }
     shop = Shop("{{ pictures.sheet_svg(picture, attrs) }}", picture=picture, attrs=attrs)
     page = visit(shop)
@@ -205,7 +246,7 @@ def test_an_answer_is_heard_one_high_beep_for_done_two_low_ones_for_refused(visi
     done = page.evaluate("window.heard")
     page.get_by_role("button", name="Lost").click()
     expect(page.locator("#says")).to_contain_text("No answer")
-    refused = page.evaluate("window.heard")[len(done):]
+    refused = page.evaluate("window.heard")[len(done) :]
     assert len(done) == 1 and len(refused) == 2
     assert done[0] > 1000 > 300 > max(refused)
 
@@ -229,17 +270,23 @@ def test_the_scan_field_keeps_the_focus_empties_itself_and_loses_no_code(visit):
 
 
 def test_the_keypad_types_and_erases(visit):
-    page = visit(Shop("<form>{{ keypad() }}</form>", '<script src="/static/keypad.js" defer></script>'))
+    page = visit(
+        Shop("<form>{{ keypad() }}</form>", '<script src="/static/keypad.js" defer></script>')
+    )
     for key in ("1", "0", "9", "Erase", "4"):
         page.get_by_role("button", name=key, exact=True).click()
     expect(page.locator("input[name=pin]")).to_have_value("104")
 
 
 def test_a_countdown_goes_by_the_servers_clock_and_ends_in_done(visit):
-    wrong = datetime(2001, 2, 3, tzinfo=timezone.utc)  # the server's clock and this machine's are far apart
+    wrong = datetime(
+        2001, 2, 3, tzinfo=timezone.utc
+    )  # the server's clock and this machine's are far apart
     until = [(wrong + timedelta(seconds=left)).isoformat() for left in (5400, 1)]
     now = wrong.isoformat()
-    content = "".join(f'<time data-now="{now}" data-until="{end}" data-done="cured">?</time>' for end in until)
+    content = "".join(
+        f'<time data-now="{now}" data-until="{end}" data-done="cured">?</time>' for end in until
+    )
     page = visit(Shop(content))
     expect(page.locator("time").nth(0)).to_have_text("1 h 30 min")
     expect(page.locator("time").nth(1)).to_have_text("cured")

@@ -9,7 +9,9 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-CSS = re.sub(r"/\*.*?\*/", "", (ROOT / "static" / "shopfloor.css").read_text(encoding="utf-8"), flags=re.S)
+CSS = re.sub(
+    r"/\*.*?\*/", "", (ROOT / "static" / "shopfloor.css").read_text(encoding="utf-8"), flags=re.S
+)
 COLOURS = dict(re.findall(r"--([\w-]+):\s*(#[0-9a-f]{6})", CSS))
 RULES = re.findall(r"([^{}]+)\{([^{}]*)\}", CSS)
 
@@ -40,7 +42,9 @@ def _pairs() -> set[tuple[str, str]]:
 
 def test_every_colour_of_text_has_seven_to_one_on_its_ground():
     pairs = _pairs()
-    assert ("paper", "ink") in pairs and ("soft-ink", "paper") in pairs and ("ink", "white") in pairs
+    assert (
+        ("paper", "ink") in pairs and ("soft-ink", "paper") in pairs and ("ink", "white") in pairs
+    )
     poor = {pair: contrast(COLOURS[pair[0]], COLOURS[pair[1]]) for pair in pairs}
     assert {pair: ratio for pair, ratio in poor.items() if ratio < 7} == {}
 
@@ -52,21 +56,35 @@ def test_contrast_agrees_with_the_extremes_of_the_standard():
 
 def test_no_colour_is_written_outside_the_list_of_them():
     rest = CSS.split("}", 3)[-1]
-    stray = set(re.findall(r"#[0-9a-f]{3,8}\b", rest)) - {"#75838a"}  # the edge of a dark part on a dark board
+    stray = set(re.findall(r"#[0-9a-f]{3,8}\b", rest)) - {
+        "#75838a"
+    }  # the edge of a dark part on a dark board
     assert stray <= set(COLOURS.values())
 
 
-@pytest.mark.parametrize("file", sorted((ROOT / "templates").rglob("*.html")), ids=lambda file: file.name)
+@pytest.mark.parametrize(
+    "file", sorted((ROOT / "templates").rglob("*.html")), ids=lambda file: file.name
+)
 def test_a_template_holds_no_inline_style_or_script(file):
     text = re.sub(r"\{#.*?#\}", "", file.read_text(encoding="utf-8"), flags=re.S)
-    assert not re.search(r"""\sstyle\s*=|<style|\son\w+\s*=|hx-on|javascript:|["']js:""", text, flags=re.I)
+    assert not re.search(
+        r"""\sstyle\s*=|<style|\son\w+\s*=|hx-on|javascript:|["']js:""", text, flags=re.I
+    )
     assert not re.search(r"<script(?![^>]*\bsrc=)", text, flags=re.I)
-    assert not re.search(r"""(?:src|href)=["'](?:https?:)?//""", text), "nothing is fetched from elsewhere"
+    assert not re.search(r"""(?:src|href)=["'](?:https?:)?//""", text), (
+        "nothing is fetched from elsewhere"
+    )
 
 
-@pytest.mark.parametrize("folder", sorted((ROOT / "static" / "vendor").iterdir()), ids=lambda folder: folder.name)
+@pytest.mark.parametrize(
+    "folder", sorted((ROOT / "static" / "vendor").iterdir()), ids=lambda folder: folder.name
+)
 def test_vendored_files_are_what_their_readme_says(folder):
-    sums = dict(re.findall(r"\| ([\w.-]+) \| ([0-9a-f]{64}) \|", (folder / "README.md").read_text(encoding="utf-8")))
+    sums = dict(
+        re.findall(
+            r"\| ([\w.-]+) \| ([0-9a-f]{64}) \|", (folder / "README.md").read_text(encoding="utf-8")
+        )
+    )
     files = {file.name for file in folder.iterdir()} - {"README.md"}
     licences = {name for name in files if name.upper().startswith("LICENSE")}
     assert licences and sums

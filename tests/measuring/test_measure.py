@@ -36,15 +36,33 @@ def test_a_page_sends_little_on_the_first_visit():
 def test_an_unknown_figure_is_refused_with_the_names_that_there_are(capsys):
     assert cli.main(["measure", "speed"]) == 2
     said = capsys.readouterr().err
-    assert said.startswith("There is no figure 'speed': name some of marks, mark-p95") and said.count("\n") == 1
+    assert (
+        said.startswith("There is no figure 'speed': name some of marks, mark-p95")
+        and said.count("\n") == 1
+    )
 
 
 def test_the_goals_of_the_project_are_measured():
     names = {name for _, some in measuring.GROUPS for name in some}
-    assert names >= {"marks", "mark-p95", "commits", "marks-of-bare", "floor-growth", "read-10000", "read-growth",
-                     "families-5000", "families-growth",
-                     "nest-yield", "box-yield", "nest-gain", "nest-30s", "squares-length",
-                     "labels", "first-visit", "demo-start"}  # fmt: skip
+    assert names >= {
+        "marks",
+        "mark-p95",
+        "commits",
+        "marks-of-bare",
+        "floor-growth",
+        "read-10000",
+        "read-growth",
+        "families-5000",
+        "families-growth",
+        "nest-yield",
+        "box-yield",
+        "nest-gain",
+        "nest-30s",
+        "squares-length",
+        "labels",
+        "first-visit",
+        "demo-start",
+    }
 
 
 def test_marks_over_http_are_measured_beside_the_least_that_could_be_compared():
@@ -78,7 +96,9 @@ def test_the_drawing_that_is_read_has_as_many_outlines_as_it_says():
     assert len(found) == 45
     oval = found[1].outline.polygon
     assert len(oval.interiors) == 1, "a letter has its hole"
-    assert oval.area == pytest.approx(0.75 * Polygon(oval.exterior).area, rel=0.01), "a hole half as wide and high"
+    assert oval.area == pytest.approx(0.75 * Polygon(oval.exterior).area, rel=0.01), (
+        "a hole half as wide and high"
+    )
 
 
 def test_reading_is_measured_at_three_sizes():
@@ -91,7 +111,9 @@ def test_the_shapes_whose_families_are_found_are_so_many_and_none_is_cut_like_th
     drawn = families.copies(2 * families.SHAPES)
     first, again = drawn[0].polygon, drawn[families.SHAPES].polygon
     assert first.is_valid and len(first.interiors) == 1
-    assert first.area == pytest.approx(again.area, rel=1e-3) and len(first.exterior.coords) != len(again.exterior.coords)
+    assert first.area == pytest.approx(again.area, rel=1e-3) and len(first.exterior.coords) != len(
+        again.exterior.coords
+    )
     found = {one.name: one for one in families.measure(families.SHAPES, 2 * families.SHAPES)}
     assert set(found) == {"families-60", "families-120", "families-growth"}
 
@@ -102,6 +124,9 @@ def test_a_percentile_is_a_value_that_was_measured(share, expected):
 
 
 def test_a_missed_goal_is_said_aloud():
-    missed, reached = figure.at_most("a", 51, "ms", 50, "marks"), figure.at_least("b", 0.5, "", 0.4, "ratio")
+    missed, reached = (
+        figure.at_most("a", 51, "ms", 50, "marks"),
+        figure.at_least("b", 0.5, "", 0.4, "ratio"),
+    )
     assert (missed.holds, missed.sentence) == (False, "a: 51 ms, marks; at most 50 IS MISSED.")
     assert (reached.holds, reached.sentence) == (True, "b: 0.5, ratio; at least 0.4 holds.")

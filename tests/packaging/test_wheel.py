@@ -22,13 +22,25 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 # What might lead a process of the clean environment back to the checkout, or to this environment, is taken away.
-CLEAN = {name: value for name, value in os.environ.items() if not name.startswith(("PYTHON", "VIRTUAL_ENV", "COV_"))}
+CLEAN = {
+    name: value
+    for name, value in os.environ.items()
+    if not name.startswith(("PYTHON", "VIRTUAL_ENV", "COV_"))
+}
 
 
 def run(*words: object, cwd: Path) -> str:
     """Runs a command; gives what it said. Fails with its words where it fails."""
-    done = subprocess.run(list(map(str, words)), cwd=cwd, env=CLEAN, stdin=subprocess.DEVNULL, text=True,
-                          stdout=subprocess.PIPE, stderr=subprocess.STDOUT, timeout=600)  # fmt: skip
+    done = subprocess.run(
+        list(map(str, words)),
+        cwd=cwd,
+        env=CLEAN,
+        stdin=subprocess.DEVNULL,
+        text=True,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        timeout=600,
+    )
     assert done.returncode == 0, done.stdout
     return done.stdout
 
@@ -50,7 +62,16 @@ def environment(folder, wheel):
     """The bin folder of a new environment with the wheel and what it asks for."""
     venv.create(folder / "env", with_pip=True)
     bin = folder / "env" / "bin"
-    run(bin / "python", "-m", "pip", "install", "--quiet", "--disable-pip-version-check", wheel, cwd=folder)
+    run(
+        bin / "python",
+        "-m",
+        "pip",
+        "install",
+        "--quiet",
+        "--disable-pip-version-check",
+        wheel,
+        cwd=folder,
+    )
     return bin
 
 
@@ -69,14 +90,24 @@ def test_every_file_of_the_program_is_in_the_wheel_as_it_is(wheel):
     with zipfile.ZipFile(wheel) as archive:
         inside = {name for name in archive.namelist() if ".dist-info/" not in name}
         assert inside == set(expected)
-        changed = [name for name, path in expected.items() if archive.read(name) != path.read_bytes()]
+        changed = [
+            name for name, path in expected.items() if archive.read(name) != path.read_bytes()
+        ]
     assert changed == []
 
 
-@pytest.mark.parametrize("kind", [
-    "templates/base.html", "templates/jobs/floor/floor.html", "static/shopfloor.css", "store/migrations/0001_initial.sql",
-    "demo/made.json", "demo/drawings/bakery.svg", "paper/fonts/DejaVuSans.ttf",
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "kind",
+    [
+        "templates/base.html",
+        "templates/jobs/floor/floor.html",
+        "static/shopfloor.css",
+        "store/migrations/0001_initial.sql",
+        "demo/made.json",
+        "demo/drawings/bakery.svg",
+        "paper/fonts/DejaVuSans.ttf",
+    ],
+)
 def test_what_is_no_code_is_in_the_wheel_too(wheel, kind):
     with zipfile.ZipFile(wheel) as archive:
         assert f"shopfloor/{kind}" in archive.namelist()
@@ -93,18 +124,34 @@ def test_the_wheel_asks_for_what_pyproject_names(wheel):
 
 
 def test_the_installed_package_is_not_the_checkout(environment, folder):
-    where = run(environment / "python", "-c", "import shopfloor; print(shopfloor.__file__)", cwd=folder).strip()
+    where = run(
+        environment / "python", "-c", "import shopfloor; print(shopfloor.__file__)", cwd=folder
+    ).strip()
     assert Path(where).is_relative_to(folder / "env")
     without = "import importlib.util as u; print([n for n in ('pytest', 'playwright', 'segno') if u.find_spec(n)])"
-    assert run(environment / "python", "-c", without, cwd=folder).strip() == "[]", "nothing of the tests is there"
+    assert run(environment / "python", "-c", without, cwd=folder).strip() == "[]", (
+        "nothing of the tests is there"
+    )
 
 
 def test_the_installed_command_reads_a_drawing_nests_it_and_prints_labels(environment, folder):
     """The worker processes, the packing library and the fonts work from the wheel as well."""
     command, db = environment / "shopfloor", folder / "shop.db"
     drawing = ROOT / "shopfloor" / "demo" / "drawings" / "school.svg"
-    told = run(command, "intake", drawing, "--customer", "School", "--due", "2027-03-31", "--seconds", "0.5",
-               "--db", db, cwd=folder)  # fmt: skip
+    told = run(
+        command,
+        "intake",
+        drawing,
+        "--customer",
+        "School",
+        "--due",
+        "2027-03-31",
+        "--seconds",
+        "0.5",
+        "--db",
+        db,
+        cwd=folder,
+    )
     assert told.startswith("J-1001 is taken in: 1 sign, 13 pieces.")
     run(command, "labels", "J-1001", "-o", folder / "labels.pdf", "--db", db, cwd=folder)
     assert (folder / "labels.pdf").read_bytes().startswith(b"%PDF")
@@ -119,9 +166,14 @@ class Served:
 
     def __init__(self, environment: Path, cwd: Path):
         self.process = subprocess.Popen(
-            [str(environment / "shopfloor"), "demo", "--port", "0"], cwd=cwd, env=CLEAN | {"TMPDIR": str(cwd)},
-            stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
-        )  # fmt: skip
+            [str(environment / "shopfloor"), "demo", "--port", "0"],
+            cwd=cwd,
+            env=CLEAN | {"TMPDIR": str(cwd)},
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+        )
         self.said = ""
         for line in self.process.stdout:
             self.said += line
@@ -168,14 +220,25 @@ def test_the_demo_asks_who_is_there_and_sends_its_static_files(demo):
 
 def test_somebody_signs_in_and_sees_the_floor(demo):
     _, _, page = demo.ask("GET", "/sign-in")
-    person = re.search(r'href="(/sign-in/\d+)[^"]*"[^>]*>(?:(?!</a>).)*Maud', page.decode(), re.DOTALL)[1]
-    status, headers, _ = demo.ask("POST", person, urlencode({"pin": "2580"}), Origin=f"http://127.0.0.1:{demo.port}",
-                                  **{"Content-Type": "application/x-www-form-urlencoded"})  # fmt: skip
+    person = re.search(
+        r'href="(/sign-in/\d+)[^"]*"[^>]*>(?:(?!</a>).)*Maud', page.decode(), re.DOTALL
+    )[1]
+    status, headers, _ = demo.ask(
+        "POST",
+        person,
+        urlencode({"pin": "2580"}),
+        Origin=f"http://127.0.0.1:{demo.port}",
+        **{"Content-Type": "application/x-www-form-urlencoded"},
+    )
     assert status == 303
     cookies = "; ".join(cookie.split(";")[0] for cookie in headers.get_all("Set-Cookie"))
     status, _, page = demo.ask("GET", "/", Cookie=cookies)
     assert status == 200
-    assert "Pier Street Signs" in page.decode() and "Harbour Library" in page.decode() and b"<svg" in page
+    assert (
+        "Pier Street Signs" in page.decode()
+        and "Harbour Library" in page.decode()
+        and b"<svg" in page
+    )
 
 
 def test_the_demo_stops_cleanly_when_it_is_told_to(demo):
@@ -184,4 +247,6 @@ def test_the_demo_stops_cleanly_when_it_is_told_to(demo):
     assert demo.process.wait(timeout=40) == 0
     assert "Traceback" not in rest
     database = Path(re.search(r"Its database: (\S+)", demo.said)[1])
-    assert database.exists() and not database.with_name(database.name + "-wal").exists(), "its log was written back"
+    assert database.exists() and not database.with_name(database.name + "-wal").exists(), (
+        "its log was written back"
+    )

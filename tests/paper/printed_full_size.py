@@ -86,7 +86,9 @@ def texts_of(page) -> list[Text]:
         letters = (c_ushort * (size // 2))()
         raw.FPDFTextObj_GetText(text, words, letters, size)
         said = bytes(letters).decode("utf-16-le").rstrip("\0")
-        found.append(Text(" ".join(said.split()), tuple(side * POINT for side in text.get_bounds())))
+        found.append(
+            Text(" ".join(said.split()), tuple(side * POINT for side in text.get_bounds()))
+        )
     return found
 
 
@@ -107,12 +109,16 @@ def crosses_of(page) -> dict[str, tuple[float, float]]:
     flat = [line for line in lines if abs(line.wide - 8) < 0.05 and line.high < 0.01]
     upright = [line for line in lines if abs(line.high - 8) < 0.05 and line.wide < 0.01]
     middles = [
-        (one.left + 4, one.bottom) for one in flat for other in upright
+        (one.left + 4, one.bottom)
+        for one in flat
+        for other in upright
         if abs(one.left + 4 - other.left) < 0.05 and abs(other.bottom + 4 - one.bottom) < 0.05
-    ]  # fmt: skip
+    ]
     found = {}
     for text in texts_of(page):
-        near = [(x, y) for x, y in middles if 0 < text.box[0] - x < 1.5 and 0 < y - text.box[3] < 1.5]
+        near = [
+            (x, y) for x, y in middles if 0 < text.box[0] - x < 1.5 and 0 < y - text.box[3] < 1.5
+        ]
         if near and re.fullmatch(r"[A-Z]+\d+", text.said):
             found[text.said] = near[0]
     assert len(found) == len(middles)
@@ -130,15 +136,25 @@ def joined(pages) -> tuple[list[tuple[float, float]], float]:
             shared = crosses[here].keys() & others.keys()
             if there not in moves and len(shared) > 1:
                 one = min(shared)
-                moves[there] = tuple(moves[here][n] + crosses[here][one][n] - others[one][n] for n in (0, 1))
+                moves[there] = tuple(
+                    moves[here][n] + crosses[here][one][n] - others[one][n] for n in (0, 1)
+                )
                 waiting.append(there)
     assert len(moves) == len(crosses), "every sheet hangs together with the others"
     spots: dict[str, list[tuple[float, float]]] = {}
     for sheet, found in enumerate(crosses):
         for name, (x, y) in found.items():
             spots.setdefault(name, []).append((x + moves[sheet][0], y + moves[sheet][1]))
-    assert all(len(some) > 1 for some in spots.values()), "a cross stands on two sheets at the least"
-    off = max(abs(a - b) for some in spots.values() for n in (0, 1) for a in (one[n] for one in some) for b in (some[0][n],))
+    assert all(len(some) > 1 for some in spots.values()), (
+        "a cross stands on two sheets at the least"
+    )
+    off = max(
+        abs(a - b)
+        for some in spots.values()
+        for n in (0, 1)
+        for a in (one[n] for one in some)
+        for b in (some[0][n],)
+    )
     return [moves[sheet] for sheet in range(len(crosses))], off
 
 
@@ -146,21 +162,35 @@ def joined_lines(pages) -> list[Line]:
     """All lines of all sheets in the frame of the first."""
     pages = list(pages)
     moves, _ = joined(pages)
-    return [line.moved(move) for page, move in zip(pages, moves, strict=True) for line in lines_of(page)]
+    return [
+        line.moved(move) for page, move in zip(pages, moves, strict=True) for line in lines_of(page)
+    ]
 
 
 # Signs. ---------------------------------------------------------------------------------------------------------------
 
 
 def parts_of(one: Word, first: int = 2, level: int = 1) -> list[PlacedPart]:
-    return [PlacedPart(n, n, area.sign, level, area.outline) for n, area in enumerate(one.drawn, first)]
+    return [
+        PlacedPart(n, n, area.sign, level, area.outline) for n, area in enumerate(one.drawn, first)
+    ]
 
 
-def sign_of(letters: list[PlacedPart], size, datum: str = "left edge", *, fixings=(), **units) -> FullSize:
+def sign_of(
+    letters: list[PlacedPart], size, datum: str = "left edge", *, fixings=(), **units
+) -> FullSize:
     """A board with letters on it."""
     board = PlacedPart(1, 1, "board", 0, box(0, 0, *size))
-    return FullSize("J-1001 A", "Harbour office", *size, (board, *letters), tuple(rows(letters, size[0], datum)),
-                    tuple(fixings), datum, **units)  # fmt: skip
+    return FullSize(
+        "J-1001 A",
+        "Harbour office",
+        *size,
+        (board, *letters),
+        tuple(rows(letters, size[0], datum)),
+        tuple(fixings),
+        datum,
+        **units,
+    )
 
 
 def long_word(dx: float = LEFT, dy: float = 190.0) -> Word:
@@ -183,6 +213,8 @@ def board_of(outline: Outline) -> FullSize:
 def four_fixings(wide: float, high: float) -> tuple[Fixing, ...]:
     """A fixed point in the middle and slots at three corners."""
     return (
-        Fixing(1, 25.0, 31.0, 5.3, 4.2, 12.0, False, 4.5), Fixing(2, wide / 2, high / 2, 5.0, 0.0, 0.0, True, 4.5),
-        Fixing(3, wide - 25, high - 31, 5.0, 3.0, 12.0, False, 4.5), Fixing(4, 25.0, high - 31, 5.0, 3.0, -12.0, False, 4.5),
-    )  # fmt: skip
+        Fixing(1, 25.0, 31.0, 5.3, 4.2, 12.0, False, 4.5),
+        Fixing(2, wide / 2, high / 2, 5.0, 0.0, 0.0, True, 4.5),
+        Fixing(3, wide - 25, high - 31, 5.0, 3.0, 12.0, False, 4.5),
+        Fixing(4, 25.0, high - 31, 5.0, 3.0, -12.0, False, 4.5),
+    )

@@ -23,8 +23,16 @@ SHAPES = [
     box(0, 0, 1800, 450),
     Polygon([(0, 0), (20, 0), (20, 180), (0, 180)]),
 ]
-NAMES = ["Rye & Salt Bakery", "Śródmieście Кафе Ωμέγα with a name longer than any label", "雨の港 בית 🌊\x00\n\tsign"]
-PLACES = ["level 1, no. 7, 'A'", "level 2, no. 113, 'the third figure of the second time of Saturday'", ""]
+NAMES = [
+    "Rye & Salt Bakery",
+    "Śródmieście Кафе Ωμέγα with a name longer than any label",
+    "雨の港 בית 🌊\x00\n\tsign",
+]
+PLACES = [
+    "level 1, no. 7, 'A'",
+    "level 2, no. 113, 'the third figure of the second time of Saturday'",
+    "",
+]
 STOCKS = ["cream, 6 mm", "pale green-grey satin extruded, 12 mm", "green"]
 ADDRESS = "192.168.1.20:8080"
 
@@ -72,7 +80,9 @@ def test_every_label_read_back_from_paper_is_its_own(layout, dpi):
     pages = _pages(labels, layout)
     read = [sorted(found.text for found in _read(page, dpi)) for page in pages]
     size = LAYOUTS[layout].per_page
-    assert read == [sorted(label.url for label in labels[i : i + size]) for i in range(0, len(labels), size)]
+    assert read == [
+        sorted(label.url for label in labels[i : i + size]) for i in range(0, len(labels), size)
+    ]
 
 
 @pytest.mark.parametrize("layout", LAYOUTS)
@@ -101,7 +111,10 @@ def test_a_long_address_still_has_modules_of_four_dots_and_its_quiet_zone(layout
     assert module > LEAST_MODULE - 0.02  # the reader's corners are whole pixels
     form = LAYOUTS[layout]
     if form.columns == 1:
-        assert corner.top_left.y / (203 / 25.4) > 0 and corner.bottom_left.y / (203 / 25.4) < form.cell[1]
+        assert (
+            corner.top_left.y / (203 / 25.4) > 0
+            and corner.bottom_left.y / (203 / 25.4) < form.cell[1]
+        )
 
 
 @pytest.mark.parametrize("layout", ["letter-3x10", "roll-50x25"])
@@ -159,7 +172,13 @@ def test_a_piece_without_tabs_says_nothing_of_them(layout):
 @pytest.mark.parametrize("layout", LAYOUTS)
 @pytest.mark.parametrize("tabs", [0, 4])
 def test_a_long_stock_never_costs_the_attempt_nor_the_thickness(layout, tabs):
-    label = _label(0, stock="pale green-grey, 6 mm", attempt=2, tabs=tabs, outline=Outline.of_polygon(SHAPES[0]))
+    label = _label(
+        0,
+        stock="pale green-grey, 6 mm",
+        attempt=2,
+        tabs=tabs,
+        outline=Outline.of_polygon(SHAPES[0]),
+    )
     said = _pages([label], layout)[0].get_textpage().get_text_bounded()
     assert "6 mm" in said and "attempt 2" in said
 
@@ -178,7 +197,9 @@ def test_the_picture_of_a_piece_keeps_its_hole_open(layout):
     right = int((form.first[0] + form.cell[0] - form.pad) * MM * 12)
     foot = int((form.first[1] + form.cell[1] - form.pad) * MM * 12)
     rows = numpy.flatnonzero(ink[: foot + 2, right - 3])
-    picture = numpy.split(rows, numpy.flatnonzero(numpy.diff(rows) > 1) + 1)[-1]  # the rows below the code's rule
+    picture = numpy.split(rows, numpy.flatnonzero(numpy.diff(rows) > 1) + 1)[
+        -1
+    ]  # the rows below the code's rule
     walk = ink[int(picture.mean()), :right][::-1]  # leftwards through the middle of the picture
     first, hole, second = numpy.diff(numpy.flatnonzero(numpy.diff(walk.astype(int), prepend=0)))[:3]
     assert first == pytest.approx(second, rel=0.06)
@@ -186,7 +207,8 @@ def test_the_picture_of_a_piece_keeps_its_hole_open(layout):
 
 
 @pytest.mark.parametrize(
-    "layout, page", [("a4-3x8", (210, 297)), ("letter-3x10", (215.9, 279.4)), ("roll-50x25", (50, 25))]
+    "layout, page",
+    [("a4-3x8", (210, 297)), ("letter-3x10", (215.9, 279.4)), ("roll-50x25", (50, 25))],
 )
 def test_pages_have_their_size_and_no_more_than_are_needed(layout, page):
     form = LAYOUTS[layout]

@@ -7,21 +7,42 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from paper.printed_full_size import four_fixings, long_sign, opened, parts_of, said_on, sign_of, texts_of
+from paper.printed_full_size import (
+    four_fixings,
+    long_sign,
+    opened,
+    parts_of,
+    said_on,
+    sign_of,
+    texts_of,
+)
 from letters_for_tests import BOLD, moved, word
 
 from shopfloor.paper.full_size import print_full_size
 
-ALL = [(what, paper) for what in ("strip", "template", "drilling") for paper in ("long", "a4", "letter")]
+ALL = [
+    (what, paper)
+    for what in ("strip", "template", "drilling")
+    for paper in ("long", "a4", "letter")
+]
 
 
 def marks_on(pages) -> list[str]:
-    return [found[1] for page in pages for text in texts_of(page) if (found := re.match(r"mark ([0-9a-f]{4})", text.said))]
+    return [
+        found[1]
+        for page in pages
+        for text in texts_of(page)
+        if (found := re.match(r"mark ([0-9a-f]{4})", text.said))
+    ]
 
 
 @pytest.mark.parametrize(("what", "paper"), ALL)
 def test_each_sheet_bears_the_mark_of_the_plan_and_the_day(what, paper):
-    sign = sign_of(parts_of(moved(word("QUAY", BOLD, 80), 200, 100)), (900, 300), fixings=four_fixings(900, 300))
+    sign = sign_of(
+        parts_of(moved(word("QUAY", BOLD, 80), 200, 100)),
+        (900, 300),
+        fixings=four_fixings(900, 300),
+    )
     document = list(opened(print_full_size(sign, what, paper, printed_on=date(2027, 3, 9))))
     (mark,) = sign.marks(what, None).values()
     sheets = document if paper == "long" else document[1:]
@@ -40,9 +61,13 @@ def test_a_mark_is_another_one_when_the_paper_would_be_and_only_then():
     others = {
         "the datum": sign_of(letters, (900, 300), "centre line", fixings=fixings),
         "a letter": sign_of(shifted, (900, 300), fixings=fixings),
-        "a name": sign_of([replace(letters[0], name="K"), *letters[1:]], (900, 300), fixings=fixings),
+        "a name": sign_of(
+            [replace(letters[0], name="K"), *letters[1:]], (900, 300), fixings=fixings
+        ),
         "the units": sign_of(letters, (900, 300), fixings=fixings, units="in"),
-        "a fixing": sign_of(letters, (900, 300), fixings=(replace(fixings[0], x_mm=26.0), *fixings[1:])),
+        "a fixing": sign_of(
+            letters, (900, 300), fixings=(replace(fixings[0], x_mm=26.0), *fixings[1:])
+        ),
         "a level over it": replace(plain, parts=(*plain.parts, *higher)),
     }
     for what in ("strip", "template", "drilling"):
@@ -56,7 +81,13 @@ def test_a_mark_is_another_one_when_the_paper_would_be_and_only_then():
 def test_two_printings_of_a_sign_bear_two_names():
     sign = replace(long_sign(datum="centre line"), called="J-1004 A")
     assert sign.file_name("strip", "a4", 2) == "J-1004-A-strip-level-2-a4-centre.pdf"
-    names = [replace(sign, datum=datum).file_name(what, paper, level) for datum in ("left edge", "centre line")
-             for what, paper in ALL for level in ((None,) if what == "drilling" else (None, 1, 2))]  # fmt: skip
-    assert len(set(names)) == 3 * (2 * 3 + 3 + 1)  # three papers; strips by datum and level, templates by level, drilling
+    names = [
+        replace(sign, datum=datum).file_name(what, paper, level)
+        for datum in ("left edge", "centre line")
+        for what, paper in ALL
+        for level in ((None,) if what == "drilling" else (None, 1, 2))
+    ]
+    assert len(set(names)) == 3 * (
+        2 * 3 + 3 + 1
+    )  # three papers; strips by datum and level, templates by level, drilling
     assert all(re.fullmatch(r"[A-Za-z0-9-]+\.pdf", name) for name in names)

@@ -34,9 +34,12 @@ def marks_on(lines) -> list[float]:
     flat = [line for line in of_weight(lines, HEAVY) if line.high < 0.01]
     baseline, at_zero = flat[0].bottom, zero[0].left
     marks = {
-        round(line.left - at_zero, 3) for line in of_weight(lines, MARK)
-        if len(line.points) == 2 and line.wide < 0.01 and abs(line.bottom + line.high - baseline) < 0.02
-    }  # fmt: skip
+        round(line.left - at_zero, 3)
+        for line in of_weight(lines, MARK)
+        if len(line.points) == 2
+        and line.wide < 0.01
+        and abs(line.bottom + line.high - baseline) < 0.02
+    }
     return sorted(marks)
 
 
@@ -62,7 +65,9 @@ def test_every_mark_of_a_strip_of_two_metres_is_where_the_font_has_the_letter():
 
 def test_the_marks_of_a_strip_run_from_the_centre_line_where_that_is_the_datum():
     (page,) = opened(print_full_size(long_sign(datum="centre line"), "strip", "long"))
-    assert marks_on(lines_of(page)) == pytest.approx(expected_marks(long_word().drawn, LEFT - 1100), abs=OFF)
+    assert marks_on(lines_of(page)) == pytest.approx(
+        expected_marks(long_word().drawn, LEFT - 1100), abs=OFF
+    )
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -83,7 +88,9 @@ def outlines_on(lines, parts) -> list:
     for part in parts:
         ring = part.outline.rings[0]
         alike = [path for path in paths if abs(path.wide - part.outline.width_mm) < OFF]
-        alike = [path.points[: len(ring)] for path in alike if abs(len(path.points) - len(ring)) < 2]
+        alike = [
+            path.points[: len(ring)] for path in alike if abs(len(path.points) - len(ring)) < 2
+        ]
         found.append([np.array(points) for points in alike])
     return found
 
@@ -112,8 +119,12 @@ def test_every_point_of_a_template_of_two_metres_is_where_the_sign_has_it(paper)
 def test_the_corner_marks_of_a_template_are_as_far_apart_as_the_sign_is_large(paper):
     pages = list(opened(print_full_size(long_sign(), "template", paper)))
     lines = lines_of(pages[0]) if paper == "long" else joined_lines(pages[1:])
-    corners = np.array([line.points[1] for line in of_weight(lines, HEAVY) if len(line.points) == 3])
-    assert np.ptp(corners[:, 0]) == pytest.approx(2200, abs=OFF) and np.ptp(corners[:, 1]) == pytest.approx(420, abs=OFF)
+    corners = np.array(
+        [line.points[1] for line in of_weight(lines, HEAVY) if len(line.points) == 3]
+    )
+    assert np.ptp(corners[:, 0]) == pytest.approx(2200, abs=OFF) and np.ptp(
+        corners[:, 1]
+    ) == pytest.approx(420, abs=OFF)
 
 
 def test_a_word_in_three_lines_is_a_strip_each():
@@ -122,7 +133,9 @@ def test_a_word_in_three_lines_is_a_strip_each():
     document = opened(print_full_size(sign_of(letters, (400, 320)), "strip", "long"))
     assert len(document) == 3
     for page in document:
-        assert marks_on(lines_of(page)) == pytest.approx(expected_marks(words[0].drawn, 30), abs=OFF)
+        assert marks_on(lines_of(page)) == pytest.approx(
+            expected_marks(words[0].drawn, 30), abs=OFF
+        )
 
 
 def test_a_strip_of_a_slanting_line_is_that_of_the_level_line():
@@ -130,23 +143,36 @@ def test_a_strip_of_a_slanting_line_is_that_of_the_level_line():
     one = word("MARKET HALL", BOLD, 60)
     slanted = sign_of(parts_of(moved(turned(one, 14), 60, 40)), (900, 400))
     (page,) = opened(print_full_size(slanted, "strip", "long"))
-    assert marks_on(lines_of(page)) == pytest.approx(expected_marks(one.drawn, -one.drawn[0].left_mm), abs=OFF)
+    assert marks_on(lines_of(page)) == pytest.approx(
+        expected_marks(one.drawn, -one.drawn[0].left_mm), abs=OFF
+    )
 
 
 # The test line. -------------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
-    ("what", "paper"), [("strip", "a4"), ("template", "long"), ("drilling", "letter"), ("strip", "long")]
+    ("what", "paper"),
+    [("strip", "a4"), ("template", "long"), ("drilling", "letter"), ("strip", "long")],
 )
-@pytest.mark.parametrize(("units", "long"), [("mm", 100.0), ("in", 4 * 25.4)])  # the inch is 25.4 mm by definition
+@pytest.mark.parametrize(
+    ("units", "long"), [("mm", 100.0), ("in", 4 * 25.4)]
+)  # the inch is 25.4 mm by definition
 def test_every_page_has_a_test_line_of_the_stated_length(what, paper, units, long):
-    sign = sign_of(parts_of(moved(word("QUAY", BOLD, 80), 30, 60)), (620, 300), fixings=four_fixings(620, 300), units=units)
+    sign = sign_of(
+        parts_of(moved(word("QUAY", BOLD, 80), 30, 60)),
+        (620, 300),
+        fixings=four_fixings(620, 300),
+        units=units,
+    )
     for page in opened(print_full_size(sign, what, paper)):
         lines = [line for line in lines_of(page) if len(line.points) == 2]
         flat = [line for line in lines if line.high < 0.01 and abs(line.wide - long) < 0.05]
         ends = [line.left for line in lines if line.wide < 0.01 and abs(line.high - 4) < 0.02]
-        assert any(line.left in ends and any(abs(end - line.left - long) < 0.05 for end in ends) for line in flat)
+        assert any(
+            line.left in ends and any(abs(end - line.left - long) < 0.05 for end in ends)
+            for line in flat
+        )
         said = " ".join(text.said for text in texts_of(page))
         assert ("100 mm" if units == "mm" else "4 in") in said and "100 %" in said
 
@@ -157,7 +183,9 @@ def test_a_printer_of_600_dots_an_inch_draws_the_test_line_at_100_mm():
     line = next(line for line in lines_of(page) if abs(line.wide - 100) < 0.05 and line.high < 0.01)
     dots = 600 / 25.4
     drawn = np.asarray(page.render(scale=600 / 72, grayscale=True).to_pil())
-    row = drawn[round((page.get_height() * POINT - line.bottom + 1.5) * dots)]  # between the line and its caption
+    row = drawn[
+        round((page.get_height() * POINT - line.bottom + 1.5) * dots)
+    ]  # between the line and its caption
     dark = np.flatnonzero(row[: round((line.left + 103) * dots)] < 128)
     groups = np.split(dark, np.flatnonzero(np.diff(dark) > 1) + 1)
     assert (groups[-1].mean() - groups[0].mean()) / dots == pytest.approx(100, abs=0.05)

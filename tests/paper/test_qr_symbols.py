@@ -67,6 +67,11 @@ def test_the_path_for_a_screen_reads_back():
     for bar in Path(path).as_subpaths():
         left, top, right, bottom = (round(v) for v in bar.bbox())
         dark[top:bottom, left:right] = True
-    assert not dark[:4].any() and not dark[:, :4].any() and not dark[-4:].any() and not dark[:, -4:].any()
+    assert (
+        not dark[:4].any()
+        and not dark[:, :4].any()
+        and not dark[-4:].any()
+        and not dark[:, -4:].any()
+    )
     (read,) = zxingcpp.read_barcodes(_pixels(dark))
     assert read.text == text

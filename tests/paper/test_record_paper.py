@@ -27,10 +27,13 @@ from shopfloor.paper import records as paper
 from shopfloor.paper.records import EDGE, PAPERS, print_record
 
 SIGNS = {
-    "small": record(3), "fifty": record(50, glue_ups=3, spoiled=4, photos=[photo()]), "huge": huge(), "tall": tall(),
+    "small": record(3),
+    "fifty": record(50, glue_ups=3, spoiled=4, photos=[photo()]),
+    "huge": huge(),
+    "tall": tall(),
     "bare": record(0, glue_ups=0, steps=(), people=(), received=None, state="open"),
     "five hundred": record(500, glue_ups=20, spoiled=37),
-}  # fmt: skip
+}
 
 
 @pytest.fixture(scope="module")
@@ -53,7 +56,9 @@ def test_it_is_one_page_and_nothing_leaves_its_frame(printed, name):
 @pytest.mark.parametrize("name", ["huge", "small"])
 def test_it_is_one_page_of_letter_paper_too(name):
     [page] = pages_of(SIGNS[name], "letter", "in")
-    assert [side / MM for side in page.get_size()] == pytest.approx((215.9, 279.4), abs=0.01)  # ANSI/ASME Y14.1
+    assert [side / MM for side in page.get_size()] == pytest.approx(
+        (215.9, 279.4), abs=0.01
+    )  # ANSI/ASME Y14.1
     left, bottom, right, top = reach_of(page, TEXT)
     assert left >= EDGE and bottom >= EDGE and right <= 215.9 - EDGE and top <= 279.4 - EDGE
 
@@ -74,8 +79,13 @@ def test_no_words_stand_on_others(printed, name):
 
 def test_what_has_no_room_is_counted(printed):
     said = text_of(printed["huge"][0])
-    for what in ("501 parts on 4 levels: 501 fixed; 60 pieces spoiled on the way", "500 parts measured, 0 within",
-                 "and 36 more", "4 × 2 screws of 5 mm, 25 mm from the edges, on brick", "Hand over: not done"):  # fmt: skip
+    for what in (
+        "501 parts on 4 levels: 501 fixed; 60 pieces spoiled on the way",
+        "500 parts measured, 0 within",
+        "and 36 more",
+        "4 × 2 screws of 5 mm, 25 mm from the edges, on brick",
+        "Hand over: not done",
+    ):
         assert what in said
     rows = {section.head: len(section.rows) for section in sections(SIGNS["huge"], "mm")}
     shown = said[said.index("Glue-ups") :].split("Cures opened")[0]
@@ -93,17 +103,33 @@ def test_where_nothing_helps_the_page_says_that_there_is_more(monkeypatch):
 
 def test_a_small_sign_says_all_of_it(printed):
     said = text_of(printed["fifty"][0])
-    for what in ("J-1042 A", "6121 7020", "Harbour office", "Fascia", "20 Nov 2026", "1 Dec 2026", "P. Harbourmaster",
-                 "27 Nov 2026 09:00, by Ana", "no. 2 'A', 2nd attempt 0000 0002: 0000 9000 lost (went down the hose)",
-                 "batch A-116, 21.5 °C, 48 % humidity; cure to 26 Nov 2026 09:00", "outside its limits: cold morning",
-                 "Cure level 1: 26 Nov 2026 09:00", "Inspect: No scratch, no haze", "at the router: Ben"):  # fmt: skip
+    for what in (
+        "J-1042 A",
+        "6121 7020",
+        "Harbour office",
+        "Fascia",
+        "20 Nov 2026",
+        "1 Dec 2026",
+        "P. Harbourmaster",
+        "27 Nov 2026 09:00, by Ana",
+        "no. 2 'A', 2nd attempt 0000 0002: 0000 9000 lost (went down the hose)",
+        "batch A-116, 21.5 °C, 48 % humidity; cure to 26 Nov 2026 09:00",
+        "outside its limits: cold morning",
+        "Cure level 1: 26 Nov 2026 09:00",
+        "Inspect: No scratch, no haze",
+        "at the router: Ben",
+    ):
         assert what in said, what
     assert " more" not in said and "…" not in said
 
 
 def numbers_over(page, high_mm: float) -> list[int]:
     """The numbers that stand by themselves over a height of the page: those of the drawing."""
-    return [int(said) for said, (_, bottom, _, _) in printed_on(page) if said.isdigit() and bottom > high_mm * MM]
+    return [
+        int(said)
+        for said, (_, bottom, _, _) in printed_on(page)
+        if said.isdigit() and bottom > high_mm * MM
+    ]
 
 
 def test_each_part_that_has_room_bears_its_number_once(printed):
@@ -122,7 +148,9 @@ def test_the_drawing_is_to_the_scale_that_is_said(printed):
     page = printed["fifty"][0]
     said = text_of(page)
     scale = float(said.split("1 : ")[1].split()[0])
-    boards = [box for box in boxes_of(page) if box == pytest.approx((1300 / scale, 240 / scale), abs=0.02)]
+    boards = [
+        box for box in boxes_of(page) if box == pytest.approx((1300 / scale, 240 / scale), abs=0.02)
+    ]
     assert boards, "the board of 1300 × 240 mm"
 
 
@@ -142,7 +170,9 @@ def test_the_same_record_is_the_same_file():
 
 def test_inches_are_said_where_the_shop_has_them():
     [page] = pages_of(record(3), "letter", "in")
-    assert "51 3/16 in × 5 7/8 in" in text_of(page)  # 1300 / 25.4 = 51.181, 150 / 25.4 = 5.906: nearest sixteenths
+    assert "51 3/16 in × 5 7/8 in" in text_of(
+        page
+    )  # 1300 / 25.4 = 51.181, 150 / 25.4 = 5.906: nearest sixteenths
 
 
 def test_another_paper_or_unit_is_refused():
@@ -160,7 +190,11 @@ def rows(head: str, made, units: str = "mm") -> tuple[str, ...]:
 
 
 def test_a_part_outside_its_tolerance_says_which_way_and_how_far():
-    places = (RecordedPlace(2, 0.5, None, 1.0), RecordedPlace(3, -1.84, 0.2, 1.0), RecordedPlace(4, None, 2.54, 1.0))
+    places = (
+        RecordedPlace(2, 0.5, None, 1.0),
+        RecordedPlace(3, -1.84, 0.2, 1.0),
+        RecordedPlace(4, None, 2.54, 1.0),
+    )
     assert rows("Places measured", record(3, places=places)) == (
         "3 parts measured, 1 within what is allowed.",
         "no. 3 'B': 1.8 mm to the left, 0.2 mm too high (1.0 mm allowed)",
@@ -169,7 +203,9 @@ def test_a_part_outside_its_tolerance_says_which_way_and_how_far():
 
 
 def test_a_cure_that_was_opened_early_says_by_whom_and_why():
-    opened = OpenedEarly("Cure level 1", START, START + timedelta(hours=20), "held by a clamp", "Maud")
+    opened = OpenedEarly(
+        "Cure level 1", START, START + timedelta(hours=20), "held by a clamp", "Maud"
+    )
     assert rows("Cures opened early", record(opened=(opened,))) == (
         "Cure level 1: 25 Nov 2026 09:00 instead of 26 Nov 2026 05:00, Maud: held by a clamp",
     )
@@ -178,7 +214,9 @@ def test_a_cure_that_was_opened_early_says_by_whom_and_why():
 def test_a_glue_up_outside_its_limits_gives_the_reason():
     one = RecordedGluing(START, START, "Cement", "7B", 12.0, 90.0, "the hall was cold", 1, "Ana")
     [said] = rows("Glue-ups", record(gluings=(one,)))
-    assert said.startswith("25 Nov 2026 09:00, Ana: 1 piece, Cement, batch 7B, 12 °C, 90 % humidity")
+    assert said.startswith(
+        "25 Nov 2026 09:00, Ana: 1 piece, Cement, batch 7B, 12 °C, 90 % humidity"
+    )
     assert said.endswith("outside its limits: the hall was cold")
 
 

@@ -84,10 +84,14 @@ def _scale(page):
 def test_a_ticket_lies_on_its_side_on_the_paper_asked_for(fifty_on, paper, size):
     pages = fifty_on[paper]
     assert len(pages) > 2
-    assert [side / MM for page in pages for side in page.get_size()] == pytest.approx([*size] * len(pages), abs=0.01)
+    assert [side / MM for page in pages for side in page.get_size()] == pytest.approx(
+        [*size] * len(pages), abs=0.01
+    )
 
 
-@pytest.mark.parametrize("length, width, along", [(2440, 1220, "length"), (1220, 610, "width"), (600, 580, "length")])
+@pytest.mark.parametrize(
+    "length, width, along", [(2440, 1220, "length"), (1220, 610, "width"), (600, 580, "length")]
+)
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_the_sheet_and_its_pieces_measure_what_the_scale_says(length, width, along, paper):
     page = pages_of(ticket_of([board(300, 140), board(77, 250)], length, width, along), paper)[0]
@@ -120,7 +124,10 @@ def test_a_short_list_stands_on_page_one_and_a_long_one_on_pages_of_its_own(coun
     assert Counter(codes.show(piece.code) for piece in ticket.pieces) == Counter(
         code for code in re.findall(r"\b\d{4} \d{4}\b", said) if code != codes.show(ticket.code)
     )
-    assert all(ticket.sheet in text_of(page) and f"{n} of {len(found)}" in text_of(page) for n, page in enumerate(found, 1))
+    assert all(
+        ticket.sheet in text_of(page) and f"{n} of {len(found)}" in text_of(page)
+        for n, page in enumerate(found, 1)
+    )
 
 
 @pytest.mark.parametrize("count, largest", [(8, 500), (24, 500)])
@@ -128,15 +135,26 @@ def test_each_piece_bears_its_number_on_a_drawing_that_is_not_crowded(count, lar
     ticket = ticket_of(letters(count, largest=largest))
     pages = pages_of(ticket)
     assert not _larger(pages)
-    assert not {str(piece.order) for piece in ticket.pieces} - {said for said, _ in _numbers(pages[0], 58, 0)}
+    assert not {str(piece.order) for piece in ticket.pieces} - {
+        said for said, _ in _numbers(pages[0], 58, 0)
+    }
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_each_piece_of_a_crowd_bears_its_number_on_one_larger_page_or_on_two_where_they_overlap(crowd, crowd_on, paper):
+def test_each_piece_of_a_crowd_bears_its_number_on_one_larger_page_or_on_two_where_they_overlap(
+    crowd, crowd_on, paper
+):
     pages = _larger(crowd_on[paper])
     assert len(pages) > 1
-    spans = [[float(mm) for mm in re.search(r"from ([\d.]+) to ([\d.]+) mm of the blank's width", text_of(page)).groups()]
-             for page in pages]  # fmt: skip
+    spans = [
+        [
+            float(mm)
+            for mm in re.search(
+                r"from ([\d.]+) to ([\d.]+) mm of the blank's width", text_of(page)
+            ).groups()
+        ]
+        for page in pages
+    ]
     assert all(other[0] < one[1] < other[0] + 0.15 * 610 for one, other in pairwise(spans))
     found = [Counter(said for said, _ in _numbers(page)) for page in pages]
     for piece in crowd.pieces:
@@ -147,7 +165,9 @@ def test_each_piece_of_a_crowd_bears_its_number_on_one_larger_page_or_on_two_whe
 
 
 @pytest.mark.parametrize("paper, is_turned", [("a4", True), ("letter", True), ("letter", False)])
-def test_larger_pages_follow_the_first_and_measure_what_their_own_scale_says(crowd_on, upright_on, paper, is_turned):
+def test_larger_pages_follow_the_first_and_measure_what_their_own_scale_says(
+    crowd_on, upright_on, paper, is_turned
+):
     pages = (crowd_on if is_turned else upright_on)[paper]
     larger = _larger(pages)
     assert larger == pages[1 : len(larger) + 1] != []
@@ -159,24 +179,39 @@ def test_larger_pages_follow_the_first_and_measure_what_their_own_scale_says(cro
 
 
 def test_a_turned_drawing_turns_the_pieces_and_leaves_the_numbers_upright(crowd, crowd_on):
-    plate = next(piece for piece in crowd.pieces if piece.outline.area_mm2 == pytest.approx(61 * 23))
+    plate = next(
+        piece for piece in crowd.pieces if piece.outline.area_mm2 == pytest.approx(61 * 23)
+    )
     wide, high = _sides(plate)
     for page in _larger(crowd_on["a4"]):
         turned = pytest.approx((high / _scale(page), wide / _scale(page)), abs=0.1)
         is_here = str(plate.order) in {said for said, _ in _numbers(page)}
         assert any(one == turned for one in boxes_of(page)) or not is_here
-        lying = [right - left > top - bottom for said, (left, bottom, right, top) in _numbers(page) if int(said) > 9]
+        lying = [
+            right - left > top - bottom
+            for said, (left, bottom, right, top) in _numbers(page)
+            if int(said) > 9
+        ]
         assert lying and all(lying)
 
 
-@pytest.mark.parametrize("wide, high, scale, is_turned", [(610, 186, 2.2, False), (186, 610, 2.2, True), (50, 40, 1, False)])
+@pytest.mark.parametrize(
+    "wide, high, scale, is_turned",
+    [(610, 186, 2.2, False), (186, 610, 2.2, True), (50, 40, 1, False)],
+)
 def test_a_part_is_turned_where_that_makes_it_larger(wide, high, scale, is_turned):
-    view = Part(0, 0, wide, high, True, 1, 1).view(Box(10, 20, 280, 170))  # 610 / 280 = 2.18; never more than full size
+    view = Part(0, 0, wide, high, True, 1, 1).view(
+        Box(10, 20, 280, 170)
+    )  # 610 / 280 = 2.18; never more than full size
     assert (view.scale, view.is_turned) == (scale, is_turned)
     middle = view.at(wide / 2, high / 2)
     assert middle == pytest.approx((150, 105))
-    up = view.at(wide / 2 + 1, high / 2)  # what lay to the right lies above, once turned to the left
-    assert (up[0] - middle[0], up[1] - middle[1]) == pytest.approx((0, -1 / scale) if is_turned else (1 / scale, 0))
+    up = view.at(
+        wide / 2 + 1, high / 2
+    )  # what lay to the right lies above, once turned to the left
+    assert (up[0] - middle[0], up[1] - middle[1]) == pytest.approx(
+        (0, -1 / scale) if is_turned else (1 / scale, 0)
+    )
 
 
 @pytest.mark.parametrize("count", [1, 2, 3, 4])
@@ -184,18 +219,24 @@ def test_parts_cover_the_used_part_and_overlap_a_little(crowd, count):
     parts = parts_of(crowd, count)
     used = unary_union([piece.outline.polygon for piece in crowd.pieces])
     assert unary_union([box(it.left, it.bottom, it.right, it.top) for it in parts]).covers(used)
-    assert all(0 < one.top - other.bottom < 0.15 * (one.top - one.bottom) for one, other in pairwise(parts))
+    assert all(
+        0 < one.top - other.bottom < 0.15 * (one.top - one.bottom) for one, other in pairwise(parts)
+    )
     assert max(it.right for it in parts) < 1220 / 3
 
 
-def test_page_one_of_a_crowd_leaves_out_the_numbers_that_would_blot_and_says_where_they_are(crowd, crowd_on):
+def test_page_one_of_a_crowd_leaves_out_the_numbers_that_would_blot_and_says_where_they_are(
+    crowd, crowd_on
+):
     pages = crowd_on["a4"]
     count = len(_larger(pages))
     assert f"their marks and numbers are on the next {count} pages" in text_of(pages[0])
     blots = {
-        str(piece.order) for piece in crowd.pieces
-        if max(_sides(piece)) < 8 * _scale(pages[0]) and piece.order > 8  # up to 8 they are numbers of zones too
-    }  # fmt: skip
+        str(piece.order)
+        for piece in crowd.pieces
+        if max(_sides(piece)) < 8 * _scale(pages[0])
+        and piece.order > 8  # up to 8 they are numbers of zones too
+    }
     assert blots and not blots & {said for said, _ in _numbers(pages[0], 58, 0)}
 
 
@@ -213,13 +254,28 @@ def test_the_first_due_day_is_printed_as_a_day(crowd, iso, said):
 def test_page_one_says_how_to_hold_and_how_to_cut(printed):
     said = text_of(printed[0])
     for words in (
-        "Open zones 1, 2, 5, 6", "6.35 mm, 2 flutes, straight, polished", "22.0 mm; the sheet is 6 mm", "18,000 rev/min",
-        "start at 2,520 mm/min (70%), raise to 3,600 as it proves", "1,200 mm/min", "5.6 + 0.4 mm", "274 W of 2,200 W",
+        "Open zones 1, 2, 5, 6",
+        "6.35 mm, 2 flutes, straight, polished",
+        "22.0 mm; the sheet is 6 mm",
+        "18,000 rev/min",
+        "start at 2,520 mm/min (70%), raise to 3,600 as it proves",
+        "1,200 mm/min",
+        "5.6 + 0.4 mm",
+        "274 W of 2,200 W",
         "about 23 min (18 to 30)",
-        "18.2 min by the path × 1.27 (1.03 to 1.61)", "from 14 sheets", "9f86d081884c,", "holes before outlines",
-        "cream, 6 mm", "full sheet", "J-1042 A, J-1042 B, J-1043 A", "Thu 26 Nov 2026", "2440 mm × 1220 mm",
-        "18 full pass; 25 skin pass; 3 with tabs; 4 on tape, with a skin pass", "9, each 6.0 × 0.8 mm thick", *CAUTIONS,
-    ):  # fmt: skip
+        "18.2 min by the path × 1.27 (1.03 to 1.61)",
+        "from 14 sheets",
+        "9f86d081884c,",
+        "holes before outlines",
+        "cream, 6 mm",
+        "full sheet",
+        "J-1042 A, J-1042 B, J-1043 A",
+        "Thu 26 Nov 2026",
+        "2440 mm × 1220 mm",
+        "18 full pass; 25 skin pass; 3 with tabs; 4 on tape, with a skin pass",
+        "9, each 6.0 × 0.8 mm thick",
+        *CAUTIONS,
+    ):
         assert words in said
 
 
@@ -247,12 +303,16 @@ def test_a_sheet_held_by_tape_alone_is_cut_with_skin_passes_only(fifty):
 @pytest.mark.parametrize(
     "estimate, said",
     [
-        (Estimate(3.3, 8.02, 3.6, 17.1, Correction(2.43, 1.1, 5.2, 3)),
-         ("about 8 min (3 to 18)", "3.3 min by the path × 2.43")),
-        (Estimate(0.24, 0.24, 0.1, 0.9, Correction(1, 0.4, 2.6, 0)),
-         ("about 1 min (0 to 1)", "0.2 min by the path × 1.00;")),
+        (
+            Estimate(3.3, 8.02, 3.6, 17.1, Correction(2.43, 1.1, 5.2, 3)),
+            ("about 8 min (3 to 18)", "3.3 min by the path × 2.43"),
+        ),
+        (
+            Estimate(0.24, 0.24, 0.1, 0.9, Correction(1, 0.4, 2.6, 0)),
+            ("about 1 min (0 to 1)", "0.2 min by the path × 1.00;"),
+        ),
     ],
-)  # fmt: skip
+)
 def test_minutes_are_whole_and_at_least_one_their_limits_never_too_narrow(crowd, estimate, said):
     page = text_of(pages_of(replace(crowd, estimate=estimate, pieces=crowd.pieces[-4:]))[0])
     assert all(words in page for words in said)
@@ -261,7 +321,9 @@ def test_minutes_are_whole_and_at_least_one_their_limits_never_too_narrow(crowd,
 def test_paper_and_file_bear_the_same_mark(fifty, printed):
     assert all("2 · 3f2a" in text_of(page) for page in printed)
     sentence = "The file that belongs to this paper bears its mark, 3f2a, in its name."
-    assert text_of(printed[0]).count(sentence) == 1 and "S-207-nest-2-3f2a.dxf" in text_of(printed[0])
+    assert text_of(printed[0]).count(sentence) == 1 and "S-207-nest-2-3f2a.dxf" in text_of(
+        printed[0]
+    )
     bare = text_of(pages_of(replace(fifty, mark="", pieces=fifty.pieces[-6:]))[0])
     assert "2 ·" not in bare and sentence not in bare
 
@@ -269,13 +331,18 @@ def test_paper_and_file_bear_the_same_mark(fifty, printed):
 @pytest.mark.parametrize(
     "stock, mm, units, said",
     [
-        ("cream, 6 mm", 5.6, "mm", "measured 5.6 mm"), ("opal 3, 4.5 mm", 4.55, "mm", "measured 4.55 mm"),
+        ("cream, 6 mm", 5.6, "mm", "measured 5.6 mm"),
+        ("opal 3, 4.5 mm", 4.55, "mm", "measured 4.55 mm"),
         ("cream, 6 mm", 5.6, "in", "measured 0.220 in"),  # 5.6 / 25.4
-        ("cream, 6 mm", 6.0, "mm", None), ("opal 3, 4.5 mm", 4.5, "mm", None), ("offcuts of all kinds", 5.6, "mm", None),
+        ("cream, 6 mm", 6.0, "mm", None),
+        ("opal 3, 4.5 mm", 4.5, "mm", None),
+        ("offcuts of all kinds", 5.6, "mm", None),
     ],
-)  # fmt: skip
+)
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_a_thickness_other_than_the_name_says_is_printed_with_the_stock(crowd, stock, mm, units, said, paper):
+def test_a_thickness_other_than_the_name_says_is_printed_with_the_stock(
+    crowd, stock, mm, units, said, paper
+):
     ticket = replace(crowd, stock=stock, thickness_mm=mm, pieces=crowd.pieces[-4:])
     page = text_of(pages_of(ticket, paper, units)[0])
     assert stock in page and (said in page if said else "measured" not in page)
@@ -288,31 +355,45 @@ def test_power_agrees_with_the_formula_worked_by_hand(printed):
 
 def test_inches_stand_where_inches_are_asked_for(fifty):
     said = text_of(pages_of(fifty, units="in")[0])
-    for words in ("96 1/16 in × 48 1/16 in", "start at 99 in/min (70%), raise to 142", "0.220 + 0.016 in"):
+    for words in (
+        "96 1/16 in × 48 1/16 in",
+        "start at 99 in/min (70%), raise to 142",
+        "0.220 + 0.016 in",
+    ):
         assert words in said
 
 
 @pytest.mark.parametrize(
     "passes, said",
-    [((3.0, 3.0), "2 × 3.0 mm"), ((5.6, 0.4), "5.6 + 0.4 mm"), ((4.8, 4.8, 0.4), "2 × 4.8 + 0.4 mm"), ((6,), "6.0 mm")],
+    [
+        ((3.0, 3.0), "2 × 3.0 mm"),
+        ((5.6, 0.4), "5.6 + 0.4 mm"),
+        ((4.8, 4.8, 0.4), "2 × 4.8 + 0.4 mm"),
+        ((6,), "6.0 mm"),
+    ],
 )
 def test_equal_passes_are_counted(passes, said):
     assert passes_said(passes, "mm") == said
 
 
 def test_a_file_of_an_older_nest_is_warned_of_and_only_that(fifty, printed):
-    sentence = (
-        "S-207-nest-2-0b1c.dxf went to the machine 2026-11-25 14:12; this sheet has changed since: send the new file."
-    )
+    sentence = "S-207-nest-2-0b1c.dxf went to the machine 2026-11-25 14:12; this sheet has changed since: send the new file."
     old = replace(NOW, name="S-207-nest-2-0b1c.dxf", sent_at="2026-11-25 14:12", is_stale=True)
-    for ticket in (fifty, ticket_of(letters(5, largest=200), 600, 420), ticket_of(letters(14), 700, 640)):
+    for ticket in (
+        fifty,
+        ticket_of(letters(5, largest=200), 600, 420),
+        ticket_of(letters(14), 700, 640),
+    ):
         assert sentence in text_of(pages_of(replace(ticket, file=old))[0])
     assert "has changed since" not in text_of(printed[0])
     assert "none has gone to the machine yet" in text_of(pages_of(replace(fifty, file=None))[0])
 
 
 def test_cautions_past_page_one_go_on_past_the_larger_pages_and_none_is_lost(fifty):
-    many = tuple(f"Caution {n}: keep the hose away from the dots, which lie on tape, and look twice." for n in range(1, 31))
+    many = tuple(
+        f"Caution {n}: keep the hose away from the dots, which lie on tape, and look twice."
+        for n in range(1, 31)
+    )
     pages = pages_of(replace(fifty, cautions=many))
     further = 1 + len(_larger(pages))
     assert f"more of this on page {further + 1}" in text_of(pages[0])
@@ -322,12 +403,23 @@ def test_cautions_past_page_one_go_on_past_the_larger_pages_and_none_is_lost(fif
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-@pytest.mark.parametrize("outlines, length, width", [(50, 2440, 1220), (8, 700, 640), (6, 1220, 300)])
+@pytest.mark.parametrize(
+    "outlines, length, width", [(50, 2440, 1220), (8, 700, 640), (6, 1220, 300)]
+)
 def test_no_two_texts_overlap_and_none_leaves_the_frame(paper, outlines, length, width):
     plain = ticket_of(letters(outlines, largest=160), length, width)
     pieces = tuple(replace(piece, name=LONG, sign=LONG[4:]) for piece in plain.pieces)
-    ticket = replace(plain, pieces=pieces, stock=LONG, blank=LONG, signs=(LONG, LONG), sheet="S-207411", pump=LONG,
-                     cautions=(LONG, "W" * 200), file=replace(NOW, name=LONG))  # fmt: skip
+    ticket = replace(
+        plain,
+        pieces=pieces,
+        stock=LONG,
+        blank=LONG,
+        signs=(LONG, LONG),
+        sheet="S-207411",
+        pump=LONG,
+        cautions=(LONG, "W" * 200),
+        file=replace(NOW, name=LONG),
+    )
     for page in pages_of(ticket, paper):
         frame = box(7 * MM, 7 * MM, page.get_size()[0] - 7 * MM, page.get_size()[1] - 7 * MM)
         words = page.get_textpage()

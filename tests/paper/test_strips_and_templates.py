@@ -41,14 +41,24 @@ from shopfloor.paper.full_size import planned, print_full_size
 from shopfloor.paper.strips import spread
 from shopfloor.paper.words import FONTS
 
-ALL = [(what, paper) for what in ("strip", "template", "drilling") for paper in ("long", "a4", "letter")]
+ALL = [
+    (what, paper)
+    for what in ("strip", "template", "drilling")
+    for paper in ("long", "a4", "letter")
+]
 POINT = 25.4 / 72
 
 
 def rows_of_letters(count: int):
     """A board with so many boxes for letters, forty a line."""
     letters = [
-        PlacedPart(n + 2, n + 2, chr(65 + n % 26), 1, box(20 + 46 * (n % 40), 20 + 80 * (n // 40), 30 + n % 7, 60))
+        PlacedPart(
+            n + 2,
+            n + 2,
+            chr(65 + n % 26),
+            1,
+            box(20 + 46 * (n % 40), 20 + 80 * (n // 40), 30 + n % 7, 60),
+        )
         for n in range(count)
     ]
     return sign_of(letters, (1900.0, 80.0 * -(-count // 40) + 40))
@@ -57,8 +67,14 @@ def rows_of_letters(count: int):
 def crowded(**more):
     """Letters of 4 mm, a long name and one that no font has."""
     letters = [PlacedPart(n + 2, n + 2, "l", 1, box(20 + 3.5 * n, 20, 2, 6)) for n in range(120)]
-    odd = ["a very long name that somebody gave a logo in the drawing, and longer still, to its end", "\u4e9e\n\u0600"]
-    letters += [PlacedPart(200 + n, 200 + n, name, 1, box(30 + 60 * n, 60, 40, 30)) for n, name in enumerate(odd)]
+    odd = [
+        "a very long name that somebody gave a logo in the drawing, and longer still, to its end",
+        "\u4e9e\n\u0600",
+    ]
+    letters += [
+        PlacedPart(200 + n, 200 + n, name, 1, box(30 + 60 * n, 60, 40, 30))
+        for n, name in enumerate(odd)
+    ]
     return sign_of(letters, (470, 120), fixings=four_fixings(470, 120), **more)
 
 
@@ -80,7 +96,9 @@ def test_every_letter_is_named_on_its_strip_with_its_number(paper):
 
 @pytest.mark.parametrize("paper", ["long", "a4"])
 def test_a_name_that_is_too_long_is_shortened_and_its_figure_is_not(paper):
-    assert "centre 50 a very long name" in said_on(opened(print_full_size(crowded(), "strip", paper)))
+    assert "centre 50 a very long name" in said_on(
+        opened(print_full_size(crowded(), "strip", paper))
+    )
 
 
 def figures_on(document, kind: str) -> list[str]:
@@ -95,29 +113,51 @@ def test_figures_are_the_exact_places_rounded_once(fraction, units):
     document = opened(print_full_size(sign, "strip", "long"))
     unit = Fraction(127, 5) if units == "in" else 1
     for kind, side in (("left", 0), ("right", 2)):
-        found = [sum(Fraction(word) for word in said.split()) for said in figures_on(document, kind)]
-        wanted = [Fraction(math.floor(Fraction(part.outline.bounds[side]) / unit * fraction + Fraction(1, 2)), fraction)
-                  for part in sign.parts[1:]]  # fmt: skip
+        found = [
+            sum(Fraction(word) for word in said.split()) for said in figures_on(document, kind)
+        ]
+        wanted = [
+            Fraction(
+                math.floor(Fraction(part.outline.bounds[side]) / unit * fraction + Fraction(1, 2)),
+                fraction,
+            )
+            for part in sign.parts[1:]
+        ]
         assert sorted(found) == sorted(wanted)
 
 
 def test_round_letters_are_said_to_dip_by_design_and_flat_ones_are_not():
     sign = sign_of(parts_of(moved(word("HOE", BOLD, 100), 30, 60)), (500, 300))
-    said = [text.said for page in opened(print_full_size(sign, "strip", "long")) for text in texts_of(page)]
-    named = {found[1]: found[2] for one in said if (found := re.match(r"([HOE]) no\. \d+(.*)", one))}
+    said = [
+        text.said
+        for page in opened(print_full_size(sign, "strip", "long"))
+        for text in texts_of(page)
+    ]
+    named = {
+        found[1]: found[2] for one in said if (found := re.match(r"([HOE]) no\. \d+(.*)", one))
+    }
     assert named["H"] == named["E"] == ""
     dips = float(re.fullmatch(r", dips (\S+) mm", named["O"])[1])
-    assert dips == pytest.approx(word("O", BOLD, 100).drawn[0].below_mm, abs=0.06)  # the font's overshoot, to a tenth
+    assert dips == pytest.approx(
+        word("O", BOLD, 100).drawn[0].below_mm, abs=0.06
+    )  # the font's overshoot, to a tenth
 
 
 @pytest.mark.parametrize("datum", ["left edge", "centre line"])
 @pytest.mark.parametrize("paper", ["long", "a4"])
-def test_a_strip_says_where_its_zero_is_and_how_high_its_baseline_at_its_left_end_and_on_each_sheet(paper, datum):
+def test_a_strip_says_where_its_zero_is_and_how_high_its_baseline_at_its_left_end_and_on_each_sheet(
+    paper, datum
+):
     document = opened(print_full_size(long_sign(datum=datum), "strip", paper))
-    pages = [[text.said for text in texts_of(page)] for page in list(document)[paper == "a4":]]
+    pages = [[text.said for text in texts_of(page)] for page in list(document)[paper == "a4" :]]
     for said in pages:
-        assert f"Figures from the {datum} of the sign; baseline 190 mm over the lower edge" in " ".join(said)
-    assert {f"figures from the {datum} of the sign", "baseline 190 mm over the lower edge"} <= set(pages[0])
+        assert (
+            f"Figures from the {datum} of the sign; baseline 190 mm over the lower edge"
+            in " ".join(said)
+        )
+    assert {f"figures from the {datum} of the sign", "baseline 190 mm over the lower edge"} <= set(
+        pages[0]
+    )
     assert sum(f"0 = {datum} of the sign" in said for said in pages) == 1
 
 
@@ -128,7 +168,9 @@ def test_the_strip_of_a_curve_names_the_letter_from_whose_foot_figures_run():
     foot = r"Figures from the foot of “L” \(no. 2\), along the line; that foot is (\S+ mm) over the lower edge"
     high = re.search(foot, said)[1]
     assert f"{high} over lower edge" in said
-    assert float(high.split()[0]) == pytest.approx(300 + 260 * math.cos(angle_of_first(one, 260)), abs=0.5)
+    assert float(high.split()[0]) == pytest.approx(
+        300 + 260 * math.cos(angle_of_first(one, 260)), abs=0.5
+    )
 
 
 def angle_of_first(one, radius: float) -> float:
@@ -143,7 +185,9 @@ def test_a_straight_strip_is_one_row_of_sheets_however_long_its_figures(paper):
     sheets = list(opened(print_full_size(sign, "strip", paper)))[1:]
     assert all("row 1," in said_on([page]) for page in sheets)
     said = " ".join(text.said for page in sheets for text in texts_of(page))
-    assert re.search(r"centre 1\d\d \d+/\d+ O no\. 1002, dips \S+ in", said), "nothing of it is cut off"
+    assert re.search(r"centre 1\d\d \d+/\d+ O no\. 1002, dips \S+ in", said), (
+        "nothing of it is cut off"
+    )
 
 
 @given(st.lists(st.floats(0, 60), min_size=1, max_size=9).map(sorted), st.floats(0.5, 9))
@@ -152,9 +196,10 @@ def test_figures_are_spread_no_farther_than_they_must(wanted, pitch):
     level = [place - n * pitch for n, place in enumerate(wanted)]
     count = len(level)
     best = [
-        max(min(statistics.fmean(level[j : k + 1]) for k in range(n, count)) for j in range(n + 1)) + n * pitch
+        max(min(statistics.fmean(level[j : k + 1]) for k in range(n, count)) for j in range(n + 1))
+        + n * pitch
         for n in range(count)
-    ]  # fmt: skip
+    ]
     found = spread(wanted, pitch)
     assert found == pytest.approx(best, abs=1e-9)
     assert all(other - one >= pitch - 1e-9 for one, other in zip(found, found[1:], strict=False))
@@ -163,9 +208,13 @@ def test_figures_are_spread_no_farther_than_they_must(wanted, pitch):
 @pytest.mark.parametrize("make", [lambda: rows_of_letters(40), crowded])
 def test_the_figures_of_a_strip_do_not_lie_on_each_other(make):
     for page in opened(print_full_size(make(), "strip", "long")):
-        upright = sorted(text.box for text in texts_of(page) if re.match(r"(left|right|centre) -?\d", text.said))
+        upright = sorted(
+            text.box for text in texts_of(page) if re.match(r"(left|right|centre) -?\d", text.said)
+        )
         assert len(upright) > 5
-        assert all(other[0] >= one[2] - 0.2 for one, other in zip(upright, upright[1:], strict=False))
+        assert all(
+            other[0] >= one[2] - 0.2 for one, other in zip(upright, upright[1:], strict=False)
+        )
         boxes = [shapely.box(*text.box).buffer(-0.1) for text in texts_of(page)]
         for one, other in shapely.STRtree(boxes).query(boxes, predicate="intersects").T:
             assert one == other, (texts_of(page)[one], texts_of(page)[other])
@@ -173,7 +222,9 @@ def test_the_figures_of_a_strip_do_not_lie_on_each_other(make):
 
 def heights_of(page) -> list[float]:
     """How high the figures of a strip are, mm: of a text that is set upright to its line, how wide its box is."""
-    return [text.box[2] - text.box[0] for text in texts_of(page) if re.fullmatch(r"left \d+", text.said)]
+    return [
+        text.box[2] - text.box[0] for text in texts_of(page) if re.fullmatch(r"left \d+", text.said)
+    ]
 
 
 @pytest.mark.parametrize("units", ["mm", "in"])
@@ -204,13 +255,24 @@ def test_the_strip_of_a_curve_is_its_band_with_marks_at_their_arc_lengths(radius
     marks = [line.points for line in of_weight(lines, 0.35) if len(line.points) == 2]
     side = 1 if up else -1
     for (x, y), (x2, y2) in marks:
-        begin, end, long = math.dist((x, y), middle), math.dist((x2, y2), middle), math.dist((x, y), (x2, y2))
-        assert begin == pytest.approx(radius, abs=0.15) and end - begin == pytest.approx(-side * long, abs=0.02)
+        begin, end, long = (
+            math.dist((x, y), middle),
+            math.dist((x2, y2), middle),
+            math.dist((x, y), (x2, y2)),
+        )
+        assert begin == pytest.approx(radius, abs=0.15) and end - begin == pytest.approx(
+            -side * long, abs=0.02
+        )
     angles = [math.atan2(side * (y - middle[1]), x - middle[0]) for (x, y), _ in marks]
     lengths = sorted((max(angles) - angle) * radius for angle in angles)
-    edges = [(area.left_mm - one.drawn[0].left_mm, area.right_mm - one.drawn[0].left_mm) for area in one.drawn]
+    edges = [
+        (area.left_mm - one.drawn[0].left_mm, area.right_mm - one.drawn[0].left_mm)
+        for area in one.drawn
+    ]
     wanted = sorted(at for left, right in edges for at in (left, (left + right) / 2, right))
-    assert lengths == pytest.approx(wanted, abs=0.2)  # as near as the baseline is found from the outlines alone
+    assert lengths == pytest.approx(
+        wanted, abs=0.2
+    )  # as near as the baseline is found from the outlines alone
 
 
 def middle_of(a, b, c) -> tuple[tuple[float, float], float]:
@@ -235,13 +297,27 @@ def test_the_drilling_template_has_each_hole_at_its_place_and_of_its_shape():
     x0, y0 = min(x for x, _ in corners), min(y for _, y in corners)
     for fixing in fixings:
         at = (x0 + fixing.x_mm, y0 + fixing.y_mm)
-        crossing = [line for line in of_weight(lines, 0.13) if len(line.points) == 2 and _is_middle(line, at)]
+        crossing = [
+            line
+            for line in of_weight(lines, 0.13)
+            if len(line.points) == 2 and _is_middle(line, at)
+        ]
         assert len(crossing) == 2, "a cross"
-        holes = [line for line in of_weight(lines, 0.25) if len(line.points) > 20 and _is_middle(line, at)]
+        holes = [
+            line
+            for line in of_weight(lines, 0.25)
+            if len(line.points) > 20 and _is_middle(line, at)
+        ]
         assert len(holes) == 1
-        turn = math.radians(fixing.turn_deg)  # the box of a slot: its straight part turned, and its width round it
-        assert holes[0].wide == pytest.approx(fixing.hole_mm + fixing.slot_mm * abs(math.cos(turn)), abs=0.05)
-        assert holes[0].high == pytest.approx(fixing.hole_mm + fixing.slot_mm * abs(math.sin(turn)), abs=0.05)
+        turn = math.radians(
+            fixing.turn_deg
+        )  # the box of a slot: its straight part turned, and its width round it
+        assert holes[0].wide == pytest.approx(
+            fixing.hole_mm + fixing.slot_mm * abs(math.cos(turn)), abs=0.05
+        )
+        assert holes[0].high == pytest.approx(
+            fixing.hole_mm + fixing.slot_mm * abs(math.sin(turn)), abs=0.05
+        )
     said = said_on([page])
     assert "1: 25 from the left, 31 up" in said and "slot 5.3 × 9.5 mm" in said
     assert said.count("fixed point") >= 1 and "2: 450 from the left, 150 up" in said
@@ -254,13 +330,27 @@ def _is_middle(line, at) -> bool:
 
 @pytest.mark.parametrize("paper", ["long", "a4"])
 def test_the_drilling_template_has_a_level_line_and_tells_to_be_careful(paper):
-    sign = sign_of(parts_of(moved(word("QUAY", BOLD, 80), 200, 100)), (900, 300), fixings=four_fixings(900, 300))
+    sign = sign_of(
+        parts_of(moved(word("QUAY", BOLD, 80), 200, 100)),
+        (900, 300),
+        fixings=four_fixings(900, 300),
+    )
     document = opened(print_full_size(sign, "drilling", paper))
     said = said_on(document)
-    for words in ("hidden cables and pipes", "eye protection", "trained", "two people", "data sheet", "This line is level"):
+    for words in (
+        "hidden cables and pipes",
+        "eye protection",
+        "trained",
+        "two people",
+        "data sheet",
+        "This line is level",
+    ):
         assert words in said
     if paper == "long":
-        assert any(line.high < 0.001 and abs(line.wide - 900) < 0.1 for line in of_weight(lines_of(document[0]), 0.5))
+        assert any(
+            line.high < 0.001 and abs(line.wide - 900) < 0.1
+            for line in of_weight(lines_of(document[0]), 0.5)
+        )
     else:
         assert all("hidden cables" in said_on([page]) for page in document), "on every sheet"
 
@@ -275,12 +365,16 @@ def test_no_drilling_template_without_fixings():
 
 @cache
 def signs_with_trouble():
-    arcs = [sign_of(parts_of(round_word(radius, up)), (900, 900), fixings=four_fixings(900, 900))
-            for radius, up in ((150.0, True), (160.0, False))]  # fmt: skip
+    arcs = [
+        sign_of(parts_of(round_word(radius, up)), (900, 900), fixings=four_fixings(900, 900))
+        for radius, up in ((150.0, True), (160.0, False))
+    ]
     return [crowded(), crowded(units="in", inch_fraction=32, datum="centre line"), *arcs]
 
 
-@pytest.mark.parametrize(("what", "paper"), [(what, paper) for what, paper in ALL if paper != "letter"])
+@pytest.mark.parametrize(
+    ("what", "paper"), [(what, paper) for what, paper in ALL if paper != "letter"]
+)
 def test_no_text_leaves_its_page_nor_the_white_edge_that_printers_need(what, paper):
     for sign in signs_with_trouble():
         for page in opened(print_full_size(sign, what, paper)):
@@ -290,21 +384,41 @@ def test_no_text_leaves_its_page_nor_the_white_edge_that_printers_need(what, pap
                 assert left > 6 and bottom > 6 and right < wide - 6 and top < high - 6, text
 
 
-@pytest.mark.parametrize(("what", "paper"), [("strip", "a4"), ("template", "letter"), ("drilling", "a4")])
+@pytest.mark.parametrize(
+    ("what", "paper"), [("strip", "a4"), ("template", "letter"), ("drilling", "a4")]
+)
 def test_the_words_of_a_drawing_stand_on_a_sheet_each(what, paper):
     """None is lost at a join: all that the long page says is said on the sheets too."""
-    sign = sign_of(parts_of(moved(word("QUAY ROAD", BOLD, 60), 40, 100)), (700, 330), fixings=four_fixings(700, 330))
-    whole = {text.said for page in opened(print_full_size(sign, what, "long")) for text in texts_of(page)}
-    wanted = {said for said in whole if re.match(r"\d+ [A-Z]$|centre \d|left|right|0 =|\d: |hole|slot|This line", said)}
-    assert wanted and wanted <= {text.said for page in opened(print_full_size(sign, what, paper)) for text in texts_of(page)}
+    sign = sign_of(
+        parts_of(moved(word("QUAY ROAD", BOLD, 60), 40, 100)),
+        (700, 330),
+        fixings=four_fixings(700, 330),
+    )
+    whole = {
+        text.said for page in opened(print_full_size(sign, what, "long")) for text in texts_of(page)
+    }
+    wanted = {
+        said
+        for said in whole
+        if re.match(r"\d+ [A-Z]$|centre \d|left|right|0 =|\d: |hole|slot|This line", said)
+    }
+    assert wanted and wanted <= {
+        text.said for page in opened(print_full_size(sign, what, paper)) for text in texts_of(page)
+    }
 
 
 def test_the_same_sign_gives_the_same_bytes():
     for what, paper in (("strip", "a4"), ("template", "long"), ("drilling", "letter")):
-        sign = sign_of(parts_of(moved(word("QUAY", BOLD, 80), 200, 100)), (600, 300), fixings=four_fixings(600, 300))
+        sign = sign_of(
+            parts_of(moved(word("QUAY", BOLD, 80), 200, 100)),
+            (600, 300),
+            fixings=four_fixings(600, 300),
+        )
         assert print_full_size(sign, what, paper) == print_full_size(replace(sign), what, paper)
     day = date(2027, 3, 9)
-    assert print_full_size(sign, "strip", "a4", printed_on=day) == print_full_size(sign, "strip", "a4", printed_on=day)
+    assert print_full_size(sign, "strip", "a4", printed_on=day) == print_full_size(
+        sign, "strip", "a4", printed_on=day
+    )
     assert b"D:2000" in print_full_size(sign, "strip", "long"), "no day of its own"
 
 
@@ -324,7 +438,10 @@ def test_what_is_longer_than_a_pdf_page_can_be_is_divided_and_says_so():
 
 
 def test_more_sheets_than_anybody_joins_are_refused_with_what_to_do():
-    panels = [PlacedPart(n, n, "panel", 1, box(200 * (n % 100), 200 * (n // 100), 190, 190)) for n in range(2, 2400)]
+    panels = [
+        PlacedPart(n, n, "panel", 1, box(200 * (n % 100), 200 * (n // 100), 190, 190))
+        for n in range(2, 2400)
+    ]
     sign = replace(long_sign(), parts=tuple(panels), rows=(), width_mm=20_000.0, height_mm=4_800.0)
     with pytest.raises(Refused, match="sheets: choose one level, or one long page"):
         planned(sign, "template", "a4")
@@ -346,6 +463,8 @@ def test_one_line_of_five_hundred_letters_grows_with_its_letters():
     lines = {}
     for count in (50, 500):
         lefts = accumulate([20.0] + [18.0 + n % 5 for n in range(count - 1)])
-        letters = [PlacedPart(n, n, "I", 1, box(left, 20, 12, 60)) for n, left in enumerate(lefts, 2)]
+        letters = [
+            PlacedPart(n, n, "I", 1, box(left, 20, 12, 60)) for n, left in enumerate(lefts, 2)
+        ]
         lines[count] = sign_of(letters, (11_000.0, 120.0))
     assert grows_at_most(14, lambda count: print_full_size(lines[count], "strip", "a4"), 50, 500)

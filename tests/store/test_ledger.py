@@ -119,7 +119,9 @@ def test_undo_is_refused_with_the_reason_when_a_later_act_touched_the_piece(desk
 
 
 def test_a_start_is_not_undone_under_the_marks_that_lean_on_it(desk, owner, letter):
-    sheet = desk.read().execute("SELECT id FROM sheet WHERE code = ?", (letter[1],)).fetchone()["id"]
+    sheet = (
+        desk.read().execute("SELECT id FROM sheet WHERE code = ?", (letter[1],)).fetchone()["id"]
+    )
     started = ledger.acts_on(desk.read(), "sheet", sheet)[-1]["act"]
     pieces.mark(desk, owner, [letter[0]], "lost")
     with pytest.raises(Conflict, match="since acted on it"):
@@ -127,7 +129,12 @@ def test_a_start_is_not_undone_under_the_marks_that_lean_on_it(desk, owner, lett
 
 
 def test_marks_on_one_sheet_do_not_hold_each_other(desk, owner, letter):
-    here = [p.code for p in piece_store.of_sheet(desk.read(), piece_store.by_code(desk.read(), letter[0]).sheet)]
+    here = [
+        p.code
+        for p in piece_store.of_sheet(
+            desk.read(), piece_store.by_code(desk.read(), letter[0]).sheet
+        )
+    ]
     first = pieces.mark(desk, owner, [here[0]], "lost")
     pieces.mark(desk, owner, [here[1]], "damaged")
     undo(desk, owner, first.act)

@@ -81,7 +81,10 @@ def test_what_was_done_in_the_first_form_is_undone_in_this_one(old):
 def test_a_sheet_nested_before_holding_was_kept_has_none(old):
     nests_made = [row["id"] for row in old.read().execute("SELECT id FROM nest")]
     assert nests_made
-    assert all(holding.of_nest(old.read(), nest) == {} and holding.run_of(old.read(), nest) is None for nest in nests_made)
+    assert all(
+        holding.of_nest(old.read(), nest) == {} and holding.run_of(old.read(), nest) is None
+        for nest in nests_made
+    )
 
 
 @pytest.mark.parametrize("form", [1, 2])
@@ -90,8 +93,13 @@ def test_nothing_refers_to_what_is_not_there_after_the_tables_were_made_anew(tmp
     assert db.execute("PRAGMA foreign_key_check").fetchall() == []
     assert db.execute("PRAGMA foreign_keys").fetchone()[0] == 1
     assert db.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
-    kept, highest = (db.execute(sql).fetchone()[0] for sql in (
-        "SELECT seq FROM sqlite_sequence WHERE name = 'step'", "SELECT max(id) FROM step"))  # fmt: skip
+    kept, highest = (
+        db.execute(sql).fetchone()[0]
+        for sql in (
+            "SELECT seq FROM sqlite_sequence WHERE name = 'step'",
+            "SELECT max(id) FROM step",
+        )
+    )
     assert kept >= highest  # an id of a step that was taken back is not given again
 
 
@@ -106,14 +114,20 @@ def test_a_glue_up_of_the_second_form_cures_on_by_what_is_read_now(second):
     glued = second.read().execute("SELECT at, cured_at FROM glue_up").fetchone()
     second.clock = lambda: moment(glued["at"]) + timedelta(hours=1)
     climate.note_climate(second, by, 10.0)  # under the cement's coldest: it stands still
-    assert second.read().execute("SELECT cured_at FROM glue_up").fetchone()["cured_at"] > glued["cured_at"]
+    assert (
+        second.read().execute("SELECT cured_at FROM glue_up").fetchone()["cured_at"]
+        > glued["cured_at"]
+    )
     assert replay.differences(second.read()) == []
 
 
 def test_a_letter_that_was_damaged_in_the_second_form_is_glued_alone(second):
     by = people.by_named(second.read(), None, "test")
     second.clock = lambda: datetime(2026, 11, 5, 8, tzinfo=UTC)
-    waiting = [row["code"] for row in second.read().execute("SELECT code FROM piece WHERE state = 'waiting'")]
+    waiting = [
+        row["code"]
+        for row in second.read().execute("SELECT code FROM piece WHERE state = 'waiting'")
+    ]
     nesting_result = nests.plan(second, by, 2, codes=waiting)
     sheet = nesting_result.data["sheets"][0]
     sheets.start(second, by, sheet)
@@ -124,7 +138,10 @@ def test_a_letter_that_was_damaged_in_the_second_form_is_glued_alone(second):
     bench.set_out_rest(second, by, laying.id, laying.parts)
     told = gluing_acts.glue_up(second, by, [gluing.id], 1, "A-2", 23.0, 45.0)
     assert told.sentence.startswith("J-1001 A is glued")
-    joined = [row["piece"] for row in second.read().execute("SELECT piece FROM glue_up_piece WHERE glue_up = 2")]
+    joined = [
+        row["piece"]
+        for row in second.read().execute("SELECT piece FROM glue_up_piece WHERE glue_up = 2")
+    ]
     assert joined == [piece_store.by_code(second.read(), waiting[0]).id]
     assert replay.differences(second.read()) == []
 
@@ -132,7 +149,9 @@ def test_a_letter_that_was_damaged_in_the_second_form_is_glued_alone(second):
 def test_what_was_glued_in_the_second_form_is_undone_in_this_one(second):
     by = people.by_named(second.read(), None, "test")
     for _ in range(2):
-        newest = second.read().execute("SELECT max(act) FROM ledger WHERE undoes IS NULL AND act NOT IN (SELECT undoes FROM ledger WHERE undoes IS NOT NULL)")
+        newest = second.read().execute(
+            "SELECT max(act) FROM ledger WHERE undoes IS NULL AND act NOT IN (SELECT undoes FROM ledger WHERE undoes IS NOT NULL)"
+        )
         undo(second, by, newest.fetchone()[0])
     assert second.read().execute("SELECT count(*) FROM glue_up").fetchone()[0] == 0
     assert replay.differences(second.read()) == []

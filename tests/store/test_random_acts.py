@@ -45,24 +45,37 @@ from shopfloor.store import cements, finishing, page, ledger, people, replay
 from shopfloor.store import sheets as sheet_store
 from shopfloor.store.db import Database
 
-MOST_DRAWINGS = 6  # in one shop: they take longest, and leave no time for what is done with the pieces
+MOST_DRAWINGS = (
+    6  # in one shop: they take longest, and leave no time for what is done with the pieces
+)
 
 
 def two_signs() -> Drawing:
     """Two boards with two letters each; the letters of the second are of one family."""
     shapes = [
-        (box(0, 0, 400, 200), "#33658a", None), (box(20, 50, 40, 80), "#f2e8cf", "L"),
-        (box(100, 50, 60, 80), "#f2e8cf", "O"), (box(500, 0, 400, 200), "#33658a", None),
-        (box(520, 50, 40, 80), "#f2e8cf", "I"), (box(600, 50, 40, 80), "#f2e8cf", "I"),
-    ]  # fmt: skip
-    outlines = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
+        (box(0, 0, 400, 200), "#33658a", None),
+        (box(20, 50, 40, 80), "#f2e8cf", "L"),
+        (box(100, 50, 60, 80), "#f2e8cf", "O"),
+        (box(500, 0, 400, 200), "#33658a", None),
+        (box(520, 50, 40, 80), "#f2e8cf", "I"),
+        (box(600, 50, 40, 80), "#f2e8cf", "I"),
+    ]
+    outlines = tuple(
+        DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes)
+    )
     return Drawing(outlines, 900, 200, ())
 
 
 def one_sign() -> Drawing:
     """A board with two letters of the same family, for a sign that can wait."""
-    shapes = [(box(0, 0, 300, 200), "#33658a"), (box(20, 50, 40, 80), "#f2e8cf"), (box(100, 50, 40, 80), "#f2e8cf")]
-    outlines = tuple(DrawnOutline(o, colour, "I", None, order) for order, (o, colour) in enumerate(shapes))
+    shapes = [
+        (box(0, 0, 300, 200), "#33658a"),
+        (box(20, 50, 40, 80), "#f2e8cf"),
+        (box(100, 50, 40, 80), "#f2e8cf"),
+    ]
+    outlines = tuple(
+        DrawnOutline(o, colour, "I", None, order) for order, (o, colour) in enumerate(shapes)
+    )
     return Drawing(outlines, 300, 200, ())
 
 
@@ -78,7 +91,9 @@ def changed(seed: int) -> Drawing:
             shapes.append((box(left + dice.choice([0, 8]), 50, wide, 80), "#f2e8cf", str(wide)))
     if dice.random() < 0.7:
         shapes += [(box(500, 0, 400, 200), "#33658a", None), (box(520, 50, 40, 80), "#f2e8cf", "I")]
-    outlines = tuple(DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes))
+    outlines = tuple(
+        DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes)
+    )
     return Drawing(outlines, 900, 200, ())
 
 
@@ -95,10 +110,17 @@ class Shop(RuleBasedStateMachine):
         self.by = people.by_named(self.desk.read(), None, "test")
         self.solve, nesting.nest = nesting.nest, on_shelves
         self.keys = self.drawings = 0
-        for mark, drawing, due in (("0", two_signs(), "2026-11-04"), ("1", one_sign(), "2026-12-01")):
-            proposed = drawings.proposal(self.desk, [drawings.ReadDrawing(mark * 64, "signs.svg", b"", drawing)])
+        for mark, drawing, due in (
+            ("0", two_signs(), "2026-11-04"),
+            ("1", one_sign(), "2026-12-01"),
+        ):
+            proposed = drawings.proposal(
+                self.desk, [drawings.ReadDrawing(mark * 64, "signs.svg", b"", drawing)]
+            )
             stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
-            jobs.intake(self.desk, self.by, proposed, Order("Harbour office", "Signs", due, stocks=stocks))
+            jobs.intake(
+                self.desk, self.by, proposed, Order("Harbour office", "Signs", due, stocks=stocks)
+            )
 
     def teardown(self) -> None:
         if not hasattr(self, "folder"):
@@ -134,12 +156,18 @@ class Shop(RuleBasedStateMachine):
     @rule(place=st.integers(0, 99), lag=st.sampled_from(["now", "nested", "lost", "ready"]))
     def tap_a_piece(self, place: int, lag: str) -> None:
         row = self.one(
-            "SELECT p.code, p.state, s.code AS sheet FROM piece p JOIN sheet s ON s.id = p.sheet ORDER BY p.id", place
+            "SELECT p.code, p.state, s.code AS sheet FROM piece p JOIN sheet s ON s.id = p.sheet ORDER BY p.id",
+            place,
         )
         if row:
-            self.attempt(sheets.tap, row["sheet"], row["code"], row["state"] if lag == "now" else lag)
+            self.attempt(
+                sheets.tap, row["sheet"], row["code"], row["state"] if lag == "now" else lag
+            )
 
-    @rule(place=st.integers(0, 9), verb=st.sampled_from(["start", "finish", "close", "rest", "abandon"]))
+    @rule(
+        place=st.integers(0, 9),
+        verb=st.sampled_from(["start", "finish", "close", "rest", "abandon"]),
+    )
     def drive_a_sheet(self, place: int, verb: str) -> None:
         sheet = self.one("SELECT id, code FROM sheet ORDER BY id DESC", place)
         if sheet is None:
@@ -148,7 +176,11 @@ class Shop(RuleBasedStateMachine):
         if verb == "rest":
             self.attempt(sheets.mark_rest_cut, sheet["code"], codes)
         elif verb == "abandon":
-            open_ones = [p.code for p in sheet_store.on_sheet(self.desk.read(), sheet["id"]) if p.state == "nested"]
+            open_ones = [
+                p.code
+                for p in sheet_store.on_sheet(self.desk.read(), sheet["id"])
+                if p.state == "nested"
+            ]
             self.attempt(sheets.abandon, sheet["code"], open_ones[::3], open_ones[1::3])
         else:
             self.attempt(getattr(sheets, verb), sheet["code"])
@@ -156,9 +188,15 @@ class Shop(RuleBasedStateMachine):
     @rule(place=st.integers(0, 9))
     def cut_a_sheet(self, place: int) -> None:
         """All of it good, and trimmed: else hardly a random day comes so far."""
-        sheet = self.one("SELECT id, code FROM sheet WHERE state = 'planned' ORDER BY id DESC", place)
+        sheet = self.one(
+            "SELECT id, code FROM sheet WHERE state = 'planned' ORDER BY id DESC", place
+        )
         if sheet:
-            codes = [piece.code for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"]) if piece.is_here]
+            codes = [
+                piece.code
+                for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"])
+                if piece.is_here
+            ]
             self.attempt(sheets.start, sheet["code"])
             self.attempt(sheets.mark_rest_cut, sheet["code"], codes)
             self.attempt(pieces.mark, codes, "trimmed")
@@ -169,20 +207,26 @@ class Shop(RuleBasedStateMachine):
         if row is None:  # the intake itself was undone
             return
         stock = row["id"]
-        planned = self.desk.read().execute("SELECT code FROM sheet WHERE stock = ? AND state = 'planned'", (stock,))
+        planned = self.desk.read().execute(
+            "SELECT code FROM sheet WHERE stock = ? AND state = 'planned'", (stock,)
+        )
         pool = [row["code"] for row in planned] if pools else []
         self.attempt(nests.plan, stock, pool=pool, on_offcuts=on_offcuts)
 
     @rule(place=st.integers(0, 9), first=st.integers(0, 3), way=st.sampled_from([*WAYS, "advised"]))
     def hold_pieces_otherwise(self, place: int, first: int, way: str) -> None:
-        sheet = self.one("SELECT id, code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place)
+        sheet = self.one(
+            "SELECT id, code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place
+        )
         if sheet:
             codes = [piece.code for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"])]
             self.attempt(holding.overrule, sheet["code"], codes[first::2], way)
 
     @rule(place=st.integers(0, 9))
     def take_the_advice_of_today(self, place: int) -> None:
-        sheet = self.one("SELECT code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place)
+        sheet = self.one(
+            "SELECT code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place
+        )
         if sheet:
             self.attempt(holding.renew, sheet["code"])
 
@@ -195,7 +239,13 @@ class Shop(RuleBasedStateMachine):
             name, content, made = setup_sheets.file_for(self.desk.read(), sheet["code"], kind)
         except ShopError:
             return
-        self.attempt(setup_sheets.record_file, sheet["code"], name, sha256(content).hexdigest(), setup_sheets.layout_mark(made))
+        self.attempt(
+            setup_sheets.record_file,
+            sheet["code"],
+            name,
+            sha256(content).hexdigest(),
+            setup_sheets.layout_mark(made),
+        )
 
     @rule(place=st.integers(0, 99))
     def lose_a_piece_in_hand_and_swap_others(self, place: int) -> None:
@@ -218,8 +268,16 @@ class Shop(RuleBasedStateMachine):
         if retires and cutter:
             self.attempt(cutters.retire_cutter, cutter["id"])
         else:
-            self.attempt(cutters.add_cutter, {"name": f"No. {self.keys}", "diameter_mm": diameter, "flutes": "2",
-                                              "edge": "straight", "reach_mm": "22"})  # fmt: skip
+            self.attempt(
+                cutters.add_cutter,
+                {
+                    "name": f"No. {self.keys}",
+                    "diameter_mm": diameter,
+                    "flutes": "2",
+                    "edge": "straight",
+                    "reach_mm": "22",
+                },
+            )
 
     @rule(place=st.integers(0, 3), which=st.integers(0, 3), is_usual=st.booleans())
     def cut_a_stock_otherwise(self, place: int, which: int, is_usual: bool) -> None:
@@ -228,13 +286,20 @@ class Shop(RuleBasedStateMachine):
         if material and is_usual:
             self.attempt(cutters.cut_as_usual, material["code"])
         elif material:
-            values = {"cutter": str(cutter["id"] if cutter else 0), "rev_per_min": "16000", "chip_mm": "0.15",
-                      "cutting_energy": "0.2", "source": "own trials"}  # fmt: skip
+            values = {
+                "cutter": str(cutter["id"] if cutter else 0),
+                "rev_per_min": "16000",
+                "chip_mm": "0.15",
+                "cutting_energy": "0.2",
+                "source": "own trials",
+            }
             self.attempt(cutters.change_stock_cutting, material["code"], values)
 
     @rule(place=st.integers(0, 99))
     def work_at_the_bench(self, place: int) -> None:
-        step = self.one("SELECT id, sign, kind FROM step WHERE done_at IS NULL ORDER BY sign, number", place)
+        step = self.one(
+            "SELECT id, sign, kind FROM step WHERE done_at IS NULL ORDER BY sign, number", place
+        )
         if step is None:
             return
         if step["kind"] == "lay out":
@@ -246,7 +311,16 @@ class Shop(RuleBasedStateMachine):
             can = can_be_glued(sign.step(step["id"]), sign, self.now)
             self.attempt(gluing_acts.begin_gluing, [step["id"]], cement)
             some = can[place % 2 :] or None  # now and then one is left for later
-            self.attempt(gluing_acts.glue_up, [step["id"]], cement, "B7", 15.0 + place % 9, 45.0, parts=some, reason="it must")
+            self.attempt(
+                gluing_acts.glue_up,
+                [step["id"]],
+                cement,
+                "B7",
+                15.0 + place % 9,
+                45.0,
+                parts=some,
+                reason="it must",
+            )
         elif step["kind"] == "cure":
             self.attempt(gluing_acts.open_early, step["id"], "the customer stands at the door")
         else:
@@ -255,15 +329,22 @@ class Shop(RuleBasedStateMachine):
 
     @rule(place=st.integers(0, 99), off=st.sampled_from([0.0, 0.3, 5.0]), scans=st.booleans())
     def measure_or_scan_a_place(self, place: int, off: float, scans: bool) -> None:
-        row = self.one("""SELECT sp.step, sp.part, pt.x_mm, p.code FROM step_part sp JOIN step st ON st.id = sp.step AND st.kind = 'lay out'
+        row = self.one(
+            """SELECT sp.step, sp.part, pt.x_mm, p.code FROM step_part sp JOIN step st ON st.id = sp.step AND st.kind = 'lay out'
                           JOIN part pt ON pt.id = sp.part JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
-                          JOIN piece p ON p.id = a.piece ORDER BY sp.step, sp.part""", place)  # fmt: skip
+                          JOIN piece p ON p.id = a.piece ORDER BY sp.step, sp.part""",
+            place,
+        )
         if row and scans:
             self.attempt(placement.place_scanned, row["step"], row["code"])
         elif row:
             self.attempt(placement.measure, row["step"], row["part"], row["x_mm"] + off, None)
 
-    @rule(place=st.integers(0, 3), celsius=st.sampled_from([12.0, 18.5, 23.0, 30.0]), strikes=st.booleans())
+    @rule(
+        place=st.integers(0, 3),
+        celsius=st.sampled_from([12.0, 18.5, 23.0, 30.0]),
+        strikes=st.booleans(),
+    )
     def note_how_warm_it_is(self, place: int, celsius: float, strikes: bool) -> None:
         wrong = self.one("SELECT id FROM climate ORDER BY id DESC", place)
         if strikes and wrong:
@@ -273,8 +354,13 @@ class Shop(RuleBasedStateMachine):
 
     @rule(place=st.integers(0, 99), into=st.integers(0, 2), picks=st.booleans())
     def lay_a_piece_into_a_bag(self, place: int, into: int, picks: bool) -> None:
-        piece = self.one("SELECT code FROM piece WHERE state IN ('cut', 'ready') ORDER BY id", place)
-        bag, sign = self.one("SELECT code FROM tray ORDER BY id", into), self.one("SELECT code FROM sign ORDER BY id", into)
+        piece = self.one(
+            "SELECT code FROM piece WHERE state IN ('cut', 'ready') ORDER BY id", place
+        )
+        bag, sign = (
+            self.one("SELECT code FROM tray ORDER BY id", into),
+            self.one("SELECT code FROM sign ORDER BY id", into),
+        )
         if bag is None:
             self.attempt(trays.make_tray, "bag")
         elif piece and picks and sign:
@@ -282,7 +368,11 @@ class Shop(RuleBasedStateMachine):
         elif piece:
             self.attempt(trays.put_in, bag["code"], [piece["code"]])
 
-    @rule(place=st.integers(0, 3), columns=st.integers(1, 3), coldest=st.sampled_from(["-20", "5", ""]))
+    @rule(
+        place=st.integers(0, 3),
+        columns=st.integers(1, 3),
+        coldest=st.sampled_from(["-20", "5", ""]),
+    )
     def say_where_a_sign_hangs(self, place: int, columns: int, coldest: str) -> None:
         sign = self.one("SELECT id FROM sign ORDER BY id", place)
         if sign:
@@ -312,7 +402,12 @@ class Shop(RuleBasedStateMachine):
             made = revision_plan.plan(self.desk, "J-1001", proposed, stocks)
         except ShopError:
             return
-        self.attempt(revisions.change, made, revision_plan.Choices(uses_spares, comes_off_whole), reads=[read])
+        self.attempt(
+            revisions.change,
+            made,
+            revision_plan.Choices(uses_spares, comes_off_whole),
+            reads=[read],
+        )
         assert before <= {row["id"] for row in self.desk.read().execute(ready)}
 
     @rule(back=st.integers(0, 6))
@@ -327,11 +422,15 @@ class Shop(RuleBasedStateMachine):
     @precondition(lambda self: hasattr(self, "desk"))
     @invariant()
     def each_part_of_an_open_sign_has_one_live_piece_that_is_not_gone(self) -> None:
-        wrong = self.desk.read().execute(
-            """SELECT pt.id, count(p.id) AS live, sum(p.state IN ('lost', 'damaged', 'withdrawn')) AS gone FROM part pt
+        wrong = (
+            self.desk.read()
+            .execute(
+                """SELECT pt.id, count(p.id) AS live, sum(p.state IN ('lost', 'damaged', 'withdrawn')) AS gone FROM part pt
                JOIN sign s ON s.id = pt.sign LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
                LEFT JOIN piece p ON p.id = a.piece WHERE s.state = 'open' AND pt.gone_at IS NULL GROUP BY pt.id HAVING live != 1 OR gone > 0"""
-        ).fetchall()
+            )
+            .fetchall()
+        )
         assert [tuple(row) for row in wrong] == []
 
     @precondition(lambda self: hasattr(self, "desk"))
@@ -343,35 +442,49 @@ class Shop(RuleBasedStateMachine):
 
     @precondition(lambda self: hasattr(self, "desk"))
     @invariant()
-    def a_nested_piece_has_the_tabs_that_were_kept_for_its_place_and_only_if_it_is_held_by_tabs(self) -> None:
-        wrong = self.desk.read().execute(
-            """SELECT p.id, p.tabs, h.way, h.tabs AS kept FROM piece p JOIN sheet s ON s.id = p.sheet
+    def a_nested_piece_has_the_tabs_that_were_kept_for_its_place_and_only_if_it_is_held_by_tabs(
+        self,
+    ) -> None:
+        wrong = (
+            self.desk.read()
+            .execute(
+                """SELECT p.id, p.tabs, h.way, h.tabs AS kept FROM piece p JOIN sheet s ON s.id = p.sheet
                LEFT JOIN holding h ON h.nest = s.nest AND h.piece = p.id
                WHERE p.state = 'nested' AND (h.way IS NULL OR p.tabs != json_array_length(h.tabs)
                   OR (p.tabs > 0) != (h.way = 'tabs') OR h.came_free)"""
-        ).fetchall()
+            )
+            .fetchall()
+        )
         assert [tuple(row) for row in wrong] == []
 
     @precondition(lambda self: hasattr(self, "desk"))
     @invariant()
     def a_live_piece_is_of_the_family_of_its_part_and_its_part_is_not_gone(self) -> None:
-        wrong = self.desk.read().execute(
-            """SELECT p.id FROM assignment a JOIN piece p ON p.id = a.piece JOIN part pt ON pt.id = a.part
+        wrong = (
+            self.desk.read()
+            .execute(
+                """SELECT p.id FROM assignment a JOIN piece p ON p.id = a.piece JOIN part pt ON pt.id = a.part
                JOIN outline o ON o.id = p.outline JOIN outline q ON q.id = pt.outline WHERE a.ended_at IS NULL
                AND (p.stock != pt.stock OR o.family != q.family OR pt.gone_at IS NOT NULL)"""
-        ).fetchall()
+            )
+            .fetchall()
+        )
         assert [tuple(row) for row in wrong] == []
 
     @precondition(lambda self: hasattr(self, "desk"))
     @invariant()
     def a_fixed_piece_is_on_a_part_and_a_nested_one_on_a_sheet(self) -> None:
-        wrong = self.desk.read().execute(
-            """SELECT p.id, p.state FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+        wrong = (
+            self.desk.read()
+            .execute(
+                """SELECT p.id, p.state FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
                LEFT JOIN sheet s ON s.id = p.sheet
                WHERE (p.state = 'fixed' AND a.part IS NULL) OR (p.state = 'nested' AND p.sheet IS NULL)
                   OR (p.state = 'waiting' AND (p.sheet IS NOT NULL OR a.part IS NULL))
                   OR (p.state = 'nested' AND s.state IN ('closed', 'abandoned'))"""
-        ).fetchall()
+            )
+            .fetchall()
+        )
         assert [tuple(row) for row in wrong] == []
 
     @precondition(lambda self: hasattr(self, "desk"))
@@ -379,7 +492,9 @@ class Shop(RuleBasedStateMachine):
     def the_frame_counts_as_many_ready_signs_as_the_bench_names(self) -> None:
         db = self.desk.read()
         named = [headline(sign, self.now, UTC) for sign in bench_store.benches(db)]
-        assert page.counts(db, stamp(self.now)).signs_ready == sum(line.rank == READY for line in named)
+        assert page.counts(db, stamp(self.now)).signs_ready == sum(
+            line.rank == READY for line in named
+        )
 
 
 Shop.TestCase.settings = settings(

@@ -33,9 +33,12 @@ def main(database: str, *words: str) -> None:
 
     certificate = str(Path(__file__).with_name("localhost.pem"))
     serve(
-        app, "127.0.0.1", 0, tls=(certificate, certificate) if words else None,
+        app,
+        "127.0.0.1",
+        0,
+        tls=(certificate, certificate) if words else None,
         ready=lambda host, port: print(port, flush=True),
-    )  # fmt: skip
+    )
     print("stopped", flush=True)
 
 

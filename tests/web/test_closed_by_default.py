@@ -17,9 +17,17 @@ from shopfloor.store import ledger
 from shopfloor.web import page as frame, security
 
 PAGES = [
-    "/sign-in", "/sign-in/1", "/first-visit", "/office", "/office/people", "/office/people/1", "/office/settings",
-    "/office/cements", "/office/ledger", "/no-such-page",
-]  # fmt: skip
+    "/sign-in",
+    "/sign-in/1",
+    "/first-visit",
+    "/office",
+    "/office/people",
+    "/office/people/1",
+    "/office/settings",
+    "/office/cements",
+    "/office/ledger",
+    "/no-such-page",
+]
 
 
 class Inline(HTMLParser):
@@ -34,7 +42,9 @@ class Inline(HTMLParser):
         names = dict(attrs)
         if tag == "style" or (tag == "script" and "src" not in names):
             self.found.append(tag)
-        self.found += [name for name in names if name == "style" or name.startswith(("on", "hx-on"))]
+        self.found += [
+            name for name in names if name == "style" or name.startswith(("on", "hx-on"))
+        ]
 
 
 @pytest.fixture
@@ -45,7 +55,9 @@ def owner_with_pin(desk):
 @pytest.mark.parametrize("path", PAGES)
 def test_every_page_has_the_policy_and_nothing_inline(as_owner, path):
     answer = as_owner.get(path, follow_redirects=True)
-    policy = dict(line.split(" ", 1) for line in answer.headers["Content-Security-Policy"].split("; "))
+    policy = dict(
+        line.split(" ", 1) for line in answer.headers["Content-Security-Policy"].split("; ")
+    )
     assert policy["default-src"] == "'none'"
     assert policy["script-src"] == policy["style-src"] == policy["form-action"] == "'self'"
     assert policy["base-uri"] == policy["frame-ancestors"] == "'none'"
@@ -86,7 +98,9 @@ def test_a_form_from_elsewhere_is_refused(as_owner, desk, headers):
 @pytest.mark.parametrize("origin", ["http://localhost", "HTTP://LOCALHOST"])
 def test_a_form_from_here_is_taken_where_the_browser_says_only_origin(as_owner, origin):
     del as_owner.environ_base["HTTP_SEC_FETCH_SITE"]
-    answer = as_owner.post("/office/people", data={"name": "Ines", "role": "operator"}, headers={"Origin": origin})
+    answer = as_owner.post(
+        "/office/people", data={"name": "Ines", "role": "operator"}, headers={"Origin": origin}
+    )
     assert answer.status_code == 303
 
 
@@ -118,11 +132,15 @@ def test_a_file_of_20_mb_itself_fits(app, as_owner):
         return str(len(request.files["file"].read()))
 
     whole = io.BytesIO(b"x" * security.LARGEST_UPLOAD)
-    assert as_owner.post("/length", data={"file": (whole, "board.svg")}).text == str(20 * 1024 * 1024)
+    assert as_owner.post("/length", data={"file": (whole, "board.svg")}).text == str(
+        20 * 1024 * 1024
+    )
 
 
 @pytest.mark.parametrize(
-    ("error", "status"), [(NotAllowed, 403), (NotFound, 404), (Conflict, 409), (Refused, 422)], ids=lambda it: str(it)
+    ("error", "status"),
+    [(NotAllowed, 403), (NotFound, 404), (Conflict, 409), (Refused, 422)],
+    ids=lambda it: str(it),
 )
 def test_a_refusal_is_a_page_or_for_htmx_its_sentence_alone(app, as_owner, error, status):
     @app.get("/refuses")
@@ -153,7 +171,9 @@ def test_what_nobody_expected_is_one_sentence_without_a_traceback(app, as_owner,
     assert "secret detail" in caplog.text
 
 
-def test_an_act_that_nobody_expected_to_fail_may_have_been_done_and_says_where_that_stands(app, as_owner, desk):
+def test_an_act_that_nobody_expected_to_fail_may_have_been_done_and_says_where_that_stands(
+    app, as_owner, desk
+):
     @app.post("/breaks")
     def breaks():
         frame.do(note_something)
@@ -163,11 +183,21 @@ def test_an_act_that_nobody_expected_to_fail_may_have_been_done_and_says_where_t
     def note_something(act) -> Answer:
         return Answer("Noted.")
 
-    answers = [as_owner.post("/breaks", data={"key": "k1"}, headers=headers) for headers in ({}, {"HX-Request": "true"})]
+    answers = [
+        as_owner.post("/breaks", data={"key": "k1"}, headers=headers)
+        for headers in ({}, {"HX-Request": "true"})
+    ]
     for answer in answers:
         assert answer.status_code == 500 and "nothing was changed" not in answer.text
-        assert "Whether it was done stands in Office, Ledger; sending it again does not do it twice." in answer.text
-    done = desk.read().execute("SELECT count(*) FROM ledger WHERE what = 'noted something for a test'").fetchone()[0]
+        assert (
+            "Whether it was done stands in Office, Ledger; sending it again does not do it twice."
+            in answer.text
+        )
+    done = (
+        desk.read()
+        .execute("SELECT count(*) FROM ledger WHERE what = 'noted something for a test'")
+        .fetchone()[0]
+    )
     assert done == 1, "it was done, and once only"
 
 
@@ -187,7 +217,9 @@ def test_the_same_form_sent_twice_is_one_act(as_owner, desk):
 
 
 def test_a_key_that_no_page_of_ours_made_is_refused(as_owner):
-    answer = as_owner.post("/office/people", data={"key": "k" * 65, "name": "Ines", "role": "operator"})
+    answer = as_owner.post(
+        "/office/people", data={"key": "k" * 65, "name": "Ines", "role": "operator"}
+    )
     assert answer.status_code == 422
 
 
@@ -205,11 +237,15 @@ def test_long_answers_are_packed_where_the_browser_takes_it(as_owner):
     assert packed.headers["Vary"] == plain.headers["Vary"] == "Accept-Encoding"
     assert int(packed.headers["Content-Length"]) == len(packed.data) < len(plain.data) / 2
     fresh_key = rb'name="key" value="\w+"'  # each page has its own
-    assert re.sub(fresh_key, b"", gzip.decompress(packed.data)) == re.sub(fresh_key, b"", plain.data)
+    assert re.sub(fresh_key, b"", gzip.decompress(packed.data)) == re.sub(
+        fresh_key, b"", plain.data
+    )
 
 
 def test_a_static_file_with_a_version_in_its_name_is_kept_for_a_year_others_are_asked_for(client):
-    versioned = client.get("/static/vendor/htmx-4.0.1/htmx-4.0.1.min.js", headers={"Accept-Encoding": "gzip"})
+    versioned = client.get(
+        "/static/vendor/htmx-4.0.1/htmx-4.0.1.min.js", headers={"Accept-Encoding": "gzip"}
+    )
     assert versioned.headers["Cache-Control"] == "public, max-age=31536000, immutable"
     assert b"htmx" in gzip.decompress(versioned.data)
     style = client.get("/static/shopfloor.css", headers={"Accept-Encoding": "gzip"})
@@ -252,9 +288,14 @@ def test_every_view_is_closed_but_those_named_here(app, desk):
             else:
                 assert answer.location.startswith("/sign-in")
     assert is_open == {
-        "static", "people.sign_in", "people.keypad", "people.enter", "people.sign_out", "people.first_visit",
+        "static",
+        "people.sign_in",
+        "people.keypad",
+        "people.enter",
+        "people.sign_out",
+        "people.first_visit",
         "people.set_first_pin",
-    }  # fmt: skip
+    }
 
 
 @act("tried")

@@ -52,11 +52,17 @@ def test_a_moment_is_shown_as_people_say_it(when, zone, shown):
 
 @pytest.mark.parametrize("when", ["2026-11-26", date(2026, 11, 26)])
 def test_a_due_day_stays_that_day_in_every_zone(when):
-    assert {formatting.day(when, zone) for zone in ("Pacific/Auckland", "America/Halifax")} == {"Thu 26 Nov"}
+    assert {formatting.day(when, zone) for zone in ("Pacific/Auckland", "America/Halifax")} == {
+        "Thu 26 Nov"
+    }
 
 
 def test_things_are_counted_in_words():
-    assert [formatting.counted(number, "piece") for number in (0, 1, 1200)] == ["0 pieces", "1 piece", "1,200 pieces"]
+    assert [formatting.counted(number, "piece") for number in (0, 1, 1200)] == [
+        "0 pieces",
+        "1 piece",
+        "1,200 pieces",
+    ]
     assert formatting.counted(2, "box", "boxes") == "2 boxes"
 
 

@@ -29,9 +29,11 @@ def start(tmp_path):
     def run(*words: str):
         process = subprocess.Popen(
             [sys.executable, str(HERE / "serve_slowly.py"), str(tmp_path / "shop.db"), *words],
-            stdout=subprocess.PIPE, text=True, cwd=HERE.parents[1],
+            stdout=subprocess.PIPE,
+            text=True,
+            cwd=HERE.parents[1],
             env={**os.environ, "PYTHONPATH": str(HERE.parents[1])},
-        )  # fmt: skip
+        )
         started.append(process)
         return process, int(process.stdout.readline())
 
@@ -63,7 +65,9 @@ def test_a_stop_finishes_and_answers_the_act_under_way(start, tmp_path, number):
     assert answers == [(200, "It is done.")]
     assert process.wait(timeout=15) == 0
     assert process.stdout.read() == "stopped\n"
-    assert not Path(f"{tmp_path / 'shop.db'}-wal").exists(), "the database was closed, its log written back"
+    assert not Path(f"{tmp_path / 'shop.db'}-wal").exists(), (
+        "the database was closed, its log written back"
+    )
     database = Database(tmp_path / "shop.db", create=False)
     assert settings.load(database.read()).shop_name == "Slow Signs"
     assert (ledger.newest(database.read()), replay.differences(database.read())) == (2, [])
@@ -99,7 +103,9 @@ def test_silent_clients_do_not_hold_up_the_others_over_tls(start):
     connection.request("GET", "/sign-in")
     answer = connection.getresponse()
     assert (answer.status, answer.getheader("Location")) == (303, "/first-visit")
-    assert time.monotonic() - begun < 2, "a handshake in the accepting loop would wait seconds for each silent client"
+    assert time.monotonic() - begun < 2, (
+        "a handshake in the accepting loop would wait seconds for each silent client"
+    )
     connection.close()
     for client in silent:
         client.close()

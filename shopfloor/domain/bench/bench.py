@@ -47,7 +47,9 @@ def clock(moment: datetime, now: datetime, zone: tzinfo) -> str:
 
 def until(end: datetime, now: datetime, zone: tzinfo) -> str:
     """How long a cure holds: 'until Fri 15:40'; 'which stands still: it is too cold' where it has no end on what is known."""
-    return "which stands still: it is too cold" if end >= NO_END else f"until {clock(end, now, zone)}"
+    return (
+        "which stands still: it is too cold" if end >= NO_END else f"until {clock(end, now, zone)}"
+    )
 
 
 def called(part: Part) -> str:
@@ -71,10 +73,15 @@ def missing_sentences(parts: list[Part]) -> list[str]:
     said: list[str] = []
     for part in parts:
         if part.gone and part.code and part.state in ("waiting", "nested", "cut"):
-            said.append(f"{called(part)} is {part.gone}; its recut {show(part.code)} {_whereabouts(part, is_one=True)}")
+            said.append(
+                f"{called(part)} is {part.gone}; its recut {show(part.code)} {_whereabouts(part, is_one=True)}"
+            )
         else:
             groups.setdefault((part.state, part.sheet), []).append(part)
-    said += [f"{listed(alike)} {_whereabouts(alike[0], is_one=len(alike) == 1)}" for alike in groups.values()]
+    said += [
+        f"{listed(alike)} {_whereabouts(alike[0], is_one=len(alike) == 1)}"
+        for alike in groups.values()
+    ]
     if len(said) > MOST_NAMES + 1:
         return [*said[:MOST_NAMES], f"and {len(said) - MOST_NAMES} more like these"]
     return said
@@ -95,10 +102,16 @@ def waits_for(step: Step, sign: Sign, now: datetime, zone: tzinfo) -> list[str]:
         return []
     if rules.is_curing(step, now):
         return [_cure_words(step, now, zone)]
-    said = [] if rules.is_allowed(step, sign) or sign.state in ("open", "packed") else [f"the sign is {sign.state}"]
+    said = (
+        []
+        if rules.is_allowed(step, sign) or sign.state in ("open", "packed")
+        else [f"the sign is {sign.state}"]
+    )
     for other in rules.undone_before(step, sign, now):
         is_curing = rules.is_curing(other, now)
-        said.append(_cure_words(other, now, zone) if is_curing else f"'{other.title}' is not done yet")
+        said.append(
+            _cure_words(other, now, zone) if is_curing else f"'{other.title}' is not done yet"
+        )
     return said + missing_sentences(rules.missing(step, sign))
 
 
@@ -139,12 +152,23 @@ def headline(sign: Sign, now: datetime, zone: tzinfo) -> Headline:
     if rules.is_ready(step, sign, now):
         return Headline(READY, "ready", _ready_words(step), _ready_reason(step, sign))
     if rules.is_curing(step, now):
-        return Headline(NOT_YET, "curing", f"Curing {until(step.shut_until, now, zone)}", _after_cure(step, sign, now))
-    return Headline(NOT_YET, "waiting", _waits_words(step, sign), _in_short(waits_for(step, sign, now, zone)))
+        return Headline(
+            NOT_YET,
+            "curing",
+            f"Curing {until(step.shut_until, now, zone)}",
+            _after_cure(step, sign, now),
+        )
+    return Headline(
+        NOT_YET, "waiting", _waits_words(step, sign), _in_short(waits_for(step, sign, now, zone))
+    )
 
 
 def _ready_words(step: Step) -> str:
-    return f"Ready: {step.title}" if step.kind == "other" else f"Ready to {step.title[0].lower()}{step.title[1:]}"
+    return (
+        f"Ready: {step.title}"
+        if step.kind == "other"
+        else f"Ready to {step.title[0].lower()}{step.title[1:]}"
+    )
 
 
 def _ready_reason(step: Step, sign: Sign) -> str:

@@ -37,7 +37,9 @@ def bond_areas(joints: Sequence[Joint]) -> dict[int, float]:
     areas = {}
     for joint in joints:
         if joint.under not in grounds:
-            ground = grounds[joint.under] = shapely.union_all([outline.polygon for outline in joint.under])
+            ground = grounds[joint.under] = shapely.union_all(
+                [outline.polygon for outline in joint.under]
+            )
             shapely.prepare(ground)
         areas[joint.part] = _area(joint, grounds[joint.under])
     return areas
@@ -48,7 +50,9 @@ def _area(joint: Joint, ground: Polygon) -> float:
     if ground.contains(outline):
         return outline.area
     covered = outline.intersection(ground).area
-    if covered > OVERSIZE * outline.length:  # more than what a plug may be drawn larger than its hole
+    if (
+        covered > OVERSIZE * outline.length
+    ):  # more than what a plug may be drawn larger than its hole
         return covered
     return touching_mm(outline, ground) * joint.thickness_mm
 

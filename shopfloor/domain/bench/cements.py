@@ -22,7 +22,11 @@ NUMBERS = {
     "warmest_c": ("The warmest, in °C,", 0, 60),
     "driest_percent": ("The driest air, in %,", 0, 100),
     "dampest_percent": ("The dampest air, in %,", 0, 100),
-    "ml_per_m2": ("The cement for a square metre of bond, in ml, 0 where it is not known,", 0, 10_000),
+    "ml_per_m2": (
+        "The cement for a square metre of bond, in ml, 0 where it is not known,",
+        0,
+        10_000,
+    ),
 }
 
 
@@ -46,9 +50,14 @@ def checked_cement(typed: Mapping[str, str], known: Cement) -> Cement:
     values = {field.name: getattr(known, field.name) for field in fields(Cement)}
     for name in typed.keys() & NUMBERS.keys():
         values[name] = number(typed[name], *NUMBERS[name])
-    values["name"] = _words(typed.get("name", known.name), 1, 60, "A cement's name has 1 to 60 letters: type it again.")
+    values["name"] = _words(
+        typed.get("name", known.name), 1, 60, "A cement's name has 1 to 60 letters: type it again."
+    )
     values["data_sheet"] = _words(
-        typed.get("data_sheet", known.data_sheet), 0, 300, "Where its data sheet is has at most 300 letters: type it again."
+        typed.get("data_sheet", known.data_sheet),
+        0,
+        300,
+        "Where its data sheet is has at most 300 letters: type it again.",
     )
     values["kind"] = typed.get("kind", known.kind)
     if values["kind"] not in KINDS:
@@ -65,12 +74,20 @@ def _words(text: str, least: int, most: int, refusal: str) -> str:
 
 def _consistent(cement: Cement) -> Cement:
     if not cement.coldest_c <= cement.reference_c <= cement.warmest_c:
-        raise Refused("The reference temperature lies between the coldest and the warmest: read the data sheet again.")
+        raise Refused(
+            "The reference temperature lies between the coldest and the warmest: read the data sheet again."
+        )
     if cement.driest_percent > cement.dampest_percent:
         raise Refused("The driest air is drier than the dampest: read the data sheet again.")
-    given = [hours for hours in (cement.fixture_min / 60, cement.handling_hours, cement.cure_hours) if hours]
+    given = [
+        hours
+        for hours in (cement.fixture_min / 60, cement.handling_hours, cement.cure_hours)
+        if hours
+    ]
     if given != sorted(given):
-        raise Refused("It stands by itself before it may be handled, and is handled before the full cure: read the data sheet again.")
+        raise Refused(
+            "It stands by itself before it may be handled, and is handled before the full cure: read the data sheet again."
+        )
     return cement
 
 
@@ -84,5 +101,7 @@ def checked_expiry(text: str) -> date | None:
     except ValueError:
         day = None
     if day is None or not 2000 <= day.year <= 2199:
-        raise Refused("Give the batch's last day as on its tin, such as 2027-03-31, or leave it empty.")
+        raise Refused(
+            "Give the batch's last day as on its tin, such as 2027-03-31, or leave it empty."
+        )
     return day

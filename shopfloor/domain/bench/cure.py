@@ -81,14 +81,20 @@ def cure_hours(temperature_c: float, cement: Cement) -> float:
 
 def cured_at(glued_at: datetime, temperature_c: float, cement: Cement) -> datetime:
     """When a joint glued at `glued_at` may be moved: a whole minute, never before the rule's end. Raises Refused."""
-    return whole_minute(glued_at.astimezone(UTC) + timedelta(hours=cure_hours(temperature_c, cement)))
+    return whole_minute(
+        glued_at.astimezone(UTC) + timedelta(hours=cure_hours(temperature_c, cement))
+    )
 
 
 # Over changing temperatures. ------------------------------------------------------------------------------------------
 
 
 def hours_at_reference(
-    readings: Sequence[Reading], since: datetime, until: datetime, cement: Cement, counts_from_c: float | None = None
+    readings: Sequence[Reading],
+    since: datetime,
+    until: datetime,
+    cement: Cement,
+    counts_from_c: float | None = None,
 ) -> float:
     """How many hours at the cement's reference what passed from `since` to `until` is worth.
 
@@ -96,12 +102,18 @@ def hours_at_reference(
     for 10 °C (rule of thumb), but is never over 1, and 0 below the coldest that the data sheet knows; `counts_from_c` is
     where it counts from instead, where an owner let it be glued colder.
     """
-    pieces = _pieces(_in_order(readings), since.astimezone(UTC), until.astimezone(UTC), cement, counts_from_c)
+    pieces = _pieces(
+        _in_order(readings), since.astimezone(UTC), until.astimezone(UTC), cement, counts_from_c
+    )
     return math.fsum(piece.worth() for piece in pieces)
 
 
 def reached(
-    readings: Sequence[Reading], since: datetime, hours: float, cement: Cement, counts_from_c: float | None = None
+    readings: Sequence[Reading],
+    since: datetime,
+    hours: float,
+    cement: Cement,
+    counts_from_c: float | None = None,
 ) -> datetime | None:
     """When `hours` at the reference are full, counted from `since`: a whole minute, never early.
 
@@ -111,7 +123,11 @@ def reached(
 
 
 def _reached(
-    known: Sequence[Reading], since: datetime, hours: float, cement: Cement, counts_from_c: float | None
+    known: Sequence[Reading],
+    since: datetime,
+    hours: float,
+    cement: Cement,
+    counts_from_c: float | None,
 ) -> datetime | None:
     last = max(since, known[-1].at)
     left = hours
@@ -125,7 +141,10 @@ def _reached(
 
 
 def stages(
-    readings: Sequence[Reading], glued_at: datetime, cement: Cement, counts_from_c: float | None = None
+    readings: Sequence[Reading],
+    glued_at: datetime,
+    cement: Cement,
+    counts_from_c: float | None = None,
 ) -> Stages:
     """When each stage of a joint that was glued at `glued_at` is reached; see `reached`."""
     known, since = _in_order(readings), glued_at.astimezone(UTC)
@@ -133,7 +152,9 @@ def stages(
     def when(hours: float) -> datetime | None:
         return _reached(known, since, hours, cement, counts_from_c) if hours else None
 
-    return Stages(when(cement.fixture_min / 60), when(cement.handling_hours), when(cement.cure_hours))
+    return Stages(
+        when(cement.fixture_min / 60), when(cement.handling_hours), when(cement.cure_hours)
+    )
 
 
 def whole_minute(moment: datetime) -> datetime:
@@ -179,12 +200,18 @@ def _floor(cement: Cement, counts_from_c: float | None) -> float:
 def _in_order(readings: Sequence[Reading]) -> list[Reading]:
     if not readings:
         raise Refused("No temperature is known: note how warm it is at the bench.")
-    in_utc = (Reading(one.at.astimezone(UTC), one.temperature_c) for one in readings)  # a zone's hours change
+    in_utc = (
+        Reading(one.at.astimezone(UTC), one.temperature_c) for one in readings
+    )  # a zone's hours change
     return sorted(in_utc, key=lambda reading: reading.at)
 
 
 def _pieces(
-    known: Sequence[Reading], since: datetime, until: datetime, cement: Cement, counts_from_c: float | None
+    known: Sequence[Reading],
+    since: datetime,
+    until: datetime,
+    cement: Cement,
+    counts_from_c: float | None,
 ) -> Iterator[_Piece]:
     """The stretches from `since` to `until`, in order, cut where the rate's rule changes."""
     kinks = (_floor(cement, counts_from_c), cement.reference_c)
@@ -192,11 +219,18 @@ def _pieces(
         crossed = {kink for kink in kinks if min(from_c, to_c) < kink < max(from_c, to_c)}
         cuts = [0.0, *sorted((kink - from_c) / (to_c - from_c) for kink in crossed), 1.0]
         for one, other in pairwise(cuts):
-            yield _piece(begin + one * (end - begin), (other - one) * (end - begin),
-                         from_c + one * (to_c - from_c), from_c + other * (to_c - from_c), kinks)  # fmt: skip
+            yield _piece(
+                begin + one * (end - begin),
+                (other - one) * (end - begin),
+                from_c + one * (to_c - from_c),
+                from_c + other * (to_c - from_c),
+                kinks,
+            )
 
 
-def _piece(begins: float, hours: float, from_c: float, to_c: float, kinks: tuple[float, float]) -> _Piece:
+def _piece(
+    begins: float, hours: float, from_c: float, to_c: float, kinks: tuple[float, float]
+) -> _Piece:
     """A stretch on one side of both kinks: the middle says which side, since its ends may lie on a kink."""
     floor, reference = kinks
     middle = (from_c + to_c) / 2
@@ -208,39 +242,55 @@ def _piece(begins: float, hours: float, from_c: float, to_c: float, kinks: tuple
     return _Piece(begins, hours, rate, math.log(2) * (to_c - from_c) / SLOWER_EVERY_C)
 
 
-def _evenly(known: Sequence[Reading], since: datetime, until: datetime) -> Iterator[tuple[float, float, float, float]]:
+def _evenly(
+    known: Sequence[Reading], since: datetime, until: datetime
+) -> Iterator[tuple[float, float, float, float]]:
     """(begin, end, °C at the begin, °C at the end) of each stretch with an even change; hours after `since`."""
-    ends = [Reading(min(since, known[0].at), known[0].temperature_c), *known,
-            Reading(max(until, known[-1].at), known[-1].temperature_c)]  # fmt: skip
+    ends = [
+        Reading(min(since, known[0].at), known[0].temperature_c),
+        *known,
+        Reading(max(until, known[-1].at), known[-1].temperature_c),
+    ]
     for one, other in pairwise(ends):
         begin, end = max(one.at, since), min(other.at, until)
         if begin >= end:
             continue
         change = (other.temperature_c - one.temperature_c) / ((other.at - one.at) / HOUR)
         yield (
-            (begin - since) / HOUR, (end - since) / HOUR,
-            one.temperature_c + change * ((begin - one.at) / HOUR), one.temperature_c + change * ((end - one.at) / HOUR),
-        )  # fmt: skip
+            (begin - since) / HOUR,
+            (end - since) / HOUR,
+            one.temperature_c + change * ((begin - one.at) / HOUR),
+            one.temperature_c + change * ((end - one.at) / HOUR),
+        )
 
 
 # What is noted of a glue-up. ------------------------------------------------------------------------------------------
 
 
 def problems(
-    cement: Cement, temperature_c: float, humidity_percent: float | None, batch_expires: date | None, today: date
+    cement: Cement,
+    temperature_c: float,
+    humidity_percent: float | None,
+    batch_expires: date | None,
+    today: date,
 ) -> list[str]:
     """Each limit of the cement that is broken, one sentence; empty where all is well. Raises Refused for no figure."""
     bench, found = checked_temperature(temperature_c), []
     if not cement.coldest_c <= bench <= cement.warmest_c:
         found.append(_outside(cement, bench))
-    if humidity_percent is not None and not cement.driest_percent <= humidity_percent <= cement.dampest_percent:
+    if (
+        humidity_percent is not None
+        and not cement.driest_percent <= humidity_percent <= cement.dampest_percent
+    ):
         wanted = "drier" if humidity_percent > cement.dampest_percent else "damper"
         found.append(
             f"{cement.name} is used from {cement.driest_percent:g} to {cement.dampest_percent:g} % humidity and the bench "
             f"has {humidity_percent:g} %: wait for {wanted} air."
         )
     if batch_expires is not None and batch_expires < today:
-        found.append(f"The batch was good until {batch_expires.day} {batch_expires:%b %Y}: open another one.")
+        found.append(
+            f"The batch was good until {batch_expires.day} {batch_expires:%b %Y}: open another one."
+        )
     return found
 
 
@@ -281,7 +331,9 @@ def checked_batch(batch: str) -> str:
     """The batch as the tin says it, tidied. Raises Refused where it is empty or too long."""
     tidy = " ".join(batch.split())
     if not 1 <= len(tidy) <= 40:
-        raise Refused("Type the cement's batch as its tin gives it, 1 to 40 letters and figures: 'none' where it has none.")
+        raise Refused(
+            "Type the cement's batch as its tin gives it, 1 to 40 letters and figures: 'none' where it has none."
+        )
     return tidy
 
 
@@ -290,5 +342,7 @@ def checked_moment(glued_at: datetime, now: datetime) -> datetime:
     if glued_at > now + CLOCKS_DIFFER:
         raise Refused("That time has not come yet: give the time at which it was glued.")
     if glued_at < now - LATE_ENTRY:
-        raise Refused("A glue-up is written down within 24 hours: ask an owner to open the cure with a reason.")
+        raise Refused(
+            "A glue-up is written down within 24 hours: ask an owner to open the cure with a reason."
+        )
     return min(glued_at, now)

@@ -36,10 +36,15 @@ def stage_words(glue_up: Glued, now: datetime, zone: tzinfo) -> str:
         return f"cured since {clock(cured, now, zone)}"
     said = [
         f"{words} {_when(at, now, zone)}"
-        for words, at in (("stands by itself", glue_up.fixture_at), ("may be handled with care", glue_up.handling_at))
+        for words, at in (
+            ("stands by itself", glue_up.fixture_at),
+            ("may be handled with care", glue_up.handling_at),
+        )
         if at
     ]
-    said.append("its cure stands still: too cold" if cured >= NO_END else f"cured {clock(cured, now, zone)}")
+    said.append(
+        "its cure stands still: too cold" if cured >= NO_END else f"cured {clock(cured, now, zone)}"
+    )
     return ", ".join(said)
 
 

@@ -73,9 +73,12 @@ CAUTIONS: dict[str, tuple[str, str]] = {
 }
 # What the large button says when all is right.
 DONE_WORDS = {
-    "clean": "It is clean", "polish": "It is polished", "inspect": "Inspected: all is right", "pack": "It is packed",
+    "clean": "It is clean",
+    "polish": "It is polished",
+    "inspect": "Inspected: all is right",
+    "pack": "It is packed",
     "hand over": "It is handed over",
-}  # fmt: skip
+}
 
 
 @dataclass(frozen=True)
@@ -137,7 +140,9 @@ def checked_items(lines: Sequence[str]) -> tuple[str, ...]:
         raise Refused(f"That is {len(items)} items: a list has {MOST_ITEMS} at the most.")
     for item in items:
         if not LEAST_LETTERS <= len(item) <= MOST_LETTERS:
-            raise Refused(f"“{item[:30]}” has {len(item)} letters: an item has {LEAST_LETTERS} to {MOST_LETTERS}.")
+            raise Refused(
+                f"“{item[:30]}” has {len(item)} letters: an item has {LEAST_LETTERS} to {MOST_LETTERS}."
+            )
         if items.count(item) > 1:
             raise Refused(f"“{item[:30]}” stands there twice: say it once.")
     return items

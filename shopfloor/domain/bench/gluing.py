@@ -16,12 +16,22 @@ import numpy as np
 
 from ..drawing.reading_order import Box, reading_lines
 
-EDGES = ("lower edge", "upper edge", "left edge", "right edge")  # of the sign: where the assembler stands
-BOTH = {"both long edges": ("lower edge", "upper edge"), "both upright edges": ("left edge", "right edge")}
+EDGES = (
+    "lower edge",
+    "upper edge",
+    "left edge",
+    "right edge",
+)  # of the sign: where the assembler stands
+BOTH = {
+    "both long edges": ("lower edge", "upper edge"),
+    "both upright edges": ("left edge", "right edge"),
+}
 NEAR = (*EDGES, *BOTH)
 
 HAND_MM = 80.0  # the breadth of a hand with a part in it: from memory
-STRAIGHT_SHARE = 0.1  # of its height: less than that nearer is a round letter's overshoot, and no arm crosses it
+STRAIGHT_SHARE = (
+    0.1  # of its height: less than that nearer is a round letter's overshoot, and no arm crosses it
+)
 BESIDE_SHARE = 0.5  # of its height: a neighbour's descender beside the arm is in nobody's way, a neighbour a line nearer is
 
 SHRUNK_BY = 20  # parts, about one level of a sign: so many at the usual pace stand against what was measured
@@ -88,7 +98,9 @@ def order(parts: Sequence[Placed], near: str = "lower edge") -> tuple[int, ...]:
     return tuple(found)
 
 
-def reaches_over(glued_in_order: Sequence[int], parts: Sequence[Placed], near: str = "lower edge") -> list[tuple[int, int]]:
+def reaches_over(
+    glued_in_order: Sequence[int], parts: Sequence[Placed], near: str = "lower edge"
+) -> list[tuple[int, int]]:
     """The pairs (part, part glued before it) where setting the first reaches over the second, in this order."""
     turn = {part: index for index, part in enumerate(glued_in_order)}
     wet = [(parts[i].part, parts[j].part) for i, j in np.argwhere(_ways(parts, near)).tolist()]
@@ -123,7 +135,9 @@ def _halves(box: np.ndarray, near: str) -> list[tuple[str, np.ndarray]]:
 def _ways_from(box: np.ndarray, edge: str) -> np.ndarray:
     left, close, right, far = _seen_from(box, edge).T
     height = far - close
-    apart = np.maximum(left[None, :] - right[:, None], left[:, None] - right[None, :])  # [i, j], negative where they overlap
+    apart = np.maximum(
+        left[None, :] - right[:, None], left[:, None] - right[None, :]
+    )  # [i, j], negative where they overlap
     is_straight = (apart < 0) & (close + STRAIGHT_SHARE * height < close[:, None])
     is_beside = (apart < HAND_MM / 2) & (close + BESIDE_SHARE * height < close[:, None])
     return is_straight | is_beside
@@ -133,9 +147,11 @@ def _seen_from(box: np.ndarray, edge: str) -> np.ndarray:
     """The boxes as who stands at that edge sees them: from the left hand to the right, from near to far."""
     left, bottom, right, top = box.T
     seen = {
-        "lower edge": (left, bottom, right, top), "upper edge": (-right, -top, -left, -bottom),
-        "left edge": (-top, left, -bottom, right), "right edge": (bottom, -right, top, -left),
-    }  # fmt: skip
+        "lower edge": (left, bottom, right, top),
+        "upper edge": (-right, -top, -left, -bottom),
+        "left edge": (-top, left, -bottom, right),
+        "right edge": (bottom, -right, top, -left),
+    }
     return np.column_stack(seen[edge])
 
 
@@ -164,7 +180,11 @@ def groups(
     """
     if not in_order:
         return ()
-    room = len(in_order) if open_min <= 0 else max(1, math.floor((open_min - apply_min) / minutes_a_part + SLACK))
+    room = (
+        len(in_order)
+        if open_min <= 0
+        else max(1, math.floor((open_min - apply_min) / minutes_a_part + SLACK))
+    )
     runs = math.ceil(len(in_order) / room)
     ends = [len(in_order) * number // runs for number in range(runs + 1)]
     return tuple(tuple(in_order[begin:end]) for begin, end in zip(ends, ends[1:]))

@@ -39,14 +39,20 @@ def faces(parts: Iterable[Part], outlines: Mapping[int, Outline]) -> list[Faces]
     found = []
     for part in parts:
         own = outlines[part.id].polygon
-        covered = {lower: own.intersection(outlines[lower].polygon).area for lower in part.needs_under}
+        covered = {
+            lower: own.intersection(outlines[lower].polygon).area for lower in part.needs_under
+        }
         on = {lower: area for lower, area in covered.items() if area > LEAST_SHARE * own.area}
         shares = tuple(area / outlines[lower].polygon.area for lower, area in on.items())
-        found.append(Faces(part.id, called(part), part.level, tuple(on), shares, bool(covered) and not on))
+        found.append(
+            Faces(part.id, called(part), part.level, tuple(on), shares, bool(covered) and not on)
+        )
     return found
 
 
-def film_for(kind: str, level: int | None, parts: Sequence[Faces], cement_kind: str = "solvent") -> tuple[str, ...]:
+def film_for(
+    kind: str, level: int | None, parts: Sequence[Faces], cement_kind: str = "solvent"
+) -> tuple[str, ...]:
     """What to do with the film at a step of this `kind` on a sign of these `parts` (all of them), one sentence each.
 
     `level` is the step's own, None for what is done with the whole sign. `cement_kind` is 'solvent', 'reactive' or 'tape'.
@@ -54,7 +60,9 @@ def film_for(kind: str, level: int | None, parts: Sequence[Faces], cement_kind: 
     """
     own = [part for part in parts if part.level == level and (level or part.is_let_in)]
     if kind == "lay out":
-        return ("The film stays on. Mark round each part on the film of what it lies on: that is the line to cut along.",)
+        return (
+            "The film stays on. Mark round each part on the film of what it lies on: that is the line to cut along.",
+        )
     if kind == "glue":
         return _before_gluing(own, parts, cement_kind)
     if kind == "cure":
@@ -62,12 +70,19 @@ def film_for(kind: str, level: int | None, parts: Sequence[Faces], cement_kind: 
     return _at_the_end(kind, parts)
 
 
-def _before_gluing(own: Sequence[Faces], parts: Sequence[Faces], cement_kind: str) -> tuple[str, ...]:
-    let_in, lying = [part for part in own if part.is_let_in], [part for part in own if not part.is_let_in]
+def _before_gluing(
+    own: Sequence[Faces], parts: Sequence[Faces], cement_kind: str
+) -> tuple[str, ...]:
+    let_in, lying = (
+        [part for part in own if part.is_let_in],
+        [part for part in own if not part.is_let_in],
+    )
     said = [f"Peel the film off the back of {_listed(lying)}."] if lying else []
     said += _fronts_below(lying, parts)
     if let_in:
-        said.append(f"Peel the film back along the edge of {_listed(let_in)}, and along the hole that takes it.")
+        said.append(
+            f"Peel the film back along the edge of {_listed(let_in)}, and along the hole that takes it."
+        )
     said.append("The film on the front of what is glued now stays on.")
     if cement_kind == "solvent":
         said.append(f"Solvent runs under film: no film within {CLEAR_MM} mm of a joint.")
@@ -96,11 +111,18 @@ def _fronts_below(lying: Sequence[Faces], parts: Sequence[Faces]) -> list[str]:
 def _at_the_end(kind: str, parts: Sequence[Faces]) -> tuple[str, ...]:
     bottom = _listed([part for part in parts if part.level == 0 and not part.is_let_in])
     said = {
-        "clean": ("Peel the film off all fronts now.", f"The film on the back of {bottom} stays on until packing."),
+        "clean": (
+            "Peel the film off all fronts now.",
+            f"The film on the back of {bottom} stays on until packing.",
+        ),
         "polish": ("Peel the film back from each edge that is polished.",),
         "inspect": ("No film is left on any front, nor a rest of it round a joint.",),
-        "pack": (f"Peel the film off the back of {bottom}, or leave it on for the way and say so on the wrapping.",),
-        "hand over": (f"Where the back of {bottom} has its film still, say that it comes off before the sign is hung.",),
+        "pack": (
+            f"Peel the film off the back of {bottom}, or leave it on for the way and say so on the wrapping.",
+        ),
+        "hand over": (
+            f"Where the back of {bottom} has its film still, say that it comes off before the sign is hung.",
+        ),
     }
     return said.get(kind, ())
 
@@ -110,4 +132,10 @@ def _listed(parts: Sequence[Faces]) -> str:
     names = [part.name for part in parts]
     if len(names) > MOST_NAMES:
         return f"all {len(names)} parts"
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}" if names else "the sign"
+    return (
+        names[0]
+        if len(names) == 1
+        else f"{', '.join(names[:-1])} and {names[-1]}"
+        if names
+        else "the sign"
+    )

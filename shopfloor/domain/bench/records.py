@@ -32,7 +32,7 @@ class RecordedPart:
 
     @property
     def called(self) -> str:
-        """"no. 7 'R'", or 'no. 7' where nobody named it."""
+        """ "no. 7 'R'", or 'no. 7' where nobody named it."""
         number = f"no. {self.number}"
         return number if self.name in ("", number) else f"{number} '{self.name}'"
 
@@ -189,10 +189,16 @@ def sections(record: SignRecord, units: str) -> list[Section]:
         Section("Glue-ups", tuple(_gluing(one) for one in record.gluings)),
         Section("Cures opened early", tuple(_opened(one) for one in record.opened)),
         Section("Steps", tuple(_step(step) for step in record.steps), last=5),
-        Section("Found right", tuple(f"{s.title}: {'; '.join(s.checks)}" for s in record.steps if s.checks)),
+        Section(
+            "Found right",
+            tuple(f"{s.title}: {'; '.join(s.checks)}" for s in record.steps if s.checks),
+        ),
         Section("Places measured", _places(record.places, names, units)),
         Section("Fixings", _fixings(record, units)),
-        Section("People", tuple(f"{where}: {', '.join(people)}" for where, people in record.people if people)),
+        Section(
+            "People",
+            tuple(f"{where}: {', '.join(people)}" for where, people in record.people if people),
+        ),
     ]
     return [section for section in found if section.rows]
 
@@ -241,7 +247,11 @@ def _sheets(pieces: Sequence[RecordedPiece]) -> tuple[str, ...]:
 
 
 def _gluing(one: RecordedGluing) -> str:
-    cure = "its cure stands still: too cold" if one.cured_at >= NO_END else f"cure to {moment(one.cured_at)}"
+    cure = (
+        "its cure stands still: too cold"
+        if one.cured_at >= NO_END
+        else f"cure to {moment(one.cured_at)}"
+    )
     said = (
         f"{moment(one.at)}, {one.by_name}: {_count(one.pieces, 'piece')}, {one.cement}, batch {one.batch}, "
         f"{one.temperature_c:g} °C, {one.humidity_percent:g} % humidity; {cure}"
@@ -250,7 +260,9 @@ def _gluing(one: RecordedGluing) -> str:
 
 
 def _opened(one: OpenedEarly) -> str:
-    return f"{one.title}: {moment(one.at)} instead of {moment(one.until)}, {one.by_name}: {one.reason}"
+    return (
+        f"{one.title}: {moment(one.at)} instead of {moment(one.until)}, {one.by_name}: {one.reason}"
+    )
 
 
 def _step(step: RecordedStep) -> str:
@@ -265,23 +277,32 @@ def _places(places: Sequence[RecordedPlace], names: dict[int, str], units: str) 
         return ()
     outside = [place for place in places if not place.is_within]
     said = f"{_count(len(places), 'part')} measured, {len(places) - len(outside)} within what is allowed."
-    return (said, *(f"{names.get(place.part, 'a part')}: {_error(place, units)}" for place in outside))
+    return (
+        said,
+        *(f"{names.get(place.part, 'a part')}: {_error(place, units)}" for place in outside),
+    )
 
 
 def _error(place: RecordedPlace, units: str) -> str:
     """'1.8 mm to the right (1 mm allowed)'"""
     ways = ((place.across_mm, "to the right", "to the left"), (place.up_mm, "too high", "too low"))
-    said = [f"{lengths.fine(off, units)} {more if off > 0 else less}" for off, more, less in ways if off]
+    said = [
+        f"{lengths.fine(off, units)} {more if off > 0 else less}" for off, more, less in ways if off
+    ]
     return f"{', '.join(said)} ({lengths.fine(place.allowed_mm, units)} allowed)"
 
 
 def _fixings(record: SignRecord, units: str) -> tuple[str, ...]:
     said = []
     if plan := record.fixings:
-        said.append(f"{plan.columns} × {plan.rows} screws of {lengths.show(plan.screw_mm, units)}, "
-                    f"{lengths.show(plan.edge_mm, units)} from the edges, on {plan.wall}.")  # fmt: skip
+        said.append(
+            f"{plan.columns} × {plan.rows} screws of {lengths.show(plan.screw_mm, units)}, "
+            f"{lengths.show(plan.edge_mm, units)} from the edges, on {plan.wall}."
+        )
     if record.site_c:
-        said.append(f"Made for {_degrees(record.site_c[0])} to {_degrees(record.site_c[1])} °C where it hangs.")
+        said.append(
+            f"Made for {_degrees(record.site_c[0])} to {_degrees(record.site_c[1])} °C where it hangs."
+        )
     return tuple(said)
 
 

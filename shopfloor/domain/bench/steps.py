@@ -172,7 +172,9 @@ class SignChanged:
     reason: str
 
 
-def recipe(parts_by_level: dict[int, list[int]], let_in: Sequence[int] = ()) -> tuple[PlannedStep, ...]:
+def recipe(
+    parts_by_level: dict[int, list[int]], let_in: Sequence[int] = ()
+) -> tuple[PlannedStep, ...]:
     """The usual steps: lay out, glue and cure each level from 1 up; then clean, polish, inspect, pack and hand over.
 
     A sign without a level 1 has only the last five. Each level waits for the cure of the one below. `let_in` are parts of level
@@ -184,12 +186,26 @@ def recipe(parts_by_level: dict[int, list[int]], let_in: Sequence[int] = ()) -> 
     for level in sorted(level for level in joined if joined[level]):
         parts = tuple(joined[level])
         below = tuple(cures[-1:])
-        for kind, after in (("lay out", below), ("glue", (len(steps),)), ("cure", (len(steps) + 1,))):
-            steps.append(PlannedStep(kind, f"{kind.capitalize()} level {level}", level, parts, after))
+        for kind, after in (
+            ("lay out", below),
+            ("glue", (len(steps),)),
+            ("cure", (len(steps) + 1,)),
+        ):
+            steps.append(
+                PlannedStep(kind, f"{kind.capitalize()} level {level}", level, parts, after)
+            )
         cures.append(len(steps) - 1)
     everything = tuple(part for level in sorted(parts_by_level) for part in parts_by_level[level])
-    after = tuple(cures)  # all of them: a level done again holds back what comes at the end, not the levels above
-    for kind, takes in (("clean", everything), ("polish", everything), ("inspect", everything), ("pack", ()), ("hand over", ())):
+    after = tuple(
+        cures
+    )  # all of them: a level done again holds back what comes at the end, not the levels above
+    for kind, takes in (
+        ("clean", everything),
+        ("polish", everything),
+        ("inspect", everything),
+        ("pack", ()),
+        ("hand over", ()),
+    ):
         steps.append(PlannedStep(kind, kind.capitalize(), None, takes, after))
         after = (len(steps) - 1,)
     return tuple(steps)
@@ -197,7 +213,12 @@ def recipe(parts_by_level: dict[int, list[int]], let_in: Sequence[int] = ()) -> 
 
 def is_curing(step: Step, now: datetime) -> bool:
     """True for a cure that has begun and holds its sign still; and for a gluing of which a part is glued and still cures."""
-    return step.kind in ("glue", "cure") and step.done_at is None and step.shut_until is not None and step.shut_until > now
+    return (
+        step.kind in ("glue", "cure")
+        and step.done_at is None
+        and step.shut_until is not None
+        and step.shut_until > now
+    )
 
 
 def is_done(step: Step, now: datetime) -> bool:
@@ -217,7 +238,9 @@ def undone_before(step: Step, sign: Sign, now: datetime) -> list[Step]:
 
 def laying_for(gluing: Step, sign: Sign) -> Step | None:
     """The laying out that a gluing waits for; None where an owner's step took its place."""
-    return next((step for step in sign.steps if step.id in gluing.after and step.kind == "lay out"), None)
+    return next(
+        (step for step in sign.steps if step.id in gluing.after and step.kind == "lay out"), None
+    )
 
 
 def can_be_glued(gluing: Step, sign: Sign, now: datetime) -> tuple[int, ...]:
@@ -228,11 +251,17 @@ def can_be_glued(gluing: Step, sign: Sign, now: datetime) -> tuple[int, ...]:
     """
     laying = laying_for(gluing, sign)
     before = undone_before(gluing, sign, now) + (undone_before(laying, sign, now) if laying else [])
-    if is_done(gluing, now) or not is_allowed(gluing, sign) or any(step not in (laying, gluing) for step in before):
+    if (
+        is_done(gluing, now)
+        or not is_allowed(gluing, sign)
+        or any(step not in (laying, gluing) for step in before)
+    ):
         return ()
     set_out = laying.ticks if laying else frozenset(gluing.parts)
     left = set_out - gluing.ticks
-    return tuple(part for part in gluing.parts if part in left and _lies_ready(sign.parts[part], sign))
+    return tuple(
+        part for part in gluing.parts if part in left and _lies_ready(sign.parts[part], sign)
+    )
 
 
 def _lies_ready(part: Part, sign: Sign) -> bool:
@@ -321,11 +350,14 @@ def reopened_by(part: int, sign: Sign) -> Reopened:
     touched = lying_on(part, sign.parts)
     steps = {step.id for step in sign.steps if touched & set(step.parts)}
     while more := {
-        step.id for step in sign.steps
+        step.id
+        for step in sign.steps
         if step.id not in steps and step.kind not in AT_A_LEVEL and steps & set(step.after)
-    }:  # fmt: skip
+    }:
         steps |= more
-    begun = [step.id for step in sign.steps if step.id in steps and (step.done_at or step.shut_until)]
+    begun = [
+        step.id for step in sign.steps if step.id in steps and (step.done_at or step.shut_until)
+    ]
     ticks = [(step.id, tick) for step in sign.steps for tick in sorted(step.ticks & touched)]
     return Reopened(tuple(begun), tuple(ticks))
 

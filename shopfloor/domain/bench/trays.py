@@ -20,7 +20,19 @@ LOOSE = ("cut", "ready")  # states of a piece that lies about
 MOST_NAME = 30  # letters: what a label has room for
 MOST_NAMED = 3
 ON_THE_BENCH = "on the bench"
-_NTH = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+_NTH = (
+    "",
+    "first",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "eighth",
+    "ninth",
+    "tenth",
+)
 
 
 @dataclass(frozen=True)
@@ -117,7 +129,9 @@ def checked_name(kind: str, name: str, others: Sequence[Tray]) -> str:
         raise Refused(f"A name has {MOST_NAME} letters at the most: say it shorter.")
     alike = [other for other in others if other.kind == kind]
     if not tidy:
-        numbers = [int(other.name) for other in alike if other.name.isascii() and other.name.isdigit()]
+        numbers = [
+            int(other.name) for other in alike if other.name.isascii() and other.name.isdigit()
+        ]
         return str(max(numbers, default=0) + 1)
     called = Tray(0, "", kind, tidy).called
     if any(other.called.lower() == called.lower() for other in others):
@@ -139,7 +153,9 @@ def whereabouts(tray: int | None, trays: Mapping[int, Tray]) -> str:
     return ", ".join(one.place for one in chain(tray, trays)) or ON_THE_BENCH
 
 
-def summed_up(counts: Mapping[int, Mapping[str, int]], trays: Mapping[int, Tray]) -> dict[int, dict[str, int]]:
+def summed_up(
+    counts: Mapping[int, Mapping[str, int]], trays: Mapping[int, Tray]
+) -> dict[int, dict[str, int]]:
     """How many pieces for each sign are in a tray with all that stands in it, from what lies in each tray itself."""
     found: dict[int, dict[str, int]] = {}
     for tray, counted in counts.items():
@@ -152,7 +168,9 @@ def summed_up(counts: Mapping[int, Mapping[str, int]], trays: Mapping[int, Tray]
 
 def inner_and_outer(here: Tray, scanned: Tray) -> tuple[Tray, Tray]:
     """Of two trays the one that goes into the other: the smaller; of like ones what is scanned goes in `here`, whose page it is."""
-    return (scanned, here) if KINDS.index(scanned.kind) <= KINDS.index(here.kind) else (here, scanned)
+    return (
+        (scanned, here) if KINDS.index(scanned.kind) <= KINDS.index(here.kind) else (here, scanned)
+    )
 
 
 def moved(tray: Tray, into: Tray | None, trays: Mapping[int, Tray]) -> list:
@@ -167,7 +185,9 @@ def moved(tray: Tray, into: Tray | None, trays: Mapping[int, Tray]) -> list:
     if tray in chain(into.id, trays):
         why = "is the same one" if tray.id == into.id else f"stands in {tray.called} itself"
         raise Conflict(f"{start(into.called)} {why}: choose another one.")
-    if KINDS.index(tray.kind) > KINDS.index(into.kind) or (tray.kind == into.kind and tray.kind not in CARRIED):
+    if KINDS.index(tray.kind) > KINDS.index(into.kind) or (
+        tray.kind == into.kind and tray.kind not in CARRIED
+    ):
         raise Conflict(f"A {tray.kind} does not go into a {into.kind}: scan the larger one.")
     return [] if tray.stands_in == into.id else [TrayMoved(tray.id, into.id)]
 
@@ -180,7 +200,9 @@ def carried_off(tray: Tray, trays: Mapping[int, Tray]) -> list:
 def off_words(tray: Tray, trays: Mapping[int, Tray]) -> str:
     """'Bag 1 is off shelf A', 'Bag 1 is out of tray 2': what it was taken from."""
     was = trays[tray.stands_in]
-    return f"{start(tray.called)} is {'off' if was.place.startswith('on ') else 'out of'} {was.called}"
+    return (
+        f"{start(tray.called)} is {'off' if was.place.startswith('on ') else 'out of'} {was.called}"
+    )
 
 
 def retired(tray: Tray, pieces: int, holds: Sequence[Tray]) -> list:
@@ -210,7 +232,10 @@ def must_be_loose(piece: life.Piece, called: str) -> None:
         raise Conflict(f"{called} is not marked cut yet: mark it Cut, good first.")
     if piece.state == "lost":
         raise Conflict(f"{called} is marked lost: if this is it, mark it Found first.")
-    what = {"waiting": "waits for a sheet: this label is not its own yet", "damaged": "is damaged: put it aside"}
+    what = {
+        "waiting": "waits for a sheet: this label is not its own yet",
+        "damaged": "is damaged: put it aside",
+    }
     raise Conflict(f"{called} {what.get(piece.state, 'is no longer needed: put it aside')}.")
 
 
@@ -256,7 +281,10 @@ class Wanted:
 def in_order(wanted: Sequence[Wanted], order: Sequence[int]) -> list[Wanted]:
     """The parts in the order that is given, by their ids; level by level all the same. What it leaves out comes last."""
     places = {part: place for place, part in enumerate(order)}
-    return sorted(wanted, key=lambda one: (one.part.level, places.get(one.part.id, len(places)), one.part.number))
+    return sorted(
+        wanted,
+        key=lambda one: (one.part.level, places.get(one.part.id, len(places)), one.part.number),
+    )
 
 
 def what_is_missing(wanted: Sequence[Wanted]) -> str:
@@ -294,7 +322,9 @@ def some_of(names: Sequence[str]) -> str:
     return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
 
 
-def must_be_for(piece: life.Piece, called: str, sign: str, of_sign: str, spot: str, near: str) -> None:
+def must_be_for(
+    piece: life.Piece, called: str, sign: str, of_sign: str, spot: str, near: str
+) -> None:
     """Raises Conflict for a piece that is not to be picked for the sign called `sign`, and says what it is instead.
 
     `called` is its own name ("'6' of J-1002 C"), `of_sign` and `spot` ('level 1, no. 2') where it belongs ('' for a spare),
@@ -309,7 +339,7 @@ def must_be_for(piece: life.Piece, called: str, sign: str, of_sign: str, spot: s
 
 
 def picked_words(piece: life.Piece, called: str, *, is_new: bool) -> str:
-    """"'A' of J-1004 A is picked", where it is not new "Picked already: 'A' of J-1004 A", and what is to do first."""
+    """ "'A' of J-1004 A is picked", where it is not new "Picked already: 'A' of J-1004 A", and what is to do first."""
     trim = "trim its tabs first" if piece.state == "cut" else ""
     if is_new:
         return f"{called} is picked" + (f": {trim}" if trim else "")

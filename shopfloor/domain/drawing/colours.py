@@ -10,18 +10,37 @@ from collections.abc import Sequence
 import numpy as np
 
 _WORDS = {
-    "white": (255, 255, 255), "black": (20, 20, 20), "grey": (128, 128, 128), "pale grey": (203, 210, 197),
-    "slate": (47, 62, 70), "red": (200, 30, 30), "dark red": (140, 47, 57), "orange": (235, 130, 30),
-    "yellow": (245, 215, 50), "cream": (242, 232, 207), "brown": (110, 70, 40), "green": (50, 140, 70),
-    "dark green": (25, 75, 45), "pale green": (170, 215, 170), "blue": (51, 101, 138), "bright blue": (30, 90, 220),
-    "dark blue": (20, 35, 90), "pale blue": (165, 205, 235), "violet": (110, 60, 150), "pink": (240, 150, 180),
-}  # fmt: skip
+    "white": (255, 255, 255),
+    "black": (20, 20, 20),
+    "grey": (128, 128, 128),
+    "pale grey": (203, 210, 197),
+    "slate": (47, 62, 70),
+    "red": (200, 30, 30),
+    "dark red": (140, 47, 57),
+    "orange": (235, 130, 30),
+    "yellow": (245, 215, 50),
+    "cream": (242, 232, 207),
+    "brown": (110, 70, 40),
+    "green": (50, 140, 70),
+    "dark green": (25, 75, 45),
+    "pale green": (170, 215, 170),
+    "blue": (51, 101, 138),
+    "bright blue": (30, 90, 220),
+    "dark blue": (20, 35, 90),
+    "pale blue": (165, 205, 235),
+    "violet": (110, 60, 150),
+    "pink": (240, 150, 180),
+}
 
 # A difference of about 2.3 is just noticed side by side (Mahy and others, 1994). Two pickers, or one colour that went
 # through print colours and back, differ by one or two such steps; sheets that a shop tells apart differ by many.
 ALIKE = 5.0
 _TO_XYZ = np.array(  # from the primaries and the white of IEC 61966-2-1 (sRGB)
-    [[0.4124564, 0.3575761, 0.1804375], [0.2126729, 0.7151522, 0.0721750], [0.0193339, 0.1191920, 0.9503041]]
+    [
+        [0.4124564, 0.3575761, 0.1804375],
+        [0.2126729, 0.7151522, 0.0721750],
+        [0.0193339, 0.1191920, 0.9503041],
+    ]
 )
 _WHITE = _TO_XYZ.sum(axis=1)  # of D65: greys come out grey
 
@@ -37,7 +56,9 @@ def alike(colours: Sequence[str]) -> tuple[tuple[str, ...], ...]:
     groups = []
     for first in range(len(given)):
         if is_free[first]:
-            group = np.flatnonzero(is_free & (((places - places[first]) ** 2).sum(axis=1) <= ALIKE**2))
+            group = np.flatnonzero(
+                is_free & (((places - places[first]) ** 2).sum(axis=1) <= ALIKE**2)
+            )
             is_free[group] = False
             groups.append(tuple(given[one] for one in group))
     return tuple(group for group in groups if len(group) > 1)
@@ -61,6 +82,8 @@ def colour_word(colour: str) -> str:
 
 
 def _distance(one: tuple[int, ...], other: tuple[int, ...]) -> float:
-    red = (one[0] + other[0]) / 2  # the eye sees a change of red in a light red less than in a dark one
+    red = (
+        one[0] + other[0]
+    ) / 2  # the eye sees a change of red in a light red less than in a dark one
     r, g, b = (a - c for a, c in zip(one, other, strict=True))
     return (2 + red / 256) * r * r + 4 * g * g + (2 + (255 - red) / 256) * b * b

@@ -20,21 +20,39 @@ from ..outlines import PLACES, Outline
 
 TOLERANCE_MM = 0.1  # no point of one boundary is further from the other
 SHIFT_MM = 0.3  # the centroids of two congruent outlines are not further apart than this
-LONGER, LONGER_MM = 0.05, 0.4  # by this share and so much a ragged boundary is longer than a smooth one beside it
+LONGER, LONGER_MM = (
+    0.05,
+    0.4,
+)  # by this share and so much a ragged boundary is longer than a smooth one beside it
 WIDER = 1.2  # areas differ by at most the tolerance times the perimeter; a fifth more for corners
 SWAY_MM = 0.15  # harmonics differ by no more than from a boundary so far off: measured, it was 0.06 at the most
-ROUND_CORNERS = 8  # a corner of the band has so many segments a quarter: it is 0.0005 mm too narrow at the most
+ROUND_CORNERS = (
+    8  # a corner of the band has so many segments a quarter: it is 0.0005 mm too narrow at the most
+)
 
-HARMONICS, FINE_HARMONICS = 8, 64  # repeats a turn that are looked for: of letters, then of cogs and sunbursts
-LEAST_HARMONIC, LEAST_FINE = 2e-3, 1e-4  # weaker than this and chance turns the letters' ones, or all: it is round
+HARMONICS, FINE_HARMONICS = (
+    8,
+    64,
+)  # repeats a turn that are looked for: of letters, then of cogs and sunbursts
+LEAST_HARMONIC, LEAST_FINE = (
+    2e-3,
+    1e-4,
+)  # weaker than this and chance turns the letters' ones, or all: it is round
 FEELS = 4 + np.arange(1, HARMONICS + 1)  # how strongly each harmonic feels where the boundary is
-SAMPLES = ((0.5 - 0.15**0.5, 5 / 18), (0.5, 8 / 18), (0.5 + 0.15**0.5, 5 / 18))  # Gauss and Legendre, three a side
+SAMPLES = (
+    (0.5 - 0.15**0.5, 5 / 18),
+    (0.5, 8 / 18),
+    (0.5 + 0.15**0.5, 5 / 18),
+)  # Gauss and Legendre, three a side
 SNAP_DEGREES = 0.5  # drawn turns are mostly whole or half degrees: those are tried first
 
 NEARLY_MM = 1.0  # a first guess this good is worth bettering
 FEW = 16  # a first look takes every sixteenth point
 LONG_MM = 3.0  # the middle of a side this long is looked at too, beside its ends
-STEPS, ROUNDS = 8, 30  # of bettering: the feet are looked for anew so often, and for the same feet the move
+STEPS, ROUNDS = (
+    8,
+    30,
+)  # of bettering: the feet are looked for anew so often, and for the same feet the move
 SLACK = 1.5  # a step's forecast is that good: it takes feet on curves for feet on their tangents
 CLOSE = 0.9  # as far below the tolerance, or as near to the bound, as is good enough
 LEAST_WAY_MM = 1e-6
@@ -123,7 +141,9 @@ class Shape:
 
     def harmonic(self, repeats: int) -> complex:
         """How strongly, and towards where, the boundary repeats itself so many times a turn."""
-        return complex((self.harmonics if repeats <= HARMONICS else self.fine_harmonics)[repeats - 1])
+        return complex(
+            (self.harmonics if repeats <= HARMONICS else self.fine_harmonics)[repeats - 1]
+        )
 
     @cached_property
     def fine_harmonics(self) -> np.ndarray:
@@ -145,9 +165,18 @@ def shapes_of(outlines: Sequence[Outline]) -> list[Shape]:
     perimeters = np.add.reduceat(np.abs(ends - starts), first)
     radii = np.maximum.reduceat(np.abs(starts), first)
     harmonics, spreads = _harmonics(starts, ends, first, HARMONICS)
-    measured = zip(areas.tolist(), perimeters.tolist(), radii.tolist(), spreads.tolist(), harmonics, strict=True)
+    measured = zip(
+        areas.tolist(),
+        perimeters.tolist(),
+        radii.tolist(),
+        spreads.tolist(),
+        harmonics,
+        strict=True,
+    )
     shapes = []
-    for outline, begin, count, measures in zip(outlines, first.tolist(), counts.tolist(), measured, strict=True):
+    for outline, begin, count, measures in zip(
+        outlines, first.tolist(), counts.tolist(), measured, strict=True
+    ):
         part = slice(begin, begin + count)
         key = (tuple(map(len, outline.rings)), thousandths[part].tobytes())
         shapes.append(Shape(outline, key, starts[part], ends[part], *measures))
@@ -177,7 +206,9 @@ def _centroids(starts: np.ndarray, ends: np.ndarray, first: np.ndarray) -> np.nd
     return np.add.reduceat((starts + ends) * cross, first) / np.where(twice, 3 * twice, 1)
 
 
-def _harmonics(starts: np.ndarray, ends: np.ndarray, first: np.ndarray, most: int) -> tuple[np.ndarray, np.ndarray]:
+def _harmonics(
+    starts: np.ndarray, ends: np.ndarray, first: np.ndarray, most: int
+) -> tuple[np.ndarray, np.ndarray]:
     """For each outline how it repeats itself 1, 2, … `most` times a turn; and the root of its mean r².
 
     Each the integral of r² e^(i repeats angle) along the boundary, as a share of the integral of r². A turn of the
@@ -216,7 +247,9 @@ def _in_pieces(
 def checked_turns(turns: str) -> str:
     """What a stock allows: 'any', '180' or 'none'. Raises Refused for all else."""
     if turns not in ("any", "180", "none"):
-        raise Refused(f"A stock may turn by “any”, “180” or “none”: choose one of these, not “{turns}”.")
+        raise Refused(
+            f"A stock may turn by “any”, “180” or “none”: choose one of these, not “{turns}”."
+        )
     return turns
 
 
@@ -263,7 +296,9 @@ def _candidate_turns(shape: Shape, reference: Shape, turns: str) -> list[float]:
     repeats = reference.repeats
     if not repeats:
         return [0.0]
-    ahead = np.degrees(np.angle(reference.harmonic(repeats) / (shape.harmonic(repeats) or 1))) / repeats
+    ahead = (
+        np.degrees(np.angle(reference.harmonic(repeats) / (shape.harmonic(repeats) or 1))) / repeats
+    )
     around = [(ahead + 360.0 * one / repeats) % 360.0 for one in range(repeats)]
     return sorted(0.0 if 360.0 - turn < SNAP_DEGREES / 10 else float(turn) for turn in around)
 
@@ -284,13 +319,16 @@ def _fitted(shape: Shape, reference: Shape, angle: float, is_free: bool) -> Pose
 def _fits(shape: Shape, reference: Shape, pose: Pose) -> bool:
     """Whether no point of either boundary is further than the tolerance from the other."""
     return bool(
-        shapely.covers(reference.band, shape.turned(pose)) and shapely.covers(shape.band, reference.turned_back(pose))
+        shapely.covers(reference.band, shape.turned(pose))
+        and shapely.covers(shape.band, reference.turned_back(pose))
     )
 
 
 def _bettered(shape: Shape, reference: Shape, pose: Pose, is_free: bool) -> Pose | None:
     """The pose near this one that makes the greatest distance least, if that is within the tolerance."""
-    if _least_move(*_ways(shape, reference, pose, is_free, FEW // 2)) is None:  # all are no nearer than a few
+    if (
+        _least_move(*_ways(shape, reference, pose, is_free, FEW // 2)) is None
+    ):  # all are no nearer than a few
         return None
     best, move, least, share = pose, None, np.inf, 1.0
     for _ in range(STEPS):
@@ -312,7 +350,9 @@ def _moved(pose: Pose, move: np.ndarray) -> Pose:
     return (pose[0] + math.degrees(swing)) % 360.0, pose[1] + complex(dx, dy)
 
 
-def _ways(shape: Shape, reference: Shape, pose: Pose, is_free: bool, every: int = 1) -> tuple[np.ndarray, np.ndarray]:
+def _ways(
+    shape: Shape, reference: Shape, pose: Pose, is_free: bool, every: int = 1
+) -> tuple[np.ndarray, np.ndarray]:
     """How the distances follow from a small move, and the distances: from each boundary's points to the other.
 
     A move (dx, dy, swing in radians) takes its product with a row off the distance of that row, near enough.

@@ -81,7 +81,12 @@ class Drawing:
         return cls(
             tuple(
                 DrawnOutline(
-                    Outline.of_lists(one["rings"]), one["colour"], one["name"], one["group"], one["order"], one["layer"]
+                    Outline.of_lists(one["rings"]),
+                    one["colour"],
+                    one["name"],
+                    one["group"],
+                    one["order"],
+                    one["layer"],
                 )
                 for one in kept["outlines"]
             ),
@@ -89,7 +94,9 @@ class Drawing:
             kept["height_mm"],
             tuple(
                 Finding(
-                    one["kind"], one["message"], tuple(one["at"]) if one["at"] else None,
+                    one["kind"],
+                    one["message"],
+                    tuple(one["at"]) if one["at"] else None,
                     tuple((x, y) for x, y in one["line"]),
                 )
                 for one in kept["warnings"]

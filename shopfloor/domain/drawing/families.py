@@ -51,7 +51,9 @@ def turn_onto(outline: Outline, reference: Outline, turns: str) -> float | None:
     Congruent: after the turn and a shift no point of either boundary is further than 0.1 mm from the other. A mirrored
     outline is another shape. `turns` is what the stock allows: 'any', '180' (half a turn) or 'none'.
     """
-    pose = congruent.pose_onto(*congruent.shapes_of([outline, reference]), congruent.checked_turns(turns))
+    pose = congruent.pose_onto(
+        *congruent.shapes_of([outline, reference]), congruent.checked_turns(turns)
+    )
     return None if pose is None else pose[0]
 
 
@@ -70,7 +72,10 @@ def grouped(outlines: Sequence[Outline], turns: str) -> list[Group]:
     members: list[list[int]] = [[] for _ in found.references]
     for place, match in enumerate(found.matches):
         members[match.family].append(place)
-    return [Group(reference, tuple(some)) for reference, some in zip(found.references, members, strict=True)]
+    return [
+        Group(reference, tuple(some))
+        for reference, some in zip(found.references, members, strict=True)
+    ]
 
 
 class Families:
@@ -98,7 +103,9 @@ class Families:
         return [self._place(shape) for shape in _measured(outlines)]
 
     def _place(self, shape: Shape) -> Match:
-        if shape.key not in self._seen:  # the same letter again and again: known without any geometry
+        if (
+            shape.key not in self._seen
+        ):  # the same letter again and again: known without any geometry
             self._seen[shape.key] = self._nearest(shape) or self._start(shape)
         return self._seen[shape.key]
 
@@ -123,7 +130,9 @@ class Families:
         radius, area = congruent.may_differ_by(shape)
         return sorted(
             place
-            for r in range(_radius_cell(shape.radius - radius), _radius_cell(shape.radius + radius) + 1)
+            for r in range(
+                _radius_cell(shape.radius - radius), _radius_cell(shape.radius + radius) + 1
+            )
             for a in range(_area_cell(shape.area - area), _area_cell(shape.area + area) + 1)
             for place in self._cells.get((shape.holes, r, a), ())
         )

@@ -13,7 +13,9 @@ from shapely import Polygon, STRtree
 
 OVERSIZE = 0.15  # mm that an inlay may be larger than its hole, on each side: both were drawn from one curve
 CLEARANCE = 0.5  # mm that it may be smaller, on each side: room for glue and for the tool's error
-MITRE = 5.0  # corners are as sharp as they were drawn, down to about 23 degrees (shapely's mitre limit)
+MITRE = (
+    5.0  # corners are as sharp as they were drawn, down to about 23 degrees (shapely's mitre limit)
+)
 ROUNDING = 0.002  # mm: outlines are kept to the thousandth
 HIDING = 0.9  # of its area: with its middle and so much of it under one outline between the two, it is not in the hole
 
@@ -50,9 +52,13 @@ def _fitting(areas: np.ndarray) -> Iterator[tuple[int, list[tuple[int, int]]]]:
     smaller = sizes_of_holes[hole] - sizes[plug]
     is_like = smaller <= CLEARANCE * shapely.length(holes)[hole]
     is_like &= -smaller <= OVERSIZE * shapely.length(plugs)[plug]
-    is_smaller = sizes[plug] < sizes[owners[hole]]  # by what its outer ring holds: so no two are let into each other
+    is_smaller = (
+        sizes[plug] < sizes[owners[hole]]
+    )  # by what its outer ring holds: so no two are let into each other
     fitting: dict[int, list[tuple[int, int]]] = {}
-    for one, other in zip(plug[is_like & is_smaller].tolist(), hole[is_like & is_smaller].tolist(), strict=True):
+    for one, other in zip(
+        plug[is_like & is_smaller].tolist(), hole[is_like & is_smaller].tolist(), strict=True
+    ):
         if _fills(plugs[one], holes[other]):
             fitting.setdefault(one, []).append((int(owners[other]), other))
     yield from sorted(fitting.items())
@@ -61,7 +67,9 @@ def _fitting(areas: np.ndarray) -> Iterator[tuple[int, list[tuple[int, int]]]]:
 def _holes(areas: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """All holes as areas, and whose they are."""
     rings, owners = shapely.get_rings(areas, return_index=True)
-    is_hole = np.concatenate([[False], owners[1:] == owners[:-1]])[: len(rings)]  # the outer ring comes first
+    is_hole = np.concatenate([[False], owners[1:] == owners[:-1]])[
+        : len(rings)
+    ]  # the outer ring comes first
     return shapely.polygons(rings[is_hole]), owners[is_hole]
 
 

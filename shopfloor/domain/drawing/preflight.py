@@ -30,13 +30,19 @@ from .stacking import ProposedPart, ProposedSign
 NEAR_MM = 0.5  # neighbours nearer than this are one letter to the eye, and hard to set by hand: from memory
 ROUNDING_MM = 0.002  # outlines are kept to a thousandth
 SLIVER_MM = 0.1  # what is thinner than this comes from the chords of curves
-LEAST_OVERHANG = 0.01  # share of a part's area: with less, or less than 1 mm², it lies on its support
+LEAST_OVERHANG = (
+    0.01  # share of a part's area: with less, or less than 1 mm², it lies on its support
+)
 LEAST_MM2 = 1.0
 ALIKE_MM = 0.11  # points that differ by no more are one: drawing programs round each place, many of them to 0.1 mm
 THINNED_MM = 0.01
-MOST_POINTS = 10_000  # of an outline, dense curves thinned out: a rougher one takes more than seconds
+MOST_POINTS = (
+    10_000  # of an outline, dense curves thinned out: a rougher one takes more than seconds
+)
 MOST_POINTS_IN_ALL = 150_000  # of all shapes: a page must not wait for minutes
-STEP_MM = 0.25  # by which outlines are looked up; wider than width and height of like ones may differ
+STEP_MM = (
+    0.25  # by which outlines are looked up; wider than width and height of like ones may differ
+)
 
 Thing = TypeVar("Thing")
 
@@ -52,10 +58,15 @@ class PreflightRules(HoldingRules):
     def of(cls, settings: Settings) -> PreflightRules:
         """The rules by the shop's settings: its usual cutter, its own pump, the full feed, which is on the safe side."""
         return cls(
-            tool_mm=settings.tool_mm, skin_mm=settings.skin_mm, margin_mm=settings.margin_mm, gap_mm=settings.gap_mm,
-            vacuum_inhg=shop_vacuum_inhg(settings), friction=settings.friction, cutting_energy=settings.cutting_energy,
+            tool_mm=settings.tool_mm,
+            skin_mm=settings.skin_mm,
+            margin_mm=settings.margin_mm,
+            gap_mm=settings.gap_mm,
+            vacuum_inhg=shop_vacuum_inhg(settings),
+            friction=settings.friction,
+            cutting_energy=settings.cutting_energy,
             chip_mm=settings.chip_mm,
-        )  # fmt: skip
+        )
 
 
 @dataclass(frozen=True)
@@ -81,12 +92,18 @@ class _Piece:
 
     @property
     def name(self) -> str:
-        return f"'{self.part.name}' (no. {self.part.number})" if self.part.name else f"the part no. {self.part.number}"
+        return (
+            f"'{self.part.name}' (no. {self.part.number})"
+            if self.part.name
+            else f"the part no. {self.part.number}"
+        )
 
     @property
     def rests_on(self) -> tuple[int, ...]:
         """The numbers of all parts that it lies on, bridges or fills."""
-        return tuple(n for n in (self.part.on, *self.part.also_on, self.part.inlay_in) if n is not None)
+        return tuple(
+            n for n in (self.part.on, *self.part.also_on, self.part.inlay_in) if n is not None
+        )
 
     @property
     def points(self) -> int:
@@ -121,10 +138,14 @@ def _pieces(signs: Sequence[ProposedSign]) -> list[_Piece]:
     kinds, found = _Kinds(), []
     for place, sign in enumerate(signs):
         title = name_of(sign, "", is_only_one=False)
-        of_sign = "" if len(signs) == 1 else f" of sign '{title}'" if title else f" of sign {place + 1}"
+        of_sign = (
+            "" if len(signs) == 1 else f" of sign '{title}'" if title else f" of sign {place + 1}"
+        )
         corner = np.array([sign.left_mm, sign.bottom_mm])
         for part in sign.parts:
-            area = shapely.transform(part.outline.polygon, lambda points, corner=corner: points + corner)
+            area = shapely.transform(
+                part.outline.polygon, lambda points, corner=corner: points + corner
+            )
             if not area.is_valid:
                 area = shapely.buffer(area, 0)  # rounding may let a ring touch itself
             if not area.is_empty:
@@ -168,11 +189,15 @@ def _too_large(
         if fitting_turns(outline, sheet.length_mm, sheet.width_mm, nest):
             continue
         allowed = {"any": "", "180": " with its grain kept", "none": " unturned"}[sheet.turns]
-        yield _finding("too large", shapely.box(*same[0].area.bounds), (
-            f"{_with_others(same)} measures {_mm(outline.width_mm)} × {_mm(outline.height_mm)} mm and fits{allowed} "
-            f"on no sheet of {sheet.name}, {_mm(sheet.length_mm)} × {_mm(sheet.width_mm)} mm less a margin of "
-            f"{_mm(rules.margin_mm)} mm: divide it or choose a larger sheet."
-        ))  # fmt: skip
+        yield _finding(
+            "too large",
+            shapely.box(*same[0].area.bounds),
+            (
+                f"{_with_others(same)} measures {_mm(outline.width_mm)} × {_mm(outline.height_mm)} mm and fits{allowed} "
+                f"on no sheet of {sheet.name}, {_mm(sheet.length_mm)} × {_mm(sheet.width_mm)} mm less a margin of "
+                f"{_mm(rules.margin_mm)} mm: divide it or choose a larger sheet."
+            ),
+        )
 
 
 def _against_the_cutter(pieces: Sequence[_Piece], tool_mm: float) -> Iterator[Finding]:
@@ -187,7 +212,9 @@ def _against_the_cutter(pieces: Sequence[_Piece], tool_mm: float) -> Iterator[Fi
             yield _finding("corner", same[0].area, message)
             return
         name = _with_others(same)
-        area = shapely.simplify(same[0].area, THINNED_MM)  # dense curves, by less than anyone can cut
+        area = shapely.simplify(
+            same[0].area, THINNED_MM
+        )  # dense curves, by less than anyone can cut
         points = shapely.get_num_coordinates(area)
         if points > MOST_POINTS:
             message = f"{name} has {points} points and was not checked against {tool}: draw its outline smoother."
@@ -199,20 +226,32 @@ def _against_the_cutter(pieces: Sequence[_Piece], tool_mm: float) -> Iterator[Fi
 
 def _of_shape(name: str, polygon: Polygon, radius: float, tool: str) -> Iterator[Finding]:
     if thin := tool_access.thin(polygon, radius):
-        yield _finding("narrow", thin.places[0], (
-            f"{name} is about {_mm(thin.width_mm)} mm wide in {_counted(thin.places, 'place')}, "
-            f"{_area(thin.area_mm2)} in all, narrower than {tool}: make it wider, or handle it as fragile."
-        ))  # fmt: skip
+        yield _finding(
+            "narrow",
+            thin.places[0],
+            (
+                f"{name} is about {_mm(thin.width_mm)} mm wide in {_counted(thin.places, 'place')}, "
+                f"{_area(thin.area_mm2)} in all, narrower than {tool}: make it wider, or handle it as fragile."
+            ),
+        )
     if closed := tool_access.closed_holes(polygon, radius):
-        yield _finding("corner", closed.places[0], (
-            f"{name} has {_counted(closed.places, 'hole')} that {tool} cannot enter: {_area(closed.area_mm2)} of "
-            "material stays there, so make the hole wider or choose a thinner cutter."
-        ))  # fmt: skip
+        yield _finding(
+            "corner",
+            closed.places[0],
+            (
+                f"{name} has {_counted(closed.places, 'hole')} that {tool} cannot enter: {_area(closed.area_mm2)} of "
+                "material stays there, so make the hole wider or choose a thinner cutter."
+            ),
+        )
     if rest := tool_access.unreached(polygon, radius):
-        yield _finding("corner", rest.places[0], (
-            f"{name} has {_counted(rest.places, 'inner corner')} that {tool} cannot reach: {_area(rest.area_mm2)} of "
-            "material stays there, so file it out, or draw it rounder."
-        ))  # fmt: skip
+        yield _finding(
+            "corner",
+            rest.places[0],
+            (
+                f"{name} has {_counted(rest.places, 'inner corner')} that {tool} cannot reach: {_area(rest.area_mm2)} of "
+                "material stays there, so file it out, or draw it rounder."
+            ),
+        )
 
 
 def _near(pieces: Sequence[_Piece]) -> Iterator[Finding]:
@@ -241,10 +280,14 @@ def _overlaps(pieces: Sequence[_Piece]) -> Iterator[Finding]:
             if shared.area < LEAST_MM2 or shared.buffer(-SLIVER_MM / 2).is_empty:
                 continue
             names = f"{_upper(level[one].name)} and {level[other].name}{level[one].of_sign}"
-            yield _finding("overlap", max(shapely.get_parts(shared), key=shapely.area), (
-                f"{names} are drawn over each other by {_area(shared.area)} on one level, where there is room for one of "
-                "them: move them apart, or let one lie wholly on the other."
-            ))  # fmt: skip
+            yield _finding(
+                "overlap",
+                max(shapely.get_parts(shared), key=shapely.area),
+                (
+                    f"{names} are drawn over each other by {_area(shared.area)} on one level, where there is room for one of "
+                    "them: move them apart, or let one lie wholly on the other."
+                ),
+            )
 
 
 def _belong(one: _Piece, other: _Piece) -> bool:
@@ -275,16 +318,26 @@ def _overhangs(pieces: Sequence[_Piece]) -> Iterator[Finding]:
     """Parts with a share of their area on nothing. An inlay overhangs nothing: it fills a pocket."""
     levels = _levels(pieces)
     found = [
-        pair for (sign, level), uppers in levels.items() if level > 0
-        for pair in _unsupported([one for one in uppers if one.part.inlay_in is None], _under(levels, sign, level))
-    ]  # fmt: skip
-    for same in _grouped(found, lambda pair: (pair[0].kind, round(pair[1].area / pair[0].area.area, 2))).values():
+        pair
+        for (sign, level), uppers in levels.items()
+        if level > 0
+        for pair in _unsupported(
+            [one for one in uppers if one.part.inlay_in is None], _under(levels, sign, level)
+        )
+    ]
+    for same in _grouped(
+        found, lambda pair: (pair[0].kind, round(pair[1].area / pair[0].area.area, 2))
+    ).values():
         piece, left = same[0]
-        yield _finding("overhang", max(shapely.get_parts(left), key=shapely.area), (
-            f"{_with_others([one for one, _ in same])} overhangs what is under it by "
-            f"{100 * left.area / piece.area.area:.0f} % of its area, {_area(left.area)}: check its place, or put a "
-            "part under it."
-        ))  # fmt: skip
+        yield _finding(
+            "overhang",
+            max(shapely.get_parts(left), key=shapely.area),
+            (
+                f"{_with_others([one for one, _ in same])} overhangs what is under it by "
+                f"{100 * left.area / piece.area.area:.0f} % of its area, {_area(left.area)}: check its place, or put a "
+                "part under it."
+            ),
+        )
 
 
 def _under(levels: Mapping[tuple[int, int], list[_Piece]], sign: int, level: int) -> list[_Piece]:
@@ -292,7 +345,9 @@ def _under(levels: Mapping[tuple[int, int], list[_Piece]], sign: int, level: int
     return levels.get((sign, level - 1), [])
 
 
-def _unsupported(uppers: list[_Piece], carriers: list[_Piece]) -> Iterator[tuple[_Piece, MultiPolygon]]:
+def _unsupported(
+    uppers: list[_Piece], carriers: list[_Piece]
+) -> Iterator[tuple[_Piece, MultiPolygon]]:
     """Those that do not lie wholly on the carriers, each with what of it lies on nothing."""
     areas = np.array([one.area for one in carriers], dtype=object)
     shapely.prepare(areas)
@@ -315,16 +370,21 @@ def _will_not_hold(
     """Told once for each stock, at its smallest part."""
     known = [(piece, sheets[piece.part.colour]) for piece in pieces if piece.part.colour in sheets]
     lost = [
-        (piece, sheet) for piece, sheet in known
+        (piece, sheet)
+        for piece, sheet in known
         if hold(piece.area.area, sheet.thickness_mm, rules).verdict == NEEDS_MORE
-    ]  # fmt: skip
+    ]
     for same in _grouped(lost, lambda pair: pair[1].name).values():
         smallest, sheet = min(same, key=lambda pair: pair[0].area.area)
         which = f"the smallest {smallest.name}{smallest.of_sign} of {_area(smallest.area.area)}"
-        yield _finding("will not hold", smallest.area, (
-            f"{_counted(same, 'part')} of {sheet.name}, {which}, will not hold on a vacuum of {rules.vacuum_inhg:g} "
-            "inHg alone, not even with a skin: give them tabs or tape, and keep to the machine's manual."
-        ))  # fmt: skip
+        yield _finding(
+            "will not hold",
+            smallest.area,
+            (
+                f"{_counted(same, 'part')} of {sheet.name}, {which}, will not hold on a vacuum of {rules.vacuum_inhg:g} "
+                "inHg alone, not even with a skin: give them tabs or tape, and keep to the machine's manual."
+            ),
+        )
 
 
 def _levels(pieces: Sequence[_Piece]) -> dict[tuple[int, int], list[_Piece]]:
@@ -347,7 +407,9 @@ def _finding(kind: str, area: Polygon | MultiPolygon, message: str) -> Finding:
 
 
 def _points(line: shapely.Geometry) -> tuple[Point, ...]:
-    return tuple((round(x, PLACES), round(y, PLACES)) for x, y in shapely.get_coordinates(line).tolist())
+    return tuple(
+        (round(x, PLACES), round(y, PLACES)) for x, y in shapely.get_coordinates(line).tolist()
+    )
 
 
 def _with_others(same: Sequence[_Piece]) -> str:
@@ -368,4 +430,6 @@ def _area(mm2: float) -> str:
 
 
 def _mm(value: float) -> str:
-    return f"{value:.2f}".rstrip("0").rstrip(".") if value < 10 else f"{value:.1f}".removesuffix(".0")
+    return (
+        f"{value:.2f}".rstrip("0").rstrip(".") if value < 10 else f"{value:.1f}".removesuffix(".0")
+    )

@@ -12,7 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-EPSILON = 1e-6  # shares are compared with this much slack, so that shifting a drawing changes nothing
+EPSILON = (
+    1e-6  # shares are compared with this much slack, so that shifting a drawing changes nothing
+)
 
 LETTER_RATIO = 0.45  # letters of one line are at least this high, measured by the other (x beside d, not comma)
 SAME_LINE = 0.5  # and overlap in height by this share of the lower one
@@ -20,7 +22,9 @@ TALL = 0.6  # what stands beside two lines is so much taller that one of them is
 REACH = 0.75  # how far a comma or hyphen may stand from its letter, in heights of the letter
 DOT_GAP = 0.33  # how high above its letter a dot or accent may float, in heights of the letter
 DOT_HEIGHT = 0.36  # how high such a dot or accent may be, in heights of the letter
-BASELINE_BAND = 0.03  # of the line's height: round letters dip this far below the flat ones at the most
+BASELINE_BAND = (
+    0.03  # of the line's height: round letters dip this far below the flat ones at the most
+)
 DESCENT = 0.35  # of the line's height: g, p, q and y reach this far below the baseline at the most
 FEW = 0.2  # of a line's letters: so many standing higher show that the rest descend, or dip
 
@@ -50,8 +54,12 @@ def reading_lines(boxes: Sequence[Box], letter_ratio: float = LETTER_RATIO) -> l
     lines = []
     for index, row in enumerate(rows):
         if index not in small:
-            across = sorted([*row, *marks_of[index]], key=lambda one: (box[one, 0], -box[one, 3], one))
-            lines.append((box[row, 3].max(), box[row, 0].min(), Line(tuple(across), _baseline(box[row]))))
+            across = sorted(
+                [*row, *marks_of[index]], key=lambda one: (box[one, 0], -box[one, 3], one)
+            )
+            lines.append(
+                (box[row, 3].max(), box[row, 0].min(), Line(tuple(across), _baseline(box[row])))
+            )
     return [line for _, _, line in sorted(lines, key=lambda one: (-one[0], one[1]))]
 
 
@@ -127,7 +135,11 @@ def _small_ones(box: np.ndarray, rows: list[list[int]]) -> dict[int, int]:
     for index in sorted(range(len(rows)), key=lambda one: -_highest(box[rows[one]])):
         near = [(letter, int(row_of[letter])) for letter in _letters_near(box, rows[index], row_of)]
         # in a line before floating above one: a comma may come very near to the letters of the next line
-        fitting = [row for letter, row in near if _are_in_line(box[rows[index]], box[rows[row]], box[letter])]
+        fitting = [
+            row
+            for letter, row in near
+            if _are_in_line(box[rows[index]], box[rows[row]], box[letter])
+        ]
         fitting += [row for _, row in near if _float_above(box[rows[index]], box[rows[row]])]
         if fitting:
             home[index] = home.get(fitting[0], fitting[0])
@@ -154,9 +166,14 @@ def _are_in_line(marks: np.ndarray, letters: np.ndarray, letter: np.ndarray) -> 
     height = letter[3] - letter[1]
     if len(marks) > len(letters):
         return False
-    if marks[:, 0].min() < letters[:, 0].min() - height or marks[:, 2].max() > letters[:, 2].max() + height:
+    if (
+        marks[:, 0].min() < letters[:, 0].min() - height
+        or marks[:, 2].max() > letters[:, 2].max() + height
+    ):
         return False
-    inside = np.minimum(marks[:, 3], letters[:, 3].max()) - np.maximum(marks[:, 1], _baseline(letters))
+    inside = np.minimum(marks[:, 3], letters[:, 3].max()) - np.maximum(
+        marks[:, 1], _baseline(letters)
+    )
     is_inside = inside >= FEW * (marks[:, 3] - marks[:, 1])
     return bool(is_inside.any()) and all(_floats_above(mark, letters) for mark in marks[~is_inside])
 
@@ -170,7 +187,9 @@ def _floats_above(mark: np.ndarray, letters: np.ndarray) -> bool:
     height, middle = letters[:, 3] - letters[:, 1], (mark[0] + mark[2]) / 2
     gap = mark[1] - letters[:, 3]
     is_over = (letters[:, 0] <= middle) & (middle <= letters[:, 2]) & (gap > -DOT_GAP * height)
-    return bool(np.any(is_over & (gap <= DOT_GAP * height) & (mark[3] - mark[1] <= DOT_HEIGHT * height)))
+    return bool(
+        np.any(is_over & (gap <= DOT_GAP * height) & (mark[3] - mark[1] <= DOT_HEIGHT * height))
+    )
 
 
 def _baseline(letters: np.ndarray) -> float:
@@ -180,17 +199,24 @@ def _baseline(letters: np.ndarray) -> float:
     lowest = _most_common(bottoms, band)
     descends = (bottoms >= lowest) & (bottoms <= lowest + band)
     stands = (bottoms > lowest + band) & (bottoms <= lowest + DESCENT * (tops.max() - lowest))
-    if stands.sum() >= FEW * len(letters) and np.median(tops[stands]) >= np.median(tops[descends]) - band:
+    if (
+        stands.sum() >= FEW * len(letters)
+        and np.median(tops[stands]) >= np.median(tops[descends]) - band
+    ):
         lowest = _most_common(bottoms[stands], band)
     near = np.sort(bottoms[(bottoms >= lowest) & (bottoms <= lowest + band)])
     # flat letters agree and stand on the line; round ones dip below it, and may be the more
-    agree = np.searchsorted(near, near + band / 6, side="right") - np.searchsorted(near, near - band / 6)
+    agree = np.searchsorted(near, near + band / 6, side="right") - np.searchsorted(
+        near, near - band / 6
+    )
     return float(near[agree >= FEW * len(near)].max(initial=lowest))
 
 
 def _most_common(bottoms: np.ndarray, band: float) -> float:
     ordered = np.sort(bottoms)
-    counts = np.searchsorted(ordered, ordered + band, side="right") - np.searchsorted(ordered, ordered)
+    counts = np.searchsorted(ordered, ordered + band, side="right") - np.searchsorted(
+        ordered, ordered
+    )
     return float(ordered[counts.argmax()])
 
 

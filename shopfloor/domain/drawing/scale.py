@@ -10,7 +10,9 @@ from collections.abc import Sequence
 from .drawing import Finding
 from .stacking import ProposedPart, ProposedSign
 
-SMALL_LETTER_MM = 5.0  # smaller than the cutter that would cut it: from memory, as are the sizes of signs
+SMALL_LETTER_MM = (
+    5.0  # smaller than the cutter that would cut it: from memory, as are the sizes of signs
+)
 SMALL_SIGN_MM, LARGE_SIGN_MM = 20.0, 20_000.0
 LIKELY_MM = 100.0, 6_000.0  # the longer side of a sign
 
@@ -49,10 +51,16 @@ def wrong_scale(signs: Sequence[ProposedSign]) -> tuple[Finding, ...]:
     return ()
 
 
-def _small_letters(signs: Sequence[ProposedSign]) -> tuple[list[tuple[ProposedSign, ProposedPart]], int]:
+def _small_letters(
+    signs: Sequence[ProposedSign],
+) -> tuple[list[tuple[ProposedSign, ProposedPart]], int]:
     parts = [(sign, part) for sign in signs for part in sign.parts]
     letters = [one for one in parts if one[1].level > 0] or parts
-    small = [one for one in letters if max(one[1].outline.width_mm, one[1].outline.height_mm) < SMALL_LETTER_MM]
+    small = [
+        one
+        for one in letters
+        if max(one[1].outline.width_mm, one[1].outline.height_mm) < SMALL_LETTER_MM
+    ]
     return small, len(letters)
 
 

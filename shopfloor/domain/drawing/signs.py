@@ -59,9 +59,17 @@ def checked(order: Order, signs: Sequence[ProposedSign]) -> Order:
     _check_quantities(order, signs, title)
     pieces = sum(copies_of(order, sign) * len(sign.parts) for sign in signs)
     if pieces > MOST_PIECES:
-        raise Refused(f"That would be {pieces} pieces: a job holds {MOST_PIECES} at the most, so take it in as several.")
-    return replace(order, customer=customer, title=title, due=due, stocks=dict(order.stocks),
-                   quantities=dict(order.quantities))  # fmt: skip
+        raise Refused(
+            f"That would be {pieces} pieces: a job holds {MOST_PIECES} at the most, so take it in as several."
+        )
+    return replace(
+        order,
+        customer=customer,
+        title=title,
+        due=due,
+        stocks=dict(order.stocks),
+        quantities=dict(order.quantities),
+    )
 
 
 def copies_of(order: Order, sign: ProposedSign) -> int:
@@ -87,11 +95,15 @@ def _check_quantities(order: Order, signs: Sequence[ProposedSign], title: str) -
     sign_at = {sign.places[0]: sign for sign in signs if sign.places}
     for place, count in order.quantities.items():
         if place not in sign_at:
-            raise Refused(f"There is no sign {place + 1} to make {count} of: look at the drawing's signs once more.")
+            raise Refused(
+                f"There is no sign {place + 1} to make {count} of: look at the drawing's signs once more."
+            )
         if not _is_count(count):
             name = name_of(sign_at[place], title, len(signs) == 1)
             which = f"sign {place + 1}, '{name}'"
-            raise Refused(f"Say how many to make of {which}: a whole number from 1 to {MOST_COPIES}.")
+            raise Refused(
+                f"Say how many to make of {which}: a whole number from 1 to {MOST_COPIES}."
+            )
 
 
 def _is_count(count: int) -> bool:
@@ -122,7 +134,9 @@ def name_of(sign: ProposedSign, title: str, is_only_one: bool) -> str:
 def reads(parts: Sequence[ProposedPart]) -> str:
     """The text that a sign's letters spell, where the drawing names each by its letter; else ''."""
     board = _boards(parts)
-    lines: dict[tuple, str] = {}  # a line of letters on one board, or across boards that one of them bridges, is a word
+    lines: dict[
+        tuple, str
+    ] = {}  # a line of letters on one board, or across boards that one of them bridges, is a word
     for part in parts:
         if part.name and len(part.name) == 1:
             word = (part.level, part.line, board.get(part.on))
@@ -134,8 +148,15 @@ def _boards(parts: Sequence[ProposedPart]) -> dict[int | None, int]:
     """For each part the one that stands for it and for all that letters bridge from it."""
     home = {part.number: part.number for part in parts}
     for letter in parts:
-        if letter.also_on and letter.on is not None and letter.inlay_in is None and len(letter.name or "") == 1:
+        if (
+            letter.also_on
+            and letter.on is not None
+            and letter.inlay_in is None
+            and len(letter.name or "") == 1
+        ):
             bridged = {home[number] for number in (letter.on, *letter.also_on)}
             if len(bridged) > 1:
-                home = {number: min(bridged) if one in bridged else one for number, one in home.items()}
+                home = {
+                    number: min(bridged) if one in bridged else one for number, one in home.items()
+                }
     return home

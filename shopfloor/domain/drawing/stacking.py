@@ -67,7 +67,9 @@ class ProposedSign:
 
 
 def propose(
-    outlines: Sequence[DrawnOutline], joins: Iterable[Iterable[int]] = (), left_out: Iterable[int] = ()
+    outlines: Sequence[DrawnOutline],
+    joins: Iterable[Iterable[int]] = (),
+    left_out: Iterable[int] = (),
 ) -> tuple[ProposedSign, ...]:
     """The signs in a drawing, in reading order: one for each bottom outline with all that is stacked on or let into it.
 
@@ -93,7 +95,9 @@ def _places_among(signs: int, places: Iterable[int], to_do: str) -> set[int]:
     chosen = set(places)
     for place in sorted(chosen):
         if not 0 <= place < signs:
-            raise Refused(f"There is no sign {place + 1} to {to_do}: choose among the {signs} signs drawn.")
+            raise Refused(
+                f"There is no sign {place + 1} to {to_do}: choose among the {signs} signs drawn."
+            )
     return chosen
 
 
@@ -153,7 +157,9 @@ class _Layout:
 
     def smallest_board(self, members: Iterable[int]) -> float:
         """The area of the smallest bottom outline that something lies on or is let into; 0 where there is none."""
-        carrying = {below for one in members for below in self.rests[one].needs if self.is_bottom(below)}
+        carrying = {
+            below for one in members for below in self.rests[one].needs if self.is_bottom(below)
+        }
         return min((float(self._sizes[one]) for one in carrying), default=0.0)
 
     def inside_another(self, signs: list[list[int]]) -> set[int]:
@@ -163,26 +169,38 @@ class _Layout:
         inner, outer = around.query(shapely.box(*boxes.T), predicate="within")
         return set(inner[(inner != outer) & (boxes[inner] != boxes[outer]).any(axis=1)].tolist())
 
-    def _is_loose(self, members: list[int], places: tuple[int, ...], least: float, is_inside: bool) -> bool:
+    def _is_loose(
+        self, members: list[int], places: tuple[int, ...], least: float, is_inside: bool
+    ) -> bool:
         is_alone = len(members) == len(places) == 1 and not self.drawn[members[0]].group
         return is_alone and (is_inside or bool(self._sizes[members[0]] < least))
 
-    def sign(self, members: list[int], places: tuple[int, ...], least: float, is_inside: bool) -> ProposedSign:
+    def sign(
+        self, members: list[int], places: tuple[int, ...], least: float, is_inside: bool
+    ) -> ProposedSign:
         """A sign of these outlines, its parts numbered level by level; one that is under `least` mm², or inside another
         sign, may be loose."""
         left, bottom, right, top = self._box(members)
         order = [place for some in self._by_level(members) for place in self._numbered(some)]
         numbers = {one: number for number, (one, *_) in enumerate(order, start=1)}
-        moved = many_outlines.moved([self._outlines[one] for one, *_ in order], [(-left, -bottom)] * len(order))
+        moved = many_outlines.moved(
+            [self._outlines[one] for one, *_ in order], [(-left, -bottom)] * len(order)
+        )
         parts = tuple(
             self._part(one, numbers, outline, line, round(baseline - bottom, PLACES))
             for (one, line, baseline), outline in zip(order, moved, strict=True)
         )
         return ProposedSign(
             self._name([one for one, *_ in order]),
-            round(right - left, PLACES), round(top - bottom, PLACES), 1 + max(part.level for part in parts), parts,
-            places, round(left, PLACES), round(bottom, PLACES), self._is_loose(members, places, least, is_inside),
-        )  # fmt: skip
+            round(right - left, PLACES),
+            round(top - bottom, PLACES),
+            1 + max(part.level for part in parts),
+            parts,
+            places,
+            round(left, PLACES),
+            round(bottom, PLACES),
+            self._is_loose(members, places, least, is_inside),
+        )
 
     def _by_level(self, members: list[int]) -> list[list[list[int]]]:
         """The outlines of each level: first those that lie there, then what is let into them, then into that."""
@@ -210,17 +228,29 @@ class _Layout:
             for member in line.members
         ]
 
-    def _part(self, one: int, numbers: dict[int, int], outline: Outline, line: int, baseline: float) -> ProposedPart:
+    def _part(
+        self, one: int, numbers: dict[int, int], outline: Outline, line: int, baseline: float
+    ) -> ProposedPart:
         drawn, rest = self.drawn[one], self.rests[one]
         also_on = tuple(sorted(numbers[other] for other in rest.also_on))
         return ProposedPart(
-            numbers[one], drawn.name, drawn.colour, rest.level, numbers.get(rest.on), outline, line, baseline, also_on,
+            numbers[one],
+            drawn.name,
+            drawn.colour,
+            rest.level,
+            numbers.get(rest.on),
+            outline,
+            line,
+            baseline,
+            also_on,
             numbers.get(rest.inlay_in),
-        )  # fmt: skip
+        )
 
     def _name(self, numbered: list[int]) -> str | None:
         bottoms = [self.drawn[one] for one in numbered if self.is_bottom(one)]
-        names = [one.group for one in bottoms if one.group] + [one.name for one in bottoms if one.name]
+        names = [one.group for one in bottoms if one.group] + [
+            one.name for one in bottoms if one.name
+        ]
         return names[0] if names else None
 
     def _box(self, members: list[int]) -> tuple[float, float, float, float]:

@@ -17,7 +17,9 @@ from . import inlays
 from .reading_order import EPSILON
 
 LEAST_OVERLAP = 0.1  # of the upper outline's area: with less than this, two outlines are neighbours
-SAME_SIZE = 1e-3  # areas nearer than this share are one size: then the upper one must cover the lower,
+SAME_SIZE = (
+    1e-3  # areas nearer than this share are one size: then the upper one must cover the lower,
+)
 WHOLE = 0.9  # by this share: a face cut to the size of its backing
 BRIDGED = 0.5  # of the upper one's area: so much lies on several side by side that they carry it, also if smaller
 TRIES = 8  # drawings that contradict themselves are read without inlays after so many
@@ -56,7 +58,9 @@ def rests(areas: np.ndarray) -> list[Rest]:
         carried = _carried(areas, hosts)
         try:
             return _with_levels(carried, hosts)
-        except CycleError as cycle:  # something lies on an inlay and under its host: then it is not let in
+        except (
+            CycleError
+        ) as cycle:  # something lies on an inlay and under its host: then it is not let in
             hosts = [None if one in cycle.args[1] else host for one, host in enumerate(hosts)]
     hosts = [None] * len(areas)
     return _with_levels(_carried(areas, hosts), hosts)
@@ -69,7 +73,9 @@ def _with_levels(carried: list[list[int]], hosts: list[int | None]) -> list[Rest
         host, under = hosts[one], carried[one]
         level = 1 + max((found[below].level for below in under), default=-1)
         also_on = (*sorted(under[1:]), *_if_any(host))
-        found[one] = Rest(level if host is None else found[host].level, under[0] if under else None, also_on, host)
+        found[one] = Rest(
+            level if host is None else found[host].level, under[0] if under else None, also_on, host
+        )
     return found
 
 
@@ -82,29 +88,50 @@ def _carried(areas: np.ndarray, hosts: list[int | None]) -> list[list[int]]:
         if not found[upper]:
             found[upper] = _most_first(_shown(areas, sizes, upper, below))
     for plug, host in _inlays_upwards(hosts):
-        shares = {one: areas[one].intersection(areas[plug]).area / sizes[plug] for one in found[host]}
+        shares = {
+            one: areas[one].intersection(areas[plug]).area / sizes[plug] for one in found[host]
+        }
         found[plug] = _most_first(shares) or found[host][:1]
     return found
 
 
-def _below(areas: np.ndarray, sizes: np.ndarray, hosts: list[int | None]) -> Iterator[tuple[int, np.ndarray]]:
+def _below(
+    areas: np.ndarray, sizes: np.ndarray, hosts: list[int | None]
+) -> Iterator[tuple[int, np.ndarray]]:
     """Each area that is not let in, with what may lie under it, from the top down."""
-    earliest, host_of = np.arange(len(areas)), np.array([-1 if host is None else host for host in hosts], dtype=int)
-    for plug, host in _inlays_upwards(hosts):  # what is let in lies there with its host, whichever is drawn first
+    earliest, host_of = (
+        np.arange(len(areas)),
+        np.array([-1 if host is None else host for host in hosts], dtype=int),
+    )
+    for plug, host in _inlays_upwards(
+        hosts
+    ):  # what is let in lies there with its host, whichever is drawn first
         earliest[plug] = min(earliest[plug], earliest[host])
     tree, boxes = STRtree(areas), shapely.bounds(areas)
     for start in range(0, len(areas), AT_ONCE):
         upper, lower = tree.query(areas[start : start + AT_ONCE])
         upper += start
-        is_under = (earliest[lower] < upper) & (lower != upper) & (host_of[upper] < 0) & (host_of[lower] != upper)
+        is_under = (
+            (earliest[lower] < upper)
+            & (lower != upper)
+            & (host_of[upper] < 0)
+            & (host_of[lower] != upper)
+        )
         upper, lower = upper[is_under], lower[is_under]
         # a smaller one matters only where it carries a tenth, as one of several
-        least = np.where(sizes[lower] < sizes[upper] * (1 - SAME_SIZE), LEAST_OVERLAP, 0) * sizes[upper]
-        may_carry = np.minimum(sizes[lower], _shared_box(boxes[upper], boxes[lower])) >= least - EPSILON * sizes[upper]
+        least = (
+            np.where(sizes[lower] < sizes[upper] * (1 - SAME_SIZE), LEAST_OVERLAP, 0) * sizes[upper]
+        )
+        may_carry = (
+            np.minimum(sizes[lower], _shared_box(boxes[upper], boxes[lower]))
+            >= least - EPSILON * sizes[upper]
+        )
         upper, lower = upper[may_carry & (sizes[upper] > 0)], lower[may_carry & (sizes[upper] > 0)]
         downwards = np.lexsort((-lower, -earliest[lower], upper))
         begin = np.flatnonzero(np.diff(upper[downwards], prepend=-1))
-        yield from zip(upper[downwards][begin].tolist(), np.split(lower[downwards], begin[1:]), strict=False)
+        yield from zip(
+            upper[downwards][begin].tolist(), np.split(lower[downwards], begin[1:]), strict=False
+        )
 
 
 def _shared_box(one: np.ndarray, other: np.ndarray) -> np.ndarray:
@@ -112,7 +139,9 @@ def _shared_box(one: np.ndarray, other: np.ndarray) -> np.ndarray:
     return sides.clip(min=0).prod(axis=1)
 
 
-def _bridged(areas: np.ndarray, sizes: np.ndarray, upper: int, below: np.ndarray, found: list[list[int]]) -> list[int]:
+def _bridged(
+    areas: np.ndarray, sizes: np.ndarray, upper: int, below: np.ndarray, found: list[list[int]]
+) -> list[int]:
     """What carries it where it lies on several side by side, some no larger than itself; else nothing."""
     if len(below) < 2 or not np.any(sizes[below] <= sizes[upper] * (1 + SAME_SIZE)):
         return []
@@ -123,7 +152,9 @@ def _bridged(areas: np.ndarray, sizes: np.ndarray, upper: int, below: np.ndarray
     return carrying if len(beside) > 1 and sum(beside) >= BRIDGED - EPSILON else []
 
 
-def _shown(areas, sizes, upper: int, below: np.ndarray, may_be_smaller: bool = False) -> dict[int, float]:
+def _shown(
+    areas, sizes, upper: int, below: np.ndarray, may_be_smaller: bool = False
+) -> dict[int, float]:
     """The share of an area that lies on each of those below: each hides what is under it."""
     shares: dict[int, float] = {}
     left, size = areas[upper], sizes[upper]
@@ -155,7 +186,9 @@ def _most_first(shares: dict[int, float]) -> list[int]:
 def _inlays_upwards(hosts: list[int | None]) -> Iterator[tuple[int, int]]:
     """Each inlay with its host; where a host is an inlay itself, its own pair comes first."""
     pairs = {plug: [host] for plug, host in enumerate(hosts) if host is not None}
-    return ((plug, pairs[plug][0]) for plug in TopologicalSorter(pairs).static_order() if plug in pairs)
+    return (
+        (plug, pairs[plug][0]) for plug in TopologicalSorter(pairs).static_order() if plug in pairs
+    )
 
 
 def _if_any(one: int | None) -> tuple[int, ...]:

@@ -45,17 +45,23 @@ def thin(polygon: Polygon, radius: float) -> Spots | None:
     where the cutter's middle finds room (corners of 30° and more) are left out.
     """
     room = shapely.buffer(polygon, CHORD_MM - radius, quad_segs=FEW_SEGMENTS)
-    strokes = _large(polygon.difference(shapely.buffer(room, CORNER * radius, quad_segs=FEW_SEGMENTS)))
+    strokes = _large(
+        polygon.difference(shapely.buffer(room, CORNER * radius, quad_segs=FEW_SEGMENTS))
+    )
     if not strokes:
         return None
-    surely, exactly = (_holding(strokes, _thin(polygon, one)) for one in (radius - CHORD_MM, radius))
+    surely, exactly = (
+        _holding(strokes, _thin(polygon, one)) for one in (radius - CHORD_MM, radius)
+    )
     return Spots(tuple(surely or strokes), _area(surely, exactly, radius), width(strokes[0]))
 
 
 def closed_holes(polygon: Polygon, radius: float) -> Spots | None:
     """The holes that a cutter of this radius does not enter at all, or None. They stay filled."""
     closed = sorted(_holes(polygon, radius)[1], key=lambda one: -one.area)
-    return Spots(tuple(closed), sum(one.area for one in closed), width(closed[0])) if closed else None
+    return (
+        Spots(tuple(closed), sum(one.area for one in closed), width(closed[0])) if closed else None
+    )
 
 
 def unreached(polygon: Polygon, radius: float) -> Spots | None:
@@ -70,7 +76,9 @@ def unreached(polygon: Polygon, radius: float) -> Spots | None:
     places = _large(_rest(part, radius - CHORD_MM))
     if not places:
         return None
-    return Spots(tuple(places), _area(places, _large(_rest(part, radius)), radius), width(places[0]))
+    return Spots(
+        tuple(places), _area(places, _large(_rest(part, radius)), radius), width(places[0])
+    )
 
 
 def width(polygon: Polygon) -> float:
@@ -100,7 +108,9 @@ def _holding(strokes: Sequence[Polygon], area: BaseGeometry) -> list[Polygon]:
 def _rest(polygon: Polygon, radius: float) -> BaseGeometry:
     grown = shapely.buffer(polygon, radius, quad_segs=SEGMENTS)
     closing = shapely.buffer(grown, -radius, quad_segs=SEGMENTS)
-    if closing.area - polygon.area < LEAST_MM2 / 2:  # most outlines: the difference itself takes longest
+    if (
+        closing.area - polygon.area < LEAST_MM2 / 2
+    ):  # most outlines: the difference itself takes longest
         return Polygon()
     return closing.difference(polygon)
 

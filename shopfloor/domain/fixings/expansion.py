@@ -20,7 +20,6 @@ TAPE_SHARE = 0.5  # of a soft tape's thickness
 SECTIONS_MM = 10.0  # bottom parts nearer than this are sections of one board
 
 
-
 @dataclass(frozen=True)
 class Site:
     """How cold and how warm it gets where a sign hangs, °C. `is_own`: set for this sign, else the shop's usual."""
@@ -98,25 +97,39 @@ def moved_mm(length_mm: float, per_k: float, kelvin: float) -> float:
     return length_mm * per_k * 1e-6 * max(0.0, kelvin)
 
 
-def advice(movement: Movement, tape_mm: float, *, is_let_in: bool = False, units: str = "mm") -> Advice:
+def advice(
+    movement: Movement, tape_mm: float, *, is_let_in: bool = False, units: str = "mm"
+) -> Advice:
     """What follows from a movement. `tape_mm` is the thickness of the shop's soft tape; `is_let_in`: the upper part fills a
     hole of the lower one, or stands beside it. `units` ('mm' or 'in') are those of the sentence."""
     end, tape_to = movement.at_end_mm, TAPE_SHARE * tape_mm
     moves = f"it moves {small_length(end, units)} at each end"
     if end <= CEMENT_TO_MM:
-        return Advice("cement", movement, f"Cement that bonds both by its data sheet will do: {moves} and no more.")
+        return Advice(
+            "cement",
+            movement,
+            f"Cement that bonds both by its data sheet will do: {moves} and no more.",
+        )
     if end <= tape_to:
         return Advice(
-            "soft tape", movement, f"Use soft tape, no cement: {moves}, and a tape of {small_length(tape_mm, units)} gives "
+            "soft tape",
+            movement,
+            f"Use soft tape, no cement: {moves}, and a tape of {small_length(tape_mm, units)} gives "
             f"{small_length(tape_to, units)}.",
-        )  # fmt: skip
+        )
     if is_let_in:
         gap = at_least(movement.closing_mm, units)
-        return Advice("gap", movement, f"Leave a gap of {gap} all round and hold it in the middle alone: {moves}.")
+        return Advice(
+            "gap",
+            movement,
+            f"Leave a gap of {gap} all round and hold it in the middle alone: {moves}.",
+        )
     return Advice(
-        "slots", movement, f"Screw it on in slots that point to one fixed point in the middle: {moves}, more than the "
+        "slots",
+        movement,
+        f"Screw it on in slots that point to one fixed point in the middle: {moves}, more than the "
         f"{small_length(tape_to, units)} of soft tape.",
-    )  # fmt: skip
+    )
 
 
 def small_length(mm: float, units: str) -> str:

@@ -21,7 +21,9 @@ from .screw_places import Above, Cover, FixingPlan, places_of
 
 CLEARANCE_MM = 0.5  # of every hole over its screw: common practice
 ROUND_TO_MM = 2.0  # more movement than this each way asks for a slot; from memory
-EDGE_HOLES = 2.0  # hole diameters from an edge to a hole's middle, at the least: common practice for acrylic
+EDGE_HOLES = (
+    2.0  # hole diameters from an edge to a hole's middle, at the least: common practice for acrylic
+)
 APART_HOLES = 3.0  # hole diameters from one middle to the next, at the least; from memory
 HEAD = 1.0  # a screw's head reaches so many of its diameters from its middle; from memory
 LEAST_SCREW_MM = 3.0  # nobody hangs a sign on thinner ones; from memory
@@ -101,7 +103,9 @@ def washer_for(fixing: Fixing) -> float:
 # A plan. --------------------------------------------------------------------------------------------------------------
 
 
-def planned(plan: FixingPlan, bases: Sequence[Base], covers: Sequence[Cover], site: Site, units: str = "mm") -> Layout:
+def planned(
+    plan: FixingPlan, bases: Sequence[Base], covers: Sequence[Cover], site: Site, units: str = "mm"
+) -> Layout:
     """The fixings of a plan, numbered in reading order on each bottom part in turn; none, and why, where it cannot be drawn.
 
     Each bottom part has its own columns, rows and fixed point. `units` ('mm' or 'in') are those of the sentences.
@@ -119,7 +123,9 @@ def planned(plan: FixingPlan, bases: Sequence[Base], covers: Sequence[Cover], si
         if why:
             return Layout((), refusal=why)
         found += here
-        moved += [f"{base.name}: {sentence}" if len(bases) > 1 else _start(sentence) for sentence in said]
+        moved += [
+            f"{base.name}: {sentence}" if len(bases) > 1 else _start(sentence) for sentence in said
+        ]
     return Layout(tuple(found), *_met(found, above), moved=tuple(moved))
 
 
@@ -131,13 +137,17 @@ def _no_figure(base: Base) -> str:
     return f"Nobody has entered how much the stock of {base.name} expands: an owner enters it on the stock's page."
 
 
-def _holes(places: list[Point], base: Base, screw: float, wall_per_k: float, site: Site, first: int) -> list[Fixing]:
+def _holes(
+    places: list[Point], base: Base, screw: float, wall_per_k: float, site: Site, first: int
+) -> list[Fixing]:
     """The holes at these places. The one nearest to the middle is the fixed point: the others move to and from it."""
     middle = base.outline.polygon.centroid
     fixed = min(places, key=lambda place: round(place.distance(middle), 6))
     holes = []
     for number, place in enumerate(places, start=first):
-        hole, slot = hole_for(screw, movement_mm(place.distance(fixed), base.per_k, wall_per_k, site))
+        hole, slot = hole_for(
+            screw, movement_mm(place.distance(fixed), base.per_k, wall_per_k, site)
+        )
         turn = math.degrees(math.atan2(fixed.y - place.y, fixed.x - place.x)) % 360
         x, y = round(place.x, PLACES), round(place.y, PLACES)
         holes.append(Fixing(number, x, y, hole, slot, round(turn, PLACES), place is fixed, screw))
@@ -191,15 +201,21 @@ def _met(fixings: Sequence[Fixing], above: Above) -> tuple[Met, Met]:
 def what_changed(before: Layout, after: Layout) -> str:
     """What a new site did to the fixings, in one sentence; '' where nothing."""
     if after.refusal:
-        return "" if before.refusal else f"Its plan of fixings does not fit any more: {after.refusal}"
+        return (
+            "" if before.refusal else f"Its plan of fixings does not fit any more: {after.refusal}"
+        )
     was = {one.number: one for one in before.fixings}
     new = [one for one in after.fixings if was.get(one.number) != one]
     if not new:
         return ""
     if after.is_drawn:
         return f"Its screws may be {new[0].wall_mm:g} mm at the most now."
-    slots = sum(one.slot_mm > 0 and not (one.number in was and was[one.number].slot_mm) for one in new)
-    many, verb = (slots, "slots" if slots > 1 else "a slot") if slots else (len(new), "of another size")
+    slots = sum(
+        one.slot_mm > 0 and not (one.number in was and was[one.number].slot_mm) for one in new
+    )
+    many, verb = (
+        (slots, "slots" if slots > 1 else "a slot") if slots else (len(new), "of another size")
+    )
     return f"{many} {'holes are' if many > 1 else 'hole is'} {verb} now: print the drilling template again."
 
 
@@ -207,7 +223,11 @@ def what_changed(before: Layout, after: Layout) -> str:
 
 
 def drawn(
-    bases: Sequence[Base], covers: Sequence[Cover], site: Site, wall_per_k: float = WALLS[USUAL_WALL], units: str = "mm"
+    bases: Sequence[Base],
+    covers: Sequence[Cover],
+    site: Site,
+    wall_per_k: float = WALLS[USUAL_WALL],
+    units: str = "mm",
 ) -> Layout:
     """The round holes that the bottom parts have themselves, taken for fixings, with the thickest screw that all of them
     leave room for; each that is too small even for the thinnest is said in one sentence."""
@@ -228,25 +248,39 @@ def drawn(
             found.append(replace(one, hole_mm=round(wide, PLACES), slot_mm=0.0))
     screw, small = _screw_for(found, moves, units)
     sized = tuple(replace(one, wall_mm=screw) for one in found)
-    return Layout(sized, *_met(sized, Above(covers, HEAD * screw)), said=(*said, *small), is_drawn=True)
+    return Layout(
+        sized, *_met(sized, Above(covers, HEAD * screw)), said=(*said, *small), is_drawn=True
+    )
 
 
 def _round_holes(outline: Outline, filled: STRtree) -> list[tuple[Point, float]]:
     """(middle, diameter) of the rings that are circles of a screw's size with nothing let into them, in reading order."""
     holes = []
     for ring in map(Polygon, outline.rings[1:]):
-        corners = shapely.get_coordinates(ring)[:-1]  # of a flattened circle they lie on the circle itself
+        corners = shapely.get_coordinates(ring)[
+            :-1
+        ]  # of a flattened circle they lie on the circle itself
         wide = 2 * float(np.hypot(*(corners - shapely.get_coordinates(ring.centroid)).T).mean())
         is_round = 4 * math.pi * ring.area / ring.length**2 > ROUND_RING
-        if is_round and HOLES_MM[0] <= wide <= HOLES_MM[1] and not len(filled.query(ring.centroid, predicate="within")):
+        if (
+            is_round
+            and HOLES_MM[0] <= wide <= HOLES_MM[1]
+            and not len(filled.query(ring.centroid, predicate="within"))
+        ):
             holes.append((ring.centroid, wide))
     return sorted(holes, key=lambda hole: (-round(hole[0].y), hole[0].x))
 
 
-def _screw_for(fixings: Sequence[Fixing], moves: dict[int, float], units: str) -> tuple[float, list[str]]:
+def _screw_for(
+    fixings: Sequence[Fixing], moves: dict[int, float], units: str
+) -> tuple[float, list[str]]:
     """The thickest screw, to the half millimetre below, that each hole leaves room for; and what is too small for any."""
     rooms = [one.hole_mm - CLEARANCE_MM - 2 * moves[one.number] for one in fixings]
-    small = [_said_small(one, moves[one.number], units) for one, room in zip(fixings, rooms) if room < LEAST_SCREW_MM]
+    small = [
+        _said_small(one, moves[one.number], units)
+        for one, room in zip(fixings, rooms)
+        if room < LEAST_SCREW_MM
+    ]
     thickest = math.floor(2 * min(rooms, default=LEAST_SCREW_MM)) / 2
     return max(LEAST_SCREW_MM, thickest), small
 

@@ -90,19 +90,34 @@ def unlike(parts: Sequence[LaidPart], site: Site, tape_mm: float, units: str = "
             if part.stock == under.stock or (part.per_k is not None and part.per_k == under.per_k):
                 alike += 1
             else:
-                pairs[part.stock, under.stock, part.level, part.level == under.level].append((part, under))
+                pairs[part.stock, under.stock, part.level, part.level == under.level].append(
+                    (part, under)
+                )
     groups = [_group(key, some, site, tape_mm, units) for key, some in pairs.items()]
-    groups.sort(key=lambda group: (-group.advice.movement.most_mm if group.advice else -np.inf, group.level, group.upper))
+    groups.sort(
+        key=lambda group: (
+            -group.advice.movement.most_mm if group.advice else -np.inf,
+            group.level,
+            group.upper,
+        )
+    )
     return Unlike(tuple(groups), alike)
 
 
-def _group(key: tuple, pairs: list[tuple[LaidPart, LaidPart]], site: Site, tape_mm: float, units: str) -> Group:
+def _group(
+    key: tuple, pairs: list[tuple[LaidPart, LaidPart]], site: Site, tape_mm: float, units: str
+) -> Group:
     upper, lower, level, is_let_in = key
     missing = tuple(part.stock for part in pairs[0] if part.per_k is None)
     if missing:
         return Group(upper, lower, level, is_let_in, len(pairs), pairs[0][0].name, None, missing)
     moves = [
-        (Movement(bond_mm(part.outline, under.outline), part.per_k - under.per_k, part.joined_c, site), part.name)
+        (
+            Movement(
+                bond_mm(part.outline, under.outline), part.per_k - under.per_k, part.joined_c, site
+            ),
+            part.name,
+        )
         for part, under in pairs
     ]
     most, name = max(moves, key=lambda move: move[0].most_mm)
@@ -131,7 +146,9 @@ def joints(parts: Sequence[LaidPart], site: Site, wall_per_k: float) -> tuple[Jo
 
     Each is held to the wall in its middle and grows from there, so half of each grows into the gap between them.
     """
-    bases = [part for part in parts if part.level == 0 and not part.under and part.per_k is not None]
+    bases = [
+        part for part in parts if part.level == 0 and not part.under and part.per_k is not None
+    ]
     shapes = [part.outline.polygon for part in bases]
     if len(bases) < 2:
         return ()
@@ -144,7 +161,11 @@ def joints(parts: Sequence[LaidPart], site: Site, wall_per_k: float) -> tuple[Jo
 def _joint(one: LaidPart, other: LaidPart, site: Site, wall_per_k: float) -> Joint:
     axis = _axis(one.outline, other.outline)
     growth = sum(
-        moved_mm(_extent(part.outline, axis) / 2, max(0.0, part.per_k - wall_per_k), site.warmest_c - GLUED_AT_C)
+        moved_mm(
+            _extent(part.outline, axis) / 2,
+            max(0.0, part.per_k - wall_per_k),
+            site.warmest_c - GLUED_AT_C,
+        )
         for part in (one, other)
     )
     return Joint(one.name, other.name, one.outline.polygon.distance(other.outline.polygon), growth)
@@ -154,7 +175,9 @@ def _axis(one: Outline, other: Outline) -> int:
     """0 where two outlines stand side by side, 1 where one stands over the other: where their boxes are further apart."""
 
     def apart(axis: int) -> float:
-        return max(one.bounds[axis], other.bounds[axis]) - min(one.bounds[axis + 2], other.bounds[axis + 2])
+        return max(one.bounds[axis], other.bounds[axis]) - min(
+            one.bounds[axis + 2], other.bounds[axis + 2]
+        )
 
     return 0 if apart(0) >= apart(1) else 1
 

@@ -64,15 +64,21 @@ class Above:
 
     def free_of(self, area: shapely.Geometry) -> shapely.Geometry:
         """An area less all that lies on it with the room for a screw's head."""
-        wide = [self.shapes[at].buffer(1.006 * self.clear_mm + 0.01) for at in self.tree.query(area)]  # outside its chords
+        wide = [
+            self.shapes[at].buffer(1.006 * self.clear_mm + 0.01) for at in self.tree.query(area)
+        ]  # outside its chords
         return area.difference(shapely.union_all(wide)) if wide else area
 
 
-def places_of(plan: FixingPlan, shape: Polygon, above: Above, units: str) -> tuple[list[Point], list[str]]:
+def places_of(
+    plan: FixingPlan, shape: Polygon, above: Above, units: str
+) -> tuple[list[Point], list[str]]:
     """Where the plan puts its screws on one bottom part, in reading order, and what was moved: rows and columns together
     where the outline asks for it, single holes where that will not do or a part would lie over them. Empty: no room."""
     edge, said = plan.edge_mm, []
-    allowed = shape.buffer(-(1.0004 * edge + 0.001), quad_segs=32)  # round corners are drawn as chords
+    allowed = shape.buffer(
+        -(1.0004 * edge + 0.001), quad_segs=32
+    )  # round corners are drawn as chords
     if allowed.is_empty:
         return [], said
     away = _straight(plan, shape, above)
@@ -81,11 +87,19 @@ def places_of(plan: FixingPlan, shape: Polygon, above: Above, units: str) -> tup
         said += _moved_in(away, edge, units)
     else:
         wishes = [_inside(wish, shape, allowed, edge) for wish in _grid(plan, shape, (edge, edge))]
-        said.append("the outline leaves no room for straight rows: holes stand at the nearest place that has it.")
+        said.append(
+            "the outline leaves no room for straight rows: holes stand at the nearest place that has it."
+        )
     if not any(map(above.hides, wishes)):
         return wishes, said
     left, bottom, right, top = shape.bounds
-    reach = min((right - left - 2 * edge) / max(1, plan.columns - 1), (top - bottom - 2 * edge) / max(1, plan.rows - 1)) / 2
+    reach = (
+        min(
+            (right - left - 2 * edge) / max(1, plan.columns - 1),
+            (top - bottom - 2 * edge) / max(1, plan.rows - 1),
+        )
+        / 2
+    )
     free = above.free_of(allowed)
     places = [_beside(wish, free, reach) if above.hides(wish) else wish for wish in wishes]
     if places != wishes:
@@ -102,16 +116,28 @@ def _straight(plan: FixingPlan, shape: Polygon, above: Above) -> tuple[float, fl
         return edge, edge
     shapely.prepare(room)
     left, bottom, right, top = shape.bounds
-    steps = np.arange(math.floor(edge) + 1, edge + MOST_IN * min(right - left, top - bottom), STEP_MM).tolist()
+    steps = np.arange(
+        math.floor(edge) + 1, edge + MOST_IN * min(right - left, top - bottom), STEP_MM
+    ).tolist()
 
     def first(ways: Iterable[tuple[float, float]]) -> tuple[float, float] | None:
-        fits = (away for away in ways if shapely.contains_xy(room, *np.meshgrid(*_lines(plan, shape, away))).all())
+        fits = (
+            away
+            for away in ways
+            if shapely.contains_xy(room, *np.meshgrid(*_lines(plan, shape, away))).all()
+        )
         return next((away for away in fits if _has_room(plan, shape, away)), None)
 
     def near(away: tuple[float, float]) -> tuple[int, float]:
-        return sum(above.over(place, 2 * above.clear_mm) is not None for place in _grid(plan, shape, away)), sum(away)
+        return sum(
+            above.over(place, 2 * above.clear_mm) is not None for place in _grid(plan, shape, away)
+        ), sum(away)
 
-    ways = ([(step, edge) for step in steps], [(edge, step) for step in steps], [(step, step) for step in steps])
+    ways = (
+        [(step, edge) for step in steps],
+        [(edge, step) for step in steps],
+        [(step, step) for step in steps],
+    )
     return min(filter(None, map(first, ways)), key=near, default=None)
 
 
@@ -129,14 +155,20 @@ def _moved_in(away: tuple[float, float], edge: float, units: str) -> list[str]:
         return []
     called = " and ".join(called for _, called in reversed(lines))
     far, asked = (at_least(mm, units) for mm in (lines[0][0], edge))
-    return [f"the outer {called} stand {far} from the edges, not {asked}: moved in together, away from the outline's corners."]
+    return [
+        f"the outer {called} stand {far} from the edges, not {asked}: moved in together, away from the outline's corners."
+    ]
 
 
-def _lines(plan: FixingPlan, shape: Polygon, away: tuple[float, float]) -> tuple[list[float], list[float]]:
+def _lines(
+    plan: FixingPlan, shape: Polygon, away: tuple[float, float]
+) -> tuple[list[float], list[float]]:
     """The columns' x and the rows' y, the outermost so far from the edges of the shape's box."""
     left, bottom, right, top = shape.bounds
     across, up = away
-    return _spread(left + across, right - across, plan.columns), _spread(bottom + up, top - up, plan.rows)
+    return _spread(left + across, right - across, plan.columns), _spread(
+        bottom + up, top - up, plan.rows
+    )
 
 
 def _grid(plan: FixingPlan, shape: Polygon, away: tuple[float, float]) -> list[Point]:

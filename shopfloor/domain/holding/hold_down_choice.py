@@ -23,7 +23,10 @@ from .loss_statistics import Chance, Kind, Tally, band_of, band_words, chance
 WITH = {"full": "a full pass", "skin": "a skin pass", "tabs": "tabs", "tape": "tape"}
 _WORK = {"full": "a full pass", "skin": "the extra pass", "tabs": "trimming", "tape": "taping"}
 FOR_A_RECUT = ("tabs", "tape")  # in this order: they do not rest on the vacuum alone
-_CLEARLY, _BY_AT_LEAST = 1.5, 0.02  # the reason names the ledger where it moves the chance by this factor and this much
+_CLEARLY, _BY_AT_LEAST = (
+    1.5,
+    0.02,
+)  # the reason names the ledger where it moves the chance by this factor and this much
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -115,7 +118,12 @@ def work_minutes(extra_pass_min: float, tabs: int, prices: Prices) -> dict[str, 
     """The work of each way beyond a full pass, in minutes: the extra pass, trimming so many tabs, taping (with
     the extra pass, since a taped piece is freed by a skin pass too)."""
     trimming = prices.trim_min + tabs * prices.trim_min_per_tab
-    return {"full": 0.0, "skin": extra_pass_min, "tabs": trimming, "tape": prices.tape_min + extra_pass_min}
+    return {
+        "full": 0.0,
+        "skin": extra_pass_min,
+        "tabs": trimming,
+        "tape": prices.tape_min + extra_pass_min,
+    }
 
 
 def loss_money(stakes: Stakes, prices: Prices) -> float:
@@ -155,7 +163,9 @@ def advise(
     band = band_of(piece.area_mm2)
     offered = [way for way in WAYS if way in piece.margins]
     ways = [way for way in offered if way not in not_by] or offered
-    if not_by and not set(ways) & set(FOR_A_RECUT):  # rather the same again, held with more care, than the vacuum alone
+    if not_by and not set(ways) & set(
+        FOR_A_RECUT
+    ):  # rather the same again, held with more care, than the vacuum alone
         ways = [way for way in offered if way in FOR_A_RECUT] or ways
     found = (_option(way, band, piece, tallies, stakes, prices) for way in ways)
     options = tuple(sorted(found, key=lambda one: one.total))
@@ -164,7 +174,12 @@ def advise(
 
 
 def _option(
-    way: str, band: int, piece: PieceToHold, tallies: Mapping[Kind, Tally], stakes: Stakes, prices: Prices
+    way: str,
+    band: int,
+    piece: PieceToHold,
+    tallies: Mapping[Kind, Tally],
+    stakes: Stakes,
+    prices: Prices,
 ) -> Option:
     found = chance(piece.margins[way], Kind(band, way, piece.pump), tallies)
     work, loss = piece.minutes[way] * prices.hour / 60, loss_money(stakes, prices)
@@ -186,7 +201,9 @@ def percent(share: float) -> str:
     return f"{per_cent:.0f} %" if per_cent >= 9.95 else f"{per_cent:.2g} %"
 
 
-def changed(before: Advice, after: Advice, sheet: str, outcomes: Mapping[Kind, Tally]) -> str | None:
+def changed(
+    before: Advice, after: Advice, sheet: str, outcomes: Mapping[Kind, Tally]
+) -> str | None:
     """Why the advice for a piece is another since a sheet came off the table; `outcomes` is what became of that sheet.
 
     None where the way is the same, or where that sheet has cut nothing that the advice learns from.
@@ -202,7 +219,11 @@ def changed(before: Advice, after: Advice, sheet: str, outcomes: Mapping[Kind, T
         return None
     *_, kind, tally = max(learned, key=lambda one: one[:3])
     was, now = (_of_way(advice, kind.way) for advice in (before, after))
-    moved = f", and the chance is now put at {percent(now)} instead of {percent(was)}" if was and now else ""
+    moved = (
+        f", and the chance is now put at {percent(now)} instead of {percent(was)}"
+        if was and now
+        else ""
+    )
     return (
         f"{WITH[new.way].capitalize()} instead of {WITH[old.way]}: on sheet {sheet}, {_lost_of(tally)} "
         f"{_of_band(kind.band)} {_were(tally)} lost or chipped with {WITH[kind.way]}{moved}."
@@ -239,7 +260,10 @@ def _why(best: Option, other: Option | None) -> str:
     if other is None:
         return f"there is no other way for this piece; {percent(best.chance.mean)} of such pieces are lost"
     mine, theirs = percent(best.chance.mean), percent(other.chance.mean)
-    work, loss = f"{_WORK[best.way]} costs {best.work_money:.2f}", f"a loss costs {best.loss_money:.2f}"
+    work, loss = (
+        f"{_WORK[best.way]} costs {best.work_money:.2f}",
+        f"a loss costs {best.loss_money:.2f}",
+    )
     if best.work_money > other.work_money:
         return f"{mine} of such pieces are lost instead of {theirs} with {WITH[other.way]}, and {work} where {loss}"
     if best.chance.mean <= other.chance.mean:
@@ -259,7 +283,9 @@ def _is_moved(found: Chance) -> bool:
 def _learned(option: Option) -> str:
     found = option.chance
     seen = Tally(found.cut, found.lost)
-    is_own = found.cut and (found.lost / found.cut > found.prior) == (found.mean > found.prior)  # or its neighbours moved it
+    is_own = found.cut and (found.lost / found.cut > found.prior) == (
+        found.mean > found.prior
+    )  # or its neighbours moved it
     if is_own:
         ground = f"After {seen.lost or 'none'} of {seen.cut} like it {_were(seen)} lost or chipped with {WITH[option.way]}"
     else:

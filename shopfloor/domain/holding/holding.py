@@ -20,7 +20,10 @@ BLOWER_INHG = 8.0  # a regenerative blower, at the sheet, at sea level: from mem
 ROTARY_VANE_INHG = 24.0  # a rotary vane pump, likewise: from memory
 PUMPS = ("blower", "rotary vane")
 RATED_INHG = dict(zip(PUMPS, (BLOWER_INHG, ROTARY_VANE_INHG), strict=True))
-LOWEST_M, HIGHEST_M = -500.0, 11_000.0  # where the formula of the standard atmosphere's lowest layer is used
+LOWEST_M, HIGHEST_M = (
+    -500.0,
+    11_000.0,
+)  # where the formula of the standard atmosphere's lowest layer is used
 MM2_PER_M2 = 1e6
 N_PER_MM2 = 1000.0  # of 1 J/mm³: one joule is one newton metre
 
@@ -83,7 +86,11 @@ class Hold:
 
 
 def vacuum_at_sheet_inhg(
-    pump: str, *, gauge_inhg: float | None = None, altitude_m: float = 0.0, leakage_share: float = 0.0
+    pump: str,
+    *,
+    gauge_inhg: float | None = None,
+    altitude_m: float = 0.0,
+    leakage_share: float = 0.0,
 ) -> float:
     """The vacuum under the sheet, in inHg.
 
@@ -105,7 +112,10 @@ def vacuum_at_sheet_inhg(
 def shop_vacuum_inhg(shop: Settings) -> float:
     """The vacuum under the sheet by a shop's settings, in inHg; a gauge that reads 0 was not read. Raises Refused."""
     return vacuum_at_sheet_inhg(
-        shop.pump, gauge_inhg=shop.gauge_inhg or None, altitude_m=shop.altitude_m, leakage_share=shop.leakage_share
+        shop.pump,
+        gauge_inhg=shop.gauge_inhg or None,
+        altitude_m=shop.altitude_m,
+        leakage_share=shop.leakage_share,
     )
 
 
@@ -140,7 +150,9 @@ def footprint_mm2(area_mm2: float, perimeter_mm: float, kerf_inside_mm: float) -
     large for each hole.
     """
     perimeter = max(perimeter_mm, 2 * math.sqrt(math.pi * area_mm2))
-    kerf = min(kerf_inside_mm, perimeter / (2 * math.pi))  # from there on nothing is left: the formula would grow again
+    kerf = min(
+        kerf_inside_mm, perimeter / (2 * math.pi)
+    )  # from there on nothing is left: the formula would grow again
     return max(0.0, area_mm2 - perimeter * kerf + math.pi * kerf**2)
 
 
@@ -149,7 +161,9 @@ def pressing_n(area_mm2: float, vacuum_inhg: float) -> float:
     return vacuum_pa(vacuum_inhg) * area_mm2 / MM2_PER_M2
 
 
-def resistance_n(area_mm2: float, vacuum_inhg: float, friction: float, lifted_n: float = 0.0) -> float:
+def resistance_n(
+    area_mm2: float, vacuum_inhg: float, friction: float, lifted_n: float = 0.0
+) -> float:
     """The push along the sheet, in N, that a piece withstands: friction × (Δp A − lift), never below 0 (Coulomb)."""
     return friction * max(0.0, pressing_n(area_mm2, vacuum_inhg) - lifted_n)
 
@@ -179,7 +193,9 @@ def tab_shear_n(tabs: int, rules: HoldingRules) -> float:
 # Margins. -------------------------------------------------------------------------------------------------------------
 
 
-def hold(area_mm2: float, thickness_mm: float, rules: HoldingRules, perimeter_mm: float = 0.0) -> Hold:
+def hold(
+    area_mm2: float, thickness_mm: float, rules: HoldingRules, perimeter_mm: float = 0.0
+) -> Hold:
     """How the vacuum alone holds a piece of this net area (holes taken off) on a sheet of this thickness.
 
     The last pass frees it: a full one is as deep as the sheet, at most the deepest full pass; a skin pass as the

@@ -26,14 +26,29 @@ BANDS_MM2 = (200.0, 500.0, 1_000.0, 2_500.0, 10_000.0, 40_000.0, 160_000.0, math
 
 # The prior. All from memory, for nothing is published: a margin of 1 barely stands, and some of those come free.
 LOST_AT_MARGIN_1 = 0.15
-FLOOR, CEILING = 0.003, 0.97  # even what is held well is lost now and then; and nothing is given up for lost
+FLOOR, CEILING = (
+    0.003,
+    0.97,
+)  # even what is held well is lost now and then; and nothing is given up for lost
 PRIOR_PIECES = 3.0  # how many pieces of this very kind the margin's word is worth; more where it promises much:
 PRIOR_LOSSES = 0.1  # at least so many of them are lost, else one loss by bad luck would cry down what holds well
-LENT_SHARE, LENT_PIECES = 1 / 2, 10.0  # all four tried on the simulated shops of tests/losses/test_learning.py
+LENT_SHARE, LENT_PIECES = (
+    1 / 2,
+    10.0,
+)  # all four tried on the simulated shops of tests/losses/test_learning.py
 
 INTERVAL = 0.95
 Z = NormalDist().inv_cdf((1 + INTERVAL) / 2)
-BIN_EDGES = (0.0, 0.01, 0.02, 0.05, 0.1, 0.2, 0.4, 1.0)  # chances crowd near 0, so bins of one width would say little
+BIN_EDGES = (
+    0.0,
+    0.01,
+    0.02,
+    0.05,
+    0.1,
+    0.2,
+    0.4,
+    1.0,
+)  # chances crowd near 0, so bins of one width would say little
 
 
 @dataclass(frozen=True)
@@ -184,7 +199,9 @@ def beta_cdf(x: float, a: float, b: float) -> float:
 
 def _beta_below_mean(x: float, a: float, b: float) -> float:
     tail = 1.0
-    for m in range(20 + 2 * math.isqrt(int(a + b)), 0, -1):  # from the inmost term outwards; it needs about √(a + b) of them
+    for m in range(
+        20 + 2 * math.isqrt(int(a + b)), 0, -1
+    ):  # from the inmost term outwards; it needs about √(a + b) of them
         odd = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
         even = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
         tail = 1 + even / (1 + odd / tail)
@@ -221,7 +238,9 @@ def wilson(count: int, of: int) -> tuple[float, float]:
     return max(0.0, (middle - half) / (1 + z2)), min(1.0, (middle + half) / (1 + z2))
 
 
-def reliability(predictions: Iterable[tuple[float, bool]], edges: Sequence[float] = BIN_EDGES) -> tuple[Bin, ...]:
+def reliability(
+    predictions: Iterable[tuple[float, bool]], edges: Sequence[float] = BIN_EDGES
+) -> tuple[Bin, ...]:
     """What came of pieces by the chance they were given beforehand: one (chance, was it lost) a piece.
 
     `edges` rise from 0 to 1; a chance on an edge counts above it, 1 in the last bin. Empty bins are left out.
@@ -229,7 +248,9 @@ def reliability(predictions: Iterable[tuple[float, bool]], edges: Sequence[float
     binned: list[list[tuple[float, bool]]] = [[] for _ in edges[1:]]
     for one in predictions:
         binned[bisect_right(edges[1:-1], one[0])].append(one)
-    return tuple(_bin(edges[at], edges[at + 1], inside) for at, inside in enumerate(binned) if inside)
+    return tuple(
+        _bin(edges[at], edges[at + 1], inside) for at, inside in enumerate(binned) if inside
+    )
 
 
 def brier(predictions: Sequence[tuple[float, bool]]) -> float | None:

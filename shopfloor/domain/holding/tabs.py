@@ -32,10 +32,15 @@ from shapely.geometry.base import BaseGeometry
 from ..outlines import PLACES, Outline, Point, Ring
 
 CHORD_MM = 0.05  # curves arrive as chords that stray this far
-CORNER_MM, CORNER = 1.0, math.radians(30)  # chords so long that meet at more than this make a corner
+CORNER_MM, CORNER = (
+    1.0,
+    math.radians(30),
+)  # chords so long that meet at more than this make a corner
 MOST_TURN = 1.0  # radians over the tab's length: an arc whose radius is the tab's length
 NEAR = 0.25  # of the smaller side of the box: so near to the centre of area the line between two tabs passes
-HULL = math.radians(170)  # seen from the centre of area, tabs lie no further apart: it is well inside their hull
+HULL = math.radians(
+    170
+)  # seen from the centre of area, tabs lie no further apart: it is well inside their hull
 FAR = 0.8  # of the larger side of the box: two tabs so far from one another let nothing turn
 MORE = 4  # so many tabs beyond the number wanted are tried, where so many find no good places
 MOST_PLACES = 400  # are tried in pairs; a small piece, where room is scarce, is looked at in so many places at least
@@ -43,7 +48,12 @@ FINEST_MM = 0.2  # but no closer than this
 LEAST_SLUG_MM2 = 1.0  # less is dust
 WASTE_MM = 0.2  # how exactly a tab must meet the waste: less than a tab's thickness
 
-LENGTH, CENTRE, STRAIGHT, CLEAR = 0.5, 2.0, 0.5, 0.1  # what counts how much when places are weighed, beside even spacing
+LENGTH, CENTRE, STRAIGHT, CLEAR = (
+    0.5,
+    2.0,
+    0.5,
+    0.1,
+)  # what counts how much when places are weighed, beside even spacing
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +91,9 @@ class TabRules:
 
     def count(self, perimeter_mm: float, force_n: float) -> int:
         """How many it should have: about one each `every_mm`, and never less than it needs."""
-        return max(self.least(perimeter_mm, force_n), math.floor(perimeter_mm / self.every_mm + 0.5))
+        return max(
+            self.least(perimeter_mm, force_n), math.floor(perimeter_mm / self.every_mm + 0.5)
+        )
 
 
 @dataclass(frozen=True)
@@ -210,7 +222,9 @@ class _Line:
             return np.full(len(at), math.inf)
         ring = np.concatenate([[others[-1] - self.length], others, [others[0] + self.length]])
         after = np.searchsorted(ring, at)
-        return np.minimum(ring[np.minimum(after, len(ring) - 1)] - at, at - ring[np.maximum(after - 1, 0)])
+        return np.minimum(
+            ring[np.minimum(after, len(ring) - 1)] - at, at - ring[np.maximum(after - 1, 0)]
+        )
 
 
 class _Room:
@@ -219,7 +233,9 @@ class _Room:
     def __init__(self, line: _Line, rules: TabRules, taken: Sequence[Point]):
         self.line, self.rules = line, rules
         step = min(max(FINEST_MM, line.length / MOST_PLACES), max(0.25, rules.length_mm / 8), 1.0)
-        count = 4 * math.ceil(line.length / step / 4)  # in fours: the middles of a square's sides are among them
+        count = 4 * math.ceil(
+            line.length / step / 4
+        )  # in fours: the middles of a square's sides are among them
         self.at = np.arange(count) * (line.length / count)
         self.points = line.point(self.at)
         self.turn = line.turn(self.at, rules.length_mm / 2)
@@ -269,13 +285,18 @@ class _Room:
     def cost(self) -> np.ndarray:
         """How little each place is liked: bent, or close to where a tab may not stand."""
         clear = self.line.apart(self.at, self.at[~self.is_free])
-        return STRAIGHT * self.turn**2 + CLEAR * self.rules.length_mm / (self.rules.length_mm + clear)
+        return STRAIGHT * self.turn**2 + CLEAR * self.rules.length_mm / (
+            self.rules.length_mm + clear
+        )
 
     def tab(self, ring: int, index: int) -> Tab:
         """The tab at one of the places."""
         point = self.points[index]
         angle = math.degrees(np.angle(self.along[index])) % 360
-        return Tab(ring, *(round(float(v), PLACES) for v in (self.at[index], point.real, point.imag, angle)))
+        return Tab(
+            ring,
+            *(round(float(v), PLACES) for v in (self.at[index], point.real, point.imag, angle)),
+        )
 
 
 def _within(geometry: BaseGeometry, points: np.ndarray, distance: float) -> np.ndarray:
@@ -283,7 +304,9 @@ def _within(geometry: BaseGeometry, points: np.ndarray, distance: float) -> np.n
     return shapely.dwithin(geometry, shapely.points(points.real, points.imag), distance)
 
 
-def _meets_waste(feet: np.ndarray, piece: Polygon, beside: BaseGeometry | None, rules: TabRules) -> np.ndarray:
+def _meets_waste(
+    feet: np.ndarray, piece: Polygon, beside: BaseGeometry | None, rules: TabRules
+) -> np.ndarray:
     """Where the foot of a tab is cut away by no pass, neither round the piece itself nor round a neighbour."""
     reach = rules.tool_mm - WASTE_MM
     stands = ~_within(piece, feet, reach)
@@ -306,8 +329,16 @@ def _pair(room: _Room, outline: Outline) -> np.ndarray | None:
     if not good.any():
         return None
     one, other, shorter, off = one[good], other[good], shorter[good], off[good]
-    short = np.maximum(0, 1 - np.abs(room.points[one] - room.points[other]) / (FAR * large))  # across a stem it could turn
-    cost = (2 * shorter / length - 1) ** 2 + CENTRE * (off / small) ** 2 + LENGTH * short + room.cost[one] + room.cost[other]
+    short = np.maximum(
+        0, 1 - np.abs(room.points[one] - room.points[other]) / (FAR * large)
+    )  # across a stem it could turn
+    cost = (
+        (2 * shorter / length - 1) ** 2
+        + CENTRE * (off / small) ** 2
+        + LENGTH * short
+        + room.cost[one]
+        + room.cost[other]
+    )
     best = int(np.argmin(cost.round(6)))
     return np.array([one[best], other[best]])
 
@@ -321,7 +352,9 @@ def _ring_of(room: _Room, outline: Outline, count: int) -> np.ndarray | None:
     even = np.rint(starts + np.arange(count) * (places / count)).astype(int) % places
     rings = np.sort(_nearest(room)[even], axis=1)
     gaps = np.diff(room.at[rings], axis=1, append=room.at[rings[:, :1]] + room.line.length)
-    good = (gaps.min(axis=1) >= room.rules.apart_mm) & (gaps.max(axis=1) <= room.rules.longest_free_mm)
+    good = (gaps.min(axis=1) >= room.rules.apart_mm) & (
+        gaps.max(axis=1) <= room.rules.longest_free_mm
+    )
     good &= _widest_view(room.points[rings] - _centre(outline)) <= HULL
     if not good.any():
         return None
@@ -336,7 +369,9 @@ def _nearest(room: _Room) -> np.ndarray:
     ring = np.concatenate([[free[-1] - places], free, [free[0] + places]])
     everywhere = np.arange(places)
     after = np.searchsorted(ring, everywhere).clip(1)
-    nearer = np.where(ring[after] - everywhere < everywhere - ring[after - 1], ring[after], ring[after - 1])
+    nearer = np.where(
+        ring[after] - everywhere < everywhere - ring[after - 1], ring[after], ring[after - 1]
+    )
     return nearer % places
 
 
@@ -358,7 +393,9 @@ def _centre(outline: Outline) -> complex:
     return complex(centre.x, centre.y)
 
 
-def _slug_tab(number: int, ring: Ring, slug: Polygon, rules: TabRules, taken: Sequence[Point]) -> Tab | None:
+def _slug_tab(
+    number: int, ring: Ring, slug: Polygon, rules: TabRules, taken: Sequence[Point]
+) -> Tab | None:
     """The best place on a hole's ring that leads to this slug, or None."""
     room = _Room(_Line(ring), rules, taken)
     room.keep(_within(slug, room.feet, WASTE_MM))

@@ -19,7 +19,9 @@ _NTH = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth"}
 def stopped_step(part: int, sign: Sign, now: datetime) -> Step | None:
     """The first step not done that needs the part: what its recut holds up. None where no step needs it any more."""
     for step in sign.steps:
-        if not rules.is_done(step, now) and any(needed.id == part for needed in rules.needed(step, sign)):
+        if not rules.is_done(step, now) and any(
+            needed.id == part for needed in rules.needed(step, sign)
+        ):
             return step
     return None
 
@@ -80,7 +82,9 @@ class RunAdvice:
     sentence: str
 
 
-def now_or_wait(queue: Iterable[Queued], costs: RunCosts, next_run: NextRun, patience_days: float = 3.0) -> RunAdvice:
+def now_or_wait(
+    queue: Iterable[Queued], costs: RunCosts, next_run: NextRun, patience_days: float = 3.0
+) -> RunAdvice:
     """Whether one more set-up costs less than the late days that waiting for the next sheet brings.
 
     A sign counts once however many pieces it lacks, with its least slack; slack for the whole wait costs nothing. With no
@@ -96,7 +100,11 @@ def now_or_wait(queue: Iterable[Queued], costs: RunCosts, next_run: NextRun, pat
     days, now = sum(late.values()), costs.run_money
     lateness = days * costs.late_day_money
     if next_run.in_days is None:
-        is_now, waiting, sentence = bool(late), now + lateness, _with_none_planned(slack, late, patience_days)
+        is_now, waiting, sentence = (
+            bool(late),
+            now + lateness,
+            _with_none_planned(slack, late, patience_days),
+        )
     else:
         is_now, waiting = lateness >= now, lateness
         sentence = _against(next_run.called, late, costs, lateness)
@@ -112,7 +120,9 @@ def _least_slack(queue: Iterable[Queued]) -> dict[int, float]:
     return slack
 
 
-def _with_none_planned(slack: Mapping[int, float], late: Mapping[int, float], patience_days: float) -> str:
+def _with_none_planned(
+    slack: Mapping[int, float], late: Mapping[int, float], patience_days: float
+) -> str:
     none = "no other sheet of this stock is planned"
     if late:
         has = "the sign that waits has" if len(late) == 1 else f"{len(late)} signs that wait have"
@@ -129,9 +139,14 @@ def _against(called: str, late: Mapping[int, float], costs: RunCosts, lateness: 
     does = "Cut now" if lateness >= costs.run_money else f"Wait for {called}"
     if not late:
         return f"{does}: {run}, and waiting for {called} makes no sign late."
-    many = f"1 sign {_days(sum(late.values()), 'late ')}" if len(late) == 1 else \
-        f"{len(late)} signs {_days(sum(late.values()), 'late ')} in all"  # fmt: skip
-    return f"{does}: {run}, waiting for {called} would bring {many}, at a cost of {_money(lateness)}."
+    many = (
+        f"1 sign {_days(sum(late.values()), 'late ')}"
+        if len(late) == 1
+        else f"{len(late)} signs {_days(sum(late.values()), 'late ')} in all"
+    )
+    return (
+        f"{does}: {run}, waiting for {called} would bring {many}, at a cost of {_money(lateness)}."
+    )
 
 
 def _money(amount: float) -> str:
@@ -182,7 +197,9 @@ def least_waste(tried: Sequence[Tried]) -> Choice:
     """
     if not tried:
         raise Refused("No blank of this stock holds these pieces: add a sheet in Stock.")
-    best = min(tried, key=lambda one: (one.is_flagged, round(one.waste_mm2 / 100), one.area_mm2, one.key))
+    best = min(
+        tried, key=lambda one: (one.is_flagged, round(one.waste_mm2 / 100), one.area_mm2, one.key)
+    )
     reasons = [f"Take {best.key}: it wastes {_cm2(best)}", _among(best, tried)]
     return Choice(best.key, ", ".join(reason for reason in reasons if reason) + ".")
 
@@ -190,7 +207,9 @@ def least_waste(tried: Sequence[Tried]) -> Choice:
 def _among(best: Tried, tried: Sequence[Tried]) -> str:
     """What speaks for the best against the others."""
     if best.is_flagged:
-        return "and its thickness may be seen to differ" + (", and so may that of each other one" if len(tried) > 1 else "")
+        return "and its thickness may be seen to differ" + (
+            ", and so may that of each other one" if len(tried) > 1 else ""
+        )
     thriftier = [one for one in tried if one.is_flagged and one.waste_mm2 < best.waste_mm2]
     if thriftier:
         least = min(thriftier, key=lambda one: (one.waste_mm2, one.key))

@@ -18,7 +18,9 @@ from shapely import STRtree
 from ..outlines import Outline
 from ..pieces import CUTTABLE, Piece
 
-SAME_MM = 0.5  # a part that is no further off is where it was: the bench sets out to half a millimetre
+SAME_MM = (
+    0.5  # a part that is no further off is where it was: the bench sets out to half a millimetre
+)
 MOST_ROUNDS = 100  # of pairing the nearest; what is left after that is paired as it comes
 MOST_VOTES = 60  # parts of one family that are asked how far a sign has shifted; a sign of 4,000 dots needs no more
 
@@ -69,14 +71,21 @@ def match_parts(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> tuple[C
     shift = _shift_of_the_sign(old, new)
     kept = _in_place(old, new, shift)
     kinds = dict.fromkeys(kept, SAME)
-    for level in sorted({part.level for part in old}):  # from the bottom up: what lies on a part may have moved with it
+    for level in sorted(
+        {part.level for part in old}
+    ):  # from the bottom up: what lies on a part may have moved with it
         mine = [part for part in old if part.level == level]
         kept |= _carried_along(mine, old, new, kept)
         kept |= _nearest(mine, [part for part in new if part.level == level], kept, shift)
     kept |= _nearest(old, new, kept, shift)
     was, is_now = _by_number(old), _by_number(new)
     found = [
-        Change(kinds.get(number, MOVED), number, other, _stays_joined(was[number], is_now[other], kept, was, is_now))
+        Change(
+            kinds.get(number, MOVED),
+            number,
+            other,
+            _stays_joined(was[number], is_now[other], kept, was, is_now),
+        )
         for number, other in kept.items()
     ]
     taken = set(kept.values())
@@ -86,7 +95,9 @@ def match_parts(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> tuple[C
 
 
 def pair_signs(
-    old: Sequence[Sequence[PlacedPart]], new: Sequence[Sequence[PlacedPart]], names: tuple[Sequence[str], Sequence[str]]
+    old: Sequence[Sequence[PlacedPart]],
+    new: Sequence[Sequence[PlacedPart]],
+    names: tuple[Sequence[str], Sequence[str]],
 ) -> tuple[tuple[int | None, int | None], ...]:
     """Which sign became which, as places in `old` and `new` (None: it is new, or gone).
 
@@ -94,9 +105,13 @@ def pair_signs(
     sign that is left with a single other one is taken for it.
     """
     shared = {
-        (one, other): _shared_area(mine, theirs) for one, mine in enumerate(old) for other, theirs in enumerate(new)
+        (one, other): _shared_area(mine, theirs)
+        for one, mine in enumerate(old)
+        for other, theirs in enumerate(new)
     }
-    likely = sorted(shared, key=lambda pair: (-shared[pair], names[0][pair[0]] != names[1][pair[1]], pair))
+    likely = sorted(
+        shared, key=lambda pair: (-shared[pair], names[0][pair[0]] != names[1][pair[1]], pair)
+    )
     pairs: dict[int, int] = {}
     for one, other in likely:
         is_likely = shared[one, other] > 0 or names[0][one] == names[1][other]
@@ -106,7 +121,9 @@ def pair_signs(
     if len(left) == len(came) == 1:
         pairs[left.pop()] = came.pop()
     found: list[tuple[int | None, int | None]] = [(one, pairs.get(one)) for one in range(len(old))]
-    return tuple(found + [(None, other) for other in range(len(new)) if other not in pairs.values()])
+    return tuple(
+        found + [(None, other) for other in range(len(new)) if other not in pairs.values()]
+    )
 
 
 def served(wanted: Sequence[Hashable], pool: Iterable[tuple[Hashable, Piece]]) -> dict[int, Piece]:
@@ -150,14 +167,21 @@ def _shift_of_the_sign(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> 
     theirs = _by_alike(new)
     for alike, mine in _by_alike(old).items():
         for part in mine[:MOST_VOTES]:
-            votes.update({tuple(np.round(other.centre - part.centre).astype(int)) for other in theirs[alike][:MOST_VOTES]})
+            votes.update(
+                {
+                    tuple(np.round(other.centre - part.centre).astype(int))
+                    for other in theirs[alike][:MOST_VOTES]
+                }
+            )
     if not votes:
         return np.zeros(2)
     most = max(votes.items(), key=lambda one: (one[1], -abs(one[0][0]) - abs(one[0][1])))[0]
     return np.array(most, dtype=float) if any(most) else np.zeros(2)
 
 
-def _in_place(old: Sequence[PlacedPart], new: Sequence[PlacedPart], shift: np.ndarray) -> dict[int, int]:
+def _in_place(
+    old: Sequence[PlacedPart], new: Sequence[PlacedPart], shift: np.ndarray
+) -> dict[int, int]:
     """Old to new numbers of the parts that are where they were."""
     theirs, kept = _by_alike(new), {}
     for alike, mine in _by_alike(old).items():
@@ -165,7 +189,9 @@ def _in_place(old: Sequence[PlacedPart], new: Sequence[PlacedPart], shift: np.nd
     return kept
 
 
-def _meeting(mine: Sequence[PlacedPart], others: Sequence[PlacedPart], shift: np.ndarray) -> dict[int, int]:
+def _meeting(
+    mine: Sequence[PlacedPart], others: Sequence[PlacedPart], shift: np.ndarray
+) -> dict[int, int]:
     """Those of `mine` that lie on one of `others` after the shift, each on one."""
     if not mine or not others:
         return {}
@@ -174,7 +200,11 @@ def _meeting(mine: Sequence[PlacedPart], others: Sequence[PlacedPart], shift: np
     found, taken = {}, set()
     for one, other in zip(*there.query(here, predicate="dwithin", distance=SAME_MM), strict=True):
         part, at = mine[one], others[other]
-        if part.number in found or at.number in taken or not _is_in_place(part.outline, at.outline, shift):
+        if (
+            part.number in found
+            or at.number in taken
+            or not _is_in_place(part.outline, at.outline, shift)
+        ):
             continue
         found[part.number] = at.number
         taken.add(at.number)
@@ -185,11 +215,17 @@ def _is_in_place(old: Outline, new: Outline, shift: np.ndarray) -> bool:
     """True where no point of either boundary is further than 0.5 mm from the other, after the shift."""
     moved, other = old.moved(*shift).polygon.boundary, new.polygon.boundary
     ends = (shapely.points(shapely.get_coordinates(line)) for line in (moved, other))
-    return all(shapely.dwithin(points, line, SAME_MM).all() for points, line in zip(ends, (other, moved), strict=True))
+    return all(
+        shapely.dwithin(points, line, SAME_MM).all()
+        for points, line in zip(ends, (other, moved), strict=True)
+    )
 
 
 def _carried_along(
-    mine: Sequence[PlacedPart], old: Sequence[PlacedPart], new: Sequence[PlacedPart], kept: Mapping[int, int]
+    mine: Sequence[PlacedPart],
+    old: Sequence[PlacedPart],
+    new: Sequence[PlacedPart],
+    kept: Mapping[int, int],
 ) -> dict[int, int]:
     """Those of `mine` that moved with what they lie on, such as the letters of a panel that was put elsewhere."""
     was, is_now, taken = _by_number(old), _by_number(new), set(kept.values())
@@ -203,7 +239,9 @@ def _carried_along(
             ours[part.alike, part.under[0], kept[part.under[0]]].append(part)
     found: dict[int, int] = {}
     for (alike, home, new_home), parts in ours.items():
-        found |= _meeting(parts, theirs.get((alike, new_home), []), is_now[new_home].centre - was[home].centre)
+        found |= _meeting(
+            parts, theirs.get((alike, new_home), []), is_now[new_home].centre - was[home].centre
+        )
     return found
 
 
@@ -219,7 +257,9 @@ def _is_near(part: PlacedPart, other: PlacedPart, shift: np.ndarray) -> bool:
     return bool(np.hypot(*(other.centre - part.centre - shift)) <= SAME_MM)
 
 
-def _nearest(old: Sequence[PlacedPart], new: Sequence[PlacedPart], kept: Mapping[int, int], shift) -> dict[int, int]:
+def _nearest(
+    old: Sequence[PlacedPart], new: Sequence[PlacedPart], kept: Mapping[int, int], shift
+) -> dict[int, int]:
     """The parts left over, alike ones paired with the nearest."""
     taken = set(kept.values())
     theirs = _by_alike([part for part in new if part.number not in taken])
@@ -229,7 +269,9 @@ def _nearest(old: Sequence[PlacedPart], new: Sequence[PlacedPart], kept: Mapping
     return found
 
 
-def _closest_pairs(mine: Sequence[PlacedPart], theirs: Sequence[PlacedPart], shift: np.ndarray) -> dict[int, int]:
+def _closest_pairs(
+    mine: Sequence[PlacedPart], theirs: Sequence[PlacedPart], shift: np.ndarray
+) -> dict[int, int]:
     """The two that are nearest to each other first, then those of what is left, and so on."""
     found: dict[int, int] = {}
     for _ in range(MOST_ROUNDS):
@@ -248,9 +290,13 @@ def _closest_pairs(mine: Sequence[PlacedPart], theirs: Sequence[PlacedPart], shi
     return found | {one.number: other.number for one, other in zip(mine, theirs)}
 
 
-def _stays_joined(part: PlacedPart, other: PlacedPart, kept: Mapping[int, int], was, is_now) -> bool:
+def _stays_joined(
+    part: PlacedPart, other: PlacedPart, kept: Mapping[int, int], was, is_now
+) -> bool:
     """True for what lies at the bottom, and for what sits as before on the same parts."""
-    if len(part.under) != len(other.under) or {kept.get(number) for number in part.under} != set(other.under):
+    if len(part.under) != len(other.under) or {kept.get(number) for number in part.under} != set(
+        other.under
+    ):
         return False
     shifts = [is_now[kept[number]].centre - was[number].centre for number in part.under]
     return all(_sits_alike(part, other, shift) for shift in shifts)

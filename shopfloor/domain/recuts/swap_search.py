@@ -62,7 +62,9 @@ class Group:
         self.own = [slot.day for slot in slots]
         at_of = {state.sign: at for at, state in enumerate(states)}
         self.owner = [at_of.get(slot.sign) for slot in slots]
-        self.of_sign: list[dict[int, list[int]]] = [defaultdict(list) for _ in states]  # its slots by family
+        self.of_sign: list[dict[int, list[int]]] = [
+            defaultdict(list) for _ in states
+        ]  # its slots by family
         self.of_family: dict[int, list[int]] = defaultdict(list)
         for i, slot in enumerate(slots):
             self.of_family[slot.family].append(i)
@@ -71,7 +73,9 @@ class Group:
         self._mine = [[i for some in families.values() for i in some] for families in self.of_sign]
         self._had = [[self.own[i] for i in mine] for mine in self._mine]
         self._part_weighs = len(slots) + 1
-        self._sign_weighs = self._part_weighs * (1 + sum(state.late(max(self.own)) for state in states))
+        self._sign_weighs = self._part_weighs * (
+            1 + sum(state.late(max(self.own)) for state in states)
+        )
 
     def price(self, at: int, last: int) -> int:
         """What it costs that the last piece of a sign comes on the day `last`."""
@@ -96,7 +100,9 @@ class Group:
 
     def supply(self) -> dict[int, list[int]]:
         """The days of the pieces of each family, in order."""
-        return {family: sorted(self.own[i] for i in some) for family, some in self.of_family.items()}
+        return {
+            family: sorted(self.own[i] for i in some) for family, some in self.of_family.items()
+        }
 
 
 def groups(states: Mapping[int, State], slots: Sequence[Slot]) -> list[Group]:
@@ -105,17 +111,23 @@ def groups(states: Mapping[int, State], slots: Sequence[Slot]) -> list[Group]:
     kinds = defaultdict(set)
     for slot in levelled:
         kinds[slot.family].add((slot.sign, slot.day))
-    moving = {family for family, some in kinds.items() if all(len(set(several)) > 1 for several in zip(*some, strict=True))}
+    moving = {
+        family
+        for family, some in kinds.items()
+        if all(len(set(several)) > 1 for several in zip(*some, strict=True))
+    }
     floors = {sign: state.floor for sign, state in states.items()}
     for slot in slots:
         if slot.family not in moving and slot.sign is not None:
             floors[slot.sign] = max(floors[slot.sign], slot.day)
     inside = [slot for slot in levelled if slot.family in moving]
     return [
-        Group([replace(states[sign], floor=floors[sign]) for sign in sorted(linked)],
-               [slot for slot in inside if slot.family in families])
+        Group(
+            [replace(states[sign], floor=floors[sign]) for sign in sorted(linked)],
+            [slot for slot in inside if slot.family in families],
+        )
         for linked, families in _linked(inside)
-    ]  # fmt: skip
+    ]
 
 
 def _levelled(states: Mapping[int, State], slots: Sequence[Slot]) -> list[Slot]:
@@ -123,7 +135,9 @@ def _levelled(states: Mapping[int, State], slots: Sequence[Slot]) -> list[Slot]:
     free: dict[int, int] = {}
     for slot in slots:
         if slot.sign is not None:
-            free[slot.family] = min(free.get(slot.family, states[slot.sign].free), states[slot.sign].free)
+            free[slot.family] = min(
+                free.get(slot.family, states[slot.sign].free), states[slot.sign].free
+            )
     return [replace(slot, day=max(slot.day, free.get(slot.family, slot.day))) for slot in slots]
 
 
@@ -142,7 +156,9 @@ def _linked(slots: Sequence[Slot]) -> list[tuple[set[int], set[int]]]:
             if here not in seen:
                 seen.add(here)
                 ahead += beside.pop(here)
-        found.append(tuple({id for kind, id in seen if kind == word} for word in ("sign", "family")))
+        found.append(
+            tuple({id for kind, id in seen if kind == word} for word in ("sign", "family"))
+        )
     return found
 
 
@@ -156,7 +172,9 @@ def _tidied(group: Group, days: Sequence[int]) -> list[int]:
         kept = [i for i in some if _takes(given, group.own[i])]
         for i in kept:
             tidy[i] = group.own[i]
-        for i, day in zip([i for i in some if i not in kept], sorted(given.elements()), strict=True):
+        for i, day in zip(
+            [i for i in some if i not in kept], sorted(given.elements()), strict=True
+        ):
             tidy[i] = day
     return tidy
 
@@ -195,7 +213,10 @@ def _by_due(group: Group) -> list[int]:
 
     Those that are kept take the latest pieces that will do, those let go the earliest of the rest.
     """
-    shelf, order = group.supply(), sorted(range(len(group.states)), key=lambda at: group.states[at].free)
+    shelf, order = (
+        group.supply(),
+        sorted(range(len(group.states)), key=lambda at: group.states[at].free),
+    )
     kept = _kept(group, shelf, order)
     days = list(group.own)
     for at in sorted(order, key=lambda at: at not in kept):
@@ -213,7 +234,10 @@ def _kept(group: Group, supply: Mapping[int, list[int]], order: Sequence[int]) -
     """The signs that can be on time together."""
     kept: set[int] = set()
     wanted: Counter[int] = Counter()
-    needs = [Counter({family: len(some) for family, some in families.items()}) for families in group.of_sign]
+    needs = [
+        Counter({family: len(some) for family, some in families.items()})
+        for families in group.of_sign
+    ]
     for at in order:
         state = group.states[at]
         if state.floor > state.limit:
@@ -237,7 +261,10 @@ def _bettered(group: Group, days: Sequence[int]) -> list[int]:
             if at is None or group.cost(at, days) == group.least(at):
                 continue
             for other in group.of_family[group.slots[i].family]:
-                gets_earlier, moves_back = days[other] < days[i], days[other] == group.own[i] != days[i]
+                gets_earlier, moves_back = (
+                    days[other] < days[i],
+                    days[other] == group.own[i] != days[i],
+                )
                 if at != group.owner[other] and (gets_earlier or moves_back):
                     tries -= 1
                     is_better = _swapped(group, days, i, other) or is_better
@@ -288,7 +315,9 @@ class _Shelf:
         return ((left | self.spare_bits) - takes) & self.spare_bits == self.spare_bits
 
 
-_Level = dict[int, tuple[int, int, _Choice | None]]  # what is left: the least cost so far, what was left before, the choice
+_Level = dict[
+    int, tuple[int, int, _Choice | None]
+]  # what is left: the least cost so far, what was left before, the choice
 
 
 def _searched(group: Group, cost: int) -> tuple[list[int] | None, bool]:
@@ -318,13 +347,21 @@ def _searched(group: Group, cost: int) -> tuple[list[int] | None, bool]:
     return _laid_out(group, chosen), True
 
 
-def _followed(level: _Level, choices: Sequence[Sequence[_Choice]], shelf: _Shelf, cost: int, steps: Iterator[int]) -> _Level:
+def _followed(
+    level: _Level,
+    choices: Sequence[Sequence[_Choice]],
+    shelf: _Shelf,
+    cost: int,
+    steps: Iterator[int],
+) -> _Level:
     """What may be left once the first of the signs is served too. Ends early where there were too many steps."""
     following: _Level = {}
     for left, (spent, _, _) in level.items():
         if next(steps) > MOST_STEPS:
             break
-        ahead = spent + sum(next(c.cost for c in later if shelf.has(left, c.takes)) for later in choices[1:])
+        ahead = spent + sum(
+            next(c.cost for c in later if shelf.has(left, c.takes)) for later in choices[1:]
+        )
         for choice in choices[0]:
             if ahead + choice.cost >= cost:
                 break
@@ -343,7 +380,8 @@ def _choices(group: Group, at: int, shelf: _Shelf) -> list[_Choice]:
         return []
     found = [
         _Choice(
-            group.price(at, max(days[-1] for days, _, _ in several)) + sum(moves for _, _, moves in several),
+            group.price(at, max(days[-1] for days, _, _ in several))
+            + sum(moves for _, _, moves in several),
             sum(takes for _, takes, _ in several),
             tuple(days for days, _, _ in several),
         )
@@ -359,7 +397,9 @@ def _ways(family: int, own: Sequence[int], shelf: _Shelf) -> list[tuple[tuple[in
     """
     kinds = [day for of, day in shelf.one if of == family]
     ways = []
-    for days in itertools.islice(_sets(kinds, [shelf.counts[family, day] for day in kinds], len(own)), _MOST_CHOICES + 1):
+    for days in itertools.islice(
+        _sets(kinds, [shelf.counts[family, day] for day in kinds], len(own)), _MOST_CHOICES + 1
+    ):
         takes = sum(shelf.one[family, day] for day in days)
         ways.append((days, takes, (Counter(days) - Counter(own)).total()))
     return ways

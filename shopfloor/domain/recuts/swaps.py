@@ -88,7 +88,11 @@ def propose(signs: Iterable[SignState], needs: Iterable[Need], pieces: Iterable[
     exactly one piece of its family, or a need no sign. The search is in exchange.py.
     """
     states = {state.sign: _state(state) for state in sorted(signs, key=lambda state: state.sign)}
-    slots = _slots(states, sorted(needs, key=lambda need: need.part), sorted(pieces, key=lambda piece: piece.id))
+    slots = _slots(
+        states,
+        sorted(needs, key=lambda need: need.part),
+        sorted(pieces, key=lambda piece: piece.id),
+    )
     serves, is_proven = {}, True
     for group in swap_search.groups(states, slots):
         days, is_best = swap_search.best(group)
@@ -98,9 +102,15 @@ def propose(signs: Iterable[SignState], needs: Iterable[Need], pieces: Iterable[
     moves = [Move(piece, was_for[piece], part) for piece, part in serves.items()]
     before, after = _lateness(states, slots, {}), _lateness(states, slots, serves)
     return Plan(
-        tuple(sorted(moves, key=lambda move: (move.to_part is None, move.to_part or 0, move.piece))),
-        tuple(before), tuple(after), sum(before.values()) / PARTS_OF_A_DAY, sum(after.values()) / PARTS_OF_A_DAY, is_proven,
-    )  # fmt: skip
+        tuple(
+            sorted(moves, key=lambda move: (move.to_part is None, move.to_part or 0, move.piece))
+        ),
+        tuple(before),
+        tuple(after),
+        sum(before.values()) / PARTS_OF_A_DAY,
+        sum(after.values()) / PARTS_OF_A_DAY,
+        is_proven,
+    )
 
 
 def said(plan: Plan, pieces: Mapping[int, str], parts: Mapping[int, str]) -> str:
@@ -110,17 +120,32 @@ def said(plan: Plan, pieces: Mapping[int, str], parts: Mapping[int, str]) -> str
     """
     if not plan.moves:
         return "No piece need change its place."
-    gives = [f"Give {pieces[move.piece]} to {parts[move.to_part]}." for move in plan.moves if move.to_part is not None]
+    gives = [
+        f"Give {pieces[move.piece]} to {parts[move.to_part]}."
+        for move in plan.moves
+        if move.to_part is not None
+    ]
     free = [pieces[move.piece] for move in plan.moves if move.to_part is None]
-    spare = [f"{', '.join(free)} {'is' if len(free) == 1 else 'are'} then for no sign."] if free else []
-    now, then = late_said(plan.late_before, plan.lateness_before), late_said(plan.late_after, plan.lateness_after)
+    spare = (
+        [f"{', '.join(free)} {'is' if len(free) == 1 else 'are'} then for no sign."] if free else []
+    )
+    now, then = (
+        late_said(plan.late_before, plan.lateness_before),
+        late_said(plan.late_after, plan.lateness_after),
+    )
     return " ".join([*gives, *spare, f"Late then: {then} instead of {now}."])
 
 
 def late_said(signs: Sequence[int], days: float) -> str:
     """How many signs are late and by how long: 'no sign', '1 sign by 2 days', '3 signs by 4.5 days in all'"""
     by = f"by {round(days, 1):g} {'day' if round(days, 1) == 1 else 'days'}"
-    return f"{len(signs)} signs {by} in all" if len(signs) > 1 else f"1 sign {by}" if signs else "no sign"
+    return (
+        f"{len(signs)} signs {by} in all"
+        if len(signs) > 1
+        else f"1 sign {by}"
+        if signs
+        else "no sign"
+    )
 
 
 # Into whole parts of a day, and back. ---------------------------------------------------------------------------------
@@ -128,7 +153,9 @@ def late_said(signs: Sequence[int], days: float) -> str:
 
 def _whole(days: float) -> int:
     if math.isnan(days):
-        raise Refused("A day that is not known cannot be planned with: give each piece and sign its day.")
+        raise Refused(
+            "A day that is not known cannot be planned with: give each piece and sign its day."
+        )
     return round(max(-_FAR, min(days, _FAR)) * PARTS_OF_A_DAY)
 
 
@@ -136,24 +163,38 @@ def _state(state: SignState) -> State:
     return State(state.sign, _whole(state.else_ready), _whole(state.due - state.lead))
 
 
-def _slots(states: Mapping[int, State], needs: Sequence[Need], pieces: Sequence[Piece]) -> list[Slot]:
+def _slots(
+    states: Mapping[int, State], needs: Sequence[Need], pieces: Sequence[Piece]
+) -> list[Slot]:
     of_part = defaultdict(list)
     for piece in pieces:
         of_part[piece.part].append(piece)
-    slots = [Slot(one.family, None, None, one.id, _whole(one.available)) for one in of_part.pop(None, [])]
+    slots = [
+        Slot(one.family, None, None, one.id, _whole(one.available)) for one in of_part.pop(None, [])
+    ]
     for need in needs:
         if need.sign not in states:
-            raise Refused(f"Sign {need.sign} is not known: name each sign that has a part in the plan.")
+            raise Refused(
+                f"Sign {need.sign} is not known: name each sign that has a part in the plan."
+            )
         found = of_part.pop(need.part, [])
         if [piece.family for piece in found] != [need.family]:
-            raise Refused(f"Part {need.part} has not exactly one piece of its family: give it one and plan again.")
-        slots.append(Slot(need.family, need.sign, need.part, found[0].id, _whole(found[0].available)))
+            raise Refused(
+                f"Part {need.part} has not exactly one piece of its family: give it one and plan again."
+            )
+        slots.append(
+            Slot(need.family, need.sign, need.part, found[0].id, _whole(found[0].available))
+        )
     if of_part:
-        raise Refused(f"Part {min(of_part)} has a piece but is not named: name each part whose piece may be moved.")
+        raise Refused(
+            f"Part {min(of_part)} has a piece but is not named: name each part whose piece may be moved."
+        )
     return slots
 
 
-def _lateness(states: Mapping[int, State], slots: Sequence[Slot], serves: Mapping[int, int | None]) -> dict[int, int]:
+def _lateness(
+    states: Mapping[int, State], slots: Sequence[Slot], serves: Mapping[int, int | None]
+) -> dict[int, int]:
     """The late signs and how late they are, once each piece of `serves` is for the part named there."""
     sign_of = {None: None} | {slot.part: slot.sign for slot in slots}
     last: dict[int | None, int] = {sign: state.floor for sign, state in states.items()}

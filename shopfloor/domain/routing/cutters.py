@@ -45,7 +45,9 @@ class Cutter:
         return f"{self.diameter_mm:g} mm, {flutes}, {self.edge}{', polished' if self.is_polished else ''}"
 
 
-USUAL = Cutter(0, "the usual one", 6.35, 2, "straight", True, 0.0, 22.0)  # design, section 8; the reach is from memory
+USUAL = Cutter(
+    0, "the usual one", 6.35, 2, "straight", True, 0.0, 22.0
+)  # design, section 8; the reach is from memory
 
 
 @dataclass(frozen=True)
@@ -89,5 +91,7 @@ def _helix(edge: str, text: str) -> float:
         return EDGES[edge]
     typed = abs(number(text, *HELIX))
     if typed and not EDGES[edge]:
-        raise Refused("A straight cutter has no helix: leave the angle empty or choose another edge.")
+        raise Refused(
+            "A straight cutter has no helix: leave the angle empty or choose another edge."
+        )
     return -typed if typed and EDGES[edge] < 0 else typed

@@ -24,12 +24,17 @@ from shapely import Polygon, STRtree
 
 from ..outlines import Outline, Point
 
-Laid = tuple[str, Outline, str]  # a piece's key, its outline on the sheet, the way it is held: full, skin, tabs or tape
+Laid = tuple[
+    str, Outline, str
+]  # a piece's key, its outline on the sheet, the way it is held: full, skin, tabs or tape
 
 CLASS = 4  # the net areas of one size class differ by less than this factor: a choice, so that the ways stay short
 STAYS = ("tabs", "tape")  # held until the sheet is off the table
 CLEAR_MM = 15.0  # two cutters' widths and 2 mm: so much sheet between them and two cuts do not feel one another; from memory
-BESIDE_FREE, BESIDE_LAST = 1e6, 2e6  # mm: more than any sheet is long, so that the nearest is asked for only among equals
+BESIDE_FREE, BESIDE_LAST = (
+    1e6,
+    2e6,
+)  # mm: more than any sheet is long, so that the nearest is asked for only among equals
 
 
 @dataclass(frozen=True)
@@ -101,7 +106,9 @@ class _Layout:
         self.comes_free = [way not in STAYS for _, _, way in pieces]
         self.beside = _beside([outline.polygon for outline in outlines], clear_mm)
         self.sizes = _sizes(outlines, holders)
-        self.waits_for = np.bincount([holder for one in holders for holder in one], minlength=len(pieces))
+        self.waits_for = np.bincount(
+            [holder for one in holders for holder in one], minlength=len(pieces)
+        )
         self.level = np.zeros(len(pieces))
         self.last = np.empty(0, dtype=int)
 
@@ -134,11 +141,17 @@ def _rings_in_order(outline: Outline, at: complex) -> list[int]:
 
 def _holders(outlines: Sequence[Outline]) -> list[list[int]]:
     """For each piece the pieces in whose holes it lies. Pieces do not cross, so one point of each tells."""
-    holes = [(number, Polygon(ring)) for number, outline in enumerate(outlines) for ring in outline.rings[1:]]
+    holes = [
+        (number, Polygon(ring))
+        for number, outline in enumerate(outlines)
+        for ring in outline.rings[1:]
+    ]
     held: list[list[int]] = [[] for _ in outlines]
     if holes:
         tree = STRtree([shapely.Point(outline.rings[0][0]) for outline in outlines])
-        for hole, inner in tree.query([polygon for _, polygon in holes], predicate="contains").T.tolist():
+        for hole, inner in tree.query(
+            [polygon for _, polygon in holes], predicate="contains"
+        ).T.tolist():
             held[inner].append(holes[hole][0])
     return held
 
@@ -147,7 +160,9 @@ def _sizes(outlines: Sequence[Outline], holders: list[list[int]]) -> np.ndarray:
     """Each piece's size class, at least that of what lies in its holes."""
     sizes = [size_class(outline.area_mm2) for outline in outlines]
     whole = [Polygon(outline.rings[0]).area for outline in outlines]
-    for number in sorted(range(len(outlines)), key=lambda one: whole[one]):  # what lies inside is smaller as a whole
+    for number in sorted(
+        range(len(outlines)), key=lambda one: whole[one]
+    ):  # what lies inside is smaller as a whole
         for holder in holders[number]:
             sizes[holder] = max(sizes[holder], sizes[number])
     return np.array(sizes)

@@ -15,19 +15,37 @@ from ..errors import Refused
 
 FIRST_CHIP_MM = 0.10  # a tooth, to start with; design, section 8: common practice
 PROVEN_CHIP_MM = 0.15  # once it has proven itself; design, section 8: common practice
-USUAL_CHIPS_MM = (0.0762, 0.254)  # 0.003 to 0.010 in a tooth, a 1/4 in cutter in acrylic: from memory
+USUAL_CHIPS_MM = (
+    0.0762,
+    0.254,
+)  # 0.003 to 0.010 in a tooth, a 1/4 in cutter in acrylic: from memory
 PLUNGE_SHARE = 1 / 3  # of the feed, straight down: from memory
 SPINDLE_SHARE = 0.8  # of the rated power that a spindle gives for long: from memory
 
 # Of each figure that the screen shows, where it comes from.
 SOURCES = (
-    ("Speed and feed", "the textbook's formulas: n = 1000 v / (π D), feed = n × flutes × chip load"),
+    (
+        "Speed and feed",
+        "the textbook's formulas: n = 1000 v / (π D), feed = n × flutes × chip load",
+    ),
     ("Power", "the textbook's formula: specific cutting energy × volume removed in a second"),
-    ("Force of the cutter", "the textbook's formula: specific cutting energy × depth of the pass × chip load"),
-    ("Lift of an up-cut", "the textbook's axial part of a helical edge's force: force × tan(helix)"),
-    ("Pressure of the vacuum", "1 inHg is 3386.389 Pa (NIST SP 811); less high up by the standard atmosphere, ISO 2533"),
+    (
+        "Force of the cutter",
+        "the textbook's formula: specific cutting energy × depth of the pass × chip load",
+    ),
+    (
+        "Lift of an up-cut",
+        "the textbook's axial part of a helical edge's force: force × tan(helix)",
+    ),
+    (
+        "Pressure of the vacuum",
+        "1 inHg is 3386.389 Pa (NIST SP 811); less high up by the standard atmosphere, ISO 2533",
+    ),
     ("Revolutions a minute", "common practice: 18,000 for a small cutter in acrylic"),
-    ("Chip load", "common practice: 0.10 mm a tooth to start with, 0.15 mm once proven; usual limits from memory"),
+    (
+        "Chip load",
+        "common practice: 0.10 mm a tooth to start with, 0.15 mm once proven; usual limits from memory",
+    ),
     ("Cutting energy of acrylic", "from memory: 0.12 J/mm³; the shop measures its own"),
     ("Friction of the mask on the board", "from memory: 0.3; the shop measures its own"),
     ("First feed", "common practice: start at 70 %, raise it as it proves"),
@@ -77,7 +95,9 @@ def feed_mm_min(rev_per_min: float, flutes: int, chip_mm: float) -> float:
     return rev_per_min * flutes * chip_mm
 
 
-def cutting_power_w(energy_j_mm3: float, depth_mm: float, width_mm: float, feed_mm_min: float) -> float:
+def cutting_power_w(
+    energy_j_mm3: float, depth_mm: float, width_mm: float, feed_mm_min: float
+) -> float:
     """The power in W of a cut: specific cutting energy in J/mm³ × mm³ removed in a second (textbook).
 
     In a slot the width is the cutter's diameter.
@@ -144,7 +164,9 @@ def _skin_passes(thickness_mm: float, deepest_mm: float, skin_mm: float) -> tupl
     return (*_passes(thickness_mm - skin, deepest_mm), skin)
 
 
-def _cautions(cutter: Cutter, thickness_mm: float, chip_mm: float, power_w: float, spindle_w: float) -> list[str]:
+def _cautions(
+    cutter: Cutter, thickness_mm: float, chip_mm: float, power_w: float, spindle_w: float
+) -> list[str]:
     said = []
     if cutter.reach_mm < thickness_mm:
         said.append(

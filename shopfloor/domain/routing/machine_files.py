@@ -33,7 +33,10 @@ LAYERS = {
     CODES: "#4d4d4d",
 }
 TAB_MARK_MM = 1.0  # width of the strip that shows a tab
-CODE_MM, CODE_SHARE = 8.0, 0.15  # height of a code: at most so many mm, and so much of the piece's longer side
+CODE_MM, CODE_SHARE = (
+    8.0,
+    0.15,
+)  # height of a code: at most so many mm, and so much of the piece's longer side
 
 
 @dataclass(frozen=True)

@@ -135,7 +135,9 @@ def turned_box(outline: Outline, turn: float) -> tuple[float, float, float, floa
     return (*points.min(axis=0).tolist(), *points.max(axis=0).tolist())
 
 
-def fitting_turns(outline: Outline, length_mm: float, width_mm: float, rules: NestRules) -> tuple[float, ...]:
+def fitting_turns(
+    outline: Outline, length_mm: float, width_mm: float, rules: NestRules
+) -> tuple[float, ...]:
     """The turns at which the outline fits on an empty blank.
 
     Quarter turns where 'any' is allowed: finer ones gained nothing in trials. Only what fits in none of them is
@@ -174,11 +176,18 @@ def _has_area(outline: Outline) -> bool:
 
 
 def sheet_of(
-    placed: Sequence[Placed], items: Sequence[Item], along: str, length_mm: float, width_mm: float, rules: NestRules
+    placed: Sequence[Placed],
+    items: Sequence[Item],
+    along: str,
+    length_mm: float,
+    width_mm: float,
+    rules: NestRules,
 ) -> NestedSheet:
     """A layout with its used length and yield (see NestedSheet)."""
     outlines = {item.key: item.outline for item in items}
-    side, across, corner = (length_mm, width_mm, 2) if along == "length" else (width_mm, length_mm, 3)
+    side, across, corner = (
+        (length_mm, width_mm, 2) if along == "length" else (width_mm, length_mm, 3)
+    )
     end = max(turned_box(outlines[p.key], p.turn)[corner] + (p.x, p.y)[corner - 2] for p in placed)
     used = round(min(end + rules.gap_mm, side), 3)
     net = sum(net_area(outlines[p.key]) for p in placed)
@@ -206,11 +215,19 @@ def faults(
     Outer rings count as filled: nothing lies in another's hole.
     """
     known = {item.key: item for item in items}
-    found = [f"A piece that was not asked for is on the sheet: '{p.key}'." for p in sheet.placed if p.key not in known]
+    found = [
+        f"A piece that was not asked for is on the sheet: '{p.key}'."
+        for p in sheet.placed
+        if p.key not in known
+    ]
     if found:
         return found
     counts = Counter(p.key for p in sheet.placed)
-    found += [f"The part '{known[key].name}' is on the sheet {n} times." for key, n in counts.items() if n > 1]
+    found += [
+        f"The part '{known[key].name}' is on the sheet {n} times."
+        for key, n in counts.items()
+        if n > 1
+    ]
     names = [known[p.key].name for p in sheet.placed]
     shapes = [solid(known[p.key].outline.placed(p.x, p.y, p.turn)) for p in sheet.placed]
     found += _past_margin(names, shapes, length_mm, width_mm, rules.margin_mm)
@@ -224,7 +241,9 @@ def _past_margin(
     near, far = margin - TOLERANCE_MM, -margin + TOLERANCE_MM
     for name, shape in zip(names, shapes, strict=True):
         left, bottom, right, top = shape.bounds
-        if not (left >= near and bottom >= near and right <= length_mm + far and top <= width_mm + far):
+        if not (
+            left >= near and bottom >= near and right <= length_mm + far and top <= width_mm + far
+        ):
             yield f"The part '{name}' lies past the margin of {_mm(margin)} mm."
 
 
@@ -265,7 +284,9 @@ def least_blank(
     return length_mm, min(width_mm, end)
 
 
-def walking_order(sheet: NestedSheet, items: Sequence[Item], reach_mm: float = REACH_MM) -> list[str]:
+def walking_order(
+    sheet: NestedSheet, items: Sequence[Item], reach_mm: float = REACH_MM
+) -> list[str]:
     """The keys in the order in which labels are stuck on, walking along the sheet's length once.
 
     The sheet is taken in bands across it, as deep as an arm reaches; in a band the pieces go across the width,

@@ -13,7 +13,9 @@ from . import feeds
 from .cutters import USUAL
 
 REV_PER_MIN = 18_000  # design, section 8: to start with
-HANDLING_MIN = 0.5  # to pick a piece off, label it and put it away (from memory: the shop measures its own)
+HANDLING_MIN = (
+    0.5  # to pick a piece off, label it and put it away (from memory: the shop measures its own)
+)
 USUAL_YIELD = 0.5  # net area over used sheet, where a stock has no nests yet (from memory)
 
 
@@ -37,7 +39,9 @@ def minutes(pieces: Iterable[PieceToCut], thickness_mm: float, tool_mm: float) -
     return sum(one.perimeter_mm * passes / feed_mm_min() + HANDLING_MIN for one in pieces)
 
 
-def sheets_used(pieces: Iterable[PieceToCut], length_mm: float, width_mm: float, yield_share: float | None) -> float:
+def sheets_used(
+    pieces: Iterable[PieceToCut], length_mm: float, width_mm: float, yield_share: float | None
+) -> float:
     """The share of full sheets that pieces of one stock take, at the yield that the stock's nests had so far."""
     area = sum(one.area_mm2 for one in pieces)
     return area / (yield_share or USUAL_YIELD) / (length_mm * width_mm)

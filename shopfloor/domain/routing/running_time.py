@@ -22,9 +22,14 @@ SPREAD_OF_SHEETS = 0.35  # of the logarithm from sheet to sheet within a shop: f
 SPREAD_WEIGHT = 4  # how many sheets that belief about the spread is worth: from memory
 NORMAL_95 = 1.959964  # 95 % of a normal distribution lie within so many deviations
 MOST_TIMES = 8.0  # a sheet that took so many times its estimate stood overnight, or was started late: from memory
-ODD_DEVIATIONS, FEWEST_FOR_ODD = 3.5, 5  # further off than this from the middle of at least five records: common practice
+ODD_DEVIATIONS, FEWEST_FOR_ODD = (
+    3.5,
+    5,
+)  # further off than this from the middle of at least five records: common practice
 NORMAL_OF_MIDDLE = 1.4826  # a normal deviation over the middle distance from the middle
-STEP_IN_A_QUARTER = 8  # chords in a quarter turn of the cutter round a corner: 0.015 mm off for a 6.35 mm cutter
+STEP_IN_A_QUARTER = (
+    8  # chords in a quarter turn of the cutter round a corner: 0.015 mm off for a 6.35 mm cutter
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,7 +110,9 @@ def seconds_along(
     ring = np.asarray(points, dtype=float)
     closed = np.vstack([ring, ring[:1]])
     whole = float(np.hypot(*np.diff(closed, axis=0).T).sum())
-    corners = shapely.get_coordinates(LineString(closed).simplify(blend_mm, preserve_topology=False))
+    corners = shapely.get_coordinates(
+        LineString(closed).simplify(blend_mm, preserve_topology=False)
+    )
     steps = np.diff(corners if len(corners) > 3 else closed, axis=0)
     steps = steps[np.hypot(*steps.T) > 0]
     if not len(steps):
@@ -127,7 +134,9 @@ def _corner_radii(steps: np.ndarray, lengths: np.ndarray, blend_mm: float) -> np
     headings = np.arctan2(steps[:, 1], steps[:, 0])
     turns = np.abs(np.remainder(np.diff(headings) + math.pi, 2 * math.pi) - math.pi)
     half = np.cos(turns / 2)
-    with np.errstate(divide="ignore", invalid="ignore"):  # straight on with no blend is 0 / 0: the other one holds
+    with np.errstate(
+        divide="ignore", invalid="ignore"
+    ):  # straight on with no blend is 0 / 0: the other one holds
         return np.fmin(blend_mm * half / (1 - half), (lengths[:-1] + lengths[1:]) / 2 / turns)
 
 
@@ -159,8 +168,13 @@ def runs_of(outline: Outline, way: str, cutter_mm: float, tabs: int = 0) -> tupl
     A hole that the cutter does not fit into is run on its own line, so that no time is forgotten. The tabs are those of the
     outer ring.
     """
-    holes = [RingRun(path, way) for hole in outline.rings[1:] for path in _beside(hole, -cutter_mm / 2)]
-    return (*holes, *(RingRun(path, way, tabs) for path in _beside(outline.rings[0], cutter_mm / 2)))
+    holes = [
+        RingRun(path, way) for hole in outline.rings[1:] for path in _beside(hole, -cutter_mm / 2)
+    ]
+    return (
+        *holes,
+        *(RingRun(path, way, tabs) for path in _beside(outline.rings[0], cutter_mm / 2)),
+    )
 
 
 def _beside(ring: Ring, by_mm: float) -> Iterator[Ring]:
@@ -175,7 +189,9 @@ def estimate_minutes(run: SheetRun, feeds: Feeds, motion: Motion) -> float:
     """Minutes that the machine moves for a sheet, from its corner at (0, 0) and back: travel, plunges, passes, tabs."""
     here, seconds = (0.0, 0.0), 0.0
     for ring in run.rings:
-        seconds += _seconds_to(here, ring.path[0], motion) + _seconds_of_ring(ring, run, feeds, motion)
+        seconds += _seconds_to(here, ring.path[0], motion) + _seconds_of_ring(
+            ring, run, feeds, motion
+        )
         here = ring.path[0]
     return (seconds + _seconds_to(here, (0.0, 0.0), motion)) / 60
 
@@ -183,7 +199,9 @@ def estimate_minutes(run: SheetRun, feeds: Feeds, motion: Motion) -> float:
 def _seconds_to(here: tuple[float, float], there: tuple[float, float], motion: Motion) -> float:
     """Up to the safe height, across, and down again."""
     ways = (motion.safe_height_mm, math.dist(here, there), motion.safe_height_mm)
-    return sum(seconds_straight(way, motion.rapid_mm_min, motion.acceleration_mm_s2) for way in ways)
+    return sum(
+        seconds_straight(way, motion.rapid_mm_min, motion.acceleration_mm_s2) for way in ways
+    )
 
 
 def _seconds_of_ring(ring: RingRun, run: SheetRun, feeds: Feeds, motion: Motion) -> float:
@@ -257,4 +275,10 @@ def _odd(logs: np.ndarray) -> np.ndarray:
 
 def estimate(path_min: float, learned: Correction) -> Estimate:
     """The reckoned minutes put right: times the factor, with the limits in which 95 of 100 sheets should lie."""
-    return Estimate(path_min, path_min * learned.factor, path_min * learned.low, path_min * learned.high, learned)
+    return Estimate(
+        path_min,
+        path_min * learned.factor,
+        path_min * learned.low,
+        path_min * learned.high,
+        learned,
+    )

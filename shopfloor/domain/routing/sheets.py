@@ -95,10 +95,14 @@ def may_be_marked(sheet: Sheet) -> None:
 def may_close(sheet: Sheet, pieces: list[Piece]) -> None:
     """Raises Conflict unless it is off the table and each of its pieces has an outcome."""
     if sheet.state != "off the table":
-        raise Conflict(f"Sheet {sheet.number} is {_now(sheet)}: it is closed when it is off the table.")
+        raise Conflict(
+            f"Sheet {sheet.number} is {_now(sheet)}: it is closed when it is off the table."
+        )
     left = open_pieces(pieces)
     if left:
-        raise Conflict(f"{_pieces(len(left))} of sheet {sheet.number} have no outcome yet: mark them first.")
+        raise Conflict(
+            f"{_pieces(len(left))} of sheet {sheet.number} have no outcome yet: mark them first."
+        )
 
 
 def may_be_abandoned(sheet: Sheet) -> None:
@@ -110,13 +114,17 @@ def may_be_abandoned(sheet: Sheet) -> None:
 def may_take_blank(sheet: Sheet) -> None:
     """Raises Conflict once it is started: until then its blank may be swapped."""
     if sheet.state != "planned":
-        raise Conflict(f"Sheet {sheet.number} is {_now(sheet)}: its blank can only be swapped before the start.")
+        raise Conflict(
+            f"Sheet {sheet.number} is {_now(sheet)}: its blank can only be swapped before the start."
+        )
 
 
 def may_be_held_otherwise(sheet: Sheet) -> None:
     """Raises Conflict once it is started: how its pieces are held is a record from then on."""
     if sheet.state != "planned":
-        raise Conflict(f"Sheet {sheet.number} is {_now(sheet)}: how its pieces are held is chosen before the start.")
+        raise Conflict(
+            f"Sheet {sheet.number} is {_now(sheet)}: how its pieces are held is chosen before the start."
+        )
 
 
 def open_pieces(pieces: list[Piece]) -> list[Piece]:

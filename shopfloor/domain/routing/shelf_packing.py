@@ -22,17 +22,24 @@ from .nests import (
 _HAIR = 1e-6  # forgives the last digit of a sum
 
 
-def shelved(items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules, along: str) -> NestedSheet:
+def shelved(
+    items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules, along: str
+) -> NestedSheet:
     """One sheet filled `along` its 'length' or 'width' with as many items as it takes, boxes apart by the gap.
 
     Each item must fit the empty sheet (`nests.fitting_turns`), so the sheet is never empty. First fit by falling
     length: a piece goes into the first column that has room above, else a new column is begun.
     """
     strip = Strip.of_blank(along, length_mm, width_mm, rules.margin_mm)
-    boxes = [_slimmest(item, fitting_turns(item.outline, length_mm, width_mm, rules), strip) for item in items]
+    boxes = [
+        _slimmest(item, fitting_turns(item.outline, length_mm, width_mm, rules), strip)
+        for item in items
+    ]
     columns: list[list[float]] = []  # left end and next free height
     end, placed = 0.0, []
-    for key, turn, (left, bottom, right, top) in sorted(boxes, key=lambda box: box[2][0] - box[2][2]):
+    for key, turn, (left, bottom, right, top) in sorted(
+        boxes, key=lambda box: box[2][0] - box[2][2]
+    ):
         wide, high = right - left, top - bottom
         column = next((c for c in columns if c[1] + high <= strip.height_mm + _HAIR), None)
         if column is None:
@@ -53,12 +60,18 @@ def _slimmest(item: Item, turns: Sequence[float], strip: Strip):
 
 
 def shelved_sheets(
-    items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules, most_sheets: int | None = None
+    items: Sequence[Item],
+    length_mm: float,
+    width_mm: float,
+    rules: NestRules,
+    most_sheets: int | None = None,
 ) -> list[NestedSheet]:
     """As many sheets as it takes (at most `most_sheets`), each the better of its two directions."""
     sheets, waiting = [], list(items)
     while waiting and (most_sheets is None or len(sheets) < most_sheets):
-        both = [shelved(waiting, length_mm, width_mm, rules, along) for along in ("length", "width")]
+        both = [
+            shelved(waiting, length_mm, width_mm, rules, along) for along in ("length", "width")
+        ]
         sheets.append(better_of(*both, waiting))
         held = {placed.key for placed in sheets[-1].placed}
         waiting = [item for item in waiting if item.key not in held]

@@ -33,7 +33,10 @@ class Zones:
 
 
 def zones_under(
-    length_mm: float, width_mm: float, table: Table, cut_mm: tuple[float, float] = (math.inf, math.inf)
+    length_mm: float,
+    width_mm: float,
+    table: Table,
+    cut_mm: tuple[float, float] = (math.inf, math.inf),
 ) -> Zones:
     """The zones under a blank of this size. `is_too_large`: it hangs over the table's edge.
 
@@ -43,13 +46,22 @@ def zones_under(
     """
     deep, wide = table.length_mm / table.along, table.width_mm / table.across
     shares = {
-        row * table.along + column + 1: _cover(length_mm, column, deep) * _cover(width_mm, row, wide)
-        for row in range(table.across) for column in range(table.along)
-    }  # fmt: skip
-    cut = {zone for zone in shares
-           if (zone - 1) % table.along * deep < cut_mm[0] and (zone - 1) // table.along * wide < cut_mm[1]}  # fmt: skip
-    to_open = tuple(zone for zone, share in shares.items()
-                    if share >= WHOLE or (share >= LEAST_COVER and zone in cut)) or (1,)  # fmt: skip
+        row * table.along + column + 1: _cover(length_mm, column, deep)
+        * _cover(width_mm, row, wide)
+        for row in range(table.across)
+        for column in range(table.along)
+    }
+    cut = {
+        zone
+        for zone in shares
+        if (zone - 1) % table.along * deep < cut_mm[0]
+        and (zone - 1) // table.along * wide < cut_mm[1]
+    }
+    to_open = tuple(
+        zone
+        for zone, share in shares.items()
+        if share >= WHOLE or (share >= LEAST_COVER and zone in cut)
+    ) or (1,)
     in_part = tuple(zone for zone in to_open if shares[zone] < WHOLE)
     return Zones(to_open, in_part, length_mm > table.length_mm or width_mm > table.width_mm)
 

@@ -32,7 +32,10 @@ FAR = 0.12  # of the height: how far off a foot may be where two or three feet t
 BESIDE_LEAST = 0.4  # of the letters of a slanting row: the nearest of so many is in it (else it is a margin of level rows)
 DIPPING = 0.4  # what a letter that dips by design counts, measured by one with a foot
 BACKWARD = 0.6  # what a line counts that reads downwards, or all round the inside of a circle
-STRAY, STRAY_MM = 3, 0.03  # a foot is a stray so many times, and so much, further off than the middle one of all
+STRAY, STRAY_MM = (
+    3,
+    0.03,
+)  # a foot is a stray so many times, and so much, further off than the middle one of all
 GAP = 0.8  # of the height: a gap between words is not much wider
 ON_ITS_HEAD = 0.3  # how far down the mean direction away from the feet points
 LEVEL_RISE_MM = 0.1  # a line that rises by less over its length is level
@@ -62,13 +65,17 @@ def _rank(at: int, sureness: float, row: Row) -> tuple[float, list[int], int]:
     return -sureness, sorted(row.members), at
 
 
-def _assembled(letters: Letters, some: list[Chain], free: Collection[int]) -> list[tuple[float, Row]]:
+def _assembled(
+    letters: Letters, some: list[Chain], free: Collection[int]
+) -> list[tuple[float, Row]]:
     """The rows that chains of feet make, each with how sure it is; no row twice."""
     found: list[tuple[float, Row]] = []
     seen: dict[int, set[int]] = {}
     for chain in sorted(some, key=lambda one: -len(one.foot_of)):
         feet = list(chain.foot_of.values())
-        if len(feet) < 2 or any(len(found[row][1].foot_of) > len(feet) for row in _rows_with(feet, seen)):
+        if len(feet) < 2 or any(
+            len(found[row][1].foot_of) > len(feet) for row in _rows_with(feet, seen)
+        ):
             continue
         row = assemble(letters, chain, free)
         sureness = _sureness(letters, row) if row and _is_sure(letters, row) else 0
@@ -95,7 +102,9 @@ def assemble(letters: Letters, chain: Chain, free: Collection[int]) -> Row | Non
             return row
         some = np.array(sorted(standing.values()))
         height = float(np.median(letters.feet.height[some]))
-        fitting = courses_through(letters, some, nearness(height)) or courses_through(letters, some, LOOSE * height)
+        fitting = courses_through(letters, some, nearness(height)) or courses_through(
+            letters, some, LOOSE * height
+        )
         if not fitting:
             return row
         course = _from_the_middle(letters, _without_strays(letters, fitting[0], some), standing)
@@ -112,7 +121,9 @@ def _without_strays(letters: Letters, course: Course, some: np.ndarray) -> Cours
     kept = some[off <= STRAY * float(np.median(off)) + STRAY_MM]
     if len(kept) == len(some) or len(kept) < (3 if course.is_arc else 2):
         return course
-    return (arc_through(letters, kept) or course) if course.is_arc else straight_through(letters, kept)
+    return (
+        (arc_through(letters, kept) or course) if course.is_arc else straight_through(letters, kept)
+    )
 
 
 def _trimmed(letters: Letters, row: Row) -> Row:
@@ -124,7 +135,9 @@ def _trimmed(letters: Letters, row: Row) -> Row:
 
     def is_of_it(one: int) -> bool:
         _, bottom, _, top = put[one].box
-        is_descending = -DESCENT * height <= bottom < 0 and np.abs(tops - top).min() <= DIPS * height
+        is_descending = (
+            -DESCENT * height <= bottom < 0 and np.abs(tops - top).min() <= DIPS * height
+        )
         is_small = top - bottom < height / 2  # a dot, a comma, a hyphen
         return bool(-DIPS * height <= bottom <= 2 * RISES * height or is_descending or is_small)
 
@@ -138,7 +151,9 @@ def _trimmed(letters: Letters, row: Row) -> Row:
     while last < len(order) - 1 and is_of_it(order[last + 1]):
         last += 1
     members = tuple(order[first : last + 1])
-    return Row(row.course, members, {one: foot for one, foot in row.foot_of.items() if one in set(members)})
+    return Row(
+        row.course, members, {one: foot for one, foot in row.foot_of.items() if one in set(members)}
+    )
 
 
 def _upright_part(row: Row, put: dict[int, Laid], height: float) -> list[int]:
@@ -148,12 +163,18 @@ def _upright_part(row: Row, put: dict[int, Laid], height: float) -> list[int]:
     if not row.course.is_arc:
         return order
     edges = [put[one].flat_box for one in order]
-    begins = [0, *(at for at in range(1, len(order)) if edges[at][0] - edges[at - 1][2] > GAP * height), len(order)]
+    begins = [
+        0,
+        *(at for at in range(1, len(order)) if edges[at][0] - edges[at - 1][2] > GAP * height),
+        len(order),
+    ]
     parts = [order[a:b] for a, b in zip(begins, begins[1:], strict=False)]
     upright = [np.mean([math.cos(put[one].turn) for one in part]) for part in parts]
     if max(upright) <= ON_ITS_HEAD or (min(upright) >= -ON_ITS_HEAD and row.course.rho > 0):
         return order
-    return [one for part, way in zip(parts, upright, strict=True) for one in part if way > -ON_ITS_HEAD]
+    return [
+        one for part, way in zip(parts, upright, strict=True) for one in part if way > -ON_ITS_HEAD
+    ]
 
 
 def _from_the_middle(letters: Letters, course: Course, foot_of: dict[int, int]) -> Course:
@@ -166,7 +187,10 @@ def _from_the_middle(letters: Letters, course: Course, foot_of: dict[int, int]) 
         widest = int(gaps.argmax())  # a line that goes nearly all round has its ends there
         return replace(course, begin=float(polar[widest] + gaps[widest] / 2 + math.pi))
     ends = np.concatenate([feet.start[some], feet.end[some]])
-    if abs(math.sin(course.angle)) * np.ptp(ends[:, 0]) <= LEVEL_RISE_MM and abs(course.angle) < LEVEL:
+    if (
+        abs(math.sin(course.angle)) * np.ptp(ends[:, 0]) <= LEVEL_RISE_MM
+        and abs(course.angle) < LEVEL
+    ):
         return Course(offset=float(np.median(ends[:, 1])))
     return course
 
@@ -193,7 +217,9 @@ def _read_along(
     return tuple(order[member] for member in line.members), 0.0 if is_near else line.baseline
 
 
-def _feet_on(letters: Letters, course: Course, members: Sequence[int], known: dict[int, int]) -> dict[int, int]:
+def _feet_on(
+    letters: Letters, course: Course, members: Sequence[int], known: dict[int, int]
+) -> dict[int, int]:
     """Of each member the foot that stands on the course, where one does. While few feet tell the course, it is not known
     well further on: others join where all together stand on one course."""
     feet = letters.feet

@@ -30,7 +30,9 @@ def round_rows(letters: Letters, free: Collection[int]) -> list[Row]:
     """The rows of free letters that stand beside one another on a line or round a circle, as one foot or their lowest points
     tell. What has a broad level edge to stand on stays out: panels, one above the other."""
     feet = letters.feet
-    is_panel = (np.abs(feet.angles()) <= LEVEL) & (feet.length >= BROAD * letters.sizes[feet.letter])
+    is_panel = (np.abs(feet.angles()) <= LEVEL) & (
+        feet.length >= BROAD * letters.sizes[feet.letter]
+    )
     level = set(feet.letter[is_panel].tolist())
     left, found = set(free) - level, []
     for start in sorted(left):
@@ -87,7 +89,9 @@ def _on_lowest_points(letters: Letters, some: list[int]) -> Row | None:
             continue
         boxes = [laid(letters, course, one).box for one in some]
         height = float(np.median([top - bottom for _, bottom, _, top in boxes]))
-        if np.ptp([bottom for _, bottom, _, _ in boxes]) <= ALIKE * height and _are_in_a_row(letters, course, some):
+        if np.ptp([bottom for _, bottom, _, _ in boxes]) <= ALIKE * height and _are_in_a_row(
+            letters, course, some
+        ):
             return Row(course, tuple(some), {})
     return None
 

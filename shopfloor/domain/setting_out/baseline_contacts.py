@@ -15,14 +15,20 @@ import shapely
 from ..outlines import Outline
 
 STRAIGHT_MM = 0.003  # points that far off the chord of their neighbours lie on a straight edge: outlines are rounded
-CORNER = np.radians(28)  # a foot ends where the outline turns by so much; a curve flattened to 0.05 mm turns by less
+CORNER = np.radians(
+    28
+)  # a foot ends where the outline turns by so much; a curve flattened to 0.05 mm turns by less
 WITHIN = 0.06  # on so short a way, measured by the letter's size (so that a rounded corner is one)
 FOOT = 0.06  # a foot between two corners is at least that long, measured by the size
 LONG = 0.15  # and one that runs into a curve (B, D, P) at least that long
 BROAD = 0.3  # and one between two curves (a panel with rounded corners)
 DIP = 0.06  # a bowl (a, b, d, u) may dip below the foot beside it by so much of the height
-FILLED = 0.98  # a box that is filled so far is a rectangle: level, it can stand on its lower edge only
-LEVEL = np.radians(0.3)  # an edge within this of the level is level: a short one that is rounded to 0.001 mm
+FILLED = (
+    0.98  # a box that is filled so far is a rectangle: level, it can stand on its lower edge only
+)
+LEVEL = np.radians(
+    0.3
+)  # an edge within this of the level is level: a short one that is rounded to 0.001 mm
 LIKE = 0.38  # letters of one line are alike to this ratio of their sizes (x beside W)
 REACH = 1.25  # and the next one stands within so many sizes: a word's gap
 MOST_NEAR = 10  # neighbours of a letter that are looked at
@@ -57,7 +63,10 @@ class Feet:
     def of_letters(self, letters: Sequence[int]) -> Array:
         """The places of all feet of some letters."""
         wanted = np.asarray(sorted(letters), dtype=int)
-        begin, end = np.searchsorted(self.letter, wanted), np.searchsorted(self.letter, wanted, side="right")
+        begin, end = (
+            np.searchsorted(self.letter, wanted),
+            np.searchsorted(self.letter, wanted, side="right"),
+        )
         spans = [np.arange(a, b) for a, b in zip(begin, end, strict=True)]
         return np.concatenate([np.empty(0, dtype=int), *spans])
 
@@ -81,16 +90,23 @@ class Letters:
 def letters_of(outlines: Sequence[Outline]) -> Letters:
     """What is known of each outline by itself, and which stand near one another."""
     rings = [np.asarray(outline.rings[0], dtype=float) for outline in outlines]
-    rounds = shapely.linearrings(np.concatenate([_from_its_rightmost(ring) for ring in rings]), indices=_numbers(rings))
+    rounds = shapely.linearrings(
+        np.concatenate([_from_its_rightmost(ring) for ring in rings]), indices=_numbers(rings)
+    )
     edged = [shapely.get_coordinates(one)[:-1] for one in shapely.simplify(rounds, STRAIGHT_MM)]
     spans = shapely.convex_hull(rounds)
-    hulls = tuple(_counter_clockwise(shapely.get_coordinates(one)[:-1]) for one in shapely.simplify(spans, STRAIGHT_MM))
+    hulls = tuple(
+        _counter_clockwise(shapely.get_coordinates(one)[:-1])
+        for one in shapely.simplify(spans, STRAIGHT_MM)
+    )
     sizes = np.array([_size(hull) for hull in hulls])
     found = [_feet_of(*one) for one in zip(edged, hulls, sizes.tolist(), strict=True)]
     near, around = _neighbours(spans, sizes)
     is_rectangle = np.array([_is_level_rectangle(ring) for ring in edged])
     feet = _gathered(found, hulls, is_rectangle)
-    return Letters(hulls, np.array([outline.bounds for outline in outlines]), sizes, feet, near, around)
+    return Letters(
+        hulls, np.array([outline.bounds for outline in outlines]), sizes, feet, near, around
+    )
 
 
 def _from_its_rightmost(ring: Array) -> Array:
@@ -213,7 +229,9 @@ def _neighbours(spans: Array, sizes: Array) -> tuple[tuple, tuple]:
     near: list[list[tuple[int, float]]] = [[] for _ in sizes]
     around: list[list[int]] = [[] for _ in sizes]
     order = np.lexsort((other, away, one))
-    for a, b, alike, gap in zip(*(each[order].tolist() for each in (one, other, ratio, away)), strict=True):
+    for a, b, alike, gap in zip(
+        *(each[order].tolist() for each in (one, other, ratio, away)), strict=True
+    ):
         around[a].append(b)
         around[b].append(a)
         if alike >= LIKE and len(near[a]) < MOST_NEAR:

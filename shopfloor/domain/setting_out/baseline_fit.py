@@ -21,14 +21,22 @@ from ..outlines import Point
 
 Array = np.ndarray
 
-NEAR_MM, NEAR = 0.3, 0.005  # a foot stands on a course within this, or this share of the letters' height
+NEAR_MM, NEAR = (
+    0.3,
+    0.005,
+)  # a foot stands on a course within this, or this share of the letters' height
 LOOSE = 0.03  # of the height: as long as two or three feet only tell the course
 SIDEWAYS = 0.22  # of the height: how far a foot's middle may be from where it touches the circle (the bearings differ)
 BEARINGS = 0.04  # of the height: how far it usually is
 MOST_TURN = math.radians(80)  # from one letter to a near one
-MOST_TILT = math.radians(4.5)  # of the chord between two feet against the mean of their directions: on a circle it has none
+MOST_TILT = math.radians(
+    4.5
+)  # of the chord between two feet against the mean of their directions: on a circle it has none
 STRAIGHTER = math.radians(0.2)  # below this turn two feet tell no circle
-CLEARLY, CLEARLY_MM = 3, 0.03  # a circle is believed where feet are so many times, and so much, further off a straight line
+CLEARLY, CLEARLY_MM = (
+    3,
+    0.03,
+)  # a circle is believed where feet are so many times, and so much, further off a straight line
 LEAST_RADIUS, MOST_RADIUS = 0.7, 3000  # in heights of the letters
 
 
@@ -78,7 +86,11 @@ class Course:
 
     def raised(self, by: float) -> Course:
         """The course so far over this one, mm."""
-        return replace(self, rho=self.rho + by) if self.is_arc else replace(self, offset=self.offset + by)
+        return (
+            replace(self, rho=self.rho + by)
+            if self.is_arc
+            else replace(self, offset=self.offset + by)
+        )
 
     def misses(self, letters: Letters, some: Array) -> tuple[Array, Array]:
         """Of some feet, how far each is off the course, and how far the letter's middle from where it touches it; mm."""
@@ -87,9 +99,13 @@ class Course:
             away = np.asarray(self.centre) - feet.under[some]
             off = (feet.up[some] * away).sum(axis=1) + self.rho
             is_wrong_way = (feet.up[some] * away).sum(axis=1) * self.rho > 0
-            return np.where(is_wrong_way, np.inf, np.abs(off)), np.abs((feet.along[some] * away).sum(axis=1))
+            return np.where(is_wrong_way, np.inf, np.abs(off)), np.abs(
+                (feet.along[some] * away).sum(axis=1)
+            )
         along, up = self.directions((0.0, 0.0))
-        ends = np.abs(np.stack([feet.start[some] @ up, feet.end[some] @ up]) - self.offset).max(axis=0)
+        ends = np.abs(np.stack([feet.start[some] @ up, feet.end[some] @ up]) - self.offset).max(
+            axis=0
+        )
         return np.where(feet.along[some] @ along > 0, ends, np.inf), np.zeros(len(some))
 
 
@@ -105,7 +121,9 @@ def straight_through(letters: Letters, some: Array) -> Course:
     middle = ends.mean(axis=0)
     along = np.linalg.svd(ends - middle, full_matrices=False)[2][0]
     along = along if feet.along[some].sum(axis=0) @ along > 0 else -along
-    return Course(math.atan2(along[1], along[0]), float(-along[1] * middle[0] + along[0] * middle[1]))
+    return Course(
+        math.atan2(along[1], along[0]), float(-along[1] * middle[0] + along[0] * middle[1])
+    )
 
 
 def arc_through(letters: Letters, some: Array) -> Course | None:
@@ -118,8 +136,15 @@ def arc_through(letters: Letters, some: Array) -> Course | None:
     for _ in range(2):
         weight = 1 / (0.01 + 0.0007 * abs(rho) / feet.length[some])
         slight = np.full(len(some), 1 / (BEARINGS * height))
-        rows = np.concatenate([np.column_stack([up, np.ones(len(some))]), np.column_stack([along, np.zeros(len(some))])])
-        aims = np.concatenate([(up * (under - near)).sum(axis=1), (along * (under - near)).sum(axis=1)])
+        rows = np.concatenate(
+            [
+                np.column_stack([up, np.ones(len(some))]),
+                np.column_stack([along, np.zeros(len(some))]),
+            ]
+        )
+        aims = np.concatenate(
+            [(up * (under - near)).sum(axis=1), (along * (under - near)).sum(axis=1)]
+        )
         weights = np.concatenate([weight, slight])
         x, y, rho = np.linalg.lstsq(rows * weights[:, None], aims * weights, rcond=None)[0].tolist()
     if not LEAST_RADIUS * height <= abs(rho) <= MOST_RADIUS * height:
@@ -145,7 +170,9 @@ def courses_through(letters: Letters, some: Array, tolerance: float) -> list[Cou
 
 def _stand_on(letters: Letters, some: Array, course: Course, tolerance: float) -> Array:
     off, sideways = course.misses(letters, some)
-    blur = 0.0007 * abs(course.rho) / letters.feet.length[some]  # the ends of a foot are rounded to 0.001 mm
+    blur = (
+        0.0007 * abs(course.rho) / letters.feet.length[some]
+    )  # the ends of a foot are rounded to 0.001 mm
     return (off <= tolerance + blur) & (sideways <= SIDEWAYS * letters.feet.height[some])
 
 
@@ -187,12 +214,18 @@ def _links(letters: Letters, free: Sequence[int]) -> list[tuple[int, int]]:
     """Pairs of feet of neighbours that may be on one course, read from left to right; the nearest neighbours first."""
     is_free = set(free)
     pairs = sorted(
-        (gap, a, b) for a in free for b, gap in letters.near[a] if b in is_free and (a < b or not _is_near(letters, b, a))
+        (gap, a, b)
+        for a in free
+        for b, gap in letters.near[a]
+        if b in is_free and (a < b or not _is_near(letters, b, a))
     )
     if not pairs:
         return []
     feet, (_, ones, others) = letters.feet, (np.array(each) for each in zip(*pairs, strict=True))
-    first, last = np.searchsorted(feet.letter, [ones, others]), np.searchsorted(feet.letter, [ones, others], side="right")
+    first, last = (
+        np.searchsorted(feet.letter, [ones, others]),
+        np.searchsorted(feet.letter, [ones, others], side="right"),
+    )
     counts = last - first
     total = counts[0] * counts[1]
     pair = np.repeat(np.arange(len(total)), total)
@@ -201,11 +234,23 @@ def _links(letters: Letters, free: Sequence[int]) -> list[tuple[int, int]]:
     j = first[1][pair] + within % counts[1][pair].clip(min=1)
     chord, both = feet.under[j] - feet.under[i], feet.along[i] + feet.along[j]
     is_back = (chord * both).sum(axis=1) < 0
-    i, j, chord = np.where(is_back, j, i), np.where(is_back, i, j), np.where(is_back[:, None], -chord, chord)
+    i, j, chord = (
+        np.where(is_back, j, i),
+        np.where(is_back, i, j),
+        np.where(is_back[:, None], -chord, chord),
+    )
     turn = _angle_between(feet.along[i], feet.along[j])
     tilt = _angle_between(both, chord)
-    is_upright = both[:, 0] > -0.05 * np.hypot(*both.T)  # letters are read from below, or from the right
-    is_link = feet.can_lead[i] & feet.can_lead[j] & (np.abs(turn) <= MOST_TURN) & (np.abs(tilt) <= MOST_TILT) & is_upright
+    is_upright = both[:, 0] > -0.05 * np.hypot(
+        *both.T
+    )  # letters are read from below, or from the right
+    is_link = (
+        feet.can_lead[i]
+        & feet.can_lead[j]
+        & (np.abs(turn) <= MOST_TURN)
+        & (np.abs(tilt) <= MOST_TILT)
+        & is_upright
+    )
     return list(zip(i[is_link].tolist(), j[is_link].tolist(), strict=True))
 
 
@@ -232,14 +277,21 @@ def _grown(letters: Letters, begun: list[int], free: Collection[int]) -> dict[in
         if not courses:
             return best
         best = dict(foot_of)
-        asked = {near for letter in foot_of for near, _ in letters.near[letter] if near in free and near not in foot_of}
+        asked = {
+            near
+            for letter in foot_of
+            for near, _ in letters.near[letter]
+            if near in free and near not in foot_of
+        }
         joining = _joining(letters, feet.of_letters(asked), courses, tolerance)
         if not joining:
             return best
         foot_of |= dict(joining[:1] if len(some) < 6 else joining)
 
 
-def _joining(letters: Letters, some: Array, courses: list[Course], tolerance: float) -> list[tuple[int, int]]:
+def _joining(
+    letters: Letters, some: Array, courses: list[Course], tolerance: float
+) -> list[tuple[int, int]]:
     """(letter, foot) of those that stand on one of the courses, the best first; of each letter its best foot."""
     if not len(some):
         return []

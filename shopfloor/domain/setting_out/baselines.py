@@ -19,7 +19,10 @@ from .letter_lines import rows_of
 from .letter_rows import DIPS, Laid, Row, laid
 from ..outlines import Outline, Point
 
-FLAT_MM, FLAT = 0.1, 0.005  # a letter stands flat whose lowest point is that near to the baseline; share of the height
+FLAT_MM, FLAT = (
+    0.1,
+    0.005,
+)  # a letter stands flat whose lowest point is that near to the baseline; share of the height
 FLOATS = 0.08  # of the height: what begins so far over the baseline stands on nothing
 TALL = 0.8  # of the tallest letter that stands: so tall are capitals and ascenders, not the small letters
 SAME_HEIGHT = 0.012  # of the height: letters of one height agree to this; ascenders rise further
@@ -102,7 +105,12 @@ def baselines(outlines: Sequence[Outline]) -> list[Baseline]:
         return []
     letters = letters_of(outlines)
     rows = rows_of(letters)
-    rows.sort(key=lambda row: (-letters.boxes[list(row.members), 3].max(), letters.boxes[list(row.members), 0].min()))
+    rows.sort(
+        key=lambda row: (
+            -letters.boxes[list(row.members), 3].max(),
+            letters.boxes[list(row.members), 0].min(),
+        )
+    )
     return [_finished(letters, row) for row in rows]
 
 
@@ -116,16 +124,23 @@ def _finished(letters: Letters, row: Row) -> Baseline:
     begun = spans[order[0]][0]
     height = _height(put, row)
     members = tuple(
-        Standing(one, *(_rounded(edge - begun) for edge in spans[one]), _rounded(math.degrees(put[one].turn)),
-                 _rounded(-put[one].box[1]), _kind(-put[one].box[1], height, not row.foot_of))
+        Standing(
+            one,
+            *(_rounded(edge - begun) for edge in spans[one]),
+            _rounded(math.degrees(put[one].turn)),
+            _rounded(-put[one].box[1]),
+            _kind(-put[one].box[1], height, not row.foot_of),
+        )
         for one in order
-    )  # fmt: skip
+    )
     origin = row.course.point_at(begun)
     along, _ = row.course.directions(origin)
     angle = math.degrees(math.atan2(along[1], along[0]))
     centre = row.course.centre if row.course.is_arc else None
     shape = "arc" if row.course.is_arc else "straight"
-    return Baseline(shape, origin, angle, centre, abs(row.course.rho), row.course.rho > 0, height, members)
+    return Baseline(
+        shape, origin, angle, centre, abs(row.course.rho), row.course.rho > 0, height, members
+    )
 
 
 def _put(letters: Letters, row: Row) -> dict[int, Laid]:
@@ -135,9 +150,13 @@ def _put(letters: Letters, row: Row) -> dict[int, Laid]:
         return put
     for one in [each for each in put if each not in row.foot_of]:
         left, bottom, right, _ = put[one].flat_box
-        under = [other for other in letters.around[one] if other in row.foot_of
-                 and put[other].flat_box[0] <= (left + right) / 2 <= put[other].flat_box[2]
-                 and put[other].box[3] <= bottom + FLOATS * put[other].box[3]]  # fmt: skip
+        under = [
+            other
+            for other in letters.around[one]
+            if other in row.foot_of
+            and put[other].flat_box[0] <= (left + right) / 2 <= put[other].flat_box[2]
+            and put[other].box[3] <= bottom + FLOATS * put[other].box[3]
+        ]
         if under:
             put[one] = laid(letters, row.course, one, row.foot_of[under[0]])
     return put
@@ -153,32 +172,42 @@ def _span(course: Course, put: Laid) -> tuple[float, float, float]:
     if not course.is_arc:
         return put.along + left, put.along + (left + right) / 2, put.along + right
     radius = abs(course.rho)
-    left, middle, right = (put.along + radius * math.atan(edge / radius) for edge in (left, (left + right) / 2, right))
+    left, middle, right = (
+        put.along + radius * math.atan(edge / radius) for edge in (left, (left + right) / 2, right)
+    )
     return left, middle, right
 
 
-def _cut_open(spans: dict[int, tuple[float, float, float]], round_: float) -> dict[int, tuple[float, float, float]]:
+def _cut_open(
+    spans: dict[int, tuple[float, float, float]], round_: float
+) -> dict[int, tuple[float, float, float]]:
     """Lengths round a circle from behind its widest gap on: a ring of letters has to begin somewhere."""
     order = sorted(spans, key=lambda one: spans[one][1])
     gaps = [spans[after][0] - spans[one][2] for one, after in zip(order, order[1:], strict=False)]
     gaps.append(spans[order[0]][0] + round_ - spans[order[-1]][2])
     widest = gaps.index(max(gaps))
     early = set(order[: widest + 1]) if widest < len(order) - 1 else set()
-    return {one: tuple(edge + round_ * (one in early) for edge in span) for one, span in spans.items()}
+    return {
+        one: tuple(edge + round_ * (one in early) for edge in span) for one, span in spans.items()
+    }
 
 
 def _height(put: dict[int, Laid], row: Row) -> float:
     """The commonest height of the tall letters that stand; round ones are taken to rise as far over it as they dip."""
     boxes = {one: each.box for one, each in put.items()}
     tallest = max(box[3] for box in boxes.values())
-    standing = {one: box for one, box in boxes.items() if -DIPS * tallest <= box[1] <= FLAT * tallest} or boxes
+    standing = {
+        one: box for one, box in boxes.items() if -DIPS * tallest <= box[1] <= FLAT * tallest
+    } or boxes
     tops = {one: box[3] + min(0.0, box[1]) for one, box in standing.items()}
     if max(tops.values()) <= 0:  # all hang under it: no line of letters
         return _rounded(max(box[3] - box[1] for box in boxes.values()))
     tall = [one for one in tops if tops[one] >= TALL * max(tops.values())]
     flat = [one for one in tall if standing[one][1] >= -max(FLAT_MM, FLAT * tallest)]
     heights = np.sort([tops[one] for one in flat or tall])
-    near = np.searchsorted(heights, heights + SAME_HEIGHT * tallest, side="right") - np.arange(len(heights))
+    near = np.searchsorted(heights, heights + SAME_HEIGHT * tallest, side="right") - np.arange(
+        len(heights)
+    )
     first = int(near.argmax())
     return _rounded(float(np.median(heights[first : first + near[first]])))
 

@@ -50,7 +50,9 @@ class FullSize:
         if level is None:
             return self.levels
         if all(part.level != level for part in self.parts):
-            raise Refused(f"{self.called} has no part on level {level}: choose one of {_listed(self.levels)}.")
+            raise Refused(
+                f"{self.called} has no part on level {level}: choose one of {_listed(self.levels)}."
+            )
         return (level,)
 
     @property
@@ -66,11 +68,21 @@ class FullSize:
 
     def _mark(self, what: str, level: int) -> str:
         beneath = range(level + 1) if what == "template" else (level,)
-        told = [what, level, self.called, self.width_mm, self.height_mm, self.units, self.inch_fraction]
+        told = [
+            what,
+            level,
+            self.called,
+            self.width_mm,
+            self.height_mm,
+            self.units,
+            self.inch_fraction,
+        ]
         told += [self.datum] if what == "strip" else []
         told += [astuple(fixing) for fixing in self.fixings] if what == "drilling" else []
         drawn = [part for part in self.parts if part.level in beneath]
-        told += [[part.number, part.name, part.level, *map(len, part.outline.rings)] for part in drawn]
+        told += [
+            [part.number, part.name, part.level, *map(len, part.outline.rings)] for part in drawn
+        ]
         summed = hashlib.sha256(json.dumps(told).encode())
         for ring in (ring for part in drawn for ring in part.outline.rings):
             summed.update(np.asarray(ring, dtype="<f8").tobytes())
@@ -101,7 +113,9 @@ def checked_what(text: str) -> str:
 def checked_paper(text: str) -> str:
     """One of PAPERS. Raises Refused."""
     if text not in PAPERS:
-        raise Refused(f"Full-size paper is printed on {_listed(PAPERS)}, not on “{text[:20]}”: choose one of them.")
+        raise Refused(
+            f"Full-size paper is printed on {_listed(PAPERS)}, not on “{text[:20]}”: choose one of them."
+        )
     return text
 
 

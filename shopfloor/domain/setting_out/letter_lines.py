@@ -18,7 +18,9 @@ from .angled_text import slanting_rows
 def rows_of(letters: Letters) -> list[Row]:
     """The lines of one level; each letter is in exactly one."""
     everything = set(range(len(letters.hulls)))
-    levels = level_rows(letters, everything, 3)  # two level edges may be an accident: an i and its dot, turned
+    levels = level_rows(
+        letters, everything, 3
+    )  # two level edges may be an accident: an i and its dot, turned
     home = {one: row for row in levels for one in row.read}
     found = [row.kept for row in levels]
     free = everything - {one for row in found for one in row.members}
@@ -35,7 +37,9 @@ def rows_of(letters: Letters) -> list[Row]:
     return _with_the_rest(letters, found, free, home)
 
 
-def _with_the_rest(letters: Letters, found: list[Row], free: set[int], home: dict[int, LevelRow]) -> list[Row]:
+def _with_the_rest(
+    letters: Letters, found: list[Row], free: set[int], home: dict[int, LevelRow]
+) -> list[Row]:
     """The rows with what no course explains: back to the level row that it was read in, marks (an apostrophe between low
     letters) to the only row beside them that they are within, and level rows of its own."""
     joined = [list(row.members) for row in found]
@@ -50,7 +54,9 @@ def _with_the_rest(letters: Letters, found: list[Row], free: set[int], home: dic
                 joined[fitting[0]].append(one)
                 break
     left = free.difference(*joined)
-    whole = [replace(row, members=tuple(members)) for row, members in zip(found, joined, strict=True)]
+    whole = [
+        replace(row, members=tuple(members)) for row, members in zip(found, joined, strict=True)
+    ]
     for line in read_level(letters, left) if left else ():
         course, foot_of = level_course(letters, line.members, line.baseline)
         whole.append(Row(course, line.members, foot_of))

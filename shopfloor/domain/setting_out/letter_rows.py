@@ -69,7 +69,9 @@ def laid(letters: Letters, course: Course, one: int, foot: int | None = None) ->
     return Laid(course.place_of(tuple(touch))[0], box, math.atan2(along[1], along[0]))
 
 
-def _straightened(letters: Letters, course: Course, one: int, along: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _straightened(
+    letters: Letters, course: Course, one: int, along: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
     """The directions of a letter with no foot on the course: turned a little where a stem or an end then is upright, or
     level."""
     feet = letters.feet

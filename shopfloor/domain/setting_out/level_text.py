@@ -17,9 +17,13 @@ from .baseline_contacts import LEVEL, Letters
 from .letter_rows import DESCENT, DIPS, RISES, Row
 from ..drawing.reading_order import Line, reading_lines
 
-DOWNISH = math.radians(45)  # a foot within this of the level may be what a letter stands on in a slanting line
+DOWNISH = math.radians(
+    45
+)  # a foot within this of the level may be what a letter stands on in a slanting line
 LEVEL_SHARE = 0.6  # of the letters of a row that have feet: so many are level where the row is
-ALIGNED = 0.025  # of the height: what descends is as high as another letter of its row, overshoot and all
+ALIGNED = (
+    0.025  # of the height: what descends is as high as another letter of its row, overshoot and all
+)
 BESIDE_SHARE = 0.5  # of the letters of a row: the nearest letter of more is in the row
 
 
@@ -63,7 +67,9 @@ def _level_row(letters: Letters, line: Line, least: int) -> Row | None:
     is_level = np.abs(angles) <= LEVEL
     over = feet.offset[some] - line.baseline
     is_low = (over >= -DESCENT * high) & (over <= DIPS * high)
-    may_stand = set(feet.letter[some[np.where(is_level, is_low, np.abs(angles) <= DOWNISH)]].tolist())
+    may_stand = set(
+        feet.letter[some[np.where(is_level, is_low, np.abs(angles) <= DOWNISH)]].tolist()
+    )
     level = some[is_level & is_low]
     standing = set(feet.letter[level].tolist())
     if len(standing) == len(may_stand) <= 1:
@@ -71,7 +77,11 @@ def _level_row(letters: Letters, line: Line, least: int) -> Row | None:
         is_row = np.ptp(letters.boxes[sorted(standing), 1]) <= DIPS * high
     else:
         is_row = len(standing) >= LEVEL_SHARE * len(may_stand) and _agree(feet.offset[level], high)
-    if not is_row or len(standing) < least or not _are_beside_one_another(letters, standing, set(members)):
+    if (
+        not is_row
+        or len(standing) < least
+        or not _are_beside_one_another(letters, standing, set(members))
+    ):
         return None
     return _kept(letters, line, standing)
 
@@ -81,9 +91,15 @@ def _highest(letters: Letters, members: Sequence[int]) -> float:
     return float((box[:, 3] - box[:, 1]).max())
 
 
-def _without_marks(box: np.ndarray, members: Sequence[int], baseline: float, high: float) -> set[int]:
+def _without_marks(
+    box: np.ndarray, members: Sequence[int], baseline: float, high: float
+) -> set[int]:
     """The letters of a row but for dots, hyphens and apostrophes."""
-    return {one for one in members if box[one, 3] - box[one, 1] >= high / 2 or box[one, 1] <= baseline + DIPS * high}
+    return {
+        one
+        for one in members
+        if box[one, 3] - box[one, 1] >= high / 2 or box[one, 1] <= baseline + DIPS * high
+    }
 
 
 def _agree(offsets: np.ndarray, high: float) -> bool:
@@ -110,26 +126,36 @@ def _kept(letters: Letters, line: Line, standing: set[int]) -> Row:
         is_beside = not letters.around[one] or not standing.isdisjoint(letters.around[one])
         if one in standing or -DIPS * high <= bottom <= RISES * high:
             return True
-        if top - bottom < high / 2 or not letters.near[one]:  # a dot, a comma; a letter that stands far from all others
+        if (
+            top - bottom < high / 2 or not letters.near[one]
+        ):  # a dot, a comma; a letter that stands far from all others
             return is_beside
-        is_aligned = bottom >= -DESCENT * high and np.abs(tops - box[one, 3]).min() <= ALIGNED * high
+        is_aligned = (
+            bottom >= -DESCENT * high and np.abs(tops - box[one, 3]).min() <= ALIGNED * high
+        )
         return bool(is_aligned and any(other in standing for other, _ in letters.near[one]))
 
     return Row(course, tuple(one for one in line.members if is_of_it(one)), foot_of)
 
 
-def level_course(letters: Letters, members: Sequence[int], baseline: float) -> tuple[Course, dict[int, int]]:
+def level_course(
+    letters: Letters, members: Sequence[int], baseline: float
+) -> tuple[Course, dict[int, int]]:
     """The level line that most feet near a baseline stand on, with the feet; the baseline itself where there are none."""
     feet = letters.feet
     high = _highest(letters, members)
     some = feet.of_letters(members)
     over = feet.offset[some] - baseline
-    some = some[(np.abs(feet.angles()[some]) <= LEVEL) & (over >= -2 * RISES * high) & (over <= DIPS * high)]
+    some = some[
+        (np.abs(feet.angles()[some]) <= LEVEL) & (over >= -2 * RISES * high) & (over <= DIPS * high)
+    ]
     if not len(some):
         return Course(offset=baseline), {}
     heights = (feet.start[some, 1] + feet.end[some, 1]) / 2
     ordered = np.sort(heights)
-    agree = np.searchsorted(ordered, ordered + nearness(high), side="right") - np.arange(len(ordered))
+    agree = np.searchsorted(ordered, ordered + nearness(high), side="right") - np.arange(
+        len(ordered)
+    )
     first = int(agree.argmax())
     offset = float(np.median(ordered[first : first + agree[first]]))
     stand = some[np.abs(heights - offset) <= nearness(high)]

@@ -65,7 +65,9 @@ def tolerance(settings: Settings) -> Tolerance:
     """The shop's tolerance; never finer than what its rounded figures can say, else what is set to the figure on the screen
     would be found wrong."""
     finest = half_step(settings.units, settings.inch_fraction)
-    return Tolerance(settings.place_share, max(settings.place_least_mm, finest), settings.place_most_mm)
+    return Tolerance(
+        settings.place_share, max(settings.place_least_mm, finest), settings.place_most_mm
+    )
 
 
 def must_be_near(reach_mm: float, *measured: float | None) -> None:
@@ -94,17 +96,28 @@ def from_datum(text: str, units: str, wanted_mm: float) -> float:
     return -typed if wanted_mm < 0 and not is_signed else typed
 
 
-def verdict(across_mm: float | None, up_mm: float | None, allowed_mm: float, units: str, *, is_level: bool = True) -> str:
+def verdict(
+    across_mm: float | None,
+    up_mm: float | None,
+    allowed_mm: float,
+    units: str,
+    *,
+    is_level: bool = True,
+) -> str:
     """What was found, in one sentence, and what to do: '1.5 mm too far right: move it left.'
 
     Raises Refused where nothing was measured.
     """
-    errors = [(off, way) for off, way in zip((across_mm, up_mm), _ways(is_level)) if off is not None]
+    errors = [
+        (off, way) for off, way in zip((across_mm, up_mm), _ways(is_level)) if off is not None
+    ]
     if not errors:
         raise Refused("Nothing was measured: type one of the two distances, or both.")
     wrong = [(off, way) for off, way in errors if not is_right(allowed_mm, off)]
     if wrong:
-        said = " and ".join(f"{fine(off, units)} {way.over if off > 0 else way.under}" for off, way in wrong)
+        said = " and ".join(
+            f"{fine(off, units)} {way.over if off > 0 else way.under}" for off, way in wrong
+        )
         return f"{said}: move it {' and '.join(way.if_over if off > 0 else way.if_under for off, way in wrong)}."
     most = max(abs(off) for off, _ in errors)
     if fine(most, units) == fine(0, units):
@@ -112,12 +125,21 @@ def verdict(across_mm: float | None, up_mm: float | None, allowed_mm: float, uni
     return f"It sits right: {fine(most, units)} off, {fine(allowed_mm, units).removesuffix(f' {units}')} allowed."
 
 
-def in_short(across_mm: float | None, up_mm: float | None, units: str, *, is_level: bool = True) -> str:
+def in_short(
+    across_mm: float | None, up_mm: float | None, units: str, *, is_level: bool = True
+) -> str:
     """The same for a row of a list: '0.3 mm right, 0.2 mm low'."""
-    ways = (("right", "left"), ("high", "low")) if is_level else (("too far on", "too far back"), ("high", "low"))
+    ways = (
+        (("right", "left"), ("high", "low"))
+        if is_level
+        else (("too far on", "too far back"), ("high", "low"))
+    )
     errors = [(off, words) for off, words in zip((across_mm, up_mm), ways) if off is not None]
-    said = [f"{fine(off, units)} {over if off > 0 else under}" for off, (over, under) in errors
-            if fine(off, units) != fine(0, units)]  # fmt: skip
+    said = [
+        f"{fine(off, units)} {over if off > 0 else under}"
+        for off, (over, under) in errors
+        if fine(off, units) != fine(0, units)
+    ]
     return ", ".join(said) or "nothing off"
 
 

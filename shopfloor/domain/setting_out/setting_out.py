@@ -93,12 +93,17 @@ class Row:
 def checked_datum(text: str) -> str:
     """One of DATUMS. Raises Refused."""
     if text not in DATUMS:
-        raise Refused("Figures run from the left edge or from the centre line: choose one of the two.")
+        raise Refused(
+            "Figures run from the left edge or from the centre line: choose one of the two."
+        )
     return text
 
 
 def rows(
-    parts: Sequence[PlacedPart], sign_width_mm: float, datum: str, tolerance: Tolerance = Tolerance()
+    parts: Sequence[PlacedPart],
+    sign_width_mm: float,
+    datum: str,
+    tolerance: Tolerance = Tolerance(),
 ) -> list[Row]:
     """The lines of one level, the top one first, each letter in reading order.
 
@@ -122,7 +127,9 @@ def _lines(outlines: tuple[Outline, ...]) -> tuple[Baseline, ...]:
     return tuple(baselines(outlines))  # kept: a level is looked at again after each tap
 
 
-def _row(line: Baseline, parts: Sequence[PlacedPart], width_mm: float, datum: str, tolerance: Tolerance) -> Row:
+def _row(
+    line: Baseline, parts: Sequence[PlacedPart], width_mm: float, datum: str, tolerance: Tolerance
+) -> Row:
     datum_mm = width_mm / 2 if datum == "centre line" and _is_level(line) else 0.0
     mine = [parts[standing.index] for standing in line.members]
     edges = [_along(standing, part.outline, line) for standing, part in zip(line.members, mine)]
@@ -135,15 +142,28 @@ def _row(line: Baseline, parts: Sequence[PlacedPart], width_mm: float, datum: st
 
 
 def _letter(
-    standing: Standing, part: PlacedPart, line: Baseline, gap: float | None, datum_mm: float, tolerance: Tolerance
+    standing: Standing,
+    part: PlacedPart,
+    line: Baseline,
+    gap: float | None,
+    datum_mm: float,
+    tolerance: Tolerance,
 ) -> Letter:
     upright = part.outline if _is_level(line) else part.outline.turned(-standing.turn_deg)
     left, centre, right = _along(standing, part.outline, line)
     return Letter(
-        part.id, part.number, part.name, left - datum_mm, centre - datum_mm, right - datum_mm,
-        gap, standing.below_mm, standing.kind, upright.height_mm,
+        part.id,
+        part.number,
+        part.name,
+        left - datum_mm,
+        centre - datum_mm,
+        right - datum_mm,
+        gap,
+        standing.below_mm,
+        standing.kind,
+        upright.height_mm,
         tolerance.allowed_mm(line.height_mm or upright.height_mm),
-    )  # fmt: skip
+    )
 
 
 def _along(standing: Standing, outline: Outline, line: Baseline) -> tuple[float, float, float]:
@@ -198,7 +218,13 @@ def measured_from(row: Row, letter: Letter, datum: str) -> tuple[str, str]:
     """What the two distances of a measuring run from, in words: of its left edge, and of its foot (its lowest point)."""
     if not row.is_level:
         way = "arc" if row.baseline.shape == "arc" else "line"
-        return f"Left edge, along the {way} from under the first letter's left edge", "Foot over the line (below it: minus)"
+        return (
+            f"Left edge, along the {way} from under the first letter's left edge",
+            "Foot over the line (below it: minus)",
+        )
     if datum == DATUMS[0]:
         return "Left edge from the sign's left edge", "Foot over the sign's lower edge"
-    return f"Left edge, {'left' if letter.left_mm < 0 else 'right'} of the centre line", "Foot over the sign's lower edge"
+    return (
+        f"Left edge, {'left' if letter.left_mm < 0 else 'right'} of the centre line",
+        "Foot over the sign's lower edge",
+    )

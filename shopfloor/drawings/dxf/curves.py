@@ -108,7 +108,10 @@ class Pen:
         """A vector in mm."""
         a, b, c, _ = self._x
         e, f, g, _ = self._y
-        return a * vector.x + b * vector.y + c * vector.z, e * vector.x + f * vector.y + g * vector.z
+        return (
+            a * vector.x + b * vector.y + c * vector.z,
+            e * vector.x + f * vector.y + g * vector.z,
+        )
 
     def bow(self, centre: Vec3, u: Vec3, v: Vec3, start: float, sweep: float) -> Track:
         """The arc centre + u cos t + v sin t; closed where it goes all the way round."""
@@ -161,7 +164,9 @@ def _ellipse(entity, matrix: Matrix44, spend) -> Iterator[Track]:
     sweep = (entity.dxf.end_param - entity.dxf.start_param) % math.tau
     if sweep < 1e-9:
         sweep = math.tau
-    yield Pen(matrix, spend).bow(entity.dxf.center, major, normal.cross(major) * entity.dxf.ratio, start, sweep)
+    yield Pen(matrix, spend).bow(
+        entity.dxf.center, major, normal.cross(major) * entity.dxf.ratio, start, sweep
+    )
 
 
 def _spline(entity, matrix: Matrix44, spend) -> Iterator[Track]:
@@ -170,7 +175,12 @@ def _spline(entity, matrix: Matrix44, spend) -> Iterator[Track]:
     control, degree = [Vec3(point) for point in entity.control_points], entity.dxf.degree
     if not control:  # fit points alone
         curve = entity.construction_tool()
-        control, knots, weights, degree = curve.control_points, list(curve.knots()), [], curve.degree
+        control, knots, weights, degree = (
+            curve.control_points,
+            list(curve.knots()),
+            [],
+            curve.degree,
+        )
     points = spline_points([pen.place(point) for point in control], degree, knots, weights, spend)
     is_closed = bool(entity.dxf.flags & 1)
     if is_closed and math.dist(points[0], points[-1]) < 1e-6:
@@ -189,16 +199,25 @@ def _polyline(entity, matrix: Matrix44, spend) -> Iterator[Track]:
     seen = [vertex.dxf for vertex in entity.vertices if not vertex.dxf.flags & 16]
     if entity.is_2d_polyline:
         height = Vec3(entity.dxf.get("elevation", Vec3())).z
-        corners = [(Vec3(one.location.x, one.location.y, height), one.get("bulge", 0.0)) for one in seen]
+        corners = [
+            (Vec3(one.location.x, one.location.y, height), one.get("bulge", 0.0)) for one in seen
+        ]
         yield from _bulged(corners, entity.is_closed, Pen(_plane(entity, matrix), spend))
     else:
-        yield from _bulged([(one.location, 0.0) for one in seen], entity.is_closed, Pen(matrix, spend))
+        yield from _bulged(
+            [(one.location, 0.0) for one in seen], entity.is_closed, Pen(matrix, spend)
+        )
 
 
 CURVES = {
-    "LINE": _line, "ARC": _arc, "CIRCLE": _circle, "ELLIPSE": _ellipse, "SPLINE": _spline,
-    "LWPOLYLINE": _lwpolyline, "POLYLINE": _polyline,
-}  # fmt: skip
+    "LINE": _line,
+    "ARC": _arc,
+    "CIRCLE": _circle,
+    "ELLIPSE": _ellipse,
+    "SPLINE": _spline,
+    "LWPOLYLINE": _lwpolyline,
+    "POLYLINE": _polyline,
+}
 
 
 def _plane(entity, matrix: Matrix44) -> Matrix44:

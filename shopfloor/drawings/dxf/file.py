@@ -25,14 +25,40 @@ _BOM = b"\xef\xbb\xbf"
 _INCH, _FOOT, _SURVEY_FOOT = 25.4, 304.8, 1200 / 3937 * 1000
 # DXF reference, header variables, $INSUNITS: the code, and mm in one such unit. 0 stands for none.
 _MM_BY_CODE = {
-    1: _INCH, 2: _FOOT, 3: 63360 * _INCH, 4: 1.0, 5: 10.0, 6: 1e3, 7: 1e6, 8: _INCH * 1e-6, 9: _INCH * 1e-3,
-    10: 36 * _INCH, 11: 1e-7, 12: 1e-6, 13: 1e-3, 14: 1e2, 15: 1e4, 16: 1e5, 17: 1e12, 18: 1.495978707e14,
-    19: 9.4607304725808e18, 20: 3.0856775814913673e19, 21: _SURVEY_FOOT, 22: _SURVEY_FOOT / 12,
-    23: _SURVEY_FOOT * 3, 24: _SURVEY_FOOT * 5280,
-}  # fmt: skip
+    1: _INCH,
+    2: _FOOT,
+    3: 63360 * _INCH,
+    4: 1.0,
+    5: 10.0,
+    6: 1e3,
+    7: 1e6,
+    8: _INCH * 1e-6,
+    9: _INCH * 1e-3,
+    10: 36 * _INCH,
+    11: 1e-7,
+    12: 1e-6,
+    13: 1e-3,
+    14: 1e2,
+    15: 1e4,
+    16: 1e5,
+    17: 1e12,
+    18: 1.495978707e14,
+    19: 9.4607304725808e18,
+    20: 3.0856775814913673e19,
+    21: _SURVEY_FOOT,
+    22: _SURVEY_FOOT / 12,
+    23: _SURVEY_FOOT * 3,
+    24: _SURVEY_FOOT * 5280,
+}
 _MM_BY_NAME = {
-    "mm": 1.0, "cm": 10.0, "m": 1000.0, "in": _INCH, "ft": _FOOT, "pt": _INCH / 72, "px": _INCH / 96,
-}  # fmt: skip
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": _INCH,
+    "ft": _FOOT,
+    "pt": _INCH / 72,
+    "px": _INCH / 96,
+}
 
 
 @dataclass(frozen=True)
@@ -76,7 +102,9 @@ def _refuse_bad_numbers(error: Exception) -> None:
     if "floating point" in str(error):
         line = re.search(r"line:? (\d+)", str(error))
         where = f" near line {line[1]}" if line else ""
-        raise Refused(f"The DXF file has a number that cannot be read{where}: export it again and send that.") from None
+        raise Refused(
+            f"The DXF file has a number that cannot be read{where}: export it again and send that."
+        ) from None
 
 
 def _leniently(data: bytes) -> Document:
@@ -89,7 +117,9 @@ def _leniently(data: bytes) -> Document:
         except Exception:  # nothing could be saved
             document = None
     if document is None or len(document.modelspace()) == 0:  # it makes an empty drawing of rubbish
-        raise Refused("The DXF file is broken and holds nothing that can be read: export it again and send that.")
+        raise Refused(
+            "The DXF file is broken and holds nothing that can be read: export it again and send that."
+        )
     return document
 
 

@@ -21,7 +21,9 @@ from ..mending import BRIDGED_MM
 
 ON_IT_MM = 0.06  # two chords of one curve lie no further apart, each being within 0.05 mm of it on its inner side
 TOUCHES_MM = 0.001
-NEARBY_MM = 5.0  # a lone line that ends so near to another is a gap; further off it is a mark of its own
+NEARBY_MM = (
+    5.0  # a lone line that ends so near to another is a gap; further off it is a mark of its own
+)
 
 
 def settled(rows: list[Row], rings: list[Ring], findings: Findings) -> list[Ring]:
@@ -49,20 +51,25 @@ def _without_doubles(rows: list[Row], rings: list[Ring], findings: Findings) -> 
         line = LineString(row.points)
         near = [around[one] for one in tree.query(line, predicate="dwithin", distance=ON_IT_MM)]
         left, bottom, right, top = line.bounds
-        beside = [shapely.clip_by_rect(ring, left - 1, bottom - 1, right + 1, top + 1) for ring in near]
+        beside = [
+            shapely.clip_by_rect(ring, left - 1, bottom - 1, right + 1, top + 1) for ring in near
+        ]
         if near and shapely.union_all(shapely.buffer(beside, ON_IT_MM)).covers(line):
             x, y = row.points[0]
             findings.add(
                 "double",
                 f"A line {row.spoken} at {x:.1f}, {y:.1f} mm lies on an outline that is there already: it was dropped.",
-                row.points[0], row.points,
+                row.points[0],
+                row.points,
             )
         else:
             kept.append(row)
     return kept
 
 
-def _divided(rows: list[Row], rings: list[Ring], findings: Findings) -> tuple[list[Ring], list[Row]]:
+def _divided(
+    rows: list[Row], rings: list[Ring], findings: Findings
+) -> tuple[list[Ring], list[Row]]:
     """Where rows meet each other or rings in between so that everything closes, each cell is an outline."""
     lines = [LineString(row.points) for row in rows]
     lines += [LinearRing(ring.points) if len(ring.points) > 2 else LineString() for ring in rings]
@@ -98,7 +105,9 @@ def _touching(lines: list, count: int) -> list[list[int]]:
             if one >= count:
                 continue  # rings that touch only through other rings stay whole
             for other in tree.query(lines[one], predicate="dwithin", distance=TOUCHES_MM).tolist():
-                if other not in group_of or (other >= count and other not in group and other not in waiting):
+                if other not in group_of or (
+                    other >= count and other not in group and other not in waiting
+                ):
                     group_of[other] = len(groups)
                     waiting.append(other)
         groups.append(sorted(group))
@@ -131,7 +140,8 @@ def _say_divided(row: Row, count: int, findings: Findings) -> None:
     findings.add(
         "meeting",
         f"Lines {row.spoken} meet between their ends at {x:.1f}, {y:.1f} mm: they were taken {words}.",
-        row.points[0], row.points,
+        row.points[0],
+        row.points,
     )
 
 
@@ -158,7 +168,8 @@ def _leave_lines_out(rows: list[Row], findings: Findings) -> None:
         findings.add(
             "line",
             f"A line on its own {row.spoken} at {x:.1f}, {y:.1f} mm was left out: a line encloses nothing.",
-            row.points[0], row.points,
+            row.points[0],
+            row.points,
         )
 
 
@@ -174,14 +185,18 @@ def _crossings(rows: list[Row]) -> dict[int, tuple[float, float]]:
     return found
 
 
-def _nearest_gap(row: Row, place: int, ends: Sequence, tree: STRtree) -> tuple[float, tuple[float, float]]:
+def _nearest_gap(
+    row: Row, place: int, ends: Sequence, tree: STRtree
+) -> tuple[float, tuple[float, float]]:
     """(mm, where) to the nearest other loose end; infinite for a straight line that stands alone."""
     best = (math.inf, row.points[-1])
     if len(row.strokes) > 1 or len(row.points) > 2:
         best = (math.dist(row.points[0], row.points[-1]), row.points[-1])
     for at in (0, -1):
         reach = min(best[0], NEARBY_MM)
-        for near in tree.query(shapely.Point(row.points[at]), predicate="dwithin", distance=reach).tolist():
+        for near in tree.query(
+            shapely.Point(row.points[at]), predicate="dwithin", distance=reach
+        ).tolist():
             point, owner = ends[near]
             if owner != place and math.dist(point, row.points[at]) < best[0]:
                 best = (math.dist(point, row.points[at]), row.points[at])

@@ -20,11 +20,14 @@ BY_BLOCK, BY_LAYER = 0, 256
 # quite, so that it is the black of the shop's own words for colours.
 BLACK = "#141414"
 STEP = 36  # of red, green and blue, from a colour to the next one that may stand in for it
-FAR_APART = 3 * ALIKE  # a person sees which is which, and nobody asks whether two layers are one stock
+FAR_APART = (
+    3 * ALIKE
+)  # a person sees which is which, and nobody asks whether two layers are one stock
 FEW = 60  # so many colours can be kept far apart
 # From a colour to those round it, the nearest first, and among those the lighter and the darker before other tints.
 _STEPS = sorted(
-    product(range(-7, 8), repeat=3), key=lambda step: (max(map(abs, step)), len(set(step)), -sum(step), step)
+    product(range(-7, 8), repeat=3),
+    key=lambda step: (max(map(abs, step)), len(set(step)), -sum(step), step),
 )
 
 Material = tuple[str, str]  # a layer's name, a colour
@@ -40,7 +43,9 @@ class Layers:
     def name(self, raw: object) -> str:
         """A layer's name in one spelling, fit to be shown and stored."""
         known = self._layers.get(str(raw).casefold())
-        return self._met.setdefault(str(raw).casefold(), readable(known.dxf.name if known else str(raw)))
+        return self._met.setdefault(
+            str(raw).casefold(), readable(known.dxf.name if known else str(raw))
+        )
 
     def hidden(self, name: str) -> str | None:
         """Why nothing on a layer is seen: 'frozen', 'off', 'for construction'; else None."""
@@ -72,7 +77,9 @@ class Layers:
 def readable(name: str) -> str:
     """A name without what cannot be stored or shown."""
     plain = name.encode("utf-8", "replace").decode("utf-8")
-    return " ".join("".join(letter if letter.isprintable() else " " for letter in plain).split())[:80]
+    return " ".join("".join(letter if letter.isprintable() else " " for letter in plain).split())[
+        :80
+    ]
 
 
 def told_apart(materials: Iterable[Material], findings: Findings) -> dict[Material, str]:
@@ -105,7 +112,9 @@ def _free_near(colour: str, taken: dict[str, str]) -> str:
                 near = "#{:02x}{:02x}{:02x}".format(*moved)
                 if np.linalg.norm(others - lab([near]), axis=1).min() >= FAR_APART:
                     return near
-    number = int(colour[1:], 16) + 7919 * len(taken)  # a large odd step: the next free one is near at hand
+    number = int(colour[1:], 16) + 7919 * len(
+        taken
+    )  # a large odd step: the next free one is near at hand
     while f"#{number % 0x1000000:06x}" in taken:
         number += 1
     return f"#{number % 0x1000000:06x}"

@@ -21,7 +21,9 @@ LEAST_MM = 0.05  # a shared stretch shorter than this is a meeting of ends
 
 def merged(rows: list[Row], findings: Findings) -> tuple[list[Row], bool]:
     """The rows' lines and arcs as rows of their own, those that overlap made one; the rows as they are if none does."""
-    strokes = sorted((stroke for row in rows for stroke in row.strokes), key=lambda stroke: stroke.order)
+    strokes = sorted(
+        (stroke for row in rows for stroke in row.strokes), key=lambda stroke: stroke.order
+    )
     groups = _groups(strokes)
     if all(len(group) == 1 for group in groups):
         return rows, False
@@ -31,11 +33,15 @@ def merged(rows: list[Row], findings: Findings) -> tuple[list[Row], bool]:
         if len(group) > 1:
             x, y = first.track.points[0]
             where = f"on the layer '{first.drawn.layer}' overlap near {x:.1f}, {y:.1f} mm"
-            findings.add("double", f"Lines {where}: they were taken as one.", (x, y), first.track.points)
+            findings.add(
+                "double", f"Lines {where}: they were taken as one.", (x, y), first.track.points
+            )
             union = _union_of_bows if first.track.bow else _union_of_lines
             first = replace(first, track=union([stroke.track for stroke in group]))
         track = first.track
-        found.append(Row([*track.points, *track.points[:1]] if track.is_closed else track.points, (first,)))
+        found.append(
+            Row([*track.points, *track.points[:1]] if track.is_closed else track.points, (first,))
+        )
     return found, True
 
 
@@ -52,7 +58,11 @@ def _groups(strokes: list[Stroke]) -> list[list[Stroke]]:
         return one
 
     for one, other in zip(ones.tolist(), others.tolist(), strict=True):
-        if one < other and root(one) != root(other) and _overlap(strokes[one].track, strokes[other].track):
+        if (
+            one < other
+            and root(one) != root(other)
+            and _overlap(strokes[one].track, strokes[other].track)
+        ):
             low, high = sorted((root(one), root(other)))
             home[high] = low
     groups: dict[int, list[Stroke]] = {}
@@ -93,7 +103,11 @@ def _union_of_lines(tracks: list[Track]) -> Track:
 
 def _bows_overlap(one: Bow, other: Bow) -> bool:
     r = _radius(one)
-    if r is None or math.dist(one.centre, other.centre) > SAME_MM or abs(r - (_radius(other) or 0.0)) > SAME_MM:
+    if (
+        r is None
+        or math.dist(one.centre, other.centre) > SAME_MM
+        or abs(r - (_radius(other) or 0.0)) > SAME_MM
+    ):
         return False
     (a, wide), (b, wide_too) = _span(one), _span(other)
     least = LEAST_MM / max(r, LEAST_MM)
@@ -103,7 +117,9 @@ def _bows_overlap(one: Bow, other: Bow) -> bool:
 def _union_of_bows(tracks: list[Track]) -> Track:
     """One arc over all of them; they are chained, so together they cover one stretch, or the whole circle."""
     bow = tracks[0].bow
-    spans = sorted((start % math.tau, wide) for start, wide in (_span(track.bow) for track in tracks))
+    spans = sorted(
+        (start % math.tau, wide) for start, wide in (_span(track.bow) for track in tracks)
+    )
     best = None
     for first, _ in spans:  # the arc that starts where no other one covers its start
         reach = 0.0
@@ -120,7 +136,9 @@ def _union_of_bows(tracks: list[Track]) -> Track:
 def _radius(bow: Bow) -> float | None:
     """The radius where the arc is one of a circle, within a hundredth."""
     u, v = math.hypot(*bow.u), math.hypot(*bow.v)
-    is_round = abs(u - v) <= SAME_MM and abs(bow.u[0] * bow.v[0] + bow.u[1] * bow.v[1]) <= SAME_MM * u
+    is_round = (
+        abs(u - v) <= SAME_MM and abs(bow.u[0] * bow.v[0] + bow.u[1] * bow.v[1]) <= SAME_MM * u
+    )
     return u if is_round and u > 0 else None
 
 

@@ -32,7 +32,9 @@ def parts_of(rings: Sequence[Ring], findings: Findings) -> tuple[DrawnOutline, .
     areas = _without_doubles([area for ring in rings for area in _areas(ring, findings)], findings)
     found = nested([polygon for _, polygon in areas], [ring.layer for ring, _ in areas])
     _say_odd_holes(areas, {place for place, _ in found}, findings)
-    parts = [(areas[place][0], polygon) for place, polygon in found if not is_speck(polygon, findings)]
+    parts = [
+        (areas[place][0], polygon) for place, polygon in found if not is_speck(polygon, findings)
+    ]
     if not parts:
         raise Refused(
             "The drawing holds no outline that encloses an area: draw closed outlines in model space and send it again."
@@ -42,7 +44,11 @@ def parts_of(rings: Sequence[Ring], findings: Findings) -> tuple[DrawnOutline, .
     held = Counter(holder for ring, _ in parts for holder in ring.holders)
     return tuple(
         DrawnOutline(
-            Outline.of_polygon(polygon), colours[ring.layer, ring.colour], _name(ring, held), _sign(ring), order,
+            Outline.of_polygon(polygon),
+            colours[ring.layer, ring.colour],
+            _name(ring, held),
+            _sign(ring),
+            order,
             ring.layer,
         )
         for order, (ring, polygon) in enumerate(parts)
@@ -58,7 +64,9 @@ def _areas(ring: Ring, findings: Findings) -> list[Area]:
         ) from None
     say_crossings(crossings, ring.spoken, findings)
     if not polygons:
-        findings.add("empty", f"The outline {ring.spoken} encloses no area and was left out.", ring.points[0])
+        findings.add(
+            "empty", f"The outline {ring.spoken} encloses no area and was left out.", ring.points[0]
+        )
     return [(ring, polygon) for polygon in polygons if not is_speck(polygon, findings)]
 
 
@@ -95,7 +103,8 @@ def _say_odd_holes(areas: Sequence[Area], parts: set[int], findings: Findings) -
                 "hole",
                 f"The outline {ring.spoken} has a colour of its own, but its layer makes it a hole: give it a layer of "
                 "its own if it is a part.",
-                polygon.exterior.coords[0], polygon.exterior.coords,
+                polygon.exterior.coords[0],
+                polygon.exterior.coords,
             )
 
 

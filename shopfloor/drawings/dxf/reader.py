@@ -47,7 +47,10 @@ def read_dxf(data: bytes, unit: str | None = None, report: Report = lambda share
     findings = Findings()
     strokes, (left, bottom), (width, height) = _shifted(strokes)
     if opened.is_damaged:
-        findings.add("damaged", "The file is damaged; what could be read was taken: compare its outlines and sizes.")
+        findings.add(
+            "damaged",
+            "The file is damaged; what could be read was taken: compare its outlines and sizes.",
+        )
     is_guess = given is None and opened.mm is None
     if is_guess:
         findings.add(
@@ -57,7 +60,9 @@ def read_dxf(data: bytes, unit: str | None = None, report: Report = lambda share
     _say(notes, left, bottom, findings)
     outlines = _outlines(strokes, findings, report)
     _check_scale(width, height, findings)
-    return Drawing(outlines, round(width, 3), round(height, 3), findings.all(), "mm" if is_guess else None)
+    return Drawing(
+        outlines, round(width, 3), round(height, 3), findings.all(), "mm" if is_guess else None
+    )
 
 
 class _Points:
@@ -81,7 +86,11 @@ def _strokes(opened: file.Opened, mm: float) -> tuple[list[Stroke], list[Note]]:
     try:
         walk = Walk(opened.document, mm)
         for drawn in walk.curves():
-            strokes += [Stroke(track, drawn, len(strokes)) for track in _tracks(drawn, points) if track.points]
+            strokes += [
+                Stroke(track, drawn, len(strokes))
+                for track in _tracks(drawn, points)
+                if track.points
+            ]
     except (Refused, MemoryError):
         raise
     except Exception as error:  # broken tables, which the library looks at only now
@@ -137,7 +146,9 @@ def _say(notes: list[Note], left: float, bottom: float, findings: Findings) -> N
             findings.add(note.kind, note.message, at)
 
 
-def _outlines(strokes: list[Stroke], findings: Findings, report: Report) -> tuple[DrawnOutline, ...]:
+def _outlines(
+    strokes: list[Stroke], findings: Findings, report: Report
+) -> tuple[DrawnOutline, ...]:
     try:
         rings, open_rows = closed_and_open(strokes, findings)
         report(0.6)
@@ -156,4 +167,6 @@ def _outlines(strokes: list[Stroke], findings: Findings, report: Report) -> tupl
 
 def _check_scale(width: float, height: float, findings: Findings) -> None:
     if not SMALL_DRAWING_MM <= max(width, height) <= LARGE_DRAWING_MM:
-        findings.add("scale", f"The whole drawing measures {width:.1f} × {height:.1f} mm: check its unit.")
+        findings.add(
+            "scale", f"The whole drawing measures {width:.1f} × {height:.1f} mm: check its unit."
+        )

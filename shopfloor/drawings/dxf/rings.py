@@ -62,11 +62,17 @@ def ring_of(points: list[Point], strokes: Sequence[Stroke]) -> Ring:
     first = min(strokes, key=lambda stroke: stroke.order)
     colours = Counter(stroke.drawn.colour for stroke in strokes)
     colour = first.drawn.colour if len(colours) == 1 else colours.most_common(1)[0][0]
-    shared = [holder for holder in first.drawn.holders if all(holder in one.drawn.holders for one in strokes)]
+    shared = [
+        holder
+        for holder in first.drawn.holders
+        if all(holder in one.drawn.holders for one in strokes)
+    ]
     return Ring(points, first.drawn.layer, colour, tuple(shared), first.order, spoken(first))
 
 
-def closed_and_open(strokes: Iterable[Stroke], findings: Findings) -> tuple[list[Ring], dict[str, list[Row]]]:
+def closed_and_open(
+    strokes: Iterable[Stroke], findings: Findings
+) -> tuple[list[Ring], dict[str, list[Row]]]:
     """All rings that join up by their ends, and for each layer the rows that stay open. Raises Refused."""
     rings, families = [], {}
     for stroke in strokes:
@@ -89,7 +95,11 @@ def closed_and_open(strokes: Iterable[Stroke], findings: Findings) -> tuple[list
 
 def join(rows: Sequence[Row], findings: Findings) -> tuple[list[Ring], list[Row]]:
     """Joins rows of one layer: the rings that they make, and the rows that stay open."""
-    single = once([Chain(row.points, False, (place,)) for place, row in enumerate(rows)], _called(rows), findings)
+    single = once(
+        [Chain(row.points, False, (place,)) for place, row in enumerate(rows)],
+        _called(rows),
+        findings,
+    )
     kept = [rows[place] for chain in single for place in chain.of]
     rings, still_open = [], []
     for chain in joined([Chain(row.points, False) for row in kept], _called(kept), findings):

@@ -13,7 +13,9 @@ FIRST_STEPS = 4  # in each span between two knots
 Point = tuple[float, float]
 
 
-def spline_points(control: list[Point], degree: int, knots: list[float], weights: list[float], spend) -> list[Point]:
+def spline_points(
+    control: list[Point], degree: int, knots: list[float], weights: list[float], spend
+) -> list[Point]:
     """Points of the curve, ends included, chords within 0.05 mm of it. Raises ValueError for what is no spline.
 
     Affine maps may be applied to the control points beforehand: the curve follows them. Every span is halved until the
@@ -41,7 +43,9 @@ def spline_points(control: list[Point], degree: int, knots: list[float], weights
     return [(x, y) for x, y in np.concatenate(found).tolist()]
 
 
-def _checked(control, degree: int, knots: list[float], weights: list[float]) -> tuple[np.ndarray, np.ndarray]:
+def _checked(
+    control, degree: int, knots: list[float], weights: list[float]
+) -> tuple[np.ndarray, np.ndarray]:
     """(poles as rows x w, y w, w, and the knots)."""
     count = len(control)
     if not 1 <= degree <= HIGHEST_DEGREE or count <= degree:
@@ -51,7 +55,11 @@ def _checked(control, degree: int, knots: list[float], weights: list[float]) -> 
         knots = [0.0] * degree + inner.tolist() + [float(inner[-1])] * degree
     knot = np.asarray(knots, dtype=float)
     weight = np.asarray(weights or [1.0] * count, dtype=float)
-    if len(knot) != count + degree + 1 or np.any(np.diff(knot) < 0) or not np.all(np.isfinite(knot)):
+    if (
+        len(knot) != count + degree + 1
+        or np.any(np.diff(knot) < 0)
+        or not np.all(np.isfinite(knot))
+    ):
         raise ValueError("knots")
     if len(weight) != count or not np.all((weight > 1e-9) & (weight < 1e9)):
         raise ValueError("weights")
@@ -62,7 +70,10 @@ def _checked(control, degree: int, knots: list[float], weights: list[float]) -> 
 
 def _params(spans: np.ndarray, which: np.ndarray, counts: np.ndarray) -> np.ndarray:
     """Of each span that is asked for, counts + 1 parameters in even steps from end to end."""
-    rows = [np.linspace(spans[one], spans[one + 1], count + 1) for one, count in zip(which, counts, strict=True)]
+    rows = [
+        np.linspace(spans[one], spans[one + 1], count + 1)
+        for one, count in zip(which, counts, strict=True)
+    ]
     return np.concatenate(rows) if rows else np.empty(0)
 
 
@@ -87,7 +98,9 @@ def _at(poles: np.ndarray, degree: int, knot: np.ndarray, params: np.ndarray) ->
         for j in range(degree, level - 1, -1):
             left = knot[span - degree + j]
             width = knot[span + 1 + j - level] - left
-            share = np.where(width > 0, (params - left) / np.where(width > 0, width, 1), 0.0)[:, None]
+            share = np.where(width > 0, (params - left) / np.where(width > 0, width, 1), 0.0)[
+                :, None
+            ]
             row[:, j] = (1 - share) * row[:, j - 1] + share * row[:, j]
     points = row[:, degree, :2] / row[:, degree, 2:]
     if not np.all(np.isfinite(points)):

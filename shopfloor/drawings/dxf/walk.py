@@ -21,15 +21,42 @@ from ..names import is_machine_made, sign_called, tidy
 MAX_ENTITIES = 200_000
 MAX_DEPTH = 32
 _TEXTS = {"TEXT", "MTEXT", "ATTRIB", "ATTDEF"}
-_PICTURES = {"IMAGE", "WIPEOUT", "OLEFRAME", "OLE2FRAME", "PDFUNDERLAY", "DWFUNDERLAY", "DGNUNDERLAY"}
+_PICTURES = {
+    "IMAGE",
+    "WIPEOUT",
+    "OLEFRAME",
+    "OLE2FRAME",
+    "PDFUNDERLAY",
+    "DWFUNDERLAY",
+    "DGNUNDERLAY",
+}
 _WORDS = {
-    "HATCH": "hatch", "MPOLYGON": "hatch", "DIMENSION": "dimension", "ARC_DIMENSION": "dimension", "POINT": "point",
-    "LARGE_RADIAL_DIMENSION": "dimension", "LEADER": "leader", "MULTILEADER": "leader", "MLINE": "multiple line",
-    "3DSOLID": "solid body", "BODY": "solid body", "REGION": "region", "SOLID": "filled triangle",
-    "TOLERANCE": "tolerance", "TRACE": "filled trace", "3DFACE": "face in space", "MESH": "mesh",
-    "POLYLINE": "mesh", "XLINE": "endless line", "RAY": "endless line", "VIEWPORT": "viewport",
-    "ACAD_TABLE": "table", "HELIX": "helix", "SHAPE": "shape", "LIGHT": "light",
-}  # fmt: skip
+    "HATCH": "hatch",
+    "MPOLYGON": "hatch",
+    "DIMENSION": "dimension",
+    "ARC_DIMENSION": "dimension",
+    "POINT": "point",
+    "LARGE_RADIAL_DIMENSION": "dimension",
+    "LEADER": "leader",
+    "MULTILEADER": "leader",
+    "MLINE": "multiple line",
+    "3DSOLID": "solid body",
+    "BODY": "solid body",
+    "REGION": "region",
+    "SOLID": "filled triangle",
+    "TOLERANCE": "tolerance",
+    "TRACE": "filled trace",
+    "3DFACE": "face in space",
+    "MESH": "mesh",
+    "POLYLINE": "mesh",
+    "XLINE": "endless line",
+    "RAY": "endless line",
+    "VIEWPORT": "viewport",
+    "ACAD_TABLE": "table",
+    "HELIX": "helix",
+    "SHAPE": "shape",
+    "LIGHT": "light",
+}
 
 
 @dataclass(frozen=True, eq=False)
@@ -90,8 +117,13 @@ class Walk:
             yield from self._visit(entity, self._start)
         for layout in self._document.layouts:
             if not layout.is_modelspace:
-                for _ in range(sum(one.dxftype() in CURVES or one.dxftype() == "INSERT" for one in layout)):
-                    self._note("paper", f"Left out on the paper sheet '{readable(layout.name)}': {{count}}.")
+                for _ in range(
+                    sum(one.dxftype() in CURVES or one.dxftype() == "INSERT" for one in layout)
+                ):
+                    self._note(
+                        "paper",
+                        f"Left out on the paper sheet '{readable(layout.name)}': {{count}}.",
+                    )
 
     def _visit(self, entity, place: _Place) -> Iterator[Drawn]:
         raw = entity.dxf.get("layer", "0")
@@ -101,9 +133,14 @@ class Walk:
             place = replace(place, holders=(*place.holders, holder))
         kind, why = entity.dxftype(), self._layers.hidden(layer)
         if entity.dxf.get("invisible", 0):
-            self._note("hidden", f"Left out on the layer '{layer}', since they are invisible: {{count}}.")
+            self._note(
+                "hidden", f"Left out on the layer '{layer}', since they are invisible: {{count}}."
+            )
         elif why == "frozen" or (why and kind != "INSERT"):
-            self._note("layer", f"The layer '{layer}' is {why} and was left out; entities on it: {{count}}.")
+            self._note(
+                "layer",
+                f"The layer '{layer}' is {why} and was left out; entities on it: {{count}}.",
+            )
         elif kind == "INSERT":
             yield from self._enter(entity, layer, place)
         elif kind in CURVES and not _is_mesh(entity):
@@ -118,10 +155,15 @@ class Walk:
         name = readable(str(insert.dxf.get("name", "")))
         block = self._document.blocks.get(insert.dxf.get("name", ""))
         if block is None:
-            self._note("reference", f"A copy of the block '{name}', which is not in the file, was left out: {{count}}.")
+            self._note(
+                "reference",
+                f"A copy of the block '{name}', which is not in the file, was left out: {{count}}.",
+            )
             return
         if block.block.dxf.flags & 4 or block.block.dxf.flags & 8:
-            self._note("reference", f"The block '{name}' lies in another file and was left out: {{count}}.")
+            self._note(
+                "reference", f"The block '{name}' lies in another file and was left out: {{count}}."
+            )
             return
         colour = self._layers.colour(insert, layer, place.colour)
         for matrix in _matrices(insert, f"the block '{name}'"):
@@ -133,15 +175,25 @@ class Walk:
     def _leave_out(self, entity, kind: str, layer: str, place: _Place) -> None:
         at = _position(entity, place.matrix)
         if kind in _TEXTS:
-            if kind != "ATTDEF" or not place.holders:  # a block's attribute shows by its ATTRIB, not by itself
+            if (
+                kind != "ATTDEF" or not place.holders
+            ):  # a block's attribute shows by its ATTRIB, not by itself
                 words = _words_of(entity)
                 self._note(
-                    "text", f'The text "{words}" was left out: draw its letters as outlines if they are to be cut.', at
+                    "text",
+                    f'The text "{words}" was left out: draw its letters as outlines if they are to be cut.',
+                    at,
                 )
             return
-        word = _WORDS.get(kind, "picture" if kind in _PICTURES else readable(kind.lower().replace("_", " ")))
+        word = _WORDS.get(
+            kind, "picture" if kind in _PICTURES else readable(kind.lower().replace("_", " "))
+        )
         sort = {"hatch": "hatch", "picture": "image"}.get(word, "entity")
-        self._note(sort, f"Left out on the layer '{layer}', since only outlines are read: {{count}} × {word}.", at)
+        self._note(
+            sort,
+            f"Left out on the layer '{layer}', since only outlines are read: {{count}} × {word}.",
+            at,
+        )
 
     def _note(self, kind: str, message: str, at: tuple[float, float] | None = None) -> None:
         self.notes.append(Note(kind, message, at))
@@ -178,7 +230,9 @@ class _Copies:
     def _measure(self, name: str, level: int) -> tuple[int, int]:
         key = name.casefold()
         if key in self._open:
-            raise Refused(f"The block '{readable(name)}' holds itself, without end: redraw it and send it again.")
+            raise Refused(
+                f"The block '{readable(name)}' holds itself, without end: redraw it and send it again."
+            )
         block = self._document.blocks.get(name)
         if block is None:
             return 0, 0
@@ -196,7 +250,9 @@ class _Copies:
 def _grid(insert) -> tuple[int, int]:
     """(rows, columns) of a block that is inserted so many times at once."""
     rows = max(int(insert.dxf.get("row_count", 1)), 1) if insert.dxf.get("row_spacing", 0) else 1
-    columns = max(int(insert.dxf.get("column_count", 1)), 1) if insert.dxf.get("column_spacing", 0) else 1
+    columns = (
+        max(int(insert.dxf.get("column_count", 1)), 1) if insert.dxf.get("column_spacing", 0) else 1
+    )
     return rows, columns
 
 
@@ -236,7 +292,11 @@ def _holders_of_groups(document: Document) -> dict[str, Holder]:
 def _plain_name(name: str) -> str | None:
     """A block's name unless a program made it up; those begin with * or A$C, or count blocks."""
     upper = name.upper()
-    is_made_up = name.startswith(("*", "_")) or upper.startswith("A$C") or upper.rstrip("0123456789-_ ") == "BLOCK"
+    is_made_up = (
+        name.startswith(("*", "_"))
+        or upper.startswith("A$C")
+        or upper.rstrip("0123456789-_ ") == "BLOCK"
+    )
     return None if is_made_up or is_machine_made(name) else tidy(name)
 
 
@@ -244,7 +304,14 @@ def _is_mesh(entity) -> bool:
     return entity.dxftype() == "POLYLINE" and not (entity.is_2d_polyline or entity.is_3d_polyline)
 
 
-_PLACES = ("insert", "location", "defpoint", "start", "center", "vtx0")  # where an entity that is left out stands
+_PLACES = (
+    "insert",
+    "location",
+    "defpoint",
+    "start",
+    "center",
+    "vtx0",
+)  # where an entity that is left out stands
 
 
 def _position(entity, matrix: Matrix44) -> tuple[float, float] | None:
@@ -271,7 +338,9 @@ def _corner_of_hatch(entity) -> tuple[float, float] | None:
 
 def _words_of(entity) -> str:
     try:
-        raw = entity.plain_text() if entity.dxftype() in ("TEXT", "MTEXT", "ATTRIB", "ATTDEF") else ""
+        raw = (
+            entity.plain_text() if entity.dxftype() in ("TEXT", "MTEXT", "ATTRIB", "ATTDEF") else ""
+        )
     except Exception:  # broken formatting codes
         raw = ""
     words = readable(str(raw)) or "…"

@@ -20,7 +20,9 @@ MILLIMETRES, METRIC = 4, 1  # $INSUNITS and $MEASUREMENT, as the format numbers 
 
 def written(sheet: MachineSheet) -> bytes:
     """The file. The lines come in cutting order, the codes after them."""
-    ezdxf.options.write_fixed_meta_data_for_testing = True  # else each file holds its time and a number by chance
+    ezdxf.options.write_fixed_meta_data_for_testing = (
+        True  # else each file holds its time and a number by chance
+    )
     document = _document(sheet)
     space = document.modelspace()
     for line in lines_of(sheet):
@@ -41,6 +43,8 @@ def _document(sheet: MachineSheet) -> Document:
         document.layers.add(name).rgb = RGB.from_hex(colour)
     corner = (sheet.length_mm, sheet.width_mm)
     document.header["$EXTMIN"], document.header["$EXTMAX"] = (0, 0, 0), (*corner, 0)
-    document.modelspace().reset_extents((0, 0, 0), (*corner, 0))  # both, or the library puts its own over the header's
+    document.modelspace().reset_extents(
+        (0, 0, 0), (*corner, 0)
+    )  # both, or the library puts its own over the header's
     document.modelspace().reset_limits((0, 0), corner)
     return document

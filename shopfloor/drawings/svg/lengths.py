@@ -12,16 +12,40 @@ import re
 from svgelements import Matrix
 
 MM_PER_PX = 25.4 / 96
-MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8, "pt": 25.4 / 72, "px": MM_PER_PX}
+MM_PER_UNIT = {
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+    "in": 25.4,
+    "ft": 304.8,
+    "pt": 25.4 / 72,
+    "px": MM_PER_PX,
+}
 # CSS Values and Units Level 4, section 6.2, absolute lengths: 1 in = 2.54 cm = 96 px = 72 pt = 6 pc; 1 Q = 1/4 mm.
-_PX = {"": 1.0, "px": 1.0, "in": 96.0, "cm": 96 / 2.54, "mm": 96 / 25.4, "q": 96 / 101.6, "pt": 96 / 72, "pc": 16.0}
+_PX = {
+    "": 1.0,
+    "px": 1.0,
+    "in": 96.0,
+    "cm": 96 / 2.54,
+    "mm": 96 / 25.4,
+    "q": 96 / 101.6,
+    "pt": 96 / 72,
+    "pc": 16.0,
+}
 
 # Atomic, and possessive where it repeats: else a long row of digits is tried in every way that it can be split.
 NUMBER = r"(?>[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)"
 _LENGTH = re.compile(rf"({NUMBER})\s*([a-zA-Z]*|%)")
 _NUMBERS = re.compile(rf"\s*(?:{NUMBER}\s*+,?\s*+)*+")
 _TRANSFORM = re.compile(r"(matrix|translate|scale|rotate|skewX|skewY)\s*\(([^()]*)\)\s*,?\s*")
-_COUNTS = {"matrix": (6,), "translate": (1, 2), "scale": (1, 2), "rotate": (1, 3), "skewX": (1,), "skewY": (1,)}
+_COUNTS = {
+    "matrix": (6,),
+    "translate": (1, 2),
+    "scale": (1, 2),
+    "rotate": (1, 3),
+    "skewX": (1,),
+    "skewY": (1,),
+}
 
 
 class Unreadable(ValueError):
@@ -68,7 +92,9 @@ def transform(text: str | None, origin: str | None = None) -> Matrix:
     if origin:
         x, y, *_ = [*map(length, origin.split()), 0.0, 0.0]
         matrix = Matrix.translate(-x, -y) * matrix * Matrix.translate(x, y)
-    if not all(isinstance(value, (int, float)) and math.isfinite(value) for value in entries(matrix)):
+    if not all(
+        isinstance(value, (int, float)) and math.isfinite(value) for value in entries(matrix)
+    ):
         raise Unreadable(text)
     return matrix
 
@@ -96,7 +122,9 @@ def view_box(text: str | None) -> tuple[float, float, float, float] | None:
     return tuple(values)
 
 
-def fitted(box: tuple[float, float, float, float] | None, width: float, height: float, keep: str | None) -> Matrix:
+def fitted(
+    box: tuple[float, float, float, float] | None, width: float, height: float, keep: str | None
+) -> Matrix:
     """The matrix that fits a viewBox into a viewport of width × height px (SVG 2, section 8.2)."""
     if box is None:
         return Matrix()

@@ -32,7 +32,10 @@ from .scan import tag_of
 from .shapes import tracks_of
 from .walk import Group, Shape, unreadable
 
-WIDE_MM, WIDE_SHARE = 10.0, 0.1  # an opening over either is a side left to the filling; a smaller one is a slip
+WIDE_MM, WIDE_SHARE = (
+    10.0,
+    0.1,
+)  # an opening over either is a side left to the filling; a smaller one is a slip
 FRAME_SLACK_MM = 0.1
 _SERVERS = {"linearGradient": "a gradient", "radialGradient": "a gradient", "pattern": "a pattern"}
 
@@ -55,7 +58,9 @@ class Gathered:
         self._ids = ids
         self._findings = findings
         self._areas: list[_Area] = []
-        self._drawn: dict[tuple, int] = {}  # what an area is the same by: its place in the list above
+        self._drawn: dict[
+            tuple, int
+        ] = {}  # what an area is the same by: its place in the list above
         self._doubles: Counter[int] = Counter()
         self._loose: dict[tuple, list[tuple[int, Shape, Track]]] = {}
         self._points = self._order = 0
@@ -85,8 +90,12 @@ class Gathered:
             self._join(colour, loose)
         for place, more in self._doubles.items():
             area = self._areas[place]
-            mending.say_double(spoken(area.shape.node), more + 1, area.polygon.exterior.coords[0], self._findings)
-        parts = [area for area in self._parts() if not mending.is_speck(area.polygon, self._findings)]
+            mending.say_double(
+                spoken(area.shape.node), more + 1, area.polygon.exterior.coords[0], self._findings
+            )
+        parts = [
+            area for area in self._parts() if not mending.is_speck(area.polygon, self._findings)
+        ]
         if not parts:
             raise Refused(
                 "The drawing holds no outline that encloses an area: draw closed, filled outlines and send it again."
@@ -94,7 +103,11 @@ class Gathered:
         held = Counter(group for area in parts for group in area.shape.groups)
         return tuple(
             DrawnOutline(
-                Outline.of_polygon(area.polygon), area.colour, _name(area.shape, held), _sign(area.shape.groups), order
+                Outline.of_polygon(area.polygon),
+                area.colour,
+                _name(area.shape, held),
+                _sign(area.shape.groups),
+                order,
             )
             for order, area in enumerate(parts)
         )
@@ -103,8 +116,12 @@ class Gathered:
         strokes = [area for area in self._areas if area.is_stroke]
         parts = [area for area in self._areas if not area.is_stroke]
         filled = {_look(area.polygon) for area in parts}
-        for number, polygon in nested([area.polygon for area in strokes], [area.colour for area in strokes]):
-            if _look(polygon) in filled:  # some programs write a part's filling and its contour as two elements
+        for number, polygon in nested(
+            [area.polygon for area in strokes], [area.colour for area in strokes]
+        ):
+            if (
+                _look(polygon) in filled
+            ):  # some programs write a part's filling and its contour as two elements
                 self._say_contour(strokes[number].shape, polygon)
             else:
                 parts.append(replace(strokes[number], polygon=polygon))
@@ -146,7 +163,9 @@ class Gathered:
             if alpha > 0:
                 return paint.colour, name == "stroke"
         if shape.tag == "line":
-            self._findings.add("line", f"The line {spoken(shape.node)} was left out: a line encloses nothing.")
+            self._findings.add(
+                "line", f"The line {spoken(shape.node)} was left out: a line encloses nothing."
+            )
         return None
 
     def _leave_out_paint(self, shape: Shape, name: str, value: str) -> None:
@@ -162,7 +181,9 @@ class Gathered:
         first, last = track.points[0], track.points[-1]
         gap = math.dist(first, last)
         if track.is_closed or gap <= mending.CLOSED_MM or len(track.points) < 3:
-            return mending.closed(track.points, track.is_closed or len(track.points) < 3, "", self._findings)
+            return mending.closed(
+                track.points, track.is_closed or len(track.points) < 3, "", self._findings
+            )
         if gap <= WIDE_MM and gap <= WIDE_SHARE * Chain(track.points, False).length:
             return mending.closed(track.points, False, spoken(shape.node), self._findings)
         if gap <= mending.BRIDGED_MM:
@@ -183,7 +204,9 @@ class Gathered:
             if track.is_closed:
                 areas += self._areas_of([track.points], "nonzero", shape)
             else:
-                self._loose.setdefault((colour, shape.groups), []).append((self._order, shape, track))
+                self._loose.setdefault((colour, shape.groups), []).append(
+                    (self._order, shape, track)
+                )
         self._add(areas, colour, shape, True, self._order)
         if all(track.is_closed for track in tracks):
             self._note_empty(areas, tracks, shape)
@@ -194,15 +217,21 @@ class Gathered:
         chains = [Chain(track.points, False, (place,)) for place, (_, _, track) in enumerate(loose)]
         chains = mending.once(chains, lambda place: spoken(loose[place][1].node), self._findings)
         kept = [loose[chain.of[0]] for chain in chains]
-        for chain in mending.joined(chains, lambda place: spoken(kept[place][1].node), self._findings):
+        for chain in mending.joined(
+            chains, lambda place: spoken(kept[place][1].node), self._findings
+        ):
             sources = [kept[place] for place in chain.of]
             order, shape, _ = next((one for one in sources if given_name(one[1].node)), sources[0])
             if chain.is_closed or MultiPoint(chain.points).convex_hull.area >= SMALLEST_MM2:
-                ring = mending.closed(chain.points, chain.is_closed, spoken(shape.node), self._findings)
+                ring = mending.closed(
+                    chain.points, chain.is_closed, spoken(shape.node), self._findings
+                )
                 self._add(self._areas_of([ring], "nonzero", shape), colour, shape, True, order)
             else:
                 message = f"The line {spoken(shape.node)} was left out: a line encloses nothing."
-                self._findings.add("line", message, chain.points[0], (chain.points[0], chain.points[-1]))
+                self._findings.add(
+                    "line", message, chain.points[0], (chain.points[0], chain.points[-1])
+                )
 
     def _areas_of(self, rings: Sequence[Sequence[Point]], rule: str, shape: Shape) -> list[Polygon]:
         mended = []
@@ -219,7 +248,9 @@ class Gathered:
                 "again."
             ) from None
 
-    def _add(self, areas: list[Polygon], colour: str, shape: Shape, is_stroke: bool, order: int) -> None:
+    def _add(
+        self, areas: list[Polygon], colour: str, shape: Shape, is_stroke: bool, order: int
+    ) -> None:
         """Keeps areas, each once: an outline drawn twice on one spot would else be a part and its own hole."""
         for polygon in areas:
             key = colour, is_stroke, _look(polygon)

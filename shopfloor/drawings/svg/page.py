@@ -39,7 +39,9 @@ class Page:
 def page_of(root: Element, findings: Findings, unit: str | None = None) -> Page:
     """The page of a drawing; `unit` is what its plain numbers count where it names no unit. Raises Refused."""
     if unit is not None and unit not in MM_PER_UNIT:
-        raise Refused(f"Drawings are not read in '{unit[:20]}': choose one of {', '.join(MM_PER_UNIT)}.")
+        raise Refused(
+            f"Drawings are not read in '{unit[:20]}': choose one of {', '.join(MM_PER_UNIT)}."
+        )
     try:
         box = view_box(root.get("viewBox"))
     except Unreadable as error:
@@ -83,7 +85,9 @@ def _size(text: str) -> float:
 def _completed(sizes: list[float | None], box: Box | None) -> tuple[float, float]:
     """Width and height in px where one or both are left to the viewBox."""
     width, height = sizes
-    wide, high = (box[2], box[3]) if box else (300.0, 150.0)  # CSS 2.2, 10.3.2: a drawing without a size
+    wide, high = (
+        (box[2], box[3]) if box else (300.0, 150.0)
+    )  # CSS 2.2, 10.3.2: a drawing without a size
     if width is None and height is None:
         return _size(repr(wide)), _size(repr(high))
     if width is None:
@@ -93,7 +97,9 @@ def _completed(sizes: list[float | None], box: Box | None) -> tuple[float, float
     return _size(repr(width)), _size(repr(height))
 
 
-def _is_guess(texts: list[str], known: list[bool], box: Box | None, size: tuple[float, float]) -> bool:
+def _is_guess(
+    texts: list[str], known: list[bool], box: Box | None, size: tuple[float, float]
+) -> bool:
     """Is there neither a unit of length nor a viewBox that scales on purpose?"""
     if any(is_known and text[-1].isalpha() for text, is_known in zip(texts, known, strict=True)):
         return False

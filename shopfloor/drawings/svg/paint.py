@@ -19,7 +19,13 @@ _HEX = re.compile(r"#(?:[0-9a-f]{3,4}|[0-9a-f]{6}|[0-9a-f]{8})")
 _FUNCTION = re.compile(r"(rgb|hsl)a?\(\s*([^()]+?)\s*\)")
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?%?")
 _HUE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+))(deg|grad|rad|turn)?")
-_TURN = {None: 360.0, "deg": 360.0, "grad": 400.0, "rad": math.tau, "turn": 1.0}  # CSS Values 4, section 7.1
+_TURN = {
+    None: 360.0,
+    "deg": 360.0,
+    "grad": 400.0,
+    "rad": math.tau,
+    "turn": 1.0,
+}  # CSS Values 4, section 7.1
 _SERVER = re.compile(r"url\(\s*['\"]?#([^'\")]+)['\"]?\s*\)\s*(.*)", re.DOTALL)
 _STOP = re.compile(r"(?:^|;)\s*stop-color\s*:\s*([^;]+)")
 
@@ -48,7 +54,9 @@ def paint_of(value: str, current: str = "black") -> Paint | None:
     word = " ".join(value.lower().split())
     if word == "currentcolor":
         word = " ".join(current.lower().split())
-    word = word.split(" icc-color(")[0]  # SVG 1.1, section 11.2: a colour for the press, behind the one for the screen
+    word = word.split(" icc-color(")[
+        0
+    ]  # SVG 1.1, section 11.2: a colour for the press, behind the one for the screen
     if word in ("none", "transparent"):
         return NOTHING
     if _HEX.fullmatch(word):
@@ -101,12 +109,19 @@ def _of_rgb(parts: list[str]) -> Paint | None:
 
 def _of_hsl(parts: list[str]) -> Paint | None:
     hue = _HUE.fullmatch(parts[0])
-    if hue is None or len(parts) not in (3, 4) or not all(_NUMBER.fullmatch(part) for part in parts[1:]):
+    if (
+        hue is None
+        or len(parts) not in (3, 4)
+        or not all(_NUMBER.fullmatch(part) for part in parts[1:])
+    ):
         return None
-    saturation, lightness = (_share(part, 100) for part in parts[1:3])  # CSS Color 4: plain numbers are percent
+    saturation, lightness = (
+        _share(part, 100) for part in parts[1:3]
+    )  # CSS Color 4: plain numbers are percent
     turn = float(hue[1]) / _TURN[hue[2]] % 1
     return Paint(
-        _hex(*colorsys.hls_to_rgb(turn, lightness, saturation)), _share(parts[3]) if len(parts) == 4 else 1.0
+        _hex(*colorsys.hls_to_rgb(turn, lightness, saturation)),
+        _share(parts[3]) if len(parts) == 4 else 1.0,
     )
 
 
@@ -115,7 +130,9 @@ def _of_name(word: str) -> Paint | None:
     if word == "rebeccapurple":
         return Paint("#663399", 1.0)
     colour = Color(word)
-    if colour.value is None or ((colour.red, colour.green, colour.blue) == (0, 0, 0) and word != "black"):
+    if colour.value is None or (
+        (colour.red, colour.green, colour.blue) == (0, 0, 0) and word != "black"
+    ):
         return None
     return Paint(f"#{colour.red:02x}{colour.green:02x}{colour.blue:02x}", 1.0)
 

@@ -28,10 +28,17 @@ def draw_path(pen: Pen, data: str) -> None:
     if match is None or match.end() < len(data):
         at = match.end() if match else 0
         raise Unreadable(data[max(at - 5, 0) : at + 20])
-    plain = " ".join(_BARE_POINT.sub("", _NUMBERS.sub(_spaced, data)).split())  # arcs keep their flags as they stand
+    plain = " ".join(
+        _BARE_POINT.sub("", _NUMBERS.sub(_spaced, data)).split()
+    )  # arcs keep their flags as they stand
     try:
         parse_path(plain, _Hand(pen))
-    except (ArithmeticError, ValueError, IndexError, TypeError) as error:  # numbers too few, or beyond reason
+    except (
+        ArithmeticError,
+        ValueError,
+        IndexError,
+        TypeError,
+    ) as error:  # numbers too few, or beyond reason
         raise error if isinstance(error, Unreadable) else Unreadable(data[:40]) from None
 
 
@@ -61,7 +68,9 @@ class _Hand:
 
     qCurveTo = curveTo  # of one control point: path data has no others
 
-    def arcTo(self, rx: float, ry: float, turn: float, is_large: bool, is_clockwise: bool, to: Point) -> None:
+    def arcTo(
+        self, rx: float, ry: float, turn: float, is_large: bool, is_clockwise: bool, to: Point
+    ) -> None:
         start, self._at = self._at, to
         if start == to:
             return
@@ -71,7 +80,9 @@ class _Hand:
         try:
             arc = Arc(start, abs(rx), abs(ry), turn, is_large, is_clockwise, to)
             c, u, v = arc.center, arc.prx - arc.center, arc.pry - arc.center
-            self._pen.arc((c.x, c.y), (u.x, u.y), (v.x, v.y), float(arc.get_start_t()), float(arc.sweep))
+            self._pen.arc(
+                (c.x, c.y), (u.x, u.y), (v.x, v.y), float(arc.get_start_t()), float(arc.sweep)
+            )
         except AttributeError as error:  # no centre: its numbers are beyond reason
             raise Unreadable(f"A {rx} {ry}") from error
         self._pen.end_exactly(*to)

@@ -59,18 +59,23 @@ class Pen:
         """
         p = [self._points[-1], *(self.place(x, y) for x, y in control)]
         bend = max(
-            math.hypot(u[0] - 2 * v[0] + w[0], u[1] - 2 * v[1] + w[1]) for u, v, w in zip(p, p[1:], p[2:], strict=False)
+            math.hypot(u[0] - 2 * v[0] + w[0], u[1] - 2 * v[1] + w[1])
+            for u, v, w in zip(p, p[1:], p[2:], strict=False)
         )
         degree = len(p) - 1
         steps = max(1, math.ceil(math.sqrt(degree * (degree - 1) * bend / (8 * CHORD_MM))))
         if degree == 3:
             (x0, y0), (x1, y1), (x2, y2), (x3, y3) = p
             self._points += [
-                (a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3) for a, b, c, d in _cubic(steps)
+                (a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3)
+                for a, b, c, d in _cubic(steps)
             ]
         else:
             (x0, y0), (x1, y1), (x2, y2) = p
-            self._points += [(a * x0 + b * x1 + c * x2, a * y0 + b * y1 + c * y2) for a, b, c in _quadratic(steps)]
+            self._points += [
+                (a * x0 + b * x1 + c * x2, a * y0 + b * y1 + c * y2)
+                for a, b, c in _quadratic(steps)
+            ]
         self._points.append(p[-1])
 
     def arc(self, centre: Point, u: Point, v: Point, start: float, sweep: float) -> None:
@@ -87,12 +92,16 @@ class Pen:
         count = abs(sweep) * math.sqrt(longer / (8 * chord_of_arc_mm(longer)))
         if not count < MAX_POINTS_OF_A_CURVE:
             raise Unreadable(f"{u[0]:g}, {u[1]:g}")
-        quarters = max(math.ceil(abs(sweep) / (math.pi / 2) - 1e-9), 1)  # so that a circle keeps its full width
+        quarters = max(
+            math.ceil(abs(sweep) / (math.pi / 2) - 1e-9), 1
+        )  # so that a circle keeps its full width
         steps = quarters * max(math.ceil(count / quarters), 2)
         for step in range(1, steps + 1):
             t = start + sweep * step / steps
             cos, sin = math.cos(t), math.sin(t)
-            self._points.append((c[0] + mu[0] * cos + mv[0] * sin, c[1] + mu[1] * cos + mv[1] * sin))
+            self._points.append(
+                (c[0] + mu[0] * cos + mv[0] * sin, c[1] + mu[1] * cos + mv[1] * sin)
+            )
 
     def end_exactly(self, x: float, y: float) -> None:
         """Puts the last point where the drawing says that it is, free of the arc's rounding."""

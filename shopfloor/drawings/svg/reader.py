@@ -55,5 +55,6 @@ def check_scale(outlines: tuple[DrawnOutline, ...], findings: Findings) -> None:
     height = max(box[3] for box in boxes) - min(box[1] for box in boxes)
     if not SMALL_DRAWING_MM <= max(width, height) <= LARGE_DRAWING_MM:
         findings.add(
-            "scale", f"All outlines together measure {width:.1f} × {height:.1f} mm: check the drawing's units."
+            "scale",
+            f"All outlines together measure {width:.1f} × {height:.1f} mm: check the drawing's units.",
         )

@@ -23,14 +23,18 @@ _TOO_MANY = (
     f"The drawing has more than {MAX_ELEMENTS:,} elements, copies counted: split it into several drawings and "
     "send them one by one."
 )
-_TOO_DEEP = f"The drawing's groups are nested more than {MAX_DEPTH} deep: ungroup them and send it again."
+_TOO_DEEP = (
+    f"The drawing's groups are nested more than {MAX_DEPTH} deep: ungroup them and send it again."
+)
 
 
 def load(data: bytes) -> Element:
     """The root element of an SVG file that is safe to walk. Raises Refused."""
     root = _parsed(data)
     if tag_of(root) != "svg":
-        raise Refused("The file is XML, but no SVG drawing: export the drawing as SVG and send that.")
+        raise Refused(
+            "The file is XML, but no SVG drawing: export the drawing as SVG and send that."
+        )
     ids = by_id(root)
     _refuse_outside_references(root)
     _Copies(ids).measure(root)
@@ -40,7 +44,7 @@ def load(data: bytes) -> Element:
 def tag_of(node: Element) -> str:
     """The plain name of an SVG element; '' for elements of other vocabularies. Files without a namespace pass."""
     if node.tag.startswith(SVG):
-        return node.tag[len(SVG):]
+        return node.tag[len(SVG) :]
     return "" if node.tag.startswith("{") else node.tag
 
 
@@ -80,14 +84,18 @@ class _Counting(TreeBuilder):
 
     def pi(self, target, data=None):
         if target == "xml-stylesheet":
-            raise Refused("The drawing takes its styles from another file: save it with the styles inside.")
+            raise Refused(
+                "The drawing takes its styles from another file: save it with the styles inside."
+            )
 
 
 class _Parser(DefusedXMLParser):
     """Lets through the harmless use of entities that some exports write: short words for namespaces and styles, with no
     other entity and no element in them. What they unfold to is held by the worker's memory."""
 
-    def defused_entity_decl(self, name, is_parameter_entity, value, base, sysid, pubid, notation_name):
+    def defused_entity_decl(
+        self, name, is_parameter_entity, value, base, sysid, pubid, notation_name
+    ):
         is_short = value is not None and len(value) <= LONGEST_WORD
         if is_parameter_entity or not is_short or set(value) & set("&%<"):
             raise EntitiesForbidden(name, value, base, sysid, pubid, notation_name)
@@ -99,13 +107,19 @@ def _parsed(data: bytes) -> Element:
         parser.feed(data)
         return parser.close()
     except DefusedXmlException:
-        raise Refused("The drawing declares XML entities, which are not read: save it as plain SVG.") from None
+        raise Refused(
+            "The drawing declares XML entities, which are not read: save it as plain SVG."
+        ) from None
     except ParseError as error:
         line, column = error.position
         raise Refused(
             f"The drawing is broken at line {line}, column {column}: export it again and send that."
         ) from None
-    except (ValueError, LookupError, TypeError):  # an encoding that nobody knows, a name that is none
+    except (
+        ValueError,
+        LookupError,
+        TypeError,
+    ):  # an encoding that nobody knows, a name that is none
         raise Refused("The drawing's text cannot be decoded: save it as SVG in UTF-8.") from None
 
 
@@ -119,7 +133,9 @@ def _refuse_outside_references(root: Element) -> None:
                 "and send it again."
             )
         if tag == "style" and "@import" in "".join(node.itertext()).lower():
-            raise Refused("The drawing imports styles from elsewhere: save it with the styles inside.")
+            raise Refused(
+                "The drawing imports styles from elsewhere: save it with the styles inside."
+            )
 
 
 class _Copies:
@@ -136,7 +152,9 @@ class _Copies:
             count, depth = self.known[node]
         else:
             if node in self.open:
-                raise Refused("The drawing uses a part inside itself, without end: unlink its clones.")
+                raise Refused(
+                    "The drawing uses a part inside itself, without end: unlink its clones."
+                )
             if level > MAX_DEPTH:
                 raise Refused(_TOO_DEEP)
             self.open.add(node)

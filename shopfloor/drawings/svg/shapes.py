@@ -37,7 +37,9 @@ def tracks_of(shape: Shape, to_mm: Matrix) -> list[Track]:
             pen.arc((cx, cy), (rx, 0.0), (0.0, ry), 0.0, math.tau)
             pen.close()
     elif shape.tag == "line":
-        _draw_polygon(pen, [(size("x1", wide), size("y1", high)), (size("x2", wide), size("y2", high))], False)
+        _draw_polygon(
+            pen, [(size("x1", wide), size("y1", high)), (size("x2", wide), size("y2", high))], False
+        )
     elif shape.tag in ("polygon", "polyline"):
         _draw_points(pen, node.get("points", ""), shape.tag == "polygon")
     return pen.finish()
@@ -48,7 +50,9 @@ def _radii(shape: Shape, size) -> tuple[float, float]:
     if shape.tag == "circle":
         return (_positive(size("r", diagonal(shape.viewport))),) * 2
     rx, ry = _positive(size("rx", wide)), _positive(size("ry", high))
-    has_rx, has_ry = (shape.node.get(name, "auto").strip() not in ("", "auto") for name in ("rx", "ry"))
+    has_rx, has_ry = (
+        shape.node.get(name, "auto").strip() not in ("", "auto") for name in ("rx", "ry")
+    )
     return rx if has_rx else ry, ry if has_ry else rx
 
 
@@ -65,7 +69,12 @@ def _draw_rect(pen: Pen, shape: Shape, size) -> None:
         return
     pen.move(x + w, y + ry)
     quarter = math.pi / 2
-    corners = ((x + w - rx, y + h - ry), (x + rx, y + h - ry), (x + rx, y + ry), (x + w - rx, y + ry))
+    corners = (
+        (x + w - rx, y + h - ry),
+        (x + rx, y + h - ry),
+        (x + rx, y + ry),
+        (x + w - rx, y + ry),
+    )
     for number, (cx, cy) in enumerate(corners):
         start = number * quarter
         pen.line(cx + rx * round(math.cos(start)), cy + ry * round(math.sin(start)))

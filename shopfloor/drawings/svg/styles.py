@@ -22,10 +22,20 @@ INITIAL = {
     "fill-opacity": "1",
     "stroke-opacity": "1",
 }
-_OWN = ("display", "opacity", "overflow", "clip-path", "mask", "transform", "transform-origin")  # not handed down
+_OWN = (
+    "display",
+    "opacity",
+    "overflow",
+    "clip-path",
+    "mask",
+    "transform",
+    "transform-origin",
+)  # not handed down
 _READ = frozenset((*INITIAL, *_OWN))
 
-_ATTRIBUTE = r"""\[\s*([a-z][\w:-]*)\s*(?:([~|^$*]?=)\s*(?:"([^"\]]*)"|'([^'\]]*)'|([\w-]+))\s*)?\]"""
+_ATTRIBUTE = (
+    r"""\[\s*([a-z][\w:-]*)\s*(?:([~|^$*]?=)\s*(?:"([^"\]]*)"|'([^'\]]*)'|([\w-]+))\s*)?\]"""
+)
 _SIMPLE = re.compile(rf"([a-z][\w-]*|\*)?((?:[.#][\w-]+|{_ATTRIBUTE})*)", re.IGNORECASE)
 _MARKS = re.compile(rf"([.#])([\w-]+)|{_ATTRIBUTE}", re.IGNORECASE)
 _WORD = re.compile(r"[>+]|(?:\[[^\]]*\]|[^\s>+\[])+|\S")
@@ -61,7 +71,9 @@ class _Step:
     ids: frozenset[str]
     classes: frozenset[str]
     asked: tuple[_Asked, ...]
-    after: str  # how it hangs on the step before it: ' ' inside, '>' directly inside, '+' right behind
+    after: (
+        str  # how it hangs on the step before it: ' ' inside, '>' directly inside, '+' right behind
+    )
 
     def fits(self, node: Element) -> bool:
         return (
@@ -84,10 +96,14 @@ class StyleSheet:
 
     def __init__(self, root: Element, left_out: Callable[[str], None]) -> None:
         """`left_out` is told each selector that is not understood."""
-        text = "\n".join("".join(node.itertext()) for node in root.iter() if tag_of(node) == "style")
+        text = "\n".join(
+            "".join(node.itertext()) for node in root.iter() if tag_of(node) == "style"
+        )
         self._by_key: dict[str, list[_Rule]] = {}
         self._before: dict[Element, Element] = {}
-        for place, (head, body) in enumerate(_blocks(re.sub(r"/\*.*?(\*/|\Z)", " ", text, flags=re.DOTALL), left_out)):
+        for place, (head, body) in enumerate(
+            _blocks(re.sub(r"/\*.*?(\*/|\Z)", " ", text, flags=re.DOTALL), left_out)
+        ):
             for selector in filter(None, (one.strip() for one in head.split(","))):
                 steps = _steps(selector)
                 if steps is None:
@@ -95,21 +111,32 @@ class StyleSheet:
                 else:
                     rule = _Rule(steps, (*_specificity(steps), place), _declarations(body))
                     self._by_key.setdefault(_key(steps[-1]), []).append(rule)
-        if any(step.after == "+" for rules in self._by_key.values() for rule in rules for step in rule.steps):
+        if any(
+            step.after == "+"
+            for rules in self._by_key.values()
+            for rule in rules
+            for step in rule.steps
+        ):
             for node in root.iter():
                 self._before.update(zip(node[1:], node, strict=False))
 
-    def style_of(self, node: Element, above: tuple[Element, ...], inherited: dict[str, str]) -> dict[str, str]:
+    def style_of(
+        self, node: Element, above: tuple[Element, ...], inherited: dict[str, str]
+    ) -> dict[str, str]:
         """The properties of a node inside `above` (outermost first), with what it inherits."""
         style = {name: inherited[name] for name in INITIAL}
         style |= {"display": "inline"}
-        own = {name: value.strip() for name, value in node.attrib.items() if name in _READ and value}
+        own = {
+            name: value.strip() for name, value in node.attrib.items() if name in _READ and value
+        }
         words = [rule.words for rule in self._fitting(node, above)] if self._by_key else []
         if "style" in node.attrib:
             words.append(_declarations(node.attrib["style"]))
         for is_last_word in (False, True):  # !important goes over all else
             for more in words:
-                own |= {name: value for name, (value, strong) in more.items() if strong == is_last_word}
+                own |= {
+                    name: value for name, (value, strong) in more.items() if strong == is_last_word
+                }
         for name, value in own.items():
             word = value.lower()
             if word == "initial" and name in INITIAL:
@@ -121,8 +148,18 @@ class StyleSheet:
         return style
 
     def _fitting(self, node: Element, above: tuple[Element, ...]) -> list[_Rule]:
-        keys = ["*", tag_of(node), "#" + node.get("id", ""), *("." + one for one in node.get("class", "").split())]
-        rules = [rule for key in keys for rule in self._by_key.get(key, ()) if self._fits(rule.steps, node, above)]
+        keys = [
+            "*",
+            tag_of(node),
+            "#" + node.get("id", ""),
+            *("." + one for one in node.get("class", "").split()),
+        ]
+        rules = [
+            rule
+            for key in keys
+            for rule in self._by_key.get(key, ())
+            if self._fits(rule.steps, node, above)
+        ]
         return sorted(rules, key=lambda rule: rule.weight)
 
     def _fits(self, steps: tuple[_Step, ...], node: Element, above: tuple[Element, ...]) -> bool:
@@ -203,7 +240,11 @@ def _step(tag: str | None, text: str, after: str) -> _Step:
     ids = frozenset(mark[2] for mark in marks if mark[1] == "#")
     classes = frozenset(mark[2] for mark in marks if mark[1] == ".")
     asked = tuple(
-        _Asked(mark[3], mark[4] or "", next((value for value in mark.groups()[4:] if value is not None), ""))
+        _Asked(
+            mark[3],
+            mark[4] or "",
+            next((value for value in mark.groups()[4:] if value is not None), ""),
+        )
         for mark in marks
         if mark[3]
     )

@@ -24,7 +24,12 @@ from .styles import INITIAL, StyleSheet
 _SHAPES = {"rect", "circle", "ellipse", "line", "polyline", "polygon", "path"}
 _GROUPS = {"g", "a", "svg", "switch"}
 _TEXTS = {"text", "flowRoot"}
-_LEFT_OUT = {"image": "picture", "foreignObject": "foreign object", "video": "film", "canvas": "canvas"}
+_LEFT_OUT = {
+    "image": "picture",
+    "foreignObject": "foreign object",
+    "video": "film",
+    "canvas": "canvas",
+}
 
 
 Point = tuple[float, float]
@@ -88,7 +93,9 @@ class Shape:
 class Walk:
     """One walk over a drawing that `scan.load` has let through."""
 
-    def __init__(self, root: Element, ids: dict[str, Element], page: Page, findings: Findings) -> None:
+    def __init__(
+        self, root: Element, ids: dict[str, Element], page: Page, findings: Findings
+    ) -> None:
         self._root = root
         self._ids = ids
         self._page = page
@@ -106,7 +113,13 @@ class Walk:
     def _visit(self, node: Element, place: _Place, sized: Element | None = None) -> Iterator[Shape]:
         """`sized` is the element that gives a nested drawing its size, where that is not itself."""
         tag = tag_of(node)
-        if not (tag in _SHAPES or tag in _GROUPS or tag in _TEXTS or tag in _LEFT_OUT or tag in ("use", "symbol")):
+        if not (
+            tag in _SHAPES
+            or tag in _GROUPS
+            or tag in _TEXTS
+            or tag in _LEFT_OUT
+            or tag in ("use", "symbol")
+        ):
             return
         style = self._styles.style_of(node, place.above, place.style)
         if not self._is_seen(node, style):
@@ -127,7 +140,9 @@ class Walk:
         except Unreadable as error:
             raise unreadable(node, error) from None
 
-    def _enter(self, node: Element, tag: str, here: _Place, sized: Element | None) -> Iterator[Shape]:
+    def _enter(
+        self, node: Element, tag: str, here: _Place, sized: Element | None
+    ) -> Iterator[Shape]:
         if tag == "use":
             yield from self._enter_use(node, here)
         elif tag in _GROUPS or (tag == "symbol" and sized is not None):
@@ -142,9 +157,13 @@ class Walk:
             message = f"The {_LEFT_OUT[tag]} {spoken(node)} was left out: only outlines are read."
             self._findings.add("picture", message, self._middle(node, here))
         else:
-            yield Shape(node, here.matrix, here.style, here.groups, here.viewport, here.frames, here.noted)
+            yield Shape(
+                node, here.matrix, here.style, here.groups, here.viewport, here.frames, here.noted
+            )
 
-    def _enter_group(self, node: Element, tag: str, here: _Place, sized: Element | None) -> Iterator[Shape]:
+    def _enter_group(
+        self, node: Element, tag: str, here: _Place, sized: Element | None
+    ) -> Iterator[Shape]:
         here = replace(here, groups=(*here.groups, Group(given_name(node), sign_name(node))))
         if tag in ("svg", "symbol"):
             here = _in_viewport(node, sized if sized is not None else node, here)
@@ -156,7 +175,10 @@ class Walk:
         href = (href_of(node) or "").strip()
         target = self._ids.get(href[1:])
         if target is None:
-            self._findings.add("use", f"The clone {spoken(node)} points to nothing ('{href[:40]}') and was left out.")
+            self._findings.add(
+                "use",
+                f"The clone {spoken(node)} points to nothing ('{href[:40]}') and was left out.",
+            )
             return
         width, height = here.viewport
         x, y = length(node.get("x", "0"), width), length(node.get("y", "0"), height)
@@ -168,7 +190,9 @@ class Walk:
         yield from self._visit(target, here, node)
 
     def _is_seen(self, node: Element, style: dict[str, str]) -> bool:
-        if style["display"].lower() == "none" or ("opacity" in style and share(style["opacity"]) == 0):
+        if style["display"].lower() == "none" or (
+            "opacity" in style and share(style["opacity"]) == 0
+        ):
             self._say_hidden(node)
             return False
         return True
@@ -176,8 +200,12 @@ class Walk:
     def _say_hidden(self, node: Element) -> None:
         if tag_of(node) in _SHAPES:
             self._findings.count("hidden", "Hidden outlines were left out: {count}.")
-        elif any(tag_of(inside) in _SHAPES or tag_of(inside) in ("text", "use") for inside in node.iter()):
-            word = "layer" if is_layer(node) else "element" if tag_of(node) in _LEFT_OUT else "group"
+        elif any(
+            tag_of(inside) in _SHAPES or tag_of(inside) in ("text", "use") for inside in node.iter()
+        ):
+            word = (
+                "layer" if is_layer(node) else "element" if tag_of(node) in _LEFT_OUT else "group"
+            )
             self._findings.add("hidden", f"The hidden {word} {spoken(node)} was left out.")
 
     def _notes(self, node: Element, style: dict[str, str]) -> tuple[tuple[str, str], ...]:
@@ -185,7 +213,12 @@ class Walk:
         notes = []
         for name, word in (("clip-path", "clip path"), ("mask", "mask")):
             if style.get(name, "none").lower() != "none":
-                notes.append(("clip", f"The {word} on the element {spoken(node)} was left out: its outlines are read whole."))
+                notes.append(
+                    (
+                        "clip",
+                        f"The {word} on the element {spoken(node)} was left out: its outlines are read whole.",
+                    )
+                )
         if "opacity" in style and (seen := share(style["opacity"])) < 1:
             words = f"is only {seen * 100:.0f} % opaque: it was read as if it were solid"
             notes.append(("transparent", f"The element {spoken(node)} {words}."))
@@ -207,10 +240,14 @@ class Walk:
         words = " ".join("".join(node.itertext()).split())
         if words:
             shown = words if len(words) <= 40 else words[:39] + "…"
-            raise Refused(f'The drawing has live text "{shown}": turn letters into outlines and send it again.')
+            raise Refused(
+                f'The drawing has live text "{shown}": turn letters into outlines and send it again.'
+            )
 
     def _style_left_out(self, selector: str) -> None:
-        self._findings.add("style", f"The style rule '{selector[:60]}' was left out: it is not understood.")
+        self._findings.add(
+            "style", f"The style rule '{selector[:60]}' was left out: it is not understood."
+        )
 
 
 def _chosen(node: Element) -> list[Element]:
@@ -228,8 +265,10 @@ def _in_viewport(node: Element, sized: Element, here: _Place) -> _Place:
     height = length(sized.get("height", node.get("height", "100%")), high)
     if width <= 0 or height <= 0:
         raise Unreadable(sized.get("width") or sized.get("height") or "")
-    at = Matrix() if tag_of(node) == "symbol" else Matrix.translate(
-        length(node.get("x", "0"), wide), length(node.get("y", "0"), high)
+    at = (
+        Matrix()
+        if tag_of(node) == "symbol"
+        else Matrix.translate(length(node.get("x", "0"), wide), length(node.get("y", "0"), high))
     )
     box = view_box(node.get("viewBox"))
     inner = fitted(box, width, height, node.get("preserveAspectRatio"))
@@ -237,7 +276,9 @@ def _in_viewport(node: Element, sized: Element, here: _Place) -> _Place:
     outer = at * here.matrix
     frames = here.frames
     if here.style.get("overflow", "hidden").lower() not in ("visible", "auto"):
-        corners = tuple(_moved(corner, outer) for corner in ((0, 0), (width, 0), (width, height), (0, height)))
+        corners = tuple(
+            _moved(corner, outer) for corner in ((0, 0), (width, 0), (width, height), (0, height))
+        )
         frames += (Frame(f"the drawing {spoken(node)} in it", corners),)
     return replace(here, matrix=inner * outer, viewport=view, frames=frames)
 

@@ -38,7 +38,11 @@ def _rows(sheet: MachineSheet) -> Iterator[str]:
 def _path(line: Line, width_mm: float) -> str:
     steps = " ".join(f"{_figure(x)},{_figure(width_mm - y)}" for x, y in line.points)
     data = f'd="M {steps} Z"'
-    return f"<path {data}><title>{escape(line.title)}</title></path>" if line.title else f"<path {data}/>"
+    return (
+        f"<path {data}><title>{escape(line.title)}</title></path>"
+        if line.title
+        else f"<path {data}/>"
+    )
 
 
 def _figure(value: float) -> str:

@@ -40,7 +40,12 @@ from ..page import (
 
 pages = Blueprint("bench", __name__)
 
-STATES = {"hold": sign_acts.hold, "resume": sign_acts.resume, "cancel": sign_acts.cancel, "reopen": sign_acts.reopen}
+STATES = {
+    "hold": sign_acts.hold,
+    "resume": sign_acts.resume,
+    "cancel": sign_acts.cancel,
+    "reopen": sign_acts.reopen,
+}
 
 
 @pages.get("/bench")
@@ -101,7 +106,8 @@ def glue(code: str) -> Response:
         celsius(form.get("temperature", "")),
         number(form.get("humidity", ""), "The humidity, in %,", 0, 100),
         glued_at(form.get("glued_at", ""), local_now()),
-        parts=_wholes("part") or ([] if "gluing" in form else None),  # the panel shows each part: none is none
+        parts=_wholes("part")
+        or ([] if "gluing" in form else None),  # the panel shows each part: none is none
         reason=form.get("reason", ""),
     )
     return _answer(code, answer)
@@ -130,7 +136,15 @@ def open_early(code: str) -> Response:
 @pages.post("/bench/<code>/done")
 def finish(code: str) -> Response:
     """A step is finished."""
-    return _answer(code, do(acts.finish_step, _whole("step"), request.form.getlist("shown"), request.form.get("to_name", "")))
+    return _answer(
+        code,
+        do(
+            acts.finish_step,
+            _whole("step"),
+            request.form.getlist("shown"),
+            request.form.get("to_name", ""),
+        ),
+    )
 
 
 @pages.post("/bench/<code>/add")
@@ -157,7 +171,9 @@ def glued_at(text: str, now: datetime) -> datetime | None:
     try:
         shown = datetime.strptime(text.strip(), "%H:%M")
     except ValueError as error:
-        raise Refused("Write the time as hours and minutes, such as 14:30, or leave it empty for now.") from error
+        raise Refused(
+            "Write the time as hours and minutes, such as 14:30, or leave it empty for now."
+        ) from error
     moment = now.replace(hour=shown.hour, minute=shown.minute, second=0, microsecond=0)
     return moment if moment <= now else moment - timedelta(days=1)
 

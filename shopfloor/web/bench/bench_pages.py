@@ -132,7 +132,13 @@ def _row(db: Connection, sign: Sign, now: datetime) -> SignRow:
     headline = wording.headline(sign, now, now.tzinfo)
     step = rules.next_step(sign, now)
     is_waiting = headline.kind == "waiting" and step is not None
-    waits = wording.waits_for(step, sign, now, now.tzinfo) if is_waiting else [headline.small] if headline.small else []
+    waits = (
+        wording.waits_for(step, sign, now, now.tzinfo)
+        if is_waiting
+        else [headline.small]
+        if headline.small
+        else []
+    )
     picture = None
     if headline.rank == wording.READY:
         stored = jobs.sign(db, sign.id)
@@ -148,43 +154,81 @@ def _called(sign: Sign) -> str:
 
 
 def one_sign(
-    db: Connection, stored: jobs.Sign, by: By, now: datetime, seen: str, asked: Asked,
+    db: Connection,
+    stored: jobs.Sign,
+    by: By,
+    now: datetime,
+    seen: str,
+    asked: Asked,
     said: Said | None,
-) -> SignPage:  # fmt: skip
+) -> SignPage:
     """One sign's page."""
     sign, zone = bench.sign_of(db, stored.id), now.tzinfo
     next_step = rules.next_step(sign, now)
     step = next((own for own in sign.steps if own.id == asked.step), next_step)
-    told = spoilt(db, sign, asked.spoilt) if asked.spoilt is not None and sign.state in LIVE else None
+    told = (
+        spoilt(db, sign, asked.spoilt) if asked.spoilt is not None and sign.state in LIVE else None
+    )
     panel = "spoilt" if told else _panel(step, sign, now)
     gluing, can_glue = _early_gluing(step, sign, now) if panel == "lay out" else (None, 0)
-    has_figures = step is not None and step.kind == "lay out" and panel in ("lay out", "done", "waits")
+    has_figures = (
+        step is not None and step.kind == "lay out" and panel in ("lay out", "done", "waits")
+    )
     setting = setting_out_pages.setting(db, stored, sign, step, by) if has_figures else None
     can_set = panel == "lay out" and by.holds("assembler")
     picking = setting.picking if can_set else asked.spoilt if told else None
     has_ways = panel != "lay out" and sign.state in LIVE  # there a tap says that a part sits right
     highest = step.level if step and step.level and sign.state == "open" and not told else None
-    drawn = _drawn(db, stored, highest, step.ticks if panel == "lay out" else frozenset(), picking, has_ways)
+    drawn = _drawn(
+        db, stored, highest, step.ticks if panel == "lay out" else frozenset(), picking, has_ways
+    )
     glue = glue_form(db, stored, sign, step, now) if panel == "glue" else None
     return SignPage(
-        code=sign.code, called=_called(sign), name=sign.name, customer=sign.customer, due=sign.due,
-        is_late=sign.due < f"{now:%Y-%m-%d}" and sign.state in LIVE, state=sign.state,
+        code=sign.code,
+        called=_called(sign),
+        name=sign.name,
+        customer=sign.customer,
+        due=sign.due,
+        is_late=sign.due < f"{now:%Y-%m-%d}" and sign.state in LIVE,
+        state=sign.state,
         why=bench.why_in_its_state(db, sign.id) if sign.state in ("on hold", "cancelled") else "",
         will_be_late=rules.will_be_late(sign, now, zone, bench.shortest_cure(db)),
-        headline=wording.headline(sign, now, zone), panel=panel, step=step, asked=asked,
-        spoilt=told, can_glue=can_glue, gluing=gluing,
+        headline=wording.headline(sign, now, zone),
+        panel=panel,
+        step=step,
+        asked=asked,
+        spoilt=told,
+        can_glue=can_glue,
+        gluing=gluing,
         waits=wording.waits_for(step, sign, now, zone) if step else [],
         lines=[_line(own, next_step, sign, now) for own in sign.steps],
-        picture=_picture("sign", drawn, stored, TO_TAP if panel == "lay out" else ON_PAGE, glue.numbers if glue else None),
-        taps=setting.taps if can_set else {}, setting=setting, can_set=can_set, units=current_settings().units,
-        glue=glue, glue_ups=[(glued, stage_words(glued, now, zone)) for glued in bench.glue_ups_of(db, sign.id)],
-        finish=finish_panel(db, sign, step, by, now), film=film_at(db, sign, step) if panel == "finish" else (),
+        picture=_picture(
+            "sign",
+            drawn,
+            stored,
+            TO_TAP if panel == "lay out" else ON_PAGE,
+            glue.numbers if glue else None,
+        ),
+        taps=setting.taps if can_set else {},
+        setting=setting,
+        can_set=can_set,
+        units=current_settings().units,
+        glue=glue,
+        glue_ups=[
+            (glued, stage_words(glued, now, zone)) for glued in bench.glue_ups_of(db, sign.id)
+        ],
+        finish=finish_panel(db, sign, step, by, now),
+        film=film_at(db, sign, step) if panel == "finish" else (),
         until=stamp(step.shut_until) if step and step.shut_until else "",
         until_words=wording.clock(step.shut_until, now, zone) if step and step.shut_until else "",
         stands_still=bool(step and step.shut_until and step.shut_until >= NO_END),
-        has_ways=has_ways, now=stamp(now),
-        can_work=by.holds("assembler"), is_owner=by.holds("owner"), said=said, seen=seen,
-    )  # fmt: skip
+        has_ways=has_ways,
+        now=stamp(now),
+        can_work=by.holds("assembler"),
+        is_owner=by.holds("owner"),
+        said=said,
+        seen=seen,
+    )
 
 
 def _panel(step: Step | None, sign: Sign, now: datetime) -> str:
@@ -226,7 +270,9 @@ def _line(step: Step, next_step: Step | None, sign: Sign, now: datetime) -> Step
     if rules.is_ready(step, sign, now):
         return StepLine(step.id, step.title, "ready", note, is_next)
     lacking = len(rules.missing(step, sign))
-    return StepLine(step.id, step.title, "waiting", note or (f"{lacking} to come" if lacking else ""), is_next)
+    return StepLine(
+        step.id, step.title, "waiting", note or (f"{lacking} to come" if lacking else ""), is_next
+    )
 
 
 def _so_far(step: Step) -> str:
@@ -246,35 +292,62 @@ def _done_note(step: Step, now: datetime, zone: tzinfo) -> str:
 
 
 def _drawn(
-    db: Connection, sign: jobs.Sign, highest: int | None = None, ticks: frozenset[int] = frozenset(),
-    picking: int | None = None, has_ways: bool = False,
-) -> list[PicturePart]:  # fmt: skip
+    db: Connection,
+    sign: jobs.Sign,
+    highest: int | None = None,
+    ticks: frozenset[int] = frozenset(),
+    picking: int | None = None,
+    has_ways: bool = False,
+) -> list[PicturePart]:
     """A sign's parts as drawn, up to the level `highest`. What sits right bears the tick of what is fixed.
 
     With `has_ways` each part leads to the question what happened to its piece: lost, spoiled, come off.
     """
-    parts = [part for part in jobs.parts_of(db, sign.id) if highest is None or part.level <= highest]
+    parts = [
+        part for part in jobs.parts_of(db, sign.id) if highest is None or part.level <= highest
+    ]
     outlines = outline_store.by_ids(db, [part.outline for part in parts])
     parts.sort(key=lambda part: (part.level, part.number))
     return [
         PicturePart(
-            str(part.id), part.number, part.name, outlines[part.outline].placed(part.x_mm, part.y_mm, 0), part.colour,
-            "fixed" if part.id in ticks else part.state or "waiting", is_picked=part.id == picking,
+            str(part.id),
+            part.number,
+            part.name,
+            outlines[part.outline].placed(part.x_mm, part.y_mm, 0),
+            part.colour,
+            "fixed" if part.id in ticks else part.state or "waiting",
+            is_picked=part.id == picking,
             href=url_for("bench.sign", code=sign.code, spoilt=part.id) if has_ways else None,
         )
         for part in parts
-    ]  # fmt: skip
+    ]
 
 
 def _picture(
-    id: str, parts: list[PicturePart], sign: jobs.Sign, box: tuple[int, int], numbers: Mapping[str, int] | None = None
-) -> SignPicture:  # fmt: skip
+    id: str,
+    parts: list[PicturePart],
+    sign: jobs.Sign,
+    box: tuple[int, int],
+    numbers: Mapping[str, int] | None = None,
+) -> SignPicture:
     """The sign drawn; `numbers` (by key) stand on their parts."""
     units = current_settings().units
     fraction = current_settings().inch_fraction
-    width, height = lengths.show(sign.width_mm, units, fraction), lengths.show(sign.height_mm, units, fraction)
+    width, height = (
+        lengths.show(sign.width_mm, units, fraction),
+        lengths.show(sign.height_mm, units, fraction),
+    )
     title = f"{sign.called}, {sign.name}"
     return sign_picture(
-        id, parts, sign.width_mm, sign.height_mm, title=title, box=box, width_text=width, height_text=height,
-        numbers=[(numbers[part.key], part.outline) for part in parts if part.key in numbers] if numbers else (),
-    )  # fmt: skip
+        id,
+        parts,
+        sign.width_mm,
+        sign.height_mm,
+        title=title,
+        box=box,
+        width_text=width,
+        height_text=height,
+        numbers=[(numbers[part.key], part.outline) for part in parts if part.key in numbers]
+        if numbers
+        else (),
+    )

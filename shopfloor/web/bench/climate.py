@@ -157,11 +157,18 @@ def fields_now(db: Connection, *, read: bool = False) -> ClimateFields:
             temperature, humidity = actions.read_gauge(db)
         except ShopError as error:
             return ClimateFields("", "", error.sentence, has_gauge, is_trouble=True)
-        return ClimateFields(f"{round(temperature, 1):g}", _percent(humidity), "read from the gauge now", has_gauge)
+        return ClimateFields(
+            f"{round(temperature, 1):g}", _percent(humidity), "read from the gauge now", has_gauge
+        )
     last = store.newest(db)
     if last is None or last.at < current_desk().clock() - FRESH:
         return ClimateFields("", "", "", has_gauge)
-    return ClimateFields(f"{round(last.temperature_c, 1):g}", _percent(last.humidity_percent), _words(last), has_gauge)
+    return ClimateFields(
+        f"{round(last.temperature_c, 1):g}",
+        _percent(last.humidity_percent),
+        _words(last),
+        has_gauge,
+    )
 
 
 def _percent(humidity: float | None) -> str:
@@ -183,18 +190,26 @@ def _seen(db: Connection) -> str:
 def _page(db: Connection, said: Said | None = None) -> ClimatePage:
     desk, moment = current_desk(), current_desk().clock()
     under_way = store.under_way(db, stamp(moment))
-    since = max(min([moment - CHART_AT_LEAST, *(one.at for one in under_way)]), moment - CHART_AT_MOST)
+    since = max(
+        min([moment - CHART_AT_LEAST, *(one.at for one in under_way)]), moment - CHART_AT_MOST
+    )
     noted = store.noted(db, stamp(since))
-    used = {one.cement.id: one.cement for one in under_way} or {one.id: one for one in cements.in_use(db)}
+    used = {one.cement.id: one.cement for one in under_way} or {
+        one.id: one for one in cements.in_use(db)
+    }
     may = current_by().holds("assembler")
     last = store.newest(db)
     return ClimatePage(
-        _seen(db), stamp(moment), last, fields_now(db),
+        _seen(db),
+        stamp(moment),
+        last,
+        fields_now(db),
         chart(noted, list(used.values()), since, moment, current_settings().zone),
         tuple(shown(timer, desk.clock()) for timer in timer_store.since(db, stamp(moment))),
         tuple(ReadingRow(one, may) for one in reversed(noted[-LAST_READINGS:])),
-        watch_of(current_app).trouble if current_settings().gauge else "", said,
-    )  # fmt: skip
+        watch_of(current_app).trouble if current_settings().gauge else "",
+        said,
+    )
 
 
 # The gauge by itself. -------------------------------------------------------------------------------------------------
@@ -219,4 +234,6 @@ def _look(desk: Desk, watch: Watch, stop: threading.Event) -> None:
         except Exception as error:  # it must go on: the next look may find all well
             if not stop.is_set():
                 log.error("the gauge could not be read", exc_info=error)
-                watch.trouble = "The gauge could not be read: look at it, and tell the owner if it stays."
+                watch.trouble = (
+                    "The gauge could not be read: look at it, and tell the owner if it stays."
+                )

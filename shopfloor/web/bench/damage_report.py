@@ -45,10 +45,14 @@ def spoilt(db: Connection, sign: Sign, part: int) -> Spoilt:
         here = [one for one in sign.parts.values() if one.state in LIVE_AT_THE_BENCH]
         return Spoilt(None, "", "", (), tuple((one.id, wording.called(one)) for one in here))
     if chosen.code is None or chosen.state not in LIVE_AT_THE_BENCH:
-        return Spoilt(chosen.code, wording.called(chosen), wording.missing_sentences([chosen])[0], ())
+        return Spoilt(
+            chosen.code, wording.called(chosen), wording.missing_sentences([chosen])[0], ()
+        )
     piece = pieces.by_code(db, chosen.code)
     mishaps = [
-        Mishap(mark, cause, f"{WORDS[mark]}: {cause}") for mark in ("damaged", "lost") for cause in life.causes_of(mark, piece.state)
+        Mishap(mark, cause, f"{WORDS[mark]}: {cause}")
+        for mark in ("damaged", "lost")
+        for cause in life.causes_of(mark, piece.state)
     ]
     if piece.state == "fixed":
         mishaps.insert(0, Mishap("came off", "", "It came off whole"))

@@ -126,23 +126,36 @@ class ListsPage:
 # What the panels show. ------------------------------------------------------------------------------------------------
 
 
-def finish_panel(db: Connection, sign: Sign, step: Step | None, by: By, now: datetime) -> FinishPanel:
+def finish_panel(
+    db: Connection, sign: Sign, step: Step | None, by: By, now: datetime
+) -> FinishPanel:
     """The panel of a sign while `step` is looked at (None: no step is); `now` in the shop's zone."""
     kind = step.kind if step else ""
     ticks = {tick.item: tick for tick in store.ticks_of(db, step.id)} if kind in rules.KINDS else {}
     is_done = step is not None and step_rules.is_done(step, now)
     listed = () if is_done else store.check_list(db, kind).items
-    items = [Item(words, words in ticks, _by(ticks[words], now) if words in ticks else "") for words in listed]
+    items = [
+        Item(words, words in ticks, _by(ticks[words], now) if words in ticks else "")
+        for words in listed
+    ]
     found = rules.as_listed(ticks, store.check_list(db, kind).items) if is_done else ()
     ticked = [Item(words, True, _by(ticks[words], now)) for words in found]
     photos = store.photos_of(db, sign.id)
     return FinishPanel(
-        code=sign.code, called=f"{sign.job} {sign.mark}", step=step.id if step else None, kind=kind, items=items,
-        ticked=ticked, caution=rules.CAUTIONS.get(kind),
-        done_words=rules.DONE_WORDS.get(kind, f"Done: {step.title}" if step else ""), asks_name=kind == "hand over",
-        handed=_handed(db, sign, now), photos=[_shot(one, by, now) for one in photos],
-        can_photograph=len(photos) < rules.MOST_PHOTOS, can_work=by.holds("assembler"),
-    )  # fmt: skip
+        code=sign.code,
+        called=f"{sign.job} {sign.mark}",
+        step=step.id if step else None,
+        kind=kind,
+        items=items,
+        ticked=ticked,
+        caution=rules.CAUTIONS.get(kind),
+        done_words=rules.DONE_WORDS.get(kind, f"Done: {step.title}" if step else ""),
+        asks_name=kind == "hand over",
+        handed=_handed(db, sign, now),
+        photos=[_shot(one, by, now) for one in photos],
+        can_photograph=len(photos) < rules.MOST_PHOTOS,
+        can_work=by.holds("assembler"),
+    )
 
 
 def _by(one: store.Tick | store.Photo | store.HandingOver, now: datetime) -> str:
@@ -185,7 +198,9 @@ def _answer(code: str, answer: Answer, panel: str, step: int | None = None) -> R
         sign = bench.sign_of(db, jobs.sign_by_code(db, codes.parse(code)).id)
         looked_at = next((own for own in sign.steps if own.id == step), None)
         finish = finish_panel(db, sign, looked_at, current_by(), local_now())
-        return fragment(f"bench/finishing/{panel}_answer.html", PanelAnswer(finish, said_of(db, answer)))
+        return fragment(
+            f"bench/finishing/{panel}_answer.html", PanelAnswer(finish, said_of(db, answer))
+        )
 
 
 # Photos. --------------------------------------------------------------------------------------------------------------
@@ -217,8 +232,13 @@ def photo(sha256: str) -> Response:
         raise NotFound("There is no such photo: look for it on its sign's page.")
     with snapshot() as db:
         response = make_response(store.photo_file(db, sha256))
-    response.headers.update({"Content-Type": "image/jpeg", "Content-Disposition": "inline",
-                             "Cache-Control": "private, max-age=86400, immutable"})  # fmt: skip
+    response.headers.update(
+        {
+            "Content-Type": "image/jpeg",
+            "Content-Disposition": "inline",
+            "Cache-Control": "private, max-age=86400, immutable",
+        }
+    )
     return response
 
 
@@ -234,7 +254,9 @@ def record(code: str) -> Response:
         made = records.record_of(db, codes.parse(code), local_now())
     response = make_response(records.printed(made, paper, current_settings().units))
     name = f"{made.job}-{made.mark}-record.pdf"
-    response.headers.update({"Content-Type": "application/pdf", "Content-Disposition": f'inline; filename="{name}"'})
+    response.headers.update(
+        {"Content-Type": "application/pdf", "Content-Disposition": f'inline; filename="{name}"'}
+    )
     set_cookie(response, COOKIE, paper, days=COOKIE_DAYS)
     return response
 

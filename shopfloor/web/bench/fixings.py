@@ -26,7 +26,9 @@ from ..page import current_by, current_settings, do, done, show, snapshot
 from ..office.settings_form import Choice
 
 BOX = (700, 430)
-EVERY_MM = 600.0  # one screw about each so many millimetres is what the form begins with; from memory
+EVERY_MM = (
+    600.0  # one screw about each so many millimetres is what the form begins with; from memory
+)
 SCREW_MM, EDGE_MM = 4.0, 25.0
 MOST_JOINTS = 12  # between sections, told one by one
 
@@ -103,14 +105,23 @@ def materials(code: str) -> Response:
     with snapshot() as db:
         sign = jobs.sign_by_code(db, codes.parse(code))
         it = _page(sign, actions.materials_of(db, sign.id))
-        return show("bench/fixings/fixings.html", it, title=f"{it.called}: materials and fixings", here="Bench")
+        return show(
+            "bench/fixings/fixings.html",
+            it,
+            title=f"{it.called}: materials and fixings",
+            here="Bench",
+        )
 
 
 @pages.post("/bench/<code>/materials/site")
 def set_site(code: str) -> Response:
     """How cold and warm it gets there; `usual`: as the shop's signs usually do."""
     form = request.form
-    texts = ("", "") if form.get("usual") else (form.get("coldest", "") or "?", form.get("warmest", "") or "?")
+    texts = (
+        ("", "")
+        if form.get("usual")
+        else (form.get("coldest", "") or "?", form.get("warmest", "") or "?")
+    )
     return done(do(actions.set_site, _id_of(code), *texts), _back(code))
 
 
@@ -145,14 +156,29 @@ def _page(sign: jobs.Sign, known: SignMaterials) -> MaterialsPage:
     units, site, layout = current_settings().units, known.site, known.layout
     told = [said_of(joint, units) for joint in known.joints if not joint.is_wide_enough]
     return MaterialsPage(
-        code=sign.code, called=sign.called, name=sign.name, picture=_picture(sign, known),
-        holes=tuple(_hole(one, layout) for one in layout.fixings), fixings=_in_words(known),
-        wall=_wall_in_words(known), moved=layout.moved, said=layout.said, refusal=layout.refusal,
-        is_planned=known.plan is not None, groups=tuple(_group(group) for group in known.unlike.groups), alike=known.unlike.alike,
-        joints=tuple(told[:MOST_JOINTS]), more_tight=len(told[MOST_JOINTS:]), wide=len(known.joints) - len(told),
-        coldest=f"{site.coldest_c:g}", warmest=f"{site.warmest_c:g}", is_own_site=site.is_own,
-        plan=_plan_form(sign, known.plan), units=units, can_work=current_by().holds("assembler"),
-    )  # fmt: skip
+        code=sign.code,
+        called=sign.called,
+        name=sign.name,
+        picture=_picture(sign, known),
+        holes=tuple(_hole(one, layout) for one in layout.fixings),
+        fixings=_in_words(known),
+        wall=_wall_in_words(known),
+        moved=layout.moved,
+        said=layout.said,
+        refusal=layout.refusal,
+        is_planned=known.plan is not None,
+        groups=tuple(_group(group) for group in known.unlike.groups),
+        alike=known.unlike.alike,
+        joints=tuple(told[:MOST_JOINTS]),
+        more_tight=len(told[MOST_JOINTS:]),
+        wide=len(known.joints) - len(told),
+        coldest=f"{site.coldest_c:g}",
+        warmest=f"{site.warmest_c:g}",
+        is_own_site=site.is_own,
+        plan=_plan_form(sign, known.plan),
+        units=units,
+        can_work=current_by().holds("assembler"),
+    )
 
 
 def _shown(mm: float) -> str:
@@ -162,10 +188,15 @@ def _shown(mm: float) -> str:
 
 def _picture(sign: jobs.Sign, known: SignMaterials) -> FixingPicture:
     return fixing_picture(
-        f"The base of {sign.called} with {len(known.layout.fixings)} fixings", (sign.width_mm, sign.height_mm),
-        (_shown(sign.width_mm), _shown(sign.height_mm)), [base.outline for base in known.bases],
-        [cover.outline for cover in known.covers], known.layout.fixings, dict(known.layout.covered), BOX,
-    )  # fmt: skip
+        f"The base of {sign.called} with {len(known.layout.fixings)} fixings",
+        (sign.width_mm, sign.height_mm),
+        (_shown(sign.width_mm), _shown(sign.height_mm)),
+        [base.outline for base in known.bases],
+        [cover.outline for cover in known.covers],
+        known.layout.fixings,
+        dict(known.layout.covered),
+        BOX,
+    )
 
 
 def _in_words(known: SignMaterials) -> str:
@@ -180,7 +211,12 @@ def _in_words(known: SignMaterials) -> str:
 
 def _wall_in_words(known: SignMaterials) -> str:
     wall = "The wall" if known.plan else "The wall, taken as masonry,"
-    figures = " and ".join(dict.fromkeys(shown_per_k(base.per_k) for base in known.bases if base.per_k is not None)) or "?"
+    figures = (
+        " and ".join(
+            dict.fromkeys(shown_per_k(base.per_k) for base in known.bases if base.per_k is not None)
+        )
+        or "?"
+    )
     return f"{wall} moves {shown_per_k(known.wall_per_k)} mm for each metre and 10 °C, the base {figures}."
 
 
@@ -192,7 +228,13 @@ def _hole(one: Fixing, layout: Layout) -> HoleRow:
     hole = _drill(one.hole_mm)
     if one.slot_mm:
         hole = f"slot {one.hole_mm:g} × {_drill(one.hole_mm + one.slot_mm)}"
-    notes = ["fixed point"] if one.is_fixed_point else ["towards the fixed point"] if one.slot_mm else []
+    notes = (
+        ["fixed point"]
+        if one.is_fixed_point
+        else ["towards the fixed point"]
+        if one.slot_mm
+        else []
+    )
     washer, covered, touched = washer_for(one), dict(layout.covered), dict(layout.touched)
     if washer:
         notes.append(f"with a washer of {_drill(washer)} at the least")
@@ -200,7 +242,9 @@ def _hole(one: Fixing, layout: Layout) -> HoleRow:
         notes.append(f"covered by {_quoted(covered[one.number])}: fix before gluing")
     if one.number in touched:
         what = "washer" if washer else "screw's head"
-        notes.append(f"its {what} touches {_quoted(touched[one.number])}: fix before gluing, or move it")
+        notes.append(
+            f"its {what} touches {_quoted(touched[one.number])}: fix before gluing, or move it"
+        )
     return HoleRow(one.number, _shown(one.x_mm), _shown(one.y_mm), hole, "; ".join(notes))
 
 
@@ -209,7 +253,9 @@ def _group(group: Group) -> GroupRow:
     joints = "1 joint" if group.count == 1 else f"{group.count} joints"
     if group.advice is None:
         stocks = " and ".join(dict.fromkeys(group.missing))
-        sentence = f"Nobody has entered how much {stocks} expands: an owner does so on its page in Stock."
+        sentence = (
+            f"Nobody has entered how much {stocks} expands: an owner does so on its page in Stock."
+        )
         return GroupRow(title, f"level {group.level}, {joints}", (), "not known", sentence)
     moved = group.advice.movement
     where = f"level {group.level}, {joints}; the longest is that of {_quoted(group.part)}, {_shown(moved.length_mm)}"
@@ -223,8 +269,10 @@ def _quoted(name: str) -> str:
 def _moves(moved: Movement) -> tuple[str, ...]:
     """The two ways in words: what the upper part does against the lower one, over the whole length and at each end."""
     units, is_livelier = current_settings().units, moved.difference > 0
-    ways = (("shrinks" if is_livelier else "grows", moved.cold_mm, moved.site.coldest_c),
-            ("grows" if is_livelier else "shrinks", moved.warm_mm, moved.site.warmest_c))  # fmt: skip
+    ways = (
+        ("shrinks" if is_livelier else "grows", moved.cold_mm, moved.site.coldest_c),
+        ("grows" if is_livelier else "shrinks", moved.warm_mm, moved.site.warmest_c),
+    )
     return tuple(
         f"{word} {small_length(mm, units)} against it from {_celsius(moved.joined_c)} to {_celsius(at)} °C: "
         f"{small_length(mm / 2, units)} at each end"
@@ -239,14 +287,20 @@ def _celsius(degrees: float) -> str:
 def _plan_form(sign: jobs.Sign, plan: FixingPlan | None) -> PlanForm:
     """What was planned; else as many holes as the size asks for, two each way at the least."""
     columns, rows = (max(2, math.ceil(mm / EVERY_MM)) for mm in (sign.width_mm, sign.height_mm))
-    plan = plan or FixingPlan(SCREW_MM, EDGE_MM, columns, rows, next(iter(WALLS)), next(iter(WALLS.values())))
+    plan = plan or FixingPlan(
+        SCREW_MM, EDGE_MM, columns, rows, next(iter(WALLS)), next(iter(WALLS.values()))
+    )
     names = [*WALLS, *([plan.wall] if plan.wall not in WALLS else [])]
     walls = tuple(Choice(name, _wall(name), "", name == plan.wall) for name in names)
     is_usual = WALLS.get(plan.wall) == plan.wall_per_k
     return PlanForm(
-        _typed(plan.screw_mm), _typed(plan.edge_mm), plan.columns, plan.rows, walls,
+        _typed(plan.screw_mm),
+        _typed(plan.edge_mm),
+        plan.columns,
+        plan.rows,
+        walls,
         "" if is_usual else shown_per_k(plan.wall_per_k),
-    )  # fmt: skip
+    )
 
 
 def _wall(name: str) -> str:
@@ -285,5 +339,7 @@ def stock_expansion(db: Connection, known: Stock) -> StockExpansionShown:
 @pages.post("/stock/<code>/expansion")
 def set_expansion(code: str) -> Response:
     """An owner enters a stock's figure from its data sheet; an empty one: as its kind usually does."""
-    answer = do(actions.set_expansion, code, request.form.get("moves", ""), request.form.get("source", ""))
+    answer = do(
+        actions.set_expansion, code, request.form.get("moves", ""), request.form.get("source", "")
+    )
     return done(answer, url_for("stock.material", code=code))

@@ -83,13 +83,27 @@ def choose(code: str) -> Response:
     with snapshot() as db:
         it = actions.full_size_of(db, codes.parse(code), datum)
         page = FullSizePage(
-            code, it.called, it.name,
-            [_choice(code, words, one == paper, paper=one) for one, words in actions.PAPERS.items()],
+            code,
+            it.called,
+            it.name,
+            [
+                _choice(code, words, one == paper, paper=one)
+                for one, words in actions.PAPERS.items()
+            ],
             [_choice(code, one.capitalize(), one == datum, datum=one) for one in DATUMS],
-            _kinds(code, paper, datum, list(actions.offers(it, paper))), paper == "long",
-            "4 in" if it.units == "in" else "100 mm", datum_of_tablet() if datum_of_tablet() != datum else "",
-        )  # fmt: skip
-        return _remember(show("bench/full_size/full_size.html", page, title=f"{it.called}: full-size paper", here="Bench"))
+            _kinds(code, paper, datum, list(actions.offers(it, paper))),
+            paper == "long",
+            "4 in" if it.units == "in" else "100 mm",
+            datum_of_tablet() if datum_of_tablet() != datum else "",
+        )
+        return _remember(
+            show(
+                "bench/full_size/full_size.html",
+                page,
+                title=f"{it.called}: full-size paper",
+                here="Bench",
+            )
+        )
 
 
 def _choice(code: str, words: str, is_chosen: bool, **chosen: str) -> Choice:
@@ -97,15 +111,32 @@ def _choice(code: str, words: str, is_chosen: bool, **chosen: str) -> Choice:
 
 
 def _kinds(code: str, paper: str, datum: str, offers: list[actions.Offer]) -> list[Kind]:
-    prints = {what: [_print(code, paper, datum, offer) for offer in offers if offer.what == what] for what in WHATS}
-    return [Kind(what, title.capitalize(), USES[what], prints[what]) for what, title in WHATS.items()]
+    prints = {
+        what: [_print(code, paper, datum, offer) for offer in offers if offer.what == what]
+        for what in WHATS
+    }
+    return [
+        Kind(what, title.capitalize(), USES[what], prints[what]) for what, title in WHATS.items()
+    ]
 
 
 def _print(code: str, paper: str, datum: str, offer: actions.Offer) -> Print:
-    href = url_for("full_size.pdf", code=code, what=offer.what, paper=paper, datum=datum, level=offer.level)
-    words = "The whole sign" if offer.what == "drilling" else "All levels" if offer.level is None else f"Level {offer.level}"
+    href = url_for(
+        "full_size.pdf", code=code, what=offer.what, paper=paper, datum=datum, level=offer.level
+    )
+    words = (
+        "The whole sign"
+        if offer.what == "drilling"
+        else "All levels"
+        if offer.level is None
+        else f"Level {offer.level}"
+    )
     marks = f"mark{'s' if len(offer.marks) > 1 else ''} {', '.join(offer.marks)}"
-    mend = url_for("materials.materials", code=code) if offer.what == "drilling" and offer.why_not else ""
+    mend = (
+        url_for("materials.materials", code=code)
+        if offer.what == "drilling" and offer.why_not
+        else ""
+    )
     return Print(words, offer.comes_to, marks, href, offer.why_not, mend)
 
 
@@ -118,8 +149,12 @@ def pdf(code: str, what: str) -> Response:
     with snapshot() as db:
         it = actions.full_size_of(db, codes.parse(code), datum)
     level = _level()
-    response = Response(actions.printed(it, what, paper, level, local_now().date()), mimetype="application/pdf")
-    response.headers["Content-Disposition"] = f'inline; filename="{it.file_name(what, paper, level)}"'
+    response = Response(
+        actions.printed(it, what, paper, level, local_now().date()), mimetype="application/pdf"
+    )
+    response.headers["Content-Disposition"] = (
+        f'inline; filename="{it.file_name(what, paper, level)}"'
+    )
     return response
 
 
@@ -130,7 +165,9 @@ def _level() -> int | None:
         return None
     level = whole(asked)
     if level is None:
-        raise Refused("A level is a whole number, 0 at the bottom: choose one on the sign's page of full-size paper.")
+        raise Refused(
+            "A level is a whole number, 0 at the bottom: choose one on the sign's page of full-size paper."
+        )
     return level
 
 
@@ -147,12 +184,17 @@ def _chosen() -> tuple[str, str]:
 def _kept() -> tuple[str, str]:
     """Paper and datum that were chosen on this page before, '' where none was."""
     paper, _, place = request.cookies.get(COOKIE, "").partition(".")
-    return paper if paper in actions.PAPERS else "", DATUMS[int(place)] if place in ("0", "1") else ""
+    return paper if paper in actions.PAPERS else "", DATUMS[int(place)] if place in (
+        "0",
+        "1",
+    ) else ""
 
 
 def _remember(response: Response) -> Response:
     """Keeps what was chosen by this request: the bench's own datum is its own to keep."""
-    paper, datum = (request.args.get(name, kept) for name, kept in zip(("paper", "datum"), _kept(), strict=True))
+    paper, datum = (
+        request.args.get(name, kept) for name, kept in zip(("paper", "datum"), _kept(), strict=True)
+    )
     kept = f"{paper}.{DATUMS.index(datum) if datum else ''}"
     if (paper or datum) and request.cookies.get(COOKIE) != kept:
         set_cookie(response, COOKIE, kept, days=COOKIE_DAYS)

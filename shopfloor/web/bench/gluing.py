@@ -169,16 +169,31 @@ def glue_form(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, now: da
     turns = {part: turn for turn, part in enumerate(session.in_order, len(step.ticks) + 1)}
     by = current_by()
     return GlueForm(
-        code=stored.code, step=step.id, can_work=by.holds("assembler"), is_owner=by.holds("owner"),
-        running=_running(db, step, now), groups=_groups(session, sign, turns),
-        glued=words.glued(len(step.ticks), len(step.parts)), pace=words.pace(session.pace), need=_need(db, sign, session),
-        film=film_at(db, sign, step, cement), cautions=_cautions(db, sign, step, session, now),
+        code=stored.code,
+        step=step.id,
+        can_work=by.holds("assembler"),
+        is_owner=by.holds("owner"),
+        running=_running(db, step, now),
+        groups=_groups(session, sign, turns),
+        glued=words.glued(len(step.ticks), len(step.parts)),
+        pace=words.pace(session.pace),
+        need=_need(db, sign, session),
+        film=film_at(db, sign, step, cement),
+        cautions=_cautions(db, sign, step, session, now),
         problems=_problems(cement, typed, batches, now),
-        cements=tuple(CementChoice(one.id, one.name, words.limits(one), one.id == typed.cement) for one in known),
-        batches=_batch_choices(batches, typed, now), others=session.others, near=session.near, near_choices=words.NEAR,
-        typed=typed, has_gauge=bool(current_settings().gauge), grouped_for=session.grouped_for,
+        cements=tuple(
+            CementChoice(one.id, one.name, words.limits(one), one.id == typed.cement)
+            for one in known
+        ),
+        batches=_batch_choices(batches, typed, now),
+        others=session.others,
+        near=session.near,
+        near_choices=words.NEAR,
+        typed=typed,
+        has_gauge=bool(current_settings().gauge),
+        grouped_for=session.grouped_for,
         numbers={str(part): turn for part, turn in turns.items()},
-    )  # fmt: skip
+    )
 
 
 # What was typed. ------------------------------------------------------------------------------------------------------
@@ -190,41 +205,71 @@ def _typed(db: Connection, step: Step) -> Typed:
     if form.get("gluing") != str(step.id):
         return _suggested(db, step)
     chosen = frozenset(part for part in map(whole, form.getlist("part")) if part is not None)
-    was_glued = bool(chosen & step.ticks)  # the answer to a glue-up: the next group is another choice
+    was_glued = bool(
+        chosen & step.ticks
+    )  # the answer to a glue-up: the next group is another choice
     near = form.get("near", "")
     return Typed(
-        near if near in gluing.NEAR else "", whole(form.get("cement", "")), form.get("batch", ""), form.get("known_batch"),
-        _climate(db), "" if was_glued else form.get("glued_at", ""), "" if was_glued else form.get("reason", ""),
-        None if was_glued else chosen, frozenset(other for other in map(whole, form.getlist("step")) if other is not None),
-    )  # fmt: skip
+        near if near in gluing.NEAR else "",
+        whole(form.get("cement", "")),
+        form.get("batch", ""),
+        form.get("known_batch"),
+        _climate(db),
+        "" if was_glued else form.get("glued_at", ""),
+        "" if was_glued else form.get("reason", ""),
+        None if was_glued else chosen,
+        frozenset(other for other in map(whole, form.getlist("step")) if other is not None),
+    )
 
 
 def _climate(db: Connection) -> ClimateFields:
     """How warm and damp it is: as typed, or as the gauge shows where that was asked for, by the panel's own button."""
-    typed = ClimateFields(request.values.get("temperature", ""), request.values.get("humidity", ""), "", False)
+    typed = ClimateFields(
+        request.values.get("temperature", ""), request.values.get("humidity", ""), "", False
+    )
     if request.args.get("read") != "1":
         return typed
     read = fields_now(db, read=True)
-    return replace(typed, words=read.words, is_trouble=True) if read.is_trouble else replace(read, has_gauge=False)
+    return (
+        replace(typed, words=read.words, is_trouble=True)
+        if read.is_trouble
+        else replace(read, has_gauge=False)
+    )
 
 
 def _suggested(db: Connection, step: Step) -> Typed:
     """As the level was glued so far; a level that is not begun, as the shop glued last."""
-    last, known = bench.last_glue_up(db, tuple(step.ticks)) or bench.last_glue_up(db), cements.in_use(db)
+    last, known = (
+        bench.last_glue_up(db, tuple(step.ticks)) or bench.last_glue_up(db),
+        cements.in_use(db),
+    )
     cement = last.cement if last else known[0].id if len(known) == 1 else None
     is_kept = bool(last and cements.batch_called(db, last.cement, last.batch))
     return Typed(
-        "", cement, last.batch if last and not is_kept else "", last.batch if last and is_kept else None,
-        replace(fields_now(db), has_gauge=False), "", "", None, frozenset(),
-    )  # fmt: skip
+        "",
+        cement,
+        last.batch if last and not is_kept else "",
+        last.batch if last and is_kept else None,
+        replace(fields_now(db), has_gauge=False),
+        "",
+        "",
+        None,
+        frozenset(),
+    )
 
 
 # The order and the groups. --------------------------------------------------------------------------------------------
 
 
 def _session(
-    db: Connection, stored: jobs.Sign, sign: Sign, step: Step, typed: Typed, cement: Cement | None, now: datetime
-) -> Session:  # fmt: skip
+    db: Connection,
+    stored: jobs.Sign,
+    sign: Sign,
+    step: Step,
+    typed: Typed,
+    cement: Cement | None,
+    now: datetime,
+) -> Session:
     near = typed.near or ("lower edge" if stored.width_mm >= stored.height_mm else "left edge")
     in_order = gluing.order(_placed(db, sign, rules.can_be_glued(step, sign, now)), near)
     pace = gluing.measured_pace(store.sessions(db), current_settings().glue_min_a_part)
@@ -233,19 +278,30 @@ def _session(
     chosen = next(iter(groups), ())
     if typed.parts is not None and request.values.get("grouped_for") == grouped_for:
         chosen = tuple(part for part in in_order if part in typed.parts)
-    return Session(in_order, groups, chosen, _others(db, sign, typed, now), cement, near, pace, grouped_for)
+    return Session(
+        in_order, groups, chosen, _others(db, sign, typed, now), cement, near, pace, grouped_for
+    )
 
 
 def _placed(db: Connection, sign: Sign, parts: Sequence[int]) -> list[Placed]:
     wanted = set(parts)
-    return [Placed(part.part, part.outline.bounds) for part in shape_of(db, sign.id).parts if part.part in wanted]
+    return [
+        Placed(part.part, part.outline.bounds)
+        for part in shape_of(db, sign.id).parts
+        if part.part in wanted
+    ]
 
 
 def _groups(session: Session, sign: Sign, turns: Mapping[int, int]) -> tuple[Group, ...]:
     made = []
     for place, parts in enumerate(session.groups, 1):
-        chips = tuple(Chip(part, turns[part], _called(sign.parts[part]), part in session.chosen) for part in parts)
-        head = words.group(place, len(session.groups), chips, session.pace.minutes_a_part, session.open_min)
+        chips = tuple(
+            Chip(part, turns[part], _called(sign.parts[part]), part in session.chosen)
+            for part in parts
+        )
+        head = words.group(
+            place, len(session.groups), chips, session.pace.minutes_a_part, session.open_min
+        )
         made.append(Group(head, chips, place == 1 or any(chip.is_chosen for chip in chips)))
     return tuple(made)
 
@@ -282,9 +338,13 @@ def _running(db: Connection, step: Step, now: datetime) -> Running | None:
 
 def _need(db: Connection, sign: Sign, session: Session) -> str:
     area, cement = _area(db, sign, session.chosen), session.cement
-    area += sum(_area(db, bench.sign_of_step(db, other.step), other.parts) for other in session.joining)
+    area += sum(
+        _area(db, bench.sign_of_step(db, other.step), other.parts) for other in session.joining
+    )
     spare = current_settings().cement_spare_share
-    return words.need(area, bonds.cement_ml(area, cement.ml_per_m2, spare) if cement else None, spare, cement)
+    return words.need(
+        area, bonds.cement_ml(area, cement.ml_per_m2, spare) if cement else None, spare, cement
+    )
 
 
 def _area(db: Connection, sign: Sign, parts: Sequence[int]) -> float:
@@ -300,16 +360,25 @@ def _outlines(db: Connection, sign: Sign) -> dict[int, Outline]:
     return {part.part: part.outline for part in shape_of(db, sign.id).parts}
 
 
-def film_at(db: Connection, sign: Sign, step: Step, cement: Cement | None = None) -> tuple[str, ...]:
+def film_at(
+    db: Connection, sign: Sign, step: Step, cement: Cement | None = None
+) -> tuple[str, ...]:
     """What to do with the masking film at a step of a sign, one sentence each; of any kind of step."""
-    left = [part for part in sign.parts.values() if step.kind != "glue" or part.id not in step.ticks]
+    left = [
+        part for part in sign.parts.values() if step.kind != "glue" or part.id not in step.ticks
+    ]
     faces = masking.faces(left, _outlines(db, sign))
     return masking.film_for(step.kind, step.level, faces, cement.kind if cement else "solvent")
 
 
-def _cautions(db: Connection, sign: Sign, step: Step, session: Session, now: datetime) -> tuple[str, ...]:
+def _cautions(
+    db: Connection, sign: Sign, step: Step, session: Session, now: datetime
+) -> tuple[str, ...]:
     """What is awkward of this choice: it does not fit the open time, or an arm would cross wet glue."""
-    each, count = session.pace.minutes_a_part, len(session.chosen) + sum(len(other.parts) for other in session.joining)
+    each, count = (
+        session.pace.minutes_a_part,
+        len(session.chosen) + sum(len(other.parts) for other in session.joining),
+    )
     time = gluing.too_slow(each, session.open_min) or words.too_long(count, each, session.open_min)
     wet = tuple(step.ticks) if rules.is_curing(step, now) else ()
     placed = _placed(db, sign, (*wet, *session.in_order))
@@ -318,7 +387,9 @@ def _cautions(db: Connection, sign: Sign, step: Step, session: Session, now: dat
     return tuple(said for said in (time, words.reached_over(crossed, names, set(wet))) if said)
 
 
-def _problems(cement: Cement | None, typed: Typed, batches: Sequence[Batch], now: datetime) -> tuple[str, ...]:
+def _problems(
+    cement: Cement | None, typed: Typed, batches: Sequence[Batch], now: datetime
+) -> tuple[str, ...]:
     """The limits that are broken, as far as what was typed tells."""
     if cement is None:
         return ()
@@ -345,11 +416,17 @@ def _figure(text: str, least: float, most: float) -> float | None:
         return None
 
 
-def _batch_choices(batches: Sequence[Batch], typed: Typed, now: datetime) -> tuple[BatchChoice, ...]:
+def _batch_choices(
+    batches: Sequence[Batch], typed: Typed, now: datetime
+) -> tuple[BatchChoice, ...]:
     """The batches of the chosen cement that are not used up."""
     left = [batch for batch in batches if not batch.is_used_up]
     today = now.date()
     good = [one.batch for one in left if not one.is_expired(today)]
     is_named = typed.batch.strip() or typed.known_batch in [one.batch for one in left]
-    chosen = typed.known_batch if is_named else next(iter(good), None)  # of another cement: its first good one
-    return tuple(BatchChoice(one.batch, words.good_until(one, today), one.batch == chosen) for one in left)
+    chosen = (
+        typed.known_batch if is_named else next(iter(good), None)
+    )  # of another cement: its first good one
+    return tuple(
+        BatchChoice(one.batch, words.good_until(one, today), one.batch == chosen) for one in left
+    )

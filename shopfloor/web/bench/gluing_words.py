@@ -17,10 +17,13 @@ MOST_CROSSED = 2  # arms over wet glue that are named
 MM2_PER_CM2 = 100.0
 
 NEAR = (
-    ("lower edge", "at the lower edge"), ("upper edge", "at the upper edge"), ("left edge", "at the left edge"),
-    ("right edge", "at the right edge"), ("both long edges", "at the lower and the upper edge"),
+    ("lower edge", "at the lower edge"),
+    ("upper edge", "at the upper edge"),
+    ("left edge", "at the left edge"),
+    ("right edge", "at the right edge"),
+    ("both long edges", "at the lower and the upper edge"),
     ("both upright edges", "at the left and the right edge"),
-)  # fmt: skip
+)
 
 
 @dataclass(frozen=True)
@@ -56,7 +59,9 @@ class Running:
 def running(cement: str, since: str, *, is_known: bool, is_over: bool) -> str:
     """What is said of an open time that runs."""
     if not is_known:
-        return f"Gluing since {since}; how long {cement} stays open is not known: see its data sheet."
+        return (
+            f"Gluing since {since}; how long {cement} stays open is not known: see its data sheet."
+        )
     if is_over:
         return f"{cement} was open since {since}: what is not set yet gets fresh cement, as its data sheet says."
     return f"{cement} is open since {since}."
@@ -67,9 +72,13 @@ def minutes(length: float) -> str:
     return "under 1 min" if length < 1 else f"about {math.ceil(length - 1e-9)} min"
 
 
-def group(place: int, of: int, chips: Sequence[Chip], minutes_a_part: float, open_min: float) -> str:
+def group(
+    place: int, of: int, chips: Sequence[Chip], minutes_a_part: float, open_min: float
+) -> str:
     """'Group 1 of 3: B A K E R, about 4 min of 5 open'; '2 parts, about 1 min of 5 open' where all are one group."""
-    names = " ".join(chip.name for chip in chips[:MOST_NAMES]) + (" …" if len(chips) > MOST_NAMES else "")
+    names = " ".join(chip.name for chip in chips[:MOST_NAMES]) + (
+        " …" if len(chips) > MOST_NAMES else ""
+    )
     head = f"Group {place} of {of}: {names}" if of > 1 else counted(len(chips), "part")
     is_open = f" of {open_min:g} open" if open_min else ""
     return f"{head}, {minutes(len(chips) * minutes_a_part)}{is_open}"
@@ -85,14 +94,20 @@ def pace(known: Pace) -> str:
     source = "the usual pace"
     if known.sessions:
         source = f"from {counted(known.parts, 'part')} in {counted(known.sessions, 'glue-up')}"
-    left = f"; {counted(known.left_out, 'glue-up')} left out: too short or too long to be gluing" if known.left_out else ""
+    left = (
+        f"; {counted(known.left_out, 'glue-up')} left out: too short or too long to be gluing"
+        if known.left_out
+        else ""
+    )
     return f"{known.minutes_a_part:.2g} min a part, {source}{left}."
 
 
 def limits(cement: Cement) -> str:
     """What the data sheet of a cement says, in short."""
     damp = f", {cement.driest_percent:g} to {cement.dampest_percent:g} %"
-    said = f"{cement.coldest_c:g} to {cement.warmest_c:g} °C{'' if _takes_any_air(cement) else damp}"
+    said = (
+        f"{cement.coldest_c:g} to {cement.warmest_c:g} °C{'' if _takes_any_air(cement) else damp}"
+    )
     return f"{said}, open {cement.open_min:g} min" if cement.open_min else said
 
 
@@ -108,9 +123,15 @@ def good_until(batch: Batch, today: date) -> str:
     return f"expired {when}" if batch.is_expired(today) else f"good until {when}"
 
 
-def need(area_mm2: float, millilitres: float | None, spare_share: float, cement: Cement | None) -> str:
+def need(
+    area_mm2: float, millilitres: float | None, spare_share: float, cement: Cement | None
+) -> str:
     """How much cement the chosen parts need."""
-    joint = f"{area_mm2 / MM2_PER_CM2:,.0f} cm² of joint" if area_mm2 >= MM2_PER_CM2 else "under 1 cm² of joint"
+    joint = (
+        f"{area_mm2 / MM2_PER_CM2:,.0f} cm² of joint"
+        if area_mm2 >= MM2_PER_CM2
+        else "under 1 cm² of joint"
+    )
     if cement is None:
         return f"{joint}."
     if cement.kind == "tape":
@@ -129,11 +150,16 @@ def too_long(count: int, minutes_a_part: float, open_min: float) -> str:
     return f"{counted(count, 'part')} take {minutes(length)} and the cement stays open {open_min:g} min: choose fewer."
 
 
-def reached_over(crossed: Sequence[tuple[int, int]], names: Mapping[int, str], wet: set[int]) -> str:
+def reached_over(
+    crossed: Sequence[tuple[int, int]], names: Mapping[int, str], wet: set[int]
+) -> str:
     """A sentence where an arm would cross glue: the first two pairs (part that is set, part that it reaches over)."""
     if not crossed:
         return ""
-    said = [f"{names[part]} over {names[other]}{', just glued' if other in wet else ''}" for part, other in crossed]
+    said = [
+        f"{names[part]} over {names[other]}{', just glued' if other in wet else ''}"
+        for part, other in crossed
+    ]
     more = f" and {len(said) - MOST_CROSSED} more" if len(said) > MOST_CROSSED else ""
     pairs = "; ".join(said[:MOST_CROSSED])
     return f"You would reach over wet glue: {pairs}{more}. Take the numbers in turn, or stand at another side."

@@ -31,9 +31,14 @@ from ..pictures.overlays import Flag, Trace
 LARGE = (760, 430)  # px: beside the rows, or above them on a tablet that stands upright
 FRAME_SHARE = 0.008  # of the sign's longer side: how far its frame stands off a part
 LEGEND = {
-    "ready": "picked", "cut": "picked, tabs to trim", "fixed": "glued", "nested": "to pick", "waiting": "missing",
-    "lost": "missing: lost", "damaged": "missing: damaged",
-}  # fmt: skip
+    "ready": "picked",
+    "cut": "picked, tabs to trim",
+    "fixed": "glued",
+    "nested": "to pick",
+    "waiting": "missing",
+    "lost": "missing: lost",
+    "damaged": "missing: damaged",
+}
 MOST_FLAGS = 12  # numbers on the picture: more would hide it
 OFFERED = {"lost": ("found", "Found: it is back"), "nested": ("cut", "Cut, good")}
 
@@ -96,9 +101,15 @@ class PickPage:
 
 
 def picking_list(
-    db: Connection, sign: jobs.Sign, by: By, seen: str, lit: Sequence[int] = (), into: Tray | None = None,
-    said: Said | None = None, turned_away: TurnedAway | None = None,
-) -> PickPage:  # fmt: skip
+    db: Connection,
+    sign: jobs.Sign,
+    by: By,
+    seen: str,
+    lit: Sequence[int] = (),
+    into: Tray | None = None,
+    said: Said | None = None,
+    turned_away: TurnedAway | None = None,
+) -> PickPage:
     """The picking list of a sign; `lit` are parts by id."""
     shape, known = sign_pictures.shape_of(db, sign.id), trays.all_trays(db)
     wanted = _wanted(db, sign, shape, known)
@@ -107,24 +118,47 @@ def picking_list(
     picture = _picture(sign, shape, wanted, lit)
     drawn = {part.key: part for part in picture.parts}
     rows = [
-        _row(one, one.part.id in lit, can_work, drawn[str(one.part.id)]) for one in rules.in_order(wanted, _order(shape))
+        _row(one, one.part.id in lit, can_work, drawn[str(one.part.id)])
+        for one in rules.in_order(wanted, _order(shape))
     ]
     shown = [one for one in wanted if one.part.id in lit]
     here = rules.place_words(shown[0], wanted) if len(shown) == 1 else ""
     return PickPage(
-        sign.code, sign.called, sign.name, rules.what_is_missing(wanted), is_ready, is_ready == len(rows), rows,
-        _legend(picture.parts), picture, _taps(sign.code, rows, into), ",".join(map(str, lit)), here, into,
-        rules.whereabouts(into.id if into else None, known), [one for one in known.values() if not one.is_retired],
-        turned_away, can_work, said, seen,
-    )  # fmt: skip
+        sign.code,
+        sign.called,
+        sign.name,
+        rules.what_is_missing(wanted),
+        is_ready,
+        is_ready == len(rows),
+        rows,
+        _legend(picture.parts),
+        picture,
+        _taps(sign.code, rows, into),
+        ",".join(map(str, lit)),
+        here,
+        into,
+        rules.whereabouts(into.id if into else None, known),
+        [one for one in known.values() if not one.is_retired],
+        turned_away,
+        can_work,
+        said,
+        seen,
+    )
 
 
-def _wanted(db: Connection, sign: jobs.Sign, shape: SignShape, known: dict[int, Tray]) -> list[Wanted]:
+def _wanted(
+    db: Connection, sign: jobs.Sign, shape: SignShape, known: dict[int, Tray]
+) -> list[Wanted]:
     parts, lying = bench.sign_of(db, sign.id).parts, trays.lying_for(db, sign.id)
-    return [_one(parts[drawn.part], drawn, lying.get(drawn.part), sign.id, known) for drawn in shape.parts]
+    return [
+        _one(parts[drawn.part], drawn, lying.get(drawn.part), sign.id, known)
+        for drawn in shape.parts
+    ]
 
 
-def _one(part: Part, drawn: PartShape, lying: Lying | None, sign: int, known: dict[int, Tray]) -> Wanted:
+def _one(
+    part: Part, drawn: PartShape, lying: Lying | None, sign: int, known: dict[int, Tray]
+) -> Wanted:
     lies = rules.whereabouts(lying.tray, known) if lying else ""
     return Wanted(part, drawn.line, lies, lying is not None and lying.picked_for == sign)
 
@@ -147,10 +181,18 @@ def _glued(level: tuple[gluing.Placed, ...], near: str) -> tuple[int, ...]:
 def _row(one: Wanted, is_lit: bool, can_work: bool, drawn: DrawnPart) -> PickRow:
     part, can_tap = one.part, can_work and one.status in ("picked", "to pick")
     return PickRow(
-        part.id, part.number, "" if part.name == f"no. {part.number}" else part.name, part.level, one.status,
-        one.whereabouts, part.state == "cut", part.code if can_tap and part.code else "", is_lit,
-        drawn.state, drawn.fill,
-    )  # fmt: skip
+        part.id,
+        part.number,
+        "" if part.name == f"no. {part.number}" else part.name,
+        part.level,
+        one.status,
+        one.whereabouts,
+        part.state == "cut",
+        part.code if can_tap and part.code else "",
+        is_lit,
+        drawn.state,
+        drawn.fill,
+    )
 
 
 def _legend(drawn: Sequence[DrawnPart]) -> tuple[tuple[str, str, str], ...]:
@@ -162,7 +204,10 @@ def _taps(sign: str, rows: Sequence[PickRow], into: Tray | None) -> dict[str, di
     """What makes a part of the drawing a button: it does what a tap on its row does."""
     to = url_for("trays.picked", code=sign, into=into.code if into else None)
     return {
-        str(row.part): {"hx-post": to, "hx-vals": f'{{"{"back" if row.status == "picked" else "pick"}": "{row.code}"}}'}
+        str(row.part): {
+            "hx-post": to,
+            "hx-vals": f'{{"{"back" if row.status == "picked" else "pick"}": "{row.code}"}}',
+        }
         for row in rows
         if row.code
     }
@@ -171,18 +216,40 @@ def _taps(sign: str, rows: Sequence[PickRow], into: Tray | None) -> dict[str, di
 # The drawing. ---------------------------------------------------------------------------------------------------------
 
 
-def _picture(sign: jobs.Sign, shape: SignShape, wanted: Sequence[Wanted], lit: Sequence[int]) -> SignPicture:
+def _picture(
+    sign: jobs.Sign, shape: SignShape, wanted: Sequence[Wanted], lit: Sequence[int]
+) -> SignPicture:
     """The sign with what is picked filled and what is not a line on paper; what was just scanned stands out."""
     parts = [
-        PicturePart(str(one.part.id), one.part.number, one.part.name, drawn.outline, drawn.colour, _drawn_as(one))
+        PicturePart(
+            str(one.part.id),
+            one.part.number,
+            one.part.name,
+            drawn.outline,
+            drawn.colour,
+            _drawn_as(one),
+        )
         for one, drawn in zip(wanted, shape.parts, strict=True)
     ]
-    found = [(one.part.number, drawn.outline) for one, drawn in zip(wanted, shape.parts, strict=True) if one.part.id in lit]
+    found = [
+        (one.part.number, drawn.outline)
+        for one, drawn in zip(wanted, shape.parts, strict=True)
+        if one.part.id in lit
+    ]
     frame = _framed(found[0][1], shape) if len(found) == 1 else []
     flags = [Flag(str(number), _corner(outline)) for number, outline in found[:MOST_FLAGS]]
     title = f"{sign.called}, {sign.name}: what is picked is filled"
-    return sign_picture(f"pick{sign.id}", parts, shape.width_mm, shape.height_mm, title=title, box=LARGE, width_text="",
-                        traces=[*(Trace("found", outline) for _, outline in found), *frame], flags=flags)  # fmt: skip
+    return sign_picture(
+        f"pick{sign.id}",
+        parts,
+        shape.width_mm,
+        shape.height_mm,
+        title=title,
+        box=LARGE,
+        width_text="",
+        traces=[*(Trace("found", outline) for _, outline in found), *frame],
+        flags=flags,
+    )
 
 
 def _drawn_as(one: Wanted) -> str:
@@ -204,7 +271,9 @@ def _framed(outline: Outline, shape: SignShape) -> list[Trace]:
     across = (((0.0, y), (left, y)), ((right, y), (shape.width_mm, y)))
     upright = (((x, 0.0), (x, bottom)), ((x, top), (x, shape.height_mm)))
     corners = ((left, bottom), (right, bottom), (right, top), (left, top))
-    inside = [line for line in across + upright if line[0][0] <= line[1][0] and line[0][1] <= line[1][1]]
+    inside = [
+        line for line in across + upright if line[0][0] <= line[1][0] and line[0][1] <= line[1][1]
+    ]
     return [*(Trace("was", points=line) for line in inside), Trace("new", Outline((corners,)))]
 
 

@@ -70,9 +70,15 @@ def _measured(step: int, part: int) -> tuple[float | None, float | None]:
         return None, lengths.parse(up, units) if up else None
     with snapshot() as db:
         sign = store.sign_of_step(db, step)
-        row = row_of(acts.rows_of(db, sign.id, sign.step(step), current_settings(), checked_datum(of)), part)
+        row = row_of(
+            acts.rows_of(db, sign.id, sign.step(step), current_settings(), checked_datum(of)), part
+        )
     has_sides = row.datum_mm > 0  # a datum in the middle
-    typed = placement.from_datum(across, units, row.letter(part).left_mm) if has_sides else lengths.parse(across, units)
+    typed = (
+        placement.from_datum(across, units, row.letter(part).left_mm)
+        if has_sides
+        else lengths.parse(across, units)
+    )
     return typed + row.datum_mm, lengths.parse(up, units) if up else None
 
 
@@ -91,7 +97,9 @@ def scan_place(code: str) -> Response:
 
 def _sign(code: str, measure: int | None = None) -> str:
     """The sign's page, at the step that was looked at, with a part's form open."""
-    return url_for("bench.sign", code=code, step=whole(request.args.get("step", "")), measure=measure)
+    return url_for(
+        "bench.sign", code=code, step=whole(request.args.get("step", "")), measure=measure
+    )
 
 
 def _number(name: str) -> int:

@@ -96,19 +96,31 @@ def setting(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, by: By) -
     shop, datum = current_settings(), datum_of_tablet()
     mine = [part for part in jobs.parts_of(db, stored.id) if part.id in step.parts]
     placed = {part.id: part for part in store.placed(db, mine)}
-    rows = setting_out.rows(tuple(placed.values()), stored.width_mm, datum, placement.tolerance(shop))
+    rows = setting_out.rows(
+        tuple(placed.values()), stored.width_mm, datum, placement.tolerance(shop)
+    )
     found = store.measured_at(db, step.id)
     in_order = [letter.part for row in rows for letter in row.letters]
-    picking = next((part for part in in_order if part not in step.ticks and sign.parts[part].is_in_hand), None)
+    picking = next(
+        (part for part in in_order if part not in step.ticks and sign.parts[part].is_in_hand), None
+    )
     colours = {part.id: part.colour for part in mine}
     states = {part: _state(part, sign, step, picking, colours[part]) for part in in_order}
-    lines = tuple(_line(at, row, placed, states, sign, step, found, shop) for at, row in enumerate(rows, 1))
+    lines = tuple(
+        _line(at, row, placed, states, sign, step, found, shop) for at, row in enumerate(rows, 1)
+    )
     places = tuple(place for line in lines for place in line.places)
     return Setting(
-        lines, places, picking, _taps(stored.code, step, places, by), datum, DATUMS, any(row.is_level for row in rows),
+        lines,
+        places,
+        picking,
+        _taps(stored.code, step, places, by),
+        datum,
+        DATUMS,
+        any(row.is_level for row in rows),
         "mm" if shop.units == "mm" else f"inches to 1/{shop.inch_fraction}",
         _measuring(rows, sign, datum, shop) if by.holds("assembler") else None,
-    )  # fmt: skip
+    )
 
 
 def _state(part: int, sign: Sign, step: Step, picking: int | None, colour: str) -> tuple[str, str]:
@@ -121,16 +133,26 @@ def _state(part: int, sign: Sign, step: Step, picking: int | None, colour: str) 
 
 
 def _line(
-    at: int, row: Row, placed: Mapping[int, PlacedPart], states: Mapping[int, tuple[str, str]], sign: Sign, step: Step,
-    found: Mapping[int, MeasuredPlace], shop: Settings,
-) -> Line:  # fmt: skip
+    at: int,
+    row: Row,
+    placed: Mapping[int, PlacedPart],
+    states: Mapping[int, tuple[str, str]],
+    sign: Sign,
+    step: Step,
+    found: Mapping[int, MeasuredPlace],
+    shop: Settings,
+) -> Line:
     figure, with_unit = figures(shop), lambda mm: f"{figures(shop)(mm)} {shop.units}"
     title = f"Line {at}: {setting_out.heading(row, with_unit)}"
     return Line(
-        title, setting_out.begins(row, with_unit), lengths.fine(row.letters[0].allowed_mm, shop.units),
+        title,
+        setting_out.begins(row, with_unit),
+        lengths.fine(row.letters[0].allowed_mm, shop.units),
         row_drawing(row, placed, states, figure, title),
-        tuple(_place(letter, row, sign, step, found.get(letter.part), shop) for letter in row.letters),
-    )  # fmt: skip
+        tuple(
+            _place(letter, row, sign, step, found.get(letter.part), shop) for letter in row.letters
+        ),
+    )
 
 
 def figures(shop: Settings) -> Callable[[float], str]:
@@ -138,14 +160,24 @@ def figures(shop: Settings) -> Callable[[float], str]:
     return lambda mm: lengths.figure(mm, shop.units, shop.inch_fraction).replace("-", "−")
 
 
-def _place(letter: Letter, row: Row, sign: Sign, step: Step, found: MeasuredPlace | None, shop: Settings) -> PlaceRow:
+def _place(
+    letter: Letter, row: Row, sign: Sign, step: Step, found: MeasuredPlace | None, shop: Settings
+) -> PlaceRow:
     figure, now = figures(shop), sign.parts[letter.part]
     return PlaceRow(
-        letter.part, letter.number, "" if letter.name == f"no. {letter.number}" else letter.name, figure(letter.left_mm),
-        figure(letter.centre_mm), figure(letter.right_mm), "" if letter.gap_mm is None else figure(letter.gap_mm),
-        setting_out.stands(letter, lambda mm: lengths.fine(mm, shop.units)), _found_words(found, row, shop),
-        letter.part in step.ticks, now.is_in_hand, "" if now.is_in_hand else wording.missing_sentences([now])[0],
-    )  # fmt: skip
+        letter.part,
+        letter.number,
+        "" if letter.name == f"no. {letter.number}" else letter.name,
+        figure(letter.left_mm),
+        figure(letter.centre_mm),
+        figure(letter.right_mm),
+        "" if letter.gap_mm is None else figure(letter.gap_mm),
+        setting_out.stands(letter, lambda mm: lengths.fine(mm, shop.units)),
+        _found_words(found, row, shop),
+        letter.part in step.ticks,
+        now.is_in_hand,
+        "" if now.is_in_hand else wording.missing_sentences([now])[0],
+    )
 
 
 def _found_words(found: MeasuredPlace | None, row: Row, shop: Settings) -> str:
@@ -154,7 +186,9 @@ def _found_words(found: MeasuredPlace | None, row: Row, shop: Settings) -> str:
     said = placement.in_short(found.across_mm, found.up_mm, shop.units, is_level=row.is_level)
     if placement.is_right(found.allowed_mm, found.across_mm, found.up_mm):
         return f"{said}, measured"
-    return placement.verdict(found.across_mm, found.up_mm, found.allowed_mm, shop.units, is_level=row.is_level)
+    return placement.verdict(
+        found.across_mm, found.up_mm, found.allowed_mm, shop.units, is_level=row.is_level
+    )
 
 
 def _taps(code: str, step: Step, places: tuple[PlaceRow, ...], by: By) -> dict[str, dict[str, str]]:
@@ -193,6 +227,10 @@ def _measuring(rows: list[Row], sign: Sign, datum: str, shop: Settings) -> Measu
     letter, figure = row.letter(asked), figures(shop)
     across, up = setting_out.measured_from(row, letter, datum)
     return Measuring(
-        asked, wording.called(sign.parts[asked]), across, f"{figure(abs(letter.left_mm))} {shop.units}",
-        up, f"{figure(row.wanted(letter)[1])} {shop.units}",
-    )  # fmt: skip
+        asked,
+        wording.called(sign.parts[asked]),
+        across,
+        f"{figure(abs(letter.left_mm))} {shop.units}",
+        up,
+        f"{figure(row.wanted(letter)[1])} {shop.units}",
+    )

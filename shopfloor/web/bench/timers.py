@@ -20,7 +20,9 @@ from ...store.timers import Timer
 from ..page import Page, current_desk, fragment, frame, signed_in, snapshot, unchanged
 
 SHOWN = 3
-CALLED_FOR = timedelta(minutes=15)  # a tablet that was off calls out what has ended since; what is older is no news
+CALLED_FOR = timedelta(
+    minutes=15
+)  # a tablet that was off calls out what has ended since; what is older is no news
 TOLD_FOR = timedelta(minutes=1)  # so long what ended stands before what comes next on the same sign
 # kind -> (what runs, the same after the time that is left, what is said when it ends)
 WORDS = {
@@ -91,7 +93,9 @@ def strip(page: Page) -> Strip | None:
     desk = current_desk()
     moment = desk.clock()
     found = one_a_sign(store.since(desk.read(), stamp(moment - CALLED_FOR)), moment)
-    timers = tuple(shown(timer, moment) for timer in sorted(found, key=lambda timer: _rank(timer, moment)))
+    timers = tuple(
+        shown(timer, moment) for timer in sorted(found, key=lambda timer: _rank(timer, moment))
+    )
     block = (page.shop, page.clock, page.person and (page.person.name, page.person.roles), page.nav)
     seen = hashlib.sha256(repr((timers, block)).encode()).hexdigest()[:12]
     return Strip(seen, page.here, stamp(moment), timers[:SHOWN], len(timers[SHOWN:]))
@@ -125,6 +129,12 @@ def shown(timer: Timer, now: datetime) -> TimerShown:
     is_still = timer.until >= NO_END
     until = "" if is_still else stamp(timer.until)
     return TimerShown(
-        f"{timer.id}@{until}", timer.sign, STILL if is_still else words, runs, done,
-        url_for("bench.sign", code=timer.code), until, timer.until <= now,
-    )  # fmt: skip
+        f"{timer.id}@{until}",
+        timer.sign,
+        STILL if is_still else words,
+        runs,
+        done,
+        url_for("bench.sign", code=timer.code),
+        until,
+        timer.until <= now,
+    )

@@ -77,7 +77,11 @@ def all_of_them() -> Response:
     with snapshot() as db:
         known = trays.all_trays(db)
         inside = rules.summed_up(trays.counts(db), known)
-        rows = [_tray_row(tray, inside.get(tray.id, {}), known) for tray in known.values() if not tray.is_retired]
+        rows = [
+            _tray_row(tray, inside.get(tray.id, {}), known)
+            for tray in known.values()
+            if not tray.is_retired
+        ]
         rows.sort(key=lambda row: -rules.KINDS.index(row.tray.kind))
         it = AllTrays(rows, rules.KINDS, _can_work())
         return show("bench/trays/trays.html", it, title="Trays", here="Stock")
@@ -92,7 +96,9 @@ def make() -> Response:
 
 def _tray_row(tray: Tray, counted: dict[str, int], known: dict[int, Tray]) -> TrayRow:
     signs = [f"{called or 'spares'} ({count})" for called, count in counted.items()]
-    return TrayRow(tray, _stands(tray, known), sum(counted.values()), rules.some_of(signs) if signs else "")
+    return TrayRow(
+        tray, _stands(tray, known), sum(counted.values()), rules.some_of(signs) if signs else ""
+    )
 
 
 def _stands(tray: Tray, known: dict[int, Tray]) -> str:
@@ -155,7 +161,11 @@ def scan_at_tray(code: str) -> Response:
     here, scanned = codes.parse(code), codes.parse(request.form.get("code", ""))
     with snapshot() as db:
         is_tray = code_store.kind_of(db, scanned) == "tray"
-        both = rules.inner_and_outer(*(trays.by_code(db, one) for one in (here, scanned))) if is_tray else ()
+        both = (
+            rules.inner_and_outer(*(trays.by_code(db, one) for one in (here, scanned)))
+            if is_tray
+            else ()
+        )
     if is_tray:
         return _told_at_tray(here, do(acts.move_tray, *(one.code for one in both)))
     return _told_at_tray(here, do(acts.put_in, here, [scanned]))
@@ -194,23 +204,44 @@ def _tray_page(db: Connection, code: str, said: Said | None = None) -> TrayPage:
     for one in held:
         counted[one.sign_called] = counted.get(one.sign_called, 0) + 1
     return TrayPage(
-        found, _stands(found, known), _in_tray(db, held, found, known), _tray_row(found, counted, known).signs,
-        [other for other in known.values() if other.stands_in == found.id], _can_work() and not found.is_retired, said,
+        found,
+        _stands(found, known),
+        _in_tray(db, held, found, known),
+        _tray_row(found, counted, known).signs,
+        [other for other in known.values() if other.stands_in == found.id],
+        _can_work() and not found.is_retired,
+        said,
         version(db),
-    )  # fmt: skip
+    )
 
 
-def _in_tray(db: Connection, held: Sequence[Lying], here: Tray, known: dict[int, Tray]) -> list[InTray]:
+def _in_tray(
+    db: Connection, held: Sequence[Lying], here: Tray, known: dict[int, Tray]
+) -> list[InTray]:
     outlines = outline_store.by_ids(db, list({one.outline for one in held}))
     found = []
     for one in held:
         outline = outlines[one.outline]
         drawn = PicturePart(one.code, one.number or 1, one.name, outline, one.colour, one.state)
-        picture = sign_picture(f"t{one.code}", [drawn], outline.width_mm, outline.height_mm, title="Its outline", box=SMALL,
-                               width_text="")  # fmt: skip
+        picture = sign_picture(
+            f"t{one.code}",
+            [drawn],
+            outline.width_mm,
+            outline.height_mm,
+            title="Its outline",
+            box=SMALL,
+            width_text="",
+        )
         inside = "" if one.tray == here.id else known[one.tray].place
         found.append(
-            InTray(one.code, rules.start(one.called), STANDS[one.state], one.picked_for is not None, inside, picture)
+            InTray(
+                one.code,
+                rules.start(one.called),
+                STANDS[one.state],
+                one.picked_for is not None,
+                inside,
+                picture,
+            )
         )
     return found
 
@@ -287,7 +318,10 @@ def _told_at_sign(sign: str, answer: Answer) -> Response:
         return done(answer, url_for("trays.pick", code=sign, **asked))
     with snapshot() as db:
         it = _pick_page(db, sign, parts, said_of(db, answer))
-        return fragment("bench/trays/_pick.html", replace(it, is_again=bool(parts) and not answer.data.get("changed", True)))
+        return fragment(
+            "bench/trays/_pick.html",
+            replace(it, is_again=bool(parts) and not answer.data.get("changed", True)),
+        )
 
 
 def _turned_away(sign: str, scanned: str, refusal: ShopError) -> Response:
@@ -300,12 +334,23 @@ def _turned_away(sign: str, scanned: str, refusal: ShopError) -> Response:
         it = _pick_page(db, sign, (), said, away)
     status = STATUS[type(refusal)]
     if not wants_fragment():
-        return show("bench/trays/pick.html", it, title=f"Pick {it.called}", here="Bench", status=status, said=said)
+        return show(
+            "bench/trays/pick.html",
+            it,
+            title=f"Pick {it.called}",
+            here="Bench",
+            status=status,
+            said=said,
+        )
     return make_response(fragment("bench/trays/_pick.html", it), status)
 
 
 def _pick_page(
-    db: Connection, code: str, lit: Sequence[int], said: Said | None = None, away: picking.TurnedAway | None = None
+    db: Connection,
+    code: str,
+    lit: Sequence[int],
+    said: Said | None = None,
+    away: picking.TurnedAway | None = None,
 ) -> picking.PickPage:
     sign, into = jobs.sign_by_code(db, codes.parse(code)), _into_code()
     tray = trays.by_code(db, into) if into else None

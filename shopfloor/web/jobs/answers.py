@@ -33,9 +33,11 @@ def answers_of(values: Mapping[str, str]) -> Answers:
 def query_of(answers: Answers) -> dict[str, str]:
     """The same as the fields of a query; empty ones are left out."""
     fields = {
-        "join": ";".join(map(written, answers.joins)), "out": written(answers.left_out), "own": written(answers.own),
+        "join": ";".join(map(written, answers.joins)),
+        "out": written(answers.left_out),
+        "own": written(answers.own),
         "apart": "1" if answers.apart else "",
-    }  # fmt: skip
+    }
     return {name: value for name, value in fields.items() if value}
 
 
@@ -50,7 +52,9 @@ def joined(answers: Answers, places: Iterable[int]) -> Answers:
 
 def taken_apart(answers: Answers, places: Iterable[int]) -> Answers:
     """The signs that were made one of these places are several again."""
-    return replace(answers, joins=tuple(group for group in answers.joins if not set(group) & set(places)))
+    return replace(
+        answers, joins=tuple(group for group in answers.joins if not set(group) & set(places))
+    )
 
 
 def left_out(answers: Answers, places: Iterable[int]) -> Answers:

@@ -56,7 +56,9 @@ def shapes_of(proposed: Proposal, units: str) -> list[ShapesOfColour]:
     found = _LISTS.get((proposed.same, turns), lambda: _groups(proposed, turns))
     return [
         _of_colour(number, colour, parts, groups, units)
-        for number, (colour, (parts, groups)) in enumerate(zip(proposed.colours, found, strict=True))
+        for number, (colour, (parts, groups)) in enumerate(
+            zip(proposed.colours, found, strict=True)
+        )
     ]
 
 
@@ -66,17 +68,26 @@ def size_in(width_mm: float, height_mm: float, units: str) -> str:
     return f"{width} × {lengths.show(height_mm, units)}"
 
 
-def _groups(proposed: Proposal, turns: Sequence[str]) -> list[tuple[list[ProposedPart], list[Group]]]:
+def _groups(
+    proposed: Proposal, turns: Sequence[str]
+) -> list[tuple[list[ProposedPart], list[Group]]]:
     found = []
     for colour, allowed in zip(proposed.colours, turns, strict=True):
-        parts = [part for sign in proposed.signs for part in sign.parts if part.colour == colour.colour]
+        parts = [
+            part for sign in proposed.signs for part in sign.parts if part.colour == colour.colour
+        ]
         groups = grouped([part.outline.at_origin() for part in parts], allowed)
         found.append((parts, sorted(groups, key=lambda group: -len(group.members))))
     return found
 
 
-def _of_colour(number: int, colour: Colour, parts: Sequence[ProposedPart], groups: Sequence[Group], units: str):
-    shapes = [_shape(f"f{number}-{at}", parts, group, units) for at, group in enumerate(groups[:MOST_SHAPES])]
+def _of_colour(
+    number: int, colour: Colour, parts: Sequence[ProposedPart], groups: Sequence[Group], units: str
+):
+    shapes = [
+        _shape(f"f{number}-{at}", parts, group, units)
+        for at, group in enumerate(groups[:MOST_SHAPES])
+    ]
     return ShapesOfColour(colour.colour, colour.called, len(groups), len(parts), shapes)
 
 

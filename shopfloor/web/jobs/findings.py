@@ -109,7 +109,10 @@ def _urgency(finding: Finding) -> int:
 
 def _home(at: Point, signs: Sequence[ProposedSign]) -> int:
     """The sign whose box holds this place of the drawing, the smallest of them; else the nearest."""
-    return min(range(len(signs)), key=lambda one: (_away(at, signs[one]), signs[one].width_mm * signs[one].height_mm))
+    return min(
+        range(len(signs)),
+        key=lambda one: (_away(at, signs[one]), signs[one].width_mm * signs[one].height_mm),
+    )
 
 
 def _away(at: Point, sign: ProposedSign) -> float:

@@ -88,7 +88,11 @@ def now() -> Response | tuple[str, int]:
 
 def _floor(db: Connection, seen: str) -> FloorPage:
     now, signs = local_now(), bench.benches(db)
-    late = {sign.id for sign in signs if rules.will_be_late(sign, now, now.tzinfo, bench.shortest_cure(db))}
+    late = {
+        sign.id
+        for sign in signs
+        if rules.will_be_late(sign, now, now.tzinfo, bench.shortest_cure(db))
+    }
     lines = {sign.id: wording.headline(sign, now, now.tzinfo) for sign in signs}
     tiles = [_tile(db, some, lines, late, now) for some in _grouped(db, signs)]
     tiles.sort(key=lambda tile: (tile.headline.rank, tile.due, tile.called))
@@ -112,19 +116,28 @@ def _grouped(db: Connection, signs: list[Sign]) -> list[list[Sign]]:
     return found
 
 
-def _tile(db: Connection, signs: list[Sign], lines: dict[int, Headline], late: set[int], now: datetime) -> Tile:
+def _tile(
+    db: Connection, signs: list[Sign], lines: dict[int, Headline], late: set[int], now: datetime
+) -> Tile:
     first, is_one = signs[0], len(signs) == 1
     box = LARGE if is_one else (ROW // max(len(signs), 3), ROW_HEIGHT)
-    plates = [Plate(s.code, s.mark, sign_pictures.picture_of(db, s, box, has_sizes=is_one)) for s in signs]
+    plates = [
+        Plate(s.code, s.mark, sign_pictures.picture_of(db, s, box, has_sizes=is_one)) for s in signs
+    ]
     width = "" if is_one else f"{len(signs)} × {_width(db, first)}"
     marks = first.mark if is_one else f"{first.mark}–{signs[-1].mark}"
     return Tile(
-        key=first.code, called=f"{first.job} {marks}", name=first.name if is_one else _common([s.name for s in signs]),
-        customer=first.customer, due=first.due, is_late=first.due < f"{now:%Y-%m-%d}",
+        key=first.code,
+        called=f"{first.job} {marks}",
+        name=first.name if is_one else _common([s.name for s in signs]),
+        customer=first.customer,
+        due=first.due,
+        is_late=first.due < f"{now:%Y-%m-%d}",
         will_be_late=any(sign.id in late for sign in signs),
         headline=lines[first.id] if is_one else together([(s.mark, lines[s.id]) for s in signs]),
-        plates=plates, width_text=width,
-    )  # fmt: skip
+        plates=plates,
+        width_text=width,
+    )
 
 
 def _width(db: Connection, sign: Sign) -> str:

@@ -98,7 +98,10 @@ def proposal(sha256: str) -> Response:
     proposed = drawings.kept_proposal(current_desk(), sha256, _answers(request.args))
     spares = _spares(proposed, typed)
     proposed = drawings.cut_from(current_desk(), proposed, intake_pages.stocks_of(proposed, typed))
-    found = (*proposed.preflight, *proposed.warnings)  # may be slow, so it is done before the moment of the page begins
+    found = (
+        *proposed.preflight,
+        *proposed.warnings,
+    )  # may be slow, so it is done before the moment of the page begins
     with snapshot() as db:
         it = intake_pages.page_of(db, proposed, typed, found, spares, local_now().date())
         if wants_fragment():
@@ -111,7 +114,9 @@ def unit(sha256: str) -> Response:
     """A drawing that names no unit is read once more in the one that somebody named."""
     current_by().must_hold(OPERATOR)
     named = read_in_another_unit(sha256)
-    query = _typed(request.form).as_query() | written.query_of(_answers(request.form)) | {"unit": named}
+    query = (
+        _typed(request.form).as_query() | written.query_of(_answers(request.form)) | {"unit": named}
+    )
     return go(url_for("intake.proposal", sha256=sha256, **query))
 
 
@@ -129,15 +134,22 @@ def shapes(sha256: str) -> Response:
     """The different shapes of a large drawing, sorted when somebody looks."""
     current_by().must_hold(OPERATOR)
     proposed = drawings.kept_proposal(current_desk(), sha256, _answers(request.args))
-    return fragment("jobs/_shapes.html", ShapesPage(families.shapes_of(proposed, current_settings().units)))
+    return fragment(
+        "jobs/_shapes.html", ShapesPage(families.shapes_of(proposed, current_settings().units))
+    )
 
 
 @pages.get("/jobs/new/<sha256>/sum")
 def summed(sha256: str) -> Response:
     """What the order comes to with the numbers that are typed now."""
     current_by().must_hold(OPERATOR)
-    proposed, typed = drawings.kept_proposal(current_desk(), sha256, _answers(request.args)), _typed(request.args)
-    return fragment("jobs/_sum.html", SumPage(intake_pages.sum_of(proposed, typed, _spares(proposed, typed))))
+    proposed, typed = (
+        drawings.kept_proposal(current_desk(), sha256, _answers(request.args)),
+        _typed(request.args),
+    )
+    return fragment(
+        "jobs/_sum.html", SumPage(intake_pages.sum_of(proposed, typed, _spares(proposed, typed)))
+    )
 
 
 @pages.post("/jobs/new/<sha256>")
@@ -152,9 +164,13 @@ def confirm(sha256: str) -> Response:
     seconds = current_settings().nest_seconds
 
     def work(progress):
-        return actions.intake(desk, by, proposed, order, seconds=seconds, progress=progress, key=key)
+        return actions.intake(
+            desk, by, proposed, order, seconds=seconds, progress=progress, key=key
+        )
 
-    again = url_for("intake.proposal", sha256=sha256, **typed.as_query(), **written.query_of(answers))
+    again = url_for(
+        "intake.proposal", sha256=sha256, **typed.as_query(), **written.query_of(answers)
+    )
     run = runs().begin(f"Taking in {order.title}", work, by=by, after=again, key=key)
     return go(url_for("intake.under_way", run=run.id))
 
@@ -163,8 +179,15 @@ def confirm(sha256: str) -> Response:
 def under_way(run: str) -> Response:
     """The bar of an intake; when it has ended, on to the job."""
     words = "The pieces of each stock are nested on sheets. You may leave this page: the job will be in Jobs."
-    return bar(run, "intake.under_way", here="Jobs", home=url_for("jobs.jobs"), words=words,
-               back_words="Back to the drawing", ended=to_the_job)  # fmt: skip
+    return bar(
+        run,
+        "intake.under_way",
+        here="Jobs",
+        home=url_for("jobs.jobs"),
+        words=words,
+        back_words="Back to the drawing",
+        ended=to_the_job,
+    )
 
 
 def to_the_job(run: Run) -> Response:
@@ -180,31 +203,46 @@ def _answers(values) -> Answers:
 
 def _typed(values) -> Typed:
     """What was typed, from a form or a query."""
-    stocks = {name.removeprefix("stock-"): value for name, value in values.items() if name.startswith("stock-")}
+    stocks = {
+        name.removeprefix("stock-"): value
+        for name, value in values.items()
+        if name.startswith("stock-")
+    }
     each = {
-        place: value for name, value in values.items()
+        place: value
+        for name, value in values.items()
         if name.startswith("each-") and (place := whole(name.removeprefix("each-"))) is not None
-    }  # fmt: skip
+    }
     due = values.get("due", "") if values.get("when", "other") == "other" else values["when"]
     unit = values.get("unit", "")
     return Typed(
-        values.get("customer", ""), values.get("title", ""), due, values.get("quantity", "1"), stocks, each,
-        uses_spares="spares" in values or "asked" not in values,  # an empty box sends nothing, as does a new page
+        values.get("customer", ""),
+        values.get("title", ""),
+        due,
+        values.get("quantity", "1"),
+        stocks,
+        each,
+        uses_spares="spares" in values
+        or "asked" not in values,  # an empty box sends nothing, as does a new page
         unit=unit if unit in questions.UNITS else "",
-    )  # fmt: skip
+    )
 
 
 def _spares(proposed: drawings.Proposal, typed: Typed) -> int:
     """How many spares in stock the order as it is typed would use."""
     counts = {sign.places[0]: typed.of(sign) for sign in proposed.signs}
-    order = Order("", "", "", typed.sets(), intake_pages.stocks_of(proposed, typed), quantities=counts)
+    order = Order(
+        "", "", "", typed.sets(), intake_pages.stocks_of(proposed, typed), quantities=counts
+    )
     return actions.fitting_spares(current_desk(), proposed, order)
 
 
 def _check_as_seen(proposed: drawings.Proposal) -> None:
     """Raises Conflict where somebody read the drawing in another unit meanwhile, Refused for open questions."""
     if request.form.get("size", intake_pages.size_of(proposed)) != intake_pages.size_of(proposed):
-        raise Conflict("This drawing was read in another unit meanwhile: load the page again and look at its size.")
+        raise Conflict(
+            "This drawing was read in another unit meanwhile: load the page again and look at its size."
+        )
     if open_question := questions.still_open(proposed, current_settings().units):
         raise Refused(open_question)
 
@@ -218,8 +256,16 @@ def _order(typed: Typed, proposed: drawings.Proposal) -> Order:
         chosen = typed.stocks.get(colour.colour.lstrip("#"), "")
         if chosen != intake_pages.NEW_STOCK:
             stocks[colour.colour] = _stock_id(chosen, colour.called)
-    return Order(typed.customer, typed.title, typed.due, quantity, stocks, proposed.answers.joins,
-                 _quantities(typed, proposed), typed.uses_spares)  # fmt: skip
+    return Order(
+        typed.customer,
+        typed.title,
+        typed.due,
+        quantity,
+        stocks,
+        proposed.answers.joins,
+        _quantities(typed, proposed),
+        typed.uses_spares,
+    )
 
 
 def _quantities(typed: Typed, proposed: drawings.Proposal) -> dict[int, int]:

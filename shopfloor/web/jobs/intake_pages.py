@@ -31,7 +31,11 @@ from ..formatting import counted
 NEW_STOCK = "new"
 MOST_DRAWN = 120  # signs; a page with two thousand loose letters would not be looked through
 FIRST_STOCKS = 3  # tiles beside each other; the others fold away
-BOXES = ((1, (1150, 330)), (4, (540, 230)), (MOST_DRAWN, (330, 150)))  # up to so many signs, so much room for each, px
+BOXES = (
+    (1, (1150, 330)),
+    (4, (540, 230)),
+    (MOST_DRAWN, (330, 150)),
+)  # up to so many signs, so much room for each, px
 
 
 @dataclass(frozen=True)
@@ -52,7 +56,9 @@ class Typed:
 
     def as_query(self) -> dict[str, str]:
         """The same as the fields of a query."""
-        plain = {name: getattr(self, name) for name in ("customer", "title", "due", "quantity", "unit")}
+        plain = {
+            name: getattr(self, name) for name in ("customer", "title", "due", "quantity", "unit")
+        }
         fields = plain | {f"stock-{colour}": chosen for colour, chosen in self.stocks.items()}
         fields |= {f"each-{place}": count for place, count in self.each.items() if count != "1"}
         return fields | {"asked": "1"} | ({"spares": "1"} if self.uses_spares else {})
@@ -173,30 +179,52 @@ class ProposalPage:
 
 
 def page_of(
-    db: Connection, proposed: Proposal, typed: Typed, found: Sequence[Finding], spares: int, today: date
+    db: Connection,
+    proposed: Proposal,
+    typed: Typed,
+    found: Sequence[Finding],
+    spares: int,
+    today: date,
 ) -> ProposalPage:
     """The proposal as it is shown, with all that was found in it."""
     title, units = typed.title or PurePath(proposed.file).stem, current_settings().units
     unit = questions.unit_question(proposed, typed.unit, units)
     unasked = [one for one in found if one.kind != "units" or unit is None]
     findings, marks = told(unasked, proposed.signs, MOST_DRAWN)
-    days = [Day((today + timedelta(weeks=n)).isoformat(), f"in {n} week{'s' if n > 1 else ''}") for n in (1, 2, 3)]
+    days = [
+        Day((today + timedelta(weeks=n)).isoformat(), f"in {n} week{'s' if n > 1 else ''}")
+        for n in (1, 2, 3)
+    ]
     answers, parts = proposed.answers, sum(len(sign.parts) for sign in proposed.signs)
     return ProposalPage(
-        sha256=proposed.sha256, file=proposed.file, size=size_of(proposed), unit=unit,
-        colour=questions.colour_question(proposed), all_loose=questions.all_loose(proposed),
-        loose=questions.loose_questions(proposed, title, units), still_open=questions.still_open(proposed, units),
+        sha256=proposed.sha256,
+        file=proposed.file,
+        size=size_of(proposed),
+        unit=unit,
+        colour=questions.colour_question(proposed),
+        all_loose=questions.all_loose(proposed),
+        loose=questions.loose_questions(proposed, title, units),
+        still_open=questions.still_open(proposed, units),
         signs=_tiles(proposed, typed, title, marks),
         all_places=written.written([place for sign in proposed.signs for place in sign.places]),
-        undrawn=len(proposed.signs) - len(marks), columns=1 if len(marks) == 1 else 2 if len(marks) <= 4 else 3,
+        undrawn=len(proposed.signs) - len(marks),
+        columns=1 if len(marks) == 1 else 2 if len(marks) <= 4 else 3,
         sum=sum_of(proposed, typed, spares),
-        left_out=[LeftOut(place + 1, written.put_back(answers, place)) for place in answers.left_out],
-        findings=findings, shapes=shapes_of(proposed, units) if parts <= AT_ONCE else None,
-        colours=colour_choices(db, proposed.colours, typed.stocks), spares=spares, answers=answers,
-        answered=written.query_of(answers), typed=replace(typed, title=title), days=days,
-        has_other_day=bool(typed.due) and typed.due not in {day.date for day in days}, customers=jobs.customers(db),
+        left_out=[
+            LeftOut(place + 1, written.put_back(answers, place)) for place in answers.left_out
+        ],
+        findings=findings,
+        shapes=shapes_of(proposed, units) if parts <= AT_ONCE else None,
+        colours=colour_choices(db, proposed.colours, typed.stocks),
+        spares=spares,
+        answers=answers,
+        answered=written.query_of(answers),
+        typed=replace(typed, title=title),
+        days=days,
+        has_other_day=bool(typed.due) and typed.due not in {day.date for day in days},
+        customers=jobs.customers(db),
         known_as=", ".join(jobs.open_jobs_by(db, proposed.sha256)),
-    )  # fmt: skip
+    )
 
 
 def size_of(proposed: Proposal) -> str:
@@ -208,8 +236,14 @@ def sum_of(proposed: Proposal, typed: Typed, spares: int) -> Sum:
     """What the order comes to, as far as numbers were typed; so many spares would be used."""
     counts = [typed.of(sign) for sign in proposed.signs]
     parts = sum(count * len(sign.parts) for count, sign in zip(counts, proposed.signs, strict=True))
-    return Sum(typed.sets(), sum(counts), parts, typed.sets() * sum(counts), typed.sets() * parts,
-               spares if typed.uses_spares else 0)  # fmt: skip
+    return Sum(
+        typed.sets(),
+        sum(counts),
+        parts,
+        typed.sets() * sum(counts),
+        typed.sets() * parts,
+        spares if typed.uses_spares else 0,
+    )
 
 
 def stocks_of(proposed: Proposal, typed: Typed) -> dict[str, int]:
@@ -232,42 +266,76 @@ def _tiles(proposed: Proposal, typed: Typed, title: str, marks: list[Marks]) -> 
     ]
 
 
-def _tile(number: int, sign: ProposedSign, name: str, box, drawn: Marks, answers: Answers, typed: Typed) -> SignTile:
+def _tile(
+    number: int, sign: ProposedSign, name: str, box, drawn: Marks, answers: Answers, typed: Typed
+) -> SignTile:
     units = current_settings().units
     width, height = lengths.show(sign.width_mm, units), lengths.show(sign.height_mm, units)
-    parts = [PicturePart(str(p.number), p.number, p.name or "", p.outline, p.colour, "ready") for p in sign.parts]
-    picture = sign_picture(f"p{number}", parts, sign.width_mm, sign.height_mm, title=name, box=box, width_text=width,
-                           height_text=height, traces=drawn.traces, flags=drawn.flags)  # fmt: skip
+    parts = [
+        PicturePart(str(p.number), p.number, p.name or "", p.outline, p.colour, "ready")
+        for p in sign.parts
+    ]
+    picture = sign_picture(
+        f"p{number}",
+        parts,
+        sign.width_mm,
+        sign.height_mm,
+        title=name,
+        box=box,
+        width_text=width,
+        height_text=height,
+        traces=drawn.traces,
+        flags=drawn.flags,
+    )
     words = f"{counted(len(sign.parts), 'part')} on {counted(sign.levels, 'level')}"
     first = sign.places[0]
     return SignTile(
-        mark_of(number), written.written(sign.places), name, words, picture, len(sign.places) > 1,
-        written.taken_apart(answers, sign.places), typed.each.get(first, "1"), f"each-{first}",
-    )  # fmt: skip
+        mark_of(number),
+        written.written(sign.places),
+        name,
+        words,
+        picture,
+        len(sign.places) > 1,
+        written.taken_apart(answers, sign.places),
+        typed.each.get(first, "1"),
+        f"each-{first}",
+    )
 
 
 # Colours -------------------------------------------------------------------------------------------------------------
 
 
-def colour_choices(db: Connection, colours: Iterable[Colour], chosen: Mapping[str, str]) -> list[ColourChoice]:
+def colour_choices(
+    db: Connection, colours: Iterable[Colour], chosen: Mapping[str, str]
+) -> list[ColourChoice]:
     """The stocks that each colour may be cut from; `chosen` is what was tapped, by colour without '#'."""
     stocks = stock.all_stocks(db)
-    return [_colour_choice(colour, stocks, chosen.get(colour.colour.lstrip("#"))) for colour in colours]
+    return [
+        _colour_choice(colour, stocks, chosen.get(colour.colour.lstrip("#"))) for colour in colours
+    ]
 
 
 def _colour_choice(colour: Colour, stocks: list[stock.Stock], typed: str | None) -> ColourChoice:
     remembered = colour.stock.id if colour.stock else None
     by_default = str(remembered) if remembered else "" if stocks else NEW_STOCK
     chosen = typed or by_default
-    ordered = sorted(stocks, key=lambda s: (str(s.id) != chosen, s.id != remembered, _apart(s.colour, colour.colour)))
+    ordered = sorted(
+        stocks,
+        key=lambda s: (str(s.id) != chosen, s.id != remembered, _apart(s.colour, colour.colour)),
+    )
     choices = [
-        Choice(str(s.id), s.called, f"{s.length_mm:g} × {s.width_mm:g}", s.colour, str(s.id) == chosen) for s in ordered
+        Choice(
+            str(s.id), s.called, f"{s.length_mm:g} × {s.width_mm:g}", s.colour, str(s.id) == chosen
+        )
+        for s in ordered
     ]
     size = "{length_mm:g} × {width_mm:g}".format(**DEFAULT_SHEET)
     called = f"New: {colour.word}, {DEFAULT_SHEET['thickness_mm']:g} mm"
     new = Choice(NEW_STOCK, called, size, colour.colour, chosen == NEW_STOCK)
     first, rest = [*choices[:FIRST_STOCKS], new], choices[FIRST_STOCKS:]
-    return ColourChoice(f"stock-{colour.colour[1:]}", colour.colour, colour.called, colour.parts, first, rest)
+    return ColourChoice(
+        f"stock-{colour.colour[1:]}", colour.colour, colour.called, colour.parts, first, rest
+    )
 
 
 def _apart(one: str, other: str) -> int:

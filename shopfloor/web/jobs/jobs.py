@@ -43,7 +43,12 @@ from ..formatting import counted
 SMALL, LARGE, ALONE = (210, 92), (560, 230), (1150, 290)  # room for a sign, px
 SIGNS_A_PAGE = 12
 LATELY = 8  # acts: so long the new labels of a change stand at the head of the page, after that at its foot
-STATES = {"hold": sign_acts.hold, "resume": sign_acts.resume, "cancel": sign_acts.cancel, "reopen": sign_acts.reopen}
+STATES = {
+    "hold": sign_acts.hold,
+    "resume": sign_acts.resume,
+    "cancel": sign_acts.cancel,
+    "reopen": sign_acts.reopen,
+}
 LIVE = ("open", "on hold", "packed")
 
 pages = Blueprint("jobs", __name__)
@@ -146,17 +151,24 @@ def _lines(db: Connection, now: datetime) -> list[JobLine]:
         signs.setdefault(sign.job, []).append(sign)
     to_trim = bench.to_trim(db)
     rows = store.open_jobs(db)
-    return [_line(db, row, signs.get(row.job.number, []), to_trim.get(row.job.id, 0), now) for row in rows]
+    return [
+        _line(db, row, signs.get(row.job.number, []), to_trim.get(row.job.id, 0), now)
+        for row in rows
+    ]
 
 
-def _line(db: Connection, row: JobRow, signs: list[rules.Sign], to_trim: int, now: datetime) -> JobLine:
+def _line(
+    db: Connection, row: JobRow, signs: list[rules.Sign], to_trim: int, now: datetime
+) -> JobLine:
     heads = [(sign.mark, wording.headline(sign, now, now.tzinfo)) for sign in signs]
     headline = together(heads) if heads else Headline(wording.HELD, "done", "Nothing is open", "")
     gone = row.signs - len(signs)
     more = f"{gone} of {row.signs} handed over or cancelled" if gone else ""
     picture = sign_pictures.picture_of(db, signs[0], SMALL, has_sizes=False) if signs else None
     will_be = _will_be_late(db, signs, now)
-    return JobLine(row, _in_hand(row, to_trim), _is_late(row.job, now), will_be, headline, more, picture)
+    return JobLine(
+        row, _in_hand(row, to_trim), _is_late(row.job, now), will_be, headline, more, picture
+    )
 
 
 def _in_hand(row: JobRow, to_trim: int) -> str:
@@ -179,7 +191,13 @@ def job(number: str) -> Response:
     """One job. `?parts=A` shows the parts of that sign, `?start=12` the signs from the thirteenth on."""
     with snapshot() as db:
         it = _page(db, store.job_by_number(db, number), local_now())
-        return show("jobs/job.html", it, title=f"{it.job.number} {it.job.title}", here="Jobs", said=_taken_in(it.is_late))
+        return show(
+            "jobs/job.html",
+            it,
+            title=f"{it.job.number} {it.job.title}",
+            here="Jobs",
+            said=_taken_in(it.is_late),
+        )
 
 
 def _taken_in(is_late: bool) -> Said | None:
@@ -205,24 +223,43 @@ def _page(db: Connection, job: Job, now: datetime) -> JobPage:
     rows = sheets.rows_of_job(db, job.id)
     acts = [_done(act, job) for act in store.acts_on_job(db, job.id)]
     return JobPage(
-        job=job, row=row, in_hand=_in_hand(row, bench.to_trim(db).get(job.id, 0)), is_late=_is_late(job, now),
-        will_be_late=_will_be_late(db, [view.sign for view in views], now), signs=views, start=start, until=start + len(signs),
-        sheets=[(sheet, materials[sheet.stock]) for sheet in rows], is_fresh="run" in request.args,
-        to_cut=next((sheet for sheet in rows if sheet.state == "planned" and by.holds("operator")), None),
-        acts=acts, relabel=next((act for act in acts[:LATELY] if act.relabel), None), asked=asked, is_owner=by.holds("owner"),
-        can_hold=by.holds("assembler"), can_nest=by.holds("operator"),
-    )  # fmt: skip
+        job=job,
+        row=row,
+        in_hand=_in_hand(row, bench.to_trim(db).get(job.id, 0)),
+        is_late=_is_late(job, now),
+        will_be_late=_will_be_late(db, [view.sign for view in views], now),
+        signs=views,
+        start=start,
+        until=start + len(signs),
+        sheets=[(sheet, materials[sheet.stock]) for sheet in rows],
+        is_fresh="run" in request.args,
+        to_cut=next(
+            (sheet for sheet in rows if sheet.state == "planned" and by.holds("operator")), None
+        ),
+        acts=acts,
+        relabel=next((act for act in acts[:LATELY] if act.relabel), None),
+        asked=asked,
+        is_owner=by.holds("owner"),
+        can_hold=by.holds("assembler"),
+        can_nest=by.holds("operator"),
+    )
 
 
-def _sign(db: Connection, sign: store.Sign, asked: str, materials: dict[int, str], now: datetime, box) -> SignView:
+def _sign(
+    db: Connection, sign: store.Sign, asked: str, materials: dict[int, str], now: datetime, box
+) -> SignView:
     its = bench.sign_of(db, sign.id)
     parts = store.parts_of(db, sign.id) if sign.mark == asked else None
     height = lengths.show(sign.height_mm, current_settings().units)
     return SignView(
-        its, sign.levels, wording.headline(its, now, now.tzinfo),
+        its,
+        sign.levels,
+        wording.headline(its, now, now.tzinfo),
         replace(sign_pictures.picture_of(db, its, box), height_text=height),
-        None if parts is None else [PartLine(part, _size(part), materials[part.stock]) for part in parts],
-    )  # fmt: skip
+        None
+        if parts is None
+        else [PartLine(part, _size(part), materials[part.stock]) for part in parts],
+    )
 
 
 def _size(part: Part) -> str:

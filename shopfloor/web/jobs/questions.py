@@ -51,10 +51,16 @@ def unit_question(proposed: Proposal, chosen: str, units: str) -> Question | Non
     now = chosen or proposed.guessed_unit
     if now not in UNITS:
         return None
-    offered = [unit for unit in UNITS if unit != "px" or now == "px" or not proposed.file.lower().endswith(".dxf")]
+    offered = [
+        unit
+        for unit in UNITS
+        if unit != "px" or now == "px" or not proposed.file.lower().endswith(".dxf")
+    ]
     tiles = []
     for unit in offered:
-        wide, high = (side / UNITS[now] * UNITS[unit] for side in (proposed.width_mm, proposed.height_mm))
+        wide, high = (
+            side / UNITS[now] * UNITS[unit] for side in (proposed.width_mm, proposed.height_mm)
+        )
         if max(wide, high) < LARGEST_MM:
             tiles.append(Tile(WORDS[unit], _large(wide, high, units), unit == chosen, unit))
     return Question("The drawing names no unit. It was drawn in …", tuple(tiles))
@@ -77,8 +83,18 @@ def colour_question(proposed: Proposal) -> Question | None:
     return Question(
         f"There is more than one {words}, hardly told apart. They are …",
         (
-            Tile("One material", "cut from the same sheet", not apart, answers=_apart(proposed.answers, False)),
-            Tile("Different materials", "keep them apart", apart, answers=_apart(proposed.answers, True)),
+            Tile(
+                "One material",
+                "cut from the same sheet",
+                not apart,
+                answers=_apart(proposed.answers, False),
+            ),
+            Tile(
+                "Different materials",
+                "keep them apart",
+                apart,
+                answers=_apart(proposed.answers, True),
+            ),
         ),
         proposed.nearly_one,
     )
@@ -100,9 +116,13 @@ def all_loose(proposed: Proposal) -> Question | None:
         return None
     own = written.on_their_own(proposed.answers, proposed.loose)
     out = written.left_out(proposed.answers, proposed.loose)
-    return Question(f"All {count} parts that lie on no board are …", (
-        Tile("Signs of their own", "", answers=own), Tile("Drawn by mistake", "leave them out", answers=out),
-    ))  # fmt: skip
+    return Question(
+        f"All {count} parts that lie on no board are …",
+        (
+            Tile("Signs of their own", "", answers=own),
+            Tile("Drawn by mistake", "leave them out", answers=out),
+        ),
+    )
 
 
 def still_open(proposed: Proposal, units: str) -> str:
@@ -129,8 +149,12 @@ def _loose_question(proposed: Proposal, at: int, title: str, units: str) -> Ques
     for other in _nearest(sign, proposed.signs):
         home = proposed.signs[other]
         joined = written.joined(answers, {*sign.places, *home.places})
-        tiles.append(Tile(f"Part of sign {mark_of(other)}", name_of(home, title, False), answers=joined))
-    tiles.append(Tile("Drawn by mistake", "leave it out", answers=written.left_out(answers, sign.places)))
+        tiles.append(
+            Tile(f"Part of sign {mark_of(other)}", name_of(home, title, False), answers=joined)
+        )
+    tiles.append(
+        Tile("Drawn by mistake", "leave it out", answers=written.left_out(answers, sign.places))
+    )
     words = f"Sign {mark_of(at)}, {_called(sign, units)}, lies on no board. It is …"
     return Question(words, tuple(tiles))
 
@@ -143,11 +167,19 @@ def _called(sign: ProposedSign, units: str) -> str:
 
 def _nearest(sign: ProposedSign, signs: Sequence[ProposedSign]) -> Iterator[int]:
     """The signs that carry parts, the nearest first."""
-    carrying = [at for at, other in enumerate(signs) if len(other.parts) > 1 and other.places != sign.places]
+    carrying = [
+        at for at, other in enumerate(signs) if len(other.parts) > 1 and other.places != sign.places
+    ]
     yield from sorted(carrying, key=lambda at: _between(sign, signs[at]))[:MOST_SIGNS]
 
 
 def _between(one: ProposedSign, other: ProposedSign) -> float:
-    right = max(one.left_mm - other.left_mm - other.width_mm, other.left_mm - one.left_mm - one.width_mm, 0)
-    up = max(one.bottom_mm - other.bottom_mm - other.height_mm, other.bottom_mm - one.bottom_mm - one.height_mm, 0)
+    right = max(
+        one.left_mm - other.left_mm - other.width_mm, other.left_mm - one.left_mm - one.width_mm, 0
+    )
+    up = max(
+        one.bottom_mm - other.bottom_mm - other.height_mm,
+        other.bottom_mm - one.bottom_mm - one.height_mm,
+        0,
+    )
     return math.hypot(right, up)

@@ -52,7 +52,9 @@ def new(number: str) -> Response:
     with snapshot() as db:
         job = jobs.job_by_number(db, number)
         it = SendPage(job, len(jobs.signs_of_job(db, job.id)))
-        return show("jobs/revisions/new.html", it, title=f"New drawing for {job.number}", here="Jobs")
+        return show(
+            "jobs/revisions/new.html", it, title=f"New drawing for {job.number}", here="Jobs"
+        )
 
 
 @pages.post("/jobs/<number>/drawing")
@@ -70,12 +72,17 @@ def compare(number: str, sha256: str) -> Response:
     current_by().must_hold(OPERATOR)
     asked = _asked(request.args)
     made = _plan(current_desk(), number, sha256, asked)
-    found = (*made.proposed.preflight, *made.proposed.warnings)  # may be slow: before the moment of the page begins
+    found = (
+        *made.proposed.preflight,
+        *made.proposed.warnings,
+    )  # may be slow: before the moment of the page begins
     with snapshot() as db:
         it = revision_pages.page_of(db, made, asked, found)
         if wants_fragment():
             return fragment("jobs/revisions/_compare.html", it)
-        return show("jobs/revisions/compare.html", it, title=f"New drawing for {it.job.number}", here="Jobs")
+        return show(
+            "jobs/revisions/compare.html", it, title=f"New drawing for {it.job.number}", here="Jobs"
+        )
 
 
 @pages.post("/jobs/<number>/drawing/<sha256>/unit")
@@ -99,11 +106,15 @@ def confirm(number: str, sha256: str) -> Response:
     if open_question:
         raise Refused(open_question)
     if "glued" not in request.form and _is_glued(_plan(desk, number, sha256, asked), asked):
-        raise Refused("Say first what becomes of the glued pieces that must come off: spoiled, or whole.")
+        raise Refused(
+            "Say first what becomes of the glued pieces that must come off: spoiled, or whole."
+        )
 
     def work(progress):
         made = _plan(desk, job.number, sha256, asked)
-        return actions.change(desk, by, made, asked.choices, seconds=seconds, progress=progress, key=key)
+        return actions.change(
+            desk, by, made, asked.choices, seconds=seconds, progress=progress, key=key
+        )
 
     again = url_for("revisions.compare", number=job.number, sha256=sha256, **asked.as_query())
     run = runs().begin(f"Changing {job.number}", work, by=by, after=again, key=key)
@@ -114,8 +125,15 @@ def confirm(number: str, sha256: str) -> Response:
 def under_way(run: str) -> Response:
     """The bar of a change; when it has ended, on to the job."""
     words = "The planned sheets of the job are nested anew. You may leave this page: the job will be in Jobs."
-    return bar(run, "revisions.under_way", here="Jobs", home=url_for("jobs.jobs"), words=words,
-               back_words="Back to the new drawing", ended=to_the_job)  # fmt: skip
+    return bar(
+        run,
+        "revisions.under_way",
+        here="Jobs",
+        home=url_for("jobs.jobs"),
+        words=words,
+        back_words="Back to the new drawing",
+        ended=to_the_job,
+    )
 
 
 def _is_glued(made: revision_plan.Plan, asked: Asked) -> bool:
@@ -128,11 +146,20 @@ def _asked(values) -> Asked:
     """What was chosen and answered: spares are used unless somebody says no, what is glued is spoiled unless somebody says it
     comes off whole."""
     choices = Choices(values.get("spares", "yes") != "no", values.get("glued") == "whole")
-    stocks = {name.removeprefix("stock-"): value for name, value in values.items() if name.startswith("stock-") and value}
+    stocks = {
+        name.removeprefix("stock-"): value
+        for name, value in values.items()
+        if name.startswith("stock-") and value
+    }
     named = values.get("unit", "")
     glued = values.get("glued", "")
-    return Asked(choices, written.answers_of(values), stocks, named if named in questions.UNITS else "",
-                 glued if glued in ("whole", "spoiled") else "")  # fmt: skip
+    return Asked(
+        choices,
+        written.answers_of(values),
+        stocks,
+        named if named in questions.UNITS else "",
+        glued if glued in ("whole", "spoiled") else "",
+    )
 
 
 def _plan(desk: Desk, number: str, sha256: str, asked: Asked) -> revision_plan.Plan:
@@ -141,7 +168,13 @@ def _plan(desk: Desk, number: str, sha256: str, asked: Asked) -> revision_plan.P
     with desk.database.snapshot() as db:
         job = jobs.job_by_number(db, number)
         stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
-        stocks |= {colour: id for colour, id in store.stocks_of(db, job.id).items() if colour in wanted}
+        stocks |= {
+            colour: id for colour, id in store.stocks_of(db, job.id).items() if colour in wanted
+        }
         chosen = {f"#{name}": whole(value) for name, value in asked.stocks.items()}
-        stocks |= {colour: stock.stock(db, id).id for colour, id in chosen.items() if id is not None and colour in wanted}
+        stocks |= {
+            colour: stock.stock(db, id).id
+            for colour, id in chosen.items()
+            if id is not None and colour in wanted
+        }
     return revision_plan.plan(desk, job.number, drawings.cut_from(desk, proposed, stocks), stocks)

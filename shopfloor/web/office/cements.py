@@ -17,15 +17,28 @@ from ...store import cements as store
 from ..page import current_by, current_desk, do, done, local_now, show, snapshot
 
 FIGURES = (
-    "name", "kind", "open_min", "fixture_min", "handling_hours", "cure_hours", "reference_c", "coldest_c", "warmest_c",
-    "driest_percent", "dampest_percent", "ml_per_m2", "data_sheet",
-)  # fmt: skip
+    "name",
+    "kind",
+    "open_min",
+    "fixture_min",
+    "handling_hours",
+    "cure_hours",
+    "reference_c",
+    "coldest_c",
+    "warmest_c",
+    "driest_percent",
+    "dampest_percent",
+    "ml_per_m2",
+    "data_sheet",
+)
 KIND_WORDS = {
     "solvent": "solvent: softens and dries",
     "reactive": "reactive: two parts that set",
     "tape": "tape: grips with time",
 }
-BENCH = ("assembler",)  # who uses a cement sees its figures and keeps its batches; an owner may do everything
+BENCH = (
+    "assembler",
+)  # who uses a cement sees its figures and keeps its batches; an owner may do everything
 
 pages = Blueprint("cements", __name__)
 
@@ -113,7 +126,9 @@ def change(id: int) -> Response:
 @pages.post("/office/cements/<int:id>/retired")
 def retire(id: int) -> Response:
     """No longer offered at the bench, or offered again."""
-    return done(do(actions.retire, id, request.form.get("retired") == "1"), url_for("cements.cement", id=id))
+    return done(
+        do(actions.retire, id, request.form.get("retired") == "1"), url_for("cements.cement", id=id)
+    )
 
 
 @pages.post("/office/cements/<int:id>/batches")
@@ -128,7 +143,10 @@ def add_batch(id: int) -> Response:
 def use_up(id: int) -> Response:
     """Nothing is left of a batch, or there is some after all."""
     cement = store.batch(current_desk().read(), id).cement
-    return done(do(actions.use_up, id, request.form.get("used") == "1"), url_for("cements.cement", id=cement))
+    return done(
+        do(actions.use_up, id, request.form.get("used") == "1"),
+        url_for("cements.cement", id=cement),
+    )
 
 
 def _typed() -> dict[str, str]:

@@ -19,7 +19,11 @@ from ...store import cutters as store
 from ...store.db import Connection
 from ..page import current_by, current_settings, do, done, show, snapshot
 
-LONGEST_PX, HIGHEST_PX, SHANK_PX = 150, 64, 30  # the longest edge, the thickest cutter, and what is seen of a shank
+LONGEST_PX, HIGHEST_PX, SHANK_PX = (
+    150,
+    64,
+    30,
+)  # the longest edge, the thickest cutter, and what is seen of a shank
 LEAST_PX = 6  # a cutter is never drawn thinner or shorter
 MOST_LINES = 24  # of a helix
 FIELDS = ("name", "diameter_mm", "flutes", "edge", "is_polished", "helix_deg", "reach_mm")
@@ -77,7 +81,9 @@ def cutters() -> Response:
 
 
 def _row(db: Connection, cutter: Cutter, shop: Settings, scale: float) -> CutterRow:
-    used = store.stocks_cut_with(db, cutter.id) + (["the shop's usual work"] if shop.cutter == cutter.id else [])
+    used = store.stocks_cut_with(db, cutter.id) + (
+        ["the shop's usual work"] if shop.cutter == cutter.id else []
+    )
     turned = "lifts" if cutter.helix_deg > 0 else "presses down"
     helix = f"helix {abs(cutter.helix_deg):g}°, {turned}" if cutter.helix_deg else ""
     return CutterRow(cutter, drawn(cutter, scale), helix, used, bool(cutter.id) and not used)
@@ -87,7 +93,9 @@ def drawn(cutter: Cutter, scale: float) -> Side:
     """A cutter from the side, at `scale` pixels a mm."""
     long, high = (max(LEAST_PX, round(mm * scale)) for mm in (cutter.reach_mm, cutter.diameter_mm))
     lines = tuple(_edges(cutter, long, high))
-    return Side(long + SHANK_PX, high, long, lines, f"{cutter.reach_mm:g}", f"{cutter.diameter_mm:g}")
+    return Side(
+        long + SHANK_PX, high, long, lines, f"{cutter.reach_mm:g}", f"{cutter.diameter_mm:g}"
+    )
 
 
 def _scale(cutters: Sequence[Cutter]) -> float:
@@ -103,7 +111,10 @@ def _edges(cutter: Cutter, long: int, high: int) -> Iterator[str]:
     compression cutter's are turned over at half its length.
     """
     if not cutter.helix_deg:
-        yield from (f"M1 {high * nth / (cutter.flutes + 1):.1f}H{long}" for nth in range(1, cutter.flutes + 1))
+        yield from (
+            f"M1 {high * nth / (cutter.flutes + 1):.1f}H{long}"
+            for nth in range(1, cutter.flutes + 1)
+        )
         return
     turn = math.pi * high / math.tan(math.radians(abs(cutter.helix_deg)))
     step = max(turn / cutter.flutes, long / MOST_LINES)

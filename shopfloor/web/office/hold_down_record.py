@@ -28,9 +28,11 @@ TICKS = {0.1: (0, 0.05, 0.1), 0.2: (0, 0.1, 0.2), 0.5: (0, 0.25, 0.5), 1.0: (0, 
 BAR_PX = 160  # a row's interval
 PLOT_PX, LEFT_PX, FOOT_PX = 400, 80, 56  # the square of the curve, and the room for its figures
 CURVE_TICKS = {
-    0.1: (0, 0.01, 0.02, 0.05, 0.1), 0.2: (0, 0.01, 0.05, 0.1, 0.2), 0.5: (0, 0.01, 0.05, 0.1, 0.2, 0.5),
+    0.1: (0, 0.01, 0.02, 0.05, 0.1),
+    0.2: (0, 0.01, 0.05, 0.1, 0.2),
+    0.5: (0, 0.01, 0.05, 0.1, 0.2, 0.5),
     1.0: (0, 0.01, 0.05, 0.2, 0.5, 1.0),
-}  # fmt: skip
+}
 LEAST_DOT_PX, MOST_DOT_PX = 4.0, 15.0
 MOST_SHEETS = 12
 FEW_PIECES = 20  # fewer say little about the chances, whatever came of them: from memory
@@ -144,9 +146,16 @@ def holding() -> Response:
         timed = store.times(db)
     records = [(reckoned, _minutes(start, end)) for reckoned, start, end, *_ in timed]
     it = HoldingPage(
-        shop.pump, f"{shop_vacuum_inhg(shop):.1f}", bool(shop.gauge_inhg), counted, curve,
-        running_time.correction(records), _sheet_times(timed, records), feeds.SOURCES, current_by().holds("owner"),
-    )  # fmt: skip
+        shop.pump,
+        f"{shop_vacuum_inhg(shop):.1f}",
+        bool(shop.gauge_inhg),
+        counted,
+        curve,
+        running_time.correction(records),
+        _sheet_times(timed, records),
+        feeds.SOURCES,
+        current_by().holds("owner"),
+    )
     return show("office/hold_down_record.html", it, title="What the losses say", here="Office")
 
 
@@ -164,21 +173,30 @@ def _top(shares: Sequence[float]) -> float:
 
 
 def _losses(tallies: Mapping[Kind, Tally], pump: str) -> Losses:
-    ours = sorted(((kind, tally) for kind, tally in tallies.items() if kind.pump == pump and tally.cut),
-                  key=lambda one: (one[0].band, WAYS.index(one[0].way)))  # fmt: skip
+    ours = sorted(
+        ((kind, tally) for kind, tally in tallies.items() if kind.pump == pump and tally.cut),
+        key=lambda one: (one[0].band, WAYS.index(one[0].way)),
+    )
     others = sum(tally.cut for kind, tally in tallies.items() if kind.pump != pump)
     top = _top([loss_statistics.wilson(tally.lost, tally.cut)[1] for _, tally in ours])
     ticks = tuple(Tick(round(BAR_PX * at / top, 1), f"{100 * at:.0f} %") for at in TICKS[top])
-    return Losses([_loss_row(kind, tally, BAR_PX / top) for kind, tally in ours], ticks, BAR_PX, others)
+    return Losses(
+        [_loss_row(kind, tally, BAR_PX / top) for kind, tally in ours], ticks, BAR_PX, others
+    )
 
 
 def _loss_row(kind: Kind, tally: Tally, scale: float) -> LossRow:
     share, (low, high) = tally.lost / tally.cut, loss_statistics.wilson(tally.lost, tally.cut)
     pixels = (round(scale * one, 1) for one in (low, high, share))
     return LossRow(
-        loss_statistics.band_words(kind.band), WAY_WORDS[kind.way], tally.cut, tally.lost,
-        percent(share), _between(low, high), *pixels,
-    )  # fmt: skip
+        loss_statistics.band_words(kind.band),
+        WAY_WORDS[kind.way],
+        tally.cut,
+        tally.lost,
+        percent(share),
+        _between(low, high),
+        *pixels,
+    )
 
 
 def _between(low: float, high: float) -> str:
@@ -198,15 +216,25 @@ def _curve(bins: Sequence[Bin]) -> Curve | None:
     expected = sum(one.predicted * one.count for one in bins)
     ticks = tuple(Tick(_px(at, top), f"{100 * at:.0f} %") for at in CURVE_TICKS[top])
     return Curve(
-        dots, ticks, PLOT_PX, LEFT_PX, FOOT_PX, pieces, sum(dot.is_borne_out for dot in dots),
-        _verdict(lost, pieces, expected), _sentence(max(bins, key=lambda one: one.count)),
-    )  # fmt: skip
+        dots,
+        ticks,
+        PLOT_PX,
+        LEFT_PX,
+        FOOT_PX,
+        pieces,
+        sum(dot.is_borne_out for dot in dots),
+        _verdict(lost, pieces, expected),
+        _sentence(max(bins, key=lambda one: one.count)),
+    )
 
 
 def _verdict(lost: int, pieces: int, expected: float) -> str:
     """What the losses of all pieces together mean for the owner; what luck alone may do, Wilson's interval says."""
     low, high = loss_statistics.wilson(lost, pieces)
-    came, learned = f"({lost:,} against {expected:.1f})", "The advice for the next sheets has learned from it."
+    came, learned = (
+        f"({lost:,} against {expected:.1f})",
+        "The advice for the next sheets has learned from it.",
+    )
     if expected < low * pieces:
         return f"More pieces came free or chipped than the chances said {came}: they were too low so far. {learned}"
     if expected > high * pieces:
@@ -222,10 +250,18 @@ def _px(share: float, top: float) -> float:
 
 def _dot(one: Bin, top: float) -> Dot:
     return Dot(
-        _px(one.predicted, top), PLOT_PX - _px(one.observed, top), round(_radius(one.count), 1),
-        PLOT_PX - _px(one.observed_low, top), PLOT_PX - _px(one.observed_high, top), _said(one), one.count,
-        percent(one.predicted), percent(one.observed), _between(one.observed_low, one.observed_high), one.is_borne_out,
-    )  # fmt: skip
+        _px(one.predicted, top),
+        PLOT_PX - _px(one.observed, top),
+        round(_radius(one.count), 1),
+        PLOT_PX - _px(one.observed_low, top),
+        PLOT_PX - _px(one.observed_high, top),
+        _said(one),
+        one.count,
+        percent(one.predicted),
+        percent(one.observed),
+        _between(one.observed_low, one.observed_high),
+        one.is_borne_out,
+    )
 
 
 def _radius(count: int) -> float:
@@ -240,7 +276,9 @@ def _said(one: Bin) -> str:
 def _sentence(one: Bin) -> str:
     """What the bin of the most pieces says."""
     pieces = "1 piece" if one.count == 1 else f"{one.count:,} pieces"
-    return f"Of {pieces} with a chance of {_said(one)}, {percent(one.observed)} came free or chipped."
+    return (
+        f"Of {pieces} with a chance of {_said(one)}, {percent(one.observed)} came free or chipped."
+    )
 
 
 # Minutes. -------------------------------------------------------------------------------------------------------------
@@ -254,7 +292,15 @@ def _sheet_times(timed: Sequence[tuple], records: Sequence[tuple[float, float]])
     """The latest of the `timed` sheets; `records` are the (reckoned, real) minutes of all of them."""
     rows = zip(timed, records, running_time.left_out(records))
     return [
-        SheetTime(code, number, end, _whole_or_not(reckoned), _whole_or_not(real), f"{real / reckoned:.2f}", is_out)
+        SheetTime(
+            code,
+            number,
+            end,
+            _whole_or_not(reckoned),
+            _whole_or_not(real),
+            f"{real / reckoned:.2f}",
+            is_out,
+        )
         for (_, _, end, code, number), (reckoned, real), is_out in islice(rows, MOST_SHEETS)
     ]
 

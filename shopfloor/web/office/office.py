@@ -103,7 +103,9 @@ def office():
 
 def _office(said: Said | None = None) -> Response:
     by, desk = current_by(), current_desk()
-    it = OfficePage(by.holds("owner"), by.person, by.tablet, ledger.newest(desk.read()), desk.database.path.name)
+    it = OfficePage(
+        by.holds("owner"), by.person, by.tablet, ledger.newest(desk.read()), desk.database.path.name
+    )
     return show("office/office.html", it, title="Office", here="Office", said=said)
 
 
@@ -125,7 +127,9 @@ def everyone():
 @pages.post("/office/people")
 def add_person():
     """Somebody new; the PIN comes next."""
-    answer = do(people_actions.add_person, request.form.get("name", ""), request.form.getlist("role"))
+    answer = do(
+        people_actions.add_person, request.form.get("name", ""), request.form.getlist("role")
+    )
     return done(answer, url_for("office.person", person=answer.data["person"]))
 
 
@@ -143,7 +147,11 @@ def change_person(person: int):
     """Name, roles, duty."""
     form = request.form
     answer = do(
-        people_actions.change_person, person, form.get("name", ""), form.getlist("role"), form.get("duty") == "on"
+        people_actions.change_person,
+        person,
+        form.get("name", ""),
+        form.getlist("role"),
+        form.get("duty") == "on",
     )
     return done(answer, url_for("office.everyone"))
 
@@ -153,7 +161,9 @@ def set_pin(person: int):
     """A new PIN."""
     method = current_app.config["PIN_HASH"]
     answer = do(people_actions.set_pin, person, request.form.get("pin", ""), method=method)
-    return done(answer, url_for("office.everyone" if current_by().holds("owner") else "office.office"))
+    return done(
+        answer, url_for("office.everyone" if current_by().holds("owner") else "office.office")
+    )
 
 
 @pages.post("/office/tablet")
@@ -161,7 +171,7 @@ def name_tablet():
     """This tablet's name, in its cookie and its session."""
     name = people_actions.name_tablet(
         current_desk(), request.cookies.get(SESSION, ""), request.form.get("name", "")
-    )  # fmt: skip
+    )
     response = go(url_for("office.office"))
     set_cookie(response, TABLET, name, days=TABLET_DAYS)
     return response
@@ -183,9 +193,17 @@ def change_settings():
     """Keeps what was changed."""
     values = {name: request.form[name] for name in KINDS if name in request.form}
     if values.get("address") == current_settings().address:
-        del values["address"]  # shown where the shop has set none: saving another setting must not set it
+        del values[
+            "address"
+        ]  # shown where the shop has set none: saving another setting must not set it
     answer = do(settings_actions.change_settings, values)
-    return go(url_for("office.settings", did=answer.act, _anchor=settings_form.group_of(answer.data.get("changed", ()))))
+    return go(
+        url_for(
+            "office.settings",
+            did=answer.act,
+            _anchor=settings_form.group_of(answer.data.get("changed", ())),
+        )
+    )
 
 
 # The ledger. ----------------------------------------------------------------------------------------------------------
@@ -200,9 +218,13 @@ def acts():
         changed = store.acts_with_changes(db, [row["act"] for row in rows])
         older = rows[-1]["act"] if rows and rows[-1]["act"] > 1 else None
         answers = {row["act"]: json.loads(row["answer"]) for row in rows}
-        called = store.signs_called(db, [code for answer in answers.values() for code in answer["codes"][:1]])
+        called = store.signs_called(
+            db, [code for answer in answers.values() for code in answer["codes"][:1]]
+        )
         it = LedgerPage(
-            [_act_row(row, row["act"] in changed, answers[row["act"]], called) for row in rows], _ledger_path(before), older
+            [_act_row(row, row["act"] in changed, answers[row["act"]], called) for row in rows],
+            _ledger_path(before),
+            older,
         )
         return show("office/ledger.html", it, title="Ledger", here="Office")
 
@@ -227,7 +249,10 @@ def check():
     with snapshot() as db:
         found, acts = replay.differences(db), ledger.newest(db)
     if found:
-        said = Said(f"The ledger and the state differ: stop work and restore a backup. {found[0]}", is_refusal=True)
+        said = Said(
+            f"The ledger and the state differ: stop work and restore a backup. {found[0]}",
+            is_refusal=True,
+        )
     else:
         said = Said(f"The ledger is sound: its {acts} acts give the present state, row by row.")
     return _told(said)
@@ -241,7 +266,9 @@ def undo():
         raise Refused("Choose the act that is to be undone in the ledger.")
     kept = ledger.entry(current_desk().read(), number)
     if kept.undoes is None and not can_undo(kept):
-        raise Conflict(f"“{kept.what}” cannot be undone: it changed nothing that could be put back.")
+        raise Conflict(
+            f"“{kept.what}” cannot be undone: it changed nothing that could be put back."
+        )
     answer = undo_act(current_desk(), current_by(), kept.act, key=form_key())
     back = local_path(request.form.get("back"))
     if back or not wants_fragment():

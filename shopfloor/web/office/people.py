@@ -84,7 +84,11 @@ def sign_in():
     if not store.has_owner_with_pin(db):
         return go(url_for("people.first_visit"))
     on_duty = [person for person in store.everyone(db) if person.is_active and person.has_pin]
-    return show("office/people/sign_in.html", Tiles(on_duty, _next(), signed_in() is not None), title="Sign in")
+    return show(
+        "office/people/sign_in.html",
+        Tiles(on_duty, _next(), signed_in() is not None),
+        title="Sign in",
+    )
 
 
 @pages.get("/sign-in/<int:person>")
@@ -155,7 +159,9 @@ def _first_visit(said: Said | None = None, status: int = 200) -> Response:
 def set_first_pin():
     """Sets the owner's PIN and signs the owner in."""
     if not is_at_the_machine():
-        raise NotAllowed("The first PIN is set at the machine itself: open this page in a browser there.")
+        raise NotAllowed(
+            "The first PIN is set at the machine itself: open this page in a browser there."
+        )
     pin = request.form.get("pin", "")
     try:
         owner = actions.set_first_pin(current_desk(), pin, method=current_app.config["PIN_HASH"])

@@ -90,15 +90,25 @@ _GROUPS = {
     ),
     "holding": (
         "Holding",
-        ("gauge_inhg", "inHg",
-         "read at the sheet with the pieces on it; 0: not read, the pump's usual figure is taken"),
-        ("altitude_m", "m", "high up there is less air to press: counted where the gauge was not read"),
+        (
+            "gauge_inhg",
+            "inHg",
+            "read at the sheet with the pieces on it; 0: not read, the pump's usual figure is taken",
+        ),
+        (
+            "altitude_m",
+            "m",
+            "high up there is less air to press: counted where the gauge was not read",
+        ),
         ("leakage_share", "", "0 is none, 0.2 a fifth: counted where the gauge was not read"),
         ("friction", "", MEMORY),
     ),
     "table": (
         "Vacuum table",
-        ("table_length_mm", "mm", ""), ("table_width_mm", "mm", ""), ("zones_along", "", ""), ("zones_across", "", ""),
+        ("table_length_mm", "mm", ""),
+        ("table_width_mm", "mm", ""),
+        ("zones_along", "", ""),
+        ("zones_across", "", ""),
     ),
     "tabs": (
         "Tabs",
@@ -107,7 +117,11 @@ _GROUPS = {
         ("tab_every_mm", "mm", "one tab for so much: common practice"),
         ("fewest_tabs", "", "common practice"),
         ("tab_free_mm", "mm", "no stretch without a tab is longer; from memory"),
-        ("slug_from_mm2", "mm²", "what is left in a hole: a smaller one goes up the hose, a larger one is held by a tab; from memory"),
+        (
+            "slug_from_mm2",
+            "mm²",
+            "what is left in a hole: a smaller one goes up the hose, a larger one is held by a tab; from memory",
+        ),
     ),
     "money": (
         "Money and days",
@@ -123,17 +137,29 @@ _GROUPS = {
     ),
     "bench": (
         "Bench",
-        ("place_share", "", "a letter of 100 mm may be off by a hundred times this; from memory: what your eye forgives"),
+        (
+            "place_share",
+            "",
+            "a letter of 100 mm may be off by a hundred times this; from memory: what your eye forgives",
+        ),
         ("place_least_mm", "mm", "nobody sees less on a little one; from memory"),
         ("place_most_mm", "mm", "large ones no worse; from memory"),
         ("glue_min_a_part", "min", "until your own glue-ups say it; from memory"),
         ("cement_spare_share", "", "0.3 is 30 % more than the joints hold; from memory"),
-        ("tape_mm", "mm", "the thicker, the further two parts may move; as your tape's data sheet says"),
-        ("site_coldest_c", "°C", "where a sign hangs, unless the sign says otherwise; from memory: ask for your own weather"),
+        (
+            "tape_mm",
+            "mm",
+            "the thicker, the further two parts may move; as your tape's data sheet says",
+        ),
+        (
+            "site_coldest_c",
+            "°C",
+            "where a sign hangs, unless the sign says otherwise; from memory: ask for your own weather",
+        ),
         ("site_warmest_c", "°C", "a dark sign in the sun is warmer than the air; from memory"),
         ("gauge_every_min", "min", "while something cures"),
     ),
-}  # fmt: skip
+}
 _CHOICES = {"cutter": "cutting", "pump": "holding"}  # under which heading stands what is no number
 _PUMP_NOTES = {
     "blower": f"usually {BLOWER_INHG:g} inHg at the sheet, from memory",
@@ -146,7 +172,13 @@ def page(settings: Settings, cutters: Sequence[Cutter]) -> SettingsPage:
     """All that the form shows. `cutters` are those of the list that may be chosen."""
     groups = {key: _group(key, settings) for key in _GROUPS}
     pumps = [Choice(pump, pump, _PUMP_NOTES[pump], pump == settings.pump) for pump in PUMPS]
-    return SettingsPage(settings, groups, cutter_choices(cutters, settings.cutter, USUAL.name), pumps, _table(settings))
+    return SettingsPage(
+        settings,
+        groups,
+        cutter_choices(cutters, settings.cutter, USUAL.name),
+        pumps,
+        _table(settings),
+    )
 
 
 def group_of(names: Sequence[str]) -> str | None:
@@ -170,7 +202,13 @@ def _field(name: str, unit: str, note: str, value: float) -> Field:
 def cutter_choices(cutters: Sequence[Cutter], chosen: int, first: str) -> list[Choice]:
     """The cutters to choose from, by their ids; 0 comes first and is called `first`."""
     usual = Choice("0", first, "", not chosen)
-    return [usual, *(Choice(str(one.id), f"{one.name} · {one.called}", "", one.id == chosen) for one in cutters)]
+    return [
+        usual,
+        *(
+            Choice(str(one.id), f"{one.name} · {one.called}", "", one.id == chosen)
+            for one in cutters
+        ),
+    ]
 
 
 def _table(settings: Settings) -> Table:
@@ -178,10 +216,13 @@ def _table(settings: Settings) -> Table:
     scale = TABLE_PX / max(long, wide)
     high, broad = round(long * scale), round(wide * scale)
     return Table(
-        high, broad,
-        _borders(high, settings.zones_along), _borders(broad, settings.zones_across),
-        f"{long:g}", f"{wide:g}",
-    )  # fmt: skip
+        high,
+        broad,
+        _borders(high, settings.zones_along),
+        _borders(broad, settings.zones_across),
+        f"{long:g}",
+        f"{wide:g}",
+    )
 
 
 def _borders(px: int, zones: int) -> tuple[float, ...]:

@@ -29,8 +29,17 @@ from .stock_cutting import StockCut, stock_cut
 IN_LIST_PX, ON_PAGE_PX, IN_ROW_PX = 220, 460, 190  # the longest sheet of the page
 SPARE_PX, MOST_SPARES = (110, 70), 60
 LEAST_PX = 10  # an offcut is never drawn smaller
-EMPTY = {"name": "", "colour": "#cccccc", "finish": "gloss", "kind": "cast", "thickness_mm": "6", "length_mm": "2440",
-         "width_mm": "1220", "turns": "any", "cost": "0"}  # fmt: skip
+EMPTY = {
+    "name": "",
+    "colour": "#cccccc",
+    "finish": "gloss",
+    "kind": "cast",
+    "thickness_mm": "6",
+    "length_mm": "2440",
+    "width_mm": "1220",
+    "turns": "any",
+    "cost": "0",
+}
 FIELDS = tuple(EMPTY)
 
 pages = Blueprint("stock", __name__)
@@ -149,15 +158,23 @@ def _row(db: Connection, known: Stock, scale: float, racks) -> StockRow:
     full = [blank for blank in blanks if is_full(blank, known)]
     others = [Card(b, drawn(b, scale), booked.get(b.id)) for b in blanks if not is_full(b, known)]
     return StockRow(
-        known, drawn(known, scale), rules.TURNS[known.turns], free=sum(blank.state == "free" for blank in full),
+        known,
+        drawn(known, scale),
+        rules.TURNS[known.turns],
+        free=sum(blank.state == "free" for blank in full),
         booked=sum(blank.state == "booked" and bool(blank.is_bought) for blank in full),
-        to_buy=sum(not blank.is_bought for blank in full), offcuts=others, spares=spares.get(known.id, 0),
-    )  # fmt: skip
+        to_buy=sum(not blank.is_bought for blank in full),
+        offcuts=others,
+        spares=spares.get(known.id, 0),
+    )
 
 
 def is_full(blank: Blank, known: Stock) -> bool:
     """True for a sheet as it is bought now: no offcut, and none of an earlier size."""
-    return not blank.is_offcut and (blank.length_mm, blank.width_mm) == (known.length_mm, known.width_mm)
+    return not blank.is_offcut and (blank.length_mm, blank.width_mm) == (
+        known.length_mm,
+        known.width_mm,
+    )
 
 
 def drawn(thing: Blank | Stock, scale: float) -> Drawn:
@@ -198,22 +215,40 @@ def _material(db: Connection, known: Stock) -> MaterialPage:
     by, longest, racks = current_by(), max(known.length_mm, known.width_mm), _racks(db)
     blanks = racks[0].get(known.id, [])
     cards = [
-        Card(b, drawn(b, IN_ROW_PX / longest), racks[1].get(b.id), cutter_store.measured_mm(db, b.id)) for b in blanks
+        Card(
+            b, drawn(b, IN_ROW_PX / longest), racks[1].get(b.id), cutter_store.measured_mm(db, b.id)
+        )
+        for b in blanks
     ]
     colours = [(one, colour_word(one)) for one in store.remembered_colours(db).get(known.id, [])]
     values = {name: getattr(known, name) for name in FIELDS}
     return MaterialPage(
-        _row(db, known, ON_PAGE_PX / longest, racks), [card for card in cards if is_full(card.blank, known)],
-        [card for card in cards if not is_full(card.blank, known)], _spares(db, known), colours,
-        {name: f"{value:g}" if isinstance(value, float) else value for name, value in values.items()},
-        stock_cut(db, known), stock_expansion(db, known), by.holds("operator"), by.holds("owner"),
-    )  # fmt: skip
+        _row(db, known, ON_PAGE_PX / longest, racks),
+        [card for card in cards if is_full(card.blank, known)],
+        [card for card in cards if not is_full(card.blank, known)],
+        _spares(db, known),
+        colours,
+        {
+            name: f"{value:g}" if isinstance(value, float) else value
+            for name, value in values.items()
+        },
+        stock_cut(db, known),
+        stock_expansion(db, known),
+        by.holds("operator"),
+        by.holds("owner"),
+    )
 
 
 def _spares(db: Connection, known: Stock) -> list[Spare]:
     """The first of a stock's spares, those in hand before those that still lie on a sheet."""
-    found = sorted((piece for _, piece in spares(db, known.id)), key=lambda piece: (piece.state == "nested", piece.id))
-    cards = [piece_cards.card(db, piece.code, SPARE_PX, None, has_sizes=False) for piece in found[:MOST_SPARES]]
+    found = sorted(
+        (piece for _, piece in spares(db, known.id)),
+        key=lambda piece: (piece.state == "nested", piece.id),
+    )
+    cards = [
+        piece_cards.card(db, piece.code, SPARE_PX, None, has_sizes=False)
+        for piece in found[:MOST_SPARES]
+    ]
     return [
         Spare(piece.code, card.outline, life.STANDS[piece.state], was_for(db, piece.id))
         for piece, card in zip(found, cards)
@@ -237,14 +272,19 @@ def add_sheets(code: str) -> Response:
 @pages.post("/stock/<code>/offcut")
 def add_offcut(code: str) -> Response:
     """An offcut that lies about gets a code."""
-    answer = do(actions.add_offcut, code, request.form.get("length", ""), request.form.get("width", ""))
+    answer = do(
+        actions.add_offcut, code, request.form.get("length", ""), request.form.get("width", "")
+    )
     return done(answer, url_for("stock.material", code=code))
 
 
 @pages.post("/stock/<code>/forget")
 def forget(code: str) -> Response:
     """A colour of drawings stands for this stock no more."""
-    return done(do(actions.forget_colour, request.form.get("colour", "")), url_for("stock.material", code=code))
+    return done(
+        do(actions.forget_colour, request.form.get("colour", "")),
+        url_for("stock.material", code=code),
+    )
 
 
 @pages.get("/stock/blank/<code>")

@@ -22,7 +22,11 @@ from ..page import do, done, snapshot
 from .settings_form import Choice, cutter_choices
 
 FIELDS = ("cutter", "rev_per_min", "chip_mm", "cutting_energy", "source")
-SECTION_PX, SLOT_PX, SLOT_GAP_PX = 120, 84, 190  # the sheet's thickness, a slot's width, from one slot to the next
+SECTION_PX, SLOT_PX, SLOT_GAP_PX = (
+    120,
+    84,
+    190,
+)  # the sheet's thickness, a slot's width, from one slot to the next
 MARGIN_PX = 60  # of the section left and right of the slots
 LEAST_PASS_PX = 18  # a pass that is drawn lower has no words in it
 
@@ -74,10 +78,17 @@ def stock_cut(db: Connection, known: Stock) -> StockCut:
     means, own = means_of(db, known), store.stock_cutting(db, known.id)
     run, either_way = means.feeds, tolerance_mm(known.kind, known.thickness_mm)
     return StockCut(
-        run, means.source, own is not None, _shown(means), round(100 * run.power_w / run.spindle_w),
-        _section(run, known.thickness_mm), cutter_choices(store.cutters(db), (own and own.cutter) or 0, "the shop's"),
-        _values(means, own), f"{known.thickness_mm - either_way:.2f}", f"{known.thickness_mm + either_way:.2f}",
-    )  # fmt: skip
+        run,
+        means.source,
+        own is not None,
+        _shown(means),
+        round(100 * run.power_w / run.spindle_w),
+        _section(run, known.thickness_mm),
+        cutter_choices(store.cutters(db), (own and own.cutter) or 0, "the shop's"),
+        _values(means, own),
+        f"{known.thickness_mm - either_way:.2f}",
+        f"{known.thickness_mm + either_way:.2f}",
+    )
 
 
 def _shown(means: Means) -> tuple[tuple[str, str], ...]:
@@ -96,8 +107,14 @@ def _shown(means: Means) -> tuple[tuple[str, str], ...]:
 def _values(means: Means, own: store.StockCutting | None) -> dict[str, str]:
     """What the form begins with: what is in force now."""
     run = means.feeds
-    figures = {"rev_per_min": run.rev_per_min, "chip_mm": run.chip_mm, "cutting_energy": means.cutting_energy}
-    return {name: f"{value:.10g}" for name, value in figures.items()} | {"source": own.source if own else ""}
+    figures = {
+        "rev_per_min": run.rev_per_min,
+        "chip_mm": run.chip_mm,
+        "cutting_energy": means.cutting_energy,
+    }
+    return {name: f"{value:.10g}" for name, value in figures.items()} | {
+        "source": own.source if own else ""
+    }
 
 
 def _section(run: Feeds, thickness_mm: float) -> Section:
@@ -106,7 +123,8 @@ def _section(run: Feeds, thickness_mm: float) -> Section:
     if run.skin_passes != run.passes:
         ways.append((f"{_words(run.skin_passes)}, the last a skin", run.skin_passes))
     slots = tuple(
-        Slot(MARGIN_PX + nth * SLOT_GAP_PX, words, _floors(depths, thickness_mm)) for nth, (words, depths) in enumerate(ways)
+        Slot(MARGIN_PX + nth * SLOT_GAP_PX, words, _floors(depths, thickness_mm))
+        for nth, (words, depths) in enumerate(ways)
     )
     return Section(slots[-1].x + SLOT_PX + MARGIN_PX, SECTION_PX, SLOT_PX, slots)
 
@@ -119,9 +137,13 @@ def _floors(depths: tuple[float, ...], thickness_mm: float) -> tuple[tuple[float
     """Of each pass its floor, the middle of it, and its depth in words; '' where they have no room."""
     scale, at, floors = SECTION_PX / thickness_mm, 0.0, []
     for nth, depth in enumerate(depths, start=1):
-        has_room = depth * scale >= LEAST_PASS_PX or nth == len(depths)  # the last has room beside it
+        has_room = depth * scale >= LEAST_PASS_PX or nth == len(
+            depths
+        )  # the last has room beside it
         middle, at = at + depth / 2, at + depth
-        floors.append((round(at * scale, 1), round(middle * scale, 1), f"{depth:.3g}" if has_room else ""))
+        floors.append(
+            (round(at * scale, 1), round(middle * scale, 1), f"{depth:.3g}" if has_room else "")
+        )
     return tuple(floors)
 
 
@@ -148,4 +170,6 @@ def measured(code: str) -> Response:
     code = codes.parse(code)
     answer = do(actions.measure_blank, code, request.form.get("measured_mm", ""))
     with snapshot() as db:
-        return done(answer, _back(stock_store.stock(db, stock_store.blank_by_code(db, code).stock).code))
+        return done(
+            answer, _back(stock_store.stock(db, stock_store.blank_by_code(db, code).stock).code)
+        )

@@ -18,7 +18,9 @@ MOST_DOTS = 60  # of more readings the line alone is drawn
 LABEL_PX = 17  # two labels that are nearer than this would cover each other
 STEPS_C = (1, 2, 5, 10, 20)
 HOURS = (3, 6, 12, 24, 48)
-LONG = timedelta(hours=6)  # without a reading: what is drawn over it is an assumption, and said to be one
+LONG = timedelta(
+    hours=6
+)  # without a reading: what is drawn over it is an assumption, and said to be one
 MOST_SAID = 3
 
 
@@ -61,7 +63,9 @@ class Chart:
     foot_px: int = FOOT_PX
 
 
-def chart(noted: Sequence[Noted], cements: Sequence[Cement], since: datetime, now: datetime, zone: str) -> Chart | None:
+def chart(
+    noted: Sequence[Noted], cements: Sequence[Cement], since: datetime, now: datetime, zone: str
+) -> Chart | None:
     """The readings from `since` to `now`, with the limits of some cements; None where nothing was noted."""
     if not noted:
         return None
@@ -106,11 +110,16 @@ def _gaps(moments: Sequence[datetime], is_long: Sequence[bool], zone: str) -> li
     """What is assumed over the long times without a reading, the newest first; the last moment is no reading."""
     found = [pair for pair, long in zip(pairwise(moments), is_long, strict=True) if long]
     said = [
-        f"no reading since {_when(one, zone)}: no change is assumed" if is_long[-1] and other == moments[-1] else
-        f"no reading between {_when(one, zone)} and {_when(other, zone)}: an even change is assumed"
+        f"no reading since {_when(one, zone)}: no change is assumed"
+        if is_long[-1] and other == moments[-1]
+        else f"no reading between {_when(one, zone)} and {_when(other, zone)}: an even change is assumed"
         for one, other in reversed(found)
-    ]  # fmt: skip
-    return said if len(said) <= MOST_SAID else [*said[:MOST_SAID], f"and {len(said) - MOST_SAID} more times like these"]
+    ]
+    return (
+        said
+        if len(said) <= MOST_SAID
+        else [*said[:MOST_SAID], f"and {len(said) - MOST_SAID} more times like these"]
+    )
 
 
 def _when(moment: datetime, zone: str) -> str:
@@ -130,8 +139,11 @@ def _limits(cements: Sequence[Cement], low: float, high: float, y) -> list[Limit
     """Outer limits and references, each temperature once; a label that would cover another one is left out."""
     named: dict[tuple[float, str], list[str]] = {}
     for cement in cements:
-        for celsius, words in ((cement.coldest_c, "coldest for"), (cement.warmest_c, "warmest for"),
-                               (cement.reference_c, "full pace of")):  # fmt: skip
+        for celsius, words in (
+            (cement.coldest_c, "coldest for"),
+            (cement.warmest_c, "warmest for"),
+            (cement.reference_c, "full pace of"),
+        ):
             if low <= celsius <= high:
                 named.setdefault((celsius, words), []).append(cement.name)
     found: list[Limit] = []
@@ -150,13 +162,23 @@ def _degrees(low: float, high: float) -> list[float]:
 
 def _times(since: datetime, now: datetime, zone: str) -> list[tuple[datetime, str]]:
     """Whole hours of the shop's clock, midnights by their day."""
-    apart = next((hours for hours in HOURS if (now - since) / timedelta(hours=hours) <= 8), HOURS[-1])
+    apart = next(
+        (hours for hours in HOURS if (now - since) / timedelta(hours=hours) <= 8), HOURS[-1]
+    )
     first = formatting.local(since, zone).replace(minute=0, second=0, microsecond=0)
     found = []
     for at in range(1, int((now - since) / timedelta(hours=1)) + 2):
         moment = formatting.local(first + timedelta(hours=at), zone)
         days = (moment.date() - first.date()).days
-        if moment.hour % min(apart, 24) == 0 and days % max(1, apart // 24) == 0 and since < moment <= now:
-            words = formatting.day(moment, zone)[4:] if moment.hour == 0 else formatting.clock(moment, zone)
+        if (
+            moment.hour % min(apart, 24) == 0
+            and days % max(1, apart // 24) == 0
+            and since < moment <= now
+        ):
+            words = (
+                formatting.day(moment, zone)[4:]
+                if moment.hour == 0
+                else formatting.clock(moment, zone)
+            )
             found.append((moment, words))
     return found

@@ -18,7 +18,10 @@ from ...domain.outlines import Outline
 from .paths import UNIT, path
 
 MARGIN_PX = 8
-LEAST_HOLE_PX, LEAST_SLOT_PX = 11.0, 11.0  # drawn no smaller: a hole's width; how far a slot is longer than wide
+LEAST_HOLE_PX, LEAST_SLOT_PX = (
+    11.0,
+    11.0,
+)  # drawn no smaller: a hole's width; how far a slot is longer than wide
 LETTER_PX = 16  # height of the numbers
 DIGIT_PX = 10  # width of one figure of them
 ROUND_PX = 3  # of paper round a number
@@ -60,21 +63,32 @@ class FixingPicture:
 
 
 def fixing_picture(
-    title: str, size_mm: tuple[float, float], texts: tuple[str, str], bases: Sequence[Outline], covers: Sequence[Outline],
-    fixings: Sequence[Fixing], covered: Mapping[int, str], box: tuple[int, int],
-) -> FixingPicture:  # fmt: skip
+    title: str,
+    size_mm: tuple[float, float],
+    texts: tuple[str, str],
+    bases: Sequence[Outline],
+    covers: Sequence[Outline],
+    fixings: Sequence[Fixing],
+    covered: Mapping[int, str],
+    box: tuple[int, int],
+) -> FixingPicture:
     """The drawing as large as `box` (pixels) allows. `size_mm` and `texts` are the sign's width and height."""
     wide_mm, high_mm = size_mm
     scale = min((box[0] - 2 * MARGIN_PX) / wide_mm, (box[1] - 2 * MARGIN_PX) / high_mm)
     wide, high, edge = round(wide_mm * scale), round(high_mm * scale), MARGIN_PX * UNIT
     return FixingPicture(
-        title, wide + 2 * MARGIN_PX, high + 2 * MARGIN_PX,
-        f"{-edge} {-edge} {wide * UNIT + 2 * edge} {high * UNIT + 2 * edge}", (wide, high),
+        title,
+        wide + 2 * MARGIN_PX,
+        high + 2 * MARGIN_PX,
+        f"{-edge} {-edge} {wide * UNIT + 2 * edge} {high * UNIT + 2 * edge}",
+        (wide, high),
         tuple(path(outline, scale * UNIT, high_mm) for outline in bases),
         tuple(path(outline, scale * UNIT, high_mm) for outline in covers),
-        _all_drawn(fixings, scale, size_mm, covered, [*bases, *covers]), LETTER_PX * UNIT,
-        any(_sizes(one, scale) != _true_sizes(one, scale) for one in fixings), *texts,
-    )  # fmt: skip
+        _all_drawn(fixings, scale, size_mm, covered, [*bases, *covers]),
+        LETTER_PX * UNIT,
+        any(_sizes(one, scale) != _true_sizes(one, scale) for one in fixings),
+        *texts,
+    )
 
 
 def _true_sizes(one: Fixing, scale: float) -> tuple[float, float]:
@@ -88,11 +102,19 @@ def _sizes(one: Fixing, scale: float) -> tuple[float, float]:
 
 
 def _all_drawn(
-    fixings: Sequence[Fixing], scale: float, size_mm: tuple[float, float], covered: Mapping[int, str],
+    fixings: Sequence[Fixing],
+    scale: float,
+    size_mm: tuple[float, float],
+    covered: Mapping[int, str],
     lines: Sequence[Outline],
 ) -> tuple[DrawnFixing, ...]:
     """The holes, each number where it lies on the least of the outlines' lines and other holes."""
-    inked = STRtree([*(outline.polygon.boundary for outline in lines), *(_as_drawn(one, scale) for one in fixings)])
+    inked = STRtree(
+        [
+            *(outline.polygon.boundary for outline in lines),
+            *(_as_drawn(one, scale) for one in fixings),
+        ]
+    )
     return tuple(_drawn(one, scale, size_mm, one.number in covered, inked) for one in fixings)
 
 
@@ -102,27 +124,40 @@ def _as_drawn(one: Fixing, scale: float) -> shapely.Geometry:
     return slot_line(replace(one, slot_mm=slot / scale)).buffer((hole / 2 + 2) / scale)
 
 
-def _drawn(one: Fixing, scale: float, size_mm: tuple[float, float], is_covered: bool, inked: STRtree) -> DrawnFixing:
+def _drawn(
+    one: Fixing, scale: float, size_mm: tuple[float, float], is_covered: bool, inked: STRtree
+) -> DrawnFixing:
     x, y = one.x_mm * scale * UNIT, (size_mm[1] - one.y_mm) * scale * UNIT
     hole, slot = (size * UNIT / 2 for size in _sizes(one, scale))
     reach = hole + slot + 5 * UNIT
     kind = "fixed" if one.is_fixed_point else "slot" if one.slot_mm else "round"
     spots = _number_spots(one, scale, size_mm)
-    across, down, anchor = min(spots, key=lambda spot: _ink_under(_number_box(one, spot, scale), inked))
+    across, down, anchor = min(
+        spots, key=lambda spot: _ink_under(_number_box(one, spot, scale), inked)
+    )
     return DrawnFixing(
-        one.number, kind, slot_path(x, y, hole, slot, one.turn_deg),
+        one.number,
+        kind,
+        slot_path(x, y, hole, slot, one.turn_deg),
         f"M{x - reach:.0f} {y:.0f}h{2 * reach:.0f}M{x:.0f} {y - reach:.0f}v{2 * reach:.0f}",
-        slot_path(x, y, hole + 5 * UNIT, 0, 0) if one.is_fixed_point else "", is_covered,
-        round(x + across * UNIT), round(y + down * UNIT), anchor,
-    )  # fmt: skip
+        slot_path(x, y, hole + 5 * UNIT, 0, 0) if one.is_fixed_point else "",
+        is_covered,
+        round(x + across * UNIT),
+        round(y + down * UNIT),
+        anchor,
+    )
 
 
 def _ink_under(box: Polygon, inked: STRtree) -> float:
     """How much line a number there would lie on, mm; the first of the places with the least is taken."""
-    return sum(line.intersection(box).length for line in inked.geometries[inked.query(box, "intersects")])
+    return sum(
+        line.intersection(box).length for line in inked.geometries[inked.query(box, "intersects")]
+    )
 
 
-def _number_spots(one: Fixing, scale: float, size_mm: tuple[float, float]) -> list[tuple[float, float, str]]:
+def _number_spots(
+    one: Fixing, scale: float, size_mm: tuple[float, float]
+) -> list[tuple[float, float, str]]:
     """Where a hole's number may begin or end, px right of its middle and below it: first towards the sign's middle."""
     hole, slot = (size / 2 for size in _sizes(one, scale))
     is_right, is_high = one.x_mm > size_mm[0] / 2, one.y_mm > size_mm[1] / 2
@@ -139,8 +174,12 @@ def _number_box(one: Fixing, spot: tuple[float, float, str], scale: float) -> Po
     wide = DIGIT_PX * len(str(one.number))
     left = across if anchor == "start" else across - wide
     foot, head = -down - ROUND_PX, 0.72 * LETTER_PX - down + ROUND_PX
-    return shapely.box(one.x_mm + (left - ROUND_PX) / scale, one.y_mm + foot / scale,
-                       one.x_mm + (left + wide + ROUND_PX) / scale, one.y_mm + head / scale)  # fmt: skip
+    return shapely.box(
+        one.x_mm + (left - ROUND_PX) / scale,
+        one.y_mm + foot / scale,
+        one.x_mm + (left + wide + ROUND_PX) / scale,
+        one.y_mm + head / scale,
+    )
 
 
 def slot_path(x: float, y: float, radius: float, half: float, turn_deg: float) -> str:
@@ -150,9 +189,17 @@ def slot_path(x: float, y: float, radius: float, half: float, turn_deg: float) -
     ux, uy = math.cos(turn), -math.sin(turn)
     nx, ny = -uy * radius, ux * radius
     # Each half circle in two quarters, through its tip: rounded, the ends of a whole half would leave its middle open.
-    steps = ((-half, 1), (half, 1), (half + radius, 0), (half, -1), (-half, -1), (-half - radius, 0))
+    steps = (
+        (-half, 1),
+        (half, 1),
+        (half + radius, 0),
+        (half, -1),
+        (-half, -1),
+        (-half - radius, 0),
+    )
     begin, foot, tip, head, back, end = (
-        f"{x + along * ux + side * nx:.1f} {y + along * uy + side * ny:.1f}" for along, side in steps
+        f"{x + along * ux + side * nx:.1f} {y + along * uy + side * ny:.1f}"
+        for along, side in steps
     )
     arc = f"A{radius:.1f} {radius:.1f} 0 0 0 "
     return f"M{begin}L{foot}{arc}{tip}{arc}{head}L{back}{arc}{end}{arc}{begin}z"

@@ -20,7 +20,10 @@ from .paths import UNIT, path, simple
 INSET_PX = 2.6  # of a skin's second line
 TAB_PX = 8.0  # the shortest bar that is seen from two metres
 NUMBER_PX = (10.0, 22.0)  # the smallest and the largest number
-STRIP_SHARE, STRIPS_AT = 0.16, (0.3, 0.7)  # of the piece's shorter side: a strip of tape, and where the two lie
+STRIP_SHARE, STRIPS_AT = (
+    0.16,
+    (0.3, 0.7),
+)  # of the piece's shorter side: a strip of tape, and where the two lie
 
 
 @dataclass(frozen=True)
@@ -61,7 +64,9 @@ class DrawnNumber:
 
 def drawn_numbers(over: Over, scale: float, height_mm: float) -> tuple[DrawnNumber, ...]:
     """The numbers, each where its piece is roomiest, as large as there is room, within limits: small ones stand over the edge."""
-    return tuple(_number(str(number), outline, scale, height_mm) for number, outline in over.numbers)
+    return tuple(
+        _number(str(number), outline, scale, height_mm) for number, outline in over.numbers
+    )
 
 
 def _number(text: str, outline: Outline, scale: float, height_mm: float) -> DrawnNumber:
@@ -74,7 +79,9 @@ def _number(text: str, outline: Outline, scale: float, height_mm: float) -> Draw
 @lru_cache(maxsize=4096)
 def _roomiest(outline: Outline) -> tuple[float, float, float]:
     """The middle and the radius (mm) of the largest circle inside an outline."""
-    circle = shapely.maximum_inscribed_circle(outline.polygon, tolerance=max(outline.width_mm, outline.height_mm) / 50)
+    circle = shapely.maximum_inscribed_circle(
+        outline.polygon, tolerance=max(outline.width_mm, outline.height_mm) / 50
+    )
     (x, y), _ = circle.coords
     return x, y, circle.length
 
@@ -90,7 +97,9 @@ def _marks(one: HeldPiece, scale: float, height_mm: float, tab_mm: float) -> Ite
     if one.way == "tape":
         yield DrawnMark("tape", _strips(one.outline, scale, height_mm))
     for x, y, angle in one.tabs:
-        yield DrawnMark("tab", _bar(x, y, angle, max(tab_mm * scale, TAB_PX * UNIT), scale, height_mm))
+        yield DrawnMark(
+            "tab", _bar(x, y, angle, max(tab_mm * scale, TAB_PX * UNIT), scale, height_mm)
+        )
 
 
 @lru_cache(maxsize=4096)
@@ -109,11 +118,22 @@ def _strips(outline: Outline, scale: float, height_mm: float) -> str:
     wide, high = right - left, top - bottom
     if wide >= high:
         middles = [bottom + at * high for at in STRIPS_AT]
-        strips = [box(left, y - high * STRIP_SHARE / 2, right, y + high * STRIP_SHARE / 2) for y in middles]
+        strips = [
+            box(left, y - high * STRIP_SHARE / 2, right, y + high * STRIP_SHARE / 2)
+            for y in middles
+        ]
     else:
         middles = [left + at * wide for at in STRIPS_AT]
-        strips = [box(x - wide * STRIP_SHARE / 2, bottom, x + wide * STRIP_SHARE / 2, top) for x in middles]
-    parts = [part for strip in strips for part in shapely.get_parts(shape.intersection(strip)) if isinstance(part, Polygon)]
+        strips = [
+            box(x - wide * STRIP_SHARE / 2, bottom, x + wide * STRIP_SHARE / 2, top)
+            for x in middles
+        ]
+    parts = [
+        part
+        for strip in strips
+        for part in shapely.get_parts(shape.intersection(strip))
+        if isinstance(part, Polygon)
+    ]
     return _paths([part for part in parts if part.area > 0], scale, height_mm)
 
 

@@ -59,34 +59,53 @@ class DrawnFlag:
 
 def drawn_trace(trace: Trace, scale: float, height_mm: float) -> DrawnTrace:
     """A trace as path data; `scale` is drawing units a mm."""
-    d = path(trace.outline, scale, height_mm) if trace.outline is not None else _line(trace.points, scale, height_mm)
+    d = (
+        path(trace.outline, scale, height_mm)
+        if trace.outline is not None
+        else _line(trace.points, scale, height_mm)
+    )
     if trace.kind == "gone" and trace.outline is not None:
         left, bottom, right, top = trace.outline.bounds
-        d += _line(((left, top), (right, bottom)), scale, height_mm) + _line(((left, bottom), (right, top)), scale, height_mm)
+        d += _line(((left, top), (right, bottom)), scale, height_mm) + _line(
+            ((left, bottom), (right, top)), scale, height_mm
+        )
     return DrawnTrace(trace.kind, d)
 
 
-def drawn_flags(flags: Sequence[Flag], scale: float, width_mm: float, height_mm: float) -> tuple[DrawnFlag, ...]:
+def drawn_flags(
+    flags: Sequence[Flag], scale: float, width_mm: float, height_mm: float
+) -> tuple[DrawnFlag, ...]:
     """The flags, each beside its place and inside the picture; one that would cover another stands further off."""
     found: list[DrawnFlag] = []
     radius = FLAG_PX * UNIT
     for flag in flags:
         x = round(min(max(flag.at[0], 0), width_mm) * scale)
         y = round((height_mm - min(max(flag.at[1], 0), height_mm)) * scale)
-        spot = (x, y) if not flag.text else _free_spot(x, y, found, radius, round(width_mm * scale), round(height_mm * scale))
+        spot = (
+            (x, y)
+            if not flag.text
+            else _free_spot(x, y, found, radius, round(width_mm * scale), round(height_mm * scale))
+        )
         found.append(DrawnFlag(flag.text, *spot, x, y))
     return tuple(found)
 
 
-def _free_spot(x: int, y: int, taken: Sequence[DrawnFlag], radius: float, wide: int, high: int) -> tuple[int, int]:
+def _free_spot(
+    x: int, y: int, taken: Sequence[DrawnFlag], radius: float, wide: int, high: int
+) -> tuple[int, int]:
     """The nearest spot round a place, some way off it, where no flag stands yet."""
     best = (x, y)
     for far in (1.7, 3.4, 5.1, 6.8):
         for step in range(8):
             turn = math.radians(-45 + 45 * step)
-            spot = round(x + far * radius * math.cos(turn)), round(y + far * radius * math.sin(turn))
+            spot = (
+                round(x + far * radius * math.cos(turn)),
+                round(y + far * radius * math.sin(turn)),
+            )
             is_inside = radius <= spot[0] <= wide - radius and radius <= spot[1] <= high - radius
-            if is_inside and all(math.dist(spot, (one.x, one.y)) > 2.1 * radius for one in taken if one.text):
+            if is_inside and all(
+                math.dist(spot, (one.x, one.y)) > 2.1 * radius for one in taken if one.text
+            ):
                 return spot
     return best
 

@@ -12,7 +12,9 @@ from shapely.geometry import Polygon
 from ...domain.outlines import Outline
 
 UNIT = 4  # units of the drawing to a pixel
-TOLERANCE_PX = 0.4  # how far a drawn line may stray from the outline: less than an eye sees at arm's length
+TOLERANCE_PX = (
+    0.4  # how far a drawn line may stray from the outline: less than an eye sees at arm's length
+)
 
 
 @lru_cache(maxsize=4096)
@@ -36,7 +38,11 @@ def path(outline: Outline, scale: float, height_mm: float) -> str:
 def simple(outline: Outline, tolerance_mm: float) -> Outline:
     """The outline with fewer points."""
     simple = outline.polygon.simplify(tolerance_mm, preserve_topology=True)
-    return Outline.of_polygon(simple) if isinstance(simple, Polygon) and not simple.is_empty else outline
+    return (
+        Outline.of_polygon(simple)
+        if isinstance(simple, Polygon) and not simple.is_empty
+        else outline
+    )
 
 
 def _run(points: list[tuple[int, int]], pen: tuple[int, int]) -> str:

@@ -32,10 +32,18 @@ from .overlays import DrawnFlag, DrawnTrace, Flag, Trace, drawn_flags, drawn_tra
 MARGIN_PX = 8  # paper left round a sign
 TICK_PX = (12.0, 30.0)  # smallest and largest tick
 ROOM_PX = 9.0  # a part with less room than this (radius) is ticked at its foot, so that its letter stays legible
-BOARD_ROOM_PX = 15.0  # the same for a part on which others lie: a tick between two figures makes both illegible
-SMALL_PX, TINY_PX = 36.0, 14.0  # parts smaller than this have finer lines, else they would be all line
+BOARD_ROOM_PX = (
+    15.0  # the same for a part on which others lie: a tick between two figures makes both illegible
+)
+SMALL_PX, TINY_PX = (
+    36.0,
+    14.0,
+)  # parts smaller than this have finer lines, else they would be all line
 ON_PAPER = frozenset({"waiting", "nested", "lost", "damaged"})  # not in hand
-HEAVY, HEAVIER = "heavy", "heavier"  # lines of pieces that hold with a skin only, and not without tabs or tape
+HEAVY, HEAVIER = (
+    "heavy",
+    "heavier",
+)  # lines of pieces that hold with a skin only, and not without tabs or tape
 STATES = ("waiting", "nested", "cut", "ready", "fixed", "lost", "damaged")
 
 
@@ -158,7 +166,9 @@ def sign_picture(
         width_text=f"{width_mm:.0f}" if width_text is None else width_text,
         height_text=height_text,
         sign_px=(wide, high),
-        guides="".join(_guides(part.outline, scale * UNIT, height_mm) for part in parts if part.is_picked),
+        guides="".join(
+            _guides(part.outline, scale * UNIT, height_mm) for part in parts if part.is_picked
+        ),
         traces=tuple(drawn_trace(trace, scale * UNIT, height_mm) for trace in traces),
         flags=drawn_flags(flags, scale * UNIT, width_mm, height_mm),
         numbers=drawn_numbers(Over(numbers=tuple(numbers)), scale * UNIT, height_mm),
@@ -199,7 +209,9 @@ def sheet_picture(
         parts=tuple(_drawn(piece, scale * UNIT, width_mm, hatches, ticks) for piece in pieces),
         used_line=_used_line(along, round(used_mm * scale * UNIT), wide * UNIT, high * UNIT),
         along=along,
-        used_percent=round(min(100.0, 100 * used_mm / (length_mm if along == "length" else width_mm)), 2),
+        used_percent=round(
+            min(100.0, 100 * used_mm / (length_mm if along == "length" else width_mm)), 2
+        ),
         used_text=f"used {used_mm:.0f}" if used_text is None else used_text,
         offcut_text=offcut_text,
         marks=drawn_marks(over, scale * UNIT, width_mm),
@@ -234,7 +246,9 @@ def _hatches(id: str, parts: Sequence[PicturePart]) -> dict[str, str]:
     return {colour: f"hatch-{id}-{number}" for number, colour in enumerate(colours, 1)}
 
 
-def _drawn(part: PicturePart, scale: float, height_mm: float, hatches: dict[str, str], ticks: dict) -> DrawnPart:
+def _drawn(
+    part: PicturePart, scale: float, height_mm: float, hatches: dict[str, str], ticks: dict
+) -> DrawnPart:
     over = _cross(part.outline, part.state, scale, height_mm)
     if part.state == "fixed":
         over = _tick(*ticks[part.key], scale, height_mm)
@@ -305,7 +319,9 @@ def _ticks(parts: Sequence[PicturePart], scale: float) -> dict[str, tuple[float,
 
 
 @lru_cache(maxsize=4096)
-def _roomiest(shape: Polygon, above: tuple[Polygon, ...], scale: float) -> tuple[float, float, float]:
+def _roomiest(
+    shape: Polygon, above: tuple[Polygon, ...], scale: float
+) -> tuple[float, float, float]:
     """The middle of the largest circle that what lies above leaves free, and the size of a tick in it (mm)."""
     smallest, largest = TICK_PX
     free = shape.difference(shapely.union_all(above)) if above else shape

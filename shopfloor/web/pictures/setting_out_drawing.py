@@ -70,13 +70,22 @@ class RowDrawing:
 
 
 def row_drawing(
-    row: Row, parts: Mapping[int, PlacedPart], states: Mapping[int, tuple[str, str]], written: Callable[[float], str],
+    row: Row,
+    parts: Mapping[int, PlacedPart],
+    states: Mapping[int, tuple[str, str]],
+    written: Callable[[float], str],
     title: str,
-) -> RowDrawing:  # fmt: skip
+) -> RowDrawing:
     """A line drawn. `states` is (state, fill) of each part by id; `written` shows a length without its unit."""
     start = min(letter.left_mm for letter in row.letters)
-    shapes = [_upright(row, at, parts[letter.part].outline, start) for at, letter in enumerate(row.letters)]
-    top, foot = max(0.0, *(shape.bounds[3] for shape in shapes)), min(0.0, *(shape.bounds[1] for shape in shapes))
+    shapes = [
+        _upright(row, at, parts[letter.part].outline, start)
+        for at, letter in enumerate(row.letters)
+    ]
+    top, foot = (
+        max(0.0, *(shape.bounds[3] for shape in shapes)),
+        min(0.0, *(shape.bounds[1] for shape in shapes)),
+    )
     end = max(letter.right_mm for letter in row.letters)
     scale = _scale(end - start, top - foot, len(shapes))
     figures = tuple(_figures(row, start, scale, written))
@@ -87,16 +96,28 @@ def row_drawing(
     baseline = upper + top * scale
     bottom = baseline - foot * scale
     return RowDrawing(
-        title=title, left=round(left, 1), width=round(max(xs) + EDGE - left, 1), height=round(bottom + KNEE + room, 1),
-        baseline=round(baseline, 1), line=(round(min(datum.x, 0) - 6, 1), round(max(datum.x, (end - start) * scale) + 6, 1)),
-        top=round(upper, 1), bottom=round(bottom, 1), knee=KNEE, unit=1 / UNIT,
+        title=title,
+        left=round(left, 1),
+        width=round(max(xs) + EDGE - left, 1),
+        height=round(bottom + KNEE + room, 1),
+        baseline=round(baseline, 1),
+        line=(round(min(datum.x, 0) - 6, 1), round(max(datum.x, (end - start) * scale) + 6, 1)),
+        top=round(upper, 1),
+        bottom=round(bottom, 1),
+        knee=KNEE,
+        unit=1 / UNIT,
         letters=tuple(
             DrawnLetter(path(shape, scale * UNIT, top + upper / scale), *states[letter.part])
             for shape, letter in zip(shapes, row.letters)
         ),
-        figures=figures, datum=datum,
-        ticks=tuple(round((one.centre_mm - start) * scale, 1) for one in row.letters if states[one.part][0] == "right"),
-    )  # fmt: skip
+        figures=figures,
+        datum=datum,
+        ticks=tuple(
+            round((one.centre_mm - start) * scale, 1)
+            for one in row.letters
+            if states[one.part][0] == "right"
+        ),
+    )
 
 
 def _upright(row: Row, at: int, outline: Outline, start: float) -> Outline:
@@ -121,7 +142,9 @@ def _datum(start: float, end: float, scale: float) -> DrawnDatum:
     return DrawnDatum(round(x, 1), False, x > last)
 
 
-def _figures(row: Row, start: float, scale: float, written: Callable[[float], str]) -> list[DrawnFigure]:
+def _figures(
+    row: Row, start: float, scale: float, written: Callable[[float], str]
+) -> list[DrawnFigure]:
     edges = sorted(mm for letter in row.letters for mm in (letter.left_mm, letter.right_mm))
     centres = sorted(letter.centre_mm for letter in row.letters)
     drawn = []
@@ -134,7 +157,9 @@ def _figures(row: Row, start: float, scale: float, written: Callable[[float], st
 
 def spread(xs: Sequence[float], pitch: float) -> list[float]:
     """Ascending places no nearer than `pitch`, moved as little as can be (least squares, by pooling neighbours)."""
-    pools: list[tuple[float, int]] = []  # (sum, how many) of x - place × pitch, whose means must not fall
+    pools: list[
+        tuple[float, int]
+    ] = []  # (sum, how many) of x - place × pitch, whose means must not fall
     for place, x in enumerate(xs):
         pools.append((x - place * pitch, 1))
         while len(pools) > 1 and pools[-2][0] / pools[-2][1] > pools[-1][0] / pools[-1][1]:

@@ -29,7 +29,10 @@ MOST_KEPT = 60  # nests; a shop has a dozen live sheets
 FINGER_PX = 48  # what a gloved finger hits
 MOST_LARGER = 5  # times
 TINY_TIMES = 3  # from pieces of a third of a finger down
-WEIGHTS = {WITH_A_SKIN: HEAVY, NEEDS_MORE: HEAVIER}  # the looser the vacuum holds a piece, the heavier its line
+WEIGHTS = {
+    WITH_A_SKIN: HEAVY,
+    NEEDS_MORE: HEAVIER,
+}  # the looser the vacuum holds a piece, the heavier its line
 BESIDE_MM = 60.0  # of the offcut, shown beyond the used length on a large picture
 
 
@@ -52,21 +55,35 @@ def picture_of(
     `is_large`: what is used of it, so large that a finger finds each piece.
     """
     outlines = _placed(db, row.nest, pieces)
-    parts = _parts(pieces, outlines, colour, states or {}, hrefs or {}, _weights_of(held or {}, pieces))
+    parts = _parts(
+        pieces, outlines, colour, states or {}, hrefs or {}, _weights_of(held or {}, pieces)
+    )
     length, width = row.length_mm, row.width_mm
     if is_large:
         scale = _scale(row, box) * _times(row, outlines.values(), box)
         shown = row.used_mm + BESIDE_MM
-        length, width = (min(shown, length), width) if row.along == "length" else (length, min(shown, width))
+        length, width = (
+            (min(shown, length), width) if row.along == "length" else (length, min(shown, width))
+        )
         box = (round(length * scale), round(width * scale))
     return sheet_picture(
-        f"sheet-{row.code}", parts, length, width, row.used_mm, title=f"Sheet {row.number}", box=box,
-        along=row.along, used_text=f"used {_long(row.used_mm)}", offcut_text="" if is_large else _offcut_text(row),
+        f"sheet-{row.code}",
+        parts,
+        length,
+        width,
+        row.used_mm,
+        title=f"Sheet {row.number}",
+        box=box,
+        along=row.along,
+        used_text=f"used {_long(row.used_mm)}",
+        offcut_text="" if is_large else _offcut_text(row),
         over=_over(held or {}, pieces, outlines, numbers or {}),
-    )  # fmt: skip
+    )
 
 
-def _parts(pieces: Sequence[OnSheet], outlines, colour: str, states, hrefs, weights) -> list[PicturePart]:
+def _parts(
+    pieces: Sequence[OnSheet], outlines, colour: str, states, hrefs, weights
+) -> list[PicturePart]:
     return [
         PicturePart(
             key=piece.code,
@@ -82,13 +99,17 @@ def _parts(pieces: Sequence[OnSheet], outlines, colour: str, states, hrefs, weig
     ]
 
 
-def times_larger(db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: tuple[int, int]) -> float:
+def times_larger(
+    db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: tuple[int, int]
+) -> float:
     """How many times larger than in this box the picture must be for a gloved finger to hit its pieces surely; 1: it need
     not be."""
     return _times(row, _placed(db, row.nest, pieces).values(), box)
 
 
-def is_crowded(db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: tuple[int, int]) -> bool:
+def is_crowded(
+    db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: tuple[int, int]
+) -> bool:
     """Whether marks and numbers on its pieces would be a blot in this box: then it is drawn larger from the start."""
     return times_larger(db, row, pieces, box) > TINY_TIMES
 
@@ -111,7 +132,9 @@ def drawn_state(piece: OnSheet) -> str:
 
 
 def _offcut_text(row: SheetRow) -> str:
-    size = offcut_size(NestedSheet((), row.along, row.used_mm, row.yield_share), row.length_mm, row.width_mm)
+    size = offcut_size(
+        NestedSheet((), row.along, row.used_mm, row.yield_share), row.length_mm, row.width_mm
+    )
     return f"offcut {_long(size[0])} × {_long(size[1])}" if size else ""
 
 
@@ -135,21 +158,37 @@ def _placed(db: Connection, nest: int, pieces: Sequence[OnSheet]) -> dict[int, O
 
 def _weights_of(held: Mapping[int, Held], on_it: Sequence[OnSheet]) -> dict[str, str]:
     """How heavy each piece's line is, by its code: the looser the vacuum holds it, the heavier."""
-    return {piece.code: WEIGHTS.get(held[piece.piece].verdict, "") for piece in on_it if piece.piece in held}
+    return {
+        piece.code: WEIGHTS.get(held[piece.piece].verdict, "")
+        for piece in on_it
+        if piece.piece in held
+    }
 
 
-def _over(held: Mapping[int, Held], on_it: Sequence[OnSheet], outlines: Mapping[int, Outline], numbers) -> Over:
+def _over(
+    held: Mapping[int, Held], on_it: Sequence[OnSheet], outlines: Mapping[int, Outline], numbers
+) -> Over:
     """What is drawn over the pieces."""
     tab_mm = current_settings().tab_length_mm
-    numbered = tuple((number, outlines[piece]) for piece, number in numbers.items() if piece in outlines)
+    numbered = tuple(
+        (number, outlines[piece]) for piece, number in numbers.items() if piece in outlines
+    )
     return Over(tuple(_held_pieces(held, on_it, outlines, tab_mm)), tab_mm, numbered)
 
 
-def _held_pieces(held: Mapping[int, Held], on_it, outlines: Mapping[int, Outline], tab_mm: float) -> list[HeldPiece]:
+def _held_pieces(
+    held: Mapping[int, Held], on_it, outlines: Mapping[int, Outline], tab_mm: float
+) -> list[HeldPiece]:
     """The pieces that are still on the sheet, with how they are held, for the picture."""
     return [
-        HeldPiece(outlines[piece.piece], held[piece.piece].way,
-                  tuple((tab.x_mm, tab.y_mm, tab.angle_deg)
-                        for tab in tabs_on(outlines[piece.piece], held[piece.piece].tabs, tab_mm)))
-        for piece in on_it if piece.is_here and piece.piece in held
-    ]  # fmt: skip
+        HeldPiece(
+            outlines[piece.piece],
+            held[piece.piece].way,
+            tuple(
+                (tab.x_mm, tab.y_mm, tab.angle_deg)
+                for tab in tabs_on(outlines[piece.piece], held[piece.piece].tabs, tab_mm)
+            ),
+        )
+        for piece in on_it
+        if piece.is_here and piece.piece in held
+    ]

@@ -31,23 +31,36 @@ def shape_of(db: Connection, sign: int) -> SignShape:
     return _kept("sign shapes", (sign, floor.last_act_on(db, sign)), lambda: floor.shape(db, sign))
 
 
-def picture_of(db: Connection, sign: Sign, box: tuple[int, int], *, has_sizes: bool = True) -> SignPicture:
+def picture_of(
+    db: Connection, sign: Sign, box: tuple[int, int], *, has_sizes: bool = True
+) -> SignPicture:
     """The sign as large as `box` (pixels) allows, its width at a dimension line where `has_sizes`."""
     units = current_settings().units if has_sizes else ""
     states = tuple((part.id, drawn_state(part)) for part in sign.parts.values())
     spot = (sign.id, floor.last_act_on(db, sign.id), sign.name, box, states, units)
-    return _kept("sign pictures", spot, lambda: _draw(shape_of(db, sign.id), sign, box, dict(states), units))
+    return _kept(
+        "sign pictures", spot, lambda: _draw(shape_of(db, sign.id), sign, box, dict(states), units)
+    )
 
 
-def _draw(shape: SignShape, sign: Sign, box: tuple[int, int], states: dict[int, str], units: str) -> SignPicture:
+def _draw(
+    shape: SignShape, sign: Sign, box: tuple[int, int], states: dict[int, str], units: str
+) -> SignPicture:
     parts = [
         PicturePart(
-            str(part.part), sign.parts[part.part].number, sign.parts[part.part].name, part.outline, part.colour,
+            str(part.part),
+            sign.parts[part.part].number,
+            sign.parts[part.part].name,
+            part.outline,
+            part.colour,
             states[part.part],
         )
         for part in shape.parts
-    ]  # fmt: skip
-    title, width = f"{sign.job} {sign.mark}, {sign.name}", lengths.show(shape.width_mm, units) if units else ""
+    ]
+    title, width = (
+        f"{sign.job} {sign.mark}, {sign.name}",
+        lengths.show(shape.width_mm, units) if units else "",
+    )
     size = (shape.width_mm, shape.height_mm)
     picture = sign_picture(f"s{sign.id}", parts, *size, title=title, box=box, width_text=width)
     return replace(picture, parts=_one_tick_a_line(shape, picture.parts))
@@ -64,18 +77,29 @@ def _one_tick_a_line(shape: SignShape, parts: tuple[DrawnPart, ...]) -> tuple[Dr
     return tuple(replace(drawn, over="") if drawn.key in bare else drawn for drawn in parts)
 
 
-def place_picture(db: Connection, sign: int, part: int, state: str, title: str, box: tuple[int, int]) -> SignPicture:
+def place_picture(
+    db: Connection, sign: int, part: int, state: str, title: str, box: tuple[int, int]
+) -> SignPicture:
     """Where one part goes: the finished sign without its states, that part in its own, with guides to the corner.
 
     All others are one path for each level and colour, kept: so it is as quick for a sign of hundreds of parts.
     """
     shape = shape_of(db, sign)
-    base = _kept("sign grounds", (sign, floor.last_act_on(db, sign), box), lambda: _ground(shape, sign, box))
+    base = _kept(
+        "sign grounds", (sign, floor.last_act_on(db, sign), box), lambda: _ground(shape, sign, box)
+    )
     one = next(other for other in shape.parts if other.part == part)
     picked = PicturePart(str(part), 0, title, one.outline, one.colour, state, is_picked=True)
     top = sign_picture(f"w{part}-{box[0]}", [picked], shape.width_mm, shape.height_mm, box=box)
     guides = top.guides + (_ring(one.outline, shape, top) if top.parts[0].size == "tiny" else "")
-    return replace(base, id=top.id, title=title, hatches=top.hatches, parts=base.parts + top.parts, guides=guides)
+    return replace(
+        base,
+        id=top.id,
+        title=title,
+        hatches=top.hatches,
+        parts=base.parts + top.parts,
+        guides=guides,
+    )
 
 
 def _ring(outline: Outline, shape: SignShape, picture: SignPicture) -> str:
@@ -87,13 +111,18 @@ def _ring(outline: Outline, shape: SignShape, picture: SignPicture) -> str:
 
 
 def _ground(shape: SignShape, sign: int, box: tuple[int, int]) -> SignPicture:
-    parts = [PicturePart(str(n), n, "", part.outline, part.colour, "ready") for n, part in enumerate(shape.parts)]
+    parts = [
+        PicturePart(str(n), n, "", part.outline, part.colour, "ready")
+        for n, part in enumerate(shape.parts)
+    ]
     whole = sign_picture(f"g{sign}", parts, shape.width_mm, shape.height_mm, box=box, width_text="")
     groups: dict[tuple, list[DrawnPart]] = {}
     for part, drawn in zip(shape.parts, whole.parts, strict=True):
         groups.setdefault((part.level, part.colour, drawn.size), []).append(drawn)
     # Each path begins with a relative move: it is brought back to the corner before the next one.
-    merged = [replace(some[0], d="".join("M0 0" + drawn.d for drawn in some)) for some in groups.values()]
+    merged = [
+        replace(some[0], d="".join("M0 0" + drawn.d for drawn in some)) for some in groups.values()
+    ]
     return replace(whole, parts=tuple(merged))
 
 

@@ -77,14 +77,28 @@ def choose(kind: str, which: str) -> Response:
         own = setting_store.load(db)
         address = setting_store.load(db, current_app.config["ADDRESS"]).address
         it = LabelsPage(
-            kind=kind, which=which, what=_what(db, kind, which), count=len(found), shown=_shown(found[0]),
-            layouts=LAYOUTS, layout=layout, columns=LAYOUTS[layout].columns,
+            kind=kind,
+            which=which,
+            what=_what(db, kind, which),
+            count=len(found),
+            shown=_shown(found[0]),
+            layouts=LAYOUTS,
+            layout=layout,
+            columns=LAYOUTS[layout].columns,
             cells=range(per_page if per_page > 1 else 0),
-            pdf=url_for(f"labels.{kind}", **{"code" if kind in ("sheet", "thing") else "number": which}),
-            choose=url_for("labels.choose", kind=kind, which=which), address=address,
-            still=_still(own, address), back=_back(db, kind, which), back_words="Back",
-        )  # fmt: skip
-        return _remember(show("pieces/labels/labels.html", it, title=f"Labels of {it.what}", here="Sheets"), layout)
+            pdf=url_for(
+                f"labels.{kind}", **{"code" if kind in ("sheet", "thing") else "number": which}
+            ),
+            choose=url_for("labels.choose", kind=kind, which=which),
+            address=address,
+            still=_still(own, address),
+            back=_back(db, kind, which),
+            back_words="Back",
+        )
+        return _remember(
+            show("pieces/labels/labels.html", it, title=f"Labels of {it.what}", here="Sheets"),
+            layout,
+        )
 
 
 def _still(own: Settings, address: str) -> str:
@@ -131,7 +145,11 @@ def _sheet_number(db, which: str) -> str:
 
 def _sheet(db, which: str) -> Sheet:
     """The sheet called 'S-201', or with that code. Raises NotFound."""
-    return sheets.sheet_by_number(db, which) if which[:1] in "Ss" else sheets.sheet_by_code(db, codes.parse(which))
+    return (
+        sheets.sheet_by_number(db, which)
+        if which[:1] in "Ss"
+        else sheets.sheet_by_code(db, codes.parse(which))
+    )
 
 
 def _shown(label: Label | ThingLabel) -> Shown:
@@ -139,7 +157,9 @@ def _shown(label: Label | ThingLabel) -> Shown:
         return Shown(label, qr.svg_path(label.url), None, "")
     wide, high = label.outline.width_mm, label.outline.height_mm
     part = PicturePart(label.code, 1, "", label.outline, INK, "ready")
-    picture = sign_picture(f"l{label.code}", [part], wide, high, title="The outline", box=THUMB, width_text="")
+    picture = sign_picture(
+        f"l{label.code}", [part], wide, high, title="The outline", box=THUMB, width_text=""
+    )
     return Shown(label, qr.svg_path(label.url), picture, f"{wide:.0f} × {high:.0f} mm")
 
 
@@ -191,7 +211,9 @@ def thing(code: str) -> Response:
 
 def _pdf(what: str) -> Response:
     layout = chosen_layout()
-    pdf, _ = printing.labels_of(current_desk(), what, layout, current_app.config["ADDRESS"], skip=_skip(layout))
+    pdf, _ = printing.labels_of(
+        current_desk(), what, layout, current_app.config["ADDRESS"], skip=_skip(layout)
+    )
     response = Response(pdf, mimetype="application/pdf")
     response.headers["Content-Disposition"] = f'inline; filename="labels-{what}.pdf"'
     return _remember(response, layout)
@@ -201,5 +223,7 @@ def _skip(layout: str) -> int:
     """How many labels of the first page are peeled off already. Raises Refused."""
     text, most = request.args.get("skip", "") or "0", LAYOUTS[layout].per_page - 1
     if not (text.isascii() and text.isdigit() and len(text) < 4 and int(text) <= most):
-        raise Refused(f"Of this paper 0 to {most} labels may be peeled off already: choose where to begin.")
+        raise Refused(
+            f"Of this paper 0 to {most} labels may be peeled off already: choose where to begin."
+        )
     return int(text)

@@ -21,10 +21,19 @@ from ..page import current_settings, local_now
 from ..pictures.pictures import PicturePart, SignPicture, sign_picture
 
 WORDS = {
-    "cut": "Cut, good", "trimmed": "Tabs trimmed", "lost": "Lost", "damaged": "Damaged", "found": "Found",
+    "cut": "Cut, good",
+    "trimmed": "Tabs trimmed",
+    "lost": "Lost",
+    "damaged": "Damaged",
+    "found": "Found",
     "came off": "It came off",
-}  # fmt: skip
-MARKS_OF_STATES = {"ready": "ready", "fixed": "done", "lost": "lost", "damaged": "lost"}  # the small signs beside words
+}
+MARKS_OF_STATES = {
+    "ready": "ready",
+    "fixed": "done",
+    "lost": "lost",
+    "damaged": "lost",
+}  # the small signs beside words
 
 
 @dataclass(frozen=True)
@@ -62,7 +71,12 @@ class Card:
 
 
 def card(
-    db: Connection, code: str, box: tuple[int, int] | None, place_box: tuple[int, int] | None, *, has_sizes: bool = True
+    db: Connection,
+    code: str,
+    box: tuple[int, int] | None,
+    place_box: tuple[int, int] | None,
+    *,
+    has_sizes: bool = True,
 ) -> Card:
     """The piece that bears `code`, its outline as large as `box` (pixels); None: without pictures. Raises NotFound."""
     piece = pieces.by_code(db, code)
@@ -72,18 +86,30 @@ def card(
     place = jobs.place_of(db, part) if part else None
     recut = pieces.recut_of(db, piece) if piece.state in life.GONE and piece.last_part else None
     return Card(
-        code=piece.code, state=piece.state, called=called_at(piece, place) if place else called(db, piece), stands=life.STANDS[piece.state],
+        code=piece.code,
+        state=piece.state,
+        called=called_at(piece, place) if place else called(db, piece),
+        stands=life.STANDS[piece.state],
         mark=MARKS_OF_STATES.get(piece.state, "waiting"),
         whereto=whereto(piece, place, sheet.number if sheet else None, recut),
         outline=_outline(db, piece, material.colour, box, has_sizes) if box else None,
         place=_place(db, piece, place, place_box) if place and place_box else None,
-        place_words=place.words if place else "", sign=place.sign.code if place else None,
+        place_words=place.words if place else "",
+        sign=place.sign.code if place else None,
         sign_called=f"{place.sign.called}, {place.sign.name}" if place else "",
-        stock=material.called, colour=material.colour, sheet=(sheet.code, sheet.number) if sheet else None,
-        attempt=piece.attempt, tabs=piece.tabs, marks=[(mark, WORDS[mark]) for mark in life.allowed_marks(piece)],
-        cause=piece.cause, causes=life.causes_of(piece.state, piece.was), recut=recut,
-        swap=_swap(db, piece.last_part) if recut else None, held=_held(db, piece), lies=_lies(db, piece),
-    )  # fmt: skip
+        stock=material.called,
+        colour=material.colour,
+        sheet=(sheet.code, sheet.number) if sheet else None,
+        attempt=piece.attempt,
+        tabs=piece.tabs,
+        marks=[(mark, WORDS[mark]) for mark in life.allowed_marks(piece)],
+        cause=piece.cause,
+        causes=life.causes_of(piece.state, piece.was),
+        recut=recut,
+        swap=_swap(db, piece.last_part) if recut else None,
+        held=_held(db, piece),
+        lies=_lies(db, piece),
+    )
 
 
 def _lies(db: Connection, piece: life.Piece) -> str:
@@ -99,20 +125,32 @@ def _held(db: Connection, piece: life.Piece) -> str | None:
     """'a skin pass; 3.5 % of such pieces were expected to be lost'"""
     nest = sheets.sheet(db, piece.sheet).nest if piece.sheet else None
     found = holding.of_piece(db, nest, piece.id) if nest else None
-    return f"{WITH[found.way]}; {percent(found.chance)} of such pieces are expected to be lost" if found else None
+    return (
+        f"{WITH[found.way]}; {percent(found.chance)} of such pieces are expected to be lost"
+        if found
+        else None
+    )
 
 
 def _swap(db: Connection, part: int) -> str | None:
     """Which piece would go to a part whose own is gone, in the exchange that Recuts proposes."""
     found = swaps.proposal(db, local_now().date())
-    move = next((move for move in found.plan.moves if move.to_part == part), None) if found else None
+    move = (
+        next((move for move in found.plan.moves if move.to_part == part), None) if found else None
+    )
     if move is None:
         return None
     piece = found.pieces[move.piece]
-    return f"{show(piece.code)} of {piece.job} {piece.sign_mark}" if piece.part else f"the spare {show(piece.code)}"
+    return (
+        f"{show(piece.code)} of {piece.job} {piece.sign_mark}"
+        if piece.part
+        else f"the spare {show(piece.code)}"
+    )
 
 
-def whereto(piece: life.Piece, place: jobs.Place | None, sheet: str | None, recut: str | None) -> str:
+def whereto(
+    piece: life.Piece, place: jobs.Place | None, sheet: str | None, recut: str | None
+) -> str:
     """What to do with it, in a few words: "Put it with J-1042 A, level 1"."""
     spot = f"{place.sign.called}, level {place.level}" if place else ""
     if piece.state in life.GONE:
@@ -122,24 +160,35 @@ def whereto(piece: life.Piece, place: jobs.Place | None, sheet: str | None, recu
     if piece.state == "waiting":
         return f"It will go to {spot}" if spot else "Nothing needs it yet"
     if piece.state == "nested":
-        return f"It is on sheet {sheet}" + (f" and will go to {spot}" if spot else "; nothing needs it")
+        return f"It is on sheet {sheet}" + (
+            f" and will go to {spot}" if spot else "; nothing needs it"
+        )
     trim = "Trim its tabs, then put it" if piece.state == "cut" else "Put it"
     if place is None:
         return f"{trim} with the spares of its stock"
     return f"It sits on {spot}" if piece.state == "fixed" else f"{trim} with {spot}"
 
 
-def _place(db: Connection, piece: life.Piece, place: jobs.Place, box: tuple[int, int]) -> SignPicture:
+def _place(
+    db: Connection, piece: life.Piece, place: jobs.Place, box: tuple[int, int]
+) -> SignPicture:
     title = f"{place.words} on {place.sign.called}"
     return sign_pictures.place_picture(db, place.sign.id, place.part, piece.state, title, box)
 
 
-def _outline(db: Connection, piece: life.Piece, colour: str, box: tuple[int, int], has_sizes: bool) -> SignPicture:
+def _outline(
+    db: Connection, piece: life.Piece, colour: str, box: tuple[int, int], has_sizes: bool
+) -> SignPicture:
     outline, units = sign_pictures.outline_of(db, piece.outline), current_settings().units
     state = "waiting" if piece.state == "withdrawn" else piece.state
     part = PicturePart(piece.code, 1, "outline", outline, colour, state)
     return sign_picture(
-        f"p{piece.code}-{box[0]}", [part], outline.width_mm, outline.height_mm,
-        title=f"The outline of {show(piece.code)}", box=box, width_text=lengths.show(outline.width_mm, units) if has_sizes else "",
+        f"p{piece.code}-{box[0]}",
+        [part],
+        outline.width_mm,
+        outline.height_mm,
+        title=f"The outline of {show(piece.code)}",
+        box=box,
+        width_text=lengths.show(outline.width_mm, units) if has_sizes else "",
         height_text=lengths.show(outline.height_mm, units) if has_sizes else "",
-    )  # fmt: skip
+    )

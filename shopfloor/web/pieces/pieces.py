@@ -37,7 +37,12 @@ from ..page import (
 from .piece_cards import Card
 
 LARGE, PLACE = (640, 300), (480, 190)  # room for the outline and for the sign that it goes to, px
-OTHERS = {"sheet": "sheets.sheet", "sign": "bench.sign", "blank": "stock.blank", "tray": "trays.tray"}
+OTHERS = {
+    "sheet": "sheets.sheet",
+    "sign": "bench.sign",
+    "blank": "stock.blank",
+    "tray": "trays.tray",
+}
 PLANNING = ("took a job in", "nested pieces")  # not undone from the page of a single piece
 
 pages = Blueprint("pieces", __name__)
@@ -138,4 +143,8 @@ def _is_about_one_piece(act: ledger.Entry) -> bool:
     """False for a glue-up, or a button that marked a whole sheet: these are not undone from one piece's page."""
     changed = {change["t"] for change in act.changes}
     pieces_changed = sum(change["t"] == "piece" for change in act.changes)
-    return pieces_changed <= 2 and not changed & {"glue_up", "sign", "nest"}  # itself, and its recut
+    return pieces_changed <= 2 and not changed & {
+        "glue_up",
+        "sign",
+        "nest",
+    }  # itself, and its recut

@@ -37,9 +37,13 @@ from .piece_cards import Card
 THUMB, PLACE = (190, 130), (380, 130)  # room for the outline and for the sign, px
 LOOK = "look"
 TILES = (
-    (LOOK, "Look it up"), ("cut", "Cut, good"), ("trimmed", "Trimmed"), ("lost", "Lost"), ("damaged", "Damaged"),
+    (LOOK, "Look it up"),
+    ("cut", "Cut, good"),
+    ("trimmed", "Trimmed"),
+    ("lost", "Lost"),
+    ("damaged", "Damaged"),
     ("found", "Found"),
-)  # fmt: skip
+)
 
 pages = Blueprint("scan", __name__)
 
@@ -82,7 +86,13 @@ def scan() -> Response:
 
 
 def _page(mark: str, answer: Scanned | None, status: int = 200) -> Response:
-    return show("pieces/scan/scan.html", ScanPage(TILES, mark, dict(TILES)[mark], answer), title="Scan", here="Scan", status=status)
+    return show(
+        "pieces/scan/scan.html",
+        ScanPage(TILES, mark, dict(TILES)[mark], answer),
+        title="Scan",
+        here="Scan",
+        status=status,
+    )
 
 
 @pages.post("/scan")
@@ -94,7 +104,10 @@ def enter() -> Response:
             return _plainly(mark, text)
         return fragment("pieces/scan/_answer.html", _scanned(mark, codes.parse(text)))
     except ShopError as refusal:
-        refused, status = Scanned(refusal.sentence, is_refusal=True, mark=mark), STATUS.get(type(refusal), 422)
+        refused, status = (
+            Scanned(refusal.sentence, is_refusal=True, mark=mark),
+            STATUS.get(type(refusal), 422),
+        )
         if not wants_fragment():
             return _page(mark, refused, status)
         return make_response(fragment("pieces/scan/_answer.html", refused), status)
@@ -139,14 +152,19 @@ def must_be_piece(db: Connection, code: str) -> None:
 def _marked(db: Connection, code: str, answer: Answer, mark: str) -> Scanned:
     """What was done, in words: the pictures come after, so that the answer need not wait for them."""
     card = piece_cards.card(db, code, None, None)
-    return Scanned(answer.sentence, card=card, act=answer.act if answer.data["changed"] else None, mark=mark)
+    return Scanned(
+        answer.sentence, card=card, act=answer.act if answer.data["changed"] else None, mark=mark
+    )
 
 
 @pages.get("/scan/pictures/<code>")
 def pictures(code: str) -> Response:
     """The pictures of one answer: the piece, and where it goes."""
     with snapshot() as db:
-        return fragment("pieces/scan/_pictures.html", piece_cards.card(db, codes.parse(code), THUMB, PLACE, has_sizes=False))
+        return fragment(
+            "pieces/scan/_pictures.html",
+            piece_cards.card(db, codes.parse(code), THUMB, PLACE, has_sizes=False),
+        )
 
 
 def looked_up(db: Connection, code: str) -> Scanned:
@@ -183,4 +201,6 @@ def undo() -> Response:
         return done(answer, url_for("scan.scan"))
     with snapshot() as db:
         card = piece_cards.card(db, code, THUMB, PLACE, has_sizes=False)
-        return fragment("pieces/scan/_answer.html", Scanned(answer.sentence, is_undone=True, card=card))
+        return fragment(
+            "pieces/scan/_answer.html", Scanned(answer.sentence, is_undone=True, card=card)
+        )

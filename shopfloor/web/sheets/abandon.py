@@ -65,12 +65,16 @@ def turn(code: str, piece: str):
 def give_up(code: str):
     """Gives the sheet up with what was tapped."""
     chosen = _chosen()
-    answer = do(actions.abandon, code, good=_those(chosen, "good"), spoiled=_those(chosen, "spoiled"))
+    answer = do(
+        actions.abandon, code, good=_those(chosen, "good"), spoiled=_those(chosen, "spoiled")
+    )
     return done(answer, url_for("sheets.sheets"))
 
 
 def _chosen() -> dict[str, str]:
-    return {code: word for word in ("good", "spoiled") for code in request.form.get(word, "").split()}
+    return {
+        code: word for word in ("good", "spoiled") for code in request.form.get(word, "").split()
+    }
 
 
 def _those(chosen: dict[str, str], word: str) -> list[str]:
@@ -90,7 +94,14 @@ def _page(db: Connection, code: str, chosen: dict[str, str], *, has_sound: bool)
     counts = {word: len(_those(chosen, word)) for word in ("good", "spoiled")}
     counts["untouched"] = len(still_open) - len([w for w in chosen.values() if w in counts])
     return AbandonPage(
-        row, material, picture_of(db, row, on_it, material.colour, SHEET_BOX, states=states),
-        {piece: {"hx-post": way.replace("CODE", piece)} for piece in still_open} if has_begun else {},
-        " ".join(_those(chosen, "good")), " ".join(_those(chosen, "spoiled")), counts, has_sound,
-    )  # fmt: skip
+        row,
+        material,
+        picture_of(db, row, on_it, material.colour, SHEET_BOX, states=states),
+        {piece: {"hx-post": way.replace("CODE", piece)} for piece in still_open}
+        if has_begun
+        else {},
+        " ".join(_those(chosen, "good")),
+        " ".join(_those(chosen, "spoiled")),
+        counts,
+        has_sound,
+    )

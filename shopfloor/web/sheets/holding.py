@@ -47,7 +47,11 @@ from ..pictures.sheet_pictures import is_crowded, picture_of
 
 BOX, THUMBNAIL = (1180, 240), (92, 72)
 SHOWN = {"full": "full pass", "skin": "skin pass", "tabs": "tabs", "tape": "tape"}
-SHORT = {"holds": "hold", "with a skin": "hold with a skin", "needs tabs or tape": "need tabs or tape"}
+SHORT = {
+    "holds": "hold",
+    "with a skin": "hold with a skin",
+    "needs tabs or tape": "need tabs or tape",
+}
 
 pages = Blueprint("holding", __name__)
 
@@ -86,17 +90,25 @@ def holds_of(db: Connection, row: SheetRow) -> Holds:
         tuple((verdicts[verdict], words) for verdict, words in SHORT.items() if verdicts[verdict]),
         tuple((count, words) for words, count in setup_sheets.ways_counted(held)),
         renewal,
-        setup_sheets.last_file(db, setup_sheets.on_table(db, row.code)) if held and row.state in rules.LIVE else None,
-        setup_sheets.estimate_of(db, run.path_min) if run else None, not held, _named(db, row, renewal),
+        setup_sheets.last_file(db, setup_sheets.on_table(db, row.code))
+        if held and row.state in rules.LIVE
+        else None,
+        setup_sheets.estimate_of(db, run.path_min) if run else None,
+        not held,
+        _named(db, row, renewal),
         setup_sheets.other_cutter(db, sheet) if is_planned else None,
-    )  # fmt: skip
+    )
 
 
 def _named(db: Connection, row: SheetRow, renewal: hold_down_advice.Renewal | None) -> str:
     """The first of the pieces that a renewal is about, by their names."""
     if renewal is None:
         return ""
-    names = [piece.name or show_code(piece.code) for piece in sheet_store.on_sheet(db, row.id) if piece.piece in renewal.pieces]
+    names = [
+        piece.name or show_code(piece.code)
+        for piece in sheet_store.on_sheet(db, row.id)
+        if piece.piece in renewal.pieces
+    ]
     return ", ".join(names[:4]) + (" …" if len(names) > 4 else "")
 
 
@@ -159,7 +171,12 @@ def holding(code: str):
     """How each piece is held, what the other ways would cost, and why."""
     with snapshot() as db:
         it = _page(db, code)
-        return show("sheets/holding/holding.html", it, title=f"{it.row.number}: how it is held", here="Sheets")
+        return show(
+            "sheets/holding/holding.html",
+            it,
+            title=f"{it.row.number}: how it is held",
+            here="Sheets",
+        )
 
 
 @pages.get("/sheets/<code>/holding/now")
@@ -175,8 +192,14 @@ def now(code: str):
 def overrule(code: str):
     """Another way for some pieces, or back to the advice."""
     form = request.form
-    answer = actions.overrule(current_desk(), current_by(), code, form.get("codes", "").split(), form.get("way", ""),
-                              key=form_key())  # fmt: skip
+    answer = actions.overrule(
+        current_desk(),
+        current_by(),
+        code,
+        form.get("codes", "").split(),
+        form.get("way", ""),
+        key=form_key(),
+    )
     return _told(code, answer)
 
 
@@ -206,42 +229,77 @@ def _page(db: Connection, code: str, said: Said | None = None) -> HoldingPage:
     asked = request.args.get("large")
     is_large = asked == "1" or (asked is None and is_crowded(db, row, on_it, BOX))
     return HoldingPage(
-        version(db), row, material, picture_of(db, row, on_it, material.colour, BOX, held=held,
-                                               is_large=is_large), holds_of(db, row),
+        version(db),
+        row,
+        material,
+        picture_of(db, row, on_it, material.colour, BOX, held=held, is_large=is_large),
+        holds_of(db, row),
         _groups(found, held, {piece.piece: piece for piece in on_it}, material.colour),
-        means.shop.pump if means else "", means.vacuum_inhg if means else 0.0, said,
-        row.state == "planned" and current_by().holds("operator"), is_large,
-    )  # fmt: skip
+        means.shop.pump if means else "",
+        means.vacuum_inhg if means else 0.0,
+        said,
+        row.state == "planned" and current_by().holds("operator"),
+        is_large,
+    )
 
 
-def _groups(found: Sequence[Choice], held: Mapping[int, Held], said: Mapping[int, OnSheet], colour: str) -> tuple[Group, ...]:
+def _groups(
+    found: Sequence[Choice], held: Mapping[int, Held], said: Mapping[int, OnSheet], colour: str
+) -> tuple[Group, ...]:
     """Like pieces together; those that are held worst come first."""
     alike: dict[tuple, list[Choice]] = {}
     for choice in found:
         kept = held.get(choice.lying.piece.id)
         outline = choice.lying.outline
-        key = (said[choice.lying.piece.id].name, outline.width_mm, outline.height_mm, kept and kept.way,
-               choice.advice.best.way, choice.lying.piece.attempt > 1)  # fmt: skip
+        key = (
+            said[choice.lying.piece.id].name,
+            outline.width_mm,
+            outline.height_mm,
+            kept and kept.way,
+            choice.advice.best.way,
+            choice.lying.piece.attempt > 1,
+        )
         alike.setdefault(key, []).append(choice)
-    groups = [_group(some, held.get(some[0].lying.piece.id), said, colour) for some in alike.values()]
+    groups = [
+        _group(some, held.get(some[0].lying.piece.id), said, colour) for some in alike.values()
+    ]
     worst = {NEEDS_MORE: 0, WITH_A_SKIN: 1}
     return tuple(sorted(groups, key=lambda group: (worst.get(group.verdict, 2), -group.count)))
 
 
-def _group(some: Sequence[Choice], kept: Held | None, said: Mapping[int, OnSheet], colour: str) -> Group:
+def _group(
+    some: Sequence[Choice], kept: Held | None, said: Mapping[int, OnSheet], colour: str
+) -> Group:
     first = some[0]
     piece, outline = first.lying.piece, first.lying.outline
     name = said[piece.id].name or "spare"
     thumb = PicturePart(piece.code, 1, name, outline, colour, "nested")
     return Group(
-        " ".join(one.lying.piece.code for one in some), name, len(some), (outline.width_mm, outline.height_mm),
-        sign_picture(f"held-{piece.code}", [thumb], outline.width_mm, outline.height_mm, title=name, box=THUMBNAIL,
-                     width_text=""),
-        first.verdict, _figure(first.margins["full"]), _figure(first.margins["skin"]), band_words(first.advice.band),
-        tuple(_way(option, kept, first) for option in sorted(first.advice.options, key=lambda one: list(SHOWN).index(one.way))),
-        first.tabs.why_none, first.why,
+        " ".join(one.lying.piece.code for one in some),
+        name,
+        len(some),
+        (outline.width_mm, outline.height_mm),
+        sign_picture(
+            f"held-{piece.code}",
+            [thumb],
+            outline.width_mm,
+            outline.height_mm,
+            title=name,
+            box=THUMBNAIL,
+            width_text="",
+        ),
+        first.verdict,
+        _figure(first.margins["full"]),
+        _figure(first.margins["skin"]),
+        band_words(first.advice.band),
+        tuple(
+            _way(option, kept, first)
+            for option in sorted(first.advice.options, key=lambda one: list(SHOWN).index(one.way))
+        ),
+        first.tabs.why_none,
+        first.why,
         bool(kept and kept.is_overruled),
-    )  # fmt: skip
+    )
 
 
 def _figure(margin: float) -> str:
@@ -252,7 +310,12 @@ def _figure(margin: float) -> str:
 def _way(option: hold_down_choice.Option, kept: Held | None, choice: Choice) -> WayShown:
     chance, best = option.chance, choice.advice.best.way
     return WayShown(
-        option.way, SHOWN[option.way], hold_down_choice.percent(chance.mean), f"{100 * chance.low:.0f} to {hold_down_choice.percent(chance.high)}",
-        f"{option.total:.2f}", bool(kept and kept.way == option.way), option.way == best,
+        option.way,
+        SHOWN[option.way],
+        hold_down_choice.percent(chance.mean),
+        f"{100 * chance.low:.0f} to {hold_down_choice.percent(chance.high)}",
+        f"{option.total:.2f}",
+        bool(kept and kept.way == option.way),
+        option.way == best,
         current_by().holds("owner") or choice.margins[option.way] >= choice.margins[best],
-    )  # fmt: skip
+    )

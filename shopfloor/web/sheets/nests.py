@@ -55,7 +55,9 @@ def pool(stock_id: int):
         material = stock.stock(db, stock_id)
         waiting = tuple(store.waiting_by_job(db, stock_id))
         held, today = store.held_up(db), local_now().date().isoformat()
-        rows = [row for row in store.live_rows(db) if row.state == "planned" and row.stock == stock_id]
+        rows = [
+            row for row in store.live_rows(db) if row.state == "planned" and row.stock == stock_id
+        ]
         cards = tuple(card_of(db, row, material, held.get(row.id), CARD_BOX, today) for row in rows)
         offcuts = len(stock.free_blanks(db, stock_id, is_offcut=True))
         count = sum(group.pieces for group in waiting)
@@ -67,7 +69,12 @@ def pool(stock_id: int):
 def nest(stock_id: int):
     """Begins the nesting of what waits and of the chosen sheets' pieces."""
     chosen = request.form.getlist("sheet")
-    return begin(stock_id, pool=chosen, on_offcuts=request.form.get("onto") == "offcut", after=url_for("sheets.sheets"))
+    return begin(
+        stock_id,
+        pool=chosen,
+        on_offcuts=request.form.get("onto") == "offcut",
+        after=url_for("sheets.sheets"),
+    )
 
 
 def begin(
@@ -79,14 +86,28 @@ def begin(
     after: str,
 ) -> Response:
     """Begins a nesting in the background and goes to its page; `after` is where to go on to if it is refused."""
-    desk, by, key, seconds = current_desk(), current_by(), form_key(), current_settings().nest_seconds
+    desk, by, key, seconds = (
+        current_desk(),
+        current_by(),
+        form_key(),
+        current_settings().nest_seconds,
+    )
     by.must_hold(("operator",))
     title = f"Nesting {stock.stock(desk.read(), stock_id).called}"
     codes = None if codes is None else list(codes)
 
     def work(progress):
-        return actions.plan(desk, by, stock_id, codes=codes, pool=pool, seconds=seconds, on_offcuts=on_offcuts,
-                            progress=progress, key=key)  # fmt: skip
+        return actions.plan(
+            desk,
+            by,
+            stock_id,
+            codes=codes,
+            pool=pool,
+            seconds=seconds,
+            on_offcuts=on_offcuts,
+            progress=progress,
+            key=key,
+        )
 
     run = runs().begin(title, work, by=by, after=after, key=key)
     return go(url_for("nests.under_way", run=run.id))
@@ -99,11 +120,21 @@ def under_way(run: str):
         "The pieces are tried along the length and along the width, and the better nest is kept. You may leave this page: "
         "the sheets will be in Sheets."
     )
-    return bar(run, "nests.under_way", here="Sheets", home=url_for("sheets.sheets"), words=words, back_words="Back",
-               ended=_to_the_sheets)  # fmt: skip
+    return bar(
+        run,
+        "nests.under_way",
+        here="Sheets",
+        home=url_for("sheets.sheets"),
+        words=words,
+        back_words="Back",
+        ended=_to_the_sheets,
+    )
 
 
 def _to_the_sheets(run: Run) -> Response:
     """The sheet that was made; the list, where there are several."""
     made = run.answer.data.get("sheets", [])
-    return done(run.answer, url_for("sheets.sheet", code=made[0]) if len(made) == 1 else url_for("sheets.sheets"))
+    return done(
+        run.answer,
+        url_for("sheets.sheet", code=made[0]) if len(made) == 1 else url_for("sheets.sheets"),
+    )

@@ -127,14 +127,20 @@ def nest(stock_id: int):
     """Nests the recuts that the button showed on the offcut that wastes least, else on a new sheet; or with a planned
     sheet's pieces, all anew."""
     codes, pool = request.form.get("codes", "").split(), request.form.get("with", "").split()
-    return nests.begin(stock_id, codes=codes, pool=pool, on_offcuts=True, after=url_for("recuts.recuts"))
+    return nests.begin(
+        stock_id, codes=codes, pool=pool, on_offcuts=True, after=url_for("recuts.recuts")
+    )
 
 
 @pages.post("/recuts/swap")
 def swap():
     """Makes the exchange that was shown; on to the new labels."""
-    moves = [(whole(piece) or 0, whole(part) or None) for piece, _, part in
-             (move.partition(":") for move in request.form.get("moves", "").split())]  # fmt: skip
+    moves = [
+        (whole(piece) or 0, whole(part) or None)
+        for piece, _, part in (
+            move.partition(":") for move in request.form.get("moves", "").split()
+        )
+    ]
     answer = do(swaps.swap, moves)
     return done(answer, url_for("labels.choose", kind="act", which=answer.act))
 
@@ -142,12 +148,22 @@ def swap():
 def _page(db: Connection) -> RecutsPage:
     waiting, nested = store.waiting(db), store.nested(db)
     outlines = outline_store.by_ids(db, {recut.outline for recut in (*waiting, *nested)})
-    signs = {id: bench.sign_of(db, id) for id in {recut.sign for recut in (*waiting, *nested)} - {None}}
-    rows = [_row(recut, outlines[recut.outline], signs.get(recut.sign)) for recut in (*waiting, *nested)]
+    signs = {
+        id: bench.sign_of(db, id) for id in {recut.sign for recut in (*waiting, *nested)} - {None}
+    }
+    rows = [
+        _row(recut, outlines[recut.outline], signs.get(recut.sign)) for recut in (*waiting, *nested)
+    ]
     split = len(waiting)
     by, today = current_by(), local_now().date()
-    return RecutsPage(version(db), _swap(db, today), _groups(db, rows[:split], today), tuple(rows[split:]),
-                      by.holds("operator"), by.holds("operator") or by.holds("assembler"))  # fmt: skip
+    return RecutsPage(
+        version(db),
+        _swap(db, today),
+        _groups(db, rows[:split], today),
+        tuple(rows[split:]),
+        by.holds("operator"),
+        by.holds("operator") or by.holds("assembler"),
+    )
 
 
 def _swap(db: Connection, today: date) -> SwapShown | None:
@@ -164,8 +180,13 @@ def _swap(db: Connection, today: date) -> SwapShown | None:
 def _move(found: swaps.Proposal, move: Move) -> MoveShown:
     piece, then = found.pieces[move.piece], found.parts[move.to_part]
     now = f"for {piece.job} {piece.sign_mark}" if piece.part is not None else "a spare"
-    return MoveShown(piece.code, piece.part_name or then.part_name, now, f"{then.job} {then.sign_mark}",
-                     piece.state in IN_HAND)  # fmt: skip
+    return MoveShown(
+        piece.code,
+        piece.part_name or then.part_name,
+        now,
+        f"{then.job} {then.sign_mark}",
+        piece.state in IN_HAND,
+    )
 
 
 def _groups(db: Connection, rows: Sequence[Row], today: date) -> tuple[Group, ...]:
@@ -174,20 +195,47 @@ def _groups(db: Connection, rows: Sequence[Row], today: date) -> tuple[Group, ..
     for row in rows:
         by_stock.setdefault(row.recut.stock, []).append(row)
     return tuple(
-        Group(id, some[0].recut.stock_called, some[0].recut.colour, tuple(some), " ".join(r.recut.code for r in some),
-              len(some), *planning.advice(db, [(r.recut, r.blocks) for r in some], today))
+        Group(
+            id,
+            some[0].recut.stock_called,
+            some[0].recut.colour,
+            tuple(some),
+            " ".join(r.recut.code for r in some),
+            len(some),
+            *planning.advice(db, [(r.recut, r.blocks) for r in some], today),
+        )
         for id, some in by_stock.items()
-    )  # fmt: skip
+    )
 
 
 def _row(recut: Recut, outline: Outline, sign: Sign | None) -> Row:
-    part = PicturePart(recut.code, recut.number or 1, recut.name or "a spare", outline, recut.colour,
-                       "nested" if recut.sheet else "waiting")  # fmt: skip
-    picture = sign_picture(f"recut-{recut.code}", [part], outline.width_mm, outline.height_mm, title=part.name,
-                           box=THUMBNAIL, width_text="")  # fmt: skip
+    part = PicturePart(
+        recut.code,
+        recut.number or 1,
+        recut.name or "a spare",
+        outline,
+        recut.colour,
+        "nested" if recut.sheet else "waiting",
+    )
+    picture = sign_picture(
+        f"recut-{recut.code}",
+        [part],
+        outline.width_mm,
+        outline.height_mm,
+        title=part.name,
+        box=THUMBNAIL,
+        width_text="",
+    )
     is_late = bool(recut.due and recut.due < local_now().date().isoformat())
     stops = _stops(recut, sign)
-    return Row(recut, picture, nth(recut.attempt), stops, stops is not None and sign.state == "open", is_late)
+    return Row(
+        recut,
+        picture,
+        nth(recut.attempt),
+        stops,
+        stops is not None and sign.state == "open",
+        is_late,
+    )
 
 
 def _stops(recut: Recut, sign: Sign | None) -> str | None:

@@ -64,7 +64,12 @@ def ticket(code: str):
     """The ticket."""
     with snapshot() as db:
         it = _page(db, code)
-        return show("sheets/setup_sheets/setup_sheet.html", it, title=f"{it.row.number}: ticket", here="Sheets")
+        return show(
+            "sheets/setup_sheets/setup_sheet.html",
+            it,
+            title=f"{it.row.number}: ticket",
+            here="Sheets",
+        )
 
 
 @pages.get("/sheets/<code>/ticket/now")
@@ -83,14 +88,27 @@ def _page(db: Connection, code: str) -> TicketPage:
     asked = request.args.get("large")
     is_large = asked == "1" or (asked is None and is_crowded(db, it.row, on_it, BOX))
     along, across = made.zone_grid
-    zone_rows = tuple(tuple(row * along + column + 1 for column in range(along)) for row in reversed(range(across)))
+    zone_rows = tuple(
+        tuple(row * along + column + 1 for column in range(along))
+        for row in reversed(range(across))
+    )
     return TicketPage(
-        version(db), it.row, made, picture_of(db, it.row, on_it, made.colour, BOX, held=it.held, numbers=it.order,
-                                               is_large=is_large),
-        actions.ways_counted(it.held), zone_rows, any(one.way in ("skin", "tape") for one in it.held.values()),
-        sum(len(piece.tabs) for piece in made.pieces), _paper(), actions.PAPERS, it.row.state in LIVE,
-        current_by().holds("operator"), is_large,
-    )  # fmt: skip
+        version(db),
+        it.row,
+        made,
+        picture_of(
+            db, it.row, on_it, made.colour, BOX, held=it.held, numbers=it.order, is_large=is_large
+        ),
+        actions.ways_counted(it.held),
+        zone_rows,
+        any(one.way in ("skin", "tape") for one in it.held.values()),
+        sum(len(piece.tabs) for piece in made.pieces),
+        _paper(),
+        actions.PAPERS,
+        it.row.state in LIVE,
+        current_by().holds("operator"),
+        is_large,
+    )
 
 
 def _paper() -> str:
@@ -105,8 +123,12 @@ def pdf(code: str) -> Response:
         made = actions.ticket_of(db, code, current_app.config["ADDRESS"])
     paper = _paper()
     response = make_response(actions.printed(made, paper, current_settings()))
-    response.headers.update({"Content-Type": "application/pdf",
-                             "Content-Disposition": f'inline; filename="{made.sheet}-ticket.pdf"'})  # fmt: skip
+    response.headers.update(
+        {
+            "Content-Type": "application/pdf",
+            "Content-Disposition": f'inline; filename="{made.sheet}-ticket.pdf"',
+        }
+    )
     set_cookie(response, COOKIE, paper, days=COOKIE_DAYS)
     return response
 
@@ -119,9 +141,17 @@ def machine_file(code: str, kind: str) -> Response:
         raise Refused(f"Choose one of these kinds of file: {', '.join(TYPES)}.")
     with snapshot() as db:
         name, content, it = actions.file_for(db, code, kind)
-    answer = do(actions.record_file, code, name, hashlib.sha256(content).hexdigest(), actions.layout_mark(it))
+    answer = do(
+        actions.record_file,
+        code,
+        name,
+        hashlib.sha256(content).hexdigest(),
+        actions.layout_mark(it),
+    )
     if wants_fragment():
         return done(answer, url_for("tickets.ticket", code=code))
     response = make_response(content)
-    response.headers.update({"Content-Type": TYPES[kind], "Content-Disposition": f'attachment; filename="{name}"'})
+    response.headers.update(
+        {"Content-Type": TYPES[kind], "Content-Disposition": f'attachment; filename="{name}"'}
+    )
     return response

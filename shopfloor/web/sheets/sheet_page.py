@@ -98,13 +98,28 @@ def page_of(db: Connection, code: str, said: Said | None = None) -> SheetPage:
     blanks = _other_blanks(db, row) if can_act and row.state == "planned" else ()
     times = times_larger(db, row, on_it, SHEET_BOX)
     asked, holds = request.args.get("large"), holds_of(db, row) if row.state in LIVE else None
-    is_large = asked == "1" or (asked is None and takes_taps and times > TINY_TIMES)  # from the start, for fingers
+    is_large = asked == "1" or (
+        asked is None and takes_taps and times > TINY_TIMES
+    )  # from the start, for fingers
     return SheetPage(
-        seen=version(db), row=row, stock=material, held_up=held,
+        seen=version(db),
+        row=row,
+        stock=material,
+        held_up=held,
         is_late=held is not None and held.first_due < local_now().date().isoformat(),
-        picture=_picture(db, row, on_it, material.colour, {} if takes_taps else _hrefs(on_it), holds, is_large=is_large),
+        picture=_picture(
+            db,
+            row,
+            on_it,
+            material.colour,
+            {} if takes_taps else _hrefs(on_it),
+            holds,
+            is_large=is_large,
+        ),
         attrs=_taps(code, on_it, asked) if takes_taps else {},
-        open_codes=" ".join(piece.code for piece in on_it if piece.is_here and piece.state == "nested"),
+        open_codes=" ".join(
+            piece.code for piece in on_it if piece.is_here and piece.state == "nested"
+        ),
         gone=gone,
         rest=rest_words(row),
         told=said or told,
@@ -122,15 +137,26 @@ def page_of(db: Connection, code: str, said: Said | None = None) -> SheetPage:
         is_large=is_large,
         offers_large=is_large or times > 1,
         holds=holds,
-    )  # fmt: skip
+    )
 
 
 def _picture(
-    db: Connection, row: SheetRow, on_it: list[OnSheet], colour: str, hrefs, holds: Holds | None, *, is_large: bool
+    db: Connection,
+    row: SheetRow,
+    on_it: list[OnSheet],
+    colour: str,
+    hrefs,
+    holds: Holds | None,
+    *,
+    is_large: bool,
 ) -> SheetPicture:
     """With how its pieces are held, until it is off the table: then it is for the marks."""
     held = holding.of_nest(db, row.nest) if row.state in ("planned", "cutting") else None
-    box = SMALLER_BOX if holds and (holds.renewal or (holds.file and holds.file.is_stale)) else SHEET_BOX
+    box = (
+        SMALLER_BOX
+        if holds and (holds.renewal or (holds.file and holds.file.is_stale))
+        else SHEET_BOX
+    )
     return picture_of(db, row, on_it, colour, box, is_large=is_large, hrefs=hrefs, held=held)
 
 
@@ -138,21 +164,31 @@ def rest_words(row: SheetRow) -> str:
     """What the large button says: '3 lost, 1 damaged: mark the other 48 cut'."""
     if not row.open_pieces:
         return "Close the sheet"
-    gone = ", ".join(f"{count} {word}" for count, word in ((row.lost, "lost"), (row.damaged, "damaged")) if count)
+    gone = ", ".join(
+        f"{count} {word}" for count, word in ((row.lost, "lost"), (row.damaged, "damaged")) if count
+    )
     if gone:
         return f"{gone}: mark the other {row.open_pieces} cut"
     if row.open_pieces < row.pieces:
         return f"Mark the other {row.open_pieces} cut"
-    return f"All {row.pieces} are good: mark them cut" if row.pieces > 1 else "It is good: mark it cut"
+    return (
+        f"All {row.pieces} are good: mark them cut" if row.pieces > 1 else "It is good: mark it cut"
+    )
 
 
 def _gone(db: Connection, row: SheetRow, on_it: list[OnSheet]) -> tuple[Gone, ...]:
     names = {piece.code: store.describe(piece) for piece in on_it}
     return tuple(
-        Gone(piece.code, names.get(piece.code, show_code(piece.code)), piece.state, piece.cause,
-             life.causes_of(piece.state, piece.was))
-        for piece in piece_store.of_sheet(db, row.id) if piece.state in life.GONE
-    )  # fmt: skip
+        Gone(
+            piece.code,
+            names.get(piece.code, show_code(piece.code)),
+            piece.state,
+            piece.cause,
+            life.causes_of(piece.state, piece.was),
+        )
+        for piece in piece_store.of_sheet(db, row.id)
+        if piece.state in life.GONE
+    )
 
 
 def _last(db: Connection, row: SheetRow) -> tuple[int | None, Said | None]:
@@ -165,8 +201,11 @@ def _last(db: Connection, row: SheetRow) -> tuple[int | None, Said | None]:
 
 
 def _to_trim(on_it: list[OnSheet]) -> tuple[ToTrim, ...]:
-    return tuple(ToTrim(piece.code, store.describe(piece), piece.tabs) for piece in on_it
-                 if piece.is_here and piece.state == "cut")  # fmt: skip
+    return tuple(
+        ToTrim(piece.code, store.describe(piece), piece.tabs)
+        for piece in on_it
+        if piece.is_here and piece.state == "cut"
+    )
 
 
 def _hrefs(on_it: list[OnSheet]) -> dict[str, str]:
@@ -177,12 +216,22 @@ def _hrefs(on_it: list[OnSheet]) -> dict[str, str]:
 def _taps(code: str, on_it: list[OnSheet], asked_large: str | None) -> dict[str, dict[str, str]]:
     way = url_for("sheets.tap", code=code, piece="CODE", large=asked_large)
     return {
-        piece.code: {"hx-post": way.replace("CODE", piece.code), "hx-vals": f'{{"shown":"{piece.state}"}}'}
-        for piece in on_it if piece.is_here and piece.state in TAPPABLE
-    }  # fmt: skip
+        piece.code: {
+            "hx-post": way.replace("CODE", piece.code),
+            "hx-vals": f'{{"shown":"{piece.state}"}}',
+        }
+        for piece in on_it
+        if piece.is_here and piece.state in TAPPABLE
+    }
 
 
 def _other_blanks(db: Connection, row: SheetRow) -> tuple[Blank, ...]:
-    length_mm, width_mm = actions.least_blank(db, store.sheet(db, row.id), stock.blank(db, row.blank))
-    free = [blank for is_offcut in (True, False) for blank in stock.free_blanks(db, row.stock, is_offcut=is_offcut)]
+    length_mm, width_mm = actions.least_blank(
+        db, store.sheet(db, row.id), stock.blank(db, row.blank)
+    )
+    free = [
+        blank
+        for is_offcut in (True, False)
+        for blank in stock.free_blanks(db, row.stock, is_offcut=is_offcut)
+    ]
     return tuple(b for b in free if b.length_mm >= length_mm and b.width_mm >= width_mm)

@@ -107,23 +107,39 @@ def _list(db: Connection) -> SheetList:
     stocks = {material.id: material for material in stock.all_stocks(db)}
     held, today = store.held_up(db), local_now().date().isoformat()
     rows = store.live_rows(db)
-    cards = [card_of(db, row, stocks[row.stock], held.get(row.id), SMALL_BOX if at else NEXT_BOX, today)
-             for at, row in enumerate(rows)]  # fmt: skip
+    cards = [
+        card_of(db, row, stocks[row.stock], held.get(row.id), SMALL_BOX if at else NEXT_BOX, today)
+        for at, row in enumerate(rows)
+    ]
     closed = tuple((row, stocks[row.stock]) for row in store.recent_rows(db))
     pools = _pools(db, rows, stocks, today)
     return SheetList(
-        version(db), cards[0] if cards else None,
-        tuple(card for card in cards[1:] if card.is_late), tuple(card for card in cards[1:] if not card.is_late),
-        tuple(pool for pool in pools if pool.waiting.pieces), tuple(pool for pool in pools if pool.planned > 1),
-        closed, current_by().holds("operator"),
-    )  # fmt: skip
+        version(db),
+        cards[0] if cards else None,
+        tuple(card for card in cards[1:] if card.is_late),
+        tuple(card for card in cards[1:] if not card.is_late),
+        tuple(pool for pool in pools if pool.waiting.pieces),
+        tuple(pool for pool in pools if pool.planned > 1),
+        closed,
+        current_by().holds("operator"),
+    )
 
 
-def card_of(db: Connection, row: SheetRow, material: Stock, held: HeldUp | None, box, today: str) -> Card:
+def card_of(
+    db: Connection, row: SheetRow, material: Stock, held: HeldUp | None, box, today: str
+) -> Card:
     """A sheet with its picture, as large as `box` (pixels)."""
     picture = picture_of(db, row, store.on_sheet(db, row.id), material.colour, box)
     is_late = held is not None and held.first_due < today
-    return Card(row, material, picture, held, is_late, _task(row), row.state == "planned" and setup_sheets.has_old_file(db, row))
+    return Card(
+        row,
+        material,
+        picture,
+        held,
+        is_late,
+        _task(row),
+        row.state == "planned" and setup_sheets.has_old_file(db, row),
+    )
 
 
 def _task(row: SheetRow) -> str:
@@ -132,7 +148,9 @@ def _task(row: SheetRow) -> str:
     return {"cutting": "finish", "planned": "start"}.get(row.state, "look")
 
 
-def _pools(db: Connection, rows: list[SheetRow], stocks: dict[int, Stock], today: str) -> tuple[Pool, ...]:
+def _pools(
+    db: Connection, rows: list[SheetRow], stocks: dict[int, Stock], today: str
+) -> tuple[Pool, ...]:
     waiting = store.waiting(db)
     planned: dict[int, int] = {}
     for row in rows:
@@ -142,7 +160,9 @@ def _pools(db: Connection, rows: list[SheetRow], stocks: dict[int, Stock], today
     pools = []
     for id in wanted:
         its = waiting.get(id, Waiting(0, 0, None))
-        pools.append(Pool(stocks[id], its, planned.get(id, 0), bool(its.first_due and its.first_due < today)))
+        pools.append(
+            Pool(stocks[id], its, planned.get(id, 0), bool(its.first_due and its.first_due < today))
+        )
     return tuple(sorted(pools, key=lambda pool: (pool.waiting.first_due or "9", pool.stock.id)))
 
 
@@ -204,17 +224,26 @@ def finish(code: str):
 @pages.post("/sheets/<code>/tap/<piece>")
 def tap(code: str, piece: str):
     """A tap on a piece of the picture, which goes round good, lost, damaged."""
-    return _acted(code, lambda: _with_recut(do(actions.tap, code, piece, request.form.get("shown", "")), piece))
+    return _acted(
+        code,
+        lambda: _with_recut(do(actions.tap, code, piece, request.form.get("shown", "")), piece),
+    )
 
 
 def _with_recut(answer: Answer, code: str) -> Answer:
     """Says which piece is cut in place of a damaged one, where the answer does not."""
     with snapshot() as db:
         piece = piece_store.by_code(db, code)
-        recut = piece_store.recut_of(db, piece) if piece.state == "damaged" and piece.last_part else None
+        recut = (
+            piece_store.recut_of(db, piece)
+            if piece.state == "damaged" and piece.last_part
+            else None
+        )
     if recut is None or "recut" in answer.sentence:
         return answer
-    return replace(answer, sentence=f"{answer.sentence.removesuffix('.')}; its recut is {show_code(recut)}.")
+    return replace(
+        answer, sentence=f"{answer.sentence.removesuffix('.')}; its recut is {show_code(recut)}."
+    )
 
 
 @pages.post("/sheets/<code>/rest")
@@ -245,13 +274,17 @@ def close(code: str):
 @pages.post("/sheets/<code>/trimmed")
 def trimmed(code: str):
     """The tabs of pieces that the button named are off."""
-    return _acted(code, lambda: do(piece_actions.mark, request.form.get("codes", "").split(), "trimmed"))
+    return _acted(
+        code, lambda: do(piece_actions.mark, request.form.get("codes", "").split(), "trimmed")
+    )
 
 
 @pages.post("/sheets/<code>/cause/<piece>")
 def cause(code: str, piece: str):
     """Another cause of a loss."""
-    return _acted(code, lambda: do(piece_actions.change_cause, piece, request.form.get("cause", "")))
+    return _acted(
+        code, lambda: do(piece_actions.change_cause, piece, request.form.get("cause", ""))
+    )
 
 
 @pages.post("/sheets/<code>/blank")

@@ -20,7 +20,9 @@ def area(outline, *under, thickness=6.0):
 
 def ring(outer, inner, x=0.0, y=0.0):
     """A ring of shapely's circles with 256 sides: within 0.02 % of the true area (its regular polygon's closed form)."""
-    return Outline.of_polygon(Point(x, y).buffer(outer, 64).difference(Point(x, y).buffer(inner, 64)))
+    return Outline.of_polygon(
+        Point(x, y).buffer(outer, 64).difference(Point(x, y).buffer(inner, 64))
+    )
 
 
 def test_what_lies_wholly_on_a_board_is_joined_with_its_whole_face():
@@ -28,12 +30,16 @@ def test_what_lies_wholly_on_a_board_is_joined_with_its_whole_face():
 
 
 def test_a_letter_with_a_hole_is_joined_without_the_hole():
-    assert area(ring(50, 30, 100, 100), box(0, 0, 600, 300)) == pytest.approx(math.pi * (50**2 - 30**2), rel=5e-4)
+    assert area(ring(50, 30, 100, 100), box(0, 0, 600, 300)) == pytest.approx(
+        math.pi * (50**2 - 30**2), rel=5e-4
+    )
 
 
 def test_a_part_that_bridges_two_panels_is_joined_to_both_and_not_over_the_gap():
     left, right = box(0, 0, 100, 80), box(120, 0, 100, 80)
-    assert area(box(40, 10, 140, 50), left, right) == pytest.approx((60 + 60) * 50)  # 140 wide, 20 of it over the gap
+    assert area(box(40, 10, 140, 50), left, right) == pytest.approx(
+        (60 + 60) * 50
+    )  # 140 wide, 20 of it over the gap
 
 
 def test_panels_that_overlap_are_not_counted_twice():
@@ -57,11 +63,15 @@ def test_an_inlay_is_joined_along_its_edge(smaller):
 
 
 def test_an_inlay_with_a_board_under_it_is_joined_with_its_face():
-    assert area(box(100, 100, 80, 40), board_with_hole(100, 100, 80, 40), box(0, 0, 600, 300)) == 3200
+    assert (
+        area(box(100, 100, 80, 40), board_with_hole(100, 100, 80, 40), box(0, 0, 600, 300)) == 3200
+    )
 
 
 def test_what_touches_with_one_side_is_joined_along_that_side():
-    assert area(box(100, 0, 80, 40), box(0, 0, 100, 40), thickness=3.0) == pytest.approx(40 * 3.0, rel=0.03)
+    assert area(box(100, 0, 80, 40), box(0, 0, 100, 40), thickness=3.0) == pytest.approx(
+        40 * 3.0, rel=0.03
+    )
 
 
 def test_what_lies_on_nothing_has_no_joint():
@@ -71,15 +81,23 @@ def test_what_lies_on_nothing_has_no_joint():
 coordinates = st.integers(0, 300)
 
 
-@given(x=coordinates, y=coordinates, panels=st.lists(st.tuples(coordinates, coordinates), min_size=1, max_size=4))
+@given(
+    x=coordinates,
+    y=coordinates,
+    panels=st.lists(st.tuples(coordinates, coordinates), min_size=1, max_size=4),
+)
 def test_a_circle_on_panels_is_joined_where_one_of_them_covers_it(x, y, panels):
     """Against points: a grid of half millimetre steps, each counted where it lies in the circle and in some panel."""
     under = tuple(box(left, bottom, 120, 90) for left, bottom in panels)
     found = area(Outline.of_polygon(Point(x, y).buffer(20, 32)), *under, thickness=0.0)
     steps = [step + 0.25 for step in range(-20, 20)]
     inside = [(x + dx, y + dy) for dx in steps for dy in steps if math.hypot(dx, dy) <= 20]
-    counted = sum(any(a <= px <= a + 120 and b <= py <= b + 90 for a, b in panels) for px, py in inside)
-    assert found == pytest.approx(counted, abs=60)  # 2 x the radius in squares of 1 mm2 at the edges
+    counted = sum(
+        any(a <= px <= a + 120 and b <= py <= b + 90 for a, b in panels) for px, py in inside
+    )
+    assert found == pytest.approx(
+        counted, abs=60
+    )  # 2 x the radius in squares of 1 mm2 at the edges
 
 
 def test_cement_is_area_times_need_with_what_is_lost():
@@ -91,6 +109,11 @@ def test_cement_is_area_times_need_with_what_is_lost():
 def test_ten_times_the_letters_take_ten_times_as_long():
     def work(count):
         board = box(0, 0, 5000, 5000)
-        bond_areas([Joint(n, ring(20, 10, 50 + 45 * (n % 100), 50 + 45 * (n // 100)), (board,), 3.0) for n in range(count)])
+        bond_areas(
+            [
+                Joint(n, ring(20, 10, 50 + 45 * (n % 100), 50 + 45 * (n // 100)), (board,), 3.0)
+                for n in range(count)
+            ]
+        )
 
     assert grows_at_most(20, work, 50, 500)

@@ -81,7 +81,9 @@ def test_a_batch_is_tidied_and_must_say_something():
 
 def test_a_glue_up_is_written_down_within_a_day():
     assert checked_moment(NOON - timedelta(hours=24), NOON) == NOON - timedelta(hours=24)
-    assert checked_moment(NOON + timedelta(seconds=30), NOON) == NOON  # a tablet's clock that is a little ahead
+    assert (
+        checked_moment(NOON + timedelta(seconds=30), NOON) == NOON
+    )  # a tablet's clock that is a little ahead
     for wrong in (timedelta(hours=-24, seconds=-1), timedelta(minutes=3)):
         with pytest.raises(Refused):
             checked_moment(NOON + wrong, NOON)
@@ -90,7 +92,15 @@ def test_a_glue_up_is_written_down_within_a_day():
 @pytest.mark.parametrize(
     ("typed", "degrees"),
     # 70 °F = 21.111 °C, 32 °F = 0 °C: (F - 32) / 1.8, the definition of the degree Fahrenheit (NIST SP 811, B.8)
-    [("21", 21), ("21,5", 21.5), (" 21.5 °C", 21.5), ("70 F", 21.111), ("70°f", 21.111), ("32F", 0), ("-4", -4)],
+    [
+        ("21", 21),
+        ("21,5", 21.5),
+        (" 21.5 °C", 21.5),
+        ("70 F", 21.111),
+        ("70°f", 21.111),
+        ("32F", 0),
+        ("-4", -4),
+    ],
 )
 def test_a_temperature_is_typed_in_celsius_or_fahrenheit(typed, degrees):
     assert celsius(typed) == degrees

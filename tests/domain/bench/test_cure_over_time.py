@@ -24,8 +24,12 @@ from shopfloor.domain.bench.cure import (
 )
 from shopfloor.domain.errors import Refused
 
-CEMENT = Cement(1, "Solvent cement", fixture_min=5, handling_hours=2, driest_percent=30, dampest_percent=70)
-HARDY = Cement(2, "Hardy", cure_hours=5, coldest_c=13)  # so that the ramp from 13 to 23 °C counts from its start
+CEMENT = Cement(
+    1, "Solvent cement", fixture_min=5, handling_hours=2, driest_percent=30, dampest_percent=70
+)
+HARDY = Cement(
+    2, "Hardy", cure_hours=5, coldest_c=13
+)  # so that the ramp from 13 to 23 °C counts from its start
 NOON = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
 NEVER = math.inf
 HOUR = timedelta(hours=1)
@@ -43,28 +47,38 @@ def readings(*pairs: tuple[float, float]) -> list[Reading]:
 # Closed forms. --------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("celsius", "hours"), [(23, 24.0), (18, 33.9411254969543), (16, 38.9881150250993), (30, 24.0)])
+@pytest.mark.parametrize(
+    ("celsius", "hours"), [(23, 24.0), (18, 33.9411254969543), (16, 38.9881150250993), (30, 24.0)]
+)
 def test_at_one_temperature_the_integral_gives_the_rule_of_thumb(celsius, hours):
     # 24 h at 23 °C; the rate halves for 10 °C colder (common practice), never faster when warmer
     end = reached(readings((0, celsius)), NOON, 24.0, CEMENT)
     assert after(hours) <= end < after(hours) + timedelta(minutes=1)
-    assert hours_at_reference(readings((0, celsius)), NOON, after(hours), CEMENT) == pytest.approx(24.0, rel=1e-9)
+    assert hours_at_reference(readings((0, celsius)), NOON, after(hours), CEMENT) == pytest.approx(
+        24.0, rel=1e-9
+    )
 
 
 def test_a_ramp_of_ten_degrees_in_ten_hours_is_worth_its_closed_form():
     # integral of 2 ** ((t - 10) / 10) from 0 to 10 = 10 / ln 2 * (1 - 1/2)
     ramp = readings((0, 13), (10, 23))
-    assert hours_at_reference(ramp, NOON, after(10), HARDY) == pytest.approx(5 / math.log(2), rel=1e-12)
+    assert hours_at_reference(ramp, NOON, after(10), HARDY) == pytest.approx(
+        5 / math.log(2), rel=1e-12
+    )
     # solved for its upper end: 10 / ln 2 * (2 ** ((t - 10) / 10) - 1/2) = 5
     exact = 10 + 10 * math.log2(0.5 + 0.5 * math.log(2))
     assert after(exact) <= reached(ramp, NOON, 5, HARDY) < after(exact) + timedelta(minutes=1)
 
 
 @pytest.mark.parametrize("turned", [False, True], ids=["warming", "cooling"])
-def test_a_ramp_over_both_kinks_counts_nothing_below_the_coldest_and_no_faster_above_the_reference(turned):
+def test_a_ramp_over_both_kinks_counts_nothing_below_the_coldest_and_no_faster_above_the_reference(
+    turned,
+):
     # 7 hours below 13 °C, the ten hours of the ramp above, and 10 hours over 23 °C at the full rate
     ramp = readings((0, 33), (27, 6)) if turned else readings((0, 6), (27, 33))
-    assert hours_at_reference(ramp, NOON, after(27), HARDY) == pytest.approx(10 + 5 / math.log(2), rel=1e-12)
+    assert hours_at_reference(ramp, NOON, after(27), HARDY) == pytest.approx(
+        10 + 5 / math.log(2), rel=1e-12
+    )
 
 
 def test_a_cure_stands_still_below_the_coldest_and_goes_on_when_it_grows_warm():
@@ -75,27 +89,41 @@ def test_a_cure_stands_still_below_the_coldest_and_goes_on_when_it_grows_warm():
 
 def test_where_an_owner_let_it_be_glued_colder_it_counts_down_to_there():
     assert reached(readings((0, 13)), NOON, 24, CEMENT) is None
-    assert reached(readings((0, 13)), NOON, 24, CEMENT, counts_from_c=13) == after(48)  # ten degrees colder: twice as long
-    assert reached(readings((0, 13), (1, 13), (1, 12.9)), NOON, 24, CEMENT, counts_from_c=13) is None
-    assert reached(readings((0, 16)), NOON, 24, CEMENT, counts_from_c=20) == reached(readings((0, 16)), NOON, 24, CEMENT)
+    assert reached(readings((0, 13)), NOON, 24, CEMENT, counts_from_c=13) == after(
+        48
+    )  # ten degrees colder: twice as long
+    assert (
+        reached(readings((0, 13), (1, 13), (1, 12.9)), NOON, 24, CEMENT, counts_from_c=13) is None
+    )
+    assert reached(readings((0, 16)), NOON, 24, CEMENT, counts_from_c=20) == reached(
+        readings((0, 16)), NOON, 24, CEMENT
+    )
 
 
 def test_what_was_read_before_it_was_glued_tells_only_how_warm_it_was_then():
-    assert reached(readings((-10, 13), (10, 33)), NOON, 5, HARDY) == after(5)  # 23 °C at noon, warmer from then on
+    assert reached(readings((-10, 13), (10, 33)), NOON, 5, HARDY) == after(
+        5
+    )  # 23 °C at noon, warmer from then on
 
 
 def test_before_the_first_reading_it_was_as_warm_as_then():
-    assert hours_at_reference(readings((4, 23), (20, 23)), NOON, after(10), CEMENT) == pytest.approx(10)
+    assert hours_at_reference(
+        readings((4, 23), (20, 23)), NOON, after(10), CEMENT
+    ) == pytest.approx(10)
 
 
 def test_just_below_the_coldest_nothing_counts_and_at_it_all_does():
     assert hours_at_reference(readings((0, 15.9), (20, 15.9)), NOON, after(10), CEMENT) == 0
-    assert hours_at_reference(readings((0, 16)), NOON, after(10), CEMENT) == pytest.approx(10 * 2**-0.7)
+    assert hours_at_reference(readings((0, 16)), NOON, after(10), CEMENT) == pytest.approx(
+        10 * 2**-0.7
+    )
 
 
 def test_each_stage_is_reached_at_its_own_hours_and_what_is_not_given_is_not_known():
     at_reference = readings((0, 23))
-    assert stages(at_reference, NOON, CEMENT) == Stages(NOON + timedelta(minutes=5), after(2), after(24))
+    assert stages(at_reference, NOON, CEMENT) == Stages(
+        NOON + timedelta(minutes=5), after(2), after(24)
+    )
     assert stages(at_reference, NOON, Cement(3, "Plain")) == Stages(None, None, after(24))
     assert stages(readings((0, 10)), NOON, CEMENT) == Stages(None, None, None)
 
@@ -106,25 +134,37 @@ def test_without_any_temperature_nothing_is_said():
 
 
 def test_a_night_on_which_the_clocks_change_is_as_long_as_it_is():
-    lisbon = ZoneInfo("Europe/Lisbon")  # on 25 Oct 2026 the clocks there went back at 02:00 (tz database)
+    lisbon = ZoneInfo(
+        "Europe/Lisbon"
+    )  # on 25 Oct 2026 the clocks there went back at 02:00 (tz database)
     glued = datetime(2026, 10, 24, 18, 0, tzinfo=lisbon)
     known = [Reading(glued, 23), Reading(datetime(2026, 10, 25, 9, 0, tzinfo=lisbon), 23)]
     assert reached(known, glued, 24, CEMENT) == glued.astimezone(UTC) + 24 * HOUR
-    assert hours_at_reference(known, glued, known[1].at, CEMENT) == pytest.approx(16)  # 15 on the dial
+    assert hours_at_reference(known, glued, known[1].at, CEMENT) == pytest.approx(
+        16
+    )  # 15 on the dial
 
 
 # Against Simpson's rule. ----------------------------------------------------------------------------------------------
 
 
-def simpson(known: list[tuple[float, float]], until: float, cement: Cement, steps: int = 4000) -> float:
+def simpson(
+    known: list[tuple[float, float]], until: float, cement: Cement, steps: int = 4000
+) -> float:
     """The same integral with numbers alone: the temperature read off between the readings, the rate by its words."""
     at, celsius = zip(*known, strict=True)
     total = 0.0
     for begin, end in pairwise(sorted({*(hours for hours in at if hours < until), 0.0, until})):
         x = np.linspace(begin, end, steps + 1)
         warm = np.interp(x, at, celsius)
-        rate = np.where(warm < cement.coldest_c, 0.0, np.minimum(1.0, 2 ** ((warm - cement.reference_c) / 10)))
-        total += (x[1] - x[0]) / 3 * (rate[0] + 4 * rate[1:-1:2].sum() + 2 * rate[2:-1:2].sum() + rate[-1])
+        rate = np.where(
+            warm < cement.coldest_c, 0.0, np.minimum(1.0, 2 ** ((warm - cement.reference_c) / 10))
+        )
+        total += (
+            (x[1] - x[0])
+            / 3
+            * (rate[0] + 4 * rate[1:-1:2].sum() + 2 * rate[2:-1:2].sum() + rate[-1])
+        )
     return total
 
 
@@ -153,8 +193,13 @@ def test_a_stage_is_reached_when_its_hours_are_full_and_not_a_minute_before(know
         return
     assert (end.second, end.microsecond) == (0, 0)
     assert hours_at_reference(readings(*known), NOON, end, CEMENT) >= hours - 1e-8
-    assert hours_at_reference(readings(*known), NOON, end - timedelta(minutes=1), CEMENT) < hours + 1e-8
-    assert end - NOON >= hours * HOUR - timedelta(microseconds=1), "never faster than the data sheet"
+    assert (
+        hours_at_reference(readings(*known), NOON, end - timedelta(minutes=1), CEMENT)
+        < hours + 1e-8
+    )
+    assert end - NOON >= hours * HOUR - timedelta(microseconds=1), (
+        "never faster than the data sheet"
+    )
 
 
 @given(warmth(), st.floats(0, 60), st.floats(0, 60))
@@ -178,7 +223,9 @@ def test_colder_all_the_time_is_never_cured_sooner(known, colder):
 
 
 @given(warmth(), st.floats(0.01, 48), st.floats(-20, 20))
-def test_a_later_reading_that_is_warmer_never_puts_the_end_off_nor_a_colder_one_brings_it_nearer(known, later, change):
+def test_a_later_reading_that_is_warmer_never_puts_the_end_off_nor_a_colder_one_brings_it_nearer(
+    known, later, change
+):
     before = or_never(reached(readings(*known), NOON, 24, CEMENT))
     one_more = (known[-1][0] + later, known[-1][1] + change)
     after_it = or_never(reached(readings(*known, one_more), NOON, 24, CEMENT))

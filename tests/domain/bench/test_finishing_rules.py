@@ -22,7 +22,10 @@ def test_cleaning_and_polishing_are_left_to_the_data_sheet(kind):
 
 
 def test_items_are_tidied_and_empty_lines_left_out():
-    assert rules.checked_items(["  No  haze ", "", "   ", "Edges even"]) == ("No haze", "Edges even")
+    assert rules.checked_items(["  No  haze ", "", "   ", "Edges even"]) == (
+        "No haze",
+        "Edges even",
+    )
     assert rules.checked_items([]) == ()
 
 
@@ -33,7 +36,9 @@ def test_a_list_has_twenty_items_at_the_most():
         rules.checked_items([*twenty, "one more"])
 
 
-@pytest.mark.parametrize(("letters", "is_right"), [(2, False), (3, True), (120, True), (121, False)])
+@pytest.mark.parametrize(
+    ("letters", "is_right"), [(2, False), (3, True), (120, True), (121, False)]
+)
 def test_an_item_has_three_to_a_hundred_and_twenty_letters(letters, is_right):
     if is_right:
         assert rules.checked_items(["x" * letters]) == ("x" * letters,)
@@ -50,7 +55,9 @@ def test_an_item_stands_there_once():
 def test_a_refusal_names_the_first_two_open_items_and_counts_the_rest():
     with pytest.raises(Conflict) as refused:
         rules.must_all_be_right("Inspect", ("One", "Two", "Three", "Four"), {"Two"})
-    assert refused.value.sentence == "'Inspect' is not finished: tick “One”; “Three” and 1 more first."
+    assert (
+        refused.value.sentence == "'Inspect' is not finished: tick “One”; “Three” and 1 more first."
+    )
     rules.must_all_be_right("Inspect", ("One",), {"One", "of an older list"})
 
 
@@ -59,7 +66,8 @@ def test_what_was_ticked_is_told_in_the_order_of_the_list_and_older_words_last()
 
 
 @pytest.mark.parametrize(
-    ("name", "is_right"), [("A", False), ("Al", True), ("x" * 80, True), ("x" * 81, False), (" ", False)]
+    ("name", "is_right"),
+    [("A", False), ("Al", True), ("x" * 80, True), ("x" * 81, False), (" ", False)],
 )
 def test_who_receives_a_sign_has_two_to_eighty_letters(name, is_right):
     if is_right:

@@ -28,26 +28,35 @@ def test_a_panel_is_bared_behind_and_the_board_only_where_it_lies():
         "Peel the film off the back of 'panel' (no. 2).",
         "On the front of 'board' (no. 1), cut the film round the marks of 'panel' (no. 2) with a light hand, and peel it "
         "only there.",
-        ON, RUNS, SHEETS_FIRST,
-    )  # fmt: skip
+        ON,
+        RUNS,
+        SHEETS_FIRST,
+    )
 
 
 def test_a_panel_that_its_letters_mostly_cover_is_bared_wholly():
     assert film_for("glue", 2, SIGN) == (
         "Peel the film off the back of 'X' (no. 3) and 'Y' (no. 4).",
         "Peel the whole front of 'panel' (no. 2): most of it is covered.",
-        ON, RUNS, SHEETS_FIRST,
-    )  # fmt: skip
+        ON,
+        RUNS,
+        SHEETS_FIRST,
+    )
 
 
 def test_what_is_let_in_keeps_its_faces_masked_and_is_bared_at_its_edge():
     assert film_for("glue", 0, SIGN) == (
-        "Peel the film back along the edge of 'dot' (no. 5), and along the hole that takes it.", ON, RUNS, SHEETS_FIRST,
-    )  # fmt: skip
+        "Peel the film back along the edge of 'dot' (no. 5), and along the hole that takes it.",
+        ON,
+        RUNS,
+        SHEETS_FIRST,
+    )
 
 
 def test_only_solvent_runs_under_film():
-    assert RUNS not in film_for("glue", 1, SIGN, "reactive") and SHEETS_FIRST in film_for("glue", 1, SIGN, "tape")
+    assert RUNS not in film_for("glue", 1, SIGN, "reactive") and SHEETS_FIRST in film_for(
+        "glue", 1, SIGN, "tape"
+    )
 
 
 def test_many_letters_are_not_all_named():
@@ -60,17 +69,35 @@ def test_many_letters_are_not_all_named():
 def test_a_letter_that_bridges_two_panels_is_peeled_for_on_both():
     sign = [SIGN[0], Faces(2, "'P'", 1), Faces(3, "'Q'", 1), Faces(4, "'H'", 2, (2, 3), (0.7, 0.1))]
     _, first, second, *_ = film_for("glue", 2, sign)
-    assert first.startswith("Peel the whole front of 'P'") and second.startswith("On the front of 'Q'")
+    assert first.startswith("Peel the whole front of 'P'") and second.startswith(
+        "On the front of 'Q'"
+    )
 
 
 @pytest.mark.parametrize(
     ("kind", "words"),
     [
-        ("clean", ("Peel the film off all fronts now.", "The film on the back of 'board' (no. 1) stays on until packing.")),
+        (
+            "clean",
+            (
+                "Peel the film off all fronts now.",
+                "The film on the back of 'board' (no. 1) stays on until packing.",
+            ),
+        ),
         ("polish", ("Peel the film back from each edge that is polished.",)),
         ("inspect", ("No film is left on any front, nor a rest of it round a joint.",)),
-        ("pack", (f"Peel the film off the back of {BOARD}, or leave it on for the way and say so on the wrapping.",)),
-        ("hand over", (f"Where the back of {BOARD} has its film still, say that it comes off before the sign is hung.",)),
+        (
+            "pack",
+            (
+                f"Peel the film off the back of {BOARD}, or leave it on for the way and say so on the wrapping.",
+            ),
+        ),
+        (
+            "hand over",
+            (
+                f"Where the back of {BOARD} has its film still, say that it comes off before the sign is hung.",
+            ),
+        ),
         ("other", ()),
     ],
 )
@@ -86,10 +113,20 @@ def test_while_it_cures_nobody_peels_and_while_it_is_laid_out_the_film_bears_the
 def test_the_faces_come_from_the_outlines():
     """Closed forms: rectangles on rectangles; a letter that bridges two panels covers 10 mm of one and 20 mm of the other."""
     board = Outline.of_polygon(box(0, 0, 600, 300).polygon.difference(Point(550, 250).buffer(20)))
-    outlines = {1: board, 2: box(10, 10, 300, 150), 3: box(330, 10, 100, 150), 4: box(300, 50, 50, 20),
-                5: Outline.of_polygon(Point(550, 250).buffer(19.8))}  # fmt: skip
-    sign = [Part(1, 1, "board", 0), Part(2, 2, "P", 1, under=(1,)), Part(3, 3, "Q", 1, lies_on=1),
-            Part(4, 4, "H", 2, under=(2, 3)), Part(5, 5, "dot", 0, under=(1,))]  # fmt: skip
+    outlines = {
+        1: board,
+        2: box(10, 10, 300, 150),
+        3: box(330, 10, 100, 150),
+        4: box(300, 50, 50, 20),
+        5: Outline.of_polygon(Point(550, 250).buffer(19.8)),
+    }
+    sign = [
+        Part(1, 1, "board", 0),
+        Part(2, 2, "P", 1, under=(1,)),
+        Part(3, 3, "Q", 1, lies_on=1),
+        Part(4, 4, "H", 2, under=(2, 3)),
+        Part(5, 5, "dot", 0, under=(1,)),
+    ]
     found = faces(sign, outlines)
     assert [one.lies_on for one in found] == [(), (1,), (1,), (2, 3), ()]
     assert [one.is_let_in for one in found] == [False, False, False, False, True]

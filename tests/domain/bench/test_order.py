@@ -15,13 +15,21 @@ from shopfloor.domain.bench import gluing
 from shopfloor.domain.bench.gluing import Placed
 
 FAR = 1e7  # mm: the arm reaches in from beyond every sign
-TURNS = {"lower edge": 0, "left edge": 90, "upper edge": 180, "right edge": 270}  # brings that edge to the drawing's foot
+TURNS = {
+    "lower edge": 0,
+    "left edge": 90,
+    "upper edge": 180,
+    "right edge": 270,
+}  # brings that edge to the drawing's foot
 
 sides = st.integers(3, 400)
 boxes = st.builds(
     lambda x, y, w, h: (float(x), float(y), float(x + w), float(y + h)),
-    st.integers(0, 2000), st.integers(0, 800), sides, sides,
-)  # fmt: skip
+    st.integers(0, 2000),
+    st.integers(0, 800),
+    sides,
+    sides,
+)
 levels = st.lists(boxes, min_size=1, max_size=14)
 
 
@@ -31,11 +39,15 @@ def placed(boxes):
 
 def crosses(part, glued, edge) -> bool:
     """The rule as it stands in words, with rectangles: the arm's own breadth, and half a hand's on each side of it."""
-    own, other = (affinity.rotate(box(*one.box), TURNS[edge], origin=(0, 0)).bounds for one in (part, glued))
+    own, other = (
+        affinity.rotate(box(*one.box), TURNS[edge], origin=(0, 0)).bounds for one in (part, glued)
+    )
     other_high = other[3] - other[1]
     arm = box(own[0], -FAR, own[2], own[1])
     hand = box(own[0] - 40, -FAR, own[2] + 40, own[1])
-    all_but_its_foot = box(other[0], other[1], other[2], other[1] + other_high * 0.1)  # a tenth of it, the nearest
+    all_but_its_foot = box(
+        other[0], other[1], other[2], other[1] + other_high * 0.1
+    )  # a tenth of it, the nearest
     nearer_half = box(other[0], other[1], other[2], other[1] + other_high * 0.5)
     return _holds_whole_depth(arm, all_but_its_foot) or _holds_whole_depth(hand, nearer_half)
 
@@ -107,15 +119,29 @@ def test_who_stands_at_the_upper_edge_begins_with_the_lower_line_at_his_left_han
 
 
 def test_from_both_edges_each_half_goes_outward_from_the_middle():
-    lines = [letters(60, 50, y=150.0 * row, first=1 + 2 * row) for row in range(4)]  # 1 2 lowest … 7 8 highest
+    lines = [
+        letters(60, 50, y=150.0 * row, first=1 + 2 * row) for row in range(4)
+    ]  # 1 2 lowest … 7 8 highest
     order = gluing.order([part for line in lines for part in line], "both long edges")
-    assert [part for part in order if part <= 4] == [3, 4, 1, 2]  # from the lower edge: far line first
-    assert [part for part in order if part > 4] == [6, 5, 8, 7]  # from the upper edge, read from there
+    assert [part for part in order if part <= 4] == [
+        3,
+        4,
+        1,
+        2,
+    ]  # from the lower edge: far line first
+    assert [part for part in order if part > 4] == [
+        6,
+        5,
+        8,
+        7,
+    ]  # from the upper edge, read from there
 
 
 def test_a_round_letter_that_dips_under_the_line_keeps_its_turn():
     flat, dips = (0.0, 0.0, 60.0, 100.0), (65.0, -2.0, 135.0, 102.0)
-    assert gluing.order([Placed(1, dips), Placed(2, (140.0, 0.0, 200.0, 100.0)), Placed(3, flat)]) == (3, 1, 2)
+    assert gluing.order(
+        [Placed(1, dips), Placed(2, (140.0, 0.0, 200.0, 100.0)), Placed(3, flat)]
+    ) == (3, 1, 2)
 
 
 def test_a_descender_keeps_its_turn_beside_its_neighbour():
@@ -137,12 +163,20 @@ def test_a_part_further_than_half_a_hand_to_the_side_is_in_nobodys_way():
 
 
 def test_hooks_that_hold_each_other_still_have_an_order():
-    hooks = [Placed(1, (0, 0, 100, 200)), Placed(2, (50, 50, 150, 250)), Placed(3, (20, 100, 120, 300))]
+    hooks = [
+        Placed(1, (0, 0, 100, 200)),
+        Placed(2, (50, 50, 150, 250)),
+        Placed(3, (20, 100, 120, 300)),
+    ]
     assert gluing.order(hooks) == (3, 2, 1)
 
 
 def test_nothing_to_glue_has_an_empty_order():
-    assert gluing.order([]) == () and gluing.order([], "both long edges") == () and gluing.reaches_over([], []) == []
+    assert (
+        gluing.order([]) == ()
+        and gluing.order([], "both long edges") == ()
+        and gluing.reaches_over([], []) == []
+    )
 
 
 def test_ten_times_the_letters_take_no_more_than_their_square():
@@ -157,9 +191,14 @@ def test_ten_times_the_letters_take_no_more_than_their_square():
 
 
 @given(
-    count=st.integers(0, 60), pace=st.floats(0.05, 20), open_min=st.floats(0.5, 60), apply_min=st.floats(0, 3),
-)  # fmt: skip
-def test_each_group_fits_the_open_time_or_is_one_part_and_no_fewer_would_do(count, pace, open_min, apply_min):
+    count=st.integers(0, 60),
+    pace=st.floats(0.05, 20),
+    open_min=st.floats(0.5, 60),
+    apply_min=st.floats(0, 3),
+)
+def test_each_group_fits_the_open_time_or_is_one_part_and_no_fewer_would_do(
+    count, pace, open_min, apply_min
+):
     order = tuple(range(count))
     groups = gluing.groups(order, pace, open_min, apply_min)
     assert sum(groups, ()) == order
@@ -179,22 +218,35 @@ def test_groups_of_a_word_by_hand():
 
 
 def test_a_part_that_takes_longer_than_the_open_time_is_warned_of():
-    assert gluing.too_slow(0.5, 5) == "" and gluing.too_slow(8, 0) == "" and gluing.too_slow(5, 5) == ""
-    assert gluing.too_slow(8, 5) == "One part takes about 8 min here and the cement stays open 5 min: use a slower cement."
+    assert (
+        gluing.too_slow(0.5, 5) == ""
+        and gluing.too_slow(8, 0) == ""
+        and gluing.too_slow(5, 5) == ""
+    )
+    assert (
+        gluing.too_slow(8, 5)
+        == "One part takes about 8 min here and the cement stays open 5 min: use a slower cement."
+    )
     assert gluing.too_slow(4, 5, apply_min=2)
 
 
 def test_the_pace_is_drawn_towards_the_usual_one_as_by_twenty_parts():
     assert gluing.pace(0, 0, 0.5) == 0.5
-    assert gluing.pace(20, 20, 0.5) == pytest.approx((20 * 0.5 + 20) / 40)  # 0.75, half way from 0.5 to 1.0
+    assert gluing.pace(20, 20, 0.5) == pytest.approx(
+        (20 * 0.5 + 20) / 40
+    )  # 0.75, half way from 0.5 to 1.0
     assert gluing.pace(2000, 2000, 0.5) == pytest.approx(1.0, abs=0.01)
 
 
 def test_who_had_lunch_is_left_out_of_the_pace_and_counted():
     sessions = [
-        gluing.Session(4, 10, 5), gluing.Session(15, 10, 5), gluing.Session(15.1, 10, 5), gluing.Session(121, 9, 0),
-        gluing.Session(0, 4, 5), gluing.Session(119, 40, 0),
-    ]  # fmt: skip
+        gluing.Session(4, 10, 5),
+        gluing.Session(15, 10, 5),
+        gluing.Session(15.1, 10, 5),
+        gluing.Session(121, 9, 0),
+        gluing.Session(0, 4, 5),
+        gluing.Session(119, 40, 0),
+    ]
     found = gluing.measured_pace(sessions, 0.5)
     assert (found.sessions, found.parts, found.left_out) == (3, 60, 3)
     assert found.minutes_a_part == pytest.approx((10 + 4 + 15 + 119) / 80)

@@ -20,22 +20,41 @@ def sign_of(parts: list[Part], state: str = "open") -> Sign:
     for part in parts:
         by_level.setdefault(part.level, []).append(part.id)
     steps = tuple(
-        Step(n, n, planned.kind, planned.title, planned.level, tuple(a + 1 for a in planned.after), planned.parts)
+        Step(
+            n,
+            n,
+            planned.kind,
+            planned.title,
+            planned.level,
+            tuple(a + 1 for a in planned.after),
+            planned.parts,
+        )
         for n, planned in enumerate(recipe(by_level), start=1)
     )
     by_id = {part.id: part for part in parts}
-    return Sign(1, "40729153", "A", "Door", "J-1042", "Harbour office", "2026-12-01", state, steps, by_id)
+    return Sign(
+        1, "40729153", "A", "Door", "J-1042", "Harbour office", "2026-12-01", state, steps, by_id
+    )
 
 
 def changed(sign: Sign, title: str, **values) -> Sign:
-    return replace(sign, steps=tuple(replace(step, **values) if step.title == title else step for step in sign.steps))
+    return replace(
+        sign,
+        steps=tuple(
+            replace(step, **values) if step.title == title else step for step in sign.steps
+        ),
+    )
 
 
 def all_done(sign: Sign) -> Sign:
     def finished(step: Step) -> Step:
         if step.kind == "cure":
             return replace(step, shut_until=NOW - timedelta(hours=1))
-        return replace(step, done_at=NOW, ticks=frozenset(step.parts) if step.kind == "lay out" else frozenset())
+        return replace(
+            step,
+            done_at=NOW,
+            ticks=frozenset(step.parts) if step.kind == "lay out" else frozenset(),
+        )
 
     return replace(sign, steps=tuple(finished(step) for step in sign.steps))
 
@@ -76,7 +95,9 @@ def test_a_laying_out_takes_its_level_and_needs_what_it_lies_on():
 def test_a_laying_out_waits_for_the_board_under_it_by_name():
     sign = sign_of([replace(BOARD, state="nested", sheet="S-207", sheet_state="planned"), PANEL])
     assert not rules.is_ready(sign.steps[0], sign, NOW)
-    assert waits_for(sign.steps[0], sign, NOW, UTC) == ["'board' (no. 1) is on sheet S-207, which is not started"]
+    assert waits_for(sign.steps[0], sign, NOW, UTC) == [
+        "'board' (no. 1) is on sheet S-207, which is not started"
+    ]
 
 
 def test_a_higher_level_may_still_be_missing_when_a_lower_one_is_laid_out():
@@ -105,22 +126,38 @@ def test_a_cure_opened_by_an_owner_is_done():
     ("part", "sentence"),
     [
         (replace(LETTER, state="waiting"), "'A' (no. 3) waits for a sheet"),
-        (replace(LETTER, state="waiting", gone="lost", code="40729153"),
-         "'A' (no. 3) is lost; its recut 4072 9153 waits for a sheet"),
-        (replace(LETTER, state="nested", sheet="S-208", sheet_state="cutting", gone="damaged", code="40729153"),
-         "'A' (no. 3) is damaged; its recut 4072 9153 is on sheet S-208, on the router now"),
-        (replace(LETTER, state="nested", sheet="S-208", sheet_state="off the table"),
-         "'A' (no. 3) is on sheet S-208, off the table and not marked yet"),
+        (
+            replace(LETTER, state="waiting", gone="lost", code="40729153"),
+            "'A' (no. 3) is lost; its recut 4072 9153 waits for a sheet",
+        ),
+        (
+            replace(
+                LETTER,
+                state="nested",
+                sheet="S-208",
+                sheet_state="cutting",
+                gone="damaged",
+                code="40729153",
+            ),
+            "'A' (no. 3) is damaged; its recut 4072 9153 is on sheet S-208, on the router now",
+        ),
+        (
+            replace(LETTER, state="nested", sheet="S-208", sheet_state="off the table"),
+            "'A' (no. 3) is on sheet S-208, off the table and not marked yet",
+        ),
         (replace(LETTER, state="cut", name="no. 3"), "no. 3 is cut, with tabs to trim"),
         (replace(LETTER, state=None, code=None), "'A' (no. 3) is without a piece"),
     ],
-)  # fmt: skip
+)
 def test_what_is_missing_is_named_with_its_whereabouts(part, sentence):
     assert missing_sentences([part]) == [sentence]
 
 
 def test_many_missing_parts_of_one_sheet_make_one_sentence():
-    many = [replace(LETTER, id=n, number=n, state="nested", sheet="S-207", sheet_state="planned") for n in range(1, 13)]
+    many = [
+        replace(LETTER, id=n, number=n, state="nested", sheet="S-207", sheet_state="planned")
+        for n in range(1, 13)
+    ]
     assert missing_sentences(many) == [
         "'A' (no. 1), 'A' (no. 2), 'A' (no. 3) and 9 more are on sheet S-207, which is not started"
     ]
@@ -129,12 +166,16 @@ def test_many_missing_parts_of_one_sheet_make_one_sentence():
 
 def test_many_recuts_are_not_all_read_out():
     many = [replace(LETTER, id=n, number=n, state="waiting", gone="lost") for n in range(1, 10)]
-    assert len(missing_sentences(many)) == 4 and missing_sentences(many)[-1] == "and 6 more like these"
+    assert (
+        len(missing_sentences(many)) == 4 and missing_sentences(many)[-1] == "and 6 more like these"
+    )
 
 
 def test_headlines_are_short_and_ready_signs_come_first():
     ready = sign_of([BOARD, PANEL])
-    curing = changed(all_done(ready), "Cure level 1", shut_until=NOW + timedelta(hours=6, minutes=40))
+    curing = changed(
+        all_done(ready), "Cure level 1", shut_until=NOW + timedelta(hours=6, minutes=40)
+    )
     curing = changed(curing, "Clean", done_at=None)
     waiting = sign_of([BOARD, replace(PANEL, state="waiting", gone="lost", code="40729153")])
     packed = replace(changed(all_done(ready), "Hand over", done_at=None), state="packed")
@@ -142,7 +183,10 @@ def test_headlines_are_short_and_ready_signs_come_first():
     assert [(line.big, line.small) for line in said] == [
         ("Ready to lay out level 1", "Everything is in hand: 2 of 2"),
         ("Curing until 15:40", "Do not move it. Then: clean"),
-        ("Level 1 waits for 'panel' (no. 2)", "'panel' (no. 2) is lost; its recut 4072 9153 waits for a sheet"),
+        (
+            "Level 1 waits for 'panel' (no. 2)",
+            "'panel' (no. 2) is lost; its recut 4072 9153 waits for a sheet",
+        ),
         ("Packed", "Hand it over"),
     ]
     assert said[0].rank < min(line.rank for line in said[1:])
@@ -176,14 +220,25 @@ def test_a_lost_letter_reopens_its_own_level_and_the_finish_but_not_the_level_be
     sign = all_done(sign_of([BOARD, PANEL, LETTER, replace(LETTER, id=4, number=4)]))
     again = rules.reopened_by(3, sign)
     titles = [step.title for step in sign.steps if step.id in again.steps]
-    assert titles == ["Lay out level 2", "Glue level 2", "Cure level 2", "Clean", "Polish", "Inspect", "Pack", "Hand over"]
+    assert titles == [
+        "Lay out level 2",
+        "Glue level 2",
+        "Cure level 2",
+        "Clean",
+        "Polish",
+        "Inspect",
+        "Pack",
+        "Hand over",
+    ]
     assert again.ticks == ((4, 3),)
 
 
 def test_a_lost_panel_reopens_the_level_above_only_where_a_letter_lies_on_it():
     other = replace(PANEL, id=4, number=4)
     sign = all_done(sign_of([BOARD, PANEL, LETTER, other]))
-    assert 4 not in rules.reopened_by(4, sign).steps  # 'Lay out level 2': its letter lies on the first panel
+    assert (
+        4 not in rules.reopened_by(4, sign).steps
+    )  # 'Lay out level 2': its letter lies on the first panel
     assert 4 in rules.reopened_by(2, sign).steps
 
 
@@ -215,12 +270,16 @@ def test_reopening_takes_what_depends_on_the_part_and_leaves_the_rest_done(sign,
     for step in sign.steps:
         is_begun = bool(step.done_at or step.shut_until)
         takes_it = any(stands_on(other) for other in step.parts)
-        if step.level is not None:  # done again where, and only where, it holds the part or what stands on it
+        if (
+            step.level is not None
+        ):  # done again where, and only where, it holds the part or what stands on it
             assert (step.id in again.steps) == (takes_it and is_begun)
         else:  # what comes at the end takes all parts, or waits for what does
             assert (step.id in again.steps) == is_begun
     laid = [step for step in sign.steps if step.kind == "lay out"]
-    assert set(again.ticks) == {(step.id, tick) for step in laid for tick in step.ticks if stands_on(tick)}
+    assert set(again.ticks) == {
+        (step.id, tick) for step in laid for tick in step.ticks if stands_on(tick)
+    }
 
 
 def test_a_sign_cannot_be_ready_before_its_cures_are_over():
@@ -240,6 +299,9 @@ def test_it_will_be_late_where_its_cures_end_after_its_due_day():
 
 
 def test_a_headline_names_two_things_that_are_waited_for_and_counts_the_others():
-    alone = [replace(PANEL, id=n, number=n, lies_on=None, state="waiting", gone="lost") for n in range(2, 6)]
+    alone = [
+        replace(PANEL, id=n, number=n, lies_on=None, state="waiting", gone="lost")
+        for n in range(2, 6)
+    ]
     said = headline(sign_of([BOARD, *alone]), NOW, UTC)
     assert said.big == "Level 1 waits for 4 parts" and said.small.endswith("; and 2 more")

@@ -17,7 +17,11 @@ from shopfloor.domain.pieces import Piece
 from shopfloor.domain.bench.steps import Part
 from shopfloor.domain.bench.trays import Tray, Wanted
 
-SHELF, TRAY, BAG = Tray(1, "1", "shelf", "A"), Tray(2, "2", "tray", "bench tray 2", 1), Tray(3, "3", "bag", "3", 2)
+SHELF, TRAY, BAG = (
+    Tray(1, "1", "shelf", "A"),
+    Tray(2, "2", "tray", "bench tray 2", 1),
+    Tray(3, "3", "bag", "3", 2),
+)
 ALL = {1: SHELF, 2: TRAY, 3: BAG}
 
 
@@ -61,7 +65,9 @@ def test_no_row_of_moves_makes_a_tray_stand_in_itself_and_no_other_move_is_refus
             assert is_ring
             continue
         for event in events:
-            trays[event.tray] = Tray(event.tray, str(event.tray), "tray", str(event.tray), event.into)
+            trays[event.tray] = Tray(
+                event.tray, str(event.tray), "tray", str(event.tray), event.into
+            )
 
 
 def test_what_moves_is_the_smaller_of_two_and_a_shelf_does_not_go_into_a_bag():
@@ -93,8 +99,10 @@ def test_a_name_is_the_next_number_where_none_is_given_and_none_is_given_twice()
 def test_pieces_are_summed_up_through_what_they_lie_in():
     counts = {3: {"J-1004 A": 6}, 2: {"J-1002 D": 1, "J-1004 A": 1}}
     assert rules.summed_up(counts, ALL) == {
-        3: {"J-1004 A": 6}, 2: {"J-1002 D": 1, "J-1004 A": 7}, 1: {"J-1002 D": 1, "J-1004 A": 7}
-    }  # fmt: skip
+        3: {"J-1004 A": 6},
+        2: {"J-1002 D": 1, "J-1004 A": 7},
+        1: {"J-1002 D": 1, "J-1004 A": 7},
+    }
 
 
 def test_a_tray_is_retired_only_when_it_is_empty():
@@ -105,10 +113,17 @@ def test_a_tray_is_retired_only_when_it_is_empty():
         rules.retired(SHELF, 2, [TRAY])
 
 
-@pytest.mark.parametrize("state, why", [
-    ("waiting", "waits for a sheet"), ("nested", "not marked cut yet"), ("fixed", "is glued to its sign"),
-    ("lost", "marked lost"), ("damaged", "is damaged"), ("withdrawn", "no longer needed"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "state, why",
+    [
+        ("waiting", "waits for a sheet"),
+        ("nested", "not marked cut yet"),
+        ("fixed", "is glued to its sign"),
+        ("lost", "marked lost"),
+        ("damaged", "is damaged"),
+        ("withdrawn", "no longer needed"),
+    ],
+)
 def test_only_what_is_in_hand_and_loose_lies_in_a_tray(state, why):
     with pytest.raises(Conflict, match=why):
         rules.must_be_loose(piece(state), "'A' of J-1004 A")
@@ -128,7 +143,9 @@ def wanted(*parts, picked=()) -> list[Wanted]:
 
 def test_what_is_missing_is_one_sentence():
     some = wanted(
-        part(4, "R", "waiting"), part(5, "E", "nested", sheet="S-207", sheet_state="off the table"), part(6, "A", "ready")
+        part(4, "R", "waiting"),
+        part(5, "E", "nested", sheet="S-207", sheet_state="off the table"),
+        part(6, "A", "ready"),
     )
     assert rules.what_is_missing(some) == (
         "2 of 3 are missing: 'R' (no. 4) waits for a sheet; 'E' (no. 5) is on sheet S-207, off the table and not marked yet."
@@ -144,14 +161,20 @@ def test_of_many_missing_parts_three_are_named_and_the_rest_are_counted():
 
 def test_a_lost_part_is_missing_with_its_recut_and_where_that_is():
     one = wanted(part(4, "R", "waiting", gone="lost"))
-    assert rules.what_is_missing(one) == "1 of 1 is missing: 'R' (no. 4) is lost; its recut 4072 9153 waits for a sheet."
+    assert (
+        rules.what_is_missing(one)
+        == "1 of 1 is missing: 'R' (no. 4) is lost; its recut 4072 9153 waits for a sheet."
+    )
     assert one[0].whereabouts == "is lost; its recut 4072 9153 waits for a sheet"
 
 
 def test_nothing_is_missing_but_not_all_is_picked_and_then_everything_is_here():
     parts = (part(1, "board", "fixed"), part(2, "A", "ready"), part(3, "B", "cut"))
     assert rules.what_is_missing(wanted(*parts)) == "Nothing is missing; 2 of 3 are still to pick."
-    assert rules.what_is_missing(wanted(*parts, picked=(2,))) == "Nothing is missing; 1 of 3 is still to pick."
+    assert (
+        rules.what_is_missing(wanted(*parts, picked=(2,)))
+        == "Nothing is missing; 1 of 3 is still to pick."
+    )
     assert rules.what_is_missing(wanted(*parts, picked=(2, 3))) == "Everything is here."
 
 
@@ -176,21 +199,40 @@ def test_a_place_is_said_by_number_name_level_and_line_where_there_are_several()
 
 
 def test_where_nobody_wrote_it_down_the_sheet_helps_to_look():
-    assert Wanted(part(1, "A", "ready", sheet="S-206"), 1).whereabouts == "loose, from sheet S-206: in no tray or bag"
+    assert (
+        Wanted(part(1, "A", "ready", sheet="S-206"), 1).whereabouts
+        == "loose, from sheet S-206: in no tray or bag"
+    )
     assert Wanted(part(1, "A", "ready"), 1, "in bag 3").whereabouts == "in bag 3"
 
 
 def test_a_piece_of_another_sign_says_where_it_belongs_and_a_spare_that_it_is_one():
-    with pytest.raises(Conflict, match=r"Not for J-1004 A: '6' of J-1002 C goes on level 1, no. 2; its pieces lie in tray 2\."):
-        rules.must_be_for(piece("ready", part=5), "'6' of J-1002 C", "J-1004 A", "J-1002 C", "level 1, no. 2", "in tray 2")
+    with pytest.raises(
+        Conflict,
+        match=r"Not for J-1004 A: '6' of J-1002 C goes on level 1, no. 2; its pieces lie in tray 2\.",
+    ):
+        rules.must_be_for(
+            piece("ready", part=5),
+            "'6' of J-1002 C",
+            "J-1004 A",
+            "J-1002 C",
+            "level 1, no. 2",
+            "in tray 2",
+        )
     with pytest.raises(Conflict, match=r"The spare 4072 9153 is for no sign"):
         rules.must_be_for(piece("ready"), "The spare 4072 9153", "J-1004 A", "", "", "")
-    rules.must_be_for(piece("cut", part=5), "'A' of J-1004 A", "J-1004 A", "J-1004 A", "level 1, no. 7", "")
+    rules.must_be_for(
+        piece("cut", part=5), "'A' of J-1004 A", "J-1004 A", "J-1004 A", "level 1, no. 7", ""
+    )
 
 
 def test_of_two_trays_the_smaller_goes_into_the_larger_and_of_like_ones_what_is_scanned_goes_in():
     one, other = Tray(1, "1", "tray", "1"), Tray(2, "2", "tray", "2")
-    bag, shelf, further = Tray(3, "3", "bag", "3"), Tray(4, "4", "shelf", "A"), Tray(5, "5", "shelf", "B")
+    bag, shelf, further = (
+        Tray(3, "3", "bag", "3"),
+        Tray(4, "4", "shelf", "A"),
+        Tray(5, "5", "shelf", "B"),
+    )
     assert rules.inner_and_outer(here=one, scanned=other) == (other, one)
     assert rules.inner_and_outer(here=bag, scanned=shelf) == (bag, shelf)
     assert rules.inner_and_outer(here=shelf, scanned=bag) == (bag, shelf)

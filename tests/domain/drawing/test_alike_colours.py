@@ -26,7 +26,9 @@ def test_lab_values_are_those_of_the_standard(colour, expected):
 def test_a_grey_s_lightness_is_that_of_its_luminance():
     # L* = 116 (Y)^(1/3) - 16, with Y by the sRGB curve: worked by hand for 0x40 and 0xc0
     for channel, luminance in (("40", 0.051269), ("c0", 0.527115)):
-        assert lab([f"#{channel * 3}"])[0][0] == pytest.approx(116 * luminance ** (1 / 3) - 16, abs=0.01)
+        assert lab([f"#{channel * 3}"])[0][0] == pytest.approx(
+            116 * luminance ** (1 / 3) - 16, abs=0.01
+        )
 
 
 def test_nearly_equal_colours_are_grouped_by_the_first_one():

@@ -18,7 +18,18 @@ def outline(*points, holes=()):
 
 
 def letter_f(size=1.0):
-    points = [(0, 0), (8, 0), (8, 22), (25, 22), (25, 30), (8, 30), (8, 42), (30, 42), (30, 50), (0, 50)]
+    points = [
+        (0, 0),
+        (8, 0),
+        (8, 22),
+        (25, 22),
+        (25, 30),
+        (8, 30),
+        (8, 42),
+        (30, 42),
+        (30, 50),
+        (0, 50),
+    ]
     return outline(*[(x * size, y * size) for x, y in points])
 
 
@@ -33,13 +44,17 @@ def sunburst(rays):
 def star_shape(spokes):
     """A polygon round the origin, with a spoke length in mm for each corner."""
     step = 2 * math.pi / len(spokes)
-    return outline(*[(r * math.cos(n * step), r * math.sin(n * step)) for n, r in enumerate(spokes)])
+    return outline(
+        *[(r * math.cos(n * step), r * math.sin(n * step)) for n, r in enumerate(spokes)]
+    )
 
 
 def laid_on(one: Outline, reference: Outline, turn: float) -> float:
     """How far apart the two lie after the turn, centroid on centroid, by shapely's own Hausdorff distance."""
     turned = affinity.rotate(one.polygon, turn, origin=(0, 0))
-    moved = [affinity.translate(p, -p.centroid.x, -p.centroid.y) for p in (turned, reference.polygon)]
+    moved = [
+        affinity.translate(p, -p.centroid.x, -p.centroid.y) for p in (turned, reference.polygon)
+    ]
     return moved[0].boundary.hausdorff_distance(moved[1].boundary)
 
 
@@ -75,7 +90,9 @@ def test_a_letter_seen_from_behind_is_another_family(letter):
 @pytest.mark.parametrize("turn", [0, 0.5, 17, 33.3, 90, 180, 270, 359.5])
 def test_the_turn_leads_from_the_outline_back_to_the_reference(turn):
     back = turn_onto(letter_f().placed(120, -40, turn), letter_f(), "any")
-    assert (back + turn) % 360 == pytest.approx(0, abs=0.02) or (back + turn) % 360 == pytest.approx(360, abs=0.02)
+    assert (back + turn) % 360 == pytest.approx(0, abs=0.02) or (
+        back + turn
+    ) % 360 == pytest.approx(360, abs=0.02)
     assert 0 <= back < 360
 
 
@@ -101,9 +118,16 @@ def test_half_a_tenth_of_shake_stays_in_the_family(shape, seed):
 @pytest.mark.parametrize("turns", ["any", "180", "none"])
 def test_a_corner_that_is_three_tenths_off_leaves_the_family(corner, turns):
     points = list(letter_f().rings[0])
-    (x0, y0), (x, y), (x1, y1) = points[corner - 1], points[corner], points[(corner + 1) % len(points)]
+    (x0, y0), (x, y), (x1, y1) = (
+        points[corner - 1],
+        points[corner],
+        points[(corner + 1) % len(points)],
+    )
     # along the bisector, off the line of both edges; even shared out by a shift, half of it is left somewhere
-    away = math.copysign(0.3 / math.sqrt(2), 2 * x - x0 - x1), math.copysign(0.3 / math.sqrt(2), 2 * y - y0 - y1)
+    away = (
+        math.copysign(0.3 / math.sqrt(2), 2 * x - x0 - x1),
+        math.copysign(0.3 / math.sqrt(2), 2 * y - y0 - y1),
+    )
     points[corner] = x + away[0], y + away[1]
     assert turn_onto(outline(*points), letter_f(), turns) is None
 
@@ -111,12 +135,19 @@ def test_a_corner_that_is_three_tenths_off_leaves_the_family(corner, turns):
 def test_a_stroke_three_tenths_wider_is_another_family():
     wider = Outline.of_polygon(letter_f().polygon.buffer(0.3, join_style="mitre"))
     assert turn_onto(wider, letter_f(), "any") is None
-    assert turn_onto(Outline.of_polygon(box(0, 0, 100.3, 40)), Outline.of_polygon(box(0, 0, 100, 40)), "any") is None
+    assert (
+        turn_onto(
+            Outline.of_polygon(box(0, 0, 100.3, 40)), Outline.of_polygon(box(0, 0, 100, 40)), "any"
+        )
+        is None
+    )
 
 
 def test_where_a_hole_sits_tells_outlines_apart():
     def plate(x, y):
-        return outline((0, 0), (80, 0), (80, 40), (0, 40), holes=[Point(x, y).buffer(4, 16).exterior.coords])
+        return outline(
+            (0, 0), (80, 0), (80, 40), (0, 40), holes=[Point(x, y).buffer(4, 16).exterior.coords]
+        )
 
     assert turn_onto(plate(10, 10), plate(70, 30), "any") == 180
     assert turn_onto(plate(10, 10), plate(70, 10), "any") is None
@@ -149,7 +180,9 @@ def test_a_nearly_round_shape_is_turned_by_what_is_not_round():
 
 
 def test_outlines_join_the_families_that_are_there_and_start_the_others():
-    result = sort_into([letter_l(), letter_f().turned(90), letter_l().placed(9, 9, 30)], [letter_f()], "any")
+    result = sort_into(
+        [letter_l(), letter_f().turned(90), letter_l().placed(9, 9, 30)], [letter_f()], "any"
+    )
     assert [match.family for match in result.matches] == [1, 0, 1]
     assert [round(match.turn, 1) for match in result.matches] == [0, 270, 330]
     assert result.references == (letter_f(), letter_l())
@@ -183,7 +216,13 @@ def test_an_unknown_rule_for_turning_is_refused_in_one_sentence():
 
 
 def test_groups_come_in_the_order_in_which_they_are_met_with_the_places_of_their_members():
-    drawn = [letter_l(), letter_f(), letter_l().placed(9, 9, 30), letter_f().mirrored(), letter_f().moved(0, 80)]
+    drawn = [
+        letter_l(),
+        letter_f(),
+        letter_l().placed(9, 9, 30),
+        letter_f().mirrored(),
+        letter_f().moved(0, 80),
+    ]
     groups = grouped(drawn, "any")
     assert [group.reference for group in groups] == [drawn[0], drawn[1], drawn[3]]
     assert [group.members for group in groups] == [(0, 2), (1, 4), (3,)]
@@ -192,6 +231,12 @@ def test_groups_come_in_the_order_in_which_they_are_met_with_the_places_of_their
 
 
 def test_one_by_one_and_all_at_once_give_the_same_families():
-    drawn = [one for turn in (0, 40, 200) for one in (letter_f().turned(turn), letter_l().turned(turn), sunburst(9))]
+    drawn = [
+        one
+        for turn in (0, 40, 200)
+        for one in (letter_f().turned(turn), letter_l().turned(turn), sunburst(9))
+    ]
     families = Families([letter_l()], "any")
-    assert [families.place(one) for one in drawn] == list(sort_into(drawn, [letter_l()], "any").matches)
+    assert [families.place(one) for one in drawn] == list(
+        sort_into(drawn, [letter_l()], "any").matches
+    )

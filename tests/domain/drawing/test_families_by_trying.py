@@ -12,18 +12,26 @@ from shapely import Point, Polygon
 from shopfloor.domain.drawing.families import Families, sort_into, turn_onto
 from shopfloor.domain.outlines import Outline
 
-SURE, NOT_YET = 0.09, 0.102  # mm: clearly within the tenth of a millimetre; and not beyond it, as found by trying
+SURE, NOT_YET = (
+    0.09,
+    0.102,
+)  # mm: clearly within the tenth of a millimetre; and not beyond it, as found by trying
 
 
 def around(lengths) -> Outline:
     """A polygon round the origin, with a spoke length in mm for each corner."""
     step = 2 * math.pi / len(lengths)
-    corners = [(length * math.cos(n * step), length * math.sin(n * step)) for n, length in enumerate(lengths)]
+    corners = [
+        (length * math.cos(n * step), length * math.sin(n * step))
+        for n, length in enumerate(lengths)
+    ]
     return Outline.of_polygon(Polygon(corners))
 
 
 shapes = st.lists(st.integers(20, 60), min_size=3, max_size=9).map(around)
-copies = st.tuples(st.integers(0, 1), st.sampled_from([0, 0.04, 0.08, 0.2]), st.integers(0, 359), st.booleans())
+copies = st.tuples(
+    st.integers(0, 1), st.sampled_from([0, 0.04, 0.08, 0.2]), st.integers(0, 359), st.booleans()
+)
 
 
 def made(bases, wanted):
@@ -40,7 +48,9 @@ def tried(one: Outline, reference: Outline) -> float:
 
 @settings(deadline=None, max_examples=40)
 @given(st.tuples(shapes, shapes), st.lists(copies, min_size=2, max_size=5))
-def test_each_outline_joins_a_reference_that_is_near_and_starts_a_family_only_where_none_is(bases, wanted):
+def test_each_outline_joins_a_reference_that_is_near_and_starts_a_family_only_where_none_is(
+    bases, wanted
+):
     outlines = list(made(bases, wanted))
     found = sort_into(outlines, [], "any")
     begun = 0
@@ -73,8 +83,14 @@ def test_no_border_of_sizes_keeps_a_copy_from_its_reference(radius, wider, turn)
     """Every size is looked up: a copy 0.09 mm larger or smaller all round, in two shapes."""
     for size, other in ((radius, radius + wider), (radius + wider, radius)):
         disc = Outline.of_polygon(Point(0, 0).buffer(size, 200))
-        assert Families([disc], "any").place(Outline.of_polygon(Point(5, 5).buffer(other, 200))).family == 0
-        bar = [Outline.of_polygon(Polygon([(0, 0), (3 * r, 0), (3 * r, r), (0, r)])) for r in (size, other)]
+        assert (
+            Families([disc], "any").place(Outline.of_polygon(Point(5, 5).buffer(other, 200))).family
+            == 0
+        )
+        bar = [
+            Outline.of_polygon(Polygon([(0, 0), (3 * r, 0), (3 * r, r), (0, r)]))
+            for r in (size, other)
+        ]
         if abs(wider) <= 0.05:  # the end of a bar is then 0.075 mm off
             assert Families([bar[0]], "any").place(bar[1].turned(turn)).family == 0
 
@@ -82,11 +98,18 @@ def test_no_border_of_sizes_keeps_a_copy_from_its_reference(radius, wider, turn)
 @pytest.mark.parametrize("seed", range(4))
 def test_outlines_that_are_clearly_alike_or_not_are_grouped_in_any_order(seed):
     chance = random.Random(seed)
-    bases = [around([chance.uniform(20, 60) for _ in range(chance.randint(3, 9))]) for _ in range(6)]
-    drawn = [(kind, shaken(base, 0.03, n).turned(chance.uniform(0, 360))) for kind, base in enumerate(bases)
-             for n in range(5)]  # fmt: skip
+    bases = [
+        around([chance.uniform(20, 60) for _ in range(chance.randint(3, 9))]) for _ in range(6)
+    ]
+    drawn = [
+        (kind, shaken(base, 0.03, n).turned(chance.uniform(0, 360)))
+        for kind, base in enumerate(bases)
+        for n in range(5)
+    ]
     for _ in range(3):
         chance.shuffle(drawn)
         found = sort_into([one for _, one in drawn], [], "any")
-        pairs = {(kind, match.family) for (kind, _), match in zip(drawn, found.matches, strict=True)}
+        pairs = {
+            (kind, match.family) for (kind, _), match in zip(drawn, found.matches, strict=True)
+        }
         assert len(pairs) == len(found.references) == 6

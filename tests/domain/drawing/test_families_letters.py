@@ -20,9 +20,15 @@ CAPITAL_MM = 73  # height of a capital where an em is 100 mm
 def letter(sign, name=SANS, em_mm=100, tolerance=0.02):
     """The largest area of a letter with its holes."""
     scale = em_mm / font(name)["head"].unitsPerEm
-    rings = [[p for curve in one for p in cut(curve, scale, tolerance)] for one in contours(name, sign)]
-    areas = sorted((Polygon([(p.real, p.imag) for p in ring]) for ring in rings), key=lambda one: -one.area)
-    holes = [one.exterior.coords for one in areas[1:] if areas[0].contains(one.representative_point())]
+    rings = [
+        [p for curve in one for p in cut(curve, scale, tolerance)] for one in contours(name, sign)
+    ]
+    areas = sorted(
+        (Polygon([(p.real, p.imag) for p in ring]) for ring in rings), key=lambda one: -one.area
+    )
+    holes = [
+        one.exterior.coords for one in areas[1:] if areas[0].contains(one.representative_point())
+    ]
     return Outline.of_polygon(Polygon(areas[0].exterior.coords, holes))
 
 
@@ -46,12 +52,16 @@ def test_a_letter_that_differs_from_its_mirror_image_never_joins_it(sign, name):
 def test_a_letter_that_is_its_own_mirror_image_is_decided_by_measurement(sign, name):
     one = letter(sign, name)
     away = least_distance(one.mirrored(), one, [0, 180])
-    assert (turn_onto(one.mirrored(), one, "any") is not None) == (away <= 0.1) or 0.09 < away < 0.101
+    assert (turn_onto(one.mirrored(), one, "any") is not None) == (
+        away <= 0.1
+    ) or 0.09 < away < 0.101
 
 
 @pytest.mark.parametrize("name", [SANS, SERIF])
 @pytest.mark.parametrize("em_mm", [20, 60, 200])
-@pytest.mark.parametrize("pair", ["bq", "dp", "bd", "pq", "nu", "69", "SZ", "NZ", "MW", "mw", "LV", "b6", "Il", "O0"])
+@pytest.mark.parametrize(
+    "pair", ["bq", "dp", "bd", "pq", "nu", "69", "SZ", "NZ", "MW", "mw", "LV", "b6", "Il", "O0"]
+)
 def test_two_letters_are_of_one_family_if_they_are_congruent_and_only_then(pair, em_mm, name):
     one, other = (letter(sign, name, em_mm) for sign in pair)
     away = least_distance(one, other, (0, 45, 90, 135, 180, 225, 270, 315))
@@ -60,7 +70,9 @@ def test_two_letters_are_of_one_family_if_they_are_congruent_and_only_then(pair,
 
 def test_some_pairs_are_congruent_and_some_are_not():
     """So that the test before this one is one: small, 6 and 9 of this font are the same to a tenth, large they are not."""
-    small, large = (turn_onto(letter("6", SANS, em_mm), letter("9", SANS, em_mm), "any") for em_mm in (60, 200))
+    small, large = (
+        turn_onto(letter("6", SANS, em_mm), letter("9", SANS, em_mm), "any") for em_mm in (60, 200)
+    )
     assert small == pytest.approx(180, abs=0.2) and large is None
 
 
@@ -76,7 +88,10 @@ def test_a_curve_cut_into_other_segments_stays_the_same_letter(sign):
 @pytest.mark.parametrize("sign", ALL)
 def test_eight_hundredths_of_shake_stay_in_the_family(sign, name):
     turn = random.Random(sign).uniform(0, 360)
-    assert turn_onto(shaken(letter(sign, name), 0.08, 1).turned(turn), letter(sign, name), "any") is not None
+    assert (
+        turn_onto(shaken(letter(sign, name), 0.08, 1).turned(turn), letter(sign, name), "any")
+        is not None
+    )
 
 
 @pytest.mark.parametrize("sign", "BCOSaegs3689&")
@@ -104,7 +119,9 @@ def test_the_families_of_a_text_do_not_hang_on_its_order(seed):
     for places in (range(120), order):
         groups = grouped([outlines[place] for place in places], "any")
         found = {frozenset(places[member] for member in group.members) for group in groups}
-        assert found == {frozenset(n for n in range(120) if signs[n] == sign) for sign in set(signs)}
+        assert found == {
+            frozenset(n for n in range(120) if signs[n] == sign) for sign in set(signs)
+        }
 
 
 def test_rounding_to_the_thousandth_does_no_harm():
@@ -114,7 +131,10 @@ def test_rounding_to_the_thousandth_does_no_harm():
         exact = affinity.rotate(letter(sign, tolerance=0.05).polygon, turn, origin=(0, 0))
         rings = [LinearRing(ring) for ring in (exact.exterior, *exact.interiors)]
         unrounded = Outline(tuple(tuple(ring.coords[:-1]) for ring in rings))
-        for place in (sort_into([one], [letter(sign)], "any") for one in (unrounded, Outline.of_polygon(exact))):
+        for place in (
+            sort_into([one], [letter(sign)], "any")
+            for one in (unrounded, Outline.of_polygon(exact))
+        ):
             assert place.matches[0].family == 0
 
 
@@ -123,23 +143,34 @@ def exact_copies(count, chance):
 
 
 def turned_copies(count, chance):
-    return [letter(ALL[n % 60], tolerance=chance.choice([0.01, 0.02, 0.05])).placed(8, 8, chance.uniform(0, 360))
-            for n in range(count)]  # fmt: skip
+    return [
+        letter(ALL[n % 60], tolerance=chance.choice([0.01, 0.02, 0.05])).placed(
+            8, 8, chance.uniform(0, 360)
+        )
+        for n in range(count)
+    ]
 
 
 def all_different(count, chance):
     """Letters of three fonts, wide and narrow, high and low."""
     drawn = [letter(ALL[n % 60], (SANS, BOLD, SERIF)[n % 3]).polygon for n in range(count)]
-    return [Outline.of_polygon(affinity.scale(one, chance.uniform(0.4, 2), chance.uniform(0.4, 2))) for one in drawn]
+    return [
+        Outline.of_polygon(affinity.scale(one, chance.uniform(0.4, 2), chance.uniform(0.4, 2)))
+        for one in drawn
+    ]
 
 
-@pytest.mark.parametrize(("mix", "families"), [(exact_copies, 58), (turned_copies, 58), (all_different, None)])
+@pytest.mark.parametrize(
+    ("mix", "families"), [(exact_copies, 58), (turned_copies, 58), (all_different, None)]
+)
 def test_ten_times_the_outlines_take_about_ten_times_as_long(mix, families):
     """Half as much again is left to the machine. Of the 60 letters n is u, and 6 is 9, turned, to a tenth."""
     outlines = {count: mix(count, random.Random(count)) for count in (200, 2000)}
 
     def sort(count):
         found = sort_into(outlines[count], [], "any")
-        assert len(found.references) == families or (families is None and len(found.references) > 0.98 * count)
+        assert len(found.references) == families or (
+            families is None and len(found.references) > 0.98 * count
+        )
 
     assert grows_at_most(20, sort, 200, 2000)

@@ -21,7 +21,9 @@ NAVY, CREAM = "#1a2b3c", "#f4efe0"
 SHEETS = {NAVY: Sheet("navy 6", 6, 2440, 1220), CREAM: Sheet("cream 6", 6, 2440, 1220)}
 
 
-def sign(*parts: ProposedPart, name: str | None = "gate", left: float = 0, bottom: float = 0) -> ProposedSign:
+def sign(
+    *parts: ProposedPart, name: str | None = "gate", left: float = 0, bottom: float = 0
+) -> ProposedSign:
     """A sign of these parts, its corner at (left, bottom) of the drawing."""
     width = max(part.outline.bounds[2] for part in parts)
     height = max(part.outline.bounds[3] for part in parts)
@@ -30,8 +32,14 @@ def sign(*parts: ProposedPart, name: str | None = "gate", left: float = 0, botto
 
 
 def part(number: int, area: Polygon, name: str | None = None, **told) -> ProposedPart:
-    told = {"colour": CREAM if told.get("on") else NAVY, "level": 1 if told.get("on") else 0, "on": None} | told
-    return ProposedPart(number, name, outline=Outline.of_polygon(area), line=0, baseline_mm=0, **told)
+    told = {
+        "colour": CREAM if told.get("on") else NAVY,
+        "level": 1 if told.get("on") else 0,
+        "on": None,
+    } | told
+    return ProposedPart(
+        number, name, outline=Outline.of_polygon(area), line=0, baseline_mm=0, **told
+    )
 
 
 def board(width: float = 1000, height: float = 600) -> ProposedPart:
@@ -52,8 +60,13 @@ def test_a_plain_sign_gives_no_finding():
 
 
 def test_a_narrow_stroke_is_told_in_millimetres_and_drawn_where_it_lies():
-    (one,) = found("narrow", sign(board(), part(2, box(50, 50, 53, 150), "I", on=1), left=20, bottom=400))
-    assert "'I' (no. 2) is about 3 mm wide in 1 place, 300 mm² in all, narrower than the 6.35 mm cutter" in one.message
+    (one,) = found(
+        "narrow", sign(board(), part(2, box(50, 50, 53, 150), "I", on=1), left=20, bottom=400)
+    )
+    assert (
+        "'I' (no. 2) is about 3 mm wide in 1 place, 300 mm² in all, narrower than the 6.35 mm cutter"
+        in one.message
+    )
     assert Polygon(one.line).equals(box(70, 450, 73, 550))
     assert box(70, 450, 73, 550).contains(Point(one.at))
 
@@ -62,37 +75,60 @@ def test_inner_corners_are_told_once_for_all_letters_alike():
     letter = box(0, 0, 60, 100).difference(box(20, 30, 60, 100))
     places = [(40.05 + 100.03 * column, 50 + 150 * row) for row in range(2) for column in range(6)]
     alike = [  # each place rounded to 0.1 mm, as drawing programs do
-        part(number, Polygon([(round(x + a, 1), round(y + b, 1)) for a, b in letter.exterior.coords]), "L", on=1)
+        part(
+            number,
+            Polygon([(round(x + a, 1), round(y + b, 1)) for a, b in letter.exterior.coords]),
+            "L",
+            on=1,
+        )
         for number, (x, y) in enumerate(places, start=2)
     ]
     (one,) = found("corner", sign(board(), *alike))
-    assert one.message.startswith("'L' (no. 2) (and 11 like it) has 1 inner corner that the 6.35 mm cutter cannot")
+    assert one.message.startswith(
+        "'L' (no. 2) (and 11 like it) has 1 inner corner that the 6.35 mm cutter cannot"
+    )
     assert f"{3.175**2 * (1 - math.pi / 4):.1f} mm²" in one.message
     assert math.dist(one.at, (60, 80)) < 2
 
 
 def test_a_hole_smaller_than_the_cutter_is_told_as_one_that_it_cannot_enter():
-    (one,) = found("corner", sign(part(1, block(0, 0, 300).difference(box(100, 100, 102, 140)), "board")))
-    assert "has 1 hole that the 6.35 mm cutter cannot enter: 80 mm² of material stays there" in one.message
+    (one,) = found(
+        "corner", sign(part(1, block(0, 0, 300).difference(box(100, 100, 102, 140)), "board"))
+    )
+    assert (
+        "has 1 hole that the 6.35 mm cutter cannot enter: 80 mm² of material stays there"
+        in one.message
+    )
 
 
 def test_parts_are_named_with_their_sign_where_there_are_several():
     thin = part(2, box(50, 50, 53, 150), None, on=1)
     (one,) = found("narrow", sign(board(), thin), sign(board(), thin, name="quay", left=2000))
-    assert one.message.startswith("The part no. 2 of sign 'gate' (and 1 like it) is about 3 mm wide")
+    assert one.message.startswith(
+        "The part no. 2 of sign 'gate' (and 1 like it) is about 3 mm wide"
+    )
 
 
-@pytest.mark.parametrize(("gap", "is_told"), [(0.3, True), (0.49, True), (0.5, False), (0.7, False)])
+@pytest.mark.parametrize(
+    ("gap", "is_told"), [(0.3, True), (0.49, True), (0.5, False), (0.7, False)]
+)
 def test_neighbours_nearer_than_half_a_millimetre_are_told(gap, is_told):
-    told = found("near", sign(board(), part(2, block(50, 50), "A", on=1), part(3, block(150 + gap, 50), "B", on=1)))
+    told = found(
+        "near",
+        sign(board(), part(2, block(50, 50), "A", on=1), part(3, block(150 + gap, 50), "B", on=1)),
+    )
     assert bool(told) is is_told
     if is_told:
-        assert told[0].message.startswith(f"'A' (no. 2) and 'B' (no. 3) lie {gap:.2f} mm apart, less than 0.5 mm")
+        assert told[0].message.startswith(
+            f"'A' (no. 2) and 'B' (no. 3) lie {gap:.2f} mm apart, less than 0.5 mm"
+        )
         assert math.dist(*told[0].line) == pytest.approx(gap, abs=0.002)
 
 
 def test_neighbours_that_touch_are_told_at_a_point():
-    (one,) = found("near", sign(board(), part(2, block(50, 50), "A", on=1), part(3, block(150, 50), "B", on=1)))
+    (one,) = found(
+        "near", sign(board(), part(2, block(50, 50), "A", on=1), part(3, block(150, 50), "B", on=1))
+    )
     assert "touch each other" in one.message
     assert (one.at[0], one.line) == (150, ())
 
@@ -100,20 +136,27 @@ def test_neighbours_that_touch_are_told_at_a_point():
 def test_an_inlay_is_no_neighbour_of_what_it_fills_and_overhangs_nothing():
     frame = part(2, block(50, 50).difference(block(70, 70, 60)), "frame", on=1)
     inlay = part(3, block(70, 70, 60), "eye", on=1, also_on=(2,), inlay_in=2)
-    assert look([sign(board(), frame, inlay)], SHEETS, RULES) == tuple(found("corner", sign(board(), frame, inlay)))
+    assert look([sign(board(), frame, inlay)], SHEETS, RULES) == tuple(
+        found("corner", sign(board(), frame, inlay))
+    )
     alone = part(3, block(70, 70, 60), "eye", on=1)
     assert len(found("near", sign(board(), frame, alone))) == 1
 
 
 def test_parts_of_two_levels_and_of_two_signs_are_no_neighbours():
-    lower, upper = part(2, block(50, 50), "A", on=1), part(3, block(50.2, 50.2, 99.6), "B", on=2, level=2)
+    lower, upper = (
+        part(2, block(50, 50), "A", on=1),
+        part(3, block(50.2, 50.2, 99.6), "B", on=2, level=2),
+    )
     assert found("near", sign(board(), lower, upper), sign(board(), name="quay", left=1000.2)) == []
 
 
 def test_a_row_of_pairs_alike_is_told_once():
     pairs = [part(2 + step, block(50 + 100.2 * step, 50), "A", on=1) for step in range(5)]
     (one,) = found("near", sign(board(), *pairs))
-    assert one.message.startswith("'A' (no. 2) and 'A' (no. 3) (and 3 pairs like them) lie 0.20 mm apart")
+    assert one.message.startswith(
+        "'A' (no. 2) and 'A' (no. 3) (and 3 pairs like them) lie 0.20 mm apart"
+    )
 
 
 def test_an_overhang_is_told_as_a_share_of_the_part():
@@ -127,12 +170,23 @@ def test_a_part_that_bridges_two_panels_overhangs_the_gap_only():
     (one,) = found("overhang", sign(left, right, part(3, block(460, 50), "A", on=1, also_on=(2,))))
     assert "20 % of its area, 2000 mm²" in one.message
     close = part(2, box(500.05, 0, 1000, 600), "second board")
-    assert found("overhang", sign(left, close, part(3, block(460, 50), "A", on=1))) == [], "a joint carries"
+    assert found("overhang", sign(left, close, part(3, block(460, 50), "A", on=1))) == [], (
+        "a joint carries"
+    )
 
 
 def test_a_face_on_two_carriers_of_the_level_below_lies_on_both():
-    one, other = part(2, box(50, 50, 150, 150), "A", on=1), part(3, box(150, 50, 250, 150), "B", on=1)
-    assert found("overhang", sign(board(), one, other, part(4, box(60, 60, 240, 140), "C", on=2, level=2))) == []
+    one, other = (
+        part(2, box(50, 50, 150, 150), "A", on=1),
+        part(3, box(150, 50, 250, 150), "B", on=1),
+    )
+    assert (
+        found(
+            "overhang",
+            sign(board(), one, other, part(4, box(60, 60, 240, 140), "C", on=2, level=2)),
+        )
+        == []
+    )
 
 
 @pytest.mark.parametrize(
@@ -162,7 +216,9 @@ def test_a_colour_without_a_sheet_is_not_measured_against_one():
 def test_small_parts_that_will_not_hold_are_told_once_for_their_stock():
     dots = [part(2 + step, block(50 + 40 * step, 50, 10 + step), "i", on=1) for step in range(12)]
     (one,) = found("will not hold", sign(board(), *dots))
-    assert one.message.startswith("12 parts of cream 6, the smallest 'i' (no. 2) of 100 mm², will not hold")
+    assert one.message.startswith(
+        "12 parts of cream 6, the smallest 'i' (no. 2) of 100 mm², will not hold"
+    )
     assert Polygon(one.line).equals(box(50, 50, 60, 60))
     (one,) = found("will not hold", sign(board(), *dots), rules=replace(RULES, vacuum_inhg=24.0))
     assert one.message.startswith("5 parts of cream 6"), "10² to 14² mm²; 15² holds with a skin"
@@ -177,11 +233,15 @@ def test_a_sign_of_40_m_is_suspected_to_be_in_another_unit():
 
 
 def test_letters_of_4_mm_and_a_sign_of_12_mm_are_suspected():
-    letters = [part(2 + step, box(10 + 6 * step, 10, 13 + 6 * step, 14), "A", on=1) for step in range(10)]
+    letters = [
+        part(2 + step, box(10 + 6 * step, 10, 13 + 6 * step, 14), "A", on=1) for step in range(10)
+    ]
     (one,) = found("scale", sign(board(100, 60), *letters))
     assert "has letters of 4 mm, 10 of all 10 parts that small" in one.message
     (one,) = found("scale", sign(board(12, 8)))
-    assert one.message.endswith("If inches were taken for millimetres, it measures 304.8 × 203.2 mm.")
+    assert one.message.endswith(
+        "If inches were taken for millimetres, it measures 304.8 × 203.2 mm."
+    )
 
 
 def test_one_comma_among_letters_is_no_question_of_scale():
@@ -208,7 +268,10 @@ def crowd(count: int) -> ProposedSign:
         lobes, depth = 2 + place % 5, 0.1 + 0.05 * (place % 8)
         x, y = 60.123 + 110.01 * (place % across), 60.456 + 110.01 * (place // across)
         sizes = [30 * (1 + depth * math.sin(lobes * turn)) for turn in turns]
-        ring = [(x + size * math.cos(turn), y + size * math.sin(turn)) for size, turn in zip(sizes, turns, strict=True)]
+        ring = [
+            (x + size * math.cos(turn), y + size * math.sin(turn))
+            for size, turn in zip(sizes, turns, strict=True)
+        ]
         letters.append(part(2 + place, Polygon(ring), "A", on=1))
     return sign(board(110.01 * across + 20, 110.01 * across + 20), *letters)
 
@@ -220,28 +283,45 @@ def test_ten_times_the_parts_take_about_ten_times_as_long():
 
 def test_shapes_past_what_a_page_can_wait_for_are_counted_and_said():
     """A drawing of 400 rough shapes of 600 points each, all different: 150,000 points are looked at, the rest is named."""
+
     def rough(place: int) -> Polygon:
         turns = [2 * math.pi * n / 600 for n in range(600)]
         far = [30 + math.sin(turn * (3 + place % 7)) + 0.01 * place for turn in turns]
         x, y = 100 * (place % 20) + 60, 100 * (place // 20) + 60
-        return Polygon([(x + r * math.cos(turn), y + r * math.sin(turn)) for r, turn in zip(far, turns)])
+        return Polygon(
+            [(x + r * math.cos(turn), y + r * math.sin(turn)) for r, turn in zip(far, turns)]
+        )
 
-    many = found("corner", sign(board(2200, 2200), *(part(place + 2, rough(place)) for place in range(400))))
-    assert "151 more shapes were not checked" in many[-1].message  # the board's 4 points and 249 shapes come before
+    many = found(
+        "corner", sign(board(2200, 2200), *(part(place + 2, rough(place)) for place in range(400)))
+    )
+    assert (
+        "151 more shapes were not checked" in many[-1].message
+    )  # the board's 4 points and 249 shapes come before
 
 
 def test_two_letters_drawn_over_each_other_on_one_level_are_told():
     """60 × 15 mm of two blocks of 60 mm: 900 mm², by hand."""
-    over = sign(board(), part(2, block(100, 100, 60), "O", on=1, level=1), part(3, block(145, 100, 60), "R", on=1, level=1))
+    over = sign(
+        board(),
+        part(2, block(100, 100, 60), "O", on=1, level=1),
+        part(3, block(145, 100, 60), "R", on=1, level=1),
+    )
     (told,) = found("overlap", over)
     assert "'O' (no. 2) and 'R' (no. 3)" in told.message and "900 mm²" in told.message
     assert not found("near", over), "once is enough"
-    apart = sign(board(), part(2, block(100, 100, 60), "O", on=1, level=1), part(3, block(165, 100, 60), "R", on=1, level=1))
+    apart = sign(
+        board(),
+        part(2, block(100, 100, 60), "O", on=1, level=1),
+        part(3, block(165, 100, 60), "R", on=1, level=1),
+    )
     assert not found("overlap", apart)
 
 
 def test_half_of_a_letter_over_the_edge_of_its_panel_hangs_over_the_board_by_a_thickness():
     """The letter lies on the panel and over the bare board beside it: half of it lies on nothing."""
     panel = part(2, box(100, 100, 300, 300), "panel", on=1, level=1)
-    (told,) = found("overhang", sign(board(), panel, part(3, block(250, 150), "R", on=2, also_on=(1,), level=2)))
+    (told,) = found(
+        "overhang", sign(board(), panel, part(3, block(250, 150), "R", on=2, also_on=(1,), level=2))
+    )
     assert "by 50 % of its area" in told.message

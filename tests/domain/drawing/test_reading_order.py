@@ -11,7 +11,9 @@ from shopfloor.domain.drawing.reading_order import Line, reading_lines
 
 
 def grid(lines, across, height=10):
-    return [(12 * x, 20 * -y, 12 * x + 8, 20 * -y + height) for y in range(lines) for x in range(across)]
+    return [
+        (12 * x, 20 * -y, 12 * x + 8, 20 * -y + height) for y in range(lines) for x in range(across)
+    ]
 
 
 def test_no_boxes_make_no_lines():
@@ -49,8 +51,9 @@ boxes = st.lists(
     st.tuples(sides, sides, st.integers(1, 30), st.integers(1, 30)).map(
         lambda one: (one[0], one[1], one[0] + one[2], one[1] + one[3])
     ),
-    max_size=25, unique=True,
-)  # fmt: skip
+    max_size=25,
+    unique=True,
+)
 
 
 @settings(deadline=None)
@@ -59,14 +62,18 @@ def test_each_box_is_read_once_and_lines_go_down(some, ratio):
     lines = reading_lines(some, ratio)
     assert sorted(one for line in lines for one in line.members) == list(range(len(some)))
     for line in lines:
-        assert [some[one][0] for one in line.members] == sorted(some[one][0] for one in line.members)
+        assert [some[one][0] for one in line.members] == sorted(
+            some[one][0] for one in line.members
+        )
 
 
 @settings(deadline=None)
 @given(boxes, st.integers(-900, 900), st.integers(-900, 900), st.sampled_from([0.25, 2, 64]))
 def test_moving_and_scaling_leave_the_lines_as_they_are(some, x, y, scale):
     moved = [tuple(scale * side for side in (a + x, b + y, c + x, d + y)) for a, b, c, d in some]
-    assert [line.members for line in reading_lines(moved)] == [line.members for line in reading_lines(some)]
+    assert [line.members for line in reading_lines(moved)] == [
+        line.members for line in reading_lines(some)
+    ]
 
 
 @settings(deadline=None)
@@ -83,7 +90,9 @@ def test_a_far_away_line_changes_nothing(some):
 def test_ten_thousand_boxes_are_read_in_seconds(layout):
     height = random.Random(2).random
     boxes_of = {
-        "grid": [(left, bottom, right, top + height()) for left, bottom, right, top in grid(100, 100)],
+        "grid": [
+            (left, bottom, right, top + height()) for left, bottom, right, top in grid(100, 100)
+        ],
         "row": [(10 * n, 0, 10 * n + 8, 10 + height()) for n in range(10_000)],
         "stairs": [(10 * n, -12 * n, 10 * n + 8, 10 - 12 * n) for n in range(10_000)],
     }

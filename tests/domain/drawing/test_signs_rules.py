@@ -22,7 +22,8 @@ from shopfloor.domain.drawing.stacking import propose
 def outlines_of(shapes):
     """(name, polygon) as outlines, drawn in the order given."""
     return [
-        DrawnOutline(Outline.of_polygon(polygon), "#aa0000", name, None, n) for n, (name, polygon) in enumerate(shapes)
+        DrawnOutline(Outline.of_polygon(polygon), "#aa0000", name, None, n)
+        for n, (name, polygon) in enumerate(shapes)
     ]
 
 
@@ -36,8 +37,13 @@ def signs(joins=(), left_out=()):
 
 def order(quantity=1, **quantities):
     """An order of so many of each sign: s0=3 is three of the sign at place 0."""
-    return Order("Harbour office", "Gate", "2027-03-31", quantity,
-                 quantities={int(place[1:]): count for place, count in quantities.items()})  # fmt: skip
+    return Order(
+        "Harbour office",
+        "Gate",
+        "2027-03-31",
+        quantity,
+        quantities={int(place[1:]): count for place, count in quantities.items()},
+    )
 
 
 def made_names(asked, some):
@@ -72,7 +78,9 @@ def test_a_joined_sign_is_counted_by_its_first_place():
 
 
 def test_a_good_order_comes_back_tidied_with_its_quantities():
-    asked = Order("  Harbour   office", " Gate ", " 2027-03-31", 2, {"#aa0000": 4}, ((1, 2),), {1: 3})
+    asked = Order(
+        "  Harbour   office", " Gate ", " 2027-03-31", 2, {"#aa0000": 4}, ((1, 2),), {1: 3}
+    )
     assert checked(asked, signs(joins=[(1, 2)])) == Order(
         "Harbour office", "Gate", "2027-03-31", 2, {"#aa0000": 4}, ((1, 2),), {1: 3}
     )
@@ -91,7 +99,9 @@ def test_so_is_a_quantity_of_all(quantity):
         checked(order(quantity), signs())
 
 
-@pytest.mark.parametrize("some", [signs(left_out=[1]), signs(joins=[(0, 1)])], ids=["left out", "joined to another"])
+@pytest.mark.parametrize(
+    "some", [signs(left_out=[1]), signs(joins=[(0, 1)])], ids=["left out", "joined to another"]
+)
 def test_a_quantity_of_a_sign_that_is_not_there_is_refused(some):
     with pytest.raises(Refused, match="no sign 2 to make 3 of"):
         checked(order(1, s1=3), some)

@@ -22,7 +22,9 @@ from shopfloor.domain.drawing.stacking import propose
 def drawing(*shapes):
     """Drawn in the order given. A shape is (name, polygon), or (name, polygon, group)."""
     return [
-        DrawnOutline(Outline.of_polygon(polygon), "#aa0000", name, group[0] if group else None, order)
+        DrawnOutline(
+            Outline.of_polygon(polygon), "#aa0000", name, group[0] if group else None, order
+        )
         for order, (name, polygon, *group) in enumerate(shapes)
     ]
 
@@ -78,12 +80,18 @@ def lines_of(sign, level):
 
 def once(words):
     """The words without spaces, with each i and j twice: the stem and its dot."""
-    return "".join(character * (2 if character in "ij" else 1) for character in words if character != " ")
+    return "".join(
+        character * (2 if character in "ij" else 1) for character in words if character != " "
+    )
 
 
 def test_letters_on_a_panel_on_a_board_are_three_levels():
     signs = propose(
-        drawing(("board", box(10, 20, 610, 320)), ("panel", box(60, 70, 560, 270)), *text("HALE", 100, 120, 100))
+        drawing(
+            ("board", box(10, 20, 610, 320)),
+            ("panel", box(60, 70, 560, 270)),
+            *text("HALE", 100, 120, 100),
+        )
     )
     (sign,) = signs
     assert (sign.name, sign.width_mm, sign.height_mm, sign.levels) == ("board", 600, 300, 3)
@@ -102,7 +110,9 @@ def test_letters_on_a_panel_on_a_board_are_three_levels():
 
 def test_what_sits_in_a_hole_lies_on_what_shows_through_it():
     ring = Point(100, 100).buffer(80).difference(Point(100, 100).buffer(50))
-    signs = propose(drawing(("board", box(0, 0, 200, 200)), ("ring", ring), ("dot", Point(100, 100).buffer(20))))
+    signs = propose(
+        drawing(("board", box(0, 0, 200, 200)), ("ring", ring), ("dot", Point(100, 100).buffer(20)))
+    )
     found = [(part.name, part.level, part.on) for part in signs[0].parts]
     assert found == [("board", 0, None), ("ring", 1, 1), ("dot", 1, 1)]
 
@@ -122,13 +132,19 @@ def test_a_counter_is_a_hole_and_no_part():
 def test_a_part_lies_on_what_it_overlaps_most_of_what_shows():
     board, panel = box(0, 0, 400, 200), box(0, 0, 200, 200)
     mostly_on_panel, mostly_on_board = box(140, 50, 240, 100), box(180, 120, 280, 150)
-    below = rests(polygons([Outline.of_polygon(one) for one in (board, panel, mostly_on_panel, mostly_on_board)]))
+    below = rests(
+        polygons(
+            [Outline.of_polygon(one) for one in (board, panel, mostly_on_panel, mostly_on_board)]
+        )
+    )
     assert [rest.on for rest in below] == [None, 0, 1, 0]
 
 
 @pytest.mark.parametrize(("overlap", "signs"), [(0, 2), (5, 2), (9, 2), (11, 1), (60, 1)])
 def test_neighbours_that_touch_or_overlap_a_little_do_not_stack(overlap, signs):
-    shapes = drawing(("big", box(0, 0, 100, 110)), ("small", box(100 - overlap, 0, 200 - overlap, 100)))
+    shapes = drawing(
+        ("big", box(0, 0, 100, 110)), ("small", box(100 - overlap, 0, 200 - overlap, 100))
+    )
     assert len(propose(shapes)) == signs
 
 
@@ -165,15 +181,27 @@ def berth_plates():
 def test_signs_come_in_reading_order_with_their_own_parts():
     signs = propose(berth_plates())
     assert [sign.name for sign in signs] == [f"berth {number}" for number in range(11, 17)]
-    assert ["".join(part.name for part in sign.parts[1:]) for sign in signs] == ["11", "12", "13", "14", "15", "16"]
-    assert all(part.number == place for sign in signs for place, part in enumerate(sign.parts, start=1))
+    assert ["".join(part.name for part in sign.parts[1:]) for sign in signs] == [
+        "11",
+        "12",
+        "13",
+        "14",
+        "15",
+        "16",
+    ]
+    assert all(
+        part.number == place for sign in signs for place, part in enumerate(sign.parts, start=1)
+    )
     assert all((sign.width_mm, sign.height_mm) == (120, 100) for sign in signs)
 
 
 def test_loose_letters_in_a_group_are_one_sign_named_by_it():
     letters = [(name, polygon, "wall") for name, polygon in text("Quay", 500, 0, 200)]
     signs = propose(drawing(("plate", box(0, 0, 300, 150)), *letters))
-    assert [(sign.name, sign.levels, len(sign.parts)) for sign in signs] == [("plate", 1, 1), ("wall", 1, 4)]
+    assert [(sign.name, sign.levels, len(sign.parts)) for sign in signs] == [
+        ("plate", 1, 1),
+        ("wall", 1, 4),
+    ]
     assert "".join(part.name for part in signs[1].parts) == "Quay"
 
 
@@ -202,7 +230,11 @@ def test_joining_a_sign_that_is_not_there_is_refused(place):
 @pytest.mark.parametrize("pitch", [0.95, 1.2, 1.6])
 @pytest.mark.parametrize(
     "words",
-    [("Harbour Office", "jetty, quay - pilot’s gig"), ("gypsy jug,", "Egypt · Ebb-hill."), ("uni in um", "A-12")],
+    [
+        ("Harbour Office", "jetty, quay - pilot’s gig"),
+        ("gypsy jug,", "Egypt · Ebb-hill."),
+        ("uni in um", "A-12"),
+    ],
 )
 def test_lines_of_text_stay_apart_with_their_commas_dots_and_hyphens(words, pitch):
     upper, lower = words
@@ -210,7 +242,9 @@ def test_lines_of_text_stay_apart_with_their_commas_dots_and_hyphens(words, pitc
     random.Random(1).shuffle(shapes)
     (sign,) = propose(drawing(("board", box(0, 0, 1800, 600)), *shapes))
     assert lines_of(sign, 1) == [once(upper), once(lower)]
-    baselines = [round(one, 3) for one in dict.fromkeys(part.baseline_mm for part in sign.parts[1:])]
+    baselines = [
+        round(one, 3) for one in dict.fromkeys(part.baseline_mm for part in sign.parts[1:])
+    ]
     assert baselines == [300, round(300 - pitch * 100, 3)]
 
 
@@ -221,7 +255,11 @@ def test_a_line_in_small_type_under_a_large_one_is_a_line_of_its_own():
 
 
 def test_a_badge_beside_two_lines_is_read_by_itself():
-    shapes = [*text("Tide", 300, 200, 80), ("*", Point(170, 200).buffer(90)), *text("Mill", 300, 120, 80)]
+    shapes = [
+        *text("Tide", 300, 200, 80),
+        ("*", Point(170, 200).buffer(90)),
+        *text("Mill", 300, 120, 80),
+    ]
     (sign,) = propose(drawing(("board", box(0, 0, 900, 400)), *shapes))
     assert lines_of(sign, 1) == ["*", once("Tide"), once("Mill")]
 
@@ -233,7 +271,10 @@ def test_the_baseline_is_that_of_the_flat_letters():
 
 
 def test_letters_in_an_arch_are_read_from_left_to_right():
-    arch = [("ABCDEFG"[n], affinity.translate(box(0, 0, 40, 60), 60 * n, 25 * (3 - abs(n - 3)))) for n in range(7)]
+    arch = [
+        ("ABCDEFG"[n], affinity.translate(box(0, 0, 40, 60), 60 * n, 25 * (3 - abs(n - 3))))
+        for n in range(7)
+    ]
     (line,) = reading_lines([polygon.bounds for _, polygon in arch])
     assert line.members == (0, 1, 2, 3, 4, 5, 6)
 
@@ -246,20 +287,30 @@ def test_a_drawing_without_outlines_has_no_signs():
 def drawings(draw):
     count = draw(st.integers(1, 12))
     corners = st.integers(0, 60)
-    boxes = [(draw(corners), draw(corners), draw(st.integers(1, 40)), draw(st.integers(1, 40))) for _ in range(count)]
+    boxes = [
+        (draw(corners), draw(corners), draw(st.integers(1, 40)), draw(st.integers(1, 40)))
+        for _ in range(count)
+    ]
     group = st.sampled_from([None, None, "one"])
-    return drawing(*[(str(n), box(x, y, x + w, y + h), draw(group)) for n, (x, y, w, h) in enumerate(boxes)])
+    return drawing(
+        *[(str(n), box(x, y, x + w, y + h), draw(group)) for n, (x, y, w, h) in enumerate(boxes)]
+    )
 
 
 def structure(signs):
-    return [[(part.number, part.name, part.level, part.on, part.line) for part in sign.parts] for sign in signs]
+    return [
+        [(part.number, part.name, part.level, part.on, part.line) for part in sign.parts]
+        for sign in signs
+    ]
 
 
 @settings(deadline=None)
 @given(drawings())
 def test_every_outline_becomes_one_part_numbered_once_one_level_above_what_carries_it(shapes):
     signs = propose(shapes)
-    assert sorted(part.name for sign in signs for part in sign.parts) == sorted(one.name for one in shapes)
+    assert sorted(part.name for sign in signs for part in sign.parts) == sorted(
+        one.name for one in shapes
+    )
     for sign in signs:
         assert [part.number for part in sign.parts] == list(range(1, len(sign.parts) + 1))
         assert [part.level for part in sign.parts] == sorted(part.level for part in sign.parts)
@@ -272,12 +323,16 @@ def test_every_outline_becomes_one_part_numbered_once_one_level_above_what_carri
 
 
 @settings(deadline=None)
-@given(drawings(), st.sampled_from([0.5, 2, 4, 16]), st.integers(-5000, 5000), st.integers(-5000, 5000))
+@given(
+    drawings(), st.sampled_from([0.5, 2, 4, 16]), st.integers(-5000, 5000), st.integers(-5000, 5000)
+)
 def test_moving_or_scaling_the_drawing_changes_nothing_but_sizes(shapes, scale, x, y):
     def moved(polygon):
         return affinity.translate(affinity.scale(polygon, scale, scale, origin=(0, 0)), x, y)
 
-    elsewhere = [replace(one, outline=Outline.of_polygon(moved(one.outline.polygon))) for one in shapes]
+    elsewhere = [
+        replace(one, outline=Outline.of_polygon(moved(one.outline.polygon))) for one in shapes
+    ]
     assert structure(propose(elsewhere)) == structure(propose(shapes))
 
 
@@ -290,13 +345,19 @@ def test_joining_keeps_every_part_and_what_it_lies_on(shapes, data):
     assert len(joined) == len(signs) - max(0, len(chosen) - 1)
 
     def lies(some):
-        return {part.name: part.on and sign.parts[part.on - 1].name for sign in some for part in sign.parts}
+        return {
+            part.name: part.on and sign.parts[part.on - 1].name
+            for sign in some
+            for part in sign.parts
+        }
 
     assert lies(joined) == lies(signs)
 
 
 def test_an_outline_that_touches_itself_is_still_stacked():
-    bow = Outline((((0.0, 0.0), (50.0, 50.0), (100.0, 0.0), (100.0, 100.0), (50.0, 50.0), (0.0, 100.0)),))
+    bow = Outline(
+        (((0.0, 0.0), (50.0, 50.0), (100.0, 0.0), (100.0, 100.0), (50.0, 50.0), (0.0, 100.0)),)
+    )
     shapes = drawing(("board", box(-10, -10, 110, 110)))
     (sign,) = propose([*shapes, DrawnOutline(bow, "#000000", "bow", None, 1)])
     assert sign.parts[1].on == 1
@@ -306,7 +367,11 @@ def crowded(count):
     shapes = [("board", box(-20, -20, 1220, 20 * count / 100 + 20))]
     for n in range(count):
         x, y = n % 100 * 12, n // 100 * 20
-        shape = Polygon([(0, 0), (10, 0), (10, 14), (5, 9), (0, 14)]) if n % 2 else Point(5, 7).buffer(5)
+        shape = (
+            Polygon([(0, 0), (10, 0), (10, 14), (5, 9), (0, 14)])
+            if n % 2
+            else Point(5, 7).buffer(5)
+        )
         shapes.append((str(n), affinity.translate(shape, x, y)))
     return drawing(*shapes)
 

@@ -12,7 +12,9 @@ from shopfloor.domain.drawing.stacking import propose
 def drawing(*shapes):
     """Drawn in the order given; a shape is (name, polygon), or (name, polygon, group)."""
     return [
-        DrawnOutline(Outline.of_polygon(polygon), "#aa0000", name, group[0] if group else None, order)
+        DrawnOutline(
+            Outline.of_polygon(polygon), "#aa0000", name, group[0] if group else None, order
+        )
         for order, (name, polygon, *group) in enumerate(shapes)
     ]
 
@@ -22,7 +24,10 @@ def plates():
     shapes = []
     for n, name in enumerate("ABCDEF"):
         x, y = n % 3 * 150, 200 - n // 3 * 150
-        shapes += [(f"plate {name}", box(x, y, x + 120, y + 100)), (name, box(x + 20, y + 20, x + 60, y + 80))]
+        shapes += [
+            (f"plate {name}", box(x, y, x + 120, y + 100)),
+            (name, box(x + 20, y + 20, x + 60, y + 80)),
+        ]
     return drawing(*shapes)
 
 
@@ -41,7 +46,12 @@ def test_joined_signs_say_all_places_that_they_are_made_of():
     assert sorted(sign.places for sign in signs) == [(0,), (1, 2, 4), (3,), (5,)]
     (joined,) = [sign for sign in signs if len(sign.places) == 3]
     assert sorted(part.name for part in joined.parts if part.level) == ["B", "C", "E"]
-    assert (joined.left_mm, joined.bottom_mm, joined.width_mm, joined.height_mm) == (150, 50, 270, 250)
+    assert (joined.left_mm, joined.bottom_mm, joined.width_mm, joined.height_mm) == (
+        150,
+        50,
+        270,
+        250,
+    )
 
 
 def test_what_is_left_out_is_dropped_and_the_others_keep_their_places():
@@ -63,7 +73,9 @@ def test_everything_may_be_left_out():
 
 @pytest.mark.parametrize("place", [-1, 6, 99])
 def test_leaving_out_a_sign_that_is_not_there_is_refused(place):
-    with pytest.raises(Refused, match=f"no sign {place + 1} to leave out: choose among the 6 signs"):
+    with pytest.raises(
+        Refused, match=f"no sign {place + 1} to leave out: choose among the 6 signs"
+    ):
         propose(plates(), left_out=[0, place])
 
 
@@ -84,7 +96,9 @@ def test_a_part_off_the_board_by_a_hair_or_half_over_its_edge_is_loose_or_lies_o
 
 
 @pytest.mark.parametrize(("width", "is_loose"), [(99, True), (101, False)])
-def test_loose_is_what_is_under_a_quarter_of_the_smallest_board_that_carries_something(width, is_loose):
+def test_loose_is_what_is_under_a_quarter_of_the_smallest_board_that_carries_something(
+    width, is_loose
+):
     large = [("large", box(0, 300, 900, 900)), ("C", box(20, 320, 60, 380))]
     assert loose(*BOARD, *large, ("plate", box(500, 0, 500 + width, 200))) == ["plate"] * is_loose
 
@@ -113,9 +127,17 @@ def test_nothing_is_loose_once_the_board_is_left_out():
 def test_what_lies_in_the_window_of_a_board_or_under_it_is_asked_about_however_large():
     """An 80 mm square in the 100 mm window of a board, and a small part that was drawn before the board that covers it."""
     ring = box(0, 0, 200, 200).difference(box(50, 50, 150, 150))
-    window = [DrawnOutline(Outline.of_polygon(one), "#33658a", name, None, order) for order, (one, name) in enumerate(
-        [(ring, "frame"), (box(60, 60, 140, 140), "loose"), (box(10, 10, 40, 40), "foot")])]  # fmt: skip
+    window = [
+        DrawnOutline(Outline.of_polygon(one), "#33658a", name, None, order)
+        for order, (one, name) in enumerate(
+            [(ring, "frame"), (box(60, 60, 140, 140), "loose"), (box(10, 10, 40, 40), "foot")]
+        )
+    ]
     assert {sign.name: sign.is_loose for sign in propose(window)} == {"frame": False, "loose": True}
-    hidden = [DrawnOutline(Outline.of_polygon(one), "#33658a", name, None, order) for order, (one, name) in enumerate(
-        [(box(60, 60, 140, 140), "under"), (box(0, 0, 200, 200), "board")])]  # fmt: skip
+    hidden = [
+        DrawnOutline(Outline.of_polygon(one), "#33658a", name, None, order)
+        for order, (one, name) in enumerate(
+            [(box(60, 60, 140, 140), "under"), (box(0, 0, 200, 200), "board")]
+        )
+    ]
     assert {sign.name: sign.is_loose for sign in propose(hidden)} == {"board": False, "under": True}

@@ -13,7 +13,18 @@ BOARD = box(-50, -50, 250, 250)
 DISC = Point(100, 100).buffer(50)
 RING = Point(100, 100).buffer(80).difference(DISC)
 STAR = Polygon(
-    [(100, 150), (112, 116), (148, 115), (119, 94), (129, 60), (100, 80), (71, 60), (81, 94), (52, 115), (88, 116)]
+    [
+        (100, 150),
+        (112, 116),
+        (148, 115),
+        (119, 94),
+        (129, 60),
+        (100, 80),
+        (71, 60),
+        (81, 94),
+        (52, 115),
+        (88, 116),
+    ]
 )
 SQUARE = box(60, 60, 140, 140)
 
@@ -21,7 +32,9 @@ SQUARE = box(60, 60, 140, 140)
 def drawing(*shapes):
     """Drawn in the order given; a shape is (name, polygon), or (name, polygon, group)."""
     return [
-        DrawnOutline(Outline.of_polygon(polygon), "#aa0000", name, group[0] if group else None, order)
+        DrawnOutline(
+            Outline.of_polygon(polygon), "#aa0000", name, group[0] if group else None, order
+        )
         for order, (name, polygon, *group) in enumerate(shapes)
     ]
 
@@ -31,7 +44,12 @@ def stacked(*shapes):
     (sign,) = propose(drawing(*shapes))
     name = {part.number: part.name for part in sign.parts} | {None: None}
     return {
-        part.name: (part.level, name[part.on], {name[one] for one in part.also_on}, name[part.inlay_in])
+        part.name: (
+            part.level,
+            name[part.on],
+            {name[one] for one in part.also_on},
+            name[part.inlay_in],
+        )
         for part in sign.parts
     }
 
@@ -47,7 +65,9 @@ def test_what_fills_a_pocket_lies_level_with_it_on_what_is_under_it():
     assert found["plug"] == (1, "board", {"ring"}, "ring")
 
 
-@pytest.mark.parametrize("order", ["ring plug bar", "plug ring bar", "ring bar plug", "plug bar ring"])
+@pytest.mark.parametrize(
+    "order", ["ring plug bar", "plug ring bar", "ring bar plug", "plug bar ring"]
+)
 def test_the_order_of_drawing_does_not_matter_to_an_inlay(order):
     shapes = {"ring": RING, "plug": DISC, "bar": box(70, 90, 145, 110)}
     found = stacked(*[(name, shapes[name]) for name in order.split()])
@@ -59,9 +79,19 @@ def test_the_order_of_drawing_does_not_matter_to_an_inlay(order):
 @pytest.mark.parametrize("shape", [DISC, STAR, SQUARE], ids=["disc", "star", "square"])
 @pytest.mark.parametrize(
     ("offset", "is_inlay"),
-    [(0.3, False), (0.14, True), (0, True), (-0.1, True), (-0.49, True), (-0.6, False), (-5, False)],
+    [
+        (0.3, False),
+        (0.14, True),
+        (0, True),
+        (-0.1, True),
+        (-0.49, True),
+        (-0.6, False),
+        (-5, False),
+    ],
 )
-def test_it_fills_the_hole_from_a_little_larger_to_half_a_millimetre_smaller_all_round(shape, offset, is_inlay):
+def test_it_fills_the_hole_from_a_little_larger_to_half_a_millimetre_smaller_all_round(
+    shape, offset, is_inlay
+):
     plug = shape.buffer(offset, join_style="mitre", mitre_limit=10)
     signs = propose(drawing(("board", box(0, 0, 200, 200).difference(shape)), ("plug", plug)))
     assert (len(signs) == 1) == is_inlay
@@ -73,7 +103,9 @@ def test_an_inlay_may_sit_out_of_the_middle_of_its_clearance():
     assert stacked(("ring", RING), ("plug", plug))["plug"][3] == "ring"
 
 
-@pytest.mark.parametrize("shape", [Point(100, 100).buffer(30), box(70, 70, 130, 130), STAR], ids=["dot", "box", "star"])
+@pytest.mark.parametrize(
+    "shape", [Point(100, 100).buffer(30), box(70, 70, 130, 130), STAR], ids=["dot", "box", "star"]
+)
 def test_what_merely_lies_in_a_larger_hole_is_no_inlay(shape):
     found = stacked(("board", BOARD), ("ring", RING), ("dot", shape))
     assert found["dot"] == (1, "board", set(), None)
@@ -86,7 +118,9 @@ def test_a_short_strip_in_a_narrow_slot_is_no_inlay_and_a_long_one_is():
 
 
 def test_a_letter_across_an_inlay_and_its_host_lies_on_both():
-    found = stacked(("board", BOARD), ("ring", RING), ("plug", DISC), ("bar", box(40, 90, 160, 110)))
+    found = stacked(
+        ("board", BOARD), ("ring", RING), ("plug", DISC), ("bar", box(40, 90, 160, 110))
+    )
     assert found["bar"] == (2, "plug", {"ring"}, None)
 
 
@@ -108,7 +142,9 @@ def test_the_inlay_of_a_letter_on_two_panels_lies_on_what_shows_through_the_hole
 
 def test_a_hole_that_a_panel_hides_takes_no_inlay():
     hole = Point(100, 100).buffer(5)
-    found = stacked(("board", BOARD.difference(hole)), ("panel", box(0, 0, 200, 200)), ("dot", hole))
+    found = stacked(
+        ("board", BOARD.difference(hole)), ("panel", box(0, 0, 200, 200)), ("dot", hole)
+    )
     assert found["dot"] == (2, "panel", set(), None)
 
 
@@ -132,19 +168,31 @@ def test_several_inlays_in_one_panel_are_numbered_after_it_in_reading_order():
         panel = panel.difference(shape)
     (sign,) = propose(drawing(*letters[::-1], ("panel", panel)))
     assert [(part.number, part.name, part.inlay_in, part.line) for part in sign.parts] == [
-        (1, "panel", None, 0), (2, "P", 1, 1), (3, "I", 1, 1), (4, "E", 1, 1), (5, "R", 1, 1)
-    ]  # fmt: skip
+        (1, "panel", None, 0),
+        (2, "P", 1, 1),
+        (3, "I", 1, 1),
+        (4, "E", 1, 1),
+        (5, "R", 1, 1),
+    ]
     assert (sign.levels, sign.name) == (1, "panel")
     assert {part.baseline_mm for part in sign.parts[1:]} == {30}
 
 
 def test_an_inlay_goes_with_its_host_whatever_group_it_is_in():
-    signs = propose(drawing(("ring", RING, "gate"), ("plug", DISC, "other"), ("far", box(300, 0, 400, 100), "other")))
+    signs = propose(
+        drawing(
+            ("ring", RING, "gate"), ("plug", DISC, "other"), ("far", box(300, 0, 400, 100), "other")
+        )
+    )
     assert sorted((sign.name, len(sign.parts)) for sign in signs) == [("gate", 2), ("other", 1)]
 
 
 def test_a_drawing_that_contradicts_itself_is_stacked_as_drawn():
-    frame = box(0, 0, 300, 300).difference(box(5, 5, 295, 295))  # drawn over a banner that lies on what it would hold
-    found = stacked(("plug", box(5, 5, 295, 295)), ("banner", box(0, 100, 300, 200)), ("frame", frame))
+    frame = box(0, 0, 300, 300).difference(
+        box(5, 5, 295, 295)
+    )  # drawn over a banner that lies on what it would hold
+    found = stacked(
+        ("plug", box(5, 5, 295, 295)), ("banner", box(0, 100, 300, 200)), ("frame", frame)
+    )
     assert {name: part[0] for name, part in found.items()} == {"plug": 0, "banner": 1, "frame": 2}
     assert found["plug"][3] is None

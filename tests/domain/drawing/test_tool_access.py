@@ -29,7 +29,12 @@ def round_hole(radius: float, chord_mm: float = 0.05) -> list[tuple[float, float
 def star(points: int, outer: float, inner: float) -> Polygon:
     turns = [math.pi * step / points for step in range(2 * points)]
     sizes = [outer, inner] * points
-    return Polygon([(size * math.sin(turn), size * math.cos(turn)) for size, turn in zip(sizes, turns, strict=True)])
+    return Polygon(
+        [
+            (size * math.sin(turn), size * math.cos(turn))
+            for size, turn in zip(sizes, turns, strict=True)
+        ]
+    )
 
 
 @pytest.mark.parametrize("tool", TOOLS)
@@ -53,13 +58,17 @@ def test_the_inner_corners_of_a_star_keep_more_with_a_wider_cutter():
     rest = tool_access.unreached(pentagram, 6.35)
     assert len(rest.places) == 5
     assert rest.area_mm2 == pytest.approx(5 * corner(6.35, turn=72), rel=5e-3)
-    assert tool_access.unreached(pentagram, 3.175) is None, f"{corner(3.175, turn=72):.2f} mm² each: under 1 mm²"
+    assert tool_access.unreached(pentagram, 3.175) is None, (
+        f"{corner(3.175, turn=72):.2f} mm² each: under 1 mm²"
+    )
 
 
 def test_the_tips_of_a_star_are_thinner_than_the_cutter():
     thin = tool_access.thin(star(5, 80, 18), 3.175)
     assert len(thin.places) == 5
-    tip = 2 * math.degrees(math.atan2(18 * math.sin(math.radians(36)), 80 - 18 * math.cos(math.radians(36))))  # 18 degrees
+    tip = 2 * math.degrees(
+        math.atan2(18 * math.sin(math.radians(36)), 80 - 18 * math.cos(math.radians(36)))
+    )  # 18 degrees
     assert thin.area_mm2 == pytest.approx(5 * corner(3.175, turn=180 - tip), rel=5e-3)
     pentagram = star(5, 80, 80 * math.sin(math.radians(18)) / math.sin(math.radians(54)))
     assert tool_access.thin(pentagram, 3.175) is None, "tips of 36 degrees are corners, not strokes"

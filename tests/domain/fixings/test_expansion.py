@@ -44,7 +44,9 @@ COMPOSITE = 24.0  # of aluminium composite sheet, millionths a kelvin: from memo
 
 def test_four_feet_of_acrylic_move_as_its_makers_say():
     """48 in over 50 °F: 0.096 in with 4.0e-5/°F, 2.371 mm with 7e-5/K (sheet makers' data; the checks page)."""
-    assert moved_mm(48 * 25.4, 4.0e-5 * 9 / 5 * 1e6, 50 * 5 / 9) / 25.4 == pytest.approx(0.096, abs=1e-9)
+    assert moved_mm(48 * 25.4, 4.0e-5 * 9 / 5 * 1e6, 50 * 5 / 9) / 25.4 == pytest.approx(
+        0.096, abs=1e-9
+    )
     assert moved_mm(48 * 25.4, ACRYLIC, 50 * 5 / 9) == pytest.approx(2.371, abs=5e-4)
 
 
@@ -78,9 +80,17 @@ def test_a_gap_closes_at_the_warmest_where_the_inlay_expands_more_and_at_the_col
 
 @pytest.mark.parametrize(
     ("at_end", "is_let_in", "kind"),
-    [(0.0, False, "cement"), (0.1999, False, "cement"), (0.2001, False, "soft tape"), (0.4999, False, "soft tape"),
-     (0.5001, False, "slots"), (0.1999, True, "cement"), (0.4999, True, "soft tape"), (0.5001, True, "gap")],
-)  # fmt: skip
+    [
+        (0.0, False, "cement"),
+        (0.1999, False, "cement"),
+        (0.2001, False, "soft tape"),
+        (0.4999, False, "soft tape"),
+        (0.5001, False, "slots"),
+        (0.1999, True, "cement"),
+        (0.4999, True, "soft tape"),
+        (0.5001, True, "gap"),
+    ],
+)
 def test_each_kind_of_joint_ends_where_the_next_begins(at_end, is_let_in, kind):
     """0.2 mm at an end for cement, half of a 1 mm tape: limits from memory, named in the module, not proved here."""
     length = 2 * at_end / (46e-6 * 31)
@@ -95,12 +105,17 @@ def test_thicker_tape_takes_more():
 
 def test_a_gap_is_never_narrower_than_the_growth_that_it_is_for():
     told = advice(Movement(1000, 46, 21.0, HARBOUR), 1.0, is_let_in=True)
-    assert "a gap of 0.7 mm all round" in told.sentence and 0.7 >= told.movement.closing_mm == pytest.approx(0.667)
+    assert (
+        "a gap of 0.7 mm all round" in told.sentence
+        and 0.7 >= told.movement.closing_mm == pytest.approx(0.667)
+    )
 
 
 @given(st.floats(0, 50))
 def test_the_next_tenth_is_not_less_and_less_than_a_tenth_more(mm):
-    assert mm - 1e-7 <= up_to_tenth(mm) < mm + 0.1 + 1e-9 and up_to_tenth(up_to_tenth(mm)) == up_to_tenth(mm)
+    assert mm - 1e-7 <= up_to_tenth(mm) < mm + 0.1 + 1e-9 and up_to_tenth(
+        up_to_tenth(mm)
+    ) == up_to_tenth(mm)
 
 
 def test_small_lengths_are_told_finer_than_a_rule_shows_them():
@@ -131,27 +146,53 @@ BOARD = laid(1, box(0, 0, 1200, 600), "cream", 70.0, level=0)
 
 def test_pairs_of_unlike_stocks_are_grouped_and_the_largest_movement_of_each_is_told():
     parts = [
-        BOARD, laid(2, box(100, 100, 30, 40), "composite", 24.0, 1), laid(3, box(200, 100, 300, 400), "composite", 24.0, 1),
-        laid(4, box(600, 100, 90, 120), "red", 70.0, 1), laid(5, box(610, 110, 30, 40), "composite", 24.0, 4, level=2),
-    ]  # fmt: skip
+        BOARD,
+        laid(2, box(100, 100, 30, 40), "composite", 24.0, 1),
+        laid(3, box(200, 100, 300, 400), "composite", 24.0, 1),
+        laid(4, box(600, 100, 90, 120), "red", 70.0, 1),
+        laid(5, box(610, 110, 30, 40), "composite", 24.0, 4, level=2),
+    ]
     found = unlike(parts, HARBOUR, 1.0)
     assert found.alike == 1
     first, second = found.groups
-    assert (first.upper, first.lower, first.level, first.count, first.part) == ("composite", "cream", 1, 2, "no. 3")
+    assert (first.upper, first.lower, first.level, first.count, first.part) == (
+        "composite",
+        "cream",
+        1,
+        2,
+        "no. 3",
+    )
     assert first.advice.movement.length_mm == pytest.approx(500), "3-4-5: the diagonal of 300 × 400"
     assert first.advice.movement.at_end_mm == pytest.approx(500 * 46e-6 * 31 / 2)
-    assert (second.upper, second.lower, second.level, second.advice.kind) == ("composite", "red", 2, "cement")
+    assert (second.upper, second.lower, second.level, second.advice.kind) == (
+        "composite",
+        "red",
+        2,
+        "cement",
+    )
 
 
 def test_the_warmth_of_the_glue_up_counts_part_by_part():
-    parts = [BOARD, *(laid(n, box(100, 100, 300, 400), "composite", 24.0, 1, joined_c=c) for n, c in ((2, 21.0), (3, 35.0)))]
+    parts = [
+        BOARD,
+        *(
+            laid(n, box(100, 100, 300, 400), "composite", 24.0, 1, joined_c=c)
+            for n, c in ((2, 21.0), (3, 35.0))
+        ),
+    ]
     [group] = unlike(parts, HARBOUR, 1.0).groups
-    assert group.part == "no. 3" and group.advice.movement.cold_mm == pytest.approx(500 * 46e-6 * 45)
+    assert group.part == "no. 3" and group.advice.movement.cold_mm == pytest.approx(
+        500 * 46e-6 * 45
+    )
 
 
 def test_stocks_of_one_expansion_need_nothing_and_one_without_a_figure_is_named():
-    parts = [BOARD, laid(2, box(0, 0, 9, 9), "red", 70.0, 1), laid(3, box(20, 0, 9, 9), "wood", None, 1),
-             laid(4, box(20, 0, 5, 5), "wood", None, 3, level=2)]  # fmt: skip
+    parts = [
+        BOARD,
+        laid(2, box(0, 0, 9, 9), "red", 70.0, 1),
+        laid(3, box(20, 0, 9, 9), "wood", None, 1),
+        laid(4, box(20, 0, 5, 5), "wood", None, 3, level=2),
+    ]
     found = unlike(parts, HARBOUR, 1.0)
     [group] = found.groups
     assert (found.alike, group.advice, group.missing) == (2, None, ("wood",))
@@ -160,7 +201,9 @@ def test_stocks_of_one_expansion_need_nothing_and_one_without_a_figure_is_named(
 def test_an_inlay_is_a_group_of_its_own_and_gets_a_gap():
     ring = Outline((BOARD.outline.rings[0], ((100, 100), (100, 500), (1100, 500), (1100, 100))))
     host = laid(1, ring, "composite", 24.0, level=0)
-    [group] = unlike([host, laid(2, box(100, 100, 1000, 400), "cream", 70.0, 1, level=0)], HARBOUR, 1.0).groups
+    [group] = unlike(
+        [host, laid(2, box(100, 100, 1000, 400), "cream", 70.0, 1, level=0)], HARBOUR, 1.0
+    ).groups
     assert (group.is_let_in, group.advice.kind) == (True, "gap")
     assert group.advice.movement.length_mm == pytest.approx(math.hypot(1000, 400))
 
@@ -170,7 +213,9 @@ def test_only_what_lies_on_counts_as_bond():
     assert bond_mm(box(900, 100, 1000, 40), BOARD.outline) == pytest.approx(math.hypot(300, 40))
 
 
-@given(st.lists(st.tuples(st.floats(0, 2000), st.floats(0, 600)), min_size=3, max_size=12, unique=True))
+@given(
+    st.lists(st.tuples(st.floats(0, 2000), st.floats(0, 600)), min_size=3, max_size=12, unique=True)
+)
 def test_the_longest_extent_is_that_of_any_two_points(points):
     hull = Point(points[0]).union(Point(points[1]))
     for one in points[2:]:
@@ -181,7 +226,10 @@ def test_the_longest_extent_is_that_of_any_two_points(points):
 
 def test_five_thousand_letters_take_no_longer_each_than_five_hundred():
     def work(count):
-        letters = [laid(n + 2, box(5 + 20 * (n % 50), 5 + 5 * (n // 50), 15, 4), "composite", 24.0, 1) for n in range(count)]
+        letters = [
+            laid(n + 2, box(5 + 20 * (n % 50), 5 + 5 * (n // 50), 15, 4), "composite", 24.0, 1)
+            for n in range(count)
+        ]
         board = laid(1, box(0, 0, 1100, 600), "cream", 70.0, level=0)
         unlike([board, *letters], HARBOUR, 1.0)
 
@@ -193,15 +241,32 @@ def test_five_thousand_letters_take_no_longer_each_than_five_hundred():
 
 def test_sections_that_touch_ask_for_a_gap_and_those_apart_enough_do_not():
     """Two halves of 1,200 mm grow 600 mm each into it: 2 × 600 × (70 − 10) millionths × 29 K = 2.088 mm, told as 2.1."""
-    sections = [laid(n, box(x, 0, 1200, 600), "cream", 70.0, level=0) for n, x in ((1, 0), (2, 1200), (3, 2403))]
+    sections = [
+        laid(n, box(x, 0, 1200, 600), "cream", 70.0, level=0)
+        for n, x in ((1, 0), (2, 1200), (3, 2403))
+    ]
     tight, wide = joints(sections, HARBOUR, 10.0)
-    assert (tight.first, tight.second, tight.drawn_mm, tight.needed_mm) == ("no. 1", "no. 2", 0, pytest.approx(2.088))
-    assert (wide.first, wide.second, wide.drawn_mm, wide.is_wide_enough) == ("no. 2", "no. 3", 3, True)
-    assert said_of(tight, "mm").endswith("leave a gap of 2.1 mm for their growth at the warmest; none is drawn.")
+    assert (tight.first, tight.second, tight.drawn_mm, tight.needed_mm) == (
+        "no. 1",
+        "no. 2",
+        0,
+        pytest.approx(2.088),
+    )
+    assert (wide.first, wide.second, wide.drawn_mm, wide.is_wide_enough) == (
+        "no. 2",
+        "no. 3",
+        3,
+        True,
+    )
+    assert said_of(tight, "mm").endswith(
+        "leave a gap of 2.1 mm for their growth at the warmest; none is drawn."
+    )
 
 
 def test_a_section_over_another_grows_by_its_height():
-    sections = [laid(n, box(0, y, 1200, 400), "cream", 70.0, level=0) for n, y in ((1, 0), (2, 402))]
+    sections = [
+        laid(n, box(0, y, 1200, 400), "cream", 70.0, level=0) for n, y in ((1, 0), (2, 402))
+    ]
     [joint] = joints(sections, HARBOUR, 10.0)
     assert joint.needed_mm == pytest.approx(400 * 60e-6 * 29)
 

@@ -85,10 +85,20 @@ def test_a_plain_board_has_its_holes_spread_over_it_and_the_fixed_point_nearest_
     575 × 60 millionths × 31 K = 1.0695 mm, so 4.5 + 2.139 = 6.639, taken up to 6.7."""
     fixings = planned(PLAN, [BOARD], [], HARBOUR).fixings
     assert [(one.number, one.x_mm, one.y_mm) for one in fixings] == [
-        (1, 25, 575), (2, 600, 575), (3, 1175, 575), (4, 25, 25), (5, 600, 25), (6, 1175, 25)
-    ]  # fmt: skip
+        (1, 25, 575),
+        (2, 600, 575),
+        (3, 1175, 575),
+        (4, 25, 25),
+        (5, 600, 25),
+        (6, 1175, 25),
+    ]
     assert [one.is_fixed_point for one in fixings] == [False, True, False, False, False, False]
-    assert (fixings[1].hole_mm, fixings[1].slot_mm, fixings[0].hole_mm, fixings[0].slot_mm) == (4.5, 0, 6.7, 0)
+    assert (fixings[1].hole_mm, fixings[1].slot_mm, fixings[0].hole_mm, fixings[0].slot_mm) == (
+        4.5,
+        0,
+        6.7,
+        0,
+    )
     assert fixings[0].wall_mm == 4.0
 
 
@@ -96,13 +106,19 @@ def test_slots_of_a_long_board_point_to_the_fixed_point():
     """3,000 mm: 1,450 × 60 millionths × 31 K = 2.697 mm each way, more than 2: slots of 5.4 mm over their width of 5.5."""
     long = Base("board", box(0, 0, 3000, 300), 70.0)
     fixings = planned(FixingPlan(5.0, 50.0, 3, 1, "masonry", 10.0), [long], [], HARBOUR).fixings
-    assert [(one.hole_mm, one.slot_mm, one.turn_deg) for one in fixings] == [(5.5, 5.4, 0), (5.5, 0, 0), (5.5, 5.4, 180)]
+    assert [(one.hole_mm, one.slot_mm, one.turn_deg) for one in fixings] == [
+        (5.5, 5.4, 0),
+        (5.5, 0, 0),
+        (5.5, 5.4, 180),
+    ]
     corners = planned(FixingPlan(5.0, 50.0, 2, 2, "masonry", 10.0), [long], [], HARBOUR).fixings
     fixed, across = Point(corners[0].x_mm, corners[0].y_mm), corners[3]
     assert corners[0].is_fixed_point
     near, far = sorted(fixed.distance(Point(end)) for end in slot_line(across).coords)
     middle = fixed.distance(Point(across.x_mm, across.y_mm))
-    assert (middle - near, far - middle) == (pytest.approx(across.slot_mm / 2),) * 2, "a slot lies along the way it moves"
+    assert (middle - near, far - middle) == (pytest.approx(across.slot_mm / 2),) * 2, (
+        "a slot lies along the way it moves"
+    )
 
 
 def test_each_section_has_its_own_columns_and_fixed_point_and_the_numbers_run_on():
@@ -116,11 +132,16 @@ def test_a_screw_is_moved_aside_from_under_a_letter_where_it_can():
     letter = Cover("B", box(580, 560, 40, 30))
     layout = planned(PLAN, [BOARD], [letter], HARBOUR)
     second = layout.fixings[1]
-    assert layout.covered == () and letter.outline.polygon.distance(Point(second.x_mm, second.y_mm)) >= 4.0
+    assert (
+        layout.covered == ()
+        and letter.outline.polygon.distance(Point(second.x_mm, second.y_mm)) >= 4.0
+    )
     assert BOARD.outline.polygon.boundary.distance(Point(second.x_mm, second.y_mm)) >= 25 - 1e-6
 
 
-@pytest.mark.parametrize(("hole", "washer"), [(4.5, 0), (6.0, 0), (6.1, 8.2), (8.0, 12.0), (8.1, 12.2)])
+@pytest.mark.parametrize(
+    ("hole", "washer"), [(4.5, 0), (6.0, 0), (6.1, 8.2), (8.0, 12.0), (8.1, 12.2)]
+)
 def test_a_washer_covers_its_hole_wherever_the_screw_stands_in_it(hole, washer):
     """A 4 mm screw's head of 8 mm (twice the screw: from memory). At the side of its hole the screw is (hole − 4) / 2 off its
     middle: shapely says whether the disc about it still holds the whole hole."""
@@ -153,11 +174,15 @@ def test_rounded_corners_move_whole_columns_and_rows_in_by_no_more_than_they_mus
     d = r − (r − 25)/√2 on, taken up to the next whole millimetre. At (d, 25) it needs d = r."""
     layout = planned(PLAN, [rounded(radius)], [], HARBOUR)
     both = math.ceil(radius - (radius - 25) / math.sqrt(2))
-    across, up, said = (both, both, "rows and columns") if 2 * both < radius + 25 else (radius, 25, "columns")
+    across, up, said = (
+        (both, both, "rows and columns") if 2 * both < radius + 25 else (radius, 25, "columns")
+    )
     places = {(x, y) for x in (across, 600, 1200 - across) for y in (up, 600 - up)}
     assert {(one.x_mm, one.y_mm) for one in layout.fixings} == places
     [moved] = layout.moved
-    assert moved.startswith(f"The outer {said} stand {across:.1f} mm from the edges, not 25.0 mm: moved in together")
+    assert moved.startswith(
+        f"The outer {said} stand {across:.1f} mm from the edges, not 25.0 mm: moved in together"
+    )
     assert planned(PLAN, [BOARD], [], HARBOUR).moved == ()
 
 
@@ -166,23 +191,37 @@ def test_rows_stay_where_they_were_planned_where_a_panel_leaves_them_no_room_fur
     where the round ends, 40 mm, and one more since it is drawn as chords within it."""
     panel = Cover("panel", box(35, 35, 1130, 530))
     layout = planned(PLAN, [rounded(40.0)], [panel], HARBOUR)
-    assert {one.y_mm for one in layout.fixings} == {25, 575} and {one.x_mm for one in layout.fixings} == {41, 600, 1159}
+    assert {one.y_mm for one in layout.fixings} == {25, 575} and {
+        one.x_mm for one in layout.fixings
+    } == {41, 600, 1159}
     assert (layout.covered, layout.touched) == ((), ())
 
 
 def test_an_outline_that_takes_no_straight_rows_says_so():
     angle = Polygon([(0, 0), (900, 0), (900, 200), (200, 200), (200, 900), (0, 900)])
-    layout = planned(FixingPlan(4.0, 25.0, 2, 2, "masonry", 10.0), [Base("angle", of(angle), 70.0)], [], HARBOUR)
+    layout = planned(
+        FixingPlan(4.0, 25.0, 2, 2, "masonry", 10.0), [Base("angle", of(angle), 70.0)], [], HARBOUR
+    )
     [said] = layout.moved
-    assert said.startswith("The outline leaves no room for straight rows") and len(layout.fixings) == 4
+    assert (
+        said.startswith("The outline leaves no room for straight rows") and len(layout.fixings) == 4
+    )
 
 
 def test_what_a_new_site_changes_is_said_in_one_sentence():
     """2,100 mm long, 1,025 mm to the fixed point: × 60 millionths × 31 K = 1.91 mm each way, a hole; × 41 K = 2.52: a slot."""
-    long, plan = Base("board", box(0, 0, 2100, 300), 70.0), FixingPlan(4.0, 25.0, 3, 1, "masonry", 10.0)
+    long, plan = (
+        Base("board", box(0, 0, 2100, 300), 70.0),
+        FixingPlan(4.0, 25.0, 3, 1, "masonry", 10.0),
+    )
     usual, colder = (planned(plan, [long], [], Site(least, 50.0)) for least in (-10.0, -20.0))
-    assert what_changed(usual, colder) == "2 holes are slots now: print the drilling template again."
-    assert what_changed(colder, usual) == "2 holes are of another size now: print the drilling template again."
+    assert (
+        what_changed(usual, colder) == "2 holes are slots now: print the drilling template again."
+    )
+    assert (
+        what_changed(colder, usual)
+        == "2 holes are of another size now: print the drilling template again."
+    )
     assert what_changed(usual, usual) == ""
 
 
@@ -190,26 +229,57 @@ def test_a_screw_that_must_lie_under_a_letter_says_so():
     panel = Cover("panel", box(10, 10, 1180, 580))
     layout = planned(PLAN, [BOARD], [panel], HARBOUR)
     assert layout.covered == tuple((number, "panel") for number in range(1, 7))
-    assert planned(PLAN, [BOARD], [Cover("dot", panel.outline, is_let_in=True)], HARBOUR).covered == ()
+    assert (
+        planned(PLAN, [BOARD], [Cover("dot", panel.outline, is_let_in=True)], HARBOUR).covered == ()
+    )
 
 
 shapes = st.one_of(
-    st.builds(lambda w, h: Polygon([(0, 0), (w, 0), (w, h), (0, h)]), st.floats(150, 3000), st.floats(150, 1200)),
-    st.builds(lambda w, h: affinity.scale(Point(0, 0).buffer(1, quad_segs=24), w, h), *[st.floats(99, 1500)] * 2),
-    st.builds(lambda w: Polygon([(0, 0), (w, 0), (w, w / 3), (w / 3, w / 3), (w / 3, w), (0, w)]), st.floats(400, 1500)),
-    st.builds(lambda w: Point(0, 0).buffer(w, quad_segs=24).difference(Point(0, 0).buffer(w / 3)), st.floats(200, 900)),
+    st.builds(
+        lambda w, h: Polygon([(0, 0), (w, 0), (w, h), (0, h)]),
+        st.floats(150, 3000),
+        st.floats(150, 1200),
+    ),
+    st.builds(
+        lambda w, h: affinity.scale(Point(0, 0).buffer(1, quad_segs=24), w, h),
+        *[st.floats(99, 1500)] * 2,
+    ),
+    st.builds(
+        lambda w: Polygon([(0, 0), (w, 0), (w, w / 3), (w / 3, w / 3), (w / 3, w), (0, w)]),
+        st.floats(400, 1500),
+    ),
+    st.builds(
+        lambda w: Point(0, 0).buffer(w, quad_segs=24).difference(Point(0, 0).buffer(w / 3)),
+        st.floats(200, 900),
+    ),
 )
-letters = st.lists(st.tuples(st.floats(0, 2800), st.floats(0, 1100), st.floats(10, 400), st.floats(10, 300)), max_size=6)
+letters = st.lists(
+    st.tuples(st.floats(0, 2800), st.floats(0, 1100), st.floats(10, 400), st.floats(10, 300)),
+    max_size=6,
+)
 
 
 @settings(max_examples=80, deadline=None)
-@given(shapes, st.floats(2, 8), st.floats(15, 60), st.integers(1, 5), st.integers(1, 4), st.floats(0, 30), letters)
-def test_no_hole_is_nearer_to_an_edge_than_planned_and_each_has_its_room(shape, screw, edge, columns, rows, wall, over):
+@given(
+    shapes,
+    st.floats(2, 8),
+    st.floats(15, 60),
+    st.integers(1, 5),
+    st.integers(1, 4),
+    st.floats(0, 30),
+    letters,
+)
+def test_no_hole_is_nearer_to_an_edge_than_planned_and_each_has_its_room(
+    shape, screw, edge, columns, rows, wall, over
+):
     base = Base("board", of(shape), 70.0)
     covers = [Cover("B", box(*place)) for place in over]
     layout = planned(FixingPlan(screw, edge, columns, rows, "wall", wall), [base], covers, HARBOUR)
     assert bool(layout.refusal) != bool(layout.fixings)
-    polygon, fixed = base.outline.polygon, next((one for one in layout.fixings if one.is_fixed_point), None)
+    polygon, fixed = (
+        base.outline.polygon,
+        next((one for one in layout.fixings if one.is_fixed_point), None),
+    )
     assert sum(one.is_fixed_point for one in layout.fixings) == (1 if layout.fixings else 0)
     for one in layout.fixings:
         place = Point(one.x_mm, one.y_mm)
@@ -217,7 +287,9 @@ def test_no_hole_is_nearer_to_an_edge_than_planned_and_each_has_its_room(shape, 
         assert polygon.boundary.distance(_line(one)) >= EDGE_HOLES * one.hole_mm - 2e-3
         moves = math.hypot(one.x_mm - fixed.x_mm, one.y_mm - fixed.y_mm) * (70 - wall) * 1e-6 * 31
         assert one.hole_mm + one.slot_mm >= screw + CLEARANCE_MM + 2 * moves - 1e-3
-        assert any(cover.outline.polygon.intersects(place) for cover in covers) == (one.number in dict(layout.covered))
+        assert any(cover.outline.polygon.intersects(place) for cover in covers) == (
+            one.number in dict(layout.covered)
+        )
         head = max(screw, washer_for(one) / 2)
         is_met = any(cover.outline.polygon.distance(_line(one)) <= head for cover in covers)
         assert is_met == (one.number in dict(layout.covered + layout.touched))
@@ -236,7 +308,9 @@ def test_holes_too_near_to_an_edge_are_refused_with_the_distance_that_would_do()
     assert layout.fixings == () and "asks for 2 hole diameters, so type" in layout.refusal
     needed = float(layout.refusal.split("type ")[1].split(" mm")[0])
     assert planned(FixingPlan(4.0, needed, 3, 2, "masonry", 10.0), [BOARD], [], HARBOUR).fixings
-    inches = planned(FixingPlan(4.0, 8.0, 3, 2, "masonry", 10.0), [BOARD], [], HARBOUR, "in").refusal
+    inches = planned(
+        FixingPlan(4.0, 8.0, 3, 2, "masonry", 10.0), [BOARD], [], HARBOUR, "in"
+    ).refusal
     needed = 25.4 * float(inches.split("type ")[1].split(" in")[0])
     assert planned(FixingPlan(4.0, needed, 3, 2, "masonry", 10.0), [BOARD], [], HARBOUR).fixings
 
@@ -252,10 +326,20 @@ def test_a_slot_keeps_its_distance_to_its_ends():
 
 @pytest.mark.parametrize(
     ("plan", "base", "says"),
-    [(PLAN, Base("strip", box(0, 0, 900, 40), 70.0), "strip has no place that is 25.00 mm from its edges"),
-     (PLAN, Base("sheet", box(0, 0, 900, 400), None), "how much the stock of sheet expands"),
-     (FixingPlan(6.0, 25.0, 9, 2, "masonry", 10.0), Base("sheet", box(0, 0, 150, 400), 70.0), "plan fewer of them")],
-)  # fmt: skip
+    [
+        (
+            PLAN,
+            Base("strip", box(0, 0, 900, 40), 70.0),
+            "strip has no place that is 25.00 mm from its edges",
+        ),
+        (PLAN, Base("sheet", box(0, 0, 900, 400), None), "how much the stock of sheet expands"),
+        (
+            FixingPlan(6.0, 25.0, 9, 2, "masonry", 10.0),
+            Base("sheet", box(0, 0, 150, 400), 70.0),
+            "plan fewer of them",
+        ),
+    ],
+)
 def test_what_has_no_room_is_refused_in_one_sentence(plan, base, says):
     layout = planned(plan, [base], [], HARBOUR)
     assert layout.fixings == () and says in layout.refusal
@@ -270,9 +354,9 @@ def test_round_holes_of_a_screws_size_are_fixings_and_other_holes_are_not():
     others = square, disc(800, 300, 1.5), disc(900, 300, 40)
     base = with_holes(disc(20, 580, 8), disc(600, 300, 8), disc(1180, 20, 8), *others)
     layout = drawn([base], [], HARBOUR)
-    assert [(one.number, round(one.x_mm), round(one.y_mm), one.is_fixed_point) for one in layout.fixings] == [
-        (1, 20, 580, False), (2, 600, 300, True), (3, 1180, 20, False)
-    ]  # fmt: skip
+    assert [
+        (one.number, round(one.x_mm), round(one.y_mm), one.is_fixed_point) for one in layout.fixings
+    ] == [(1, 20, 580, False), (2, 600, 300, True), (3, 1180, 20, False)]
     assert layout.is_drawn and layout.said == ()
     assert [one.hole_mm for one in layout.fixings] == [pytest.approx(8, abs=2e-3)] * 3
 
@@ -285,9 +369,13 @@ def test_the_screw_of_drawn_holes_is_the_thickest_that_all_leave_room_for():
 
 
 def test_drawn_holes_that_are_too_small_are_told_one_by_one():
-    layout = drawn([with_holes(disc(20, 580, 4.5), disc(600, 300, 4.5), disc(620, 300, 4.5))], [], HARBOUR)
+    layout = drawn(
+        [with_holes(disc(20, 580, 4.5), disc(600, 300, 4.5), disc(620, 300, 4.5))], [], HARBOUR
+    )
     [said] = layout.said
-    assert said.startswith("Hole 1 of 4.5 mm is too small: it moves 1.20 mm each way") and said.endswith("asks for 5.9 mm.")
+    assert said.startswith(
+        "Hole 1 of 4.5 mm is too small: it moves 1.20 mm each way"
+    ) and said.endswith("asks for 5.9 mm.")
     assert {one.wall_mm for one in layout.fixings} == {3.0}
 
 
@@ -308,7 +396,9 @@ def test_a_base_without_a_figure_shows_its_holes_and_says_what_is_missing():
 
 def test_five_thousand_letters_over_a_board_take_no_longer_each_than_five_hundred():
     def work(count):
-        covers = [Cover("I", box(4 + 20 * (n % 60), 4 + 6 * (n // 60), 15, 4)) for n in range(count)]
+        covers = [
+            Cover("I", box(4 + 20 * (n % 60), 4 + 6 * (n // 60), 15, 4)) for n in range(count)
+        ]
         planned(PLAN, [BOARD], covers, HARBOUR)
 
     assert grows_at_most(30, work, 500, 5000)

@@ -23,24 +23,44 @@ from shopfloor.domain.holding.hold_down_choice import (
     work_minutes,
 )
 
-PRICES = Prices(hour=60, late_day=25, set_up_min=10, trouble_min=3, trim_min=0.5, trim_min_per_tab=0.5, tape_min=2.5)
-STAKES = Stakes(recut_min=2, material=0.5, set_up_share=0.4, late_days=0)  # at 60 an hour a loss costs 3 + 2 + 4 + 0.5
+PRICES = Prices(
+    hour=60,
+    late_day=25,
+    set_up_min=10,
+    trouble_min=3,
+    trim_min=0.5,
+    trim_min_per_tab=0.5,
+    tape_min=2.5,
+)
+STAKES = Stakes(
+    recut_min=2, material=0.5, set_up_share=0.4, late_days=0
+)  # at 60 an hour a loss costs 3 + 2 + 4 + 0.5
 MARGINS = {"full": 0.6, "skin": 2.0, "tabs": 6.0, "tape": 1.5}
-PIECE = PieceToHold(area_mm2=700, pump="blower", margins=MARGINS, minutes=work_minutes(0.3, 2, PRICES))
+PIECE = PieceToHold(
+    area_mm2=700, pump="blower", margins=MARGINS, minutes=work_minutes(0.3, 2, PRICES)
+)
 
 margins = st.floats(0, 30)
 pieces = st.builds(
     PieceToHold,
     area_mm2=st.floats(50, 50_000),
     pump=st.just("blower"),
-    margins=st.fixed_dictionaries({"full": margins, "skin": margins}, optional={"tabs": margins, "tape": margins}),
+    margins=st.fixed_dictionaries(
+        {"full": margins, "skin": margins}, optional={"tabs": margins, "tape": margins}
+    ),
     minutes=st.fixed_dictionaries({way: st.floats(0, 10) for way in WAYS}),
 )
 stakes = st.builds(
-    Stakes, recut_min=st.floats(0, 60), material=st.floats(0, 50), set_up_share=st.floats(0, 1), late_days=st.floats(0, 10)
+    Stakes,
+    recut_min=st.floats(0, 60),
+    material=st.floats(0, 50),
+    set_up_share=st.floats(0, 1),
+    late_days=st.floats(0, 10),
 )
 kinds = st.builds(Kind, st.integers(0, 5), st.sampled_from(WAYS), st.just("blower"))
-ledgers = st.dictionaries(kinds, st.integers(0, 40).flatmap(lambda n: st.builds(Tally, st.just(n), st.integers(0, n))))
+ledgers = st.dictionaries(
+    kinds, st.integers(0, 40).flatmap(lambda n: st.builds(Tally, st.just(n), st.integers(0, n)))
+)
 
 
 # What it costs. -------------------------------------------------------------------------------------------------------
@@ -53,7 +73,12 @@ def test_a_loss_costs_the_trouble_the_recut_its_share_of_a_set_up_the_sheet_and_
 
 
 def test_the_work_of_each_way_is_counted_beyond_a_full_pass():
-    assert work_minutes(0.3, 4, PRICES) == {"full": 0, "skin": 0.3, "tabs": 2.5, "tape": pytest.approx(2.8)}
+    assert work_minutes(0.3, 4, PRICES) == {
+        "full": 0,
+        "skin": 0.3,
+        "tabs": 2.5,
+        "tape": pytest.approx(2.8),
+    }
 
 
 @pytest.mark.parametrize(
@@ -84,14 +109,22 @@ def test_the_best_is_the_cheapest_of_all_that_can_be_had(piece, ledger, hangs_on
     advice = advise(piece, ledger, hangs_on_it, PRICES)
     assert {one.way for one in advice.options} == set(piece.margins)
     assert all(advice.best.total <= one.total for one in advice.options)
-    assert all(one.total == pytest.approx(one.work_money + one.chance.mean * one.loss_money) for one in advice.options)
+    assert all(
+        one.total == pytest.approx(one.work_money + one.chance.mean * one.loss_money)
+        for one in advice.options
+    )
 
 
 @settings(deadline=None)
 @given(pieces, ledgers, stakes, st.floats(0, 100))
-def test_the_dearer_a_late_day_the_dearer_each_way_and_the_safer_the_choice(piece, ledger, hangs_on_it, more):
+def test_the_dearer_a_late_day_the_dearer_each_way_and_the_safer_the_choice(
+    piece, ledger, hangs_on_it, more
+):
     late = replace(hangs_on_it, late_days=hangs_on_it.late_days + 1)
-    before, after = (advise(piece, ledger, late, replace(PRICES, late_day=PRICES.late_day + by)) for by in (0, more))
+    before, after = (
+        advise(piece, ledger, late, replace(PRICES, late_day=PRICES.late_day + by))
+        for by in (0, more)
+    )
     totals = {one.way: one.total for one in before.options}
     assert all(one.total >= totals[one.way] for one in after.options)
     assert after.best.chance.mean <= before.best.chance.mean + 1e-12
@@ -111,13 +144,20 @@ def test_losses_with_one_way_never_make_it_the_choice(piece, ledger, hangs_on_it
 
 def test_a_way_called_hopeless_is_advised_once_it_has_been_overruled_for_some_pieces_that_stayed():
     hopeless = replace(PIECE, margins={"skin": 0.2, "tabs": 6})
-    bests = [advise(hopeless, {Kind(2, "skin", "blower"): Tally(cut, 0)}, STAKES, PRICES).best.way for cut in (0, 20)]
+    bests = [
+        advise(hopeless, {Kind(2, "skin", "blower"): Tally(cut, 0)}, STAKES, PRICES).best.way
+        for cut in (0, 20)
+    ]
     assert bests == ["tabs", "skin"]
 
 
 def test_a_way_that_cannot_be_had_is_left_out():
     no_tabs = replace(PIECE, margins={way: MARGINS[way] for way in ("full", "skin", "tape")})
-    assert {one.way for one in advise(no_tabs, {}, STAKES, PRICES).options} == {"full", "skin", "tape"}
+    assert {one.way for one in advise(no_tabs, {}, STAKES, PRICES).options} == {
+        "full",
+        "skin",
+        "tape",
+    }
 
 
 def test_a_piece_that_no_way_holds_is_refused():
@@ -130,7 +170,9 @@ def test_a_piece_that_no_way_holds_is_refused():
 
 @settings(deadline=None)
 @given(pieces, ledgers, stakes, st.sets(st.sampled_from(WAYS), min_size=1))
-def test_a_recut_is_never_held_the_way_that_lost_it_while_there_is_another(piece, ledger, hangs_on_it, lost_by):
+def test_a_recut_is_never_held_the_way_that_lost_it_while_there_is_another(
+    piece, ledger, hangs_on_it, lost_by
+):
     best = advise(piece, ledger, hangs_on_it, PRICES, frozenset(lost_by)).best.way
     left = set(piece.margins) - lost_by
     safe = set(piece.margins) & {"tabs", "tape"}
@@ -143,15 +185,25 @@ def test_a_recut_is_never_held_the_way_that_lost_it_while_there_is_another(piece
 
 @pytest.mark.parametrize(
     ("lost_by", "best"),
-    [({"full"}, "tabs"), ({"skin"}, "tabs"), ({"tabs"}, "tape"), ({"tabs", "tape"}, "tabs"), (set(WAYS), "tabs")],
+    [
+        ({"full"}, "tabs"),
+        ({"skin"}, "tabs"),
+        ({"tabs"}, "tape"),
+        ({"tabs", "tape"}, "tabs"),
+        (set(WAYS), "tabs"),
+    ],
 )
-def test_a_recut_is_held_by_tabs_else_by_tape_and_not_left_to_the_vacuum_where_both_have_lost_it(lost_by, best):
+def test_a_recut_is_held_by_tabs_else_by_tape_and_not_left_to_the_vacuum_where_both_have_lost_it(
+    lost_by, best
+):
     assert advise(PIECE, {}, STAKES, PRICES, frozenset(lost_by)).best.way == best
 
 
 @pytest.mark.parametrize("lost_by", [{"tabs", "tape"}, set(WAYS)])
 def test_where_tabs_and_tape_have_lost_it_somebody_is_to_be_asked(lost_by):
-    assert "ask somebody with experience" in advise(PIECE, {}, STAKES, PRICES, frozenset(lost_by)).why
+    assert (
+        "ask somebody with experience" in advise(PIECE, {}, STAKES, PRICES, frozenset(lost_by)).why
+    )
 
 
 # The words. -----------------------------------------------------------------------------------------------------------
@@ -159,7 +211,14 @@ def test_where_tabs_and_tape_have_lost_it_somebody_is_to_be_asked(lost_by):
 
 @pytest.mark.parametrize(
     ("share", "words"),
-    [(0.31, "31 %"), (0.0996, "10 %"), (0.024, "2.4 %"), (0.0035, "0.35 %"), (0.97, "97 %"), (0.08, "8 %")],
+    [
+        (0.31, "31 %"),
+        (0.0996, "10 %"),
+        (0.024, "2.4 %"),
+        (0.0035, "0.35 %"),
+        (0.97, "97 %"),
+        (0.08, "8 %"),
+    ],
 )
 def test_a_share_is_told_in_two_figures(share, words):
     assert percent(share) == words
@@ -191,7 +250,10 @@ def test_what_is_better_and_no_more_work_is_told_so():
 
 
 def test_the_only_way_is_told_so():
-    assert said({"tape": 1.5}) == "Tape: there is no other way for this piece; 7.3 % of such pieces are lost."
+    assert (
+        said({"tape": 1.5})
+        == "Tape: there is no other way for this piece; 7.3 % of such pieces are lost."
+    )
 
 
 def test_a_recut_is_told_what_lost_the_piece():
@@ -210,8 +272,9 @@ def test_what_the_ledger_changed_is_told_with_the_interval():
 
 
 def test_what_the_neighbouring_bands_changed_is_told_so():
-    assert "After what became of pieces a little smaller or larger with a skin pass, the chance" in said(
-        {"skin": 1.5, "tabs": 6}, {Kind(3, "skin", "blower"): Tally(12, 8)}
+    assert (
+        "After what became of pieces a little smaller or larger with a skin pass, the chance"
+        in said({"skin": 1.5, "tabs": 6}, {Kind(3, "skin", "blower"): Tally(12, 8)})
     )
 
 

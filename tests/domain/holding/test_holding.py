@@ -36,10 +36,17 @@ shares = st.floats(0.05, 1)
 skins = st.just(0.0) | st.floats(0.01, 2)
 any_rules = st.builds(
     HoldingRules,
-    tool_mm=st.floats(1, 12), skin_mm=skins, vacuum_inhg=st.floats(0, 29), friction=st.floats(0.05, 1),
-    cutting_energy=st.floats(0.02, 1), chip_mm=st.floats(0.01, 0.5), helix_deg=st.floats(-45, 45),
-    kerf_inside_mm=st.floats(0, 6), skin_chip_share=shares, full_depth_mm=st.floats(0.5, 20),
-)  # fmt: skip
+    tool_mm=st.floats(1, 12),
+    skin_mm=skins,
+    vacuum_inhg=st.floats(0, 29),
+    friction=st.floats(0.05, 1),
+    cutting_energy=st.floats(0.02, 1),
+    chip_mm=st.floats(0.01, 0.5),
+    helix_deg=st.floats(-45, 45),
+    kerf_inside_mm=st.floats(0, 6),
+    skin_chip_share=shares,
+    full_depth_mm=st.floats(0.5, 20),
+)
 
 
 def both(held):
@@ -56,8 +63,13 @@ def no_better(worse, better):
 
 def test_friction_and_cutting_agree_with_pint():
     pressure, area = UNITS.Quantity(8, "inHg"), UNITS.Quantity(100, "mm") ** 2
-    assert resistance_n(10_000, 8, 0.3) == pytest.approx((0.3 * pressure * area).to("N").magnitude, rel=1e-6)
-    energy, chip = UNITS.Quantity(0.12, "J/mm**3"), UNITS.Quantity(6, "mm") * UNITS.Quantity(0.1, "mm")
+    assert resistance_n(10_000, 8, 0.3) == pytest.approx(
+        (0.3 * pressure * area).to("N").magnitude, rel=1e-6
+    )
+    energy, chip = (
+        UNITS.Quantity(0.12, "J/mm**3"),
+        UNITS.Quantity(6, "mm") * UNITS.Quantity(0.1, "mm"),
+    )
     assert cutting_force_n(6, 0.1, 0.12) == pytest.approx((energy * chip).to("N").magnitude)
 
 
@@ -66,7 +78,9 @@ def test_the_margins_of_the_100_mm_square_by_hand():
     held = hold(10_000, 6, BLOWER)
     assert held.margin_full == pytest.approx(81.273 / 72, rel=1e-4)
     assert held.margin_skin == pytest.approx(81.273 / 4.8, rel=1e-4)
-    assert (held.resistance_n, held.force_full_n, held.force_skin_n) == pytest.approx((81.273, 72, 4.8), rel=1e-4)
+    assert (held.resistance_n, held.force_full_n, held.force_skin_n) == pytest.approx(
+        (81.273, 72, 4.8), rel=1e-4
+    )
     assert held.lift_full_n == held.lift_skin_n == 0
 
 
@@ -138,10 +152,15 @@ def test_the_footprint_of_a_disc_is_that_of_a_smaller_disc(radius, kerf):
     left = math.pi * max(0.0, radius - kerf) ** 2
     area = math.pi * radius**2
     assert footprint_mm2(area, 2 * math.pi * radius, kerf) == pytest.approx(left, abs=1e-9 * area)
-    assert footprint_mm2(area, 0, kerf) == pytest.approx(left, abs=1e-9 * area)  # as if the perimeter were unknown
+    assert footprint_mm2(area, 0, kerf) == pytest.approx(
+        left, abs=1e-9 * area
+    )  # as if the perimeter were unknown
 
 
-@given(st.lists(st.tuples(st.integers(0, 80), st.integers(0, 80)), min_size=3, max_size=9), st.floats(0.001, 50))
+@given(
+    st.lists(st.tuples(st.integers(0, 80), st.integers(0, 80)), min_size=3, max_size=9),
+    st.floats(0.001, 50),
+)
 def test_the_footprint_of_a_convex_shape_is_no_larger_than_shapely_leaves_of_it(corners, kerf):
     shape = MultiPoint(corners).convex_hull
     left = shape.buffer(-kerf, join_style="mitre", mitre_limit=100).area if shape.area else 0
@@ -151,7 +170,9 @@ def test_the_footprint_of_a_convex_shape_is_no_larger_than_shapely_leaves_of_it(
 def test_the_footprint_of_a_square_and_of_a_ring_against_shapely():
     """Of a square (4 − π) k² more is left than the formula says; of a ring, with its one hole, π k² less."""
     square = box(0, 0, 40, 40)
-    assert footprint_mm2(1600, 160, 3) == pytest.approx(square.buffer(-3).area - (4 - math.pi) * 9, abs=1e-6)
+    assert footprint_mm2(1600, 160, 3) == pytest.approx(
+        square.buffer(-3).area - (4 - math.pi) * 9, abs=1e-6
+    )
     ring = Point(0, 0).buffer(30, 256) - Point(0, 0).buffer(10, 256)
     left = ring.buffer(-3, 256).area
     assert footprint_mm2(ring.area, ring.length, 3) == pytest.approx(left + math.pi * 9, rel=1e-3)
@@ -163,7 +184,9 @@ def test_a_kerf_inside_the_line_can_cost_a_small_piece_its_hold():
     assert hold(dot, 6, ROTARY_VANE).verdict == "with a skin"
     assert hold(dot, 6, on_the_line).verdict == "needs tabs or tape"
     kept = (13.65 / 20) ** 2
-    assert hold(dot, 6, on_the_line).margin_skin == pytest.approx(kept * hold(dot, 6, ROTARY_VANE).margin_skin)
+    assert hold(dot, 6, on_the_line).margin_skin == pytest.approx(
+        kept * hold(dot, 6, ROTARY_VANE).margin_skin
+    )
 
 
 # What holds better, always. -------------------------------------------------------------------------------------------
@@ -171,23 +194,39 @@ def test_a_kerf_inside_the_line_can_cost_a_small_piece_its_hold():
 
 @given(areas, st.floats(0, 4000), thicknesses, any_rules, st.floats(1, 10))
 def test_more_area_holds_no_worse(area, perimeter, thickness, rules, times):
-    assert no_better(hold(area, thickness, rules, perimeter), hold(area * times, thickness, rules, perimeter))
+    assert no_better(
+        hold(area, thickness, rules, perimeter), hold(area * times, thickness, rules, perimeter)
+    )
 
 
 @given(areas, thicknesses, any_rules, st.floats(0, 29))
 def test_more_vacuum_holds_no_worse(area, thickness, rules, other):
     low, high = sorted((rules.vacuum_inhg, other))
     assert no_better(
-        hold(area, thickness, replace(rules, vacuum_inhg=low)), hold(area, thickness, replace(rules, vacuum_inhg=high))
+        hold(area, thickness, replace(rules, vacuum_inhg=low)),
+        hold(area, thickness, replace(rules, vacuum_inhg=high)),
     )
 
 
 @given(
-    areas, thicknesses, any_rules,
-    st.sampled_from(["cutting_energy", "chip_mm", "skin_chip_share", "full_depth_mm", "helix_deg", "kerf_inside_mm"]),
+    areas,
+    thicknesses,
+    any_rules,
+    st.sampled_from(
+        [
+            "cutting_energy",
+            "chip_mm",
+            "skin_chip_share",
+            "full_depth_mm",
+            "helix_deg",
+            "kerf_inside_mm",
+        ]
+    ),
     shares,
-)  # fmt: skip
-def test_a_deeper_pass_a_larger_chip_a_steeper_helix_or_a_wider_kerf_holds_no_better(area, thickness, rules, what, share):
+)
+def test_a_deeper_pass_a_larger_chip_a_steeper_helix_or_a_wider_kerf_holds_no_better(
+    area, thickness, rules, what, share
+):
     value = abs(getattr(rules, what))
     more, less = (replace(rules, **{what: one}) for one in (value, share * value))
     assert no_better(hold(area, thickness, more), hold(area, thickness, less))
@@ -196,7 +235,9 @@ def test_a_deeper_pass_a_larger_chip_a_steeper_helix_or_a_wider_kerf_holds_no_be
 @given(areas, thicknesses, any_rules, shares)
 def test_a_deeper_skin_or_a_thicker_sheet_holds_no_better(area, thickness, rules, share):
     rules = replace(rules, skin_mm=min(rules.skin_mm, share * thickness / 2), skin_chip_share=1)
-    assert hold(area, thickness, rules).margin_full <= hold(area, share * thickness, rules).margin_full * (1 + 1e-9)
+    assert hold(area, thickness, rules).margin_full <= hold(
+        area, share * thickness, rules
+    ).margin_full * (1 + 1e-9)
     if rules.skin_mm:
         thin = replace(rules, skin_mm=share * rules.skin_mm)
         assert no_better(hold(area, thickness, rules), hold(area, thickness, thin))
@@ -204,7 +245,9 @@ def test_a_deeper_skin_or_a_thicker_sheet_holds_no_better(area, thickness, rules
 
 def test_without_helix_and_kerf_the_margin_goes_with_area_and_vacuum_and_against_the_depth():
     least = hold(2_000, 6, BLOWER)
-    assert hold(2_000, 6, ROTARY_VANE).margin_full == pytest.approx(least.margin_full * ROTARY_VANE_INHG / BLOWER_INHG)
+    assert hold(2_000, 6, ROTARY_VANE).margin_full == pytest.approx(
+        least.margin_full * ROTARY_VANE_INHG / BLOWER_INHG
+    )
     assert hold(4_000, 6, BLOWER).margin_skin == pytest.approx(2 * least.margin_skin)
     assert hold(2_000, 3, BLOWER).margin_full == pytest.approx(2 * least.margin_full)
 

@@ -38,7 +38,10 @@ from shopfloor.domain.holding.hold_down_choice import (
 SHEETS, PIECES, SEEDS = 40, 40, 3
 EARLY, LATE = slice(10), slice(20, None)
 MIDDLES_MM2 = (120, 316, 707, 1_580, 5_000, 15_000)  # of the size bands
-STANDS_MM2 = {"blower": 8_860, "rotary vane": 2_953}  # what barely stands a full pass of 6 mm, with the design's defaults
+STANDS_MM2 = {
+    "blower": 8_860,
+    "rotary vane": 2_953,
+}  # what barely stands a full pass of 6 mm, with the design's defaults
 PRICES = Prices()
 
 Rates = dict[tuple[int, str], float]
@@ -56,13 +59,17 @@ class Shop:
         """The true rate of loss of each band and way, with ups and downs that no margin explains."""
         held = {band: margins(area, self.pump) for band, area in enumerate(MIDDLES_MM2)}
         return {
-            (band, way): self.own.get(way) or min(CEILING, prior_mean(margin * self.better) * dice.lognormal(0, 0.3))
+            (band, way): self.own.get(way)
+            or min(CEILING, prior_mean(margin * self.better) * dice.lognormal(0, 0.3))
             for band, found in held.items()
             for way, margin in found.items()
         }
 
 
-AS_EXPECTED = {"blower as expected": Shop("blower", 1), "rotary vane as expected": Shop("rotary vane", 1)}
+AS_EXPECTED = {
+    "blower as expected": Shop("blower", 1),
+    "rotary vane as expected": Shop("rotary vane", 1),
+}
 OTHERS = {
     "blower that leaks": Shop("blower", 0.3),
     "blower on a tight board": Shop("blower", 4),
@@ -112,12 +119,23 @@ def by_verdict(found: dict[str, float]) -> str:
 
 def pieces_of_a_sheet(dice: np.random.Generator, pump: str) -> Iterator[tuple[PieceToHold, Stakes]]:
     areas = np.exp(dice.uniform(math.log(120), math.log(20_000), PIECES)).tolist()
-    shares, days = dice.choice([0.1, 0.3, 1.0], PIECES).tolist(), dice.choice([0, 0, 0, 1], PIECES).tolist()
+    shares, days = (
+        dice.choice([0.1, 0.3, 1.0], PIECES).tolist(),
+        dice.choice([0, 0, 0, 1], PIECES).tolist(),
+    )
     for area, share, late in zip(areas, shares, days, strict=True):
         outline_mm = 6 * math.sqrt(area)
         minutes = work_minutes(0.1 + outline_mm / 1_800, max(2, round(outline_mm / 150)), PRICES)
-        stakes = Stakes(recut_min=1 + outline_mm / 3_600, material=area * 2e-4, set_up_share=share, late_days=late)
-        yield PieceToHold(area_mm2=area, pump=pump, margins=margins(area, pump), minutes=minutes), stakes
+        stakes = Stakes(
+            recut_min=1 + outline_mm / 3_600,
+            material=area * 2e-4,
+            set_up_share=share,
+            late_days=late,
+        )
+        yield (
+            PieceToHold(area_mm2=area, pump=pump, margins=margins(area, pump), minutes=minutes),
+            stakes,
+        )
 
 
 def cut_sheets(shop: Shop, seed: int, *, is_learning: bool = True) -> Curve:
@@ -129,8 +147,15 @@ def cut_sheets(shop: Shop, seed: int, *, is_learning: bool = True) -> Curve:
         for piece, stakes in pieces_of_a_sheet(dice, shop.pump):
             advice = advise(piece, tallies if is_learning else {}, stakes, PRICES)
             best, loss = advice.best, loss_money(stakes, PRICES)
-            true = {way: piece.minutes[way] * PRICES.hour / 60 + rates[advice.band, way] * loss for way in WAYS}
-            true.update(verdict=true[by_verdict(piece.margins)], advised=true[best.way], known=min(true.values()))
+            true = {
+                way: piece.minutes[way] * PRICES.hour / 60 + rates[advice.band, way] * loss
+                for way in WAYS
+            }
+            true.update(
+                verdict=true[by_verdict(piece.margins)],
+                advised=true[best.way],
+                known=min(true.values()),
+            )
             cost.update(true)
             was_lost = bool(dice.random() < rates[advice.band, best.way])
             kind = Kind(advice.band, best.way, shop.pump)
@@ -141,7 +166,12 @@ def cut_sheets(shop: Shop, seed: int, *, is_learning: bool = True) -> Curve:
         costs.append(cost)
         foretold.append(said)
     column = {name: np.array([cost[name] for cost in costs]) for name in costs[0]}
-    return Curve(column["advised"], {name: column[name] for name in (*WAYS, "verdict")}, column["known"], foretold)
+    return Curve(
+        column["advised"],
+        {name: column[name] for name in (*WAYS, "verdict")},
+        column["known"],
+        foretold,
+    )
 
 
 @cache
@@ -162,7 +192,11 @@ def foretold(name: str) -> list[tuple[float, float, bool]]:
 def learning_curve() -> Iterator[tuple[str, list[float]]]:
     """For a report, a shop: regret and shortfall of its first and last ten sheets; best fixed rule, rates known; a sheet."""
     for name in SHOPS:
-        parts = [mean(name, what, sheets) for sheets in (EARLY, slice(-10, None)) for what in ("regret", "shortfall")]
+        parts = [
+            mean(name, what, sheets)
+            for sheets in (EARLY, slice(-10, None))
+            for what in ("regret", "shortfall")
+        ]
         yield name, [*parts, *(mean(name, what, slice(None)) for what in ("best_fixed", "known"))]
 
 
@@ -182,8 +216,12 @@ def test_the_late_sheets_cost_little_more_than_with_the_rates_known(name):
 
 @pytest.mark.parametrize("name", OTHERS)
 def test_where_the_shop_is_not_as_expected_the_margins_alone_cost_more(name):
-    unlearned = np.mean([cut_sheets(SHOPS[name], seed, is_learning=False).advised[LATE] for seed in range(SEEDS)])
-    assert mean(name, "advised", LATE) < 1.02 * unlearned  # where neither tabs nor tape is good there is little to learn
+    unlearned = np.mean(
+        [cut_sheets(SHOPS[name], seed, is_learning=False).advised[LATE] for seed in range(SEEDS)]
+    )
+    assert (
+        mean(name, "advised", LATE) < 1.02 * unlearned
+    )  # where neither tabs nor tape is good there is little to learn
 
 
 def test_what_is_foretold_is_borne_out_in_most_bins():
@@ -192,7 +230,9 @@ def test_what_is_foretold_is_borne_out_in_most_bins():
         one
         for name in SHOPS
         for curve in curves(name)
-        for one in reliability([(chance, was_lost) for sheet in curve.foretold[10:] for chance, _, was_lost in sheet])
+        for one in reliability(
+            [(chance, was_lost) for sheet in curve.foretold[10:] for chance, _, was_lost in sheet]
+        )
         if one.count >= 20
     ]
     assert len(bins) > 80
@@ -208,5 +248,7 @@ def test_as_many_are_lost_as_was_foretold(name):
 
 @pytest.mark.parametrize("name", OTHERS)
 def test_the_ledger_foretells_better_than_the_margins(name):
-    learned, unlearned = (brier([(one[which], one[2]) for one in foretold(name)]) for which in (0, 1))
+    learned, unlearned = (
+        brier([(one[which], one[2]) for one in foretold(name)]) for which in (0, 1)
+    )
     assert learned < unlearned

@@ -32,7 +32,9 @@ from shopfloor.domain.holding.loss_statistics import (
 
 KIND = Kind(2, "full", "blower")
 margins = st.floats(0, 50)
-tallies = st.integers(0, 400).flatmap(lambda cut: st.builds(Tally, st.just(cut), st.integers(0, cut)))
+tallies = st.integers(0, 400).flatmap(
+    lambda cut: st.builds(Tally, st.just(cut), st.integers(0, cut))
+)
 
 
 # The Beta distribution. -----------------------------------------------------------------------------------------------
@@ -67,7 +69,9 @@ def test_with_one_parameter_at_one_it_is_a_power(x, other):
 @given(st.floats(0, 1))
 def test_with_both_at_a_half_it_is_the_arc_sine(x):
     """Closed form: 2/π arcsin √x, written with both legs so that it stays exact near 1."""
-    assert beta_cdf(x, 0.5, 0.5) == pytest.approx(2 / math.pi * math.atan2(math.sqrt(x), math.sqrt(1 - x)), abs=1e-9)
+    assert beta_cdf(x, 0.5, 0.5) == pytest.approx(
+        2 / math.pi * math.atan2(math.sqrt(x), math.sqrt(1 - x)), abs=1e-9
+    )
 
 
 @settings(deadline=None, max_examples=50)
@@ -76,7 +80,9 @@ def test_for_whole_numbers_it_is_the_tail_of_a_binomial(a, b, hundredths):
     """I_x(a, b) = P(Binomial(a + b − 1, x) ≥ a), here summed in whole numbers."""
     yes, no, tries = hundredths, 100 - hundredths, a + b - 1
     tail = sum(math.comb(tries, k) * yes**k * no ** (tries - k) for k in range(a, tries + 1))
-    assert beta_cdf(hundredths / 100, a, b) == pytest.approx(float(Fraction(tail, 100**tries)), abs=1e-11)
+    assert beta_cdf(hundredths / 100, a, b) == pytest.approx(
+        float(Fraction(tail, 100**tries)), abs=1e-11
+    )
 
 
 @pytest.mark.parametrize("many", [1, 100, 10_000, 100_000])
@@ -84,7 +90,13 @@ def test_it_closes_for_many_pieces_too(many):
     """Closed forms: I_½(a, a) = ½, and the step from a to a + 1, x^a (1 − x)^b / (a B(a, b)) (NIST's DLMF, 8.17.20)."""
     a, b, x = 3.0 * many, 7.0 * many, 0.3
     assert beta_cdf(0.5, a, a) == pytest.approx(0.5, abs=1e-8)
-    log_step = a * math.log(x) + b * math.log(1 - x) - math.lgamma(a + 1) - math.lgamma(b) + math.lgamma(a + b)
+    log_step = (
+        a * math.log(x)
+        + b * math.log(1 - x)
+        - math.lgamma(a + 1)
+        - math.lgamma(b)
+        + math.lgamma(a + b)
+    )
     assert beta_cdf(x, a, b) - beta_cdf(x, a + 1, b) == pytest.approx(math.exp(log_step), rel=1e-5)
 
 
@@ -100,7 +112,17 @@ def test_the_quantile_is_where_the_distribution_reaches_the_share(share, a, b):
 
 
 def test_a_bound_belongs_to_the_band_above_it():
-    assert [band_of(area) for area in (0, 199.9, 200, 999, 1_000, 9_999, 10_000, 40_000, 1e9)] == [0, 0, 1, 2, 3, 4, 5, 6, 7]
+    assert [band_of(area) for area in (0, 199.9, 200, 999, 1_000, 9_999, 10_000, 40_000, 1e9)] == [
+        0,
+        0,
+        1,
+        2,
+        3,
+        4,
+        5,
+        6,
+        7,
+    ]
 
 
 def test_bands_are_named_in_words():
@@ -172,7 +194,8 @@ def test_a_further_piece_moves_the_chance_by_little_and_its_own_way(margin, tall
 @given(st.sampled_from(BANDS_MM2[:-1]), margins)
 def test_without_data_a_bands_edge_is_no_step(bound, margin):
     below, above = (
-        chance(margin, Kind(band_of(area), "skin", "blower"), {}).mean for area in (bound * (1 - 1e-9), bound)
+        chance(margin, Kind(band_of(area), "skin", "blower"), {}).mean
+        for area in (bound * (1 - 1e-9), bound)
     )
     assert below == above
 
@@ -199,7 +222,9 @@ def test_the_interval_narrows_with_what_is_known():
 @pytest.mark.parametrize("step", [-1, 1])
 def test_the_bands_beside_it_lend_a_little_and_the_ones_beyond_nothing(step):
     near, far = (Kind(KIND.band + steps, KIND.way, KIND.pump) for steps in (step, 2 * step))
-    assert chance(1, KIND, {near: Tally(6, 6)}).mean == pytest.approx((0.14805 * 3 + 3) / 6), "a half each"
+    assert chance(1, KIND, {near: Tally(6, 6)}).mean == pytest.approx((0.14805 * 3 + 3) / 6), (
+        "a half each"
+    )
     assert chance(1, KIND, {near: Tally(900, 900)}).lent == 10
     assert chance(1, KIND, {far: Tally(900, 900)}).mean == chance(1, KIND, {}).mean
 
@@ -218,7 +243,9 @@ def test_what_is_lent_weighs_less_and_less_against_the_bands_own(lost, near):
 
 
 def test_every_kind_has_a_chance():
-    kinds = [Kind(band, way, pump) for band in range(len(BANDS_MM2)) for way in WAYS for pump in PUMPS]
+    kinds = [
+        Kind(band, way, pump) for band in range(len(BANDS_MM2)) for way in WAYS for pump in PUMPS
+    ]
     everything = {kind: Tally(20, 4) for kind in kinds}
     assert all(0.1 < chance(1.0, kind, everything).mean < 0.25 for kind in kinds)
 
@@ -249,9 +276,14 @@ def test_predictions_are_sorted_into_bins_with_what_came_of_them():
 
 
 def test_a_bin_is_borne_out_where_the_chance_lies_within_the_interval():
-    assert [reliability([(said, n < 7) for n in range(50)], (0, 1))[0].is_borne_out for said in (0.06, 0.14, 0.27)] == [
-        False, True, False,
-    ]  # fmt: skip
+    assert [
+        reliability([(said, n < 7) for n in range(50)], (0, 1))[0].is_borne_out
+        for said in (0.06, 0.14, 0.27)
+    ] == [
+        False,
+        True,
+        False,
+    ]
 
 
 def test_no_predictions_give_no_bins_and_no_score():
@@ -269,4 +301,6 @@ def test_the_brier_score_is_the_mean_square_of_what_was_missed():
 
 def test_a_chance_spreads_as_the_beta_that_it_names():
     found = Chance(mean=2 / 3, prior=0.5, cut=10, lost=7, lent=0, weight=12)
-    assert (found.low, found.high) == pytest.approx((0.39026, 0.89074), abs=5e-6)  # Beta(8, 4): textbook
+    assert (found.low, found.high) == pytest.approx(
+        (0.39026, 0.89074), abs=5e-6
+    )  # Beta(8, 4): textbook

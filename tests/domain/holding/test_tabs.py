@@ -19,7 +19,9 @@ FORCE_N = 72.0  # a full pass of 6 mm, 0.10 mm a tooth, 0.12 J/mm³: arithmetic
 
 def plate(width, height, *holes):
     """A rectangle in its own frame with holes (polygons)."""
-    return Outline.of_polygon(Polygon(box(0, 0, width, height).exterior, [hole.exterior for hole in holes]))
+    return Outline.of_polygon(
+        Polygon(box(0, 0, width, height).exterior, [hole.exterior for hole in holes])
+    )
 
 
 def disc(radius, chord_mm=0.002):
@@ -83,9 +85,14 @@ def test_a_circle_takes_tabs_when_its_radius_is_the_tabs_length_or_more(share, l
     found = place_tabs(disc(share * length), TabRules(length_mm=length, apart_mm=2 * length), 30)
     if share > 1:
         one, two = middles(found)
-        assert math.dist(one, two) == pytest.approx(2 * share * length, rel=1e-3), "they lie opposite one another"
+        assert math.dist(one, two) == pytest.approx(2 * share * length, rel=1e-3), (
+            "they lie opposite one another"
+        )
     else:
-        assert found.why_none == f"No stretch is straight enough for a {length} mm tab: hold it with tape."
+        assert (
+            found.why_none
+            == f"No stretch is straight enough for a {length} mm tab: hold it with tape."
+        )
 
 
 @pytest.mark.parametrize("radius", [5, 5.5, 6.5, 7.5, 20])
@@ -99,7 +106,10 @@ def test_round_a_large_circle_the_tabs_are_even(radius, count):
     """2 π r / 150, rounded; the chord between two neighbours is 2 r sin(π / n)."""
     tabs = place_tabs(disc(radius), RULES, FORCE_N).tabs
     assert len(tabs) == count == round(math.tau * radius / 150)
-    chords = [math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm)) for a, b in zip(tabs, (*tabs[1:], tabs[0]), strict=True)]
+    chords = [
+        math.dist((a.x_mm, a.y_mm), (b.x_mm, b.y_mm))
+        for a, b in zip(tabs, (*tabs[1:], tabs[0]), strict=True)
+    ]
     raster = 1.6  # places a millimetre or less apart are looked at
     assert chords == pytest.approx([2 * radius * math.sin(math.pi / count)] * count, abs=raster)
 
@@ -111,14 +121,25 @@ def test_round_a_large_circle_the_tabs_are_even(radius, count):
 def test_the_force_asks_for_tabs_with_the_safety_that_is_set(force, count):
     """One tab stands 6 × 0.8 × 30 = 144 N: arithmetic."""
     found = place_tabs(plate(80, 80), RULES, force)
-    assert len(found.tabs) == count and found.margin == pytest.approx(count * 144 / force) and found.margin >= 2
+    assert (
+        len(found.tabs) == count
+        and found.margin == pytest.approx(count * 144 / force)
+        and found.margin >= 2
+    )
 
 
 @pytest.mark.parametrize(
     ("changed", "count"),
-    [({}, 8), ({"every_mm": 100}, 12), ({"every_mm": 900}, 4), ({"fewest": 9}, 9), ({"longest_free_mm": 120}, 10),
-     ({"shear_mpa": 5}, 8), ({"shear_mpa": 2}, 15)],
-)  # fmt: skip
+    [
+        ({}, 8),
+        ({"every_mm": 100}, 12),
+        ({"every_mm": 900}, 4),
+        ({"fewest": 9}, 9),
+        ({"longest_free_mm": 120}, 10),
+        ({"shear_mpa": 5}, 8),
+        ({"shear_mpa": 2}, 15),
+    ],
+)
 def test_the_greatest_of_the_four_counts_is_taken(changed, count):
     """Of an outline of 1200 mm: each count by arithmetic."""
     assert len(place_tabs(plate(300, 300), TabRules(**changed), FORCE_N).tabs) == count
@@ -127,7 +148,10 @@ def test_the_greatest_of_the_four_counts_is_taken(changed, count):
 def test_more_force_than_there_is_room_for_tabs_means_tape():
     """5 kN ask for 70 tabs, 12 mm apart; round the plate there are 400 mm."""
     found = place_tabs(plate(100, 100), RULES, 5000)
-    assert found.tabs == () and found.why_none == "There is no room for 70 tabs round its centre: hold it with tape."
+    assert (
+        found.tabs == ()
+        and found.why_none == "There is no room for 70 tabs round its centre: hold it with tape."
+    )
 
 
 def test_no_force_leaves_a_margin_without_end():
@@ -141,10 +165,16 @@ def test_a_stretch_without_room_that_is_too_long_means_tape():
     outline = Outline.of_polygon(Polygon(below + above)).at_origin()
     found = place_tabs(outline, RULES, FORCE_N)
     assert found.tabs == ()
-    (longest,) = re.fullmatch(r"A stretch of (\d+) mm has no room for a tab: hold it with tape\.", found.why_none).groups()
-    along = 600 * math.sqrt(2) + 12  # along the teeth, and to the ends' first places beyond two corners
+    (longest,) = re.fullmatch(
+        r"A stretch of (\d+) mm has no room for a tab: hold it with tape\.", found.why_none
+    ).groups()
+    along = (
+        600 * math.sqrt(2) + 12
+    )  # along the teeth, and to the ends' first places beyond two corners
     assert float(longest) == pytest.approx(along, abs=3)
-    assert place_tabs(outline, TabRules(longest_free_mm=1000, every_mm=1000), FORCE_N).tabs, "unless that is allowed"
+    assert place_tabs(outline, TabRules(longest_free_mm=1000, every_mm=1000), FORCE_N).tabs, (
+        "unless that is allowed"
+    )
 
 
 # Neighbours and slots. ------------------------------------------------------------------------------------------------
@@ -168,15 +198,23 @@ def test_no_tab_is_placed_where_a_neighbours_cut_would_take_it_away():
 def test_a_piece_among_close_neighbours_is_left_to_tape():
     beside = box(-100, -100, 200, 200).difference(box(-8, -8, 108, 108))
     found = place_tabs(plate(100, 100), RULES, FORCE_N, beside=beside)
-    assert found.tabs == () and found.why_none == "Tabs would lead into a neighbour's cut or into a slot: hold it with tape."
+    assert (
+        found.tabs == ()
+        and found.why_none
+        == "Tabs would lead into a neighbour's cut or into a slot: hold it with tape."
+    )
 
 
 @pytest.mark.parametrize(("slot", "has_some"), [(8, False), (12, False), (13.5, True), (30, True)])
 def test_a_slot_holds_a_tab_only_if_waste_stands_in_it(slot, has_some):
     """Between two legs: the cutter takes 6.35 mm beside each, so a slot of 12.7 mm is empty."""
     outline = Outline.of_polygon(box(0, 0, 40 + slot, 120).difference(box(20, 20, 20 + slot, 130)))
-    found = place_tabs(outline, TabRules(every_mm=30), FORCE_N)  # more than find room outside the slot: then there are fewer
-    inside = [point for point in middles(found) if 19.9 < point[0] < 20.1 + slot and point[1] > 20.1]
+    found = place_tabs(
+        outline, TabRules(every_mm=30), FORCE_N
+    )  # more than find room outside the slot: then there are fewer
+    inside = [
+        point for point in middles(found) if 19.9 < point[0] < 20.1 + slot and point[1] > 20.1
+    ]
     assert found.tabs and bool(inside) == has_some
 
 
@@ -188,7 +226,9 @@ def test_the_slug_of_a_hole_gets_one_tab_in_the_middle_of_a_side():
     (point,) = middles(found, ring=1)
     assert point in [(30, 60), (90, 60), (60, 30), (60, 90)]
     assert found.loose_slugs == ()
-    assert found.margin == pytest.approx(144 * len(middles(found)) / 72), "a slug's tab adds nothing to the piece's margin"
+    assert found.margin == pytest.approx(144 * len(middles(found)) / 72), (
+        "a slug's tab adds nothing to the piece's margin"
+    )
 
 
 @pytest.mark.parametrize(("side", "tabs"), [(12.5, 0), (13, 0), (13.8, 1), (40, 1)])
@@ -217,7 +257,11 @@ def test_a_slug_in_a_hole_that_is_too_round_is_named():
     hole = Point(60, 60).buffer(10, quad_segs=64)
     outline = plate(120, 120, hole, box(5, 5, 40, 40))
     found = place_tabs(outline, TabRules(length_mm=12, apart_mm=24), FORCE_N)
-    (round_one,) = (number for number, ring in enumerate(outline.rings) if abs(Polygon(ring).area - hole.area) < 1)
+    (round_one,) = (
+        number
+        for number, ring in enumerate(outline.rings)
+        if abs(Polygon(ring).area - hole.area) < 1
+    )
     assert found.tabs and found.loose_slugs == (round_one,)
     assert len(middles(found, ring=3 - round_one)) == 1
 
@@ -238,7 +282,9 @@ def test_the_stretch_that_a_tab_covers_is_as_long_as_the_tab_and_goes_round_the_
     line = LinearRing(outline.rings[0])
     middle = line.interpolate(at)
     points = tab_segments(outline, Tab(0, at, middle.x, middle.y, 0), 6)
-    assert LineString(points).length == pytest.approx(6) and all(line.distance(Point(p)) < 0.001 for p in points)
+    assert LineString(points).length == pytest.approx(6) and all(
+        line.distance(Point(p)) < 0.001 for p in points
+    )
     assert points[0] == pytest.approx(line.interpolate((at - 3) % 300).coords[0])
     assert points[-1] == pytest.approx(line.interpolate((at + 3) % 300).coords[0])
 
@@ -262,7 +308,9 @@ def test_a_tab_goes_with_its_piece_onto_the_sheet(turn):
         line = LinearRing(there.rings[tab.ring])
         assert line.interpolate(tab.at_mm).distance(Point(x, y)) < 0.01
         (ax, ay), *_, (bx, by) = tab_segments(there, tab, 6)
-        assert math.cos(math.radians(angle) - math.atan2(by - ay, bx - ax)) == pytest.approx(1, abs=1e-6)
+        assert math.cos(math.radians(angle) - math.atan2(by - ay, bx - ax)) == pytest.approx(
+            1, abs=1e-6
+        )
         assert 0 <= angle < 360
 
 
@@ -273,8 +321,13 @@ def test_ten_times_the_outline_takes_about_ten_times_as_long():
     """A wavy disc: ten times the radius, the waves and the points; half as much again is left to the machine."""
 
     def wavy(size):
-        rays = [(n / size, 100 * size + 4 * math.sin(math.tau * n / 200)) for n in range(round(math.tau * 100 * size / 2))]
-        return Outline.of_polygon(Polygon([(r * math.cos(a / 50), r * math.sin(a / 50)) for a, r in rays]))
+        rays = [
+            (n / size, 100 * size + 4 * math.sin(math.tau * n / 200))
+            for n in range(round(math.tau * 100 * size / 2))
+        ]
+        return Outline.of_polygon(
+            Polygon([(r * math.cos(a / 50), r * math.sin(a / 50)) for a, r in rays])
+        )
 
     outlines = {size: wavy(size) for size in (2, 20)}
     assert all(outline.polygon.is_valid for outline in outlines.values())

@@ -62,14 +62,21 @@ def flat(curve, cap_mm, chord_mm):
     """Points along a curve, its end left out, so many that no chord is further off than that."""
     a, b, c = (point * cap_mm for point in curve)
     pieces = max(1, math.ceil(math.sqrt(abs(a - 2 * b + c) / 4 / chord_mm)))
-    return [(1 - t) ** 2 * a + 2 * t * (1 - t) * b + t * t * c for t in (n / pieces for n in range(pieces))]
+    return [
+        (1 - t) ** 2 * a + 2 * t * (1 - t) * b + t * t * c
+        for t in (n / pieces for n in range(pieces))
+    ]
 
 
 @cache
 def letter(sign, name, cap_mm, chord_mm=CHORD_MM):
     """The largest area of a letter, with its holes, in its own frame."""
-    rings = [[p for curve in one for p in flat(curve, cap_mm, chord_mm)] for one in contours(name, sign)]
-    areas = sorted((Polygon([(p.real, p.imag) for p in ring]) for ring in rings), key=lambda one: -one.area)
+    rings = [
+        [p for curve in one for p in flat(curve, cap_mm, chord_mm)] for one in contours(name, sign)
+    ]
+    areas = sorted(
+        (Polygon([(p.real, p.imag) for p in ring]) for ring in rings), key=lambda one: -one.area
+    )
     holes = [one.exterior for one in areas[1:] if areas[0].contains(one.representative_point())]
     return Outline.of_polygon(Polygon(areas[0].exterior, holes)).at_origin()
 
@@ -92,7 +99,9 @@ def cyclic(one, two, length):
 def exterior_angles(ring):
     """(distance along the ring, exterior angle in radians) of every vertex."""
     at, found = 0.0, []
-    for (ax, ay), (bx, by), (cx, cy) in zip((ring[-1], *ring[:-1]), ring, (*ring[1:], ring[0]), strict=True):
+    for (ax, ay), (bx, by), (cx, cy) in zip(
+        (ring[-1], *ring[:-1]), ring, (*ring[1:], ring[0]), strict=True
+    ):
         angle = math.atan2(cy - by, cx - bx) - math.atan2(by - ay, bx - ax)
         found.append((at, math.remainder(angle, math.tau)))
         at += math.dist((bx, by), (cx, cy))
@@ -106,7 +115,9 @@ def corners(ring, length):
     angles = exterior_angles(ring)
     found = []
     for at, angle in angles:
-        if abs(angle) > math.radians(8):  # a crowd of lesser turns in so short a way is in none of these outlines
+        if abs(angle) > math.radians(
+            8
+        ):  # a crowd of lesser turns in so short a way is in none of these outlines
             together = sum(angle for other, angle in angles if cyclic(at, other, length) <= 0.25)
             found += [at] * (abs(together) > math.radians(41))
     return found
@@ -115,7 +126,11 @@ def corners(ring, length):
 def radius_through(a, b, c):
     """The radius of the circle through three points: the sides' product over four times the area."""
     area = Polygon([a, b, c]).area
-    return math.inf if area < 1e-9 else math.dist(a, b) * math.dist(b, c) * math.dist(c, a) / (4 * area)
+    return (
+        math.inf
+        if area < 1e-9
+        else math.dist(a, b) * math.dist(b, c) * math.dist(c, a) / (4 * area)
+    )
 
 
 def check_place(outline, tab, rules, chord_mm=CHORD_MM):
@@ -123,15 +138,24 @@ def check_place(outline, tab, rules, chord_mm=CHORD_MM):
     ring = outline.rings[tab.ring]
     line, half = LinearRing(ring), rules.length_mm / 2
     assert line.interpolate(tab.at_mm).distance(Point(tab.x_mm, tab.y_mm)) < 0.003
-    first, last = (line.interpolate((tab.at_mm + way) % line.length).coords[0] for way in (-half, half))
+    first, last = (
+        line.interpolate((tab.at_mm + way) % line.length).coords[0] for way in (-half, half)
+    )
     # an arc as tight as the tab is long: its sagitta is L²/8L; that of the chords is off by their own
     slack = 1 + 2 * chord_mm / (rules.length_mm / 8)
     assert radius_through(first, (tab.x_mm, tab.y_mm), last) >= rules.length_mm / slack
     covered = LineString(tab_segments(outline, tab, rules.length_mm))
-    assert covered.hausdorff_distance(LineString([first, last])) <= rules.length_mm * (1 - math.cos(0.5)) + 2 * chord_mm
+    assert (
+        covered.hausdorff_distance(LineString([first, last]))
+        <= rules.length_mm * (1 - math.cos(0.5)) + 2 * chord_mm
+    )
     # at most a third of a radian each third of the tab, and its share of the chords; a vertex may lie at either end
     vertex = 2 * math.sqrt(2 * chord_mm / rules.length_mm)
-    turned = sum(abs(angle) for at, angle in exterior_angles(ring) if cyclic(at, tab.at_mm, line.length) < half)
+    turned = sum(
+        abs(angle)
+        for at, angle in exterior_angles(ring)
+        if cyclic(at, tab.at_mm, line.length) < half
+    )
     assert turned <= 1 + 6 * chord_mm / (rules.length_mm / 3) + 1.5 * vertex
     for corner in corners(ring, line.length):
         assert cyclic(corner, tab.at_mm, line.length) >= half + rules.corner_mm - 0.002
@@ -152,11 +176,15 @@ def check_spread(outline, tabs, rules):
     """The tabs of the outer ring together: as many as needed, well apart, no long stretch without, round the centre."""
     line, centre = LinearRing(outline.rings[0]), outline.polygon.centroid
     places = sorted(line.project(Point(tab.x_mm, tab.y_mm)) for tab in tabs)
-    gaps = [(two - one) % line.length for one, two in zip(places, (*places[1:], places[0]), strict=True)]
+    gaps = [
+        (two - one) % line.length for one, two in zip(places, (*places[1:], places[0]), strict=True)
+    ]
     assert sum(gaps) == pytest.approx(line.length)
     assert rules.apart_mm - 0.01 <= min(gaps) and max(gaps) <= rules.longest_free_mm + 0.01
     assert len(tabs) >= max(2, rules.fewest, line.length / rules.longest_free_mm)
-    assert len(tabs) * rules.length_mm * rules.thickness_mm * rules.shear_mpa >= rules.safety * FORCE_N
+    assert (
+        len(tabs) * rules.length_mm * rules.thickness_mm * rules.shear_mpa >= rules.safety * FORCE_N
+    )
     hull = MultiPoint([(tab.x_mm, tab.y_mm) for tab in tabs]).convex_hull
     if len(tabs) == 2:
         assert hull.distance(centre) <= 0.25 * min(outline.width_mm, outline.height_mm) + 0.01
@@ -185,7 +213,10 @@ def check(outline, found, rules=RULES, chord_mm=CHORD_MM):
         check_waste(outline, tab, rules)
     check_spread(outline, outer, rules)
     check_slugs(outline, found, rules)
-    assert found.margin == pytest.approx(len(outer) * 6 * 0.8 * 30 / FORCE_N) and found.margin >= rules.safety
+    assert (
+        found.margin == pytest.approx(len(outer) * 6 * 0.8 * 30 / FORCE_N)
+        and found.margin >= rules.safety
+    )
 
 
 def has_two_straight_places(outline, rules):
@@ -198,15 +229,26 @@ def has_two_straight_places(outline, rules):
     kerf = Polygon(ring).buffer(rules.tool_mm, quad_segs=64)
     for a, b in zip(ring, (*ring[1:], ring[0]), strict=True):
         side = LineString([a, b])
-        for step in range(math.floor(2 * (side.length - 2 * margin)) + 1 if side.length >= 2 * margin else 0):
+        for step in range(
+            math.floor(2 * (side.length - 2 * margin)) + 1 if side.length >= 2 * margin else 0
+        ):
             point = side.interpolate(margin + step / 2)
-            reach = 1.01 * rules.tool_mm / side.length  # the right of a side that runs counter-clockwise is outside
-            if not kerf.contains(Point(point.x + reach * (b[1] - a[1]), point.y - reach * (b[0] - a[0]))):
+            reach = (
+                1.01 * rules.tool_mm / side.length
+            )  # the right of a side that runs counter-clockwise is outside
+            if not kerf.contains(
+                Point(point.x + reach * (b[1] - a[1]), point.y - reach * (b[0] - a[0]))
+            ):
                 places.append(point)
     line, centre = LinearRing(ring), outline.polygon.centroid
     for one, two in combinations(places, 2):
-        if LineString([one, two]).distance(centre) <= 0.24 * min(outline.width_mm, outline.height_mm):
-            if cyclic(line.project(one), line.project(two), line.length) >= max(line.length / 4, rules.apart_mm) + 0.5:
+        if LineString([one, two]).distance(centre) <= 0.24 * min(
+            outline.width_mm, outline.height_mm
+        ):
+            if (
+                cyclic(line.project(one), line.project(two), line.length)
+                >= max(line.length / 4, rules.apart_mm) + 0.5
+            ):
                 return True
     return False
 
@@ -221,7 +263,9 @@ def test_every_letter_has_good_tabs_or_a_sentence(cap_mm, name):
         outline, found = letter(sign, name, cap_mm), found_for(sign, name, cap_mm)
         check(outline, found)
         outer = sum(tab.ring == 0 for tab in found.tabs)
-        assert found.why_none or outer >= LinearRing(outline.rings[0]).length / 150 - 0.5, "about one each 150 mm"
+        assert found.why_none or outer >= LinearRing(outline.rings[0]).length / 150 - 0.5, (
+            "about one each 150 mm"
+        )
 
 
 @pytest.mark.parametrize("name", [SANS, SERIF])
@@ -236,7 +280,10 @@ def test_how_many_letters_take_tabs_at_which_height(record_property):
     """Measured. From 50 mm on every letter does; of those of 15 mm most have no room: tape."""
     letters = [(sign, name) for sign in ALL for name in (SANS, SERIF)]
     heights = (15, 25, 50, 100, 250, 500)
-    count = {cap_mm: sum(found_for(*one, cap_mm).why_none is None for one in letters) for cap_mm in heights}
+    count = {
+        cap_mm: sum(found_for(*one, cap_mm).why_none is None for one in letters)
+        for cap_mm in heights
+    }
     record_property("letters_with_tabs", f"{count} of {len(letters)}")
     assert len(letters) == 126 and 45 <= count[15] <= 70 and 115 <= count[25] < 126
     assert {count[cap_mm] for cap_mm in (50, 100, 250, 500)} == {126}
@@ -259,7 +306,9 @@ def test_tabs_keep_away_from_those_of_the_neighbours(cap_mm, sign):
     taken = [(tab.x_mm, tab.y_mm) for tab in place_tabs(outline, RULES, FORCE_N).tabs]
     found = place_tabs(outline, RULES, FORCE_N, taken=taken)
     check(outline, found)
-    assert taken and all(math.dist(one, (tab.x_mm, tab.y_mm)) >= 12 - 0.002 for tab in found.tabs for one in taken)
+    assert taken and all(
+        math.dist(one, (tab.x_mm, tab.y_mm)) >= 12 - 0.002 for tab in found.tabs for one in taken
+    )
     assert found.tabs or cap_mm == 30
 
 
@@ -269,7 +318,9 @@ def test_the_same_outline_has_the_same_tabs_wherever_it_lies(sign):
     once = place_tabs(outline, RULES, FORCE_N)
     assert place_tabs(Outline(outline.rings), RULES, FORCE_N) == once
     away = place_tabs(outline.moved(700, -300), RULES, FORCE_N)
-    assert [(tab.ring, tab.at_mm) for tab in away.tabs] == [(tab.ring, tab.at_mm) for tab in once.tabs]
+    assert [(tab.ring, tab.at_mm) for tab in away.tabs] == [
+        (tab.ring, tab.at_mm) for tab in once.tabs
+    ]
 
 
 # Stars. ---------------------------------------------------------------------------------------------------------------
@@ -284,7 +335,13 @@ def test_the_same_outline_has_the_same_tabs_wherever_it_lies(sign):
     st.sampled_from([1.05, 2]),
 )
 def test_every_star_has_good_tabs_or_a_sentence(radii, size, length, every, longest):
-    spokes = [cmath.rect(size * radius, math.tau * n / len(radii)) for n, radius in enumerate(radii)]
-    outline = Outline.of_polygon(Polygon([(spoke.real, spoke.imag) for spoke in spokes])).at_origin()
-    rules = TabRules(length_mm=length, every_mm=every, longest_free_mm=longest * every, shear_mpa=30 * 6 / length)
+    spokes = [
+        cmath.rect(size * radius, math.tau * n / len(radii)) for n, radius in enumerate(radii)
+    ]
+    outline = Outline.of_polygon(
+        Polygon([(spoke.real, spoke.imag) for spoke in spokes])
+    ).at_origin()
+    rules = TabRules(
+        length_mm=length, every_mm=every, longest_free_mm=longest * every, shear_mpa=30 * 6 / length
+    )
     check(outline, place_tabs(outline, rules, FORCE_N), rules)

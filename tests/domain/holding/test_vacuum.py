@@ -28,7 +28,9 @@ pumps = st.sampled_from(PUMPS)
 
 @pytest.mark.parametrize("inhg", [0, 1, 8, 24, 29.92])
 def test_an_inch_of_mercury_is_what_pint_says(inhg):
-    assert vacuum_pa(inhg) == pytest.approx(UNITS.Quantity(inhg, "inHg").to("Pa").magnitude, rel=1e-6)
+    assert vacuum_pa(inhg) == pytest.approx(
+        UNITS.Quantity(inhg, "inHg").to("Pa").magnitude, rel=1e-6
+    )
 
 
 def test_29_92_inches_of_mercury_are_a_little_less_than_an_atmosphere():
@@ -40,7 +42,9 @@ def test_29_92_inches_of_mercury_are_a_little_less_than_an_atmosphere():
 def test_a_whole_atmosphere_on_six_inches_square():
     """6 in × 6 in × 14.696 psi = 529.05 lbf, by arithmetic."""
     inhg = UNITS.Quantity(14.696, "psi").to("inHg").magnitude
-    assert pressing_n(152.4**2, inhg) == pytest.approx(UNITS.Quantity(529.05, "lbf").to("N").magnitude, rel=2e-5)
+    assert pressing_n(152.4**2, inhg) == pytest.approx(
+        UNITS.Quantity(529.05, "lbf").to("N").magnitude, rel=2e-5
+    )
 
 
 def test_22_inches_of_mercury_on_two_feet_square_and_not_the_published_short_cut():
@@ -71,11 +75,16 @@ def test_without_a_gauge_it_is_what_the_pump_is_rated_for():
 
 @given(pumps, st.floats(0, 29.9), altitudes, leaks)
 def test_a_reading_at_the_sheet_is_taken_as_it_is(pump, reading, altitude, leak):
-    assert vacuum_at_sheet_inhg(pump, gauge_inhg=reading, altitude_m=altitude, leakage_share=leak) == reading
+    assert (
+        vacuum_at_sheet_inhg(pump, gauge_inhg=reading, altitude_m=altitude, leakage_share=leak)
+        == reading
+    )
 
 
 @given(pumps, altitudes, altitudes, leaks, leaks)
-def test_higher_up_and_with_more_leaks_there_is_no_more_vacuum(pump, altitude, more_altitude, leak, more_leak):
+def test_higher_up_and_with_more_leaks_there_is_no_more_vacuum(
+    pump, altitude, more_altitude, leak, more_leak
+):
     low, high = sorted((altitude, more_altitude))
     little, much = sorted((leak, more_leak))
     best = vacuum_at_sheet_inhg(pump, altitude_m=low, leakage_share=little)

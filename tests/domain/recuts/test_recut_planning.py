@@ -21,7 +21,11 @@ COSTS = RunCosts(set_up_min=15, hour_money=50, late_day_money=15)  # a set-up is
 
 def test_late_days_that_cost_more_than_a_set_up_are_cut_now():
     advice = now_or_wait([Queued(1, 0, True), Queued(2, -4, True)], COSTS, NextRun(3, "S-214"))
-    assert (advice.is_now, advice.now_money, advice.wait_money) == (True, 12.5, 90)  # 2 signs × 3 days × 15
+    assert (advice.is_now, advice.now_money, advice.wait_money) == (
+        True,
+        12.5,
+        90,
+    )  # 2 signs × 3 days × 15
     assert (advice.days_saved, advice.signs) == (6, (1, 2))
     assert advice.sentence == (
         "Cut now: a set-up costs 12.50, waiting for S-214 would bring 2 signs 6 late days in all, at a cost of 90."
@@ -45,13 +49,22 @@ def test_where_both_ways_cost_the_same_it_is_cut_now():
 
 
 def test_a_sign_counts_once_and_with_its_least_slack():
-    advice = now_or_wait([Queued(1, 9, True), Queued(1, 1, True), Queued(1, 2, True)], COSTS, NextRun(3))
+    advice = now_or_wait(
+        [Queued(1, 9, True), Queued(1, 1, True), Queued(1, 2, True)], COSTS, NextRun(3)
+    )
     assert (advice.days_saved, advice.wait_money) == (2, 30)
 
 
-@pytest.mark.parametrize("one", [
-    Queued(1, 3, True), Queued(1, 0, False), Queued(1, None, True), Queued(None, None, False),
-], ids=["slack for the wait", "blocks nothing", "no due date", "a spare"])  # fmt: skip
+@pytest.mark.parametrize(
+    "one",
+    [
+        Queued(1, 3, True),
+        Queued(1, 0, False),
+        Queued(1, None, True),
+        Queued(None, None, False),
+    ],
+    ids=["slack for the wait", "blocks nothing", "no due date", "a spare"],
+)
 def test_what_makes_no_sign_late_waits(one):
     advice = now_or_wait([one], COSTS, NextRun(3, "S-214"))
     assert (advice.is_now, advice.wait_money, advice.signs) == (False, 0, ())
@@ -70,12 +83,16 @@ def test_with_no_sheet_planned_a_sign_without_much_slack_is_cut_now():
 
 def test_with_no_sheet_planned_signs_with_slack_may_wait_for_company():
     advice = now_or_wait([Queued(1, 4.5, True), Queued(2, 8, True)], COSTS, NextRun(None))
-    assert not advice.is_now and advice.wait_money == advice.now_money, "the set-up is due either way"
+    assert not advice.is_now and advice.wait_money == advice.now_money, (
+        "the set-up is due either way"
+    )
     assert advice.sentence == (
         "It may wait up to 4.5 days for company: no other sheet of this stock is planned, and no sign is late by it."
     )
     assert now_or_wait([Queued(1, 4.5, True)], COSTS, NextRun(None), patience_days=5).is_now
-    assert now_or_wait([Queued(1, None, True)], COSTS, NextRun(None)).sentence.startswith("It may wait for company: ")
+    assert now_or_wait([Queued(1, None, True)], COSTS, NextRun(None)).sentence.startswith(
+        "It may wait for company: "
+    )
 
 
 def test_an_empty_queue_is_refused():
@@ -83,7 +100,10 @@ def test_an_empty_queue_is_refused():
         now_or_wait([], COSTS, NextRun(1))
 
 
-QUEUES = st.lists(st.builds(Queued, st.none() | st.integers(1, 5), st.none() | st.floats(-9, 9), st.booleans()), min_size=1)
+QUEUES = st.lists(
+    st.builds(Queued, st.none() | st.integers(1, 5), st.none() | st.floats(-9, 9), st.booleans()),
+    min_size=1,
+)
 
 
 @given(QUEUES, st.floats(0, 9), st.floats(0, 9))
@@ -99,31 +119,51 @@ def test_a_longer_wait_never_costs_less_and_never_turns_now_into_wait(queue, wai
 
 
 def test_the_blank_with_the_least_waste_is_taken():
-    tried = [Tried("full sheet", 3_000_000, 10_000, 2_700_000), Tried("4072 1111", 90_000, 10_000, 0),
-             Tried("4072 2222", 60_000, 10_000, 0)]  # fmt: skip
+    tried = [
+        Tried("full sheet", 3_000_000, 10_000, 2_700_000),
+        Tried("4072 1111", 90_000, 10_000, 0),
+        Tried("4072 2222", 60_000, 10_000, 0),
+    ]
     choice = least_waste(tried)
     assert choice.key == "4072 2222"
-    assert choice.sentence == "Take 4072 2222: it wastes 500 cm², the least of those that were tried."
+    assert (
+        choice.sentence == "Take 4072 2222: it wastes 500 cm², the least of those that were tried."
+    )
 
 
 def test_a_full_sheet_is_taken_where_every_offcut_wastes_more():
-    tried = [Tried("full sheet", 3_000_000, 10_000, 2_950_000), Tried("4072 2222", 60_000, 10_000, 0)]
+    tried = [
+        Tried("full sheet", 3_000_000, 10_000, 2_950_000),
+        Tried("4072 2222", 60_000, 10_000, 0),
+    ]
     assert least_waste(tried).key == "full sheet"
 
 
 def test_on_equal_waste_the_smallest_blank_is_taken():
-    tried = [Tried("full sheet", 3_000_000, 10_000, 2_940_000), Tried("4072 2222", 60_020, 10_000, 0)]
+    tried = [
+        Tried("full sheet", 3_000_000, 10_000, 2_940_000),
+        Tried("4072 2222", 60_020, 10_000, 0),
+    ]
     choice = least_waste(tried)  # 500 cm² each, to a whole cm²
-    assert choice.sentence == "Take 4072 2222: it wastes 500 cm², no more than another, and none of these is smaller."
+    assert (
+        choice.sentence
+        == "Take 4072 2222: it wastes 500 cm², no more than another, and none of these is smaller."
+    )
 
 
 def test_thickness_comes_before_waste():
-    tried = [Tried("4072 1111", 20_000, 10_000, 0, is_flagged=True), Tried("4072 2222", 60_000, 10_000, 0)]
+    tried = [
+        Tried("4072 1111", 20_000, 10_000, 0, is_flagged=True),
+        Tried("4072 2222", 60_000, 10_000, 0),
+    ]
     assert least_waste(tried).sentence == (
         "Take 4072 2222: it wastes 500 cm², 4072 1111 would waste 100 cm², but its thickness may be seen to differ."
     )
     only = least_waste(tried[:1])
-    assert only.sentence == "Take 4072 1111: it wastes 100 cm², and its thickness may be seen to differ."
+    assert (
+        only.sentence
+        == "Take 4072 1111: it wastes 100 cm², and its thickness may be seen to differ."
+    )
 
 
 def test_where_no_blank_was_tried_it_is_refused():

@@ -27,7 +27,11 @@ def kinds(changes) -> dict[str, int]:
 
 def test_the_same_drawing_is_the_same():
     parts = [board(), char(2, "A", 20, 20), char(3, "A", 90, 20)]
-    assert match_parts(parts, parts) == (Change("same", 1, 1, True), Change("same", 2, 2, True), Change("same", 3, 3, True))
+    assert match_parts(parts, parts) == (
+        Change("same", 1, 1, True),
+        Change("same", 2, 2, True),
+        Change("same", 3, 3, True),
+    )
 
 
 def test_half_a_millimetre_is_where_it_was_and_more_is_moved():
@@ -52,31 +56,52 @@ def test_of_alike_letters_each_goes_to_the_nearest_and_what_is_left_over_is_gone
 
 
 def test_letters_that_moved_with_their_panel_stay_joined_to_it():
-    old = [board(), board(2, 20, 40, 300, 100, "panel", 1, (1,)), char(3, "A", 40, 60, (2,), 2), char(4, "B", 90, 60, (2,), 2)]
-    new = [board(), board(2, 220, 40, 300, 100, "panel", 1, (1,)), char(3, "A", 240, 60, (2,), 2), char(4, "B", 300, 60, (2,), 2)]
+    old = [
+        board(),
+        board(2, 20, 40, 300, 100, "panel", 1, (1,)),
+        char(3, "A", 40, 60, (2,), 2),
+        char(4, "B", 90, 60, (2,), 2),
+    ]
+    new = [
+        board(),
+        board(2, 220, 40, 300, 100, "panel", 1, (1,)),
+        char(3, "A", 240, 60, (2,), 2),
+        char(4, "B", 300, 60, (2,), 2),
+    ]
     changes = {change.old: change for change in match_parts(old, new)}
     assert [(changes[n].kind, changes[n].stays_joined) for n in (2, 3, 4)] == [
-        ("moved", False), ("moved", True), ("moved", False),
-    ], "the panel comes off the board, A stays on the panel, B was set elsewhere on it"  # fmt: skip
+        ("moved", False),
+        ("moved", True),
+        ("moved", False),
+    ], "the panel comes off the board, A stays on the panel, B was set elsewhere on it"
 
 
 def test_on_a_new_board_nothing_stays_joined():
-    old, new = [board(), char(2, "A", 20, 20)], [board(width=700, alike="wider"), char(2, "A", 20, 20)]
+    old, new = (
+        [board(), char(2, "A", 20, 20)],
+        [board(width=700, alike="wider"), char(2, "A", 20, 20)],
+    )
     changes = {change.new: change for change in match_parts(old, new)}
     assert changes[2].kind == "same" and not changes[2].stays_joined
     assert kinds(match_parts(old, new)) == {"same": 1, "new": 1, "gone": 1}
 
 
 def test_a_letter_that_is_turned_where_it_stands_is_moved_and_needs_no_other_piece():
-    turned = PlacedPart(2, "A", "A", 1, (1,), letter("A", 20, 20).turned(180).at_origin().moved(20, 20))
+    turned = PlacedPart(
+        2, "A", "A", 1, (1,), letter("A", 20, 20).turned(180).at_origin().moved(20, 20)
+    )
     changes = match_parts([board(), char(2, "A", 20, 20)], [board(), turned])
     assert kinds(changes) == {"same": 1, "moved": 1}
 
 
 def test_a_letter_that_bridges_two_panels_comes_off_when_one_of_them_moves():
     def sign(x):
-        return [board(), board(2, 20, 40, 100, 100, "left", 1, (1,)), board(3, x, 40, 100, 100, "right", 1, (1,)),
-                char(4, "A", 110, 60, (2, 3), 2)]  # fmt: skip
+        return [
+            board(),
+            board(2, 20, 40, 100, 100, "left", 1, (1,)),
+            board(3, x, 40, 100, 100, "right", 1, (1,)),
+            char(4, "A", 110, 60, (2, 3), 2),
+        ]
 
     assert [c.stays_joined for c in match_parts(sign(120), sign(120))] == [True] * 4
     assert [c.stays_joined for c in match_parts(sign(120), sign(125))] == [True, True, False, False]
@@ -88,7 +113,10 @@ def test_every_part_is_in_exactly_one_change_and_alike_ones_are_used_as_far_as_t
 
     def some():
         names = [dice.choice("ABCDEF") for _ in range(dice.randrange(25))]
-        return [board()] + [char(n, name, dice.randrange(500), dice.randrange(100)) for n, name in enumerate(names, 2)]
+        return [board()] + [
+            char(n, name, dice.randrange(500), dice.randrange(100))
+            for n, name in enumerate(names, 2)
+        ]
 
     old, new = some(), some()
     changes = match_parts(old, new)
@@ -104,19 +132,44 @@ def test_signs_are_paired_by_what_they_share_then_by_name_then_because_nothing_e
     one, two = [board(), char(2, "A", 20, 20)], [board(alike="door"), char(2, "B", 20, 20)]
     assert set(pair_signs([one, two], [two, one], (["x", "y"], ["", ""]))) == {(0, 1), (1, 0)}
     other = [board(alike="else")]
-    assert set(pair_signs([one, two], [other, two], (["gate", "y"], ["gate", ""]))) == {(0, 0), (1, 1)}
+    assert set(pair_signs([one, two], [other, two], (["gate", "y"], ["gate", ""]))) == {
+        (0, 0),
+        (1, 1),
+    }
     assert set(pair_signs([one], [other], (["x"], ["y"]))) == {(0, 0)}
     third = [board(alike="third")]
-    assert set(pair_signs([one], [other, third], (["x"], ["y", "z"]))) == {(0, None), (None, 0), (None, 1)}
+    assert set(pair_signs([one], [other, third], (["x"], ["y", "z"]))) == {
+        (0, None),
+        (None, 0),
+        (None, 1),
+    }
 
 
 def piece(id, state, sheet_state=None, attempt=1):
-    return Piece(id, f"{id:08d}", state, attempt, 0, None, None, 1, 1, sheet=1 if sheet_state else None, sheet_state=sheet_state)
+    return Piece(
+        id,
+        f"{id:08d}",
+        state,
+        attempt,
+        0,
+        None,
+        None,
+        1,
+        1,
+        sheet=1 if sheet_state else None,
+        sheet_state=sheet_state,
+    )
 
 
 def test_what_is_furthest_along_serves_first_and_each_piece_serves_once():
-    pool = [("A", piece(1, "waiting")), ("A", piece(2, "nested", "planned")), ("A", piece(3, "nested", "cutting")),
-            ("A", piece(4, "cut")), ("A", piece(5, "ready")), ("B", piece(6, "ready"))]  # fmt: skip
+    pool = [
+        ("A", piece(1, "waiting")),
+        ("A", piece(2, "nested", "planned")),
+        ("A", piece(3, "nested", "cutting")),
+        ("A", piece(4, "cut")),
+        ("A", piece(5, "ready")),
+        ("B", piece(6, "ready")),
+    ]
     serving = served(["A"] * 7 + ["B", "C"], pool)
     assert [serving[place].id for place in range(5)] == [5, 4, 3, 2, 1]
     assert set(serving) == {0, 1, 2, 3, 4, 7} and serving[7].id == 6
@@ -127,7 +180,15 @@ def test_a_sign_of_thousands_of_parts_is_matched_in_a_moment():
 
     def dots(count, x):
         return [board(width=9000, height=9000)] + [
-            PlacedPart(n + 2, "dot", "dot", 1, (1,), box(10 + x + 100 * (n % 80), 10 + 100 * (n // 80), 12, 12)) for n in range(count)
+            PlacedPart(
+                n + 2,
+                "dot",
+                "dot",
+                1,
+                (1,),
+                box(10 + x + 100 * (n % 80), 10 + 100 * (n // 80), 12, 12),
+            )
+            for n in range(count)
         ]
 
     signs = {count: (dots(count, 0), dots(count, 30)) for count in (300, 3000)}

@@ -24,7 +24,9 @@ def lateness_of(signs, needs, pieces, serves) -> dict[int, float]:
     there = {part: piece.available for piece in pieces if (part := serves[piece.id]) is not None}
     late = {}
     for sign in signs:
-        ready = max([sign.else_ready, *(there[need.part] for need in needs if need.sign == sign.sign)])
+        ready = max(
+            [sign.else_ready, *(there[need.part] for need in needs if need.sign == sign.sign)]
+        )
         late[sign.sign] = max(0.0, ready + sign.lead - sign.due)
     return {sign: days for sign, days in late.items() if days > 0}
 
@@ -38,10 +40,18 @@ def score(signs, needs, pieces, serves) -> tuple[int, float, int]:
 
 def every_way(pieces):
     """All ways to give the pieces of each family to the parts that its pieces are for."""
-    families = [[piece for piece in pieces if piece.family == family] for family in sorted({p.family for p in pieces})]
-    for ways in itertools.product(*(itertools.permutations([piece.part for piece in some]) for some in families)):
-        yield {piece.id: part for some, way in zip(families, ways, strict=True)
-               for piece, part in zip(some, way, strict=True)}  # fmt: skip
+    families = [
+        [piece for piece in pieces if piece.family == family]
+        for family in sorted({p.family for p in pieces})
+    ]
+    for ways in itertools.product(
+        *(itertools.permutations([piece.part for piece in some]) for some in families)
+    ):
+        yield {
+            piece.id: part
+            for some, way in zip(families, ways, strict=True)
+            for piece, part in zip(some, way, strict=True)
+        }
 
 
 def after(plan: Plan, pieces) -> dict[int, int | None]:
@@ -56,7 +66,10 @@ def after(plan: Plan, pieces) -> dict[int, int | None]:
 def shops(draw, most_signs: int = 4, most_pieces: int = 6, families: int = 2):
     """Some signs, their needs and the pieces; a few of these are spares."""
     count = draw(st.integers(1, most_signs))
-    signs = [SignState(at, draw(QUARTERS), draw(st.just(0.0) | QUARTERS), draw(QUARTERS)) for at in range(1, count + 1)]
+    signs = [
+        SignState(at, draw(QUARTERS), draw(st.just(0.0) | QUARTERS), draw(QUARTERS))
+        for at in range(1, count + 1)
+    ]
     needs, pieces = [], []
     for id in range(draw(st.integers(1, most_pieces))):
         family = draw(st.integers(1, families))
@@ -95,7 +108,9 @@ def test_the_search_needs_no_good_start(shop):
         patch.setattr(swap_search, "_by_due", lambda group: group.own)
         patch.setattr(swap_search, "_bettered", lambda group, days: days)
         plan = propose(*shop)
-    assert score(*shop, after(plan, shop[2])) == min(score(*shop, way) for way in every_way(shop[2]))
+    assert score(*shop, after(plan, shop[2])) == min(
+        score(*shop, way) for way in every_way(shop[2])
+    )
 
 
 @given(shops(most_signs=9, most_pieces=30, families=4))
@@ -107,7 +122,9 @@ def test_pieces_stay_in_their_family_one_to_a_part_and_nothing_moves_for_nothing
     family = {need.part: need.family for need in needs}
     served = [part for part in serves.values() if part is not None]
     assert sorted(served) == sorted(family), "one piece a part, no part twice"
-    assert all(piece.family == family[serves[piece.id]] for piece in pieces if serves[piece.id] is not None)
+    assert all(
+        piece.family == family[serves[piece.id]] for piece in pieces if serves[piece.id] is not None
+    )
     before = score(*shop, {piece.id: piece.part for piece in pieces})
     assert score(*shop, serves)[:2] < before[:2] if plan.moves else score(*shop, serves) == before
     assert (len(plan.late_before), plan.lateness_before) == before[:2]
@@ -116,14 +133,22 @@ def test_pieces_stay_in_their_family_one_to_a_part_and_nothing_moves_for_nothing
 def one_each(days, dues) -> tuple[list[SignState], list[Need], list[Piece]]:
     """One family; each sign needs one piece, which comes on the day given."""
     signs = [SignState(at, due, 0, 0) for at, due in enumerate(dues)]
-    return (signs, [Need(100 + at, at, 1) for at in range(len(dues))],
-            [Piece(at, 1, day, 100 + at) for at, day in enumerate(days)])  # fmt: skip
+    return (
+        signs,
+        [Need(100 + at, at, 1) for at in range(len(dues))],
+        [Piece(at, 1, day, 100 + at) for at, day in enumerate(days)],
+    )
 
 
 def test_a_piece_in_hand_for_a_later_sign_takes_the_lost_ones_place():
     plan = propose(*one_each([3, 0], [1, 5]))
     assert plan.moves == (Move(1, 101, 100), Move(0, 100, 101))
-    assert (plan.late_before, plan.late_after, plan.lateness_before, plan.lateness_after) == ((0,), (), 2, 0)
+    assert (plan.late_before, plan.late_after, plan.lateness_before, plan.lateness_after) == (
+        (0,),
+        (),
+        2,
+        0,
+    )
 
 
 def test_no_piece_moves_where_another_sign_would_be_late_instead():
@@ -143,7 +168,9 @@ def test_a_sign_that_would_lack_another_piece_still_is_given_none():
     pieces = [Piece(1, 1, 5, 11), Piece(2, 2, 5, 12), Piece(3, 1, 0, 21)]
     assert propose(signs, needs, pieces).moves == ()
     helped = propose(signs, [*needs, Need(22, 2, 2)], [*pieces, Piece(4, 2, 0, 22)])
-    assert helped.late_after == () and len(helped.moves) == 4, "both families are looked at together"
+    assert helped.late_after == () and len(helped.moves) == 4, (
+        "both families are looked at together"
+    )
 
 
 def test_a_sign_with_no_due_date_gives_its_piece_away():
@@ -165,17 +192,27 @@ def test_the_fewest_late_jobs_are_those_of_moore_and_hodgson():
     assert len(plan.late_before) == 3 and len(plan.late_after) == 2
 
 
-@given(st.lists(st.tuples(st.integers(1, 4), st.integers(1, 12), st.booleans()), min_size=1, max_size=5))
+@given(
+    st.lists(
+        st.tuples(st.integers(1, 4), st.integers(1, 12), st.booleans()), min_size=1, max_size=5
+    )
+)
 @settings(max_examples=100, deadline=None)
 def test_the_start_alone_has_as_few_late_jobs_as_the_best_order_on_one_machine(jobs):
     """Moore and Hodgson's case against brute force over the orders; some jobs are late whatever is done."""
+
     def late(order) -> int:
         ends = itertools.accumulate(length for length, _, _ in order)
-        return sum(end > due or is_hopeless for end, (_, due, is_hopeless) in zip(ends, order, strict=True))
+        return sum(
+            end > due or is_hopeless for end, (_, due, is_hopeless) in zip(ends, order, strict=True)
+        )
 
     lengths, dues, hopeless = zip(*jobs, strict=True)
     signs, needs, pieces = in_a_row(lengths, dues)
-    signs = [replace(sign, else_ready=sign.due + 1 if is_late else 0) for sign, is_late in zip(signs, hopeless, strict=True)]
+    signs = [
+        replace(sign, else_ready=sign.due + 1 if is_late else 0)
+        for sign, is_late in zip(signs, hopeless, strict=True)
+    ]
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(swap_search, "_bettered", lambda group, days: days)
         patch.setattr(swap_search, "_searched", lambda group, cost: (None, False))
@@ -198,9 +235,19 @@ def test_many_signs_of_one_piece_each_reach_the_fewest_late_ones(pairs):
 def busy_shop(count: int, seed: int = 4):
     """So many pieces in families of ten, for signs of about three parts each; every third piece was lost."""
     dice = random.Random(seed)
-    signs = [SignState(at, dice.randint(1, 12), dice.randint(0, 3), dice.randint(0, 3)) for at in range(count // 3)]
+    signs = [
+        SignState(at, dice.randint(1, 12), dice.randint(0, 3), dice.randint(0, 3))
+        for at in range(count // 3)
+    ]
     needs = [Need(1000 + i, dice.randrange(len(signs)), i // 10) for i in range(count)]
-    return signs, needs, [Piece(i, i // 10, dice.choice((0, 0, dice.randint(1, 6))), 1000 + i) for i in range(count)]
+    return (
+        signs,
+        needs,
+        [
+            Piece(i, i // 10, dice.choice((0, 0, dice.randint(1, 6))), 1000 + i)
+            for i in range(count)
+        ],
+    )
 
 
 def test_two_hundred_pieces_are_bettered_though_not_proven():
@@ -218,21 +265,31 @@ def test_the_order_in_which_things_are_named_does_not_matter():
     assert propose(signs, needs, pieces) == propose(signs[::-1], needs[::-1], pieces[::-1])
 
 
-@pytest.mark.parametrize("needs, pieces, sentence", [
-    ([Need(1, 7, 1)], [Piece(1, 1, 0, 1)], "Sign 7 is not known"),
-    ([Need(1, 0, 1)], [], "Part 1 has not exactly one piece"),
-    ([Need(1, 0, 1)], [Piece(1, 2, 0, 1)], "Part 1 has not exactly one piece"),
-    ([Need(1, 0, 1)], [Piece(1, 1, 0, 1), Piece(2, 1, 0, 1)], "Part 1 has not exactly one piece"),
-    ([], [Piece(1, 1, 0, 1)], "Part 1 has a piece but is not named"),
-    ([Need(1, 0, 1)], [Piece(1, 1, math.nan, 1)], "A day that is not known"),
-])  # fmt: skip
+@pytest.mark.parametrize(
+    "needs, pieces, sentence",
+    [
+        ([Need(1, 7, 1)], [Piece(1, 1, 0, 1)], "Sign 7 is not known"),
+        ([Need(1, 0, 1)], [], "Part 1 has not exactly one piece"),
+        ([Need(1, 0, 1)], [Piece(1, 2, 0, 1)], "Part 1 has not exactly one piece"),
+        (
+            [Need(1, 0, 1)],
+            [Piece(1, 1, 0, 1), Piece(2, 1, 0, 1)],
+            "Part 1 has not exactly one piece",
+        ),
+        ([], [Piece(1, 1, 0, 1)], "Part 1 has a piece but is not named"),
+        ([Need(1, 0, 1)], [Piece(1, 1, math.nan, 1)], "A day that is not known"),
+    ],
+)
 def test_what_does_not_fit_together_is_refused(needs, pieces, sentence):
     with pytest.raises(Refused, match=sentence):
         propose([SignState(0, 1, 0, 0)], needs, pieces)
 
 
 def test_the_plan_is_said_in_words():
-    pieces, parts = {0: "4072 9153", 1: "4072 9161", 9: "4072 9200"}, {100: "E of J-1001 A", 101: "E of J-1002 B"}
+    pieces, parts = (
+        {0: "4072 9153", 1: "4072 9161", 9: "4072 9200"},
+        {100: "E of J-1001 A", 101: "E of J-1002 B"},
+    )
     assert said(propose(*one_each([3, 0], [1, 5])), pieces, parts) == (
         "Give 4072 9161 to E of J-1001 A. Give 4072 9153 to E of J-1002 B. Late then: no sign instead of 1 sign by 2 days."
     )

@@ -14,10 +14,14 @@ from shopfloor.domain.recuts.thickness import Lot, flag, may_differ_mm, toleranc
 @pytest.mark.parametrize("nominal, tolerance", [(3, 0.70), (6, 1.00), (10, 1.40), (20, 2.40)])
 def test_cast_sheet_varies_as_iso_7823_1_says(nominal, tolerance):
     assert tolerance_mm("cast", nominal) == pytest.approx(tolerance)
-    assert tolerance_mm("other", nominal) == pytest.approx(tolerance), "taken as cast, no standard being known"
+    assert tolerance_mm("other", nominal) == pytest.approx(tolerance), (
+        "taken as cast, no standard being known"
+    )
 
 
-@pytest.mark.parametrize("nominal, tolerance", [(2, 0.2), (2.9, 0.29), (3, 0.15), (6, 0.3), (10, 0.5)])
+@pytest.mark.parametrize(
+    "nominal, tolerance", [(2, 0.2), (2.9, 0.29), (3, 0.15), (6, 0.3), (10, 0.5)]
+)
 def test_extruded_sheet_varies_as_iso_7823_2_says(nominal, tolerance):
     assert tolerance_mm("extruded", nominal) == pytest.approx(tolerance)
 
@@ -37,13 +41,19 @@ def test_two_sheets_may_differ_by_what_is_not_known_of_them():
     assert may_differ_mm(measured, thick) == pytest.approx(0.6), "both are"
 
 
-LOTS = st.builds(Lot, st.sampled_from(KINDS), st.just(6.0), st.none() | st.floats(5, 7), st.integers(1, 4))
+LOTS = st.builds(
+    Lot, st.sampled_from(KINDS), st.just(6.0), st.none() | st.floats(5, 7), st.integers(1, 4)
+)
 
 
 @given(LOTS, LOTS, st.floats(-1, 1), st.floats(-1, 1))
 def test_no_two_sheets_within_their_tolerances_differ_by_more(a, b, share_a, share_b):
     def thickness(lot: Lot, share: float) -> float:
-        return 6.0 + share * tolerance_mm(lot.kind, 6.0) if lot.measured_mm is None else lot.measured_mm
+        return (
+            6.0 + share * tolerance_mm(lot.kind, 6.0)
+            if lot.measured_mm is None
+            else lot.measured_mm
+        )
 
     if a.root != b.root:
         assert abs(thickness(a, share_a) - thickness(b, share_b)) <= may_differ_mm(a, b) + 1e-9
@@ -66,7 +76,9 @@ def test_where_both_are_measured_only_another_sheet_helps():
 
 
 def test_what_the_eye_forgives_is_no_flag():
-    assert flag(Lot("cast", 6, 6.3, 1), [Lot("cast", 6, 6.0, 2)]) is None, "0.3 mm exactly, the float a hair above"
+    assert flag(Lot("cast", 6, 6.3, 1), [Lot("cast", 6, 6.0, 2)]) is None, (
+        "0.3 mm exactly, the float a hair above"
+    )
     assert flag(Lot("cast", 6, 6.31, 1), [Lot("cast", 6, 6.0, 2)]) is not None
     assert flag(Lot("cast", 6, 6.5, 1), [Lot("cast", 6, 6.0, 2)], forgives_mm=0.5) is None
     assert flag(Lot("cast", 6, None, 1), []) is None

@@ -8,16 +8,26 @@ from shopfloor.domain.routing.cutters import EDGES, USUAL, Cutter, checked_cutte
 from shopfloor.domain.errors import Refused
 
 TYPED = {
-    "name": "  the  long one ", "diameter_mm": "3,175", "flutes": "1", "edge": "up-cut", "is_polished": "on",
-    "helix_deg": "25", "reach_mm": "12.7",
-}  # fmt: skip
+    "name": "  the  long one ",
+    "diameter_mm": "3,175",
+    "flutes": "1",
+    "edge": "up-cut",
+    "is_polished": "on",
+    "helix_deg": "25",
+    "reach_mm": "12.7",
+}
 
 
 def test_a_cutter_as_it_is_typed():
     assert checked_cutter(TYPED) == {
-        "name": "the long one", "diameter_mm": 3.175, "flutes": 1, "edge": "up-cut", "is_polished": 1, "helix_deg": 25,
+        "name": "the long one",
+        "diameter_mm": 3.175,
+        "flutes": 1,
+        "edge": "up-cut",
+        "is_polished": 1,
+        "helix_deg": 25,
         "reach_mm": 12.7,
-    }  # fmt: skip
+    }
 
 
 def test_a_checked_cutter_makes_a_cutter_that_names_itself():
@@ -32,16 +42,27 @@ def test_an_angle_left_empty_is_the_usual_one_of_the_edge(edge):
 
 @pytest.mark.parametrize(
     ("edge", "typed", "helix"),
-    [("up-cut", "25", 25), ("up-cut", "-25", 25), ("down-cut", "25", -25), ("down-cut", "-25", -25),
-     ("compression", "20", 20), ("straight", "0", 0)],
-)  # fmt: skip
+    [
+        ("up-cut", "25", 25),
+        ("up-cut", "-25", 25),
+        ("down-cut", "25", -25),
+        ("down-cut", "-25", -25),
+        ("compression", "20", 20),
+        ("straight", "0", 0),
+    ],
+)
 def test_the_edge_says_whether_the_helix_lifts_or_presses(edge, typed, helix):
     """By the geometry of the cutter: only a down-cut presses; the tip of a compression cutter is an up-cut."""
     assert checked_cutter({**TYPED, "edge": edge, "helix_deg": typed})["helix_deg"] == helix
 
 
 def test_a_cutter_not_ticked_as_polished_is_not():
-    assert checked_cutter({name: value for name, value in TYPED.items() if name != "is_polished"})["is_polished"] == 0
+    assert (
+        checked_cutter({name: value for name, value in TYPED.items() if name != "is_polished"})[
+            "is_polished"
+        ]
+        == 0
+    )
 
 
 @pytest.mark.parametrize(

@@ -35,10 +35,18 @@ def sheet(count, seed, ways=("full",)):
     side = math.isqrt(count) + 1
     pieces = []
     for number in range(count):
-        x, y = 70 * (number % side) + chance.uniform(0, 5), 70 * (number // side) + chance.uniform(0, 5)
+        x, y = (
+            70 * (number % side) + chance.uniform(0, 5),
+            70 * (number // side) + chance.uniform(0, 5),
+        )
         width, height = chance.uniform(8, 60), chance.uniform(8, 60)
         if min(width, height) > 40:
-            pieces.append((f"frame {number}", plate(x, y, width, height, (x + 4, y + 4, width - 8, height - 8))))
+            pieces.append(
+                (
+                    f"frame {number}",
+                    plate(x, y, width, height, (x + 4, y + 4, width - 8, height - 8)),
+                )
+            )
             pieces.append((f"in {number}", plate(x + 14, y + 14, 12, 12, (x + 17, y + 17, 3, 3))))
         else:
             pieces.append((f"plate {number}", plate(x, y, width, height)))
@@ -116,9 +124,11 @@ def test_what_lies_in_a_hole_is_cut_before_that_hole(count, seed):
 def test_three_within_one_another_come_from_the_inside_out():
     """The thin frames have less area than the heavy middle, and wait for it all the same."""
     pieces = [
-        ("outer", plate(0, 0, 200, 200, (2, 2, 196, 196)), "full"), ("inner", plate(50, 50, 40, 40), "full"),
-        ("middle", plate(20, 20, 100, 100, (40, 40, 60, 60)), "full"), ("far off", plate(400, 0, 30, 30), "full"),
-    ]  # fmt: skip
+        ("outer", plate(0, 0, 200, 200, (2, 2, 196, 196)), "full"),
+        ("inner", plate(50, 50, 40, 40), "full"),
+        ("middle", plate(20, 20, 100, 100, (40, 40, 60, 60)), "full"),
+        ("far off", plate(400, 0, 30, 30), "full"),
+    ]
     for shift in range(4):
         order = pieces_of(cutting_order(pieces[shift:] + pieces[:shift]))
         assert order == ["far off", "inner", "middle", "outer"]
@@ -136,7 +146,9 @@ def test_small_comes_before_large_by_size_class(count, seed):
     assert all(areas[one] < 4 * areas[two] for one, two in pairwise(order))
 
 
-@pytest.mark.parametrize(("area", "expected"), [(0.5, 0), (3.9, 0), (4.1, 1), (63, 2), (65, 3), (1023, 4), (1025, 5)])
+@pytest.mark.parametrize(
+    ("area", "expected"), [(0.5, 0), (3.9, 0), (4.1, 1), (63, 2), (65, 3), (1023, 4), (1025, 5)]
+)
 def test_a_size_class_goes_up_to_four_times_the_area(area, expected):
     assert size_class(area) == expected
 
@@ -151,10 +163,23 @@ def test_the_next_piece_is_never_beside_a_free_one_where_another_is_to_be_had(co
     free = []
     for place, key in enumerate(keys):
         polygon, way = of[key]
-        same = [other for other in keys[place:] if size_class(of[other][0].area) == size_class(polygon.area)]
-        ready = [other for other in same if not any(Polygon(of[other][0].exterior).contains(of[late][0])
-                                                    for late in keys[place:] if late != other)]  # fmt: skip
-        clear = [other for other in ready if all(of[other][0].distance(one) > CLEAR_MM for one in free)]
+        same = [
+            other
+            for other in keys[place:]
+            if size_class(of[other][0].area) == size_class(polygon.area)
+        ]
+        ready = [
+            other
+            for other in same
+            if not any(
+                Polygon(of[other][0].exterior).contains(of[late][0])
+                for late in keys[place:]
+                if late != other
+            )
+        ]
+        clear = [
+            other for other in ready if all(of[other][0].distance(one) > CLEAR_MM for one in free)
+        ]
         assert key in (clear or ready)
         if clear and free:
             assert all(polygon.distance(one) > CLEAR_MM for one in free)
@@ -168,7 +193,10 @@ def test_fewer_pieces_come_free_beside_a_free_one_than_with_the_nearest_first(co
     """In a grid of nine millimetres every piece touches eight others' surroundings: at most one in four can be clear of all
     (closed form), and the order comes near it; the nearest first leaves nearly none."""
     pieces = alike(count, seed)
-    ours, plain = (freed_beside_free(keys, pieces) for keys in (pieces_of(cutting_order(pieces)), nearest_first(pieces)))
+    ours, plain = (
+        freed_beside_free(keys, pieces)
+        for keys in (pieces_of(cutting_order(pieces)), nearest_first(pieces))
+    )
     assert plain >= 0.95 * (count - 1)
     assert count - math.ceil(math.sqrt(count) / 2 + 0.5) ** 2 <= ours <= 0.88 * count
 
@@ -177,8 +205,14 @@ def test_nothing_is_cut_next_to_the_piece_just_freed_while_another_is_left():
     pieces = alike(64)
     of = {key: outline.polygon for key, outline, _ in pieces}
     keys = pieces_of(cutting_order(pieces))
-    beside = [place for place, (one, two) in enumerate(pairwise(keys)) if of[one].distance(of[two]) <= CLEAR_MM]
-    assert all(place >= 64 - 8 for place in beside), "only among the last few, where nothing else is left"
+    beside = [
+        place
+        for place, (one, two) in enumerate(pairwise(keys))
+        if of[one].distance(of[two]) <= CLEAR_MM
+    ]
+    assert all(place >= 64 - 8 for place in beside), (
+        "only among the last few, where nothing else is left"
+    )
 
 
 def test_what_tabs_or_tape_hold_is_not_free_and_needs_no_distance():
@@ -193,12 +227,22 @@ def test_what_tabs_or_tape_hold_is_not_free_and_needs_no_distance():
 def test_keeping_away_costs_at_most_twice_the_way(seed):
     pieces = alike(100, seed)
     plain = [Run(key, 0) for key in nearest_first(pieces)]
-    assert travel_mm(plain, pieces) <= travel_mm(cutting_order(pieces), pieces) <= 2 * travel_mm(plain, pieces)
+    assert (
+        travel_mm(plain, pieces)
+        <= travel_mm(cutting_order(pieces), pieces)
+        <= 2 * travel_mm(plain, pieces)
+    )
 
 
 def test_the_way_is_the_sum_of_the_rapid_moves():
-    pieces = [("a", plate(30, 40, 10, 10), "full"), ("b", plate(30, 100, 10, 10, (33, 103, 2, 2)), "full")]
-    starts = {run: (pieces[0][1], pieces[1][1])[run.key == "b"].rings[run.ring][0] for run in cutting_order(pieces)}
+    pieces = [
+        ("a", plate(30, 40, 10, 10), "full"),
+        ("b", plate(30, 100, 10, 10, (33, 103, 2, 2)), "full"),
+    ]
+    starts = {
+        run: (pieces[0][1], pieces[1][1])[run.key == "b"].rings[run.ring][0]
+        for run in cutting_order(pieces)
+    }
     legs = [Point(one).distance(Point(two)) for one, two in pairwise([(0, 0), *starts.values()])]
     assert len(legs) == 3 and travel_mm(list(starts), pieces) == pytest.approx(sum(legs))
     assert travel_mm((), pieces) == 0
@@ -233,5 +277,7 @@ def test_ten_times_the_pieces_take_about_ten_times_as_long():
 
 def test_ten_times_the_holes_take_about_ten_times_as_long():
     holes = {count: [(6 * n + 1, 5, 3, 3) for n in range(count)] for count in (150, 1500)}
-    grilles = {count: [("grille", plate(0, 0, 6 * count, 20, *holes[count]), "full")] for count in holes}
+    grilles = {
+        count: [("grille", plate(0, 0, 6 * count, 20, *holes[count]), "full")] for count in holes
+    }
     assert grows_at_most(15, lambda count: cutting_order(grilles[count]), 150, 1500)

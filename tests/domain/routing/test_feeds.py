@@ -26,7 +26,8 @@ UNITS = pint.UnitRegistry()
 
 cutters = st.builds(
     lambda diameter, flutes: replace(USUAL, diameter_mm=diameter, flutes=flutes, reach_mm=100),
-    st.floats(0.5, 25), st.integers(1, 8),
+    st.floats(0.5, 25),
+    st.integers(1, 8),
 )
 thicknesses = st.floats(0.3, 60)
 skins = st.just(0.0) | st.floats(0.01, 5)
@@ -38,7 +39,8 @@ def test_the_spindle_speed_of_a_published_example():
 
 
 @pytest.mark.parametrize(
-    ("rev", "flutes", "chip", "feed"), [(663, 2, 0.065, 86), (663, 3, 0.065, 129), (18_000, 2, 0.1, 3600)]
+    ("rev", "flutes", "chip", "feed"),
+    [(663, 2, 0.065, 86), (663, 3, 0.065, 129), (18_000, 2, 0.1, 3600)],
 )
 def test_the_feeds_of_published_examples(rev, flutes, chip, feed):
     """f 0.065 mm: z 2 → 86, z 3 → 129 mm/min, worked examples; 2 × 0.1 × 18,000 = 3,600."""
@@ -64,7 +66,9 @@ def test_the_defaults_of_the_design_on_a_sheet_of_6_mm():
     """18,000 rev/min, 2 flutes, 0.10 mm: 3,600 mm/min, started at 70 %; one full pass, or 5.6 mm and a skin of 0.4."""
     got = feeds(USUAL, 6)
     assert (got.rev_per_min, got.chip_mm, got.feed_mm_min) == pytest.approx((18_000, 0.10, 3600))
-    assert (got.start_feed_mm_min, got.skin_feed_mm_min, got.plunge_mm_min) == pytest.approx((2520, 2520, 1200))
+    assert (got.start_feed_mm_min, got.skin_feed_mm_min, got.plunge_mm_min) == pytest.approx(
+        (2520, 2520, 1200)
+    )
     assert got.passes == (6,)
     assert got.skin_passes == pytest.approx((5.6, 0.4))
     assert got.power_w == pytest.approx(274.32)
@@ -90,7 +94,9 @@ def test_passes_are_equal_and_as_few_as_one_diameter_allows(thickness, passes, s
 
 
 @given(cutters, thicknesses, skins)
-def test_passes_reach_through_the_sheet_and_none_is_deeper_than_the_cutter_is_wide(cutter, thickness, skin):
+def test_passes_reach_through_the_sheet_and_none_is_deeper_than_the_cutter_is_wide(
+    cutter, thickness, skin
+):
     got = feeds(cutter, thickness, skin_mm=skin)
     for depths in (got.passes, got.skin_passes):
         assert sum(depths) == pytest.approx(thickness)
@@ -99,14 +105,20 @@ def test_passes_reach_through_the_sheet_and_none_is_deeper_than_the_cutter_is_wi
 
 
 @given(cutters, thicknesses, skins, st.floats(0.02, 0.3))
-def test_what_is_cut_last_pushes_no_harder_than_the_margin_of_holding_reckons(cutter, thickness, skin, chip):
+def test_what_is_cut_last_pushes_no_harder_than_the_margin_of_holding_reckons(
+    cutter, thickness, skin, chip
+):
     got = feeds(cutter, thickness, skin_mm=skin, chip_mm=chip)
-    rules = HoldingRules(tool_mm=cutter.diameter_mm, skin_mm=skin, chip_mm=chip, skin_chip_share=0.7)
+    rules = HoldingRules(
+        tool_mm=cutter.diameter_mm, skin_mm=skin, chip_mm=chip, skin_chip_share=0.7
+    )
     held = hold(1000, thickness, rules)
     assert cutting_force_n(got.passes[-1], chip, 0.12) <= held.force_full_n * (1 + 1e-6)
     has_skin = 0 < min(skin, cutter.diameter_mm) < thickness
     share = got.skin_feed_mm_min / got.feed_mm_min if has_skin else 1
-    assert cutting_force_n(got.skin_passes[-1], share * chip, 0.12) <= held.force_skin_n * (1 + 1e-6)
+    assert cutting_force_n(got.skin_passes[-1], share * chip, 0.12) <= held.force_skin_n * (
+        1 + 1e-6
+    )
 
 
 def test_the_power_is_that_of_the_deepest_pass_of_both_ways():
@@ -128,7 +140,8 @@ def test_a_spindle_asked_for_more_than_it_gives_is_cautioned_about():
 
 
 @pytest.mark.parametrize(
-    ("chip", "is_usual"), [(0.07, False), (0.0762, True), (0.15, True), (0.254, True), (0.26, False)]
+    ("chip", "is_usual"),
+    [(0.07, False), (0.0762, True), (0.15, True), (0.254, True), (0.26, False)],
 )
 def test_a_chip_load_outside_3_to_10_thousandths_of_an_inch_is_cautioned_about(chip, is_usual):
     """The limits are from memory: a band to look twice at, no proof."""
@@ -144,7 +157,14 @@ def test_a_chip_load_of_0_15_is_a_proven_one():
 
 @pytest.mark.parametrize(
     ("thickness", "more"),
-    [(0, {}), (-3, {}), (float("nan"), {}), (6, {"rev_per_min": 0}), (6, {"chip_mm": 0}), (6, {"chip_mm": float("inf")})],
+    [
+        (0, {}),
+        (-3, {}),
+        (float("nan"), {}),
+        (6, {"rev_per_min": 0}),
+        (6, {"chip_mm": 0}),
+        (6, {"chip_mm": float("inf")}),
+    ],
 )
 def test_a_figure_of_nothing_is_refused(thickness, more):
     with pytest.raises(Refused, match="above 0"):

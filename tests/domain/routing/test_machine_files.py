@@ -89,9 +89,14 @@ def test_every_line_comes_back_where_it_was_by_the_projects_own_readers(kind):
         found = [drawn.outline for drawn in read.outlines if drawn.colour == LAYERS[layer]]
         assert expected and len(found) == len(expected)
         for ring in expected:
-            apart = [shapely.hausdorff_distance(LinearRing(ring), LinearRing(one.rings[0])) for one in found]
+            apart = [
+                shapely.hausdorff_distance(LinearRing(ring), LinearRing(one.rings[0]))
+                for one in found
+            ]
             near = found[int(np.argmin(apart))]
-            assert min(apart) <= ROUNDING_MM and near.area_mm2 == pytest.approx(Polygon(ring).area, abs=0.05)
+            assert min(apart) <= ROUNDING_MM and near.area_mm2 == pytest.approx(
+                Polygon(ring).area, abs=0.05
+            )
     for layer, inside in (("sheet-edge", 0), ("margin", MARGIN)):
         (found,) = [drawn.outline for drawn in read.outlines if drawn.colour == LAYERS[layer]]
         assert found.polygon.equals(frame(inside))
@@ -99,7 +104,9 @@ def test_every_line_comes_back_where_it_was_by_the_projects_own_readers(kind):
 
 def test_the_layers_keep_their_names_in_a_dxf():
     read = reading.read(write(sheet(), "dxf"), "nest.dxf")
-    assert {drawn.layer: drawn.colour for drawn in read.outlines} == {k: v for k, v in LAYERS.items() if k != "codes"}
+    assert {drawn.layer: drawn.colour for drawn in read.outlines} == {
+        k: v for k, v in LAYERS.items() if k != "codes"
+    }
 
 
 # By ezdxf. ------------------------------------------------------------------------------------------------------------
@@ -112,7 +119,11 @@ def document():
 
 def drawn_on(layer: str) -> list[np.ndarray]:
     """The closed polylines of a layer, in the order of the file."""
-    found = [entity for entity in document().modelspace().query("LWPOLYLINE") if entity.dxf.layer == layer]
+    found = [
+        entity
+        for entity in document().modelspace().query("LWPOLYLINE")
+        if entity.dxf.layer == layer
+    ]
     assert all(entity.closed for entity in found)
     return [np.array(entity.get_points("xy")) for entity in found]
 
@@ -132,19 +143,29 @@ def test_a_dxf_holds_each_ring_on_its_layer_point_by_point_in_cutting_order(laye
     found = drawn_on(layer)
     assert len(found) == len(expected) > 0
     for points, ring in zip(found, expected, strict=True):
-        assert points.shape == (len(ring), 2) and np.abs(points - np.array(ring)).max() <= ROUNDING_MM
+        assert (
+            points.shape == (len(ring), 2) and np.abs(points - np.array(ring)).max() <= ROUNDING_MM
+        )
 
 
 def test_a_dxf_cuts_the_holes_of_a_piece_before_the_piece():
     layers = [entity.dxf.layer for entity in document().modelspace().query("LWPOLYLINE")]
     expected = ["sheet-edge", "margin"]
     for piece in in_cutting_order():
-        expected += ["inside"] * (len(piece.outline.rings) - 1) + [f"outside-{piece.way}"] + ["tabs"] * len(piece.tabs)
+        expected += (
+            ["inside"] * (len(piece.outline.rings) - 1)
+            + [f"outside-{piece.way}"]
+            + ["tabs"] * len(piece.tabs)
+        )
     assert layers == expected
 
 
 def test_a_dxf_has_every_layer_in_its_own_colour():
-    found = {layer.dxf.name: "#{:02x}{:02x}{:02x}".format(*layer.rgb) for layer in document().layers if layer.rgb}
+    found = {
+        layer.dxf.name: "#{:02x}{:02x}{:02x}".format(*layer.rgb)
+        for layer in document().layers
+        if layer.rgb
+    }
     assert found == LAYERS and len(set(LAYERS.values())) == len(LAYERS)
 
 
@@ -164,7 +185,9 @@ def svg_parts():
     """The paths of each group as svgpathtools reads them, y down; and the page's own attributes."""
     root = ElementTree.fromstring(write(sheet(), "svg"))
     paths = {
-        group.get("id"): [svgpathtools.parse_path(path.get("d")) for path in group.iter(f"{SVG}path")]
+        group.get("id"): [
+            svgpathtools.parse_path(path.get("d")) for path in group.iter(f"{SVG}path")
+        ]
         for group in root.iter(f"{SVG}g")
     }
     return paths, root.attrib
@@ -172,7 +195,11 @@ def svg_parts():
 
 def test_an_svg_is_as_large_as_the_sheet_in_millimetres():
     _, page = svg_parts()
-    assert (page["width"], page["height"], page["viewBox"]) == ("1000.5mm", "600mm", "0 0 1000.5 600")
+    assert (page["width"], page["height"], page["viewBox"]) == (
+        "1000.5mm",
+        "600mm",
+        "0 0 1000.5 600",
+    )
 
 
 @pytest.mark.parametrize("layer", CUT)
@@ -188,7 +215,9 @@ def test_an_svg_holds_each_ring_in_its_group_with_its_length_area_and_place(laye
 
 def test_an_svg_has_the_edge_and_the_margin_and_no_live_text():
     edge, margin = (svg_parts()[0][layer][0] for layer in ("sheet-edge", "margin"))
-    assert (edge.length(), abs(edge.area())) == pytest.approx((2 * (LENGTH + WIDTH), LENGTH * WIDTH))
+    assert (edge.length(), abs(edge.area())) == pytest.approx(
+        (2 * (LENGTH + WIDTH), LENGTH * WIDTH)
+    )
     assert abs(margin.area()) == pytest.approx((LENGTH - 24) * (WIDTH - 24))
     assert margin.bbox() == pytest.approx((12, LENGTH - 12, 12, WIDTH - 12))
     assert b"<text" not in write(sheet(), "svg")
@@ -200,7 +229,10 @@ def test_an_svg_has_the_edge_and_the_margin_and_no_live_text():
 def tab_marks(kind: str) -> list[Polygon]:
     if kind == "dxf":
         return [Polygon(points) for points in drawn_on("tabs")]
-    return [Polygon([(one.start.real, WIDTH - one.start.imag) for one in path]) for path in svg_parts()[0]["tabs"]]
+    return [
+        Polygon([(one.start.real, WIDTH - one.start.imag) for one in path])
+        for path in svg_parts()[0]["tabs"]
+    ]
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -210,10 +242,15 @@ def test_the_middle_of_each_tabs_mark_is_its_stretch_of_the_outline(kind):
     assert len(marks) == len(wanted) == 6
     for mark, (tab, outline) in zip(marks, wanted, strict=True):
         line = LineString(tab)
-        assert line.distance(outline.polygon.boundary) < 0.01 and mark.distance(outline.polygon.boundary) == 0
+        assert (
+            line.distance(outline.polygon.boundary) < 0.01
+            and mark.distance(outline.polygon.boundary) == 0
+        )
         assert shapely.difference(line, mark.buffer(0.002)).length == 0
         assert mark.area == pytest.approx(6.0, rel=0.05), "6 mm long and 1 mm wide"
-        assert shapely.hausdorff_distance(mark, line) < 1, "half a millimetre to each side, a little more at a bend"
+        assert shapely.hausdorff_distance(mark, line) < 1, (
+            "half a millimetre to each side, a little more at a bend"
+        )
 
 
 # Words, odd sheets, sameness. -----------------------------------------------------------------------------------------
@@ -225,12 +262,16 @@ def test_odd_names_break_no_file(kind):
     read = reading.read(write(odd, kind), f"odd.{kind}")
     assert len(read.outlines) == len(reading.read(write(sheet(), kind), f"even.{kind}").outlines)
     if kind == "svg":
-        titles = [node.text for node in ElementTree.fromstring(write(odd, kind)).iter(f"{SVG}title")]
+        titles = [
+            node.text for node in ElementTree.fromstring(write(odd, kind)).iter(f"{SVG}title")
+        ]
         assert titles[0] == f"S-207 {KEPT}" and f"4072 9150 {KEPT}" in titles
 
 
 def test_an_odd_code_stays_one_text_in_a_dxf():
-    odd = MachineSheet("S-1 nest 1", 300, 200, 12, (Nested(ODD, "", box(20, 20, 60, 60), (), "full", 1),))
+    odd = MachineSheet(
+        "S-1 nest 1", 300, 200, 12, (Nested(ODD, "", box(20, 20, 60, 60), (), "full", 1),)
+    )
     (text,) = ezdxf.read(io.StringIO(write(odd, "dxf").decode())).modelspace().query("TEXT")
     assert text.dxf.text == KEPT
 
@@ -251,7 +292,10 @@ def test_another_kind_is_refused(kind):
 
 def test_a_files_name_is_plain():
     assert file_name("S-207", 2, "dxf") == "S-207-nest-2.dxf"
-    assert file_name("../S 2<é>", 1, "svg") == "S-2-nest-1.svg" and file_name("é", 1, "svg") == "sheet-nest-1.svg"
+    assert (
+        file_name("../S 2<é>", 1, "svg") == "S-2-nest-1.svg"
+        and file_name("é", 1, "svg") == "sheet-nest-1.svg"
+    )
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -264,7 +308,9 @@ def test_the_same_nest_gives_the_same_bytes_and_any_change_others(kind):
 
 
 def changed(piece: Nested) -> Nested:
-    return Nested(piece.code, piece.name, piece.outline.moved(0.001, 0), piece.tabs, piece.way, piece.order)
+    return Nested(
+        piece.code, piece.name, piece.outline.moved(0.001, 0), piece.tabs, piece.way, piece.order
+    )
 
 
 PLAIN = """
@@ -291,7 +337,10 @@ def test_a_new_process_writes_the_same_bytes():
 def test_ten_times_the_pieces_take_ten_times_as_long(kind):
     def work(count):
         held = letters()
-        pieces = [Nested(str(at), "A", held[at % 5], (stretch(held[at % 5], 5),), "tabs", at) for at in range(count)]
+        pieces = [
+            Nested(str(at), "A", held[at % 5], (stretch(held[at % 5], 5),), "tabs", at)
+            for at in range(count)
+        ]
         write(MachineSheet("S-1 nest 1", LENGTH, WIDTH, MARGIN, tuple(pieces)), kind)
 
     assert grows_at_most(20, work, 50, 500)

@@ -77,7 +77,11 @@ def test_a_piece_nobody_asked_for_is_a_fault():
 
 
 def test_a_piece_in_the_counter_of_another_is_a_fault():
-    ring = Item("o", Outline.of_polygon(Polygon(box(0, 0, 200, 200).exterior, [box(40, 40, 160, 160).exterior])), "O")
+    ring = Item(
+        "o",
+        Outline.of_polygon(Polygon(box(0, 0, 200, 200).exterior, [box(40, 40, 160, 160).exterior])),
+        "O",
+    )
     dot = plate("dot", 20, 20)
     assert faults(sheet([ring, dot], (12, 12, 0), (100, 100, 0)), [ring, dot], LENGTH, WIDTH, RULES)
 
@@ -90,7 +94,9 @@ def test_with_no_gap_outlines_may_touch_but_not_overlap():
 
 
 def test_used_length_ends_one_gap_behind_the_last_outline_and_the_yield_follows():
-    along_length = sheet(TWO, (12, 12, 0), (12, 70, 90))  # turned by 90°, b reaches x = 12 and y = 170
+    along_length = sheet(
+        TWO, (12, 12, 0), (12, 70, 90)
+    )  # turned by 90°, b reaches x = 12 and y = 170
     assert along_length.used_mm == 12 + 100 + 8
     assert math.isclose(along_length.yield_share, 2 * 100 * 50 / (120 * WIDTH))
     along_width = sheet(TWO, (12, 12, 0), (12, 70, 0), along="width")
@@ -111,7 +117,10 @@ def test_holes_do_not_count_as_yield():
 
 def test_an_offcut_lies_beyond_the_used_length_and_is_kept_from_100_mm():
     assert offcut_size(sheet(TWO, (12, 12, 0), (12, 70, 0)), LENGTH, WIDTH) == (880, 600)
-    assert offcut_size(sheet(TWO, (12, 12, 0), (12, 70, 0), along="width"), LENGTH, WIDTH) == (1000, 472)
+    assert offcut_size(sheet(TWO, (12, 12, 0), (12, 70, 0), along="width"), LENGTH, WIDTH) == (
+        1000,
+        472,
+    )
     assert offcut_size(sheet(TWO[:1], (792, 12, 0)), LENGTH, WIDTH) == (100, 600)
     assert offcut_size(sheet(TWO[:1], (793, 12, 0)), LENGTH, WIDTH) is None
 
@@ -132,7 +141,11 @@ def test_what_is_neither_piece_nor_kept_offcut_is_wasted(along, from_mm, wasted)
 
 
 def test_the_offcut_and_the_waste_and_the_pieces_make_up_the_blank():
-    holed = Item("h", Outline.of_polygon(Polygon(box(0, 0, 100, 50).exterior, [box(10, 10, 90, 40).exterior])), "h")
+    holed = Item(
+        "h",
+        Outline.of_polygon(Polygon(box(0, 0, 100, 50).exterior, [box(10, 10, 90, 40).exterior])),
+        "h",
+    )
     one = sheet([holed], (12, 12, 0))
     wasted = wasted_mm2(one, holed.outline.area_mm2, LENGTH, WIDTH)
     assert wasted == pytest.approx(120 * WIDTH - (5000 - 2400)), "the slug of a hole is waste"
@@ -148,11 +161,16 @@ def test_labels_are_walked_out_band_by_band_along_the_table():
 
 def test_the_band_is_told_by_the_middle_of_the_turned_piece():
     items = [plate("long", 200, 20), plate("dot", 20, 20)]
-    turned = sheet(items, (310, 12, 90), (100, 400, 0))  # lies from x = 290 to 310: its middle is at 300
+    turned = sheet(
+        items, (310, 12, 90), (100, 400, 0)
+    )  # lies from x = 290 to 310: its middle is at 300
     assert walking_order(turned, items) == ["dot", "long"]
 
 
-@given(st.floats(0, 360), st.lists(st.tuples(st.floats(-500, 500), st.floats(-500, 500)), min_size=3, max_size=9))
+@given(
+    st.floats(0, 360),
+    st.lists(st.tuples(st.floats(-500, 500), st.floats(-500, 500)), min_size=3, max_size=9),
+)
 @settings(max_examples=40, deadline=None)
 def test_a_turned_box_is_the_box_of_the_turned_outline(turn, points):
     outline = Outline((tuple(points),))
@@ -179,7 +197,9 @@ def test_only_allowed_turns_are_tried_and_odd_ones_only_where_no_other_fits():
     tall = plate("t", 100, 900).outline
     assert fitting_turns(tall, LENGTH, WIDTH, NestRules(turns="any")) == (90.0, 270.0)
     assert fitting_turns(tall, LENGTH, WIDTH, NestRules(turns="180")) == ()
-    lath = plate("l", 1050, 10).outline  # the blank less its margins is 1135 mm from corner to corner
+    lath = plate(
+        "l", 1050, 10
+    ).outline  # the blank less its margins is 1135 mm from corner to corner
     turns = fitting_turns(lath, LENGTH, WIDTH, NestRules(turns="any"))
     assert turns and all(turn % 90 for turn in turns)
     assert fitting_turns(plate("l", 1140, 10).outline, LENGTH, WIDTH, NestRules()) == ()
@@ -226,7 +246,9 @@ def test_the_plain_layout_places_every_piece_once_and_without_faults(sizes):
 
 
 def test_the_plain_layout_fills_a_grid_exactly():
-    items = [plate(str(i), 114, 114) for i in range(32)]  # 8 × 4 plates, 122 mm from one to the next: 968 × 480 mm
+    items = [
+        plate(str(i), 114, 114) for i in range(32)
+    ]  # 8 × 4 plates, 122 mm from one to the next: 968 × 480 mm
     one = shelved(items, LENGTH, 480 + 24, RULES, "length")
     assert len(one.placed) == 32
     assert one.used_mm == 12 + 8 * 122

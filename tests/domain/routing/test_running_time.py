@@ -52,7 +52,9 @@ def test_a_square_that_stops_at_each_corner_is_four_straight_moves(side):
 def test_a_square_corner_is_rounded_off_by_a_circle_that_passes_it_at_the_blend():
     """Its radius is e / (√2 − 1): the corner lies √2 r from its middle. Three corners are passed at √(a r)."""
     corner = math.sqrt(A * 0.05 / (math.sqrt(2) - 1))
-    saved = 2 * corner / A - corner**2 / (A * SPEED)  # of each: no more down to nought and up, but less way at a lower speed
+    saved = 2 * corner / A - corner**2 / (
+        A * SPEED
+    )  # of each: no more down to nought and up, but less way at a lower speed
     stopping = 4 * seconds_straight(100, FEED, A)
     assert seconds_along(square(100), FEED, A) == pytest.approx(stopping - 3 * saved)
 
@@ -60,7 +62,9 @@ def test_a_square_corner_is_rounded_off_by_a_circle_that_passes_it_at_the_blend(
 @pytest.mark.parametrize("points", [((0, 0), (200, 0)), ((0, 0), (100, 0), (200, 0))])
 @pytest.mark.parametrize("blend", [0, 0.05])
 def test_there_and_back_is_two_moves_from_rest_to_rest(points, blend):
-    assert seconds_along(points, FEED, A, blend) == pytest.approx(2 * seconds_straight(200, FEED, A))
+    assert seconds_along(points, FEED, A, blend) == pytest.approx(
+        2 * seconds_straight(200, FEED, A)
+    )
 
 
 @pytest.mark.parametrize("chords", [100, 1000, 10_000, 50_000])
@@ -94,7 +98,9 @@ PLACES = st.tuples(st.integers(0, 300), st.integers(0, 300))
 
 @settings(max_examples=150, deadline=None)
 @given(st.lists(PLACES, min_size=3, max_size=25), st.floats(300, 9000), st.floats(100, 5000))
-def test_more_feed_or_acceleration_never_takes_longer_and_the_feed_alone_is_the_least(points, feed, acceleration):
+def test_more_feed_or_acceleration_never_takes_longer_and_the_feed_alone_is_the_least(
+    points, feed, acceleration
+):
     seconds = seconds_along(points, feed, acceleration)
     assert seconds >= LinearRing(points).length / (feed / 60) * (1 - 1e-9)
     assert seconds_along(points, feed * 1.3, acceleration) <= seconds * (1 + 1e-9)
@@ -108,11 +114,15 @@ def test_the_other_way_round_takes_as_long(radii, feed):
     turns = np.arange(len(radii)) * 2 * math.pi / len(radii)
     star = np.array(radii)[:, None] * np.c_[np.cos(turns), np.sin(turns)]
     other_way = np.vstack([star[:1], star[:0:-1]])
-    assert seconds_along(star, feed, 100) == pytest.approx(seconds_along(other_way, feed, 100), rel=1e-6)
+    assert seconds_along(star, feed, 100) == pytest.approx(
+        seconds_along(other_way, feed, 100), rel=1e-6
+    )
 
 
 def test_the_time_to_reckon_grows_with_the_points_and_no_faster():
-    assert grows_at_most(20, lambda count: seconds_along(circle(900, count), FEED, A), 10_000, 100_000)
+    assert grows_at_most(
+        20, lambda count: seconds_along(circle(900, count), FEED, A), 10_000, 100_000
+    )
 
 
 # The cutter's own path. -----------------------------------------------------------------------------------------------
@@ -160,7 +170,9 @@ def test_a_skin_adds_a_pass_at_its_own_feed():
 
 def test_a_sheet_twice_as_thick_as_the_cutter_goes_round_twice():
     twelve = feeds(USUAL, 12.0)
-    extra = seconds_of(RingRun(square(100), "tape"), feeds=twelve) - seconds_of(RingRun(square(100), "tape"))
+    extra = seconds_of(RingRun(square(100), "tape"), feeds=twelve) - seconds_of(
+        RingRun(square(100), "tape")
+    )
     assert extra == pytest.approx(4 * (100 / 60 + 0.06) + 6 / 20 + 0.02)
 
 
@@ -176,7 +188,9 @@ def test_an_empty_sheet_only_moves_up_and_down():
 
 def test_a_sheet_of_ten_times_the_pieces_takes_ten_times_as_long_to_reckon():
     def work(count):
-        runs = [run for at in range(count) for run in runs_of(box(at * 40, 0, 30, 50), "skin", 6.35, 2)]
+        runs = [
+            run for at in range(count) for run in runs_of(box(at * 40, 0, 30, 50), "skin", 6.35, 2)
+        ]
         estimate_minutes(SheetRun(rings=tuple(runs)), SIX_MM, Motion())
 
     assert grows_at_most(20, work, 100, 1000)
@@ -194,7 +208,9 @@ def test_without_records_nothing_is_corrected_and_the_interval_is_wide():
 
 def test_one_record_moves_the_factor_part_of_the_way():
     """A normal mean with a normal prior: x τ² / (τ² + σ²), textbook; τ 0.5, σ 0.35."""
-    assert math.log(correction([(100, 200)]).factor) == pytest.approx(math.log(2) * 0.25 / (0.25 + 0.1225))
+    assert math.log(correction([(100, 200)]).factor) == pytest.approx(
+        math.log(2) * 0.25 / (0.25 + 0.1225)
+    )
 
 
 def test_many_records_decide_and_narrow_the_interval():

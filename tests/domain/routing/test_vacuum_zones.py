@@ -9,23 +9,34 @@ from shapely import box
 
 from shopfloor.domain.routing.vacuum_zones import LEAST_COVER, WHOLE, Table, zones_under
 
-TABLE = Table(2500, 1250, 4, 2)  # eight zones of 625 × 625 mm, 1 to 4 along the near side, 5 to 8 behind them
+TABLE = Table(
+    2500, 1250, 4, 2
+)  # eight zones of 625 × 625 mm, 1 to 4 along the near side, 5 to 8 behind them
 
-tables = st.builds(Table, st.floats(300, 5000), st.floats(300, 3000), st.integers(1, 8), st.integers(1, 5))
+tables = st.builds(
+    Table, st.floats(300, 5000), st.floats(300, 3000), st.integers(1, 8), st.integers(1, 5)
+)
 sides = st.floats(20, 6000)
 
 
-@pytest.mark.parametrize(("size", "to_open", "in_part"), [
-    ((2500, 1250), (1, 2, 3, 4, 5, 6, 7, 8), ()),  # the whole table
-    ((2440, 1220), (1, 2, 3, 4, 5, 6, 7, 8), (8,)),  # the last: 565/625 × 595/625 = 0.86; beside it 0.90 and 0.95
-    ((1250, 1250), (1, 2, 5, 6), ()),  # half of it
-    ((2500, 625), (1, 2, 3, 4), ()),  # a strip along the near side
-    ((625, 1250), (1, 5), ()),
-    ((600, 600), (1,), ()),  # 0.92 of the first
-    ((500, 500), (1,), (1,)),  # 0.64 of it
-    ((700, 600), (1, 2), (2,)),  # 75/625 × 600/625 = 0.12 of the second
-    ((650, 600), (1,), ()),  # 0.04 of the second: it would suck air only
-])  # fmt: skip
+@pytest.mark.parametrize(
+    ("size", "to_open", "in_part"),
+    [
+        ((2500, 1250), (1, 2, 3, 4, 5, 6, 7, 8), ()),  # the whole table
+        (
+            (2440, 1220),
+            (1, 2, 3, 4, 5, 6, 7, 8),
+            (8,),
+        ),  # the last: 565/625 × 595/625 = 0.86; beside it 0.90 and 0.95
+        ((1250, 1250), (1, 2, 5, 6), ()),  # half of it
+        ((2500, 625), (1, 2, 3, 4), ()),  # a strip along the near side
+        ((625, 1250), (1, 5), ()),
+        ((600, 600), (1,), ()),  # 0.92 of the first
+        ((500, 500), (1,), (1,)),  # 0.64 of it
+        ((700, 600), (1, 2), (2,)),  # 75/625 × 600/625 = 0.12 of the second
+        ((650, 600), (1,), ()),  # 0.04 of the second: it would suck air only
+    ],
+)
 def test_the_zones_under_a_blank_are_those_that_it_covers(size, to_open, in_part):
     found = zones_under(*size, TABLE)
     assert (found.to_open, found.in_part, found.is_too_large) == (to_open, in_part, False)
@@ -38,10 +49,18 @@ def test_the_smallest_offcut_is_held_by_the_zone_that_it_lies_on(size):
     assert (found.to_open, found.in_part) == ((1,), (1,))
 
 
-@pytest.mark.parametrize(("size", "is_too_large"), [
-    ((2500, 1250), False), ((2500.1, 1250), True), ((2000, 1250.1), True), ((3000, 1500), True),
-])  # fmt: skip
-def test_a_blank_that_hangs_over_the_table_s_edge_opens_no_zone_that_is_not_there(size, is_too_large):
+@pytest.mark.parametrize(
+    ("size", "is_too_large"),
+    [
+        ((2500, 1250), False),
+        ((2500.1, 1250), True),
+        ((2000, 1250.1), True),
+        ((3000, 1500), True),
+    ],
+)
+def test_a_blank_that_hangs_over_the_table_s_edge_opens_no_zone_that_is_not_there(
+    size, is_too_large
+):
     found = zones_under(*size, TABLE)
     assert found.is_too_large == is_too_large
     assert set(found.to_open) <= set(range(1, 9))
@@ -51,13 +70,21 @@ def test_a_blank_that_hangs_over_the_table_s_edge_opens_no_zone_that_is_not_ther
 def shares_of(length: float, width: float, table: Table) -> dict[int, float]:
     """The share of each zone that lies under the blank, by shapely."""
     long, wide = table.length_mm / table.along, table.width_mm / table.across
-    blank, spots = box(0, 0, length, width), [(x, y) for y in range(table.across) for x in range(table.along)]
+    blank, spots = (
+        box(0, 0, length, width),
+        [(x, y) for y in range(table.across) for x in range(table.along)],
+    )
     zones = [box(x * long, y * wide, (x + 1) * long, (y + 1) * wide) for x, y in spots]
-    return {number: zone.intersection(blank).area / zone.area for number, zone in enumerate(zones, start=1)}
+    return {
+        number: zone.intersection(blank).area / zone.area
+        for number, zone in enumerate(zones, start=1)
+    }
 
 
 @given(sides, sides, tables)
-def test_a_zone_is_opened_where_enough_of_it_is_covered_and_named_where_some_of_it_leaks(length, width, table):
+def test_a_zone_is_opened_where_enough_of_it_is_covered_and_named_where_some_of_it_leaks(
+    length, width, table
+):
     found, shares = zones_under(length, width, table), shares_of(length, width, table)
     for zone, share in shares.items():
         if abs(share - LEAST_COVER) > 1e-6 and zone != 1:
@@ -69,7 +96,10 @@ def test_a_zone_is_opened_where_enough_of_it_is_covered_and_named_where_some_of_
 
 @given(sides, sides, st.floats(0, 3000), st.floats(0, 3000), tables)
 def test_a_larger_blank_closes_no_zone(length, width, longer, wider, table):
-    small, large = zones_under(length, width, table), zones_under(length + longer, width + wider, table)
+    small, large = (
+        zones_under(length, width, table),
+        zones_under(length + longer, width + wider, table),
+    )
     assert set(small.to_open) <= set(large.to_open)
     assert small.is_too_large <= large.is_too_large
 

@@ -26,9 +26,15 @@ def test_a_letter_may_be_off_by_a_hundredth_of_its_height_within_bounds(height, 
 
 def test_the_shop_sets_its_own_tolerance_but_none_finer_than_its_figures():
     shop = Settings(place_share=0.02, place_least_mm=0.1, place_most_mm=5.0)
-    assert placement.tolerance(shop) == Tolerance(0.02, 0.25, 5.0)  # figures to half a millimetre may lie 0.25 mm off
-    assert placement.tolerance(Settings(units="in")).least_mm == pytest.approx(25.4 / 32)  # sixteenths: half of one
-    assert placement.tolerance(Settings(units="in", inch_fraction=32)).least_mm == 0.5  # half a 32nd is less: 0.397 mm
+    assert placement.tolerance(shop) == Tolerance(
+        0.02, 0.25, 5.0
+    )  # figures to half a millimetre may lie 0.25 mm off
+    assert placement.tolerance(Settings(units="in")).least_mm == pytest.approx(
+        25.4 / 32
+    )  # sixteenths: half of one
+    assert (
+        placement.tolerance(Settings(units="in", inch_fraction=32)).least_mm == 0.5
+    )  # half a 32nd is less: 0.397 mm
 
 
 @given(st.floats(0, 3000), st.sampled_from([("mm", 16), ("in", 16), ("in", 32)]), st.floats(1, 400))
@@ -36,7 +42,9 @@ def test_what_is_set_to_the_figure_on_the_screen_is_never_found_wrong(wanted, ru
     units, denominator = rule
     shop = Settings(units=units, inch_fraction=denominator, place_least_mm=0.1)
     measured = parse(figure(wanted, units, denominator), units)
-    assert placement.is_right(placement.tolerance(shop).allowed_mm(height), placement.error(measured, wanted))
+    assert placement.is_right(
+        placement.tolerance(shop).allowed_mm(height), placement.error(measured, wanted)
+    )
 
 
 @pytest.mark.parametrize(
@@ -65,7 +73,10 @@ def test_in_inches_an_error_is_told_in_sixty_fourths():
 
 
 def test_on_a_line_that_is_not_level_nobody_is_sent_left_or_up():
-    assert verdict(1.5, None, 1.0, "mm", is_level=False) == "1.5 mm too far along the line: move it back."
+    assert (
+        verdict(1.5, None, 1.0, "mm", is_level=False)
+        == "1.5 mm too far along the line: move it back."
+    )
     assert verdict(-1.5, 1.2, 1.0, "mm", is_level=False) == (
         "1.5 mm not far enough along the line and 1.2 mm too far above its line: move it on and down to it."
     )
@@ -90,9 +101,12 @@ def test_an_error_of_the_computer_is_none_of_the_letter():
 @pytest.mark.parametrize(
     ("text", "wanted", "mm"),
     [
-        ("120.5", -120, -120.5), ("-120.5", -120, -120.5), ("−120.5", -120, -120.5), ("120.5", 120, 120.5),
+        ("120.5", -120, -120.5),
+        ("-120.5", -120, -120.5),
+        ("−120.5", -120, -120.5),
+        ("120.5", 120, 120.5),
         ("+0.2", -0.3, 0.2),
-    ],  # fmt: skip
+    ],
 )
 def test_from_a_centre_line_a_distance_without_a_sign_is_on_the_letters_own_side(text, wanted, mm):
     assert placement.from_datum(text, "mm", wanted) == mm
@@ -105,14 +119,27 @@ def test_from_a_centre_line_a_distance_without_a_sign_is_on_the_letters_own_side
     ("text", "units", "mm"),
     # an inch is 25.4 mm by definition: 3/16 = 4.7625
     [
-        ("106.5", "mm", 106.5), ("106,5", "mm", 106.5), (" 12 mm ", "mm", 12), (".5", "mm", 0.5), ("-7", "mm", -7),
-        ("−7", "mm", -7), ("0", "mm", 0), ("4 3/16", "in", 106.3625), ("4-3/16", "in", 106.3625),
+        ("106.5", "mm", 106.5),
+        ("106,5", "mm", 106.5),
+        (" 12 mm ", "mm", 12),
+        (".5", "mm", 0.5),
+        ("-7", "mm", -7),
+        ("−7", "mm", -7),
+        ("0", "mm", 0),
+        ("4 3/16", "in", 106.3625),
+        ("4-3/16", "in", 106.3625),
         ('4 3/16"', "in", 106.3625),
-        ("4.1875", "in", 106.3625), ("4,1875", "in", 106.3625), ("3/4", "in", 19.05), ("19/16", "in", 30.1625),
-        ("-4 3/16", "in", -106.3625), ("5", "in", 127), ("5 in", "mm", 127), ("127 mm", "in", 127),
+        ("4.1875", "in", 106.3625),
+        ("4,1875", "in", 106.3625),
+        ("3/4", "in", 19.05),
+        ("19/16", "in", 30.1625),
+        ("-4 3/16", "in", -106.3625),
+        ("5", "in", 127),
+        ("5 in", "mm", 127),
+        ("127 mm", "in", 127),
         ("12.25 IN", "mm", 311.15),
     ],
-)  # fmt: skip
+)
 def test_a_length_is_read_as_people_type_it(text, units, mm):
     assert parse(text, units) == pytest.approx(mm, abs=1e-9)
 
@@ -120,14 +147,22 @@ def test_a_length_is_read_as_people_type_it(text, units, mm):
 @pytest.mark.parametrize(
     ("text", "units", "words"),
     [
-        ("", "mm", "type it like 106.5 or 106,5"), ("abc", "mm", "type it like"), ("4 3/16", "mm", "type it like 106.5"),
-        ("1.2.3", "mm", "type it like"), ("5 ft", "in", "type it like 4 3/16, 3/4 or 4.1875"),
+        ("", "mm", "type it like 106.5 or 106,5"),
+        ("abc", "mm", "type it like"),
+        ("4 3/16", "mm", "type it like 106.5"),
+        ("1.2.3", "mm", "type it like"),
+        ("5 ft", "in", "type it like 4 3/16, 3/4 or 4.1875"),
         ("4 3/0", "in", "type it like"),
-        ("4 19/16", "in", "type it like"), ("4 3/61", "in", "type it like"), ("4 3", "in", "type it like"),
-        ("1,200", "mm", "can be read two ways: type 1200 or 1.200"), ("100001", "mm", "more than 100 m"),
-        ("1e5", "mm", "type it like"), ("nan", "mm", "type it like"), ("--4", "mm", "type it like"),
+        ("4 19/16", "in", "type it like"),
+        ("4 3/61", "in", "type it like"),
+        ("4 3", "in", "type it like"),
+        ("1,200", "mm", "can be read two ways: type 1200 or 1.200"),
+        ("100001", "mm", "more than 100 m"),
+        ("1e5", "mm", "type it like"),
+        ("nan", "mm", "type it like"),
+        ("--4", "mm", "type it like"),
     ],
-)  # fmt: skip
+)
 def test_what_is_no_length_is_refused_with_an_example(text, units, words):
     with pytest.raises(Refused) as refused:
         parse(text, units)
@@ -139,7 +174,9 @@ def test_inches_as_they_are_shown_are_read_back(mm, denominator):
     text = as_inches(mm, denominator)
     read = parse(text, "in")
     assert as_inches(read, denominator) == text
-    assert abs(Fraction(read) - Fraction(mm)) <= Fraction(254, 10) / (2 * denominator) + Fraction(1, 10**9)
+    assert abs(Fraction(read) - Fraction(mm)) <= Fraction(254, 10) / (2 * denominator) + Fraction(
+        1, 10**9
+    )
 
 
 @given(st.floats(-9e4, 9e4), st.sampled_from(["{}", "{} mm", " {}"]), st.booleans())

@@ -29,11 +29,17 @@ DOOR = [(52.3, 61.4), (135.2, 48.0), (203.9, 72.6), (297.0, 20.0), (339.1, 66.2)
 
 
 def door(foot=60.0, high=80.0) -> list[PlacedPart]:
-    return [PlacedPart(n, n + 1, "ABCDE"[n], 1, box(x, foot, wide, high)) for n, (x, wide) in enumerate(DOOR)]
+    return [
+        PlacedPart(n, n + 1, "ABCDE"[n], 1, box(x, foot, wide, high))
+        for n, (x, wide) in enumerate(DOOR)
+    ]
 
 
 def shown(row, written) -> list[tuple[str, ...]]:
-    return [tuple(written(mm) for mm in (one.left_mm, one.centre_mm, one.right_mm)) for one in row.letters]
+    return [
+        tuple(written(mm) for mm in (one.left_mm, one.centre_mm, one.right_mm))
+        for one in row.letters
+    ]
 
 
 def test_a_door_sign_from_its_left_edge_in_millimetres():
@@ -42,9 +48,12 @@ def test_a_door_sign_from_its_left_edge_in_millimetres():
     # right = left + width, centre = left + width / 2, by hand; then each rounded once to half a millimetre:
     # 52.3 83.0 113.7 | 135.2 159.2 183.2 | 203.9 240.2 276.5 | 297.0 307.0 317.0 | 339.1 372.2 405.3
     assert shown(row, as_mm) == [
-        ("52.5", "83", "113.5"), ("135", "159", "183"), ("204", "240", "276.5"), ("297", "307", "317"),
+        ("52.5", "83", "113.5"),
+        ("135", "159", "183"),
+        ("204", "240", "276.5"),
+        ("297", "307", "317"),
         ("339", "372", "405.5"),
-    ]  # fmt: skip
+    ]
 
 
 def test_the_same_sign_from_its_centre_line_in_millimetres():
@@ -52,9 +61,12 @@ def test_the_same_sign_from_its_centre_line_in_millimetres():
     assert row.datum_mm == 300
     # the figures above less 300: -247.7 -217.0 -186.3 | -164.8 -140.8 -116.8 | -96.1 -59.8 -23.5 | -3 7 17 | 39.1 72.2 105.3
     assert shown(row, as_mm) == [
-        ("-247.5", "-217", "-186.5"), ("-165", "-141", "-117"), ("-96", "-60", "-23.5"), ("-3", "7", "17"),
+        ("-247.5", "-217", "-186.5"),
+        ("-165", "-141", "-117"),
+        ("-96", "-60", "-23.5"),
+        ("-3", "7", "17"),
         ("39", "72", "105.5"),
-    ]  # fmt: skip
+    ]
 
 
 def test_the_same_sign_in_sixteenths_of_an_inch():
@@ -65,9 +77,12 @@ def test_the_same_sign_in_sixteenths_of_an_inch():
     # 297 → 187.09 → 187/16 = 11 11/16; 307 → 193.39 → 193/16 = 12 1/16; 317 → 199.69 → 200/16 = 12 1/2
     # 339.1 → 213.61 → 214/16 = 13 3/8; 372.2 → 234.46 → 234/16 = 14 5/8; 405.3 → 255.31 → 255/16 = 15 15/16
     assert shown(row, as_inches) == [
-        ("2 1/16", "3 1/4", "4 1/2"), ("5 5/16", "6 1/4", "7 3/16"), ("8", "9 7/16", "10 7/8"),
-        ("11 11/16", "12 1/16", "12 1/2"), ("13 3/8", "14 5/8", "15 15/16"),
-    ]  # fmt: skip
+        ("2 1/16", "3 1/4", "4 1/2"),
+        ("5 5/16", "6 1/4", "7 3/16"),
+        ("8", "9 7/16", "10 7/8"),
+        ("11 11/16", "12 1/16", "12 1/2"),
+        ("13 3/8", "14 5/8", "15 15/16"),
+    ]
 
 
 def test_the_same_sign_from_its_centre_line_in_thirty_seconds():
@@ -78,15 +93,24 @@ def test_the_same_sign_from_its_centre_line_in_thirty_seconds():
     # -3 → -3.78 → -4/32 = -1/8; 7 → 8.82 → 9/32; 17 → 21.42 → 21/32
     # 39.1 → 49.26 → 49/32 = 1 17/32; 72.2 → 90.96 → 91/32 = 2 27/32; 105.3 → 132.66 → 133/32 = 4 5/32
     assert shown(row, lambda mm: as_inches(mm, 32)) == [
-        ("-9 3/4", "-8 17/32", "-7 11/32"), ("-6 1/2", "-5 17/32", "-4 19/32"), ("-3 25/32", "-2 11/32", "-15/16"),
-        ("-1/8", "9/32", "21/32"), ("1 17/32", "2 27/32", "4 5/32"),
-    ]  # fmt: skip
+        ("-9 3/4", "-8 17/32", "-7 11/32"),
+        ("-6 1/2", "-5 17/32", "-4 19/32"),
+        ("-3 25/32", "-2 11/32", "-15/16"),
+        ("-1/8", "9/32", "21/32"),
+        ("1 17/32", "2 27/32", "4 5/32"),
+    ]
 
 
 def test_the_gap_to_the_neighbour_is_the_clear_distance_from_its_own_exact_value():
     (row,) = rows(door(), 600, LEFT)
     # 135.2 - 113.7 = 21.5; 203.9 - 183.2 = 20.7; 297 - 276.5 = 20.5; 339.1 - 317 = 22.1; the last has none
-    assert [one.gap_mm and round(one.gap_mm, 6) for one in row.letters] == [21.5, 20.7, 20.5, 22.1, None]
+    assert [one.gap_mm and round(one.gap_mm, 6) for one in row.letters] == [
+        21.5,
+        20.7,
+        20.5,
+        22.1,
+        None,
+    ]
     # the rounded edges, 204 and 183, would make the second 21; 20.7 rounds to 20.5
     assert as_mm(row.letters[1].gap_mm) == "20.5"
 
@@ -110,7 +134,10 @@ def test_a_row_knows_its_letters_and_what_a_rule_must_show():
     found = rows(door(), 600, CENTRE)
     row = setting_out.row_of(found, 4)
     across, up = row.wanted(row.letter(4))
-    assert (round(across, 6), up) == (339.1, 60)  # from the sign's left edge, whatever the datum of the figures
+    assert (round(across, 6), up) == (
+        339.1,
+        60,
+    )  # from the sign's left edge, whatever the datum of the figures
     with pytest.raises(NotFound):
         row.letter(99)
     with pytest.raises(NotFound):
@@ -134,7 +161,9 @@ def read_back(text: str) -> Fraction:
 
 
 def ten_letters(step_mm: float, width_mm: float) -> list[PlacedPart]:
-    return [PlacedPart(n, n, "x", 1, box(round(n * step_mm, 3), 50, width_mm, 60)) for n in range(10)]
+    return [
+        PlacedPart(n, n, "x", 1, box(round(n * step_mm, 3), 50, width_mm, 60)) for n in range(10)
+    ]
 
 
 def test_running_dimensions_do_not_add_up_errors_where_a_chain_does():
@@ -148,7 +177,9 @@ def test_running_dimensions_do_not_add_up_errors_where_a_chain_does():
 
 
 @given(st.lists(st.floats(1, 120), min_size=2, max_size=12), st.sampled_from(setting_out.DATUMS))
-def test_any_two_figures_of_a_row_differ_from_the_exact_distance_by_two_thirty_seconds_at_most(widths, datum):
+def test_any_two_figures_of_a_row_differ_from_the_exact_distance_by_two_thirty_seconds_at_most(
+    widths, datum
+):
     left, parts = 10.0, []
     for n, wide in enumerate(widths):
         parts.append(PlacedPart(n, n, "x", 1, box(round(left, 3), 40, round(wide, 3), 70)))
@@ -157,12 +188,17 @@ def test_any_two_figures_of_a_row_differ_from_the_exact_distance_by_two_thirty_s
     lengths = [mm for one in row.letters for mm in (one.left_mm, one.centre_mm, one.right_mm)]
     for one, other in zip(lengths, lengths[1:]):
         exact = (Fraction(other) - Fraction(one)) / Fraction(254, 10)
-        assert abs(read_back(as_inches(other)) - read_back(as_inches(one)) - exact) <= Fraction(2, 32)
+        assert abs(read_back(as_inches(other)) - read_back(as_inches(one)) - exact) <= Fraction(
+            2, 32
+        )
 
 
 def test_a_figure_is_rounded_once_from_the_exact_value():
     # edges 10.24 and 20.24 are shown as 10 and 20; the centre, 15.24, as 15. By way of 15.25 it would become 15.5
-    pair = [PlacedPart(1, 1, "x", 1, box(10.24, 50, 10.0, 40)), PlacedPart(2, 2, "y", 1, box(40, 50, 9, 40))]
+    pair = [
+        PlacedPart(1, 1, "x", 1, box(10.24, 50, 10.0, 40)),
+        PlacedPart(2, 2, "y", 1, box(40, 50, 9, 40)),
+    ]
     (row,) = rows(pair, 100, LEFT)
     assert shown(row, as_mm)[0] == ("10", "15", "20")
     assert row.letters[0].centre_mm == pytest.approx(15.24, abs=1e-9)
@@ -186,7 +222,9 @@ def fine(mm: float) -> str:
 
 
 def test_a_letter_says_why_its_foot_is_not_on_the_line():
-    assert setting_out.stands(stood("round", 0.9), fine) == "0.9 mm below the line by design: leave it"
+    assert (
+        setting_out.stands(stood("round", 0.9), fine) == "0.9 mm below the line by design: leave it"
+    )
     assert setting_out.stands(stood("flat", 0.0), fine) == ""
     assert setting_out.stands(stood("descends", 21.5), fine) == "goes 21.5 mm below the line"
     assert setting_out.stands(stood("floats", -40.0), fine) == "its foot is 40.0 mm over the line"
@@ -201,12 +239,16 @@ def test_on_a_climbing_line_figures_run_along_it_from_the_foot_of_the_first_lett
     assert not row.is_level and row.datum_mm == 0
     # the level sign's own figures, from the first letter's edge: 52.3 mm less each
     wanted = [(0, 61.4), (82.9, 130.9), (151.6, 224.2), (244.7, 264.7), (286.8, 353.0)]
-    assert [(one.left_mm, one.right_mm) for one in row.letters] == [pytest.approx(pair, abs=0.02) for pair in wanted]
+    assert [(one.left_mm, one.right_mm) for one in row.letters] == [
+        pytest.approx(pair, abs=0.02) for pair in wanted
+    ]
     words = setting_out.heading(row, as_mm)
     assert "12.0°" in words and "80 high" in words
     x = 200 + 52.3 * math.cos(math.radians(12)) - 60 * math.sin(math.radians(12))
     y = 100 + 52.3 * math.sin(math.radians(12)) + 60 * math.cos(math.radians(12))
-    assert f"{as_mm(x)} from the sign's left edge and {as_mm(y)} over" in setting_out.begins(row, as_mm)
+    assert f"{as_mm(x)} from the sign's left edge and {as_mm(y)} over" in setting_out.begins(
+        row, as_mm
+    )
 
 
 def on_arc(radius: float, count: int, apart_deg: float) -> list[PlacedPart]:
@@ -222,13 +264,19 @@ def on_arc(radius: float, count: int, apart_deg: float) -> list[PlacedPart]:
 def test_on_an_arc_figures_run_along_the_arc():
     (row,) = rows(on_arc(400, 7, 9.0), 1000, LEFT)
     assert row.baseline.shape == "arc" and not row.is_level
-    assert row.baseline.radius_mm == pytest.approx(400, abs=1.0)  # of a flat foot only the middle touches the circle
+    assert row.baseline.radius_mm == pytest.approx(
+        400, abs=1.0
+    )  # of a flat foot only the middle touches the circle
     steps = [b.centre_mm - a.centre_mm for a, b in zip(row.letters, row.letters[1:])]
-    assert steps == [pytest.approx(400 * math.radians(9), abs=0.2)] * 6  # arc length = radius × angle
+    assert (
+        steps == [pytest.approx(400 * math.radians(9), abs=0.2)] * 6
+    )  # arc length = radius × angle
     words = setting_out.heading(row, as_mm)
     assert "arc bulging up" in words
     assert setting_out.begins(row, as_mm).startswith("Figures run along the arc")
-    assert setting_out.measured_from(row, row.letters[0], LEFT)[0].startswith("Left edge, along the arc")
+    assert setting_out.measured_from(row, row.letters[0], LEFT)[0].startswith(
+        "Left edge, along the arc"
+    )
 
 
 def test_where_a_rule_is_laid_is_said_for_each_datum():
@@ -243,7 +291,10 @@ def test_where_a_rule_is_laid_is_said_for_each_datum():
 
 
 def many(count: int) -> list[PlacedPart]:
-    ring = [(0.5 + 0.5 * math.cos(math.tau * k / 40), 0.5 + 0.5 * math.sin(math.tau * k / 40)) for k in range(40)]
+    ring = [
+        (0.5 + 0.5 * math.cos(math.tau * k / 40), 0.5 + 0.5 * math.sin(math.tau * k / 40))
+        for k in range(40)
+    ]
     parts = []
     for n in range(count):
         x, y = 30 + 70 * (n % 25), 40 + 90 * (n // 25)

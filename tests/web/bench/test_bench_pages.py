@@ -42,15 +42,28 @@ def set_out_level_1(desk, assembler, sign):
 
 
 def glued(desk, sign, **other):
-    return {"step": step(desk, sign, "Glue level 1").id, "cement": "1", "batch": "7B", "temperature": "23",
-            "humidity": "45", "glued_at": ""} | other  # fmt: skip
+    return {
+        "step": step(desk, sign, "Glue level 1").id,
+        "cement": "1",
+        "batch": "7B",
+        "temperature": "23",
+        "humidity": "45",
+        "glued_at": "",
+    } | other
 
 
 def test_what_is_ready_stands_above_what_waits(as_assembler, desk, owner, lay_steps, sign):
     lay_steps(desk, owner, state="waiting")
     text = as_assembler.get("/bench").text
-    assert text.index("Ready to lay out level 1") < text.index("Not yet") < text.index("Level 1 waits for 3 parts")
-    assert "&#39;board&#39; (no. 1), &#39;P&#39; (no. 2) and &#39;Q&#39; (no. 3) wait for a sheet" in text
+    assert (
+        text.index("Ready to lay out level 1")
+        < text.index("Not yet")
+        < text.index("Level 1 waits for 3 parts")
+    )
+    assert (
+        "&#39;board&#39; (no. 1), &#39;P&#39; (no. 2) and &#39;Q&#39; (no. 3) wait for a sheet"
+        in text
+    )
 
 
 def test_the_list_sends_nothing_where_nothing_changed(as_assembler, sign):
@@ -85,11 +98,18 @@ def test_a_tap_is_saved_and_answered_with_undo(as_assembler, desk, sign):
 def test_the_same_tap_sent_twice_is_one_act(as_assembler, desk, sign):
     for _ in range(2):
         as_assembler.post(path(desk, sign, "/set-out"), data=tap(desk, sign, "once"))
-    assert desk.read().execute("SELECT count(*) FROM ledger WHERE what = 'set out a part'").fetchone()[0] == 1
+    assert (
+        desk.read()
+        .execute("SELECT count(*) FROM ledger WHERE what = 'set out a part'")
+        .fetchone()[0]
+        == 1
+    )
 
 
 def test_without_scripts_a_tap_leads_back_to_the_sign(as_assembler, desk, sign):
-    answer = as_assembler.post(path(desk, sign, "/set-out"), data=tap(desk, sign), follow_redirects=True)
+    answer = as_assembler.post(
+        path(desk, sign, "/set-out"), data=tap(desk, sign), follow_redirects=True
+    )
     assert "sits right" in answer.text and "<html" in answer.text
 
 
@@ -105,12 +125,16 @@ def test_a_glue_up_starts_a_countdown_and_says_hands_off(as_assembler, desk, ass
     set_out_level_1(desk, assembler, sign)
     form = as_assembler.get(path(desk, sign)).text
     assert "data sheet" in form and "Eye protection" in form
-    answer = as_assembler.post(path(desk, sign, "/glue"), data=glued(desk, sign) | {"key": "g"}, headers=AS_HTMX).text
+    answer = as_assembler.post(
+        path(desk, sign, "/glue"), data=glued(desk, sign) | {"key": "g"}, headers=AS_HTMX
+    ).text
     assert 'data-until="2026-11-26T14:12:00.000Z"' in answer  # 14:12 and 24 h at 23 °C
     assert "Do not move it." in answer
 
 
-def test_the_next_glue_up_is_filled_in_with_the_last_cement_and_batch(as_assembler, desk, owner, assembler, lay_steps, sign):
+def test_the_next_glue_up_is_filled_in_with_the_last_cement_and_batch(
+    as_assembler, desk, owner, assembler, lay_steps, sign
+):
     set_out_level_1(desk, assembler, sign)
     as_assembler.post(path(desk, sign, "/glue"), data=glued(desk, sign) | {"key": "g"})
     other = lay_steps(desk, owner)["sign"]
@@ -143,7 +167,9 @@ def test_one_session_may_glue_several_signs(as_assembler, desk, owner, assembler
         ({"step": "x"}, "load the page again"),
     ],
 )
-def test_a_glue_up_that_cannot_be_is_refused_in_a_sentence(as_assembler, desk, assembler, sign, wrong, words):
+def test_a_glue_up_that_cannot_be_is_refused_in_a_sentence(
+    as_assembler, desk, assembler, sign, wrong, words
+):
     set_out_level_1(desk, assembler, sign)
     data = glued(desk, sign, **wrong) | {"key": "g"}
     answer = as_assembler.post(path(desk, sign, "/glue"), data=data, headers=AS_HTMX)
@@ -152,7 +178,9 @@ def test_a_glue_up_that_cannot_be_is_refused_in_a_sentence(as_assembler, desk, a
     assert desk.read().execute("SELECT count(*) FROM glue_up").fetchone()[0] == 0
 
 
-def test_an_owner_opens_a_cure_early_and_the_assembler_is_not_offered_it(as_owner, as_assembler, desk, assembler, sign):
+def test_an_owner_opens_a_cure_early_and_the_assembler_is_not_offered_it(
+    as_owner, as_assembler, desk, assembler, sign
+):
     set_out_level_1(desk, assembler, sign)
     as_assembler.post(path(desk, sign, "/glue"), data=glued(desk, sign) | {"key": "g"})
     assert "Open it early" not in as_assembler.get(path(desk, sign)).text
@@ -166,15 +194,21 @@ def test_an_owner_opens_a_cure_early_and_the_assembler_is_not_offered_it(as_owne
 def test_an_operator_sees_the_bench_and_has_nothing_to_press(as_operator, desk, sign):
     text = as_operator.get(path(desk, sign)).text
     assert "Ready to lay out level 1" in text
-    bench = re.search(r'<section id="bench".*<section id="photos"', text, re.S)[0]  # anybody may add a photo
+    bench = re.search(r'<section id="bench".*<section id="photos"', text, re.S)[
+        0
+    ]  # anybody may add a photo
     assert 'role="button"' not in bench
-    assert [button for button in re.findall(r"<button[^>]*>", bench) if "disabled" not in button] == []
+    assert [
+        button for button in re.findall(r"<button[^>]*>", bench) if "disabled" not in button
+    ] == []
     refused = as_operator.post(path(desk, sign, "/set-out"), data=tap(desk, sign))
     assert refused.status_code == 403
 
 
 def test_a_sign_is_held_and_resumed_and_a_step_is_added(as_owner, desk, sign):
-    as_owner.post(path(desk, sign, "/state"), data={"key": "h", "to": "hold", "reason": "the customer thinks"})
+    as_owner.post(
+        path(desk, sign, "/state"), data={"key": "h", "to": "hold", "reason": "the customer thinks"}
+    )
     held = as_owner.get(path(desk, sign)).text
     assert "Go on with it" in held and "the customer thinks" in held
     as_owner.post(path(desk, sign, "/state"), data={"key": "r", "to": "resume"})
@@ -195,21 +229,37 @@ def test_every_panel_of_a_sign_can_be_looked_at(as_owner, desk, sign):
         pressed.append(doing.kind)
         data = {"key": f"k{len(pressed)}", "step": doing.id}
         if doing.kind == "lay out":
-            as_owner.post(path(desk, sign, "/set-out"), data=data | {"rest": "1", "shown": list(doing.parts)})
+            as_owner.post(
+                path(desk, sign, "/set-out"), data=data | {"rest": "1", "shown": list(doing.parts)}
+            )
         elif doing.kind == "glue":
             as_owner.post(path(desk, sign, "/glue"), data=glued(desk, sign) | data)
         elif doing.kind == "cure":
             as_owner.post(path(desk, sign, "/open"), data=data | {"reason": "a test piece holds"})
         else:
-            data |= {"shown": list(finishing.check_list(desk.read(), doing.kind).items), "to_name": "Ada"}
-            assert as_owner.post(path(desk, sign, "/done"), data=data, headers=AS_HTMX).status_code == 200
-    assert pressed == ["lay out", "glue", "cure"] * 2 + ["clean", "polish", "inspect", "pack", "hand over"]
+            data |= {
+                "shown": list(finishing.check_list(desk.read(), doing.kind).items),
+                "to_name": "Ada",
+            }
+            assert (
+                as_owner.post(path(desk, sign, "/done"), data=data, headers=AS_HTMX).status_code
+                == 200
+            )
+    assert pressed == ["lay out", "glue", "cure"] * 2 + [
+        "clean",
+        "polish",
+        "inspect",
+        "pack",
+        "hand over",
+    ]
     assert "Handed over" in as_owner.get(path(desk, sign)).text
 
 
 def test_an_unknown_sign_says_so(as_owner):
     assert as_owner.get("/bench/79462003").status_code in (404, 422)
-    assert as_owner.get("/bench/40729153").status_code == 404  # a right check digit, and no such sign
+    assert (
+        as_owner.get("/bench/40729153").status_code == 404
+    )  # a right check digit, and no such sign
 
 
 def test_a_time_is_the_last_time_that_the_clock_showed_it():
@@ -221,15 +271,22 @@ def test_a_time_is_the_last_time_that_the_clock_showed_it():
         glued_at("25:00", now)
 
 
-def test_a_part_of_the_drawing_leads_to_what_happened_to_its_piece_unless_it_is_being_laid_out(as_assembler, desk, assembler, sign):
+def test_a_part_of_the_drawing_leads_to_what_happened_to_its_piece_unless_it_is_being_laid_out(
+    as_assembler, desk, assembler, sign
+):
     laying = as_assembler.get(path(desk, sign)).text
     assert '<a class="piece"' not in laying and "Dropped, scratched or missing?" in laying
     set_out_level_1(desk, assembler, sign)
     gluing = as_assembler.get(path(desk, sign)).text
     parts = [part for part in store.sign_of(desk.read(), sign).parts.values() if part.level <= 1]
-    assert all(re.search(rf'<a class="piece" href="[^"]*spoilt={part.id}"', gluing) for part in parts)
+    assert all(
+        re.search(rf'<a class="piece" href="[^"]*spoilt={part.id}"', gluing) for part in parts
+    )
     assert "Tap the part in the drawing." in gluing
-    assert all(f'href="/p/{part.code}"' in as_assembler.get(path(desk, sign, f"?spoilt={part.id}")).text for part in parts)
+    assert all(
+        f'href="/p/{part.code}"' in as_assembler.get(path(desk, sign, f"?spoilt={part.id}")).text
+        for part in parts
+    )
 
 
 def test_tabs_still_to_trim_are_counted_apart(desk, owner, lay_steps, as_assembler):
@@ -237,21 +294,34 @@ def test_tabs_still_to_trim_are_counted_apart(desk, owner, lay_steps, as_assembl
     assert "0 of 5 pieces in hand, 5 to trim" in as_assembler.get("/jobs").text
 
 
-def test_what_happened_to_a_piece_is_told_without_leaving_the_sign(as_assembler, desk, assembler, sign):
+def test_what_happened_to_a_piece_is_told_without_leaving_the_sign(
+    as_assembler, desk, assembler, sign
+):
     set_out_level_1(desk, assembler, sign)
     which = as_assembler.get(path(desk, sign, "?spoilt=0")).text
-    assert "Which one?" in which and which.count("?spoilt=") >= 5  # each part, in the drawing and in the list
-    part = next(part for part in store.sign_of(desk.read(), sign).parts.values() if part.name == "P")
+    assert (
+        "Which one?" in which and which.count("?spoilt=") >= 5
+    )  # each part, in the drawing and in the list
+    part = next(
+        part for part in store.sign_of(desk.read(), sign).parts.values() if part.name == "P"
+    )
     asked = as_assembler.get(path(desk, sign, f"?spoilt={part.id}")).text
     assert "It is ready. What happened?" in asked and "Spoiled: scratched" in asked
     assert "glued crooked" not in asked  # it was never glued
     data = {"key": "d", "piece": part.code, "mark": "damaged", "cause": "scratched"}
     told = as_assembler.post(path(desk, sign, "/spoilt"), data=data, headers=AS_HTMX).text
-    assert "&#39;P&#39; of J-1001 A is damaged." in told and "To do again with it: lay out level 1." in told
-    assert store.sign_of(desk.read(), sign).step(step(desk, sign, "Lay out level 1").id).ticks == {3}
+    assert (
+        "&#39;P&#39; of J-1001 A is damaged." in told
+        and "To do again with it: lay out level 1." in told
+    )
+    assert store.sign_of(desk.read(), sign).step(step(desk, sign, "Lay out level 1").id).ticks == {
+        3
+    }
 
 
-def test_what_is_to_come_of_a_level_stands_large_while_the_rest_cures(as_assembler, desk, assembler, sign):
+def test_what_is_to_come_of_a_level_stands_large_while_the_rest_cures(
+    as_assembler, desk, assembler, sign
+):
     laying, gluing = step(desk, sign, "Lay out level 1"), step(desk, sign, "Glue level 1")
     acts.set_out_rest(desk, assembler, laying.id, laying.parts)
     gluing_acts.glue_up(desk, assembler, [gluing.id], 1, "7B", 23, 45, parts=laying.parts[:1])
@@ -259,4 +329,6 @@ def test_what_is_to_come_of_a_level_stands_large_while_the_rest_cures(as_assembl
     q = store.sign_of(desk.read(), sign).parts[laying.parts[1]]
     piece_acts.mark(desk, assembler, [q.code], "lost")
     text = as_assembler.get(path(desk, sign)).text
-    assert "Then: set out and glue &#39;Q&#39; (no. 3); &#39;Q&#39; (no. 3) is lost; its recut" in text
+    assert (
+        "Then: set out and glue &#39;Q&#39; (no. 3); &#39;Q&#39; (no. 3) is lost; its recut" in text
+    )

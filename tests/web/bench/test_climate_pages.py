@@ -30,7 +30,9 @@ def gauge(desk, owner, tmp_path):
 def test_a_reading_is_noted_in_place_and_says_which_cures_move(as_operator, clock, glued_job):
     glued_job.glue()
     clock.forward(hours=1)
-    answer = as_operator.post("/climate", data={"temperature": "18,5", "humidity": "52"}, headers=HTMX)
+    answer = as_operator.post(
+        "/climate", data={"temperature": "18,5", "humidity": "52"}, headers=HTMX
+    )
     assert "18.5 °C and 52 % noted. 1 cure ends later: J-1001 A now" in words(answer)
     assert answer.text.lstrip().startswith('<div id="says"') and 'id="climate"' in answer.text
     page = words(as_operator.get("/climate"))
@@ -44,29 +46,43 @@ def test_without_htmx_the_answer_leads_back_to_the_page(as_operator):
 
 @pytest.mark.parametrize(
     ("form", "said"),
-    [({"temperature": ""}, "such as 21"), ({"temperature": "warm"}, "such as 21"), ({"temperature": "nan"}, "such as 21"),
-     ({"temperature": "21", "humidity": "wet"}, "such as 45"), ({"temperature": "21", "humidity": "101"}, "0 to 100"),
-     ({"read": "1"}, "The shop has no gauge")],
-)  # fmt: skip
+    [
+        ({"temperature": ""}, "such as 21"),
+        ({"temperature": "warm"}, "such as 21"),
+        ({"temperature": "nan"}, "such as 21"),
+        ({"temperature": "21", "humidity": "wet"}, "such as 45"),
+        ({"temperature": "21", "humidity": "101"}, "0 to 100"),
+        ({"read": "1"}, "The shop has no gauge"),
+    ],
+)
 def test_what_cannot_be_is_refused(as_operator, desk, form, said):
     answer = as_operator.post("/climate", data=form, headers=HTMX)
     assert (answer.status_code, said in answer.text) == (422, True)
     assert store.newest(desk.read()) is None
 
 
-def test_a_wrong_reading_is_struck_out_by_the_bench_not_by_the_router(as_operator, as_assembler, desk, operator):
+def test_a_wrong_reading_is_struck_out_by_the_bench_not_by_the_router(
+    as_operator, as_assembler, desk, operator
+):
     acts.note_climate(desk, operator, 8.0)
     assert "Strike out" not in as_operator.get("/climate").text
     reading = re.search(r'name="reading" value="(\d+)"', as_assembler.get("/climate").text).group(1)
     assert as_operator.post("/climate/struck-out", data={"reading": reading}).status_code == 403
     answer = as_assembler.post("/climate/struck-out", data={"reading": reading}, headers=HTMX)
     assert "8 °C is struck out." in answer.text and "Nobody has noted it yet" in answer.text
-    assert as_assembler.post("/climate/struck-out", data={"reading": reading}, headers=HTMX).status_code == 404
+    assert (
+        as_assembler.post(
+            "/climate/struck-out", data={"reading": reading}, headers=HTMX
+        ).status_code
+        == 404
+    )
     assert as_assembler.post("/climate/struck-out", data={}, headers=HTMX).status_code == 422
 
 
 def test_the_page_answers_itself_only_where_something_changed(as_operator, desk, operator, app):
-    seen = re.search(r"seen=([^\"]+)", as_operator.get("/climate").text.split('id="climate"')[1]).group(1)
+    seen = re.search(
+        r"seen=([^\"]+)", as_operator.get("/climate").text.split('id="climate"')[1]
+    ).group(1)
     assert as_operator.get(f"/climate/page?seen={seen}", headers=HTMX).status_code == 204
     acts.note_climate(desk, operator, 21.0)
     assert as_operator.get(f"/climate/page?seen={seen}", headers=HTMX).status_code == 200
@@ -77,11 +93,17 @@ def test_the_page_answers_itself_only_where_something_changed(as_operator, desk,
 
 def test_the_gauge_fills_the_fields_and_nothing_is_kept(as_assembler, desk, gauge):
     answer = as_assembler.get("/climate/now", headers=HTMX)
-    assert 'name="temperature"' in answer.text and 'value="18.5"' in answer.text and 'value="52"' in answer.text
+    assert (
+        'name="temperature"' in answer.text
+        and 'value="18.5"' in answer.text
+        and 'value="52"' in answer.text
+    )
     assert store.newest(desk.read()) is None
     gauge.write_text("broken")
     answer = as_assembler.get("/climate/now", headers=HTMX)
-    assert answer.status_code == 200 and "no temperature" in answer.text and 'value=""' in answer.text
+    assert (
+        answer.status_code == 200 and "no temperature" in answer.text and 'value=""' in answer.text
+    )
     assert as_assembler.get("/climate/now").location == "/climate"
 
 
@@ -95,7 +117,9 @@ def test_what_the_gauge_shows_is_noted_by_a_button(as_operator, desk, gauge):
 def test_the_fields_are_filled_with_a_fresh_reading_only(app, desk, operator, clock):
     acts.note_climate(desk, operator, 21.26, 44.6)
     with app.test_request_context():
-        assert web.fields_now(desk.read()) == web.ClimateFields("21.3", "45", "Ines at 14:12", False)
+        assert web.fields_now(desk.read()) == web.ClimateFields(
+            "21.3", "45", "Ines at 14:12", False
+        )
         clock.forward(minutes=31)
         assert web.fields_now(desk.read()) == web.ClimateFields("", "", "", False)
 
@@ -131,43 +155,64 @@ def until(is_so) -> None:
 def test_the_chart_puts_a_reading_where_its_time_and_its_warmth_are(clock):
     now = clock.now
     since = now - timedelta(hours=24)
-    noted = [Noted(at, since + timedelta(hours=12 * at), celsius, None, "typed", "Ines")
-             for at, celsius in enumerate((16.0, 20.0, 26.0))]  # fmt: skip
+    noted = [
+        Noted(at, since + timedelta(hours=12 * at), celsius, None, "typed", "Ines")
+        for at, celsius in enumerate((16.0, 20.0, 26.0))
+    ]
     made = chart(noted, [Cement(1, "Plain")], since, now, "UTC")
     # from 15 to 27 °C: a degree more than the readings and limits on either side
     assert made.dots == tuple(
-        (WIDE_PX * across, round(HIGH_PX * down / 12, 1)) for across, down in ((0, 11), (0.5, 7), (1, 1))
+        (WIDE_PX * across, round(HIGH_PX * down / 12, 1))
+        for across, down in ((0, 11), (0.5, 7), (1, 1))
     )
     assert [(limit.words, limit.y) for limit in made.limits] == [
-        ("full pace of Plain", round(HIGH_PX * 4 / 12, 1)), ("coldest for Plain", round(HIGH_PX * 11 / 12, 1)),
-    ]  # fmt: skip
+        ("full pace of Plain", round(HIGH_PX * 4 / 12, 1)),
+        ("coldest for Plain", round(HIGH_PX * 11 / 12, 1)),
+    ]
     assert [(tick.words, tick.at) for tick in made.times][-2:] == [
-        (f"{hour:02}:00", round(WIDE_PX * (1 - (14.2 - hour) / 24), 1)) for hour in (9, 12)  # it is 14:12 now
+        (f"{hour:02}:00", round(WIDE_PX * (1 - (14.2 - hour) / 24), 1))
+        for hour in (9, 12)  # it is 14:12 now
     ]
 
 
 def test_labels_do_not_cover_each_other_and_many_readings_are_a_line_alone(clock):
     now = clock.now
     since = now - timedelta(days=7)
-    noted = [Noted(at, since + timedelta(minutes=10 * at), 20 + at % 7, 50.0, "gauge", "Ines") for at in range(1008)]
-    made = chart(noted, [Cement(at, f"No. {at}", coldest_c=15 + at / 2) for at in range(8)], since, now, "Europe/Lisbon")
+    noted = [
+        Noted(at, since + timedelta(minutes=10 * at), 20 + at % 7, 50.0, "gauge", "Ines")
+        for at in range(1008)
+    ]
+    made = chart(
+        noted,
+        [Cement(at, f"No. {at}", coldest_c=15 + at / 2) for at in range(8)],
+        since,
+        now,
+        "Europe/Lisbon",
+    )
     assert made.dots == () and len(made.times) <= 9
     labelled = sorted(limit.y for limit in made.limits if limit.words)
     assert all(b - a >= 17 for a, b in zip(labelled, labelled[1:], strict=False))
     assert chart([], [], since, now, "UTC") is None
 
 
-def test_over_more_than_six_hours_without_a_reading_the_line_is_dashed_and_said_to_be_assumed(clock):
+def test_over_more_than_six_hours_without_a_reading_the_line_is_dashed_and_said_to_be_assumed(
+    clock,
+):
     now = clock.now  # Wed 14:12
     since = now - timedelta(hours=24)
-    noted = [Noted(at, now - timedelta(hours=hours), 20.0, None, "typed", "Ines")
-             for at, hours in enumerate((24, 18, 11, 10, 2))]  # fmt: skip
+    noted = [
+        Noted(at, now - timedelta(hours=hours), 20.0, None, "typed", "Ines")
+        for at, hours in enumerate((24, 18, 11, 10, 2))
+    ]
     made = chart(noted, [], since, now, "UTC")
     assert made.gaps == (
         "no reading between Wed 04:12 and Wed 12:12: an even change is assumed",
         "no reading between Tue 20:12 and Wed 03:12: an even change is assumed",
     )
-    at = {hours: f"{WIDE_PX * (1 - hours / 24):g} {made.dots[0][1]:g}" for hours in (24, 18, 11, 10, 2, 0)}
+    at = {
+        hours: f"{WIDE_PX * (1 - hours / 24):g} {made.dots[0][1]:g}"
+        for hours in (24, 18, 11, 10, 2, 0)
+    }
     assert made.assumed == f"M{at[18]}L{at[11]}M{at[10]}L{at[2]}"
     assert made.line == f"M{at[24]}L{at[18]}M{at[11]}L{at[10]}M{at[2]}L{at[0]}"
 
@@ -175,7 +220,9 @@ def test_over_more_than_six_hours_without_a_reading_the_line_is_dashed_and_said_
 def test_what_was_read_long_ago_is_assumed_to_stay_and_many_gaps_are_counted(clock):
     now = clock.now
     since = now - timedelta(days=5)
-    noted = [Noted(at, since + timedelta(hours=12 * at), 20.0, None, "typed", "Ines") for at in range(10)]
+    noted = [
+        Noted(at, since + timedelta(hours=12 * at), 20.0, None, "typed", "Ines") for at in range(10)
+    ]
     made = chart(noted, [], since, now, "UTC")
     assert made.line == "" and made.gaps[0] == "no reading since Wed 02:12: no change is assumed"
     assert len(made.gaps) == 4 and made.gaps[3] == "and 7 more times like these"
@@ -185,6 +232,11 @@ def test_the_page_says_what_is_assumed(as_operator, desk, operator, clock):
     acts.note_climate(desk, operator, 21.0)
     clock.forward(hours=7)
     page = as_operator.get("/climate")
-    assert "no reading since Wed 14:12: no change is assumed" in words(page) and 'class="line assumed"' in page.text
+    assert (
+        "no reading since Wed 14:12: no change is assumed" in words(page)
+        and 'class="line assumed"' in page.text
+    )
     acts.note_climate(desk, operator, 22.0)
-    assert "no reading between Wed 14:12 and Wed 21:12: an even change is assumed" in words(as_operator.get("/climate"))
+    assert "no reading between Wed 14:12 and Wed 21:12: an even change is assumed" in words(
+        as_operator.get("/climate")
+    )

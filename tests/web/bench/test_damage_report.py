@@ -15,11 +15,18 @@ def finish_all(bench_shop):
         if step.kind == "lay out":
             acts.set_out_rest(bench_shop.desk, bench_shop.assembler, step.id, step.parts)
         elif step.kind == "glue":
-            gluing_acts.glue_up(bench_shop.desk, bench_shop.assembler, [step.id], bench_shop.cement, "7B", 23, 45)
+            gluing_acts.glue_up(
+                bench_shop.desk, bench_shop.assembler, [step.id], bench_shop.cement, "7B", 23, 45
+            )
         elif step.kind == "cure":
             bench_shop.later(hours=24)
         elif step.kind in ("clean", "polish", "inspect"):
-            acts.finish_step(bench_shop.desk, bench_shop.assembler, step.id, finishing.check_list(bench_shop.desk.read(), step.kind).items)
+            acts.finish_step(
+                bench_shop.desk,
+                bench_shop.assembler,
+                step.id,
+                finishing.check_list(bench_shop.desk.read(), step.kind).items,
+            )
 
 
 def is_to_do(bench_shop):
@@ -34,20 +41,44 @@ AFTER = ["Clean", "Polish", "Inspect", "Pack", "Hand over"]
     ("name", "again"),
     [
         ("X", ["Lay out level 2", "Glue level 2", "Cure level 2", *AFTER]),
-        ("Q", ["Lay out level 1", "Glue level 1", "Cure level 1", *AFTER]),  # nothing of level 2 lies on it
-        ("P", ["Lay out level 1", "Glue level 1", "Cure level 1", "Lay out level 2", "Glue level 2", "Cure level 2", *AFTER]),
+        (
+            "Q",
+            ["Lay out level 1", "Glue level 1", "Cure level 1", *AFTER],
+        ),  # nothing of level 2 lies on it
+        (
+            "P",
+            [
+                "Lay out level 1",
+                "Glue level 1",
+                "Cure level 1",
+                "Lay out level 2",
+                "Glue level 2",
+                "Cure level 2",
+                *AFTER,
+            ],
+        ),
     ],
 )
 def test_what_depends_on_a_piece_is_to_do_again_and_nothing_else(bench_shop, name, again):
     finish_all(bench_shop)
     before = {other: bench_shop.piece(other).state for other in bench_shop.parts}
-    answer = mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece(name).code], "damaged", "crazed by cement")
+    answer = mark(
+        bench_shop.desk,
+        bench_shop.assembler,
+        [bench_shop.piece(name).code],
+        "damaged",
+        "crazed by cement",
+    )
     assert is_to_do(bench_shop) == again
-    said = ", ".join(title[0].lower() + title[1:] for title in again if "Cure" not in title and title not in ("Pack", "Hand over"))
+    said = ", ".join(
+        title[0].lower() + title[1:]
+        for title in again
+        if "Cure" not in title and title not in ("Pack", "Hand over")
+    )
     assert answer.sentence.endswith(f"is queued, with tabs. To do again with it: {said}.")
-    assert {other: bench_shop.piece(other).state for other in bench_shop.parts if other != name} == {
-        other: state for other, state in before.items() if other != name
-    }
+    assert {
+        other: bench_shop.piece(other).state for other in bench_shop.parts if other != name
+    } == {other: state for other, state in before.items() if other != name}
 
 
 def test_the_ticks_of_the_others_stay(bench_shop):
@@ -59,10 +90,31 @@ def test_the_ticks_of_the_others_stay(bench_shop):
 
 
 def test_what_still_cures_beside_a_lost_letter_holds_the_sign(bench_shop):
-    acts.set_out_rest(bench_shop.desk, bench_shop.assembler, bench_shop.step("Lay out level 1").id, bench_shop.step("Lay out level 1").parts)
-    gluing_acts.glue_up(bench_shop.desk, bench_shop.assembler, [bench_shop.step("Glue level 1").id], bench_shop.cement, "7B", 23, 45)
+    acts.set_out_rest(
+        bench_shop.desk,
+        bench_shop.assembler,
+        bench_shop.step("Lay out level 1").id,
+        bench_shop.step("Lay out level 1").parts,
+    )
+    gluing_acts.glue_up(
+        bench_shop.desk,
+        bench_shop.assembler,
+        [bench_shop.step("Glue level 1").id],
+        bench_shop.cement,
+        "7B",
+        23,
+        45,
+    )
     until = bench_shop.step("Cure level 1").shut_until
     bench_shop.later(hours=1)
-    mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece("Q").code], "damaged", "glued crooked")
+    mark(
+        bench_shop.desk,
+        bench_shop.assembler,
+        [bench_shop.piece("Q").code],
+        "damaged",
+        "glued crooked",
+    )
     assert bench_shop.step("Cure level 1").shut_until is None
-    assert bench_shop.step("Glue level 1").shut_until == until and bench_shop.step("Glue level 1").ticks == {bench_shop.parts["P"]}
+    assert bench_shop.step("Glue level 1").shut_until == until and bench_shop.step(
+        "Glue level 1"
+    ).ticks == {bench_shop.parts["P"]}

@@ -25,7 +25,9 @@ def path(plates, last="") -> str:
 
 def send_photo(client, plates, data=None, note="front", key="p", **more):
     form = {"photo": (io.BytesIO(data or jpeg()), "camera.jpg"), "note": note, "key": key}
-    return client.post(path(plates, "/photos"), data=form, content_type="multipart/form-data", **more)
+    return client.post(
+        path(plates, "/photos"), data=form, content_type="multipart/form-data", **more
+    )
 
 
 # The check list. ------------------------------------------------------------------------------------------------------
@@ -41,26 +43,36 @@ def test_the_panel_lists_what_is_looked_at_with_its_caution(as_assembler, plates
 
 def test_a_tap_ticks_and_another_takes_it_back(as_assembler, plates):
     clean, item = plates.step("Clean"), plates.items("clean")[0]
-    ticked = as_assembler.post(path(plates, "/check"), data={"step": clean.id, "item": item, "key": "1"}, headers=HTMX)
+    ticked = as_assembler.post(
+        path(plates, "/check"), data={"step": clean.id, "item": item, "key": "1"}, headers=HTMX
+    )
     assert ticked.status_code == 200 and "<html" not in ticked.text
     assert 'class="check is-right" id="check-1" name="back"' in ticked.text
     assert "Undo" in ticked.text and "Milo" in words(ticked)
-    back = as_assembler.post(path(plates, "/check"), data={"step": clean.id, "back": item, "key": "2"}, headers=HTMX)
+    back = as_assembler.post(
+        path(plates, "/check"), data={"step": clean.id, "back": item, "key": "2"}, headers=HTMX
+    )
     assert "is-right" not in back.text and plates.ticks("Clean") == []
 
 
 def test_without_htmx_a_tick_leads_back_to_the_sign(as_assembler, plates):
     clean, item = plates.step("Clean"), plates.items("clean")[0]
-    answer = as_assembler.post(path(plates, "/check"), data={"step": clean.id, "item": item, "key": "1"})
+    answer = as_assembler.post(
+        path(plates, "/check"), data={"step": clean.id, "item": item, "key": "1"}
+    )
     assert answer.status_code == 303 and answer.location.startswith(path(plates))
     assert "3 to look at" in words(as_assembler.get(answer.location))
 
 
 def test_the_large_button_ticks_what_is_shown_and_finishes(as_assembler, plates):
     page = as_assembler.get(path(plates)).text
-    shown = [item.replace("&#39;", "'") for item in re.findall(r'name="shown" value="([^"]*)"', page)]
+    shown = [
+        item.replace("&#39;", "'") for item in re.findall(r'name="shown" value="([^"]*)"', page)
+    ]
     assert shown == list(plates.items("clean"))
-    as_assembler.post(path(plates, "/done"), data={"step": plates.step("Clean").id, "shown": shown, "key": "1"})
+    as_assembler.post(
+        path(plates, "/done"), data={"step": plates.step("Clean").id, "shown": shown, "key": "1"}
+    )
     assert plates.step("Clean").done_at and len(plates.ticks("Clean")) == 4
 
 
@@ -80,7 +92,9 @@ def test_an_operator_sees_the_list_and_cannot_tick(as_operator, plates):
 
 
 def test_a_form_that_is_not_ours_is_refused(as_assembler, plates):
-    answer = as_assembler.post(path(plates, "/check"), data={"step": "x", "item": "y"}, headers=HTMX)
+    answer = as_assembler.post(
+        path(plates, "/check"), data={"step": "x", "item": "y"}, headers=HTMX
+    )
     assert answer.status_code == 422
 
 
@@ -90,7 +104,9 @@ def test_a_form_that_is_not_ours_is_refused(as_assembler, plates):
 def test_a_photo_is_sent_shown_and_taken_off(as_assembler, desk, plates):
     answer = send_photo(as_assembler, plates, headers=HTMX)
     assert answer.status_code == 200 and "The photo is kept" in words(answer)
-    shown = re.search(r'<img src="(/photos/[0-9a-f]{64}\.jpg)" width="60" height="40"', answer.text)[1]
+    shown = re.search(
+        r'<img src="(/photos/[0-9a-f]{64}\.jpg)" width="60" height="40"', answer.text
+    )[1]
     assert shown in as_assembler.get(path(plates)).text
     file = as_assembler.get(shown)
     assert file.headers["Content-Type"] == "image/jpeg" and file.data[:2] == b"\xff\xd8"
@@ -116,13 +132,17 @@ def test_a_photo_is_for_who_is_signed_in(as_assembler, client, desk, plates):
     assert len(store.photos_of(desk.read(), plates.id)) == 1
 
 
-@pytest.mark.parametrize("name", ["x.jpg", "0" * 64 + ".jpg", "..%2f..%2fetc.jpg", "A" * 64 + ".jpg"])
+@pytest.mark.parametrize(
+    "name", ["x.jpg", "0" * 64 + ".jpg", "..%2f..%2fetc.jpg", "A" * 64 + ".jpg"]
+)
 def test_what_is_no_photo_of_the_shop_is_not_found(as_assembler, plates, name):
     assert as_assembler.get(f"/photos/{name}").status_code == 404
 
 
 def test_what_is_no_photo_is_refused_in_a_sentence(as_assembler, desk, plates):
-    assert "no photo that can be read" in words(send_photo(as_assembler, plates, b"not a photo", headers=HTMX))
+    assert "no photo that can be read" in words(
+        send_photo(as_assembler, plates, b"not a photo", headers=HTMX)
+    )
     nothing = as_assembler.post(path(plates, "/photos"), data={"key": "n"}, headers=HTMX)
     assert nothing.status_code == 422 and "Choose a photo first" in words(nothing)
     large = send_photo(as_assembler, plates, jpeg() + b"\0" * (15 << 20), headers=HTMX)
@@ -139,7 +159,9 @@ def test_a_photo_whose_file_is_not_here_shows_a_sentence(as_assembler, desk, pla
     send_photo(as_assembler, plates)
     sha256 = store.photos_of(desk.read(), plates.id)[0].sha256
     with desk.database.write() as db:
-        db.execute("DELETE FROM photo_file")  # as in a database that was put together from its ledger
+        db.execute(
+            "DELETE FROM photo_file"
+        )  # as in a database that was put together from its ledger
     page = as_assembler.get(path(plates))
     assert page.status_code == 200 and "The file of this photo is not in this copy" in words(page)
     assert as_assembler.get(f"/photos/{sha256}.jpg").status_code == 404
@@ -152,14 +174,22 @@ def test_a_photo_whose_file_is_not_here_shows_a_sentence(as_assembler, desk, pla
 def test_the_name_is_asked_at_the_handing_over_and_shown_after(as_assembler, desk, owner, plates):
     plates.build("Hand over")
     assert 'name="to_name" required' in as_assembler.get(path(plates)).text
-    form = {"step": plates.step("Hand over").id, "shown": list(plates.items("hand over")), "key": "1"}
+    form = {
+        "step": plates.step("Hand over").id,
+        "shown": list(plates.items("hand over")),
+        "key": "1",
+    }
     refused = as_assembler.post(path(plates, "/done"), data=form, headers=HTMX)
     assert refused.status_code == 422 and "who receives the sign" in words(refused)
-    as_assembler.post(path(plates, "/done"), data={**form, "to_name": "P. <Harbourmaster>", "key": "2"})
+    as_assembler.post(
+        path(plates, "/done"), data={**form, "to_name": "P. <Harbourmaster>", "key": "2"}
+    )
     shown = words(send_photo(as_assembler, plates, headers=HTMX))
     assert "Handed over to P. <Harbourmaster>, 14:12, Milo." in shown
     signs.reopen(desk, owner, plates.id, "a letter came loose")
-    assert "reopened since" in words(send_photo(as_assembler, plates, jpeg(61), key="q", headers=HTMX))
+    assert "reopened since" in words(
+        send_photo(as_assembler, plates, jpeg(61), key="q", headers=HTMX)
+    )
 
 
 def test_the_record_is_a_pdf_of_one_page(as_assembler, plates):
@@ -172,7 +202,9 @@ def test_the_record_is_a_pdf_of_one_page(as_assembler, plates):
     said = " ".join(page.get_textpage().get_text_bounded().split())
     assert "J-1001 A" in said and "P. Harbourmaster" in said and "It is the customer's text" in said
     assert as_assembler.get(path(plates, "/record.pdf")).data == answer.data
-    [letter] = pypdfium2.PdfDocument(as_assembler.get(path(plates, "/record.pdf?paper=letter")).data)
+    [letter] = pypdfium2.PdfDocument(
+        as_assembler.get(path(plates, "/record.pdf?paper=letter")).data
+    )
     assert [round(side) for side in letter.get_size()] == [612, 792]  # ANSI/ASME Y14.1: 8.5 × 11 in
 
 
@@ -187,16 +219,30 @@ def test_an_owner_writes_a_list_in_office_and_goes_back(as_owner, plates):
     assert answer.status_code == 303 and plates.items("clean") == ("No film left", "No dust")
     page = as_owner.get(answer.location)
     assert "has 2 items now" in words(page) and "Back to the usual one" in words(page)
-    as_owner.post("/office/check-lists", data={"kind": "clean", "usual": "1", "items": "x", "key": "2"})
+    as_owner.post(
+        "/office/check-lists", data={"kind": "clean", "usual": "1", "items": "x", "key": "2"}
+    )
     assert len(plates.items("clean")) == 4
 
 
 def test_office_refuses_a_list_in_a_sentence(as_owner, plates):
-    long = as_owner.post("/office/check-lists", data={"kind": "clean", "items": "x" * 200, "key": "1"}, headers=HTMX)
+    long = as_owner.post(
+        "/office/check-lists", data={"kind": "clean", "items": "x" * 200, "key": "1"}, headers=HTMX
+    )
     assert long.status_code == 422 and "200 letters" in words(long)
-    assert as_owner.post("/office/check-lists", data={"kind": "glue", "items": "x", "key": "2"}).status_code == 422
+    assert (
+        as_owner.post(
+            "/office/check-lists", data={"kind": "glue", "items": "x", "key": "2"}
+        ).status_code
+        == 422
+    )
 
 
 def test_only_owners_come_to_the_lists(as_assembler, plates):
     assert as_assembler.get("/office/check-lists").status_code == 403
-    assert as_assembler.post("/office/check-lists", data={"kind": "clean", "items": "No film"}).status_code == 403
+    assert (
+        as_assembler.post(
+            "/office/check-lists", data={"kind": "clean", "items": "No film"}
+        ).status_code
+        == 403
+    )

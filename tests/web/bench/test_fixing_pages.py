@@ -22,7 +22,15 @@ from shopfloor.store import replay
 from shopfloor.web.pictures.fixing_pictures import fixing_picture, slot_path
 from shopfloor.web.pictures.paths import UNIT
 
-PLAN = {"key": "p", "columns": "3", "rows": "2", "screw": "4", "edge": "30", "wall": "masonry", "moves": ""}
+PLAN = {
+    "key": "p",
+    "columns": "3",
+    "rows": "2",
+    "screw": "4",
+    "edge": "30",
+    "wall": "masonry",
+    "moves": "",
+}
 
 
 def path_of(sign) -> str:
@@ -34,20 +42,35 @@ def path_of(sign) -> str:
 
 def test_a_sign_without_fixings_asks_for_a_plan(as_assembler, plain):
     page = words(as_assembler.get(path_of(plain)))
-    for said in ("J-1001 A: materials and fixings", "No fixings yet.", "Plan the fixings",
-                 "−10 to 50 °C , the shop’s usual site", "2 joints of materials that move alike need nothing."):  # fmt: skip
+    for said in (
+        "J-1001 A: materials and fixings",
+        "No fixings yet.",
+        "Plan the fixings",
+        "−10 to 50 °C , the shop’s usual site",
+        "2 joints of materials that move alike need nothing.",
+    ):
         assert said in page
     assert "Drilling template" not in page
 
 
-def test_a_planned_sign_shows_its_holes_with_their_sizes_and_leads_to_the_template(as_assembler, desk, plain):
+def test_a_planned_sign_shows_its_holes_with_their_sizes_and_leads_to_the_template(
+    as_assembler, desk, plain
+):
     answer = as_assembler.post(path_of(plain) + "/fixings", data=PLAN)
     told = as_assembler.get(answer.location)
     page = words(told, with_drawings=False)
-    for said in ("6 screws of 4 mm into masonry", "The wall moves 0.1 mm for each metre and 10 °C, the base 0.7.",
-                 "1 30 mm 270 mm 5.7 mm", "2 350 mm 270 mm 4.5 mm fixed point", "6 screws of 4 mm are planned"):  # fmt: skip
+    for said in (
+        "6 screws of 4 mm into masonry",
+        "The wall moves 0.1 mm for each metre and 10 °C, the base 0.7.",
+        "1 30 mm 270 mm 5.7 mm",
+        "2 350 mm 270 mm 4.5 mm fixed point",
+        "6 screws of 4 mm are planned",
+    ):
         assert said in page
-    assert f'href="/bench/{plain.code}/paper#drilling"' in told.text and "drawn larger than they are" in page
+    assert (
+        f'href="/bench/{plain.code}/paper#drilling"' in told.text
+        and "drawn larger than they are" in page
+    )
     assert told.text.count('class="fixed-ring"') == 2, "in the drawing and in the legend"
     assert replay.differences(desk.read()) == []
 
@@ -56,8 +79,13 @@ def test_the_forms_work_without_htmx_and_with_it(as_assembler, plain):
     answer = as_assembler.post(path_of(plain) + "/fixings", data=PLAN, headers=HTMX)
     assert answer.headers["HX-Redirect"].startswith(path_of(plain))
     answer = as_assembler.post(path_of(plain) + "/fixings/clear", data={"key": "c"})
-    assert (answer.status_code, "No fixings yet." in words(as_assembler.get(answer.location))) == (303, True)
-    refused = as_assembler.post(path_of(plain) + "/fixings", data={**PLAN, "key": "r", "edge": "8"}, headers=HTMX)
+    assert (answer.status_code, "No fixings yet." in words(as_assembler.get(answer.location))) == (
+        303,
+        True,
+    )
+    refused = as_assembler.post(
+        path_of(plain) + "/fixings", data={**PLAN, "key": "r", "edge": "8"}, headers=HTMX
+    )
     assert (refused.status_code, "asks for 2 hole diameters" in words(refused)) == (422, True)
 
 
@@ -74,7 +102,10 @@ def test_a_shop_of_inches_types_and_reads_inches_and_drills_in_both(as_owner, de
     settings.change_settings(desk, owner, {"units": "in"})
     as_owner.post(path_of(plain) + "/fixings", data={**PLAN, "screw": "5/32", "edge": "1 1/4"})
     hole = acts.fixings_of(desk.read(), plain.id)[1]
-    assert (hole.wall_mm, hole.y_mm) == (pytest.approx(25.4 * 5 / 32, abs=1e-3), pytest.approx(300 - 31.75))
+    assert (hole.wall_mm, hole.y_mm) == (
+        pytest.approx(25.4 * 5 / 32, abs=1e-3),
+        pytest.approx(300 - 31.75),
+    )
     told = as_owner.get(path_of(plain))
     assert "1 1/4 in 10 9/16 in 5.7 mm (0.23 in)" in words(told, with_drawings=False)
     assert 'name="edge" value="31.75 mm"' in told.text
@@ -88,30 +119,44 @@ def test_the_holes_of_a_drawing_stand_where_no_plan_was_made(as_owner, desk, own
     sign = take_in(desk, owner, [(Outline.of_polygon(board), BLUE, "board")], "Pier Rowing Club")
     page = words(as_owner.get(path_of(sign)))
     assert "3 screws of at most 6.5 mm, in the round holes of the drawing" in page
-    assert "The wall, taken as masonry, moves 0.1 mm for each metre and 10 °C, the base 0.7." in page
+    assert (
+        "The wall, taken as masonry, moves 0.1 mm for each metre and 10 °C, the base 0.7." in page
+    )
     assert len(acts.fixings_of(desk.read(), sign.id)) == 3 and "Plan them instead" in page
 
 
 # Unlike materials. ----------------------------------------------------------------------------------------------------
 
 
-def test_unlike_materials_are_told_by_group_with_what_follows(as_owner, desk, owner, mixed, composite):
+def test_unlike_materials_are_told_by_group_with_what_follows(
+    as_owner, desk, owner, mixed, composite
+):
     page = words(as_owner.get(path_of(mixed)))
-    assert "composite, 3 mm over cream, 6 mm level 1, 6 joints not known Nobody has entered how much composite, 3 mm" in page
-    answer = as_owner.post(f"/stock/{composite}/expansion", data={"key": "e", "moves": "0.24", "source": "its data sheet"})
+    assert (
+        "composite, 3 mm over cream, 6 mm level 1, 6 joints not known Nobody has entered how much composite, 3 mm"
+        in page
+    )
+    answer = as_owner.post(
+        f"/stock/{composite}/expansion",
+        data={"key": "e", "moves": "0.24", "source": "its data sheet"},
+    )
     page = words(as_owner.get(answer.location))
     assert "0.24 mm for each metre and 10 °C From its data sheet" in page
     page = words(as_owner.get(path_of(mixed)))
-    for said in ("level 1, 6 joints; the longest is that of 'L', 288.5 mm",
-                 "grows 0.41 mm against it from 21 to −10 °C: 0.21 mm at each end",
-                 "shrinks 0.38 mm against it from 21 to 50 °C: 0.19 mm at each end",
-                 "soft tape Use soft tape, no cement: it moves 0.21 mm at each end, and a tape of 1.00 mm gives 0.50 mm.",
-                 "2 joints of materials that move alike"):  # fmt: skip
+    for said in (
+        "level 1, 6 joints; the longest is that of 'L', 288.5 mm",
+        "grows 0.41 mm against it from 21 to −10 °C: 0.21 mm at each end",
+        "shrinks 0.38 mm against it from 21 to 50 °C: 0.19 mm at each end",
+        "soft tape Use soft tape, no cement: it moves 0.21 mm at each end, and a tape of 1.00 mm gives 0.50 mm.",
+        "2 joints of materials that move alike",
+    ):
         assert said in page
 
 
 def test_the_site_of_one_sign_is_set_and_given_back(as_assembler, mixed):
-    answer = as_assembler.post(path_of(mixed) + "/site", data={"key": "s", "coldest": "-30", "warmest": "60"})
+    answer = as_assembler.post(
+        path_of(mixed) + "/site", data={"key": "s", "coldest": "-30", "warmest": "60"}
+    )
     assert "−30 to 60 °C , set for this sign" in words(as_assembler.get(answer.location))
     answer = as_assembler.post(path_of(mixed) + "/site", data={"key": "u", "usual": "1"})
     assert "−10 to 50 °C , the shop’s usual site" in words(as_assembler.get(answer.location))
@@ -119,13 +164,21 @@ def test_the_site_of_one_sign_is_set_and_given_back(as_assembler, mixed):
     assert (empty.status_code, "The coldest" in words(empty)) == (422, True)
 
 
-def test_a_stock_says_what_is_known_of_it_and_only_an_owner_may_change_it(as_owner, as_assembler, composite, plain):
+def test_a_stock_says_what_is_known_of_it_and_only_an_owner_may_change_it(
+    as_owner, as_assembler, composite, plain
+):
     assert "Expansion not known" in words(as_assembler.get(f"/stock/{composite}"))
     assert "Enter its own figure" not in words(as_assembler.get(f"/stock/{composite}"))
-    [cream] = {link for link in re.findall(r'href="/stock/([\w-]*cream[\w-]*)"', as_owner.get("/stock").text)}
+    [cream] = {
+        link
+        for link in re.findall(r'href="/stock/([\w-]*cream[\w-]*)"', as_owner.get("/stock").text)
+    }
     page = words(as_owner.get(f"/stock/{cream}"))
     assert "0.7 mm for each metre and 10 °C From sheet makers' data" in page
-    as_owner.post(f"/stock/{composite}/expansion", data={"key": "e", "moves": "0.24", "source": "its data sheet"})
+    as_owner.post(
+        f"/stock/{composite}/expansion",
+        data={"key": "e", "moves": "0.24", "source": "its data sheet"},
+    )
     answer = as_owner.post(f"/stock/{composite}/expansion", data={"key": "f", "moves": ""})
     assert "Expansion not known" in words(as_owner.get(answer.location))
 
@@ -147,26 +200,48 @@ def test_a_slot_is_drawn_as_all_points_within_its_radius_of_its_middle_line(half
     middle = LineString([(100 - dx, 80 - dy), (100 + dx, 80 + dy)]) if half else Point(100, 80)
     drawn = parse_path(slot_path(100, 80, 12, half, turn))
     points = [drawn.point(nth / 200) for nth in range(200)]
-    assert all(middle.distance(Point(one.real, one.imag)) == pytest.approx(12, abs=0.15) for one in points)
+    assert all(
+        middle.distance(Point(one.real, one.imag)) == pytest.approx(12, abs=0.15) for one in points
+    )
     assert drawn.length() == pytest.approx(2 * math.pi * 12 + 4 * half, rel=0.01)
 
 
-@given(st.floats(60, 740), st.floats(60, 240), st.floats(0, 800), st.floats(0, 300), st.floats(5, 120), st.integers(1, 40))
-def test_a_holes_number_lies_on_a_part_only_where_all_six_places_would(x, y, left, foot, size, number):
+@given(
+    st.floats(60, 740),
+    st.floats(60, 240),
+    st.floats(0, 800),
+    st.floats(0, 300),
+    st.floats(5, 120),
+    st.integers(1, 40),
+)
+def test_a_holes_number_lies_on_a_part_only_where_all_six_places_would(
+    x, y, left, foot, size, number
+):
     """Brute force: a number's box, 10 px a figure and 11.5 px high, against the part's outline, at each place beside the hole."""
     part = Outline.of_polygon(shapely.box(left, foot, left + size, foot + size))
     hole = Fixing(number, x, y, 5.0, 0.0, 0.0, False, 4.0)
-    picture = fixing_picture("", (800, 300), ("", ""), [], [part], [hole], {}, (816, 316))  # one pixel a millimetre
+    picture = fixing_picture(
+        "", (800, 300), ("", ""), [], [part], [hole], {}, (816, 316)
+    )  # one pixel a millimetre
     [drawn] = picture.fixings
     wide, across, down = 10 * len(str(number)), drawn.x / UNIT, 300 - drawn.y / UNIT
-    chosen = shapely.box(across - (wide if drawn.anchor == "end" else 0), down, across + (wide if drawn.anchor == "start" else 0),
-                         down + 11.52)  # fmt: skip
+    chosen = shapely.box(
+        across - (wide if drawn.anchor == "end" else 0),
+        down,
+        across + (wide if drawn.anchor == "start" else 0),
+        down + 11.52,
+    )
     if not chosen.buffer(-0.1).intersects(part.polygon.boundary):
         return
     for side in (-1, 1):
         for away, level in ((11.5, 10.5), (11.5, -21.5), (14.5, -5.76)):
             near = x + side * away
-            box = shapely.box(min(near, near + side * wide), y + level, max(near, near + side * wide), y + level + 11.52)
+            box = shapely.box(
+                min(near, near + side * wide),
+                y + level,
+                max(near, near + side * wide),
+                y + level + 11.52,
+            )
             assert box.buffer(3.2).intersects(part.polygon.boundary)
 
 

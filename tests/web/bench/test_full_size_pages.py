@@ -14,7 +14,9 @@ from shopfloor.actions import settings as setting_acts
 
 
 def prints(answer) -> list[str]:
-    return [html.unescape(href) for href in re.findall(r'class="print" href="([^"]+)"', answer.text)]
+    return [
+        html.unescape(href) for href in re.findall(r'class="print" href="([^"]+)"', answer.text)
+    ]
 
 
 def pages_of(answer):
@@ -46,8 +48,13 @@ def test_what_the_page_promises_is_what_the_pdf_has(as_assembler, small_job):
 
 
 def test_a_pdf_comes_on_the_paper_asked_for(as_assembler, small_job):
-    for paper, sides in (("a4", {595, 842}), ("letter", {612, 792})):  # points: ISO 216; 8.5 × 11 in
-        document = pages_of(as_assembler.get(f"/bench/{small_job['A']}/paper/template.pdf?paper={paper}"))
+    for paper, sides in (
+        ("a4", {595, 842}),
+        ("letter", {612, 792}),
+    ):  # points: ISO 216; 8.5 × 11 in
+        document = pages_of(
+            as_assembler.get(f"/bench/{small_job['A']}/paper/template.pdf?paper={paper}")
+        )
         assert all({round(side) for side in page.get_size()} == sides for page in document)
 
 
@@ -56,7 +63,9 @@ def test_paper_and_datum_are_remembered_on_the_tablet(as_assembler, small_job):
     assert 'aria-current="true">A4 sheets' in as_assembler.get(at).text
     as_assembler.get(f"{at}?paper=long&datum=centre line")
     again = as_assembler.get(at).text
-    assert 'aria-current="true">One long page' in again and 'aria-current="true">Centre line' in again
+    assert (
+        'aria-current="true">One long page' in again and 'aria-current="true">Centre line' in again
+    )
     document = pages_of(as_assembler.get(f"{at}/strip.pdf"))
     assert len(document) == 1 and "0 = centre line of the sign" in said_in(document)
 
@@ -65,7 +74,9 @@ def chosen_datum(page) -> str:
     return re.findall(r'aria-current="true">(Left edge|Centre line)', page.text)[0]
 
 
-def test_figures_run_from_the_datum_of_the_bench_until_another_is_chosen_for_paper(as_assembler, small_job):
+def test_figures_run_from_the_datum_of_the_bench_until_another_is_chosen_for_paper(
+    as_assembler, small_job
+):
     at = f"/bench/{small_job['A']}/paper"
     as_assembler.set_cookie("shopfloor_datum", "centre-line")
     assert chosen_datum(as_assembler.get(f"{at}?paper=letter")) == "Centre line"
@@ -74,7 +85,9 @@ def test_figures_run_from_the_datum_of_the_bench_until_another_is_chosen_for_pap
     assert chosen_datum(as_assembler.get(at)) == "Left edge", "choosing a paper chooses no datum"
     page = as_assembler.get(f"{at}?datum=centre line")
     assert chosen_datum(page) == "Centre line" and "bench run from the left edge" in words(page)
-    assert as_assembler.get_cookie("shopfloor_datum").value == "left-edge", "the bench keeps its own"
+    assert as_assembler.get_cookie("shopfloor_datum").value == "left-edge", (
+        "the bench keeps its own"
+    )
     assert chosen_datum(as_assembler.get(at)) == "Centre line"
 
 
@@ -86,26 +99,46 @@ def test_the_page_shows_the_mark_that_each_print_bears(as_assembler, small_job):
         assert f"mark {mark}, printed 20" in said_in(pages_of(as_assembler.get(href)))
 
 
-def test_each_kind_can_be_led_to_and_without_fixings_drilling_leads_to_their_plan(as_assembler, small_job):
+def test_each_kind_can_be_led_to_and_without_fixings_drilling_leads_to_their_plan(
+    as_assembler, small_job
+):
     page = as_assembler.get(f"/bench/{small_job['A']}/paper").text
     assert re.findall(r'<h2 id="(\w+)">', page) == ["strip", "template", "drilling"]
-    assert f'href="/bench/{small_job["A"]}/materials"' in page[page.index('id="drilling"'):].split("</a>")[0]
+    assert (
+        f'href="/bench/{small_job["A"]}/materials"'
+        in page[page.index('id="drilling"') :].split("</a>")[0]
+    )
 
 
 def test_a_pdf_is_named_by_what_it_is(as_assembler, small_job):
     at = f"/bench/{small_job['A']}/paper/strip.pdf?paper=letter&datum=centre line&level=1"
-    assert 'filename="J-1001-A-strip-level-1-letter-centre.pdf"' in as_assembler.get(at).headers["Content-Disposition"]
+    assert (
+        'filename="J-1001-A-strip-level-1-letter-centre.pdf"'
+        in as_assembler.get(at).headers["Content-Disposition"]
+    )
 
 
 def test_a_cookie_of_nobodys_making_is_passed_over(as_assembler, small_job):
     as_assembler.set_cookie("shopfloor_full_size", "papyrus.9")
-    assert 'aria-current="true">A4 sheets' in as_assembler.get(f"/bench/{small_job['A']}/paper").text
+    assert (
+        'aria-current="true">A4 sheets' in as_assembler.get(f"/bench/{small_job['A']}/paper").text
+    )
 
 
 def test_the_strip_has_the_letters_of_the_sign_at_their_places(as_assembler, small_job):
     """L is drawn from 20 to 60 mm, O from 100 to 160 (the fixture small_job)."""
-    said = said_in(pages_of(as_assembler.get(f"/bench/{small_job['A']}/paper/strip.pdf?paper=long")))
-    for figure in ("left 20", "centre 40", "right 60", "left 100", "centre 130", "right 160", "baseline 50 mm"):
+    said = said_in(
+        pages_of(as_assembler.get(f"/bench/{small_job['A']}/paper/strip.pdf?paper=long"))
+    )
+    for figure in (
+        "left 20",
+        "centre 40",
+        "right 60",
+        "left 100",
+        "centre 130",
+        "right 160",
+        "baseline 50 mm",
+    ):
         assert figure in said
 
 
@@ -118,10 +151,13 @@ def test_figures_are_in_the_units_and_fractions_of_the_shop(desk, owner, as_asse
 
 
 REFUSED = [
-    ("paper?paper=papyrus", 422, "not on “papyrus”"), ("paper?datum=moon", 422, "left edge or from the centre line"),
-    ("paper/strip.pdf?level=7", 422, "no part on level 7"), ("paper/strip.pdf?level=up", 422, "A level is a whole number"),
-    ("paper/drilling.pdf", 422, "No fixings are planned"), ("paper/kite.pdf", 404, "There is no such paper"),
-]  # fmt: skip
+    ("paper?paper=papyrus", 422, "not on “papyrus”"),
+    ("paper?datum=moon", 422, "left edge or from the centre line"),
+    ("paper/strip.pdf?level=7", 422, "no part on level 7"),
+    ("paper/strip.pdf?level=up", 422, "A level is a whole number"),
+    ("paper/drilling.pdf", 422, "No fixings are planned"),
+    ("paper/kite.pdf", 404, "There is no such paper"),
+]
 
 
 def test_what_cannot_be_is_refused_in_a_sentence_and_forgotten(as_assembler, small_job):
@@ -154,16 +190,23 @@ def run(desk, small_job, capsys):
 def test_the_verb_writes_the_paper_however_the_sign_is_named(run, small_job, tmp_path):
     out = tmp_path / "strip.pdf"
     for sign in (["J-1001", "A"], ["J-1001 A"], ["j1001-a"], [small_job["A"]]):
-        status, said, error = run(*sign, "--what", "strip", "-o", out, "--paper", "long", "--datum", "centre line")
+        status, said, error = run(
+            *sign, "--what", "strip", "-o", out, "--paper", "long", "--datum", "centre line"
+        )
         assert (status, error) == (0, "") and "The tape strip of J-1001 A is in" in said
-    assert "left -180" in said_in(pypdfium2.PdfDocument(out))  # 20 mm from the left edge of a board of 400 mm
+    assert "left -180" in said_in(
+        pypdfium2.PdfDocument(out)
+    )  # 20 mm from the left edge of a board of 400 mm
 
 
 REFUSED_VERBS = [
-    (["J-1001", "A", "--what", "kite"], "is not printed at full size"), (["J-1001", "A", "--paper", "a5"], "not on “a5”"),
-    (["J-1001", "Z"], "There is no such sign"), (["J-1001", "A", "--what", "drilling"], "No fixings are planned"),
-    (["J-1001", "A", "--level", "9"], "no part on level 9"), (["soup"], ""),
-]  # fmt: skip
+    (["J-1001", "A", "--what", "kite"], "is not printed at full size"),
+    (["J-1001", "A", "--paper", "a5"], "not on “a5”"),
+    (["J-1001", "Z"], "There is no such sign"),
+    (["J-1001", "A", "--what", "drilling"], "No fixings are planned"),
+    (["J-1001", "A", "--level", "9"], "no part on level 9"),
+    (["soup"], ""),
+]
 
 
 def test_the_verb_refuses_in_one_line_and_writes_nothing(run, tmp_path):

@@ -18,8 +18,17 @@ HTMX = {"HX-Request": "true"}
 
 def form(laid, **other):
     """What the panel sends, of a sign whose letters are eight."""
-    return {"key": "k", "step": laid.gluing, "gluing": laid.gluing, "cement": "1", "batch": "7B", "temperature": "23",
-            "humidity": "45", "glued_at": "", "near": "lower edge"} | other  # fmt: skip
+    return {
+        "key": "k",
+        "step": laid.gluing,
+        "gluing": laid.gluing,
+        "cement": "1",
+        "batch": "7B",
+        "temperature": "23",
+        "humidity": "45",
+        "glued_at": "",
+        "near": "lower edge",
+    } | other
 
 
 def parts(laid, names):
@@ -37,7 +46,9 @@ def look(client, laid, **other):
 def test_the_order_stands_in_the_list_and_on_the_drawing(as_assembler, lay_board):
     laid = lay_board()
     page = as_assembler.get(laid.path)
-    turns = re.findall(r'name="part" value="(\d+)"[^>]*>\s*<span class="turn figures">(\d+)</span>', page.text)
+    turns = re.findall(
+        r'name="part" value="(\d+)"[^>]*>\s*<span class="turn figures">(\d+)</span>', page.text
+    )
     assert [int(part) for part, _ in turns] == parts(laid, "ABCDEFGH")  # the far line first
     assert [int(turn) for _, turn in turns] == list(range(1, 9))
     numbers = re.search(r'<g class="nth".*?</g>', page.text, re.S)[0]
@@ -61,28 +72,43 @@ def test_without_an_open_time_all_is_one_group(as_assembler, lay_board, change):
     assert chosen(page) == parts(laid, "ABCDEFGH")
 
 
-def test_with_another_cement_the_groups_are_worked_out_anew_and_the_typed_stays(as_assembler, lay_board, change):
+def test_with_another_cement_the_groups_are_worked_out_anew_and_the_typed_stays(
+    as_assembler, lay_board, change
+):
     laid = lay_board()
     change(_SLOW)
-    asked = dict(part=parts(laid, "ABCD"), grouped_for="1 lower edge", temperature="21,5", glued_at="14:05")
+    asked = dict(
+        part=parts(laid, "ABCD"), grouped_for="1 lower edge", temperature="21,5", glued_at="14:05"
+    )
     other = look(as_assembler, laid, cement="2", **asked)
-    assert "8 parts, about 4 min of 12 open" in words(other) and chosen(other) == parts(laid, "ABCDEFGH")
+    assert "8 parts, about 4 min of 12 open" in words(other) and chosen(other) == parts(
+        laid, "ABCDEFGH"
+    )
     assert 'required autocomplete="off" value="21,5"' in other.text
-    assert 'value="14:05"' in other.text and 'value="7B"' in other.text and "<html" not in other.text
+    assert (
+        'value="14:05"' in other.text and 'value="7B"' in other.text and "<html" not in other.text
+    )
 
 
 def test_parts_that_were_chosen_stay_chosen_and_too_many_are_warned_of(as_assembler, lay_board):
     laid = lay_board()
     answer = look(as_assembler, laid, part=parts(laid, "ABCDEF"), grouped_for="1 lower edge")
     assert chosen(answer) == parts(laid, "ABCDEF")
-    assert "6 parts take about 3 min and the cement stays open 2 min: choose fewer." in words(answer)
+    assert "6 parts take about 3 min and the cement stays open 2 min: choose fewer." in words(
+        answer
+    )
 
 
 def test_who_takes_a_near_part_first_is_told_that_he_will_reach_over_it(as_assembler, lay_board):
     laid = lay_board()
     answer = look(as_assembler, laid, part=parts(laid, "E"), grouped_for="1 lower edge")
-    assert "You would reach over wet glue: 'A' (no. 2) over 'E' (no. 6); 'B' (no. 3) over 'E' (no. 6)." in words(answer)
-    assert "reach over" not in words(look(as_assembler, laid, part=parts(laid, "A"), grouped_for="1 lower edge"))
+    assert (
+        "You would reach over wet glue: 'A' (no. 2) over 'E' (no. 6); 'B' (no. 3) over 'E' (no. 6)."
+        in words(answer)
+    )
+    assert "reach over" not in words(
+        look(as_assembler, laid, part=parts(laid, "A"), grouped_for="1 lower edge")
+    )
 
 
 def test_from_the_other_edge_the_order_begins_at_the_other_line(as_assembler, lay_board):
@@ -91,20 +117,27 @@ def test_from_the_other_edge_the_order_begins_at_the_other_line(as_assembler, la
     assert "Group 1 of 2: H G F E" in words(page)
 
 
-def test_a_limit_that_is_broken_is_said_before_anybody_presses(as_assembler, as_owner, lay_board, change):
+def test_a_limit_that_is_broken_is_said_before_anybody_presses(
+    as_assembler, as_owner, lay_board, change
+):
     laid = lay_board()
     change("INSERT INTO cement_batch (cement, batch, expires) VALUES (1, '6A', '2026-10-31')")
     typed = {"temperature": "13", "humidity": "80", "batch": "", "known_batch": "6A"}
     said = words(look(as_assembler, laid, **typed))
     assert "the bench has 13 °C: warm the bench first" in said and "the bench has 80 %" in said
     assert "The batch was good until 31 Oct 2026" in said
-    assert "An owner may go on all the same" in said and 'name="reason"' not in look(as_assembler, laid, **typed).text
+    assert (
+        "An owner may go on all the same" in said
+        and 'name="reason"' not in look(as_assembler, laid, **typed).text
+    )
     assert 'name="reason"' in look(as_owner, laid, **typed).text
     assert "Not like this" not in words(look(as_owner, laid))
     assert "Not like this" not in words(look(as_owner, laid, temperature="warm"))
 
 
-def test_a_kept_batch_is_chosen_and_a_typed_one_goes_before_it(as_assembler, desk, lay_board, change):
+def test_a_kept_batch_is_chosen_and_a_typed_one_goes_before_it(
+    as_assembler, desk, lay_board, change
+):
     laid = lay_board()
     change("INSERT INTO cement_batch (cement, batch, expires) VALUES (1, '6A', '2027-03-31')")
     assert "6A good until Wed 31 Mar 2027" in words(as_assembler.get(laid.path))
@@ -118,7 +151,9 @@ def test_a_kept_batch_is_chosen_and_a_typed_one_goes_before_it(as_assembler, des
     assert [row["batch"] for row in rows] == ["6A", "8C"]
 
 
-def test_after_the_first_group_the_next_one_stands_there_with_what_was_typed(as_assembler, desk, lay_board):
+def test_after_the_first_group_the_next_one_stands_there_with_what_was_typed(
+    as_assembler, desk, lay_board
+):
     laid = lay_board()
     sent = form(laid, part=parts(laid, "ABCD"), grouped_for="1 lower edge")
     answer = as_assembler.post(f"{laid.path}/glue", data=sent, headers=HTMX)
@@ -130,7 +165,9 @@ def test_after_the_first_group_the_next_one_stands_there_with_what_was_typed(as_
 
 def test_begin_starts_the_open_time_and_it_counts_down(as_assembler, clock, lay_board):
     laid = lay_board()
-    answer = as_assembler.post(f"{laid.path}/begin", data=form(laid, temperature="21"), headers=HTMX)
+    answer = as_assembler.post(
+        f"{laid.path}/begin", data=form(laid, temperature="21"), headers=HTMX
+    )
     assert 'data-until="2026-11-25T14:14:00.000Z"' in answer.text  # 14:12 and two minutes
     assert 'value="21"' in answer.text and "Begin again" in words(answer)
     clock.forward(minutes=3)
@@ -142,14 +179,18 @@ def test_where_the_open_time_is_not_known_it_is_said_since_when(as_assembler, la
     laid = lay_board()
     change("UPDATE cement SET open_min = 0")
     answer = as_assembler.post(f"{laid.path}/begin", data=form(laid), headers=HTMX)
-    assert "since 14:12" in words(answer) and "how long Solvent cement stays open is not known" in words(answer)
+    assert "since 14:12" in words(
+        answer
+    ) and "how long Solvent cement stays open is not known" in words(answer)
 
 
 def test_the_pace_of_the_shop_comes_from_its_own_glue_ups(as_assembler, desk, clock, lay_board):
     laid = lay_board()
     as_assembler.post(f"{laid.path}/begin", data=form(laid), headers=HTMX)
     clock.forward(minutes=4)
-    as_assembler.post(f"{laid.path}/glue", data=form(laid, key="g", part=parts(laid, "ABCD")), headers=HTMX)
+    as_assembler.post(
+        f"{laid.path}/glue", data=form(laid, key="g", part=parts(laid, "ABCD")), headers=HTMX
+    )
     assert [(one.minutes, one.parts) for one in glue_store.sessions(desk.read())] == [(4.0, 4)]
     # (20 x 0.5 + 4) / 24 = 0.583 min
     assert "0.58 min a part, from 4 parts in 1 glue-up." in words(as_assembler.get(laid.path))
@@ -159,8 +200,13 @@ def test_the_cement_that_is_needed_goes_with_what_is_chosen_over_all_signs(as_as
     laid, other = lay_board(), lay_board("ABCD")
     # a letter is 50 x 100 mm = 50 cm2: four are 200 cm2 = 0.02 m2, 2 ml, with 30 % to spare 2.6
     assert "200 cm² of joint: about 3 ml of Solvent cement" in words(as_assembler.get(laid.path))
-    both = look(as_assembler, laid, step=[laid.gluing, other.gluing], part=parts(laid, "ABCD") + parts(other, "ABCD"),
-                grouped_for="1 lower edge")  # fmt: skip
+    both = look(
+        as_assembler,
+        laid,
+        step=[laid.gluing, other.gluing],
+        part=parts(laid, "ABCD") + parts(other, "ABCD"),
+        grouped_for="1 lower edge",
+    )
     assert "400 cm² of joint: about 6 ml" in words(both)
     assert "8 parts take about 4 min and the cement stays open 2 min" in words(both)
 
@@ -168,7 +214,9 @@ def test_the_cement_that_is_needed_goes_with_what_is_chosen_over_all_signs(as_as
 def test_another_sign_is_glued_wholly_in_the_same_session(as_assembler, desk, lay_board):
     laid, other = lay_board(), lay_board("ABCD")
     page = as_assembler.get(laid.path)
-    hidden = [int(part) for part in re.findall(r'type="hidden" name="part" value="(\d+)"', page.text)]
+    hidden = [
+        int(part) for part in re.findall(r'type="hidden" name="part" value="(\d+)"', page.text)
+    ]
     assert hidden == parts(other, "ABCD")
     sent = form(laid, step=[laid.gluing, other.gluing], part=chosen(page) + hidden)
     assert as_assembler.post(f"{laid.path}/glue", data=sent, headers=HTMX).status_code == 200
@@ -178,7 +226,9 @@ def test_another_sign_is_glued_wholly_in_the_same_session(as_assembler, desk, la
 
 def test_where_nothing_is_chosen_nothing_is_glued(as_assembler, desk, lay_board):
     laid = lay_board()
-    answer = as_assembler.post(f"{laid.path}/glue", data=form(laid, grouped_for="1 lower edge"), headers=HTMX)
+    answer = as_assembler.post(
+        f"{laid.path}/glue", data=form(laid, grouped_for="1 lower edge"), headers=HTMX
+    )
     assert answer.status_code == 422 and "No part of J-1001 A was chosen" in answer.text
     assert store.sign_of(desk.read(), laid.sign).step(laid.gluing).ticks == frozenset()
 
@@ -186,21 +236,27 @@ def test_where_nothing_is_chosen_nothing_is_glued(as_assembler, desk, lay_board)
 def test_the_film_is_said_for_the_level(as_assembler, lay_board):
     said = words(as_assembler.get(lay_board().path))
     assert "Peel the film off the back of all 8 parts." in said
-    assert "Peel the whole front of 'board' (no. 1)" not in said  # 8 letters of 50 x 100 on 280 x 280: half of it
+    assert (
+        "Peel the whole front of 'board' (no. 1)" not in said
+    )  # 8 letters of 50 x 100 on 280 x 280: half of it
     assert "On the front of 'board' (no. 1), cut the film round the marks of all 8 parts" in said
 
 
 def test_a_fresh_reading_is_filled_in_and_an_old_one_is_not(as_assembler, clock, lay_board, change):
     laid = lay_board()
-    change("INSERT INTO climate (at, temperature_c, humidity_percent, source, person) "
-           "VALUES ('2026-11-25T14:02:00.000Z', 19.5, 41, 'typed', 1)")  # fmt: skip
+    change(
+        "INSERT INTO climate (at, temperature_c, humidity_percent, source, person) "
+        "VALUES ('2026-11-25T14:02:00.000Z', 19.5, 41, 'typed', 1)"
+    )
     assert 'value="19.5"' in as_assembler.get(laid.path).text
     clock.forward(hours=3)
     assert 'value="19.5"' not in as_assembler.get(laid.path).text
 
 
 @pytest.mark.parametrize("content", ["20.5 44", "nonsense"])
-def test_the_gauge_fills_the_fields_in_place_or_says_why_not(as_assembler, lay_board, change, tmp_path, content):
+def test_the_gauge_fills_the_fields_in_place_or_says_why_not(
+    as_assembler, lay_board, change, tmp_path, content
+):
     laid = lay_board()
     (tmp_path / "gauge").write_text(content)
     change("INSERT INTO setting (name, value) VALUES ('gauge', ?)", str(tmp_path / "gauge"))
@@ -210,20 +266,30 @@ def test_the_gauge_fills_the_fields_in_place_or_says_why_not(as_assembler, lay_b
     if content == "nonsense":
         assert 'value="13"' in answer.text and 'role="alert"' in answer.text
     else:
-        assert 'value="20.5"' in answer.text and 'value="44"' in answer.text and "Not like this" not in answer.text
+        assert (
+            'value="20.5"' in answer.text
+            and 'value="44"' in answer.text
+            and "Not like this" not in answer.text
+        )
 
 
-def test_a_form_of_something_else_is_refused_and_an_operator_has_nothing_to_press(as_assembler, as_operator, lay_board):
+def test_a_form_of_something_else_is_refused_and_an_operator_has_nothing_to_press(
+    as_assembler, as_operator, lay_board
+):
     laid = lay_board()
     assert as_assembler.get(f"{laid.path}/gluing?step=999", headers=HTMX).status_code == 422
-    panel = re.search(r'<div class="bench-next".*?</section>', as_operator.get(laid.path).text, re.S)[0]
+    panel = re.search(
+        r'<div class="bench-next".*?</section>', as_operator.get(laid.path).text, re.S
+    )[0]
     assert "<form" not in panel and "An assembler glues it." in panel
 
 
 def test_the_step_before_does_not_fill_the_form(as_assembler, desk, assembler, lay_board):
     """The last tap of a laying out posts a part too: it is not what is to be glued."""
     laid = lay_board("ABCD")
-    laying = next(step for step in store.sign_of(desk.read(), laid.sign).steps if step.kind == "lay out")
+    laying = next(
+        step for step in store.sign_of(desk.read(), laid.sign).steps if step.kind == "lay out"
+    )
     acts.take_up(desk, assembler, laying.id, laid.parts["B"])
     tap = {"key": "t", "step": laying.id, "part": laid.parts["B"]}
     answer = as_assembler.post(f"{laid.path}/set-out", data=tap, headers=HTMX)

@@ -26,7 +26,13 @@ def label(page: str, number: int) -> str:
 
 
 def measured(sign, name="A", **typed):
-    return {"key": f"k{typed}", "step": sign.step().id, "part": sign.parts[name], "datum": "left edge", **typed}
+    return {
+        "key": f"k{typed}",
+        "step": sign.step().id,
+        "part": sign.parts[name],
+        "datum": "left edge",
+        **typed,
+    }
 
 
 def test_each_line_shows_its_height_its_baseline_and_its_figures(as_assembler, door):
@@ -45,16 +51,27 @@ def test_the_drawing_bears_each_figure_once_and_a_tick_for_what_sits_right(as_as
     edges = ["52.5", "113.5", "135", "183", "204", "276.5", "297", "317", "339", "405.5"]
     assert sorted(shown, key=float) == sorted([*edges, "83", "159", "240", "307", "372"], key=float)
     assert drawing.count('class="tick"') == 0
-    as_assembler.post(url(door, "/scan-place"), data={"key": "s", "step": door.step().id, "code": door.codes["A"]})
-    assert re.search(r'<div class="running".*?</svg>', as_assembler.get(url(door)).text, re.S)[0].count('class="tick"') == 1
+    as_assembler.post(
+        url(door, "/scan-place"), data={"key": "s", "step": door.step().id, "code": door.codes["A"]}
+    )
+    assert (
+        re.search(r'<div class="running".*?</svg>', as_assembler.get(url(door)).text, re.S)[
+            0
+        ].count('class="tick"')
+        == 1
+    )
 
 
-def test_the_datum_is_chosen_once_and_kept_by_the_tablet_through_taps(as_assembler, as_operator, door):
+def test_the_datum_is_chosen_once_and_kept_by_the_tablet_through_taps(
+    as_assembler, as_operator, door
+):
     answer = as_assembler.get(url(door, "/datum?datum=centre+line"))
     assert answer.status_code == 303 and answer.headers["Location"] == url(door)
     assert parse_cookie(answer.headers["Set-Cookie"])["shopfloor_datum"] == "centre-line"
     assert "HttpOnly" in answer.headers["Set-Cookie"]
-    assert label(as_assembler.get(url(door)).text, 2) == "2 A: left −247.5, centre −217, right −186.5"
+    assert (
+        label(as_assembler.get(url(door)).text, 2) == "2 A: left −247.5, centre −217, right −186.5"
+    )
     tap = {"key": "t", "step": door.step().id, "part": door.parts["A"]}
     after = as_assembler.post(url(door, "/set-out"), data=tap, headers=HTMX).text
     assert label(after, 2) == "2 A: left −247.5, centre −217, right −186.5, sits right"
@@ -74,7 +91,11 @@ def test_in_thirty_seconds_of_an_inch(as_assembler, desk, owner, door):
 
 
 def test_letters_that_dip_by_design_say_so(as_assembler, lay_letters):
-    shapes = [("H", 1, box(20, 60, 50, 80)), ("O", 1, round_o(90, 59.1, 80)), ("E", 1, box(190, 60, 40, 80))]
+    shapes = [
+        ("H", 1, box(20, 60, 50, 80)),
+        ("O", 1, round_o(90, 59.1, 80)),
+        ("E", 1, box(190, 60, 40, 80)),
+    ]
     shapes += [("L", 1, box(240, 60, 40, 80)), ("T", 1, box(290, 60, 44, 80))]
     page = as_assembler.get(url(lay_letters(shapes))).text
     assert "0.9 mm below the line by design: leave it" in page
@@ -94,7 +115,9 @@ def test_the_form_of_a_measuring_opens_at_its_row_and_says_what_to_measure(as_as
     said = words(page, with_drawings=False)
     assert "Left edge from the sign's left edge it should be 52.5 mm" in said
     assert "Foot over the sign's lower edge it should be 60 mm" in said
-    assert page.text.count('name="across"') == 1 and "data-scan" not in page.text  # the scan field would take the focus
+    assert (
+        page.text.count('name="across"') == 1 and "data-scan" not in page.text
+    )  # the scan field would take the focus
 
 
 def test_an_open_form_stays_open_when_the_page_refreshes_itself(as_assembler, door):
@@ -104,17 +127,30 @@ def test_an_open_form_stays_open_when_the_page_refreshes_itself(as_assembler, do
 
 
 def test_what_is_right_closes_the_form_and_stands_in_the_row(as_assembler, door):
-    answer = as_assembler.post(url(door, "/measure"), data=measured(door, across="52,6"), headers=HTMX)
-    assert "It sits right: 0.3 mm off, 0.8 allowed" in answer.text and "0.3 mm right, measured" in answer.text
+    answer = as_assembler.post(
+        url(door, "/measure"), data=measured(door, across="52,6"), headers=HTMX
+    )
+    assert (
+        "It sits right: 0.3 mm off, 0.8 allowed" in answer.text
+        and "0.3 mm right, measured" in answer.text
+    )
     assert 'name="across"' not in answer.text and 'class="says refused"' not in answer.text
     assert answer.headers["HX-Replace-Url"] == url(door)
     assert door.ticked() == "A"
 
 
 def test_what_is_off_leaves_the_form_open_and_says_where_to(as_assembler, door):
-    answer = as_assembler.post(url(door, "/measure"), data=measured(door, across="53.8", up="60"), headers=HTMX)
-    assert answer.status_code == 200 and 'class="says refused"' in answer.text and "Undo" in answer.text
-    assert answer.text.count("1.5 mm too far right: move it left.") == 2  # at the head, and in its row
+    answer = as_assembler.post(
+        url(door, "/measure"), data=measured(door, across="53.8", up="60"), headers=HTMX
+    )
+    assert (
+        answer.status_code == 200
+        and 'class="says refused"' in answer.text
+        and "Undo" in answer.text
+    )
+    assert (
+        answer.text.count("1.5 mm too far right: move it left.") == 2
+    )  # at the head, and in its row
     assert 'name="across"' in answer.text and door.ticked() == ""
     assert answer.headers["HX-Replace-Url"].endswith(f"measure={door.parts['A']}")
 
@@ -123,44 +159,62 @@ def test_from_the_centre_line_a_distance_is_typed_without_its_sign(as_assembler,
     as_assembler.get(url(door, "/datum?datum=centre+line"))
     page = words(as_assembler.get(url(door, f"?measure={door.parts['A']}")), with_drawings=False)
     assert "Left edge, left of the centre line it should be 247.5 mm" in page  # 300 - 52.3 = 247.7
-    as_assembler.post(url(door, "/measure"), data=measured(door, across="247.5", datum="centre line"))
+    as_assembler.post(
+        url(door, "/measure"), data=measured(door, across="247.5", datum="centre line")
+    )
     assert door.measured()[0][2] == 0.2  # 247.5 left of 300 is 52.5: 0.2 mm too far right
 
 
 def test_in_an_inch_shop_fractions_are_typed(as_assembler, desk, owner, door):
     settings_acts.change_settings(desk, owner, {"units": "in"})
     for n, text in enumerate(("2 1/16", "2-1/16", "2.0625")):
-        as_assembler.post(url(door, "/measure"), data=measured(door, across=text) | {"key": f"i{n}"})
+        as_assembler.post(
+            url(door, "/measure"), data=measured(door, across=text) | {"key": f"i{n}"}
+        )
     assert {row[2] for row in door.measured()} == {0.0875}  # 2 1/16 in = 52.3875 mm
 
 
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ({"across": "", "up": ""}, "one of the two distances"), ({"across": "wide"}, "type it like 106.5"),
-        ({"up": "6O"}, "type it like 106.5"), ({"across": "52", "datum": "door"}, "choose one of the two"),
-        ({"part": "x", "up": "60"}, "load the page again"), ({"part": "999", "across": "60"}, "load the sign again"),
+        ({"across": "", "up": ""}, "one of the two distances"),
+        ({"across": "wide"}, "type it like 106.5"),
+        ({"up": "6O"}, "type it like 106.5"),
+        ({"across": "52", "datum": "door"}, "choose one of the two"),
+        ({"part": "x", "up": "60"}, "load the page again"),
+        ({"part": "999", "across": "60"}, "load the sign again"),
         ({"part": "999", "up": "60"}, "load the sign again"),
     ],
-)  # fmt: skip
-def test_what_cannot_be_read_is_refused_in_a_sentence_and_nothing_is_kept(as_assembler, door, typed, said):
+)
+def test_what_cannot_be_read_is_refused_in_a_sentence_and_nothing_is_kept(
+    as_assembler, door, typed, said
+):
     answer = as_assembler.post(url(door, "/measure"), data=measured(door) | typed, headers=HTMX)
     assert answer.status_code in (404, 422) and said in answer.text
     assert answer.headers["HX-Retarget"] == "#says" and door.measured() == []
 
 
 def test_without_scripts_a_measuring_leads_back_to_the_sign(as_assembler, door):
-    wrong = as_assembler.post(url(door, "/measure"), data=measured(door, across="50"), follow_redirects=True)
-    assert wrong.text.count("2.3 mm too far left: move it right.") == 2  # at the head, and in its row
+    wrong = as_assembler.post(
+        url(door, "/measure"), data=measured(door, across="50"), follow_redirects=True
+    )
+    assert (
+        wrong.text.count("2.3 mm too far left: move it right.") == 2
+    )  # at the head, and in its row
     assert 'name="across"' in wrong.text and "<html" in wrong.text
-    right = as_assembler.post(url(door, "/measure"), data=measured(door, across="52.3"), follow_redirects=True)
+    right = as_assembler.post(
+        url(door, "/measure"), data=measured(door, across="52.3"), follow_redirects=True
+    )
     assert "It sits right" in right.text and 'name="across"' not in right.text
 
 
 def test_who_is_no_assembler_measures_nothing(as_operator, door):
     page = as_operator.get(url(door, f"?measure={door.parts['A']}")).text
     assert 'name="across"' not in page and "Measure 2 A" not in page and "data-scan" not in page
-    assert as_operator.post(url(door, "/measure"), data=measured(door, across="52.3")).status_code == 403
+    assert (
+        as_operator.post(url(door, "/measure"), data=measured(door, across="52.3")).status_code
+        == 403
+    )
 
 
 # Scanning. ------------------------------------------------------------------------------------------------------------
@@ -171,18 +225,27 @@ def scanned(sign, code):
 
 
 def test_a_scan_sets_a_part_out(as_assembler, door):
-    answer = as_assembler.post(url(door, "/scan-place"), data=scanned(door, show(door.codes["B"])), headers=HTMX)
-    assert "&#39;B&#39; (no. 3) sits right. 1 of 5 are set out." in answer.text and door.ticked() == "B"
+    answer = as_assembler.post(
+        url(door, "/scan-place"), data=scanned(door, show(door.codes["B"])), headers=HTMX
+    )
+    assert (
+        "&#39;B&#39; (no. 3) sits right. 1 of 5 are set out." in answer.text
+        and door.ticked() == "B"
+    )
 
 
 def test_a_scan_of_something_else_says_what_it_is(as_assembler, assembler, desk, lay_letters, door):
     other = lay_letters()
-    said = as_assembler.post(url(door, "/scan-place"), data=scanned(door, other.codes["B"]), headers=HTMX)
+    said = as_assembler.post(
+        url(door, "/scan-place"), data=scanned(door, other.codes["B"]), headers=HTMX
+    )
     assert said.status_code == 409 and "for another sign, J-1002 A, level 1" in said.text
     said = as_assembler.post(url(door, "/scan-place"), data=scanned(door, door.code), headers=HTMX)
     assert said.status_code == 422 and "not a piece" in said.text
     piece_acts.mark(desk, assembler, [door.codes["A"]], "lost")
-    said = as_assembler.post(url(door, "/scan-place"), data=scanned(door, door.codes["A"]), headers=HTMX)
+    said = as_assembler.post(
+        url(door, "/scan-place"), data=scanned(door, door.codes["A"]), headers=HTMX
+    )
     assert said.status_code == 409 and "is marked lost, and its recut is" in said.text
     said = as_assembler.post(url(door, "/scan-place"), data=scanned(door, "40729153"), headers=HTMX)
     assert said.status_code == 404
@@ -203,9 +266,14 @@ def test_figures_that_would_lie_on_each_other_are_spread_about_their_middle():
 # Ten times the letters. -----------------------------------------------------------------------------------------------
 
 
-def test_a_sign_of_five_hundred_letters_is_shown_and_tapped_in_about_ten_times_the_time_of_one_of_fifty(as_assembler, lay_letters):
+def test_a_sign_of_five_hundred_letters_is_shown_and_tapped_in_about_ten_times_the_time_of_one_of_fifty(
+    as_assembler, lay_letters
+):
     def letters(count):
-        return [(f"x{n}", 1, box(20 + 60 * (n % 25), 20 + 90 * (n // 25), 30 + n % 7, 60)) for n in range(count)]
+        return [
+            (f"x{n}", 1, box(20 + 60 * (n % 25), 20 + 90 * (n // 25), 30 + n % 7, 60))
+            for n in range(count)
+        ]
 
     signs = {count: lay_letters(letters(count), 1600, 2000) for count in (50, 500)}
     page = as_assembler.get(url(signs[500])).text
@@ -214,6 +282,8 @@ def test_a_sign_of_five_hundred_letters_is_shown_and_tapped_in_about_ten_times_t
     def tap(count):
         sign = signs[count]
         tapped = {"key": f"{count}", "step": sign.step().id, "part": sign.parts["x7"]}
-        assert as_assembler.post(url(sign, "/set-out"), data=tapped, headers=HTMX).status_code == 200
+        assert (
+            as_assembler.post(url(sign, "/set-out"), data=tapped, headers=HTMX).status_code == 200
+        )
 
     assert grows_at_most(20, tap, 50, 500)

@@ -23,11 +23,16 @@ from shopfloor.web.bench.timers import Strip, TimerShown, one_a_sign
 @pytest.fixture
 def quick(desk, owner):
     """The shop's cement: open for 10 minutes, stands by itself after 20, may be handled after 2 hours, is cured after 24."""
-    cement_acts.change_cement(desk, owner, 1, {"open_min": "10", "fixture_min": "20", "handling_hours": "2"})
+    cement_acts.change_cement(
+        desk, owner, 1, {"open_min": "10", "fixture_min": "20", "handling_hours": "2"}
+    )
 
 
 def running(desk, back=timedelta(0)):
-    return [(one.kind, one.sign, one.until) for one in store.since(desk.read(), stamp(desk.clock() - back))]
+    return [
+        (one.kind, one.sign, one.until)
+        for one in store.since(desk.read(), stamp(desk.clock() - back))
+    ]
 
 
 def strip(client, **query):
@@ -46,7 +51,10 @@ def render(app, it: Strip) -> str:
 def clocks(client) -> list[str]:
     """What each timer of the strip says, without its end."""
     shown = re.findall(r'<a class="timer[^"]*" [^>]*data-timer=.*?</a>', strip(client).text, re.S)
-    return [" ".join(re.sub(r'<span class="figures".*?</span>|<[^>]*>', " ", one).split()) for one in shown]
+    return [
+        " ".join(re.sub(r'<span class="figures".*?</span>|<[^>]*>', " ", one).split())
+        for one in shown
+    ]
 
 
 def test_open_time_the_stages_and_the_cure_run_the_soonest_first(desk, clock, glued_job, quick):
@@ -68,11 +76,15 @@ def test_open_time_the_stages_and_the_cure_run_the_soonest_first(desk, clock, gl
 def test_one_session_over_two_signs_holds_each_of_them(desk, glued_job, quick):
     glued_job.glue("A", "B")
     assert [(kind, sign) for kind, sign, _ in running(desk)] == [
-        (kind, sign) for kind in ("fixture", "handling", "cure") for sign in ("J-1001 A", "J-1001 B")
-    ]  # fmt: skip
+        (kind, sign)
+        for kind in ("fixture", "handling", "cure")
+        for sign in ("J-1001 A", "J-1001 B")
+    ]
 
 
-def test_a_sign_has_one_clock_and_it_is_the_one_that_ends_next(as_operator, clock, glued_job, quick):
+def test_a_sign_has_one_clock_and_it_is_the_one_that_ends_next(
+    as_operator, clock, glued_job, quick
+):
     glued_job.begin()
     assert clocks(as_operator) == ["J-1001 A of open time"]
     clock.forward(minutes=10)
@@ -82,17 +94,32 @@ def test_a_sign_has_one_clock_and_it_is_the_one_that_ends_next(as_operator, cloc
     for minutes in (0, 19, 1, 1, 98, 1, 1):
         clock.forward(minutes=minutes)
         said += clocks(as_operator)
-    assert said == [f"J-1001 A {words}" for words in (
-        "until it stands by itself", "until it stands by itself", "stands by itself", "until it may be handled", "until it may be handled",
-        "may be handled with care", "until it is cured",
-    )]  # fmt: skip
+    assert said == [
+        f"J-1001 A {words}"
+        for words in (
+            "until it stands by itself",
+            "until it stands by itself",
+            "stands by itself",
+            "until it may be handled",
+            "until it may be handled",
+            "may be handled with care",
+            "until it is cured",
+        )
+    ]
 
 
-def test_of_several_glue_ups_of_a_level_the_last_one_counts_for_its_cure(desk, clock, as_operator, glued_job):
+def test_of_several_glue_ups_of_a_level_the_last_one_counts_for_its_cure(
+    desk, clock, as_operator, glued_job
+):
     laying, step = glued_job.steps()[:2]
     bench_acts.set_out_rest(desk, glued_job.by, laying.id, laying.parts)
-    for part, celsius in ((laying.parts[:1], 18), (laying.parts[1:], 23)):  # the first one cures longer
-        gluing_acts.glue_up(desk, glued_job.by, [step.id], 1, "7B", celsius, 45, clock.now, parts=part)
+    for part, celsius in (
+        (laying.parts[:1], 18),
+        (laying.parts[1:], 23),
+    ):  # the first one cures longer
+        gluing_acts.glue_up(
+            desk, glued_job.by, [step.id], 1, "7B", celsius, 45, clock.now, parts=part
+        )
     longest = desk.read().execute("SELECT max(cured_at) FROM glue_up").fetchone()[0]
     assert [(kind, stamp(until)) for kind, _, until in running(desk)] == [("cure", longest)]
     assert clocks(as_operator) == ["J-1001 A until it is cured"]
@@ -123,16 +150,36 @@ def test_a_cure_that_an_owner_opened_or_that_the_cold_holds_is_shown_as_it_is(
 def test_at_most_three_are_shown_and_the_rest_is_counted(app):
     """The store's timers are made up here: the small job has two signs."""
     now = datetime(2026, 11, 25, 14, 12, tzinfo=UTC)
-    timers = [Timer(f"cure-{at}", "cure", f"J-1001 {mark}", "AAAA", now + timedelta(hours=at))
-              for at, mark in enumerate("ABCABCDE", start=1)]  # fmt: skip
-    assert [timer.id for timer in one_a_sign(timers, now)] == [f"cure-{at}" for at in (1, 2, 3, 7, 8)]
-    page = render(app, Strip("seen", "bench", "", tuple(
-        TimerShown(timer.id, timer.sign, "cures", "until it is cured", "is cured", "/", "", False) for timer in timers[:3]
-    ), 2))  # fmt: skip
-    assert page.count("data-timer=") == 3 and '<a class="timer" href="/climate">and 2 more</a>' in page
+    timers = [
+        Timer(f"cure-{at}", "cure", f"J-1001 {mark}", "AAAA", now + timedelta(hours=at))
+        for at, mark in enumerate("ABCABCDE", start=1)
+    ]
+    assert [timer.id for timer in one_a_sign(timers, now)] == [
+        f"cure-{at}" for at in (1, 2, 3, 7, 8)
+    ]
+    page = render(
+        app,
+        Strip(
+            "seen",
+            "bench",
+            "",
+            tuple(
+                TimerShown(
+                    timer.id, timer.sign, "cures", "until it is cured", "is cured", "/", "", False
+                )
+                for timer in timers[:3]
+            ),
+            2,
+        ),
+    )
+    assert (
+        page.count("data-timer=") == 3 and '<a class="timer" href="/climate">and 2 more</a>' in page
+    )
 
 
-def test_the_strip_and_the_title_block_answer_only_where_something_changed(as_operator, clock, glued_job, quick):
+def test_the_strip_and_the_title_block_answer_only_where_something_changed(
+    as_operator, clock, glued_job, quick
+):
     first = strip(as_operator)
     assert strip(as_operator, seen=seen(first)).status_code == 204
     glued_job.glue()
@@ -147,18 +194,28 @@ def test_the_strip_and_the_title_block_answer_only_where_something_changed(as_op
 
 def test_the_title_block_comes_along_as_it_stands_on_the_page(as_operator, desk, clock, glued_job):
     page = as_operator.get("/climate").text
-    assert strip(as_operator, seen=re.search(r"/timers/now\?seen=(\w+)", page).group(1)).status_code == 204
-    block = page[page.index('<footer id="title-block"'):page.index("</footer>")]
+    assert (
+        strip(as_operator, seen=re.search(r"/timers/now\?seen=(\w+)", page).group(1)).status_code
+        == 204
+    )
+    block = page[page.index('<footer id="title-block"') : page.index("</footer>")]
     again = strip(as_operator, here="bench").text
-    assert 'hx-swap-oob="outerMorph"' in again and block in again.replace(' hx-swap-oob="outerMorph"', "")
-    assert '<span>Bench</span><small>2 ready</small>' in again and 'href="/bench" aria-current="page"' in again
+    assert 'hx-swap-oob="outerMorph"' in again and block in again.replace(
+        ' hx-swap-oob="outerMorph"', ""
+    )
+    assert (
+        "<span>Bench</span><small>2 ready</small>" in again
+        and 'href="/bench" aria-current="page"' in again
+    )
     glued_job.glue("A")
     clock.forward(minutes=7)
     again = strip(as_operator, here="bench").text
-    assert '<span>Bench</span><small>1 ready</small>' in again and "Wed 25 Nov 14:19" in again
+    assert "<span>Bench</span><small>1 ready</small>" in again and "Wed 25 Nov 14:19" in again
 
 
-def test_each_page_bears_the_strip_where_somebody_is_signed_in_and_no_other_does(as_operator, client, glued_job):
+def test_each_page_bears_the_strip_where_somebody_is_signed_in_and_no_other_does(
+    as_operator, client, glued_job
+):
     glued_job.glue()
     for path in ("/", "/sheets", "/office"):
         page = as_operator.get(path).text

@@ -61,7 +61,9 @@ class Tablet:
 
     def follow(self, path: str, words: str, **query) -> str:
         """Taps the first answer that says so; gives the query that it leads to."""
-        links = re.findall(r'<a class="[^"]*"[^>]*href="([^"]+)"[^>]*>(.*?)</a>', self.page(path, **query), re.S)
+        links = re.findall(
+            r'<a class="[^"]*"[^>]*href="([^"]+)"[^>]*>(.*?)</a>', self.page(path, **query), re.S
+        )
         for href, inside in links:
             if words in " ".join(re.sub("<[^>]+>", " ", inside).split()):
                 return urlsplit(href.replace("&amp;", "&")).query
@@ -69,9 +71,20 @@ class Tablet:
 
     def order(self, path: str, key: str = "order", **changed):
         """Confirms with what the tiles would send; `changed` fields are put in place, None leaves one out."""
-        form = {"key": key, "customer": "Harbour Office", "title": "Door sign", "quantity": "1", "when": "2026-12-02",
-                "due": "", "stock-8c2f39": "new", "stock-f2e8cf": "new", **changed}  # fmt: skip
-        return self.client.post(path, data={name: value for name, value in form.items() if value is not None})
+        form = {
+            "key": key,
+            "customer": "Harbour Office",
+            "title": "Door sign",
+            "quantity": "1",
+            "when": "2026-12-02",
+            "due": "",
+            "stock-8c2f39": "new",
+            "stock-f2e8cf": "new",
+            **changed,
+        }
+        return self.client.post(
+            path, data={name: value for name, value in form.items() if value is not None}
+        )
 
     def job(self, answer) -> str:
         """Waits for the end of an intake under way and gives its job's path."""
@@ -112,6 +125,8 @@ def whole(desk):
     def count() -> dict[str, int]:
         db = desk.read()
         tables = [*ledger.state_tables(db), "drawing"]
-        return {"acts": ledger.newest(db)} | {t: db.execute(f"SELECT count(*) FROM {t}").fetchone()[0] for t in tables}
+        return {"acts": ledger.newest(db)} | {
+            t: db.execute(f"SELECT count(*) FROM {t}").fetchone()[0] for t in tables
+        }
 
     return count

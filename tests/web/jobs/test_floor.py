@@ -29,11 +29,15 @@ HTMX = {"HX-Request": "true"}
 DRAWINGS = Path(floor.__file__).parents[2] / "demo" / "drawings"
 
 
-def take_in(desk, by, name: str, due: str, customer: str = "Harbour office", title: str = "A sign") -> dict:
+def take_in(
+    desk, by, name: str, due: str, customer: str = "Harbour office", title: str = "A sign"
+) -> dict:
     read = drawings.read_drawing((DRAWINGS / name).read_bytes(), name)
     proposed = drawings.proposal(desk, [read])
     stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
-    return jobs.intake(desk, by, proposed, Order(customer, title, due, stocks=stocks), reads=[read]).data
+    return jobs.intake(
+        desk, by, proposed, Order(customer, title, due, stocks=stocks), reads=[read]
+    ).data
 
 
 def pieces_of(desk, sign: str) -> list[str]:
@@ -56,7 +60,9 @@ def test_the_floor_is_the_first_page_and_has_a_name_of_its_own(as_operator, smal
     assert 'href="/"' in as_operator.get("/").text, "the title block leads to the first page"
 
 
-def test_each_open_sign_is_a_picture_with_one_sentence_and_leads_to_its_bench(as_operator, small_job):
+def test_each_open_sign_is_a_picture_with_one_sentence_and_leads_to_its_bench(
+    as_operator, small_job
+):
     page = as_operator.get("/").text
     first, second = tiles(page)
     for tile, mark in ((first, "A"), (second, "B")):
@@ -71,13 +77,24 @@ def test_names_are_written_out_and_never_markup(as_operator, small_job):
     assert "<office>" not in page and "Harbour &lt;office&gt;" in page
 
 
-def test_a_customer_whose_name_is_in_the_sign_s_is_named_once(as_operator, desk, owner, plain_nests):
-    take_in(desk, owner, "library.svg", "2026-12-01", customer="Harbour Library", title="Harbour Library, roundel")
+def test_a_customer_whose_name_is_in_the_sign_s_is_named_once(
+    as_operator, desk, owner, plain_nests
+):
+    take_in(
+        desk,
+        owner,
+        "library.svg",
+        "2026-12-01",
+        customer="Harbour Library",
+        title="Harbour Library, roundel",
+    )
     (tile,) = tiles(as_operator.get("/").text)
     assert "<span>Harbour Library, roundel</span>" in tile
 
 
-def test_ready_signs_come_first_then_the_due_date_decides(as_operator, desk, owner, small_job, plain_nests):
+def test_ready_signs_come_first_then_the_due_date_decides(
+    as_operator, desk, owner, small_job, plain_nests
+):
     take_in(desk, owner, "library.svg", "2026-11-26")
     take_in(desk, owner, "boatyard.svg", "2026-11-24")
     acts.mark(desk, owner, pieces_of(desk, small_job["B"]), "cut")
@@ -86,16 +103,22 @@ def test_ready_signs_come_first_then_the_due_date_decides(as_operator, desk, own
     assert order == ["J-1001 B", "J-1003 A", "J-1002 A", "J-1001 A"]
     assert "Ready to lay out level 1" in shown[0] and shown[0].startswith("ready")
     assert "Everything is in hand: 3 of 3" in shown[0]
-    assert 'class="stamp late">late: Tue 24 Nov' in shown[1] and 'class="stamp">Thu 26 Nov' in shown[2]
+    assert (
+        'class="stamp late">late: Tue 24 Nov' in shown[1] and 'class="stamp">Thu 26 Nov' in shown[2]
+    )
 
 
 def test_a_sign_on_hold_comes_last_and_says_so(as_operator, desk, owner, small_job):
-    sign_acts.hold(desk, owner, job_store.sign_by_code(desk.read(), small_job["A"]).id, "the customer thinks")
+    sign_acts.hold(
+        desk, owner, job_store.sign_by_code(desk.read(), small_job["A"]).id, "the customer thinks"
+    )
     shown = tiles(as_operator.get("/").text)
     assert "J-1001 B" in shown[0] and "On hold" in shown[1] and shown[1].startswith("held")
 
 
-def test_a_lost_letter_stays_crossed_until_its_recut_is_in_hand(as_operator, desk, owner, small_job):
+def test_a_lost_letter_stays_crossed_until_its_recut_is_in_hand(
+    as_operator, desk, owner, small_job
+):
     recut = acts.mark(desk, owner, [small_job["A L"]], "lost").data["recuts"][0]
     tile = tiles(as_operator.get("/").text)[0]
     assert tile.count('class="lost') == 1 and 'class="cross' in tile
@@ -104,7 +127,9 @@ def test_a_lost_letter_stays_crossed_until_its_recut_is_in_hand(as_operator, des
 
 
 def test_a_cancelled_sign_is_not_on_the_floor(as_operator, desk, owner, small_job):
-    sign_acts.cancel(desk, owner, job_store.sign_by_code(desk.read(), small_job["A"]).id, "not wanted")
+    sign_acts.cancel(
+        desk, owner, job_store.sign_by_code(desk.read(), small_job["A"]).id, "not wanted"
+    )
     assert len(tiles(as_operator.get("/").text)) == 1
 
 
@@ -126,7 +151,10 @@ def test_after_an_act_the_tiles_come_alone_with_a_new_version(as_operator, desk,
     again = as_operator.get(path, headers=HTMX)
     assert again.status_code == 200 and "<html" not in again.text
     assert "Ready to lay out level 1" in again.text
-    assert asks(again.text) != path and as_operator.get(asks(again.text), headers=HTMX).status_code == 204
+    assert (
+        asks(again.text) != path
+        and as_operator.get(asks(again.text), headers=HTMX).status_code == 204
+    )
 
 
 def test_the_fragment_is_the_page_s_own_part(as_operator, small_job):
@@ -134,14 +162,20 @@ def test_the_fragment_is_the_page_s_own_part(as_operator, small_job):
     assert fragment.strip() in as_operator.get("/").text
 
 
-def test_a_picture_that_did_not_change_is_not_drawn_again(as_operator, desk, owner, small_job, monkeypatch):
+def test_a_picture_that_did_not_change_is_not_drawn_again(
+    as_operator, desk, owner, small_job, monkeypatch
+):
     as_operator.get("/")
     acts.mark(desk, owner, [small_job["A L"]], "cut")
     drawn = []
     real = sign_pictures.sign_picture
-    monkeypatch.setattr(sign_pictures, "sign_picture", lambda id, *a, **k: drawn.append(id) or real(id, *a, **k))
+    monkeypatch.setattr(
+        sign_pictures, "sign_picture", lambda id, *a, **k: drawn.append(id) or real(id, *a, **k)
+    )
     shown = "".join(tiles(as_operator.get("/").text))
-    assert len(drawn) == 1 and shown.count('class="ready') == 1, "the sign whose letter was cut, not the other"
+    assert len(drawn) == 1 and shown.count('class="ready') == 1, (
+        "the sign whose letter was cut, not the other"
+    )
     as_operator.get("/")
     assert len(drawn) == 1
 
@@ -149,7 +183,9 @@ def test_a_picture_that_did_not_change_is_not_drawn_again(as_operator, desk, own
 # Plates that share a tile. --------------------------------------------------------------------------------------------
 
 
-def test_six_like_plates_share_a_tile_and_each_leads_to_its_bench(as_operator, desk, owner, plain_nests):
+def test_six_like_plates_share_a_tile_and_each_leads_to_its_bench(
+    as_operator, desk, owner, plain_nests
+):
     signs = take_in(desk, owner, "berths.svg", "2026-12-01", title="Berth numbers")["signs"]
     (tile,) = tiles(as_operator.get("/").text)
     assert "6 × 230 mm" in tile and "J-1001 A–F" in tile and "11 to 16" in tile
@@ -167,8 +203,12 @@ def test_plates_that_are_all_alike_say_one_sentence():
 
 
 def test_plates_that_differ_say_the_best_first_and_name_the_others():
-    lines = [("A", line("Waits for 2 parts", NOT_YET)), ("B", line("Ready to lay out level 1", READY, "All in hand")),
-             ("C", line("Waits for 2 parts", NOT_YET)), ("D", line("On hold", HELD))]  # fmt: skip
+    lines = [
+        ("A", line("Waits for 2 parts", NOT_YET)),
+        ("B", line("Ready to lay out level 1", READY, "All in hand")),
+        ("C", line("Waits for 2 parts", NOT_YET)),
+        ("D", line("On hold", HELD)),
+    ]
     told = floor.together(lines)
     assert (told.rank, told.kind, told.big) == (READY, "ready", "B: ready to lay out level 1")
     assert told.small == "A, C: waits for 2 parts. D: on hold"
@@ -177,8 +217,17 @@ def test_plates_that_differ_say_the_best_first_and_name_the_others():
 # How much, how fast. --------------------------------------------------------------------------------------------------
 
 
-def test_the_first_visit_sends_less_than_60_kb_with_the_demo_s_signs(as_operator, desk, owner, plain_nests):
-    for name in ("bakery.svg", "library.svg", "boatyard.svg", "berths.svg", "school.svg", "tides.svg"):
+def test_the_first_visit_sends_less_than_60_kb_with_the_demo_s_signs(
+    as_operator, desk, owner, plain_nests
+):
+    for name in (
+        "bakery.svg",
+        "library.svg",
+        "boatyard.svg",
+        "berths.svg",
+        "school.svg",
+        "tides.svg",
+    ):
         take_in(desk, owner, name, "2026-12-01")
     told = as_operator.get("/", headers={"Accept-Encoding": "gzip"})
     assert told.headers["Content-Encoding"] == "gzip"
@@ -192,15 +241,31 @@ def closed_jobs(path: Path, count: int) -> None:
     start = raw.execute("SELECT max(id) FROM job").fetchone()[0] + 1
     part, outline, stock = raw.execute("SELECT id, outline, stock FROM part").fetchone()
     ids = range(start + 1000, start + 1000 + count)
-    steps = [(4 * i + n, i, n, kind) for i in ids for n, kind in enumerate(("lay out", "glue", "cure", "hand over"))]
+    steps = [
+        (4 * i + n, i, n, kind)
+        for i in ids
+        for n, kind in enumerate(("lay out", "glue", "cure", "hand over"))
+    ]
     raw.execute("BEGIN")
     for sql, rows in (
-        ("job VALUES (?, ?, 'Quay', 'Old', '2020-01-01', 'closed', '', '')", [(i, f"X-{i}") for i in ids]),
+        (
+            "job VALUES (?, ?, 'Quay', 'Old', '2020-01-01', 'closed', '', '')",
+            [(i, f"X-{i}") for i in ids],
+        ),
         ("code VALUES (?, 'sign', 0)", [(f"s{i}",) for i in ids]),
         ("code VALUES (?, 'piece', 0)", [(f"p{i}",) for i in ids]),
-        ("sign VALUES (?, ?, ?, 'A', 'Old', 400, 200, 2, 'handed over')", [(i, f"s{i}", i) for i in ids]),
-        ("part VALUES (?, ?, 1, '', 1, 1, NULL, '#33658a', ?, ?, 0, 0, 0, NULL)", [(i, i, stock, outline) for i in ids]),
-        ("piece VALUES (?, ?, ?, ?, 'fixed', 1, 0, NULL, NULL, NULL)", [(i, f"p{i}", outline, stock) for i in ids]),
+        (
+            "sign VALUES (?, ?, ?, 'A', 'Old', 400, 200, 2, 'handed over')",
+            [(i, f"s{i}", i) for i in ids],
+        ),
+        (
+            "part VALUES (?, ?, 1, '', 1, 1, NULL, '#33658a', ?, ?, 0, 0, 0, NULL)",
+            [(i, i, stock, outline) for i in ids],
+        ),
+        (
+            "piece VALUES (?, ?, ?, ?, 'fixed', 1, 0, NULL, NULL, NULL)",
+            [(i, f"p{i}", outline, stock) for i in ids],
+        ),
         ("assignment VALUES (NULL, ?, ?, '', NULL, NULL)", [(i, i) for i in ids]),
         ("step VALUES (?, ?, ?, ?, 'Old', 1, '2020', NULL, '2020', NULL)", steps),
         ("step_part VALUES (?, ?, '2020', NULL)", [step[:2] for step in steps]),
@@ -229,7 +294,9 @@ def grown(tmp_path, desk, operator, small_job):
         closed_jobs(path, closed)
         opened.append(Database(path))
         other = Desk(opened[-1], desk.clock, desk.dice)
-        app = create_app(other.database, clock=other.clock, dice=other.dice, testing=True, pin_hash=CHEAP)
+        app = create_app(
+            other.database, clock=other.clock, dice=other.dice, testing=True, pin_hash=CHEAP
+        )
         return signed_in_client(app, other, operator)
 
     yield grow

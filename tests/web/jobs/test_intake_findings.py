@@ -32,7 +32,9 @@ SIGNS = (sign(0, 0, 0), sign(200, 0, 1))
 
 
 def test_a_finding_is_drawn_on_the_sign_that_holds_it_in_the_signs_own_place():
-    groups, marks = told([Finding("narrow", "Thin.", (250.0, 10.0), ((250.0, 10.0), (260.0, 10.0)))], SIGNS, 2)
+    groups, marks = told(
+        [Finding("narrow", "Thin.", (250.0, 10.0), ((250.0, 10.0), (260.0, 10.0)))], SIGNS, 2
+    )
     assert marks[0].flags == [] and marks[1].flags[0].at == (50.0, 10.0)
     assert marks[1].traces[0].points == ((50.0, 10.0), (60.0, 10.0))
     assert (groups[0].first[0].number, groups[0].first[0].where) == ("1", "sign B")
@@ -48,33 +50,59 @@ def test_what_has_no_place_or_lies_on_a_sign_that_is_not_drawn_bears_no_number()
     found = [Finding("hidden", "Hidden."), *near]
     groups, marks = told(found, SIGNS, 1)
     assert [(one.number, one.message) for group in groups for one in group.first] == [
-        ("", "Near."), ("1", "Near too."), ("", "Hidden.")]  # fmt: skip
+        ("", "Near."),
+        ("1", "Near too."),
+        ("", "Hidden."),
+    ]
     assert len(marks) == 1
 
 
 def test_what_would_spoil_material_comes_first_then_what_was_mended():
-    urgent = ["too large", "scale", "overlap", "overhang", "gap", "near", "will not hold", "narrow", "corner", "hidden", "other"]
+    urgent = [
+        "too large",
+        "scale",
+        "overlap",
+        "overhang",
+        "gap",
+        "near",
+        "will not hold",
+        "narrow",
+        "corner",
+        "hidden",
+        "other",
+    ]
     groups, _ = told([Finding(kind, kind) for kind in [*urgent[-2::-1], urgent[-1]]], SIGNS, 2)
     assert [group.first[0].message for group in groups] == urgent
     assert groups[-1].words == "Other", "a kind that is not known here is told by its own word"
 
 
 def test_eight_findings_are_shown_and_the_others_fold_away_by_kind():
-    found = [Finding("near", f"Near {n}.") for n in range(20)] + [Finding("hidden", f"Hidden {n}.") for n in range(3)]
+    found = [Finding("near", f"Near {n}.") for n in range(20)] + [
+        Finding("hidden", f"Hidden {n}.") for n in range(3)
+    ]
     groups, _ = told(found, SIGNS, 2)
-    assert [(group.count, len(group.first), len(group.rest)) for group in groups] == [(20, 8, 12), (3, 1, 2)]
+    assert [(group.count, len(group.first), len(group.rest)) for group in groups] == [
+        (20, 8, 12),
+        (3, 1, 2),
+    ]
 
 
 def test_a_picture_is_not_covered_with_flags_but_every_place_is_marked():
-    _, marks = told([Finding("corner", f"Corner {n}.", (1.0, 1.0)) for n in range(60)], SIGNS[:1], 1)
+    _, marks = told(
+        [Finding("corner", f"Corner {n}.", (1.0, 1.0)) for n in range(60)], SIGNS[:1], 1
+    )
     assert marks[0].numbered == MOST_FLAGS[0][1] and len(marks[0].flags) == 60
 
 
 def test_the_page_draws_the_flag_and_the_words_bear_its_number(tablet):
     page = tablet.page(tablet.proposal(svg(BOARD + SECOND + THIN)))
-    (number,) = re.findall(r'<b class="flag-number">(\d+)</b><span>&#39;line&#39;[^<]*narrower than', page)
+    (number,) = re.findall(
+        r'<b class="flag-number">(\d+)</b><span>&#39;line&#39;[^<]*narrower than', page
+    )
     pictures = page.split('<svg class="sign"')[1:3]
-    assert f'font-size="60">{number}</text>' in pictures[1] and "<text class=\"flag\"" not in pictures[0]
+    assert (
+        f'font-size="60">{number}</text>' in pictures[1] and '<text class="flag"' not in pictures[0]
+    )
     assert re.search(r"Narrower than the cutter", page)
 
 
@@ -84,10 +112,21 @@ def test_what_the_reader_mended_is_told_with_what_preflight_found(tablet):
 
 
 def test_preflight_goes_by_the_stock_that_is_chosen_on_the_page(tablet, desk, owner):
-    values = dict(name="red", colour="#8c2f39", finish="gloss", kind="cast", thickness_mm="6", length_mm="2440",
-                  width_mm="1220", turns="any", cost="90")  # fmt: skip
+    values = dict(
+        name="red",
+        colour="#8c2f39",
+        finish="gloss",
+        kind="cast",
+        thickness_mm="6",
+        length_mm="2440",
+        width_mm="1220",
+        turns="any",
+        cost="90",
+    )
     stock_acts.add_stock(desk, owner, values)
-    told = stock_acts.add_stock(desk, owner, {**values, "name": "short", "length_mm": "1000", "width_mm": "500"})
+    told = stock_acts.add_stock(
+        desk, owner, {**values, "name": "short", "length_mm": "1000", "width_mm": "500"}
+    )
     path = tablet.proposal(svg('<rect width="2000" height="100" fill="#8c2f39"/>', 2000, 100))
     assert "Larger than the sheet" not in tablet.page(path)
     short = stock.stock_by_code(desk.read(), told.data["stock"])
@@ -138,7 +177,9 @@ def spares(tablet, desk, owner, plain_nests):
     for row in sheets.live_rows(desk.read()):
         sheet_acts.start(desk, owner, row.code)
         sheet_acts.finish(desk, owner, row.code)
-        sheet_acts.mark_rest_cut(desk, owner, row.code, [one.code for one in sheets.on_sheet(desk.read(), row.id)])
+        sheet_acts.mark_rest_cut(
+            desk, owner, row.code, [one.code for one in sheets.on_sheet(desk.read(), row.id)]
+        )
     (sign,) = jobs.signs_of_job(desk.read(), jobs.job_by_number(desk.read(), number).id)
     sign_acts.cancel(desk, owner, sign.id, "the customer left")
     return {row["code"] for row in desk.read().execute("SELECT code FROM piece")}
@@ -152,22 +193,32 @@ def stocks(desk) -> dict[str, str]:
 
 def codes_of(desk, path: str) -> set[str]:
     job = jobs.job_by_number(desk.read(), path.rsplit("/")[-1])
-    return {p.code for sign in jobs.signs_of_job(desk.read(), job.id) for p in pieces.of_sign(desk.read(), sign.id)}
+    return {
+        p.code
+        for sign in jobs.signs_of_job(desk.read(), job.id)
+        for p in pieces.of_sign(desk.read(), sign.id)
+    }
 
 
-TURNED = svg(BOARD + '<rect x="150" y="50" width="90" height="60" fill="#f2e8cf"/>')  # the bar once more, on its side
+TURNED = svg(
+    BOARD + '<rect x="150" y="50" width="90" height="60" fill="#f2e8cf"/>'
+)  # the bar once more, on its side
 
 
 def test_spares_that_fit_are_offered_and_used(tablet, desk, spares):
     path = tablet.proposal(TURNED)
     page = tablet.page(path)
-    assert "Use the spares in stock that fit: 2 pieces" in page and re.search(r'name="spares" value="1" checked', page)
+    assert "Use the spares in stock that fit: 2 pieces" in page and re.search(
+        r'name="spares" value="1" checked', page
+    )
     run = tablet.order(path, key="second", asked="1", spares="1", **stocks(desk))
     job = tablet.job(run)
     assert spares < codes_of(desk, job) and len(codes_of(desk, job)) == 3
     told = words(tablet.client.get(run.location, follow_redirects=True))
     assert "2 spares in stock will be used: print new labels for them" in told
-    assert "spares in stock that fit" not in tablet.page(tablet.proposal(TURNED)), "a piece serves once"
+    assert "spares in stock that fit" not in tablet.page(tablet.proposal(TURNED)), (
+        "a piece serves once"
+    )
 
 
 def test_spares_are_left_where_the_tick_is_taken_off(tablet, desk, spares):
@@ -179,13 +230,17 @@ def test_spares_are_left_where_the_tick_is_taken_off(tablet, desk, spares):
 
 def test_no_more_spares_are_offered_than_the_order_has_parts_for(tablet, desk, spares):
     only_bar = svg('<rect width="60" height="90" fill="#f2e8cf"/>')
-    assert "Use the spares in stock that fit: 1 piece" in tablet.page(tablet.proposal(only_bar), quantity="7")
+    assert "Use the spares in stock that fit: 1 piece" in tablet.page(
+        tablet.proposal(only_bar), quantity="7"
+    )
 
 
 def test_taking_spares_in_is_one_act_and_can_be_undone(tablet, desk, owner, spares):
     proposed = drawings.kept_proposal(desk, tablet.proposal(ONE_SIGN).rsplit("/")[-1])
     chosen = {colour.colour: colour.stock.id for colour in proposed.colours}
-    told = job_acts.take_in(desk, owner, proposed, Order("Harbour", "Again", "2026-12-01", 1, chosen, uses_spares=True))
+    told = job_acts.take_in(
+        desk, owner, proposed, Order("Harbour", "Again", "2026-12-01", 1, chosen, uses_spares=True)
+    )
     assert set(told.data["relabel"]) == spares and told.data["stocks"] == []
     assert ledger.entry(desk.read(), told.act).what == "took a job in"
     undo(desk, owner, told.act)

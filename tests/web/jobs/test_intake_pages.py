@@ -15,16 +15,32 @@ from tests.web.jobs.conftest import BOARD, ONE_SIGN, TWO_SIGNS, Tablet, svg
 
 
 def a_stock(desk, by, name: str, colour: str) -> str:
-    values = dict(name=name, colour=colour, finish="gloss", kind="cast", thickness_mm="6", length_mm="2440",
-                  width_mm="1220", turns="any", cost="90")  # fmt: skip
+    values = dict(
+        name=name,
+        colour=colour,
+        finish="gloss",
+        kind="cast",
+        thickness_mm="6",
+        length_mm="2440",
+        width_mm="1220",
+        turns="any",
+        cost="90",
+    )
     return stock_acts.add_stock(desk, by, values).data["stock"]
 
 
 def test_a_drawing_becomes_a_job_with_planned_sheets(tablet, desk, owner):
-    settings.change_settings(desk, owner, {"nest_seconds": "0.5"})  # a real nest, as short as may be
+    settings.change_settings(
+        desk, owner, {"nest_seconds": "0.5"}
+    )  # a real nest, as short as may be
     path = tablet.take_in(ONE_SIGN)
     job = jobs.job_by_number(desk.read(), path.rsplit("/")[-1])
-    assert (job.customer, job.title, job.due, job.state) == ("Harbour Office", "Door sign", "2026-12-02", "open")
+    assert (job.customer, job.title, job.due, job.state) == (
+        "Harbour Office",
+        "Door sign",
+        "2026-12-02",
+        "open",
+    )
     planned = sheets.rows_of_job(desk.read(), job.id)
     assert [(row.state, row.pieces) for row in planned] == [("planned", 1), ("planned", 1)]
     page = words(tablet.client.get(path))
@@ -43,7 +59,13 @@ def test_a_drawing_is_never_served_back_as_it_came(tablet, app):
     mark = "a title that only the file holds"
     path = tablet.proposal(svg(BOARD + f"<desc>{mark}</desc>"))
     sha256 = path.rsplit("/")[-1]
-    ways = [path, f"{path}?file=1", f"/jobs/{sha256}", f"/static/{sha256}", f"/jobs/new/{sha256}.svg"]
+    ways = [
+        path,
+        f"{path}?file=1",
+        f"/jobs/{sha256}",
+        f"/static/{sha256}",
+        f"/jobs/new/{sha256}.svg",
+    ]
     for way in ways:
         assert mark not in tablet.client.get(way).get_data(as_text=True)
 
@@ -89,7 +111,9 @@ def test_two_signs_are_joined_into_one(tablet, desk, plain_nests):
 
 def test_a_joined_sign_is_taken_apart_again(tablet):
     path = tablet.proposal(TWO_SIGNS)
-    page = tablet.client.get(f"{path}?join=0-1", headers={"HX-Request": "true"}).get_data(as_text=True)
+    page = tablet.client.get(f"{path}?join=0-1", headers={"HX-Request": "true"}).get_data(
+        as_text=True
+    )
     apart = re.search(r'href="([^"]+)"[^>]*>Take it apart again', page).group(1)
     assert words(tablet.client.get(apart.replace("&amp;", "&"))).count("2 parts on 2 levels") == 2
 
@@ -110,7 +134,9 @@ def test_the_same_form_sent_twice_makes_one_job(tablet, desk, plain_nests):
     assert len(jobs.open_jobs(desk.read())) == 1
 
 
-def test_the_same_form_sent_again_after_the_server_was_started_anew_makes_one_job(tablet, app, desk, plain_nests):
+def test_the_same_form_sent_again_after_the_server_was_started_anew_makes_one_job(
+    tablet, app, desk, plain_nests
+):
     path = tablet.proposal()
     first = tablet.job(tablet.order(path))
     del app.extensions["runs"]  # what a new process knows of earlier runs
@@ -125,7 +151,12 @@ def test_pieces_that_fit_on_no_sheet_are_named_and_the_rest_goes_on(tablet, desk
     job = tablet.job(run)
     seen = tablet.client.get(run.location, follow_redirects=True)
     assert "'rail'" in words(seen) and "1 piece waits for a sheet" in words(seen)
-    assert len(sheets.rows_of_job(desk.read(), jobs.job_by_number(desk.read(), job.rsplit("/")[-1]).id)) == 2
+    assert (
+        len(
+            sheets.rows_of_job(desk.read(), jobs.job_by_number(desk.read(), job.rsplit("/")[-1]).id)
+        )
+        == 2
+    )
 
 
 def test_what_goes_wrong_in_the_background_is_told_with_the_way_back(tablet, monkeypatch):
@@ -158,7 +189,10 @@ BAD_DRAWINGS = {
     "an entity bomb": (BOMB, "bomb.svg"),
     "an external entity": (OUTSIDE, "outside.svg"),
     "live text": (svg(BOARD + '<text x="5" y="30">OPEN</text>'), "text.svg"),
-    "an open outline": (svg('<path d="M0 0L50 0L50 50" fill="none" stroke="#123456"/>'), "open.svg"),
+    "an open outline": (
+        svg('<path d="M0 0L50 0L50 50" fill="none" stroke="#123456"/>'),
+        "open.svg",
+    ),
     "nothing in it": (svg(""), "nothing.svg"),
     "zero area": (svg('<rect width="0" height="50" fill="#123456"/>'), "flat.svg"),
     "wrong units": (svg(BOARD).replace(b"900mm", b"900parsec"), "units.svg"),
@@ -203,7 +237,9 @@ def test_no_file_at_all_is_refused(tablet, whole):
         ("stock-8c2f39", "1 OR 1=1", "Choose the stock"),
     ],
 )
-def test_a_bad_order_is_refused_in_one_sentence_and_changes_nothing(tablet, whole, field, value, sentence):
+def test_a_bad_order_is_refused_in_one_sentence_and_changes_nothing(
+    tablet, whole, field, value, sentence
+):
     path = tablet.proposal()
     before = whole()
     answer = tablet.order(path, **{field: value})
@@ -221,7 +257,10 @@ def test_an_assembler_does_not_take_drawings_in(tablet, as_assembler, whole):
     path = tablet.proposal()
     before = whole()
     theirs = Tablet(as_assembler)
-    assert [theirs.client.get("/jobs/new").status_code, theirs.send(ONE_SIGN).status_code] == [403, 403]
+    assert [theirs.client.get("/jobs/new").status_code, theirs.send(ONE_SIGN).status_code] == [
+        403,
+        403,
+    ]
     assert [theirs.client.get(path).status_code, theirs.order(path).status_code] == [403, 403]
     assert "New drawing" not in words(theirs.client.get("/jobs"))
     assert whole() == before
@@ -239,6 +278,8 @@ def test_names_from_a_drawing_and_a_form_are_escaped(tablet, plain_nests):
 def test_planning_is_asked_for_the_stocks_of_the_job_only(tablet, monkeypatch, plain_nests):
     asked = []
     real = nests.plan
-    monkeypatch.setattr(nests, "plan", lambda *args, **named: asked.append(named["seconds"]) or real(*args, **named))
+    monkeypatch.setattr(
+        nests, "plan", lambda *args, **named: asked.append(named["seconds"]) or real(*args, **named)
+    )
     tablet.take_in(ONE_SIGN)
     assert asked == [5.0, 5.0]

@@ -15,7 +15,9 @@ from tests.web.jobs.conftest import ONE_SIGN, TWO_SIGNS
 @act("filled the shelf of closed jobs for a test")
 def many_closed(act, count: int) -> Answer:
     for n in range(count):
-        job = jobs.add_job(act.db, f"Customer {n % 50}, 10% off_season", "Old sign", "2025-03-31", "0" * 64, act.at)
+        job = jobs.add_job(
+            act.db, f"Customer {n % 50}, 10% off_season", "Old sign", "2025-03-31", "0" * 64, act.at
+        )
         sign = jobs.add_sign(act.db, act.new_code("sign"), job, "A", "Old", 100, 100, 1)
         jobs.set_sign_state(act.db, sign, "handed over")
     return Answer("Filled.")
@@ -45,7 +47,10 @@ def test_the_newest_thirty_are_shown_and_signs_of_a_pattern_stand_for_themselves
     found = jobs.closed_jobs(desk.read())
     assert [job.number for job in found] == [f"J-{n}" for n in range(1040, 1010, -1)]
     assert len(jobs.closed_jobs(desk.read(), "10% off_s")) == 30
-    assert jobs.closed_jobs(desk.read(), "1%0") == [] and jobs.closed_jobs(desk.read(), "off season") == []
+    assert (
+        jobs.closed_jobs(desk.read(), "1%0") == []
+        and jobs.closed_jobs(desk.read(), "off season") == []
+    )
     assert jobs.closed_jobs(desk.read(), "\\") == []
 
 
@@ -61,7 +66,16 @@ def test_looking_up_stays_quick_with_ten_thousand_closed_jobs(tablet, desk, owne
 def test_a_job_shows_its_parts_its_sheets_and_what_was_done(tablet, plain_nests):
     path = tablet.take_in(ONE_SIGN)
     page = words(tablet.client.get(path))
-    for said in ("400 × 200 mm", "60 × 90 mm", "nested", "S-201", "S-202", "is taken in", "2 pieces in hand", "Labels"):
+    for said in (
+        "400 × 200 mm",
+        "60 × 90 mm",
+        "nested",
+        "S-201",
+        "S-202",
+        "is taken in",
+        "2 pieces in hand",
+        "Labels",
+    ):
         assert said in page
 
 
@@ -95,10 +109,18 @@ def test_an_owner_changes_when_a_job_is_due(tablet, as_owner, desk, plain_nests)
 @pytest.mark.parametrize(
     "changed", [{"due": "31.12.2026"}, {"due": ""}, {"customer": ""}, {"title": "x" * 121}], ids=str
 )
-def test_a_wrong_change_is_refused_and_changes_nothing(tablet, as_owner, whole, plain_nests, changed):
+def test_a_wrong_change_is_refused_and_changes_nothing(
+    tablet, as_owner, whole, plain_nests, changed
+):
     path = tablet.take_in(ONE_SIGN)
     before = whole()
-    form = {"key": "k", "customer": "Harbour Office", "title": "Gate sign", "due": "2026-12-24", **changed}
+    form = {
+        "key": "k",
+        "customer": "Harbour Office",
+        "title": "Gate sign",
+        "due": "2026-12-24",
+        **changed,
+    }
     assert as_owner.post(path, data=form).status_code == 422
     assert whole() == before
 
@@ -109,12 +131,19 @@ def test_only_an_owner_changes_a_job_or_cancels_a_sign(tablet, as_assembler, who
     form = {"key": "k", "customer": "x", "title": "y", "due": "2026-12-24"}
     for client in (tablet.client, as_assembler):
         assert client.post(path, data=form).status_code == 403
-        assert client.post(f"{path}/A", data={"key": "c", "to": "cancel", "reason": "not wanted"}).status_code == 403
+        assert (
+            client.post(
+                f"{path}/A", data={"key": "c", "to": "cancel", "reason": "not wanted"}
+            ).status_code
+            == 403
+        )
         assert "Cancel the sign" not in words(client.get(path))
     assert whole() == before
 
 
-def test_a_sign_is_held_resumed_cancelled_and_reopened_with_a_reason(tablet, as_owner, as_assembler, desk, plain_nests):
+def test_a_sign_is_held_resumed_cancelled_and_reopened_with_a_reason(
+    tablet, as_owner, as_assembler, desk, plain_nests
+):
     path = tablet.take_in(ONE_SIGN)
 
     def state() -> str:
@@ -124,7 +153,10 @@ def test_a_sign_is_held_resumed_cancelled_and_reopened_with_a_reason(tablet, as_
     assert state() == "on hold"
     as_assembler.post(f"{path}/A", data={"key": "2", "to": "resume"})
     assert state() == "open"
-    assert as_owner.post(f"{path}/A", data={"key": "3", "to": "cancel", "reason": ""}).status_code == 422
+    assert (
+        as_owner.post(f"{path}/A", data={"key": "3", "to": "cancel", "reason": ""}).status_code
+        == 422
+    )
     as_owner.post(f"{path}/A", data={"key": "4", "to": "cancel", "reason": "not wanted any more"})
     assert state() == "cancelled" and jobs.job_by_number(desk.read(), "J-1001").state == "closed"
     assert "Cancelled" in words(as_owner.get(path))

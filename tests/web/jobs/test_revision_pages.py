@@ -10,12 +10,14 @@ from shopfloor.store import jobs as store
 from shopfloor.store import ledger, pieces
 from fixtures.revisions import NEW, OLD, svg
 
+
 def sent(client, data: bytes) -> str:
     """Sends a new drawing; the path of the page that shows it."""
     answer = client.post(
-        "/jobs/J-1001/drawing", data={"key": "up", "drawing": (io.BytesIO(data), "new.svg")},
+        "/jobs/J-1001/drawing",
+        data={"key": "up", "drawing": (io.BytesIO(data), "new.svg")},
         content_type="multipart/form-data",
-    )  # fmt: skip
+    )
     assert answer.status_code == 303, answer.text
     return answer.headers["Location"]
 
@@ -31,7 +33,9 @@ def ended(client, answer) -> str:
     raise AssertionError(answer.text)
 
 
-def test_the_page_shows_new_over_old_and_counts_what_it_costs_before_anything_changes(as_operator, desk, under_way):
+def test_the_page_shows_new_over_old_and_counts_what_it_costs_before_anything_changes(
+    as_operator, desk, under_way
+):
     before = ledger.newest(desk.read())
     page = as_operator.get(sent(as_operator, NEW)).text
     assert "1 piece to cut" in page
@@ -61,7 +65,9 @@ def test_confirmed_it_changes_the_job_and_twice_is_once(as_operator, desk, under
 def test_the_same_drawing_again_says_so_and_offers_the_way_back(as_operator, under_way):
     path = sent(as_operator, OLD)
     page = as_operator.get(path).text
-    assert "The new drawing changes nothing" in page and "Change the job to this drawing" not in page
+    assert (
+        "The new drawing changes nothing" in page and "Change the job to this drawing" not in page
+    )
     run = as_operator.post(path, data={"key": "k1"}).headers["Location"]
     for _ in range(300):
         if "changes nothing" in as_operator.get(run).text:
@@ -91,7 +97,9 @@ def test_cut_all_anew_is_a_choice(as_operator, under_way):
     assert "1 piece to cut" in without and "<html" not in without
 
 
-def test_a_bad_drawing_is_refused_in_a_sentence_and_an_assembler_may_not_change_it(as_operator, as_assembler, under_way):
+def test_a_bad_drawing_is_refused_in_a_sentence_and_an_assembler_may_not_change_it(
+    as_operator, as_assembler, under_way
+):
     data = {"key": "up", "drawing": (io.BytesIO(b"%PDF-1.7"), "new.pdf")}
     answer = as_operator.post("/jobs/J-1001/drawing", data=data, content_type="multipart/form-data")
     assert answer.status_code == 422 and "is a PDF, not a drawing" in answer.text
@@ -104,14 +112,25 @@ def test_the_pictures_of_the_floor_show_the_new_drawing_at_once(as_operator, des
     assert as_operator.get("/").status_code == 200
     ended(as_operator, as_operator.post(sent(as_operator, svg(("A", 40, 60))), data={"key": "k1"}))
     after = as_operator.get("/jobs/J-1001").text
-    drawn = [len(re.findall(r'<path class="(?:waiting|nested|cut|ready|fixed|lost)[ "]', page.split("legend")[0])) for page in (before, after)]
+    drawn = [
+        len(
+            re.findall(
+                r'<path class="(?:waiting|nested|cut|ready|fixed|lost)[ "]', page.split("legend")[0]
+            )
+        )
+        for page in (before, after)
+    ]
     assert drawn == [4, 2]
 
 
-def test_what_the_new_drawing_leaves_open_is_asked_and_must_be_answered(as_operator, desk, under_way):
+def test_what_the_new_drawing_leaves_open_is_asked_and_must_be_answered(
+    as_operator, desk, under_way
+):
     """A star beside the board, of a colour that the shop does not know, in a drawing that names no unit."""
     star = '<path id="star" fill="#e9c46a" d="M700 40h40v40h-20z"/>'
-    data = NEW.replace(b"</svg>", star.encode() + b"</svg>").replace(b'width="600mm" height="200mm" viewBox="0 0 600 200"', b"")
+    data = NEW.replace(b"</svg>", star.encode() + b"</svg>").replace(
+        b'width="600mm" height="200mm" viewBox="0 0 600 200"', b""
+    )
     path = sent(as_operator, data)
     page = as_operator.get(path).text
     assert "It was drawn in …" in page and "lies on no board" in page
@@ -124,7 +143,9 @@ def test_what_the_new_drawing_leaves_open_is_asked_and_must_be_answered(as_opera
     without = re.search(r'href="([^"]*out=[^"]*)"', page)[1].replace("&amp;", "&")
     page = as_operator.get(without).text
     assert "1 piece to cut" in page and "lies on no board" not in page
-    hidden = dict(re.findall(r'type="hidden" name="(out|own|join|apart|unit)" value="([^"]*)"', page))
+    hidden = dict(
+        re.findall(r'type="hidden" name="(out|own|join|apart|unit)" value="([^"]*)"', page)
+    )
     ended(as_operator, as_operator.post(path, data={"key": "k2", **hidden}))
     assert {part.name for part in store.parts_of(desk.read(), 1)} == {"board", "A", "B", "F"}
     assert len(store.signs_of_job(desk.read(), 1)) == 1

@@ -13,8 +13,15 @@ from shopfloor.store import cutters as store
 from shopfloor.store import ledger, replay
 from shopfloor.web.office.cutters import drawn
 
-SMALL = {"name": "small letters", "diameter_mm": "3,175", "flutes": "1", "edge": "up-cut", "is_polished": "on",
-         "helix_deg": "", "reach_mm": "12"}  # fmt: skip
+SMALL = {
+    "name": "small letters",
+    "diameter_mm": "3,175",
+    "flutes": "1",
+    "edge": "up-cut",
+    "is_polished": "on",
+    "helix_deg": "",
+    "reach_mm": "12",
+}
 
 
 def test_a_shop_without_a_list_has_the_usual_cutter(as_owner):
@@ -28,15 +35,24 @@ def test_a_shop_without_a_list_has_the_usual_cutter(as_owner):
 def test_a_cutter_is_added_from_its_form_and_stands_in_the_list(as_owner, desk):
     answer = as_owner.post("/office/cutters", data={"key": "k", **SMALL})
     page = words(as_owner.get(answer.location))
-    for said in ("small letters is on the list", "3.175 mm, 1 flute, up-cut, polished", "reaches 12 mm deep",
-                 "helix 30°, lifts"):  # fmt: skip
+    for said in (
+        "small letters is on the list",
+        "3.175 mm, 1 flute, up-cut, polished",
+        "reaches 12 mm deep",
+        "helix 30°, lifts",
+    ):
         assert said in page
-    assert store.cutters(desk.read()) == [Cutter(1, "small letters", 3.175, 1, "up-cut", True, 30, 12)]
+    assert store.cutters(desk.read()) == [
+        Cutter(1, "small letters", 3.175, 1, "up-cut", True, 30, 12)
+    ]
     assert replay.differences(desk.read()) == []
 
 
 def test_one_that_is_not_polished_and_presses_down_says_so(as_owner):
-    down = {name: text for name, text in SMALL.items() if name != "is_polished"} | {"edge": "down-cut", "helix_deg": "25"}
+    down = {name: text for name, text in SMALL.items() if name != "is_polished"} | {
+        "edge": "down-cut",
+        "helix_deg": "25",
+    }
     as_owner.post("/office/cutters", data=down)
     page = words(as_owner.get("/office/cutters"))
     assert "3.175 mm, 1 flute, down-cut reaches" in page and "helix 25°, presses down" in page
@@ -44,14 +60,23 @@ def test_one_that_is_not_polished_and_presses_down_says_so(as_owner):
 
 @pytest.mark.parametrize(
     ("wrong", "says"),
-    [({"name": " "}, "1 to 40 letters"), ({"diameter_mm": "thin"}, "from 0.5 to 25"), ({"flutes": "1.5"}, "whole number"),
-     ({"edge": "saw"}, "Choose one of these edges"), ({"reach_mm": "0"}, "from 1 to 200"),
-     ({"edge": "straight", "helix_deg": "30"}, "has no helix")],
-)  # fmt: skip
+    [
+        ({"name": " "}, "1 to 40 letters"),
+        ({"diameter_mm": "thin"}, "from 0.5 to 25"),
+        ({"flutes": "1.5"}, "whole number"),
+        ({"edge": "saw"}, "Choose one of these edges"),
+        ({"reach_mm": "0"}, "from 1 to 200"),
+        ({"edge": "straight", "helix_deg": "30"}, "has no helix"),
+    ],
+)
 def test_a_cutter_that_cannot_be_is_refused_in_one_sentence(as_owner, desk, wrong, says):
     before = ledger.newest(desk.read())
     answer = as_owner.post("/office/cutters", data={**SMALL, **wrong}, headers=HTMX)
-    assert answer.status_code == 422 and says in words(answer) and answer.headers["HX-Retarget"] == "#says"
+    assert (
+        answer.status_code == 422
+        and says in words(answer)
+        and answer.headers["HX-Retarget"] == "#says"
+    )
     assert ledger.newest(desk.read()) == before and store.cutters(desk.read()) == []
 
 
@@ -101,7 +126,9 @@ def test_a_name_is_escaped(as_owner):
 
 
 def slope(line: str) -> float:
-    x, y, to_x, to_y = map(float, re.fullmatch(r"M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)", line).groups())
+    x, y, to_x, to_y = map(
+        float, re.fullmatch(r"M([\d.]+) ([\d.]+)L([\d.]+) ([\d.]+)", line).groups()
+    )
     return (y - to_y) / (to_x - x)
 
 

@@ -20,7 +20,10 @@ LETTERS = 50
 def hold(act, sheet_code: str, way: str, chance: float, pump: str) -> Answer:
     """All pieces of a sheet are held in one way and put at one chance, whatever the advice was."""
     sheet = sheet_store.sheet_by_code(act.db, sheet_code)
-    held = [replace(one, way=way, chance=chance, pump=pump) for one in holding.of_nest(act.db, sheet.nest).values()]
+    held = [
+        replace(one, way=way, chance=chance, pump=pump)
+        for one in holding.of_nest(act.db, sheet.nest).values()
+    ]
     holding.write(act.db, sheet.nest, sheet.id, held, {one.piece: 0 for one in held})
     run = holding.run_of(act.db, sheet.nest)
     holding.write_run(act.db, replace(run, path_min=20.0))
@@ -31,9 +34,18 @@ def hold(act, sheet_code: str, way: str, chance: float, pump: str) -> Answer:
 def off(cutting, desk, operator, clock):
     """A function that cuts fifty letters held by a skin and loses some; the sheet took 30 minutes and was reckoned at 20."""
 
-    def cut(lost: int, *, chance: float = 0.15, pump: str = "blower", letters: int = LETTERS, minutes: float = 30,
-            came: str = "lost") -> str:  # fmt: skip
-        code = next(code for code in cutting.take_in(letters) if len(cutting.codes(code)) == letters)
+    def cut(
+        lost: int,
+        *,
+        chance: float = 0.15,
+        pump: str = "blower",
+        letters: int = LETTERS,
+        minutes: float = 30,
+        came: str = "lost",
+    ) -> str:
+        code = next(
+            code for code in cutting.take_in(letters) if len(cutting.codes(code)) == letters
+        )
         hold(desk, operator, code, "skin", chance, pump)
         sheets.start(desk, operator, code)
         clock.forward(minutes=minutes)
@@ -50,7 +62,10 @@ def off(cutting, desk, operator, clock):
 def test_before_anything_was_cut_the_page_says_what_is_taken_instead(as_owner):
     page = words(as_owner.get("/office/holding"))
     assert "No piece that was held by this pump has come off the table yet" in page
-    assert "Nothing to compare yet" in page and "No sheet with a reckoned time has been cut yet" in page
+    assert (
+        "Nothing to compare yet" in page
+        and "No sheet with a reckoned time has been cut yet" in page
+    )
     assert "blower, 8.0 inHg as usual" in page and "NIST SP 811" in page
 
 
@@ -75,7 +90,10 @@ def test_chances_are_held_against_what_came_of_them(as_owner, off):
     off(7)
     answer = as_owner.get("/office/holding")
     page = words(answer)
-    assert "50 pieces in all. Of 50 pieces with a chance of 10 to 20 %, 14 % came free or chipped." in page
+    assert (
+        "50 pieces in all. Of 50 pieces with a chance of 10 to 20 %, 14 % came free or chipped."
+        in page
+    )
     assert "(7 against 7.5)" in page and "1 of 1 does" in page
     assert 'class="off"' not in answer.text
     off(7, chance=0.03)
@@ -86,14 +104,38 @@ def test_chances_are_held_against_what_came_of_them(as_owner, off):
 
 @pytest.mark.parametrize(
     ("lost", "chance", "says"),
-    [(7, 0.06, "More pieces came free or chipped than the chances said (7 against 3.0): they were too low so far."),
-     (7, 0.08, "About as many pieces came free or chipped as the chances said (7 against 4.0): trust them."),
-     (7, 0.25, "About as many pieces came free or chipped as the chances said (7 against 12.5): trust them."),
-     (7, 0.28, "Fewer pieces came free or chipped than the chances said (7 against 14.0): they were too high so far."),
-     (0, 0.07, "About as many pieces came free or chipped as the chances said (0 against 3.5): trust them."),
-     (0, 0.08, "Fewer pieces came free or chipped than the chances said (0 against 4.0)")],
-)  # fmt: skip
-def test_the_owner_is_told_what_it_means_by_the_interval_of_what_was_lost(as_owner, off, lost, chance, says):
+    [
+        (
+            7,
+            0.06,
+            "More pieces came free or chipped than the chances said (7 against 3.0): they were too low so far.",
+        ),
+        (
+            7,
+            0.08,
+            "About as many pieces came free or chipped as the chances said (7 against 4.0): trust them.",
+        ),
+        (
+            7,
+            0.25,
+            "About as many pieces came free or chipped as the chances said (7 against 12.5): trust them.",
+        ),
+        (
+            7,
+            0.28,
+            "Fewer pieces came free or chipped than the chances said (7 against 14.0): they were too high so far.",
+        ),
+        (
+            0,
+            0.07,
+            "About as many pieces came free or chipped as the chances said (0 against 3.5): trust them.",
+        ),
+        (0, 0.08, "Fewer pieces came free or chipped than the chances said (0 against 4.0)"),
+    ],
+)
+def test_the_owner_is_told_what_it_means_by_the_interval_of_what_was_lost(
+    as_owner, off, lost, chance, says
+):
     """7 of 50: 0.0695 to 0.2619 (as above). 0 of 50: up to z² / (50 + z²) = 0.0713 (closed form)."""
     off(lost, chance=chance)
     assert says in words(as_owner.get("/office/holding"))
@@ -102,12 +144,18 @@ def test_the_owner_is_told_what_it_means_by_the_interval_of_what_was_lost(as_own
 def test_a_few_pieces_do_not_make_the_chances_trusted(as_owner, off):
     off(1, letters=12)
     page = words(as_owner.get("/office/holding"))
-    assert "Nothing speaks against the chances yet (1 against 1.8), but so few pieces say little." in page
+    assert (
+        "Nothing speaks against the chances yet (1 against 1.8), but so few pieces say little."
+        in page
+    )
 
 
 def test_a_chipped_piece_counts_as_one_that_came_free_and_the_page_says_so(as_owner, off, desk):
     off(1, came="damaged")
-    assert desk.read().execute("SELECT cause FROM piece WHERE state = 'damaged'").fetchone()[0] == "chipped on the router"
+    assert (
+        desk.read().execute("SELECT cause FROM piece WHERE state = 'damaged'").fetchone()[0]
+        == "chipped on the router"
+    )
     page = words(as_owner.get("/office/holding"))
     assert "skin pass 50 1 2.0 %" in page and "Pieces that came free or chipped" in page
     assert not re.search(r"came free(?! or chipped)", page)
@@ -117,14 +165,23 @@ def test_the_owner_reads_shop_words_and_the_methods_stand_in_one_line(as_owner, 
     off(7)
     page = words(as_owner.get("/office/holding"))
     for term in ("Wilson", "beta-binomial", "logarithms"):
-        assert page.count(term) == 1 and page.index(term) > page.index("Where speeds, feeds and forces come from")
-    assert "put at" not in page.lower() and "drawn out" not in page and "95 % interval (" not in page
+        assert page.count(term) == 1 and page.index(term) > page.index(
+            "Where speeds, feeds and forces come from"
+        )
+    assert (
+        "put at" not in page.lower() and "drawn out" not in page and "95 % interval (" not in page
+    )
 
 
 def test_a_dot_that_came_true_to_the_figure_lies_on_the_slanting_line(as_owner, off):
     off(10, chance=0.2)
     page = as_owner.get("/office/holding").text
-    x, y = map(float, re.search(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="[\d.]+"/>\s*<text class="name"', page).groups())
+    x, y = map(
+        float,
+        re.search(
+            r'<circle cx="([\d.]+)" cy="([\d.]+)" r="[\d.]+"/>\s*<text class="name"', page
+        ).groups(),
+    )
     side = float(re.search(r'<rect class="field" width="(\d+)"', page)[1])
     assert x + y == pytest.approx(side, abs=0.2) and 0 < x < side
 
@@ -132,27 +189,41 @@ def test_a_dot_that_came_true_to_the_figure_lies_on_the_slanting_line(as_owner, 
 def test_pieces_of_another_pump_are_told_and_not_counted(as_owner, off):
     off(2, pump="rotary vane")
     page = words(as_owner.get("/office/holding"))
-    assert "No piece that was held by this pump" in page and "50 pieces more had another pump and do not count here" in page
+    assert (
+        "No piece that was held by this pump" in page
+        and "50 pieces more had another pump and do not count here" in page
+    )
     as_owner.post("/office/settings", data={"pump": "rotary vane"})
     page = words(as_owner.get("/office/holding"))
-    assert "skin pass 50 2 4.0 %" in page and "another pump" not in page and "rotary vane, 24.0 inHg" in page
+    assert (
+        "skin pass 50 2 4.0 %" in page
+        and "another pump" not in page
+        and "rotary vane, 24.0 inHg" in page
+    )
 
 
 def test_minutes_by_the_clock_stand_beside_those_of_the_path(as_owner, off):
     """One sheet that took 30/20 moves the factor a little; many move it to 1.5 (tests/holding has the closed form)."""
     off(0)
     page = words(as_owner.get("/office/holding"))
-    assert "20 min 30 min 1.50" in page and "Learned from 1 sheet ." in page.replace("sheet.", "sheet .")
+    assert "20 min 30 min 1.50" in page and "Learned from 1 sheet ." in page.replace(
+        "sheet.", "sheet ."
+    )
     factor = float(re.search(r"A sheet takes ([\d.]+) times", page)[1])
     assert 1 < factor < 1.5
 
 
 def minutes_rows(client) -> list[str]:
     table = client.get("/office/holding").text.split('class="rows times"')[1].split("</table>")[0]
-    return [" ".join(re.sub(r"<[^>]+>", " ", row).split()) for row in re.findall(r"<tr>(<td>.*?)</tr>", table, re.DOTALL)]
+    return [
+        " ".join(re.sub(r"<[^>]+>", " ", row).split())
+        for row in re.findall(r"<tr>(<td>.*?)</tr>", table, re.DOTALL)
+    ]
 
 
-def test_minutes_stand_by_the_finish_the_newest_first_each_with_its_sheet(as_owner, cutting, desk, operator, clock):
+def test_minutes_stand_by_the_finish_the_newest_first_each_with_its_sheet(
+    as_owner, cutting, desk, operator, clock
+):
     """The sheet that was begun first comes off last."""
     first = next(code for code in cutting.take_in(20) if len(cutting.codes(code)) == 20)
     second = next(code for code in cutting.take_in(30) if len(cutting.codes(code)) == 30)
@@ -174,7 +245,10 @@ def test_a_sheet_that_the_correction_leaves_out_is_marked_in_its_row(as_owner, o
     """Reckoned at 20 minutes and left for three hours: more than eight times, so nothing is learned of it."""
     off(0, minutes=180)
     page = words(as_owner.get("/office/holding"))
-    assert "Nothing is learned yet: 1 sheet left out as too odd" in page and "has been cut yet:" not in page
+    assert (
+        "Nothing is learned yet: 1 sheet left out as too odd" in page
+        and "has been cut yet:" not in page
+    )
     off(0)
     newest, left = minutes_rows(as_owner)
     assert newest.endswith("1.50") and left.endswith("20 min 180 min 9.00 left out")

@@ -62,18 +62,26 @@ def test_before_any_sheet_was_timed_the_path_alone_says_how_long(router, as_oper
     told, reckoned = router.estimate(code), router.reckoned(code)
     assert (told.minutes, told.correction) == (reckoned, correction([]))
     said = ticket_says(as_operator, code)
-    assert f"{reckoned:.1f} min by path, feed and acceleration; no sheet of this shop has been timed yet" in said
-    assert "No sheet with a reckoned time has been cut yet" in words(as_owner.get("/office/holding"))
+    assert (
+        f"{reckoned:.1f} min by path, feed and acceleration; no sheet of this shop has been timed yet"
+        in said
+    )
+    assert "No sheet with a reckoned time has been cut yet" in words(
+        as_owner.get("/office/holding")
+    )
 
 
-def test_ticket_and_office_say_what_the_same_starts_and_finishes_give(router, as_operator, as_owner):
+def test_ticket_and_office_say_what_the_same_starts_and_finishes_give(
+    router, as_operator, as_owner
+):
     router.run_jobs(1.3, 1.5, 1.4)
     learned, code = correction(router.pairs), router.next()
     assert 1.2 < learned.factor < 1.4, "three records move it most of the way to 1.4, not all"
     told = router.estimate(code)
     assert told.correction.sheets == 3
     assert (told.correction.factor, told.correction.low, told.correction.high) == pytest.approx(
-        (learned.factor, learned.low, learned.high), rel=1e-3)  # fmt: skip
+        (learned.factor, learned.low, learned.high), rel=1e-3
+    )
     assert told.minutes == pytest.approx(router.reckoned(code) * learned.factor, rel=1e-3)
     said = ticket_says(as_operator, code)
     assert f"times {learned.factor:.2f} as 3 sheets of this shop took" in said
@@ -82,7 +90,10 @@ def test_ticket_and_office_say_what_the_same_starts_and_finishes_give(router, as
     assert float(about[2]) <= told.low and told.high <= float(about[3])
     office = words(as_owner.get("/office/holding"))
     assert f"A sheet takes {learned.factor:.2f} times the minutes of its path." in office
-    assert f"Learned from 3 sheets. 95 of 100 sheets should take {learned.low:.2f} to {learned.high:.2f} times." in office
+    assert (
+        f"Learned from 3 sheets. 95 of 100 sheets should take {learned.low:.2f} to {learned.high:.2f} times."
+        in office
+    )
 
 
 def test_office_lists_each_sheet_by_its_path_and_by_the_clock(router, as_owner):
@@ -103,8 +114,10 @@ def test_a_sheet_that_stood_overnight_is_left_out_and_office_says_so(router, as_
     acts.finish(router.cutting.desk, router.cutting.by, late)
     after = router.estimate(code).correction
     assert (after.factor, after.sheets, after.left_out) == (before.factor, 2, 1)
-    assert "Learned from 2 sheets; 1 left out as too odd: left overnight, tapped late, or too short to tell" in words(
-        as_owner.get("/office/holding"))  # fmt: skip
+    assert (
+        "Learned from 2 sheets; 1 left out as too odd: left overnight, tapped late, or too short to tell"
+        in words(as_owner.get("/office/holding"))
+    )
 
 
 def test_a_sheet_that_was_given_up_teaches_nothing_and_an_undone_finish_is_forgotten(router):
@@ -133,7 +146,9 @@ def test_a_sheet_whose_rest_is_marked_cut_counts_as_finished_then(router):
     acts.mark_rest_cut(router.cutting.desk, router.cutting.by, code, router.cutting.codes(code))
     router.clock.forward(hours=3)
     learned = correction([(router.reckoned(code), real)])
-    assert router.estimate(router.next()).correction.factor == pytest.approx(learned.factor, rel=1e-3)
+    assert router.estimate(router.next()).correction.factor == pytest.approx(
+        learned.factor, rel=1e-3
+    )
 
 
 def test_minutes_are_the_same_for_a_shop_in_any_zone(router, desk, owner, as_operator):

@@ -24,7 +24,12 @@ def test_a_new_shop_has_the_defaults_of_the_design(desk):
     kept = settings_store.load(desk.read())
     assert kept == Settings()
     assert (kept.tool_mm, kept.gap_mm, kept.margin_mm) == (6.35, 8.35, 12)
-    assert (kept.tab_length_mm, kept.tab_thickness_mm, kept.tab_every_mm, kept.fewest_tabs) == (6, 0.8, 150, 2)
+    assert (kept.tab_length_mm, kept.tab_thickness_mm, kept.tab_every_mm, kept.fewest_tabs) == (
+        6,
+        0.8,
+        150,
+        2,
+    )
 
 
 def test_an_owner_changes_settings_and_they_hold(as_owner, desk):
@@ -35,8 +40,12 @@ def test_an_owner_changes_settings_and_they_hold(as_owner, desk):
     assert "The settings are changed" in page
     kept = settings_store.load(desk.read())
     assert (kept.shop_name, kept.units, kept.zone, kept.tool_mm, kept.fewest_tabs) == (
-        "Pier Street Signs", "in", "Europe/Lisbon", 3.175, 3,
-    )  # fmt: skip
+        "Pier Street Signs",
+        "in",
+        "Europe/Lisbon",
+        3.175,
+        3,
+    )
     assert kept.gap_mm == 5.175
     assert replay.differences(desk.read()) == []
 
@@ -44,7 +53,9 @@ def test_an_owner_changes_settings_and_they_hold(as_owner, desk):
 def test_undoing_a_change_of_settings_brings_the_old_ones_back(as_owner, desk):
     as_owner.post("/office/settings", data={"shop_name": "Pier Street Signs"})
     as_owner.post("/office/settings", data={"shop_name": "Quay Signs"})
-    answer = as_owner.post("/undo", data={"act": str(ledger.newest(desk.read())), "back": "/office/settings"})
+    answer = as_owner.post(
+        "/undo", data={"act": str(ledger.newest(desk.read())), "back": "/office/settings"}
+    )
     assert answer.location.startswith("/office/settings?did=")
     assert settings_store.load(desk.read()).shop_name == "Pier Street Signs"
 
@@ -82,26 +93,44 @@ def test_only_owners_change_settings_cements_and_people(as_operator, desk, opera
         settings_actions.change_settings(desk, operator, {"skin_mm": "0.5"})
     for path in ("/office/settings", "/office/cements", "/office/people", "/office/people/1"):
         assert as_operator.get(path).status_code == 403
-    assert as_operator.post("/office/people", data={"name": "Eve", "role": "owner"}).status_code == 403
-    assert as_operator.post("/office/people/1", data={"name": "Eve", "role": "owner"}).status_code == 403
+    assert (
+        as_operator.post("/office/people", data={"name": "Eve", "role": "owner"}).status_code == 403
+    )
+    assert (
+        as_operator.post("/office/people/1", data={"name": "Eve", "role": "owner"}).status_code
+        == 403
+    )
     page = as_operator.get("/office").text
     assert "/office/settings" not in page
     assert f"/office/people/{operator.person}" in page
 
 
 def test_an_owner_adds_a_cement_by_its_data_sheet(as_owner, desk):
-    form = {"name": "Two part", "cure_hours": "4", "reference_c": "23", "coldest_c": "18.5", "warmest_c": "30"}
+    form = {
+        "name": "Two part",
+        "cure_hours": "4",
+        "reference_c": "23",
+        "coldest_c": "18.5",
+        "warmest_c": "30",
+    }
     page = as_owner.get(as_owner.post("/office/cements", data=form).location).text
     assert "Two part can be chosen at the bench now." in page
-    assert [cement.name for cement in cement_store.cements(desk.read())] == ["Solvent cement", "Two part"]
+    assert [cement.name for cement in cement_store.cements(desk.read())] == [
+        "Solvent cement",
+        "Two part",
+    ]
     again = as_owner.post("/office/cements", data={**form, "name": "two PART"}, headers=HTMX)
     assert (again.status_code, "already" in again.text) == (422, True)
-    crooked = as_owner.post("/office/cements", data={**form, "name": "Other", "coldest_c": "25"}, headers=HTMX)
+    crooked = as_owner.post(
+        "/office/cements", data={**form, "name": "Other", "coldest_c": "25"}, headers=HTMX
+    )
     assert "between the coldest and the warmest" in crooked.text
 
 
 def test_a_person_comes_gets_a_pin_and_signs_in(as_owner, client):
-    to = as_owner.post("/office/people", data={"name": "Ines", "role": ["operator", "assembler"]}).location
+    to = as_owner.post(
+        "/office/people", data={"name": "Ines", "role": ["operator", "assembler"]}
+    ).location
     assert "no PIN yet" in as_owner.get("/office/people").text
     as_owner.post(to.split("?")[0] + "/pin", data={"pin": "5511"})
     as_owner.post("/office/people/1/pin", data={"pin": "4826"})
@@ -129,7 +158,9 @@ def test_the_ledger_shows_fifty_acts_a_page(as_owner, desk, owner):
     assert ">Older<" not in older
 
 
-def test_undo_in_the_ledger_marks_the_act_and_an_older_one_is_refused_in_place(as_owner, desk, owner):
+def test_undo_in_the_ledger_marks_the_act_and_an_older_one_is_refused_in_place(
+    as_owner, desk, owner
+):
     settings_actions.change_settings(desk, owner, {"shop_name": "One"})
     settings_actions.change_settings(desk, owner, {"shop_name": "Two"})
     refused = as_owner.post("/undo", data={"act": "2", "back": "/office/ledger"}, headers=HTMX)
@@ -149,7 +180,9 @@ def test_undo_answers_in_place_where_no_way_back_is_given(as_owner, desk, owner)
     assert again.text == answer.text
 
 
-@pytest.mark.parametrize(("act", "status"), [("1", 409), ("", 422), ("x", 422), ("999", 404), ("٣", 422)])
+@pytest.mark.parametrize(
+    ("act", "status"), [("1", 409), ("", 422), ("x", 422), ("999", 404), ("٣", 422)]
+)
 def test_what_cannot_be_undone_is_told(as_owner, act, status):
     assert as_owner.post("/undo", data={"act": act}, headers=HTMX).status_code == status
 
@@ -163,7 +196,9 @@ def test_a_way_back_never_leads_to_another_site(as_owner, desk, owner):
 def test_others_may_undo_only_their_own(as_operator, desk, owner, operator):
     settings_actions.change_settings(desk, owner, {"shop_name": "One"})
     assert 'action="/undo"' not in as_operator.get("/office/ledger").text
-    assert as_operator.post("/undo", data={"act": str(ledger.newest(desk.read()))}).status_code == 403
+    assert (
+        as_operator.post("/undo", data={"act": str(ledger.newest(desk.read()))}).status_code == 403
+    )
 
 
 def test_check_says_whether_the_ledger_gives_the_state(as_owner, desk):
@@ -187,9 +222,19 @@ def test_a_tablet_is_named_in_office(as_operator, desk, operator):
 def test_the_ledger_names_the_sign_of_an_act(as_owner, desk, owner, small_job):
     sign = desk.read().execute("SELECT id FROM sign ORDER BY id").fetchone()["id"]
     signs.hold(desk, owner, sign)
-    laying = desk.read().execute("SELECT id FROM step WHERE sign = ? ORDER BY number", (sign,)).fetchone()["id"]
+    laying = (
+        desk.read()
+        .execute("SELECT id FROM step WHERE sign = ? ORDER BY number", (sign,))
+        .fetchone()["id"]
+    )
     signs.resume(desk, owner, sign)
     pieces.mark(desk, owner, [code for name, code in small_job.items() if len(name) > 1], "cut")
-    part = desk.read().execute("SELECT part FROM step_part WHERE step = ?", (laying,)).fetchone()["part"]
+    part = (
+        desk.read()
+        .execute("SELECT part FROM step_part WHERE step = ?", (laying,))
+        .fetchone()["part"]
+    )
     bench.set_out(desk, owner, laying, part)
-    assert re.search(r"· J-1001 A: (&#39;|No\.)[^·]* sits right", as_owner.get("/office/ledger").text)
+    assert re.search(
+        r"· J-1001 A: (&#39;|No\.)[^·]* sits right", as_owner.get("/office/ledger").text
+    )

@@ -11,11 +11,25 @@ from shopfloor.actions import cutters
 from shopfloor.domain.settings import KINDS, NUMBERS, Settings
 from shopfloor.store import settings as store
 
-SMALL = {"name": "small letters", "diameter_mm": "3.175", "flutes": "1", "edge": "up-cut", "is_polished": "on",
-         "reach_mm": "12"}  # fmt: skip
+SMALL = {
+    "name": "small letters",
+    "diameter_mm": "3.175",
+    "flutes": "1",
+    "edge": "up-cut",
+    "is_polished": "on",
+    "reach_mm": "12",
+}
 # A value of each kind that is none of the defaults.
-OTHERS = {"shop_name": "Pier Street Signs", "address": "PIER.LAN:80", "zone": "Europe/Lisbon", "units": "in",
-          "pump": "rotary vane", "cutter": "1", "gauge": "/var/gauge.json", "inch_fraction": "32"}  # fmt: skip
+OTHERS = {
+    "shop_name": "Pier Street Signs",
+    "address": "PIER.LAN:80",
+    "zone": "Europe/Lisbon",
+    "units": "in",
+    "pump": "rotary vane",
+    "cutter": "1",
+    "gauge": "/var/gauge.json",
+    "inch_fraction": "32",
+}
 
 
 def other(name: str) -> str:
@@ -36,19 +50,34 @@ def test_every_setting_is_on_the_page_and_is_kept(as_owner, desk, owner):
     kept = store.load(desk.read())
     assert {name: getattr(kept, name) for name in KINDS} == {
         name: KINDS[name](text) for name, text in typed.items()
-    }  # fmt: skip
+    }
     assert all(getattr(kept, name) != getattr(Settings(), name) for name in KINDS)
 
 
 @pytest.mark.parametrize(
     ("typed", "says"),
-    [({"pump": "rotary vane"}, "from now on: the pump."),
-     ({"tool_mm": "3", "units": "in"}, "from now on: the units of lengths and the cutter's diameter."),
-     ({"shop_name": "Pier", "gauge_inhg": "7", "chip_mm": "0.15"},
-      "from now on: the shop's name, the vacuum read at the sheet and the chip load."),
-     ({"zone": "Europe/Lisbon", "address": "PIER.LAN", "tape_min": "2", "friction": "0.4", "skin_mm": "0.5"},
-      "from now on: the address on labels, the time zone, the skin and 2 more.")],
-)  # fmt: skip
+    [
+        ({"pump": "rotary vane"}, "from now on: the pump."),
+        (
+            {"tool_mm": "3", "units": "in"},
+            "from now on: the units of lengths and the cutter's diameter.",
+        ),
+        (
+            {"shop_name": "Pier", "gauge_inhg": "7", "chip_mm": "0.15"},
+            "from now on: the shop's name, the vacuum read at the sheet and the chip load.",
+        ),
+        (
+            {
+                "zone": "Europe/Lisbon",
+                "address": "PIER.LAN",
+                "tape_min": "2",
+                "friction": "0.4",
+                "skin_mm": "0.5",
+            },
+            "from now on: the address on labels, the time zone, the skin and 2 more.",
+        ),
+    ],
+)
 def test_what_was_changed_is_named_on_the_page_and_in_the_ledger(as_owner, typed, says):
     answer = as_owner.post("/office/settings", data=typed)
     assert f"The settings are changed {says}" in words(as_owner.get(answer.location))
@@ -57,19 +86,30 @@ def test_what_was_changed_is_named_on_the_page_and_in_the_ledger(as_owner, typed
 
 @pytest.mark.parametrize(
     ("typed", "heading"),
-    [({"skin_share": "0.6"}, "#cutting"), ({"pump": "rotary vane"}, "#holding"), ({"zones_along": "3"}, "#table"),
-     ({"fewest_tabs": "3"}, "#tabs"), ({"gap_over_tool_mm": "3"}, "#nesting"), ({"hour_cost": "50"}, "#money"),
-     ({"shop_name": "Pier", "hour_cost": "50"}, ""), ({"hour_cost": "40"}, "")],
-)  # fmt: skip
+    [
+        ({"skin_share": "0.6"}, "#cutting"),
+        ({"pump": "rotary vane"}, "#holding"),
+        ({"zones_along": "3"}, "#table"),
+        ({"fewest_tabs": "3"}, "#tabs"),
+        ({"gap_over_tool_mm": "3"}, "#nesting"),
+        ({"hour_cost": "50"}, "#money"),
+        ({"shop_name": "Pier", "hour_cost": "50"}, ""),
+        ({"hour_cost": "40"}, ""),
+    ],
+)
 def test_saving_comes_back_to_the_heading_of_what_was_changed(as_owner, typed, heading):
     answer = as_owner.post("/office/settings", data={"key": "k", **typed}, headers=HTMX)
     assert answer.headers["HX-Redirect"] == f"/office/settings?did=2{heading}"
     assert not heading or f'<h2 id="{heading[1:]}">' in as_owner.get("/office/settings").text
     again = as_owner.post("/office/settings", data={"key": "k", **typed}, headers=HTMX)
-    assert again.headers["HX-Redirect"] == answer.headers["HX-Redirect"], "a retry gets the first answer"
+    assert again.headers["HX-Redirect"] == answer.headers["HX-Redirect"], (
+        "a retry gets the first answer"
+    )
 
 
-def test_an_address_that_the_shop_never_set_is_not_set_by_saving_something_else(as_owner, app, desk):
+def test_an_address_that_the_shop_never_set_is_not_set_by_saving_something_else(
+    as_owner, app, desk
+):
     shown = app.config["ADDRESS"] = "PIER.LAN:8080"
     assert f'name="address" value="{shown}"' in as_owner.get("/office/settings").text
     answer = as_owner.post("/office/settings", data={"address": shown, "hour_cost": "50"})
@@ -82,7 +122,9 @@ def test_an_address_that_the_shop_never_set_is_not_set_by_saving_something_else(
 def test_the_cutter_leads_back_to_cutting(as_owner, desk, owner):
     cutters.add_cutter(desk, owner, SMALL)
     answer = as_owner.post("/office/settings", data={"cutter": "1"})
-    assert answer.location.endswith("#cutting") and "from now on: the cutter." in words(as_owner.get(answer.location))
+    assert answer.location.endswith("#cutting") and "from now on: the cutter." in words(
+        as_owner.get(answer.location)
+    )
 
 
 def test_saving_the_page_as_it_stands_changes_nothing(as_owner, desk, owner):
@@ -95,9 +137,17 @@ def test_saving_the_page_as_it_stands_changes_nothing(as_owner, desk, owner):
 
 def test_headings_units_and_what_is_from_memory_stand_on_the_page(as_owner):
     page = words(as_owner.get("/office/settings"))
-    for said in ("Cutting", "Holding", "Vacuum table", "Tabs", "Money and days", "The chip load, mm a tooth",
-                 "read at the sheet with the pieces on it; 0: not read", "from memory: measure your own",
-                 "The cutting energy, J/mm³"):  # fmt: skip
+    for said in (
+        "Cutting",
+        "Holding",
+        "Vacuum table",
+        "Tabs",
+        "Money and days",
+        "The chip load, mm a tooth",
+        "read at the sheet with the pieces on it; 0: not read",
+        "from memory: measure your own",
+        "The cutting energy, J/mm³",
+    ):
         assert said in page
 
 
@@ -106,12 +156,22 @@ def test_the_cutter_is_chosen_from_the_list_or_is_the_usual_one(as_owner, desk, 
     page = as_owner.get("/office/settings").text
     assert '<option value="0" selected>the usual one</option>' in page
     as_owner.post("/office/settings", data={"cutter": str(id)})
-    assert f'<option value="{id}" selected>small letters · 3.175 mm, 1 flute' in as_owner.get("/office/settings").text
+    assert (
+        f'<option value="{id}" selected>small letters · 3.175 mm, 1 flute'
+        in as_owner.get("/office/settings").text
+    )
 
 
 def test_the_table_is_drawn_with_its_zones(as_owner):
-    as_owner.post("/office/settings", data={"table_length_mm": "3000", "table_width_mm": "1500", "zones_along": "3",
-                                            "zones_across": "1"})  # fmt: skip
+    as_owner.post(
+        "/office/settings",
+        data={
+            "table_length_mm": "3000",
+            "table_width_mm": "1500",
+            "zones_along": "3",
+            "zones_across": "1",
+        },
+    )
     page = as_owner.get("/office/settings").text
     assert re.findall(r'<path class="zone" d="([^"]+)"', page) == ["M140.0 0V210", "M280.0 0V210"]
     assert "3000" in page and "1500" in page
@@ -119,9 +179,15 @@ def test_the_table_is_drawn_with_its_zones(as_owner):
 
 @pytest.mark.parametrize(
     ("name", "text", "says"),
-    [("pump", "bellows", "blower or a rotary vane"), ("gauge_inhg", "31", "from 0 to 29.9"), ("zones_along", "2.5", "whole"),
-     ("friction", "0", "from 0.05 to 1"), ("hour_cost", "-1", "from 0 to"), ("sheets_a_day", "nan", "whole number")],
-)  # fmt: skip
+    [
+        ("pump", "bellows", "blower or a rotary vane"),
+        ("gauge_inhg", "31", "from 0 to 29.9"),
+        ("zones_along", "2.5", "whole"),
+        ("friction", "0", "from 0.05 to 1"),
+        ("hour_cost", "-1", "from 0 to"),
+        ("sheets_a_day", "nan", "whole number"),
+    ],
+)
 def test_nonsense_is_refused_in_one_sentence(as_owner, desk, name, text, says):
     answer = as_owner.post("/office/settings", data={"hour_cost": "50", name: text}, headers=HTMX)
     assert answer.status_code == 422 and says in words(answer)

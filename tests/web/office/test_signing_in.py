@@ -28,7 +28,11 @@ def test_a_new_shop_has_one_owner_and_one_cement_through_the_ledger(desk):
     actions.first_owner(desk)
     assert [person.name for person in store.everyone(desk.read())] == ["Owner"]
     assert ledger.newest(desk.read()) == 1
-    cement = desk.read().execute("SELECT name, cure_hours, reference_c, coldest_c, warmest_c FROM cement").fetchone()
+    cement = (
+        desk.read()
+        .execute("SELECT name, cure_hours, reference_c, coldest_c, warmest_c FROM cement")
+        .fetchone()
+    )
     assert tuple(cement) == ("Solvent cement", 24.0, 23.0, 16.0, 38.0)
     assert replay.differences(desk.read()) == []
 
@@ -81,7 +85,13 @@ def test_signing_in_goes_on_to_the_page_that_was_asked_for(client, owner_with_pi
     assert (answer.status_code, answer.location) == (303, "/office/ledger?before=9")
 
 
-ELSEWHERE = ["https://example.com/", "//example.com", "/\\example.com", "javascript:alert('example')", "/\nexample"]
+ELSEWHERE = [
+    "https://example.com/",
+    "//example.com",
+    "/\\example.com",
+    "javascript:alert('example')",
+    "/\nexample",
+]
 
 
 @pytest.mark.parametrize("to", ELSEWHERE)
@@ -98,13 +108,20 @@ def test_the_cookies_are_closed_to_scripts_and_other_sites(client, owner_with_pi
         assert "HttpOnly" in cookies[name]
         assert "SameSite=Lax" in cookies[name]
     assert "Max-Age" not in cookies["shopfloor_session"]
-    assert "Secure" in cookies_of(client.post("/sign-in/1", data={"pin": "4826"}, base_url="https://localhost"))[
-        "shopfloor_session"
-    ]
+    assert (
+        "Secure"
+        in cookies_of(
+            client.post("/sign-in/1", data={"pin": "4826"}, base_url="https://localhost")
+        )["shopfloor_session"]
+    )
 
 
 def test_the_database_holds_neither_pin_nor_token(client, desk, owner_with_pin):
-    token = cookies_of(client.post("/sign-in/1", data={"pin": "4826"}))["shopfloor_session"].split("=")[1].split(";")[0]
+    token = (
+        cookies_of(client.post("/sign-in/1", data={"pin": "4826"}))["shopfloor_session"]
+        .split("=")[1]
+        .split(";")[0]
+    )
     dump = "\n".join(desk.read().iterdump())
     assert token not in dump
     assert "'4826'" not in dump
@@ -191,7 +208,8 @@ def test_a_cookie_with_no_fit_name_for_a_tablet_is_passed_over(name):
 
 def test_htmx_without_a_session_makes_the_whole_page_go_to_the_names(client, owner_with_pin):
     answer = client.get(
-        "/office", headers={"HX-Request": "true", "HX-Current-URL": "http://localhost/office/ledger?before=3"}
+        "/office",
+        headers={"HX-Request": "true", "HX-Current-URL": "http://localhost/office/ledger?before=3"},
     )
     assert answer.headers["HX-Redirect"] == "/sign-in?next=/office/ledger?before%3D3"
     assert answer.data == b""

@@ -10,8 +10,17 @@ from shop_for_tests import words
 from shopfloor.actions import stock as acts
 from shopfloor.store import ledger, stock
 
-CREAM = dict(name="cream", colour="#f2e8cf", finish="gloss", kind="cast", thickness_mm="6", length_mm="2440",
-             width_mm="1220", turns="180", cost="90")  # fmt: skip
+CREAM = dict(
+    name="cream",
+    colour="#f2e8cf",
+    finish="gloss",
+    kind="cast",
+    thickness_mm="6",
+    length_mm="2440",
+    width_mm="1220",
+    turns="180",
+    cost="90",
+)
 
 
 @pytest.fixture
@@ -28,13 +37,23 @@ def test_the_list_shows_each_stock_with_its_rack(as_operator, desk, operator, cr
     acts.add_blanks(desk, operator, cream, "3")
     acts.add_offcut(desk, operator, cream, "610", "300")
     page = words(as_operator.get("/stock"))
-    for said in ("cream, 6 mm", "gloss, cast", "half a turn only", "90.00 a sheet", "3 in the rack", "0 booked",
-                 "0 to buy", "610 × 300"):  # fmt: skip
+    for said in (
+        "cream, 6 mm",
+        "gloss, cast",
+        "half a turn only",
+        "90.00 a sheet",
+        "3 in the rack",
+        "0 booked",
+        "0 to buy",
+        "610 × 300",
+    ):
         assert said in page
     assert "To buy" not in page
 
 
-def test_the_three_figures_of_a_rack_are_those_of_full_sheets_and_say_so(as_operator, desk, operator, cream):
+def test_the_three_figures_of_a_rack_are_those_of_full_sheets_and_say_so(
+    as_operator, desk, operator, cream
+):
     acts.add_offcut(desk, operator, cream, "610", "300")
     for path in ("/stock", "/stock/cream-6"):
         assert "full sheets 0 in the rack 0 booked 0 to buy" in words(as_operator.get(path)), path
@@ -54,11 +73,17 @@ def test_a_stock_is_added_from_its_form(as_operator, desk):
 
 def test_sheets_and_offcuts_are_put_in_and_taken_out(as_operator, desk, cream):
     as_operator.post("/stock/cream-6/sheets", data={"key": "1", "count": "2"})
-    answer = as_operator.post("/stock/cream-6/offcut", data={"key": "2", "length": "500", "width": "400"})
+    answer = as_operator.post(
+        "/stock/cream-6/offcut", data={"key": "2", "length": "500", "width": "400"}
+    )
     page = words(as_operator.get(answer.location))
-    assert "An offcut of cream, 6 mm, 500 × 400 mm, is in the rack" in page and "2 in the rack" in page
+    assert (
+        "An offcut of cream, 6 mm, 500 × 400 mm, is in the rack" in page and "2 in the rack" in page
+    )
     offcut = stock.free_blanks(desk.read(), 1, is_offcut=True)[0]
-    assert f"/labels/thing/{offcut.code}" in as_operator.get("/stock/cream-6").get_data(as_text=True)
+    assert f"/labels/thing/{offcut.code}" in as_operator.get("/stock/cream-6").get_data(
+        as_text=True
+    )
     as_operator.post(f"/stock/blank/{offcut.code}/gone", data={"key": "3"})
     assert stock.free_blanks(desk.read(), 1, is_offcut=True) == []
 
@@ -84,7 +109,9 @@ def test_the_label_of_a_blank_leads_to_its_place_in_the_rack(as_operator, desk, 
         ("/stock/blank/12345678/gone", {}),
     ],
 )
-def test_nonsense_is_refused_in_one_sentence_and_changes_nothing(as_operator, desk, cream, way, form):
+def test_nonsense_is_refused_in_one_sentence_and_changes_nothing(
+    as_operator, desk, cream, way, form
+):
     before = ledger.newest(desk.read())
     answer = as_operator.post(way, data={"key": "k", **form}, headers={"HX-Request": "true"})
     assert answer.status_code in (404, 409, 422) and answer.headers["HX-Retarget"] == "#says"
@@ -92,7 +119,9 @@ def test_nonsense_is_refused_in_one_sentence_and_changes_nothing(as_operator, de
     assert ledger.newest(desk.read()) == before and stock.blanks_in_rack(desk.read()) == []
 
 
-def test_only_an_owner_sees_and_does_the_changing_of_a_stock(as_operator, as_owner, as_assembler, desk, cream):
+def test_only_an_owner_sees_and_does_the_changing_of_a_stock(
+    as_operator, as_owner, as_assembler, desk, cream
+):
     changed = {"key": "k", **CREAM, "cost": "120"}
     assert as_operator.post("/stock/cream-6", data=changed).status_code == 403
     assert "Change this stock" not in words(as_operator.get("/stock/cream-6"))

@@ -32,7 +32,13 @@ SCALE, HIGH = 2.0, 1000.0  # drawing units a mm; the height of the sheet that y 
 
 def dumbbell(bar: float = 6.0) -> Outline:
     """Two squares of 60 mm joined by a bar so thin that the line inside it parts into two."""
-    shape = shapely.union_all([shapely.box(0, 0, 60, 60), shapely.box(140, 0, 200, 60), shapely.box(60, 28, 140, 28 + bar)])
+    shape = shapely.union_all(
+        [
+            shapely.box(0, 0, 60, 60),
+            shapely.box(140, 0, 200, 60),
+            shapely.box(60, 28, 140, 28 + bar),
+        ]
+    )
     return Outline.of_polygon(shape)
 
 
@@ -47,13 +53,23 @@ def comb(teeth: int = 4) -> Outline:
     return Outline.of_polygon(shapely.union_all([shapely.box(0, 0, 40 * teeth, 15), *upright]))
 
 
-SHAPES = {"square": box(100, 200, 80, 50), "disc": disc(40), "frame": frame(), "dumbbell": dumbbell(), "comb": comb()}
+SHAPES = {
+    "square": box(100, 200, 80, 50),
+    "disc": disc(40),
+    "frame": frame(),
+    "dumbbell": dumbbell(),
+    "comb": comb(),
+}
 
 
-def marks(outline: Outline, way: str, tabs=(), tab_mm: float = 6.0, scale: float = SCALE) -> dict[str, list[str]]:
+def marks(
+    outline: Outline, way: str, tabs=(), tab_mm: float = 6.0, scale: float = SCALE
+) -> dict[str, list[str]]:
     """The path data of one piece's marks by their kind."""
     drawn = drawn_marks(Over((HeldPiece(outline, way, tuple(tabs)),), tab_mm), scale, HIGH)
-    return {kind: [mark.d for mark in drawn if mark.kind == kind] for kind in ("tab", "skin", "tape")}
+    return {
+        kind: [mark.d for mark in drawn if mark.kind == kind] for kind in ("tab", "skin", "tape")
+    }
 
 
 def rings(d: str, scale: float = SCALE) -> list[Polygon]:
@@ -107,7 +123,9 @@ def test_a_round_line_goes_on_in_steps_from_where_it_begins():
     """After an M further pairs are places, after an m steps (SVG 2, 9.3.3): begun with M it would run off to 0, 0."""
     (d,) = marks(disc(40), "skin")["skin"]
     (ring,) = rings(d)
-    assert ring.is_valid and ring.area == pytest.approx(math.pi * (40 - INSET_PX * UNIT / SCALE) ** 2, rel=0.03)
+    assert ring.is_valid and ring.area == pytest.approx(
+        math.pi * (40 - INSET_PX * UNIT / SCALE) ** 2, rel=0.03
+    )
 
 
 def test_the_hole_of_a_piece_has_its_second_line_round_it():
@@ -115,7 +133,9 @@ def test_the_hole_of_a_piece_has_its_second_line_round_it():
     outer, hole = sorted(rings(d), key=lambda ring: -ring.area)
     inset = INSET_PX * UNIT / SCALE
     assert hole.contains(shapely.box(230, 330, 270, 370)) and outer.contains(hole)
-    assert (outer.bounds[0], hole.bounds[0]) == pytest.approx((200 + inset, 230 - inset), abs=slack())
+    assert (outer.bounds[0], hole.bounds[0]) == pytest.approx(
+        (200 + inset, 230 - inset), abs=slack()
+    )
 
 
 def test_a_piece_too_thin_for_a_second_line_has_none():
@@ -137,8 +157,16 @@ def test_tape_is_two_strips_that_lie_wholly_on_the_piece(name):
     assert drawn.difference(outline.polygon.buffer(slack())).area == 0
     left, bottom, right, top = outline.bounds
     for share in (0.3, 0.7):
-        middle = LineString([(left - 1, bottom + share * (top - bottom)), (right + 1, bottom + share * (top - bottom))])
-        on_it, covered = outline.polygon.intersection(middle).length, drawn.intersection(middle).length
+        middle = LineString(
+            [
+                (left - 1, bottom + share * (top - bottom)),
+                (right + 1, bottom + share * (top - bottom)),
+            ]
+        )
+        on_it, covered = (
+            outline.polygon.intersection(middle).length,
+            drawn.intersection(middle).length,
+        )
         assert covered == pytest.approx(on_it, abs=slack() * 2 * len(parts))
 
 
@@ -159,16 +187,26 @@ def test_a_taped_piece_has_its_skin_too_and_one_in_a_full_pass_no_mark():
 # Tabs. ----------------------------------------------------------------------------------------------------------------
 
 
-@given(st.floats(5, 2400), st.floats(5, 990), st.floats(0, 360), st.floats(4, 30), st.sampled_from([0.6, 2.0, 5.0]))
+@given(
+    st.floats(5, 2400),
+    st.floats(5, 990),
+    st.floats(0, 360),
+    st.floats(4, 30),
+    st.sampled_from([0.6, 2.0, 5.0]),
+)
 @settings(max_examples=150, deadline=None)
 def test_a_tab_is_a_bar_across_its_middle_at_its_angle(x, y, angle, tab_mm, scale):
     (d,) = marks(box(0, 0, 10, 10), "tabs", [(x, y, angle)], tab_mm, scale)["tab"]
     (bar,) = parse_path(d)
     middle = bar.point(0.5)
-    assert (middle.real / scale, HIGH - middle.imag / scale) == pytest.approx((x, y), abs=1.5 / scale)
+    assert (middle.real / scale, HIGH - middle.imag / scale) == pytest.approx(
+        (x, y), abs=1.5 / scale
+    )
     assert abs(bar.end - bar.start) == pytest.approx(max(tab_mm * scale, TAB_PX * UNIT), abs=1.5)
     across = bar.end - bar.start
-    turned = math.degrees(math.atan2(-across.imag, across.real)) - angle  # y points down on the drawing
+    turned = (
+        math.degrees(math.atan2(-across.imag, across.real)) - angle
+    )  # y points down on the drawing
     assert abs((turned + 90) % 180 - 90) < 3.0
 
 
@@ -194,7 +232,9 @@ def test_a_number_stands_on_its_piece_and_never_in_a_hole(name):
 
 
 def test_a_number_is_as_large_as_there_is_room():
-    over = Over(numbers=tuple((n, box(0, 0, side, side)) for n, side in enumerate((4, 40, 400), start=1)))
+    over = Over(
+        numbers=tuple((n, box(0, 0, side, side)) for n, side in enumerate((4, 40, 400), start=1))
+    )
     small, middling, large = (one.size for one in drawn_numbers(over, SCALE, HIGH))
     assert small == NUMBER_PX[0] * UNIT < middling < large == NUMBER_PX[1] * UNIT
 

@@ -63,7 +63,9 @@ def test_where_the_shop_has_set_none_the_server_s_own_address_stands_in(app, as_
     assert "192.168.1.20:8000 is this server" in page and 'href="/office/settings"' in page
 
 
-def test_an_address_that_was_set_is_believed_and_needs_no_warning(app, as_operator, desk, owner, sheet):
+def test_an_address_that_was_set_is_believed_and_needs_no_warning(
+    app, as_operator, desk, owner, sheet
+):
     app.config["ADDRESS"] = "192.168.1.20:8000"
     setting_acts.change_settings(desk, owner, {"address": "pier.lan:8000"})
     page = as_operator.get(f"/labels/sheet/{sheet.code}").text
@@ -129,11 +131,17 @@ def test_a_sheet_that_there_is_not_is_not_there(as_operator, small_job):
 def test_the_page_shows_the_first_label_its_symbol_and_the_papers(as_operator, desk, sheet):
     page = as_operator.get(f"/labels/sheet/{sheet.code}").text
     first = sheets.on_sheet(desk.read(), sheet.id)[0].code
-    assert f"{first[:4]} {first[4:]}" in page and "4 labels" in page and f"Labels of sheet {sheet.number}" in page
+    assert (
+        f"{first[:4]} {first[4:]}" in page
+        and "4 labels" in page
+        and f"Labels of sheet {sheet.number}" in page
+    )
     assert 'class="qr"' in page and page.count('name="skip"') == 24
     assert f'action="/labels/sheet/{sheet.code}.pdf"' in page
     assert "A4, 3 × 8" in page and "Letter, 3 × 10" in page and "Roll" in page
-    assert 'name="skip"' not in as_operator.get(f"/labels/sheet/{sheet.code}?layout=roll-50x25").text
+    assert (
+        'name="skip"' not in as_operator.get(f"/labels/sheet/{sheet.code}?layout=roll-50x25").text
+    )
 
 
 def test_nobody_prints_who_is_not_signed_in(client, sheet):

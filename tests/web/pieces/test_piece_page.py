@@ -61,7 +61,9 @@ def test_an_unknown_code_is_not_there(as_operator, small_job):
     assert told.status_code == 404 and "No label bears the code" in told.text
 
 
-def test_the_label_of_a_sheet_or_a_sign_or_an_offcut_leads_to_its_own_page(as_operator, desk, small_job):
+def test_the_label_of_a_sheet_or_a_sign_or_an_offcut_leads_to_its_own_page(
+    as_operator, desk, small_job
+):
     sheet = desk.read().execute("SELECT code FROM sheet").fetchone()["code"]
     blank = desk.read().execute("SELECT code FROM blank").fetchone()["code"]
     assert as_operator.get(f"/P/{sheet}").headers["Location"] == f"/sheets/{sheet}"
@@ -73,7 +75,10 @@ def test_the_page_says_what_the_piece_is_and_where_it_goes(as_operator, desk, sm
     page = as_operator.get(f"/p/{small_job['A O']}").text
     assert "level 1, no. 3, &#39;O&#39;" in page
     assert "60 mm" in page and "80 mm" in page, "the outline's sizes at its dimension lines"
-    assert stock.all_stocks(desk.read())[0].called in page or stock.all_stocks(desk.read())[1].called in page
+    assert (
+        stock.all_stocks(desk.read())[0].called in page
+        or stock.all_stocks(desk.read())[1].called in page
+    )
     assert re.search(r'<a href="/sheets/\d{8}">S-20\d</a>', page)
     assert 'class="guide"' in page, "guides lead from the part to the sign's corner"
     assert "It is on a sheet and not cut yet" in page
@@ -132,7 +137,9 @@ def test_the_cause_is_changed_in_one_tap(mark, as_operator, desk, small_job):
 
 def test_no_cause_is_refused(mark, as_operator, small_job):
     mark(small_job["A L"], "lost")
-    told = as_operator.post(f"/p/{small_job['A L']}/cause", data={"cause": " ", "key": "c"}, headers=HTMX)
+    told = as_operator.post(
+        f"/p/{small_job['A L']}/cause", data={"cause": " ", "key": "c"}, headers=HTMX
+    )
     assert told.status_code == 422 and "Choose what happened to it" in told.text
 
 
@@ -156,35 +163,47 @@ def test_a_second_copy_of_a_tap_makes_no_second_recut(mark, desk, small_job):
 def test_without_scripts_a_mark_leads_back_to_the_piece(mark, as_operator, small_job):
     code = small_job["A L"]
     told = mark(code, "cut")
-    assert told.status_code == 303 and told.headers["Location"].lower().startswith(f"/p/{code}?did=")
+    assert told.status_code == 303 and told.headers["Location"].lower().startswith(
+        f"/p/{code}?did="
+    )
     assert "&#39;L&#39; of J-1001 A is ready." in as_operator.get(told.headers["Location"]).text
 
 
-def test_the_history_tells_each_act_the_newest_first_and_strikes_undone_ones(as_operator, desk, operator, small_job):
+def test_the_history_tells_each_act_the_newest_first_and_strikes_undone_ones(
+    as_operator, desk, operator, small_job
+):
     code = small_job["A L"]
     acts.mark(desk, operator, [code], "cut")
     lost = acts.mark(desk, operator, [code], "lost")
     undo(desk, operator, lost.act)
     history = as_operator.get(f"/p/{code}").text.split("What happened")[1]
     told = re.findall(r'<span class="what">(.*?)</span>', history, re.DOTALL)
-    assert told[0].startswith("<s>&#39;L&#39; of J-1001 A is lost.") and told[0].endswith("</s> undone")
+    assert told[0].startswith("<s>&#39;L&#39; of J-1001 A is lost.") and told[0].endswith(
+        "</s> undone"
+    )
     assert told[1] == "&#39;L&#39; of J-1001 A is ready."
     assert told[-1] == "J-1001 is taken in: 2 signs, 6 pieces."
-    assert re.findall(r'name="act" value="(\d+)"', history) == [str(lost.act - 1)], "Undo stands on the last that holds"
+    assert re.findall(r'name="act" value="(\d+)"', history) == [str(lost.act - 1)], (
+        "Undo stands on the last that holds"
+    )
 
 
 def test_taking_the_job_in_is_not_undone_from_one_of_its_pieces(as_owner, small_job):
     assert 'name="act"' not in as_owner.get(f"/p/{small_job['A L']}").text
 
 
-def test_another_persons_act_is_undone_by_an_owner_only(as_assembler, as_owner, desk, operator, small_job):
+def test_another_persons_act_is_undone_by_an_owner_only(
+    as_assembler, as_owner, desk, operator, small_job
+):
     acts.mark(desk, operator, [small_job["A L"]], "cut")
     path = f"/p/{small_job['A L']}"
     assert 'name="act"' not in as_assembler.get(path).text
     assert 'name="act"' in as_owner.get(path).text
 
 
-def test_the_page_gets_nothing_while_nothing_changed_and_then_the_piece(as_operator, desk, owner, small_job):
+def test_the_page_gets_nothing_while_nothing_changed_and_then_the_piece(
+    as_operator, desk, owner, small_job
+):
     code = small_job["A L"]
     path = re.search(r'hx-get="([^"]+seen=[^"]+)"', as_operator.get(f"/p/{code}").text)[1]
     assert as_operator.get(path, headers=HTMX).status_code == 204

@@ -43,19 +43,23 @@ def test_without_a_mark_a_scan_only_looks(as_operator, small_job):
     assert 'name="mark" value="look"' in as_operator.get("/scan").text
 
 
-def test_a_scan_answers_with_what_it_did_where_the_piece_goes_and_undo(scan, as_operator, desk, small_job):
+def test_a_scan_answers_with_what_it_did_where_the_piece_goes_and_undo(
+    scan, as_operator, desk, small_job
+):
     answer = scan("cut", small_job["A L"])
     assert answer.status_code == 200
     assert "&#39;L&#39; of J-1001 A is ready." in answer.text
     assert "Put it with J-1001 A, level 1" in answer.text
     assert 'hx-get="/scan/pictures/' in answer.text, "the pictures come after the words"
     pictures = as_operator.get(f"/scan/pictures/{small_job['A L']}").text
-    assert pictures.count("<svg class=\"sign\"") == 2, "its outline, and the sign that it goes to"
+    assert pictures.count('<svg class="sign"') == 2, "its outline, and the sign that it goes to"
     assert 'action="/scan/undo"' in answer.text and 'data-sound="done"' in answer.text
     assert state(desk, small_job["A L"]) == "ready"
 
 
-@pytest.mark.parametrize("written", ["{0} {1}", "{0}-{1}", "HTTP://SHOP.LAN:8000/P/{0}{1}", "http-//shop.lan/p/{0}{1}"])
+@pytest.mark.parametrize(
+    "written", ["{0} {1}", "{0}-{1}", "HTTP://SHOP.LAN:8000/P/{0}{1}", "http-//shop.lan/p/{0}{1}"]
+)
 def test_a_thumb_and_a_scanner_may_write_a_code_in_their_own_ways(scan, desk, small_job, written):
     code = small_job["A O"]
     assert scan("cut", written.format(code[:4], code[4:])).status_code == 200
@@ -74,11 +78,16 @@ def test_a_mistyped_code_is_refused_by_its_check_digit_and_nothing_is_done(scan,
     assert ledger.newest(desk.read()) == before
 
 
-def test_a_scan_faster_than_the_scripts_is_refused_on_the_same_page_ready_for_the_next(as_operator, small_job):
+def test_a_scan_faster_than_the_scripts_is_refused_on_the_same_page_ready_for_the_next(
+    as_operator, small_job
+):
     answer = as_operator.post("/scan", data={"key": "k1", "mark": "lost", "code": "12345678"})
     assert answer.status_code == 422
     assert "has a mistyped digit: read it once more." in answer.text
-    assert '<input type="hidden" name="mark" value="lost">' in answer.text and "data-scan" in answer.text
+    assert (
+        '<input type="hidden" name="mark" value="lost">' in answer.text
+        and "data-scan" in answer.text
+    )
 
 
 def test_a_code_that_no_label_bears_is_refused(scan, small_job):
@@ -117,9 +126,15 @@ def test_a_piece_scanned_twice_as_lost_has_one_recut_and_no_second_undo(scan, de
 
 def test_one_piece_takes_one_mark_after_the_other(scan, desk, small_job):
     code = small_job["B I"]
-    assert [(scan(mark, code).status_code, state(desk, code)) for mark in ("cut", "lost", "found", "damaged")] == [
-        (200, "ready"), (200, "lost"), (200, "ready"), (200, "damaged"),
-    ]  # fmt: skip
+    assert [
+        (scan(mark, code).status_code, state(desk, code))
+        for mark in ("cut", "lost", "found", "damaged")
+    ] == [
+        (200, "ready"),
+        (200, "lost"),
+        (200, "ready"),
+        (200, "damaged"),
+    ]
 
 
 def test_a_mark_that_its_state_does_not_allow_is_refused_with_the_reason(scan, desk, small_job):
@@ -134,7 +149,10 @@ def test_undo_takes_the_scan_back_and_strikes_it_through(scan, as_operator, desk
     data = {"act": act, "code": small_job["A L"], "key": "undo it"}
     answer = as_operator.post("/scan/undo", data=data, headers=HTMX)
     assert answer.status_code == 200
-    assert "Undone: “&#39;L&#39; of J-1001 A is lost." in answer.text and 'class="answer undone"' in answer.text
+    assert (
+        "Undone: “&#39;L&#39; of J-1001 A is lost." in answer.text
+        and 'class="answer undone"' in answer.text
+    )
     assert state(desk, small_job["A L"]) == "nested"
 
 

@@ -9,7 +9,19 @@ import html
 import re
 
 import pytest
-from holding_for_tests import DOT, LARGE, LETTER, MIXED, SMALL, SQUARES, cut, kept, named, take_in, ways
+from holding_for_tests import (
+    DOT,
+    LARGE,
+    LETTER,
+    MIXED,
+    SMALL,
+    SQUARES,
+    cut,
+    kept,
+    named,
+    take_in,
+    ways,
+)
 from shop_for_tests import HTMX, words
 
 from shopfloor.actions import holding as acts
@@ -52,7 +64,9 @@ def buttons(group: str) -> dict[str, str]:
 
 
 def choose(client, sheet: str, codes, way: str, **headers):
-    return client.post(f"/sheets/{sheet}/holding", data={"codes": " ".join(codes), "way": way}, headers=headers)
+    return client.post(
+        f"/sheets/{sheet}/holding", data={"codes": " ".join(codes), "way": way}, headers=headers
+    )
 
 
 def sentence(answer) -> str:
@@ -70,13 +84,19 @@ def test_like_pieces_stand_together_the_worst_held_first(mixed, as_operator):
     assert list(groups(page)) == ["15 x 15 × 3", "7 x 7", "30 x 60 × 3", "150 x 150"]
 
 
-def test_each_way_that_can_be_had_is_a_button_with_its_chance_and_what_it_costs(mixed, cutting, desk, as_operator):
+def test_each_way_that_can_be_had_is_a_button_with_its_chance_and_what_it_costs(
+    mixed, cutting, desk, as_operator
+):
     page = as_operator.get(f"/sheets/{mixed}/holding")
     small = buttons(groups(page)["15 x 15 × 3"])
     assert list(small) == ["full", "skin", "advised", "tape"]
     held = kept(desk, mixed)[named(cutting, mixed, SMALL)[0]]
     advised = small["advised"]
-    assert 'aria-pressed="true"' in advised and "<i>advised</i>" in advised and f"{percent(held.chance)} lost" in advised
+    assert (
+        'aria-pressed="true"' in advised
+        and "<i>advised</i>" in advised
+        and f"{percent(held.chance)} lost" in advised
+    )
     assert re.search(r"costs \d+\.\d\d<", advised) and re.search(r"\d+ to [\d.]+ %", advised)
     assert sum("aria-pressed" in one for one in small.values()) == 1
     assert html.unescape(groups(page)["15 x 15 × 3"]).count(held.why) == 1
@@ -91,17 +111,28 @@ def test_where_no_tab_has_room_the_page_says_so_in_place_of_the_button(mixed, as
 def test_the_margins_of_the_vacuum_alone_are_shown(mixed, cutting, desk, as_operator):
     page = words(as_operator.get(f"/sheets/{mixed}/holding"))
     lying = acts.lying_on(desk.read(), sheets.sheet_by_code(desk.read(), mixed))
-    known = acts.known(desk.read(), cutting.stock(sheets.sheet_by_code(desk.read(), mixed).stock),
-                       [one.piece for one in lying], desk.clock().date())  # fmt: skip
+    known = acts.known(
+        desk.read(),
+        cutting.stock(sheets.sheet_by_code(desk.read(), mixed).stock),
+        [one.piece for one in lying],
+        desk.clock().date(),
+    )
     for choice in acts.choices(known, lying):
-        assert f"margin {choice.margins['full']:.2g} in a full pass, {choice.margins['skin']:.2g} with a skin" in page
+        assert (
+            f"margin {choice.margins['full']:.2g} in a full pass, {choice.margins['skin']:.2g} with a skin"
+            in page
+        )
     assert "blower, 8.0 inHg at the sheet" in page
 
 
 def test_a_choice_is_pressed_called_overruled_and_goes_back(mixed, cutting, desk, as_owner):
     small = named(cutting, mixed, SMALL)
     answer = choose(as_owner, mixed, small, "skin", **HTMX)
-    assert answer.status_code == 200 and "3 pieces of sheet" in words(answer) and "are held by a skin pass." in words(answer)
+    assert (
+        answer.status_code == 200
+        and "3 pieces of sheet" in words(answer)
+        and "are held by a skin pass." in words(answer)
+    )
     group = groups(answer)["15 x 15 × 3"]
     assert "<b>Overruled.</b>" in group
     assert [value for value, one in buttons(group).items() if "aria-pressed" in one] == ["skin"]
@@ -118,8 +149,15 @@ def test_a_form_without_htmx_goes_back_to_the_page_and_tells(mixed, cutting, as_
 def test_the_pieces_of_a_group_that_were_chosen_apart_stand_apart(mixed, cutting, as_owner):
     first, *others = named(cutting, mixed, SMALL)
     choose(as_owner, mixed, [first], "full")
-    small = [group for name, group in groups(as_owner.get(f"/sheets/{mixed}/holding")).items() if name.startswith("15 x 15")]
-    codes = {tuple(sorted(re.search(r'name="codes" value="([\d ]*)"', group)[1].split())) for group in small}
+    small = [
+        group
+        for name, group in groups(as_owner.get(f"/sheets/{mixed}/holding")).items()
+        if name.startswith("15 x 15")
+    ]
+    codes = {
+        tuple(sorted(re.search(r'name="codes" value="([\d ]*)"', group)[1].split()))
+        for group in small
+    }
     assert codes == {(first,), tuple(sorted(others))}
 
 
@@ -137,7 +175,12 @@ def test_nothing_is_sent_when_nothing_changed(mixed, cutting, as_owner):
 
 def test_an_assembler_sees_the_buttons_disabled_and_is_refused(mixed, cutting, desk, as_assembler):
     page = as_assembler.get(f"/sheets/{mixed}/holding")
-    pressable = [one for group in groups(page).values() for one in buttons(group).values() if " disabled" not in one]
+    pressable = [
+        one
+        for group in groups(page).values()
+        for one in buttons(group).values()
+        if " disabled" not in one
+    ]
     assert page.status_code == 200 and pressable == []
     before = ways(desk, mixed)
     answer = choose(as_assembler, mixed, named(cutting, mixed, LETTER), "tape", **HTMX)
@@ -150,14 +193,21 @@ def test_an_operator_is_told_that_a_weaker_way_is_for_the_owner(mixed, cutting, 
     answer = choose(as_operator, mixed, named(cutting, mixed, SMALL), "skin", **HTMX)
     assert answer.status_code == 403
     assert "Only an owner may hold a piece in a weaker way than advised." in sentence(answer)
-    assert choose(as_operator, mixed, named(cutting, mixed, LETTER), "tape", **HTMX).status_code == 200
+    assert (
+        choose(as_operator, mixed, named(cutting, mixed, LETTER), "tape", **HTMX).status_code == 200
+    )
 
 
-def test_what_cannot_be_had_and_what_is_no_way_is_refused_in_a_sentence(mixed, cutting, desk, as_owner):
+def test_what_cannot_be_had_and_what_is_no_way_is_refused_in_a_sentence(
+    mixed, cutting, desk, as_owner
+):
     count = ledger.newest(desk.read())
     dot = named(cutting, mixed, DOT)
-    for way, said in (("tabs", "cannot be held by tabs: No stretch is straight enough"), ("wax", "Choose one of these ways"),
-                      ("", "Choose one of these ways")):  # fmt: skip
+    for way, said in (
+        ("tabs", "cannot be held by tabs: No stretch is straight enough"),
+        ("wax", "Choose one of these ways"),
+        ("", "Choose one of these ways"),
+    ):
         answer = choose(as_owner, mixed, dot, way, **HTMX)
         assert answer.status_code == 422 and said in sentence(answer)
     gone = choose(as_owner, mixed, ["00000000"], "tape", **HTMX)
@@ -166,17 +216,26 @@ def test_what_cannot_be_had_and_what_is_no_way_is_refused_in_a_sentence(mixed, c
     assert ledger.newest(desk.read()) == count
 
 
-def test_after_the_start_the_buttons_are_disabled_and_a_late_tap_is_refused(mixed, cutting, desk, owner, as_owner):
+def test_after_the_start_the_buttons_are_disabled_and_a_late_tap_is_refused(
+    mixed, cutting, desk, owner, as_owner
+):
     sheet_actions.start(desk, owner, mixed)
     page = as_owner.get(f"/sheets/{mixed}/holding")
     shown = [one for group in groups(page).values() for one in buttons(group).values()]
     assert shown and all(" disabled" in one for one in shown)
-    for answer in (choose(as_owner, mixed, named(cutting, mixed, SMALL), "tape", **HTMX),
-                   as_owner.post(f"/sheets/{mixed}/holding/renew", headers=HTMX)):  # fmt: skip
-        assert answer.status_code == 409 and "how its pieces are held is chosen before the start." in sentence(answer)
+    for answer in (
+        choose(as_owner, mixed, named(cutting, mixed, SMALL), "tape", **HTMX),
+        as_owner.post(f"/sheets/{mixed}/holding/renew", headers=HTMX),
+    ):
+        assert (
+            answer.status_code == 409
+            and "how its pieces are held is chosen before the start." in sentence(answer)
+        )
 
 
-def test_the_page_of_a_sheet_that_is_closed_still_shows_how_it_was_held(mixed, cutting, desk, operator, as_operator):
+def test_the_page_of_a_sheet_that_is_closed_still_shows_how_it_was_held(
+    mixed, cutting, desk, operator, as_operator
+):
     cut(desk, operator, mixed, lost=named(cutting, mixed, SMALL)[:1])
     assert as_operator.get(f"/sheets/{mixed}/holding").status_code == 200
     assert as_operator.get(f"/sheets/{mixed}").status_code == 200
@@ -185,7 +244,9 @@ def test_the_page_of_a_sheet_that_is_closed_still_shows_how_it_was_held(mixed, c
 # After a bad sheet. ---------------------------------------------------------------------------------------------------
 
 
-def test_both_pages_say_what_would_be_held_otherwise_today_and_why(after_a_bad_sheet, desk, as_operator):
+def test_both_pages_say_what_would_be_held_otherwise_today_and_why(
+    after_a_bad_sheet, desk, as_operator
+):
     bad, following = after_a_bad_sheet
     for path in (f"/sheets/{following}", f"/sheets/{following}/holding"):
         page = words(as_operator.get(path))
@@ -197,15 +258,23 @@ def test_both_pages_say_what_would_be_held_otherwise_today_and_why(after_a_bad_s
 def test_one_tap_takes_the_advice_over(after_a_bad_sheet, desk, as_operator):
     _, following = after_a_bad_sheet
     answer = as_operator.post(f"/sheets/{following}/holding/renew", data={"key": "k"}, headers=HTMX)
-    assert answer.status_code == 200 and "20 pieces are held in another way on sheet" in words(answer)
-    assert "in another way today" not in words(answer) and set(ways(desk, following).values()) == {"tabs"}
+    assert answer.status_code == 200 and "20 pieces are held in another way on sheet" in words(
+        answer
+    )
+    assert "in another way today" not in words(answer) and set(ways(desk, following).values()) == {
+        "tabs"
+    }
     assert replay.differences(desk.read()) == []
 
 
 def test_from_the_sheets_page_one_goes_back_to_it(after_a_bad_sheet, as_operator):
     _, following = after_a_bad_sheet
-    answer = as_operator.post(f"/sheets/{following}/holding/renew", data={"key": "k", "from": "sheet"})
-    assert answer.status_code == 303 and re.search(rf"/sheets/{following}\?did=\d+$", answer.location)
+    answer = as_operator.post(
+        f"/sheets/{following}/holding/renew", data={"key": "k", "from": "sheet"}
+    )
+    assert answer.status_code == 303 and re.search(
+        rf"/sheets/{following}\?did=\d+$", answer.location
+    )
     page = as_operator.get(answer.location)
     assert "20 pieces are held in another way" in words(page) and "Hold them so" not in words(page)
 
@@ -222,10 +291,14 @@ def test_who_may_not_take_it_over_sees_why_but_no_button(after_a_bad_sheet, as_a
 
 def test_the_sheets_page_counts_what_holds_and_what_was_chosen(mixed, desk, as_operator):
     page = words(as_operator.get(f"/sheets/{mixed}"))
-    line = "1 holds, 3 hold with a skin, 4 need tabs or tape; held by a skin pass 4, tabs 3 and tape 1"
+    line = (
+        "1 holds, 3 hold with a skin, 4 need tabs or tape; held by a skin pass 4, tabs 3 and tape 1"
+    )
     assert line in page.replace(" ,", ",")
     assert re.search(r"about \d+ min on the router", page)
-    assert "holds holds with a skin needs tabs or tape skin pass tabs tape and a skin pass" in page, "the legend"
+    assert (
+        "holds holds with a skin needs tabs or tape skin pass tabs tape and a skin pass" in page
+    ), "the legend"
 
 
 def marks(answer) -> list[str]:
@@ -238,16 +311,22 @@ def weights(answer) -> list[str]:
     """How heavy each piece's line is on the sheet's own picture: '', 'heavy', 'heavier'."""
     picture = answer.text[: answer.text.index('<g class="holds" aria-hidden')]
     drawn = re.findall(r'<path class="nested([\w ]*)" fill', picture)
-    return sorted(next((word for word in one.split() if word.startswith("heav")), "") for one in drawn)
+    return sorted(
+        next((word for word in one.split() if word.startswith("heav")), "") for one in drawn
+    )
 
 
 @pytest.mark.parametrize("where", ["", "/holding", "/ticket"])
-def test_the_picture_marks_each_tab_each_skin_and_each_strip_of_tape(mixed, desk, as_operator, where):
+def test_the_picture_marks_each_tab_each_skin_and_each_strip_of_tape(
+    mixed, desk, as_operator, where
+):
     page, held = as_operator.get(f"/sheets/{mixed}{where}"), kept(desk, mixed).values()
     drawn = marks(page)
     assert drawn.count("tab") == sum(len(one.tabs) for one in held) >= 6
     assert drawn.count("tape") == sum(one.way == "tape" for one in held) == 1
-    assert 1 <= drawn.count("skin") <= sum(one.way in ("skin", "tape") for one in held), "where there is room for the line"
+    assert 1 <= drawn.count("skin") <= sum(one.way in ("skin", "tape") for one in held), (
+        "where there is room for the line"
+    )
     assert weights(page) == [""] * 1 + ["heavier"] * 4 + ["heavy"] * 3
 
 
@@ -257,14 +336,20 @@ def test_a_choice_shows_on_the_picture(mixed, cutting, desk, as_owner):
     choose(as_owner, mixed, named(cutting, mixed, LARGE), "full")
     after = marks(as_owner.get(f"/sheets/{mixed}"))
     assert (after.count("tab"), before.count("skin") - after.count("skin")) == (0, 1)
-    assert weights(as_owner.get(f"/sheets/{mixed}")) == [""] + ["heavier"] * 4 + ["heavy"] * 3, "the vacuum holds as before"
+    assert weights(as_owner.get(f"/sheets/{mixed}")) == [""] + ["heavier"] * 4 + ["heavy"] * 3, (
+        "the vacuum holds as before"
+    )
 
 
-def test_on_the_router_the_picture_still_shows_how_each_is_held_and_off_the_table_no_more(mixed, desk, operator, as_operator):
+def test_on_the_router_the_picture_still_shows_how_each_is_held_and_off_the_table_no_more(
+    mixed, desk, operator, as_operator
+):
     before = marks(as_operator.get(f"/sheets/{mixed}"))
     sheet_actions.start(desk, operator, mixed)
     page = as_operator.get(f"/sheets/{mixed}")
-    assert [marks(page).count(kind) for kind in ("tab", "tape")] == [before.count(kind) for kind in ("tab", "tape")]
+    assert [marks(page).count(kind) for kind in ("tab", "tape")] == [
+        before.count(kind) for kind in ("tab", "tape")
+    ]
     sheet_actions.finish(desk, operator, mixed)
     assert 'class="holds" aria-hidden' not in as_operator.get(f"/sheets/{mixed}").text
     assert re.search(r"about \d+ min", words(page))
@@ -273,13 +358,23 @@ def test_on_the_router_the_picture_still_shows_how_each_is_held_and_off_the_tabl
 # A sheet of the old form. ---------------------------------------------------------------------------------------------
 
 
-def test_a_sheet_of_the_old_form_has_its_page_and_is_worked_out_there(cutting, desk, as_operator, monkeypatch):
+def test_a_sheet_of_the_old_form_has_its_page_and_is_worked_out_there(
+    cutting, desk, as_operator, monkeypatch
+):
     with monkeypatch.context() as old:
         old.setattr(nests, "held", lambda work, layouts: list(layouts))
         sheet = take_in(cutting, MIXED)
     page = as_operator.get(f"/sheets/{sheet}/holding")
-    assert page.status_code == 200 and "Not worked out yet" in words(page) and "Work it out" in words(page)
-    assert all("aria-pressed" not in one for group in groups(page).values() for one in buttons(group).values())
+    assert (
+        page.status_code == 200
+        and "Not worked out yet" in words(page)
+        and "Work it out" in words(page)
+    )
+    assert all(
+        "aria-pressed" not in one
+        for group in groups(page).values()
+        for one in buttons(group).values()
+    )
     done = as_operator.post(f"/sheets/{sheet}/holding/renew", data={"key": "k"}, headers=HTMX)
     assert done.status_code == 200 and "Not worked out yet" not in words(done)
     assert set(kept(desk, sheet)) == set(cutting.codes(sheet))
@@ -290,5 +385,8 @@ def test_nobody_overrules_what_was_not_worked_out_yet(cutting, desk, as_owner, m
         old.setattr(nests, "held", lambda work, layouts: list(layouts))
         sheet = take_in(cutting, MIXED)
     answer = choose(as_owner, sheet, named(cutting, sheet, SMALL), "tape", **HTMX)
-    assert answer.status_code == 409 and "is not worked out yet: press “Work it out” first." in sentence(answer)
+    assert (
+        answer.status_code == 409
+        and "is not worked out yet: press “Work it out” first." in sentence(answer)
+    )
     assert kept(desk, sheet) == {} and as_owner.get(f"/sheets/{sheet}").status_code == 200

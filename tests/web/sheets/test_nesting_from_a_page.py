@@ -30,7 +30,9 @@ def stock(cutting):
     return next(row.stock for row in cutting.rows() if row.code == cutting.sheet_of(CREAM))
 
 
-def test_what_waits_is_counted_by_stock_and_nested_to_a_sheet_of_its_own(cutting, stock, as_operator):
+def test_what_waits_is_counted_by_stock_and_nested_to_a_sheet_of_its_own(
+    cutting, stock, as_operator
+):
     assert "60 of cream, 6 mm" in as_operator.get("/sheets").text
     page = as_operator.get(f"/sheets/pool/{stock}").text
     assert "60 pieces" in page and "Rye &amp; Salt Bakery" in page
@@ -45,7 +47,9 @@ def test_a_planned_sheet_is_pooled_with_what_waits(cutting, stock, as_operator):
     end = until_over(as_operator, begin(as_operator, stock, onto="full", sheet=planned, key="k1"))
     assert f"/sheets/{planned}?did=" in end.headers["HX-Redirect"]
     assert len(cutting.codes(planned)) == 70
-    assert cutting.count("SELECT number FROM nest ORDER BY id DESC LIMIT 1") == 2  # the old nest is kept
+    assert (
+        cutting.count("SELECT number FROM nest ORDER BY id DESC LIMIT 1") == 2
+    )  # the old nest is kept
 
 
 def test_the_same_form_sent_twice_makes_one_nesting(cutting, stock, as_operator):
@@ -57,7 +61,9 @@ def test_the_same_form_sent_twice_makes_one_nesting(cutting, stock, as_operator)
     assert "HX-Redirect" in until_over(as_operator, first).headers and cutting.acts == done
 
 
-def test_where_nothing_waits_the_refusal_stands_on_the_page_and_asks_no_more(cutting, stock, as_operator):
+def test_where_nothing_waits_the_refusal_stands_on_the_page_and_asks_no_more(
+    cutting, stock, as_operator
+):
     until_over(as_operator, begin(as_operator, stock, onto="full", key="k1"))
     done = cutting.acts
     refused = until_over(as_operator, begin(as_operator, stock, onto="full", key="k2"))
@@ -66,17 +72,23 @@ def test_where_nothing_waits_the_refusal_stands_on_the_page_and_asks_no_more(cut
     assert cutting.acts == done
 
 
-def test_a_sheet_that_was_started_meanwhile_is_left_out_by_name(cutting, stock, as_operator, desk, operator):
+def test_a_sheet_that_was_started_meanwhile_is_left_out_by_name(
+    cutting, stock, as_operator, desk, operator
+):
     planned = cutting.sheet_of(CREAM)
     acts.start(desk, operator, planned)
-    refused = until_over(as_operator, begin(as_operator, stock, onto="full", sheet=planned, key="k1"))
+    refused = until_over(
+        as_operator, begin(as_operator, stock, onto="full", sheet=planned, key="k1")
+    )
     assert "Sheet S-202 is not a planned one of this stock: leave it out." in refused.text
 
 
 def test_what_fits_on_no_sheet_is_named_and_the_rest_goes_on(cutting, as_operator):
     ring = ((0, 0), (3000, 0), (3000, 100), (0, 100))
     long = DrawnOutline(Outline((ring,)), CREAM, "keel", None, 0)
-    short = DrawnOutline(Outline((tuple((x / 10, y + 200) for x, y in ring),)), CREAM, "short", None, 1)
+    short = DrawnOutline(
+        Outline((tuple((x / 10, y + 200) for x, y in ring),)), CREAM, "short", None, 1
+    )
     cutting.take_in(2, nest=False, drawing=Drawing((long, short), 3000, 400, ()))
     stock = cutting.count("SELECT id FROM stock")
     end = until_over(as_operator, begin(as_operator, stock, onto="full", key="k1"))
@@ -86,17 +98,24 @@ def test_what_fits_on_no_sheet_is_named_and_the_rest_goes_on(cutting, as_operato
     assert "keel" in refused.text and "does not fit" in refused.text
 
 
-def test_offcuts_first_takes_the_smallest_that_holds_all(cutting, stock, as_operator, desk, operator):
+def test_offcuts_first_takes_the_smallest_that_holds_all(
+    cutting, stock, as_operator, desk, operator
+):
     planned = cutting.sheet_of(CREAM)
     acts.start(desk, operator, planned)
     acts.mark_rest_cut(desk, operator, planned, cutting.codes(planned))
     offcut = cutting.count("SELECT code FROM blank WHERE is_offcut = 1 AND stock = ?", stock)
-    assert "Offcuts first: the smallest that holds all of them" in as_operator.get(f"/sheets/pool/{stock}").text
+    assert (
+        "Offcuts first: the smallest that holds all of them"
+        in as_operator.get(f"/sheets/pool/{stock}").text
+    )
     until_over(as_operator, begin(as_operator, stock, onto="offcut", key="k1"))
     assert next(row.blank_code for row in cutting.rows() if row.stock == stock) == offcut
 
 
-def test_the_bar_moves_while_it_works_and_other_pages_go_on(cutting, stock, as_operator, monkeypatch):
+def test_the_bar_moves_while_it_works_and_other_pages_go_on(
+    cutting, stock, as_operator, monkeypatch
+):
     plain, go_on = nesting.nest, threading.Event()
 
     def slowly(*args, progress=None, **named):
@@ -117,14 +136,19 @@ def test_the_bar_moves_while_it_works_and_other_pages_go_on(cutting, stock, as_o
     assert "HX-Redirect" in until_over(as_operator, run).headers
 
 
-def test_a_nesting_that_breaks_down_says_so_and_leaves_everything_waiting(cutting, stock, as_operator, monkeypatch):
+def test_a_nesting_that_breaks_down_says_so_and_leaves_everything_waiting(
+    cutting, stock, as_operator, monkeypatch
+):
     def broken(*args, **named):
         raise RuntimeError("an invented failure")
 
     monkeypatch.setattr(nesting, "nest", broken)
     refused = until_over(as_operator, begin(as_operator, stock, onto="full", key="k1"))
     assert "nothing was changed: try again" in refused.text and "invented" not in refused.text
-    assert cutting.count("SELECT count(*) FROM piece WHERE state = 'waiting' AND stock = ?", stock) == 60
+    assert (
+        cutting.count("SELECT count(*) FROM piece WHERE state = 'waiting' AND stock = ?", stock)
+        == 60
+    )
 
 
 def test_a_nesting_that_this_server_does_not_know_leads_back_to_the_sheets(as_operator):
@@ -134,7 +158,10 @@ def test_a_nesting_that_this_server_does_not_know_leads_back_to_the_sheets(as_op
 
 def test_runs_that_are_over_are_forgotten_when_there_are_many(operator):
     runs = Runs(threads=1)
-    ids = [runs.begin("nothing", lambda _: "done", by=operator, after="/", key=f"k{n}").id for n in range(10)]
+    ids = [
+        runs.begin("nothing", lambda _: "done", by=operator, after="/", key=f"k{n}").id
+        for n in range(10)
+    ]
     for id in ids:
         while not runs.run(id).is_over:
             time.sleep(0.005)

@@ -21,8 +21,13 @@ def lose(cutting, colour: str, places=(0,), mark="lost") -> list[str]:
     sheet = cutting.sheet_of(colour)
     acts.start(cutting.desk, cutting.by, sheet)
     gone = [cutting.codes(sheet)[place] for place in places]
-    recuts = [piece_actions.mark(cutting.desk, cutting.by, [code], mark).data["recuts"][0] for code in gone]
-    acts.mark_rest_cut(cutting.desk, cutting.by, sheet, [code for code in cutting.codes(sheet) if code not in gone])
+    recuts = [
+        piece_actions.mark(cutting.desk, cutting.by, [code], mark).data["recuts"][0]
+        for code in gone
+    ]
+    acts.mark_rest_cut(
+        cutting.desk, cutting.by, sheet, [code for code in cutting.codes(sheet) if code not in gone]
+    )
     return recuts
 
 
@@ -45,8 +50,9 @@ def test_the_queue_is_by_stock_and_the_oldest_due_date_comes_first(cutting, as_o
     assert set(order(page)[:2]) == set(letters)
     assert order(page)[2:] == [*late_letter, *late_board]
     assert [html.unescape(t) for t in re.findall(r'class="next"[^>]*>(Nest [^<]*)<', page)] == [
-        "Nest 3 recuts of cream, 6 mm", "Nest 1 recut of blue, 6 mm with S-203",
-    ]  # fmt: skip
+        "Nest 3 recuts of cream, 6 mm",
+        "Nest 1 recut of blue, 6 mm with S-203",
+    ]
     assert re.search(r'class="stamp late">due Fri 20 Nov<', page)
 
 
@@ -55,14 +61,18 @@ def test_each_says_its_attempt_tabs_cause_and_what_it_stops(cutting, as_operator
     (letter,), (board,) = lose(cutting, CREAM), lose(cutting, BLUE, mark="damaged")
     said = page_says(as_operator)
     assert said.count("stops: lay out level 1 of J-1001 A, Rye & Salt due Thu 26 Nov") == 0
-    assert said.count("stops: lay out level 1 of J-1001 A, Rye & Salt") == 2  # the board is what the letters lie on
+    assert (
+        said.count("stops: lay out level 1 of J-1001 A, Rye & Salt") == 2
+    )  # the board is what the letters lie on
     assert "second attempt, 2 tabs; the last one is lost: went down the hose" in said
     tabs = round((2 * 1200 + 2 * 120) / 150)  # about one each 150 mm of outline: design, section 8
     assert f"second attempt, {tabs} tabs; the last one is damaged: chipped on the router" in said
     assert f"{letter[:4]} {letter[4:]}" in said and "due Thu 26 Nov" in said
 
 
-def test_recuts_are_nested_on_the_smallest_offcut_that_holds_them_and_marked_as_any_sheet(cutting, as_operator):
+def test_recuts_are_nested_on_the_smallest_offcut_that_holds_them_and_marked_as_any_sheet(
+    cutting, as_operator
+):
     cutting.take_in(6)
     recuts = lose(cutting, CREAM, (0, 3))
     page = as_operator.get("/recuts").text
@@ -96,7 +106,9 @@ def test_only_the_recuts_that_the_button_showed_are_nested(cutting, as_operator)
     assert order(as_operator.get("/recuts").text)[:1] == later
 
 
-def test_a_recut_that_was_found_meanwhile_refuses_the_nesting_with_the_way_back(cutting, as_operator):
+def test_a_recut_that_was_found_meanwhile_refuses_the_nesting_with_the_way_back(
+    cutting, as_operator
+):
     cutting.take_in(6)
     sheet = cutting.sheet_of(CREAM)
     recuts = lose(cutting, CREAM)
@@ -105,7 +117,10 @@ def test_a_recut_that_was_found_meanwhile_refuses_the_nesting_with_the_way_back(
     piece_actions.mark(cutting.desk, cutting.by, [piece], "found")
     run = as_operator.post(f"/recuts/nest/{stock}", data={"codes": recuts[0], "key": "k1"}).location
     refused = until_over(as_operator, run)
-    assert "Nothing of cream, 6 mm waits for a sheet." in refused.text and 'href="/recuts"' in refused.text
+    assert (
+        "Nothing of cream, 6 mm waits for a sheet." in refused.text
+        and 'href="/recuts"' in refused.text
+    )
 
 
 # Now or wait. A set-up of 15 min at 40 an hour costs 10; of 4 sheets a day the second planned one is 0.5 days away. --------
@@ -114,7 +129,9 @@ def test_a_recut_that_was_found_meanwhile_refuses_the_nesting_with_the_way_back(
 def verdict(client) -> str:
     """What the page says of the cream recuts: now or wait."""
     page = client.get("/recuts").text
-    told = re.search(r'<h2>cream, 6 mm</h2>.*?class="verdict now-or-wait">([^<]*)<', page, re.DOTALL)
+    told = re.search(
+        r'<h2>cream, 6 mm</h2>.*?class="verdict now-or-wait">([^<]*)<', page, re.DOTALL
+    )
     return html.unescape(told[1])
 
 
@@ -127,7 +144,9 @@ def hurried(cutting, letters: int = 6) -> list[str]:
 
 def planned(cutting, late_day="25", due="2026-12-11") -> str:
     """One more job is planned on two sheets, blue and then cream; gives the code of the second."""
-    setting_acts.change_settings(cutting.desk, people.owner_by(cutting.desk.read(), "test"), {"late_day_cost": late_day})
+    setting_acts.change_settings(
+        cutting.desk, people.owner_by(cutting.desk.read(), "test"), {"late_day_cost": late_day}
+    )
     cutting.take_in(5, due=due, customer="Library")
     return cutting.sheet_of(CREAM)
 
@@ -159,7 +178,9 @@ def test_late_days_that_cost_more_than_a_set_up_are_cut_now(cutting, as_operator
     assert f'class="act wide" name="with" value="{sheet}">With S-' in page
 
 
-def test_a_set_up_that_costs_more_waits_for_the_planned_sheet_which_the_large_button_takes(cutting, as_operator):
+def test_a_set_up_that_costs_more_waits_for_the_planned_sheet_which_the_large_button_takes(
+    cutting, as_operator
+):
     recuts = hurried(cutting)
     sheet = planned(cutting, late_day="15")
     theirs = cutting.codes(sheet)
@@ -171,7 +192,9 @@ def test_a_set_up_that_costs_more_waits_for_the_planned_sheet_which_the_large_bu
     stock = int(re.search(r"/recuts/nest/(\d+)", page)[1])
     form = {"codes": recuts[0], "with": sheet, "key": "k"}
     end = until_over(as_operator, as_operator.post(f"/recuts/nest/{stock}", data=form).location)
-    assert re.search(r"/sheets/(\d{8})", end.headers["HX-Redirect"])[1] == sheet, "the same sheet, nested anew"
+    assert re.search(r"/sheets/(\d{8})", end.headers["HX-Redirect"])[1] == sheet, (
+        "the same sheet, nested anew"
+    )
     assert sorted(cutting.codes(sheet)) == sorted([*theirs, *recuts])
     assert "No recut waits for a sheet" in as_operator.get("/recuts").text
     assert replay.differences(cutting.desk.read()) == []
@@ -207,7 +230,9 @@ def test_two_signs_that_wait_cost_twice_and_each_counts_once(cutting, as_operato
         acts.start(cutting.desk, cutting.by, sheet)
     for sheet in sheets:
         piece_actions.mark(cutting.desk, cutting.by, cutting.codes(sheet)[:2], "lost")
-    planned(cutting)  # its intake would have taken recuts of cream along that waited without their sheet being cut
+    planned(
+        cutting
+    )  # its intake would have taken recuts of cream along that waited without their sheet being cut
     assert verdict(as_operator) == (
         "Cut now: a set-up costs 10, waiting for S-206 would bring 2 signs 1 late day in all, at a cost of 25."
     )
@@ -217,8 +242,13 @@ def test_a_sign_on_hold_can_wait(cutting, as_operator, assembler):
     hurried(cutting)
     planned(cutting)
     sign_acts.hold(cutting.desk, assembler, 1)
-    assert verdict(as_operator) == "Wait for S-204: a set-up costs 10, and waiting for S-204 makes no sign late."
-    assert "stops: lay out level 1" in page_says(as_operator), "the page still says what it holds up"
+    assert (
+        verdict(as_operator)
+        == "Wait for S-204: a set-up costs 10, and waiting for S-204 makes no sign late."
+    )
+    assert "stops: lay out level 1" in page_says(as_operator), (
+        "the page still says what it holds up"
+    )
 
 
 def test_an_assembler_sees_the_queue_without_its_buttons(cutting, as_assembler):
@@ -244,6 +274,8 @@ def test_names_are_escaped(cutting, as_operator):
     assert "<script>alert" not in page and "&lt;script&gt;alert(1)" in page
 
 
-@pytest.mark.parametrize(("attempt", "said"), [(2, "second attempt"), (5, "fifth attempt"), (11, "attempt 11")])
+@pytest.mark.parametrize(
+    ("attempt", "said"), [(2, "second attempt"), (5, "fifth attempt"), (11, "attempt 11")]
+)
 def test_attempts_are_said_in_words(attempt, said):
     assert nth(attempt) == said

@@ -73,12 +73,17 @@ def test_the_ticket_says_what_is_set_at_the_router(mixed, desk, as_operator):
     made = setup_sheets.ticket_of(desk.read(), mixed)
     feeds, tabs = made.feeds, sum(len(piece.tabs) for piece in made.pieces)
     for said in (
-        f"{made.sheet}: ticket", made.cutter.called, f"{feeds.rev_per_min:,.0f} rev/min",
+        f"{made.sheet}: ticket",
+        made.cutter.called,
+        f"{feeds.rev_per_min:,.0f} rev/min",
         f"start at {feeds.start_feed_mm_min:,.0f} mm/min (70 %), raise to {feeds.feed_mm_min:,.0f} mm/min",
-        f"Tabs {tabs}, 6 mm long, 0.8 mm thick", f"{feeds.power_w:.0f} of {feeds.spindle_w:,.0f} W",
-        f"Open zones {', '.join(map(str, made.zones))}", "Guards in place", "None has gone to the machine yet.",
+        f"Tabs {tabs}, 6 mm long, 0.8 mm thick",
+        f"{feeds.power_w:.0f} of {feeds.spindle_w:,.0f} W",
+        f"Open zones {', '.join(map(str, made.zones))}",
+        "Guards in place",
+        "None has gone to the machine yet.",
         "no sheet of this shop has been timed yet",
-    ):  # fmt: skip
+    ):
         assert said in page, said
     assert feeds.start_feed_mm_min == pytest.approx(0.7 * feeds.feed_mm_min, rel=0.01) and tabs >= 6
     assert all(caution in page for caution in made.cautions)
@@ -94,9 +99,14 @@ def test_the_ticket_numbers_each_piece_in_the_order_of_cutting(mixed, desk, as_o
     assert areas[-1] == 150 * 150 and areas[0] == 49, "small before large"
 
 
-def test_the_ticket_is_printed_on_both_papers_an_unknown_one_falls_back_and_the_last_is_remembered(mixed, desk, as_operator):
+def test_the_ticket_is_printed_on_both_papers_an_unknown_one_falls_back_and_the_last_is_remembered(
+    mixed, desk, as_operator
+):
     """Sizes by ISO 216 and ANSI/ASME Y14.1, on their side."""
-    for size, expected, offered in (("napkin", (297.0, 210.0), "A4"), ("letter", (279.4, 215.9), "Letter")):
+    for size, expected, offered in (
+        ("napkin", (297.0, 210.0), "A4"),
+        ("letter", (279.4, 215.9), "Letter"),
+    ):
         text, found = paper(as_operator, mixed, size)
         assert found == pytest.approx(expected, abs=0.2), size
         assert of_sheet(desk, mixed).number in text and "none has gone to the machine yet" in text
@@ -110,7 +120,11 @@ def test_who_does_not_cut_sees_the_ticket_but_fetches_no_file(mixed, desk, as_as
     assert page.status_code == 200 and "SVG of the nest" not in words(page)
     count = ledger.newest(desk.read())
     answer = fetch(as_assembler, mixed)
-    assert answer.status_code == 403 and b"<svg xmlns" not in answer.data[:200] and ledger.newest(desk.read()) == count
+    assert (
+        answer.status_code == 403
+        and b"<svg xmlns" not in answer.data[:200]
+        and ledger.newest(desk.read()) == count
+    )
 
 
 def test_the_ticket_is_sent_again_only_where_something_changed(mixed, desk, operator, as_operator):
@@ -119,7 +133,9 @@ def test_the_ticket_is_sent_again_only_where_something_changed(mixed, desk, oper
     same = as_operator.get(f"/sheets/{mixed}/ticket/now?seen={seen}", headers=HTMX)
     assert (fresh.status_code, same.status_code, same.data) == (200, 204, b"")
     sheet_actions.start(desk, operator, mixed)
-    assert as_operator.get(f"/sheets/{mixed}/ticket/now?seen={seen}", headers=HTMX).status_code == 200
+    assert (
+        as_operator.get(f"/sheets/{mixed}/ticket/now?seen={seen}", headers=HTMX).status_code == 200
+    )
 
 
 def test_an_unknown_sheet_has_no_ticket(as_operator, cutting):
@@ -127,15 +143,25 @@ def test_an_unknown_sheet_has_no_ticket(as_operator, cutting):
         assert as_operator.get(path).status_code == 404
 
 
-def test_the_estimate_is_put_right_by_what_sheets_of_this_shop_took(cutting, desk, operator, as_operator):
+def test_the_estimate_is_put_right_by_what_sheets_of_this_shop_took(
+    cutting, desk, operator, as_operator
+):
     """Twice as long as by the path alone."""
     first, second = take_in(cutting, SQUARES), take_in(cutting, SQUARES)
     plain = setup_sheets.ticket_of(desk.read(), second).estimate
-    cut(desk, operator, first, minutes=2 * setup_sheets.ticket_of(desk.read(), first).estimate.path_min)
+    cut(
+        desk,
+        operator,
+        first,
+        minutes=2 * setup_sheets.ticket_of(desk.read(), first).estimate.path_min,
+    )
     corrected = setup_sheets.ticket_of(desk.read(), second).estimate
     assert corrected.path_min == plain.path_min and corrected.minutes > 1.2 * plain.minutes
     page = words(as_operator.get(f"/sheets/{second}/ticket"))
-    assert "as 1 sheet of this shop took" in page and f"times {corrected.correction.factor:.2f}" in page
+    assert (
+        "as 1 sheet of this shop took" in page
+        and f"times {corrected.correction.factor:.2f}" in page
+    )
 
 
 # The file for the machine. --------------------------------------------------------------------------------------------
@@ -178,14 +204,18 @@ def test_the_same_key_twice_records_one_file(mixed, desk, as_operator):
 def test_an_unknown_kind_of_file_is_refused_with_one_sentence(mixed, desk, as_operator):
     count = ledger.newest(desk.read())
     answer = fetch(as_operator, mixed, "pdf")
-    assert answer.status_code == 422 and "Choose one of these kinds of file: svg, dxf." in words(answer)
+    assert answer.status_code == 422 and "Choose one of these kinds of file: svg, dxf." in words(
+        answer
+    )
     assert ledger.newest(desk.read()) == count
 
 
 def test_of_a_sheet_that_is_over_there_is_no_file(mixed, desk, operator, as_operator):
     cut(desk, operator, mixed)
     answer = fetch(as_operator, mixed)
-    assert answer.status_code == 409 and "is closed: there is nothing to cut any more." in words(answer)
+    assert answer.status_code == 409 and "is closed: there is nothing to cut any more." in words(
+        answer
+    )
     assert "SVG of the nest" not in words(as_operator.get(f"/sheets/{mixed}/ticket"))
 
 
@@ -207,10 +237,14 @@ def take_another_blank(mixed, cutting, desk, owner):
 
 
 @pytest.mark.parametrize("change", [nest_anew, overrule, take_another_blank])
-def test_a_file_is_said_to_be_old_after_a_change_until_it_is_fetched_anew(mixed, cutting, desk, owner, as_owner, change):
+def test_a_file_is_said_to_be_old_after_a_change_until_it_is_fetched_anew(
+    mixed, cutting, desk, owner, as_owner, change
+):
     before = fetch(as_owner, mixed).data
     change(mixed, cutting, desk, owner)
-    assert is_said_old(as_owner, mixed) == (True, True) and STALE_ON_PAPER in paper(as_owner, mixed)[0]
+    assert (
+        is_said_old(as_owner, mixed) == (True, True) and STALE_ON_PAPER in paper(as_owner, mixed)[0]
+    )
     after = fetch(as_owner, mixed)
     assert after.status_code == 200 and after.data != before
     assert is_said_old(as_owner, mixed) == (False, False)
@@ -218,7 +252,9 @@ def test_a_file_is_said_to_be_old_after_a_change_until_it_is_fetched_anew(mixed,
 
 def test_a_file_is_old_once_a_piece_is_not_wanted_any_more(cutting, desk, owner, as_owner):
     first, second = take_in(cutting, MIXED), take_in(cutting, SQUARES)
-    (sheet,) = nests.plan(desk, owner, of_sheet(desk, first).stock, pool=[first, second]).data["sheets"]
+    (sheet,) = nests.plan(desk, owner, of_sheet(desk, first).stock, pool=[first, second]).data[
+        "sheets"
+    ]
     before = fetch(as_owner, sheet).data.count(b"outside-")
     sign = next(piece.sign for piece in cutting.on(sheet) if piece.name == "7 x 7")
     signs.cancel(desk, owner, sign, "the customer wants no dots")
@@ -228,7 +264,9 @@ def test_a_file_is_old_once_a_piece_is_not_wanted_any_more(cutting, desk, owner,
     assert "no longer wanted: leave them out" in words(as_owner.get(f"/sheets/{sheet}/ticket"))
 
 
-def test_a_change_that_is_undone_makes_the_file_the_right_one_again(mixed, cutting, desk, owner, as_owner):
+def test_a_change_that_is_undone_makes_the_file_the_right_one_again(
+    mixed, cutting, desk, owner, as_owner
+):
     fetch(as_owner, mixed)
     told = holding.overrule(desk, owner, mixed, named(cutting, mixed, LETTER), "tape")
     assert is_said_old(as_owner, mixed) == (True, True)
@@ -236,7 +274,9 @@ def test_a_change_that_is_undone_makes_the_file_the_right_one_again(mixed, cutti
     assert is_said_old(as_owner, mixed) == (False, False)
 
 
-def test_on_the_router_an_old_file_is_still_said_to_be_old_and_a_right_one_is_not(mixed, cutting, desk, owner, as_owner):
+def test_on_the_router_an_old_file_is_still_said_to_be_old_and_a_right_one_is_not(
+    mixed, cutting, desk, owner, as_owner
+):
     fetch(as_owner, mixed)
     holding.overrule(desk, owner, mixed, named(cutting, mixed, DOT), "skin")
     sheet_actions.start(desk, owner, mixed)
@@ -249,7 +289,9 @@ def test_on_the_router_an_old_file_is_still_said_to_be_old_and_a_right_one_is_no
 # A sheet of the old form. ---------------------------------------------------------------------------------------------
 
 
-def test_a_sheet_whose_holding_was_never_worked_out_says_what_to_do_and_one_button_does_it(unheld, desk, as_operator):
+def test_a_sheet_whose_holding_was_never_worked_out_says_what_to_do_and_one_button_does_it(
+    unheld, desk, as_operator
+):
     for path in (f"/sheets/{unheld}/ticket", f"/sheets/{unheld}/ticket.pdf"):
         answer = as_operator.get(path)
         assert answer.status_code == 409
@@ -261,7 +303,11 @@ def test_a_sheet_whose_holding_was_never_worked_out_says_what_to_do_and_one_butt
     assert done.status_code == 303 and f"/sheets/{unheld}?did=" in done.location
     assert "8 pieces are held in another way on sheet" in words(as_operator.get(done.location))
     assert "Work it out" not in words(as_operator.get(f"/sheets/{unheld}"))
-    assert as_operator.get(f"/sheets/{unheld}/ticket").status_code == 200 and fetch(as_operator, unheld).status_code == 200
-    assert set(store.of_nest(desk.read(), of_sheet(desk, unheld).nest)) == {piece.piece for piece in sheets.on_sheet(
-        desk.read(), of_sheet(desk, unheld).id)}  # fmt: skip
+    assert (
+        as_operator.get(f"/sheets/{unheld}/ticket").status_code == 200
+        and fetch(as_operator, unheld).status_code == 200
+    )
+    assert set(store.of_nest(desk.read(), of_sheet(desk, unheld).nest)) == {
+        piece.piece for piece in sheets.on_sheet(desk.read(), of_sheet(desk, unheld).id)
+    }
     assert replay.differences(desk.read()) == []

@@ -26,7 +26,9 @@ def fetched(client, sheet: str) -> None:
     assert client.post(f"/sheets/{sheet}/file/dxf").status_code == 200
 
 
-def test_the_large_button_starts_no_sheet_while_the_machine_has_an_old_file(mixed, cutting, desk, owner, as_owner):
+def test_the_large_button_starts_no_sheet_while_the_machine_has_an_old_file(
+    mixed, cutting, desk, owner, as_owner
+):
     fetched(as_owner, mixed)
     assert "Fetch the new file" not in words(as_owner.get(f"/sheets/{mixed}"))
     holding.overrule(desk, owner, mixed, named(cutting, mixed, LARGE), "skin")
@@ -34,9 +36,13 @@ def test_the_large_button_starts_no_sheet_while_the_machine_has_an_old_file(mixe
     page = words(as_owner.get(f"/sheets/{mixed}"))
     assert "Fetch the new file first" in page and "Start all the same" in page
     assert "The machine has an old file" in words(as_owner.get("/sheets"))
-    assert "The file at the machine is an old one" in words(as_owner.get(f"/sheets/{mixed}/holding"))
+    assert "The file at the machine is an old one" in words(
+        as_owner.get(f"/sheets/{mixed}/holding")
+    )
     fetched(as_owner, mixed)
-    assert "old" not in words(as_owner.get("/sheets")).split("Closed")[0].lower().replace("hold", "")
+    assert "old" not in words(as_owner.get("/sheets")).split("Closed")[0].lower().replace(
+        "hold", ""
+    )
 
 
 def test_two_files_of_one_nest_that_differ_have_different_names(mixed, cutting, desk, owner):
@@ -52,7 +58,10 @@ def test_two_files_of_one_nest_that_differ_have_different_names(mixed, cutting, 
 def test_another_pump_is_told_and_worked_out_anew(mixed, desk, owner, as_owner):
     settings.change_settings(desk, owner, {"pump": "rotary vane", "gauge_inhg": "22"})
     page = words(as_owner.get(f"/sheets/{mixed}"))
-    assert "The rotary vane gives 22.0 inHg at the sheet now; this was worked out for a blower with 8.0 inHg." in page
+    assert (
+        "The rotary vane gives 22.0 inHg at the sheet now; this was worked out for a blower with 8.0 inHg."
+        in page
+    )
     as_owner.post(f"/sheets/{mixed}/holding/renew")
     db = desk.read()
     assert hold_down_advice.renewal(db, of_sheet(desk, mixed), shop_day(db, desk.clock())) is None
@@ -68,10 +77,14 @@ def test_a_blank_that_was_measured_is_cut_as_thick_as_it_is(mixed, desk, owner):
     assert thin.feeds.skin_passes == pytest.approx((5.2, 0.4))
     assert "This blank measured 5.6 mm: the passes are for that." in thin.cautions
     cutters.measure_blank(desk, owner, blank.code, "6.5")
-    assert setup_sheets.ticket_of(desk.read(), mixed).feeds.passes == pytest.approx((3.25, 3.25)), "not in one pass"
+    assert setup_sheets.ticket_of(desk.read(), mixed).feeds.passes == pytest.approx((3.25, 3.25)), (
+        "not in one pass"
+    )
 
 
-def test_the_tabs_of_a_closed_sheet_are_trimmed_from_its_own_page(mixed, cutting, desk, operator, as_operator):
+def test_the_tabs_of_a_closed_sheet_are_trimmed_from_its_own_page(
+    mixed, cutting, desk, operator, as_operator
+):
     sheet_actions.start(desk, operator, mixed)
     sheet_actions.finish(desk, operator, mixed)
     sheet_actions.mark_rest_cut(desk, operator, mixed, cutting.codes(mixed))
@@ -86,21 +99,35 @@ def test_the_tabs_of_a_closed_sheet_are_trimmed_from_its_own_page(mixed, cutting
     assert "Tabs to trim" not in words(as_operator.get(f"/sheets/{mixed}"))
 
 
-def test_the_page_of_a_sheet_whose_nest_was_undone_leads_to_the_list(mixed, desk, operator, as_operator, cutting):
-    waiting = nests.plan(desk, operator, of_sheet(desk, mixed).stock, pool=[mixed]).data["sheets"][0]
+def test_the_page_of_a_sheet_whose_nest_was_undone_leads_to_the_list(
+    mixed, desk, operator, as_operator, cutting
+):
+    waiting = nests.plan(desk, operator, of_sheet(desk, mixed).stock, pool=[mixed]).data["sheets"][
+        0
+    ]
     assert waiting == mixed
-    planned = next(act for act in range(ledger.newest(desk.read()), 0, -1)
-                   if ledger.entry(desk.read(), act).what == "nested pieces")  # fmt: skip
+    planned = next(
+        act
+        for act in range(ledger.newest(desk.read()), 0, -1)
+        if ledger.entry(desk.read(), act).what == "nested pieces"
+    )
     undo(desk, operator, planned)
-    first = next(act for act in range(planned - 1, 0, -1)
-                 if any(change["t"] == "sheet" and change["b"] is None and change["a"]["code"] == mixed
-                        for change in ledger.entry(desk.read(), act).changes))  # fmt: skip
+    first = next(
+        act
+        for act in range(planned - 1, 0, -1)
+        if any(
+            change["t"] == "sheet" and change["b"] is None and change["a"]["code"] == mixed
+            for change in ledger.entry(desk.read(), act).changes
+        )
+    )
     undo(desk, operator, first)
     answer = as_operator.get(f"/sheets/{mixed}")
     assert answer.status_code in (302, 303) and answer.location.endswith("/sheets")
 
 
-def test_the_pieces_own_page_says_how_it_is_held_and_that_a_person_chose_it(mixed, cutting, desk, operator, as_operator):
+def test_the_pieces_own_page_says_how_it_is_held_and_that_a_person_chose_it(
+    mixed, cutting, desk, operator, as_operator
+):
     letter = named(cutting, mixed, LETTER)[0]
     assert "by a skin pass" in words(as_operator.get(f"/p/{letter}"))
     holding.overrule(desk, operator, mixed, [letter], "tape")
@@ -108,12 +135,29 @@ def test_the_pieces_own_page_says_how_it_is_held_and_that_a_person_chose_it(mixe
     assert "by tape" in page and "is held by tape." in page, "its history tells it too"
 
 
-def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(mixed, desk, owner, as_owner):
-    small = {"name": "small letters", "diameter_mm": "3", "flutes": "2", "edge": "straight", "reach_mm": "12"}
+def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(
+    mixed, desk, owner, as_owner
+):
+    small = {
+        "name": "small letters",
+        "diameter_mm": "3",
+        "flutes": "2",
+        "edge": "straight",
+        "reach_mm": "12",
+    }
     cutter = cutters.add_cutter(desk, owner, small).data["cutter"]
     assert "nest it anew" not in words(as_owner.get(f"/sheets/{mixed}"))
-    own = {"cutter": str(cutter), "rev_per_min": "18000", "chip_mm": "0.05", "cutting_energy": "0.12", "source": "trials"}
+    own = {
+        "cutter": str(cutter),
+        "rev_per_min": "18000",
+        "chip_mm": "0.05",
+        "cutting_energy": "0.12",
+        "source": "trials",
+    }
     cutters.change_stock_cutting(desk, owner, "cream-6", own)
     page = as_owner.get(f"/sheets/{mixed}")
-    assert "It is nested for 6.35 mm, 2 flutes, straight, polished; the stock is cut with 3 mm, 2 flutes" in words(page)
+    assert (
+        "It is nested for 6.35 mm, 2 flutes, straight, polished; the stock is cut with 3 mm, 2 flutes"
+        in words(page)
+    )
     assert f'href="/sheets/pool/{of_sheet(desk, mixed).stock}">Nest anew' in page.text

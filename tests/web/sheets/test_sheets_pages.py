@@ -60,11 +60,15 @@ def shown_state(page: str, piece: str) -> str:
 # The list. ------------------------------------------------------------------------------------------------------------
 
 
-def test_the_next_thing_to_do_is_the_largest_and_goes_from_start_to_close(cutting, as_operator, desk, operator):
+def test_the_next_thing_to_do_is_the_largest_and_goes_from_start_to_close(
+    cutting, as_operator, desk, operator
+):
     board, letters = sorted(cutting.take_in(60), key=lambda code: len(cutting.codes(code)))
     assert big_button(as_operator.get("/sheets").text).endswith(": start it")
     acts.start(desk, operator, letters)
-    assert big_button(as_operator.get("/sheets").text) == "S-202, cream, 6 mm: take it off the table"
+    assert (
+        big_button(as_operator.get("/sheets").text) == "S-202, cream, 6 mm: take it off the table"
+    )
     acts.finish(desk, operator, letters)
     assert big_button(as_operator.get("/sheets").text) == "S-202, cream, 6 mm: mark what came off"
     piece_actions.mark(desk, operator, cutting.codes(letters), "cut")
@@ -75,11 +79,16 @@ def test_the_next_thing_to_do_is_the_largest_and_goes_from_start_to_close(cuttin
     assert "Closed last" in page and board in page
 
 
-def test_the_list_shows_stock_pieces_both_yields_the_blank_and_what_is_held_up(cutting, letters, as_operator):
+def test_the_list_shows_stock_pieces_both_yields_the_blank_and_what_is_held_up(
+    cutting, letters, as_operator
+):
     page = html.unescape(as_operator.get("/sheets").text)
     row = next(row for row in cutting.rows() if row.code == letters)
     across = "width" if row.along == "length" else "length"
-    assert f"{round(100 * row.yield_share)} % of the " in page and f" used along the {row.along} is signs" in page
+    assert (
+        f"{round(100 * row.yield_share)} % of the " in page
+        and f" used along the {row.along} is signs" in page
+    )
     assert f"(along the {across} it would be {round(100 * row.other_yield_share)} %)" in page
     assert f"{row.blank_code[:4]} {row.blank_code[4:]}" in page and "still to be bought" in page
     assert "60 pieces" in page and "holds up 1 sign, first due Thu 26 Nov" in page
@@ -109,7 +118,9 @@ def sheet_piece(page: str) -> str:
 # Marks. ---------------------------------------------------------------------------------------------------------------
 
 
-def test_sixty_pieces_with_three_lost_are_five_touches_after_the_start(cutting, letters, as_operator):
+def test_sixty_pieces_with_three_lost_are_five_touches_after_the_start(
+    cutting, letters, as_operator
+):
     page = post(as_operator, f"/sheets/{letters}/start", key="start").text
     assert big_button(page) == "Off the table"
     page = post(as_operator, f"/sheets/{letters}/finish", key="1").text
@@ -121,14 +132,23 @@ def test_sixty_pieces_with_three_lost_are_five_touches_after_the_start(cutting, 
     page = post(as_operator, f"/sheets/{letters}/rest", codes=shown_codes(page), key="5").text
     states = list(cutting.states(letters).values())
     assert (states.count("ready"), states.count("lost")) == (57, 3)
-    assert cutting.count("SELECT count(*) FROM piece WHERE state = 'waiting' AND attempt = 2 AND tabs >= 2") == 3
+    assert (
+        cutting.count(
+            "SELECT count(*) FROM piece WHERE state = 'waiting' AND attempt = 2 AND tabs >= 2"
+        )
+        == 3
+    )
     assert cutting.count("SELECT state = 'closed' FROM sheet WHERE code = ?", letters)
-    offcut = sheets.offcut_of(cutting.desk.read(), cutting.count("SELECT id FROM sheet WHERE code = ?", letters))
+    offcut = sheets.offcut_of(
+        cutting.desk.read(), cutting.count("SELECT id FROM sheet WHERE code = ?", letters)
+    )
     assert offcut and f"/stock/blank/{offcut}" in page
     assert replay.differences(cutting.desk.read()) == []
 
 
-def test_a_tap_goes_round_good_lost_damaged_and_makes_one_recut_that_goes_again(cutting, off, as_operator):
+def test_a_tap_goes_round_good_lost_damaged_and_makes_one_recut_that_goes_again(
+    cutting, off, as_operator
+):
     piece = cutting.codes(off)[0]
     page = as_operator.get(f"/sheets/{off}").text
     seen = []
@@ -154,7 +174,9 @@ def test_a_second_tablet_that_says_the_same_is_answered_kindly_and_makes_no_seco
     assert cutting.count("SELECT count(*) FROM piece") == pieces
 
 
-def test_a_stale_tap_changes_nothing_and_brings_the_picture_as_it_is(cutting, off, as_operator, as_owner):
+def test_a_stale_tap_changes_nothing_and_brings_the_picture_as_it_is(
+    cutting, off, as_operator, as_owner
+):
     piece = cutting.codes(off)[0]
     tap(as_operator, off, piece, "nested")
     tap(as_operator, off, piece, "lost")
@@ -166,12 +188,17 @@ def test_a_stale_tap_changes_nothing_and_brings_the_picture_as_it_is(cutting, of
     assert cutting.acts == done
 
 
-def test_pieces_changed_meanwhile_are_left_as_they_are_and_named(cutting, off, as_operator, as_owner):
+def test_pieces_changed_meanwhile_are_left_as_they_are_and_named(
+    cutting, off, as_operator, as_owner
+):
     shown = shown_codes(as_operator.get(f"/sheets/{off}").text)
     piece = cutting.codes(off)[7]
     tap(as_owner, off, piece, "nested")
     answer = post(as_operator, f"/sheets/{off}/rest", codes=shown)
-    assert f"59 marked cut. Changed meanwhile and left as they are: {piece[:4]} {piece[4:]}." in answer.text
+    assert (
+        f"59 marked cut. Changed meanwhile and left as they are: {piece[:4]} {piece[4:]}."
+        in answer.text
+    )
     assert cutting.states(off)[piece] == "lost"
 
 
@@ -184,7 +211,9 @@ def test_the_same_request_twice_is_one_act(cutting, off, as_operator):
     assert cutting.acts == done and cutting.states(off)[piece] == "lost"
 
 
-def test_undo_takes_back_what_this_person_did_last_here_and_then_the_one_before(cutting, off, as_operator, as_owner):
+def test_undo_takes_back_what_this_person_did_last_here_and_then_the_one_before(
+    cutting, off, as_operator, as_owner
+):
     one, other, third = cutting.codes(off)[:3]
     tap(as_operator, off, one, "nested")
     tap(as_operator, off, other, "nested")
@@ -205,7 +234,9 @@ def test_the_cause_of_a_loss_is_changed_in_one_tap(cutting, off, as_operator):
     assert cutting.count("SELECT cause FROM piece WHERE code = ?", piece) == "came free and shifted"
 
 
-def test_a_sheet_whose_pieces_all_have_an_outcome_is_closed_by_the_large_button(cutting, off, as_operator, desk):
+def test_a_sheet_whose_pieces_all_have_an_outcome_is_closed_by_the_large_button(
+    cutting, off, as_operator, desk
+):
     piece_actions.mark(desk, cutting.by, cutting.codes(off), "cut")
     assert big_button(as_operator.get(f"/sheets/{off}").text) == "Close the sheet"
     page = post(as_operator, f"/sheets/{off}/close").text
@@ -226,22 +257,34 @@ def test_small_pieces_are_offered_a_larger_picture_and_taps_keep_it(cutting, off
 # Who may what, and refusals. ------------------------------------------------------------------------------------------
 
 
-def test_an_assembler_sees_the_sheet_and_can_neither_start_nor_tap_it(cutting, letters, as_assembler):
+def test_an_assembler_sees_the_sheet_and_can_neither_start_nor_tap_it(
+    cutting, letters, as_assembler
+):
     page = as_assembler.get(f"/sheets/{letters}").text
     assert "S-202" in page and "Start" not in page and 'class="next"' not in page
     assert 'class="next"' not in as_assembler.get("/sheets").text
     done = cutting.acts
-    for path in (f"/sheets/{letters}/start", f"/sheets/{letters}/abandon", "/sheets/pool/1", "/recuts/nest/1"):
+    for path in (
+        f"/sheets/{letters}/start",
+        f"/sheets/{letters}/abandon",
+        "/sheets/pool/1",
+        "/recuts/nest/1",
+    ):
         assert post(as_assembler, path).status_code == 403
     assert tap(as_assembler, letters, cutting.codes(letters)[0], "nested").status_code == 403
     assert as_assembler.get(f"/sheets/{letters}/abandon").status_code == 403
     assert cutting.acts == done
 
 
-def test_a_sheet_is_not_started_twice_and_says_so_where_it_happened(cutting, letters, as_operator, as_owner):
+def test_a_sheet_is_not_started_twice_and_says_so_where_it_happened(
+    cutting, letters, as_operator, as_owner
+):
     assert post(as_owner, f"/sheets/{letters}/start").status_code == 200
     answer = post(as_operator, f"/sheets/{letters}/start")
-    assert answer.status_code == 409 and "S-202 is being cut: it cannot be started again." in answer.text
+    assert (
+        answer.status_code == 409
+        and "S-202 is being cut: it cannot be started again." in answer.text
+    )
     assert big_button(answer.text) == "Off the table"
 
 
@@ -251,10 +294,14 @@ def test_an_unknown_sheet_or_piece_is_told_in_a_sentence(off, as_operator):
     assert tap(as_operator, off, "12345678", "nested").status_code == 404
 
 
-def test_the_blank_is_swapped_for_a_free_one_until_the_start(cutting, letters, as_operator, desk, owner):
+def test_the_blank_is_swapped_for_a_free_one_until_the_start(
+    cutting, letters, as_operator, desk, owner
+):
     stock = next(row.stock for row in cutting.rows() if row.code == letters)
     assert "Another blank" not in as_operator.get(f"/sheets/{letters}").text
-    stock_actions.add_blanks(desk, owner, cutting.stock(stock).code, "2")  # the first is the one to be bought
+    stock_actions.add_blanks(
+        desk, owner, cutting.stock(stock).code, "2"
+    )  # the first is the one to be bought
     free = stock_store.free_blanks(desk.read(), stock, is_offcut=False)[0]
     page = as_operator.get(f"/sheets/{letters}").text
     assert "Another blank" in page and f'value="{free.code}"' in page
@@ -268,10 +315,14 @@ def test_the_blank_is_swapped_for_a_free_one_until_the_start(cutting, letters, a
 
 
 def chosen(page: str) -> dict[str, str]:
-    return {word: re.search(rf'name="{word}" value="([\d ]*)"', page)[1] for word in ("good", "spoiled")}
+    return {
+        word: re.search(rf'name="{word}" value="([\d ]*)"', page)[1] for word in ("good", "spoiled")
+    }
 
 
-def test_giving_a_sheet_up_asks_for_each_piece_and_saves_nothing_before_its_button(cutting, off, as_operator):
+def test_giving_a_sheet_up_asks_for_each_piece_and_saves_nothing_before_its_button(
+    cutting, off, as_operator
+):
     good, spoiled, back = cutting.codes(off)[:3]
     before = cutting.acts
     page = as_operator.get(f"/sheets/{off}/abandon").text
@@ -285,7 +336,9 @@ def test_giving_a_sheet_up_asks_for_each_piece_and_saves_nothing_before_its_butt
     states = cutting.states(off)
     assert (states[good], states[spoiled], states[back]) == ("ready", "damaged", "waiting")
     assert list(states.values()).count("waiting") == 58
-    assert cutting.count("SELECT count(*) FROM piece WHERE attempt = 2") == 1  # of the spoiled one only
+    assert (
+        cutting.count("SELECT count(*) FROM piece WHERE attempt = 2") == 1
+    )  # of the spoiled one only
     assert "59 of cream, 6 mm" in as_operator.get("/sheets").text
 
 
@@ -298,7 +351,9 @@ def test_a_piece_marked_meanwhile_drops_out_of_the_choice(cutting, off, as_opera
     assert chosen(page) == {"good": other, "spoiled": ""}
 
 
-def test_a_planned_sheet_is_given_up_without_questions_and_its_blank_with_it(cutting, letters, as_operator):
+def test_a_planned_sheet_is_given_up_without_questions_and_its_blank_with_it(
+    cutting, letters, as_operator
+):
     page = as_operator.get(f"/sheets/{letters}/abandon").text
     assert "Nothing was cut" in page and "hx-vals" not in page and "turn/" not in page
     post(as_operator, f"/sheets/{letters}/abandon", **chosen(page))
@@ -314,13 +369,17 @@ def _ms(work) -> float:
     return 1000 * (time.perf_counter() - begun)
 
 
-def test_a_sheet_of_300_pieces_costs_no_more_than_ten_times_one_of_30(cutting, as_operator, desk, operator):
+def test_a_sheet_of_300_pieces_costs_no_more_than_ten_times_one_of_30(
+    cutting, as_operator, desk, operator
+):
     """Both in turn, nine times, and the median of the pairs: the machine's own pace comes and goes in between."""
     codes, pieces = {}, {}
     for letters in (30, 300):
         before = {row.code for row in cutting.rows()}
         cutting.take_in(letters)
-        codes[letters] = next(r.code for r in cutting.rows() if r.code not in before and r.pieces == letters)
+        codes[letters] = next(
+            r.code for r in cutting.rows() if r.code not in before and r.pieces == letters
+        )
         acts.start(desk, operator, codes[letters])
         pieces[letters] = iter(cutting.codes(codes[letters]))
 

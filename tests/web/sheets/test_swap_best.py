@@ -39,7 +39,11 @@ def base(tmp_path_factory):
 
 def played(shop: Shop, dice: random.Random) -> None:
     """Sets the days, then lets pieces be cut, lost, left on the table, signs held and cancelled."""
-    days = {"recut_days": dice.choice("0123"), "bench_days": dice.choice("0123"), "sheets_a_day": dice.choice("124")}
+    days = {
+        "recut_days": dice.choice("0123"),
+        "bench_days": dice.choice("0123"),
+        "sheets_a_day": dice.choice("124"),
+    }
     setting_acts.change_settings(shop.desk, shop.by, days)
     for row in shop.rows():
         if dice.random() < 0.2:
@@ -59,37 +63,54 @@ def facts(shop: Shop):
     sign), read in plain words from the tables."""
     db, chosen = shop.desk.read(), setting_store.load(shop.desk.read())
     recut, bench_days, a_day = chosen.recut_days, chosen.bench_days, chosen.sheets_a_day
-    rows = [dict(row) for row in db.execute(
-        """SELECT p.id, p.state, p.attempt, p.sheet, sh.state AS sheet_state, o.family, a.part, pt.sign,
+    rows = [
+        dict(row)
+        for row in db.execute(
+            """SELECT p.id, p.state, p.attempt, p.sheet, sh.state AS sheet_state, o.family, a.part, pt.sign,
                   s.state AS sign_state, j.due FROM piece p JOIN outline o ON o.id = p.outline LEFT JOIN sheet sh ON sh.id = p.sheet
            LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL LEFT JOIN part pt ON pt.id = a.part
            LEFT JOIN sign s ON s.id = pt.sign LEFT JOIN job j ON j.id = s.job"""
-    )]  # fmt: skip
+        )
+    ]
     first_due = {}
     for row in rows:
         if row["sheet_state"] == "planned":
             first_due[row["sheet"]] = min(first_due.get(row["sheet"], "9"), row["due"] or "9")
     queue = sorted(first_due, key=lambda sheet: (first_due[sheet], sheet))
     live = [row for row in rows if row["sign_state"] in ("open", "on hold")]
-    families = {row["family"] for row in live if row["attempt"] > 1 and row["state"] in ("waiting", "nested")}
+    families = {
+        row["family"]
+        for row in live
+        if row["attempt"] > 1 and row["state"] in ("waiting", "nested")
+    }
 
     def day(row) -> float:
         if row["state"] in ("cut", "ready"):
             return 0.0
         if row["sheet"] is None:
             return recut
-        return (queue.index(row["sheet"]) + 1) / a_day if row["sheet_state"] == "planned" else swaps.ON_THE_ROUTER
+        return (
+            (queue.index(row["sheet"]) + 1) / a_day
+            if row["sheet_state"] == "planned"
+            else swaps.ON_THE_ROUTER
+        )
 
     spares = [row for row in rows if row["part"] is None and row["state"] in ("cut", "ready")]
     moving = [row for row in (*live, *spares) if row["family"] in families]
     signs = {}
     for row in live:
-        due = math.inf if row["sign_state"] == "on hold" else (date.fromisoformat(row["due"]) - NOW.date()).days
+        due = (
+            math.inf
+            if row["sign_state"] == "on hold"
+            else (date.fromisoformat(row["due"]) - NOW.date()).days
+        )
         known = signs.setdefault(row["sign"], (due - bench_days, []))
         known[1].append(0.0 if row["family"] in families else day(row))
-    return ([(row["id"], row["family"], day(row), row["part"]) for row in moving],
-            {row["part"]: row["sign"] for row in moving},
-            {sign: (limit, max(days)) for sign, (limit, days) in signs.items()})  # fmt: skip
+    return (
+        [(row["id"], row["family"], day(row), row["part"]) for row in moving],
+        {row["part"]: row["sign"] for row in moving},
+        {sign: (limit, max(days)) for sign, (limit, days) in signs.items()},
+    )
 
 
 def score(found, signs_of, signs, serves) -> tuple[int, float, int]:
@@ -108,7 +129,9 @@ def every_way(found):
     """All ways to hand the parts of each family out among its pieces, as lists in the order of the pieces."""
     kinds = sorted({family for _, family, _, _ in found})
     spots = [[at for at, one in enumerate(found) if one[1] == kind] for kind in kinds]
-    for way in itertools.product(*(set(itertools.permutations([found[at][3] for at in some])) for some in spots)):
+    for way in itertools.product(
+        *(set(itertools.permutations([found[at][3] for at in some])) for some in spots)
+    ):
         serves = [None] * len(found)
         for some, parts in zip(spots, way, strict=True):
             for at, part in zip(some, parts, strict=True):
@@ -132,7 +155,9 @@ def is_helped(base, path, dice) -> bool:
     proposed = shop.proposal()
     if proposed is None:
         late, days, _ = score(found, signs_of, signs, now)
-        assert best[0] == late and days - best[1] < swaps.WORTH_DAYS  # nobody sticks on new labels for an hour
+        assert (
+            best[0] == late and days - best[1] < swaps.WORTH_DAYS
+        )  # nobody sticks on new labels for an hour
     else:
         moved = {move.piece: move.to_part for move in proposed.plan.moves}
         after = [moved.get(id, part) for id, _, _, part in found]
@@ -140,7 +165,11 @@ def is_helped(base, path, dice) -> bool:
         assert (len(proposed.plan.late_after), round(proposed.plan.lateness_after, 5)) == best[:2]
         swaps.swap(shop.desk, shop.by, shop.moves())
         assert shop.proposal() is None
-        live = dict(shop.desk.read().execute("SELECT piece, part FROM assignment WHERE ended_at IS NULL").fetchall())
+        live = dict(
+            shop.desk.read()
+            .execute("SELECT piece, part FROM assignment WHERE ended_at IS NULL")
+            .fetchall()
+        )
         assert all(live.get(id) == part for (id, *_), part in zip(found, after, strict=True))
     assert replay.differences(shop.desk.read()) == []
     database.close()
@@ -156,13 +185,20 @@ def busy(tmp_path_factory):
     databases, clients = [], {}
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(nesting, "nest", on_shelves)
-        patch.setattr(nests, "held", lambda work, layouts: layouts)  # how pieces are held is not what is timed
+        patch.setattr(
+            nests, "held", lambda work, layouts: layouts
+        )  # how pieces are held is not what is timed
         for count in (20, 200):
             shop, database = opened(tmp_path_factory.mktemp("busy") / "shop.db")
             for at in range(10):
-                shop.order(*[("AB", "BC", "CA")[(at + n) % 3] for n in range(count // 10)], due=f"2026-11-{26 + at % 4}")
+                shop.order(
+                    *[("AB", "BC", "CA")[(at + n) % 3] for n in range(count // 10)],
+                    due=f"2026-11-{26 + at % 4}",
+                )
             lose_one_each(shop)
-            app = create_app(database, clock=shop.desk.clock, dice=shop.desk.dice, testing=True, pin_hash="plain")
+            app = create_app(
+                database, clock=shop.desk.clock, dice=shop.desk.dice, testing=True, pin_hash="plain"
+            )
             clients[count] = app.test_client()
             clients[count].set_cookie("shopfloor_session", open_session(shop.desk, shop.by))
             databases.append(database)
