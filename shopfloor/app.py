@@ -11,8 +11,9 @@ from flask import Flask
 from jinja2 import StrictUndefined
 from markupsafe import Markup
 
+from .wording.message import Message, text
 from .actions import people as people_actions
-from .actions.unit_of_work import Desk, utc_now
+from .actions.unit_of_work import Shop, utc_now
 from .domain import codes, lengths
 from .store.db import Database
 from .web.sheets import abandon, holding, nests, recuts, sheets, setup_sheets
@@ -27,7 +28,16 @@ from .web.bench import (
     timers,
     trays,
 )
-from .web.office import cements, cutters, hold_down_record, office, people, stock, stock_cutting
+from .web.office import (
+    cements,
+    cutters,
+    hold_down_record,
+    office,
+    people,
+    stock,
+    stock_cutting,
+    stock_expansion,
+)
 from .web import errors, page, compression, security, formatting
 from .web.jobs import floor, intake, jobs, revisions
 from .web.pieces import labels, pieces, scan
@@ -56,6 +66,7 @@ BLUEPRINTS = [
     revisions.pages,
     stock.pages,
     stock_cutting.pages,
+    stock_expansion.pages,
     fixings.pages,
     office.pages,
     cements.pages,
@@ -83,13 +94,13 @@ def create_app(
         "shopfloor", template_folder=str(_folder("templates")), static_folder=str(_folder("static"))
     )
     app.config.update(TESTING=testing, ADDRESS=address, PIN_HASH=pin_hash)
-    app.extensions["desk"] = Desk(database, clock, dice)
-    people_actions.first_owner(app.extensions["desk"])
-    security.guard(app)
-    people.ask_who(app)
-    errors.tell_errors(app)
-    compression.tune(app)
-    _dress(app)
+    app.extensions["shop"] = Shop(database, clock, dice)
+    people_actions.first_owner(app.extensions["shop"])
+    security.init_app(app)
+    people.load_user(app)
+    errors.register_error_handlers(app)
+    compression.init_app(app)
+    register_filters(app)
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)
     return app
@@ -101,13 +112,16 @@ def _folder(name: str) -> Path:
     return here / name if (here / name).is_dir() else here.parent / name
 
 
-def _dress(app: Flask) -> None:
+def register_filters(app: Flask) -> None:
     """How the templates show things."""
 
     def zoned(show: Callable) -> Callable:
         return lambda when: show(when, page.current_settings().zone)
 
     app.jinja_env.undefined = StrictUndefined
+    app.jinja_env.finalize = lambda value: (
+        text(value, page.reader()) if isinstance(value, Message) else value
+    )
     app.jinja_env.filters.update(
         day=zoned(formatting.day),
         moment=zoned(formatting.moment),

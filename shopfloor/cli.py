@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
+from .actions.unit_of_work import Caller
 from . import __version__, cli_bench, cli_intake, cli_revise, cli_sheets
 from .domain import codes
 from .domain.errors import NotFound, Refused, ShopError
@@ -29,10 +30,10 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def demo(options) -> int:
     """Fills a demo shop and serves it."""
-    from .demo import shop
+    from .demo import shop as demo_shop
 
-    path = shop.fill(Path(options.db) if options.db else None)
-    print(shop.introduction(path), flush=True)
+    path = demo_shop.fill(Path(options.db) if options.db else None)
+    print(demo_shop.introduction(path), flush=True)
     return 0 if options.no_serve else _serve(path, "127.0.0.1", options.port, None)
 
 
@@ -74,9 +75,9 @@ def intake(options) -> int:
     reads = [drawings.read_drawing(_file(name), name, options.unit) for name in options.drawing]
     is_new = not Path(options.db).exists()
     try:
-        with _desk(options.db) as desk:
-            answer, warnings = cli_intake.take_in(options, desk, reads)
-            shown = _shown_job(desk, answer, warnings)
+        with _desk(options.db) as shop:
+            answer, warnings = cli_intake.take_in(options, shop, reads)
+            shown = _shown_job(shop, answer, warnings)
     except ShopError:
         if is_new:
             _remove(Path(options.db))  # a refusal leaves nothing behind
@@ -90,16 +91,16 @@ def revise(options) -> int:
     from .actions import drawings
 
     reads = [drawings.read_drawing(_file(name), name, options.unit) for name in options.drawing]
-    with _desk(options.db, create=False) as desk:
-        shown, sentence = cli_revise.change(options, desk, reads)
+    with _desk(options.db, create=False) as shop:
+        shown, sentence = cli_revise.change(options, shop, reads)
     _print(shown, options.json, sentence)
     return 0
 
 
-def _shown_job(desk, answer, warnings) -> dict:
+def _shown_job(shop, answer, warnings) -> dict:
     from .store import jobs, show
 
-    db = desk.read()
+    db = shop.read()
     shown = show.job_shown(db, jobs.job_by_number(db, answer.data["job"]))
     return {**shown, "warnings": warnings}
 
@@ -110,9 +111,9 @@ def mark(options) -> int:
     from .store import people
 
     wanted = [codes.parse(text) for text in options.code]
-    with _desk(options.db, create=False) as desk:
-        by = people.by_named(desk.read(), options.by, "command line")
-        answer = pieces.mark(desk, by, wanted, options.mark)
+    with _desk(options.db, create=False) as shop:
+        by = people.by_named(shop.read(), options.by, "command line")
+        answer = pieces.mark(Caller(shop, by), wanted, options.mark)
     shown = {"sentence": answer.sentence, **answer.data}
     _print(shown, options.json, answer.sentence)
     return 0
@@ -120,8 +121,8 @@ def mark(options) -> int:
 
 def show(options) -> int:
     """Shows a job, a sign, a sheet, a piece, or the open jobs."""
-    with _desk(options.db, create=False) as desk:
-        shown = _shown(desk.read(), " ".join(options.thing))
+    with _desk(options.db, create=False) as shop:
+        shown = _shown(shop.read(), " ".join(options.thing))
     _print(shown, options.json, _as_text(shown))
     return 0
 
@@ -154,31 +155,31 @@ def labels(options) -> int:
     """Writes the labels of a job or a sheet as PDF."""
     from .actions import labels as printing
 
-    with _desk(options.db, create=False) as desk:
-        pdf, count = printing.labels_of(desk, options.thing, options.layout)
+    with _desk(options.db, create=False) as shop:
+        pdf, count = printing.labels_of(shop, options.thing, options.layout)
     cli_sheets.written(options.output, pdf)
     print(f"{count} {'label is' if count == 1 else 'labels are'} in {options.output}.")
     return 0
 
 
-def ticket(options) -> int:
+def setup_sheet(options) -> int:
     """Writes a sheet's ticket as PDF: how it is held, set up and cut."""
-    with _desk(options.db, create=False) as desk:
-        print(cli_sheets.ticket(desk, options))
+    with _desk(options.db, create=False) as shop:
+        print(cli_sheets.setup_sheet(shop, options))
     return 0
 
 
 def file(options) -> int:
     """Writes a nest for the machine's own software, SVG or DXF, and records it."""
-    with _desk(options.db, create=False) as desk:
-        print(cli_sheets.machine_file(desk, options))
+    with _desk(options.db, create=False) as shop:
+        print(cli_sheets.machine_file(shop, options))
     return 0
 
 
 def paper(options) -> int:
     """Writes a sign's tape strips, placement or drilling template at full size as PDF."""
-    with _desk(options.db, create=False) as desk:
-        print(cli_bench.paper(desk, options))
+    with _desk(options.db, create=False) as shop:
+        print(cli_bench.paper(shop, options))
     return 0
 
 
@@ -186,9 +187,9 @@ def check(options) -> int:
     """Replays the ledger and compares."""
     from .store import ledger, replay
 
-    with _desk(options.db, create=False) as desk:
-        acts = ledger.newest(desk.read())
-        wrong = replay.differences(desk.read())
+    with _desk(options.db, create=False) as shop:
+        acts = ledger.newest(shop.read())
+        wrong = replay.differences(shop.read())
     for sentence in wrong:
         print(sentence, file=sys.stderr)
     print(
@@ -201,8 +202,8 @@ def backup(options) -> int:
     """Copies the database."""
     from .store import backup as copying
 
-    with _desk(options.db, create=False) as desk:
-        copying.backup(desk.read(), Path(options.destination))
+    with _desk(options.db, create=False) as shop:
+        copying.backup(shop.read(), Path(options.destination))
     print(f"The backup is in {options.destination}.")
     return 0
 
@@ -232,15 +233,15 @@ def measure(options) -> int:
 
 @contextmanager
 def _desk(path: str, create: bool = True):
-    from .actions.unit_of_work import Desk
+    from .actions.unit_of_work import Shop
     from .actions.people import first_owner
     from .store.db import Database
 
     database = Database(path, create=create)
     try:
-        desk = Desk(database)
-        first_owner(desk)
-        yield desk
+        shop = Shop(database)
+        first_owner(shop)
+        yield shop
     finally:
         database.close()
 
@@ -305,7 +306,7 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("--layout", default="a4-3x8", help="a4-3x8, letter-3x10 or roll-50x25")
     _db(one)
     for verb, add_words in (
-        (ticket, cli_sheets.add_ticket_words),
+        (setup_sheet, cli_sheets.add_ticket_words),
         (file, cli_sheets.add_file_words),
         (paper, cli_bench.add_paper_words),
     ):

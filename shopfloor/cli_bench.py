@@ -20,14 +20,14 @@ def add_paper_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--datum", default="left edge", help="'left edge' or 'centre line'")
 
 
-def paper(desk, options) -> str:
+def paper(shop, options) -> str:
     """Writes the paper; gives what was done."""
     from .actions import full_size
     from .actions.unit_of_work import zone_of
 
-    with desk.database.snapshot() as db:
+    with shop.database.snapshot() as db:
         it = full_size.full_size_of(db, sign_code(db, " ".join(options.sign)), options.datum)
-        today = desk.clock().astimezone(zone_of(db)).date()
+        today = shop.clock().astimezone(zone_of(db)).date()
     content = full_size.printed(it, options.what, options.paper, options.level, today)
     written(options.output, content)
     return f"The {WHATS[options.what]} of {it.called} is in {options.output}: print it at 100 % and measure its test line."

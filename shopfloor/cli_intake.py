@@ -10,6 +10,7 @@ import argparse
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from .actions.unit_of_work import Caller
 from .domain.drawing.answers import Answers
 from .domain.errors import Refused
 from .domain.lengths import as_mm
@@ -55,15 +56,15 @@ def add_words_of_a_drawing(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--by", help="who does it; left out: the owner")
 
 
-def take_in(options, desk, reads: Sequence) -> tuple:
+def take_in(options, shop, reads: Sequence) -> tuple:
     """The job of these drawings. Gives the answer and the warnings (kind, message, at). Raises Refused."""
     from .actions import drawings, jobs
     from .store import people
 
-    proposed = drawings.proposal(desk, reads, Answers(apart=options.keep_colours))
+    proposed = drawings.proposal(shop, reads, Answers(apart=options.keep_colours))
     title = options.title or Path(options.drawing[0]).stem
     stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | chosen_stocks(
-        desk, proposed, options.stock
+        shop, proposed, options.stock
     )
     each = _each(proposed, options.each)
     order = Order(
@@ -75,9 +76,9 @@ def take_in(options, desk, reads: Sequence) -> tuple:
         quantities=each,
         uses_spares=not options.no_spares,
     )
-    by = people.by_named(desk.read(), options.by, "command line")
-    found = (*drawings.cut_from(desk, proposed, stocks).preflight, *proposed.warnings)
-    answer = jobs.intake(desk, by, proposed, order, reads=reads, seconds=options.seconds)
+    by = people.by_named(shop.read(), options.by, "command line")
+    found = (*drawings.cut_from(shop, proposed, stocks).preflight, *proposed.warnings)
+    answer = jobs.intake(Caller(shop, by), proposed, order, reads=reads, seconds=options.seconds)
     warnings = [_warning(one.kind, one.message, one.at) for one in found] + list(_decided(proposed))
     if proposed.guessed_unit:
         warnings.append(
@@ -128,7 +129,7 @@ def _range(marks: Sequence[str]) -> str:
     return marks[0] if len(marks) == 1 else f"{marks[0]} to {marks[-1]}"
 
 
-def chosen_stocks(desk, proposed, choices: Sequence[str]) -> dict[str, int]:
+def chosen_stocks(shop, proposed, choices: Sequence[str]) -> dict[str, int]:
     """The stock (id) of each colour that was named, from words such as '#f2e8cf=cream-6'. Raises Refused, NotFound."""
     from .store import stock
 
@@ -146,5 +147,5 @@ def chosen_stocks(desk, proposed, choices: Sequence[str]) -> dict[str, int]:
         if not found:
             known = ", ".join(f"{c.colour} ({c.called})" for c in proposed.colours)
             raise Refused(f"The drawing has no colour {colour}: it has {known}.")
-        chosen.update(dict.fromkeys(found, stock.stock_by_code(desk.read(), code).id))
+        chosen.update(dict.fromkeys(found, stock.stock_by_code(shop.read(), code).id))
     return chosen

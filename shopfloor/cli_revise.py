@@ -9,6 +9,7 @@ import argparse
 from collections.abc import Sequence
 from dataclasses import asdict
 
+from .actions.unit_of_work import Caller
 from .cli_intake import add_words_of_a_drawing, chosen_stocks
 from .domain.drawing.answers import Answers
 
@@ -31,26 +32,26 @@ def add_words(parser: argparse.ArgumentParser) -> None:
     add_words_of_a_drawing(parser)
 
 
-def change(options, desk, reads: Sequence) -> tuple[dict, str]:
+def change(options, shop, reads: Sequence) -> tuple[dict, str]:
     """Changes the job, or with --look says what would be changed. Gives what is shown, and a sentence. Raises Refused."""
     from .actions import revision_plan, drawings, revisions
     from .store import jobs, people
     from .store import revisions as store
 
-    proposed = drawings.proposal(desk, reads, Answers(apart=options.keep_colours))
-    job = jobs.job_by_number(desk.read(), options.job)
+    proposed = drawings.proposal(shop, reads, Answers(apart=options.keep_colours))
+    job = jobs.job_by_number(shop.read(), options.job)
     stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | store.stocks_of(
-        desk.read(), job.id
+        shop.read(), job.id
     )
-    stocks |= chosen_stocks(desk, proposed, options.stock)
+    stocks |= chosen_stocks(shop, proposed, options.stock)
     made = revision_plan.plan(
-        desk,
+        shop,
         job.number,
         proposed,
         {c.colour: stocks[c.colour] for c in proposed.colours if c.colour in stocks},
     )
     choices = revision_plan.Choices(not options.no_spares, options.glued == "whole")
-    with desk.database.snapshot() as db:
+    with shop.database.snapshot() as db:
         costs = asdict(revision_plan.costs(db, made, choices))
     warnings = [asdict(warning) for warning in proposed.warnings]
     shown = {
@@ -64,8 +65,8 @@ def change(options, desk, reads: Sequence) -> tuple[dict, str]:
             shown,
             f"{job.number} would need {costs['to_cut']} pieces cut; {costs['spare']} would be spare.",
         )
-    by = people.by_named(desk.read(), options.by, "command line")
-    told = revisions.change(desk, by, made, choices, reads=reads, seconds=options.seconds)
+    by = people.by_named(shop.read(), options.by, "command line")
+    told = revisions.change(Caller(shop, by), made, choices, reads=reads, seconds=options.seconds)
     return {
         **shown,
         "relabel": told.data["relabel"],

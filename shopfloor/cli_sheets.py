@@ -7,6 +7,7 @@ import hashlib
 import re
 from pathlib import Path
 
+from .actions.unit_of_work import Caller
 from .domain import codes
 from .domain.errors import Refused
 
@@ -31,28 +32,28 @@ def add_file_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--by", help="who sends it to the machine; left out: the owner")
 
 
-def ticket(desk, options) -> str:
+def setup_sheet(shop, options) -> str:
     """Writes the ticket; gives what was done."""
     from .actions import setup_sheets
     from .store import settings
 
-    with desk.database.snapshot() as db:
-        made = setup_sheets.ticket_of(db, sheet_code(db, options.sheet))
-        shop = settings.load(db)
-    written(options.output, setup_sheets.printed(made, options.paper, shop))
+    with shop.database.snapshot() as db:
+        made = setup_sheets.setup_sheet_of(db, sheet_code(db, options.sheet))
+        shop_settings = settings.load(db)
+    written(options.output, setup_sheets.printed(made, options.paper, shop_settings))
     return f"The ticket of {made.sheet} is in {options.output}."
 
 
-def machine_file(desk, options) -> str:
+def machine_file(shop, options) -> str:
     """Writes the file for the machine and records that it went there; gives what was done."""
     from .actions import setup_sheets
     from .store import people
 
-    by = people.by_named(desk.read(), options.by, "command line")
+    by = people.by_named(shop.read(), options.by, "command line")
     by.must_hold(
         ("operator",)
     )  # before the file is written: one that is not recorded must not lie about
-    with desk.database.snapshot() as db:
+    with shop.database.snapshot() as db:
         code = sheet_code(db, options.sheet)
         _, content, it = setup_sheets.file_for(
             db, code, Path(options.output).suffix.lstrip(".").lower()
@@ -60,7 +61,7 @@ def machine_file(desk, options) -> str:
     written(options.output, content)
     sha256 = hashlib.sha256(content).hexdigest()
     return setup_sheets.record_file(
-        desk, by, code, Path(options.output).name, sha256, setup_sheets.layout_mark(it)
+        Caller(shop, by), code, Path(options.output).name, sha256, setup_sheets.layout_mark(it)
     ).sentence
 
 

@@ -96,7 +96,7 @@ def serve(
                 stopper.join()  # it waits for the acts under way
     finally:
         gauge_is_over.set()
-        app.extensions["desk"].database.close()
+        app.extensions["shop"].database.close()
 
 
 @contextmanager

@@ -13,11 +13,12 @@ import pytest
 
 from shop_for_tests import Cutting, box, chromium, on_shelves, open_session
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor import nesting
 from shopfloor.actions import drawings, jobs
 from shopfloor.actions import people as people_actions
 from shopfloor.actions import sheets as sheet_actions
-from shopfloor.actions.unit_of_work import Desk
+from shopfloor.actions.unit_of_work import Shop
 from shopfloor.app import create_app
 from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
 from shopfloor.domain.drawing.signs import Order
@@ -60,37 +61,37 @@ def clock():
 
 
 @pytest.fixture
-def desk(tmp_path, clock):
+def shop(tmp_path, clock):
     database = Database(tmp_path / "shop.db")
-    desk = Desk(database, clock, random.Random(26).randrange)
-    people_actions.first_owner(desk)
-    yield desk
+    shop = Shop(database, clock, random.Random(26).randrange)
+    people_actions.first_owner(shop)
+    yield shop
     database.close()
 
 
-def _person(desk: Desk, owner, name: str, role: str):
-    people_actions.add_person(desk, owner, name, [role])
-    return people_store.by_named(desk.read(), name, "test tablet")
+def _person(shop: Shop, owner, name: str, role: str):
+    people_actions.add_person(Caller(shop, owner), name, [role])
+    return people_store.by_named(shop.read(), name, "test tablet")
 
 
 @pytest.fixture
-def owner(desk):
-    return people_store.owner_by(desk.read(), "test tablet")
+def owner(shop):
+    return people_store.owner_by(shop.read(), "test tablet")
 
 
 @pytest.fixture
-def operator(desk, owner):
-    return _person(desk, owner, "Ines", "operator")
+def operator(shop, owner):
+    return _person(shop, owner, "Ines", "operator")
 
 
 @pytest.fixture
-def assembler(desk, owner):
-    return _person(desk, owner, "Milo", "assembler")
+def assembler(shop, owner):
+    return _person(shop, owner, "Milo", "assembler")
 
 
 @pytest.fixture
-def app(desk):
-    return create_app(desk.database, clock=desk.clock, dice=desk.dice, testing=True, pin_hash=CHEAP)
+def app(shop):
+    return create_app(shop.database, clock=shop.clock, dice=shop.dice, testing=True, pin_hash=CHEAP)
 
 
 def new_client(app):
@@ -100,10 +101,10 @@ def new_client(app):
     return client
 
 
-def signed_in_client(app, desk, by):
+def signed_in_client(app, shop, by):
     """A tablet on which `by` is signed in."""
     client = new_client(app)
-    client.set_cookie("shopfloor_session", open_session(desk, by))
+    client.set_cookie("shopfloor_session", open_session(shop, by))
     return client
 
 
@@ -113,18 +114,18 @@ def client(app):
 
 
 @pytest.fixture
-def as_owner(app, desk, owner):
-    return signed_in_client(app, desk, owner)
+def as_owner(app, shop, owner):
+    return signed_in_client(app, shop, owner)
 
 
 @pytest.fixture
-def as_operator(app, desk, operator):
-    return signed_in_client(app, desk, operator)
+def as_operator(app, shop, operator):
+    return signed_in_client(app, shop, operator)
 
 
 @pytest.fixture
-def as_assembler(app, desk, assembler):
-    return signed_in_client(app, desk, assembler)
+def as_assembler(app, shop, assembler):
+    return signed_in_client(app, shop, assembler)
 
 
 # Work for the router. -------------------------------------------------------------------------------------------------
@@ -137,16 +138,16 @@ def plain_nests(monkeypatch):
 
 
 @pytest.fixture
-def cutting(desk, operator, plain_nests):
+def cutting(shop, operator, plain_nests):
     """A shop that takes in boards with letters on them, to be cut."""
-    return Cutting(desk, operator)
+    return Cutting(shop, operator)
 
 
 # A small job. ---------------------------------------------------------------------------------------------------------
 
 
 @pytest.fixture
-def small_job(desk, owner, plain_nests) -> dict[str, str]:
+def small_job(shop, owner, plain_nests) -> dict[str, str]:
     """J-1001: a blue board A with the letters L and O, a blue board B with two letters I; nested, its sheets started.
 
     Gives the pieces' codes by sign and name ('A L', 'A no. 1', 'B I<2>'), and the signs' ('A', 'B').
@@ -164,10 +165,10 @@ def small_job(desk, owner, plain_nests) -> dict[str, str]:
     )
     read = drawings.ReadDrawing("0" * 64, "two.svg", b"", Drawing(drawn, 920, 200, ()))
     order = Order("Harbour <office>", "Two & signs", "2026-12-01")
-    jobs.intake(desk, owner, drawings.proposal(desk, [read]), order)
-    db = desk.read()
+    jobs.intake(Caller(shop, owner), drawings.proposal(shop, [read]), order)
+    db = shop.read()
     for row in sheet_store.live_rows(db):
-        sheet_actions.start(desk, owner, row.code)
+        sheet_actions.start(Caller(shop, owner), row.code)
     rows = db.execute(
         """SELECT s.mark || ' ' || pt.name, p.code FROM piece p JOIN assignment a ON a.piece = p.id
            JOIN part pt ON pt.id = a.part JOIN sign s ON s.id = pt.sign"""

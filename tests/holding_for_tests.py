@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import shapely
 from shop_for_tests import BLUE, CREAM, box
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import hold_down_advice, nests
 from shopfloor.actions import holding as actions
 from shopfloor.actions import pieces as piece_actions
@@ -49,21 +50,21 @@ def take_in(cutting, sizes, due="2026-11-26") -> str:
     return cutting.sheet_of(CREAM)
 
 
-def kept(desk, sheet: str) -> dict[str, holding.Held]:
+def kept(shop, sheet: str) -> dict[str, holding.Held]:
     """How the pieces of a sheet's nest in force are held, by their codes."""
-    row = of_sheet(desk, sheet)
-    codes = {piece.piece: piece.code for piece in sheets.on_sheet(desk.read(), row.id)}
-    return {codes[id]: held for id, held in holding.of_nest(desk.read(), row.nest).items()}
+    row = of_sheet(shop, sheet)
+    codes = {piece.piece: piece.code for piece in sheets.on_sheet(shop.read(), row.id)}
+    return {codes[id]: held for id, held in holding.of_nest(shop.read(), row.nest).items()}
 
 
-def of_sheet(desk, code: str):
+def of_sheet(shop, code: str):
     """A sheet as it is now."""
-    return sheets.sheet_by_code(desk.read(), code)
+    return sheets.sheet_by_code(shop.read(), code)
 
 
-def found(desk, code: str) -> dict[str, actions.Choice]:
+def found(shop, code: str) -> dict[str, actions.Choice]:
     """What is found for each piece of a sheet today, by its code."""
-    choices = hold_down_advice.found_today(desk.read(), of_sheet(desk, code), desk.clock().date())
+    choices = hold_down_advice.found_today(shop.read(), of_sheet(shop, code), shop.clock().date())
     return {choice.lying.piece.code: choice for choice in choices}
 
 
@@ -72,14 +73,16 @@ def chance_of(choice: actions.Choice, way: str) -> float:
     return next(option.chance.mean for option in choice.advice.options if option.way == way)
 
 
-def last_entry(desk):
+def last_entry(shop):
     """The newest row of the ledger."""
-    return ledger.entry(desk.read(), ledger.newest(desk.read()))
+    return ledger.entry(shop.read(), ledger.newest(shop.read()))
 
 
-def nest_anew(desk, by, *codes: str) -> list[str]:
+def nest_anew(shop, by, *codes: str) -> list[str]:
     """Nests planned sheets of one stock again, together; the codes of the sheets that came of it."""
-    return nests.plan(desk, by, of_sheet(desk, codes[0]).stock, codes=(), pool=codes).data["sheets"]
+    return nests.plan(Caller(shop, by), of_sheet(shop, codes[0]).stock, codes=(), pool=codes).data[
+        "sheets"
+    ]
 
 
 def named(cutting, sheet: str, size: tuple[float, float]) -> list[str]:
@@ -87,29 +90,29 @@ def named(cutting, sheet: str, size: tuple[float, float]) -> list[str]:
     return [piece.code for piece in cutting.on(sheet) if piece.name == f"{size[0]:g} x {size[1]:g}"]
 
 
-def ways(desk, sheet: str) -> dict[str, str]:
+def ways(shop, sheet: str) -> dict[str, str]:
     """The way that each piece of a sheet is held, by its code."""
-    return {code: held.way for code, held in kept(desk, sheet).items()}
+    return {code: held.way for code, held in kept(shop, sheet).items()}
 
 
-def piece(desk, code: str):
+def piece(shop, code: str):
     """A piece as it is now."""
-    return pieces.by_code(desk.read(), code)
+    return pieces.by_code(shop.read(), code)
 
 
 def cut(
-    desk, by, sheet: str, lost: Sequence[str] = (), cause: str | None = None, *, minutes=60
+    shop, by, sheet: str, lost: Sequence[str] = (), cause: str | None = None, *, minutes=60
 ) -> None:
     """Cuts a sheet for so long: `lost` go at the router, the rest is good; the sheet is closed."""
-    desk.clock.forward(hours=1)
-    sheet_actions.start(desk, by, sheet)
-    desk.clock.forward(minutes=minutes)
-    sheet_actions.finish(desk, by, sheet)
+    shop.clock.forward(hours=1)
+    sheet_actions.start(Caller(shop, by), sheet)
+    shop.clock.forward(minutes=minutes)
+    sheet_actions.finish(Caller(shop, by), sheet)
     if lost:
-        piece_actions.mark(desk, by, lost, "lost", cause)
+        piece_actions.mark(Caller(shop, by), lost, "lost", cause)
     rest = [
         one.code
-        for one in pieces.of_sheet(desk.read(), of_sheet(desk, sheet).id)
+        for one in pieces.of_sheet(shop.read(), of_sheet(shop, sheet).id)
         if one.state == "nested"
     ]
-    sheet_actions.mark_rest_cut(desk, by, sheet, rest)
+    sheet_actions.mark_rest_cut(Caller(shop, by), sheet, rest)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import drawings, jobs
 from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
 from shopfloor.domain.outlines import Outline
@@ -29,7 +30,7 @@ def letter(x: float, y: float, wide: float, high: float) -> Outline:
     return Outline((tuple((x + dx, y + dy) for dx, dy in corners),))
 
 
-def take_in(desk, by, shapes, customer) -> job_store.Sign:
+def take_in(shop, by, shapes, customer) -> job_store.Sign:
     """The sign that a drawing of these (outline, colour, name) makes."""
     drawn = tuple(
         DrawnOutline(o, colour, name, None, order) for order, (o, colour, name) in enumerate(shapes)
@@ -38,8 +39,8 @@ def take_in(desk, by, shapes, customer) -> job_store.Sign:
     read = drawings.ReadDrawing(
         f"{len(customer):064d}", "sign.svg", b"", Drawing(drawn, wide, high, ())
     )
-    proposed = drawings.proposal(desk, [read])
+    proposed = drawings.proposal(shop, [read])
     stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
-    jobs.intake(desk, by, proposed, Order(customer, "Fascia", "2026-12-01", stocks=stocks))
-    db = desk.read()
+    jobs.intake(Caller(shop, by), proposed, Order(customer, "Fascia", "2026-12-01", stocks=stocks))
+    db = shop.read()
     return job_store.signs_of_job(db, db.execute("SELECT max(id) FROM job").fetchone()[0])[0]

@@ -8,13 +8,13 @@ from ctypes import c_float, c_uint, c_ushort
 import pypdfium2
 import pypdfium2.raw as raw
 
-from shopfloor.paper.setup_sheets import print_ticket
+from shopfloor.paper.setup_sheets import print_setup_sheet
 
 MM = 72 / 25.4
 
 
-def pages_of(ticket, *more, **named):
-    return pypdfium2.PdfDocument(print_ticket(ticket, *more, **named))
+def pages_of(setup_sheet, *more, **named):
+    return pypdfium2.PdfDocument(print_setup_sheet(setup_sheet, *more, **named))
 
 
 def text_of(page):

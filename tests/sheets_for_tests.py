@@ -21,7 +21,7 @@ from shopfloor.domain.routing.nests import Item, NestRules
 from shopfloor.domain.outlines import Outline
 from shopfloor.domain.routing.running_time import Correction, Estimate
 from shopfloor.domain.routing.shelf_packing import shelved
-from shopfloor.domain.routing.setup_sheets import MachineFile, PieceOnTicket, TabOnSheet, Ticket
+from shopfloor.domain.routing.setup_sheets import MachineFile, PieceOnTicket, TabOnSheet, SetupSheet
 
 FONT = Path(shopfloor.paper.__file__).parent / "fonts" / "DejaVuSerif-Bold.ttf"
 WORDS = "RYE AND SALT BAKERY harbour boats since 1904 mending & rope"
@@ -86,16 +86,16 @@ def letters(count: int, seed: int = 7, largest: float = 330) -> list[Outline]:
     ]
 
 
-def ticket_of(
+def setup_sheet_of(
     outlines: list[Outline], length: float = 2440, width: float = 1220, along="length", **changes
-) -> Ticket:
+) -> SetupSheet:
     """A ticket of these pieces laid on shelves; what is given by name replaces what it says."""
     items = [Item(str(n), outline, f"piece {n}") for n, outline in enumerate(outlines)]
     sheet = shelved(items, length, width, NestRules(), along)
     placed = [outlines[int(put.key)].placed(put.x, put.y, put.turn) for put in sheet.placed]
     placed.sort(key=lambda outline: outline.area_mm2)
     pieces = tuple(_piece(n, outline) for n, outline in enumerate(placed))
-    ticket = Ticket(
+    setup_sheet = SetupSheet(
         sheet="S-207",
         code=codes.make(407_2915),
         url=codes.url("192.168.1.20:8080", codes.make(407_2915)),
@@ -125,7 +125,7 @@ def ticket_of(
         file=NOW,
         mark="3f2a",
     )
-    return replace(ticket, **changes)
+    return replace(setup_sheet, **changes)
 
 
 def _piece(n: int, outline: Outline) -> PieceOnTicket:

@@ -13,13 +13,14 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from urllib.parse import urlsplit
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import drawings, jobs
-from shopfloor.actions.unit_of_work import Desk, stamp
+from shopfloor.actions.unit_of_work import Shop, stamp
 from shopfloor.actions.people import hashed_token
 from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
 from shopfloor.domain.routing.nests import Item, Nesting, NestRules, why_left_out
 from shopfloor.domain.outlines import Outline
-from shopfloor.domain.people import By
+from shopfloor.domain.people import Actor
 from shopfloor.domain.routing.shelf_packing import shelved_sheets
 from shopfloor.domain.drawing.signs import Order
 from shopfloor.store import people, sheets, stock
@@ -72,8 +73,8 @@ def board_with(letters: int) -> Drawing:
 class Cutting:
     """A shop with work for the router. `take_in` gives the codes of the sheets that a job's pieces are on."""
 
-    def __init__(self, desk, by):
-        self.desk, self.by = desk, by
+    def __init__(self, shop, by):
+        self.shop, self.by = shop, by
 
     def take_in(
         self, letters=60, due="2026-11-26", customer="Rye & Salt Bakery", *, nest=True, drawing=None
@@ -81,15 +82,14 @@ class Cutting:
         read = drawings.ReadDrawing(
             f"{letters:064d}", "board.svg", b"<svg/>", drawing or board_with(letters)
         )
-        proposed = drawings.proposal(self.desk, [read])
+        proposed = drawings.proposal(self.shop, [read])
         stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
         before = {row.code for row in self.rows()}
         act = jobs.intake if nest else jobs.take_in
         if not nest:
-            drawings.keep_drawing(self.desk, read)
+            drawings.keep_drawing(self.shop, read)
         act(
-            self.desk,
-            self.by,
+            Caller(self.shop, self.by),
             proposed,
             Order(customer, "Fascia", due, stocks=stocks),
             **self._reads(nest, read),
@@ -100,7 +100,7 @@ class Cutting:
         return {"reads": [read]} if nest else {}
 
     def rows(self):
-        return sheets.live_rows(self.desk.read())
+        return sheets.live_rows(self.shop.read())
 
     def sheet_of(self, colour: str) -> str:
         """The code of the newest live sheet of a colour."""
@@ -109,10 +109,10 @@ class Cutting:
         ).code
 
     def stock(self, id: int):
-        return stock.stock(self.desk.read(), id)
+        return stock.stock(self.shop.read(), id)
 
     def on(self, code: str):
-        db = self.desk.read()
+        db = self.shop.read()
         return sheets.on_sheet(db, sheets.sheet_by_code(db, code).id)
 
     def codes(self, code: str) -> list[str]:
@@ -122,7 +122,7 @@ class Cutting:
         return {piece.code: piece.state for piece in self.on(code)}
 
     def count(self, sql: str, *values) -> int:
-        return self.desk.read().execute(sql, values).fetchone()[0]
+        return self.shop.read().execute(sql, values).fetchone()[0]
 
     @property
     def acts(self) -> int:
@@ -150,11 +150,11 @@ def until_over(client, run: str):
     raise AssertionError("the nesting did not end")
 
 
-def open_session(desk: Desk, by: By) -> str:
+def open_session(shop: Shop, by: Actor) -> str:
     """Signs somebody in without a PIN; gives the token for the cookie."""
     token = f"a-token-of-{by.name}"  # without spaces, as a cookie has to be (RFC 6265, 4.1.1)
-    with desk.database.write() as db:
-        people.open_session(db, hashed_token(token), by.person, by.tablet, stamp(desk.clock()))
+    with shop.database.write() as db:
+        people.open_session(db, hashed_token(token), by.person, by.tablet, stamp(shop.clock()))
     return token
 
 
@@ -191,10 +191,10 @@ def chromium() -> Iterator:
         browser.close()
 
 
-def sign_in(page, address: str, desk: Desk, by: By) -> None:
+def sign_in(page, address: str, shop: Shop, by: Actor) -> None:
     """Signs somebody in on a page of Chromium, at the shop that is served at an address."""
     page.context.add_cookies(
-        [{"name": "shopfloor_session", "value": open_session(desk, by), "url": address}]
+        [{"name": "shopfloor_session", "value": open_session(shop, by), "url": address}]
     )
 
 

@@ -10,11 +10,12 @@ from datetime import UTC, datetime
 
 from shop_for_tests import BLUE, CREAM, Cutting, box
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import people as people_acts
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import swaps
-from shopfloor.actions.unit_of_work import Desk
+from shopfloor.actions.unit_of_work import Shop
 from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import jobs, pieces
@@ -46,7 +47,7 @@ def boards(*signs: str) -> Drawing:
     return Drawing(tuple(drawn), 420 * len(signs), 100, ())
 
 
-class Shop(Cutting):
+class SwapShop(Cutting):
     """A shop that takes in words on boards."""
 
     taken = 0
@@ -61,34 +62,34 @@ class Shop(Cutting):
         return next(piece for part, piece in self.of_sign(sign) if part.name == name)
 
     def of_sign(self, sign: str):
-        db = self.desk.read()
+        db = self.shop.read()
         job, mark = sign.split()
         found = jobs.parts_of(db, jobs.sign_by_name(db, job, mark).id)
         return [(part, pieces.by_code(db, part.code)) for part in found]
 
     def sign(self, called: str) -> int:
-        return jobs.sign_by_name(self.desk.read(), *called.split()).id
+        return jobs.sign_by_name(self.shop.read(), *called.split()).id
 
     def mark(self, mark: str, *codes: str):
-        return marks.mark(self.desk, self.by, list(codes), mark)
+        return marks.mark(Caller(self.shop, self.by), list(codes), mark)
 
     def cut(self, *but: str) -> None:
         """All live sheets come off the table, all pieces of them good, their tabs off; those of `but` (codes) are left."""
         for row in self.rows():
             if row.state == "planned":
-                sheet_acts.start(self.desk, self.by, row.code)
+                sheet_acts.start(Caller(self.shop, self.by), row.code)
             codes = [
                 code
                 for code, state in self.states(row.code).items()
                 if state == "nested" and code not in but
             ]
-            sheet_acts.mark_rest_cut(self.desk, self.by, row.code, codes)
+            sheet_acts.mark_rest_cut(Caller(self.shop, self.by), row.code, codes)
             for code in codes:
-                if pieces.by_code(self.desk.read(), code).state == "cut":
+                if pieces.by_code(self.shop.read(), code).state == "cut":
                     self.mark("trimmed", code)
 
     def proposal(self):
-        return swaps.proposal(self.desk.read(), self.desk.clock().date())
+        return swaps.proposal(self.shop.read(), self.shop.clock().date())
 
     def moves(self):
         found = self.proposal()
@@ -96,15 +97,15 @@ class Shop(Cutting):
 
     def history(self, piece: int) -> list[tuple[int, str | None]]:
         """The parts that a piece was for, and why that ended."""
-        rows = self.desk.read().execute(
+        rows = self.shop.read().execute(
             "SELECT part, why_ended FROM assignment WHERE piece = ? ORDER BY id", (piece,)
         )
         return [tuple(row) for row in rows]
 
 
-def opened(path) -> tuple[Shop, Database]:
+def opened(path) -> tuple[SwapShop, Database]:
     """A shop in a file of its own, at NOW, for fixtures of a whole module."""
     database = Database(path)
-    desk = Desk(database, lambda: NOW, random.Random(26).randrange)
-    people_acts.first_owner(desk)
-    return Shop(desk, people_store.owner_by(desk.read(), "test tablet")), database
+    shop = Shop(database, lambda: NOW, random.Random(26).randrange)
+    people_acts.first_owner(shop)
+    return SwapShop(shop, people_store.owner_by(shop.read(), "test tablet")), database

@@ -26,8 +26,8 @@ PINS = {"Owner": "2604", "Ines": "5511", "Milo": "7302"}
 class Walk:
     """One tablet that goes from hand to hand; each method is what somebody does with it."""
 
-    def __init__(self, page, address, desk, clock):
-        self.page, self.address, self.desk, self.clock = page, address, desk, clock
+    def __init__(self, page, address, shop, clock):
+        self.page, self.address, self.shop, self.clock = page, address, shop, clock
 
     # Getting about ---------------------------------------------------------------------------------------------------
 

@@ -14,7 +14,7 @@ from typing import TypeVar
 Thing = TypeVar("Thing")
 
 
-class Kept:
+class Cache:
     """At most `most` results by their keys, the least used one forgotten first. Threads may share it."""
 
     def __init__(self, most: int):

@@ -17,7 +17,7 @@ from ..domain.errors import Refused, ShopError
 from ..store import climate, people, settings
 from ..store.climate import Curing, ShutStep
 from ..store.db import Connection
-from .unit_of_work import Act, Answer, Desk, act, moment, stamp, zone_of
+from .unit_of_work import Transaction, Answer, Shop, command, moment, stamp, zone_of, Caller
 
 MOST_NAMED = 4  # cures that the answer names one by one
 SOURCES = ("typed", "gauge")
@@ -50,36 +50,44 @@ class CureMoved:
     now: str
 
 
-@act("noted how warm it is")
+@command("noted how warm it is")
 def note_climate(
-    act: Act, temperature_c: float, humidity_percent: float | None = None, source: str = "typed"
+    transaction: Transaction,
+    temperature_c: float,
+    humidity_percent: float | None = None,
+    source: str = "typed",
 ) -> Answer:
     """Keeps a reading (°C, %) and works out anew when each cure under way ends. Raises Refused for what no bench has."""
-    words = note(act, temperature_c, humidity_percent, source)
+    words = note(transaction, temperature_c, humidity_percent, source)
     damp = "" if humidity_percent is None else f" and {humidity_percent:g} %"
     return _told(f"{round(temperature_c, 1):g} °C{damp} noted.", words)
 
 
 def note(
-    act: Act, temperature_c: float, humidity_percent: float | None, source: str = "typed"
+    transaction: Transaction,
+    temperature_c: float,
+    humidity_percent: float | None,
+    source: str = "typed",
 ) -> str:
     """The same within another act, such as a glue-up with its own figures. Gives what it changed, in words, or ''."""
     if source not in SOURCES:
         raise Refused("A reading is typed, or comes from the gauge: load the page again.")
     temperature = cure.checked_temperature(temperature_c)
     humidity = None if humidity_percent is None else cure.checked_humidity(humidity_percent)
-    reading = climate.add(act.db, act.at, temperature, humidity, source, act.by.person)
-    act.tell(ClimateNoted(reading, temperature, humidity, source))
-    return work_out_anew(act)
+    reading = climate.add(
+        transaction.db, transaction.at, temperature, humidity, source, transaction.actor.person
+    )
+    transaction.record(ClimateNoted(reading, temperature, humidity, source))
+    return work_out_anew(transaction)
 
 
-@act("struck out a reading", "assembler")
-def strike_out(act: Act, reading: int) -> Answer:
+@command("struck out a reading", "assembler")
+def strike_out(transaction: Transaction, reading: int) -> Answer:
     """A wrong reading goes, and each cure under way is worked out without it. Raises NotFound."""
-    wrong = climate.one(act.db, reading)
-    climate.take_out(act.db, reading)
-    act.tell(ReadingStruckOut(reading))
-    return _told(f"{round(wrong.temperature_c, 1):g} °C is struck out.", work_out_anew(act))
+    wrong = climate.one(transaction.db, reading)
+    climate.take_out(transaction.db, reading)
+    transaction.record(ReadingStruckOut(reading))
+    return _told(f"{round(wrong.temperature_c, 1):g} °C is struck out.", work_out_anew(transaction))
 
 
 def _told(done: str, moved: str) -> Answer:
@@ -110,42 +118,54 @@ def as_stored(stages: Stages) -> tuple[str | None, str | None, str]:
     return fixture, handling, stamp(stages.full or NO_END)
 
 
-def work_out_anew(act: Act) -> str:
+def work_out_anew(transaction: Transaction) -> str:
     """Writes the ends of all cures under way where they are others by now. Gives what changed, in words, or ''."""
-    moved = [one.id for one in climate.under_way(act.db, act.at) if _move(act, one)]
+    moved = [
+        one.id
+        for one in climate.under_way(transaction.db, transaction.at)
+        if _move(transaction, one)
+    ]
     if not moved:
         return ""
-    shut = [step for step in climate.shut_by(act.db, moved, act.at) if step.should_be != step.until]
+    shut = [
+        step
+        for step in climate.shut_by(transaction.db, moved, transaction.at)
+        if step.should_be != step.until
+    ]
     for step in shut:
-        climate.shut_until(act.db, step.step, step.should_be)
-    return _moved_words(act, shut)
+        climate.shut_until(transaction.db, step.step, step.should_be)
+    return _moved_words(transaction, shut)
 
 
-def _move(act: Act, curing: Curing) -> bool:
+def _move(transaction: Transaction, curing: Curing) -> bool:
     """True where the glue-up's end moved."""
     new = as_stored(
-        stages_of(act.db, curing.at, curing.temperature_c, curing.cement, curing.counts_from_c)
+        stages_of(
+            transaction.db, curing.at, curing.temperature_c, curing.cement, curing.counts_from_c
+        )
     )
     old = (curing.fixture_at, curing.handling_at, curing.cured_at)
-    fixture, handling, full = (_end(act, was, now) for was, now in zip(old, new, strict=True))
+    fixture, handling, full = (
+        _end(transaction, was, now) for was, now in zip(old, new, strict=True)
+    )
     if (fixture, handling, full) != old:
-        climate.set_ends(act.db, curing.id, fixture, handling, full)
+        climate.set_ends(transaction.db, curing.id, fixture, handling, full)
     if full == curing.cured_at:
         return False
-    act.tell(CureMoved(curing.id, curing.cured_at, full))
+    transaction.record(CureMoved(curing.id, curing.cured_at, full))
     return True
 
 
-def _end(act: Act, was: str | None, now: str | None) -> str | None:
+def _end(transaction: Transaction, was: str | None, now: str | None) -> str | None:
     """A stage that was reached stays reached; one that nobody was told of yet is not reached before this moment."""
-    if was is not None and was <= act.at:
+    if was is not None and was <= transaction.at:
         return was
     if was is None or now is None:
         return now
-    return max(now, stamp(cure.whole_minute(act.now)))
+    return max(now, stamp(cure.whole_minute(transaction.now)))
 
 
-def _moved_words(act: Act, shut: Sequence[ShutStep]) -> str:
+def _moved_words(transaction: Transaction, shut: Sequence[ShutStep]) -> str:
     """'J-1003 A stands still: too cold. 2 cures end later: J-1004 B now Fri 15:40, J-1005 A now Fri 16:00.'"""
     still = [step for step in shut if moment(step.should_be) >= NO_END]
     going = [step for step in shut if step not in still]
@@ -153,8 +173,8 @@ def _moved_words(act: Act, shut: Sequence[ShutStep]) -> str:
     earlier = [step for step in going if step.should_be < step.until]
     said = [
         _still_words(still),
-        _group_words(act, later, "later"),
-        _group_words(act, earlier, "earlier"),
+        _group_words(transaction, later, "later"),
+        _group_words(transaction, earlier, "earlier"),
     ]
     return " ".join(words for words in said if words)
 
@@ -166,12 +186,13 @@ def _still_words(shut: Sequence[ShutStep]) -> str:
     )
 
 
-def _group_words(act: Act, shut: Sequence[ShutStep], when: str) -> str:
+def _group_words(transaction: Transaction, shut: Sequence[ShutStep], when: str) -> str:
     if not shut:
         return ""
-    zone = zone_of(act.db)
+    zone = zone_of(transaction.db)
     ends = [
-        f"{step.sign} now {wording.clock(moment(step.should_be), act.now, zone)}" for step in shut
+        f"{step.sign} now {wording.clock(moment(step.should_be), transaction.now, zone)}"
+        for step in shut
     ]
     count = "1 cure ends" if len(shut) == 1 else f"{len(shut)} cures end"
     return f"{count} {when}: {_named(ends)}."
@@ -204,17 +225,17 @@ def read_gauge(db: Connection) -> tuple[float, float | None]:
     return thermometer.read(where)
 
 
-def read_if_due(desk: Desk, watch: Watch) -> Answer | None:
+def read_if_due(shop: Shop, watch: Watch) -> Answer | None:
     """Reads the gauge where the shop has one, something cures, and the last reading is old enough; None where not.
 
     What goes wrong is kept in `watch`, in a sentence for the page; nothing is raised but what nobody foresaw.
     """
-    db, now = desk.read(), desk.clock()
-    shop = settings.load(db)
-    every = timedelta(minutes=shop.gauge_every_min)
+    db, now = shop.read(), shop.clock()
+    shop_settings = settings.load(db)
+    every = timedelta(minutes=shop_settings.gauge_every_min)
     last = max((when for when in (climate.gauge_read_at(db), watch.tried_at) if when), default=None)
     if (
-        not shop.gauge
+        not shop_settings.gauge
         or (last is not None and now < last + every)
         or not climate.under_way(db, stamp(now))
     ):
@@ -222,7 +243,9 @@ def read_if_due(desk: Desk, watch: Watch) -> Answer | None:
     watch.tried_at = now
     try:
         answer = note_climate(
-            desk, people.owner_by(db, "gauge"), *thermometer.read(shop.gauge), "gauge"
+            Caller(shop, people.owner_by(db, "gauge")),
+            *thermometer.read(shop_settings.gauge),
+            "gauge",
         )
     except ShopError as error:
         watch.trouble = error.sentence

@@ -13,7 +13,7 @@ from ..domain.stock import THICKNESS
 from ..domain.recuts.thickness import tolerance_mm
 from ..store import cutters as store
 from ..store import settings, stock
-from .unit_of_work import Act, Answer, act
+from .unit_of_work import Transaction, Answer, command
 
 MOST_TOLERANCES = (
     1.5  # a caliper that read further off slipped, or the sheet is another: from memory
@@ -40,62 +40,66 @@ class BlankMeasured:
     measured_mm: float
 
 
-@act("added a cutter", "owner")
-def add_cutter(act: Act, values: Mapping[str, str]) -> Answer:
+@command("added a cutter", "owner")
+def add_cutter(transaction: Transaction, values: Mapping[str, str]) -> Answer:
     """A cutter by what is engraved on it and said of it, as typed. Raises Refused."""
     columns = rules.checked_cutter(values)
-    if any(one.name.casefold() == columns["name"].casefold() for one in store.cutters(act.db)):
+    if any(
+        one.name.casefold() == columns["name"].casefold() for one in store.cutters(transaction.db)
+    ):
         raise Conflict(
             f"There is a cutter called {columns['name']} already: give this one another name."
         )
-    if store.is_retired_name(act.db, columns["name"]):
+    if store.is_retired_name(transaction.db, columns["name"]):
         raise Conflict(
             f"A cutter called {columns['name']} was retired, and its records stay: give this one another name."
         )
-    id = store.add_cutter(act.db, **columns)
-    act.tell(rules.CutterAdded(columns["name"], columns["diameter_mm"], columns["flutes"]))
+    id = store.add_cutter(transaction.db, **columns)
+    transaction.record(
+        rules.CutterAdded(columns["name"], columns["diameter_mm"], columns["flutes"])
+    )
     return Answer(
         f"{columns['name']} is on the list: choose it for the shop or for a stock.",
         data={"cutter": id},
     )
 
 
-@act("retired a cutter", "owner")
-def retire_cutter(act: Act, id: int) -> Answer:
+@command("retired a cutter", "owner")
+def retire_cutter(transaction: Transaction, id: int) -> Answer:
     """A cutter is worn out or gone. Raises Conflict while the shop or a stock uses it."""
-    cutter = store.cutter(act.db, id)
-    used = store.stocks_cut_with(act.db, id)
-    if settings.load(act.db).cutter == id:
+    cutter = store.cutter(transaction.db, id)
+    used = store.stocks_cut_with(transaction.db, id)
+    if settings.load(transaction.db).cutter == id:
         used.append("the shop's usual work")
     if used:
         raise Conflict(
             f"{cutter.name} is in use for {', '.join(used)}: choose another there first."
         )
-    store.retire_cutter(act.db, id)
-    act.tell(rules.CutterRetired(cutter.name))
+    store.retire_cutter(transaction.db, id)
+    transaction.record(rules.CutterRetired(cutter.name))
     return Answer(f"{cutter.name} is off the list.")
 
 
-@act("changed how a stock is cut", "owner")
-def change_stock_cutting(act: Act, code: str, values: Mapping[str, str]) -> Answer:
+@command("changed how a stock is cut", "owner")
+def change_stock_cutting(transaction: Transaction, code: str, values: Mapping[str, str]) -> Answer:
     """Cutter, speed, chip load and cutting energy of a stock, as typed, and where they come from. Raises Refused."""
-    material = stock.stock_by_code(act.db, code)
+    material = stock.stock_by_code(transaction.db, code)
     cutter = number(values.get("cutter", "").strip() or "0", *NUMBERS["cutter"], is_whole=True)
     source = " ".join(values.get("source", "").split())
     if not 1 <= len(source) <= 80:
         raise Refused("Say in 1 to 80 letters where these figures come from, as in “own trials”.")
     cutting = store.StockCutting(
         material.id,
-        store.must_be_in_use(act.db, cutter).id if cutter else None,
+        store.must_be_in_use(transaction.db, cutter).id if cutter else None,
         *(
             number(values.get(name, "").strip(), *NUMBERS[name])
             for name in ("rev_per_min", "chip_mm", "cutting_energy")
         ),
         source,
     )
-    store.set_stock_cutting(act.db, cutting)
-    name = store.cutter(act.db, cutter).name if cutter else "the shop's"
-    act.tell(
+    store.set_stock_cutting(transaction.db, cutting)
+    name = store.cutter(transaction.db, cutter).name if cutter else "the shop's"
+    transaction.record(
         StockCuttingChanged(
             material.code,
             name,
@@ -108,25 +112,25 @@ def change_stock_cutting(act: Act, code: str, values: Mapping[str, str]) -> Answ
     return Answer(f"{material.called} is cut so from its next nest on.")
 
 
-@act("changed how a stock is cut", "owner")
-def cut_as_usual(act: Act, code: str) -> Answer:
+@command("changed how a stock is cut", "owner")
+def cut_as_usual(transaction: Transaction, code: str) -> Answer:
     """A stock is cut in the shop's usual way again."""
-    material = stock.stock_by_code(act.db, code)
-    if store.stock_cutting(act.db, material.id) is None:
+    material = stock.stock_by_code(transaction.db, code)
+    if store.stock_cutting(transaction.db, material.id) is None:
         return Answer(f"{material.called} is cut in the usual way already.")
-    store.drop_stock_cutting(act.db, material.id)
+    store.drop_stock_cutting(transaction.db, material.id)
     return Answer(f"{material.called} is cut in the shop's usual way again.")
 
 
-@act("measured a blank", "operator")
-def measure_blank(act: Act, code: str, text: str) -> Answer:
+@command("measured a blank", "operator")
+def measure_blank(transaction: Transaction, code: str, text: str) -> Answer:
     """A blank's thickness by the caliper, in mm, as typed. Raises Refused where it is far from what was bought."""
-    blank = stock.blank_by_code(act.db, code)
-    material = stock.stock(act.db, blank.stock)
+    blank = stock.blank_by_code(transaction.db, code)
+    material = stock.stock(transaction.db, blank.stock)
     mm = number(text.strip(), *THICKNESS)
     _must_be_near(mm, material)
-    store.set_measured(act.db, blank.id, mm)
-    act.tell(BlankMeasured(blank.code, mm))
+    store.set_measured(transaction.db, blank.id, mm)
+    transaction.record(BlankMeasured(blank.code, mm))
     return Answer(f"{show(blank.code)} is {mm:g} mm thick.", (blank.code,))
 
 

@@ -20,13 +20,13 @@ from ..store.stock import Stock
 
 
 @dataclass(frozen=True)
-class Means:
+class CuttingSetup:
     """What a stock is cut with. `cutter_id` is None for the usual cutter; `source` says where speed and chip load come from.
 
     `thickness_mm` is as measured where a caliper was put to the blank, else as bought.
     """
 
-    shop: Settings
+    shop_settings: Settings
     material: Stock
     thickness_mm: float
     cutter: Cutter
@@ -39,7 +39,7 @@ class Means:
     @property
     def gap_mm(self) -> float:
         """The least distance between two pieces: the cutter has to pass between them."""
-        return round(self.cutter.diameter_mm + self.shop.gap_over_tool_mm, 3)
+        return round(self.cutter.diameter_mm + self.shop_settings.gap_over_tool_mm, 3)
 
     def nest_rules(self, *, is_for_recuts: bool) -> NestRules:
         """What a nest of this stock must keep to.
@@ -50,60 +50,61 @@ class Means:
         apart = self.cutter.diameter_mm if is_for_recuts else 0.0
         return NestRules(
             round(self.gap_mm + apart, 3),
-            self.shop.margin_mm,
+            self.shop_settings.margin_mm,
             self.material.turns,
-            self.shop.nest_seconds,
+            self.shop_settings.nest_seconds,
         )
 
     @property
     def rules(self) -> HoldingRules:
         """What holding depends on."""
-        shop = self.shop
+        shop_settings = self.shop_settings
         return HoldingRules(
             tool_mm=self.cutter.diameter_mm,
-            skin_mm=shop.skin_mm,
+            skin_mm=shop_settings.skin_mm,
             vacuum_inhg=self.vacuum_inhg,
-            friction=shop.friction,
+            friction=shop_settings.friction,
             cutting_energy=self.cutting_energy,
             chip_mm=self.feeds.chip_mm,
             helix_deg=self.cutter.helix_deg,
-            skin_chip_share=shop.skin_share,
-            tab_length_mm=shop.tab_length_mm,
-            tab_thickness_mm=shop.tab_thickness_mm,
+            skin_chip_share=shop_settings.skin_share,
+            tab_length_mm=shop_settings.tab_length_mm,
+            tab_thickness_mm=shop_settings.tab_thickness_mm,
             full_depth_mm=max(self.feeds.passes),
         )
 
     @property
     def tab_rules(self) -> TabRules:
         """Where tabs go and how many."""
-        shop = self.shop
+        shop_settings = self.shop_settings
         return TabRules(
-            length_mm=shop.tab_length_mm,
-            thickness_mm=shop.tab_thickness_mm,
-            every_mm=shop.tab_every_mm,
-            fewest=shop.fewest_tabs,
-            longest_free_mm=shop.tab_free_mm,
+            length_mm=shop_settings.tab_length_mm,
+            thickness_mm=shop_settings.tab_thickness_mm,
+            every_mm=shop_settings.tab_every_mm,
+            fewest=shop_settings.fewest_tabs,
+            longest_free_mm=shop_settings.tab_free_mm,
             tool_mm=self.cutter.diameter_mm,
         )
 
     @property
     def prices(self) -> Prices:
         """What time costs."""
-        shop = self.shop
+        shop_settings = self.shop_settings
         return Prices(
-            hour=shop.hour_cost,
-            late_day=shop.late_day_cost,
-            set_up_min=shop.set_up_min,
+            hour=shop_settings.hour_cost,
+            late_day=shop_settings.late_day_cost,
+            set_up_min=shop_settings.set_up_min,
             trim_min=0.0,
-            trim_min_per_tab=shop.trim_min,
-            tape_min=shop.tape_min,
+            trim_min_per_tab=shop_settings.trim_min,
+            tape_min=shop_settings.tape_min,
         )
 
     @property
     def motion(self) -> Motion:
         """What the machine can do."""
         return Motion(
-            rapid_mm_min=self.shop.rapid_mm_min, acceleration_mm_s2=self.shop.acceleration_mm_s2
+            rapid_mm_min=self.shop_settings.rapid_mm_min,
+            acceleration_mm_s2=self.shop_settings.acceleration_mm_s2,
         )
 
 
@@ -113,11 +114,15 @@ def means_of(
     *,
     cutter: Cutter | None = None,
     thickness_mm: float | None = None,
-) -> Means:
+) -> CuttingSetup:
     """What this stock is cut with now; with another cutter or another thickness where these are given."""
-    shop, own = settings.load(db), store.stock_cutting(db, material.id)
-    cutter = cutter or _cutter(db, shop, own)
-    rev, chip, energy = shop.rev_per_min, shop.chip_mm, shop.cutting_energy
+    shop_settings, own = settings.load(db), store.stock_cutting(db, material.id)
+    cutter = cutter or _cutter(db, shop_settings, own)
+    rev, chip, energy = (
+        shop_settings.rev_per_min,
+        shop_settings.chip_mm,
+        shop_settings.cutting_energy,
+    )
     if own:
         rev, chip, energy = own.rev_per_min, own.chip_mm, own.cutting_energy
     thick = thickness_mm or material.thickness_mm
@@ -127,13 +132,13 @@ def means_of(
         rev_per_min=rev,
         chip_mm=chip,
         cutting_energy=energy,
-        spindle_w=shop.spindle_w,
-        skin_mm=shop.skin_mm,
-        skin_share=shop.skin_share,
+        spindle_w=shop_settings.spindle_w,
+        skin_mm=shop_settings.skin_mm,
+        skin_share=shop_settings.skin_share,
     )
     source = own.source if own else "the shop's settings"
-    return Means(
-        shop,
+    return CuttingSetup(
+        shop_settings,
         material,
         thick,
         cutter,
@@ -141,16 +146,16 @@ def means_of(
         energy,
         source,
         made,
-        shop_vacuum_inhg(shop),
+        shop_vacuum_inhg(shop_settings),
     )
 
 
-def _cutter(db: Connection, shop: Settings, own: store.StockCutting | None) -> Cutter:
-    id = (own.cutter if own else None) or shop.cutter
-    return store.cutter(db, id) if id else usual_cutter(shop)
+def _cutter(db: Connection, shop_settings: Settings, own: store.StockCutting | None) -> Cutter:
+    id = (own.cutter if own else None) or shop_settings.cutter
+    return store.cutter(db, id) if id else usual_cutter(shop_settings)
 
 
-def means_on(db: Connection, sheet: Sheet, material: Stock) -> Means:
+def means_on(db: Connection, sheet: Sheet, material: Stock) -> CuttingSetup:
     """What a sheet is cut with: the cutter that it was nested for, through its own blank as thick as that was measured."""
     run = holding.run_of(db, sheet.nest)
     cutter = None
@@ -160,13 +165,13 @@ def means_on(db: Connection, sheet: Sheet, material: Stock) -> Means:
     return means_of(db, material, cutter=cutter, thickness_mm=store.measured_mm(db, sheet.blank))
 
 
-def usual_cutter(shop: Settings) -> Cutter:
+def usual_cutter(shop_settings: Settings) -> Cutter:
     """The cutter of a shop that keeps no list: the usual one with the diameter of the settings."""
-    reach = max(USUAL.reach_mm, USUAL.reach_mm * shop.tool_mm / USUAL.diameter_mm)
+    reach = max(USUAL.reach_mm, USUAL.reach_mm * shop_settings.tool_mm / USUAL.diameter_mm)
     return Cutter(
         0,
         USUAL.name,
-        shop.tool_mm,
+        shop_settings.tool_mm,
         USUAL.flutes,
         USUAL.edge,
         USUAL.is_polished,

@@ -19,11 +19,11 @@ from ..domain.drawing.preflight import PreflightRules, Sheet, look
 from ..domain.drawing.stacking import ProposedSign, propose
 from ..drawings import reading
 from ..store import jobs, settings, stock
-from .unit_of_work import Desk, stamp
-from .cache import Kept
+from .unit_of_work import Shop, stamp
+from .cache import Cache
 
 DEFAULT_SHEET = {"thickness_mm": 6.0, "length_mm": 2440.0, "width_mm": 1220.0}  # design, section 7
-LOOKED = Kept(
+LOOKED = Cache(
     most=8
 )  # what preflight found: seconds for a large drawing, and each tick on the page asks again
 
@@ -111,27 +111,27 @@ def read_drawing(data: bytes, filename: str, unit: str | None = None) -> ReadDra
     return ReadDrawing(hashlib.sha256(data).hexdigest(), name, data, drawing)
 
 
-def keep_drawing(desk: Desk, read: ReadDrawing) -> str:
+def keep_drawing(shop: Shop, read: ReadDrawing) -> str:
     """Keeps a drawing that was read; gives its SHA-256."""
-    with desk.database.write() as db:
-        kept = (read.sha256, read.name, read.file, read.drawing.as_dict(), stamp(desk.clock()))
+    with shop.database.write() as db:
+        kept = (read.sha256, read.name, read.file, read.drawing.as_dict(), stamp(shop.clock()))
         jobs.keep_drawing(db, *kept)
     return read.sha256
 
 
-def read_again(desk: Desk, sha256: str, unit: str) -> None:
+def read_again(shop: Shop, sha256: str, unit: str) -> None:
     """Reads a kept drawing once more, now that somebody said which unit it was drawn in."""
-    name, _ = jobs.drawing_reading(desk.read(), sha256)
-    keep_drawing(desk, read_drawing(jobs.drawing_file(desk.read(), sha256), name, unit))
+    name, _ = jobs.drawing_reading(shop.read(), sha256)
+    keep_drawing(shop, read_drawing(jobs.drawing_file(shop.read(), sha256), name, unit))
 
 
-def kept_proposal(desk: Desk, sha256: str, answers: Answers = Answers()) -> Proposal:
+def kept_proposal(shop: Shop, sha256: str, answers: Answers = Answers()) -> Proposal:
     """What a kept drawing would become. Raises NotFound where it is not kept."""
-    name, read = jobs.drawing_reading(desk.read(), sha256)
-    return proposal(desk, [ReadDrawing(sha256, name, b"", Drawing.of_dict(read))], answers)
+    name, read = jobs.drawing_reading(shop.read(), sha256)
+    return proposal(shop, [ReadDrawing(sha256, name, b"", Drawing.of_dict(read))], answers)
 
 
-def proposal(desk: Desk, reads: Sequence[ReadDrawing], answers: Answers = Answers()) -> Proposal:
+def proposal(shop: Shop, reads: Sequence[ReadDrawing], answers: Answers = Answers()) -> Proposal:
     """What drawings would become as one job. What `answers` says of signs goes with a single drawing."""
     drawn = [one for read in reads for one in read.drawing.outlines]
     nearly_one = alike(list(dict.fromkeys(one.colour for one in drawn)))
@@ -145,7 +145,7 @@ def proposal(desk: Desk, reads: Sequence[ReadDrawing], answers: Answers = Answer
         ]
     if not signs:
         raise Refused("All signs of this drawing are left out: put one back.")
-    colours = _colours(desk, signs, {one.colour: one.layer for one in reversed(drawn)})
+    colours = _colours(shop, signs, {one.colour: one.layer for one in reversed(drawn)})
     left, bottom, right, top = _extent(signs)
     return Proposal(
         " ".join(read.sha256 for read in reads),
@@ -162,26 +162,26 @@ def proposal(desk: Desk, reads: Sequence[ReadDrawing], answers: Answers = Answer
         round(right - left, 3),
         round(top - bottom, 3),
         tuple((colour.colour, _sheet(colour)) for colour in colours),
-        PreflightRules.of(settings.load(desk.read())),
+        PreflightRules.of(settings.load(shop.read())),
     )
 
 
-def cut_from(desk: Desk, proposed: Proposal, stocks: Mapping[str, int]) -> Proposal:
+def cut_from(shop: Shop, proposed: Proposal, stocks: Mapping[str, int]) -> Proposal:
     """The same proposal, its preflight as cut from these stocks (by colour).
 
     A colour without one takes a sheet of the default size. Raises NotFound.
     """
-    chosen = {colour: stock.stock(desk.read(), id) for colour, id in stocks.items()}
+    chosen = {colour: stock.stock(shop.read(), id) for colour, id in stocks.items()}
     colours = [replace(one, stock=chosen.get(one.colour)) for one in proposed.colours]
     return replace(proposed, sheets=tuple((one.colour, _sheet(one)) for one in colours))
 
 
 def _colours(
-    desk: Desk, signs: Sequence[ProposedSign], layers: Mapping[str, str | None]
+    shop: Shop, signs: Sequence[ProposedSign], layers: Mapping[str, str | None]
 ) -> tuple[Colour, ...]:
     counts = Counter(part.colour for sign in signs for part in sign.parts)
     return tuple(
-        Colour(c, colour_word(c), n, stock.stock_for_colour(desk.read(), c), layers.get(c))
+        Colour(c, colour_word(c), n, stock.stock_for_colour(shop.read(), c), layers.get(c))
         for c, n in counts.items()
     )
 

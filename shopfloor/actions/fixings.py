@@ -17,7 +17,7 @@ from ..domain.fixings.mixed_materials import Joint, LaidPart, Unlike
 from ..store import jobs, outlines, settings, stock
 from ..store import fixings as store
 from ..store.db import Connection
-from .unit_of_work import Act, Answer, act
+from .unit_of_work import Transaction, Answer, command
 
 # (title, least, most); the bounds only keep slips of the finger out.
 COLDEST = ("The coldest that the sign gets, in °C,", -60, 40)
@@ -91,22 +91,26 @@ class SignMaterials:
 def site_of(db: Connection, sign: int) -> Site:
     """How cold and warm it gets where a sign (its id) hangs: its own site, else the shop's usual one."""
     own = store.site_of(db, sign)
-    shop = settings.load(db)
-    return Site(*own, is_own=True) if own else Site(shop.site_coldest_c, shop.site_warmest_c)
+    shop_settings = settings.load(db)
+    return (
+        Site(*own, is_own=True)
+        if own
+        else Site(shop_settings.site_coldest_c, shop_settings.site_warmest_c)
+    )
 
 
 def materials_of(db: Connection, sign: int) -> SignMaterials:
     """A sign's unlike materials and fixings, by its id."""
     laid = _laid(db, sign)
-    site, plan, shop = site_of(db, sign), store.plan_of(db, sign), settings.load(db)
+    site, plan, shop_settings = site_of(db, sign), store.plan_of(db, sign), settings.load(db)
     bases, covers = _stacked(laid)
     wall_per_k = plan.wall_per_k if plan else WALLS[fixings.USUAL_WALL]
     return SignMaterials(
         site,
-        mixed_materials.unlike(laid, site, shop.tape_mm, shop.units),
+        mixed_materials.unlike(laid, site, shop_settings.tape_mm, shop_settings.units),
         mixed_materials.joints(laid, site, wall_per_k),
         plan,
-        _layout(plan, bases, covers, site, shop.units),
+        _layout(plan, bases, covers, site, shop_settings.units),
         bases,
         covers,
         wall_per_k,
@@ -183,33 +187,37 @@ def _stacked(laid: list[LaidPart]) -> tuple[tuple[Base, ...], tuple[Cover, ...]]
 # What people do. ------------------------------------------------------------------------------------------------------
 
 
-@act("said where a sign hangs", "assembler")
-def set_site(act: Act, sign: int, coldest: str, warmest: str) -> Answer:
+@command("said where a sign hangs", "assembler")
+def set_site(transaction: Transaction, sign: int, coldest: str, warmest: str) -> Answer:
     """How cold and warm it gets where a sign (its id) hangs, in °C, as typed; both empty: as usual. The answer says what
     that makes of its fixings. Raises Refused."""
-    of, before = jobs.sign(act.db, sign), _layout_of(act.db, sign)
+    of, before = jobs.sign(transaction.db, sign), _layout_of(transaction.db, sign)
     if not f"{coldest}{warmest}".strip():
-        if store.site_of(act.db, sign) is None:
+        if store.site_of(transaction.db, sign) is None:
             return Answer(f"{of.called} hangs at the usual site already.", (of.code,))
-        store.drop_site(act.db, sign)
-        act.tell(SiteSet(of.code, None, None))
-        return _told_site(act, of, f"{of.called} hangs where the shop's signs usually do.", before)
+        store.drop_site(transaction.db, sign)
+        transaction.record(SiteSet(of.code, None, None))
+        return _told_site(
+            transaction, of, f"{of.called} hangs where the shop's signs usually do.", before
+        )
     cold, warm = number(str(coldest).strip(), *COLDEST), number(str(warmest).strip(), *WARMEST)
     if not cold < warm:
         raise Refused("The coldest is below the warmest: type the two again.")
-    store.set_site(act.db, sign, cold, warm)
-    act.tell(SiteSet(of.code, cold, warm))
-    return _told_site(act, of, f"{of.called} hangs where it gets {cold:g} to {warm:g} °C.", before)
+    store.set_site(transaction.db, sign, cold, warm)
+    transaction.record(SiteSet(of.code, cold, warm))
+    return _told_site(
+        transaction, of, f"{of.called} hangs where it gets {cold:g} to {warm:g} °C.", before
+    )
 
 
-def _told_site(act: Act, of: jobs.Sign, said: str, before: Layout) -> Answer:
-    changed = fixings.what_changed(before, _layout_of(act.db, of.id))
+def _told_site(transaction: Transaction, of: jobs.Sign, said: str, before: Layout) -> Answer:
+    changed = fixings.what_changed(before, _layout_of(transaction.db, of.id))
     return Answer(f"{said} {changed}".rstrip(), (of.code,))
 
 
-@act("planned fixings", "assembler")
+@command("planned fixings", "assembler")
 def plan_fixings(
-    act: Act,
+    transaction: Transaction,
     sign: int,
     screw_mm: float,
     edge_mm: float,
@@ -220,7 +228,7 @@ def plan_fixings(
 ) -> Answer:
     """How a sign (its id) is screwed to its wall: on each bottom part so many columns and rows of holes. Lengths mm,
     `wall_moves` in mm for each metre and 10 °C, empty for the wall's usual figure. Raises Refused where there is no room."""
-    of = jobs.sign(act.db, sign)
+    of = jobs.sign(transaction.db, sign)
     plan = FixingPlan(
         number(str(screw_mm), *SCREW),
         number(str(edge_mm), *EDGE),
@@ -228,19 +236,19 @@ def plan_fixings(
         number(str(rows).strip(), *ROWS, is_whole=True),
         *_wall(wall, str(wall_moves)),
     )
-    bases, covers = _stacked(_laid(act.db, sign))
+    bases, covers = _stacked(_laid(transaction.db, sign))
     if not bases:
         raise Refused(
             "The sign has no bottom part that a screw could go through: look its drawing over."
         )
     layout = fixings.planned(
-        plan, bases, covers, site_of(act.db, sign), settings.load(act.db).units
+        plan, bases, covers, site_of(transaction.db, sign), settings.load(transaction.db).units
     )
     if layout.refusal:
         raise Refused(layout.refusal)
-    store.set_plan(act.db, sign, plan)
+    store.set_plan(transaction.db, sign, plan)
     holes = len(layout.fixings)
-    act.tell(FixingsPlanned(of.code, **asdict(plan), holes=holes))
+    transaction.record(FixingsPlanned(of.code, **asdict(plan), holes=holes))
     screws = (
         f"1 screw of {plan.screw_mm:g} mm is"
         if holes == 1
@@ -262,34 +270,34 @@ def _wall(wall: str, moves: str) -> tuple[str, float]:
     return wall, WALLS[wall]
 
 
-@act("cleared the fixings", "assembler")
-def clear_fixings(act: Act, sign: int) -> Answer:
+@command("cleared the fixings", "assembler")
+def clear_fixings(transaction: Transaction, sign: int) -> Answer:
     """A sign (its id) has no plan of fixings any more; the round holes of its drawing stand for it. Raises Conflict."""
-    of = jobs.sign(act.db, sign)
-    if store.plan_of(act.db, sign) is None:
+    of = jobs.sign(transaction.db, sign)
+    if store.plan_of(transaction.db, sign) is None:
         raise Conflict(f"{of.called} has no plan of fixings: load the page again.")
-    store.drop_plan(act.db, sign)
-    act.tell(FixingsCleared(of.code))
+    store.drop_plan(transaction.db, sign)
+    transaction.record(FixingsCleared(of.code))
     return Answer(f"{of.called} has no plan of fixings any more.", (of.code,))
 
 
-@act("said how a stock expands", "owner")
-def set_expansion(act: Act, code: str, moves: str, source: str) -> Answer:
+@command("said how a stock expands", "owner")
+def set_expansion(transaction: Transaction, code: str, moves: str, source: str) -> Answer:
     """How far a stock (its code) moves, in mm for each metre and 10 °C as typed, and who says so; an empty figure: as its
     kind usually does. Raises Refused."""
-    material = stock.stock_by_code(act.db, code)
+    material = stock.stock_by_code(transaction.db, code)
     if not str(moves).strip():
-        if store.expansion_of(act.db, material.id) is None:
+        if store.expansion_of(transaction.db, material.id) is None:
             return Answer(f"{material.called} has no figure of its own already.")
-        store.drop_expansion(act.db, material.id)
-        act.tell(ExpansionSet(material.code, None, ""))
+        store.drop_expansion(transaction.db, material.id)
+        transaction.record(ExpansionSet(material.code, None, ""))
         return Answer(f"{material.called} has no figure of its own any more.")
     figure = expansion.typed_per_k(number(str(moves).strip(), *PER_METRE))
     source = " ".join(source.split())
     if not 1 <= len(source) <= 80:
         raise Refused("Say in 1 to 80 letters where the figure comes from, as in “its data sheet”.")
-    store.set_expansion(act.db, store.StockExpansion(material.id, figure, source))
-    act.tell(ExpansionSet(material.code, figure, source))
+    store.set_expansion(transaction.db, store.StockExpansion(material.id, figure, source))
+    transaction.record(ExpansionSet(material.code, figure, source))
     return Answer(
         f"{material.called} moves {expansion.shown_per_k(figure)} mm for each metre and 10 °C."
     )

@@ -33,7 +33,7 @@ class Offer:
 def full_size_of(db: Connection, code: str, datum: str = setting_out.DATUMS[0]) -> FullSize:
     """A sign as it is printed at full size, by its code. Raises NotFound, and Refused for a datum that there is not."""
     setting_out.checked_datum(datum)
-    sign, shop = jobs.sign_by_code(db, code), settings.load(db)
+    sign, shop_settings = jobs.sign_by_code(db, code), settings.load(db)
     parts = store.placed(db, jobs.parts_of(db, sign.id))
     rows = [
         row
@@ -42,7 +42,7 @@ def full_size_of(db: Connection, code: str, datum: str = setting_out.DATUMS[0]) 
             [part for part in parts if part.level == level],
             sign.width_mm,
             datum,
-            placement.tolerance(shop),
+            placement.tolerance(shop_settings),
         )
     ]
     return FullSize(
@@ -54,8 +54,8 @@ def full_size_of(db: Connection, code: str, datum: str = setting_out.DATUMS[0]) 
         tuple(rows),
         fixings_of(db, sign.id),
         datum,
-        shop.units,
-        shop.inch_fraction,
+        shop_settings.units,
+        shop_settings.inch_fraction,
     )
 
 

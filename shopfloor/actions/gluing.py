@@ -16,23 +16,27 @@ from ..domain.bench.steps import Sign, Step
 from ..store import bench, cements, pieces
 from . import climate
 from .bench import checked_reason, finish, fix, found, named
-from .unit_of_work import Act, Answer, act, moment, shop_day, stamp, zone_of
+from .unit_of_work import Transaction, Answer, command, moment, shop_day, stamp, zone_of
 
 
-@act("began gluing", "assembler")
-def begin_gluing(act: Act, gluing: Sequence[int], cement: int) -> Answer:
+@command("began gluing", "assembler")
+def begin_gluing(transaction: Transaction, gluing: Sequence[int], cement: int) -> Answer:
     """The cement is out: its open time runs, over the gluing steps `gluing`. Raises Conflict where nothing of one can be glued."""
-    with_what = cements.cement(act.db, cement)
+    with_what = cements.cement(transaction.db, cement)
     signs = []
     for step in dict.fromkeys(gluing):
-        sign, doing = _gluing(act, step)
-        _to_glue(act, sign, doing, None)
-        bench.begin_gluing(act.db, step, cement, act.at, act.by.person)
-        act.tell(steps.GluingBegun(step, cement))
+        sign, doing = _gluing(transaction, step)
+        _to_glue(transaction, sign, doing, None)
+        bench.begin_gluing(transaction.db, step, cement, transaction.at, transaction.actor.person)
+        transaction.record(steps.GluingBegun(step, cement))
         signs.append(sign)
     if not signs:
         raise Refused("Nothing was chosen to glue: choose a sign.")
-    until = wording.clock(act.now + timedelta(minutes=with_what.open_min), act.now, zone_of(act.db))
+    until = wording.clock(
+        transaction.now + timedelta(minutes=with_what.open_min),
+        transaction.now,
+        zone_of(transaction.db),
+    )
     words = (
         f"{with_what.name} stays open until {until}: set the parts before that."
         if with_what.open_min
@@ -41,9 +45,9 @@ def begin_gluing(act: Act, gluing: Sequence[int], cement: int) -> Answer:
     return Answer(words, tuple(sign.code for sign in signs))
 
 
-@act("glued up", "assembler")
+@command("glued up", "assembler")
 def glue_up(
-    act: Act,
+    transaction: Transaction,
     gluing: Sequence[int],
     cement: int,
     batch: str,
@@ -64,18 +68,21 @@ def glue_up(
     if not gluing:
         raise Refused("Nothing was chosen to glue: choose a sign.")
     at, with_what = (
-        cure.checked_moment(glued_at or act.now, act.now),
-        cements.cement(act.db, cement),
+        cure.checked_moment(glued_at or transaction.now, transaction.now),
+        cements.cement(transaction.db, cement),
     )
     tin, humidity = cure.checked_batch(batch), cure.checked_humidity(humidity_percent)
-    why = _overruled(act, with_what, tin, temperature_c, humidity, reason)
-    ends = climate.stages_of(act.db, at, temperature_c, with_what, temperature_c if why else None)
+    why = _overruled(transaction, with_what, tin, temperature_c, humidity, reason)
+    ends = climate.stages_of(
+        transaction.db, at, temperature_c, with_what, temperature_c if why else None
+    )
     fixture, handling, cured = climate.as_stored(ends)
     began = min(
-        (since for step in gluing if (since := bench.end_gluing(act.db, step))), default=None
+        (since for step in gluing if (since := bench.end_gluing(transaction.db, step))),
+        default=None,
     )
     made = bench.add_glue_up(
-        act.db,
+        transaction.db,
         cement=cement,
         batch=tin,
         temperature_c=temperature_c,
@@ -83,15 +90,15 @@ def glue_up(
         at=stamp(at),
         cured_at=cured,
         began_at=began,
-        person=act.by.person,
+        person=transaction.actor.person,
         fixture_at=fixture,
         handling_at=handling,
         overruled=why,
     )
     until = ends.full or cure.NO_END
-    told = [_glue(act, step, made, until, parts, why) for step in dict.fromkeys(gluing)]
-    end = wording.until(until, act.now, zone_of(act.db))
-    moved = climate.note(act, temperature_c, humidity) if glued_at is None else ""
+    told = [_glue(transaction, step, made, until, parts, why) for step in dict.fromkeys(gluing)]
+    end = wording.until(until, transaction.now, zone_of(transaction.db))
+    moved = climate.note(transaction, temperature_c, humidity) if glued_at is None else ""
     late = _late_words(with_what, began, at)
     return Answer(
         f"{_glued_words(told)}, curing {end}: do not move it. {late}{moved}".rstrip(),
@@ -108,19 +115,30 @@ def _late_words(cement: Cement, began: str | None, at: datetime) -> str:
 
 
 def _overruled(
-    act: Act, cement: Cement, batch: str, temperature_c: float, humidity: float, reason: str
+    transaction: Transaction,
+    cement: Cement,
+    batch: str,
+    temperature_c: float,
+    humidity: float,
+    reason: str,
 ) -> str:
     """An owner's reason to glue outside a limit of the cement, tidied; '' where no limit is broken. Raises Refused, with the
     limits that are, where nobody who may overrule them gave one."""
-    kept = cements.batch_called(act.db, cement.id, batch)
+    kept = cements.batch_called(transaction.db, cement.id, batch)
     broken = cure.problems(
-        cement, temperature_c, humidity, kept.expires if kept else None, shop_day(act.db, act.now)
+        cement,
+        temperature_c,
+        humidity,
+        kept.expires if kept else None,
+        shop_day(transaction.db, transaction.now),
     )
     if not broken:
         return ""
     if not reason.strip():
         raise Refused(" ".join(broken) + " An owner may give a reason to go on all the same.")
-    act.by.must_hold(("owner",), " ".join(broken) + " Only an owner goes on all the same.")
+    transaction.actor.must_hold(
+        ("owner",), " ".join(broken) + " Only an owner goes on all the same."
+    )
     return checked_reason(reason)
 
 
@@ -131,18 +149,20 @@ def _glued_words(told: list[tuple[Sign, str]]) -> str:
     return f"{', '.join(named(sign) for sign, _ in told)} {'is' if len(told) == 1 else 'are'} glued"
 
 
-def _gluing(act: Act, step: int) -> tuple[Sign, Step]:
-    sign, gluing = found(act, step)
+def _gluing(transaction: Transaction, step: int) -> tuple[Sign, Step]:
+    sign, gluing = found(transaction, step)
     if gluing.kind != "glue":
         raise Refused("That step is no gluing: load the sign again.")
     return sign, gluing
 
 
-def _to_glue(act: Act, sign: Sign, gluing: Step, parts: Sequence[int] | None) -> list[int]:
+def _to_glue(
+    transaction: Transaction, sign: Sign, gluing: Step, parts: Sequence[int] | None
+) -> list[int]:
     """The parts to join now: those asked for, else all that are set out. Raises Conflict where one of them is not."""
-    if steps.is_done(gluing, act.now):
+    if steps.is_done(gluing, transaction.now):
         raise Conflict(f"Level {gluing.level} of {named(sign)} is glued already.")
-    can = steps.can_be_glued(gluing, sign, act.now)
+    can = steps.can_be_glued(gluing, sign, transaction.now)
     asked = [part for part in gluing.parts if parts is None or part in parts]
     late = [part for part in asked if part not in can] if parts is not None else []
     if done := [part for part in late if part in gluing.ticks]:
@@ -154,7 +174,7 @@ def _to_glue(act: Act, sign: Sign, gluing: Step, parts: Sequence[int] | None) ->
             f"{wording.listed([sign.parts[part] for part in late])} of {named(sign)} is not set out: set it out first."
         )
     if not can:
-        wording.must_be_ready(gluing, sign, act.now, zone_of(act.db))
+        wording.must_be_ready(gluing, sign, transaction.now, zone_of(transaction.db))
         raise Conflict(
             f"Nothing of level {gluing.level} of {named(sign)} is set out: set it out first."
         )
@@ -164,21 +184,28 @@ def _to_glue(act: Act, sign: Sign, gluing: Step, parts: Sequence[int] | None) ->
 
 
 def _glue(
-    act: Act, step: int, made: int, until: datetime, parts: Sequence[int] | None, overruled: str
+    transaction: Transaction,
+    step: int,
+    made: int,
+    until: datetime,
+    parts: Sequence[int] | None,
+    overruled: str,
 ) -> tuple[Sign, str]:
     """Joins what is to be joined of one gluing step. Gives the sign, and '5 of 7' where some of the level are still to come."""
-    sign, gluing = _gluing(act, step)
-    chosen = _to_glue(act, sign, gluing, parts)
-    live = {piece.part: piece for piece in pieces.of_sign(act.db, sign.id)}
+    sign, gluing = _gluing(transaction, step)
+    chosen = _to_glue(transaction, sign, gluing, parts)
+    live = {piece.part: piece for piece in pieces.of_sign(transaction.db, sign.id)}
     of_level = [live[part] for part in chosen]
     joined = [piece for piece in of_level if piece.state != "fixed"] or of_level
     below = {lower: live[lower] for part in chosen for lower in sign.parts[part].needs_under}
-    fix(act, [*joined, *(piece for lower, piece in below.items() if lower not in chosen)])
-    bench.add_to_glue_up(act.db, made, [piece.id for piece in joined])
+    fix(transaction, [*joined, *(piece for lower, piece in below.items() if lower not in chosen)])
+    bench.add_to_glue_up(transaction.db, made, [piece.id for piece in joined])
     for part in chosen:
-        bench.set_tick(act.db, step, part, act.at, act.by.person)
-    _shut(act, sign, gluing, until, is_whole=gluing.ticks | set(chosen) >= set(gluing.parts))
-    act.tell(
+        bench.set_tick(transaction.db, step, part, transaction.at, transaction.actor.person)
+    _shut(
+        transaction, sign, gluing, until, is_whole=gluing.ticks | set(chosen) >= set(gluing.parts)
+    )
+    transaction.record(
         steps.LevelGlued(step, made, tuple(piece.code for piece in joined), stamp(until), overruled)
     )
     count = len(gluing.ticks | set(chosen))
@@ -187,32 +214,34 @@ def _glue(
     ) else f"{count} of {len(gluing.parts)} parts of level {gluing.level}"
 
 
-def _shut(act: Act, sign: Sign, gluing: Step, until: datetime, *, is_whole: bool) -> None:
+def _shut(
+    transaction: Transaction, sign: Sign, gluing: Step, until: datetime, *, is_whole: bool
+) -> None:
     """Holds the sign still: by the cures that wait for this gluing, or by the gluing itself while others of its level are still
     to come. A joint of the level that cures longer holds it until then."""
-    longest = max(stamp(until), bench.last_cures(act.db, gluing.parts) or "")
-    bench.shut_cure(act.db, gluing.id, None if is_whole else longest)
+    longest = max(stamp(until), bench.last_cures(transaction.db, gluing.parts) or "")
+    bench.shut_cure(transaction.db, gluing.id, None if is_whole else longest)
     if is_whole:
-        finish(act, gluing)
+        finish(transaction, gluing)
         for step in sign.steps:
             if step.kind == "cure" and gluing.id in step.after:
-                bench.shut_cure(act.db, step.id, longest)
+                bench.shut_cure(transaction.db, step.id, longest)
 
 
-@act("opened a cure early", "owner")
-def open_early(act: Act, step: int, reason: str) -> Answer:
+@command("opened a cure early", "owner")
+def open_early(transaction: Transaction, step: int, reason: str) -> Answer:
     """An owner goes on before a cure's end, with a reason that the ledger keeps. Raises Conflict where none runs."""
-    sign, curing = found(act, step)
+    sign, curing = found(transaction, step)
     why = checked_reason(reason)
-    if not steps.is_curing(curing, act.now):
+    if not steps.is_curing(curing, transaction.now):
         raise Conflict(f"'{curing.title}' is not curing now: there is nothing to open.")
     if (
         curing.kind == "glue"
     ):  # others of its level are still to be glued: only what is glued need not wait
-        bench.shut_cure(act.db, step, None)
+        bench.shut_cure(transaction.db, step, None)
     else:
-        bench.open_cure(act.db, step, why, act.at, act.by.person)
-    act.tell(steps.CureOpened(step, why, stamp(curing.shut_until)))
+        bench.open_cure(transaction.db, step, why, transaction.at, transaction.actor.person)
+    transaction.record(steps.CureOpened(step, why, stamp(curing.shut_until)))
     return Answer(
         f"The cure of level {curing.level} of {named(sign)} is opened early: {why}.", (sign.code,)
     )

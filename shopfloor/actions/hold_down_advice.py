@@ -15,7 +15,7 @@ from ..store import holding as store
 from ..store.db import Connection
 from ..store.holding import Held
 from .holding import Choice, choices_on, known_on, lying_on
-from .cutting_setup import Means
+from .cutting_setup import CuttingSetup
 
 SAME_INHG = 0.05
 SINCE = "What was cut since this sheet was nested has moved the chances."
@@ -46,14 +46,14 @@ def renewal(db: Connection, sheet: rules.Sheet, today: date) -> Renewal | None:
     ids = tuple(one.lying.piece.id for one in other)
     if not held:
         return Renewal(ids, NEVER)
-    if found and (pump := _other_pump(store.run_of(db, sheet.nest), found[0].means)):
+    if found and (pump := _other_pump(store.run_of(db, sheet.nest), found[0].cutting_setup)):
         return Renewal(ids, pump)
     return Renewal(ids, _why(db, sheet, found, other, today)) if other else None
 
 
-def _other_pump(run: store.Run | None, means: Means) -> str | None:
+def _other_pump(run: store.Run | None, cutting_setup: CuttingSetup) -> str | None:
     """That the pump, or what its gauge reads, is not what it was worked out for."""
-    now, pump = means.vacuum_inhg, means.shop.pump
+    now, pump = cutting_setup.vacuum_inhg, cutting_setup.shop_settings.pump
     if run is None or (run.pump == pump and abs(run.vacuum_inhg - now) < SAME_INHG):
         return None
     return (

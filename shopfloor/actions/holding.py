@@ -25,7 +25,6 @@ from ..domain.holding.holding import WAYS, hold, margins
 from ..domain.holding.loss_statistics import Chance, Kind, Tally, band_of, chance
 from ..domain.routing.nests import Placed, net_area, solid
 from ..domain.outlines import Outline
-from ..domain.people import By
 from ..domain.routing.running_time import SheetRun, estimate_minutes, runs_of
 from ..domain.holding.tabs import Tab, Tabs, place_tabs, slug_tabs
 from ..store import holding as store
@@ -33,12 +32,12 @@ from ..store import outlines as outline_store
 from ..store import pieces, recuts, sheets, stock
 from ..store.db import Connection
 from ..store.holding import Held, Run
-from .unit_of_work import Act, Answer, Desk, act, shop_day
-from .cache import Kept
-from .cutting_setup import Means, means_of, means_on
+from .unit_of_work import Transaction, Answer, command, shop_day, Caller
+from .cache import Cache
+from .cutting_setup import CuttingSetup, means_of, means_on
 from .pieces import called
 
-FOUND = Kept(most=30)  # sheets, in memory
+FOUND = Cache(most=30)  # sheets, in memory
 SET_UP_SHARE = 0.5  # of a set-up that one recut bears, since recuts wait for company: from memory
 NOT_BY_VACUUM = frozenset({"full", "skin"})
 HELD_BY_TABS = "Tabs: a recut is held by tabs, so that it is not lost the same way."
@@ -50,7 +49,7 @@ class Known:
     """What is known beforehand: the means, what was lost so far, each piece's due date (ISO; None: no sign waits) and the ways
     that have lost its forerunners, by piece."""
 
-    means: Means
+    cutting_setup: CuttingSetup
     tallies: Mapping[Kind, Tally]
     due: Mapping[int, str | None]
     lost_by: Mapping[int, frozenset[str]]
@@ -85,7 +84,7 @@ class Choice:
     tabs: Tabs
     slugs: Mapping[str, tuple[Tab, ...]]
     chances: Mapping[str, Chance]
-    means: Means
+    cutting_setup: CuttingSetup
 
     @property
     def why(self) -> str:
@@ -119,12 +118,12 @@ def known(
     material: stock.Stock,
     some: Sequence[life.Piece],
     today: date,
-    means: Means | None = None,
+    cutting_setup: CuttingSetup | None = None,
 ) -> Known:
     """Reads what is to be known of these pieces, that are cut as their stock is now, or with other `means`."""
     ids = [piece.id for piece in some]
     return Known(
-        means or means_of(db, material),
+        cutting_setup or means_of(db, material),
         store.tallies(db),
         recuts.due_of(db, ids),
         recuts.lost_by(db, ids),
@@ -141,7 +140,7 @@ def choices(known: Known, lying: Sequence[Lying]) -> list[Choice]:
     taken: list[tuple[float, float]] = []
     found = []
     for at, one in enumerate(lying):
-        placed = _tabs_beside(known.means, one, _near(tree, at, known.means), taken)
+        placed = _tabs_beside(known.cutting_setup, one, _near(tree, at, known.cutting_setup), taken)
         choice = _choice(known, one, placed)
         if choice.advice.best.way == "tabs":
             taken += [(tab.x_mm, tab.y_mm) for tab in placed.tabs]
@@ -156,7 +155,7 @@ def choices_on(known: Known, lying: Sequence[Lying], sheet: rules.Sheet) -> list
     key = (
         sheet.id,
         sheet.nest,
-        known.means,
+        known.cutting_setup,
         frozenset(known.tallies.items()),
         of_pieces,
         known.today,
@@ -164,9 +163,9 @@ def choices_on(known: Known, lying: Sequence[Lying], sheet: rules.Sheet) -> list
     return FOUND.get(key, lambda: choices(known, lying))
 
 
-def _near(tree: STRtree, at: int, means: Means) -> BaseGeometry | None:
+def _near(tree: STRtree, at: int, cutting_setup: CuttingSetup) -> BaseGeometry | None:
     """The neighbours that a tab must not lean on: no waste is left between them."""
-    reach = means.gap_mm + means.cutter.diameter_mm
+    reach = cutting_setup.gap_mm + cutting_setup.cutter.diameter_mm
     near = [
         other
         for other in tree.query(tree.geometries[at], predicate="dwithin", distance=reach)
@@ -176,12 +175,17 @@ def _near(tree: STRtree, at: int, means: Means) -> BaseGeometry | None:
 
 
 def _tabs_beside(
-    means: Means, one: Lying, beside: BaseGeometry | None, taken: Sequence[tuple[float, float]]
+    cutting_setup: CuttingSetup,
+    one: Lying,
+    beside: BaseGeometry | None,
+    taken: Sequence[tuple[float, float]],
 ) -> Tabs:
     outline = one.on_sheet
-    held = hold(net_area(outline), means.thickness_mm, means.rules, outline.perimeter_mm)
+    held = hold(
+        net_area(outline), cutting_setup.thickness_mm, cutting_setup.rules, outline.perimeter_mm
+    )
     left, bottom, right, top = outline.bounds
-    reach = means.tab_rules.apart_mm
+    reach = cutting_setup.tab_rules.apart_mm
     here = [
         (x, y)
         for x, y in taken
@@ -189,70 +193,72 @@ def _tabs_beside(
     ]
     return place_tabs(
         outline,
-        means.tab_rules,
+        cutting_setup.tab_rules,
         held.force_full_n,
         taken=here,
         beside=beside,
-        slug_holds=_slug_holds(means, "full"),
+        slug_holds=_slug_holds(cutting_setup, "full"),
     )
 
 
-def _slug_holds(means: Means, way: str) -> Callable[[float], bool]:
+def _slug_holds(cutting_setup: CuttingSetup, way: str) -> Callable[[float], bool]:
     """Whether a slug of an area (mm²) stays without a tab: small ones go up the hose, large ones are held by the vacuum."""
 
     def holds(area_mm2: float) -> bool:
-        found = hold(area_mm2, means.thickness_mm, means.rules)
+        found = hold(area_mm2, cutting_setup.thickness_mm, cutting_setup.rules)
         return (
-            area_mm2 < means.shop.slug_from_mm2
+            area_mm2 < cutting_setup.shop_settings.slug_from_mm2
             or (found.margin_skin if way == "skin" else found.margin_full) >= 1
         )
 
     return holds
 
 
-def _slugs(means: Means, one: Lying, placed: Tabs) -> dict[str, tuple[Tab, ...]]:
+def _slugs(cutting_setup: CuttingSetup, one: Lying, placed: Tabs) -> dict[str, tuple[Tab, ...]]:
     """The tabs of each way of holding the piece. Tape holds the slugs too."""
     if len(one.outline.rings) == 1:
         return {"tabs": placed.tabs}
     by_vacuum = {
-        way: slug_tabs(one.on_sheet, means.tab_rules, slug_holds=_slug_holds(means, way))[0]
+        way: slug_tabs(
+            one.on_sheet, cutting_setup.tab_rules, slug_holds=_slug_holds(cutting_setup, way)
+        )[0]
         for way in ("full", "skin")
     }
     return {"tabs": placed.tabs, **by_vacuum}
 
 
 def _choice(known: Known, one: Lying, placed: Tabs) -> Choice:
-    means, outline = known.means, one.outline
-    area, perimeter, thick = net_area(outline), outline.perimeter_mm, means.thickness_mm
+    cutting_setup, outline = known.cutting_setup, one.outline
+    area, perimeter, thick = net_area(outline), outline.perimeter_mm, cutting_setup.thickness_mm
     outer = sum(tab.ring == 0 for tab in placed.tabs)
-    found = margins(area, perimeter, thick, means.rules, outer)
-    slugs = _slugs(means, one, placed)
+    found = margins(area, perimeter, thick, cutting_setup.rules, outer)
+    slugs = _slugs(cutting_setup, one, placed)
     minutes = hold_down_choice.work_minutes(
-        _extra_pass_min(means, perimeter), len(placed.tabs), means.prices
+        _extra_pass_min(cutting_setup, perimeter), len(placed.tabs), cutting_setup.prices
     )
     for way in ("full", "skin"):
-        minutes[way] += len(slugs.get(way, ())) * means.prices.trim_min_per_tab
+        minutes[way] += len(slugs.get(way, ())) * cutting_setup.prices.trim_min_per_tab
     piece = hold_down_choice.PieceToHold(
-        area_mm2=area, pump=means.shop.pump, margins=found, minutes=minutes
+        area_mm2=area, pump=cutting_setup.shop_settings.pump, margins=found, minutes=minutes
     )
     advice = hold_down_choice.advise(
-        piece, known.tallies, _stakes(known, one), means.prices, _not_by(known, one.piece)
+        piece, known.tallies, _stakes(known, one), cutting_setup.prices, _not_by(known, one.piece)
     )
     return Choice(
         one,
         advice,
         found,
-        hold(area, thick, means.rules, perimeter).verdict,
+        hold(area, thick, cutting_setup.rules, perimeter).verdict,
         placed,
         slugs,
         _chances(known, area, found),
-        means,
+        cutting_setup,
     )
 
 
 def _chances(known: Known, area_mm2: float, found: Mapping[str, float]) -> dict[str, Chance]:
     """The chance of loss in each way that can be had, those that lost the piece before among them."""
-    band, pump = band_of(area_mm2), known.means.shop.pump
+    band, pump = band_of(area_mm2), known.cutting_setup.shop_settings.pump
     return {
         way: chance(margin, Kind(band, way, pump), known.tallies) for way, margin in found.items()
     }
@@ -265,9 +271,9 @@ def _not_by(known: Known, piece: life.Piece) -> frozenset[str]:
     return known.lost_by.get(piece.id, NOT_BY_VACUUM)
 
 
-def _extra_pass_min(means: Means, perimeter_mm: float) -> float:
+def _extra_pass_min(cutting_setup: CuttingSetup, perimeter_mm: float) -> float:
     """What a skin pass takes longer than a full one, in minutes."""
-    made = means.feeds
+    made = cutting_setup.feeds
     slow = (
         len(made.skin_passes) - 1
     ) * perimeter_mm / made.feed_mm_min + perimeter_mm / made.skin_feed_mm_min
@@ -276,19 +282,27 @@ def _extra_pass_min(means: Means, perimeter_mm: float) -> float:
 
 def _stakes(known: Known, one: Lying) -> hold_down_choice.Stakes:
     """What hangs on the piece: its recut, its sheet, the days that its sign would be late."""
-    means, outline = known.means, one.outline
-    to_cut = [recut_cost.PieceToCut(means.material.id, net_area(outline), outline.perimeter_mm)]
-    share = recut_cost.sheets_used(to_cut, means.material.length_mm, means.material.width_mm, None)
+    cutting_setup, outline = known.cutting_setup, one.outline
+    to_cut = [
+        recut_cost.PieceToCut(cutting_setup.material.id, net_area(outline), outline.perimeter_mm)
+    ]
+    share = recut_cost.sheets_used(
+        to_cut, cutting_setup.material.length_mm, cutting_setup.material.width_mm, None
+    )
     due = known.due.get(one.piece.id)
     days = (date.fromisoformat(due) - known.today).days if due else None
     late = (
         0.0
         if days is None
-        else hold_down_choice.late_days(0, days, means.shop.bench_days, means.shop.recut_days)
+        else hold_down_choice.late_days(
+            0, days, cutting_setup.shop_settings.bench_days, cutting_setup.shop_settings.recut_days
+        )
     )
     return hold_down_choice.Stakes(
-        recut_min=recut_cost.minutes(to_cut, means.thickness_mm, means.cutter.diameter_mm),
-        material=share * means.material.cost,
+        recut_min=recut_cost.minutes(
+            to_cut, cutting_setup.thickness_mm, cutting_setup.cutter.diameter_mm
+        ),
+        material=share * cutting_setup.material.cost,
         set_up_share=SET_UP_SHARE,
         late_days=late,
     )
@@ -303,7 +317,9 @@ def order_of(lying: Sequence[Lying], way_of: Mapping[int, str]) -> dict[int, int
     return {piece: nth for nth, piece in enumerate(freed, start=1)}
 
 
-def path_minutes(means: Means, lying: Sequence[Lying], held: Mapping[int, Held]) -> float:
+def path_minutes(
+    cutting_setup: CuttingSetup, lying: Sequence[Lying], held: Mapping[int, Held]
+) -> float:
     """Minutes on the router by path, feed and acceleration."""
     order = order_of(lying, {id: one.way for id, one in held.items()})
     in_order = sorted(lying, key=lambda one: order[one.piece.id])
@@ -313,12 +329,14 @@ def path_minutes(means: Means, lying: Sequence[Lying], held: Mapping[int, Held])
         for ring in runs_of(
             one.on_sheet,
             held[one.piece.id].way,
-            means.cutter.diameter_mm,
+            cutting_setup.cutter.diameter_mm,
             len(held[one.piece.id].tabs),
         )
     )
     return estimate_minutes(
-        SheetRun(rings=rings, tab_mm=means.shop.tab_thickness_mm), means.feeds, means.motion
+        SheetRun(rings=rings, tab_mm=cutting_setup.shop_settings.tab_thickness_mm),
+        cutting_setup.feeds,
+        cutting_setup.motion,
     )
 
 
@@ -346,20 +364,25 @@ def hold_layout(
     known: Known, lying: Sequence[Lying], overruled: Mapping[int, str] | None = None
 ) -> Holds:
     """How the pieces of one layout are best held; those in `overruled` (by piece) as a person chose."""
-    found, means = choices(known, lying), known.means
+    found, cutting_setup = choices(known, lying), known.cutting_setup
     chosen = overruled or {}
     held = tuple(
         one.held(
-            means.shop.pump,
+            cutting_setup.shop_settings.pump,
             chosen.get(one.lying.piece.id)
             if chosen.get(one.lying.piece.id) in one.margins
             else None,
         )
         for one in found
     )
-    minutes = path_minutes(means, lying, {one.piece: one for one in held})
+    minutes = path_minutes(cutting_setup, lying, {one.piece: one for one in held})
     return Holds(
-        held, means.cutter_id, means.cutter.diameter_mm, means.shop.pump, means.vacuum_inhg, minutes
+        held,
+        cutting_setup.cutter_id,
+        cutting_setup.cutter.diameter_mm,
+        cutting_setup.shop_settings.pump,
+        cutting_setup.vacuum_inhg,
+        minutes,
     )
 
 
@@ -401,25 +424,25 @@ def lying_on(db: Connection, sheet: rules.Sheet) -> list[Lying]:
     ]
 
 
-def renew(desk: Desk, by: By, code: str, *, key: str | None = None) -> Answer:
+def renew(caller: Caller, code: str) -> Answer:
     """Works out anew how a planned sheet's pieces are held; what a person overruled stays. Raises Conflict once it is started."""
-    with desk.database.snapshot() as db:
+    with caller.shop.database.snapshot() as db:
         sheet = sheets.sheet_by_code(db, code)
         rules.may_be_held_otherwise(sheet)
         lying = lying_on(db, sheet)
-        before = known_on(db, sheet, lying, shop_day(db, desk.clock()))
+        before = known_on(db, sheet, lying, shop_day(db, caller.shop.clock()))
         overruled = {
             id: one.way for id, one in store.of_nest(db, sheet.nest).items() if one.is_overruled
         }
-    return _renewed(desk, by, sheet, hold_layout(before, lying, overruled), key=key)
+    return _renewed(caller, sheet, hold_layout(before, lying, overruled))
 
 
-@act("renewed the advice", "operator")
-def _renewed(act: Act, sheet: rules.Sheet, holds: Holds) -> Answer:
-    was = _unmoved(act, sheet, holds.held)
-    holds.write(act.db, sheet.nest, sheet.id)
+@command("renewed the advice", "operator")
+def _renewed(transaction: Transaction, sheet: rules.Sheet, holds: Holds) -> Answer:
+    was = _unmoved(transaction, sheet, holds.held)
+    holds.write(transaction.db, sheet.nest, sheet.id)
     changed = sum(one.piece not in was or was[one.piece].way != one.way for one in holds.held)
-    act.tell(AdviceRenewed(sheet.number, changed))
+    transaction.record(AdviceRenewed(sheet.number, changed))
     told = "1 piece is" if changed == 1 else f"{changed or 'no'} pieces are"
     return Answer(
         f"Worked out anew: {told} held in another way on sheet {sheet.number}.",
@@ -428,20 +451,18 @@ def _renewed(act: Act, sheet: rules.Sheet, holds: Holds) -> Answer:
     )
 
 
-def overrule(
-    desk: Desk, by: By, code: str, some: Iterable[str], way: str, *, key: str | None = None
-) -> Answer:
+def overrule(caller: Caller, code: str, some: Iterable[str], way: str) -> Answer:
     """Holds pieces of a planned sheet (`some`: their codes) in the way that a person chose; 'advised' goes back to the advice.
 
     Raises Refused for an unknown way or one that a piece cannot have, Conflict once the sheet is started.
     """
     if way not in (*WAYS, "advised"):
         raise Refused(f"Choose one of these ways of holding: {', '.join(WAYS)}.")
-    with desk.database.snapshot() as db:
+    with caller.shop.database.snapshot() as db:
         sheet = sheets.sheet_by_code(db, code)
         rules.may_be_held_otherwise(sheet)
         lying = lying_on(db, sheet)
-        before = known_on(db, sheet, lying, shop_day(db, desk.clock()))
+        before = known_on(db, sheet, lying, shop_day(db, caller.shop.clock()))
         now = store.of_nest(db, sheet.nest)
         wanted = set(some)
         chosen = [one for one in lying if one.piece.code in wanted]
@@ -462,43 +483,49 @@ def overrule(
                 f"{show(one.piece.code)} cannot be held by {way}: {choice.tabs.why_none or 'choose another way.'}"
             )
         if way != "advised" and choice.margins[way] < choice.margins[choice.advice.best.way]:
-            by.must_hold(("owner",), "Only an owner may hold a piece in a weaker way than advised.")
-        held[one.piece.id] = choice.held(before.means.shop.pump, None if way == "advised" else way)
-    minutes = path_minutes(before.means, lying, held)
+            caller.actor.must_hold(
+                ("owner",), "Only an owner may hold a piece in a weaker way than advised."
+            )
+        held[one.piece.id] = choice.held(
+            before.cutting_setup.shop_settings.pump, None if way == "advised" else way
+        )
+    minutes = path_minutes(before.cutting_setup, lying, held)
     changes = [held[one.piece.id] for one in chosen]
-    return _overruled(
-        desk, by, sheet, changes, [one.piece for one in chosen], minutes, way, key=key
-    )
+    return _overruled(caller, sheet, changes, [one.piece for one in chosen], minutes, way)
 
 
-@act("chose a way of holding", "operator")
+@command("chose a way of holding", "operator")
 def _overruled(
-    act: Act,
+    transaction: Transaction,
     sheet: rules.Sheet,
     held: Sequence[Held],
     some: Sequence[life.Piece],
     minutes: float,
     way: str,
 ):
-    _unmoved(act, sheet, held)
-    store.write(act.db, sheet.nest, sheet.id, held, {one.piece: len(one.tabs) for one in held})
-    run = store.run_of(act.db, sheet.nest)
+    _unmoved(transaction, sheet, held)
+    store.write(
+        transaction.db, sheet.nest, sheet.id, held, {one.piece: len(one.tabs) for one in held}
+    )
+    run = store.run_of(transaction.db, sheet.nest)
     if run:
-        store.write_run(act.db, replace(run, path_min=minutes))
+        store.write_run(transaction.db, replace(run, path_min=minutes))
     for one in held:
-        act.tell(HoldingOverruled(one.piece, one.advised, one.way))
+        transaction.record(HoldingOverruled(one.piece, one.advised, one.way))
     what = (
-        called(act.db, some[0]) if len(some) == 1 else f"{len(some)} pieces of sheet {sheet.number}"
+        called(transaction.db, some[0])
+        if len(some) == 1
+        else f"{len(some)} pieces of sheet {sheet.number}"
     )
     how = "as advised" if way == "advised" else f"by {hold_down_choice.WITH[way]}"
     return Answer(f"{what} {'is' if len(some) == 1 else 'are'} held {how}.", (sheet.code,))
 
 
-def _unmoved(act: Act, sheet: rules.Sheet, held: Sequence[Held]) -> dict[int, Held]:
+def _unmoved(transaction: Transaction, sheet: rules.Sheet, held: Sequence[Held]) -> dict[int, Held]:
     """How the sheet's pieces are held so far. Raises Conflict where the sheet was started or nested anew meanwhile."""
-    now = sheets.sheet(act.db, sheet.id)
+    now = sheets.sheet(transaction.db, sheet.id)
     rules.may_be_held_otherwise(now)
-    here = {piece.id for piece in pieces.of_sheet(act.db, sheet.id)}
+    here = {piece.id for piece in pieces.of_sheet(transaction.db, sheet.id)}
     if now.nest != sheet.nest or not {one.piece for one in held} <= here:
         raise Conflict(f"Sheet {sheet.number} changed meanwhile: look at it again.")
-    return store.of_nest(act.db, sheet.nest)
+    return store.of_nest(transaction.db, sheet.nest)

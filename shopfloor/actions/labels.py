@@ -14,11 +14,11 @@ from ..store import outlines as outline_store
 from ..store import jobs, ledger, pieces, settings, sheets, stock
 from ..store import trays as tray_store
 from ..store.db import Connection
-from .unit_of_work import Desk
+from .unit_of_work import Shop
 
 
 def labels_of(
-    desk: Desk, thing: str, layout: str, address: str | None = None, *, skip: int = 0
+    shop: Shop, thing: str, layout: str, address: str | None = None, *, skip: int = 0
 ) -> tuple[bytes, int]:
     """(PDF, how many labels) for a job 'J-1001', a sheet 'S-201', the pieces that 'act 57' gave another place, or whatever
     bears the code `thing`.
@@ -26,7 +26,7 @@ def labels_of(
     `address` stands in where the shop has not set its own; `skip` is how many labels of the first page are peeled off.
     Raises NotFound, Conflict where there is none to print, and Refused for an unknown layout.
     """
-    with desk.database.snapshot() as db:
+    with shop.database.snapshot() as db:
         found = found_labels(db, thing, address)
     return print_labels(found, layout, skip), len(found)
 

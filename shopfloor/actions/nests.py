@@ -13,13 +13,12 @@ from ..domain import pieces as life
 from ..domain.recuts import recut_planning
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
-from ..domain.people import By
 from ..store import outlines as outline_store
 from ..store import holding as holding_store
 from ..store import ledger, pieces, sheets, stock
 from . import holding, thickness
-from .unit_of_work import Act, Answer, Desk, act, shop_day
-from .cutting_setup import Means
+from .unit_of_work import Transaction, Answer, Shop, command, shop_day, Caller
+from .cutting_setup import CuttingSetup
 from .sheets import put_back
 
 Progress = Callable[[float], None] | None
@@ -52,8 +51,7 @@ class Layout:
 
 
 def plan(
-    desk: Desk,
-    by: By,
+    caller: Caller,
     stock_id: int,
     *,
     codes: Iterable[str] | None = None,
@@ -61,7 +59,6 @@ def plan(
     seconds: float | None = None,
     on_offcuts: bool = False,
     progress: Progress = None,
-    key: str | None = None,
 ) -> Answer:
     """Nests waiting pieces of a stock: those of `codes`, or all; with the pieces of the planned sheets `pool` (codes).
 
@@ -70,22 +67,22 @@ def plan(
     The answer's data: `sheets` (codes), `left_out` (sentences). Raises Refused where nothing waits, Conflict where
     something moved meanwhile.
     """
-    by.must_hold(("operator",))
-    first = ledger.by_key(desk.read(), key) if key else None
+    caller.actor.must_hold(("operator",))
+    first = ledger.by_key(caller.shop.read(), caller.key) if caller.key else None
     if first is not None:
-        return Answer.kept(first.answer)
-    work = gather(desk, stock_id, codes, pool, seconds, on_offcuts)
+        return Answer.of_ledger(first.answer)
+    work = gather(caller.shop, stock_id, codes, pool, seconds, on_offcuts)
     layouts, left_out = solve(work, progress)
     if not layouts:
         raise Refused(" ".join(sentence for _, sentence in left_out))
-    return save(desk, by, work, held(work, layouts), left_out, key=key)
+    return save(caller, work, held(work, layouts), left_out)
 
 
 def gather(
-    desk: Desk, stock_id: int, codes, pool: Sequence[str], seconds: float | None, on_offcuts: bool
+    shop: Shop, stock_id: int, codes, pool: Sequence[str], seconds: float | None, on_offcuts: bool
 ) -> Work:
     """Reads what is to be nested. Raises Refused where nothing is, Conflict where a pooled sheet is started."""
-    with desk.database.snapshot() as db:
+    with shop.database.snapshot() as db:
         material = stock.stock(db, stock_id)
         pooled = tuple(sheets.sheet_by_code(db, code) for code in pool)
         for sheet in pooled:
@@ -97,8 +94,10 @@ def gather(
         some += _waiting(db, stock_id, codes)
         if not some:
             raise Refused(f"Nothing of {material.called} waits for a sheet.")
-        known = holding.known(db, material, some, shop_day(db, desk.clock()))
-        usual = known.means.nest_rules(is_for_recuts=all(piece.attempt > 1 for piece in some))
+        known = holding.known(db, material, some, shop_day(db, shop.clock()))
+        usual = known.cutting_setup.nest_rules(
+            is_for_recuts=all(piece.attempt > 1 for piece in some)
+        )
         offcuts = _offcuts(db, stock_id, pooled) if on_offcuts else ()
         return Work(
             material,
@@ -109,17 +108,19 @@ def gather(
             offcuts,
             known,
             _overruled(db, pooled),
-            _flagged(db, some, offcuts, known.means),
+            _flagged(db, some, offcuts, known.cutting_setup),
         )
 
 
 def _flagged(
-    db, some: Sequence[life.Piece], offcuts: Sequence[stock.Blank], means: Means
+    db, some: Sequence[life.Piece], offcuts: Sequence[stock.Blank], cutting_setup: CuttingSetup
 ) -> frozenset[int]:
     """The offcuts whose thickness may be seen to differ beside what their signs have already."""
     ids = [piece.id for piece in some if piece.attempt > 1]
     return frozenset(
-        blank.id for blank in offcuts if ids and thickness.flag_for(db, blank.id, ids, means)
+        blank.id
+        for blank in offcuts
+        if ids and thickness.flag_for(db, blank.id, ids, cutting_setup)
     )
 
 
@@ -188,7 +189,7 @@ def solve(
 def _least_waste(work: Work, found: Sequence[Layout]) -> Layout:
     """The layout on the offcut that wastes least."""
     net = sum(nests.net_area(item.outline) for item in work.items)
-    from_mm = work.known.means.shop.offcut_from_mm
+    from_mm = work.known.cutting_setup.shop_settings.offcut_from_mm
 
     def tried(layout: Layout) -> recut_planning.Tried:
         long, wide = layout.offcut.length_mm, layout.offcut.width_mm
@@ -249,23 +250,23 @@ def _offcuts_to_try(work: Work) -> list[stock.Blank]:
     return [*fitting[: MOST_OFFCUTS_TRIED - 1], *fitting[MOST_OFFCUTS_TRIED - 1 :][-1:]]
 
 
-@act("nested pieces", "operator")
-def save(act: Act, work: Work, layouts: Sequence[Layout], left_out) -> Answer:
+@command("nested pieces", "operator")
+def save(transaction: Transaction, work: Work, layouts: Sequence[Layout], left_out) -> Answer:
     """Writes solved layouts. Raises Conflict where a piece, a sheet or an offcut is no longer as it was read."""
-    _check_unmoved(act, work)
+    _check_unmoved(transaction, work)
     for sheet in work.pooled:
-        put_back(act, pieces.of_sheet(act.db, sheet.id))
-        stock.release_blank(act.db, sheet.blank)
+        put_back(transaction, pieces.of_sheet(transaction.db, sheet.id))
+        stock.release_blank(transaction.db, sheet.blank)
     by_key = {item.key: item for item in work.items}
     unused = list(work.pooled)
     made = []
     for layout in layouts:
-        blank = _book(act, work, layout)
-        sheet = _reuse(act, unused, blank) or _new_sheet(act, work, blank)
-        _write_nest(act, sheet, layout, by_key, work.rules)
+        blank = _book(transaction, work, layout)
+        sheet = _reuse(transaction, unused, blank) or _new_sheet(transaction, work, blank)
+        _write_nest(transaction, sheet, layout, by_key, work.rules)
         made.append(sheet)
     for sheet in unused:
-        sheets.set_state(act.db, sheet.id, "abandoned", closed_at=act.at)
+        sheets.set_state(transaction.db, sheet.id, "abandoned", closed_at=transaction.at)
     numbers = ", ".join(sheet.number for sheet in made)
     count = sum(len(layout.made.placed) for layout in layouts)
     word = "piece is" if count == 1 else "pieces are"
@@ -277,9 +278,9 @@ def save(act: Act, work: Work, layouts: Sequence[Layout], left_out) -> Answer:
     return Answer(sentence, tuple(data["sheets"]), data)
 
 
-def _check_unmoved(act: Act, work: Work) -> None:
-    now_pooled = tuple(sheets.sheet(act.db, sheet.id) for sheet in work.pooled)
-    now = [pieces.by_code(act.db, piece.code) for piece in work.pieces]
+def _check_unmoved(transaction: Transaction, work: Work) -> None:
+    now_pooled = tuple(sheets.sheet(transaction.db, sheet.id) for sheet in work.pooled)
+    now = [pieces.by_code(transaction.db, piece.code) for piece in work.pieces]
     if now_pooled != work.pooled or any(
         (then.state, then.sheet, then.part) != (piece.state, piece.sheet, piece.part)
         for then, piece in zip(work.pieces, now, strict=True)
@@ -287,49 +288,58 @@ def _check_unmoved(act: Act, work: Work) -> None:
         raise Conflict("Some of these pieces changed while they were nested: nest them again.")
 
 
-def _book(act: Act, work: Work, layout: Layout) -> int:
+def _book(transaction: Transaction, work: Work, layout: Layout) -> int:
     if layout.offcut is not None:
-        if stock.blank(act.db, layout.offcut.id).state != "free":
+        if stock.blank(transaction.db, layout.offcut.id).state != "free":
             raise Conflict(
                 f"The offcut {show(layout.offcut.code)} was taken meanwhile: nest them again."
             )
-        stock.set_blank(act.db, layout.offcut.id, "booked")
+        stock.set_blank(transaction.db, layout.offcut.id, "booked")
         return layout.offcut.id
     size = (work.stock.length_mm, work.stock.width_mm)
-    for blank in stock.free_blanks(act.db, work.stock.id, is_offcut=False):
+    for blank in stock.free_blanks(transaction.db, work.stock.id, is_offcut=False):
         if (blank.length_mm, blank.width_mm) == size:
-            stock.set_blank(act.db, blank.id, "booked")
+            stock.set_blank(transaction.db, blank.id, "booked")
             return blank.id
-    code = act.new_code("blank")
+    code = transaction.new_code("blank")
     return stock.add_blank(
-        act.db, code, work.stock.id, *size, is_offcut=False, is_bought=False, state="booked"
+        transaction.db, code, work.stock.id, *size, is_offcut=False, is_bought=False, state="booked"
     )
 
 
-def _reuse(act: Act, unused: list[rules.Sheet], blank: int) -> rules.Sheet | None:
+def _reuse(transaction: Transaction, unused: list[rules.Sheet], blank: int) -> rules.Sheet | None:
     if not unused:
         return None
     sheet = replace(unused.pop(0), blank=blank)
-    sheets.set_blank(act.db, sheet.id, blank)
+    sheets.set_blank(transaction.db, sheet.id, blank)
     return sheet
 
 
-def _new_sheet(act: Act, work: Work, blank: int) -> rules.Sheet:
+def _new_sheet(transaction: Transaction, work: Work, blank: int) -> rules.Sheet:
     return sheets.sheet(
-        act.db, sheets.add_sheet(act.db, act.new_code("sheet"), work.stock.id, blank)
+        transaction.db,
+        sheets.add_sheet(transaction.db, transaction.new_code("sheet"), work.stock.id, blank),
     )
 
 
-def _write_nest(act: Act, sheet: rules.Sheet, layout: Layout, by_key: dict, nest_rules) -> None:
+def _write_nest(
+    transaction: Transaction, sheet: rules.Sheet, layout: Layout, by_key: dict, nest_rules
+) -> None:
     made = layout.made
     order = nests.walking_order(made, [by_key[put.key] for put in made.placed])
     walk = {int(key): turn for turn, key in enumerate(order, start=1)}
     number = sheets.add_nest(
-        act.db, sheet.id, made, walk, nest_rules.gap_mm, nest_rules.margin_mm, act.at
+        transaction.db,
+        sheet.id,
+        made,
+        walk,
+        nest_rules.gap_mm,
+        nest_rules.margin_mm,
+        transaction.at,
     )
     if layout.holds is not None:
-        layout.holds.write(act.db, sheets.sheet(act.db, sheet.id).nest, sheet.id)
-    act.tell(
+        layout.holds.write(transaction.db, sheets.sheet(transaction.db, sheet.id).nest, sheet.id)
+    transaction.record(
         rules.SheetPlanned(
             sheet.number, number, len(made.placed), made.along, round(made.used_mm, 1)
         )

@@ -7,7 +7,7 @@ from datetime import date
 
 from ..domain.drawing.signs import Order, checked
 from ..store import jobs
-from .unit_of_work import Act, Answer, act, shop_day
+from .unit_of_work import Transaction, Answer, command, shop_day
 
 
 @dataclass(frozen=True)
@@ -20,18 +20,20 @@ class JobChanged:
     due: str
 
 
-@act("changed a job", "owner")
-def change_job(act: Act, job_number: str, customer: str, title: str, due: str) -> Answer:
+@command("changed a job", "owner")
+def change_job(
+    transaction: Transaction, job_number: str, customer: str, title: str, due: str
+) -> Answer:
     """A job's customer, title and due date (ISO). Raises Refused for what is wrong in them, NotFound."""
-    job = jobs.job_by_number(act.db, job_number)
+    job = jobs.job_by_number(transaction.db, job_number)
     order = checked(Order(customer, title, due), ())
     new = (order.customer, order.title, order.due)
     if new == (job.customer, job.title, job.due):
         return Answer(f"{job.number} is as it was.")
-    jobs.change_job(act.db, job.id, *new)
-    act.tell(JobChanged(job.number, *new))
+    jobs.change_job(transaction.db, job.id, *new)
+    transaction.record(JobChanged(job.number, *new))
     sentence = f"{job.number} is now: {order.customer}, {order.title}, due {_day(order.due)}."
-    today = shop_day(act.db, act.now)
+    today = shop_day(transaction.db, transaction.now)
     if order.due < today.isoformat():
         sentence += " That day is past."
     return Answer(sentence, data={"job": job.number})

@@ -14,7 +14,7 @@ from ..domain.outlines import Outline
 from ..domain.drawing.stacking import ProposedSign
 from ..store import outlines as store
 from ..store import stock
-from .unit_of_work import Act, Desk
+from .unit_of_work import Transaction, Shop
 
 
 @dataclass(frozen=True)
@@ -29,14 +29,14 @@ class Sorted:
     newest: int
 
 
-def sort_outlines(desk: Desk, signs: Iterable[ProposedSign], stocks: Mapping[str, int]) -> Sorted:
+def sort_outlines(shop: Shop, signs: Iterable[ProposedSign], stocks: Mapping[str, int]) -> Sorted:
     """Finds each outline's family among those of its stock. `stocks`: the stock of each colour; a colour without is left out."""
     by_stock: dict[int, list[Outline]] = {}
     for sign in signs:
         for part in sign.parts:
             if part.colour in stocks:
                 by_stock.setdefault(stocks[part.colour], []).append(part.outline.at_origin())
-    with desk.database.snapshot() as db:
+    with shop.database.snapshot() as db:
         newest = store.newest_outline(db)
         known = {id: (stock.stock(db, id).turns, store.references(db, id)) for id in by_stock}
     found = {}
@@ -78,17 +78,19 @@ def _families(
 class KeptOutlines:
     """Keeps each outline of a job once, inside an act. Raises Conflict where the sorting is out of date."""
 
-    def __init__(self, act: Act, sorted_: Sorted):
-        if store.newest_outline(act.db) != sorted_.newest:
+    def __init__(self, transaction: Transaction, sorted_: Sorted):
+        if store.newest_outline(transaction.db) != sorted_.newest:
             raise Conflict("Another drawing was taken in at this very moment: confirm once more.")
-        self._act, self._sorted = act, sorted_
+        self._transaction, self._sorted = transaction, sorted_
         self._ids: dict[tuple[int, Outline], int] = {}
 
     def id_of(self, stock_id: int, outline: Outline) -> int:
         """The id of an outline in the piece's local frame, kept now if it was not."""
         spot = (stock_id, outline)
         if spot not in self._ids:
-            self._ids[spot] = store.same_outline(self._act.db, stock_id, outline) or self._add(spot)
+            self._ids[spot] = store.same_outline(
+                self._transaction.db, stock_id, outline
+            ) or self._add(spot)
         return self._ids[spot]
 
     def _add(self, spot: tuple[int, Outline]) -> int:
@@ -96,4 +98,4 @@ class KeptOutlines:
         where, family = self._sorted.families[spot]
         if where == "new":
             family = None if family == outline else self.id_of(stock_id, family)
-        return store.add_outline(self._act.db, stock_id, outline, family)
+        return store.add_outline(self._transaction.db, stock_id, outline, family)

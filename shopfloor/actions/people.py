@@ -14,9 +14,9 @@ from werkzeug.security import check_password_hash, generate_password_hash
 
 from ..domain.bench.cure import Cement
 from ..domain.errors import Conflict, NotAllowed, Refused
-from ..domain.people import ROLES, By, checked_name, checked_pin, checked_roles
+from ..domain.people import ROLES, Actor, checked_name, checked_pin, checked_roles
 from ..store import cements, people
-from .unit_of_work import Act, Answer, Desk, act, moment, stamp
+from .unit_of_work import Transaction, Answer, Shop, command, moment, stamp, Caller
 
 HASH = "scrypt"
 FREE_TRIES, FIRST_WAIT, LONGEST_WAIT = 5, timedelta(seconds=30), timedelta(minutes=15)
@@ -57,85 +57,91 @@ class PinSet:
     person: int
 
 
-def first_owner(desk: Desk) -> None:
+def first_owner(shop: Shop) -> None:
     """Gives a new database its person 'Owner' and its first cement; does nothing in any other."""
-    if people.is_empty(desk.read()):
+    if people.is_empty(shop.read()):
         # The owner acts before there is one: person 1 is who this act makes. The fixed key lets it happen once only.
-        _open_shop(desk, By(1, "Owner", frozenset(ROLES), "the program"), key="the shop is opened")
+        _open_shop(
+            Caller(shop, Actor(1, "Owner", frozenset(ROLES), "the program"), "the shop is opened")
+        )
 
 
-@act("opened the shop")
-def _open_shop(act: Act) -> Answer:
-    people.add(act.db, "Owner", ("operator", "assembler", "owner"))
-    cements.add(act.db, Cement(0, "Solvent cement"))  # with the defaults of design, section 8
-    act.tell(ShopOpened("Owner", "Solvent cement"))
+@command("opened the shop")
+def _open_shop(transaction: Transaction) -> Answer:
+    people.add(transaction.db, "Owner", ("operator", "assembler", "owner"))
+    cements.add(
+        transaction.db, Cement(0, "Solvent cement")
+    )  # with the defaults of design, section 8
+    transaction.record(ShopOpened("Owner", "Solvent cement"))
     return Answer("The shop is open.")
 
 
-@act("added a person", "owner")
-def add_person(act: Act, name: str, roles: list[str] | tuple[str, ...]) -> Answer:
+@command("added a person", "owner")
+def add_person(transaction: Transaction, name: str, roles: list[str] | tuple[str, ...]) -> Answer:
     """Somebody new. Raises Refused for a bad or taken name and for wrong roles."""
     name, roles = checked_name(name), checked_roles(roles)
-    person = people.add(act.db, name, roles)
-    act.tell(PersonAdded(person, name, roles))
+    person = people.add(transaction.db, name, roles)
+    transaction.record(PersonAdded(person, name, roles))
     return Answer(f"{name} works here now: set a PIN next.", data={"person": person})
 
 
-@act("changed a person", "owner")
+@command("changed a person", "owner")
 def change_person(
-    act: Act, person: int, name: str, roles: list[str] | tuple[str, ...], is_active: bool
+    transaction: Transaction,
+    person: int,
+    name: str,
+    roles: list[str] | tuple[str, ...],
+    is_active: bool,
 ) -> Answer:
     """Name, roles and duty. Raises Conflict where no owner with a PIN would be left, NotFound, Refused."""
     name, roles = checked_name(name), checked_roles(roles)
-    people.one(act.db, person)
-    people.change(act.db, person, name, roles, is_active)
-    if not people.has_owner_with_pin(act.db):
+    people.one(transaction.db, person)
+    people.change(transaction.db, person, name, roles, is_active)
+    if not people.has_owner_with_pin(transaction.db):
         raise Conflict("The shop needs one owner with a PIN: make somebody else an owner first.")
     if not is_active:
-        people.end_sessions_of(act.db, person)
-    act.tell(PersonChanged(person, name, roles, is_active))
+        people.end_sessions_of(transaction.db, person)
+    transaction.record(PersonChanged(person, name, roles, is_active))
     return Answer(f"{name} is {'on' if is_active else 'off'} duty: {', '.join(roles)}.")
 
 
-def set_pin(
-    desk: Desk, by: By, person: int, pin: str, *, key: str | None = None, method: str = HASH
-) -> Answer:
+def set_pin(caller: Caller, person: int, pin: str, *, method: str = HASH) -> Answer:
     """Sets a person's PIN; they are signed out wherever the old one was used. One's own, or as an owner anyone's."""
     hashed = generate_password_hash(
         checked_pin(pin), method
     )  # slow on purpose: before the transaction, not inside it
-    return _set_pin(desk, by, person, hashed, key=key)
+    return _set_pin(caller, person, hashed)
 
 
-@act("set a PIN")
-def _set_pin(act: Act, person: int, hashed: str) -> Answer:
-    if person != act.by.person:
-        act.by.must_hold(("owner",), "An owner sets another person's PIN: ask one.")
-    name = people.one(act.db, person).name
-    people.keep_pin(act.db, person, hashed)
-    people.end_sessions_of(act.db, person)
-    act.tell(PinSet(person))
+@command("set a PIN")
+def _set_pin(transaction: Transaction, person: int, hashed: str) -> Answer:
+    if person != transaction.actor.person:
+        transaction.actor.must_hold(("owner",), "An owner sets another person's PIN: ask one.")
+    name = people.one(transaction.db, person).name
+    people.keep_pin(transaction.db, person, hashed)
+    people.end_sessions_of(transaction.db, person)
+    transaction.record(PinSet(person))
     return Answer(f"{name} has a new PIN and signs in with it.")
 
 
-def set_first_pin(desk: Desk, pin: str, *, method: str = HASH) -> int:
+def set_first_pin(shop: Shop, pin: str, *, method: str = HASH) -> int:
     """Sets the owner's PIN on the first visit. Gives the owner's number. Raises NotAllowed once any owner has one.
 
     The caller must have made sure that the visit is from the machine itself.
     """
-    owner = people.owner_by(desk.read(), "the machine itself")
+    owner = people.owner_by(shop.read(), "the machine itself")
     hashed = generate_password_hash(checked_pin(pin), method)
-    _set_first_pin(desk, owner, hashed)
+    _set_first_pin(Caller(shop, owner), hashed)
     return owner.person
 
 
-@act("set the first PIN")
-def _set_first_pin(act: Act, hashed: str) -> Answer:
-    if people.has_owner_with_pin(act.db):
+@command("set the first PIN")
+def _set_first_pin(transaction: Transaction, hashed: str) -> Answer:
+    if people.has_owner_with_pin(transaction.db):
         raise NotAllowed("The owner has a PIN already: sign in with it.")
-    people.keep_pin(act.db, act.by.person, hashed)
-    act.tell(PinSet(act.by.person))
-    return Answer(f"{act.by.name} has a PIN.")
+    people.keep_pin(transaction.db, transaction.actor.person, hashed)
+    transaction.record(PinSet(transaction.actor.person))
+    return Answer(f"{transaction.actor.name} has a PIN.")
 
 
 # Signing in and out. --------------------------------------------------------------------------------------------------
@@ -148,14 +154,14 @@ def wait_after(failures: int) -> timedelta:
     return min(LONGEST_WAIT, FIRST_WAIT * 2 ** min(failures - FREE_TRIES, 10))
 
 
-def sign_in(desk: Desk, person: int, pin: str, tablet: str | None) -> tuple[str, str]:
+def sign_in(shop: Shop, person: int, pin: str, tablet: str | None) -> tuple[str, str]:
     """Signs in. Gives the session's token, for the cookie, and the tablet's name.
 
     Raises NotFound, NotAllowed for a wrong PIN and while the person has to wait. A try counts before the PIN is looked
     at, so that many at once gain nothing.
     """
-    now = desk.clock()
-    with desk.database.write() as db:
+    now = shop.clock()
+    with shop.database.write() as db:
         _must_not_wait(*people.tries(db, person), now)
         who = people.one(db, person)
         hashed = people.pin_hash(db, person)
@@ -165,9 +171,9 @@ def sign_in(desk: Desk, person: int, pin: str, tablet: str | None) -> tuple[str,
             )
         people.count_try(db, person, stamp(now))
     if not check_password_hash(hashed, pin):
-        _say_wrong(people.tries(desk.read(), person)[0])
+        _say_wrong(people.tries(shop.read(), person)[0])
     token = secrets.token_urlsafe(32)
-    with desk.database.write() as db:
+    with shop.database.write() as db:
         people.clear_tries(db, person)
         people.end_sessions_before(db, stamp(now - IDLE))
         tablet = tablet or people.next_tablet(db)
@@ -202,33 +208,33 @@ def hashed_token(token: str) -> str:
     return hashlib.sha256(token.encode()).hexdigest()
 
 
-def who_is(desk: Desk, token: str, *, is_poll: bool = False) -> By | None:
+def who_is(shop: Shop, token: str, *, is_poll: bool = False) -> Actor | None:
     """Who is signed in with this token; None after 12 idle hours, which a page that refreshes itself does not end."""
-    found = people.session_of(desk.read(), hashed_token(token))
+    found = people.session_of(shop.read(), hashed_token(token))
     if found is None:
         return None
     by, seen_at = found
-    idle = desk.clock() - moment(seen_at)
+    idle = shop.clock() - moment(seen_at)
     if idle > IDLE:
         return None
     if idle > TOUCH_EVERY and not is_poll:  # not at every request: each write waits for the disk
-        with desk.database.write() as db:
-            people.touch_session(db, hashed_token(token), stamp(desk.clock()))
+        with shop.database.write() as db:
+            people.touch_session(db, hashed_token(token), stamp(shop.clock()))
     return by
 
 
-def sign_out(desk: Desk, token: str) -> None:
+def sign_out(shop: Shop, token: str) -> None:
     """Ends the session of this token."""
-    with desk.database.write() as db:
+    with shop.database.write() as db:
         people.end_session(db, hashed_token(token))
 
 
-def name_tablet(desk: Desk, token: str, name: str) -> str:
+def name_tablet(shop: Shop, token: str, name: str) -> str:
     """Names the tablet of this session. Gives the name, tidied. Raises Refused."""
     tidy = checked_tablet(name)
     if tidy is None:
         raise Refused("A tablet's name has 1 to 30 letters: type it again.")
-    with desk.database.write() as db:
+    with shop.database.write() as db:
         people.name_tablet(db, hashed_token(token), tidy)
     return tidy
 

@@ -18,49 +18,61 @@ from ..store import bench, jobs, pieces, settings
 from ..store import placement as store
 from ..store.db import Connection
 from .bench import laying_out, must_be_loose, still_to_set_out, tick
-from .unit_of_work import Act, Answer, act, zone_of
+from .unit_of_work import Transaction, Answer, command, zone_of
 
 
 def rows_of(
-    db: Connection, sign: int, step: Step, shop: Settings, datum: str = setting_out.DATUMS[0]
+    db: Connection,
+    sign: int,
+    step: Step,
+    shop_settings: Settings,
+    datum: str = setting_out.DATUMS[0],
 ) -> list[Row]:
     """The lines of what a step lays out, with the shop's tolerance. `sign` is its id."""
     parts = [part for part in jobs.parts_of(db, sign) if part.id in step.parts]
     width = jobs.sign(db, sign).width_mm
-    return setting_out.rows(store.placed(db, parts), width, datum, placement.tolerance(shop))
+    return setting_out.rows(
+        store.placed(db, parts), width, datum, placement.tolerance(shop_settings)
+    )
 
 
-@act("measured a place", "assembler")
-def measure(act: Act, step: int, part: int, across_mm: float | None, up_mm: float | None) -> Answer:
+@command("measured a place", "assembler")
+def measure(
+    transaction: Transaction, step: int, part: int, across_mm: float | None, up_mm: float | None
+) -> Answer:
     """A part was measured at its place: its left edge from the sign's left edge, its foot over the sign's lower edge.
 
     On a line that is not level: along it from the foot of the first letter, and over the line. None: not measured. Within
     the tolerance it is set out, else it is to set out again, and the answer says which way to move it. Raises Refused where
     nothing was measured, Conflict where the part is not in hand, or glued.
     """
-    sign, laying = laying_out(act, step, [part])
-    must_be_loose(act, sign, laying, part)
-    wording.must_be_settable(sign.parts[part], laying, sign, act.now, zone_of(act.db))
-    shop = settings.load(act.db)
-    row = setting_out.row_of(rows_of(act.db, sign.id, laying, shop), part)
+    sign, laying = laying_out(transaction, step, [part])
+    must_be_loose(transaction, sign, laying, part)
+    wording.must_be_settable(
+        sign.parts[part], laying, sign, transaction.now, zone_of(transaction.db)
+    )
+    shop_settings = settings.load(transaction.db)
+    row = setting_out.row_of(rows_of(transaction.db, sign.id, laying, shop_settings), part)
     letter = row.letter(part)
-    of = jobs.sign(act.db, sign.id)
+    of = jobs.sign(transaction.db, sign.id)
     placement.must_be_near(of.width_mm + of.height_mm, across_mm, up_mm)
     across, up = (
         None if measured is None else placement.error(measured, wanted)
         for measured, wanted in zip((across_mm, up_mm), row.wanted(letter))
     )
-    said = placement.verdict(across, up, letter.allowed_mm, shop.units, is_level=row.is_level)
+    said = placement.verdict(
+        across, up, letter.allowed_mm, shop_settings.units, is_level=row.is_level
+    )
     is_right = placement.is_right(letter.allowed_mm, across, up)
-    _keep(act, laying, part, across, up, letter.allowed_mm, is_right=is_right)
-    still = _set(act, sign, laying, part, is_right=is_right)
+    _keep(transaction, laying, part, across, up, letter.allowed_mm, is_right=is_right)
+    still = _set(transaction, sign, laying, part, is_right=is_right)
     return Answer(
         f"{wording.called(sign.parts[part])}: {said}{still}", (sign.code,), {"is_right": is_right}
     )
 
 
 def _keep(
-    act: Act,
+    transaction: Transaction,
     laying: Step,
     part: int,
     across: float | None,
@@ -69,38 +81,48 @@ def _keep(
     *,
     is_right: bool,
 ) -> None:
-    (piece,) = pieces.of_part(act.db, part)  # in hand, so there is one
+    (piece,) = pieces.of_part(transaction.db, part)  # in hand, so there is one
     store.add_measured(
-        act.db, laying.id, part, piece.id, across, up, allowed, act.at, act.by.person
+        transaction.db,
+        laying.id,
+        part,
+        piece.id,
+        across,
+        up,
+        allowed,
+        transaction.at,
+        transaction.actor.person,
     )
-    act.tell(placement.PlaceMeasured(laying.id, part, piece.id, across, up, allowed, is_right))
+    transaction.record(
+        placement.PlaceMeasured(laying.id, part, piece.id, across, up, allowed, is_right)
+    )
 
 
-def _set(act: Act, sign: Sign, laying: Step, part: int, *, is_right: bool) -> str:
+def _set(transaction: Transaction, sign: Sign, laying: Step, part: int, *, is_right: bool) -> str:
     """Ticks a part that sits right, takes the tick from one that does not. Gives what is left, where it tells anything."""
     if is_right:
-        tick(act, sign, laying, part)  # again, if need be: from now on it sits as measured
-        return f" {still_to_set_out(act, laying.id)}"
+        tick(transaction, sign, laying, part)  # again, if need be: from now on it sits as measured
+        return f" {still_to_set_out(transaction, laying.id)}"
     if part in laying.ticks:
-        bench.set_tick(act.db, laying.id, part, None, None)
-        bench.set_done(act.db, laying.id, None, None)
-        act.tell(steps.PartSetOut(laying.id, part, False))
+        bench.set_tick(transaction.db, laying.id, part, None, None)
+        bench.set_done(transaction.db, laying.id, None, None)
+        transaction.record(steps.PartSetOut(laying.id, part, False))
     return ""
 
 
-@act("scanned into place", "assembler")
-def place_scanned(act: Act, step: int, code: str) -> Answer:
+@command("scanned into place", "assembler")
+def place_scanned(transaction: Transaction, step: int, code: str) -> Answer:
     """The piece that bears this label lies at its place and sits right. Raises NotFound for an unknown piece; Conflict where
     it belongs elsewhere, with where, or cannot be set out now; Refused where the step lays nothing out."""
-    sign, laying = laying_out(act, step, [])
-    piece = pieces.by_code(act.db, code)
+    sign, laying = laying_out(transaction, step, [])
+    piece = pieces.by_code(transaction.db, code)
     if piece.part is None or piece.part not in laying.parts:
-        raise Conflict(_elsewhere(act.db, piece, sign))
+        raise Conflict(_elsewhere(transaction.db, piece, sign))
     name = wording.called(sign.parts[piece.part])
     if piece.part in laying.ticks:
         return Answer(f"{name} is set out already.", (code, sign.code))
-    tick(act, sign, laying, piece.part)
-    return Answer(f"{name} sits right. {still_to_set_out(act, step)}", (code, sign.code))
+    tick(transaction, sign, laying, piece.part)
+    return Answer(f"{name} sits right. {still_to_set_out(transaction, step)}", (code, sign.code))
 
 
 def _elsewhere(db: Connection, piece: life.Piece, here: Sign) -> str:

@@ -17,25 +17,36 @@ def advice(
 ) -> tuple[RunAdvice, tuple[str, str] | None]:
     """Now or wait, for the waiting recuts of one stock, each with whether it holds a step up; and code and number of the
     planned sheet that they would wait for."""
-    shop = settings.load(db)
-    costs = RunCosts(shop.set_up_min, shop.hour_cost, shop.late_day_cost)
-    queued = [Queued(recut.sign, _slack(recut, today, shop), blocks) for recut, blocks in queue]
-    next_run, code = _next_run(db, queue[0][0].stock, shop)
+    shop_settings = settings.load(db)
+    costs = RunCosts(shop_settings.set_up_min, shop_settings.hour_cost, shop_settings.late_day_cost)
+    queued = [
+        Queued(recut.sign, _slack(recut, today, shop_settings), blocks) for recut, blocks in queue
+    ]
+    next_run, code = _next_run(db, queue[0][0].stock, shop_settings)
     return now_or_wait(queued, costs, next_run), code
 
 
-def _slack(recut: Recut, today: date, shop: Settings) -> float | None:
+def _slack(recut: Recut, today: date, shop_settings: Settings) -> float | None:
     """By how many days the recut's sign is early if it is cut now."""
     if recut.due is None:
         return None
-    return (date.fromisoformat(recut.due) - today).days - shop.recut_days - shop.bench_days
+    return (
+        (date.fromisoformat(recut.due) - today).days
+        - shop_settings.recut_days
+        - shop_settings.bench_days
+    )
 
 
-def _next_run(db: Connection, stock: int, shop: Settings) -> tuple[NextRun, tuple[str, str] | None]:
+def _next_run(
+    db: Connection, stock: int, shop_settings: Settings
+) -> tuple[NextRun, tuple[str, str] | None]:
     """The first planned sheet of this stock, and its code and number."""
     order = swaps.planned_in_order(db)
     planned = [row for row in sheets.live_rows(db) if row.state == "planned" and row.stock == stock]
     if not planned:
         return NextRun(None), None
     first = min(planned, key=lambda row: order[row.id])
-    return NextRun(order[first.id] / shop.sheets_a_day, first.number), (first.code, first.number)
+    return NextRun(order[first.id] / shop_settings.sheets_a_day, first.number), (
+        first.code,
+        first.number,
+    )

@@ -12,7 +12,7 @@ from ..domain.recuts import revisions as rules
 from ..domain.drawing.signs import mark_of
 from ..store import bench, jobs, pieces, settings
 from ..store import revisions as store
-from .unit_of_work import Act
+from .unit_of_work import Transaction
 from .jobs import add_sign, part_columns
 from .outlines import KeptOutlines, Sorted
 from .revision_plan import WHY, Choices, Plan, SignPlan, Supply, copies_of, must_come_off
@@ -23,23 +23,23 @@ class Revising:
 
     def __init__(
         self,
-        act: Act,
+        transaction: Transaction,
         made: Plan,
         choices: Choices,
         stocks: dict[str, int],
         given: Supply,
         sorted_: Sorted,
     ):
-        self._act, self._made, self._choices, self._stocks, self._given = (
-            act,
+        self._transaction, self._made, self._choices, self._stocks, self._given = (
+            transaction,
             made,
             choices,
             stocks,
             given,
         )
-        self._outlines = KeptOutlines(act, sorted_)
-        shop = settings.load(act.db)
-        self._rule = life.TabRule(shop.tab_every_mm, shop.fewest_tabs)
+        self._outlines = KeptOutlines(transaction, sorted_)
+        shop_settings = settings.load(transaction.db)
+        self._rule = life.TabRule(shop_settings.tab_every_mm, shop_settings.fewest_tabs)
         self.used = self.queued = self.withdrawn = self.spared = self.spoiled = 0
         self.waiting: dict[str, list[str]] = {}
         self.relabel: list[str] = []
@@ -66,9 +66,9 @@ class Revising:
         self._let_go()
 
     def _new_sign(self, sign_plan: SignPlan) -> dict[int, int]:
-        mark = mark_of(len(jobs.signs_of_job(self._act.db, self._made.job.id)))
+        mark = mark_of(len(jobs.signs_of_job(self._transaction.db, self._made.job.id)))
         _, ids = add_sign(
-            self._act,
+            self._transaction,
             self._made.job.id,
             mark,
             sign_plan.name,
@@ -79,11 +79,11 @@ class Revising:
         return ids
 
     def _gone_sign(self, sign: int) -> dict[int, int]:
-        jobs.set_sign_state(self._act.db, sign, "cancelled")
+        jobs.set_sign_state(self._transaction.db, sign, "cancelled")
         return {}
 
     def _changed_sign(self, sign_plan: SignPlan, sign: int) -> dict[int, int]:
-        db = self._act.db
+        db = self._transaction.db
         standing = {part.number: part.id for part in store.standing(db, sign)}
         live = {piece.part: piece for piece in pieces.of_sign(db, sign)}
         ids = self._write_parts(sign_plan, sign, standing)
@@ -95,7 +95,7 @@ class Revising:
         come_off = [(piece, c) for piece, c in come_off if must_come_off(piece, c)]
         for change in sign_plan.changes:
             if change.kind == rules.GONE:
-                store.take_off(db, standing[change.old], self._act.at)
+                store.take_off(db, standing[change.old], self._transaction.at)
         store.set_size(
             db, sign, sign_plan.new.width_mm, sign_plan.new.height_mm, sign_plan.new.levels
         )
@@ -118,7 +118,7 @@ class Revising:
         self, sign_plan: SignPlan, sign: int, standing: dict[int, int]
     ) -> dict[int, int]:
         """The parts of the new drawing: those that stay renewed, the others added. Gives ids by number in the new drawing."""
-        db, ids = self._act.db, {}
+        db, ids = self._transaction.db, {}
         was = {change.new: change.old for change in sign_plan.changes if change.new is not None}
         names = {part.number: part.name for part in sign_plan.old}
         number = store.highest_number(db, sign)
@@ -147,9 +147,14 @@ class Revising:
             if self._choices.comes_off_whole:
                 self._write(life.came_off(piece))
                 continue
-            attempt = pieces.next_attempt(self._act.db, piece.part)
+            attempt = pieces.next_attempt(self._transaction.db, piece.part)
             events = life.gone(
-                piece, "damaged", WHY, lambda: self._act.new_code("piece"), attempt, self._rule
+                piece,
+                "damaged",
+                WHY,
+                lambda: self._transaction.new_code("piece"),
+                attempt,
+                self._rule,
             )
             self._write(events)
             self.spoiled += 1
@@ -186,10 +191,10 @@ class Revising:
         self.relabel.append(piece.code)
 
     def _new_piece(self, part: int) -> None:
-        db, columns = self._act.db, jobs.part_row(self._act.db, part)
-        code = self._act.new_code("piece")
+        db, columns = self._transaction.db, jobs.part_row(self._transaction.db, part)
+        code = self._transaction.new_code("piece")
         piece = pieces.add(db, code, columns["outline"], columns["stock"], attempt=1, tabs=0)
-        pieces.assign(db, piece, part, self._act.at)
+        pieces.assign(db, piece, part, self._transaction.at)
         self._wait(columns["stock"], code)
 
     def _wait(self, stock_id: int, code: str) -> None:
@@ -217,6 +222,6 @@ class Revising:
                 self.spared += 1
 
     def _write(self, events: list) -> None:
-        pieces.write(self._act.db, events, self._act.at)
+        pieces.write(self._transaction.db, events, self._transaction.at)
         for event in events:
-            self._act.tell(event)
+            self._transaction.record(event)

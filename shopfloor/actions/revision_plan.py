@@ -20,7 +20,7 @@ from ..store import revisions as store
 from ..store.db import Connection
 from ..store.revisions import StandingPart
 from ..store.spares import spares
-from .unit_of_work import Desk
+from .unit_of_work import Shop
 from .drawings import Proposal
 from .jobs import DEFAULT_SHEET
 from .outlines import Sorted, sort_outlines
@@ -93,7 +93,7 @@ class Supply:
 
 
 def plan(
-    desk: Desk,
+    shop: Shop,
     number: str,
     proposed: Proposal,
     stocks: Mapping[str, int],
@@ -101,8 +101,8 @@ def plan(
 ) -> Plan:
     """Compares a job with a new drawing. `stocks` is the stock of each colour; a colour without gets a new one, and its parts
     are new. Raises NotFound, and Conflict where no sign of the job can be changed any more."""
-    sorted_ = sort_outlines(desk, proposed.signs, stocks)
-    with desk.database.snapshot() as db:
+    sorted_ = sort_outlines(shop, proposed.signs, stocks)
+    with shop.database.snapshot() as db:
         job = jobs.job_by_number(db, number)
         signs = jobs.signs_of_job(db, job.id)
         groups = _copies(
@@ -330,7 +330,7 @@ def _effort(
     db: Connection, to_cut: Sequence[tuple[int | None, Outline]]
 ) -> tuple[dict[str, float], float, float]:
     """Share of sheets by stock, their cost, and minutes. What has no stock yet counts as the default sheet."""
-    shop = settings.load(db)
+    shop_settings = settings.load(db)
     by_stock: dict[int | None, list[recut_cost.PieceToCut]] = {}
     for id, outline in to_cut:
         piece = recut_cost.PieceToCut(id or 0, outline.area_mm2, outline.perimeter_mm)
@@ -347,6 +347,6 @@ def _effort(
         sheets[one.called if one else "a new stock"] = share
         money += share * one.cost if one else 0.0
         minutes += recut_cost.minutes(
-            some, one.thickness_mm if one else DEFAULT_SHEET["thickness_mm"], shop.tool_mm
+            some, one.thickness_mm if one else DEFAULT_SHEET["thickness_mm"], shop_settings.tool_mm
         )
     return sheets, money, minutes

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..domain.settings import NUMBERS, checked
 from ..store import cutters, settings
-from .unit_of_work import Act, Answer, act
+from .unit_of_work import Transaction, Answer, command
 
 MOST_NAMED = 3  # settings that the answer names one by one
 _TITLES = {name: title for name, (title, _, _) in NUMBERS.items()} | {
@@ -29,20 +29,20 @@ class SettingsChanged:
     values: dict
 
 
-@act("changed the settings", "owner")
-def change_settings(act: Act, values: Mapping[str, str]) -> Answer:
+@command("changed the settings", "owner")
+def change_settings(transaction: Transaction, values: Mapping[str, str]) -> Answer:
     """Keeps what differs, by the names of `Settings`, as typed. Raises Refused at the first value that cannot be.
 
     The answer's data name what was `changed`.
     """
-    known = settings.load(act.db)
+    known = settings.load(transaction.db)
     given = {name: checked(name, text) for name, text in values.items()}
     if given.get("cutter"):
-        cutters.must_be_in_use(act.db, given["cutter"])
+        cutters.must_be_in_use(transaction.db, given["cutter"])
     changed = {name: value for name, value in given.items() if value != getattr(known, name)}
     for name, value in changed.items():
-        settings.write(act.db, name, value)
-    act.tell(SettingsChanged(changed))
+        settings.write(transaction.db, name, value)
+    transaction.record(SettingsChanged(changed))
     if not changed:
         return Answer("Nothing was different: the settings are as before.")
     return Answer(

@@ -19,18 +19,18 @@ from ..domain.routing.machine_files import MachineSheet, Nested, file_name
 from ..domain.settings import Settings
 from ..domain.routing.running_time import Estimate, correction, estimate
 from ..domain.holding.tabs import Tab, tab_segments
-from ..domain.routing.setup_sheets import MachineFile, PieceOnTicket, TabOnSheet, Ticket
+from ..domain.routing.setup_sheets import MachineFile, PieceOnTicket, TabOnSheet, SetupSheet
 from ..domain.routing.vacuum_zones import Table, Zones, zones_under
 from ..drawings.writing import write
-from ..paper.setup_sheets import print_ticket
+from ..paper.setup_sheets import print_setup_sheet
 from ..store import holding as store
 from ..store import settings, sheets, stock
 from ..store.db import Connection
 from ..store.holding import Held
 from ..store.sheets import OnSheet, SheetRow
-from .unit_of_work import Act, Answer, act
+from .unit_of_work import Transaction, Answer, command
 from .holding import Lying, lying_on, order_of
-from .cutting_setup import Means, means_of, means_on
+from .cutting_setup import CuttingSetup, means_of, means_on
 from .thickness import flag_for
 
 KINDS = ("svg", "dxf")
@@ -51,7 +51,7 @@ class OnTable:
     """A sheet with all that is known of how it is cut."""
 
     row: SheetRow
-    means: Means
+    cutting_setup: CuttingSetup
     lying: tuple[Lying, ...]
     held: Mapping[int, Held]
     said: Mapping[int, OnSheet]
@@ -84,11 +84,16 @@ def on_table(db: Connection, code: str) -> OnTable:
 # The ticket. ----------------------------------------------------------------------------------------------------------
 
 
-def ticket_of(db: Connection, code: str, address: str | None = None) -> Ticket:
+def setup_sheet_of(db: Connection, code: str, address: str | None = None) -> SetupSheet:
     """The ticket of a sheet. Raises Conflict as `on_table`."""
     it = on_table(db, code)
-    row, shop, material = it.row, it.means.shop, it.means.material
-    table = Table(shop.table_length_mm, shop.table_width_mm, shop.zones_along, shop.zones_across)
+    row, shop_settings, material = it.row, it.cutting_setup.shop_settings, it.cutting_setup.material
+    table = Table(
+        shop_settings.table_length_mm,
+        shop_settings.table_width_mm,
+        shop_settings.zones_along,
+        shop_settings.zones_across,
+    )
     used = (row.used_mm, row.width_mm) if row.along == "length" else (row.length_mm, row.used_mm)
     zones = zones_under(row.length_mm, row.width_mm, table, used)
     run = store.run_of(db, row.nest)
@@ -98,13 +103,13 @@ def ticket_of(db: Connection, code: str, address: str | None = None) -> Ticket:
         for piece in it.said.values()
         if piece.job and not piece.is_spare
     }
-    return Ticket(
+    return SetupSheet(
         sheet=row.number,
         code=row.code,
         url=codes.url(settings.load(db, address).address, row.code),
         stock=material.called,
         colour=material.colour,
-        thickness_mm=it.means.thickness_mm,
+        thickness_mm=it.cutting_setup.thickness_mm,
         blank=f"{kind} {codes.show(row.blank_code)}",
         length_mm=row.length_mm,
         width_mm=row.width_mm,
@@ -118,11 +123,11 @@ def ticket_of(db: Connection, code: str, address: str | None = None) -> Ticket:
         zones=zones.to_open,
         zone_grid=(table.along, table.across),
         zones_mm=(table.length_mm, table.width_mm),
-        cutter=it.means.cutter,
-        feeds=it.means.feeds,
-        tab_length_mm=shop.tab_length_mm,
-        tab_thickness_mm=shop.tab_thickness_mm,
-        pump=run.pump if run else shop.pump,
+        cutter=it.cutting_setup.cutter,
+        feeds=it.cutting_setup.feeds,
+        tab_length_mm=shop_settings.tab_length_mm,
+        tab_thickness_mm=shop_settings.tab_thickness_mm,
+        pump=run.pump if run else shop_settings.pump,
         estimate=estimate_of(db, run.path_min if run else 0.0),
         cautions=tuple(_cautions(db, it, zones, run)),
         file=last_file(db, it),
@@ -133,19 +138,23 @@ def ticket_of(db: Connection, code: str, address: str | None = None) -> Ticket:
 PAPERS = {"a4": "A4", "letter": "Letter"}
 
 
-def printed(ticket: Ticket, paper: str, shop: Settings) -> bytes:
+def printed(setup_sheet: SetupSheet, paper: str, shop_settings: Settings) -> bytes:
     """The ticket as a PDF on one of PAPERS, in the shop's units and time. Raises Refused for another paper."""
-    if ticket.file:
-        sent = datetime.fromisoformat(ticket.file.sent_at).astimezone(ZoneInfo(shop.zone))
-        ticket = replace(ticket, file=replace(ticket.file, sent_at=f"{sent:%Y-%m-%d %H:%M}"))
-    return print_ticket(ticket, paper, shop.units)
+    if setup_sheet.file:
+        sent = datetime.fromisoformat(setup_sheet.file.sent_at).astimezone(
+            ZoneInfo(shop_settings.zone)
+        )
+        setup_sheet = replace(
+            setup_sheet, file=replace(setup_sheet.file, sent_at=f"{sent:%Y-%m-%d %H:%M}")
+        )
+    return print_setup_sheet(setup_sheet, paper, shop_settings.units)
 
 
 def _pieces(it: OnTable) -> Iterator[PieceOnTicket]:
     for one in it.in_order:
         held, said = it.held[one.piece.id], it.said[one.piece.id]
         outline = one.on_sheet
-        tabs = tuple(tabs_on(outline, held.tabs, it.means.shop.tab_length_mm))
+        tabs = tuple(tabs_on(outline, held.tabs, it.cutting_setup.shop_settings.tab_length_mm))
         name = said.name or "spare"
         sign = f"{said.job} {said.sign_mark}" if said.job and not said.is_spare else "spare"
         yield PieceOnTicket(
@@ -175,8 +184,8 @@ def angle_between(first: tuple[float, float], last: tuple[float, float]) -> floa
 
 
 def _cautions(db: Connection, it: OnTable, zones: Zones, run: store.Run | None) -> Iterator[str]:
-    row, means = it.row, it.means
-    yield from means.feeds.cautions
+    row, cutting_setup = it.row, it.cutting_setup
+    yield from cutting_setup.feeds.cautions
     if zones.is_too_large:
         yield "The blank is larger than the vacuum table: saw it first, or support what hangs over."
     elif zones.in_part:
@@ -185,10 +194,10 @@ def _cautions(db: Connection, it: OnTable, zones: Zones, run: store.Run | None) 
         yield f"{lie.format(numbers)} only in part under the blank: cover the rest with scrap, or the vacuum leaks away."
     if told := other_cutter(db, sheets.sheet(db, row.id)):
         yield told
-    if means.thickness_mm != means.material.thickness_mm:
-        yield f"This blank measured {means.thickness_mm:g} mm: the passes are for that."
-    if run and run.pump != means.shop.pump:
-        yield f"It was worked out for a {run.pump} and the pump is a {means.shop.pump} now: renew the advice on its page."
+    if cutting_setup.thickness_mm != cutting_setup.material.thickness_mm:
+        yield f"This blank measured {cutting_setup.thickness_mm:g} mm: the passes are for that."
+    if run and run.pump != cutting_setup.shop_settings.pump:
+        yield f"It was worked out for a {run.pump} and the pump is a {cutting_setup.shop_settings.pump} now: renew the advice on its page."
     if taped := [it.order[one.piece.id] for one in it.lying if it.held[one.piece.id].way == "tape"]:
         few = ", ".join(map(str, sorted(taped)[:12])) + (" …" if len(taped) > 12 else "")
         yield f"Tape {'piece' if len(taped) == 1 else 'pieces'} {few} down before the blank goes on."
@@ -215,7 +224,7 @@ def thickness_flag(db: Connection, it: OnTable) -> str | None:
     again = [one.piece.id for one in it.lying if one.piece.attempt > 1]
     if not again:
         return None
-    return flag_for(db, it.row.blank, again, it.means)
+    return flag_for(db, it.row.blank, again, it.cutting_setup)
 
 
 def estimate_of(db: Connection, path_min: float) -> Estimate:
@@ -235,7 +244,7 @@ def _minutes(started: str, finished: str) -> float:
 
 def machine_sheet(it: OnTable) -> MachineSheet:
     """What the file for the machine holds."""
-    length = it.means.shop.tab_length_mm
+    length = it.cutting_setup.shop_settings.tab_length_mm
     return MachineSheet(
         f"{it.row.number} nest {it.row.nest_number}",
         it.row.length_mm,
@@ -260,7 +269,7 @@ def layout_mark(it: OnTable) -> str:
         it.row.width_mm,
         it.row.margin_mm,
         it.row.nest,
-        it.means.shop.tab_length_mm,
+        it.cutting_setup.shop_settings.tab_length_mm,
     ]
     told = [size, sorted(_told_of(it, one) for one in it.lying)]
     return hashlib.sha256(json.dumps(told).encode()).hexdigest()[:16]
@@ -314,14 +323,23 @@ def file_for(db: Connection, code: str, kind: str) -> tuple[str, bytes, OnTable]
     )
 
 
-@act("sent a file to the machine", "operator")
-def record_file(act: Act, code: str, name: str, sha256: str, mark: str) -> Answer:
+@command("sent a file to the machine", "operator")
+def record_file(transaction: Transaction, code: str, name: str, sha256: str, mark: str) -> Answer:
     """Keeps which file went to the machine. `mark` is its `layout_mark`. Raises Conflict where the sheet changed meanwhile."""
-    it = on_table(act.db, code)
+    it = on_table(transaction.db, code)
     if layout_mark(it) != mark:
         raise Conflict(f"Sheet {it.row.number} changed while its file was made: fetch it again.")
-    store.add_file(act.db, it.row.nest, it.row.id, name, sha256, mark, act.at, act.by.person)
-    act.tell(FileSent(it.row.number, it.row.nest_number, name, sha256))
+    store.add_file(
+        transaction.db,
+        it.row.nest,
+        it.row.id,
+        name,
+        sha256,
+        mark,
+        transaction.at,
+        transaction.actor.person,
+    )
+    transaction.record(FileSent(it.row.number, it.row.nest_number, name, sha256))
     return Answer(f"{name} went to the machine, checksum {sha256[:12]}.", (code,))
 
 

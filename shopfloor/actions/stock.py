@@ -8,41 +8,38 @@ from ..domain.drawing import families
 from ..domain import stock as rules
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
-from ..domain.people import By
 from ..domain.settings import number
 from ..store import outlines as outline_store
 from ..store import stock
-from .unit_of_work import Act, Answer, Desk, act
+from .unit_of_work import Transaction, Answer, command, Caller
 
 
-@act("added a stock", "operator")
-def add_stock(act: Act, values: Mapping[str, str]) -> Answer:
+@command("added a stock", "operator")
+def add_stock(transaction: Transaction, values: Mapping[str, str]) -> Answer:
     """A further sheet material from what was typed (see `checked_material`). Raises Refused.
 
     The answer's data: `stock`, its code."""
     material = rules.checked_material(values)
-    taken = {known.code.lower() for known in stock.all_stocks(act.db)}
+    taken = {known.code.lower() for known in stock.all_stocks(transaction.db)}
     code = rules.code_for(material["name"], material["thickness_mm"], taken)
-    stock.add_stock(act.db, code=code, **material)
-    act.tell(rules.StockAdded(code, material["name"], material["thickness_mm"]))
+    stock.add_stock(transaction.db, code=code, **material)
+    transaction.record(rules.StockAdded(code, material["name"], material["thickness_mm"]))
     said = (
         f"{material['name']}, {material['thickness_mm']:g} mm is a stock now: its code is {code}."
     )
     return Answer(said, data={"stock": code})
 
 
-def change_stock(
-    desk: Desk, by: By, code: str, values: Mapping[str, str], *, key: str | None = None
-) -> Answer:
+def change_stock(caller: Caller, code: str, values: Mapping[str, str]) -> Answer:
     """New values for a stock, all as typed. Blanks in the rack and planned nests stay as they are.
 
     Raises Refused, NotFound, and Conflict where a drawing was taken in meanwhile."""
-    by.must_hold(("owner",))
+    caller.actor.must_hold(("owner",))
     material = rules.checked_material(values)
-    with desk.database.snapshot() as db:
+    with caller.shop.database.snapshot() as db:
         newest = outline_store.newest_outline(db)
         apart = _set_apart(db, stock.stock_by_code(db, code), material["turns"])
-    return _change_stock(desk, by, code, material, apart, newest, key=key)
+    return _change_stock(caller, code, material, apart, newest)
 
 
 def _set_apart(db, known: stock.Stock, turns: str) -> dict[int, int]:
@@ -61,46 +58,46 @@ def _set_apart(db, known: stock.Stock, turns: str) -> dict[int, int]:
     return apart
 
 
-@act("changed a stock", "owner")
+@command("changed a stock", "owner")
 def _change_stock(
-    act: Act, code: str, material: dict, apart: dict[int, int], newest: int
+    transaction: Transaction, code: str, material: dict, apart: dict[int, int], newest: int
 ) -> Answer:
-    known = stock.stock_by_code(act.db, code)
-    if outline_store.newest_outline(act.db) != newest:
+    known = stock.stock_by_code(transaction.db, code)
+    if outline_store.newest_outline(transaction.db) != newest:
         raise Conflict("A drawing was taken in at this very moment: save once more.")
     changed = tuple(name for name, value in material.items() if value != getattr(known, name))
     if not changed:
         return Answer(f"{known.called} is as it was.", data={"stock": known.code})
-    stock.change_stock(act.db, known.id, **{name: material[name] for name in changed})
+    stock.change_stock(transaction.db, known.id, **{name: material[name] for name in changed})
     for outline, reference in apart.items():
-        outline_store.set_family(act.db, outline, reference)
-    act.tell(rules.StockChanged(known.code, changed))
-    said = f"{stock.stock(act.db, known.id).called} is changed."
+        outline_store.set_family(transaction.db, outline, reference)
+    transaction.record(rules.StockChanged(known.code, changed))
+    said = f"{stock.stock(transaction.db, known.id).called} is changed."
     if {"length_mm", "width_mm", "turns"} & set(changed):
         said += " Sheets that are planned keep their nests: nest them anew where that matters."
     return Answer(said, data={"stock": known.code})
 
 
-@act("added sheets", "operator")
-def add_blanks(act: Act, code: str, count: str) -> Answer:
+@command("added sheets", "operator")
+def add_blanks(transaction: Transaction, code: str, count: str) -> Answer:
     """Full sheets of a stock came in; those that are planned on already come first. Raises Refused, NotFound."""
-    known = stock.stock_by_code(act.db, code)
+    known = stock.stock_by_code(transaction.db, code)
     many = number(count.strip(), *rules.COUNT, is_whole=True)
     size = (known.length_mm, known.width_mm)
     awaited = [
         blank
-        for blank in stock.blanks_in_rack(act.db)
+        for blank in stock.blanks_in_rack(transaction.db)
         if blank.stock == known.id
         and not blank.is_bought
         and (blank.length_mm, blank.width_mm) == size
     ][:many]
     for blank in awaited:
-        stock.set_bought(act.db, blank.id)
+        stock.set_bought(transaction.db, blank.id)
     codes = [blank.code for blank in awaited]
     for _ in range(many - len(awaited)):
-        codes.append(act.new_code("blank"))
-        stock.add_blank(act.db, codes[-1], known.id, *size, is_offcut=False)
-    act.tell(rules.BlanksCameIn(known.code, many, len(awaited)))
+        codes.append(transaction.new_code("blank"))
+        stock.add_blank(transaction.db, codes[-1], known.id, *size, is_offcut=False)
+    transaction.record(rules.BlanksCameIn(known.code, many, len(awaited)))
     came = (
         f"1 sheet of {known.called} came in"
         if many == 1
@@ -110,10 +107,10 @@ def add_blanks(act: Act, code: str, count: str) -> Answer:
     return Answer(f"{came}{waited}.", tuple(codes), {"stock": known.code})
 
 
-@act("added an offcut", "operator")
-def add_offcut(act: Act, code: str, length: str, width: str) -> Answer:
+@command("added an offcut", "operator")
+def add_offcut(transaction: Transaction, code: str, length: str, width: str) -> Answer:
     """An offcut that lies about gets a code and is in the rack (mm, as typed). Raises Refused, NotFound."""
-    known = stock.stock_by_code(act.db, code)
+    known = stock.stock_by_code(transaction.db, code)
     size = (
         number(length.strip(), *rules.OFFCUT_LENGTH),
         number(width.strip(), *rules.OFFCUT_WIDTH),
@@ -123,18 +120,18 @@ def add_offcut(act: Act, code: str, length: str, width: str) -> Answer:
         raise Refused(
             f"A full sheet of {known.called} is {full[0]:g} × {full[1]:g} mm: measure it again."
         )
-    new = act.new_code("blank")
-    stock.add_blank(act.db, new, known.id, *size, is_offcut=True)
-    act.tell(rules.OffcutAdded(known.code, new, *size))
+    new = transaction.new_code("blank")
+    stock.add_blank(transaction.db, new, known.id, *size, is_offcut=True)
+    transaction.record(rules.OffcutAdded(known.code, new, *size))
     said = f"An offcut of {known.called}, {size[0]:g} × {size[1]:g} mm, is in the rack: label it {show(new)}."
     return Answer(said, (new,), {"stock": known.code})
 
 
-@act("took a blank out of the rack", "operator")
-def discard_blank(act: Act, code: str) -> Answer:
+@command("took a blank out of the rack", "operator")
+def discard_blank(transaction: Transaction, code: str) -> Answer:
     """A full sheet or an offcut is gone: broken, thrown away, not there. Raises Conflict where it is booked or used."""
-    blank = stock.blank_by_code(act.db, code)
-    known = stock.stock(act.db, blank.stock)
+    blank = stock.blank_by_code(transaction.db, code)
+    known = stock.stock(transaction.db, blank.stock)
     called = "offcut" if blank.is_offcut else "sheet"
     named = f"The {called} {show(blank.code)} of {known.called}"
     if blank.state == "gone":
@@ -142,22 +139,24 @@ def discard_blank(act: Act, code: str) -> Answer:
     if blank.state == "used":
         raise Conflict(f"{named} is cut up: there is nothing to take out.")
     if blank.state == "booked":
-        sheet = stock.booked_for(act.db).get(blank.id)
+        sheet = stock.booked_for(transaction.db).get(blank.id)
         whose = sheet["number"] if sheet else "a sheet"
         raise Conflict(f"{named} is booked for {whose}: put that on another blank first.")
-    stock.set_blank(act.db, blank.id, "gone")
-    act.tell(rules.BlankGone(blank.code))
+    stock.set_blank(transaction.db, blank.id, "gone")
+    transaction.record(rules.BlankGone(blank.code))
     return Answer(f"{named} is out of the rack.", (blank.code,), {"stock": known.code})
 
 
-@act("forgot a colour", "operator")
-def forget_colour(act: Act, colour: str) -> Answer:
+@command("forgot a colour", "operator")
+def forget_colour(transaction: Transaction, colour: str) -> Answer:
     """A colour of drawings stands for no stock any more; the next intake asks. Raises Conflict where none did."""
-    stands = {one for colours in stock.remembered_colours(act.db).values() for one in colours}
+    stands = {
+        one for colours in stock.remembered_colours(transaction.db).values() for one in colours
+    }
     if colour not in stands:
         raise Conflict(f"The colour {colour[:20]} is not remembered: nothing is to be forgotten.")
-    stock.forget_colour(act.db, colour)
-    act.tell(rules.ColourForgotten(colour))
+    stock.forget_colour(transaction.db, colour)
+    transaction.record(rules.ColourForgotten(colour))
     return Answer(
         f"The colour {colour} is forgotten: the next drawing that has it asks for its stock."
     )

@@ -19,12 +19,12 @@ from ..store import bench, jobs, pieces, settings
 from ..store import swaps as store
 from ..store.db import Connection
 from ..store.swaps import Movable
-from .unit_of_work import Act, Answer, act, shop_day
-from .cache import Kept
+from .unit_of_work import Transaction, Answer, command, shop_day
+from .cache import Cache
 
 WORTH_DAYS = 0.5  # of lateness that a swap must save where no sign fewer is late: from memory
 ON_THE_ROUTER = 0.25  # days until what is being cut is in hand: from memory
-FOUND = Kept(
+FOUND = Cache(
     most=8
 )  # plans: up to half a second each in a large shop, asked for by every look and once more by the act
 
@@ -59,7 +59,7 @@ def proposal(db: Connection, today: date) -> Proposal | None:
     of_signs = [one for one in found if one.part is not None]
     if not of_signs:
         return None
-    shop, order = settings.load(db), store.planned_in_order(db)
+    shop_settings, order = settings.load(db), store.planned_in_order(db)
     signs = store.waiting(
         db, sorted({one.sign for one in of_signs}), [one.piece for one in of_signs]
     )
@@ -67,8 +67,8 @@ def proposal(db: Connection, today: date) -> Proposal | None:
         SignState(
             one.sign,
             _days(one.due, today),
-            max((_in_days(sheet, None, order, shop) for sheet in one.lacks), default=0.0),
-            shop.bench_days,
+            max((_in_days(sheet, None, order, shop_settings) for sheet in one.lacks), default=0.0),
+            shop_settings.bench_days,
         )
         for one in signs
     ]
@@ -76,7 +76,8 @@ def proposal(db: Connection, today: date) -> Proposal | None:
         tuple(states),
         tuple(Need(one.part, one.sign, one.family) for one in of_signs),
         tuple(
-            Piece(one.piece, one.family, _available(one, order, shop), one.part) for one in found
+            Piece(one.piece, one.family, _available(one, order, shop_settings), one.part)
+            for one in found
         ),
     )
     plan = FOUND.get(asked, lambda: propose(*asked))
@@ -98,36 +99,41 @@ def _days(due: str | None, today: date) -> float:
     return math.inf if due is None else float((date.fromisoformat(due) - today).days)
 
 
-def _available(one: Movable, order: dict[int, int], shop: Settings) -> float:
+def _available(one: Movable, order: dict[int, int], shop_settings: Settings) -> float:
     """In how many days a piece is in hand."""
-    return 0.0 if one.state in life.IN_HAND else _in_days(one.sheet, one.sheet_state, order, shop)
+    return (
+        0.0
+        if one.state in life.IN_HAND
+        else _in_days(one.sheet, one.sheet_state, order, shop_settings)
+    )
 
 
 def _in_days(
-    sheet: int | None, sheet_state: str | None, order: dict[int, int], shop: Settings
+    sheet: int | None, sheet_state: str | None, order: dict[int, int], shop_settings: Settings
 ) -> float:
     """In how many days what is on a sheet is in hand; without a sheet, as long as a recut takes."""
     if sheet is None:
-        return shop.recut_days
+        return shop_settings.recut_days
     if sheet in order:
-        return order[sheet] / shop.sheets_a_day
+        return order[sheet] / shop_settings.sheets_a_day
     return ON_THE_ROUTER
 
 
-@act("swapped pieces", "operator", "assembler")
-def swap(act: Act, moves: Sequence[tuple[int, int | None]]) -> Answer:
+@command("swapped pieces", "operator", "assembler")
+def swap(transaction: Transaction, moves: Sequence[tuple[int, int | None]]) -> Answer:
     """Gives pieces (ids) to other parts (ids; None: it becomes a spare), as proposed.
 
     Raises Conflict where the proposal is no longer the best one: something has moved meanwhile.
     """
-    now = proposal(act.db, shop_day(act.db, act.now))
+    now = proposal(transaction.db, shop_day(transaction.db, transaction.now))
     if now is None or [(move.piece, move.to_part) for move in now.plan.moves] != list(moves):
         raise Conflict("Something has changed since this swap was proposed: look at Recuts again.")
     by_id = {
-        move.piece: pieces.many(act.db, "WHERE p.id = ?", move.piece)[0] for move in now.plan.moves
+        move.piece: pieces.many(transaction.db, "WHERE p.id = ?", move.piece)[0]
+        for move in now.plan.moves
     }
     _write(
-        act,
+        transaction,
         [
             life.AssignmentEnded(piece.id, "swapped for another sign")
             for piece in by_id.values()
@@ -136,30 +142,32 @@ def swap(act: Act, moves: Sequence[tuple[int, int | None]]) -> Answer:
     )
     for move in now.plan.moves:
         if move.to_part is not None:
-            _write(act, [life.PieceAssigned(move.piece, move.to_part)])
-            bench.reopen_for(act.db, move.to_part)  # another piece than the one that was set out
+            _write(transaction, [life.PieceAssigned(move.piece, move.to_part)])
+            bench.reopen_for(
+                transaction.db, move.to_part
+            )  # another piece than the one that was set out
         elif life.is_not_begun(by_id[move.piece]):
-            _write(act, [life.PieceWithdrawn(move.piece)])
-        act.tell(SwapMade(move.piece, move.from_part, move.to_part))
+            _write(transaction, [life.PieceWithdrawn(move.piece)])
+        transaction.record(SwapMade(move.piece, move.from_part, move.to_part))
     relabel = [
         by_id[move.piece].code for move in now.plan.moves if by_id[move.piece].sheet is not None
     ]
     first = next(move.to_part for move in now.plan.moves if move.to_part is not None)
-    data = {"relabel": relabel, "job": jobs.place_of(act.db, first).sign.job_number}
+    data = {"relabel": relabel, "job": jobs.place_of(transaction.db, first).sign.job_number}
     sentence = " ".join(
-        _said(act, move, by_id) for move in now.plan.moves if move.to_part is not None
+        _said(transaction, move, by_id) for move in now.plan.moves if move.to_part is not None
     )
     return Answer(
         f"{sentence} Print their new labels.", tuple(piece.code for piece in by_id.values()), data
     )
 
 
-def _said(act: Act, move, by_id) -> str:
-    place = jobs.place_of(act.db, move.to_part)
+def _said(transaction: Transaction, move, by_id) -> str:
+    place = jobs.place_of(transaction.db, move.to_part)
     return f"{show(by_id[move.piece].code)} is now '{place.name}' of {place.sign.called}."
 
 
-def _write(act: Act, events: list) -> None:
-    pieces.write(act.db, events, act.at)
+def _write(transaction: Transaction, events: list) -> None:
+    pieces.write(transaction.db, events, transaction.at)
     for event in events:
-        act.tell(event)
+        transaction.record(event)

@@ -7,16 +7,22 @@ from collections.abc import Sequence
 from ..domain.recuts.thickness import flag
 from ..store import cutters
 from ..store.db import Connection
-from .cutting_setup import Means
+from .cutting_setup import CuttingSetup
 
 
-def flag_for(db: Connection, blank: int, pieces: Sequence[int], means: Means) -> str | None:
+def flag_for(
+    db: Connection, blank: int, pieces: Sequence[int], cutting_setup: CuttingSetup
+) -> str | None:
     """A warning where pieces (ids) that are cut from a blank may be seen to differ from their neighbours; None where all is
     well. Neighbours are the pieces of the same stock and level of the same sign that are in hand."""
     beside = cutters.blanks_beside(db, list(pieces))
     lots = [
         lot
         for other, count in beside.items()
-        for lot in [cutters.lot_of(db, other, means.material)] * count
+        for lot in [cutters.lot_of(db, other, cutting_setup.material)] * count
     ]
-    return flag(cutters.lot_of(db, blank, means.material), lots, means.shop.eye_forgives_mm)
+    return flag(
+        cutters.lot_of(db, blank, cutting_setup.material),
+        lots,
+        cutting_setup.shop_settings.eye_forgives_mm,
+    )

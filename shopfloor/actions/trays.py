@@ -17,7 +17,7 @@ from ..store import codes as code_store
 from ..store import jobs, pieces, trays
 from ..store.jobs import Sign
 from ..store.trays import Lying
-from .unit_of_work import Act, Answer, act
+from .unit_of_work import Transaction, Answer, command
 from .pieces import called_at
 
 BENCH = ("operator", "assembler")
@@ -26,173 +26,187 @@ BENCH = ("operator", "assembler")
 # Trays ----------------------------------------------------------------------------------------------------------------
 
 
-@act("made a tray", *BENCH)
-def make_tray(act: Act, kind: str, name: str = "") -> Answer:
+@command("made a tray", *BENCH)
+def make_tray(transaction: Transaction, kind: str, name: str = "") -> Answer:
     """A new tray, bag, shelf or rack with a code of its own; without a name it gets the next number of its kind."""
-    named = rules.checked_name(kind, name, trays.in_use(act.db))
-    code = act.new_code("tray")
-    trays.add(act.db, code, kind, named)
-    act.tell(rules.TrayMade(code, kind, named))
-    called = trays.by_code(act.db, code).called
+    named = rules.checked_name(kind, name, trays.in_use(transaction.db))
+    code = transaction.new_code("tray")
+    trays.add(transaction.db, code, kind, named)
+    transaction.record(rules.TrayMade(code, kind, named))
+    called = trays.by_code(transaction.db, code).called
     return Answer(f"{rules.start(called)} is there: {show(code)}. Print its label.", (code,))
 
 
-@act("put pieces into a tray", *BENCH)
-def put_in(act: Act, tray: str, codes: Sequence[str]) -> Answer:
+@command("put pieces into a tray", *BENCH)
+def put_in(transaction: Transaction, tray: str, codes: Sequence[str]) -> Answer:
     """The pieces of `codes` lie in the tray from now on, all or none; what was picked for a sign stays so.
 
     Raises Refused where a code is on something else than a piece, Conflict for a piece that is not loose.
     """
-    into = trays.by_code(act.db, tray)
+    into = trays.by_code(transaction.db, tray)
     rules.must_be_in_use(into)
     if not codes:
         raise Refused("No piece was named: scan one.")
-    found = [_piece(act, code) for code in dict.fromkeys(codes)]
-    lay = trays.lying(act.db, [piece.id for piece in found])
+    found = [_piece(transaction, code) for code in dict.fromkeys(codes)]
+    lay = trays.lying(transaction.db, [piece.id for piece in found])
     come = [piece for piece in found if piece.id not in lay or lay[piece.id].tray != into.id]
     for piece in found:
-        rules.must_be_loose(piece, _called(act, piece))
+        rules.must_be_loose(piece, _called(transaction, piece))
     for piece in come:
         was = lay.get(piece.id)
-        trays.lay(act.db, piece.id, into.id, was.picked_for if was else None, act.at)
-        act.tell(rules.PieceLaid(piece.id, into.id))
-    return Answer(_laid_words(act, into, found, come), (tray, *codes), {"changed": bool(come)})
+        trays.lay(
+            transaction.db, piece.id, into.id, was.picked_for if was else None, transaction.at
+        )
+        transaction.record(rules.PieceLaid(piece.id, into.id))
+    return Answer(
+        _laid_words(transaction, into, found, come), (tray, *codes), {"changed": bool(come)}
+    )
 
 
 def _laid_words(
-    act: Act, into: Tray, found: Sequence[life.Piece], come: Sequence[life.Piece]
+    transaction: Transaction, into: Tray, found: Sequence[life.Piece], come: Sequence[life.Piece]
 ) -> str:
     verb = "lies" if len(found) == 1 else "lie"
-    what = _called(act, found[0]) if len(found) == 1 else f"{len(come) or len(found)} pieces"
+    what = (
+        _called(transaction, found[0]) if len(found) == 1 else f"{len(come) or len(found)} pieces"
+    )
     return f"{what} {verb} {into.place} {'now' if come else 'already'}."
 
 
-@act("took pieces out of a tray", *BENCH)
-def take_out(act: Act, tray: str, codes: Sequence[str]) -> Answer:
+@command("took pieces out of a tray", *BENCH)
+def take_out(transaction: Transaction, tray: str, codes: Sequence[str]) -> Answer:
     """The pieces of `codes` lie in the tray no longer; one that is picked for a sign lies on the bench."""
-    out_of = trays.by_code(act.db, tray)
-    found = [_piece(act, code) for code in dict.fromkeys(codes)]
+    out_of = trays.by_code(transaction.db, tray)
+    found = [_piece(transaction, code) for code in dict.fromkeys(codes)]
     if not found:
         raise Refused("No piece was named: scan one.")
-    lay = trays.lying(act.db, [piece.id for piece in found])
-    inside = {one.piece for one in trays.lying_in(act.db, out_of.id)}
+    lay = trays.lying(transaction.db, [piece.id for piece in found])
+    inside = {one.piece for one in trays.lying_in(transaction.db, out_of.id)}
     out = [piece for piece in found if piece.id in inside]
     for piece in out:
         was = lay[piece.id]
-        trays.forget(act.db, piece.id)
+        trays.forget(transaction.db, piece.id)
         if was.picked_for is not None:
-            trays.lay(act.db, piece.id, None, was.picked_for, act.at)
-        act.tell(rules.PieceTakenOut(piece.id, was.tray))
-    said = f"{_those(act, found, out)} taken out of {out_of.called}."
+            trays.lay(transaction.db, piece.id, None, was.picked_for, transaction.at)
+        transaction.record(rules.PieceTakenOut(piece.id, was.tray))
+    said = f"{_those(transaction, found, out)} taken out of {out_of.called}."
     if not out:
-        said = f"{_those(act, found, out)} not {out_of.place}: nothing to do."
+        said = f"{_those(transaction, found, out)} not {out_of.place}: nothing to do."
     return Answer(said, (tray, *codes), {"changed": bool(out)})
 
 
-@act("moved a tray", *BENCH)
-def move_tray(act: Act, tray: str, into: str | None = None) -> Answer:
+@command("moved a tray", *BENCH)
+def move_tray(transaction: Transaction, tray: str, into: str | None = None) -> Answer:
     """A tray with all that is in it stands in or on another one, or (without `into`) by itself. Raises Conflict."""
-    moving, to = trays.by_code(act.db, tray), trays.by_code(act.db, into) if into else None
-    events = rules.moved(moving, to, trays.all_trays(act.db))
+    moving, to = (
+        trays.by_code(transaction.db, tray),
+        trays.by_code(transaction.db, into) if into else None,
+    )
+    events = rules.moved(moving, to, trays.all_trays(transaction.db))
     for event in events:
-        trays.set_stands_in(act.db, event.tray, event.into)
-        act.tell(event)
-    where = rules.whereabouts(to.id, trays.all_trays(act.db)) if to else "by itself"
+        trays.set_stands_in(transaction.db, event.tray, event.into)
+        transaction.record(event)
+    where = rules.whereabouts(to.id, trays.all_trays(transaction.db)) if to else "by itself"
     said = f"{rules.start(moving.called)} stands {where} {'now' if events else 'already'}."
     return Answer(said, (tray, *([into] if into else [])), {"changed": bool(events)})
 
 
-@act("retired a tray", *BENCH)
-def retire_tray(act: Act, tray: str) -> Answer:
+@command("retired a tray", *BENCH)
+def retire_tray(transaction: Transaction, tray: str) -> Answer:
     """An empty tray is not used any more. Raises Conflict while anything is in it."""
-    retiring = trays.by_code(act.db, tray)
-    holds = [other for other in trays.in_use(act.db) if other.stands_in == retiring.id]
-    inside = sum(trays.counts(act.db).get(retiring.id, {}).values())
+    retiring = trays.by_code(transaction.db, tray)
+    holds = [other for other in trays.in_use(transaction.db) if other.stands_in == retiring.id]
+    inside = sum(trays.counts(transaction.db).get(retiring.id, {}).values())
     for event in rules.retired(retiring, inside, holds):
-        trays.retire(act.db, event.tray)
-        act.tell(event)
+        trays.retire(transaction.db, event.tray)
+        transaction.record(event)
     return Answer(f"{rules.start(retiring.called)} is retired: take its label off.", (tray,))
 
 
-def _piece(act: Act, code: str) -> life.Piece:
+def _piece(transaction: Transaction, code: str) -> life.Piece:
     """The piece that bears a code. Raises NotFound, and Refused for the code of something else."""
-    kind = code_store.kind_of(act.db, code)
+    kind = code_store.kind_of(transaction.db, code)
     if kind != "piece":
         raise Refused(
             f"{show(code)} is the code of a {kind}, not of a piece: scan a piece's label."
         )
-    return pieces.by_code(act.db, code)
+    return pieces.by_code(transaction.db, code)
 
 
-def _those(act: Act, found: Sequence[life.Piece], changed: Sequence[life.Piece]) -> str:
+def _those(
+    transaction: Transaction, found: Sequence[life.Piece], changed: Sequence[life.Piece]
+) -> str:
     """ "'A' of J-1004 A is", or '3 pieces are'; of several the `changed` ones where there are any."""
     if len(found) == 1:
-        return f"{_called(act, found[0])} is"
+        return f"{_called(transaction, found[0])} is"
     return f"{len(changed or found)} pieces are"
 
 
-def _called(act: Act, piece: life.Piece) -> str:
+def _called(transaction: Transaction, piece: life.Piece) -> str:
     part = piece.part or piece.last_part
-    return called_at(piece, jobs.place_of(act.db, part) if part else None)
+    return called_at(piece, jobs.place_of(transaction.db, part) if part else None)
 
 
 # Picking --------------------------------------------------------------------------------------------------------------
 
 
-@act("picked pieces", *BENCH)
-def pick(act: Act, sign: str, code: str, into: str | None = None) -> Answer:
+@command("picked pieces", *BENCH)
+def pick(transaction: Transaction, sign: str, code: str, into: str | None = None) -> Answer:
     """A piece of the sign (both by code) lies ready for it, in the tray `into` or on the bench; of a tray's code all in it
     that are for the sign, which stay in it; a bag or tray that stood in another one stands by itself then. The answer's
     `parts` are those that were scanned, as ids.
 
     Raises Conflict, with where it belongs, for a piece of another sign, a spare, and one that is not in hand.
     """
-    to = jobs.sign_by_code(act.db, sign)
-    if code_store.kind_of(act.db, code) == "tray":
-        return _pick_from(act, to, trays.by_code(act.db, code))
-    piece = _piece(act, code)
-    if piece.state == "fixed" and (place := jobs.place_of(act.db, piece.part)).sign.id == to.id:
+    to = jobs.sign_by_code(transaction.db, sign)
+    if code_store.kind_of(transaction.db, code) == "tray":
+        return _pick_from(transaction, to, trays.by_code(transaction.db, code))
+    piece = _piece(transaction, code)
+    if (
+        piece.state == "fixed"
+        and (place := jobs.place_of(transaction.db, piece.part)).sign.id == to.id
+    ):
         said = f"Glued already: {called_at(piece, place)}."
         return Answer(said, (sign, code), {"changed": False, "parts": [piece.part]})
-    _must_be_for(act, piece, to)
-    tray = trays.by_code(act.db, into) if into else None
-    lay = trays.lying(act.db, [piece.id]).get(piece.id)
+    _must_be_for(transaction, piece, to)
+    tray = trays.by_code(transaction.db, into) if into else None
+    lay = trays.lying(transaction.db, [piece.id]).get(piece.id)
     is_new = lay is None or lay.picked_for != to.id
     if is_new:
-        _lay_ready(act, piece.id, to, tray)
-    said = rules.picked_words(piece, _called(act, piece), is_new=is_new)
+        _lay_ready(transaction, piece.id, to, tray)
+    said = rules.picked_words(piece, _called(transaction, piece), is_new=is_new)
     where = f"; it goes into {tray.called}" if tray and is_new else ""
     return Answer(f"{said}{where}.", (sign, code), {"changed": is_new, "parts": [piece.part]})
 
 
-def _lay_ready(act: Act, piece: int, to: Sign, tray: Tray | None) -> None:
+def _lay_ready(transaction: Transaction, piece: int, to: Sign, tray: Tray | None) -> None:
     if tray:
         rules.must_be_in_use(tray)
-    trays.lay(act.db, piece, tray.id if tray else None, to.id, act.at)
-    act.tell(rules.PiecePicked(piece, to.id, tray.id if tray else None))
+    trays.lay(transaction.db, piece, tray.id if tray else None, to.id, transaction.at)
+    transaction.record(rules.PiecePicked(piece, to.id, tray.id if tray else None))
 
 
-def _must_be_for(act: Act, piece: life.Piece, to: Sign) -> None:
-    place = jobs.place_of(act.db, piece.part) if piece.part else None
-    near = trays.usual_tray(act.db, place.sign.id) if place else None
-    words = rules.whereabouts(near, trays.all_trays(act.db)) if near else ""
+def _must_be_for(transaction: Transaction, piece: life.Piece, to: Sign) -> None:
+    place = jobs.place_of(transaction.db, piece.part) if piece.part else None
+    near = trays.usual_tray(transaction.db, place.sign.id) if place else None
+    words = rules.whereabouts(near, trays.all_trays(transaction.db)) if near else ""
     of_sign, spot = (
         (place.sign.called, f"level {place.level}, no. {place.number}") if place else ("", "")
     )
-    rules.must_be_for(piece, _called(act, piece), to.called, of_sign, spot, words)
+    rules.must_be_for(piece, _called(transaction, piece), to.called, of_sign, spot, words)
 
 
-def _pick_from(act: Act, to: Sign, tray: Tray) -> Answer:
-    held = trays.lying_in(act.db, tray.id)
+def _pick_from(transaction: Transaction, to: Sign, tray: Tray) -> Answer:
+    held = trays.lying_in(transaction.db, tray.id)
     own = [one for one in held if one.sign == to.id]
     others = [one.called for one in held if one.sign != to.id]
     if not own:
         raise Conflict(_nothing_words(tray, to, others))
-    all_trays = trays.all_trays(act.db)
+    all_trays = trays.all_trays(transaction.db)
     new = [one for one in own if one.picked_for != to.id]
     for one in new:
-        _lay_ready(act, one.piece, to, all_trays[one.tray])
-    off = _carry_off(act, tray, all_trays)
+        _lay_ready(transaction, one.piece, to, all_trays[one.tray])
+    off = _carry_off(transaction, tray, all_trays)
     said = f"{_picked_from_words(tray, to, own, others)}{off}"
     return Answer(
         said,
@@ -201,12 +215,12 @@ def _pick_from(act: Act, to: Sign, tray: Tray) -> Answer:
     )
 
 
-def _carry_off(act: Act, tray: Tray, all_trays: dict[int, Tray]) -> str:
+def _carry_off(transaction: Transaction, tray: Tray, all_trays: dict[int, Tray]) -> str:
     """Who picks a bag holds it in the hand. What is said of it; '' where it stood by itself."""
     events = rules.carried_off(tray, all_trays)
     for event in events:
-        trays.set_stands_in(act.db, event.tray, event.into)
-        act.tell(event)
+        trays.set_stands_in(transaction.db, event.tray, event.into)
+        transaction.record(event)
     return f" {rules.off_words(tray, all_trays)}." if events else ""
 
 
@@ -230,17 +244,19 @@ def _picked_from_words(tray: Tray, to: Sign, own: Sequence[Lying], others: Seque
     return f"{said}; not for it: {rules.some_of(others)}." if others else f"{said}."
 
 
-@act("put picked pieces back", *BENCH)
-def put_back(act: Act, sign: str, codes: Sequence[str]) -> Answer:
+@command("put picked pieces back", *BENCH)
+def put_back(transaction: Transaction, sign: str, codes: Sequence[str]) -> Answer:
     """Picked pieces lie ready for the sign no longer. They stay in their tray; where the others are is not known."""
-    to = jobs.sign_by_code(act.db, sign)
-    found = [_piece(act, code) for code in dict.fromkeys(codes)]
+    to = jobs.sign_by_code(transaction.db, sign)
+    found = [_piece(transaction, code) for code in dict.fromkeys(codes)]
     if not found:
         raise Refused("No piece was named: tap one.")
-    lay = trays.lying(act.db, [piece.id for piece in found])
+    lay = trays.lying(transaction.db, [piece.id for piece in found])
     back = [piece for piece in found if piece.id in lay and lay[piece.id].picked_for == to.id]
     for piece in back:
-        trays.unpick(act.db, piece.id)
-        act.tell(rules.PiecePutBack(piece.id, to.id))
-    said = f"{_those(act, found, back)} {'put back' if back else 'not picked: nothing to do'}."
+        trays.unpick(transaction.db, piece.id)
+        transaction.record(rules.PiecePutBack(piece.id, to.id))
+    said = (
+        f"{_those(transaction, found, back)} {'put back' if back else 'not picked: nothing to do'}."
+    )
     return Answer(said, (sign, *codes), {"changed": bool(back), "parts": []})

@@ -1,8 +1,9 @@
-"""The desk: where every act of a person begins and ends.
+"""One command of a person is one transaction and one row in the ledger. Each begins and ends here.
 
-An action is written as `@act("marked lost", Role.OPERATOR)` over a function that takes an `Act` and gives an `Answer`;
-it is called as `action(desk, by, …, key=…)`. The desk opens the transaction, finds a repeated request by its key, lets the
-action work, appends the ledger's row and commits. It must not know what any action does.
+A command is written as `@command("marked pieces", "operator")` over a function that takes a `Transaction`
+and gives an `Answer`; it is called with a `Caller`: `mark(Caller(shop, actor, key), codes, "lost")`. This
+module opens the transaction, finds a repeated request by its key, lets the command work, appends the
+ledger's row and commits. It must not know what any command does.
 """
 
 from __future__ import annotations
@@ -13,32 +14,54 @@ import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
+from typing import Any, Concatenate, ParamSpec
 from zoneinfo import ZoneInfo
 
 from ..domain import codes
 from ..domain.errors import Conflict
-from ..domain.people import By
+from ..domain.people import Actor
 from ..store import codes as code_store
 from ..store import ledger, settings
 from ..store.db import Connection, Database
+from ..wording import ledger as wording
+from ..wording.message import Message, as_dict, as_message, of_dict, text
+
+Parameters = ParamSpec("Parameters")
+UNDID = "undid"  # the word of an undo in the ledger
 
 
 @dataclass(frozen=True)
 class Answer:
-    """What the person is told: one sentence, the codes that it is about, and the act's number (None: nothing done).
+    """What the person reads, the codes it is about, and the act's number (None: nothing was done).
 
     `data` holds what a page or the command line needs besides; it must be plain enough for JSON.
     """
 
-    sentence: str
+    message: Message
     codes: tuple[str, ...] = ()
-    data: dict = field(default_factory=dict)
+    data: dict[str, Any] = field(default_factory=dict)
     act: int | None = None
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "message", as_message(self.message))  # until each has its message
+
+    @property
+    def sentence(self) -> str:
+        """The message in English and millimetres, for the command line and tests."""
+        return text(self.message)
+
     @classmethod
-    def kept(cls, words: dict) -> Answer:
+    def of_ledger(cls, kept: dict[str, Any]) -> Answer:
         """An answer as the ledger kept it."""
-        return cls(words["sentence"], tuple(words["codes"]), words["data"], words["act"])
+        return cls(of_dict(kept), tuple(kept["codes"]), kept["data"], kept["act"])
+
+    def as_dict(self) -> dict[str, Any]:
+        """The answer as the ledger keeps it: the message's name and values, never its sentence."""
+        return {
+            **as_dict(self.message),
+            "codes": list(self.codes),
+            "data": self.data,
+        }
 
 
 def utc_now() -> datetime:
@@ -67,15 +90,15 @@ def shop_day(db: Connection, when: datetime) -> date:
     return when.astimezone(zone_of(db)).date()
 
 
-class Desk:
-    """A shop's database with its clock and its dice, which tests and the demo put their own in place of."""
+class Shop:
+    """A shop's database with its clock and its random numbers, which tests and the demo replace."""
 
     def __init__(
         self,
         database: Database,
         clock: Callable[[], datetime] = utc_now,
         dice: Callable[[int], int] = secrets.randbelow,
-    ):
+    ) -> None:
         self.database = database
         self.clock = clock
         self.dice = dice
@@ -85,19 +108,28 @@ class Desk:
         return self.database.read()
 
 
-class Act:
-    """One act under way: an open transaction, who acts, when, and what has happened so far."""
+@dataclass(frozen=True)
+class Caller:
+    """Who asks for a command: the shop, the person, and the key that makes a repeated request harmless."""
 
-    def __init__(self, desk: Desk, db: Connection, by: By):
+    shop: Shop
+    actor: Actor
+    key: str | None = None
+
+
+class Transaction:
+    """One command under way: an open transaction, who acts, when, and what has happened so far."""
+
+    def __init__(self, shop: Shop, db: Connection, actor: Actor) -> None:
         self.db = db
-        self.by = by
-        self.now = desk.clock()
+        self.actor = actor
+        self.now = shop.clock()
         self.at = stamp(self.now)
-        self.events: list[dict] = []
-        self._dice = desk.dice
+        self.events: list[dict[str, Any]] = []
+        self._dice = shop.dice
 
-    def tell(self, event: object) -> None:
-        """Keeps an event (a dataclass in the past tense) for the ledger."""
+    def record(self, event: Any) -> None:
+        """Keep an event (a dataclass in the past tense) for the ledger."""
         self.events.append({"event": type(event).__name__, **dataclasses.asdict(event)})
 
     def new_code(self, kind: str) -> str:
@@ -106,73 +138,74 @@ class Act:
             code = codes.make(self._dice(10_000_000))
             if code_store.claim(self.db, code, kind):
                 return code
-        raise Conflict("No free code was found: nearly all ten million are in use.")
+        raise Conflict(wording.no_free_code())
 
 
-def act(what: str, *roles: str):
-    """Makes an action of a function (act, …) -> Answer. `what` is its word in the ledger, past tense; with `roles` only
-    a person who holds one of them may do it (owners may do everything)."""
+def command(
+    what: str, *roles: str
+) -> Callable[
+    [Callable[Concatenate[Transaction, Parameters], Answer]],
+    Callable[Concatenate[Caller, Parameters], Answer],
+]:
+    """Make a command of a function (transaction, …) -> Answer.
 
-    def wrap(work: Callable[..., Answer]):
+    `what` is its word in the ledger, past tense; with `roles` only a person who holds one of them may do it
+    (owners may do everything).
+    """
+
+    def decorate(
+        work: Callable[Concatenate[Transaction, Parameters], Answer],
+    ) -> Callable[Concatenate[Caller, Parameters], Answer]:
         @functools.wraps(work)
-        def action(desk: Desk, by: By, *args, key: str | None = None, **named) -> Answer:
-            by.must_hold(roles)
-            return _run(
-                desk, by, what, key or secrets.token_hex(16), lambda a: work(a, *args, **named)
-            )
+        def run(caller: Caller, *args: Parameters.args, **named: Parameters.kwargs) -> Answer:
+            caller.actor.must_hold(roles)
+            return _run(caller, what, lambda transaction: work(transaction, *args, **named))
 
-        return action
+        return run
 
-    return wrap
+    return decorate
 
 
 def _run(
-    desk: Desk,
-    by: By,
-    what: str,
-    key: str,
-    work: Callable[[Act], Answer],
-    undoes: int | None = None,
+    caller: Caller, what: str, work: Callable[[Transaction], Answer], undoes: int | None = None
 ) -> Answer:
-    with desk.database.write() as db:
+    key = caller.key or secrets.token_hex(16)
+    with caller.shop.database.write() as db:
         first = ledger.by_key(db, key)
         if first is not None:
             if first.what != what:
-                raise Conflict("This request was used for something else: load the page again.")
-            return Answer.kept(first.answer)
+                raise Conflict(wording.key_used_for_something_else())
+            return Answer.of_ledger(first.answer)
         ledger.begin(db)
-        doing = Act(desk, db, by)
-        answer = work(doing)
+        transaction = Transaction(caller.shop, db, caller.actor)
+        answer = work(transaction)
         number = ledger.append(
             db,
-            at=doing.at,
-            person=by.person,
-            by_name=by.name,
-            tablet=by.tablet,
+            at=transaction.at,
+            person=caller.actor.person,
+            by_name=caller.actor.name,
+            tablet=caller.actor.tablet,
             what=what,
             key=key,
-            events=doing.events,
-            answer=_plain(answer),
+            events=transaction.events,
+            answer=answer.as_dict(),
             undoes=undoes,
         )
     return dataclasses.replace(answer, act=number)
 
 
-def _plain(answer: Answer) -> dict:
-    return {"sentence": answer.sentence, "codes": list(answer.codes), "data": answer.data}
+def undo(caller: Caller, number: int) -> Answer:
+    """Undo one act.
 
+    Raises Conflict, with the reason, where a later act touched any of the same records, and NotAllowed where
+    somebody else than an owner wants to undo another person's act.
+    """
 
-def undo(desk: Desk, by: By, number: int, *, key: str | None = None) -> Answer:
-    """Undoes one act. Raises Conflict, with the reason, where a later act touched any of the same records, and
-    NotAllowed where somebody else than an owner wants to undo another person's act."""
+    def work(transaction: Transaction) -> Answer:
+        kept = ledger.entry(transaction.db, number)
+        if kept.person != caller.actor.person:
+            caller.actor.must_hold(("owner",), wording.only_they_may_undo())
+        ledger.write_back(transaction.db, number)
+        return Answer(wording.undone(of_dict(kept.answer)), tuple(kept.answer["codes"]))
 
-    def work(doing: Act) -> Answer:
-        kept = ledger.entry(doing.db, number)
-        if kept.person != by.person:
-            by.must_hold(("owner",), "Only the one who did it, or an owner, may undo it.")
-        ledger.write_back(doing.db, number)
-        return Answer(
-            f"Undone: “{kept.answer['sentence']}” holds no more.", tuple(kept.answer["codes"])
-        )
-
-    return _run(desk, by, "undid", key or secrets.token_hex(16), work, undoes=number)
+    return _run(caller, UNDID, work, undoes=number)

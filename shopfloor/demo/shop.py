@@ -12,9 +12,9 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from ..actions import cements, people, settings
-from ..actions.unit_of_work import Act, Answer, Desk, act, utc_now
+from ..actions.unit_of_work import Transaction, Answer, Shop, command, utc_now, Caller
 from ..domain.errors import Refused
-from ..domain.people import By
+from ..domain.people import Actor
 from ..store import cements as cement_store
 from ..store import people as people_store
 from ..store import stock
@@ -62,12 +62,12 @@ class Clock:
         return self.now
 
 
-@act("opened the demo shop")
-def furnish(act: Act) -> Answer:
+@command("opened the demo shop")
+def furnish(transaction: Transaction) -> Answer:
     """The demo's stocks, with some full sheets in the rack."""
     for code, name, colour, (length, width), turns, cost in STOCKS:
         id = stock.add_stock(
-            act.db,
+            transaction.db,
             code=code,
             name=name,
             colour=colour,
@@ -77,19 +77,23 @@ def furnish(act: Act) -> Answer:
             turns=turns,
             cost=cost,
         )
-        stock.remember_colour(act.db, colour, id)
+        stock.remember_colour(transaction.db, colour, id)
         for _ in range(2):
-            stock.add_blank(act.db, act.new_code("blank"), id, length, width, is_offcut=False)
+            stock.add_blank(
+                transaction.db, transaction.new_code("blank"), id, length, width, is_offcut=False
+            )
     return Answer("The demo's stocks are in the rack.")
 
 
-def stock_cement(desk: Desk, owner: By) -> None:
+def stock_cement(shop: Shop, owner: Actor) -> None:
     """The first cement gets the figures of an invented data sheet, and two batches, one of them long past its day."""
-    first = cement_store.cements(desk.read())[0].id
-    cements.change_cement(desk, owner, first, CEMENT)
-    today = desk.clock().date()
+    first = cement_store.cements(shop.read())[0].id
+    cements.change_cement(Caller(shop, owner), first, CEMENT)
+    today = shop.clock().date()
     for batch, days in (("A-098", -40), ("A-114", 90), ("A-115", 120)):
-        cements.add_batch(desk, owner, first, batch, (today + timedelta(days=days)).isoformat())
+        cements.add_batch(
+            Caller(shop, owner), first, batch, (today + timedelta(days=days)).isoformat()
+        )
 
 
 def fill(
@@ -107,29 +111,29 @@ def fill(
     clock = Clock(now - timedelta(days=7))
     database = Database(path)
     try:
-        desk = Desk(database, clock, random.Random(1853).randrange)
+        shop = Shop(database, clock, random.Random(1853).randrange)
         database.hurry()  # without waiting for the disk it is filled in half the time
-        Week(desk, clock, now, tape or Tape(), open_shop(desk)).play()
+        Week(shop, clock, now, tape or Tape(), open_shop(shop)).play()
     finally:
         database.close()
     return path
 
 
-def open_shop(desk: Desk) -> dict[str, By]:
+def open_shop(shop: Shop) -> dict[str, Actor]:
     """The demo's settings, people and stocks; gives the people by name."""
-    people.first_owner(desk)
-    owner = people_store.by_named(desk.read(), None, "the demo")
+    people.first_owner(shop)
+    owner = people_store.by_named(shop.read(), None, "the demo")
     settings.change_settings(
-        desk, owner, {"shop_name": "Pier Street Signs", "zone": "Europe/London"}
+        Caller(shop, owner), {"shop_name": "Pier Street Signs", "zone": "Europe/London"}
     )
-    furnish(desk, owner)
-    stock_cement(desk, owner)
+    furnish(Caller(shop, owner))
+    stock_cement(shop, owner)
     for name, roles, pin in PEOPLE:
-        person = people.add_person(desk, owner, name, roles).data["person"]
-        people.set_pin(desk, owner, person, pin, method=QUICK_HASH)
-    people.change_person(desk, owner, owner.person, "Owner", ("owner",), is_active=False)
+        person = people.add_person(Caller(shop, owner), name, roles).data["person"]
+        people.set_pin(Caller(shop, owner), person, pin, method=QUICK_HASH)
+    people.change_person(Caller(shop, owner), owner.person, "Owner", ("owner",), is_active=False)
     return {
-        name: people_store.by_named(desk.read(), name, tablet)
+        name: people_store.by_named(shop.read(), name, tablet)
         for name, tablet in (("Maud", "office"), ("Ben", "router"), ("Ana", "bench"))
     }
 

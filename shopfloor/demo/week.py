@@ -9,8 +9,8 @@ from datetime import datetime, timedelta
 
 from ..actions import gluing as gluing_acts
 from ..actions import bench, drawings, jobs, fixings, nests, pieces, sheets, trays
-from ..actions.unit_of_work import Desk
-from ..domain.people import By
+from ..actions.unit_of_work import Shop, Caller
+from ..domain.people import Actor
 from ..domain.drawing.signs import Order
 from ..store import bench as bench_store
 from ..store import finishing
@@ -24,8 +24,8 @@ from .recording import Tape
 class Week:
     """The week: who works, at which desk, under which clock, and what has been taken in so far."""
 
-    def __init__(self, desk: Desk, clock, now: datetime, tape: Tape, people: dict[str, By]):
-        self.desk, self.clock, self.now, self.tape = desk, clock, now, tape
+    def __init__(self, shop: Shop, clock, now: datetime, tape: Tape, people: dict[str, Actor]):
+        self.shop, self.clock, self.now, self.tape = shop, clock, now, tape
         self.maud, self.ben, self.ana = (people[name] for name in ("Maud", "Ben", "Ana"))
         self.signs: dict[str, list[str]] = {}
 
@@ -134,17 +134,17 @@ class Week:
         """Turns the clock to so long before now."""
         self.clock.now = self.now - timedelta(**before)
 
-    def do(self, action, by: By, *args, **named):
+    def do(self, action, by: Actor, *args, **named):
         """One act; a minute goes by."""
-        answer = action(self.desk, by, *args, **named)
+        answer = action(Caller(self.shop, by), *args, **named)
         self.clock.now += timedelta(minutes=1)
         return answer
 
     def take_in(self, name: str, file: str, customer: str, title: str, due_in: int) -> None:
         """A drawing comes in and is nested, from the tape."""
         read = self.tape.reading(file)
-        drawings.keep_drawing(self.desk, read)
-        proposed = drawings.proposal(self.desk, [read])
+        drawings.keep_drawing(self.shop, read)
+        proposed = drawings.proposal(self.shop, [read])
         stocks = {colour.colour: colour.stock.id for colour in proposed.colours}
         due = (self.now + timedelta(days=due_in)).date().isoformat()
         told = self.do(jobs.take_in, self.maud, proposed, Order(customer, title, due, 1, stocks))
@@ -154,7 +154,7 @@ class Week:
 
     def nest(self, stock_id: int, codes) -> None:
         """Waiting pieces are nested, from the tape: on the smallest offcut that holds them, else on full sheets."""
-        work = nests.gather(self.desk, stock_id, codes, (), 5.0, on_offcuts=True)
+        work = nests.gather(self.shop, stock_id, codes, (), 5.0, on_offcuts=True)
         self.do(nests.save, self.ben, work, self.tape.layouts(work), ())
 
     def nest_recuts(self, name: str, place: int, number: int) -> None:
@@ -166,7 +166,7 @@ class Week:
         """A sheet is cut, taken off, marked and closed. The invented router is a third slower than its path says."""
         self.do(sheets.start, self.ben, sheet)
         run = holding.run_of(
-            self.desk.read(), sheet_store.sheet_by_code(self.desk.read(), sheet).nest
+            self.shop.read(), sheet_store.sheet_by_code(self.shop.read(), sheet).nest
         )
         self.clock.now += timedelta(minutes=round(2 + 1.3 * run.path_min))
         self.do(sheets.finish, self.ben, sheet)
@@ -176,7 +176,7 @@ class Week:
             code = self.code(*spot)
             self.do(sheets.tap, self.ben, sheet, code, "nested")
             self.do(sheets.tap, self.ben, sheet, code, "lost")
-        db = self.desk.read()
+        db = self.shop.read()
         here = sheet_store.on_sheet(db, sheet_store.sheet_by_code(db, sheet).id)
         self.do(
             sheets.mark_rest_cut,
@@ -207,25 +207,25 @@ class Week:
             self.step(name, place, "glue", level).id
             for name, place in zip(names, places, strict=True)
         ]
-        cement = cements.cements(self.desk.read())[0].id
+        cement = cements.cements(self.shop.read())[0].id
         self.do(gluing_acts.begin_gluing, self.ana, steps, cement)
         self.clock.now += timedelta(minutes=4)
         self.do(gluing_acts.glue_up, self.ana, steps, cement, batch, temperature, 48.0)
 
     def finish(self, name: str, place: int, kind: str) -> None:
         """A step whose whole check list is found right."""
-        items = finishing.check_list(self.desk.read(), kind).items
+        items = finishing.check_list(self.shop.read(), kind).items
         self.do(bench.finish_step, self.ana, self.step(name, place, kind).id, items)
 
     # Looking things up ----------------------------------------------------------------------------------------------
 
     def sign(self, name: str, place: int) -> int:
         """A sign's id."""
-        return job_store.sign_by_code(self.desk.read(), self.signs[name][place]).id
+        return job_store.sign_by_code(self.shop.read(), self.signs[name][place]).id
 
     def part(self, name: str, place: int, number: int) -> job_store.Part:
         """A part of a sign by its number."""
-        return job_store.parts_of(self.desk.read(), self.sign(name, place))[number - 1]
+        return job_store.parts_of(self.shop.read(), self.sign(name, place))[number - 1]
 
     def code(self, name: str, place: int, number: int) -> str:
         """The code of a part's live piece."""
@@ -233,18 +233,18 @@ class Week:
 
     def sheet_of(self, name: str, place: int = 0, part: int = 1) -> str:
         """The code of the sheet that a part's live piece is on."""
-        db = self.desk.read()
+        db = self.shop.read()
         return sheet_store.sheet(
             db, piece_store.by_code(db, self.code(name, place, part)).sheet
         ).code
 
     def lost_code(self, name: str, place: int, number: int) -> str:
         """The code of a part's lost piece."""
-        return piece_store.lost_of_part(self.desk.read(), self.part(name, place, number).id)
+        return piece_store.lost_of_part(self.shop.read(), self.part(name, place, number).id)
 
     def step(self, name: str, place: int, kind: str, level: int | None = None):
         """A sign's step."""
-        steps = bench_store.steps_of(self.desk.read(), self.sign(name, place))
+        steps = bench_store.steps_of(self.shop.read(), self.sign(name, place))
         return next(
             step for step in steps if step.kind == kind and (level is None or step.level == level)
         )

@@ -1,12 +1,24 @@
-"""The one family of errors. Each carries one sentence that says what to do; nothing was changed when it is raised."""
+"""The one family of errors. Each carries one message that says what to do; nothing was changed when it is raised."""
+
+from __future__ import annotations
+
+from ..wording.message import Message, text
 
 
 class ShopError(Exception):
-    """A refusal in one sentence. `sentence` is what the person reads."""
+    """A refusal. `message` is put into words for its reader; `sentence` is it in English and millimetres."""
 
-    def __init__(self, sentence: str):
-        super().__init__(sentence)
-        self.sentence = sentence
+    def __init__(self, message: Message | str) -> None:
+        super().__init__(message)
+        self.message = message
+
+    @property
+    def sentence(self) -> str:
+        """The message in English and millimetres, for the command line and tests."""
+        return text(self.message)
+
+    def __str__(self) -> str:
+        return self.sentence
 
 
 class NotFound(ShopError):

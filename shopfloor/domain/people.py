@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..wording.message import Message
 from .errors import NotAllowed, Refused
 
 ROLES = ("operator", "assembler", "owner")
 
 
 @dataclass(frozen=True)
-class By:
+class Actor:
     """The person who acts, and the tablet (or command line) that they act from."""
 
     person: int
@@ -22,11 +23,11 @@ class By:
         """True where the person holds one of `roles`; an owner holds all."""
         return "owner" in self.roles or bool(self.roles & set(roles))
 
-    def must_hold(self, roles: tuple[str, ...], sentence: str | None = None) -> None:
+    def must_hold(self, roles: tuple[str, ...], message: Message | None = None) -> None:
         """Raises NotAllowed unless the person holds one of `roles`; no roles: anybody may."""
         if roles and not self.holds(*roles):
             raise NotAllowed(
-                sentence or f"That is for the {' or the '.join(roles)}: ask one to do it."
+                message or f"That is for the {' or the '.join(roles)}: ask one to do it."
             )
 
 

@@ -10,9 +10,9 @@ import sqlite3
 from pathlib import Path
 
 from ..actions import drawings, jobs, nests, people, sheets
-from ..actions.unit_of_work import Desk
+from ..actions.unit_of_work import Shop, Caller
 from ..demo.recording import Tape
-from ..domain.people import By
+from ..domain.people import Actor
 from ..domain.routing.shelf_packing import shelved_sheets
 from ..domain.drawing.signs import Order
 from ..store import people as people_store
@@ -29,33 +29,33 @@ def busy_shop(path: Path, pieces: int) -> list[tuple[str, list[str]]]:
     """
     database = Database(path)
     try:
-        desk = Desk(database)
-        people.first_owner(desk)
-        owner = people_store.owner_by(desk.read(), "measuring")
-        people.set_first_pin(desk, PIN)
-        return [_started(desk, owner, sheet) for sheet in _take_in(desk, owner, pieces)]
+        shop = Shop(database)
+        people.first_owner(shop)
+        owner = people_store.owner_by(shop.read(), "measuring")
+        people.set_first_pin(shop, PIN)
+        return [_started(shop, owner, sheet) for sheet in _take_in(shop, owner, pieces)]
     finally:
         database.close()
 
 
-def _take_in(desk: Desk, owner: By, pieces: int) -> list[str]:
-    proposed = drawings.proposal(desk, [Tape().reading("library.svg")])
+def _take_in(shop: Shop, owner: Actor, pieces: int) -> list[str]:
+    proposed = drawings.proposal(shop, [Tape().reading("library.svg")])
     copies = -(-pieces // sum(len(sign.parts) for sign in proposed.signs))
     order = Order("Harbour Library", "Doors", "2030-01-31", copies)
-    told = jobs.take_in(desk, owner, proposed, order)
+    told = jobs.take_in(Caller(shop, owner), proposed, order)
     made: list[str] = []
     for stock_id in told.data["stocks"]:
-        work = nests.gather(desk, stock_id, None, (), 1.0, False)
+        work = nests.gather(shop, stock_id, None, (), 1.0, False)
         laid = shelved_sheets(work.items, work.stock.length_mm, work.stock.width_mm, work.rules)
         made += nests.save(
-            desk, owner, work, [nests.Layout(sheet, None) for sheet in laid], ()
+            Caller(shop, owner), work, [nests.Layout(sheet, None) for sheet in laid], ()
         ).codes
     return made
 
 
-def _started(desk: Desk, owner: By, sheet: str) -> tuple[str, list[str]]:
-    sheets.start(desk, owner, sheet)
-    db = desk.read()
+def _started(shop: Shop, owner: Actor, sheet: str) -> tuple[str, list[str]]:
+    sheets.start(Caller(shop, owner), sheet)
+    db = shop.read()
     rows = db.execute(
         "SELECT p.code FROM piece p JOIN sheet s ON s.id = p.sheet WHERE s.code = ? ORDER BY p.id",
         (sheet,),

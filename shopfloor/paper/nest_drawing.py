@@ -20,7 +20,7 @@ from shapely.geometry import box as rectangle
 
 from ..domain import lengths
 from ..domain.holding.holding import HOLDS, NEEDS_MORE, WITH_A_SKIN
-from ..domain.routing.setup_sheets import Ticket
+from ..domain.routing.setup_sheets import SetupSheet
 from .words import FIGURE_HEIGHT, Box, line, set_type
 
 FINE, THIN = 0.13, 0.18  # widths of lines, mm: what a laser printer draws evenly (common practice)
@@ -81,13 +81,13 @@ class DrawnPiece:
     is_sample: bool = False
 
 
-def view_of(ticket: Ticket, box: Box) -> View:
+def view_of(setup_sheet: SetupSheet, box: Box) -> View:
     """The largest whole tenth of a scale, at most full size, at which the sheet and its dimensions fit the box; centred."""
-    left, below = _rooms(ticket)
-    least = max(ticket.length_mm / (box.w - left), ticket.width_mm / (box.h - below))
+    left, below = _rooms(setup_sheet)
+    least = max(setup_sheet.length_mm / (box.w - left), setup_sheet.width_mm / (box.h - below))
     scale = stated(least)
-    spare_x = box.w - left - ticket.length_mm / scale
-    spare_y = box.h - below - ticket.width_mm / scale
+    spare_x = box.w - left - setup_sheet.length_mm / scale
+    spare_y = box.h - below - setup_sheet.width_mm / scale
     return View(scale, box.x + left + spare_x / 2, box.bottom - below - spare_y / 2)
 
 
@@ -96,19 +96,19 @@ def stated(least: float) -> float:
     return max(1.0, math.ceil(least * 10 - 1e-9) / 10)
 
 
-def _rooms(ticket: Ticket) -> tuple[float, float]:
+def _rooms(setup_sheet: SetupSheet) -> tuple[float, float]:
     """mm of paper left of the sheet and below it that its dimensions take."""
-    is_along = ticket.along == "length"
+    is_along = setup_sheet.along == "length"
     return DIMENSION * (1 if is_along else 2), DIMENSION * (2 if is_along else 1)
 
 
-def drawn_pieces(ticket: Ticket, view: View) -> list[DrawnPiece]:
+def drawn_pieces(setup_sheet: SetupSheet, view: View) -> list[DrawnPiece]:
     """The pieces on the page, with no more corners than the print shows, in the ticket's order."""
     shapes = shapely.simplify(
-        [piece.outline.polygon for piece in ticket.pieces], SHOWN * view.scale
+        [piece.outline.polygon for piece in setup_sheet.pieces], SHOWN * view.scale
     )
     shapes = shapely.transform(shapes, view.points)
-    tab_mm = max(ticket.tab_length_mm / view.scale, LEAST_TAB)
+    tab_mm = max(setup_sheet.tab_length_mm / view.scale, LEAST_TAB)
     turn = 90 if view.is_turned else 0
     return [
         DrawnPiece(
@@ -118,49 +118,53 @@ def drawn_pieces(ticket: Ticket, view: View) -> list[DrawnPiece]:
             tuple((*view.at(tab.x_mm, tab.y_mm), tab.angle_deg + turn) for tab in piece.tabs),
             tab_mm,
         )
-        for piece, shape in zip(ticket.pieces, shapes, strict=True)
+        for piece, shape in zip(setup_sheet.pieces, shapes, strict=True)
     ]
 
 
-def draw_blank(pdf: FPDF, ticket: Ticket, view: View) -> None:
+def draw_blank(pdf: FPDF, setup_sheet: SetupSheet, view: View) -> None:
     """The sheet's edge, its margin dashed, and the table's zones faintly under it."""
-    _draw_zones(pdf, ticket, view)
-    margin = ticket.margin_mm
+    _draw_zones(pdf, setup_sheet, view)
+    margin = setup_sheet.margin_mm
     pdf.set_draw_color(0)
     pdf.set_line_width(FINE)
     pdf.set_dash_pattern(2.0, 1.2)
-    pdf.rect(*view.box(margin, margin, ticket.length_mm - margin, ticket.width_mm - margin))
+    pdf.rect(
+        *view.box(margin, margin, setup_sheet.length_mm - margin, setup_sheet.width_mm - margin)
+    )
     pdf.set_dash_pattern()
     pdf.set_line_width(0.5)
-    pdf.rect(*view.box(0, 0, ticket.length_mm, ticket.width_mm))
+    pdf.rect(*view.box(0, 0, setup_sheet.length_mm, setup_sheet.width_mm))
 
 
-def margin_lines(ticket: Ticket, view: View) -> list[tuple[float, float, float, float]]:
+def margin_lines(setup_sheet: SetupSheet, view: View) -> list[tuple[float, float, float, float]]:
     """The four sides of the margin on the page."""
-    left, right = ticket.margin_mm, ticket.length_mm - ticket.margin_mm
-    bottom, top = ticket.margin_mm, ticket.width_mm - ticket.margin_mm
+    left, right = setup_sheet.margin_mm, setup_sheet.length_mm - setup_sheet.margin_mm
+    bottom, top = setup_sheet.margin_mm, setup_sheet.width_mm - setup_sheet.margin_mm
     corners = [(left, bottom), (right, bottom), (right, top), (left, top), (left, bottom)]
     return [(*view.at(*one), *view.at(*other)) for one, other in pairwise(corners)]
 
 
-def _draw_zones(pdf: FPDF, ticket: Ticket, view: View) -> None:
+def _draw_zones(pdf: FPDF, setup_sheet: SetupSheet, view: View) -> None:
     pdf.set_draw_color(FAINT)
     pdf.set_line_width(FINE)
     pdf.set_dash_pattern(0.4, 0.8)
-    for step, count, most, is_x in zone_steps(ticket):
+    for step, count, most, is_x in zone_steps(setup_sheet):
         for mm in (step * n for n in range(1, count)):
             if mm < most - 1:
                 ends = (
-                    ((mm, 0), (mm, ticket.width_mm)) if is_x else ((0, mm), (ticket.length_mm, mm))
+                    ((mm, 0), (mm, setup_sheet.width_mm))
+                    if is_x
+                    else ((0, mm), (setup_sheet.length_mm, mm))
                 )
                 pdf.line(*view.at(*ends[0]), *view.at(*ends[1]))
     pdf.set_dash_pattern()
 
 
-def zone_corners(ticket: Ticket, view: View) -> list[tuple[str, float, float]]:
+def zone_corners(setup_sheet: SetupSheet, view: View) -> list[tuple[str, float, float]]:
     """Each zone under the sheet with that place on the page at which its lower left corner is as the page is read; none
     where the table is one zone."""
-    (wide, across, most_x, _), (high, up, most_y, _) = zone_steps(ticket)
+    (wide, across, most_x, _), (high, up, most_y, _) = zone_steps(setup_sheet)
     if across * up <= 1:
         return []
     zones = ((n + 1, n % across * wide, n // across * high) for n in range(across * up))
@@ -172,21 +176,21 @@ def zone_corners(ticket: Ticket, view: View) -> list[tuple[str, float, float]]:
     return [(said, box.x, box.bottom) for said, box in boxes]
 
 
-def zone_steps(ticket: Ticket) -> list[tuple[float, int, float, bool]]:
+def zone_steps(setup_sheet: SetupSheet) -> list[tuple[float, int, float, bool]]:
     """For x, then y: how large a zone is in mm, how many there are, how far the sheet reaches, and whether it is x."""
-    (across, up), (wide, high) = ticket.zone_grid, ticket.zones_mm
+    (across, up), (wide, high) = setup_sheet.zone_grid, setup_sheet.zones_mm
     return [
-        (wide / max(across, 1), across, ticket.length_mm, True),
-        (high / max(up, 1), up, ticket.width_mm, False),
+        (wide / max(across, 1), across, setup_sheet.length_mm, True),
+        (high / max(up, 1), up, setup_sheet.width_mm, False),
     ]
 
 
-def draw_used_line(pdf: FPDF, ticket: Ticket, view: View) -> None:
+def draw_used_line(pdf: FPDF, setup_sheet: SetupSheet, view: View) -> None:
     """The line to which the sheet is used, in long dashes."""
     pdf.set_draw_color(0)
     pdf.set_line_width(0.35)
     pdf.set_dash_pattern(4.0, 1.0)
-    pdf.line(*used_line(ticket, view))
+    pdf.line(*used_line(setup_sheet, view))
     pdf.set_dash_pattern()
 
 
@@ -295,21 +299,21 @@ def _draw_tab(
 # Dimensions. ----------------------------------------------------------------------------------------------------------
 
 
-def draw_dimensions(pdf: FPDF, ticket: Ticket, view: View, units: str) -> None:
+def draw_dimensions(pdf: FPDF, setup_sheet: SetupSheet, view: View, units: str) -> None:
     """Dimensions of the used length and of the sheet, which is not turned. `units` 'mm' or 'in'."""
-    is_along = ticket.along == "length"
-    used = f"used {lengths.show(ticket.used_mm, units)}"
-    whole = lengths.show(ticket.length_mm, units), lengths.show(ticket.width_mm, units)
+    is_along = setup_sheet.along == "length"
+    used = f"used {lengths.show(setup_sheet.used_mm, units)}"
+    whole = lengths.show(setup_sheet.length_mm, units), lengths.show(setup_sheet.width_mm, units)
     pdf.set_draw_color(0)
     below = (
-        [(ticket.used_mm, used), (ticket.length_mm, whole[0])]
+        [(setup_sheet.used_mm, used), (setup_sheet.length_mm, whole[0])]
         if is_along
-        else [(ticket.length_mm, whole[0])]
+        else [(setup_sheet.length_mm, whole[0])]
     )
     beside = (
-        [(ticket.width_mm, whole[1])]
+        [(setup_sheet.width_mm, whole[1])]
         if is_along
-        else [(ticket.used_mm, used), (ticket.width_mm, whole[1])]
+        else [(setup_sheet.used_mm, used), (setup_sheet.width_mm, whole[1])]
     )
     _draw_row(pdf, (view.left, view.bottom), [(mm / view.scale, said) for mm, said in below])
     with pdf.rotation(90, view.left, view.bottom):
@@ -322,12 +326,12 @@ def draw_dimensions(pdf: FPDF, ticket: Ticket, view: View, units: str) -> None:
         )
 
 
-def used_line(ticket: Ticket, view: View) -> tuple[float, float, float, float]:
+def used_line(setup_sheet: SetupSheet, view: View) -> tuple[float, float, float, float]:
     """From where to where the line of the used length runs on the page."""
-    used = ticket.used_mm
-    if ticket.along == "length":
-        return *view.at(used, 0), *view.at(used, ticket.width_mm)
-    return *view.at(0, used), *view.at(ticket.length_mm, used)
+    used = setup_sheet.used_mm
+    if setup_sheet.along == "length":
+        return *view.at(used, 0), *view.at(used, setup_sheet.width_mm)
+    return *view.at(0, used), *view.at(setup_sheet.length_mm, used)
 
 
 def _draw_row(

@@ -15,7 +15,7 @@ from fpdf import FPDF
 from shapely import Polygon
 from shapely.geometry import box as rectangle
 
-from ..domain.routing.setup_sheets import Ticket
+from ..domain.routing.setup_sheets import SetupSheet
 from . import nest_drawing
 from .nest_drawing import FAINT, FINE, DrawnPiece, View
 from .nest_numbers import SIZES, Ground, Number, draw_number, draw_zone_numbers, numbers_of
@@ -46,16 +46,16 @@ class Drawing:
         """Whether a number found no free spot, or is smaller than `least_pt` points."""
         return any(number.is_tag or number.pt < least_pt for number in self.numbers)
 
-    def draw(self, pdf: FPDF, ticket: Ticket) -> None:
+    def draw(self, pdf: FPDF, setup_sheet: SetupSheet) -> None:
         """Draws the sheet, its pieces and their numbers; nothing of the sheet outside the area."""
         with pdf.rect_clip(*self.area.inside(-0.25, -0.25)):
-            nest_drawing.draw_blank(pdf, ticket, self.view)
+            nest_drawing.draw_blank(pdf, setup_sheet, self.view)
             for shape in self.plain:
                 nest_drawing.draw_plain(pdf, shape)
             for piece, number in zip(self.pieces, self.numbers, strict=True):
                 nest_drawing.draw_piece(pdf, piece, None if number.leader else number.box)
-            nest_drawing.draw_used_line(pdf, ticket, self.view)
-        draw_zone_numbers(pdf, nest_drawing.zone_corners(ticket, self.view), self.ground)
+            nest_drawing.draw_used_line(pdf, setup_sheet, self.view)
+        draw_zone_numbers(pdf, nest_drawing.zone_corners(setup_sheet, self.view), self.ground)
         for number in self.numbers:
             draw_number(pdf, number)
 
@@ -67,9 +67,9 @@ class LargerPage:
     part: Part
     drawing: Drawing
 
-    def draw(self, pdf: FPDF, ticket: Ticket) -> None:
+    def draw(self, pdf: FPDF, setup_sheet: SetupSheet) -> None:
         """Draws it with a fine line where it ends within the sheet."""
-        self.drawing.draw(pdf, ticket)
+        self.drawing.draw(pdf, setup_sheet)
         pdf.set_draw_color(FAINT)
         pdf.set_line_width(FINE)
         pdf.rect(*self.drawing.area)
@@ -86,48 +86,54 @@ def _side(piece: DrawnPiece) -> float:
     return max(right - left, bottom - top)
 
 
-def whole(ticket: Ticket, view: View) -> Drawing:
+def whole(setup_sheet: SetupSheet, view: View) -> Drawing:
     """The whole sheet with all numbers."""
-    return _laid(ticket, view, _blank(ticket, view), lambda at, piece: True, SIZES[-1])
+    return _laid(setup_sheet, view, _blank(setup_sheet, view), lambda at, piece: True, SIZES[-1])
 
 
-def thinned(ticket: Ticket, view: View, crowded: Drawing) -> Drawing:
+def thinned(setup_sheet: SetupSheet, view: View, crowded: Drawing) -> Drawing:
     """The whole sheet, in which those pieces are plain that would blot: small ones, and whose number found no free spot."""
     tags = {at for at, number in enumerate(crowded.numbers) if number.is_tag}
     return _laid(
-        ticket,
+        setup_sheet,
         view,
-        _blank(ticket, view),
+        _blank(setup_sheet, view),
         lambda at, piece: at not in tags and _side(piece) >= SMALL,
         SIZES[-1],
     )
 
 
-def larger_pages(ticket: Ticket, first: Drawing, box: Box) -> list[LargerPage]:
+def larger_pages(setup_sheet: SetupSheet, first: Drawing, box: Box) -> list[LargerPage]:
     """The used part on as few pages as show it clearly, at most MOST_PARTS, each within the box. None where the first
     drawing is not crowded, or no larger scale is to be had."""
-    if not (first.is_hard_to_read(SIZES[-1]) or _has_many_small(ticket, first.view.scale, SMALL)):
+    if not (
+        first.is_hard_to_read(SIZES[-1]) or _has_many_small(setup_sheet, first.view.scale, SMALL)
+    ):
         return []
-    choices = _larger_and_larger(ticket, first.view.scale, box)
+    choices = _larger_and_larger(setup_sheet, first.view.scale, box)
     for views in choices[:-1]:
-        if not _has_many_small(ticket, views[0][1].scale, CLEAR) and (
-            pages := _easy_to_read(ticket, views)
+        if not _has_many_small(setup_sheet, views[0][1].scale, CLEAR) and (
+            pages := _easy_to_read(setup_sheet, views)
         ):
             return pages
-    return [_page(ticket, part, view) for views in choices[-1:] for part, view in views]
+    return [_page(setup_sheet, part, view) for views in choices[-1:] for part, view in views]
 
 
-def _has_many_small(ticket: Ticket, scale: float, least: float) -> bool:
+def _has_many_small(setup_sheet: SetupSheet, scale: float, least: float) -> bool:
     """Whether too many pieces are less than `least` mm of paper long."""
-    left, bottom, right, top = shapely.bounds([piece.outline.polygon for piece in ticket.pieces]).T
+    left, bottom, right, top = shapely.bounds(
+        [piece.outline.polygon for piece in setup_sheet.pieces]
+    ).T
     return bool(np.mean(np.maximum(right - left, top - bottom) < least * scale) > SMALL_SHARE)
 
 
-def _larger_and_larger(ticket: Ticket, scale: float, box: Box) -> list[list[tuple[Part, View]]]:
+def _larger_and_larger(
+    setup_sheet: SetupSheet, scale: float, box: Box
+) -> list[list[tuple[Part, View]]]:
     """The used part in one, two or more parts, each choice at a larger scale than the one before it and than `scale`."""
     choices = []
     for count in range(1, MOST_PARTS + 1):
-        views = [(part, part.view(box)) for part in parts_of(ticket, count)]
+        views = [(part, part.view(box)) for part in parts_of(setup_sheet, count)]
         coarsest = max(view.scale for _, view in views)
         if scale >= LEAST_GAIN * coarsest:
             choices.append(views)
@@ -135,17 +141,17 @@ def _larger_and_larger(ticket: Ticket, scale: float, box: Box) -> list[list[tupl
     return choices
 
 
-def _easy_to_read(ticket: Ticket, views: Sequence[tuple[Part, View]]) -> list[LargerPage]:
+def _easy_to_read(setup_sheet: SetupSheet, views: Sequence[tuple[Part, View]]) -> list[LargerPage]:
     """The pages of these parts; none where one of them is hard to read."""
     pages = []
     for part, view in views:
-        pages.append(_page(ticket, part, view))
+        pages.append(_page(setup_sheet, part, view))
         if pages[-1].drawing.is_hard_to_read(LARGER_PT):
             return []
     return pages
 
 
-def _page(ticket: Ticket, part: Part, view: View) -> LargerPage:
+def _page(setup_sheet: SetupSheet, part: Part, view: View) -> LargerPage:
     """A part of the sheet. A piece that reaches past it is named where its middle lies, so each one is named somewhere."""
     area = part.on_page(view)
 
@@ -154,15 +160,15 @@ def _page(ticket: Ticket, part: Part, view: View) -> LargerPage:
         x, y = (left + right) / 2, (top + bottom) / 2
         return area.x <= x <= area.right and area.y <= y <= area.bottom
 
-    return LargerPage(part, _laid(ticket, view, area, has_its_middle_here, LARGER_PT))
+    return LargerPage(part, _laid(setup_sheet, view, area, has_its_middle_here, LARGER_PT))
 
 
-def _blank(ticket: Ticket, view: View) -> Box:
-    return view.box(0, 0, ticket.length_mm, ticket.width_mm)
+def _blank(setup_sheet: SetupSheet, view: View) -> Box:
+    return view.box(0, 0, setup_sheet.length_mm, setup_sheet.width_mm)
 
 
 def _laid(
-    ticket: Ticket,
+    setup_sheet: SetupSheet,
     view: View,
     area: Box,
     is_named: Callable[[int, DrawnPiece], bool],
@@ -170,16 +176,19 @@ def _laid(
 ) -> Drawing:
     edge = rectangle(area.x, area.y, area.right, area.bottom)
     ground = Ground(area.inside(0.6, 0.6))
-    for side in (nest_drawing.used_line(ticket, view), *nest_drawing.margin_lines(ticket, view)):
+    for side in (
+        nest_drawing.used_line(setup_sheet, view),
+        *nest_drawing.margin_lines(setup_sheet, view),
+    ):
         ground.take_line(side)
     pieces, seen, said, plain = [], [], [], []
-    for at, piece in enumerate(nest_drawing.drawn_pieces(ticket, view)):
+    for at, piece in enumerate(nest_drawing.drawn_pieces(setup_sheet, view)):
         if not piece.shape.intersects(edge):
             continue
         if is_named(at, piece):
             pieces.append(piece)
             seen.append(replace(piece, shape=_seen(piece.shape, edge)))
-            said.append((str(ticket.pieces[at].order), ticket.pieces[at].code[-4:]))
+            said.append((str(setup_sheet.pieces[at].order), setup_sheet.pieces[at].code[-4:]))
         else:
             plain.append(piece.shape)
             ground.take_shape(piece.shape.buffer(0.45))

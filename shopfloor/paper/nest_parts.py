@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import shapely
 
 from ..domain import lengths
-from ..domain.routing.setup_sheets import Ticket
+from ..domain.routing.setup_sheets import SetupSheet
 from .nest_drawing import View, stated
 from .words import Box
 
@@ -56,16 +56,16 @@ class Part:
         return f"The used part, larger{which}. Scale {view.said}{turned}."
 
 
-def parts_of(ticket: Ticket, count: int) -> list[Part]:
+def parts_of(setup_sheet: SetupSheet, count: int) -> list[Part]:
     """The used part and a little beside it, from the blank's lower left corner, in `count` overlapping parts."""
-    right, top = shapely.total_bounds([piece.outline.polygon for piece in ticket.pieces])[2:]
-    if ticket.along == "length":
-        right = max(right, ticket.used_mm)
+    right, top = shapely.total_bounds([piece.outline.polygon for piece in setup_sheet.pieces])[2:]
+    if setup_sheet.along == "length":
+        right = max(right, setup_sheet.used_mm)
     else:
-        top = max(top, ticket.used_mm)
+        top = max(top, setup_sheet.used_mm)
     right, top = (
-        min(math.ceil(right + BESIDE), ticket.length_mm),
-        min(math.ceil(top + BESIDE), ticket.width_mm),
+        min(math.ceil(right + BESIDE), setup_sheet.length_mm),
+        min(math.ceil(top + BESIDE), setup_sheet.width_mm),
     )
     is_along = right >= top
     whole = max(right, top)

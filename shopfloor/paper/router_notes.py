@@ -12,7 +12,7 @@ from itertools import groupby
 
 from ..domain.routing.feeds import Feeds
 from ..domain.lengths import MM_PER_INCH
-from ..domain.routing.setup_sheets import MachineFile, Ticket
+from ..domain.routing.setup_sheets import MachineFile, SetupSheet
 from .notes import WAY_NAMES, Heading, Legend, Note, Row, Sentence, ZoneMap
 
 SAFE = (
@@ -28,26 +28,26 @@ FREED_BY_SKIN = {
 LEAST_THICKNESS = 0.005  # mm: what two decimals show
 
 
-def notes_of(ticket: Ticket, units: str, pt: float) -> list[Note]:
+def notes_of(setup_sheet: SetupSheet, units: str, pt: float) -> list[Note]:
     """All notes of page one, in reading order; text is `pt` points large. `units` is 'mm' or 'in'."""
-    cautions = dict.fromkeys((*ticket.cautions, *ticket.feeds.cautions))
+    cautions = dict.fromkeys((*setup_sheet.cautions, *setup_sheet.feeds.cautions))
     return [
         Heading("Hold", pt),
-        *_holding(ticket, units, pt),
+        *_holding(setup_sheet, units, pt),
         Legend(pt),
         Heading("Cut", pt),
-        *_cutting(ticket, units, pt),
+        *_cutting(setup_sheet, units, pt),
         Heading("Order and time", pt),
         Row("", ORDER, pt),
-        *_time(ticket, pt),
+        *_time(setup_sheet, pt),
         *([Heading("Take care", pt)] if cautions else []),
         *(Sentence(said, pt) for said in cautions),
     ]
 
 
-def stale_said(ticket: Ticket) -> str | None:
+def stale_said(setup_sheet: SetupSheet) -> str | None:
     """The warning that the file at the machine is not of the nest as it is drawn; None where it is."""
-    file = ticket.file
+    file = setup_sheet.file
     if file is None or not file.is_stale:
         return None
     return f"{file.name} went to the machine {file.sent_at}; this sheet has changed since: send the new file."
@@ -67,48 +67,61 @@ def _mark_said(mark: str) -> str:
     )
 
 
-def nest_said(ticket: Ticket) -> str:
+def nest_said(setup_sheet: SetupSheet) -> str:
     """The nest's number with its mark: '1 · 3f2a'."""
-    return f"{ticket.nest_number} · {ticket.mark}" if ticket.mark else str(ticket.nest_number)
+    return (
+        f"{setup_sheet.nest_number} · {setup_sheet.mark}"
+        if setup_sheet.mark
+        else str(setup_sheet.nest_number)
+    )
 
 
-def measured_said(ticket: Ticket, units: str) -> str | None:
+def measured_said(setup_sheet: SetupSheet, units: str) -> str | None:
     """'measured 5.6 mm', where the sheet is not as thick as its stock's name says; None where it is or no name says it."""
-    named = re.search(r"(\d+(?:\.\d+)?) mm$", ticket.stock)
-    if not named or abs(float(named[1]) - ticket.thickness_mm) < LEAST_THICKNESS:
+    named = re.search(r"(\d+(?:\.\d+)?) mm$", setup_sheet.stock)
+    if not named or abs(float(named[1]) - setup_sheet.thickness_mm) < LEAST_THICKNESS:
         return None
-    return f"measured {_thickness(ticket.thickness_mm, units)}"
+    return f"measured {_thickness(setup_sheet.thickness_mm, units)}"
 
 
-def _holding(ticket: Ticket, units: str, pt: float) -> list[Note]:
-    share = ticket.length_mm / ticket.zones_mm[0], ticket.width_mm / ticket.zones_mm[1]
-    said = _zones_said(ticket)
-    counts = Counter(piece.way for piece in ticket.pieces)
+def _holding(setup_sheet: SetupSheet, units: str, pt: float) -> list[Note]:
+    share = (
+        setup_sheet.length_mm / setup_sheet.zones_mm[0],
+        setup_sheet.width_mm / setup_sheet.zones_mm[1],
+    )
+    said = _zones_said(setup_sheet)
+    counts = Counter(piece.way for piece in setup_sheet.pieces)
     held = "; ".join(f"{counts[way]} {said}" for way, said in WAY_NAMES if counts[way])
-    tabs = sum(len(piece.tabs) for piece in ticket.pieces)
-    size = f"{_decimal(ticket.tab_length_mm, units, 1)} × {_depth(ticket.tab_thickness_mm, units)} thick"
+    tabs = sum(len(piece.tabs) for piece in setup_sheet.pieces)
+    size = f"{_decimal(setup_sheet.tab_length_mm, units, 1)} × {_depth(setup_sheet.tab_thickness_mm, units)} thick"
     return [
         ZoneMap(
-            said, ticket.pump, ticket.zone_grid, frozenset(ticket.zones), ticket.zones_mm, share, pt
+            said,
+            setup_sheet.pump,
+            setup_sheet.zone_grid,
+            frozenset(setup_sheet.zones),
+            setup_sheet.zones_mm,
+            share,
+            pt,
         ),
         Row("pieces", held, pt),
         Row("tabs", f"{tabs}, each {size}" if tabs else "none", pt),
     ]
 
 
-def _zones_said(ticket: Ticket) -> str:
-    if not ticket.zones:
+def _zones_said(setup_sheet: SetupSheet) -> str:
+    if not setup_sheet.zones:
         return "No vacuum zone to open"
-    word = "zone" if len(ticket.zones) == 1 else "zones"
-    return f"Open {word} {', '.join(map(str, ticket.zones))}"
+    word = "zone" if len(setup_sheet.zones) == 1 else "zones"
+    return f"Open {word} {', '.join(map(str, setup_sheet.zones))}"
 
 
-def _cutting(ticket: Ticket, units: str, pt: float) -> list[Note]:
-    feeds, ways = ticket.feeds, {piece.way for piece in ticket.pieces}
+def _cutting(setup_sheet: SetupSheet, units: str, pt: float) -> list[Note]:
+    feeds, ways = setup_sheet.feeds, {piece.way for piece in setup_sheet.pieces}
     skin, plain = bool(ways & FREED_BY_SKIN), bool(ways - FREED_BY_SKIN)
-    reach = f"{_depth(ticket.cutter.reach_mm, units)}; the sheet is {_thickness(ticket.thickness_mm, units)}"
+    reach = f"{_depth(setup_sheet.cutter.reach_mm, units)}; the sheet is {_thickness(setup_sheet.thickness_mm, units)}"
     rows = [
-        Row("cutter", ticket.cutter.called, pt, is_bold=True),
+        Row("cutter", setup_sheet.cutter.called, pt, is_bold=True),
         Row("reach", reach, pt),
         Row("speed", f"{feeds.rev_per_min:,.0f} rev/min", pt, is_bold=True),
         Row("feed", _feed_said(feeds, units), pt, is_bold=True),
@@ -117,7 +130,7 @@ def _cutting(ticket: Ticket, units: str, pt: float) -> list[Note]:
         Row("passes", passes_said(feeds.passes, units), pt, is_bold=True) if plain else None,
         Row("with skin", passes_said(feeds.skin_passes, units), pt, is_bold=True) if skin else None,
         Row("power", f"{feeds.power_w:,.0f} W of {feeds.spindle_w:,.0f} W", pt),
-        Row("", f"File: {file_said(ticket.file)}.{_mark_said(ticket.mark)}", pt),
+        Row("", f"File: {file_said(setup_sheet.file)}.{_mark_said(setup_sheet.mark)}", pt),
     ]
     return [row for row in rows if row]
 
@@ -142,8 +155,8 @@ def passes_said(passes: tuple[float, ...], units: str) -> str:
     )
 
 
-def _time(ticket: Ticket, pt: float) -> list[Note]:
-    estimate, learned = ticket.estimate, ticket.estimate.correction
+def _time(setup_sheet: SetupSheet, pt: float) -> list[Note]:
+    estimate, learned = setup_sheet.estimate, setup_sheet.estimate.correction
     about = f"about {max(1, round(estimate.minutes))} min ({math.floor(estimate.low)} to {math.ceil(estimate.high)})"
     reckoned = f"{estimate.path_min:.1f} min by the path × {learned.factor:.2f}"
     if learned.sheets:

@@ -17,7 +17,7 @@ from fpdf.enums import RenderStyle
 
 from ..domain import codes, lengths
 from ..domain.errors import Refused
-from ..domain.routing.setup_sheets import Ticket
+from ..domain.routing.setup_sheets import SetupSheet
 from . import nest_drawing, nest_pages, piece_list, qr
 from .labels import LEAST_MODULE
 from .nest_pages import LargerPage
@@ -48,7 +48,7 @@ DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-def print_ticket(ticket: Ticket, paper: str = "a4", units: str = "mm") -> bytes:
+def print_setup_sheet(setup_sheet: SetupSheet, paper: str = "a4", units: str = "mm") -> bytes:
     """The ticket as a PDF, landscape: one page for the router, the used part larger where that page is crowded, then the
     list of the pieces where it is long.
 
@@ -60,23 +60,23 @@ def print_ticket(ticket: Ticket, paper: str = "a4", units: str = "mm") -> bytes:
             f"Tickets are printed on {' or '.join(PAPERS)}, not on '{paper}': choose one of them."
         )
     lengths.show(0, units)  # refuses what is no unit
-    if not ticket.pieces:
-        raise Refused(f"No piece lies on the sheet {ticket.sheet}: nest it first.")
+    if not setup_sheet.pieces:
+        raise Refused(f"No piece lies on the sheet {setup_sheet.sheet}: nest it first.")
     wide, high = PAPERS[paper]
-    pdf = empty_pdf(PAPERS[paper], f"Ticket of {ticket.sheet}")
+    pdf = empty_pdf(PAPERS[paper], f"Ticket of {setup_sheet.sheet}")
     frame = Box(EDGE, EDGE, wide - 2 * EDGE, high - 2 * EDGE)
     pdf.add_page()
-    page = _laid_out(pdf, frame, ticket, units)
-    view, larger = _draw_first(pdf, frame, ticket, page, units)
+    page = _laid_out(pdf, frame, setup_sheet, units)
+    view, larger = _draw_first(pdf, frame, setup_sheet, page, units)
     heads = [
-        *_draw_larger(pdf, frame, ticket, larger, units),
-        *_draw_lists(pdf, frame, ticket, list(page.left_over)),
+        *_draw_larger(pdf, frame, setup_sheet, larger, units),
+        *_draw_lists(pdf, frame, setup_sheet, list(page.left_over)),
     ]
     pages = 1 + len(heads)
     for number, draw_head in enumerate(heads, 2):
         draw_head(number, pages)
     pdf.page = 1
-    _draw_title(pdf, page.title, ticket, view, units, pages)
+    _draw_title(pdf, page.title, setup_sheet, view, units, pages)
     pdf.page = pages
     return bytes(pdf.output())
 
@@ -102,20 +102,20 @@ class _Page:
         return [column.inside(2, 1.0) for column in self.columns]
 
 
-def _laid_out(pdf: FPDF, frame: Box, ticket: Ticket, units: str) -> _Page:
+def _laid_out(pdf: FPDF, frame: Box, setup_sheet: SetupSheet, units: str) -> _Page:
     """Of the pages that hold all notes the one that draws the sheet largest; where none does, the rest goes on later."""
     pages = sorted(
         (page for foot in FEET for page in _divided(frame, foot)),
-        key=lambda page: _scale(page, ticket),
+        key=lambda page: _scale(page, setup_sheet),
     )
     for page in pages:
         for pt in NOTE_SIZES:
-            notes, left_over = flow(pdf, notes_of(ticket, units, pt), page.inner)
+            notes, left_over = flow(pdf, notes_of(setup_sheet, units, pt), page.inner)
             if not left_over:
                 return replace(page, notes=notes)
     page, inner = pages[-1], pages[-1].inner
     inner[-1] = inner[-1].above(_read_on(2).height(pdf, inner[-1].w))
-    notes, left_over = flow(pdf, notes_of(ticket, units, NOTE_SIZES[-1]), inner)
+    notes, left_over = flow(pdf, notes_of(setup_sheet, units, NOTE_SIZES[-1]), inner)
     return replace(page, notes=notes, left_over=left_over, read_on=inner[-1].below(inner[-1].h))
 
 
@@ -136,27 +136,27 @@ def _divided(frame: Box, foot: float) -> tuple[_Page, _Page]:
     )
 
 
-def _scale(page: _Page, ticket: Ticket) -> float:
+def _scale(page: _Page, setup_sheet: SetupSheet) -> float:
     nest = page.nest
-    if len(ticket.pieces) <= SHORT_LIST:
-        nest = nest.above(piece_list.height(len(ticket.pieces), nest.w - 4))
-    return nest_drawing.view_of(ticket, nest.inside(2, 2)).scale
+    if len(setup_sheet.pieces) <= SHORT_LIST:
+        nest = nest.above(piece_list.height(len(setup_sheet.pieces), nest.w - 4))
+    return nest_drawing.view_of(setup_sheet, nest.inside(2, 2)).scale
 
 
 def _draw_first(
-    pdf: FPDF, frame: Box, ticket: Ticket, page: _Page, units: str
+    pdf: FPDF, frame: Box, setup_sheet: SetupSheet, page: _Page, units: str
 ) -> tuple[nest_drawing.View, list[LargerPage]]:
     """All but the title block; gives the drawing's scale and the larger drawings that are to follow."""
-    nest, stale = page.nest, stale_said(ticket)
+    nest, stale = page.nest, stale_said(setup_sheet)
     if stale:
         nest = _draw_stale(pdf, nest, stale)
-    if len(ticket.pieces) <= SHORT_LIST:
-        high = piece_list.height(len(ticket.pieces), nest.w - 4)
+    if len(setup_sheet.pieces) <= SHORT_LIST:
+        high = piece_list.height(len(setup_sheet.pieces), nest.w - 4)
         piece_list.draw(
-            pdf, nest.below(nest.h - high).inside(2, 0), piece_list.rows_of(ticket.pieces)
+            pdf, nest.below(nest.h - high).inside(2, 0), piece_list.rows_of(setup_sheet.pieces)
         )
         nest = nest.above(high)
-    view, larger = _draw_nest(pdf, frame, nest, ticket, units)
+    view, larger = _draw_nest(pdf, frame, nest, setup_sheet, units)
     for note, box in page.notes:
         note.draw(pdf, box)
     if page.read_on:
@@ -190,16 +190,16 @@ def _draw_stale(pdf: FPDF, nest: Box, said: str) -> Box:
 
 
 def _draw_nest(
-    pdf: FPDF, frame: Box, nest: Box, ticket: Ticket, units: str
+    pdf: FPDF, frame: Box, nest: Box, setup_sheet: SetupSheet, units: str
 ) -> tuple[nest_drawing.View, list[LargerPage]]:
     """The whole sheet; where that is crowded, a caption says that its small pieces are named on the larger drawings."""
-    drawing = nest_pages.whole(ticket, nest_drawing.view_of(ticket, nest.inside(2, 2)))
-    larger = nest_pages.larger_pages(ticket, drawing, _body(frame).below(CAPTION))
+    drawing = nest_pages.whole(setup_sheet, nest_drawing.view_of(setup_sheet, nest.inside(2, 2)))
+    larger = nest_pages.larger_pages(setup_sheet, drawing, _body(frame).below(CAPTION))
     if larger:
         nest = _captioned(pdf, nest.inside(2, 0.8), _elsewhere_said(len(larger)))
-        drawing = nest_pages.thinned(ticket, nest_drawing.view_of(ticket, nest), drawing)
-    drawing.draw(pdf, ticket)
-    nest_drawing.draw_dimensions(pdf, ticket, drawing.view, units)
+        drawing = nest_pages.thinned(setup_sheet, nest_drawing.view_of(setup_sheet, nest), drawing)
+    drawing.draw(pdf, setup_sheet)
+    nest_drawing.draw_dimensions(pdf, setup_sheet, drawing.view, units)
     return drawing.view, larger
 
 
@@ -218,7 +218,7 @@ def _captioned(pdf: FPDF, box: Box, said: str) -> Box:
 
 
 def _draw_title(
-    pdf: FPDF, box: Box, ticket: Ticket, view: nest_drawing.View, units: str, pages: int
+    pdf: FPDF, box: Box, setup_sheet: SetupSheet, view: nest_drawing.View, units: str, pages: int
 ) -> None:
     """The sheet's number large, its symbol, and what it is made of and for."""
     side = 28.0
@@ -226,29 +226,31 @@ def _draw_title(
     pdf.set_line_width(0.7)
     pdf.rect(*box)
     pdf.set_line_width(0.25)
-    _draw_symbol(pdf, Box(box.x, box.y, side, side), ticket)
+    _draw_symbol(pdf, Box(box.x, box.y, side, side), setup_sheet)
     pdf.rect(box.x, box.y, side, side)
     head = Box(box.x + side, box.y, box.w - side, side - 9)
     _cell(pdf, head, "sheet", "", 0)
-    line(pdf, head.below(3.9).inside(2, 0), ticket.sheet, 34, is_bold=True)
+    line(pdf, head.below(3.9).inside(2, 0), setup_sheet.sheet, 34, is_bold=True)
     low = Box(head.x, head.bottom, head.w, 9)
     _cell(pdf, low._replace(w=low.w * 0.36), "page", f"1 of {pages}", 10)
     _cell(pdf, low.beside(low.w * 0.36), "scale", view.said, 12)
-    size = f"{lengths.show(ticket.length_mm, units)} × {lengths.show(ticket.width_mm, units)}"
+    size = f"{lengths.show(setup_sheet.length_mm, units)} × {lengths.show(setup_sheet.width_mm, units)}"
     row = Box(box.x, box.y + side, box.w, (box.h - side) / 3)
-    _draw_stock(pdf, row._replace(w=side + low.w * 0.36), ticket, measured_said(ticket, units))
-    _cell(pdf, row.beside(side + low.w * 0.36), f"blank, {size}", ticket.blank, 10)
+    _draw_stock(
+        pdf, row._replace(w=side + low.w * 0.36), setup_sheet, measured_said(setup_sheet, units)
+    )
+    _cell(pdf, row.beside(side + low.w * 0.36), f"blank, {size}", setup_sheet.blank, 10)
     row = row._replace(y=row.bottom)
     _cell(
         pdf,
         row,
-        "for the signs" if len(ticket.signs) > 1 else "for the sign",
-        ", ".join(ticket.signs) or "spares",
+        "for the signs" if len(setup_sheet.signs) > 1 else "for the sign",
+        ", ".join(setup_sheet.signs) or "spares",
         10,
     )
     row = row._replace(y=row.bottom)
-    _cell(pdf, row._replace(w=side + low.w * 0.36), "first due", _due_said(ticket), 12)
-    _cell(pdf, row.beside(side + low.w * 0.36), "nest", nest_said(ticket), 12)
+    _cell(pdf, row._replace(w=side + low.w * 0.36), "first due", _due_said(setup_sheet), 12)
+    _cell(pdf, row.beside(side + low.w * 0.36), "nest", nest_said(setup_sheet), 12)
 
 
 def _cell(pdf: FPDF, box: Box, caption: str, said: str, pt: float) -> None:
@@ -260,26 +262,26 @@ def _cell(pdf: FPDF, box: Box, caption: str, said: str, pt: float) -> None:
         line(pdf, rest.below(max(0.0, room / 2 - 0.5)), said, pt, is_bold=True)
 
 
-def _draw_stock(pdf: FPDF, box: Box, ticket: Ticket, measured: str | None) -> None:
+def _draw_stock(pdf: FPDF, box: Box, setup_sheet: SetupSheet, measured: str | None) -> None:
     """The stock, what it measures if that is said, and a chip of its colour, where the colour is known."""
     _cell(pdf, box, "stock", "", 0)
-    colour = re.fullmatch(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})", ticket.colour)
+    colour = re.fullmatch(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})", setup_sheet.colour)
     chip = min(box.h - 3, 7.5) if colour else 0.0
     words = Box(box.x + 1.6, box.y + 3.3, box.w - chip - 4.8, box.h - 3.3)
     if measured:
         words = words.below((words.h - 2 * LINE * 8 * POINT) / 2)
-        line(pdf, line(pdf, words, ticket.stock, 8, is_bold=True), measured, 8, is_bold=True)
+        line(pdf, line(pdf, words, setup_sheet.stock, 8, is_bold=True), measured, 8, is_bold=True)
     else:
-        line(pdf, words.below(0.6), ticket.stock, 10, is_bold=True)
+        line(pdf, words.below(0.6), setup_sheet.stock, 10, is_bold=True)
     if colour:
         pdf.set_fill_color(*(int(part, 16) for part in colour.groups()))
         pdf.rect(box.right - chip - 1.5, box.y + 1.5, chip, chip, style=RenderStyle.DF)
         pdf.set_fill_color(0)
 
 
-def _draw_symbol(pdf: FPDF, box: Box, ticket: Ticket) -> None:
+def _draw_symbol(pdf: FPDF, box: Box, setup_sheet: SetupSheet) -> None:
     """The symbol of the sheet's address with its code in figures below."""
-    modules = qr.symbol(ticket.url)
+    modules = qr.symbol(setup_sheet.url)
     room = box.h - 4.6
     module = room / (len(modules) + 2 * qr.QUIET)
     if module < LEAST_MODULE:
@@ -290,7 +292,7 @@ def _draw_symbol(pdf: FPDF, box: Box, ticket: Ticket) -> None:
             left + x * module, top + y * module, across * module, down * module, style=RenderStyle.F
         )
     set_type(pdf, 11, is_bold=True)
-    said = codes.show(ticket.code)
+    said = codes.show(setup_sheet.code)
     pdf.text(box.x + (box.w - pdf.get_string_width(said)) / 2, box.bottom - 1.3, said)
 
 
@@ -306,23 +308,25 @@ def _body(frame: Box) -> Box:
 
 
 def _draw_larger(
-    pdf: FPDF, frame: Box, ticket: Ticket, larger: Sequence[LargerPage], units: str
+    pdf: FPDF, frame: Box, setup_sheet: SetupSheet, larger: Sequence[LargerPage], units: str
 ) -> list[DrawHead]:
     for page in larger:
         pdf.add_page()
         _captioned(pdf, _body(frame), page.said(units))
-        page.draw(pdf, ticket)
-    return [_head(pdf, frame, ticket) for _ in larger]
+        page.draw(pdf, setup_sheet)
+    return [_head(pdf, frame, setup_sheet) for _ in larger]
 
 
-def _draw_lists(pdf: FPDF, frame: Box, ticket: Ticket, left_over: list[Note]) -> list[DrawHead]:
+def _draw_lists(
+    pdf: FPDF, frame: Box, setup_sheet: SetupSheet, left_over: list[Note]
+) -> list[DrawHead]:
     """What page one had no room for, then the long list."""
-    rows = piece_list.grouped(ticket.pieces) if len(ticket.pieces) > SHORT_LIST else []
+    rows = piece_list.grouped(setup_sheet.pieces) if len(setup_sheet.pieces) > SHORT_LIST else []
     heads = []
     while rows or left_over:
         pdf.add_page()
         body = _body(frame)
-        heads.append(_head(pdf, frame, ticket))
+        heads.append(_head(pdf, frame, setup_sheet))
         if left_over:
             placed, left_over = flow(pdf, left_over, [body])
             for note, box in placed:
@@ -333,7 +337,7 @@ def _draw_lists(pdf: FPDF, frame: Box, ticket: Ticket, left_over: list[Note]) ->
     return heads
 
 
-def _head(pdf: FPDF, frame: Box, ticket: Ticket) -> DrawHead:
+def _head(pdf: FPDF, frame: Box, setup_sheet: SetupSheet) -> DrawHead:
     """The strip at the head of a further page."""
 
     def draw(number: int, pages: int) -> None:
@@ -344,11 +348,11 @@ def _head(pdf: FPDF, frame: Box, ticket: Ticket) -> DrawHead:
         pdf.set_line_width(0.25)
         strip = frame._replace(h=HEAD)
         shares = (
-            ("sheet", ticket.sheet, 0.22, 22),
-            ("code", codes.show(ticket.code), 0.15, 12),
-            ("stock", ticket.stock, 0.24, 12),
-            ("first due", _due_said(ticket), 0.17, 12),
-            ("nest", nest_said(ticket), 0.12, 12),
+            ("sheet", setup_sheet.sheet, 0.22, 22),
+            ("code", codes.show(setup_sheet.code), 0.15, 12),
+            ("stock", setup_sheet.stock, 0.24, 12),
+            ("first due", _due_said(setup_sheet), 0.17, 12),
+            ("nest", nest_said(setup_sheet), 0.12, 12),
             ("page", f"{number} of {pages}", 0.1, 12),
         )
         for caption, said, share, pt in shares:
@@ -358,9 +362,9 @@ def _head(pdf: FPDF, frame: Box, ticket: Ticket) -> DrawHead:
     return draw
 
 
-def _due_said(ticket: Ticket) -> str:
+def _due_said(setup_sheet: SetupSheet) -> str:
     """'Thu 3 Dec 2026'. The names are written out here: those of the machine may be in another language."""
-    if not ticket.first_due:
+    if not setup_sheet.first_due:
         return "no day set"
-    day = date.fromisoformat(ticket.first_due)
+    day = date.fromisoformat(setup_sheet.first_due)
     return f"{DAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"

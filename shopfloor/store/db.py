@@ -36,7 +36,7 @@ class Database:
         self._all: list[sqlite3.Connection] = []
         self.writer = self._connect()
         migrate.to_present(self.writer)
-        ledger.watch(self.writer)
+        ledger.install_triggers(self.writer)
 
     def read(self) -> sqlite3.Connection:
         """This thread's connection, for reading."""

@@ -11,6 +11,8 @@ import json
 import sqlite3
 from dataclasses import dataclass
 
+from ..wording import ledger as wording
+from ..wording.message import of_dict
 from ..domain.errors import Conflict, NotFound
 
 # Tables that are no part of the state: the ledger itself, secrets, files, caches.
@@ -95,7 +97,7 @@ def keys_of(db: sqlite3.Connection, table: str) -> list[str]:
     return [row["name"] for row in sorted(rows, key=lambda row: row["pk"]) if row["pk"]]
 
 
-def watch(db: sqlite3.Connection) -> None:
+def install_triggers(db: sqlite3.Connection) -> None:
     """Sets the triggers that note every change of the state on this connection."""
     db.execute(
         "CREATE TEMP TABLE IF NOT EXISTS noted (n INTEGER PRIMARY KEY, t TEXT, b TEXT, a TEXT)"
@@ -128,7 +130,7 @@ def begin(db: sqlite3.Connection) -> None:
     db.execute("INSERT INTO open_act VALUES (1)")
 
 
-def noted(db: sqlite3.Connection) -> list[dict]:
+def pending_changes(db: sqlite3.Connection) -> list[dict]:
     """What has changed since `begin`, each record once, in the order of first touch."""
     merged: dict[tuple, dict] = {}
     for row in db.execute("SELECT t, b, a FROM noted ORDER BY n"):
@@ -154,7 +156,7 @@ def record_name(db: sqlite3.Connection, table: str, row: dict) -> str:
 
 def append(db, *, at, person, by_name, tablet, what, key, events, answer, undoes=None) -> int:
     """Ends the act: writes its row with all that was noted since `begin`. Gives the act's number."""
-    changes = noted(db)
+    changes = pending_changes(db)
     act = db.execute("SELECT coalesce(max(act), 0) + 1 FROM ledger").fetchone()[0]
     form = db.execute("PRAGMA user_version").fetchone()[0]
     db.execute(
@@ -212,7 +214,7 @@ def entry(db: sqlite3.Connection, act: int) -> Entry:
     """One act. Raises NotFound."""
     row = db.execute("SELECT * FROM ledger WHERE act = ?", (act,)).fetchone()
     if row is None:
-        raise NotFound(f"There is no act {act} in the ledger: look it up in Office.")
+        raise NotFound(wording.no_such_act(act))
     return entry_of(row)
 
 
@@ -249,27 +251,25 @@ def write_back(db: sqlite3.Connection, act: int) -> Entry:
     """
     undone = entry(db, act)
     if undone.undoes is not None:
-        raise Conflict("An undo is not undone: do the thing itself again.")
+        raise Conflict(wording.cannot_undo_an_undo())
     if undone.what in READINGS:
-        raise Conflict("A reading is not undone: strike out the wrong one where the readings are.")
+        raise Conflict(wording.cannot_undo_a_reading())
     if act == 1 or not undone.changes:
-        raise Conflict("That act changed nothing that could be undone.")
+        raise Conflict(wording.nothing_to_undo())
     if db.execute("SELECT 1 FROM ledger WHERE undoes = ?", (act,)).fetchone():
-        raise Conflict("That is undone already: nothing is left to do.")
+        raise Conflict(wording.already_undone())
     later = _later_act(db, undone)
     if later:
-        since = json.loads(later["answer"])["sentence"].rstrip(".")
-        raise Conflict(
-            f"It cannot be undone: {later['by_name']} has since acted on it ({since}); undo that first."
-        )
+        since = of_dict(json.loads(later["answer"]))
+        raise Conflict(wording.something_was_done_since(later["by_name"], since))
     db.execute("PRAGMA defer_foreign_keys = ON")
-    for change in reversed(raised(undone)):
+    for change in reversed(upgraded(undone)):
         if change["t"] == "code" and change["b"] is None:
-            put(db, "code", {**change["a"], "is_retired": 1})
+            upsert(db, "code", {**change["a"], "is_retired": 1})
         elif change["b"] is None:
-            take_out(db, change["t"], change["a"])
+            delete(db, change["t"], change["a"])
         else:
-            put(db, change["t"], change["b"])
+            upsert(db, change["t"], change["b"])
     return undone
 
 
@@ -287,13 +287,13 @@ def _later_act(db: sqlite3.Connection, undone: Entry) -> sqlite3.Row | None:
     return max((row for row in found if row), key=lambda row: row["act"], default=None)
 
 
-def raised(entry: Entry) -> list[dict]:
+def upgraded(entry: Entry) -> list[dict]:
     """The changes of an act in the present form. Forms 2 and 3 only added tables, and columns with a default, so rows of forms 1
     and 2 read as they are; a migration that alters more says here how its older rows are read."""
     return entry.changes
 
 
-def put(db: sqlite3.Connection, table: str, row: dict) -> None:
+def upsert(db: sqlite3.Connection, table: str, row: dict) -> None:
     """Writes one row, new or over the old one."""
     keys = keys_of(db, table)
     columns = list(row)
@@ -306,7 +306,7 @@ def put(db: sqlite3.Connection, table: str, row: dict) -> None:
     )
 
 
-def take_out(db: sqlite3.Connection, table: str, row: dict) -> None:
+def delete(db: sqlite3.Connection, table: str, row: dict) -> None:
     """Takes one row out."""
     keys = keys_of(db, table)
     db.execute(

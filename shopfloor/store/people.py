@@ -6,7 +6,7 @@ import sqlite3
 from dataclasses import dataclass
 
 from ..domain.errors import NotFound, Refused
-from ..domain.people import ROLES, By
+from ..domain.people import ROLES, Actor
 
 
 def spoken(roles: frozenset[str]) -> str:
@@ -72,12 +72,12 @@ def owner(db: sqlite3.Connection) -> Person:
     return min(owners, key=lambda person: person.id)
 
 
-def owner_by(db: sqlite3.Connection, tablet: str = "command line") -> By:
+def owner_by(db: sqlite3.Connection, tablet: str = "command line") -> Actor:
     """The first owner as the one who acts."""
     return _by(owner(db), tablet)
 
 
-def by_named(db: sqlite3.Connection, name: str | None, tablet: str = "command line") -> By:
+def by_named(db: sqlite3.Connection, name: str | None, tablet: str = "command line") -> Actor:
     """The person of that name as the one who acts, the owner where none is given. Refused where nobody bears it."""
     if name is None:
         return owner_by(db, tablet)
@@ -89,8 +89,8 @@ def by_named(db: sqlite3.Connection, name: str | None, tablet: str = "command li
     raise Refused(f"Nobody here is called “{name[:40]}”: name one of {names}.")
 
 
-def _by(person: Person, tablet: str) -> By:
-    return By(person.id, person.name, person.roles, tablet)
+def _by(person: Person, tablet: str) -> Actor:
+    return Actor(person.id, person.name, person.roles, tablet)
 
 
 def add(db: sqlite3.Connection, name: str, roles: tuple[str, ...]) -> int:
@@ -158,7 +158,7 @@ def clear_tries(db: sqlite3.Connection, person: int) -> None:
 # Sessions. -----------------------------------------------------------------------------------------------------------
 
 
-def session_of(db: sqlite3.Connection, token_hash: str) -> tuple[By, str] | None:
+def session_of(db: sqlite3.Connection, token_hash: str) -> tuple[Actor, str] | None:
     """Who is signed in with this token, and the moment it was last used; None for an unknown one or one off duty."""
     row = db.execute(
         """SELECT s.tablet, s.seen_at, p.id, p.name, p.roles FROM session s JOIN person p ON p.id = s.person
@@ -167,7 +167,7 @@ def session_of(db: sqlite3.Connection, token_hash: str) -> tuple[By, str] | None
     ).fetchone()
     if row is None:
         return None
-    return By(row["id"], row["name"], frozenset(row["roles"].split()), row["tablet"]), row[
+    return Actor(row["id"], row["name"], frozenset(row["roles"].split()), row["tablet"]), row[
         "seen_at"
     ]
 

@@ -29,11 +29,11 @@ def replayed(db: sqlite3.Connection) -> sqlite3.Connection:
     fresh.execute("PRAGMA foreign_keys = OFF")
     fresh.execute("BEGIN")
     for row in db.execute("SELECT * FROM ledger ORDER BY act"):
-        for change in ledger.raised(ledger.entry_of(row)):
+        for change in ledger.upgraded(ledger.entry_of(row)):
             if change["a"] is None:
-                ledger.take_out(fresh, change["t"], change["b"])
+                ledger.delete(fresh, change["t"], change["b"])
             else:
-                ledger.put(fresh, change["t"], change["a"])
+                ledger.upsert(fresh, change["t"], change["a"])
     fresh.execute("COMMIT")
     return fresh
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 
+from ..wording.message import of_dict, text
 from . import bench, holding, jobs, ledger, pieces, sheets, stock, trays
 from .jobs import Job, Sign
 
@@ -137,7 +138,7 @@ def piece_shown(db: sqlite3.Connection, code: str) -> dict:
                 "at": row["at"],
                 "by": row["by_name"],
                 "what": row["what"],
-                "told": json.loads(row["answer"])["sentence"],
+                "told": text(of_dict(json.loads(row["answer"]))),
                 "is_undone": row["undone_by"] is not None,
             }
             for row in ledger.acts_on(db, "piece", piece.id)

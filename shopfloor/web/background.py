@@ -21,7 +21,7 @@ from flask import Response, current_app, url_for
 
 from ..actions.unit_of_work import Answer
 from ..domain.errors import NotFound, ShopError
-from ..domain.people import By
+from ..domain.people import Actor
 from .page import fragment, go, show, wants_fragment
 
 Progress = Callable[[float], None]
@@ -68,7 +68,9 @@ class Runs:
         self._lock = threading.Lock()
         self._is_started = False
 
-    def begin(self, title: str, work: Work, *, by: By, after: str, key: str | None = None) -> Run:
+    def begin(
+        self, title: str, work: Work, *, by: Actor, after: str, key: str | None = None
+    ) -> Run:
         """Queues the work. A second copy of a request (the same key from the same person) gets the first one's run."""
         with self._lock:
             known = self._runs.get(self._by_key.get((by.person, key), "")) if key else None
@@ -165,7 +167,7 @@ def bar(
         raise
     if run.answer is not None:
         return ended(run)
-    it = RunPage(run, round(100 * run.share), url_for(asks, run=id), words, back_words)
+    view = RunPage(run, round(100 * run.share), url_for(asks, run=id), words, back_words)
     if wants_fragment():
-        return fragment("_run.html", it)
-    return show("run.html", it, title=run.title, here=here)
+        return fragment("_run.html", view)
+    return show("run.html", view, title=run.title, here=here)

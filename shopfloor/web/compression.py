@@ -20,7 +20,7 @@ _VERSIONED = re.compile(r"-\d+(\.\d+)+[.\w-]*$")
 YEAR = 365 * 86400
 
 
-def tune(app: Flask) -> None:
+def init_app(app: Flask) -> None:
     """Sets it up; `app` sends static files with an ETag by itself."""
     app.after_request(_keep_static)
     app.after_request(_pack)

@@ -7,6 +7,7 @@ import logging
 from flask import Flask, Response, make_response, render_template, request
 from werkzeug.exceptions import HTTPException
 
+from ..wording.message import Message
 from ..domain.errors import Conflict, NotAllowed, NotFound, Refused, ShopError
 from .page import Said, show, wants_fragment
 
@@ -33,7 +34,7 @@ TITLES = {
 log = logging.getLogger("shopfloor")
 
 
-def tell_errors(app: Flask) -> None:
+def register_error_handlers(app: Flask) -> None:
     """Sets the handlers."""
     app.register_error_handler(ShopError, _refused)
     app.register_error_handler(HTTPException, _http)
@@ -41,7 +42,7 @@ def tell_errors(app: Flask) -> None:
 
 
 def _refused(error: ShopError) -> Response:
-    return told(error.sentence, STATUS.get(type(error), 422))
+    return told(error.message, STATUS.get(type(error), 422))
 
 
 def _http(error: HTTPException) -> Response:
@@ -63,14 +64,14 @@ def _unexpected(error: Exception) -> Response:
         return Response(sentence, 500, mimetype="text/plain")
 
 
-def told(sentence: str, status: int) -> Response:
+def told(sentence: Message | str, status: int) -> Response:
     """A refusal: a fragment that htmx puts into #says, or a page."""
     said = Said(sentence, None, is_refusal=True)
     if not wants_fragment():
         return show(
             "errors/error.html", said, title=TITLES.get(status, "That did not work"), status=status
         )
-    response = make_response(render_template("errors/_notice.html", it=said), status)
+    response = make_response(render_template("errors/_notice.html", view=said), status)
     response.headers["HX-Retarget"] = "#says"
     response.headers["HX-Reswap"] = "outerHTML"
     return response

@@ -24,9 +24,11 @@ from flask import (
     url_for,
 )
 
-from ..actions.unit_of_work import Answer, Desk, stamp
+from ..wording.formatting import Reader
+from ..wording.message import Message, of_dict
+from ..actions.unit_of_work import Answer, Caller, Shop, stamp
 from ..domain.errors import NotAllowed, NotFound, Refused
-from ..domain.people import By
+from ..domain.people import Actor
 from ..domain.settings import Settings
 from ..store import page as figures
 from ..store import ledger
@@ -65,7 +67,7 @@ class Said:
     """One sentence to a person; `act` is what Undo names, None where there is nothing to undo; `back` is the path that
     Undo goes to, None where it answers in place."""
 
-    sentence: str
+    sentence: Message | str
     act: int | None = None
     back: str | None = None
     is_refusal: bool = False
@@ -77,7 +79,7 @@ class SignedIn:
 
     name: str
     roles: str
-    by: By
+    by: Actor
 
     def holds(self, *roles: str) -> bool:
         """True where the person holds one of `roles`; an owner holds all."""
@@ -98,24 +100,30 @@ class Page:
     said: Said | None
 
 
-def current_desk() -> Desk:
-    """The shop's desk."""
-    return current_app.extensions["desk"]
+def current_shop() -> Shop:
+    """The shop: its database, clock and random numbers."""
+    return current_app.extensions["shop"]
 
 
 def current_settings() -> Settings:
     """The shop's settings, read once a request."""
     if "settings" not in g:
-        g.settings = setting_store.load(current_desk().read(), current_app.config["ADDRESS"])
+        g.settings = setting_store.load(current_shop().read(), current_app.config["ADDRESS"])
     return g.settings
 
 
-def signed_in() -> By | None:
+def reader() -> Reader:
+    """For whom messages are written on this page: the shop's units and zone."""
+    settings = current_settings()
+    return Reader(settings.units, settings.inch_fraction, settings.zone)
+
+
+def signed_in() -> Actor | None:
     """Who is signed in, or None."""
     return g.get("by")
 
 
-def current_by() -> By:
+def current_actor() -> Actor:
     """Who is signed in. Raises NotAllowed where nobody is."""
     by = signed_in()
     if by is None:
@@ -123,15 +131,20 @@ def current_by() -> By:
     return by
 
 
+def current_caller() -> Caller:
+    """Who asks for a command: the person who is signed in, with the key of the form."""
+    return Caller(current_shop(), current_actor(), form_key())
+
+
 def snapshot() -> AbstractContextManager[Connection]:
     """One moment of the shop for a whole page."""
-    return current_desk().database.snapshot()
+    return current_shop().database.snapshot()
 
 
 def frame(title: str, here: str = "", said: Said | None = None) -> Page:
     """The frame's data; `here` is the name of the place that the page belongs to, `said` what stands at its head."""
-    desk, settings, by = current_desk(), current_settings(), signed_in()
-    now, db = desk.clock(), desk.read()
+    shop, settings, by = current_shop(), current_settings(), signed_in()
+    now, db = shop.clock(), shop.read()
     return Page(
         title,
         here.lower(),
@@ -158,7 +171,7 @@ def _places(counts: figures.Counts) -> tuple[Place, ...]:
     )
 
 
-def _said(db: Connection, by: By | None) -> Said | None:
+def _said(db: Connection, by: Actor | None) -> Said | None:
     """The answer of the act that led to this page (`?did=ACT`)."""
     number = whole(request.args.get("did", ""))
     if by is None or number is None:
@@ -169,7 +182,7 @@ def _said(db: Connection, by: By | None) -> Said | None:
         return None
     rest = {name: value for name, value in request.args.items() if name != "did"}
     back = f"{request.path}?{urlencode(rest)}" if rest else request.path
-    return Said(kept.answer["sentence"], kept.act if can_undo(kept) else None, back)
+    return Said(of_dict(kept.answer), kept.act if can_undo(kept) else None, back)
 
 
 def can_undo(kept: ledger.Entry) -> bool:
@@ -185,12 +198,12 @@ def can_undo(kept: ledger.Entry) -> bool:
 def said_of(db: Connection, answer: Answer) -> Said:
     """An answer for the head of a page, with Undo in place where the act changed anything."""
     can = answer.act is not None and can_undo(ledger.entry(db, answer.act))
-    return Said(answer.sentence, answer.act if can else None)
+    return Said(answer.message, answer.act if can else None)
 
 
 def show(
     template: str,
-    it: object,
+    view: object,
     *,
     title: str,
     here: str = "",
@@ -198,12 +211,14 @@ def show(
     said: Said | None = None,
 ) -> Response:
     """A page in the frame."""
-    return make_response(render_template(template, page=frame(title, here, said), it=it), status)
+    return make_response(
+        render_template(template, page=frame(title, here, said), view=view), status
+    )
 
 
-def fragment(template: str, it: object, *, events: dict | None = None) -> Response:
+def fragment(template: str, view: object, *, events: dict | None = None) -> Response:
     """A partial alone. `events` are told to the page when it is there: {"undone": {"act": 12, "target": "body"}}."""
-    response = make_response(render_template(template, it=it))
+    response = make_response(render_template(template, view=view))
     if events:
         response.headers["HX-Trigger"] = json.dumps(events)
     return response
@@ -229,7 +244,7 @@ def form_key() -> str | None:
 
 def do(action, *args, **named) -> Answer:
     """Does an action as the person who is signed in, with the key of the form."""
-    return action(current_desk(), current_by(), *args, key=form_key(), **named)
+    return action(current_caller(), *args, **named)
 
 
 def done(answer: Answer, to: str) -> Response:
@@ -257,7 +272,7 @@ def home() -> str:
 
 def version(db: Connection) -> str:
     """Changes with every act, with every cure that ends, and at the shop's midnight: what a page on the wall shows."""
-    now = current_desk().clock()
+    now = current_shop().clock()
     today = now.astimezone(ZoneInfo(current_settings().zone)).date()
     return f"{ledger.newest(db)}.{figures.cures_ended(db, stamp(now))}.{today:%m%d}"
 
@@ -269,4 +284,4 @@ def unchanged(token: str) -> bool:
 
 def local_now() -> datetime:
     """The present moment in the shop's zone."""
-    return current_desk().clock().astimezone(ZoneInfo(current_settings().zone))
+    return current_shop().clock().astimezone(ZoneInfo(current_settings().zone))

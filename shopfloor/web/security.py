@@ -52,7 +52,7 @@ def without_sign_in(view: Callable) -> Callable:
     return view
 
 
-def guard(app: Flask) -> None:
+def init_app(app: Flask) -> None:
     """Sets all of it up."""
     app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
     app.before_request(_size)

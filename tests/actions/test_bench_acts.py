@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
 from shopfloor.actions import signs
@@ -18,7 +19,7 @@ from shopfloor.store.replay import differences
 def set_out(bench_shop, level):
     laying = bench_shop.step(f"Lay out level {level}")
     for part in laying.parts:
-        answer = acts.set_out(bench_shop.desk, bench_shop.assembler, laying.id, part)
+        answer = acts.set_out(Caller(bench_shop.shop, bench_shop.assembler), laying.id, part)
     return answer
 
 
@@ -30,7 +31,9 @@ def glue(bench_shop, level, **other):
         "humidity_percent": 45,
     } | other
     return gluing_acts.glue_up(
-        bench_shop.desk, bench_shop.assembler, [bench_shop.step(f"Glue level {level}").id], **named
+        Caller(bench_shop.shop, bench_shop.assembler),
+        [bench_shop.step(f"Glue level {level}").id],
+        **named,
     )
 
 
@@ -50,9 +53,9 @@ def build(bench_shop, upto="Hand over"):
 
 
 def finish(bench_shop, step):
-    items = finishing.check_list(bench_shop.desk.read(), step.kind).items
+    items = finishing.check_list(bench_shop.shop.read(), step.kind).items
     return acts.finish_step(
-        bench_shop.desk, bench_shop.assembler, step.id, items, "Ada of the harbour office"
+        Caller(bench_shop.shop, bench_shop.assembler), step.id, items, "Ada of the harbour office"
     )
 
 
@@ -62,7 +65,7 @@ def states(bench_shop):
 
 def everything(bench_shop):
     """Each row of the state, table by table."""
-    db = bench_shop.desk.read()
+    db = bench_shop.shop.read()
     return {
         table: [tuple(row) for row in db.execute(f"SELECT * FROM {table}")]
         for table in ledger.state_tables(db)
@@ -74,15 +77,19 @@ def test_a_sign_is_built_from_the_board_to_the_customer(bench_shop):
     assert set(states(bench_shop).values()) == {"fixed"}
     assert bench_shop.at().state == "handed over"
     assert bench_shop.row("SELECT state FROM job")["state"] == "closed"
-    assert list(differences(bench_shop.desk.read())) == []
+    assert list(differences(bench_shop.shop.read())) == []
 
 
 def test_the_last_tap_finishes_the_laying_out(bench_shop):
     laying = bench_shop.step("Lay out level 1")
-    first = acts.set_out(bench_shop.desk, bench_shop.assembler, laying.id, bench_shop.parts["P"])
+    first = acts.set_out(
+        Caller(bench_shop.shop, bench_shop.assembler), laying.id, bench_shop.parts["P"]
+    )
     assert first.sentence == "'P' (no. 2) sits right. 1 of 2 are set out."
     assert bench_shop.step("Lay out level 1").done_at is None
-    last = acts.set_out(bench_shop.desk, bench_shop.assembler, laying.id, bench_shop.parts["Q"])
+    last = acts.set_out(
+        Caller(bench_shop.shop, bench_shop.assembler), laying.id, bench_shop.parts["Q"]
+    )
     assert last.sentence == "'Q' (no. 3) sits right. Level 1 of J-1001 A is set out: glue it."
     assert bench_shop.step("Lay out level 1").done_at == bench_shop.now
 
@@ -90,7 +97,7 @@ def test_the_last_tap_finishes_the_laying_out(bench_shop):
 def test_a_part_taken_up_again_is_to_set_out_again(bench_shop):
     set_out(bench_shop, 1)
     laying = bench_shop.step("Lay out level 1")
-    acts.take_up(bench_shop.desk, bench_shop.assembler, laying.id, bench_shop.parts["P"])
+    acts.take_up(Caller(bench_shop.shop, bench_shop.assembler), laying.id, bench_shop.parts["P"])
     assert bench_shop.step("Lay out level 1").ticks == {bench_shop.parts["Q"]}
     assert bench_shop.step("Lay out level 1").done_at is None
 
@@ -99,29 +106,34 @@ def test_a_glued_part_cannot_be_taken_up(bench_shop):
     build(bench_shop, "Glue level 1")
     with pytest.raises(Conflict, match="glued already"):
         acts.take_up(
-            bench_shop.desk,
-            bench_shop.assembler,
+            Caller(bench_shop.shop, bench_shop.assembler),
             bench_shop.step("Lay out level 1").id,
             bench_shop.parts["P"],
         )
 
 
 def test_one_button_sets_out_the_rest_and_names_what_it_left(bench_shop):
-    mark(bench_shop.desk, bench_shop.operator, [bench_shop.piece("P").code], "lost")
+    mark(Caller(bench_shop.shop, bench_shop.operator), [bench_shop.piece("P").code], "lost")
     laying = bench_shop.step("Lay out level 1")
-    answer = acts.set_out_rest(bench_shop.desk, bench_shop.assembler, laying.id, laying.parts)
+    answer = acts.set_out_rest(
+        Caller(bench_shop.shop, bench_shop.assembler), laying.id, laying.parts
+    )
     assert answer.sentence == "1 of 2 are set out. Left as they are: 'P' (no. 2)."
 
 
 def test_a_part_that_is_not_in_hand_cannot_be_set_out(bench_shop):
-    mark(bench_shop.desk, bench_shop.operator, [bench_shop.piece("P").code], "lost")
+    mark(Caller(bench_shop.shop, bench_shop.operator), [bench_shop.piece("P").code], "lost")
     laying = bench_shop.step("Lay out level 1")
     with pytest.raises(
         Conflict, match=r"Not yet: 'P' \(no. 2\) is lost; its recut \d{4} \d{4} waits for a sheet\."
     ):
-        acts.set_out(bench_shop.desk, bench_shop.assembler, laying.id, bench_shop.parts["P"])
+        acts.set_out(
+            Caller(bench_shop.shop, bench_shop.assembler), laying.id, bench_shop.parts["P"]
+        )
     with pytest.raises(Conflict, match="Not yet"):
-        acts.set_out_rest(bench_shop.desk, bench_shop.assembler, laying.id, [bench_shop.parts["P"]])
+        acts.set_out_rest(
+            Caller(bench_shop.shop, bench_shop.assembler), laying.id, [bench_shop.parts["P"]]
+        )
 
 
 def test_a_glue_up_fixes_its_level_and_the_board_under_it_and_starts_the_cure(bench_shop):
@@ -150,12 +162,14 @@ def test_steps_after_a_cure_stay_shut_until_it_ends(bench_shop):
     build(bench_shop, "Glue level 1")
     laying = bench_shop.step("Lay out level 2")
     with pytest.raises(Conflict, match="the cure of level 1 until Thu 09:00"):
-        acts.set_out(bench_shop.desk, bench_shop.assembler, laying.id, bench_shop.parts["X"])
+        acts.set_out(
+            Caller(bench_shop.shop, bench_shop.assembler), laying.id, bench_shop.parts["X"]
+        )
     bench_shop.later(hours=24)
     assert (
         "sits right"
         in acts.set_out(
-            bench_shop.desk, bench_shop.assembler, laying.id, bench_shop.parts["X"]
+            Caller(bench_shop.shop, bench_shop.assembler), laying.id, bench_shop.parts["X"]
         ).sentence
     )
 
@@ -164,11 +178,15 @@ def test_an_owner_opens_a_cure_early_with_a_reason_that_the_ledger_keeps(bench_s
     build(bench_shop, "Glue level 1")
     cure = bench_shop.step("Cure level 1")
     with pytest.raises(NotAllowed):
-        gluing_acts.open_early(bench_shop.desk, bench_shop.assembler, cure.id, "the customer waits")
+        gluing_acts.open_early(
+            Caller(bench_shop.shop, bench_shop.assembler), cure.id, "the customer waits"
+        )
     with pytest.raises(Refused, match="reason"):
-        gluing_acts.open_early(bench_shop.desk, bench_shop.owner, cure.id, " ")
-    told = gluing_acts.open_early(bench_shop.desk, bench_shop.owner, cure.id, "a test piece holds")
-    event = ledger.entry(bench_shop.desk.read(), told.act).events[0]
+        gluing_acts.open_early(Caller(bench_shop.shop, bench_shop.owner), cure.id, " ")
+    told = gluing_acts.open_early(
+        Caller(bench_shop.shop, bench_shop.owner), cure.id, "a test piece holds"
+    )
+    event = ledger.entry(bench_shop.shop.read(), told.act).events[0]
     assert event == {
         "event": "CureOpened",
         "step": cure.id,
@@ -184,9 +202,9 @@ def test_undoing_a_glue_up_puts_everything_back(bench_shop):
     before = everything(bench_shop)
     told = glue(bench_shop, 1)
     assert everything(bench_shop) != before
-    undo(bench_shop.desk, bench_shop.assembler, told.act)
+    undo(Caller(bench_shop.shop, bench_shop.assembler), told.act)
     assert everything(bench_shop) == before
-    assert list(differences(bench_shop.desk.read())) == []
+    assert list(differences(bench_shop.shop.read())) == []
 
 
 @pytest.mark.parametrize(
@@ -221,7 +239,7 @@ def test_a_level_that_is_not_set_out_is_not_glued(bench_shop):
         glue(bench_shop, 1)
     with pytest.raises(NotFound):
         gluing_acts.glue_up(
-            bench_shop.desk, bench_shop.assembler, [999], bench_shop.cement, "7B", 23, 45
+            Caller(bench_shop.shop, bench_shop.assembler), [999], bench_shop.cement, "7B", 23, 45
         )
 
 
@@ -229,10 +247,10 @@ def test_the_same_glue_up_sent_twice_is_one(bench_shop):
     set_out(bench_shop, 1)
     step = [bench_shop.step("Glue level 1").id]
     first = gluing_acts.glue_up(
-        bench_shop.desk, bench_shop.assembler, step, bench_shop.cement, "7B", 23, 45, key="k"
+        Caller(bench_shop.shop, bench_shop.assembler, "k"), step, bench_shop.cement, "7B", 23, 45
     )
     again = gluing_acts.glue_up(
-        bench_shop.desk, bench_shop.assembler, step, bench_shop.cement, "7B", 23, 45, key="k"
+        Caller(bench_shop.shop, bench_shop.assembler, "k"), step, bench_shop.cement, "7B", 23, 45
     )
     assert (first.sentence, first.act) == (again.sentence, again.act)
     assert bench_shop.row("SELECT count(*) AS n FROM glue_up")["n"] == 1
@@ -241,12 +259,12 @@ def test_the_same_glue_up_sent_twice_is_one(bench_shop):
 def test_an_operator_does_not_work_at_the_bench(bench_shop):
     laying = bench_shop.step("Lay out level 1")
     with pytest.raises(NotAllowed):
-        acts.set_out(bench_shop.desk, bench_shop.operator, laying.id, bench_shop.parts["P"])
+        acts.set_out(Caller(bench_shop.shop, bench_shop.operator), laying.id, bench_shop.parts["P"])
 
 
 def test_a_letter_that_came_off_is_glued_again_and_the_rest_stays_glued(bench_shop):
     build(bench_shop, "Clean")
-    mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece("X").code], "came off")
+    mark(Caller(bench_shop.shop, bench_shop.assembler), [bench_shop.piece("X").code], "came off")
     assert bench_shop.step("Cure level 1").shut_until and bench_shop.step("Lay out level 1").done_at
     laying = bench_shop.step("Lay out level 2")
     assert laying.done_at is None and laying.ticks == {bench_shop.parts["Y"]}
@@ -264,11 +282,13 @@ def test_a_joint_that_still_cures_is_not_ended_by_one_that_is_glued_later_and_wa
     set_out(bench_shop, 1)
     glue(bench_shop, 1, temperature_c=16)  # 38.99 h
     cold = bench_shop.step("Cure level 1").shut_until
-    mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece("P").code], "came off")
+    mark(Caller(bench_shop.shop, bench_shop.assembler), [bench_shop.piece("P").code], "came off")
     with pytest.raises(Conflict, match="the cure of level 1 until"):  # its neighbour still cures
         set_out(bench_shop, 1)
     gluing_acts.open_early(
-        bench_shop.desk, bench_shop.owner, bench_shop.step("Glue level 1").id, "held by a clamp"
+        Caller(bench_shop.shop, bench_shop.owner),
+        bench_shop.step("Glue level 1").id,
+        "held by a clamp",
     )
     set_out(bench_shop, 1)
     glue(bench_shop, 1, temperature_c=30)  # 24 h
@@ -277,36 +297,39 @@ def test_a_joint_that_still_cures_is_not_ended_by_one_that_is_glued_later_and_wa
 
 def test_a_lost_panel_reopens_the_letters_on_it_and_not_the_other_panel(bench_shop):
     build(bench_shop, "Inspect")
-    mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece("P").code], "lost")
+    mark(Caller(bench_shop.shop, bench_shop.assembler), [bench_shop.piece("P").code], "lost")
     assert bench_shop.step("Lay out level 1").ticks == {bench_shop.parts["Q"]}
     assert bench_shop.step("Lay out level 2").ticks == frozenset()
 
 
 def test_a_finished_step_twice_is_a_friendly_answer(bench_shop):
     build(bench_shop, "Clean")
-    answer = acts.finish_step(bench_shop.desk, bench_shop.assembler, bench_shop.step("Clean").id)
+    answer = acts.finish_step(
+        Caller(bench_shop.shop, bench_shop.assembler), bench_shop.step("Clean").id
+    )
     assert answer.sentence == "'Clean' of J-1001 A is done already."
 
 
 def test_laying_out_gluing_and_curing_are_not_finished_by_a_button(bench_shop):
     for title in ("Lay out level 1", "Glue level 1", "Cure level 1"):
         with pytest.raises(Conflict):
-            acts.finish_step(bench_shop.desk, bench_shop.owner, bench_shop.step(title).id)
+            acts.finish_step(Caller(bench_shop.shop, bench_shop.owner), bench_shop.step(title).id)
 
 
 def test_a_packed_sign_is_not_worked_on_until_an_owner_reopens_it(bench_shop):
     build(bench_shop, "Pack")
     with pytest.raises(Conflict, match="reopen"):
-        mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece("X").code], "lost")
-    signs.reopen(bench_shop.desk, bench_shop.owner, bench_shop.sign, "a letter is scratched")
+        mark(Caller(bench_shop.shop, bench_shop.assembler), [bench_shop.piece("X").code], "lost")
+    signs.reopen(
+        Caller(bench_shop.shop, bench_shop.owner), bench_shop.sign, "a letter is scratched"
+    )
     assert bench_shop.at().state == "open" and bench_shop.step("Pack").done_at is None
     assert bench_shop.step("Inspect").done_at
 
 
 def test_a_step_of_the_shops_own_holds_back_what_comes_after_it(bench_shop):
     told = acts.add_step(
-        bench_shop.desk,
-        bench_shop.owner,
+        Caller(bench_shop.shop, bench_shop.owner),
         bench_shop.sign,
         "drill for stand-offs",
         bench_shop.step("Cure level 1").id,
@@ -317,21 +340,19 @@ def test_a_step_of_the_shops_own_holds_back_what_comes_after_it(bench_shop):
     build(bench_shop, "Cure level 1")
     with pytest.raises(Conflict, match="'drill for stand-offs' is not done yet"):
         acts.set_out(
-            bench_shop.desk,
-            bench_shop.assembler,
+            Caller(bench_shop.shop, bench_shop.assembler),
             bench_shop.step("Lay out level 2").id,
             bench_shop.parts["X"],
         )
     acts.finish_step(
-        bench_shop.desk, bench_shop.assembler, bench_shop.step("drill for stand-offs").id
+        Caller(bench_shop.shop, bench_shop.assembler), bench_shop.step("drill for stand-offs").id
     )
     set_out(bench_shop, 2)
 
 
 def test_a_step_between_packing_and_handing_over_is_done_on_the_packed_sign(bench_shop):
     acts.add_step(
-        bench_shop.desk,
-        bench_shop.owner,
+        Caller(bench_shop.shop, bench_shop.owner),
         bench_shop.sign,
         "photograph it",
         bench_shop.step("Pack").id,
@@ -342,16 +363,20 @@ def test_a_step_between_packing_and_handing_over_is_done_on_the_packed_sign(benc
 
 def test_only_an_owner_adds_a_step(bench_shop):
     with pytest.raises(NotAllowed):
-        acts.add_step(bench_shop.desk, bench_shop.assembler, bench_shop.sign, "paint the edges")
+        acts.add_step(
+            Caller(bench_shop.shop, bench_shop.assembler), bench_shop.sign, "paint the edges"
+        )
 
 
 def test_a_sign_on_hold_waits_and_goes_on(bench_shop):
     signs.hold(
-        bench_shop.desk, bench_shop.assembler, bench_shop.sign, "the customer thinks it over"
+        Caller(bench_shop.shop, bench_shop.assembler),
+        bench_shop.sign,
+        "the customer thinks it over",
     )
     with pytest.raises(Conflict, match="on hold"):
         set_out(bench_shop, 1)
-    signs.resume(bench_shop.desk, bench_shop.assembler, bench_shop.sign)
+    signs.resume(Caller(bench_shop.shop, bench_shop.assembler), bench_shop.sign)
     set_out(bench_shop, 1)
 
 
@@ -360,11 +385,11 @@ def test_a_cancelled_sign_keeps_what_is_glued_and_gives_its_spares_back_when_it_
 ):
     build(bench_shop, "Glue level 1")
     bench_shop.later(hours=24)
-    recut = mark(bench_shop.desk, bench_shop.operator, [bench_shop.piece("X").code], "lost").data[
-        "recuts"
-    ][0]
+    recut = mark(
+        Caller(bench_shop.shop, bench_shop.operator), [bench_shop.piece("X").code], "lost"
+    ).data["recuts"][0]
     told = signs.cancel(
-        bench_shop.desk, bench_shop.owner, bench_shop.sign, "the shop front is sold"
+        Caller(bench_shop.shop, bench_shop.owner), bench_shop.sign, "the shop front is sold"
     )
     assert (
         told.sentence
@@ -372,9 +397,9 @@ def test_a_cancelled_sign_keeps_what_is_glued_and_gives_its_spares_back_when_it_
     )
     assert bench_shop.row("SELECT state FROM piece WHERE code = ?", recut)["state"] == "withdrawn"
     assert bench_shop.row("SELECT state FROM job")["state"] == "closed"
-    assert store.benches(bench_shop.desk.read()) == []
+    assert store.benches(bench_shop.shop.read()) == []
     told = signs.reopen(
-        bench_shop.desk, bench_shop.owner, bench_shop.sign, "the new tenant wants it"
+        Caller(bench_shop.shop, bench_shop.owner), bench_shop.sign, "the new tenant wants it"
     )
     assert (
         told.sentence
@@ -392,22 +417,28 @@ def test_a_cancelled_sign_keeps_what_is_glued_and_gives_its_spares_back_when_it_
         == bench_shop.step("Lay out level 1").ticks
         == {bench_shop.parts["P"], bench_shop.parts["Q"]}
     )
-    assert list(differences(bench_shop.desk.read())) == []
+    assert list(differences(bench_shop.shop.read())) == []
 
 
 def test_what_comes_off_a_cancelled_sign_is_a_spare(bench_shop):
     build(bench_shop, "Glue level 1")
-    signs.cancel(bench_shop.desk, bench_shop.owner, bench_shop.sign, "the shop front is sold")
-    told = mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece("P").code], "came off")
+    signs.cancel(
+        Caller(bench_shop.shop, bench_shop.owner), bench_shop.sign, "the shop front is sold"
+    )
+    told = mark(
+        Caller(bench_shop.shop, bench_shop.assembler), [bench_shop.piece("P").code], "came off"
+    )
     row = bench_shop.row(
         "SELECT p.state, a.ended_at FROM piece p JOIN assignment a ON a.piece = p.id WHERE a.part = ?",
         bench_shop.parts["P"],
     )
     assert row["state"] == "ready" and row["ended_at"] is not None and told.data["changed"]
-    assert list(differences(bench_shop.desk.read())) == []
+    assert list(differences(bench_shop.shop.read())) == []
 
 
 def test_only_an_owner_cancels_or_reopens(bench_shop):
     for action in (signs.cancel, signs.reopen):
         with pytest.raises(NotAllowed):
-            action(bench_shop.desk, bench_shop.assembler, bench_shop.sign, "it takes too long")
+            action(
+                Caller(bench_shop.shop, bench_shop.assembler), bench_shop.sign, "it takes too long"
+            )

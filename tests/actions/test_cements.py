@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 from shop_for_tests import HTMX, words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import cements as acts
 from shopfloor.domain.bench.cements import Batch, checked_cement, checked_expiry
 from shopfloor.domain.bench.cure import Cement
@@ -96,81 +97,85 @@ def test_a_batch_is_good_on_its_last_day():
 # Acts. ----------------------------------------------------------------------------------------------------------------
 
 
-def test_a_cement_is_added_changed_and_retired(desk, owner):
-    made = acts.add_cement(desk, owner, SHEET).data["cement"]
+def test_a_cement_is_added_changed_and_retired(shop, owner):
+    made = acts.add_cement(Caller(shop, owner), SHEET).data["cement"]
     assert (
-        acts.change_cement(desk, owner, made, {"open_min": "10"}).sentence == "Two part is changed."
+        acts.change_cement(Caller(shop, owner), made, {"open_min": "10"}).sentence
+        == "Two part is changed."
     )
-    assert store.cement(desk.read(), made).open_min == 10
-    assert acts.change_cement(desk, owner, made, {"open_min": "10"}).sentence.startswith(
+    assert store.cement(shop.read(), made).open_min == 10
+    assert acts.change_cement(Caller(shop, owner), made, {"open_min": "10"}).sentence.startswith(
         "Nothing was different"
     )
     assert (
-        acts.retire(desk, owner, made, True).sentence
+        acts.retire(Caller(shop, owner), made, True).sentence
         == "Two part is no longer offered at the bench."
     )
-    assert [one.name for one in store.in_use(desk.read())] == ["Solvent cement"]
+    assert [one.name for one in store.in_use(shop.read())] == ["Solvent cement"]
     with pytest.raises(Conflict, match="the last cement in use"):
-        acts.retire(desk, owner, 1, True)
-    acts.retire(desk, owner, made, False)
-    assert len(store.in_use(desk.read())) == 2
-    assert list(differences(desk.read())) == []
+        acts.retire(Caller(shop, owner), 1, True)
+    acts.retire(Caller(shop, owner), made, False)
+    assert len(store.in_use(shop.read())) == 2
+    assert list(differences(shop.read())) == []
 
 
-def test_two_cements_do_not_bear_one_name(desk, owner):
-    made = acts.add_cement(desk, owner, SHEET).data["cement"]
+def test_two_cements_do_not_bear_one_name(shop, owner):
+    made = acts.add_cement(Caller(shop, owner), SHEET).data["cement"]
     with pytest.raises(Refused, match="already"):
-        acts.add_cement(desk, owner, {"name": "TWO part"})
+        acts.add_cement(Caller(shop, owner), {"name": "TWO part"})
     with pytest.raises(Refused, match="already"):
-        acts.change_cement(desk, owner, made, {"name": "solvent CEMENT"})
-    acts.change_cement(desk, owner, made, {"name": "TWO PART"})  # its own name in other letters
+        acts.change_cement(Caller(shop, owner), made, {"name": "solvent CEMENT"})
+    acts.change_cement(
+        Caller(shop, owner), made, {"name": "TWO PART"}
+    )  # its own name in other letters
 
 
-def test_only_an_owner_changes_a_data_sheets_figures(desk, assembler):
+def test_only_an_owner_changes_a_data_sheets_figures(shop, assembler):
     for doing in (
-        lambda: acts.add_cement(desk, assembler, SHEET),
-        lambda: acts.change_cement(desk, assembler, 1, {}),
-        lambda: acts.retire(desk, assembler, 1, True),
+        lambda: acts.add_cement(Caller(shop, assembler), SHEET),
+        lambda: acts.change_cement(Caller(shop, assembler), 1, {}),
+        lambda: acts.retire(Caller(shop, assembler), 1, True),
     ):
         with pytest.raises(NotAllowed):
             doing()
 
 
-def test_the_bench_keeps_the_batches(desk, assembler, operator):
-    made = acts.add_batch(desk, assembler, 1, " 7 B", "2027-03-31").data["batch"]
-    acts.add_batch(desk, assembler, 1, "8", "")
-    assert store.batch_called(desk.read(), 1, "7 B") == Batch(
+def test_the_bench_keeps_the_batches(shop, assembler, operator):
+    made = acts.add_batch(Caller(shop, assembler), 1, " 7 B", "2027-03-31").data["batch"]
+    acts.add_batch(Caller(shop, assembler), 1, "8", "")
+    assert store.batch_called(shop.read(), 1, "7 B") == Batch(
         made, 1, "7 B", date(2027, 3, 31), False
     )
-    assert store.batch_called(desk.read(), 1, "9") is None
+    assert store.batch_called(shop.read(), 1, "9") is None
     with pytest.raises(Refused, match="in the list already"):
-        acts.add_batch(desk, assembler, 1, "7 B", "")
-    acts.use_up(desk, assembler, made)
-    assert [(one.batch, one.is_used_up) for one in store.batches(desk.read(), 1)] == [
+        acts.add_batch(Caller(shop, assembler), 1, "7 B", "")
+    acts.use_up(Caller(shop, assembler), made)
+    assert [(one.batch, one.is_used_up) for one in store.batches(shop.read(), 1)] == [
         ("8", False),
         ("7 B", True),
     ]
     assert (
-        acts.use_up(desk, assembler, made, False).sentence == "Batch 7 B is not used up after all."
+        acts.use_up(Caller(shop, assembler), made, False).sentence
+        == "Batch 7 B is not used up after all."
     )
     with pytest.raises(NotAllowed):
-        acts.add_batch(desk, operator, 1, "10", "")
+        acts.add_batch(Caller(shop, operator), 1, "10", "")
     with pytest.raises(NotFound):
-        acts.add_batch(desk, assembler, 99, "10", "")
+        acts.add_batch(Caller(shop, assembler), 99, "10", "")
     with pytest.raises(NotFound):
-        acts.use_up(desk, assembler, 99)
-    assert list(differences(desk.read())) == []
+        acts.use_up(Caller(shop, assembler), 99)
+    assert list(differences(shop.read())) == []
 
 
 # Pages. ---------------------------------------------------------------------------------------------------------------
 
 
 def test_the_list_says_what_each_data_sheet_says_and_which_batches_have_expired(
-    as_owner, desk, owner
+    as_owner, shop, owner
 ):
-    made = acts.add_cement(desk, owner, SHEET).data["cement"]
+    made = acts.add_cement(Caller(shop, owner), SHEET).data["cement"]
     for batch, last in (("A", "2026-11-24"), ("B", "2026-11-25"), ("C", "")):
-        acts.add_batch(desk, owner, made, batch, last)
+        acts.add_batch(Caller(shop, owner), made, batch, last)
     page = words(as_owner.get("/office/cements"))
     assert (
         "open 12 min · stands by itself after 30 min · handling 2 h · cured 24 h at 23 °C 18.5 to 30 °C, 20 to 75 % humidity"
@@ -179,7 +184,7 @@ def test_the_list_says_what_each_data_sheet_says_and_which_batches_have_expired(
     assert "3 batches 1 expired" in page and "The data sheet comes first" in page
 
 
-def test_a_cements_page_keeps_its_figures_its_batches_and_the_way_to_its_data_sheet(as_owner, desk):
+def test_a_cements_page_keeps_its_figures_its_batches_and_the_way_to_its_data_sheet(as_owner, shop):
     to = as_owner.post("/office/cements", data=SHEET).location
     page = as_owner.get(to).text
     assert 'href="https://example.org/two-part.pdf" rel="noopener noreferrer"' in page
@@ -187,20 +192,20 @@ def test_a_cements_page_keeps_its_figures_its_batches_and_the_way_to_its_data_sh
     as_owner.post(f"{path}/batches", data={"batch": "A", "expires": "2026-11-24"})
     page = words(as_owner.get(path))
     assert "expired: good until Tue 24 Nov 2026" in page
-    batch = store.batches(desk.read(), 2)[0].id
+    batch = store.batches(shop.read(), 2)[0].id
     as_owner.post(f"/office/batches/{batch}/used-up", data={"used": "1"})
     assert "A used up There is some left" in words(as_owner.get(path))
     as_owner.post(path, data={**SHEET, "open_min": "9", "data_sheet": "javascript:alert(1)"})
     page = as_owner.get(path).text
     assert "open 9 min" in page and "<b>javascript:alert(1)</b>" in page, "words, no way to follow"
     as_owner.post(f"{path}/retired", data={"retired": "1"})
-    assert store.cement(desk.read(), 2).is_retired
+    assert store.cement(shop.read(), 2).is_retired
     refused = as_owner.post(path, data={**SHEET, "coldest_c": "25"}, headers=HTMX)
     assert (refused.status_code, "between the coldest" in refused.text) == (422, True)
 
 
 def test_an_assembler_sees_the_figures_and_keeps_batches_an_operator_does_neither(
-    as_assembler, as_operator, desk
+    as_assembler, as_operator, shop
 ):
     page = as_assembler.get("/office/cements/1").text
     assert "Add the batch" in page and "Keep these figures" not in page

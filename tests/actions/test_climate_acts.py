@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
 from shopfloor.actions import cements as cement_acts
@@ -24,7 +25,7 @@ DAY = timedelta(hours=24)
 
 def glue(bench_shop, level=1, **other):
     laying = bench_shop.step(f"Lay out level {level}")
-    acts.set_out_rest(bench_shop.desk, bench_shop.assembler, laying.id, laying.parts)
+    acts.set_out_rest(Caller(bench_shop.shop, bench_shop.assembler), laying.id, laying.parts)
     named = {
         "cement": bench_shop.cement,
         "batch": "7B",
@@ -32,12 +33,16 @@ def glue(bench_shop, level=1, **other):
         "humidity_percent": 45,
     } | other
     return gluing_acts.glue_up(
-        bench_shop.desk, bench_shop.assembler, [bench_shop.step(f"Glue level {level}").id], **named
+        Caller(bench_shop.shop, bench_shop.assembler),
+        [bench_shop.step(f"Glue level {level}").id],
+        **named,
     )
 
 
 def note(bench_shop, celsius, percent=None, **other):
-    return climate.note_climate(bench_shop.desk, bench_shop.operator, celsius, percent, **other)
+    return climate.note_climate(
+        Caller(bench_shop.shop, bench_shop.operator), celsius, percent, **other
+    )
 
 
 def ends(bench_shop, level=1):
@@ -63,7 +68,7 @@ def test_a_colder_reading_puts_the_end_off_and_the_answer_says_which(bench_shop)
     shut, cured = ends(bench_shop)
     assert shut == cured
     assert exact <= cured < exact + timedelta(minutes=1)
-    assert list(differences(bench_shop.desk.read())) == []
+    assert list(differences(bench_shop.shop.read())) == []
 
 
 def test_the_sentence_names_the_sign_and_its_new_end(bench_shop):
@@ -89,7 +94,7 @@ def test_too_cold_the_cure_stands_still_and_goes_on_when_it_is_warm_again(bench_
     assert "1 cure ends earlier: J-1001 A now" in note(bench_shop, 23).sentence
     cured = ends(bench_shop)[1]
     assert timedelta(hours=22, minutes=55) < cured - bench_shop.now <= timedelta(hours=23)
-    assert list(differences(bench_shop.desk.read())) == []
+    assert list(differences(bench_shop.shop.read())) == []
 
 
 def test_what_stands_still_is_told_first_and_apart_from_what_ends_later(bench_shop):
@@ -113,7 +118,7 @@ def test_what_stands_still_is_told_first_and_apart_from_what_ends_later(bench_sh
         said.append(climate._moved_words(act, [shut(f"J-{at} A", soon, never) for at in range(9)]))
         return climate.Answer("Told.")
 
-    tell(bench_shop.desk, bench_shop.operator)
+    tell(bench_shop.shop, bench_shop.operator)
     at = f"{bench_shop.now:%H:%M}"
     assert said[0] == (
         f"J-1 A, J-4 A stand still: too cold. 1 cure ends later: J-3 A now {bench_shop.now + DAY:%a} {at}. "
@@ -125,7 +130,7 @@ def test_what_stands_still_is_told_first_and_apart_from_what_ends_later(bench_sh
 def test_what_was_opened_early_is_not_shut_again(bench_shop):
     glue(bench_shop)
     cure = bench_shop.step("Cure level 1")
-    gluing_acts.open_early(bench_shop.desk, bench_shop.owner, cure.id, "the customer waits")
+    gluing_acts.open_early(Caller(bench_shop.shop, bench_shop.owner), cure.id, "the customer waits")
     bench_shop.later(hours=1)
     note(bench_shop, 10)
     assert (
@@ -152,7 +157,7 @@ def test_an_end_that_turns_out_to_have_passed_unseen_is_now(bench_shop):
 
 def test_a_stage_that_was_reached_stays_reached(bench_shop):
     cement_acts.change_cement(
-        bench_shop.desk, bench_shop.owner, 1, {"fixture_min": "10", "handling_hours": "2"}
+        Caller(bench_shop.shop, bench_shop.owner), 1, {"fixture_min": "10", "handling_hours": "2"}
     )
     glue(bench_shop)
     row = bench_shop.row("SELECT fixture_at, handling_at FROM glue_up")
@@ -169,15 +174,15 @@ def test_a_wrong_reading_is_struck_out_and_the_cures_are_as_without_it(bench_sho
     bench_shop.later(hours=1)
     note(bench_shop, 8)
     assert ends(bench_shop) != before
-    wrong = store.newest(bench_shop.desk.read()).id
+    wrong = store.newest(bench_shop.shop.read()).id
     with pytest.raises(NotAllowed):
-        climate.strike_out(bench_shop.desk, bench_shop.operator, wrong)
-    said = climate.strike_out(bench_shop.desk, bench_shop.assembler, wrong).sentence
+        climate.strike_out(Caller(bench_shop.shop, bench_shop.operator), wrong)
+    said = climate.strike_out(Caller(bench_shop.shop, bench_shop.assembler), wrong).sentence
     assert said.startswith("8 °C is struck out. 1 cure ends earlier: ")
     assert ends(bench_shop) == before
     with pytest.raises(NotFound, match="struck out already"):
-        climate.strike_out(bench_shop.desk, bench_shop.assembler, wrong)
-    assert list(differences(bench_shop.desk.read())) == []
+        climate.strike_out(Caller(bench_shop.shop, bench_shop.assembler), wrong)
+    assert list(differences(bench_shop.shop.read())) == []
 
 
 def test_a_reading_is_struck_out_not_undone(bench_shop):
@@ -185,7 +190,7 @@ def test_a_reading_is_struck_out_not_undone(bench_shop):
     bench_shop.later(hours=1)
     reading = note(bench_shop, 8)
     with pytest.raises(Conflict, match="strike out the wrong one"):
-        undo(bench_shop.desk, bench_shop.operator, reading.act)
+        undo(Caller(bench_shop.shop, bench_shop.operator), reading.act)
 
 
 @pytest.mark.parametrize(
@@ -200,14 +205,16 @@ def test_a_reading_is_struck_out_not_undone(bench_shop):
 def test_what_no_bench_has_is_not_kept(bench_shop, celsius, percent, words):
     with pytest.raises(Refused, match=words):
         note(bench_shop, celsius, percent)
-    assert store.newest(bench_shop.desk.read()) is None
+    assert store.newest(bench_shop.shop.read()) is None
 
 
 def test_a_data_sheet_that_was_read_wrongly_moves_the_cures_under_way(bench_shop):
     glue(bench_shop)
     glued = bench_shop.now
     bench_shop.later(hours=1)
-    answer = cement_acts.change_cement(bench_shop.desk, bench_shop.owner, 1, {"cure_hours": "48"})
+    answer = cement_acts.change_cement(
+        Caller(bench_shop.shop, bench_shop.owner), 1, {"cure_hours": "48"}
+    )
     assert answer.sentence.startswith("Solvent cement is changed. 1 cure ends later: J-1001 A now ")
     assert ends(bench_shop)[1] == glued + 2 * DAY
 
@@ -215,10 +222,9 @@ def test_a_data_sheet_that_was_read_wrongly_moves_the_cures_under_way(bench_shop
 def test_what_was_glued_colder_with_an_owners_word_counts_down_to_there(bench_shop):
     acts_named = {"temperature_c": 13, "reason": "a test piece, it may take its time"}
     laying = bench_shop.step("Lay out level 1")
-    acts.set_out_rest(bench_shop.desk, bench_shop.owner, laying.id, laying.parts)
+    acts.set_out_rest(Caller(bench_shop.shop, bench_shop.owner), laying.id, laying.parts)
     gluing_acts.glue_up(
-        bench_shop.desk,
-        bench_shop.owner,
+        Caller(bench_shop.shop, bench_shop.owner),
         [bench_shop.step("Glue level 1").id],
         1,
         "7B",
@@ -242,30 +248,30 @@ def gauge(bench_shop, tmp_path):
     """The shop's gauge, a file."""
     file = tmp_path / "gauge.json"
     file.write_text('{"temperature_c": 18.5, "humidity_percent": 52}')
-    setting_acts.change_settings(bench_shop.desk, bench_shop.owner, {"gauge": str(file)})
+    setting_acts.change_settings(Caller(bench_shop.shop, bench_shop.owner), {"gauge": str(file)})
     return file
 
 
 def test_the_gauge_is_read_while_something_cures_and_no_more_often_than_is_set(bench_shop, gauge):
     watch = Watch()
-    assert read_if_due(bench_shop.desk, watch) is None  # nothing cures
+    assert read_if_due(bench_shop.shop, watch) is None  # nothing cures
     glue(bench_shop)
     bench_shop.later(minutes=1)
-    assert read_if_due(bench_shop.desk, watch).sentence.startswith(
+    assert read_if_due(bench_shop.shop, watch).sentence.startswith(
         "18.5 °C and 52 % noted. 1 cure ends later: "
     )
-    newest = store.newest(bench_shop.desk.read())
+    newest = store.newest(bench_shop.shop.read())
     assert (newest.source, newest.by_name) == (
         "gauge",
-        people.owner_by(bench_shop.desk.read()).name,
+        people.owner_by(bench_shop.shop.read()).name,
     )
     bench_shop.later(minutes=9)
-    assert read_if_due(bench_shop.desk, watch) is None
-    assert read_if_due(bench_shop.desk, Watch()) is None, (
+    assert read_if_due(bench_shop.shop, watch) is None
+    assert read_if_due(bench_shop.shop, Watch()) is None, (
         "another server, or the same one started anew"
     )
     bench_shop.later(minutes=1)
-    assert read_if_due(bench_shop.desk, watch) is not None
+    assert read_if_due(bench_shop.shop, watch) is not None
     assert (
         bench_shop.row("SELECT DISTINCT tablet FROM ledger WHERE what = 'noted how warm it is'")[
             "tablet"
@@ -279,13 +285,13 @@ def test_a_gauge_that_is_silent_is_told_and_tried_again_when_it_is_due(bench_sho
     gauge.rename(gauge.with_suffix(".away"))
     watch = Watch()
     bench_shop.later(minutes=1)
-    assert read_if_due(bench_shop.desk, watch) is None
+    assert read_if_due(bench_shop.shop, watch) is None
     assert watch.trouble == "The gauge does not answer: look at it, or type what it shows."
     gauge.with_suffix(".away").rename(gauge)
     bench_shop.later(minutes=5)
-    assert read_if_due(bench_shop.desk, watch) is None and watch.trouble
+    assert read_if_due(bench_shop.shop, watch) is None and watch.trouble
     bench_shop.later(minutes=5)
-    assert read_if_due(bench_shop.desk, watch) is not None and not watch.trouble
+    assert read_if_due(bench_shop.shop, watch) is not None and not watch.trouble
 
 
 def test_a_reading_since_does_not_stand_in_the_way_of_undoing_a_glue_up(bench_shop):
@@ -294,9 +300,9 @@ def test_a_reading_since_does_not_stand_in_the_way_of_undoing_a_glue_up(bench_sh
     bench_shop.later(hours=1)
     note(bench_shop, 18)
     assert ends(bench_shop)[0] > before
-    undo(bench_shop.desk, bench_shop.assembler, glued.act)
+    undo(Caller(bench_shop.shop, bench_shop.assembler), glued.act)
     assert (
         bench_shop.row("SELECT count(*) FROM glue_up")[0] == 0
         and bench_shop.step("Cure level 1").shut_until is None
     )
-    assert differences(bench_shop.desk.read()) == []
+    assert differences(bench_shop.shop.read()) == []

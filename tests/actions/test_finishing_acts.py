@@ -2,6 +2,7 @@
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import bench as bench_acts
 from shopfloor.actions import finishing as acts
 from shopfloor.actions import pieces, signs
@@ -13,142 +14,148 @@ from shopfloor.store import pieces as piece_store
 from shopfloor.store.replay import differences
 
 
-def test_a_tick_is_kept_and_taken_back_and_undone(desk, assembler, plates):
+def test_a_tick_is_kept_and_taken_back_and_undone(shop, assembler, plates):
     clean, item = plates.step("Clean"), plates.items("clean")[1]
-    answer = acts.check_off(desk, assembler, clean.id, item)
+    answer = acts.check_off(Caller(shop, assembler), clean.id, item)
     assert answer.sentence == f"Right: {item}. 3 to look at."
     assert plates.ticks("Clean") == [item]
-    back = acts.take_back(desk, assembler, clean.id, item)
+    back = acts.take_back(Caller(shop, assembler), clean.id, item)
     assert plates.ticks("Clean") == []
-    undo(desk, assembler, back.act)
+    undo(Caller(shop, assembler), back.act)
     assert plates.ticks("Clean") == [item]
-    assert differences(desk.read()) == []
+    assert differences(shop.read()) == []
 
 
-def test_a_second_tap_on_another_tablet_changes_nothing(desk, assembler, owner, plates):
+def test_a_second_tap_on_another_tablet_changes_nothing(shop, assembler, owner, plates):
     clean, item = plates.step("Clean"), plates.items("clean")[0]
-    acts.check_off(desk, assembler, clean.id, item)
-    second = acts.check_off(desk, owner, clean.id, item)
-    assert ledger.entry(desk.read(), second.act).changes == []
-    assert [tick.by_name for tick in store.ticks_of(desk.read(), clean.id)] == [assembler.name]
+    acts.check_off(Caller(shop, assembler), clean.id, item)
+    second = acts.check_off(Caller(shop, owner), clean.id, item)
+    assert ledger.entry(shop.read(), second.act).changes == []
+    assert [tick.by_name for tick in store.ticks_of(shop.read(), clean.id)] == [assembler.name]
 
 
-def test_a_step_is_not_finished_while_an_item_is_open(desk, assembler, plates):
+def test_a_step_is_not_finished_while_an_item_is_open(shop, assembler, plates):
     clean, items = plates.step("Clean"), plates.items("clean")
     for item in items[1:]:
-        acts.check_off(desk, assembler, clean.id, item)
+        acts.check_off(Caller(shop, assembler), clean.id, item)
     with pytest.raises(Conflict, match=f"tick “{items[0]}” first"):
-        bench_acts.finish_step(desk, assembler, clean.id)
-    acts.check_off(desk, assembler, clean.id, items[0])
-    bench_acts.finish_step(desk, assembler, clean.id)
+        bench_acts.finish_step(Caller(shop, assembler), clean.id)
+    acts.check_off(Caller(shop, assembler), clean.id, items[0])
+    bench_acts.finish_step(Caller(shop, assembler), clean.id)
     assert plates.step("Clean").done_by == assembler.name
 
 
-def test_finishing_with_what_was_shown_ticks_it_in_the_same_act(desk, assembler, plates):
+def test_finishing_with_what_was_shown_ticks_it_in_the_same_act(shop, assembler, plates):
     clean, items = plates.step("Clean"), plates.items("clean")
     with pytest.raises(Conflict):
-        bench_acts.finish_step(desk, assembler, clean.id, items[:-1])
+        bench_acts.finish_step(Caller(shop, assembler), clean.id, items[:-1])
     assert plates.ticks("Clean") == [], "nothing is kept of an act that was refused"
-    done = bench_acts.finish_step(desk, assembler, clean.id, items)
+    done = bench_acts.finish_step(Caller(shop, assembler), clean.id, items)
     assert set(plates.ticks("Clean")) == set(items)
-    undo(desk, assembler, done.act)
+    undo(Caller(shop, assembler), done.act)
     assert plates.ticks("Clean") == [] and plates.step("Clean").done_at is None
-    assert differences(desk.read()) == []
+    assert differences(shop.read()) == []
 
 
-def test_what_is_not_on_the_list_is_not_ticked(desk, assembler, plates):
+def test_what_is_not_on_the_list_is_not_ticked(shop, assembler, plates):
     with pytest.raises(Conflict, match="not on the list any more"):
-        acts.check_off(desk, assembler, plates.step("Clean").id, "It is blue")
+        acts.check_off(Caller(shop, assembler), plates.step("Clean").id, "It is blue")
 
 
-def test_a_step_whose_turn_it_is_not_is_not_ticked(desk, assembler, plates):
+def test_a_step_whose_turn_it_is_not_is_not_ticked(shop, assembler, plates):
     with pytest.raises(Conflict, match="'Polish' is not done yet"):
-        acts.check_off(desk, assembler, plates.step("Inspect").id, plates.items("inspect")[0])
+        acts.check_off(
+            Caller(shop, assembler), plates.step("Inspect").id, plates.items("inspect")[0]
+        )
 
 
-def test_a_step_that_is_done_is_not_ticked_any_more(desk, assembler, plates):
+def test_a_step_that_is_done_is_not_ticked_any_more(shop, assembler, plates):
     plates.build("Polish")
     item = plates.items("clean")[0]
     for doing in (acts.check_off, acts.take_back):
         with pytest.raises(Conflict, match="done already"):
-            doing(desk, assembler, plates.step("Clean").id, item)
+            doing(Caller(shop, assembler), plates.step("Clean").id, item)
 
 
-def test_a_tick_cannot_be_undone_under_a_finished_step(desk, assembler, plates):
-    tick = acts.check_off(desk, assembler, plates.step("Clean").id, plates.items("clean")[0])
+def test_a_tick_cannot_be_undone_under_a_finished_step(shop, assembler, plates):
+    tick = acts.check_off(
+        Caller(shop, assembler), plates.step("Clean").id, plates.items("clean")[0]
+    )
     plates.build("Polish")
     with pytest.raises(Conflict, match="has since acted on it"):
-        undo(desk, assembler, tick.act)
+        undo(Caller(shop, assembler), tick.act)
 
 
-def test_an_operator_does_not_tick(desk, operator, plates):
+def test_an_operator_does_not_tick(shop, operator, plates):
     with pytest.raises(NotAllowed):
-        acts.check_off(desk, operator, plates.step("Clean").id, plates.items("clean")[0])
+        acts.check_off(Caller(shop, operator), plates.step("Clean").id, plates.items("clean")[0])
 
 
 # The shop's own lists. ------------------------------------------------------------------------------------------------
 
 
-def test_the_shop_writes_its_own_list_and_goes_back_to_the_usual_one(desk, owner, plates):
+def test_the_shop_writes_its_own_list_and_goes_back_to_the_usual_one(shop, owner, plates):
     usual = plates.items("polish")
-    change = acts.change_check_list(desk, owner, "polish", ["  Edges like glass ", "", "No burn"])
+    change = acts.change_check_list(
+        Caller(shop, owner), "polish", ["  Edges like glass ", "", "No burn"]
+    )
     assert plates.items("polish") == ("Edges like glass", "No burn")
-    undo(desk, owner, change.act)
+    undo(Caller(shop, owner), change.act)
     assert plates.items("polish") == usual
-    acts.change_check_list(desk, owner, "polish", ["Edges like glass"])
-    acts.change_check_list(desk, owner, "polish", None)
-    assert store.check_list(desk.read(), "polish") == store.CheckList("polish", usual, True)
-    assert differences(desk.read()) == []
+    acts.change_check_list(Caller(shop, owner), "polish", ["Edges like glass"])
+    acts.change_check_list(Caller(shop, owner), "polish", None)
+    assert store.check_list(shop.read(), "polish") == store.CheckList("polish", usual, True)
+    assert differences(shop.read()) == []
 
 
-def test_the_usual_list_written_by_hand_is_the_usual_one(desk, owner, plates):
-    acts.change_check_list(desk, owner, "pack", plates.items("pack"))
-    assert store.check_list(desk.read(), "pack").is_usual
+def test_the_usual_list_written_by_hand_is_the_usual_one(shop, owner, plates):
+    acts.change_check_list(Caller(shop, owner), "pack", plates.items("pack"))
+    assert store.check_list(shop.read(), "pack").is_usual
 
 
-def test_only_an_owner_writes_a_list(desk, assembler, plates):
+def test_only_an_owner_writes_a_list(shop, assembler, plates):
     with pytest.raises(NotAllowed):
-        acts.change_check_list(desk, assembler, "polish", ["Edges like glass"])
+        acts.change_check_list(Caller(shop, assembler), "polish", ["Edges like glass"])
 
 
 def test_a_tick_keeps_the_words_that_stood_there_and_the_new_ones_are_asked(
-    desk, owner, assembler, plates
+    shop, owner, assembler, plates
 ):
     clean, was = plates.step("Clean"), plates.items("clean")[0]
-    acts.check_off(desk, assembler, clean.id, was)
-    acts.change_check_list(desk, owner, "clean", ["No film left"])
+    acts.check_off(Caller(shop, assembler), clean.id, was)
+    acts.change_check_list(Caller(shop, owner), "clean", ["No film left"])
     with pytest.raises(Conflict, match="“No film left”"):
-        bench_acts.finish_step(desk, assembler, clean.id, [was])
+        bench_acts.finish_step(Caller(shop, assembler), clean.id, [was])
     plates.build("Polish")
     assert set(plates.ticks("Clean")) == {was, "No film left"}
 
 
-def test_a_list_without_items_asks_nothing(desk, owner, assembler, plates):
-    acts.change_check_list(desk, owner, "clean", [])
-    bench_acts.finish_step(desk, assembler, plates.step("Clean").id)
+def test_a_list_without_items_asks_nothing(shop, owner, assembler, plates):
+    acts.change_check_list(Caller(shop, owner), "clean", [])
+    bench_acts.finish_step(Caller(shop, assembler), plates.step("Clean").id)
     assert plates.step("Clean").done_at
 
 
 # Done again, handed over. ---------------------------------------------------------------------------------------------
 
 
-def test_a_sign_that_is_damaged_after_inspection_is_looked_at_anew(desk, assembler, plates):
+def test_a_sign_that_is_damaged_after_inspection_is_looked_at_anew(shop, assembler, plates):
     plates.build("Pack")
-    front = piece_store.of_sign(desk.read(), plates.id)[0]
-    pieces.mark(desk, assembler, [front.code], "damaged")
+    front = piece_store.of_sign(shop.read(), plates.id)[0]
+    pieces.mark(Caller(shop, assembler), [front.code], "damaged")
     assert plates.step("Inspect").done_at is None
     assert plates.ticks("Inspect") == plates.ticks("Clean") == []
-    assert differences(desk.read()) == []
+    assert differences(shop.read()) == []
 
 
-def test_who_receives_the_sign_is_asked_and_kept(desk, assembler, plates):
+def test_who_receives_the_sign_is_asked_and_kept(shop, assembler, plates):
     plates.build("Hand over")
     last = plates.step("Hand over")
     with pytest.raises(Refused, match="who receives"):
-        bench_acts.finish_step(desk, assembler, last.id, plates.items("hand over"), " ")
+        bench_acts.finish_step(Caller(shop, assembler), last.id, plates.items("hand over"), " ")
     assert plates.sign.state == "packed"
     plates.finish("Hand over", "  P.  Harbourmaster ")
-    handed = store.handing_over_of(desk.read(), plates.id)
+    handed = store.handing_over_of(shop.read(), plates.id)
     assert (handed.to_name, handed.by_name, plates.sign.state) == (
         "P. Harbourmaster",
         assembler.name,
@@ -156,28 +163,31 @@ def test_who_receives_the_sign_is_asked_and_kept(desk, assembler, plates):
     )
 
 
-def test_a_reopened_sign_still_names_who_had_it_until_it_is_handed_over_anew(desk, owner, plates):
+def test_a_reopened_sign_still_names_who_had_it_until_it_is_handed_over_anew(shop, owner, plates):
     plates.build("")
-    signs.reopen(desk, owner, plates.id, "a letter came loose")
-    assert store.handing_over_of(desk.read(), plates.id).to_name == "P. Harbourmaster"
+    signs.reopen(Caller(shop, owner), plates.id, "a letter came loose")
+    assert store.handing_over_of(shop.read(), plates.id).to_name == "P. Harbourmaster"
     plates.build("Hand over")
     plates.finish("Hand over", "The night porter")
-    assert store.handing_over_of(desk.read(), plates.id).to_name == "The night porter"
+    assert store.handing_over_of(shop.read(), plates.id).to_name == "The night porter"
     told = [
         event["to_name"]
-        for row in ledger.recent(desk.read())
-        for event in ledger.entry(desk.read(), row["act"]).events
+        for row in ledger.recent(shop.read())
+        for event in ledger.entry(shop.read(), row["act"]).events
         if event["event"] == "SignHandedOver"
     ]
     assert told == ["The night porter", "P. Harbourmaster"], "the ledger keeps both"
-    assert differences(desk.read()) == []
+    assert differences(shop.read()) == []
 
 
-def test_an_undone_handing_over_names_nobody(desk, assembler, plates):
+def test_an_undone_handing_over_names_nobody(shop, assembler, plates):
     plates.build("Hand over")
     answer = bench_acts.finish_step(
-        desk, assembler, plates.step("Hand over").id, plates.items("hand over"), "P. Harbourmaster"
+        Caller(shop, assembler),
+        plates.step("Hand over").id,
+        plates.items("hand over"),
+        "P. Harbourmaster",
     )
-    undo(desk, assembler, answer.act)
-    assert store.handing_over_of(desk.read(), plates.id) is None
-    assert differences(desk.read()) == []
+    undo(Caller(shop, assembler), answer.act)
+    assert store.handing_over_of(shop.read(), plates.id) is None
+    assert differences(shop.read()) == []

@@ -8,6 +8,7 @@ import pytest
 import shapely
 from materials_for_tests import BLUE, BRUSHED, take_in
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import unit_of_work as desks
 from shopfloor.actions import fixings as acts
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
@@ -19,22 +20,22 @@ from shopfloor.store import fixings as store
 PLAN = (4.0, 30.0, 3, 2, "masonry")
 
 
-def agree(desk) -> bool:
-    return replay.differences(desk.read()) == []
+def agree(shop) -> bool:
+    return replay.differences(shop.read()) == []
 
 
 # Where it hangs. ------------------------------------------------------------------------------------------------------
 
 
-def test_a_sign_hangs_at_the_shops_usual_site_until_somebody_says_otherwise(desk, assembler, plain):
-    usual = acts.site_of(desk.read(), plain.id)
+def test_a_sign_hangs_at_the_shops_usual_site_until_somebody_says_otherwise(shop, assembler, plain):
+    usual = acts.site_of(shop.read(), plain.id)
     assert (usual.coldest_c, usual.warmest_c, usual.is_own) == (-10, 50, False)
-    said = acts.set_site(desk, assembler, plain.id, "-25", "62,5")
-    site = acts.site_of(desk.read(), plain.id)
+    said = acts.set_site(Caller(shop, assembler), plain.id, "-25", "62,5")
+    site = acts.site_of(shop.read(), plain.id)
     assert (site.coldest_c, site.warmest_c, site.is_own) == (-25, 62.5, True)
-    assert said.sentence == f"{plain.called} hangs where it gets -25 to 62.5 °C." and agree(desk)
-    acts.set_site(desk, assembler, plain.id, "", "")
-    assert acts.site_of(desk.read(), plain.id) == usual and agree(desk)
+    assert said.sentence == f"{plain.called} hangs where it gets -25 to 62.5 °C." and agree(shop)
+    acts.set_site(Caller(shop, assembler), plain.id, "", "")
+    assert acts.site_of(shop.read(), plain.id) == usual and agree(shop)
 
 
 @pytest.mark.parametrize(
@@ -46,75 +47,81 @@ def test_a_sign_hangs_at_the_shops_usual_site_until_somebody_says_otherwise(desk
         ("-61", "20", "from -60 to 40"),
     ],
 )
-def test_a_site_that_cannot_be_is_refused(desk, assembler, plain, coldest, warmest, says):
+def test_a_site_that_cannot_be_is_refused(shop, assembler, plain, coldest, warmest, says):
     with pytest.raises(Refused, match=says):
-        acts.set_site(desk, assembler, plain.id, coldest, warmest)
-    assert store.site_of(desk.read(), plain.id) is None
+        acts.set_site(Caller(shop, assembler), plain.id, coldest, warmest)
+    assert store.site_of(shop.read(), plain.id) is None
 
 
 # Fixings. -------------------------------------------------------------------------------------------------------------
 
 
-def test_a_plan_gives_the_holes_that_the_template_prints(desk, assembler, plain):
+def test_a_plan_gives_the_holes_that_the_template_prints(shop, assembler, plain):
     """Inset 30 mm on 700 × 300: x 30, 350, 670. The fixed point is no. 2; no. 1 is 320 mm away: × 60 millionths × 31 K =
     0.595 mm each way, so 4.5 + 1.19 = 5.69, taken up to 5.7."""
-    assert acts.fixings_of(desk.read(), plain.id) == ()
-    said = acts.plan_fixings(desk, assembler, plain.id, *PLAN)
-    found = acts.fixings_of(desk.read(), plain.id)
+    assert acts.fixings_of(shop.read(), plain.id) == ()
+    said = acts.plan_fixings(Caller(shop, assembler), plain.id, *PLAN)
+    found = acts.fixings_of(shop.read(), plain.id)
     assert found[0] == Fixing(1, 30, 270, 5.7, 0, 0, False, 4.0) and found[1] == Fixing(
         2, 350, 270, 4.5, 0, 0, True, 4.0
     )
     assert (
         len(found) == 6
         and said.sentence == f"6 screws of 4 mm are planned for {plain.called}."
-        and agree(desk)
+        and agree(shop)
     )
-    assert store.plan_of(desk.read(), plain.id) == FixingPlan(4.0, 30.0, 3, 2, "masonry", 10.0)
+    assert store.plan_of(shop.read(), plain.id) == FixingPlan(4.0, 30.0, 3, 2, "masonry", 10.0)
 
 
-def test_a_wider_range_at_the_site_makes_larger_holes(desk, assembler, plain):
-    acts.plan_fixings(desk, assembler, plain.id, *PLAN)
-    acts.set_site(desk, assembler, plain.id, "-40", "70")
-    hole = acts.fixings_of(desk.read(), plain.id)[0]
+def test_a_wider_range_at_the_site_makes_larger_holes(shop, assembler, plain):
+    acts.plan_fixings(Caller(shop, assembler), plain.id, *PLAN)
+    acts.set_site(Caller(shop, assembler), plain.id, "-40", "70")
+    hole = acts.fixings_of(shop.read(), plain.id)[0]
     assert hole.hole_mm == pytest.approx(math.ceil(10 * (4.5 + 2 * 320 * 60e-6 * 61)) / 10)
 
 
-def test_a_new_site_says_what_it_makes_of_the_fixings(desk, assembler, plain):
+def test_a_new_site_says_what_it_makes_of_the_fixings(shop, assembler, plain):
     """All but the fixed point move further; the furthest, 400 mm away, by 400 × 60 millionths × 61 K = 1.46 mm each way:
     larger holes still, no slots."""
-    assert acts.set_site(desk, assembler, plain.id, "-5", "40").sentence.endswith("-5 to 40 °C.")
-    acts.plan_fixings(desk, assembler, plain.id, *PLAN)
-    said = acts.set_site(desk, assembler, plain.id, "-40", "70").sentence
+    assert acts.set_site(Caller(shop, assembler), plain.id, "-5", "40").sentence.endswith(
+        "-5 to 40 °C."
+    )
+    acts.plan_fixings(Caller(shop, assembler), plain.id, *PLAN)
+    said = acts.set_site(Caller(shop, assembler), plain.id, "-40", "70").sentence
     assert said.endswith(
         "-40 to 70 °C. 5 holes are of another size now: print the drilling template again."
     )
-    assert acts.set_site(desk, assembler, plain.id, "-40", "70").sentence.endswith("-40 to 70 °C.")
-    assert acts.set_site(desk, assembler, plain.id, "", "").sentence.endswith(
+    assert acts.set_site(Caller(shop, assembler), plain.id, "-40", "70").sentence.endswith(
+        "-40 to 70 °C."
+    )
+    assert acts.set_site(Caller(shop, assembler), plain.id, "", "").sentence.endswith(
         "print the drilling template again."
     )
 
 
-def test_a_plan_that_has_no_room_any_more_is_told_and_breaks_nothing(desk, assembler, owner, plain):
+def test_a_plan_that_has_no_room_any_more_is_told_and_breaks_nothing(shop, assembler, owner, plain):
     """With 13.5 mm to the edge the larger holes of a wider range are less than two diameters away."""
-    acts.plan_fixings(desk, assembler, plain.id, 4.0, 13.5, 3, 2, "masonry")
-    said = acts.set_site(desk, assembler, plain.id, "-60", "90").sentence
+    acts.plan_fixings(Caller(shop, assembler), plain.id, 4.0, 13.5, 3, 2, "masonry")
+    said = acts.set_site(Caller(shop, assembler), plain.id, "-60", "90").sentence
     assert (
         "Its plan of fixings does not fit any more: Hole 1" in said
-        and acts.fixings_of(desk.read(), plain.id) == ()
+        and acts.fixings_of(shop.read(), plain.id) == ()
     )
-    assert "asks for 2 hole diameters" in acts.materials_of(desk.read(), plain.id).layout.refusal
+    assert "asks for 2 hole diameters" in acts.materials_of(shop.read(), plain.id).layout.refusal
 
 
-def test_another_plan_takes_the_place_of_the_first_and_none_that_of_both(desk, assembler, plain):
-    acts.plan_fixings(desk, assembler, plain.id, *PLAN)
-    acts.plan_fixings(desk, assembler, plain.id, 5, 40, "2", " 2 ", "corrugated iron", "0.118")
-    assert store.plan_of(desk.read(), plain.id) == FixingPlan(
+def test_another_plan_takes_the_place_of_the_first_and_none_that_of_both(shop, assembler, plain):
+    acts.plan_fixings(Caller(shop, assembler), plain.id, *PLAN)
+    acts.plan_fixings(
+        Caller(shop, assembler), plain.id, 5, 40, "2", " 2 ", "corrugated iron", "0.118"
+    )
+    assert store.plan_of(shop.read(), plain.id) == FixingPlan(
         5.0, 40.0, 2, 2, "corrugated iron", 11.8
     )
-    acts.clear_fixings(desk, assembler, plain.id)
-    assert acts.fixings_of(desk.read(), plain.id) == () and agree(desk)
+    acts.clear_fixings(Caller(shop, assembler), plain.id)
+    assert acts.fixings_of(shop.read(), plain.id) == () and agree(shop)
     with pytest.raises(Conflict, match="no plan of fixings"):
-        acts.clear_fixings(desk, assembler, plain.id)
+        acts.clear_fixings(Caller(shop, assembler), plain.id)
 
 
 @pytest.mark.parametrize(
@@ -132,52 +139,52 @@ def test_another_plan_takes_the_place_of_the_first_and_none_that_of_both(desk, a
         ((4, 30, 20, 2, "masonry"), None),
     ],
 )
-def test_a_plan_that_cannot_be_drawn_is_refused(desk, assembler, plain, plan, says):
+def test_a_plan_that_cannot_be_drawn_is_refused(shop, assembler, plain, plan, says):
     if says is None:  # 640 mm in 19 steps of 33.7 mm: more than three diameters apart
-        assert len(acts.plan_fixings(desk, assembler, plain.id, *plan).codes) == 1
+        assert len(acts.plan_fixings(Caller(shop, assembler), plain.id, *plan).codes) == 1
         return
     with pytest.raises(Refused, match=says):
-        acts.plan_fixings(desk, assembler, plain.id, *plan)
-    assert store.plan_of(desk.read(), plain.id) is None
+        acts.plan_fixings(Caller(shop, assembler), plain.id, *plan)
+    assert store.plan_of(shop.read(), plain.id) is None
 
 
-def test_a_plan_is_undone_like_any_act(desk, assembler, plain):
-    acts.plan_fixings(desk, assembler, plain.id, *PLAN)
-    second = acts.plan_fixings(desk, assembler, plain.id, 5.0, 40.0, 2, 2, "steel")
-    desks.undo(desk, assembler, second.act)
-    assert store.plan_of(desk.read(), plain.id).wall == "masonry" and agree(desk)
+def test_a_plan_is_undone_like_any_act(shop, assembler, plain):
+    acts.plan_fixings(Caller(shop, assembler), plain.id, *PLAN)
+    second = acts.plan_fixings(Caller(shop, assembler), plain.id, 5.0, 40.0, 2, 2, "steel")
+    desks.undo(Caller(shop, assembler), second.act)
+    assert store.plan_of(shop.read(), plain.id).wall == "masonry" and agree(shop)
 
 
-def test_the_same_request_twice_is_one_act(desk, assembler, plain):
-    first = acts.plan_fixings(desk, assembler, plain.id, *PLAN, key="once")
-    assert acts.plan_fixings(desk, assembler, plain.id, *PLAN, key="once") == first
+def test_the_same_request_twice_is_one_act(shop, assembler, plain):
+    first = acts.plan_fixings(Caller(shop, assembler, "once"), plain.id, *PLAN)
+    assert acts.plan_fixings(Caller(shop, assembler, "once"), plain.id, *PLAN) == first
 
 
 # A stock's expansion. -------------------------------------------------------------------------------------------------
 
 
 def test_a_stock_that_is_no_acrylic_has_a_figure_once_its_owner_enters_one(
-    desk, owner, mixed, composite
+    shop, owner, mixed, composite
 ):
     """The letters' bond: √(160² + 240²) = 288.4 mm × (70 − 24) millionths × 31 K = 0.411 mm, 0.206 mm at each end."""
-    [group] = acts.materials_of(desk.read(), mixed.id).unlike.groups
+    [group] = acts.materials_of(shop.read(), mixed.id).unlike.groups
     assert (group.upper, group.count, group.missing) == ("composite, 3 mm", 6, ("composite, 3 mm",))
-    acts.set_expansion(desk, owner, composite, "0.24", " its data  sheet ")
-    [group] = acts.materials_of(desk.read(), mixed.id).unlike.groups
+    acts.set_expansion(Caller(shop, owner), composite, "0.24", " its data  sheet ")
+    [group] = acts.materials_of(shop.read(), mixed.id).unlike.groups
     bond = math.hypot(160, 240)
     assert group.advice.movement.length_mm == pytest.approx(bond)
     assert (
         group.advice.movement.at_end_mm == pytest.approx(bond * 46e-6 * 31 / 2)
         and group.advice.kind == "soft tape"
     )
-    kept = store.expansion_of(desk.read(), stock.stock_by_code(desk.read(), composite).id)
-    assert (kept.per_k, kept.source) == (24, "its data sheet") and agree(desk)
+    kept = store.expansion_of(shop.read(), stock.stock_by_code(shop.read(), composite).id)
+    assert (kept.per_k, kept.source) == (24, "its data sheet") and agree(shop)
 
 
-def test_the_warmth_is_that_of_the_last_glue_up_of_the_piece_that_is_there(desk, owner, plain):
+def test_the_warmth_is_that_of_the_last_glue_up_of_the_piece_that_is_there(shop, owner, plain):
     """Written as rows and taken back: how a glue-up is done is the bench's."""
-    part, other = [one for one in jobs.parts_of(desk.read(), plain.id) if one.level == 1]
-    with pytest.raises(RuntimeError, match="taken back"), desk.database.write() as db:
+    part, other = [one for one in jobs.parts_of(shop.read(), plain.id) if one.level == 1]
+    with pytest.raises(RuntimeError, match="taken back"), shop.database.write() as db:
         ledger.begin(db)
         cement = db.execute(
             "INSERT INTO cement (name, cure_hours, reference_c, coldest_c, warmest_c) VALUES ('solvent', 24, 23, 16, 38)"
@@ -198,37 +205,37 @@ def test_the_warmth_is_that_of_the_last_glue_up_of_the_piece_that_is_there(desk,
         raise RuntimeError("taken back")
 
 
-def test_an_inlay_fills_its_hole_and_moves_in_it(desk, owner, composite, plain_nests):
+def test_an_inlay_fills_its_hole_and_moves_in_it(shop, owner, composite, plain_nests):
     """A disc of 20 mm let into the board: no fixing, but a joint; the two open holes of 8 mm beside it are fixings."""
     board = shapely.box(0, 0, 700, 300)
     for x, wide in ((100, 8), (350, 20), (600, 8)):
         board = board.difference(shapely.Point(x, 150).buffer(wide / 2, quad_segs=8))
     disc = Outline.of_polygon(shapely.Point(350, 150).buffer(10, quad_segs=8))
     sign = take_in(
-        desk,
+        shop,
         owner,
         [(Outline.of_polygon(board), BLUE, "board"), (disc, BRUSHED, "dot")],
         "Ebb Chandlery",
     )
-    assert [round(one.x_mm) for one in acts.fixings_of(desk.read(), sign.id)] == [100, 600]
-    [group] = acts.materials_of(desk.read(), sign.id).unlike.groups
+    assert [round(one.x_mm) for one in acts.fixings_of(shop.read(), sign.id)] == [100, 600]
+    [group] = acts.materials_of(shop.read(), sign.id).unlike.groups
     assert (group.is_let_in, group.level) == (True, 0)
 
 
-def test_what_is_acrylic_on_acrylic_is_only_counted(desk, mixed, plain):
-    assert acts.materials_of(desk.read(), mixed.id).unlike.alike == 2
-    found = acts.materials_of(desk.read(), plain.id).unlike
+def test_what_is_acrylic_on_acrylic_is_only_counted(shop, mixed, plain):
+    assert acts.materials_of(shop.read(), mixed.id).unlike.alike == 2
+    found = acts.materials_of(shop.read(), plain.id).unlike
     assert (found.groups, found.alike) == ((), 2)
 
 
-def test_a_figure_of_its_own_goes_before_the_usual_one_and_can_be_forgotten(desk, owner, plain):
-    [cream, *_] = [one for one in stock.all_stocks(desk.read()) if one.colour == "#f2e8cf"]
-    acts.set_expansion(desk, owner, cream.code, "0,9", "its data sheet")
-    [group] = acts.materials_of(desk.read(), plain.id).unlike.groups
+def test_a_figure_of_its_own_goes_before_the_usual_one_and_can_be_forgotten(shop, owner, plain):
+    [cream, *_] = [one for one in stock.all_stocks(shop.read()) if one.colour == "#f2e8cf"]
+    acts.set_expansion(Caller(shop, owner), cream.code, "0,9", "its data sheet")
+    [group] = acts.materials_of(shop.read(), plain.id).unlike.groups
     assert group.advice.movement.difference == pytest.approx(20)
-    acts.set_expansion(desk, owner, cream.code, "", "")
-    assert acts.materials_of(desk.read(), plain.id).unlike.groups == () and agree(desk)
-    assert "already" in acts.set_expansion(desk, owner, cream.code, "", "").sentence
+    acts.set_expansion(Caller(shop, owner), cream.code, "", "")
+    assert acts.materials_of(shop.read(), plain.id).unlike.groups == () and agree(shop)
+    assert "already" in acts.set_expansion(Caller(shop, owner), cream.code, "", "").sentence
 
 
 @pytest.mark.parametrize(
@@ -239,19 +246,19 @@ def test_a_figure_of_its_own_goes_before_the_usual_one_and_can_be_forgotten(desk
         ("0.24", " ", "Say in 1"),
     ],
 )
-def test_a_figure_without_sense_or_source_is_refused(desk, owner, composite, per_k, source, says):
+def test_a_figure_without_sense_or_source_is_refused(shop, owner, composite, per_k, source, says):
     with pytest.raises(Refused, match=says):
-        acts.set_expansion(desk, owner, composite, per_k, source)
+        acts.set_expansion(Caller(shop, owner), composite, per_k, source)
 
 
-def test_who_may_do_what(desk, owner, operator, assembler, plain, composite):
+def test_who_may_do_what(shop, owner, operator, assembler, plain, composite):
     with pytest.raises(NotAllowed):
-        acts.plan_fixings(desk, operator, plain.id, *PLAN)
+        acts.plan_fixings(Caller(shop, operator), plain.id, *PLAN)
     with pytest.raises(NotAllowed):
-        acts.set_site(desk, operator, plain.id, "-5", "40")
+        acts.set_site(Caller(shop, operator), plain.id, "-5", "40")
     with pytest.raises(NotAllowed):
-        acts.set_expansion(desk, assembler, composite, "0.24", "its data sheet")
+        acts.set_expansion(Caller(shop, assembler), composite, "0.24", "its data sheet")
     with pytest.raises(NotFound):
-        acts.plan_fixings(desk, owner, 999, *PLAN)
+        acts.plan_fixings(Caller(shop, owner), 999, *PLAN)
     with pytest.raises(NotFound):
-        acts.set_expansion(desk, owner, "cork-3", "0.24", "its data sheet")
+        acts.set_expansion(Caller(shop, owner), "cork-3", "0.24", "its data sheet")

@@ -4,6 +4,7 @@ from datetime import timedelta
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import cements as cement_acts
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
@@ -15,20 +16,25 @@ from shopfloor.store import replay
 
 def set_out(bench_shop, level):
     laying = bench_shop.step(f"Lay out level {level}")
-    return acts.set_out_rest(bench_shop.desk, bench_shop.assembler, laying.id, laying.parts)
+    return acts.set_out_rest(Caller(bench_shop.shop, bench_shop.assembler), laying.id, laying.parts)
 
 
 def glue(bench_shop, level, **other):
     gluing = bench_shop.step(f"Glue level {level}").id
     return gluing_acts.glue_up(
-        bench_shop.desk, bench_shop.assembler, [gluing], bench_shop.cement, "7B", 23, 45, **other
+        Caller(bench_shop.shop, bench_shop.assembler),
+        [gluing],
+        bench_shop.cement,
+        "7B",
+        23,
+        45,
+        **other,
     )
 
 
 def set_one(bench_shop, level, name):
     acts.set_out(
-        bench_shop.desk,
-        bench_shop.assembler,
+        Caller(bench_shop.shop, bench_shop.assembler),
         bench_shop.step(f"Lay out level {level}").id,
         bench_shop.parts[name],
     )
@@ -43,7 +49,7 @@ def glued(bench_shop, level):
 
 
 def test_what_is_set_out_is_glued_while_another_part_of_the_level_is_still_to_come(bench_shop):
-    mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece("Q").code], "lost")
+    mark(Caller(bench_shop.shop, bench_shop.assembler), [bench_shop.piece("Q").code], "lost")
     set_one(bench_shop, 1, "P")
     answer = glue(bench_shop, 1)
     assert answer.sentence.startswith(
@@ -60,10 +66,10 @@ def test_what_is_set_out_is_glued_while_another_part_of_the_level_is_still_to_co
 
 def test_nobody_sets_out_on_a_sign_that_cures_and_the_rest_is_glued_after_it(bench_shop):
     lost = bench_shop.piece("Q").code
-    mark(bench_shop.desk, bench_shop.assembler, [lost], "lost")
+    mark(Caller(bench_shop.shop, bench_shop.assembler), [lost], "lost")
     set_one(bench_shop, 1, "P")
     glue(bench_shop, 1)
-    mark(bench_shop.desk, bench_shop.assembler, [lost], "found")
+    mark(Caller(bench_shop.shop, bench_shop.assembler), [lost], "found")
     with pytest.raises(
         Conflict, match="'Lay out level 1' must wait: the cure of level 1 until Thu 09:00"
     ):
@@ -97,8 +103,7 @@ def test_a_part_is_glued_once(bench_shop):
         glue(bench_shop, 1, parts=[bench_shop.parts["P"]])
     with pytest.raises(Conflict, match="is glued already"):
         acts.take_up(
-            bench_shop.desk,
-            bench_shop.assembler,
+            Caller(bench_shop.shop, bench_shop.assembler),
             bench_shop.step("Lay out level 1").id,
             bench_shop.parts["P"],
         )
@@ -124,7 +129,9 @@ def test_an_owner_opens_the_cure_of_what_is_glued_so_far(bench_shop):
     set_one(bench_shop, 1, "P")
     glue(bench_shop, 1)
     gluing_acts.open_early(
-        bench_shop.desk, bench_shop.owner, bench_shop.step("Glue level 1").id, "clamped all round"
+        Caller(bench_shop.shop, bench_shop.owner),
+        bench_shop.step("Glue level 1").id,
+        "clamped all round",
     )
     set_one(bench_shop, 1, "Q")
     assert bench_shop.step("Glue level 1").done_at is None
@@ -133,7 +140,9 @@ def test_an_owner_opens_the_cure_of_what_is_glued_so_far(bench_shop):
 def test_begin_starts_the_open_time_and_the_glue_up_keeps_when_it_began(bench_shop):
     set_out(bench_shop, 1)
     gluing = bench_shop.step("Glue level 1").id
-    gluing_acts.begin_gluing(bench_shop.desk, bench_shop.assembler, [gluing], bench_shop.cement)
+    gluing_acts.begin_gluing(
+        Caller(bench_shop.shop, bench_shop.assembler), [gluing], bench_shop.cement
+    )
     began = bench_shop.now
     bench_shop.later(minutes=3)
     glue(bench_shop, 1)
@@ -144,8 +153,7 @@ def test_begin_starts_the_open_time_and_the_glue_up_keeps_when_it_began(bench_sh
 def test_nothing_is_begun_where_nothing_is_set_out(bench_shop):
     with pytest.raises(Conflict, match="must wait"):
         gluing_acts.begin_gluing(
-            bench_shop.desk,
-            bench_shop.assembler,
+            Caller(bench_shop.shop, bench_shop.assembler),
             [bench_shop.step("Glue level 1").id],
             bench_shop.cement,
         )
@@ -154,20 +162,20 @@ def test_nothing_is_begun_where_nothing_is_set_out(bench_shop):
 def test_a_partly_glued_level_is_undone_and_the_ledger_gives_the_state(bench_shop):
     set_one(bench_shop, 1, "P")
     answer = glue(bench_shop, 1)
-    undo(bench_shop.desk, bench_shop.assembler, answer.act)
+    undo(Caller(bench_shop.shop, bench_shop.assembler), answer.act)
     assert glued(bench_shop, 1) == set() and bench_shop.step("Glue level 1").shut_until is None
     glue(bench_shop, 1)
-    assert replay.differences(bench_shop.desk.read()) == []
+    assert replay.differences(bench_shop.shop.read()) == []
 
 
 def test_a_session_that_took_longer_than_the_cement_stays_open_says_so(bench_shop):
     cement_acts.change_cement(
-        bench_shop.desk, bench_shop.owner, bench_shop.cement, {"open_min": "4"}
+        Caller(bench_shop.shop, bench_shop.owner), bench_shop.cement, {"open_min": "4"}
     )
     set_out(bench_shop, 1)
     acts_gluing = bench_shop.step("Glue level 1").id
     gluing_acts.begin_gluing(
-        bench_shop.desk, bench_shop.assembler, [acts_gluing], bench_shop.cement
+        Caller(bench_shop.shop, bench_shop.assembler), [acts_gluing], bench_shop.cement
     )
     bench_shop.later(minutes=6)
     assert (

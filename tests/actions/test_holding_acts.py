@@ -28,6 +28,7 @@ from holding_for_tests import (
 )
 from shop_for_tests import grows_at_most
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import nests, setup_sheets
 from shopfloor.actions import holding as acts
 from shopfloor.actions import pieces as piece_actions
@@ -51,26 +52,26 @@ def squares(cutting):
     return take_in(cutting, SQUARES)
 
 
-def recut_of(desk, by, code: str, cause: str = life.HOSE) -> str:
+def recut_of(shop, by, code: str, cause: str = life.HOSE) -> str:
     """The code of the recut that comes of a loss at the router."""
-    return piece_actions.mark(desk, by, [code], "lost", cause).data["recuts"][0]
+    return piece_actions.mark(Caller(shop, by), [code], "lost", cause).data["recuts"][0]
 
 
-def nested_alone(desk, by, code: str) -> str:
+def nested_alone(shop, by, code: str) -> str:
     """Nests one piece that waits, alone; its sheet's code."""
-    return nests.plan(desk, by, piece(desk, code).stock, codes=[code]).data["sheets"][0]
+    return nests.plan(Caller(shop, by), piece(shop, code).stock, codes=[code]).data["sheets"][0]
 
 
 # With the nest. -------------------------------------------------------------------------------------------------------
 
 
 def test_a_nest_keeps_for_each_piece_how_it_is_held_and_what_is_expected_of_it(
-    mixed, cutting, desk
+    mixed, cutting, shop
 ):
-    held = kept(desk, mixed)
+    held = kept(shop, mixed)
     assert set(held) == set(cutting.codes(mixed))
     for code, one in held.items():
-        choice = found(desk, mixed)[code]
+        choice = found(shop, mixed)[code]
         best = choice.advice.best
         assert (one.way, one.advised, one.verdict, one.why) == (
             best.way,
@@ -86,9 +87,9 @@ def test_a_nest_keeps_for_each_piece_how_it_is_held_and_what_is_expected_of_it(
         assert (one.pump, one.came_free, one.is_overruled) == ("blower", 0, False)
 
 
-def test_the_sizes_are_held_as_an_operator_would_hold_them(mixed, cutting, desk):
+def test_the_sizes_are_held_as_an_operator_would_hold_them(mixed, cutting, shop):
     """Common practice, and the issue's own marks: a 15 mm piece holds neither in a full pass nor with a skin."""
-    held = kept(desk, mixed)
+    held = kept(shop, mixed)
     by_size = {
         size: {held[code].way for code in named(cutting, mixed, size)}
         for size in (DOT, SMALL, LETTER)
@@ -102,81 +103,81 @@ def test_the_sizes_are_held_as_an_operator_would_hold_them(mixed, cutting, desk)
 
 
 def test_a_piece_has_as_many_tabs_as_were_placed_on_it_and_at_least_two_where_it_has_any(
-    mixed, desk
+    mixed, shop
 ):
-    for code, one in kept(desk, mixed).items():
-        assert piece(desk, code).tabs == len(one.tabs)
+    for code, one in kept(shop, mixed).items():
+        assert piece(shop, code).tabs == len(one.tabs)
         assert len(one.tabs) >= 2 if one.way == "tabs" else one.tabs == ()
 
 
-def test_tabs_lie_on_the_pieces_own_outline(mixed, cutting, desk):
+def test_tabs_lie_on_the_pieces_own_outline(mixed, cutting, shop):
     """Each at a length along it that it has; on a square of 15 mm the outline is 60 mm long."""
     for code in named(cutting, mixed, SMALL):
-        places = [mm for ring, mm in kept(desk, mixed)[code].tabs if ring == 0]
+        places = [mm for ring, mm in kept(shop, mixed)[code].tabs if ring == 0]
         assert all(0 <= mm < 60 for mm in places) and len(set(places)) == len(places)
 
 
 def test_a_first_attempt_held_by_tabs_comes_off_the_table_cut_and_is_ready_once_trimmed(
-    mixed, cutting, desk, operator
+    mixed, cutting, shop, operator
 ):
     small, letter, dot = (named(cutting, mixed, size)[0] for size in (SMALL, LETTER, DOT))
-    cut(desk, operator, mixed)
-    assert [piece(desk, code).state for code in (small, letter, dot)] == ["cut", "ready", "ready"]
-    piece_actions.mark(desk, operator, [small], "trimmed")
-    assert piece(desk, small).state == "ready"
-    assert replay.differences(desk.read()) == []
+    cut(shop, operator, mixed)
+    assert [piece(shop, code).state for code in (small, letter, dot)] == ["cut", "ready", "ready"]
+    piece_actions.mark(Caller(shop, operator), [small], "trimmed")
+    assert piece(shop, small).state == "ready"
+    assert replay.differences(shop.read()) == []
 
 
 def test_what_is_put_back_untouched_has_no_tabs_until_it_is_nested_again(
-    mixed, cutting, desk, operator
+    mixed, cutting, shop, operator
 ):
     small = named(cutting, mixed, SMALL)
-    sheet_actions.start(desk, operator, mixed)
-    sheet_actions.abandon(desk, operator, mixed)
-    assert [(piece(desk, code).state, piece(desk, code).tabs) for code in small] == [
+    sheet_actions.start(Caller(shop, operator), mixed)
+    sheet_actions.abandon(Caller(shop, operator), mixed)
+    assert [(piece(shop, code).state, piece(shop, code).tabs) for code in small] == [
         ("waiting", 0)
     ] * 3
-    again = nests.plan(desk, operator, piece(desk, small[0]).stock).data["sheets"][0]
-    assert {ways(desk, again)[code] for code in small} == {"tabs"} and all(
-        piece(desk, code).tabs >= 2 for code in small
+    again = nests.plan(Caller(shop, operator), piece(shop, small[0]).stock).data["sheets"][0]
+    assert {ways(shop, again)[code] for code in small} == {"tabs"} and all(
+        piece(shop, code).tabs >= 2 for code in small
     )
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
-def test_a_recut_that_is_put_back_keeps_its_tabs(mixed, cutting, desk, operator):
-    sheet_actions.start(desk, operator, mixed)
-    recut = recut_of(desk, operator, named(cutting, mixed, LETTER)[0])
-    queued = piece(desk, recut).tabs
-    sheet = nested_alone(desk, operator, recut)
-    nested = piece(desk, recut).tabs
-    assert nested == len(kept(desk, sheet)[recut].tabs)
-    sheet_actions.abandon(desk, operator, sheet)
+def test_a_recut_that_is_put_back_keeps_its_tabs(mixed, cutting, shop, operator):
+    sheet_actions.start(Caller(shop, operator), mixed)
+    recut = recut_of(shop, operator, named(cutting, mixed, LETTER)[0])
+    queued = piece(shop, recut).tabs
+    sheet = nested_alone(shop, operator, recut)
+    nested = piece(shop, recut).tabs
+    assert nested == len(kept(shop, sheet)[recut].tabs)
+    sheet_actions.abandon(Caller(shop, operator), sheet)
     assert (
-        piece(desk, recut).state == "waiting"
-        and piece(desk, recut).tabs == nested
+        piece(shop, recut).state == "waiting"
+        and piece(shop, recut).tabs == nested
         and min(queued, nested) >= 2
     )
 
 
-def test_nesting_a_planned_sheet_anew_works_the_holding_out_anew(mixed, cutting, desk, operator):
-    before = of_sheet(desk, mixed).nest
-    old = kept(desk, mixed)
-    assert nest_anew(desk, operator, mixed) == [mixed]
-    assert of_sheet(desk, mixed).nest != before and ways(desk, mixed) == {
+def test_nesting_a_planned_sheet_anew_works_the_holding_out_anew(mixed, cutting, shop, operator):
+    before = of_sheet(shop, mixed).nest
+    old = kept(shop, mixed)
+    assert nest_anew(shop, operator, mixed) == [mixed]
+    assert of_sheet(shop, mixed).nest != before and ways(shop, mixed) == {
         code: held.way for code, held in old.items()
     }
-    assert len(store.of_nest(desk.read(), before)) == len(MIXED), (
+    assert len(store.of_nest(shop.read(), before)) == len(MIXED), (
         "the old layout keeps what it was made with"
     )
-    assert all(piece(desk, code).tabs == len(held.tabs) for code, held in kept(desk, mixed).items())
+    assert all(piece(shop, code).tabs == len(held.tabs) for code, held in kept(shop, mixed).items())
 
 
-def test_ten_times_the_pieces_take_about_ten_times_as_long(cutting, desk):
+def test_ten_times_the_pieces_take_about_ten_times_as_long(cutting, shop):
     """Tabs keep away from the neighbours and their tabs: to look at all of them for each would take a hundred times."""
-    sheet = of_sheet(desk, take_in(cutting, [SMALL] * 500))
-    lying = acts.lying_on(desk.read(), sheet)
+    sheet = of_sheet(shop, take_in(cutting, [SMALL] * 500))
+    lying = acts.lying_on(shop.read(), sheet)
     known = acts.known(
-        desk.read(), cutting.stock(sheet.stock), [one.piece for one in lying], desk.clock().date()
+        shop.read(), cutting.stock(sheet.stock), [one.piece for one in lying], shop.clock().date()
     )
     assert len(lying) == 500 and grows_at_most(
         25, lambda count: acts.hold_layout(known, lying[:count]), 50, 500
@@ -187,41 +188,43 @@ def test_ten_times_the_pieces_take_about_ten_times_as_long(cutting, desk):
 
 
 @pytest.mark.parametrize("cause", life.NOT_HELD)
-def test_a_recut_is_not_held_by_the_way_that_lost_it(mixed, cutting, desk, operator, cause):
-    sheet_actions.start(desk, operator, mixed)
+def test_a_recut_is_not_held_by_the_way_that_lost_it(mixed, cutting, shop, operator, cause):
+    sheet_actions.start(Caller(shop, operator), mixed)
     mark = "damaged" if cause == life.CHIPPED else "lost"
     for size, way in ((LETTER, "skin"), (SMALL, "tabs")):
         code = named(cutting, mixed, size)[0]
-        assert ways(desk, mixed)[code] == way
-        recut = piece_actions.mark(desk, operator, [code], mark, cause).data["recuts"][0]
-        again = kept(desk, nested_alone(desk, operator, recut))[recut]
+        assert ways(shop, mixed)[code] == way
+        recut = piece_actions.mark(Caller(shop, operator), [code], mark, cause).data["recuts"][0]
+        again = kept(shop, nested_alone(shop, operator, recut))[recut]
         assert again.way == {"skin": "tabs", "tabs": "tape"}[way]
         assert f"lost or chipped with {'a skin pass' if way == 'skin' else 'tabs'}" in again.why
 
 
 @pytest.mark.parametrize("cause", ["cut wrong", life.SCRATCHED])
 def test_a_recut_is_not_held_by_vacuum_alone_even_if_its_holding_was_not_to_blame(
-    mixed, cutting, desk, operator, cause
+    mixed, cutting, shop, operator, cause
 ):
-    sheet_actions.start(desk, operator, mixed)
+    sheet_actions.start(Caller(shop, operator), mixed)
     for size, way in ((LETTER, "tabs"), (LARGE, "tabs"), (DOT, "tape")):
         code = named(cutting, mixed, size)[0]
-        recut = piece_actions.mark(desk, operator, [code], "damaged", cause).data["recuts"][0]
-        held = kept(desk, nested_alone(desk, operator, recut))[recut]
+        recut = piece_actions.mark(Caller(shop, operator), [code], "damaged", cause).data["recuts"][
+            0
+        ]
+        held = kept(shop, nested_alone(shop, operator, recut))[recut]
         assert held.way == way and held.why.startswith(f"{way.capitalize()}: a recut is held by")
 
 
 def test_the_second_recut_is_held_by_neither_way_that_lost_the_two_before_it(
-    mixed, cutting, desk, operator
+    mixed, cutting, shop, operator
 ):
-    sheet_actions.start(desk, operator, mixed)
+    sheet_actions.start(Caller(shop, operator), mixed)
     code = named(cutting, mixed, LETTER)[0]
     held_by = ["skin"]
     for _ in range(2):
-        recut = recut_of(desk, operator, code)
-        sheet = nested_alone(desk, operator, recut)
-        held_by.append(ways(desk, sheet)[recut])
-        sheet_actions.start(desk, operator, sheet)
+        recut = recut_of(shop, operator, code)
+        sheet = nested_alone(shop, operator, recut)
+        held_by.append(ways(shop, sheet)[recut])
+        sheet_actions.start(Caller(shop, operator), sheet)
         code = recut
     assert held_by == ["skin", "tabs", "tape"]
 
@@ -229,109 +232,108 @@ def test_the_second_recut_is_held_by_neither_way_that_lost_the_two_before_it(
 # Overruled. -----------------------------------------------------------------------------------------------------------
 
 
-def test_an_owner_may_choose_any_way_that_can_be_had(mixed, cutting, desk, owner):
+def test_an_owner_may_choose_any_way_that_can_be_had(mixed, cutting, shop, owner):
     small = named(cutting, mixed, SMALL)[0]
-    assert set(found(desk, mixed)[small].margins) == {"full", "skin", "tabs", "tape"}
+    assert set(found(shop, mixed)[small].margins) == {"full", "skin", "tabs", "tape"}
     for way in ("full", "skin", "tape", "tabs"):
-        acts.overrule(desk, owner, mixed, [small], way)
-        held = kept(desk, mixed)[small]
-        choice = found(desk, mixed)[small]
+        acts.overrule(Caller(shop, owner), mixed, [small], way)
+        held = kept(shop, mixed)[small]
+        choice = found(shop, mixed)[small]
         assert (held.way, held.advised, held.is_overruled) == (way, "tabs", way != "tabs")
         assert held.margin == pytest.approx(choice.margins[way], abs=1e-4)
         assert held.chance == pytest.approx(chance_of(choice, way), abs=1e-5), (
             "the chance kept is that of the way chosen"
         )
-        assert piece(desk, small).tabs == len(held.tabs) == (2 if way == "tabs" else 0)
-    assert replay.differences(desk.read()) == []
+        assert piece(shop, small).tabs == len(held.tabs) == (2 if way == "tabs" else 0)
+    assert replay.differences(shop.read()) == []
 
 
 def test_an_operator_may_hold_a_piece_more_firmly_than_advised_but_not_less(
-    mixed, cutting, desk, operator
+    mixed, cutting, shop, operator
 ):
     letter = named(cutting, mixed, LETTER)[0]
-    margins = found(desk, mixed)[letter].margins
+    margins = found(shop, mixed)[letter].margins
     firmer = {way for way in margins if margins[way] >= margins["skin"]}
     assert {"skin", "tape"} <= firmer and "full" not in firmer
     for way in margins:
         if way in firmer:
-            acts.overrule(desk, operator, mixed, [letter], way)
-            assert ways(desk, mixed)[letter] == way
+            acts.overrule(Caller(shop, operator), mixed, [letter], way)
+            assert ways(shop, mixed)[letter] == way
         else:
-            now, count = ways(desk, mixed), ledger.newest(desk.read())
+            now, count = ways(shop, mixed), ledger.newest(shop.read())
             with pytest.raises(
                 NotAllowed, match="Only an owner may hold a piece in a weaker way than advised."
             ):
-                acts.overrule(desk, operator, mixed, [letter], way)
-            assert (ways(desk, mixed), ledger.newest(desk.read())) == (now, count)
+                acts.overrule(Caller(shop, operator), mixed, [letter], way)
+            assert (ways(shop, mixed), ledger.newest(shop.read())) == (now, count)
 
 
-def test_one_weaker_piece_among_many_is_enough_to_ask_for_the_owner(mixed, cutting, desk, operator):
+def test_one_weaker_piece_among_many_is_enough_to_ask_for_the_owner(mixed, cutting, shop, operator):
     with pytest.raises(NotAllowed):
         acts.overrule(
-            desk,
-            operator,
+            Caller(shop, operator),
             mixed,
             [*named(cutting, mixed, LETTER), *named(cutting, mixed, SMALL)],
             "skin",
         )
-    assert not any(held.is_overruled for held in kept(desk, mixed).values())
+    assert not any(held.is_overruled for held in kept(shop, mixed).values())
 
 
-def test_an_assembler_chooses_no_way_at_all(mixed, cutting, desk, assembler):
+def test_an_assembler_chooses_no_way_at_all(mixed, cutting, shop, assembler):
     with pytest.raises(NotAllowed):
-        acts.overrule(desk, assembler, mixed, named(cutting, mixed, LETTER), "tape")
+        acts.overrule(Caller(shop, assembler), mixed, named(cutting, mixed, LETTER), "tape")
     with pytest.raises(NotAllowed):
-        acts.renew(desk, assembler, mixed)
+        acts.renew(Caller(shop, assembler), mixed)
 
 
-def test_a_way_that_cannot_be_had_is_refused_with_the_reason(mixed, cutting, desk, owner):
+def test_a_way_that_cannot_be_had_is_refused_with_the_reason(mixed, cutting, shop, owner):
     dot = named(cutting, mixed, DOT)[0]
     with pytest.raises(
         Refused, match=r"cannot be held by tabs: No stretch is straight enough for a 6 mm tab"
     ):
-        acts.overrule(desk, owner, mixed, [dot], "tabs")
+        acts.overrule(Caller(shop, owner), mixed, [dot], "tabs")
     with pytest.raises(Refused, match="Choose one of these ways of holding"):
-        acts.overrule(desk, owner, mixed, [dot], "wax")
-    assert ways(desk, mixed)[dot] == "tape"
+        acts.overrule(Caller(shop, owner), mixed, [dot], "wax")
+    assert ways(shop, mixed)[dot] == "tape"
 
 
-def test_after_the_start_nobody_chooses_any_more(mixed, cutting, desk, owner):
-    acts.overrule(desk, owner, mixed, named(cutting, mixed, SMALL), "tape")
-    chose = ledger.newest(desk.read())
-    sheet_actions.start(desk, owner, mixed)
+def test_after_the_start_nobody_chooses_any_more(mixed, cutting, shop, owner):
+    acts.overrule(Caller(shop, owner), mixed, named(cutting, mixed, SMALL), "tape")
+    chose = ledger.newest(shop.read())
+    sheet_actions.start(Caller(shop, owner), mixed)
     for again in (
-        lambda: acts.overrule(desk, owner, mixed, named(cutting, mixed, SMALL), "advised"),
-        lambda: acts.renew(desk, owner, mixed),
-        lambda: undo(desk, owner, chose),
+        lambda: acts.overrule(Caller(shop, owner), mixed, named(cutting, mixed, SMALL), "advised"),
+        lambda: acts.renew(Caller(shop, owner), mixed),
+        lambda: undo(Caller(shop, owner), chose),
     ):
         with pytest.raises(Conflict):
             again()
-    assert {ways(desk, mixed)[code] for code in named(cutting, mixed, SMALL)} == {"tape"}
+    assert {ways(shop, mixed)[code] for code in named(cutting, mixed, SMALL)} == {"tape"}
 
 
-def test_pieces_of_another_sheet_are_a_conflict(mixed, squares, cutting, desk, owner):
+def test_pieces_of_another_sheet_are_a_conflict(mixed, squares, cutting, shop, owner):
     with pytest.raises(Conflict, match="None of these pieces is on sheet"):
-        acts.overrule(desk, owner, mixed, cutting.codes(squares), "tape")
+        acts.overrule(Caller(shop, owner), mixed, cutting.codes(squares), "tape")
 
 
-def test_going_back_to_the_advice_gives_what_was_there_before(mixed, cutting, desk, owner):
-    before = kept(desk, mixed)
-    acts.overrule(desk, owner, mixed, named(cutting, mixed, SMALL), "skin")
-    acts.overrule(desk, owner, mixed, named(cutting, mixed, SMALL), "advised")
-    assert kept(desk, mixed) == before
+def test_going_back_to_the_advice_gives_what_was_there_before(mixed, cutting, shop, owner):
+    before = kept(shop, mixed)
+    acts.overrule(Caller(shop, owner), mixed, named(cutting, mixed, SMALL), "skin")
+    acts.overrule(Caller(shop, owner), mixed, named(cutting, mixed, SMALL), "advised")
+    assert kept(shop, mixed) == before
 
 
-def test_overruling_stands_in_the_ledger_and_replays(mixed, cutting, desk, owner):
+def test_overruling_stands_in_the_ledger_and_replays(mixed, cutting, shop, owner):
     small = named(cutting, mixed, SMALL)
-    told = acts.overrule(desk, owner, mixed, small, "skin", key="once")
-    entry = last_entry(desk)
+    told = acts.overrule(Caller(shop, owner, "once"), mixed, small, "skin")
+    entry = last_entry(shop)
     assert (entry.what, entry.by_name, entry.events) == (
         "chose a way of holding",
         owner.name,
         [
             {
                 "event": "HoldingOverruled",
-                "piece": piece(desk, code).id,
+                "piece": piece(shop, code).id,
                 "advised": "tabs",
                 "way": "skin",
             }
@@ -340,60 +342,60 @@ def test_overruling_stands_in_the_ledger_and_replays(mixed, cutting, desk, owner
     )
     assert (
         told.sentence
-        == f"3 pieces of sheet {of_sheet(desk, mixed).number} are held by a skin pass."
+        == f"3 pieces of sheet {of_sheet(shop, mixed).number} are held by a skin pass."
     )
-    count = ledger.newest(desk.read())
-    again = acts.overrule(desk, owner, mixed, small, "skin", key="once")
-    assert (again.act, again.sentence, ledger.newest(desk.read())) == (
+    count = ledger.newest(shop.read())
+    again = acts.overrule(Caller(shop, owner, "once"), mixed, small, "skin")
+    assert (again.act, again.sentence, ledger.newest(shop.read())) == (
         told.act,
         told.sentence,
         count,
     )
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
-def test_undo_puts_the_advice_back_with_its_tabs(mixed, cutting, desk, owner):
-    before, tabs = kept(desk, mixed), [piece(desk, code).tabs for code in cutting.codes(mixed)]
-    minutes = store.run_of(desk.read(), of_sheet(desk, mixed).nest)
-    told = acts.overrule(desk, owner, mixed, named(cutting, mixed, SMALL), "full")
+def test_undo_puts_the_advice_back_with_its_tabs(mixed, cutting, shop, owner):
+    before, tabs = kept(shop, mixed), [piece(shop, code).tabs for code in cutting.codes(mixed)]
+    minutes = store.run_of(shop.read(), of_sheet(shop, mixed).nest)
+    told = acts.overrule(Caller(shop, owner), mixed, named(cutting, mixed, SMALL), "full")
     assert (
-        kept(desk, mixed) != before
-        and store.run_of(desk.read(), of_sheet(desk, mixed).nest) != minutes
+        kept(shop, mixed) != before
+        and store.run_of(shop.read(), of_sheet(shop, mixed).nest) != minutes
     )
-    undo(desk, owner, told.act)
-    assert (kept(desk, mixed), [piece(desk, code).tabs for code in cutting.codes(mixed)]) == (
+    undo(Caller(shop, owner), told.act)
+    assert (kept(shop, mixed), [piece(shop, code).tabs for code in cutting.codes(mixed)]) == (
         before,
         tabs,
     )
-    assert store.run_of(desk.read(), of_sheet(desk, mixed).nest) == minutes
-    assert replay.differences(desk.read()) == []
+    assert store.run_of(shop.read(), of_sheet(shop, mixed).nest) == minutes
+    assert replay.differences(shop.read()) == []
 
 
 def test_a_skin_pass_more_takes_longer_on_the_router_and_a_full_one_less(
-    mixed, cutting, desk, owner
+    mixed, cutting, shop, owner
 ):
     def minutes() -> float:
-        return store.run_of(desk.read(), of_sheet(desk, mixed).nest).path_min
+        return store.run_of(shop.read(), of_sheet(shop, mixed).nest).path_min
 
     letters, as_advised = named(cutting, mixed, LETTER), minutes()
-    acts.overrule(desk, owner, mixed, letters, "full")
+    acts.overrule(Caller(shop, owner), mixed, letters, "full")
     assert minutes() < as_advised
-    acts.overrule(desk, owner, mixed, letters, "advised")
+    acts.overrule(Caller(shop, owner), mixed, letters, "advised")
     assert minutes() == pytest.approx(as_advised, abs=1e-3)
 
 
 def test_what_a_person_chose_survives_a_new_nest_the_advice_is_made_anew(
-    mixed, squares, cutting, desk, owner, operator
+    mixed, squares, cutting, shop, owner, operator
 ):
     small = named(cutting, mixed, SMALL)[0]
-    acts.overrule(desk, owner, mixed, [small], "full")
-    cut(desk, operator, squares, lost=cutting.codes(squares)[:14])
+    acts.overrule(Caller(shop, owner), mixed, [small], "full")
+    cut(shop, operator, squares, lost=cutting.codes(squares)[:14])
     other = take_in(cutting, SQUARES)
-    assert {held.way for held in kept(desk, other).values()} == {"tabs"}
-    together = nest_anew(desk, operator, mixed, other)
-    held = {code: one for sheet in together for code, one in kept(desk, sheet).items()}
+    assert {held.way for held in kept(shop, other).values()} == {"tabs"}
+    together = nest_anew(shop, operator, mixed, other)
+    held = {code: one for sheet in together for code, one in kept(shop, sheet).items()}
     assert len(held) == len(MIXED) + len(SQUARES)
-    assert held[small].way == "full" and piece(desk, small).tabs == 0
+    assert held[small].way == "full" and piece(shop, small).tabs == 0
     assert [code for code, one in held.items() if one.is_overruled] == [small]
     letters = {
         held[piece.code].way
@@ -409,9 +411,9 @@ def test_what_a_person_chose_survives_a_new_nest_the_advice_is_made_anew(
 # The file for the machine. --------------------------------------------------------------------------------------------
 
 
-def test_recording_a_file_of_a_layout_that_moved_on_is_a_conflict(mixed, cutting, desk, owner):
-    name, _, it = setup_sheets.file_for(desk.read(), mixed, "svg")
+def test_recording_a_file_of_a_layout_that_moved_on_is_a_conflict(mixed, cutting, shop, owner):
+    name, _, it = setup_sheets.file_for(shop.read(), mixed, "svg")
     mark = setup_sheets.layout_mark(it)
-    acts.overrule(desk, owner, mixed, named(cutting, mixed, SMALL), "tape")
+    acts.overrule(Caller(shop, owner), mixed, named(cutting, mixed, SMALL), "tape")
     with pytest.raises(Conflict, match="changed while its file was made: fetch it again"):
-        setup_sheets.record_file(desk, owner, mixed, name, "0" * 64, mark)
+        setup_sheets.record_file(Caller(shop, owner), mixed, name, "0" * 64, mark)

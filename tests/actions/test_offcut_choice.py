@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from shop_for_tests import BLUE, CREAM, Cutting, box, grows_at_most
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import cutters, nests, thickness, setup_sheets
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as acts
@@ -41,27 +42,27 @@ class Rack(Cutting):
         return self.cut(self.sheet_of(CREAM), lost)
 
     def cut(self, sheet: str, lost: int) -> tuple[str | None, str]:
-        acts.start(self.desk, self.by, sheet)
+        acts.start(Caller(self.shop, self.by), sheet)
         recuts = [
-            marks.mark(self.desk, self.by, [code], "lost").data["recuts"][0]
+            marks.mark(Caller(self.shop, self.by), [code], "lost").data["recuts"][0]
             for code in self.codes(sheet)[:lost]
         ]
         blank = next(row.blank_code for row in self.rows() if row.code == sheet)
         good = [code for code, state in self.states(sheet).items() if state == "nested"]
         if good:
-            acts.mark_rest_cut(self.desk, self.by, sheet, good)
+            acts.mark_rest_cut(Caller(self.shop, self.by), sheet, good)
         else:
-            acts.finish(self.desk, self.by, sheet)
-            acts.close(self.desk, self.by, sheet)
+            acts.finish(Caller(self.shop, self.by), sheet)
+            acts.close(Caller(self.shop, self.by), sheet)
         return (recuts[0] if recuts else None), blank
 
     @property
     def cream(self):
-        return next(one for one in stock.all_stocks(self.desk.read()) if one.colour == CREAM)
+        return next(one for one in stock.all_stocks(self.shop.read()) if one.colour == CREAM)
 
     def offcut(self, long: float, wide: float) -> str:
         return stock_acts.add_offcut(
-            self.desk, self.by, self.cream.code, str(long), str(wide)
+            Caller(self.shop, self.by), self.cream.code, str(long), str(wide)
         ).codes[0]
 
     def left_of(self, blank: str) -> str:
@@ -74,15 +75,17 @@ class Rack(Cutting):
 
     def nest(self, recut: str):
         """Nests a recut on the offcut that is best; the answer and that blank's code."""
-        answer = nests.plan(self.desk, self.by, self.cream.id, codes=[recut], on_offcuts=True)
+        answer = nests.plan(
+            Caller(self.shop, self.by), self.cream.id, codes=[recut], on_offcuts=True
+        )
         (code,) = answer.data["sheets"]
         return answer, code, next(row.blank_code for row in self.rows() if row.code == code)
 
     def measure(self, blank: str, mm: str) -> None:
-        cutters.measure_blank(self.desk, self.by, blank, mm)
+        cutters.measure_blank(Caller(self.shop, self.by), blank, mm)
 
     def flag(self, blank: str, recut: str) -> str | None:
-        db = self.desk.read()
+        db = self.shop.read()
         again = [pieces.by_code(db, recut).id]
         return thickness.flag_for(
             db, stock.blank_by_code(db, blank).id, again, means_of(db, self.cream)
@@ -90,8 +93,8 @@ class Rack(Cutting):
 
 
 @pytest.fixture
-def rack(desk, owner, plain_nests):
-    return Rack(desk, owner)
+def rack(shop, owner, plain_nests):
+    return Rack(shop, owner)
 
 
 def waste_by_hand(long: float, wide: float) -> float:
@@ -116,16 +119,16 @@ def test_of_several_offcuts_the_one_that_wastes_least_is_taken_and_the_answer_sa
         f"It is cut from {show(taken)}: it wastes 70 cm², the least of those that were tried."
         in answer.sentence
     )
-    assert replay.differences(rack.desk.read()) == []
+    assert replay.differences(rack.shop.read()) == []
 
 
 def test_what_fits_on_no_offcut_is_cut_from_a_full_sheet(rack):
     recut, blank = rack.cut_sign(1, lost=1)
-    stock_acts.discard_blank(rack.desk, rack.by, rack.left_of(blank))
+    stock_acts.discard_blank(Caller(rack.shop, rack.by), rack.left_of(blank))
     rack.offcut(150, 80)  # 100 mm and two margins do not go into 80, nor 60 and two
     answer, _, taken = rack.nest(recut)
     assert (
-        not stock.blank_by_code(rack.desk.read(), taken).is_offcut
+        not stock.blank_by_code(rack.shop.read(), taken).is_offcut
         and "wastes" not in answer.sentence
     )
 
@@ -150,7 +153,8 @@ def test_an_offcut_of_the_sheet_that_the_others_were_cut_from_is_preferred_thoug
         in answer.sentence
     )
     assert not any(
-        "thickness" in said for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions
+        "thickness" in said
+        for said in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
     )
 
 
@@ -163,20 +167,20 @@ def test_an_offcut_of_an_offcut_is_of_the_same_sheet_still(rack):
     assert first == rack.left_of(blank) != second
     assert rack.flag(second, again) is None
     assert rack.nest(again)[2] == second
-    db = rack.desk.read()
+    db = rack.shop.read()
     ids = {stock.blank_by_code(db, code).id: code for code in (blank, first, second)}
     assert {ids[store.lot_of(db, id, rack.cream).root] for id in ids} == {blank}
 
 
 def test_where_only_another_sheet_is_left_it_is_taken_and_its_ticket_warns(rack):
     recut, blank = rack.cut_sign(3, lost=1)
-    stock_acts.discard_blank(rack.desk, rack.by, rack.left_of(blank))
+    stock_acts.discard_blank(Caller(rack.shop, rack.by), rack.left_of(blank))
     other = rack.offcut(300, 150)
     answer, sheet, taken = rack.nest(recut)
     assert taken == other and "and its thickness may be seen to differ" in answer.sentence
     warned = [
         said
-        for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions
+        for said in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
         if "in thickness" in said
     ]
     assert warned == [rack.flag(other, recut)]
@@ -184,7 +188,7 @@ def test_where_only_another_sheet_is_left_it_is_taken_and_its_ticket_warns(rack)
     rack.measure(other, "6.3")
     assert not [
         said
-        for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions
+        for said in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
         if "in thickness" in said
     ]
 
@@ -219,7 +223,7 @@ def test_another_sheet_will_do_only_where_both_are_measured_within_what_the_eye_
 def test_what_was_measured_on_a_full_sheet_counts_for_its_offcuts_until_they_are_measured(rack):
     recut, blank = rack.cut_sign(3, lost=1)
     stock_acts.discard_blank(
-        rack.desk, rack.by, rack.left_of(blank)
+        Caller(rack.shop, rack.by), rack.left_of(blank)
     )  # the next sign would be cut from it
     _, sheet = rack.cut_sign(2, lost=0, seed=1)
     other = rack.left_of(sheet)
@@ -238,7 +242,8 @@ def test_a_first_attempt_and_pieces_of_other_levels_and_signs_are_not_compared(r
     assert rack.flag(other, recut) is None, "its own sign has nothing else of cream"
     _, sheet, _ = rack.nest(recut)
     assert not any(
-        "thickness" in said for said in setup_sheets.ticket_of(rack.desk.read(), sheet).cautions
+        "thickness" in said
+        for said in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
     )
 
 
@@ -246,7 +251,7 @@ def test_ten_times_the_pieces_beside_it_take_no_longer_to_compare(rack):
     blanks = [rack.cut_sign(letters, lost=0, seed=letters)[1] for letters in (4, 40)]
     first = "SELECT p.code FROM piece p JOIN sheet s ON s.id = p.sheet JOIN blank b ON b.id = s.blank WHERE b.code = ?"
     few, many = (
-        marks.mark(rack.desk, rack.by, [rack.count(first, blank)], "lost").data["recuts"][0]
+        marks.mark(Caller(rack.shop, rack.by), [rack.count(first, blank)], "lost").data["recuts"][0]
         for blank in blanks
     )
     other = rack.offcut(300, 150)

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from PIL import Image, ImageCms
 from PIL.PngImagePlugin import PngInfo
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor import photos
 from shopfloor.actions import finishing as acts
 from shopfloor.actions.unit_of_work import undo
@@ -222,54 +223,59 @@ def test_a_broken_photo_is_read_or_refused_and_nothing_else(kind, spots):
 # Kept with a sign. ----------------------------------------------------------------------------------------------------
 
 
-def test_a_photo_is_kept_with_its_sign_and_undone(desk, assembler, plates):
-    answer = acts.take_photo(desk, assembler, plates.id, written(picture()), "  front,  film off ")
-    [kept] = store.photos_of(desk.read(), plates.id)
+def test_a_photo_is_kept_with_its_sign_and_undone(shop, assembler, plates):
+    answer = acts.take_photo(
+        Caller(shop, assembler), plates.id, written(picture()), "  front,  film off "
+    )
+    [kept] = store.photos_of(shop.read(), plates.id)
     assert (kept.note, kept.by_name, kept.wide_px, kept.is_here) == (
         "front, film off",
         assembler.name,
         300,
         True,
     )
-    assert Image.open(io.BytesIO(store.photo_file(desk.read(), kept.sha256))).size == (300, 200)
-    undo(desk, assembler, answer.act)
-    assert store.photos_of(desk.read(), plates.id) == []
-    assert differences(desk.read()) == [], "the file stands outside the ledger"
+    assert Image.open(io.BytesIO(store.photo_file(shop.read(), kept.sha256))).size == (300, 200)
+    undo(Caller(shop, assembler), answer.act)
+    assert store.photos_of(shop.read(), plates.id) == []
+    assert differences(shop.read()) == [], "the file stands outside the ledger"
 
 
-def test_the_same_request_twice_keeps_one_photo(desk, assembler, plates):
-    first = acts.take_photo(desk, assembler, plates.id, written(picture()), key="k")
+def test_the_same_request_twice_keeps_one_photo(shop, assembler, plates):
+    first = acts.take_photo(Caller(shop, assembler, "k"), plates.id, written(picture()))
     assert (
-        acts.take_photo(desk, assembler, plates.id, written(picture()), key="k").data == first.data
+        acts.take_photo(Caller(shop, assembler, "k"), plates.id, written(picture())).data
+        == first.data
     )
-    assert len(store.photos_of(desk.read(), plates.id)) == 1
+    assert len(store.photos_of(shop.read(), plates.id)) == 1
     with pytest.raises(Refused, match="this very photo"):
-        acts.take_photo(desk, assembler, plates.id, written(picture()))
+        acts.take_photo(Caller(shop, assembler), plates.id, written(picture()))
 
 
-def test_only_who_took_a_photo_or_an_owner_takes_it_off(desk, owner, assembler, operator, plates):
-    one = acts.take_photo(desk, assembler, plates.id, written(picture())).data["photo"]
+def test_only_who_took_a_photo_or_an_owner_takes_it_off(shop, owner, assembler, operator, plates):
+    one = acts.take_photo(Caller(shop, assembler), plates.id, written(picture())).data["photo"]
     with pytest.raises(NotAllowed, match="Milo took that photo"):
-        acts.take_off_photo(desk, operator, one)
-    off = acts.take_off_photo(desk, assembler, one)
+        acts.take_off_photo(Caller(shop, operator), one)
+    off = acts.take_off_photo(Caller(shop, assembler), one)
     with pytest.raises(NotFound, match="no longer with its sign"):
-        acts.take_off_photo(desk, owner, one)
-    undo(desk, assembler, off.act)
-    acts.take_off_photo(desk, owner, one)
-    assert store.photos_of(desk.read(), plates.id) == []
-    assert differences(desk.read()) == []
+        acts.take_off_photo(Caller(shop, owner), one)
+    undo(Caller(shop, assembler), off.act)
+    acts.take_off_photo(Caller(shop, owner), one)
+    assert store.photos_of(shop.read(), plates.id) == []
+    assert differences(shop.read()) == []
 
 
-def test_a_photo_that_was_taken_off_is_not_sent_any_more(desk, assembler, plates):
-    one = acts.take_photo(desk, assembler, plates.id, written(picture())).data["photo"]
-    sha256 = store.photo(desk.read(), one).sha256
-    acts.take_off_photo(desk, assembler, one)
+def test_a_photo_that_was_taken_off_is_not_sent_any_more(shop, assembler, plates):
+    one = acts.take_photo(Caller(shop, assembler), plates.id, written(picture())).data["photo"]
+    sha256 = store.photo(shop.read(), one).sha256
+    acts.take_off_photo(Caller(shop, assembler), one)
     with pytest.raises(NotFound, match="That photo is not here"):
-        store.photo_file(desk.read(), sha256)
+        store.photo_file(shop.read(), sha256)
 
 
-def test_a_sign_has_forty_photos_at_the_most(desk, assembler, plates):
+def test_a_sign_has_forty_photos_at_the_most(shop, assembler, plates):
     for number in range(40):
-        acts.take_photo(desk, assembler, plates.id, written(Image.new("RGB", (20, 20 + number))))
+        acts.take_photo(
+            Caller(shop, assembler), plates.id, written(Image.new("RGB", (20, 20 + number)))
+        )
     with pytest.raises(Conflict, match="40 photos already"):
-        acts.take_photo(desk, assembler, plates.id, written(picture()))
+        acts.take_photo(Caller(shop, assembler), plates.id, written(picture()))

@@ -9,9 +9,10 @@ from records_for_tests import record
 from PIL import Image
 from shop_for_tests import grows_at_most
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import finishing, pieces, records, settings, signs
-from shopfloor.actions.unit_of_work import Answer, act, undo
+from shopfloor.actions.unit_of_work import Answer, command, undo
 from shopfloor.domain.errors import Conflict, NotFound
 from shopfloor.domain.bench.records import sections
 from shopfloor.paper.records import print_record
@@ -21,7 +22,7 @@ ZONE = ZoneInfo("UTC")
 
 
 def made(levels):
-    return records.record_of(levels.desk.read(), levels.code, levels.clock().astimezone(ZONE))
+    return records.record_of(levels.shop.read(), levels.code, levels.clock().astimezone(ZONE))
 
 
 def said(levels) -> dict[str, tuple[str, ...]]:
@@ -29,23 +30,25 @@ def said(levels) -> dict[str, tuple[str, ...]]:
 
 
 def live(levels, number: int):
-    return piece_store.of_sign(levels.desk.read(), levels.id)[number - 1]
+    return piece_store.of_sign(levels.shop.read(), levels.id)[number - 1]
 
 
 def shown(code: str) -> str:
     return f"{code[:4]} {code[4:]}"
 
 
-@act("measured and planned for a test")
-def measure_and_plan(act, sign, step, part, piece):
+@command("measured and planned for a test")
+def measure_and_plan(transaction, sign, step, part, piece):
     for across, at in ((3.0, "2026-11-25T15:00:00.000Z"), (0.4, "2026-11-25T15:01:00.000Z")):
-        act.db.execute(
+        transaction.db.execute(
             """INSERT INTO measured_place (step, part, piece, across_mm, up_mm, allowed_mm, at, person)
                VALUES (?, ?, ?, ?, NULL, 1.0, ?, 1)""",
             (step, part, piece, across, at),
         )
-    act.db.execute("INSERT INTO fixing_plan VALUES (?, 5.0, 25.0, 4, 2, 'brick', 6.0)", (sign,))
-    act.db.execute("INSERT INTO site VALUES (?, -10.0, 35.0)", (sign,))
+    transaction.db.execute(
+        "INSERT INTO fixing_plan VALUES (?, 5.0, 25.0, 4, 2, 'brick', 6.0)", (sign,)
+    )
+    transaction.db.execute("INSERT INTO site VALUES (?, -10.0, 35.0)", (sign,))
     return Answer("Measured.")
 
 
@@ -70,9 +73,9 @@ def test_a_finished_sign_says_what_was_done_by_whom(levels, assembler):
     assert made(levels).received[0] == "P. Harbourmaster"
 
 
-def test_a_part_that_took_more_pieces_names_each_with_its_cause(levels, desk, operator):
+def test_a_part_that_took_more_pieces_names_each_with_its_cause(levels, shop, operator):
     first = live(levels, 4)
-    pieces.mark(desk, operator, [first.code], "lost", "dropped at the bench")
+    pieces.mark(Caller(shop, operator), [first.code], "lost", "dropped at the bench")
     recut = live(levels, 4)
     assert said(levels)["Pieces"] == (
         "5 parts on 3 levels: 4 ready, 1 waiting; 1 piece spoiled on the way.",
@@ -80,73 +83,77 @@ def test_a_part_that_took_more_pieces_names_each_with_its_cause(levels, desk, op
     )
 
 
-def test_a_piece_that_was_found_again_is_not_spoiled(levels, desk, operator):
+def test_a_piece_that_was_found_again_is_not_spoiled(levels, shop, operator):
     first = live(levels, 4)
-    pieces.mark(desk, operator, [first.code], "lost")
-    pieces.mark(desk, operator, [first.code], "found")
+    pieces.mark(Caller(shop, operator), [first.code], "lost")
+    pieces.mark(Caller(shop, operator), [first.code], "found")
     assert len(said(levels)["Pieces"]) == 1
 
 
 def test_a_cure_that_was_opened_early_is_told_also_when_it_was_glued_anew(
-    levels, desk, owner, assembler
+    levels, shop, owner, assembler
 ):
     levels.build("Cure level 1")
-    opened = gluing_acts.open_early(desk, owner, levels.step("Cure level 1").id, "held by a clamp")
+    opened = gluing_acts.open_early(
+        Caller(shop, owner), levels.step("Cure level 1").id, "held by a clamp"
+    )
     told = (
         "Cure level 1: 25 Nov 2026 14:12 instead of 26 Nov 2026 14:12, the owner: held by a clamp",
     )
     assert [
         row.replace(owner.name, "the owner") for row in said(levels)["Cures opened early"]
     ] == list(told)
-    pieces.mark(desk, assembler, [live(levels, 2).code], "came off")
+    pieces.mark(Caller(shop, assembler), [live(levels, 2).code], "came off")
     assert levels.step("Cure level 1").opened_why is None
     assert len(said(levels)["Cures opened early"]) == 1
     with pytest.raises(Conflict, match="has since acted on it"):
-        undo(desk, owner, opened.act)
+        undo(Caller(shop, owner), opened.act)
 
 
-def test_a_cure_whose_opening_was_undone_is_not_told(levels, desk, owner):
+def test_a_cure_whose_opening_was_undone_is_not_told(levels, shop, owner):
     levels.build("Cure level 1")
-    opened = gluing_acts.open_early(desk, owner, levels.step("Cure level 1").id, "held by a clamp")
-    undo(desk, owner, opened.act)
+    opened = gluing_acts.open_early(
+        Caller(shop, owner), levels.step("Cure level 1").id, "held by a clamp"
+    )
+    undo(Caller(shop, owner), opened.act)
     assert "Cures opened early" not in said(levels)
 
 
-def test_the_last_measure_of_the_live_piece_counts(levels, desk, owner, assembler):
+def test_the_last_measure_of_the_live_piece_counts(levels, shop, owner, assembler):
     laying, piece = levels.step("Lay out level 1"), live(levels, 2)
-    measure_and_plan(desk, owner, levels.id, laying.id, piece.part, piece.id)
+    measure_and_plan(Caller(shop, owner), levels.id, laying.id, piece.part, piece.id)
     found = said(levels)
     assert found["Places measured"] == ("1 part measured, 1 within what is allowed.",)
     assert found["Fixings"] == (
         "4 × 2 screws of 5 mm, 25 mm from the edges, on brick.",
         "Made for −10 to 35 °C where it hangs.",
     )
-    pieces.mark(desk, assembler, [piece.code], "damaged")
+    pieces.mark(Caller(shop, assembler), [piece.code], "damaged")
     assert "Places measured" not in said(levels), "its recut is not measured yet"
 
 
-def test_times_are_the_shops_own(levels, desk, owner):
-    settings.change_settings(desk, owner, {"zone": "Europe/Helsinki"})  # UTC+2 in November
+def test_times_are_the_shops_own(levels, shop, owner):
+    settings.change_settings(Caller(shop, owner), {"zone": "Europe/Helsinki"})  # UTC+2 in November
     levels.build("Cure level 1")
     record = records.record_of(
-        desk.read(), levels.code, levels.clock().astimezone(ZoneInfo("Europe/Helsinki"))
+        shop.read(), levels.code, levels.clock().astimezone(ZoneInfo("Europe/Helsinki"))
     )
     assert f"{record.gluings[0].at:%H:%M}" == "16:12"
 
 
-def test_the_newest_four_photos_are_printed(levels, desk, assembler):
+def test_the_newest_four_photos_are_printed(levels, shop, assembler):
     for number in range(6):
         file = io.BytesIO()
         Image.new("RGB", (50, 40 + number)).save(file, "JPEG")
-        finishing.take_photo(desk, assembler, levels.id, file.getvalue(), f"photo {number}")
+        finishing.take_photo(Caller(shop, assembler), levels.id, file.getvalue(), f"photo {number}")
     found = made(levels)
     assert [photo.note for photo in found.photos] == ["photo 2", "photo 3", "photo 4", "photo 5"]
     assert found.more_photos == 2
 
 
-def test_a_reopened_sign_says_so(levels, desk, owner):
+def test_a_reopened_sign_says_so(levels, shop, owner):
     levels.build("")
-    signs.reopen(desk, owner, levels.id, "a letter came loose")
+    signs.reopen(Caller(shop, owner), levels.id, "a letter came loose")
     found = made(levels)
     assert found.state == "open" and found.received[0] == "P. Harbourmaster"
     assert found.made_at - found.received[1] == timedelta(0)
@@ -155,7 +162,7 @@ def test_a_reopened_sign_says_so(levels, desk, owner):
 
 def test_there_is_no_record_of_no_sign(levels):
     with pytest.raises(NotFound):
-        records.record_of(levels.desk.read(), "00000000", levels.clock())
+        records.record_of(levels.shop.read(), "00000000", levels.clock())
 
 
 def test_ten_times_the_letters_take_not_much_more_than_ten_times_as_long():

@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 from shop_for_tests import on_shelves
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor import nesting
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench, revision_plan
@@ -17,7 +18,7 @@ from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import signs as sign_acts
 from shopfloor.actions import stock as stock_acts
-from shopfloor.actions.unit_of_work import Answer, Desk, act, undo
+from shopfloor.actions.unit_of_work import Answer, Shop, command, undo
 from shopfloor.actions.people import first_owner
 from shopfloor.domain import pieces as life
 from shopfloor.domain.errors import Conflict, Refused
@@ -32,12 +33,12 @@ IN_HAND = ("cut", "ready")
 def started(changing, colour: str) -> str:
     """Starts the planned sheet of a colour; its code."""
     row = next(row for row in changing.of_colour(colour) if row.state == "planned")
-    sheet_acts.start(changing.desk, changing.by, row.code)
+    sheet_acts.start(Caller(changing.shop, changing.by), row.code)
     return row.code
 
 
 def cut(changing, *codes: str) -> None:
-    marks.mark(changing.desk, changing.by, list(codes), "cut")
+    marks.mark(Caller(changing.shop, changing.by), list(codes), "cut")
 
 
 def test_a_letter_that_is_drawn_elsewhere_moves_and_nothing_is_cut(changing):
@@ -48,8 +49,8 @@ def test_a_letter_that_is_drawn_elsewhere_moves_and_nothing_is_cut(changing):
     assert {
         name: [piece.code for piece in some] for name, some in changing.named().items()
     } == before
-    sign = jobs.signs_of_job(changing.desk.read(), 1)[0]
-    moved = next(part for part in jobs.parts_of(changing.desk.read(), sign.id) if part.name == "B")
+    sign = jobs.signs_of_job(changing.shop.read(), 1)[0]
+    moved = next(part for part in jobs.parts_of(changing.shop.read(), sign.id) if part.name == "B")
     assert (moved.x_mm, moved.y_mm) == (20 + 50 + 60, 25), "the checklist has the new place"
 
 
@@ -85,7 +86,7 @@ def test_cut_letters_of_a_changed_text_serve_the_new_one_and_the_rest_are_spares
     assert answer.data["spare"] == 3
     spares = [piece for piece in changing.all_pieces().values() if piece.part is None]
     assert sorted(piece.state for piece in spares) == ["ready"] * 3
-    assert sheets.sheet_by_code(changing.desk.read(), sheet).state == "cutting", (
+    assert sheets.sheet_by_code(changing.shop.read(), sheet).state == "cutting", (
         "a sheet on the table is not touched"
     )
 
@@ -96,7 +97,7 @@ def test_the_cut_one_of_two_twins_serves_whichever_place_stays(changing):
     first, second = changing.named()["A"]
     started(changing, CREAM)
     cut(changing, first.code)
-    marks.mark(changing.desk, changing.by, [second.code], "lost")
+    marks.mark(Caller(changing.shop, changing.by), [second.code], "lost")
     (recut,) = [piece for piece in changing.named()["A"] if piece.state == "waiting"]
     answer = changing.change(drawing(" A"))
     assert [piece.code for piece in changing.named()["A"]] == [first.code]
@@ -112,11 +113,11 @@ def test_a_spare_of_one_job_is_offered_to_the_next_change(changing):
     changing.change(drawing("A"))
     spare = next(piece.code for piece in changing.all_pieces().values() if piece.part is None)
     made = changing.plan(drawing("AB"))
-    told = revision_plan.costs(changing.desk.read(), made, revision_plan.Choices())
+    told = revision_plan.costs(changing.shop.read(), made, revision_plan.Choices())
     assert (told.used, told.from_stock, told.to_cut) == (1, 1, 0)
     assert (
         revision_plan.costs(
-            changing.desk.read(), made, revision_plan.Choices(uses_spares=False)
+            changing.shop.read(), made, revision_plan.Choices(uses_spares=False)
         ).to_cut
         == 1
     )
@@ -130,7 +131,7 @@ def test_planned_sheets_are_nested_anew_with_the_new_pieces_and_without_the_with
     changing.take_in(drawing("ABC"))
     before = changing.of_colour(CREAM)[0].code
     changing.change(drawing("ABF"))
-    db = changing.desk.read()
+    db = changing.shop.read()
     now = changing.of_colour(CREAM)
     assert [row.code for row in now] == [before], "the same sheet, with another nest"
     here = [piece for piece in sheets.on_sheet(db, now[0].id) if piece.is_here]
@@ -145,7 +146,7 @@ def test_planned_sheets_are_nested_anew_with_the_new_pieces_and_without_the_with
 def test_a_planned_sheet_that_loses_all_its_pieces_is_given_up_and_its_blank_let_go(changing):
     changing.take_in(drawing("AB"))
     changing.change(drawing("AB", colour=RED))
-    db = changing.desk.read()
+    db = changing.shop.read()
     states = [
         tuple(row)
         for row in db.execute(
@@ -171,7 +172,7 @@ def test_every_copy_of_a_sign_is_changed_and_numbers_on_labels_stay(changing):
     changing.take_in(drawing("AB"), quantity=3)
     answer = changing.change(drawing("FAB"))
     assert answer.data["new"] == 3 and answer.data["to_cut"] == 3
-    db = changing.desk.read()
+    db = changing.shop.read()
     for sign in jobs.signs_of_job(db, 1):
         assert [(part.number, part.name) for part in jobs.parts_of(db, sign.id)] == [
             (1, "board"),
@@ -183,28 +184,28 @@ def test_every_copy_of_a_sign_is_changed_and_numbers_on_labels_stay(changing):
 
 def test_a_handed_over_sign_stays_as_it_was_delivered(changing):
     changing.take_in(drawing("AB"), quantity=2)
-    first, second = jobs.signs_of_job(changing.desk.read(), 1)
+    first, second = jobs.signs_of_job(changing.shop.read(), 1)
 
-    @act("handed over")
-    def hand_over(act):
+    @command("handed over")
+    def hand_over(transaction):
         """As at the end of the week, without the week before it."""
-        jobs.set_sign_state(act.db, first.id, "handed over")
+        jobs.set_sign_state(transaction.db, first.id, "handed over")
         return Answer("It is handed over.")
 
-    hand_over(changing.desk, changing.by)
+    hand_over(Caller(changing.shop, changing.by))
     made = changing.plan(drawing("A"))
     assert made.left_alone == (first.mark,)
     changing.change(drawing("A"), plan=made)
-    db = changing.desk.read()
+    db = changing.shop.read()
     assert [len(jobs.parts_of(db, sign.id)) for sign in (first, second)] == [3, 2]
 
 
 def test_the_ledger_keeps_both_drawings_and_both_files_are_kept(changing):
     changing.take_in(drawing("AB"))
-    db = changing.desk.read()
+    db = changing.shop.read()
     was = jobs.job(db, 1).drawing
     answer = changing.change(drawing("AF"))
-    db = changing.desk.read()
+    db = changing.shop.read()
     told = [
         event for event in ledger.entry(db, answer.act).events if event["event"] == "JobRevised"
     ]
@@ -233,7 +234,7 @@ def test_what_somebody_changed_meanwhile_is_not_overwritten(changing):
 
 def test_a_cancelled_job_takes_no_new_drawing(changing):
     changing.take_in(drawing("AB"))
-    sign_acts.cancel(changing.desk, changing.by, 1, "not wanted any more")
+    sign_acts.cancel(Caller(changing.shop, changing.by), 1, "not wanted any more")
     with pytest.raises(Conflict, match="take the drawing in as a new job"):
         changing.plan(drawing("AF"))
 
@@ -248,14 +249,14 @@ def glued(changing):
     for colour in (BLUE, CREAM):
         started(changing, colour)
     cut(changing, *(piece.code for some in changing.named().values() for piece in some))
-    db = changing.desk.read()
+    db = changing.shop.read()
     sign = jobs.signs_of_job(db, 1)[0]
     lay_out, glue = bench_store.steps_of(db, sign.id)[:2]
-    bench.set_out_rest(changing.desk, changing.by, lay_out.id, lay_out.parts)
-    cement = cement_acts.add_cement(changing.desk, changing.by, {"name": "Quick cement"}).data[
-        "cement"
-    ]
-    gluing_acts.glue_up(changing.desk, changing.by, [glue.id], cement, "B-7", 23.0, 50.0)
+    bench.set_out_rest(Caller(changing.shop, changing.by), lay_out.id, lay_out.parts)
+    cement = cement_acts.add_cement(
+        Caller(changing.shop, changing.by), {"name": "Quick cement"}
+    ).data["cement"]
+    gluing_acts.glue_up(Caller(changing.shop, changing.by), [glue.id], cement, "B-7", 23.0, 50.0)
     return changing
 
 
@@ -264,7 +265,7 @@ def test_a_glued_letter_that_stays_is_left_in_peace_and_the_one_that_goes_is_spo
     states = {name: [piece.state for piece in some] for name, some in glued.named().items()}
     assert states == {"board": ["fixed"], "A": ["fixed"], "B": ["fixed"], "F": ["nested"]}
     assert answer.data["spoiled"] == 1
-    steps = {step.title: step for step in bench_store.steps_of(glued.desk.read(), 1)}
+    steps = {step.title: step for step in bench_store.steps_of(glued.shop.read(), 1)}
     assert steps["Lay out level 1"].done_at is None, "F has to be laid out"
     assert len(steps["Lay out level 1"].parts) == 3
 
@@ -278,11 +279,11 @@ def test_glued_letters_that_come_off_whole_serve_again(glued):
 
 def test_another_level_brings_its_steps_and_takes_them_away_again(changing):
     changing.take_in(drawing("A"))
-    titles = [step.title for step in bench_store.steps_of(changing.desk.read(), 1)]
+    titles = [step.title for step in bench_store.steps_of(changing.shop.read(), 1)]
     changing.change(drawing(" "))
-    assert [step.title for step in bench_store.steps_of(changing.desk.read(), 1)] == titles[3:]
+    assert [step.title for step in bench_store.steps_of(changing.shop.read(), 1)] == titles[3:]
     changing.change(drawing("AB"))
-    steps = bench_store.steps_of(changing.desk.read(), 1)
+    steps = bench_store.steps_of(changing.shop.read(), 1)
     assert [step.title for step in steps] == titles
     by_id = {step.id: step.title for step in steps}
     clean = next(step for step in steps if step.kind == "clean")
@@ -292,10 +293,10 @@ def test_another_level_brings_its_steps_and_takes_them_away_again(changing):
 # Nothing is forgotten --------------------------------------------------------------------------------------------------
 
 
-def shop(path, seed: int) -> Changing:
-    desk = Desk(Database(path), dice=random.Random(seed).randrange)
-    first_owner(desk)
-    return Changing(desk, people.owner_by(desk.read(), "test tablet"))
+def shop_of(path, seed: int) -> Changing:
+    shop = Shop(Database(path), dice=random.Random(seed).randrange)
+    first_owner(shop)
+    return Changing(shop, people.owner_by(shop.read(), "test tablet"))
 
 
 def some_drawing(dice: random.Random):
@@ -317,15 +318,15 @@ def some_drawing(dice: random.Random):
 
 def muddle(changing: Changing, dice: random.Random) -> None:
     """Sheets started, pieces cut, lost, damaged and found, as a week leaves them."""
-    desk, by = changing.desk, changing.by
+    shop, by = changing.shop, changing.by
     for row in changing.sheets():
         if row.state == "planned" and dice.random() < 0.6:
-            sheet_acts.start(desk, by, row.code)
+            sheet_acts.start(Caller(shop, by), row.code)
     for piece in list(changing.all_pieces().values()):
         mark = dice.choice(["cut", "cut", "cut", "lost", "damaged", "found", "trimmed", None])
         try:
             if mark and piece.sheet_state in ("cutting", "off the table", None):
-                marks.mark(desk, by, [piece.code], mark)
+                marks.mark(Caller(shop, by), [piece.code], mark)
         except Conflict:
             pass
 
@@ -335,7 +336,7 @@ def test_ready_before_is_used_and_spare_and_withdrawn_after(seed, tmp_path, monk
     """The property of the whole: no piece is ever forgotten by a change of the drawing."""
     monkeypatch.setattr(nesting, "nest", on_shelves)
     dice = random.Random(seed)
-    changing = shop(tmp_path / "shop.db", seed)
+    changing = shop_of(tmp_path / "shop.db", seed)
     changing.take_in(some_drawing(dice), quantity=dice.choice([1, 1, 2]))
     for _ in range(3):
         muddle(changing, dice)
@@ -343,7 +344,7 @@ def test_ready_before_is_used_and_spare_and_withdrawn_after(seed, tmp_path, monk
         new = some_drawing(dice)
         try:
             made = changing.plan(new)
-            told = revision_plan.costs(changing.desk.read(), made, revision_plan.Choices())
+            told = revision_plan.costs(changing.shop.read(), made, revision_plan.Choices())
             answer = changing.change(new, plan=made)
         except Refused as refusal:
             assert "changes nothing" in refusal.sentence
@@ -366,13 +367,13 @@ def test_ready_before_is_used_and_spare_and_withdrawn_after(seed, tmp_path, monk
         assert all(after[piece.id].sheet == piece.sheet for piece in untouched), (
             "a sheet on the table is not touched"
         )
-    assert replay.differences(changing.desk.read()) == []
-    changing.desk.database.close()
+    assert replay.differences(changing.shop.read()) == []
+    changing.shop.database.close()
 
 
 def check_thrift(changing: Changing) -> None:
     """No part waits for a piece to be cut while a spare of its family that it could have had was left over."""
-    db = changing.desk.read()
+    db = changing.shop.read()
     families = {row["id"]: row["family"] for row in db.execute("SELECT id, family FROM outline")}
     spare = {(piece.stock, families[piece.outline]) for _, piece in spares.spares(db)}
     waiting = [
@@ -385,7 +386,7 @@ def check_thrift(changing: Changing) -> None:
 
 def check_parts(changing: Changing, new) -> None:
     """Each open sign has exactly the parts of the new drawing, each with one live piece of its own shape."""
-    db = changing.desk.read()
+    db = changing.shop.read()
     for sign in jobs.signs_of_job(db, 1):
         if sign.state not in revision_plan.OPEN:
             continue
@@ -407,11 +408,11 @@ def test_a_change_is_undone_whole_while_nothing_leans_on_it(changing):
     changing.take_in(drawing("ABC"))
     started(changing, CREAM)
     cut(changing, *(changing.named()[name][0].code for name in "ABC"))
-    parts = jobs.parts_of(changing.desk.read(), 1)
+    parts = jobs.parts_of(changing.shop.read(), 1)
     before = {id: (piece.state, piece.part) for id, piece in changing.all_pieces().items()}
     answer = changing.change(drawing("AB"))
-    undo(changing.desk, changing.by, answer.act)
-    assert jobs.parts_of(changing.desk.read(), 1) == parts
+    undo(Caller(changing.shop, changing.by), answer.act)
+    assert jobs.parts_of(changing.shop.read(), 1) == parts
     assert {id: (piece.state, piece.part) for id, piece in changing.all_pieces().items()} == before
 
 
@@ -420,7 +421,7 @@ def test_the_same_file_read_otherwise_is_drawn_anew_at_once(as_owner, changing):
     changing.take_in(drawing("ABC"))
     assert as_owner.get("/").status_code == 200
     made = changing.plan(drawing("AB"))
-    job = jobs.job_by_number(changing.desk.read(), changing.job)
+    job = jobs.job_by_number(changing.shop.read(), changing.job)
     same_file = replace(made, proposed=replace(made.proposed, sha256=job.drawing))
     changing.change(drawing("AB"), plan=same_file)
     for path in ("/", "/jobs", "/jobs/J-1001"):
@@ -430,8 +431,8 @@ def test_the_same_file_read_otherwise_is_drawn_anew_at_once(as_owner, changing):
 def test_an_offcut_that_the_planned_sheet_was_booked_on_is_kept(changing):
     """Nesting anew tries the offcuts of the sheets that it gives back, not full sheets that are still to be bought."""
     changing.take_in(drawing("A"))
-    cream = next(one for one in stock.all_stocks(changing.desk.read()) if one.colour == CREAM)
-    stock_acts.add_offcut(changing.desk, changing.by, cream.code, "900", "400")
+    cream = next(one for one in stock.all_stocks(changing.shop.read()) if one.colour == CREAM)
+    stock_acts.add_offcut(Caller(changing.shop, changing.by), cream.code, "900", "400")
     job = changing.job
     changing.take_in(drawing("BC"))
     sheet = changing.of_colour(CREAM)[-1]
@@ -445,7 +446,7 @@ def test_a_recut_that_waits_is_nested_with_what_the_change_needs(changing):
     changing.take_in(drawing("ABC"))
     started(changing, CREAM)
     lost = changing.named()["A"][0].code
-    marks.mark(changing.desk, changing.by, [lost], "lost")
+    marks.mark(Caller(changing.shop, changing.by), [lost], "lost")
     assert changing.named()["A"][0].state == "waiting"
     changing.change(drawing("ABCF"))
     assert {name: some[0].state for name, some in changing.named().items() if name in "AF"} == {

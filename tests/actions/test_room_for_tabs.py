@@ -4,20 +4,21 @@ from __future__ import annotations
 
 from holding_for_tests import SQUARES, kept, of_sheet, take_in
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import nests, pieces, sheets
 from shopfloor.store import sheets as store
 
 
-def test_recuts_lie_two_cutters_apart_and_more_so_that_each_gets_its_tabs(cutting, desk, operator):
+def test_recuts_lie_two_cutters_apart_and_more_so_that_each_gets_its_tabs(cutting, shop, operator):
     """Two cuts of 6.35 mm and the 2 mm over: 14.7 mm; a sheet of first attempts keeps to 8.35 mm (design, section 8)."""
     first = take_in(cutting, SQUARES)
-    sheets.start(desk, operator, first)
-    recuts = pieces.mark(desk, operator, cutting.codes(first)[:8], "lost").data["recuts"]
-    stock = of_sheet(desk, first).stock
-    again = nests.plan(desk, operator, stock, codes=recuts).data["sheets"][0]
-    gaps = [store.row(desk.read(), of_sheet(desk, code).id).gap_mm for code in (first, again)]
+    sheets.start(Caller(shop, operator), first)
+    recuts = pieces.mark(Caller(shop, operator), cutting.codes(first)[:8], "lost").data["recuts"]
+    stock = of_sheet(shop, first).stock
+    again = nests.plan(Caller(shop, operator), stock, codes=recuts).data["sheets"][0]
+    gaps = [store.row(shop.read(), of_sheet(shop, code).id).gap_mm for code in (first, again)]
     assert gaps == [8.35, 14.7]
-    held = kept(desk, again)
+    held = kept(shop, again)
     assert {one.way for one in held.values()} == {"tabs"} and all(
         len(one.tabs) >= 2 for one in held.values()
     )

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import signs as sign_acts
 from shopfloor.store import jobs, spares, stock
 
 
-def test_what_is_left_of_a_cancelled_sign_is_a_spare_in_stock(as_owner, desk, owner, small_job):
+def test_what_is_left_of_a_cancelled_sign_is_a_spare_in_stock(as_owner, shop, owner, small_job):
     assert "spare piece" not in as_owner.get("/stock").text
-    marks.mark(desk, owner, [small_job["A L"], small_job["A O"]], "cut")
+    marks.mark(Caller(shop, owner), [small_job["A L"], small_job["A O"]], "cut")
     sign_acts.cancel(
-        desk, owner, jobs.sign_by_code(desk.read(), small_job["A"]).id, "the customer went"
+        Caller(shop, owner), jobs.sign_by_code(shop.read(), small_job["A"]).id, "the customer went"
     )
-    db = desk.read()
+    db = shop.read()
     cream = next(one for one in stock.all_stocks(db) if one.colour == "#f2e8cf")
     assert [piece.code for _, piece in spares.spares(db, cream.id)] == [
         small_job["A L"],
@@ -27,11 +28,11 @@ def test_what_is_left_of_a_cancelled_sign_is_a_spare_in_stock(as_owner, desk, ow
         assert f'/p/{code}"' in page
 
 
-def test_a_lost_piece_is_no_spare(desk, owner, small_job):
+def test_a_lost_piece_is_no_spare(shop, owner, small_job):
     sign_acts.cancel(
-        desk, owner, jobs.sign_by_code(desk.read(), small_job["A"]).id, "the customer went"
+        Caller(shop, owner), jobs.sign_by_code(shop.read(), small_job["A"]).id, "the customer went"
     )
-    before = {piece.code for _, piece in spares.spares(desk.read())}
+    before = {piece.code for _, piece in spares.spares(shop.read())}
     assert small_job["A L"] in before, "it lies on a sheet that is being cut"
-    marks.mark(desk, owner, [small_job["A L"]], "lost")
-    assert small_job["A L"] not in {piece.code for _, piece in spares.spares(desk.read())}
+    marks.mark(Caller(shop, owner), [small_job["A L"]], "lost")
+    assert small_job["A L"] not in {piece.code for _, piece in spares.spares(shop.read())}

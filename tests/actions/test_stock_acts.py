@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import drawings
 from shopfloor.actions import jobs as intakes
 from shopfloor.actions import stock as acts
-from shopfloor.actions.unit_of_work import Answer, act, undo
+from shopfloor.actions.unit_of_work import Answer, command, undo
 from shopfloor.domain import stock as rules
 from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
@@ -29,57 +30,57 @@ CREAM = dict(
 NONSENSE = ["", "0", "-5", "nan", "inf", "-inf", "1e9", "six", "0x10"]
 
 
-def state(desk) -> tuple:
-    db = desk.read()
+def state(shop) -> tuple:
+    db = shop.read()
     return ledger.newest(db), {
         t: [tuple(r) for r in db.execute(f"SELECT * FROM {t}")] for t in ledger.state_tables(db)
     }
 
 
 @pytest.fixture
-def cream(desk, operator):
-    return acts.add_stock(desk, operator, CREAM).data["stock"]
+def cream(shop, operator):
+    return acts.add_stock(Caller(shop, operator), CREAM).data["stock"]
 
 
-def material(desk, code: str):
-    return stock.stock_by_code(desk.read(), code)
+def material(shop, code: str):
+    return stock.stock_by_code(shop.read(), code)
 
 
-def rack(desk) -> list[tuple]:
+def rack(shop) -> list[tuple]:
     return [
         (b.is_offcut, b.is_bought, b.state, b.length_mm, b.width_mm)
-        for b in stock.blanks_in_rack(desk.read())
+        for b in stock.blanks_in_rack(shop.read())
     ]
 
 
-def test_a_stock_is_added_with_a_code_of_its_own(desk, operator, cream):
+def test_a_stock_is_added_with_a_code_of_its_own(shop, operator, cream):
     assert cream == "cream-6"
-    added = material(desk, cream)
+    added = material(shop, cream)
     assert (added.called, added.cost, added.turns, added.length_mm) == (
         "cream, 6 mm",
         142.5,
         "any",
         2440,
     )
-    assert acts.add_stock(desk, operator, CREAM).data["stock"] == "cream-6-2"
+    assert acts.add_stock(Caller(shop, operator), CREAM).data["stock"] == "cream-6-2"
     assert (
-        acts.add_stock(desk, operator, {**CREAM, "name": "Off / White"}).data["stock"]
+        acts.add_stock(Caller(shop, operator), {**CREAM, "name": "Off / White"}).data["stock"]
         == "off-white-6"
     )
 
 
 @pytest.mark.parametrize("number", NONSENSE)
 @pytest.mark.parametrize("field", ["thickness_mm", "length_mm", "width_mm"])
-def test_a_stock_of_a_nonsense_size_is_refused(desk, operator, owner, cream, field, number):
-    before = state(desk)
+def test_a_stock_of_a_nonsense_size_is_refused(shop, operator, owner, cream, field, number):
+    before = state(shop)
     with pytest.raises(Refused) as one:
-        acts.add_stock(desk, operator, {**CREAM, field: number})
+        acts.add_stock(Caller(shop, operator), {**CREAM, field: number})
     with pytest.raises(Refused) as other:
-        acts.change_stock(desk, owner, cream, {**CREAM, field: number})
+        acts.change_stock(Caller(shop, owner), cream, {**CREAM, field: number})
     assert one.value.sentence == other.value.sentence and one.value.sentence.endswith(
         "type it again."
     )
-    assert state(desk) == before
+    assert state(shop) == before
 
 
 @pytest.mark.parametrize(
@@ -98,27 +99,29 @@ def test_a_stock_of_a_nonsense_size_is_refused(desk, operator, owner, cream, fie
     ],
     ids=str,
 )
-def test_a_stock_that_says_nonsense_is_refused(desk, operator, wrong):
-    before = state(desk)
+def test_a_stock_that_says_nonsense_is_refused(shop, operator, wrong):
+    before = state(shop)
     with pytest.raises(Refused):
-        acts.add_stock(desk, operator, {**CREAM, **wrong})
-    assert state(desk) == before
+        acts.add_stock(Caller(shop, operator), {**CREAM, **wrong})
+    assert state(shop) == before
 
 
-def test_an_owner_changes_a_stock_and_sheets_in_the_rack_keep_their_size(desk, owner, cream):
-    acts.add_blanks(desk, owner, cream, "2")
+def test_an_owner_changes_a_stock_and_sheets_in_the_rack_keep_their_size(shop, owner, cream):
+    acts.add_blanks(Caller(shop, owner), cream, "2")
     acts.change_stock(
-        desk, owner, cream, {**CREAM, "length_mm": "3050", "width_mm": "2050", "cost": "260"}
+        Caller(shop, owner),
+        cream,
+        {**CREAM, "length_mm": "3050", "width_mm": "2050", "cost": "260"},
     )
-    assert (material(desk, cream).length_mm, material(desk, cream).cost) == (3050, 260)
-    assert rack(desk) == [(0, 1, "free", 2440, 1220)] * 2
+    assert (material(shop, cream).length_mm, material(shop, cream).cost) == (3050, 260)
+    assert rack(shop) == [(0, 1, "free", 2440, 1220)] * 2
 
 
-def test_only_an_owner_changes_a_stock(desk, operator, cream):
-    before = state(desk)
+def test_only_an_owner_changes_a_stock(shop, operator, cream):
+    before = state(shop)
     with pytest.raises(NotAllowed):
-        acts.change_stock(desk, operator, cream, {**CREAM, "cost": "1"})
-    assert state(desk) == before
+        acts.change_stock(Caller(shop, operator), cream, {**CREAM, "cost": "1"})
+    assert state(shop) == before
 
 
 @pytest.mark.parametrize(
@@ -130,99 +133,101 @@ def test_only_an_owner_changes_a_stock(desk, operator, cream):
         (acts.forget_colour, ("#f2e8cf",)),
     ],
 )
-def test_an_assembler_leaves_the_rack_alone(desk, assembler, cream, action, more):
-    before = state(desk)
+def test_an_assembler_leaves_the_rack_alone(shop, assembler, cream, action, more):
+    before = state(shop)
     with pytest.raises(NotAllowed):
-        action(desk, assembler, *more)
-    assert state(desk) == before
+        action(Caller(shop, assembler), *more)
+    assert state(shop) == before
 
 
-def test_full_sheets_come_in(desk, operator, cream):
-    answer = acts.add_blanks(desk, operator, cream, "3")
+def test_full_sheets_come_in(shop, operator, cream):
+    answer = acts.add_blanks(Caller(shop, operator), cream, "3")
     assert answer.sentence == "3 sheets of cream, 6 mm came in." and len(answer.codes) == 3
-    assert rack(desk) == [(0, 1, "free", 2440, 1220)] * 3
+    assert rack(shop) == [(0, 1, "free", 2440, 1220)] * 3
 
 
-@act("planned on a sheet to buy, for a test")
-def plan(act, known) -> Answer:
-    code = act.new_code("blank")
+@command("planned on a sheet to buy, for a test")
+def plan(transaction, known) -> Answer:
+    code = transaction.new_code("blank")
     size = (known.length_mm, known.width_mm)
-    stock.add_blank(act.db, code, known.id, *size, is_offcut=False, is_bought=False, state="booked")
+    stock.add_blank(
+        transaction.db, code, known.id, *size, is_offcut=False, is_bought=False, state="booked"
+    )
     return Answer("Planned.", (code,))
 
 
-def test_what_is_booked_stays_in_the_rack(desk, operator, cream):
-    code = plan(desk, operator, material(desk, cream)).codes[0]
-    before = state(desk)
+def test_what_is_booked_stays_in_the_rack(shop, operator, cream):
+    code = plan(Caller(shop, operator), material(shop, cream)).codes[0]
+    before = state(shop)
     with pytest.raises(Conflict, match="booked"):
-        acts.discard_blank(desk, operator, code)
-    assert state(desk) == before
+        acts.discard_blank(Caller(shop, operator), code)
+    assert state(shop) == before
 
 
-def test_sheets_that_were_planned_on_are_the_first_to_come_in(desk, operator, cream):
-    plan(desk, operator, material(desk, cream))
-    answer = acts.add_blanks(desk, operator, cream, "2")
+def test_sheets_that_were_planned_on_are_the_first_to_come_in(shop, operator, cream):
+    plan(Caller(shop, operator), material(shop, cream))
+    answer = acts.add_blanks(Caller(shop, operator), cream, "2")
     assert (
         answer.sentence == "2 sheets of cream, 6 mm came in: 1 of them for sheets that are planned."
     )
-    assert sorted(rack(desk)) == [(0, 1, "booked", 2440, 1220), (0, 1, "free", 2440, 1220)]
+    assert sorted(rack(shop)) == [(0, 1, "booked", 2440, 1220), (0, 1, "free", 2440, 1220)]
 
 
 @pytest.mark.parametrize("count", [*NONSENSE, "1.5", "201"])
-def test_a_nonsense_count_of_sheets_is_refused(desk, operator, cream, count):
-    before = state(desk)
+def test_a_nonsense_count_of_sheets_is_refused(shop, operator, cream, count):
+    before = state(shop)
     with pytest.raises(Refused):
-        acts.add_blanks(desk, operator, cream, count)
-    assert state(desk) == before
+        acts.add_blanks(Caller(shop, operator), cream, count)
+    assert state(shop) == before
 
 
-def test_an_offcut_gets_a_code_to_label(desk, operator, cream):
-    answer = acts.add_offcut(desk, operator, cream, "610", " 300,5 ")
-    assert rack(desk) == [(1, 1, "free", 610, 300.5)]
-    assert stock.blank_by_code(desk.read(), answer.codes[0]).is_offcut
+def test_an_offcut_gets_a_code_to_label(shop, operator, cream):
+    answer = acts.add_offcut(Caller(shop, operator), cream, "610", " 300,5 ")
+    assert rack(shop) == [(1, 1, "free", 610, 300.5)]
+    assert stock.blank_by_code(shop.read(), answer.codes[0]).is_offcut
 
 
 @pytest.mark.parametrize(
     "size", [("300", bad) for bad in NONSENSE] + [("2441", "100"), ("1300", "1300")]
 )
 def test_an_offcut_of_a_nonsense_size_or_larger_than_its_sheet_is_refused(
-    desk, operator, cream, size
+    shop, operator, cream, size
 ):
-    before = state(desk)
+    before = state(shop)
     for length, width in (size, size[::-1]):
         with pytest.raises(Refused):
-            acts.add_offcut(desk, operator, cream, length, width)
-    assert state(desk) == before
+            acts.add_offcut(Caller(shop, operator), cream, length, width)
+    assert state(shop) == before
 
 
-def test_an_unknown_stock_or_blank_is_named_as_such(desk, operator, owner, cream):
-    before = state(desk)
+def test_an_unknown_stock_or_blank_is_named_as_such(shop, operator, owner, cream):
+    before = state(shop)
     with pytest.raises(NotFound, match="cream-6"):
-        acts.add_blanks(desk, operator, "plum-6", "1")
+        acts.add_blanks(Caller(shop, operator), "plum-6", "1")
     with pytest.raises(NotFound):
-        acts.add_offcut(desk, operator, "plum-6", "300", "200")
+        acts.add_offcut(Caller(shop, operator), "plum-6", "300", "200")
     with pytest.raises(NotFound):
-        acts.change_stock(desk, owner, "plum-6", CREAM)
+        acts.change_stock(Caller(shop, owner), "plum-6", CREAM)
     with pytest.raises(NotFound):
-        acts.discard_blank(desk, operator, "40729153")
-    assert state(desk) == before
+        acts.discard_blank(Caller(shop, operator), "40729153")
+    assert state(shop) == before
 
 
 def test_an_offcut_that_is_thrown_away_leaves_the_rack_and_undo_brings_it_back(
-    desk, operator, cream
+    shop, operator, cream
 ):
-    code = acts.add_offcut(desk, operator, cream, "610", "300").codes[0]
-    gone = acts.discard_blank(desk, operator, code)
-    assert rack(desk) == []
-    assert "already" in acts.discard_blank(desk, operator, code).sentence
-    undo(desk, operator, gone.act)
-    assert rack(desk) == [(1, 1, "free", 610, 300)]
+    code = acts.add_offcut(Caller(shop, operator), cream, "610", "300").codes[0]
+    gone = acts.discard_blank(Caller(shop, operator), code)
+    assert rack(shop) == []
+    assert "already" in acts.discard_blank(Caller(shop, operator), code).sentence
+    undo(Caller(shop, operator), gone.act)
+    assert rack(shop) == [(1, 1, "free", 610, 300)]
 
 
-def test_a_second_copy_of_a_request_brings_in_no_second_sheet(desk, operator, cream):
-    first = acts.add_blanks(desk, operator, cream, "1", key="same")
-    assert acts.add_blanks(desk, operator, cream, "1", key="same") == first
-    assert len(rack(desk)) == 1
+def test_a_second_copy_of_a_request_brings_in_no_second_sheet(shop, operator, cream):
+    first = acts.add_blanks(Caller(shop, operator, "same"), cream, "1")
+    assert acts.add_blanks(Caller(shop, operator, "same"), cream, "1") == first
+    assert len(rack(shop)) == 1
 
 
 # With a job ----------------------------------------------------------------------------------------------------------
@@ -233,7 +238,7 @@ def ell(turn: float) -> Outline:
     return shape.turned(turn).at_origin()
 
 
-def taken_in(desk, operator, cream):
+def taken_in(shop, operator, cream):
     """One board with an L on it, straight, at a right angle and upside down; all of one stock."""
     board = Outline((((0, 0), (800, 0), (800, 200), (0, 200)),))
     shapes = [board, ell(0).moved(20, 20), ell(90).moved(300, 20), ell(180).moved(500, 20)]
@@ -241,36 +246,36 @@ def taken_in(desk, operator, cream):
         tuple(DrawnOutline(s, "#f2e8cf", None, None, n) for n, s in enumerate(shapes)), 800, 200, ()
     )
     read = drawings.ReadDrawing("0" * 64, "ells.svg", b"", drawing)
-    drawings.keep_drawing(desk, read)
-    order = Order("Harbour", "Ells", "2026-12-01", 1, {"#f2e8cf": material(desk, cream).id})
-    return intakes.take_in(desk, operator, drawings.proposal(desk, [read]), order)
+    drawings.keep_drawing(shop, read)
+    order = Order("Harbour", "Ells", "2026-12-01", 1, {"#f2e8cf": material(shop, cream).id})
+    return intakes.take_in(Caller(shop, operator), drawings.proposal(shop, [read]), order)
 
 
-def ells(desk) -> list[int]:
-    parts = jobs.parts_of(desk.read(), 1)
+def ells(shop) -> list[int]:
+    parts = jobs.parts_of(shop.read(), 1)
     return [part.family for part in parts if part.level == 1]
 
 
 def test_shapes_that_may_no_longer_be_turned_are_no_longer_interchangeable(
-    desk, operator, owner, cream
+    shop, operator, owner, cream
 ):
-    taken_in(desk, operator, cream)
-    assert len(set(ells(desk))) == 1
-    acts.change_stock(desk, owner, cream, {**CREAM, "turns": "180"})
-    straight, right, upside_down = ells(desk)
+    taken_in(shop, operator, cream)
+    assert len(set(ells(shop))) == 1
+    acts.change_stock(Caller(shop, owner), cream, {**CREAM, "turns": "180"})
+    straight, right, upside_down = ells(shop)
     assert straight == upside_down != right
-    acts.change_stock(desk, owner, cream, {**CREAM, "turns": "none"})
-    assert len(set(ells(desk))) == 3
-    assert replay.differences(desk.read()) == []
+    acts.change_stock(Caller(shop, owner), cream, {**CREAM, "turns": "none"})
+    assert len(set(ells(shop))) == 3
+    assert replay.differences(shop.read()) == []
 
 
-def test_a_colour_is_forgotten(desk, operator, cream):
-    taken_in(desk, operator, cream)
-    assert stock.remembered_colours(desk.read()) == {1: ["#f2e8cf"]}
-    acts.forget_colour(desk, operator, "#f2e8cf")
-    assert stock.remembered_colours(desk.read()) == {}
+def test_a_colour_is_forgotten(shop, operator, cream):
+    taken_in(shop, operator, cream)
+    assert stock.remembered_colours(shop.read()) == {1: ["#f2e8cf"]}
+    acts.forget_colour(Caller(shop, operator), "#f2e8cf")
+    assert stock.remembered_colours(shop.read()) == {}
     with pytest.raises(Conflict):
-        acts.forget_colour(desk, operator, "#f2e8cf")
+        acts.forget_colour(Caller(shop, operator), "#f2e8cf")
 
 
 def test_a_code_is_made_of_the_name_and_unlike_all_others():

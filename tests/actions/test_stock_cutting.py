@@ -7,6 +7,7 @@ import re
 import pytest
 from shop_for_tests import HTMX, words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import cutters
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import stock as acts
@@ -44,12 +45,12 @@ OWN = {
 
 
 @pytest.fixture
-def cream(desk, operator):
-    return acts.add_stock(desk, operator, CREAM).data["stock"]
+def cream(shop, operator):
+    return acts.add_stock(Caller(shop, operator), CREAM).data["stock"]
 
 
-def blank_of(desk, operator, cream) -> str:
-    return acts.add_blanks(desk, operator, cream, "1").codes[0]
+def blank_of(shop, operator, cream) -> str:
+    return acts.add_blanks(Caller(shop, operator), cream, "1").codes[0]
 
 
 # How it is cut. -------------------------------------------------------------------------------------------------------
@@ -76,7 +77,7 @@ def test_a_stock_is_cut_as_the_shop_cuts_until_its_owner_says_otherwise(as_opera
     assert "Cut it as usual" not in page
 
 
-def test_an_owner_has_a_stock_cut_in_a_way_of_its_own_and_as_usual_again(as_owner, desk, cream):
+def test_an_owner_has_a_stock_cut_in_a_way_of_its_own_and_as_usual_again(as_owner, shop, cream):
     """16,000 × 2 × 0.15 = 4,800 mm/min, 70 % of it 3,360; 0.2 × 6 × 6.35 × 80 = 609.6 W."""
     answer = as_owner.post("/stock/cream-6/cutting", data=OWN)
     page = words(as_owner.get(answer.location))
@@ -94,11 +95,11 @@ def test_an_owner_has_a_stock_cut_in_a_way_of_its_own_and_as_usual_again(as_owne
     answer = as_owner.post("/stock/cream-6/cutting/usual", data={"key": "u"})
     page = words(as_owner.get(answer.location))
     assert "is cut in the shop's usual way again" in page and "From the shop's settings" in page
-    assert store.stock_cutting(desk.read(), 1) is None and replay.differences(desk.read()) == []
+    assert store.stock_cutting(shop.read(), 1) is None and replay.differences(shop.read()) == []
 
 
-def test_its_own_cutter_is_named_and_its_cautions_are_told(as_owner, desk, owner, cream):
-    id = cutters.add_cutter(desk, owner, SMALL).data["cutter"]
+def test_its_own_cutter_is_named_and_its_cautions_are_told(as_owner, shop, owner, cream):
+    id = cutters.add_cutter(Caller(shop, owner), SMALL).data["cutter"]
     as_owner.post("/stock/cream-6/cutting", data={**OWN, "cutter": str(id)})
     answer = as_owner.get("/stock/cream-6")
     page = words(answer)
@@ -108,8 +109,8 @@ def test_its_own_cutter_is_named_and_its_cautions_are_told(as_owner, desk, owner
     assert "in use for cream-6" in words(as_owner.get("/office/cutters"))
 
 
-def test_a_stock_without_a_cutter_of_its_own_goes_with_the_shops(as_owner, desk, owner, cream):
-    cutters.add_cutter(desk, owner, {**SMALL, "reach_mm": "20"})
+def test_a_stock_without_a_cutter_of_its_own_goes_with_the_shops(as_owner, shop, owner, cream):
+    cutters.add_cutter(Caller(shop, owner), {**SMALL, "reach_mm": "20"})
     as_owner.post("/stock/cream-6/cutting", data=OWN)
     as_owner.post("/office/settings", data={"cutter": "1"})
     answer = as_owner.get("/stock/cream-6")
@@ -153,16 +154,16 @@ def test_passes_too_thin_for_words_are_drawn_without_them(as_owner, cream):
     ],
 )
 def test_figures_that_cannot_be_are_refused_in_one_sentence(
-    as_owner, desk, cream, wrong, says, status
+    as_owner, shop, cream, wrong, says, status
 ):
-    before = ledger.newest(desk.read())
+    before = ledger.newest(shop.read())
     answer = as_owner.post("/stock/cream-6/cutting", data={**OWN, **wrong}, headers=HTMX)
     assert (
         answer.status_code == status
         and says in words(answer)
         and answer.headers["HX-Retarget"] == "#says"
     )
-    assert ledger.newest(desk.read()) == before
+    assert ledger.newest(shop.read()) == before
 
 
 def test_a_stock_that_is_not_there_is_not_found(as_owner):
@@ -180,8 +181,8 @@ def test_only_an_owner_sees_and_sends_the_form(as_operator, as_owner, cream):
 # The caliper. ---------------------------------------------------------------------------------------------------------
 
 
-def test_an_operator_types_what_the_caliper_read(as_operator, desk, operator, cream):
-    code = blank_of(desk, operator, cream)
+def test_an_operator_types_what_the_caliper_read(as_operator, shop, operator, cream):
+    code = blank_of(shop, operator, cream)
     answer = as_operator.post(
         f"/stock/blank/{code}/measured", data={"key": "m", "measured_mm": "6,12"}
     )
@@ -189,32 +190,32 @@ def test_an_operator_types_what_the_caliper_read(as_operator, desk, operator, cr
     page = as_operator.get(answer.location)
     assert f"{show(code)} is 6.12 mm thick" in words(page)
     assert 'name="measured_mm" value="6.12"' in page.text
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
 def test_what_a_sheet_may_measure_is_told_by_its_standard(
-    as_operator, desk, operator, owner, cream
+    as_operator, shop, operator, owner, cream
 ):
     """Cast 6 mm: ± (0.4 + 0.1 t) = 1.00 (ISO 7823-1); extruded from 3 mm: ± 5 % (ISO 7823-2)."""
-    blank_of(desk, operator, cream)
+    blank_of(shop, operator, cream)
     assert "may measure 5.00 to 7.00 mm (ISO 7823-1)" in words(as_operator.get("/stock/cream-6"))
-    acts.change_stock(desk, owner, cream, {**CREAM, "kind": "extruded"})
+    acts.change_stock(Caller(shop, owner), cream, {**CREAM, "kind": "extruded"})
     assert "may measure 5.70 to 6.30 mm" in words(as_operator.get("/stock/cream-6"))
 
 
 def test_an_offcut_is_as_thick_as_the_sheet_that_it_was_cut_from(
-    cutting, desk, operator, as_operator
+    cutting, shop, operator, as_operator
 ):
     [code] = [code for code in cutting.take_in(20) if len(cutting.codes(code)) == 20]
-    db = desk.read()
+    db = shop.read()
     sheet = next(row for row in cutting.rows() if row.code == code)
     material = stock.stock(db, sheet.stock)
-    acts.add_blanks(desk, operator, material.code, "1")
+    acts.add_blanks(Caller(shop, operator), material.code, "1")
     full = db.execute("SELECT code FROM blank WHERE id = ?", (sheet.blank,)).fetchone()[0]
-    cutters.measure_blank(desk, operator, full, "5.9")
-    sheet_acts.start(desk, operator, code)
-    sheet_acts.finish(desk, operator, code)
-    sheet_acts.mark_rest_cut(desk, operator, code, cutting.codes(code))
+    cutters.measure_blank(Caller(shop, operator), full, "5.9")
+    sheet_acts.start(Caller(shop, operator), code)
+    sheet_acts.finish(Caller(shop, operator), code)
+    sheet_acts.mark_rest_cut(Caller(shop, operator), code, cutting.codes(code))
     offcut = next(blank for blank in stock.blanks_in_rack(db) if blank.is_offcut)
     row = (
         as_operator.get(f"/stock/{material.code}")
@@ -235,14 +236,14 @@ def test_an_offcut_is_as_thick_as_the_sheet_that_it_was_cut_from(
     ],
 )
 def test_a_reading_that_cannot_be_is_refused_in_one_sentence(
-    as_operator, desk, operator, cream, text, says
+    as_operator, shop, operator, cream, text, says
 ):
-    code = blank_of(desk, operator, cream)
+    code = blank_of(shop, operator, cream)
     answer = as_operator.post(
         f"/stock/blank/{code}/measured", data={"measured_mm": text}, headers=HTMX
     )
     assert (answer.status_code, says in words(answer)) == (422, True)
-    assert store.measured_mm(desk.read(), stock.blank_by_code(desk.read(), code).id) is None
+    assert store.measured_mm(shop.read(), stock.blank_by_code(shop.read(), code).id) is None
 
 
 @pytest.mark.parametrize(
@@ -254,11 +255,11 @@ def test_a_reading_that_cannot_be_is_refused_in_one_sentence(
     ],
 )
 def test_what_lies_one_and_a_half_tolerances_off_is_taken_and_no_more(
-    as_operator, desk, operator, owner, cream, kind, taken, refused, range
+    as_operator, shop, operator, owner, cream, kind, taken, refused, range
 ):
     """6 mm cast: 0.4 + 0.1 × 6 = 1.0 (ISO 7823-1), so 6 ± 1.5; extruded: 5 % = 0.3 (ISO 7823-2), so 6 ± 0.45."""
-    acts.change_stock(desk, owner, cream, {**CREAM, "kind": kind})
-    code = blank_of(desk, operator, cream)
+    acts.change_stock(Caller(shop, owner), cream, {**CREAM, "kind": kind})
+    code = blank_of(shop, operator, cream)
     for text in taken:
         assert (
             as_operator.post(
@@ -272,22 +273,22 @@ def test_what_lies_one_and_a_half_tolerances_off_is_taken_and_no_more(
         )
         said = f"which may measure {range}: measure it again, or it belongs to another stock."
         assert (answer.status_code, said in words(answer)) == (422, True)
-    assert store.measured_mm(desk.read(), stock.blank_by_code(desk.read(), code).id) == float(
+    assert store.measured_mm(shop.read(), stock.blank_by_code(shop.read(), code).id) == float(
         taken[1]
     )
 
 
-def test_no_field_of_a_stock_looks_filled_in_that_is_not(as_owner, desk, operator, cream):
-    blank_of(desk, operator, cream)
+def test_no_field_of_a_stock_looks_filled_in_that_is_not(as_owner, shop, operator, cream):
+    blank_of(shop, operator, cream)
     for path in ("/stock/new", "/stock/cream-6", "/office/cutters"):
         assert not re.search(r'placeholder="[^"]*\w', as_owner.get(path).text), path
     assert "as in: own trials, the sheet's maker" in words(as_owner.get("/stock/cream-6"))
 
 
 def test_who_may_not_measure_sees_the_reading_and_no_form(
-    as_assembler, as_operator, desk, operator, cream
+    as_assembler, as_operator, shop, operator, cream
 ):
-    code = blank_of(desk, operator, cream)
+    code = blank_of(shop, operator, cream)
     assert "Measured" not in words(as_assembler.get("/stock/cream-6"))
     assert (
         as_assembler.post(f"/stock/blank/{code}/measured", data={"measured_mm": "6"}).status_code

@@ -8,14 +8,15 @@ import pypdfium2
 import pytest
 import zxingcpp
 from shop_for_tests import words
-from swaps_for_tests import LATER, Shop
+from swaps_for_tests import LATER, SwapShop
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as bench_acts
 from shopfloor.actions import nests, swaps
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import signs as sign_acts
-from shopfloor.actions.unit_of_work import Answer, act, undo
+from shopfloor.actions.unit_of_work import Answer, command, undo
 from shopfloor.domain.errors import Conflict
 from shopfloor.store import bench, pieces, replay
 
@@ -23,19 +24,19 @@ EARLY = "2026-11-27"  # the clock stands at 2026-11-25; a recut takes 1 day, the
 
 
 @pytest.fixture
-def shop(desk, owner, plain_nests):
-    return Shop(desk, owner)
+def swapping(shop, owner, plain_nests):
+    return SwapShop(shop, owner)
 
 
 @pytest.fixture
-def two(shop):
+def two(swapping):
     """J-1001 A is due early and has lost its A at the router; J-1002 A is due later and has all in hand."""
-    shop.order("AB", due=EARLY)
-    shop.order("AC", due=LATER)
-    lost = shop.piece("J-1001 A", "A").code
-    shop.cut(lost)
-    shop.mark("lost", lost)
-    return shop
+    swapping.order("AB", due=EARLY)
+    swapping.order("AC", due=LATER)
+    lost = swapping.piece("J-1001 A", "A").code
+    swapping.cut(lost)
+    swapping.mark("lost", lost)
+    return swapping
 
 
 # What is proposed. ----------------------------------------------------------------------------------------------------
@@ -53,20 +54,20 @@ def test_the_piece_in_hand_of_the_later_sign_is_proposed_and_the_recut_goes_to_t
     assert plan.lateness_before == 1, "in 1 day the recut is cut, 2 at the bench, due in 2"
 
 
-def test_nothing_is_proposed_where_nothing_is_gained(shop):
-    shop.order("AB", due=LATER)
-    shop.order("AC", due=LATER)
-    shop.cut(lost := shop.piece("J-1001 A", "A").code)
-    shop.mark("lost", lost)
-    assert shop.proposal() is None, "no sign is late"
+def test_nothing_is_proposed_where_nothing_is_gained(swapping):
+    swapping.order("AB", due=LATER)
+    swapping.order("AC", due=LATER)
+    swapping.cut(lost := swapping.piece("J-1001 A", "A").code)
+    swapping.mark("lost", lost)
+    assert swapping.proposal() is None, "no sign is late"
 
 
-def test_nothing_is_proposed_where_the_other_sign_would_be_as_late(shop):
-    shop.order("AB", due=EARLY)
-    shop.order("AC", due=EARLY)
-    shop.cut(lost := shop.piece("J-1001 A", "A").code)
-    shop.mark("lost", lost)
-    assert shop.proposal() is None
+def test_nothing_is_proposed_where_the_other_sign_would_be_as_late(swapping):
+    swapping.order("AB", due=EARLY)
+    swapping.order("AC", due=EARLY)
+    swapping.cut(lost := swapping.piece("J-1001 A", "A").code)
+    swapping.mark("lost", lost)
+    assert swapping.proposal() is None
 
 
 def test_nothing_is_proposed_where_the_early_sign_lacks_another_letter_as_well(two):
@@ -75,70 +76,70 @@ def test_nothing_is_proposed_where_the_early_sign_lacks_another_letter_as_well(t
     assert two.proposal() is None, "it would be as late for want of its B"
 
 
-def test_two_signs_of_one_job_help_each_other_once_one_is_on_hold(shop, assembler):
-    shop.order("AB", "AC", due=EARLY)
-    shop.cut(lost := shop.piece("J-1001 A", "A").code)
-    shop.mark("lost", lost)
-    assert shop.proposal() is None, "both are due on one day"
-    sign_acts.hold(shop.desk, assembler, shop.sign("J-1001 B"))
-    given = shop.piece("J-1001 B", "A")
-    assert shop.proposal().plan.moves[0].piece == given.id, "a sign on hold can wait"
+def test_two_signs_of_one_job_help_each_other_once_one_is_on_hold(swapping, assembler):
+    swapping.order("AB", "AC", due=EARLY)
+    swapping.cut(lost := swapping.piece("J-1001 A", "A").code)
+    swapping.mark("lost", lost)
+    assert swapping.proposal() is None, "both are due on one day"
+    sign_acts.hold(Caller(swapping.shop, assembler), swapping.sign("J-1001 B"))
+    given = swapping.piece("J-1001 B", "A")
+    assert swapping.proposal().plan.moves[0].piece == given.id, "a sign on hold can wait"
 
 
 def test_a_spare_serves_before_any_sign_gives_a_piece_away_and_the_recut_is_withdrawn(two, owner):
     recut, spare = two.piece("J-1001 A", "A"), two.piece("J-1002 A", "A")
     two.order("A", due=LATER)
     two.cut()
-    sign_acts.cancel(two.desk, owner, two.sign("J-1002 A"), "the customer went")
+    sign_acts.cancel(Caller(two.shop, owner), two.sign("J-1002 A"), "the customer went")
     assert two.moves() == [(spare.id, recut.part), (recut.id, None)]
-    swaps.swap(two.desk, two.by, two.moves())
+    swaps.swap(Caller(two.shop, two.by), two.moves())
     assert two.piece("J-1001 A", "A").code == spare.code
-    assert pieces.by_code(two.desk.read(), recut.code).state == "withdrawn"
-    assert replay.differences(two.desk.read()) == []
+    assert pieces.by_code(two.shop.read(), recut.code).state == "withdrawn"
+    assert replay.differences(two.shop.read()) == []
 
 
 def test_a_recut_on_a_planned_sheet_that_no_sign_needs_any_more_is_withdrawn_from_it(two, owner):
     recut = two.piece("J-1001 A", "A")
-    nests.plan(two.desk, two.by, recut.stock, codes=[recut.code])
+    nests.plan(Caller(two.shop, two.by), recut.stock, codes=[recut.code])
     setting_acts.change_settings(
-        two.desk, owner, {"sheets_a_day": "1"}
+        Caller(two.shop, owner), {"sheets_a_day": "1"}
     )  # that sheet is cut in a day: too late
-    sign_acts.cancel(two.desk, owner, two.sign("J-1002 A"), "the customer went")
+    sign_acts.cancel(Caller(two.shop, owner), two.sign("J-1002 A"), "the customer went")
     assert (recut.id, None) in two.moves()
-    swaps.swap(two.desk, two.by, two.moves())
-    gone = pieces.by_code(two.desk.read(), recut.code)
+    swaps.swap(Caller(two.shop, two.by), two.moves())
+    gone = pieces.by_code(two.shop.read(), recut.code)
     assert (gone.state, gone.sheet) == ("withdrawn", None)
-    assert replay.differences(two.desk.read()) == []
+    assert replay.differences(two.shop.read()) == []
 
 
 def test_a_piece_that_is_fixed_to_its_sign_never_moves(two, assembler):
     lay = next(
         step
-        for step in bench.sign_of(two.desk.read(), two.sign("J-1002 A")).steps
+        for step in bench.sign_of(two.shop.read(), two.sign("J-1002 A")).steps
         if step.kind == "lay out"
     )
-    bench_acts.set_out_rest(two.desk, assembler, lay.id, lay.parts)
+    bench_acts.set_out_rest(Caller(two.shop, assembler), lay.id, lay.parts)
     glue = next(
         step
-        for step in bench.sign_of(two.desk.read(), two.sign("J-1002 A")).steps
+        for step in bench.sign_of(two.shop.read(), two.sign("J-1002 A")).steps
         if step.kind == "glue"
     )
     assert two.proposal() is not None
     cement = two.count("SELECT id FROM cement")
-    gluing_acts.glue_up(two.desk, assembler, [glue.id], cement, "batch 7", 23.0, 50.0)
+    gluing_acts.glue_up(Caller(two.shop, assembler), [glue.id], cement, "batch 7", 23.0, 50.0)
     assert two.piece("J-1002 A", "A").state == "fixed"
     assert two.proposal() is None
 
 
-@act("set a sign's state for a test")
-def set_state(act, sign: int, state: str) -> Answer:
-    act.db.execute("UPDATE sign SET state = ? WHERE id = ?", (state, sign))
+@command("set a sign's state for a test")
+def set_state(transaction, sign: int, state: str) -> Answer:
+    transaction.db.execute("UPDATE sign SET state = ? WHERE id = ?", (state, sign))
     return Answer(state)
 
 
 @pytest.mark.parametrize("state", ["packed", "handed over", "cancelled"])
 def test_a_sign_that_is_done_with_gives_nothing(two, owner, state):
-    set_state(two.desk, owner, two.sign("J-1002 A"), state)
+    set_state(Caller(two.shop, owner), two.sign("J-1002 A"), state)
     assert two.proposal() is None
 
 
@@ -147,7 +148,7 @@ def test_a_sign_that_is_done_with_gives_nothing(two, owner, state):
 
 def test_a_swap_changes_the_parts_of_both_pieces_and_keeps_their_history(two):
     recut, given = two.piece("J-1001 A", "A"), two.piece("J-1002 A", "A")
-    answer = swaps.swap(two.desk, two.by, two.moves())
+    answer = swaps.swap(Caller(two.shop, two.by), two.moves())
     assert (
         two.piece("J-1001 A", "A").code == given.code
         and two.piece("J-1002 A", "A").code == recut.code
@@ -161,7 +162,7 @@ def test_a_swap_changes_the_parts_of_both_pieces_and_keeps_their_history(two):
         and "'A' of J-1002 A." in answer.sentence
     )
     assert two.proposal() is None, "and there is nothing more to gain"
-    assert replay.differences(two.desk.read()) == []
+    assert replay.differences(two.shop.read()) == []
 
 
 def test_the_steps_of_the_later_sign_that_depended_on_the_piece_are_to_be_done_again_and_no_others(
@@ -169,21 +170,21 @@ def test_the_steps_of_the_later_sign_that_depended_on_the_piece_are_to_be_done_a
 ):
     later, early = two.sign("J-1002 A"), two.sign("J-1001 A")
     lay = next(
-        step for step in bench.sign_of(two.desk.read(), later).steps if step.kind == "lay out"
+        step for step in bench.sign_of(two.shop.read(), later).steps if step.kind == "lay out"
     )
-    bench_acts.set_out_rest(two.desk, assembler, lay.id, lay.parts)
+    bench_acts.set_out_rest(Caller(two.shop, assembler), lay.id, lay.parts)
     kept = two.piece("J-1001 A", "B").part
     early_lay = next(
-        step for step in bench.sign_of(two.desk.read(), early).steps if step.kind == "lay out"
+        step for step in bench.sign_of(two.shop.read(), early).steps if step.kind == "lay out"
     )
-    bench_acts.set_out(two.desk, assembler, early_lay.id, kept)
+    bench_acts.set_out(Caller(two.shop, assembler), early_lay.id, kept)
     given, stays = two.piece("J-1002 A", "A").part, two.piece("J-1002 A", "C").part
-    done = bench.sign_of(two.desk.read(), later).step(lay.id)
+    done = bench.sign_of(two.shop.read(), later).step(lay.id)
     assert done.done_at is not None and done.ticks == {given, stays}
-    swaps.swap(two.desk, two.by, two.moves())
-    done = bench.sign_of(two.desk.read(), later).step(lay.id)
+    swaps.swap(Caller(two.shop, two.by), two.moves())
+    done = bench.sign_of(two.shop.read(), later).step(lay.id)
     assert done.done_at is None and done.ticks == {stays}
-    assert bench.sign_of(two.desk.read(), early).step(early_lay.id).ticks == {kept}
+    assert bench.sign_of(two.shop.read(), early).step(early_lay.id).ticks == {kept}
 
 
 def test_a_stale_proposal_is_a_conflict_and_changes_nothing(two):
@@ -192,48 +193,48 @@ def test_a_stale_proposal_is_a_conflict_and_changes_nothing(two):
     before = two.acts
     for moves in (stale, [], [(999, 1)]):
         with pytest.raises(Conflict, match="Something has changed since this swap was proposed"):
-            swaps.swap(two.desk, two.by, moves)
+            swaps.swap(Caller(two.shop, two.by), moves)
     assert two.acts == before
 
 
 def test_the_same_key_twice_is_one_act(two):
     moves, before = two.moves(), two.acts
-    first = swaps.swap(two.desk, two.by, moves, key="once")
-    again = swaps.swap(two.desk, two.by, moves, key="once")
+    first = swaps.swap(Caller(two.shop, two.by, "once"), moves)
+    again = swaps.swap(Caller(two.shop, two.by, "once"), moves)
     assert two.acts == before + 1 and (again.sentence, again.data) == (first.sentence, first.data)
 
 
 def test_a_swap_is_undone_with_all_that_it_reopened_and_proposed_again(two, assembler):
     later = two.sign("J-1002 A")
     lay = next(
-        step for step in bench.sign_of(two.desk.read(), later).steps if step.kind == "lay out"
+        step for step in bench.sign_of(two.shop.read(), later).steps if step.kind == "lay out"
     )
-    bench_acts.set_out_rest(two.desk, assembler, lay.id, lay.parts)
+    bench_acts.set_out_rest(Caller(two.shop, assembler), lay.id, lay.parts)
     was, moves = (
-        (two.of_sign("J-1001 A"), two.of_sign("J-1002 A"), bench.sign_of(two.desk.read(), later)),
+        (two.of_sign("J-1001 A"), two.of_sign("J-1002 A"), bench.sign_of(two.shop.read(), later)),
         two.moves(),
     )
-    made = swaps.swap(two.desk, two.by, moves)
+    made = swaps.swap(Caller(two.shop, two.by), moves)
     assert (two.of_sign("J-1001 A"), two.of_sign("J-1002 A")) != was[:2]
-    undo(two.desk, two.by, made.act)
+    undo(Caller(two.shop, two.by), made.act)
     assert (
         two.of_sign("J-1001 A"),
         two.of_sign("J-1002 A"),
-        bench.sign_of(two.desk.read(), later),
+        bench.sign_of(two.shop.read(), later),
     ) == was
     assert two.moves() == moves
-    assert replay.differences(two.desk.read()) == []
+    assert replay.differences(two.shop.read()) == []
 
 
 def test_the_lost_piece_that_turns_up_after_a_swap_sets_the_sign_that_gave_free(two):
-    lost = two.desk.read().execute("SELECT code FROM piece WHERE state = 'lost'").fetchone()["code"]
-    swaps.swap(two.desk, two.by, two.moves())
+    lost = two.shop.read().execute("SELECT code FROM piece WHERE state = 'lost'").fetchone()["code"]
+    swaps.swap(Caller(two.shop, two.by), two.moves())
     two.mark("found", lost)
     in_hand = {
         sign: two.piece(sign, "A").state in ("cut", "ready") for sign in ("J-1001 A", "J-1002 A")
     }
     assert in_hand["J-1001 A"]
-    assert replay.differences(two.desk.read()) == []
+    assert replay.differences(two.shop.read()) == []
 
 
 # On the pages. --------------------------------------------------------------------------------------------------------
@@ -293,23 +294,23 @@ def test_a_plan_is_sought_once_for_the_looks_of_all_and_for_the_swap_itself(
     two, as_operator, monkeypatch
 ):
     moves, asked = token(as_operator), []
-    monkeypatch.setattr(swaps, "propose", lambda *shop: asked.append(shop))
+    monkeypatch.setattr(swaps, "propose", lambda *swapping: asked.append(swapping))
     assert token(as_operator) == moves
     assert as_operator.post("/recuts/swap", data={"moves": moves, "key": "k"}).status_code == 303
     assert asked == []
 
 
 def test_days_are_counted_from_the_shop_s_own_date_on_the_page_and_in_the_act(
-    shop, as_operator, owner
+    swapping, as_operator, owner
 ):
     """14:12 UTC is the next day in Auckland, 13 hours ahead in November: 2 days to the due date there, 3 in Halifax."""
-    shop.order("AB", due="2026-11-28")
-    shop.order("AC", due=LATER)
-    shop.cut(lost := shop.piece("J-1001 A", "A").code)
-    shop.mark("lost", lost)
-    setting_acts.change_settings(shop.desk, owner, {"zone": "America/Halifax"})
+    swapping.order("AB", due="2026-11-28")
+    swapping.order("AC", due=LATER)
+    swapping.cut(lost := swapping.piece("J-1001 A", "A").code)
+    swapping.mark("lost", lost)
+    setting_acts.change_settings(Caller(swapping.shop, owner), {"zone": "America/Halifax"})
     assert "A swap helps" not in words(as_operator.get("/recuts"))
-    setting_acts.change_settings(shop.desk, owner, {"zone": "Pacific/Auckland"})
+    setting_acts.change_settings(Caller(swapping.shop, owner), {"zone": "Pacific/Auckland"})
     assert "late now: 1 sign by 1 day" in words(as_operator.get("/recuts"))
     answer = as_operator.post("/recuts/swap", data={"moves": token(as_operator), "key": "k"})
     assert answer.location.startswith("/labels/act/")

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import labels, pieces, signs
 from shopfloor.actions import trays as acts
 from shopfloor.actions.unit_of_work import undo
@@ -14,29 +15,29 @@ from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import jobs, ledger, replay, trays
 
 
-def events(desk) -> list[str]:
+def events(shop) -> list[str]:
     return [
-        event["event"] for event in ledger.entry(desk.read(), ledger.newest(desk.read())).events
+        event["event"] for event in ledger.entry(shop.read(), ledger.newest(shop.read())).events
     ]
 
 
-def test_a_tray_gets_a_code_of_its_own_and_the_next_number(tray_bench, desk):
+def test_a_tray_gets_a_code_of_its_own_and_the_next_number(tray_bench, shop):
     first, second = tray_bench.do(acts.make_tray, "bag"), tray_bench.do(acts.make_tray, "bag")
     assert first.sentence == f"Bag 1 is there: {codes.show(first.codes[0])}. Print its label."
-    assert trays.by_code(desk.read(), second.codes[0]).called == "bag 2"
-    assert events(desk) == ["TrayMade"]
+    assert trays.by_code(shop.read(), second.codes[0]).called == "bag 2"
+    assert events(shop) == ["TrayMade"]
 
 
-def test_only_who_works_with_pieces_may_make_a_tray(desk, tray_bench, owner):
-    acts.make_tray(desk, owner, "bag")  # an owner may do everything
+def test_only_who_works_with_pieces_may_make_a_tray(shop, tray_bench, owner):
+    acts.make_tray(Caller(shop, owner), "bag")  # an owner may do everything
     with pytest.raises(NotAllowed):
-        acts.make_tray(desk, replace(tray_bench.by, roles=frozenset()), "bag")
+        acts.make_tray(Caller(shop, replace(tray_bench.by, roles=frozenset())), "bag")
 
 
-def test_pieces_lie_in_a_bag_and_a_second_scan_is_answered_kindly(tray_bench, desk):
+def test_pieces_lie_in_a_bag_and_a_second_scan_is_answered_kindly(tray_bench, shop):
     bag, code = tray_bench.made("bag", "3"), tray_bench.codes["A L"]
     assert tray_bench.do(acts.put_in, bag, [code]).sentence == "'L' of J-1001 A lies in bag 3 now."
-    assert events(desk) == ["PieceLaid"]
+    assert events(shop) == ["PieceLaid"]
     again = tray_bench.do(acts.put_in, bag, [code])
     assert again.sentence == "'L' of J-1001 A lies in bag 3 already." and again.data == {
         "changed": False
@@ -98,7 +99,7 @@ def test_a_bag_moves_with_all_that_is_in_it_and_never_into_itself(tray_bench):
     tray_bench.do(acts.move_tray, other, tray)
     with pytest.raises(Conflict, match="Tray 2 stands in tray 1 itself"):
         tray_bench.do(acts.move_tray, tray, other)
-    db = tray_bench.desk.read()
+    db = tray_bench.shop.read()
     assert [one.called for one in trays.lying_in(db, trays.by_code(db, shelf).id)] == [
         "'L' of J-1001 A"
     ]
@@ -121,37 +122,37 @@ def test_an_empty_tray_is_retired_and_takes_nothing_then(tray_bench):
 
 
 @pytest.mark.parametrize("mark", ["lost", "damaged"])
-def test_a_piece_that_is_gone_leaves_its_tray_and_undo_brings_it_back(tray_bench, desk, mark):
+def test_a_piece_that_is_gone_leaves_its_tray_and_undo_brings_it_back(tray_bench, shop, mark):
     bag = tray_bench.made("bag")
     tray_bench.do(acts.put_in, bag, [tray_bench.codes["A L"]])
     gone = tray_bench.do(pieces.mark, [tray_bench.codes["A L"]], mark)
     assert tray_bench.lies("A L") is None
-    undo(desk, tray_bench.by, gone.act)
+    undo(Caller(shop, tray_bench.by), gone.act)
     assert tray_bench.lies("A L") == ("bag 1", False)
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
-def test_a_mark_under_a_piece_that_was_laid_away_is_not_undone(tray_bench, desk, owner):
-    cut = pieces.mark(desk, owner, [tray_bench.codes["A O"]], "cut")
+def test_a_mark_under_a_piece_that_was_laid_away_is_not_undone(tray_bench, shop, owner):
+    cut = pieces.mark(Caller(shop, owner), [tray_bench.codes["A O"]], "cut")
     laid = tray_bench.do(acts.put_in, tray_bench.made("bag"), [tray_bench.codes["A O"]])
     with pytest.raises(Conflict, match="lies in bag 1 now"):
-        undo(desk, owner, cut.act)
-    undo(desk, owner, laid.act)
-    undo(desk, owner, cut.act)
+        undo(Caller(shop, owner), cut.act)
+    undo(Caller(shop, owner), laid.act)
+    undo(Caller(shop, owner), cut.act)
     assert tray_bench.lies("A O") is None
 
 
 def test_a_tray_with_a_piece_in_it_is_not_undone_and_its_code_is_never_given_again(
-    tray_bench, desk
+    tray_bench, shop
 ):
     made = tray_bench.do(acts.make_tray, "bag")
     laid = tray_bench.do(acts.put_in, made.codes[0], [tray_bench.codes["A L"]])
-    with pytest.raises(Conflict, match="undo that first"):
-        undo(desk, tray_bench.by, made.act)
-    undo(desk, tray_bench.by, laid.act)
-    undo(desk, tray_bench.by, made.act)
+    with pytest.raises(Conflict, match="Undo that first"):
+        undo(Caller(shop, tray_bench.by), made.act)
+    undo(Caller(shop, tray_bench.by), laid.act)
+    undo(Caller(shop, tray_bench.by), made.act)
     assert (
-        desk.read().execute("SELECT is_retired FROM code WHERE code = ?", made.codes).fetchone()[0]
+        shop.read().execute("SELECT is_retired FROM code WHERE code = ?", made.codes).fetchone()[0]
         == 1
     )
 
@@ -160,7 +161,7 @@ def test_a_tray_with_a_piece_in_it_is_not_undone_and_its_code_is_never_given_aga
 
 
 def test_a_picked_piece_lies_ready_for_its_sign_on_the_bench_or_in_the_tray_chosen_for_it(
-    tray_bench, desk
+    tray_bench, shop
 ):
     a, tray = tray_bench.codes["A"], tray_bench.made("tray", "bench tray 2")
     answer = tray_bench.do(acts.pick, a, tray_bench.codes["A L"])
@@ -168,7 +169,7 @@ def test_a_picked_piece_lies_ready_for_its_sign_on_the_bench_or_in_the_tray_chos
         "the bench",
         True,
     )
-    assert events(desk) == ["PiecePicked"]
+    assert events(shop) == ["PiecePicked"]
     answer = tray_bench.do(acts.pick, a, tray_bench.codes["A no. 1"], tray)
     assert answer.sentence == "No. 1 of J-1001 A is picked; it goes into bench tray 2."
     assert tray_bench.lies("A no. 1") == ("bench tray 2", True)
@@ -183,7 +184,7 @@ def test_a_double_scan_is_answered_kindly_and_changes_nothing(tray_bench):
 
 def test_a_piece_with_its_tabs_on_is_picked_and_says_so(tray_bench):
     with (
-        tray_bench.desk.database.write() as db
+        tray_bench.shop.database.write() as db
     ):  # as if it had been held by tabs; the ledger is not asked here
         ledger.begin(db)
         db.execute(
@@ -243,7 +244,7 @@ def test_of_a_bag_all_that_is_for_the_sign_is_picked_and_the_rest_is_named(tray_
         tray_bench.do(acts.pick, tray_bench.codes["B"], tray_bench.made("bag"))
 
 
-def test_a_bag_that_is_picked_is_off_its_shelf_until_that_is_undone(tray_bench, desk):
+def test_a_bag_that_is_picked_is_off_its_shelf_until_that_is_undone(tray_bench, shop):
     bag, tray, shelf = (
         tray_bench.made("bag", "3"),
         tray_bench.made("tray", "2"),
@@ -254,27 +255,27 @@ def test_a_bag_that_is_picked_is_off_its_shelf_until_that_is_undone(tray_bench, 
     tray_bench.do(acts.move_tray, tray, shelf)
 
     def stands() -> list[int | None]:
-        known = trays.all_trays(desk.read())
+        known = trays.all_trays(shop.read())
         return [
-            trays.by_code(desk.read(), code).stands_in
-            and known[trays.by_code(desk.read(), code).stands_in].called
+            trays.by_code(shop.read(), code).stands_in
+            and known[trays.by_code(shop.read(), code).stands_in].called
             for code in (bag, tray, shelf)
         ]
 
     picked = tray_bench.do(acts.pick, tray_bench.codes["A"], bag)
     assert picked.sentence == "1 of 1 in bag 3 is picked for J-1001 A. Bag 3 is out of tray 2."
-    assert events(desk) == ["PiecePicked", "TrayMoved"] and stands() == [None, "shelf A", None]
+    assert events(shop) == ["PiecePicked", "TrayMoved"] and stands() == [None, "shelf A", None]
     again = tray_bench.do(acts.pick, tray_bench.codes["A"], bag)
     assert (
         again.sentence == "Picked already: 1 of 1 in bag 3 for J-1001 A."
         and not again.data["changed"]
     )
-    undo(desk, tray_bench.by, picked.act)
+    undo(Caller(shop, tray_bench.by), picked.act)
     assert stands() == ["tray 2", "shelf A", None] and tray_bench.lies("A L") == ("bag 3", False)
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
-def test_what_is_put_back_stays_in_its_tray_and_undo_picks_it_again(tray_bench, desk):
+def test_what_is_put_back_stays_in_its_tray_and_undo_picks_it_again(tray_bench, shop):
     bag = tray_bench.made("bag")
     tray_bench.do(acts.put_in, bag, [tray_bench.codes["A L"]])
     tray_bench.do(acts.pick, tray_bench.codes["A"], bag)
@@ -286,9 +287,9 @@ def test_what_is_put_back_stays_in_its_tray_and_undo_picks_it_again(tray_bench, 
     assert tray_bench.do(
         acts.put_back, tray_bench.codes["A"], [tray_bench.codes["A L"]]
     ).sentence.endswith("is not picked: nothing to do.")
-    undo(desk, tray_bench.by, back.act)
+    undo(Caller(shop, tray_bench.by), back.act)
     assert tray_bench.lies("A L") == ("bag 1", True)
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
 def test_a_picked_piece_that_is_laid_into_another_tray_stays_picked(tray_bench):
@@ -297,34 +298,36 @@ def test_a_picked_piece_that_is_laid_into_another_tray_stays_picked(tray_bench):
     assert tray_bench.lies("A L") == ("tray 1", True)
 
 
-def test_a_piece_that_is_no_longer_for_its_sign_is_no_longer_picked_for_it(tray_bench, desk, owner):
+def test_a_piece_that_is_no_longer_for_its_sign_is_no_longer_picked_for_it(tray_bench, shop, owner):
     bag = tray_bench.made("bag")
     tray_bench.do(acts.put_in, bag, [tray_bench.codes["B I"]])
     tray_bench.do(acts.pick, tray_bench.codes["B"], bag)
     tray_bench.do(acts.pick, tray_bench.codes["B"], tray_bench.codes["B I<2>"])
-    sign = jobs.sign_by_code(desk.read(), tray_bench.codes["B"]).id
-    called_off = signs.cancel(desk, owner, sign, "the customer called it off")
+    sign = jobs.sign_by_code(shop.read(), tray_bench.codes["B"]).id
+    called_off = signs.cancel(Caller(shop, owner), sign, "the customer called it off")
     assert (tray_bench.lies("B I"), tray_bench.lies("B I<2>")) == (("bag 1", False), None)
     with pytest.raises(Conflict, match="is for no sign: put it with the spares"):
         tray_bench.do(acts.pick, tray_bench.codes["A"], tray_bench.codes["B I"])
-    undo(desk, owner, called_off.act)
+    undo(Caller(shop, owner), called_off.act)
     assert (tray_bench.lies("B I"), tray_bench.lies("B I<2>")) == (
         ("bag 1", True),
         ("the bench", True),
     )
 
 
-def test_two_tablets_that_scan_the_same_piece_pick_it_once(tray_bench, desk, operator):
+def test_two_tablets_that_scan_the_same_piece_pick_it_once(tray_bench, shop, operator):
     first = acts.pick(
-        desk, tray_bench.by, tray_bench.codes["A"], tray_bench.codes["A L"], key="one"
+        Caller(shop, tray_bench.by, "one"), tray_bench.codes["A"], tray_bench.codes["A L"]
     )
-    second = acts.pick(desk, operator, tray_bench.codes["A"], tray_bench.codes["A L"], key="two")
+    second = acts.pick(
+        Caller(shop, operator, "two"), tray_bench.codes["A"], tray_bench.codes["A L"]
+    )
     retry = acts.pick(
-        desk, tray_bench.by, tray_bench.codes["A"], tray_bench.codes["A L"], key="one"
+        Caller(shop, tray_bench.by, "one"), tray_bench.codes["A"], tray_bench.codes["A L"]
     )
     assert (first.data["changed"], second.data["changed"]) == (True, False)
     assert retry.sentence == first.sentence and retry.act == first.act
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
 # The label ----------------------------------------------------------------------------------------------------------
@@ -333,19 +336,19 @@ def test_two_tablets_that_scan_the_same_piece_pick_it_once(tray_bench, desk, ope
 def test_the_label_of_a_bag_counts_its_pieces_and_names_their_sign(tray_bench):
     bag, shelf = tray_bench.made("bag", "3"), tray_bench.made("shelf", "A")
     tray_bench.do(acts.put_in, bag, [tray_bench.codes["A L"], tray_bench.codes["A no. 1"]])
-    label = labels.found_labels(tray_bench.desk.read(), bag)[0]
+    label = labels.found_labels(tray_bench.shop.read(), bag)[0]
     assert (label.title, label.lines) == ("Bag 3", ("2 pieces: J-1001 A",))
     assert label.url.endswith(f"/P/{bag}")
-    shelf_label = labels.found_labels(tray_bench.desk.read(), shelf)[0]
+    shelf_label = labels.found_labels(tray_bench.shop.read(), shelf)[0]
     assert (shelf_label.title, shelf_label.lines) == ("Shelf A", ())
-    assert labels.labels_of(tray_bench.desk, bag, "roll-50x25")[0].startswith(b"%PDF")
+    assert labels.labels_of(tray_bench.shop, bag, "roll-50x25")[0].startswith(b"%PDF")
 
 
-def test_no_undo_makes_two_trays_stand_in_each_other(tray_bench, desk):
+def test_no_undo_makes_two_trays_stand_in_each_other(tray_bench, shop):
     one, other = tray_bench.made("tray", "1"), tray_bench.made("tray", "2")
     tray_bench.do(acts.move_tray, one, other)
     alone = tray_bench.do(acts.move_tray, one)
     tray_bench.do(acts.move_tray, other, one)
     with pytest.raises(Conflict, match="has since acted on it"):
-        undo(desk, tray_bench.by, alone.act)
-    assert replay.differences(desk.read()) == []
+        undo(Caller(shop, tray_bench.by), alone.act)
+    assert replay.differences(shop.read()) == []

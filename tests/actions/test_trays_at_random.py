@@ -9,9 +9,10 @@ from __future__ import annotations
 import random
 from collections import Counter
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces, signs, swaps
 from shopfloor.actions import trays as acts
-from shopfloor.actions.unit_of_work import Act, Answer, act, undo
+from shopfloor.actions.unit_of_work import Transaction, Answer, command, undo
 from shopfloor.domain import pieces as life
 from shopfloor.domain.errors import Conflict, ShopError
 from shopfloor.store import ledger, replay
@@ -36,25 +37,25 @@ WHERE p.state NOT IN ('cut', 'ready') OR t.is_retired OR (l.picked_for IS NOT NU
    OR (l.tray IS NULL AND l.picked_for IS NULL)"""
 
 
-@act("glued a piece", "assembler")
-def glue(act: Act, code: str) -> Answer:
+@command("glued a piece", "assembler")
+def glue(transaction: Transaction, code: str) -> Answer:
     """Stands in for a glue-up, as far as the piece is concerned."""
-    piece = piece_store.by_code(act.db, code)
+    piece = piece_store.by_code(transaction.db, code)
     if piece.part is None or piece.state != "ready":
         raise Conflict("It cannot be glued.")
-    piece_store.write(act.db, life.fixed(piece), act.at)
+    piece_store.write(transaction.db, life.fixed(piece), transaction.at)
     return Answer("It is glued.")
 
 
 class Day:
     """A day with a seed: each call of `act` tries something, with what the shop holds then."""
 
-    def __init__(self, desk, by, seed: int):
-        self.desk, self.by, self.dice = desk, by, random.Random(seed)
-        self.first = ledger.newest(desk.read()) + 1
+    def __init__(self, shop, by, seed: int):
+        self.shop, self.by, self.dice = shop, by, random.Random(seed)
+        self.first = ledger.newest(shop.read()) + 1
 
     def one(self, sql: str) -> str | int:
-        return self.dice.choice([row[0] for row in self.desk.read().execute(sql)] or ["00000000"])
+        return self.dice.choice([row[0] for row in self.shop.read().execute(sql)] or ["00000000"])
 
     def act(self) -> None:
         piece, tray = self.one("SELECT code FROM piece"), self.one("SELECT code FROM tray")
@@ -71,7 +72,7 @@ class Day:
             (acts.pick, sign, tray),
             (acts.put_back, sign, [piece]),
             (pieces.mark, [piece], mark),
-            (undo, max(self.first, ledger.newest(self.desk.read()) - self.dice.randrange(8))),
+            (undo, max(self.first, ledger.newest(self.shop.read()) - self.dice.randrange(8))),
             (self.swap,),
             (glue, piece),
             (signs.cancel, self.one("SELECT id FROM sign"), "the customer called it off"),
@@ -79,27 +80,27 @@ class Day:
         weights = [3, 12, 4, 6, 2, 12, 4, 4, 6, 6, 2, 1, 0.01]
         action, *given = self.dice.choices(tried, weights)[0]
         try:
-            action(self.desk, self.by, *given)
+            action(Caller(self.shop, self.by), *given)
         except ShopError:
             pass
 
-    def swap(self, desk, by) -> None:
-        found = swaps.proposal(desk.read(), desk.clock().date())
+    def swap(self, shop, by) -> None:
+        found = swaps.proposal(shop.read(), shop.clock().date())
         if found:
-            swaps.swap(desk, by, [(move.piece, move.to_part) for move in found.plan.moves])
+            swaps.swap(Caller(shop, by), [(move.piece, move.to_part) for move in found.plan.moves])
 
 
-def test_random_days_leave_records_that_agree(desk, owner, tray_bench):
+def test_random_days_leave_records_that_agree(shop, owner, tray_bench):
     for seed in (1, 2, 3):
-        day = Day(desk, owner, seed)
+        day = Day(shop, owner, seed)
         for _ in range(400):
             day.act()
-            assert desk.read().execute(WRONG).fetchall() == []
+            assert shop.read().execute(WRONG).fetchall() == []
     done = Counter(
         row[0]
-        for row in desk.read().execute(
+        for row in shop.read().execute(
             "SELECT what FROM ledger WHERE json_array_length(changes) > 0"
         )
     )
     assert not [what for what in DONE if not done[what]], "each of them came to pass"
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []

@@ -1,6 +1,6 @@
 """The layers of the code: imports go one way, each library has one home, and what is written stays short.
 
-web, cli → actions → store, drawings, nesting, paper → domain
+web, cli → actions → store, drawings, nesting, paper → domain → wording
 """
 
 from __future__ import annotations
@@ -18,7 +18,9 @@ TESTS = sorted((ROOT / "tests").rglob("*.py"))
 
 # What each layer may import of the others. `app`, `cli`, `server` and `measuring` wire things up; nobody imports them.
 ARROWS = {
-    "domain": set(),
+    "wording": set(),
+    "domain": {"wording"},
+    "scenes": {"domain", "wording"},
     "worker": {"domain"},
     "drawings": {"domain", "worker"},
     "nesting": {"domain", "worker"},
@@ -165,10 +167,68 @@ def test_imports_go_one_way():
         here = layer_of(module)
         for one in imports_of(path):
             there = layer_of(one.module)
-            is_known = there in (None, here, "__version__") or (module, there) in ALSO
+            is_known = there in (None, here, "__version__", "wording") or (module, there) in ALSO
             if not is_known and there not in ARROWS[here]:
                 wrong.append(f"{module} imports {one.module}")
     assert wrong == []
+
+
+# Inside domain and web: which area may read which other; all read the root (and, in web, the pictures), which reads none.
+AREAS = {
+    "domain": {
+        "holding": set(),
+        "routing": {"holding"},
+        "drawing": {"routing", "holding"},
+        "bench": {"drawing"},
+        "fixings": set(),
+        "setting_out": {"drawing", "fixings"},
+        "recuts": {"bench"},
+    },
+    "web": {
+        "pictures": set(),
+        "bench": {"pictures"},
+        "jobs": {"pictures"},
+        "office": {"pictures"},
+        "pieces": {"pictures"},
+        "sheets": {"pictures"},
+    },
+}
+
+
+def area_of(module: str, layer: str) -> str:
+    """'bench' for shopfloor.domain.bench.cure, '' for a module at the root of its layer."""
+    words = module.split(".")
+    return words[2] if len(words) > 2 and words[2] in AREAS[layer] else ""
+
+
+def test_areas_read_each_other_one_way():
+    wrong = []
+    for path in FILES:
+        module = module_of(path)
+        layer = layer_of(module)
+        if layer not in AREAS:
+            continue
+        here = area_of(module, layer)
+        for one in imports_of(path):
+            for target in (one.module, *(f"{one.module}.{name}" for name in one.names)):
+                there = area_of(target, layer) if layer_of(target) == layer else ""
+                if there not in ("", here) and there not in AREAS[layer].get(here, set()):
+                    wrong.append(f"{module} imports {target}")
+    assert wrong == []
+
+
+def test_each_area_is_a_folder_that_says_what_is_in_it():
+    for layer, areas in AREAS.items():
+        folders = {
+            path.name
+            for path in (ROOT / "shopfloor" / layer).iterdir()
+            if (path / "__init__.py").exists()
+        }
+        assert folders == set(areas)
+        for area in areas:
+            assert "Start with" in ast.get_docstring(
+                parsed(ROOT / "shopfloor" / layer / area / "__init__.py")
+            )
 
 
 def test_each_library_has_one_home():
@@ -267,9 +327,14 @@ def test_what_is_public_is_explained():
         f"{module_of(path)}.{name}"
         for path in FILES
         for name, node in public(parsed(path).body)
-        if not ast.get_docstring(node)
+        if not ast.get_docstring(node) and not is_message(node)
     ]
     assert wrong == []
+
+
+def is_message(node: ast.AST) -> bool:
+    """True for a message of a wording module: its text says what it is."""
+    return any(ast.unparse(each) == "message" for each in getattr(node, "decorator_list", ()))
 
 
 def public(

@@ -18,9 +18,10 @@ from shapely import affinity
 from shop_for_tests import TABLETS, chromium, open_session
 from walk_for_tests import Walk
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench, drawings, sheets
-from shopfloor.actions.unit_of_work import Desk
+from shopfloor.actions.unit_of_work import Shop
 from shopfloor.app import create_app
 from shopfloor.demo.shop import fill
 from shopfloor.demo.recording import Tape
@@ -40,7 +41,7 @@ COLOURS = 96  # of a kept screenshot: paper, ink, acrylics and the edges of lett
 
 
 @dataclass(frozen=True)
-class Shop:
+class ServedShop:
     """A demo shop that is served: its address, and the path of each of its pages by a name for it."""
 
     address: str
@@ -49,30 +50,30 @@ class Shop:
 
 
 @pytest.fixture(scope="module")
-def shop(tmp_path_factory):
+def demo_shop(tmp_path_factory):
     """The demo shop on the real server, at a moment that stands still; somebody who holds all roles is signed in."""
     database = Database(fill(tmp_path_factory.mktemp("shop") / "demo.db", now=NOW))
-    desk = Desk(database, lambda: NOW, random.Random(7).randrange)
-    paths = _prepared(desk)
-    token = open_session(desk, people_store.by_named(desk.read(), "Maud", "quay"))
-    app = create_app(database, clock=desk.clock, dice=desk.dice, testing=True)
+    shop = Shop(database, lambda: NOW, random.Random(7).randrange)
+    paths = _prepared(shop)
+    token = open_session(shop, people_store.by_named(shop.read(), "Maud", "quay"))
+    app = create_app(database, clock=shop.clock, dice=shop.dice, testing=True)
     server = make_server(app, "127.0.0.1", 0)
     server.prepare()
     serving = threading.Thread(target=server.serve)
     serving.start()
-    yield Shop(f"http://localhost:{server.bind_addr[1]}", token, paths)
+    yield ServedShop(f"http://localhost:{server.bind_addr[1]}", token, paths)
     server.stop()
     serving.join()
     database.close()
 
 
-def _prepared(desk: Desk) -> dict[str, str]:
+def _prepared(shop: Shop) -> dict[str, str]:
     """Brings the demo into each state that has a page of its own; gives the paths of all pages."""
-    db = desk.read()
+    db = shop.read()
     maud, ben, ana = (people_store.by_named(db, name, "quay") for name in ("Maud", "Ben", "Ana"))
-    _work_on(desk, ben, ana)
-    drawing = drawings.keep_drawing(desk, Tape().reading("tides.svg"))
-    changed = drawings.keep_drawing(desk, _changed(Tape().reading("bakery.svg")))
+    _work_on(shop, ben, ana)
+    drawing = drawings.keep_drawing(shop, Tape().reading("tides.svg"))
+    changed = drawings.keep_drawing(shop, _changed(Tape().reading("bakery.svg")))
     over = {
         "a drawing for a job": "/jobs/J-1004/drawing",
         "new over old": f"/jobs/J-1004/drawing/{changed}",
@@ -115,16 +116,16 @@ def _first_of(db, table: str, kind: str) -> str:
     return db.execute(f"SELECT code FROM {table} WHERE kind = ? ORDER BY id", (kind,)).fetchone()[0]
 
 
-def _work_on(desk: Desk, ben, ana) -> None:
+def _work_on(shop: Shop, ben, ana) -> None:
     """A plate is set out, the bakery's panel glued and cured and five of its letters set out, a sheet started."""
-    db = desk.read()
+    db = shop.read()
     steps = bench_store.steps_of(db, job_store.sign_by_code(db, _sign(db, "J-1002 E")).id)
     laying = next(step for step in steps if step.kind == "lay out")
-    bench.set_out_rest(desk, ana, laying.id, laying.parts)
+    bench.set_out_rest(Caller(shop, ana), laying.id, laying.parts)
     bakery = job_store.sign_by_code(db, _sign(db, "J-1004 A")).id
     first, gluing, curing, second = bench_store.steps_of(db, bakery)[:4]
-    yesterday = Desk(
-        desk.database, lambda: NOW - timedelta(hours=25), desk.dice
+    yesterday = Shop(
+        shop.database, lambda: NOW - timedelta(hours=25), shop.dice
     )  # so long ago that nothing calls out
     bench.set_out_rest(yesterday, ana, first.id, first.parts)
     cement = cements.cements(db)[0].id
@@ -133,8 +134,8 @@ def _work_on(desk: Desk, ben, ana) -> None:
         yesterday, people_store.by_named(db, "Maud", "quay"), curing.id, "clamped all round"
     )
     for part in sorted(second.parts)[:5]:
-        bench.set_out(desk, ana, second.id, part)
-    sheets.start(desk, ben, _first(db, "sheet", "planned"))
+        bench.set_out(Caller(shop, ana), second.id, part)
+    sheets.start(Caller(shop, ben), _first(db, "sheet", "planned"))
 
 
 def _sheet_paths(db) -> dict[str, str]:
@@ -258,11 +259,11 @@ def new_tablet(browser) -> Callable[[], Page]:
 
 
 @pytest.fixture(scope="module")
-def signed_in(new_tablet, shop) -> Page:
+def signed_in(new_tablet, demo_shop) -> Page:
     """A page on which somebody who may do everything is signed in at the demo shop."""
     page = new_tablet()
     page.context.add_cookies(
-        [{"name": "shopfloor_session", "value": shop.token, "url": shop.address}]
+        [{"name": "shopfloor_session", "value": demo_shop.token, "url": demo_shop.address}]
     )
     return page
 
@@ -284,9 +285,9 @@ def keep_picture() -> Callable[[Page, str], None]:
 
 
 @pytest.fixture
-def walk(new_tablet, served, desk, clock):
+def walk(new_tablet, served, shop, clock):
     """A tablet that goes from hand to hand through a story; nothing on it may have gone wrong by the end."""
     page = new_tablet()
-    yield Walk(page, served, desk, clock)
+    yield Walk(page, served, shop, clock)
     assert page.faults == []
     page.context.close()

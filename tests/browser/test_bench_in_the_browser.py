@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import expect
 from shop_for_tests import SHOP, TABLETS, answered_by, runs_off, too_small
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
 from shopfloor.store import bench as store
@@ -23,36 +24,36 @@ def page(as_assembler):
 
 
 @pytest.fixture
-def sign(desk, owner, lay_steps):
-    laid = lay_steps(desk, owner)
-    return store.sign_of(desk.read(), laid["sign"])
+def sign(shop, owner, lay_steps):
+    laid = lay_steps(Caller(shop, owner))
+    return store.sign_of(shop.read(), laid["sign"])
 
 
-def ticks(desk, sign):
+def ticks(shop, sign):
     return [
-        step.ticks for step in store.sign_of(desk.read(), sign.id).steps if step.kind == "lay out"
+        step.ticks for step in store.sign_of(shop.read(), sign.id).steps if step.kind == "lay out"
     ][0]
 
 
-def test_a_tap_on_the_drawing_sets_a_part_out_and_undo_takes_it_back(page, desk, sign):
+def test_a_tap_on_the_drawing_sets_a_part_out_and_undo_takes_it_back(page, shop, sign):
     page.goto(f"{SHOP}/bench/{sign.code}")
     first = page.locator("svg.sign g.piece").first
     first.click(position={"x": 5, "y": 5})  # the second panel lies over its right end
     expect(page.locator("#says")).to_contain_text("1 of 2 are set out")
     expect(page.locator(".place.is-right")).to_have_count(1)
-    assert len(ticks(desk, sign)) == 1
+    assert len(ticks(shop, sign)) == 1
     page.locator("#says button").click()
     expect(page.locator(".place.is-right")).to_have_count(0)
-    assert ticks(desk, sign) == frozenset()
+    assert ticks(shop, sign) == frozenset()
     assert page.faults == []
 
 
-def test_the_page_goes_on_by_itself_when_the_cure_ends(page, desk, assembler, sign, clock):
+def test_the_page_goes_on_by_itself_when_the_cure_ends(page, shop, assembler, sign, clock):
     laying, gluing = sign.steps[:2]
-    acts.set_out_rest(desk, assembler, laying.id, laying.parts)
+    acts.set_out_rest(Caller(shop, assembler), laying.id, laying.parts)
     clock.forward(seconds=58)
     glued_at = clock.now - timedelta(hours=23, minutes=59, seconds=58)
-    gluing_acts.glue_up(desk, assembler, [gluing.id], 1, "7B", 23, 45, glued_at)
+    gluing_acts.glue_up(Caller(shop, assembler), [gluing.id], 1, "7B", 23, 45, glued_at)
     page.goto(f"{SHOP}/bench/{sign.code}")
     expect(page.locator(".countdown")).to_have_text("2 s")
     clock.forward(seconds=2)
@@ -61,9 +62,9 @@ def test_the_page_goes_on_by_itself_when_the_cure_ends(page, desk, assembler, si
     )
 
 
-def test_what_was_typed_stays_when_a_glue_up_is_refused(page, desk, assembler, sign):
+def test_what_was_typed_stays_when_a_glue_up_is_refused(page, shop, assembler, sign):
     laying = sign.steps[0]
-    acts.set_out_rest(desk, assembler, laying.id, laying.parts)
+    acts.set_out_rest(Caller(shop, assembler), laying.id, laying.parts)
     page.goto(f"{SHOP}/bench/{sign.code}")
     for name, value in (("batch", "7B"), ("temperature", "13"), ("humidity", "45")):
         page.fill(f"[name={name}]", value)
@@ -77,7 +78,7 @@ def test_what_was_typed_stays_when_a_glue_up_is_refused(page, desk, assembler, s
 
 @pytest.mark.parametrize("way", TABLETS)
 def test_everything_to_press_is_large_enough_for_a_glove_and_nothing_runs_off(
-    page, desk, assembler, sign, way
+    page, shop, assembler, sign, way
 ):
     page.set_viewport_size(TABLETS[way])
     for path in ("/bench", f"/bench/{sign.code}"):

@@ -121,13 +121,13 @@ PAGES = [
 
 
 @pytest.fixture(params=TABLETS)
-def visit(request, shop, signed_in):
+def visit(request, demo_shop, signed_in):
     """Opens a page by its name, and looks whether the browser found anything to complain of."""
     signed_in.set_viewport_size(TABLETS[request.param])
 
     def open_page(name: str):
         signed_in.faults.clear()
-        answer = signed_in.goto(shop.address + shop.paths[name])
+        answer = signed_in.goto(demo_shop.address + demo_shop.paths[name])
         expected = 404 if name == "no such piece" else 200
         assert answer.status == expected
         assert "Maud" in signed_in.locator(".title-block .who").inner_text()
@@ -178,5 +178,5 @@ def against_wcag(page) -> list[str]:
     ]
 
 
-def test_these_are_all_the_pages(shop):
-    assert set(PAGES) == set(shop.paths)
+def test_these_are_all_the_pages(demo_shop):
+    assert set(PAGES) == set(demo_shop.paths)

@@ -6,6 +6,7 @@ import pytest
 from PIL import Image
 from shop_for_tests import sign_in
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import finishing as acts
 from shopfloor.store import finishing as store
 
@@ -19,10 +20,10 @@ def jpeg() -> bytes:
 
 
 def test_an_assembler_ticks_the_list_keeps_a_photo_and_ends_the_step(
-    served, tablet, desk, assembler, owner, plates
+    served, tablet, shop, assembler, owner, plates
 ):
     items = plates.items("clean")
-    sign_in(tablet, served, desk, assembler)
+    sign_in(tablet, served, shop, assembler)
     tablet.goto(f"{served}/bench/{plates.code}")
     tablet.click("#check-1")
     tablet.wait_for_selector("#check-1.is-right")
@@ -39,7 +40,7 @@ def test_an_assembler_ticks_the_list_keeps_a_photo_and_ends_the_step(
     )
     tablet.fill(".new-photo input[name=note]", "front")
     acts.check_off(
-        desk, owner, plates.step("Clean").id, items[2]
+        Caller(shop, owner), plates.step("Clean").id, items[2]
     )  # on another tablet: this page refreshes itself
     tablet.evaluate("htmx.trigger('#bench', 'cured')")
     tablet.wait_for_selector("#check-3.is-right")
@@ -53,7 +54,7 @@ def test_an_assembler_ticks_the_list_keeps_a_photo_and_ends_the_step(
         shown.evaluate("async (image) => { await image.decode(); return image.naturalWidth; }")
         == 1600
     )
-    [kept] = store.photos_of(desk.read(), plates.id)
+    [kept] = store.photos_of(shop.read(), plates.id)
     assert (kept.note, kept.wide_px, kept.high_px) == ("front", 1600, 1067)
 
     tablet.get_by_role("button", name="It is clean").click()

@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import expect
 from shop_for_tests import SHOP, TABLETS, answered_by, runs_off, too_small
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import settings as settings_acts
 from shopfloor.store import bench as store
 
@@ -31,7 +32,7 @@ def typed(page):
 
 
 def test_what_was_typed_and_chosen_stays_when_somebody_else_acts_and_when_it_is_refused(
-    page, desk, owner, lay_board
+    page, shop, owner, lay_board
 ):
     laid = lay_board()
     page.goto(SHOP + laid.path)
@@ -40,7 +41,7 @@ def test_what_was_typed_and_chosen_stays_when_somebody_else_acts_and_when_it_is_
     page.locator(".chip", has_text="D").click()
     page.locator("button.next").click()
     expect(page.locator("#says.refused")).to_contain_text("warm the bench")
-    settings_acts.change_settings(desk, owner, {"glue_min_a_part": "0.6"})
+    settings_acts.change_settings(Caller(shop, owner), {"glue_min_a_part": "0.6"})
     expect(page.locator(".glue-order")).to_contain_text(
         "0.6 min a part", timeout=9000
     )  # the page asks every five seconds
@@ -54,7 +55,7 @@ def test_what_was_typed_and_chosen_stays_when_somebody_else_acts_and_when_it_is_
     page.fill(".broken [name=reason]", "the test piece held")
     page.locator("button.next").click()
     expect(page.locator("#says")).to_contain_text("3 of 8 parts of level 1")
-    assert store.sign_of(desk.read(), laid.sign).step(laid.gluing).ticks == {
+    assert store.sign_of(shop.read(), laid.sign).step(laid.gluing).ticks == {
         laid.parts[name] for name in "ABC"
     }
     fill(page, temperature="21")

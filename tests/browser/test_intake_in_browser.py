@@ -21,12 +21,12 @@ NO_UNIT = f'<svg xmlns="http://www.w3.org/2000/svg" {SIZE}>{LOOSE}</svg>'.encode
 
 
 @pytest.fixture
-def open_page(tablet, served, desk, operator):
+def open_page(tablet, served, shop, operator):
     """Opens the proposal of a drawing."""
-    sign_in(tablet, served, desk, operator)
+    sign_in(tablet, served, shop, operator)
 
     def opened(drawing: bytes):
-        sha256 = drawings.keep_drawing(desk, drawings.read_drawing(drawing, "door.svg"))
+        sha256 = drawings.keep_drawing(shop, drawings.read_drawing(drawing, "door.svg"))
         tablet.goto(f"{served}/jobs/new/{sha256}?title=Doors")
         return tablet
 

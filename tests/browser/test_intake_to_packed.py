@@ -120,7 +120,7 @@ def take_the_hand_over_back(walk: Walk) -> None:
 
 
 def all_is_accounted_for(walk: Walk) -> None:
-    db = walk.desk.read()
+    db = walk.shop.read()
     assert replay.differences(db) == []
     states = db.execute(
         "SELECT state, count(*) FROM piece GROUP BY state ORDER BY state"

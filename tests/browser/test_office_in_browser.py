@@ -9,6 +9,7 @@ from flask import render_template_string
 from playwright.sync_api import expect
 from shop_for_tests import TABLETS, runs_off, sign_in, too_small
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import people
 from shopfloor.actions import settings as settings_actions
 from shopfloor.web import page
@@ -49,9 +50,9 @@ def test_from_the_first_visit_to_a_second_person_by_touch_alone(tablet, served):
 
 
 def test_a_refusal_stands_at_the_head_of_the_page_and_nothing_typed_is_lost(
-    tablet, served, desk, owner
+    tablet, served, shop, owner
 ):
-    sign_in(tablet, served, desk, owner)
+    sign_in(tablet, served, shop, owner)
     tablet.goto(served + "/office/settings")
     tablet.get_by_label("Name", exact=True).fill("Pier Street Signs")
     tablet.get_by_label("The cutter's diameter, mm", exact=True).fill("wide")
@@ -68,16 +69,18 @@ def test_a_refusal_stands_at_the_head_of_the_page_and_nothing_typed_is_lost(
 
 
 def test_undo_in_place_is_told_to_the_page_which_brings_itself_up_to_date(
-    tablet, app, served, desk, owner
+    tablet, app, served, shop, owner
 ):
     @app.get("/wall")
     def wall():
         return render_template_string(
-            WALL, page=page.frame("Wall"), it=page.Said("It is done.", newest)
+            WALL, page=page.frame("Wall"), view=page.Said("It is done.", newest)
         )
 
-    newest = settings_actions.change_settings(desk, owner, {"shop_name": "Pier Street Signs"}).act
-    sign_in(tablet, served, desk, owner)
+    newest = settings_actions.change_settings(
+        Caller(shop, owner), {"shop_name": "Pier Street Signs"}
+    ).act
+    sign_in(tablet, served, shop, owner)
     tablet.goto(served + "/wall")
     expect(tablet.locator("#wall")).to_have_text("Pier Street Signs")
     tablet.get_by_role("button", name="Undo").click()
@@ -88,11 +91,11 @@ def test_undo_in_place_is_told_to_the_page_which_brings_itself_up_to_date(
     assert tablet.faults == []
 
 
-def test_what_a_glove_must_hit_is_48_px_both_ways_up(tablet, served, desk, owner):
+def test_what_a_glove_must_hit_is_48_px_both_ways_up(tablet, served, shop, owner):
     people.set_pin(
-        desk, owner, owner.person, "4826", method="pbkdf2:sha256:1"
+        Caller(shop, owner), owner.person, "4826", method="pbkdf2:sha256:1"
     )  # else /sign-in is the first visit
-    sign_in(tablet, served, desk, owner)
+    sign_in(tablet, served, shop, owner)
     pages = [
         "/sign-in",
         "/sign-in/1",
@@ -112,8 +115,8 @@ def test_what_a_glove_must_hit_is_48_px_both_ways_up(tablet, served, desk, owner
             assert too_small(tablet) == [] and not runs_off(tablet), (path, way)
 
 
-def test_settings_come_back_to_what_was_changed_and_say_what_it_was(tablet, served, desk, owner):
-    sign_in(tablet, served, desk, owner)
+def test_settings_come_back_to_what_was_changed_and_say_what_it_was(tablet, served, shop, owner):
+    sign_in(tablet, served, shop, owner)
     tablet.goto(served + "/office/settings")
     tablet.locator("[name=fewest_tabs]").fill("3")
     tablet.get_by_role("button", name="Save").click()
@@ -123,8 +126,8 @@ def test_settings_come_back_to_what_was_changed_and_say_what_it_was(tablet, serv
     assert heading["y"] >= answer["y"] + answer["height"], "the answer does not cover the heading"
 
 
-def test_a_cutter_is_added_without_scrolling(tablet, served, desk, owner):
-    sign_in(tablet, served, desk, owner)
+def test_a_cutter_is_added_without_scrolling(tablet, served, shop, owner):
+    sign_in(tablet, served, shop, owner)
     for size in TABLETS.values():
         tablet.set_viewport_size(size)
         tablet.goto(served + "/office/cutters")

@@ -18,11 +18,11 @@ FRAMED = """(part) => {
 
 
 def test_a_scan_lights_up_where_the_piece_goes_and_a_tap_puts_it_back(
-    tablet, served, desk, tray_bench
+    tablet, served, shop, tray_bench
 ):
-    sign_in(tablet, served, desk, tray_bench.by)
+    sign_in(tablet, served, shop, tray_bench.by)
     tablet.goto(f"{served}/bench/{tray_bench.codes['A']}/pick")
-    part = desk.read().execute("SELECT id FROM part WHERE name = 'L'").fetchone()[0]
+    part = shop.read().execute("SELECT id FROM part WHERE name = 'L'").fetchone()[0]
 
     tablet.keyboard.type(tray_bench.codes["A L"])  # as a scanner does: nobody tapped the field
     tablet.keyboard.press("Enter")
@@ -46,8 +46,8 @@ def test_a_scan_lights_up_where_the_piece_goes_and_a_tap_puts_it_back(
 
 
 @pytest.mark.parametrize("turned", TABLETS)
-def test_the_pages_fit_both_tablets_and_a_glove(tablet, served, desk, tray_bench, turned):
-    sign_in(tablet, served, desk, tray_bench.by)
+def test_the_pages_fit_both_tablets_and_a_glove(tablet, served, shop, tray_bench, turned):
+    sign_in(tablet, served, shop, tray_bench.by)
     bag = tray_bench.made("bag", "3")
     tablet.set_viewport_size(TABLETS[turned])
     for path in ("/trays", f"/trays/{bag}", f"/bench/{tray_bench.codes['A']}/pick"):

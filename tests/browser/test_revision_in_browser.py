@@ -13,8 +13,8 @@ pytestmark = pytest.mark.browser
 
 
 @pytest.fixture
-def page(tablet, served, desk, operator, under_way):
-    sign_in(tablet, served, desk, operator)
+def page(tablet, served, shop, operator, under_way):
+    sign_in(tablet, served, shop, operator)
     tablet.goto(served + "/jobs/J-1001")
     yield tablet
     assert tablet.faults == []
@@ -29,13 +29,13 @@ def send(page, data: bytes) -> None:
     expect(page.locator(".compare-head")).to_be_visible(timeout=60_000)
 
 
-def test_a_new_text_is_sent_seen_and_confirmed(page, desk):
+def test_a_new_text_is_sent_seen_and_confirmed(page, shop):
     send(page, NEW)
     expect(page.locator(".compare-head .verdict")).to_have_text("1 piece to cut")
     expect(page.locator(".trace.arrow")).to_have_count(1)
     page.get_by_role("button", name="Change the job to this drawing").click()
     expect(page.locator("#says")).to_contain_text("follows the new drawing", timeout=60_000)
-    assert {part.name for part in store.parts_of(desk.read(), 1)} == {"board", "A", "B", "F"}
+    assert {part.name for part in store.parts_of(shop.read(), 1)} == {"board", "A", "B", "F"}
 
 
 def test_spares_are_chosen_in_place_and_the_count_follows(page):

@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import expect
 from shop_for_tests import SHOP, TABLETS, answered_by, box, runs_off, too_small
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import bench as acts
 
 pytestmark = pytest.mark.browser
@@ -32,13 +33,13 @@ def test_a_scanner_that_types_needs_no_tap_and_the_tab_key_still_gets_about(page
 
 
 def test_a_form_of_a_measuring_survives_what_others_do_and_closes_when_it_sits_right(
-    page, desk, owner, door
+    page, shop, owner, door
 ):
     page.goto(f"{SHOP}/bench/{door.code}")
     page.get_by_label("Measure 2 A").click()
     field = page.locator("input[name=across]")
     field.fill("53.8")
-    acts.set_out(desk, owner, door.step().id, door.parts["D"])
+    acts.set_out(Caller(shop, owner), door.step().id, door.parts["D"])
     expect(page.locator(".place.is-right")).to_have_count(
         1, timeout=8000
     )  # the page has refreshed itself

@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import expect
 from shop_for_tests import CREAM, SHOP, TABLETS, answered_by, runs_off, too_small
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import sheets as acts
 
 pytestmark = pytest.mark.browser
@@ -19,12 +20,12 @@ def page(as_operator):
 
 
 @pytest.fixture
-def off(cutting, desk, operator):
+def off(cutting, shop, operator):
     """A sheet of sixty letters, off the table."""
     cutting.take_in(60)
     code = cutting.sheet_of(CREAM)
-    acts.start(desk, operator, code)
-    acts.finish(desk, operator, code)
+    acts.start(Caller(shop, operator), code)
+    acts.finish(Caller(shop, operator), code)
     return code
 
 
@@ -84,10 +85,10 @@ def test_everything_to_press_has_a_gloved_fingers_size_and_the_next_thing_is_the
 
 
 def test_the_picture_refreshes_itself_when_another_tablet_marks_a_piece(
-    page, cutting, off, desk, owner
+    page, cutting, off, shop, owner
 ):
     page.goto(f"{SHOP}/sheets/{off}")
-    acts.tap(desk, owner, off, cutting.codes(off)[9], "nested")
+    acts.tap(Caller(shop, owner), off, cutting.codes(off)[9], "nested")
     expect(page.locator("button.next")).to_have_text("1 lost: mark the other 59 cut", timeout=8000)
     expect(page.locator(".told")).to_contain_text(
         "off the table"

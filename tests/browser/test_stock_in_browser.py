@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import expect
 from shop_for_tests import TABLETS, runs_off, sign_in, too_small
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import stock as acts
 
 pytestmark = pytest.mark.browser
@@ -22,11 +23,11 @@ CREAM = dict(
 )
 
 
-def test_the_caliper_s_field_and_button_are_made_for_gloves(tablet, served, desk, owner, operator):
-    stock = acts.add_stock(desk, operator, CREAM).data["stock"]
-    acts.add_blanks(desk, operator, stock, "2")
-    acts.add_offcut(desk, operator, stock, "610", "300")
-    sign_in(tablet, served, desk, owner)
+def test_the_caliper_s_field_and_button_are_made_for_gloves(tablet, served, shop, owner, operator):
+    stock = acts.add_stock(Caller(shop, operator), CREAM).data["stock"]
+    acts.add_blanks(Caller(shop, operator), stock, "2")
+    acts.add_offcut(Caller(shop, operator), stock, "610", "300")
+    sign_in(tablet, served, shop, owner)
     for way, size in TABLETS.items():
         tablet.set_viewport_size(size)
         tablet.goto(f"{served}/stock/{stock}")
@@ -36,10 +37,10 @@ def test_the_caliper_s_field_and_button_are_made_for_gloves(tablet, served, desk
         assert too_small(tablet) == [] and not runs_off(tablet), way
 
 
-def test_a_reading_far_off_is_refused_and_stays_in_its_field(tablet, served, desk, owner, operator):
-    stock = acts.add_stock(desk, operator, CREAM).data["stock"]
-    acts.add_blanks(desk, operator, stock, "1")
-    sign_in(tablet, served, desk, owner)
+def test_a_reading_far_off_is_refused_and_stays_in_its_field(tablet, served, shop, owner, operator):
+    stock = acts.add_stock(Caller(shop, operator), CREAM).data["stock"]
+    acts.add_blanks(Caller(shop, operator), stock, "1")
+    sign_in(tablet, served, shop, owner)
     tablet.goto(f"{served}/stock/{stock}")
     tablet.get_by_label("Thick, mm").fill("8")
     tablet.get_by_role("button", name="Measured").click()

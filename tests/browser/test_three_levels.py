@@ -13,6 +13,7 @@ import pytest
 from playwright.sync_api import expect
 from walk_for_tests import LETTERS, Walk
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import nests, pieces, sheets
 from shopfloor.store import jobs, people, replay
 from shopfloor.store import sheets as sheet_store
@@ -60,34 +61,34 @@ def test_a_sign_of_three_levels_with_a_letter_that_is_dropped(walk):
 
 def cut_everything(walk: Walk, *, a_recut: bool = False) -> str:
     """Every planned sheet is cut, every piece is good and trimmed. Gives the code of the last piece of the letter."""
-    desk = walk.desk
-    ines = people.by_named(desk.read(), "Ines", "router")
+    shop = walk.shop
+    ines = people.by_named(shop.read(), "Ines", "router")
     if a_recut:
         for stock in {
             row["stock"]
-            for row in desk.read().execute("SELECT stock FROM piece WHERE state = 'waiting'")
+            for row in shop.read().execute("SELECT stock FROM piece WHERE state = 'waiting'")
         }:
-            nests.plan(desk, ines, stock)
-    for row in sheet_store.live_rows(desk.read()):
-        sheets.start(desk, ines, row.code)
-        sheets.finish(desk, ines, row.code)
+            nests.plan(Caller(shop, ines), stock)
+    for row in sheet_store.live_rows(shop.read()):
+        sheets.start(Caller(shop, ines), row.code)
+        sheets.finish(Caller(shop, ines), row.code)
         here = [
             piece.code
-            for piece in sheet_store.on_sheet(desk.read(), row.id)
+            for piece in sheet_store.on_sheet(shop.read(), row.id)
             if piece.state == "nested"
         ]
-        sheets.mark_rest_cut(desk, ines, row.code, here)
+        sheets.mark_rest_cut(Caller(shop, ines), row.code, here)
     tabbed = [
-        row["code"] for row in desk.read().execute("SELECT code FROM piece WHERE state = 'cut'")
+        row["code"] for row in shop.read().execute("SELECT code FROM piece WHERE state = 'cut'")
     ]
     if tabbed:
-        pieces.mark(desk, ines, tabbed, "trimmed")
+        pieces.mark(Caller(shop, ines), tabbed, "trimmed")
     return code_of(walk, DROPPED)
 
 
 def code_of(walk: Walk, name: str) -> str:
-    sign = walk.desk.read().execute("SELECT id FROM sign").fetchone()["id"]
-    return next(part.code for part in jobs.parts_of(walk.desk.read(), sign) if part.name == name)
+    sign = walk.shop.read().execute("SELECT id FROM sign").fetchone()["id"]
+    return next(part.code for part in jobs.parts_of(walk.shop.read(), sign) if part.name == name)
 
 
 # The assembler ---------------------------------------------------------------------------------------------------------
@@ -218,7 +219,7 @@ def finish_and_hand_over(walk: Walk) -> None:
 
 
 def all_is_accounted_for(walk: Walk) -> None:
-    db = walk.desk.read()
+    db = walk.shop.read()
     assert replay.differences(db) == []
     states = db.execute(
         "SELECT state, count(*) FROM piece GROUP BY state ORDER BY state"

@@ -38,9 +38,9 @@ def browser():
 
 
 @pytest.fixture
-def new_tablet(browser, served, desk, operator):
+def new_tablet(browser, served, shop, operator):
     """Makes a tablet with its own memory, somebody signed in."""
-    cookie = {"name": "shopfloor_session", "value": open_session(desk, operator), "url": served}
+    cookie = {"name": "shopfloor_session", "value": open_session(shop, operator), "url": served}
 
     def make(**context):
         page = browser.new_context(viewport=TABLETS["flat"], has_touch=True, **context).new_page()

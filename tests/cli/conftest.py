@@ -42,33 +42,33 @@ class Said(NamedTuple):
 
 
 @pytest.fixture
-def shop(tmp_path):
+def shop_file(tmp_path):
     """The path of a database that is not there yet."""
     return tmp_path / "shop.db"
 
 
 @pytest.fixture
-def run(shop, capsys):
+def run(shop_file, capsys):
     """Runs a verb on that database."""
 
     def run(verb: str, *words: object) -> Said:
         capsys.readouterr()
-        status = cli.main([verb, *map(str, words), "--db", str(shop)])
+        status = cli.main([verb, *map(str, words), "--db", str(shop_file)])
         return Said(status, *capsys.readouterr())
 
     return run
 
 
 @pytest.fixture
-def refused(run, shop):
+def refused(run, shop_file):
     """Runs a verb that must be refused: one line, exit code 2, each row of the database as it was. Gives the line."""
 
     def refused(verb: str, *words: object) -> str:
-        before = everything(shop)
+        before = everything(shop_file)
         said = run(verb, *words)
         assert (said.status, said.out) == (2, "")
         assert said.err.endswith("\n") and said.err.count("\n") == 1, said.err
-        assert everything(shop) == before
+        assert everything(shop_file) == before
         return said.err.rstrip()
 
     return refused
@@ -127,10 +127,10 @@ def taken_in(tmp_path_factory):
 
 
 @pytest.fixture
-def job(taken_in, shop):
+def job(taken_in, shop_file):
     """A shop with one sign in it, as `intake --json` told it."""
     made, told = taken_in
-    shutil.copy(made, shop)
+    shutil.copy(made, shop_file)
     return told
 
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import json
 
 import pytest
 from shapely import Polygon
 from stdnum.iso7064 import mod_11_10
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import signs as sign_acts
-from shopfloor.actions.unit_of_work import Desk
+from shopfloor.actions.unit_of_work import Shop
 from shopfloor.store import jobs, people, sheets
 from shopfloor.store.db import Database
 
@@ -226,9 +226,9 @@ def test_sets_and_the_number_of_each_sign_multiply(run, drawing):
     assert [len(sign["parts"]) for sign in job["signs"]] == 2 * [2, 2, 2, 2, 1, 1]
 
 
-def test_spares_in_stock_are_used_unless_they_are_to_be_left(run, drawing, shop):
+def test_spares_in_stock_are_used_unless_they_are_to_be_left(run, drawing, shop_file):
     run("intake", drawing("plate"), *ORDER, "--json")
-    make_a_spare(shop)
+    make_a_spare(shop_file)
     anew = run("intake", drawing("plate"), *ORDER, "--no-spares", "--json").json
     assert [part["state"] for part in anew["signs"][0]["parts"]] == ["nested"]
     used = run("intake", drawing("plate"), *ORDER, "--json").json
@@ -245,14 +245,14 @@ def test_spares_in_stock_are_used_unless_they_are_to_be_left(run, drawing, shop)
 def make_a_spare(path) -> None:
     """The first job's plate is cut, then its sign is cancelled."""
     database = Database(path)
-    desk = Desk(database)
-    by = people.owner_by(desk.read(), "test")
-    (sheet,) = sheets.live_rows(desk.read())
-    sheet_acts.start(desk, by, sheet.code)
-    sheet_acts.finish(desk, by, sheet.code)
-    here = sheets.on_sheet(desk.read(), sheet.id)
-    sheet_acts.mark_rest_cut(desk, by, sheet.code, [piece.code for piece in here])
-    sign_acts.cancel(desk, by, jobs.signs_of_job(desk.read(), 1)[0].id, "the customer left")
+    shop = Shop(database)
+    by = people.owner_by(shop.read(), "test")
+    (sheet,) = sheets.live_rows(shop.read())
+    sheet_acts.start(Caller(shop, by), sheet.code)
+    sheet_acts.finish(Caller(shop, by), sheet.code)
+    here = sheets.on_sheet(shop.read(), sheet.id)
+    sheet_acts.mark_rest_cut(Caller(shop, by), sheet.code, [piece.code for piece in here])
+    sign_acts.cancel(Caller(shop, by), jobs.signs_of_job(shop.read(), 1)[0].id, "the customer left")
     database.close()
 
 
@@ -283,9 +283,11 @@ LIVE_TEXT = '<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="50mm">
         ("<svg xmlns='http://www.w3.org/2000/svg' width='9mm' height='9mm'/>", (), "no outline"),
     ],
 )
-def test_what_is_refused_leaves_no_new_file_behind(refused, drawing, shop, text, words, reason):
+def test_what_is_refused_leaves_no_new_file_behind(
+    refused, drawing, shop_file, text, words, reason
+):
     assert reason in refused("intake", drawing(text), *ORDER, *words)
-    assert [path.name for path in shop.parent.iterdir()] == ["sign.svg"]
+    assert [path.name for path in shop_file.parent.iterdir()] == ["sign.svg"]
 
 
 @pytest.mark.parametrize(
@@ -313,12 +315,12 @@ def test_a_part_that_fits_no_sheet_is_named_and_the_rest_goes_on(run, drawing):
     assert states == {"fascia": "waiting", "plate": "nested"}
 
 
-def test_a_file_that_is_no_database_is_left_alone(run, drawing, shop):
+def test_a_file_that_is_no_database_is_left_alone(run, drawing, shop_file):
     letters = b"my holiday letters " * 100
-    shop.write_bytes(letters)
+    shop_file.write_bytes(letters)
     said = run("intake", drawing(), *ORDER)
     assert (said.status, said.out, said.err.count("\n")) == (2, "", 1)
-    assert shop.read_bytes() == letters
+    assert shop_file.read_bytes() == letters
 
 
 PLATE_CALLED = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="20mm" viewBox="0 0 40 20">

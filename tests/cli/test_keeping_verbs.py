@@ -49,8 +49,8 @@ def test_check_replays_the_ledger(run, codes):
         "INSERT INTO setting VALUES ('shop_name', 'Mine')",
     ],
 )
-def test_check_finds_what_was_changed_past_the_ledger(run, job, shop, meddling):
-    with sqlite3.connect(shop) as db:
+def test_check_finds_what_was_changed_past_the_ledger(run, job, shop_file, meddling):
+    with sqlite3.connect(shop_file) as db:
         assert db.execute(meddling).rowcount > 0
     db.close()
     said = run("check")
@@ -58,8 +58,8 @@ def test_check_finds_what_was_changed_past_the_ledger(run, job, shop, meddling):
     assert "do not agree" in said.err and "another state" in said.out
 
 
-def test_the_ledger_cannot_be_changed_or_cut(job, shop):
-    db = sqlite3.connect(shop)
+def test_the_ledger_cannot_be_changed_or_cut(job, shop_file):
+    db = sqlite3.connect(shop_file)
     db.execute("PRAGMA recursive_triggers = ON")  # else REPLACE gets past any trigger
     again = "REPLACE INTO ledger SELECT * FROM ledger"
     for meddling in ("UPDATE ledger SET by_name = 'Nobody'", "DELETE FROM ledger", again):
@@ -84,8 +84,8 @@ def test_a_backup_brings_the_shop_back(run, codes, tmp_path):
     assert str(kept) in said.out and kept.exists(), "what was there is not thrown away"
 
 
-def test_a_backup_is_taken_while_the_shop_works(run, codes, shop, tmp_path):
-    open_shop = Database(shop)
+def test_a_backup_is_taken_while_the_shop_works(run, codes, shop_file, tmp_path):
+    open_shop = Database(shop_file)
     try:
         with open_shop.snapshot():
             assert run("backup", tmp_path / "copy.db").status == 0
@@ -100,9 +100,11 @@ def test_a_backup_is_not_put_over_another_file(refused, job, tmp_path):
     assert (tmp_path / "copy.db").read_text() == "mine"
 
 
-def test_nothing_is_put_back_while_a_server_has_the_shop_open(run, refused, job, shop, tmp_path):
+def test_nothing_is_put_back_while_a_server_has_the_shop_open(
+    run, refused, job, shop_file, tmp_path
+):
     run("backup", tmp_path / "copy.db")
-    server = Database(shop)
+    server = Database(shop_file)
     try:
         server.read().execute("SELECT count(*) FROM piece").fetchone()
         assert "is in use: stop the server first" in refused("restore", tmp_path / "copy.db")
@@ -158,9 +160,9 @@ def test_what_cannot_be_understood_exits_2(words, capsys):
 @pytest.mark.parametrize(
     "verb", ["mark 40729153 --as cut", "show", "labels J-1 -o x.pdf", "check", "backup copy.db"]
 )
-def test_only_intake_and_serve_begin_a_new_shop(refused, shop, verb):
+def test_only_intake_and_serve_begin_a_new_shop(refused, shop_file, verb):
     refused(*verb.split())
-    assert not shop.exists()
+    assert not shop_file.exists()
 
 
 def test_a_port_that_is_taken_is_said_in_one_line(refused, job):
@@ -175,9 +177,9 @@ def test_serving_over_tls_wants_its_files(refused, job, tmp_path):
     assert "--cert" in refused("serve", "--tls", "--cert", nowhere, "--key", nowhere, "--port", "0")
 
 
-def test_a_refusal_is_one_line_and_no_traceback_in_a_process_of_its_own(job, shop):
+def test_a_refusal_is_one_line_and_no_traceback_in_a_process_of_its_own(job, shop_file):
     said = subprocess.run(
-        [sys.executable, "-m", "shopfloor.cli", "show", "J-9", "--db", str(shop)],
+        [sys.executable, "-m", "shopfloor.cli", "show", "J-9", "--db", str(shop_file)],
         capture_output=True,
         text=True,
     )

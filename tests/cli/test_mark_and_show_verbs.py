@@ -130,7 +130,7 @@ def test_what_is_not_there_is_said_in_one_line(refused, job, thing):
     refused("show", thing)
 
 
-def test_nothing_is_shown_of_a_database_that_is_not_there(refused, shop):
+def test_nothing_is_shown_of_a_database_that_is_not_there(refused, shop_file):
     assert "no database" in refused("show")
 
 

@@ -10,10 +10,11 @@ import ezdxf
 import pypdfium2
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor import cli
 from shopfloor.actions import people as people_acts
 from shopfloor.actions import sheets as sheet_acts
-from shopfloor.actions.unit_of_work import Desk
+from shopfloor.actions.unit_of_work import Shop
 from shopfloor.store import people as people_store
 from shopfloor.store.db import Database
 
@@ -26,18 +27,18 @@ def letters(job) -> dict:
     return next(sheet for sheet in job["sheets"] if len(sheet["pieces"]) == 3)
 
 
-def sent(shop) -> list[tuple]:
+def sent(shop_file) -> list[tuple]:
     """What the database knows of files that went to the machine: name, checksum, by whom."""
-    with sqlite3.connect(shop) as db:
+    with sqlite3.connect(shop_file) as db:
         return db.execute(
             "SELECT f.name, f.sha256, p.name FROM machine_file f JOIN person p ON p.id = f.person"
         ).fetchall()
 
 
-def hire(shop, name: str, role: str) -> None:
-    database = Database(shop)
-    desk = Desk(database)
-    people_acts.add_person(desk, people_store.owner_by(desk.read(), "test"), name, [role])
+def hire(shop_file, name: str, role: str) -> None:
+    database = Database(shop_file)
+    shop = Shop(database)
+    people_acts.add_person(Caller(shop, people_store.owner_by(shop.read(), "test")), name, [role])
     database.close()
 
 
@@ -73,10 +74,10 @@ def test_a_ticket_comes_on_the_paper_asked_for(run, letters, tmp_path):
         } == sides
 
 
-def test_a_ticket_changes_nothing_in_the_shop(run, shop, letters, tmp_path):
-    before = sqlite3.connect(shop).execute("SELECT count(*) FROM ledger").fetchone()
+def test_a_ticket_changes_nothing_in_the_shop(run, shop_file, letters, tmp_path):
+    before = sqlite3.connect(shop_file).execute("SELECT count(*) FROM ledger").fetchone()
     run("ticket", letters["number"], "-o", tmp_path / "ticket.pdf")
-    assert sqlite3.connect(shop).execute("SELECT count(*) FROM ledger").fetchone() == before
+    assert sqlite3.connect(shop_file).execute("SELECT count(*) FROM ledger").fetchone() == before
 
 
 @pytest.mark.parametrize(
@@ -100,14 +101,14 @@ def test_a_ticket_that_cannot_be_is_refused_and_writes_nothing(
 
 
 def test_an_svg_is_written_at_full_size_and_recorded_with_its_checksum(
-    run, shop, letters, tmp_path
+    run, shop_file, letters, tmp_path
 ):
     out = tmp_path / "nest.svg"
     said = run("file", letters["number"], "-o", out)
     sha256 = hashlib.sha256(out.read_bytes()).hexdigest()
     assert (said.status, said.err) == (0, "")
     assert said.out == f"nest.svg went to the machine, checksum {sha256[:12]}.\n"
-    assert sent(shop) == [("nest.svg", sha256, "Owner")]
+    assert sent(shop_file) == [("nest.svg", sha256, "Owner")]
     root = ElementTree.fromstring(out.read_bytes())
     assert (root.get("width"), root.get("height")) == (
         f"{letters['length_mm']:g}mm",
@@ -116,8 +117,8 @@ def test_an_svg_is_written_at_full_size_and_recorded_with_its_checksum(
     assert run("check").status == 0
 
 
-def test_a_dxf_is_written_in_millimetres_by_the_one_who_is_named(run, shop, letters, tmp_path):
-    hire(shop, "Ines", "operator")
+def test_a_dxf_is_written_in_millimetres_by_the_one_who_is_named(run, shop_file, letters, tmp_path):
+    hire(shop_file, "Ines", "operator")
     out = tmp_path / "NEST.DXF"
     assert run("file", letters["code"], "-o", out, "--by", "Ines").status == 0
     drawing = ezdxf.readfile(out)
@@ -128,42 +129,44 @@ def test_a_dxf_is_written_in_millimetres_by_the_one_who_is_named(run, shop, lett
         if line.dxf.layer.startswith("outside")
     ]
     assert len(closed) == 3, "the outer rings of I, O and the bar"
-    assert sent(shop) == [("NEST.DXF", hashlib.sha256(out.read_bytes()).hexdigest(), "Ines")]
+    assert sent(shop_file) == [("NEST.DXF", hashlib.sha256(out.read_bytes()).hexdigest(), "Ines")]
 
 
 @pytest.mark.parametrize("name", ["nest.txt", "nest.pdf", "nest", "svg", ".svg", "nest.svg.gz"])
 def test_another_ending_is_refused_in_one_line_and_nothing_is_recorded(
-    refused, shop, letters, tmp_path, name
+    refused, shop_file, letters, tmp_path, name
 ):
     assert (
         refused("file", letters["number"], "-o", tmp_path / name)
         == "Choose one of these kinds of file: svg, dxf."
     )
-    assert not (tmp_path / name).exists() and sent(shop) == []
+    assert not (tmp_path / name).exists() and sent(shop_file) == []
 
 
-def test_a_file_into_a_folder_that_is_not_there_is_not_recorded(refused, shop, letters, tmp_path):
+def test_a_file_into_a_folder_that_is_not_there_is_not_recorded(
+    refused, shop_file, letters, tmp_path
+):
     assert "cannot be written" in refused(
         "file", letters["number"], "-o", tmp_path / "nowhere" / "nest.svg"
     )
-    assert sent(shop) == []
+    assert sent(shop_file) == []
 
 
 @pytest.mark.parametrize("by", ["Nobody", "Milo"])
-def test_who_may_not_send_a_file_leaves_none_behind(refused, shop, letters, tmp_path, by):
-    hire(shop, "Milo", "assembler")
+def test_who_may_not_send_a_file_leaves_none_behind(refused, shop_file, letters, tmp_path, by):
+    hire(shop_file, "Milo", "assembler")
     refused("file", letters["number"], "-o", tmp_path / "nest.svg", "--by", by)
-    assert not (tmp_path / "nest.svg").exists() and sent(shop) == []
+    assert not (tmp_path / "nest.svg").exists() and sent(shop_file) == []
 
 
 def test_a_sheet_that_is_closed_has_no_file_any_more(run, refused, letters, tmp_path):
     for code in (piece["code"] for piece in letters["pieces"]):
         run("mark", code, "--as", "cut")
     database = Database(tmp_path / "shop.db")
-    desk = Desk(database)
-    by = people_store.owner_by(desk.read(), "test")
-    sheet_acts.finish(desk, by, letters["code"])
-    sheet_acts.close(desk, by, letters["code"])
+    shop = Shop(database)
+    by = people_store.owner_by(shop.read(), "test")
+    sheet_acts.finish(Caller(shop, by), letters["code"])
+    sheet_acts.close(Caller(shop, by), letters["code"])
     database.close()
     assert "nothing to cut any more" in refused(
         "file", letters["number"], "-o", tmp_path / "nest.svg"

@@ -8,9 +8,10 @@ import pytest
 
 from shopfloor.actions import nests
 from shopfloor.actions import people as people_actions
-from shopfloor.actions.unit_of_work import Desk, moment
+from shopfloor.actions.unit_of_work import Shop, moment
 from shopfloor.actions.drawings import read_drawing
-from shopfloor.demo import draw, shop
+from shopfloor.demo import draw
+from shopfloor.demo import shop as demo_shop
 from shopfloor.demo.recording import Tape, fingerprint
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.routing.nests import faults
@@ -42,7 +43,9 @@ def tape():
 @pytest.fixture(scope="module")
 def db(tmp_path_factory, tape):
     """The demo, filled at noon on a summer's day."""
-    database = Database(shop.fill(tmp_path_factory.mktemp("demo") / "demo.db", tape=tape, now=NOON))
+    database = Database(
+        demo_shop.fill(tmp_path_factory.mktemp("demo") / "demo.db", tape=tape, now=NOON)
+    )
     yield database.read()
     database.close()
 
@@ -105,14 +108,14 @@ def test_a_sheet_lies_on_the_table_and_others_are_planned(db):
 
 
 def test_the_people_sign_in_with_the_pins_that_are_printed(db, tmp_path):
-    told = shop.introduction(tmp_path / "demo.db")
-    database = Database(shop.fill(tmp_path / "demo.db"))
-    desk = Desk(database)
-    for name, roles, pin in shop.PEOPLE:
+    told = demo_shop.introduction(tmp_path / "demo.db")
+    database = Database(demo_shop.fill(tmp_path / "demo.db"))
+    shop = Shop(database)
+    for name, roles, pin in demo_shop.PEOPLE:
         assert f"{name:5} PIN {pin}" in told
         by = people_store.by_named(database.read(), name, "test")
         assert by.roles == set(roles)
-        assert people_actions.sign_in(desk, by.person, pin, None)
+        assert people_actions.sign_in(shop, by.person, pin, None)
     database.close()
 
 
@@ -142,7 +145,9 @@ def relative(database: Database, now: datetime) -> dict:
 
 
 def test_the_week_looks_the_same_whenever_it_is_opened(db, tmp_path):
-    databases = [Database(shop.fill(tmp_path / f"{now:%Y}.db", now=now)) for now in (NOON, NIGHT)]
+    databases = [
+        Database(demo_shop.fill(tmp_path / f"{now:%Y}.db", now=now)) for now in (NOON, NIGHT)
+    ]
     summer, winter = (
         relative(database, now) for database, now in zip(databases, (NOON, NIGHT), strict=True)
     )
@@ -156,8 +161,8 @@ def test_the_week_looks_the_same_whenever_it_is_opened(db, tmp_path):
 
 
 def test_a_demo_that_is_there_is_left_as_it_is(tmp_path):
-    path = shop.fill(tmp_path / "demo.db", now=NOON)
-    assert shop.fill(path, now=NIGHT) == path
+    path = demo_shop.fill(tmp_path / "demo.db", now=NOON)
+    assert demo_shop.fill(path, now=NIGHT) == path
     database = Database(path)
     assert relative(database, NOON)["acts"][-1] <= 0
     database.close()
@@ -167,7 +172,7 @@ def test_a_real_shops_database_is_never_made_a_demo(tmp_path):
     Database(tmp_path / "shop.db").close()
     before = (tmp_path / "shop.db").read_bytes()
     with pytest.raises(Refused, match="a real shop's database"):
-        shop.fill(tmp_path / "shop.db")
+        demo_shop.fill(tmp_path / "shop.db")
     assert (tmp_path / "shop.db").read_bytes() == before
 
 

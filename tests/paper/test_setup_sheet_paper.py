@@ -10,14 +10,14 @@ import pytest
 import zxingcpp
 from shapely import box, unary_union
 from printed_setup_sheets import MM, boxes_of, pages_of, printed_on, text_of
-from sheets_for_tests import CAUTIONS, NOW, board, letters, ticket_of
+from sheets_for_tests import CAUTIONS, NOW, board, letters, setup_sheet_of
 
 from shopfloor.domain import codes
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.routing.running_time import Correction, Estimate
 from shopfloor.paper.nest_parts import Part, parts_of
 from shopfloor.paper.router_notes import passes_said
-from shopfloor.paper.setup_sheets import print_ticket
+from shopfloor.paper.setup_sheets import print_setup_sheet
 from shopfloor.paper.words import Box
 
 LONG = "雨の港 Śródmieście Кафе Ωμέγα, the third figure of the second time that Saturday is written on the fascia"
@@ -25,7 +25,7 @@ LONG = "雨の港 Śródmieście Кафе Ωμέγα, the third figure of the se
 
 @pytest.fixture(scope="module")
 def fifty():
-    return ticket_of(letters(50))
+    return setup_sheet_of(letters(50))
 
 
 @pytest.fixture(scope="module")
@@ -43,7 +43,7 @@ def printed(fifty_on):
 @pytest.fixture(scope="module")
 def crowd():
     """Small letters on a small part of their blank, and a plate whose sides no other piece has."""
-    return ticket_of([*letters(60, largest=60), board(61, 23)], 1220, 610)
+    return setup_sheet_of([*letters(60, largest=60), board(61, 23)], 1220, 610)
 
 
 @pytest.fixture(scope="module")
@@ -55,8 +55,8 @@ def crowd_on(crowd):
 @pytest.fixture(scope="module")
 def upright_on():
     """Such a crowd along the lower edge of a blank, whose larger pages need no turn."""
-    ticket = ticket_of([*letters(60, largest=60), board(61, 23)], 610, 1220, "width")
-    return {"letter": list(pages_of(ticket, "letter"))}
+    setup_sheet = setup_sheet_of([*letters(60, largest=60), board(61, 23)], 610, 1220, "width")
+    return {"letter": list(pages_of(setup_sheet, "letter"))}
 
 
 def _larger(pages):
@@ -94,7 +94,9 @@ def test_a_ticket_lies_on_its_side_on_the_paper_asked_for(fifty_on, paper, size)
 )
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_the_sheet_and_its_pieces_measure_what_the_scale_says(length, width, along, paper):
-    page = pages_of(ticket_of([board(300, 140), board(77, 250)], length, width, along), paper)[0]
+    page = pages_of(setup_sheet_of([board(300, 140), board(77, 250)], length, width, along), paper)[
+        0
+    ]
     scale, found = _scale(page), list(boxes_of(page))
     assert any(one == pytest.approx((length / scale, width / scale), abs=0.1) for one in found)
     for wide, high in ((300, 140), (77, 250)):
@@ -104,7 +106,7 @@ def test_the_sheet_and_its_pieces_measure_what_the_scale_says(length, width, alo
 
 def test_the_drawing_is_as_large_as_the_page_allows(printed):
     assert _scale(printed[0]) <= 10.5
-    assert _scale(pages_of(ticket_of([board(300, 300)], 640, 600))[0]) <= 4.2
+    assert _scale(pages_of(setup_sheet_of([board(300, 300)], 640, 600))[0]) <= 4.2
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -117,25 +119,27 @@ def test_the_symbol_reads_back_from_a_common_printer(fifty, fifty_on, paper):
 
 @pytest.mark.parametrize("count, pages", [(1, 1), (8, 1), (9, 2), (60, 2), (100, 3)])
 def test_a_short_list_stands_on_page_one_and_a_long_one_on_pages_of_its_own(count, pages):
-    ticket = ticket_of(letters(count, largest=120))
-    found = pages_of(ticket)
-    assert len(found) - len(_larger(found)) == pages and len(ticket.pieces) == count
+    setup_sheet = setup_sheet_of(letters(count, largest=120))
+    found = pages_of(setup_sheet)
+    assert len(found) - len(_larger(found)) == pages and len(setup_sheet.pieces) == count
     said = " ".join(map(text_of, found))
-    assert Counter(codes.show(piece.code) for piece in ticket.pieces) == Counter(
-        code for code in re.findall(r"\b\d{4} \d{4}\b", said) if code != codes.show(ticket.code)
+    assert Counter(codes.show(piece.code) for piece in setup_sheet.pieces) == Counter(
+        code
+        for code in re.findall(r"\b\d{4} \d{4}\b", said)
+        if code != codes.show(setup_sheet.code)
     )
     assert all(
-        ticket.sheet in text_of(page) and f"{n} of {len(found)}" in text_of(page)
+        setup_sheet.sheet in text_of(page) and f"{n} of {len(found)}" in text_of(page)
         for n, page in enumerate(found, 1)
     )
 
 
 @pytest.mark.parametrize("count, largest", [(8, 500), (24, 500)])
 def test_each_piece_bears_its_number_on_a_drawing_that_is_not_crowded(count, largest):
-    ticket = ticket_of(letters(count, largest=largest))
-    pages = pages_of(ticket)
+    setup_sheet = setup_sheet_of(letters(count, largest=largest))
+    pages = pages_of(setup_sheet)
     assert not _larger(pages)
-    assert not {str(piece.order) for piece in ticket.pieces} - {
+    assert not {str(piece.order) for piece in setup_sheet.pieces} - {
         said for said, _ in _numbers(pages[0], 58, 0)
     }
 
@@ -241,14 +245,16 @@ def test_page_one_of_a_crowd_leaves_out_the_numbers_that_would_blot_and_says_whe
 
 
 def test_at_most_four_larger_pages_are_printed():
-    ticket = ticket_of(letters(30, largest=40), 1220, 610, "width")
-    assert len(_larger(pages_of(ticket))) == 4
+    setup_sheet = setup_sheet_of(letters(30, largest=40), 1220, 610, "width")
+    assert len(_larger(pages_of(setup_sheet))) == 4
 
 
 @pytest.mark.parametrize("iso, said", [("2026-12-03", "Thu 3 Dec 2026"), (None, "no day set")])
 def test_the_first_due_day_is_printed_as_a_day(crowd, iso, said):
-    ticket = replace(crowd, first_due=iso, pieces=crowd.pieces[-9:])  # `cal 12 2026` says Thursday
-    assert all(said in text_of(page) for page in pages_of(ticket))
+    setup_sheet = replace(
+        crowd, first_due=iso, pieces=crowd.pieces[-9:]
+    )  # `cal 12 2026` says Thursday
+    assert all(said in text_of(page) for page in pages_of(setup_sheet))
 
 
 def test_page_one_says_how_to_hold_and_how_to_cut(printed):
@@ -343,8 +349,8 @@ def test_paper_and_file_bear_the_same_mark(fifty, printed):
 def test_a_thickness_other_than_the_name_says_is_printed_with_the_stock(
     crowd, stock, mm, units, said, paper
 ):
-    ticket = replace(crowd, stock=stock, thickness_mm=mm, pieces=crowd.pieces[-4:])
-    page = text_of(pages_of(ticket, paper, units)[0])
+    setup_sheet = replace(crowd, stock=stock, thickness_mm=mm, pieces=crowd.pieces[-4:])
+    page = text_of(pages_of(setup_sheet, paper, units)[0])
     assert stock in page and (said in page if said else "measured" not in page)
 
 
@@ -379,12 +385,12 @@ def test_equal_passes_are_counted(passes, said):
 def test_a_file_of_an_older_nest_is_warned_of_and_only_that(fifty, printed):
     sentence = "S-207-nest-2-0b1c.dxf went to the machine 2026-11-25 14:12; this sheet has changed since: send the new file."
     old = replace(NOW, name="S-207-nest-2-0b1c.dxf", sent_at="2026-11-25 14:12", is_stale=True)
-    for ticket in (
+    for setup_sheet in (
         fifty,
-        ticket_of(letters(5, largest=200), 600, 420),
-        ticket_of(letters(14), 700, 640),
+        setup_sheet_of(letters(5, largest=200), 600, 420),
+        setup_sheet_of(letters(14), 700, 640),
     ):
-        assert sentence in text_of(pages_of(replace(ticket, file=old))[0])
+        assert sentence in text_of(pages_of(replace(setup_sheet, file=old))[0])
     assert "has changed since" not in text_of(printed[0])
     assert "none has gone to the machine yet" in text_of(pages_of(replace(fifty, file=None))[0])
 
@@ -407,9 +413,9 @@ def test_cautions_past_page_one_go_on_past_the_larger_pages_and_none_is_lost(fif
     "outlines, length, width", [(50, 2440, 1220), (8, 700, 640), (6, 1220, 300)]
 )
 def test_no_two_texts_overlap_and_none_leaves_the_frame(paper, outlines, length, width):
-    plain = ticket_of(letters(outlines, largest=160), length, width)
+    plain = setup_sheet_of(letters(outlines, largest=160), length, width)
     pieces = tuple(replace(piece, name=LONG, sign=LONG[4:]) for piece in plain.pieces)
-    ticket = replace(
+    setup_sheet = replace(
         plain,
         pieces=pieces,
         stock=LONG,
@@ -420,7 +426,7 @@ def test_no_two_texts_overlap_and_none_leaves_the_frame(paper, outlines, length,
         cautions=(LONG, "W" * 200),
         file=replace(NOW, name=LONG),
     )
-    for page in pages_of(ticket, paper):
+    for page in pages_of(setup_sheet, paper):
         frame = box(7 * MM, 7 * MM, page.get_size()[0] - 7 * MM, page.get_size()[1] - 7 * MM)
         words = page.get_textpage()
         found = [words.get_rect(n) for n in range(words.count_rects())]
@@ -431,18 +437,18 @@ def test_no_two_texts_overlap_and_none_leaves_the_frame(paper, outlines, length,
 
 
 def test_a_long_name_ends_in_an_ellipsis_and_a_strange_letter_becomes_a_box(fifty):
-    ticket = replace(fifty, pieces=tuple(replace(piece, name=LONG) for piece in fifty.pieces))
-    said = text_of(list(pages_of(ticket))[-1])
+    setup_sheet = replace(fifty, pieces=tuple(replace(piece, name=LONG) for piece in fifty.pieces))
+    said = text_of(list(pages_of(setup_sheet))[-1])
     assert "Śródm" in said and "…" in said and "□" in said
 
 
 def test_ten_times_the_pieces_take_about_ten_times_as_long_and_500_are_quick():
-    few, many = ticket_of(letters(50, largest=150)), ticket_of(letters(500, largest=150))
+    few, many = setup_sheet_of(letters(50, largest=150)), setup_sheet_of(letters(500, largest=150))
     assert len(many.pieces) == 500
 
-    def seconds(ticket):
+    def seconds(setup_sheet):
         start = time.process_time()  # this process alone: a busy neighbour is not counted
-        print_ticket(ticket)
+        print_setup_sheet(setup_sheet)
         return time.process_time() - start
 
     pairs = ((seconds(few), seconds(many)) for _ in range(3))
@@ -451,10 +457,10 @@ def test_ten_times_the_pieces_take_about_ten_times_as_long_and_500_are_quick():
 
 def test_what_cannot_be_printed_is_refused_with_a_sentence(fifty):
     with pytest.raises(Refused, match="a4 or letter, not on 'a3': choose one of them"):
-        print_ticket(fifty, "a3")
+        print_setup_sheet(fifty, "a3")
     with pytest.raises(Refused, match="choose “mm” or “in”"):
-        print_ticket(fifty, units="cm")
+        print_setup_sheet(fifty, units="cm")
     with pytest.raises(Refused, match="No piece lies on the sheet S-207: nest it first"):
-        print_ticket(replace(fifty, pieces=()))
+        print_setup_sheet(replace(fifty, pieces=()))
     with pytest.raises(Refused, match="too long for the ticket"):
-        print_ticket(replace(fifty, url="HTTP://" + "A" * 250))
+        print_setup_sheet(replace(fifty, url="HTTP://" + "A" * 250))

@@ -7,7 +7,7 @@ import pypdfium2.raw as raw
 import pytest
 from shapely import box, unary_union
 from printed_setup_sheets import MM, pages_of, points_of, printed_on
-from sheets_for_tests import letters, ticket_of
+from sheets_for_tests import letters, setup_sheet_of
 
 from shopfloor.paper.notes import ZoneMap
 from shopfloor.paper.words import Box, empty_pdf
@@ -75,10 +75,10 @@ def test_all_zones_of_a_large_offcut_are_whole_on_the_page(paper, length, width)
         f"Caution {n}: keep the hose away from the dots, which lie on tape, and look twice."
         for n in range(7)
     )
-    ticket = ticket_of(
+    setup_sheet = setup_sheet_of(
         letters(9, largest=300), length, width, zones=tuple(range(1, 9)), cautions=tall
     )
-    page = pages_of(ticket, paper)[0]
+    page = pages_of(setup_sheet, paper)[0]
     figures = [(said, where) for said, where in printed_on(page, is_white=True) if said]
     middle = unary_union([box(*where) for _, where in figures]).envelope
     paths = [

@@ -18,7 +18,7 @@ from shop_for_tests import on_shelves
 from shopfloor import nesting
 from shopfloor.actions import bench, climate, nests, pieces, sheets
 from shopfloor.actions import gluing as gluing_acts
-from shopfloor.actions.unit_of_work import Desk, moment, undo
+from shopfloor.actions.unit_of_work import Shop, moment, undo
 from shopfloor.store import bench as bench_store
 from shopfloor.store import cements, holding, ledger, migrate, people, replay
 from shopfloor.store import pieces as piece_store
@@ -28,7 +28,7 @@ from shopfloor.store.db import Database
 HERE = Path(__file__).parent
 
 
-def opened(folder: Path, form: int) -> Desk:
+def opened(folder: Path, form: int) -> Shop:
     """A shop that was kept in an older form, opened by this version."""
     path = folder / "old.db"
     db = sqlite3.connect(path)
@@ -36,7 +36,7 @@ def opened(folder: Path, form: int) -> Desk:
     db.execute(f"PRAGMA application_id = {migrate.APPLICATION_ID}")
     db.execute(f"PRAGMA user_version = {form}")
     db.close()
-    return Desk(Database(path), dice=random.Random(7).randrange)
+    return Shop(Database(path), dice=random.Random(7).randrange)
 
 
 @pytest.fixture

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 from shop_for_tests import box, on_shelves
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor import nesting
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import (
@@ -32,7 +33,7 @@ from shopfloor.actions import (
     signs,
 )
 from shopfloor.actions import climate, fixings, placement, swaps, setup_sheets, trays
-from shopfloor.actions.unit_of_work import Desk, stamp, undo
+from shopfloor.actions.unit_of_work import Shop, stamp, undo
 from shopfloor.actions.people import first_owner
 from shopfloor.domain.bench.bench import READY, headline
 from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
@@ -97,7 +98,7 @@ def changed(seed: int) -> Drawing:
     return Drawing(outlines, 900, 200, ())
 
 
-class Shop(RuleBasedStateMachine):
+class PlayedShop(RuleBasedStateMachine):
     """A small shop in which anybody may try anything."""
 
     @initialize(seed=st.integers(0, 2**32))
@@ -105,9 +106,9 @@ class Shop(RuleBasedStateMachine):
         self.folder = tempfile.TemporaryDirectory()
         self.now = datetime(2026, 11, 2, 8, tzinfo=UTC)
         self.database = Database(Path(self.folder.name) / "shop.db")
-        self.desk = Desk(self.database, clock=lambda: self.now, dice=random.Random(seed).randrange)
-        first_owner(self.desk)
-        self.by = people.by_named(self.desk.read(), None, "test")
+        self.shop = Shop(self.database, clock=lambda: self.now, dice=random.Random(seed).randrange)
+        first_owner(self.shop)
+        self.by = people.by_named(self.shop.read(), None, "test")
         self.solve, nesting.nest = nesting.nest, on_shelves
         self.keys = self.drawings = 0
         for mark, drawing, due in (
@@ -115,17 +116,19 @@ class Shop(RuleBasedStateMachine):
             ("1", one_sign(), "2026-12-01"),
         ):
             proposed = drawings.proposal(
-                self.desk, [drawings.ReadDrawing(mark * 64, "signs.svg", b"", drawing)]
+                self.shop, [drawings.ReadDrawing(mark * 64, "signs.svg", b"", drawing)]
             )
             stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
             jobs.intake(
-                self.desk, self.by, proposed, Order("Harbour office", "Signs", due, stocks=stocks)
+                Caller(self.shop, self.by),
+                proposed,
+                Order("Harbour office", "Signs", due, stocks=stocks),
             )
 
     def teardown(self) -> None:
         if not hasattr(self, "folder"):
             return
-        assert replay.differences(self.desk.read()) == []
+        assert replay.differences(self.shop.read()) == []
         nesting.nest = self.solve
         self.database.close()
         self.folder.cleanup()
@@ -135,16 +138,16 @@ class Shop(RuleBasedStateMachine):
         self.keys += 1
         key = f"key {self.keys}"
         try:
-            first = action(self.desk, self.by, *args, key=key, **named)
+            first = action(Caller(self.shop, self.by, key), *args, **named)
         except ShopError:
             return
-        acts = ledger.newest(self.desk.read())
-        again = action(self.desk, self.by, *args, key=key, **named)
+        acts = ledger.newest(self.shop.read())
+        again = action(Caller(self.shop, self.by, key), *args, **named)
         assert (again.sentence, again.act) == (first.sentence, first.act)
-        assert ledger.newest(self.desk.read()) == acts
+        assert ledger.newest(self.shop.read()) == acts
 
     def one(self, sql: str, place: int):
-        rows = self.desk.read().execute(sql).fetchall()
+        rows = self.shop.read().execute(sql).fetchall()
         return rows[place % len(rows)] if rows else None
 
     @rule(place=st.integers(0, 99), mark=st.sampled_from(pieces.MARKS))
@@ -172,13 +175,13 @@ class Shop(RuleBasedStateMachine):
         sheet = self.one("SELECT id, code FROM sheet ORDER BY id DESC", place)
         if sheet is None:
             return
-        codes = [piece.code for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"])]
+        codes = [piece.code for piece in sheet_store.on_sheet(self.shop.read(), sheet["id"])]
         if verb == "rest":
             self.attempt(sheets.mark_rest_cut, sheet["code"], codes)
         elif verb == "abandon":
             open_ones = [
                 p.code
-                for p in sheet_store.on_sheet(self.desk.read(), sheet["id"])
+                for p in sheet_store.on_sheet(self.shop.read(), sheet["id"])
                 if p.state == "nested"
             ]
             self.attempt(sheets.abandon, sheet["code"], open_ones[::3], open_ones[1::3])
@@ -194,7 +197,7 @@ class Shop(RuleBasedStateMachine):
         if sheet:
             codes = [
                 piece.code
-                for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"])
+                for piece in sheet_store.on_sheet(self.shop.read(), sheet["id"])
                 if piece.is_here
             ]
             self.attempt(sheets.start, sheet["code"])
@@ -207,7 +210,7 @@ class Shop(RuleBasedStateMachine):
         if row is None:  # the intake itself was undone
             return
         stock = row["id"]
-        planned = self.desk.read().execute(
+        planned = self.shop.read().execute(
             "SELECT code FROM sheet WHERE stock = ? AND state = 'planned'", (stock,)
         )
         pool = [row["code"] for row in planned] if pools else []
@@ -219,7 +222,7 @@ class Shop(RuleBasedStateMachine):
             "SELECT id, code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place
         )
         if sheet:
-            codes = [piece.code for piece in sheet_store.on_sheet(self.desk.read(), sheet["id"])]
+            codes = [piece.code for piece in sheet_store.on_sheet(self.shop.read(), sheet["id"])]
             self.attempt(holding.overrule, sheet["code"], codes[first::2], way)
 
     @rule(place=st.integers(0, 9))
@@ -236,7 +239,7 @@ class Shop(RuleBasedStateMachine):
         if sheet is None:
             return
         try:
-            name, content, made = setup_sheets.file_for(self.desk.read(), sheet["code"], kind)
+            name, content, made = setup_sheets.file_for(self.shop.read(), sheet["code"], kind)
         except ShopError:
             return
         self.attempt(
@@ -252,7 +255,7 @@ class Shop(RuleBasedStateMachine):
         row = self.one("SELECT code FROM piece WHERE state IN ('cut', 'ready') ORDER BY id", place)
         if row:
             self.attempt(pieces.mark, [row["code"]], "lost")
-        found = swaps.proposal(self.desk.read(), self.now.date())
+        found = swaps.proposal(self.shop.read(), self.now.date())
         if found:
             self.attempt(swaps.swap, [(move.piece, move.to_part) for move in found.plan.moves])
 
@@ -303,11 +306,11 @@ class Shop(RuleBasedStateMachine):
         if step is None:
             return
         if step["kind"] == "lay out":
-            wanted = bench_store.sign_of_step(self.desk.read(), step["id"]).step(step["id"]).parts
+            wanted = bench_store.sign_of_step(self.shop.read(), step["id"]).step(step["id"]).parts
             self.attempt(bench.set_out_rest, step["id"], wanted)
         elif step["kind"] == "glue":
-            cement = cements.cements(self.desk.read())[0].id
-            sign = bench_store.sign_of_step(self.desk.read(), step["id"])
+            cement = cements.cements(self.shop.read())[0].id
+            sign = bench_store.sign_of_step(self.shop.read(), step["id"])
             can = can_be_glued(sign.step(step["id"]), sign, self.now)
             self.attempt(gluing_acts.begin_gluing, [step["id"]], cement)
             some = can[place % 2 :] or None  # now and then one is left for later
@@ -324,7 +327,7 @@ class Shop(RuleBasedStateMachine):
         elif step["kind"] == "cure":
             self.attempt(gluing_acts.open_early, step["id"], "the customer stands at the door")
         else:
-            items = finishing.check_list(self.desk.read(), step["kind"]).items
+            items = finishing.check_list(self.shop.read(), step["kind"]).items
             self.attempt(bench.finish_step, step["id"], items, "the harbour master")
 
     @rule(place=st.integers(0, 99), off=st.sampled_from([0.0, 0.3, 5.0]), scans=st.booleans())
@@ -394,12 +397,12 @@ class Shop(RuleBasedStateMachine):
         """No cut piece is forgotten: what was in hand is used, spare or, where it was glued at a wrong place, spoiled."""
         self.drawings += 1
         read = drawings.ReadDrawing(f"{seed:064d}", "new.svg", b"", changed(seed))
-        proposed = drawings.proposal(self.desk, [read])
+        proposed = drawings.proposal(self.shop, [read])
         stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
         ready = "SELECT id FROM piece WHERE state IN ('cut', 'ready')"
-        before = {row["id"] for row in self.desk.read().execute(ready)}
+        before = {row["id"] for row in self.shop.read().execute(ready)}
         try:
-            made = revision_plan.plan(self.desk, "J-1001", proposed, stocks)
+            made = revision_plan.plan(Caller(self.shop, "J-1001"), proposed, stocks)
         except ShopError:
             return
         self.attempt(
@@ -408,12 +411,12 @@ class Shop(RuleBasedStateMachine):
             revision_plan.Choices(uses_spares, comes_off_whole),
             reads=[read],
         )
-        assert before <= {row["id"] for row in self.desk.read().execute(ready)}
+        assert before <= {row["id"] for row in self.shop.read().execute(ready)}
 
     @rule(back=st.integers(0, 6))
     def undo_an_act(self, back: int) -> None:
         """Down to the intake itself, but not the opening of the shop."""
-        self.attempt(undo, max(2, ledger.newest(self.desk.read()) - back))
+        self.attempt(undo, max(2, ledger.newest(self.shop.read()) - back))
 
     @rule(hours=st.integers(1, 30))
     def wait(self, hours: int) -> None:
@@ -423,7 +426,7 @@ class Shop(RuleBasedStateMachine):
     @invariant()
     def each_part_of_an_open_sign_has_one_live_piece_that_is_not_gone(self) -> None:
         wrong = (
-            self.desk.read()
+            self.shop.read()
             .execute(
                 """SELECT pt.id, count(p.id) AS live, sum(p.state IN ('lost', 'damaged', 'withdrawn')) AS gone FROM part pt
                JOIN sign s ON s.id = pt.sign LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
@@ -438,7 +441,7 @@ class Shop(RuleBasedStateMachine):
     def no_part_has_two_live_pieces_and_no_piece_two_parts(self) -> None:
         for column in ("part", "piece"):
             twice = f"SELECT {column} FROM assignment WHERE ended_at IS NULL GROUP BY {column} HAVING count(*) > 1"
-            assert self.desk.read().execute(twice).fetchall() == []
+            assert self.shop.read().execute(twice).fetchall() == []
 
     @precondition(lambda self: hasattr(self, "desk"))
     @invariant()
@@ -446,7 +449,7 @@ class Shop(RuleBasedStateMachine):
         self,
     ) -> None:
         wrong = (
-            self.desk.read()
+            self.shop.read()
             .execute(
                 """SELECT p.id, p.tabs, h.way, h.tabs AS kept FROM piece p JOIN sheet s ON s.id = p.sheet
                LEFT JOIN holding h ON h.nest = s.nest AND h.piece = p.id
@@ -461,7 +464,7 @@ class Shop(RuleBasedStateMachine):
     @invariant()
     def a_live_piece_is_of_the_family_of_its_part_and_its_part_is_not_gone(self) -> None:
         wrong = (
-            self.desk.read()
+            self.shop.read()
             .execute(
                 """SELECT p.id FROM assignment a JOIN piece p ON p.id = a.piece JOIN part pt ON pt.id = a.part
                JOIN outline o ON o.id = p.outline JOIN outline q ON q.id = pt.outline WHERE a.ended_at IS NULL
@@ -475,7 +478,7 @@ class Shop(RuleBasedStateMachine):
     @invariant()
     def a_fixed_piece_is_on_a_part_and_a_nested_one_on_a_sheet(self) -> None:
         wrong = (
-            self.desk.read()
+            self.shop.read()
             .execute(
                 """SELECT p.id, p.state FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
                LEFT JOIN sheet s ON s.id = p.sheet
@@ -490,14 +493,14 @@ class Shop(RuleBasedStateMachine):
     @precondition(lambda self: hasattr(self, "desk"))
     @invariant()
     def the_frame_counts_as_many_ready_signs_as_the_bench_names(self) -> None:
-        db = self.desk.read()
+        db = self.shop.read()
         named = [headline(sign, self.now, UTC) for sign in bench_store.benches(db)]
         assert page.counts(db, stamp(self.now)).signs_ready == sum(
             line.rank == READY for line in named
         )
 
 
-Shop.TestCase.settings = settings(
+PlayedShop.TestCase.settings = settings(
     max_examples=80, stateful_step_count=50, deadline=None, suppress_health_check=list(HealthCheck)
 )
-TestRandomActs = Shop.TestCase
+TestRandomActs = PlayedShop.TestCase

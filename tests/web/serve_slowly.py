@@ -6,7 +6,8 @@ import sys
 import time
 from pathlib import Path
 
-from shopfloor.actions.unit_of_work import Answer, act
+from shopfloor.actions.unit_of_work import Caller
+from shopfloor.actions.unit_of_work import Answer, command
 from shopfloor.app import create_app
 from shopfloor.server import serve
 from shopfloor.store import people, settings
@@ -14,9 +15,9 @@ from shopfloor.store.db import Database
 from shopfloor.web.security import without_sign_in
 
 
-@act("dawdled")
-def dawdle(act) -> Answer:
-    settings.write(act.db, "shop_name", "Slow Signs")
+@command("dawdled")
+def dawdle(transaction) -> Answer:
+    settings.write(transaction.db, "shop_name", "Slow Signs")
     print("begun", flush=True)
     time.sleep(1.0)
     return Answer("It is done.")
@@ -24,12 +25,12 @@ def dawdle(act) -> Answer:
 
 def main(database: str, *words: str) -> None:
     app = create_app(Database(database))
-    desk = app.extensions["desk"]
+    shop = app.extensions["shop"]
 
     @app.post("/slow")
     @without_sign_in
     def slow():
-        return dawdle(desk, people.owner_by(desk.read())).sentence
+        return dawdle(Caller(shop, people.owner_by(shop.read()))).sentence
 
     certificate = str(Path(__file__).with_name("localhost.pem"))
     serve(

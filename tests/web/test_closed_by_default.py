@@ -10,8 +10,9 @@ from html.parser import HTMLParser
 import pytest
 from flask import request
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import people as actions
-from shopfloor.actions.unit_of_work import Answer, act
+from shopfloor.actions.unit_of_work import Answer, command
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import ledger
 from shopfloor.web import page as frame, security
@@ -48,8 +49,8 @@ class Inline(HTMLParser):
 
 
 @pytest.fixture
-def owner_with_pin(desk):
-    return actions.set_first_pin(desk, "4826", method="pbkdf2:sha256:1")
+def owner_with_pin(shop):
+    return actions.set_first_pin(shop, "4826", method="pbkdf2:sha256:1")
 
 
 @pytest.mark.parametrize("path", PAGES)
@@ -86,13 +87,13 @@ def test_one_page_may_widen_one_line_of_the_policy():
         {"Sec-Fetch-Site": "none"},
     ],
 )
-def test_a_form_from_elsewhere_is_refused(as_owner, desk, headers):
+def test_a_form_from_elsewhere_is_refused(as_owner, shop, headers):
     del as_owner.environ_base["HTTP_SEC_FETCH_SITE"]
-    before = ledger.newest(desk.read())
+    before = ledger.newest(shop.read())
     answer = as_owner.post("/office/people", data={"name": "Eve", "role": "owner"}, headers=headers)
     assert answer.status_code == 403
     assert "another site" in answer.text
-    assert ledger.newest(desk.read()) == before
+    assert ledger.newest(shop.read()) == before
 
 
 @pytest.mark.parametrize("origin", ["http://localhost", "HTTP://LOCALHOST"])
@@ -104,13 +105,13 @@ def test_a_form_from_here_is_taken_where_the_browser_says_only_origin(as_owner, 
     assert answer.status_code == 303
 
 
-def test_names_are_escaped_wherever_they_stand(as_owner, desk, owner):
+def test_names_are_escaped_wherever_they_stand(as_owner, shop, owner):
     name = '<script>alert("x")</script> O\'Neil'
-    actions.add_person(desk, owner, name, ["operator"])
-    actions.set_pin(desk, owner, 2, "5511", method="pbkdf2:sha256:1")
-    actions.set_pin(desk, owner, 1, "4826", method="pbkdf2:sha256:1")
+    actions.add_person(Caller(shop, owner), name, ["operator"])
+    actions.set_pin(Caller(shop, owner), 2, "5511", method="pbkdf2:sha256:1")
+    actions.set_pin(Caller(shop, owner), 1, "4826", method="pbkdf2:sha256:1")
     as_owner.set_cookie("shopfloor_session", "a-token-of-Owner")
-    token, _ = actions.sign_in(desk, 1, "4826", '"><b onclick=x>')
+    token, _ = actions.sign_in(shop, 1, "4826", '"><b onclick=x>')
     as_owner.set_cookie("shopfloor_session", token)
     for path in (*PAGES, "/office/people/2", "/sign-in/2"):
         page = as_owner.get(path).text
@@ -172,15 +173,15 @@ def test_what_nobody_expected_is_one_sentence_without_a_traceback(app, as_owner,
 
 
 def test_an_act_that_nobody_expected_to_fail_may_have_been_done_and_says_where_that_stands(
-    app, as_owner, desk
+    app, as_owner, shop
 ):
     @app.post("/breaks")
     def breaks():
         frame.do(note_something)
         raise ZeroDivisionError("after the act")
 
-    @act("noted something for a test")
-    def note_something(act) -> Answer:
+    @command("noted something for a test")
+    def note_something(transaction) -> Answer:
         return Answer("Noted.")
 
     answers = [
@@ -194,7 +195,7 @@ def test_an_act_that_nobody_expected_to_fail_may_have_been_done_and_says_where_t
             in answer.text
         )
     done = (
-        desk.read()
+        shop.read()
         .execute("SELECT count(*) FROM ledger WHERE what = 'noted something for a test'")
         .fetchone()[0]
     )
@@ -208,12 +209,12 @@ def test_an_unknown_page_and_a_wrong_method_are_told(client, owner_with_pin):
     assert "GET" in answer.headers["Allow"]
 
 
-def test_the_same_form_sent_twice_is_one_act(as_owner, desk):
+def test_the_same_form_sent_twice_is_one_act(as_owner, shop):
     form = {"key": "k1", "name": "Ines", "role": "operator"}
     first = as_owner.post("/office/people", data=form)
     again = as_owner.post("/office/people", data=form)
     assert first.location == again.location
-    assert desk.read().execute("SELECT count(*) FROM person WHERE name = 'Ines'").fetchone()[0] == 1
+    assert shop.read().execute("SELECT count(*) FROM person WHERE name = 'Ines'").fetchone()[0] == 1
 
 
 def test_a_key_that_no_page_of_ours_made_is_refused(as_owner):
@@ -254,15 +255,15 @@ def test_a_static_file_with_a_version_in_its_name_is_kept_for_a_year_others_are_
     assert (again.status_code, again.data) == (304, b"")
 
 
-def test_a_page_that_was_seen_is_not_sent_again(app, as_owner, desk, owner, clock):
+def test_a_page_that_was_seen_is_not_sent_again(app, as_owner, shop, owner, clock):
     @app.get("/wall")
     def wall():
-        token = frame.version(desk.read())
+        token = frame.version(shop.read())
         return ("", 204) if frame.unchanged(token) else token
 
     token = as_owner.get("/wall").text
     assert as_owner.get(f"/wall?seen={token}").status_code == 204
-    actions.add_person(desk, owner, "Ines", ["operator"])
+    actions.add_person(Caller(shop, owner), "Ines", ["operator"])
     newer = as_owner.get(f"/wall?seen={token}").text
     assert newer != token
     clock.forward(hours=10)
@@ -277,7 +278,7 @@ def test_what_an_act_said_stands_on_the_next_page_with_undo(app, as_owner):
     assert 'name="back" value="/office/people/2"' in page
 
 
-def test_every_view_is_closed_but_those_named_here(app, desk):
+def test_every_view_is_closed_but_those_named_here(app, shop):
     is_open = set()
     for rule in app.url_map.iter_rules():
         with app.test_request_context("/", headers={"Sec-Fetch-Site": "same-origin"}):
@@ -298,12 +299,12 @@ def test_every_view_is_closed_but_those_named_here(app, desk):
     }
 
 
-@act("tried")
-def _nothing(act) -> Answer:
+@command("tried")
+def _nothing(transaction) -> Answer:
     return Answer("Tried.")
 
 
-def test_an_act_that_changed_nothing_offers_no_undo(as_owner, desk, owner):
-    answer = _nothing(desk, owner)
+def test_an_act_that_changed_nothing_offers_no_undo(as_owner, shop, owner):
+    answer = _nothing(Caller(shop, owner))
     assert 'action="/undo"' not in as_owner.get(f"/office/people?did={answer.act}").text
     assert as_owner.post("/undo", data={"act": str(answer.act)}).status_code == 409

@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import settings as settings_actions
 from shopfloor.store import page as figures
 from shopfloor.web import formatting
@@ -20,20 +21,20 @@ from shopfloor.web import formatting
         (figures.CURES_ENDED, "sign_live"),
     ],
 )
-def test_the_figures_read_only_what_is_live(desk, sql, index):
-    plan = desk.read().execute("EXPLAIN QUERY PLAN " + sql, {"at": "2026"}).fetchall()
+def test_the_figures_read_only_what_is_live(shop, sql, index):
+    plan = shop.read().execute("EXPLAIN QUERY PLAN " + sql, {"at": "2026"}).fetchall()
     steps = [row["detail"] for row in plan]
     assert any(index in step for step in steps), steps
     assert not [step for step in steps if step.startswith("SCAN") and "INDEX" not in step], steps
 
 
-def test_an_empty_shop_has_nothing_to_count(desk):
-    assert figures.counts(desk.read(), "2026-11-25T14:12:00.000Z") == figures.Counts(0, 0, 0)
+def test_an_empty_shop_has_nothing_to_count(shop):
+    assert figures.counts(shop.read(), "2026-11-25T14:12:00.000Z") == figures.Counts(0, 0, 0)
 
 
-def test_times_are_shown_in_the_shops_zone(as_owner, desk, owner):
+def test_times_are_shown_in_the_shops_zone(as_owner, shop, owner):
     assert "Wed 25 Nov 14:12" in as_owner.get("/office").text
-    settings_actions.change_settings(desk, owner, {"zone": "Pacific/Auckland"})
+    settings_actions.change_settings(Caller(shop, owner), {"zone": "Pacific/Auckland"})
     assert "Thu 26 Nov 03:12" in as_owner.get("/office").text
 
 

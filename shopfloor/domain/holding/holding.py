@@ -109,13 +109,13 @@ def vacuum_at_sheet_inhg(
     return at_altitude(RATED_INHG[pump], atmosphere_inhg(altitude_m)) * (1 - leakage_share)
 
 
-def shop_vacuum_inhg(shop: Settings) -> float:
+def shop_vacuum_inhg(shop_settings: Settings) -> float:
     """The vacuum under the sheet by a shop's settings, in inHg; a gauge that reads 0 was not read. Raises Refused."""
     return vacuum_at_sheet_inhg(
-        shop.pump,
-        gauge_inhg=shop.gauge_inhg or None,
-        altitude_m=shop.altitude_m,
-        leakage_share=shop.leakage_share,
+        shop_settings.pump,
+        gauge_inhg=shop_settings.gauge_inhg or None,
+        altitude_m=shop_settings.altitude_m,
+        leakage_share=shop_settings.leakage_share,
     )
 
 

@@ -54,7 +54,7 @@ class MachineFile:
 
 
 @dataclass(frozen=True)
-class Ticket:
+class SetupSheet:
     """The ticket of one sheet.
 
     `zones` are the vacuum zones to open, numbered from 1 at the lower left along the length, then across; `zone_grid` is how

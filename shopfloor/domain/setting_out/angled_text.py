@@ -17,7 +17,7 @@ import numpy as np
 from .baseline_fit import (
     LOOSE,
     Chain,
-    Course,
+    BaselineCurve,
     arc_through,
     chains,
     courses_through,
@@ -115,7 +115,7 @@ def assemble(letters: Letters, chain: Chain, free: Collection[int]) -> Row | Non
     return row
 
 
-def _without_strays(letters: Letters, course: Course, some: np.ndarray) -> Course:
+def _without_strays(letters: Letters, course: BaselineCurve, some: np.ndarray) -> BaselineCurve:
     """The course fitted anew without the feet that are much further off it than most: a bowl's edge near the foot."""
     off, _ = course.misses(letters, some)
     kept = some[off <= STRAY * float(np.median(off)) + STRAY_MM]
@@ -177,7 +177,9 @@ def _upright_part(row: Row, put: dict[int, Laid], height: float) -> list[int]:
     ]
 
 
-def _from_the_middle(letters: Letters, course: Course, foot_of: dict[int, int]) -> Course:
+def _from_the_middle(
+    letters: Letters, course: BaselineCurve, foot_of: dict[int, int]
+) -> BaselineCurve:
     """The course with lengths along it measured from its middle; a straight one that hardly rises is level."""
     feet, some = letters.feet, list(foot_of.values())
     if course.is_arc:
@@ -191,12 +193,12 @@ def _from_the_middle(letters: Letters, course: Course, foot_of: dict[int, int]) 
         abs(math.sin(course.angle)) * np.ptp(ends[:, 0]) <= LEVEL_RISE_MM
         and abs(course.angle) < LEVEL
     ):
-        return Course(offset=float(np.median(ends[:, 1])))
+        return BaselineCurve(offset=float(np.median(ends[:, 1])))
     return course
 
 
 def _read_along(
-    letters: Letters, course: Course, foot_of: dict[int, int], free: Collection[int]
+    letters: Letters, course: BaselineCurve, foot_of: dict[int, int], free: Collection[int]
 ) -> tuple[tuple[int, ...], float]:
     """The letters in reading order that are of one line with those on the course, and how far over it they stand."""
     height = float(np.median(letters.feet.height[list(foot_of.values())]))
@@ -218,7 +220,7 @@ def _read_along(
 
 
 def _feet_on(
-    letters: Letters, course: Course, members: Sequence[int], known: dict[int, int]
+    letters: Letters, course: BaselineCurve, members: Sequence[int], known: dict[int, int]
 ) -> dict[int, int]:
     """Of each member the foot that stands on the course, where one does. While few feet tell the course, it is not known
     well further on: others join where all together stand on one course."""
@@ -248,7 +250,7 @@ def _is_sure(letters: Letters, row: Row) -> bool:
     feet, some = letters.feet, list(row.foot_of.values())
     if feet.up[some].sum(axis=0)[1] < -0.05 * len(some):
         return False
-    if len(row.foot_of) > 2 or row.course == Course(offset=row.course.offset):
+    if len(row.foot_of) > 2 or row.course == BaselineCurve(offset=row.course.offset):
         return True
     all_feet = feet.of_letters(list(row.foot_of))
     return not bool((np.abs(feet.angles()[all_feet]) <= LEVEL).any())

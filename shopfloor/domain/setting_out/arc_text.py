@@ -12,7 +12,7 @@ from collections.abc import Collection
 
 import numpy as np
 
-from .baseline_fit import MOST_RADIUS, Chain, Course
+from .baseline_fit import MOST_RADIUS, Chain, BaselineCurve
 from .baseline_contacts import LEVEL, Letters
 from .letter_rows import ASKEW, DESCENT, DIPS, RISES, Row, laid
 from .angled_text import assemble
@@ -56,13 +56,13 @@ def _on_one_foot(letters: Letters, some: list[int]) -> Row | None:
     feet = letters.feet
     upright = [foot for foot in feet.of_letters(some).tolist() if feet.along[foot, 0] > 0]
     for foot in sorted(upright, key=lambda one: (-feet.length[one], one)) if len(some) > 1 else ():
-        course = Course(float(feet.angles()[foot]), float(feet.offset[foot]))
+        course = BaselineCurve(float(feet.angles()[foot]), float(feet.offset[foot]))
         if _stand_or_descend(letters, course, some) and _are_in_a_row(letters, course, some):
             return Row(course, tuple(some), {int(feet.letter[foot]): foot})
     return None
 
 
-def _stand_or_descend(letters: Letters, course: Course, some: list[int]) -> bool:
+def _stand_or_descend(letters: Letters, course: BaselineCurve, some: list[int]) -> bool:
     """Whether most letters stand on a course or dip below it as round ones do, and the others descend: they are as high as
     one of those."""
     boxes = np.array([laid(letters, course, one).box for one in some])
@@ -118,28 +118,28 @@ def _on_all_feet(letters: Letters, row: Row) -> Row:
     return Row(raised, row.members, foot_of) if course.is_arc else row
 
 
-def _are_in_a_row(letters: Letters, course: Course, some: list[int]) -> bool:
+def _are_in_a_row(letters: Letters, course: BaselineCurve, some: list[int]) -> bool:
     """Whether the letters stand beside one another, none over another."""
     boxes = sorted(laid(letters, course, one).flat_box for one in some)
     lapping = [one[2] - after[0] for one, after in zip(boxes, boxes[1:], strict=False)]
     return max(lapping) <= DIPS * max(box[3] for box in boxes)
 
 
-def _lowest(letters: Letters, course: Course, one: int) -> np.ndarray:
+def _lowest(letters: Letters, course: BaselineCurve, one: int) -> np.ndarray:
     put, hull = laid(letters, course, one), letters.hulls[one]
     return hull[(hull @ np.array([-math.sin(put.turn), math.cos(put.turn)])).argmin()]
 
 
-def _line_through(points: np.ndarray) -> Course:
+def _line_through(points: np.ndarray) -> BaselineCurve:
     """The straight line nearest to some points (total least squares), read from the left, or upwards."""
     middle = points.mean(axis=0)
     x, y = np.linalg.svd(points - middle, full_matrices=False)[2][0]
     if x < -1e-9 or (abs(x) <= 1e-9 and y < 0):
         x, y = -x, -y
-    return Course(math.atan2(y, x), float(-y * middle[0] + x * middle[1]))
+    return BaselineCurve(math.atan2(y, x), float(-y * middle[0] + x * middle[1]))
 
 
-def _circle_through(points: np.ndarray) -> Course | None:
+def _circle_through(points: np.ndarray) -> BaselineCurve | None:
     """The circle nearest to some points (least squares of x² + y² = 2 c · x + k, which is linear), letters upright."""
     middle = points.mean(axis=0)
     near = points - middle
@@ -150,4 +150,4 @@ def _circle_through(points: np.ndarray) -> Course | None:
         return None
     away = math.atan2(-y, -x)
     rho = -radius if y > INSIDE * radius else radius
-    return Course(centre=(x + float(middle[0]), y + float(middle[1])), rho=rho, begin=away)
+    return BaselineCurve(centre=(x + float(middle[0]), y + float(middle[1])), rho=rho, begin=away)

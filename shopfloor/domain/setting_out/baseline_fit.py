@@ -41,7 +41,7 @@ LEAST_RADIUS, MOST_RADIUS = 0.7, 3000  # in heights of the letters
 
 
 @dataclass(frozen=True)
-class Course:
+class BaselineCurve:
     """Where a baseline runs. Straight: `angle` and `offset` (up · x = offset). Arc: `centre` and `rho`, not nought: the
     radius, less than nought where letters stand inside the circle. `begin` is the polar angle, seen from the centre, that
     lengths along an arc are measured from."""
@@ -84,7 +84,7 @@ class Course:
         c, s = math.cos(self.angle), math.sin(self.angle)
         return along * c - (self.offset + above) * s, along * s + (self.offset + above) * c
 
-    def raised(self, by: float) -> Course:
+    def raised(self, by: float) -> BaselineCurve:
         """The course so far over this one, mm."""
         return (
             replace(self, rho=self.rho + by)
@@ -114,19 +114,19 @@ def nearness(height: float) -> float:
     return max(NEAR_MM, NEAR * height)
 
 
-def straight_through(letters: Letters, some: Array) -> Course:
+def straight_through(letters: Letters, some: Array) -> BaselineCurve:
     """The straight line nearest to both ends of some feet (total least squares)."""
     feet = letters.feet
     ends = np.concatenate([feet.start[some], feet.end[some]])
     middle = ends.mean(axis=0)
     along = np.linalg.svd(ends - middle, full_matrices=False)[2][0]
     along = along if feet.along[some].sum(axis=0) @ along > 0 else -along
-    return Course(
+    return BaselineCurve(
         math.atan2(along[1], along[0]), float(-along[1] * middle[0] + along[0] * middle[1])
     )
 
 
-def arc_through(letters: Letters, some: Array) -> Course | None:
+def arc_through(letters: Letters, some: Array) -> BaselineCurve | None:
     """The circle that some feet touch (weighted least squares): a short foot's direction says less than a long one's, and
     that each letter's middle stands where it touches counts a little. None where it is no circle for letters."""
     feet = letters.feet
@@ -149,10 +149,10 @@ def arc_through(letters: Letters, some: Array) -> Course | None:
         x, y, rho = np.linalg.lstsq(rows * weights[:, None], aims * weights, rcond=None)[0].tolist()
     if not LEAST_RADIUS * height <= abs(rho) <= MOST_RADIUS * height:
         return None
-    return Course(centre=(x + float(near[0]), y + float(near[1])), rho=rho)
+    return BaselineCurve(centre=(x + float(near[0]), y + float(near[1])), rho=rho)
 
 
-def courses_through(letters: Letters, some: Array, tolerance: float) -> list[Course]:
+def courses_through(letters: Letters, some: Array, tolerance: float) -> list[BaselineCurve]:
     """The straight line and the circle that some feet stand on, as far as they do; the likelier one first."""
     found = []
     line = straight_through(letters, some)
@@ -168,7 +168,7 @@ def courses_through(letters: Letters, some: Array, tolerance: float) -> list[Cou
     return found
 
 
-def _stand_on(letters: Letters, some: Array, course: Course, tolerance: float) -> Array:
+def _stand_on(letters: Letters, some: Array, course: BaselineCurve, tolerance: float) -> Array:
     off, sideways = course.misses(letters, some)
     blur = (
         0.0007 * abs(course.rho) / letters.feet.length[some]
@@ -183,7 +183,7 @@ def _stand_on(letters: Letters, some: Array, course: Course, tolerance: float) -
 class Chain:
     """Letters that stand on one course: of each the foot that it stands on."""
 
-    course: Course
+    course: BaselineCurve
     foot_of: dict[int, int]
 
 
@@ -202,7 +202,7 @@ def chains(letters: Letters, free: Collection[int]) -> list[Chain]:
     return found
 
 
-def _possible(letters: Letters, foot_of: dict[int, int]) -> list[Course]:
+def _possible(letters: Letters, foot_of: dict[int, int]) -> list[BaselineCurve]:
     """The courses that some feet may stand on: the likeliest, or both while few tell it."""
     some = np.array(sorted(foot_of.values()))
     height = float(np.median(letters.feet.height[some]))
@@ -290,7 +290,7 @@ def _grown(letters: Letters, begun: list[int], free: Collection[int]) -> dict[in
 
 
 def _joining(
-    letters: Letters, some: Array, courses: list[Course], tolerance: float
+    letters: Letters, some: Array, courses: list[BaselineCurve], tolerance: float
 ) -> list[tuple[int, int]]:
     """(letter, foot) of those that stand on one of the courses, the best first; of each letter its best foot."""
     if not len(some):

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .baseline_fit import Course
+from .baseline_fit import BaselineCurve
 from .baseline_contacts import Letters, letters_of
 from .letter_lines import rows_of
 from .letter_rows import DIPS, Laid, Row, laid
@@ -83,15 +83,15 @@ class Baseline:
             return middle + math.remainder(along - begun - middle, round_), above
         return along - begun, above
 
-    def _course(self) -> tuple[Course, float]:
+    def _course(self) -> tuple[BaselineCurve, float]:
         """The course, and the length along it at the origin."""
         if self.centre is None:
-            course = Course(math.radians(self.angle_deg))
+            course = BaselineCurve(math.radians(self.angle_deg))
             along, up = course.directions(self.origin)
             return replace(course, offset=float(up @ self.origin)), float(along @ self.origin)
         begin = math.atan2(self.origin[1] - self.centre[1], self.origin[0] - self.centre[0])
         rho = self.radius_mm if self.is_bulging_up else -self.radius_mm
-        return Course(centre=self.centre, rho=rho, begin=begin), 0.0
+        return BaselineCurve(centre=self.centre, rho=rho, begin=begin), 0.0
 
 
 def baselines(outlines: Sequence[Outline]) -> list[Baseline]:
@@ -166,7 +166,7 @@ def _rounded(figure: float) -> float:
     return round(figure, 6) + 0.0  # + 0.0: no minus nought
 
 
-def _span(course: Course, put: Laid) -> tuple[float, float, float]:
+def _span(course: BaselineCurve, put: Laid) -> tuple[float, float, float]:
     """Where left edge, middle and right edge of a letter come down on the course."""
     left, _, right, _ = put.box
     if not course.is_arc:

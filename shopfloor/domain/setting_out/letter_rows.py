@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .baseline_fit import Course
+from .baseline_fit import BaselineCurve
 from .baseline_contacts import Letters
 
 ASKEW = 0.1  # of its size: the middle of a letter's box may be so far from the middle of its advance width
@@ -25,7 +25,7 @@ TALLEST = 1.35  # of the height: ascenders, accents
 class Row:
     """One line: its course, its letters in reading order, and the foot of each that stands on the course."""
 
-    course: Course
+    course: BaselineCurve
     members: tuple[int, ...]
     foot_of: dict[int, int]
 
@@ -46,7 +46,7 @@ class Laid:
         return self.along + left, bottom, self.along + right, top
 
 
-def laid(letters: Letters, course: Course, one: int, foot: int | None = None) -> Laid:
+def laid(letters: Letters, course: BaselineCurve, one: int, foot: int | None = None) -> Laid:
     """A letter in its own turned frame: turned as its foot is, else to the course under the middle of its box."""
     hull, feet = letters.hulls[one], letters.feet
     if foot is not None and course.is_arc:
@@ -70,7 +70,7 @@ def laid(letters: Letters, course: Course, one: int, foot: int | None = None) ->
 
 
 def _straightened(
-    letters: Letters, course: Course, one: int, along: np.ndarray
+    letters: Letters, course: BaselineCurve, one: int, along: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """The directions of a letter with no foot on the course: turned a little where a stem or an end then is upright, or
     level."""

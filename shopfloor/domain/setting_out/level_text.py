@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .baseline_fit import Course, nearness
+from .baseline_fit import BaselineCurve, nearness
 from .baseline_contacts import LEVEL, Letters
 from .letter_rows import DESCENT, DIPS, RISES, Row
 from ..drawing.reading_order import Line, reading_lines
@@ -140,7 +140,7 @@ def _kept(letters: Letters, line: Line, standing: set[int]) -> Row:
 
 def level_course(
     letters: Letters, members: Sequence[int], baseline: float
-) -> tuple[Course, dict[int, int]]:
+) -> tuple[BaselineCurve, dict[int, int]]:
     """The level line that most feet near a baseline stand on, with the feet; the baseline itself where there are none."""
     feet = letters.feet
     high = _highest(letters, members)
@@ -150,7 +150,7 @@ def level_course(
         (np.abs(feet.angles()[some]) <= LEVEL) & (over >= -2 * RISES * high) & (over <= DIPS * high)
     ]
     if not len(some):
-        return Course(offset=baseline), {}
+        return BaselineCurve(offset=baseline), {}
     heights = (feet.start[some, 1] + feet.end[some, 1]) / 2
     ordered = np.sort(heights)
     agree = np.searchsorted(ordered, ordered + nearness(high), side="right") - np.arange(
@@ -159,4 +159,4 @@ def level_course(
     first = int(agree.argmax())
     offset = float(np.median(ordered[first : first + agree[first]]))
     stand = some[np.abs(heights - offset) <= nearness(high)]
-    return Course(offset=offset), {int(feet.letter[foot]): int(foot) for foot in stand}
+    return BaselineCurve(offset=offset), {int(feet.letter[foot]): int(foot) for foot in stand}

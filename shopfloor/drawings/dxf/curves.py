@@ -23,12 +23,12 @@ STRAIGHT_BULGE = 1e-9
 Point = tuple[float, float]
 
 
-class Broken(ValueError):
+class InvalidEntity(ValueError):
     """An entity has a value that makes no curve."""
 
 
 @dataclass(frozen=True)
-class Bow:
+class EllipticalArc:
     """An arc of an ellipse in mm: centre + u cos t + v sin t, from t = start over `sweep` radians."""
 
     centre: Point
@@ -55,7 +55,7 @@ class Bow:
         longer = max(_longer_half_axis(self.u, self.v), 1e-12)
         finest = math.sqrt(8 * chord_of_arc_mm(longer) / longer)
         if not abs(self.sweep) / finest < MAX_POINTS:
-            raise Broken("radius")
+            raise InvalidEntity("radius")
         stops = [self.start, *self._extremes(), self.start + self.sweep]
         found = [self.start]
         for one, other in zip(stops, stops[1:], strict=False):
@@ -77,12 +77,12 @@ class Bow:
 
 
 @dataclass(frozen=True)
-class Track:
+class Polyline:
     """Points in mm in a row; a closed track does not repeat its first point. `bow` where it is one single arc."""
 
     points: list[Point]
     is_closed: bool
-    bow: Bow | None = None
+    bow: EllipticalArc | None = None
 
 
 class Pen:
@@ -101,7 +101,7 @@ class Pen:
         x, y, z = point.x, point.y, point.z
         px, py = a * x + b * y + c * z + d, e * x + f * y + g * z + h
         if not (abs(px) < FURTHEST_MM and abs(py) < FURTHEST_MM):  # so written, it catches NaN too
-            raise Broken(f"{x:g}, {y:g}")
+            raise InvalidEntity(f"{x:g}, {y:g}")
         return px, py
 
     def direction(self, vector: Vec3) -> Point:
@@ -113,51 +113,51 @@ class Pen:
             e * vector.x + f * vector.y + g * vector.z,
         )
 
-    def bow(self, centre: Vec3, u: Vec3, v: Vec3, start: float, sweep: float) -> Track:
+    def bow(self, centre: Vec3, u: Vec3, v: Vec3, start: float, sweep: float) -> Polyline:
         """The arc centre + u cos t + v sin t; closed where it goes all the way round."""
-        bow = Bow(self.place(centre), self.direction(u), self.direction(v), start, sweep)
+        bow = EllipticalArc(self.place(centre), self.direction(u), self.direction(v), start, sweep)
         if not all(map(math.isfinite, (*bow.u, *bow.v, start, sweep))):
-            raise Broken("arc")
+            raise InvalidEntity("arc")
         return drawn(bow, self.spend)
 
 
-def drawn(bow: Bow, spend) -> Track:
+def drawn(bow: EllipticalArc, spend) -> Polyline:
     """The track of an arc."""
     params = bow.params()
     spend(len(params))
     is_closed = abs(bow.sweep) >= FULL_CIRCLE
-    return Track([bow.at(t) for t in (params[:-1] if is_closed else params)], is_closed, bow)
+    return Polyline([bow.at(t) for t in (params[:-1] if is_closed else params)], is_closed, bow)
 
 
-def tracks_of(entity, matrix: Matrix44, spend) -> list[Track]:
+def tracks_of(entity, matrix: Matrix44, spend) -> list[Polyline]:
     """The curves of an entity. `matrix` leads from the space that it is drawn in to mm. Raises Refused, Broken."""
     try:
         return list(CURVES[entity.dxftype()](entity, matrix, spend))
     except (Refused, MemoryError):
         raise
     except Exception as error:  # the library raises whatever its arithmetic meets
-        raise Broken(str(error)) from error
+        raise InvalidEntity(str(error)) from error
 
 
-def _line(entity, matrix: Matrix44, spend) -> Iterator[Track]:
+def _line(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
     pen = Pen(matrix, spend)
     spend(2)
-    yield Track([pen.place(entity.dxf.start), pen.place(entity.dxf.end)], False)
+    yield Polyline([pen.place(entity.dxf.start), pen.place(entity.dxf.end)], False)
 
 
-def _circle(entity, matrix: Matrix44, spend) -> Iterator[Track]:
+def _circle(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
     pen, radius = Pen(_plane(entity, matrix), spend), entity.dxf.radius
     yield pen.bow(entity.dxf.center, Vec3(radius, 0), Vec3(0, radius), 0.0, math.tau)
 
 
-def _arc(entity, matrix: Matrix44, spend) -> Iterator[Track]:
+def _arc(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
     pen, radius = Pen(_plane(entity, matrix), spend), entity.dxf.radius
     start = math.radians(entity.dxf.start_angle % 360)
     sweep = math.radians((entity.dxf.end_angle - entity.dxf.start_angle) % 360) or math.tau
     yield pen.bow(entity.dxf.center, Vec3(radius, 0), Vec3(0, radius), start, sweep)
 
 
-def _ellipse(entity, matrix: Matrix44, spend) -> Iterator[Track]:
+def _ellipse(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
     """Its centre and axes are in world coordinates; the normal says to which side the shorter axis points."""
     major, normal = Vec3(entity.dxf.major_axis), Vec3(entity.dxf.extrusion).normalize()
     start = entity.dxf.start_param % math.tau
@@ -169,7 +169,7 @@ def _ellipse(entity, matrix: Matrix44, spend) -> Iterator[Track]:
     )
 
 
-def _spline(entity, matrix: Matrix44, spend) -> Iterator[Track]:
+def _spline(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
     pen = Pen(matrix, spend)
     knots, weights = list(entity.knots), list(entity.weights)
     control, degree = [Vec3(point) for point in entity.control_points], entity.dxf.degree
@@ -185,16 +185,16 @@ def _spline(entity, matrix: Matrix44, spend) -> Iterator[Track]:
     is_closed = bool(entity.dxf.flags & 1)
     if is_closed and math.dist(points[0], points[-1]) < 1e-6:
         points.pop()
-    yield Track(points, is_closed)
+    yield Polyline(points, is_closed)
 
 
-def _lwpolyline(entity, matrix: Matrix44, spend) -> Iterator[Track]:
+def _lwpolyline(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
     height = entity.dxf.get("elevation", 0.0)
     corners = [(Vec3(x, y, height), bulge) for x, y, bulge in entity.get_points("xyb")]
     yield from _bulged(corners, entity.closed, Pen(_plane(entity, matrix), spend))
 
 
-def _polyline(entity, matrix: Matrix44, spend) -> Iterator[Track]:
+def _polyline(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
     """Flat or in space. The control points of a spline frame (flag 16) are no part of what is seen."""
     seen = [vertex.dxf for vertex in entity.vertices if not vertex.dxf.flags & 16]
     if entity.is_2d_polyline:
@@ -226,7 +226,7 @@ def _plane(entity, matrix: Matrix44) -> Matrix44:
     return own.matrix @ matrix if own.transform else matrix
 
 
-def _bulged(corners: list[tuple[Vec3, float]], is_closed: bool, pen: Pen) -> Iterator[Track]:
+def _bulged(corners: list[tuple[Vec3, float]], is_closed: bool, pen: Pen) -> Iterator[Polyline]:
     """Corners, each with the bulge of the side that leaves it: the tangent of a quarter of the arc's angle."""
     if not corners:
         return
@@ -239,10 +239,10 @@ def _bulged(corners: list[tuple[Vec3, float]], is_closed: bool, pen: Pen) -> Ite
         points.append(pen.place(other))
     if is_closed and len(points) > 1:
         points.pop()
-    yield Track(points, is_closed)
+    yield Polyline(points, is_closed)
 
 
-def _side(one: Vec3, other: Vec3, bulge: float, pen: Pen) -> Track:
+def _side(one: Vec3, other: Vec3, bulge: float, pen: Pen) -> Polyline:
     """The arc of a bulge b over the chord c: its angle is 4 atan b, its centre c (1 - b²) / 4b to the chord's left."""
     chord = other - one
     middle = one + chord * 0.5

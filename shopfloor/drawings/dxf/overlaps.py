@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 from shapely import LineString, STRtree
 
-from .curves import Bow, Point, Track, drawn
+from .curves import EllipticalArc, Point, Polyline, drawn
 from .rings import Row, Stroke
 from ..findings import Findings
 
@@ -71,7 +71,7 @@ def _groups(strokes: list[Stroke]) -> list[list[Stroke]]:
     return list(groups.values())
 
 
-def _overlap(one: Track, other: Track) -> bool:
+def _overlap(one: Polyline, other: Polyline) -> bool:
     if one.bow and other.bow:
         return _bows_overlap(one.bow, other.bow)
     is_straight = len(one.points) == len(other.points) == 2 and not (one.bow or other.bow)
@@ -94,14 +94,14 @@ def _along(line: list[Point], points: list[Point]) -> tuple[list[float], list[fl
     return along, aside
 
 
-def _union_of_lines(tracks: list[Track]) -> Track:
+def _union_of_lines(tracks: list[Polyline]) -> Polyline:
     longest = max((track.points for track in tracks), key=lambda line: math.dist(*line))
     points = [point for track in tracks for point in track.points]
     along, _ = _along(longest, points)
-    return Track([points[int(np.argmin(along))], points[int(np.argmax(along))]], False)
+    return Polyline([points[int(np.argmin(along))], points[int(np.argmax(along))]], False)
 
 
-def _bows_overlap(one: Bow, other: Bow) -> bool:
+def _bows_overlap(one: EllipticalArc, other: EllipticalArc) -> bool:
     r = _radius(one)
     if (
         r is None
@@ -114,7 +114,7 @@ def _bows_overlap(one: Bow, other: Bow) -> bool:
     return (b - a) % math.tau < wide - least or (a - b) % math.tau < wide_too - least
 
 
-def _union_of_bows(tracks: list[Track]) -> Track:
+def _union_of_bows(tracks: list[Polyline]) -> Polyline:
     """One arc over all of them; they are chained, so together they cover one stretch, or the whole circle."""
     bow = tracks[0].bow
     spans = sorted(
@@ -130,10 +130,10 @@ def _union_of_bows(tracks: list[Track]) -> Track:
             best = first, reach
     start, sweep = best[0], min(best[1], math.tau)
     r = _radius(bow)
-    return drawn(Bow(bow.centre, (r, 0.0), (0.0, r), start, sweep), lambda count: None)
+    return drawn(EllipticalArc(bow.centre, (r, 0.0), (0.0, r), start, sweep), lambda count: None)
 
 
-def _radius(bow: Bow) -> float | None:
+def _radius(bow: EllipticalArc) -> float | None:
     """The radius where the arc is one of a circle, within a hundredth."""
     u, v = math.hypot(*bow.u), math.hypot(*bow.v)
     is_round = (
@@ -142,7 +142,7 @@ def _radius(bow: Bow) -> float | None:
     return u if is_round and u > 0 else None
 
 
-def _span(bow: Bow) -> tuple[float, float]:
+def _span(bow: EllipticalArc) -> tuple[float, float]:
     """(start, sweep) of a circle's arc in the drawing's own angles, counter-clockwise."""
     turned = math.atan2(bow.u[1], bow.u[0])
     is_mirrored = bow.u[0] * bow.v[1] - bow.u[1] * bow.v[0] < 0

@@ -16,7 +16,7 @@ import shapely
 from ...domain.drawing.drawing import Drawing, DrawnOutline
 from ...domain.errors import Refused
 from . import file
-from .curves import Broken, Point, Track, tracks_of
+from .curves import InvalidEntity, Point, Polyline, tracks_of
 from .junctions import settled
 from .parts import parts_of
 from .rings import Ring, Stroke, closed_and_open
@@ -98,10 +98,10 @@ def _strokes(opened: file.Opened, mm: float) -> tuple[list[Stroke], list[Note]]:
     return strokes, walk.notes
 
 
-def _tracks(drawn: Drawn, points: _Points) -> list[Track]:
+def _tracks(drawn: Drawn, points: _Points) -> list[Polyline]:
     try:
         return tracks_of(drawn.entity, drawn.matrix, points.spend)
-    except Broken:
+    except InvalidEntity:
         raise Refused(
             f"The {drawn.spoken} has values that make no curve: correct it or export the drawing again."
         ) from None
@@ -124,17 +124,17 @@ def _shifted(strokes: list[Stroke]) -> tuple[list[Stroke], Point, Point]:
     return moved, (left, bottom), (width, height)
 
 
-def _reach(track: Track) -> float:
+def _reach(track: Polyline) -> float:
     """The longest way from the first point to another."""
     return max(math.dist(track.points[0], point) for point in track.points)
 
 
-def _moved(track: Track, left: float, bottom: float) -> Track:
+def _moved(track: Polyline, left: float, bottom: float) -> Polyline:
     points = [(x - left, y - bottom) for x, y in track.points]
     bow = track.bow
     if bow is not None:
         bow = replace(bow, centre=(bow.centre[0] - left, bow.centre[1] - bottom))
-    return Track(points, track.is_closed, bow)
+    return Polyline(points, track.is_closed, bow)
 
 
 def _say(notes: list[Note], left: float, bottom: float, findings: Findings) -> None:

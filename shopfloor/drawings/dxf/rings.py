@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from .curves import Point, Track
+from .curves import Point, Polyline
 from .walk import Drawn, Holder
 from ..findings import Findings
 from ..mending import Chain, joined, once
@@ -22,7 +22,7 @@ SAME_PLACES = 4
 class Stroke:
     """One curve in mm; `order` counts up through the file."""
 
-    track: Track
+    track: Polyline
     drawn: Drawn
     order: int
 

@@ -27,7 +27,7 @@ from ..limits import MAX_POINTS
 from ..mending import Chain
 from .names import given_name, spoken
 from .paint import paint_of, server_of, solid
-from .pen import Track
+from .pen import Polyline
 from .scan import tag_of
 from .shapes import tracks_of
 from .walk import Group, Shape, unreadable
@@ -62,7 +62,7 @@ class Gathered:
             tuple, int
         ] = {}  # what an area is the same by: its place in the list above
         self._doubles: Counter[int] = Counter()
-        self._loose: dict[tuple, list[tuple[int, Shape, Track]]] = {}
+        self._loose: dict[tuple, list[tuple[int, Shape, Polyline]]] = {}
         self._points = self._order = 0
 
     def take(self, shape: Shape) -> None:
@@ -131,7 +131,7 @@ class Gathered:
         message = f"The contour {spoken(shape.node)} is that of a filled outline: it was left out."
         self._findings.add("double", message, polygon.exterior.coords[0])
 
-    def _tracks(self, shape: Shape) -> list[Track]:
+    def _tracks(self, shape: Shape) -> list[Polyline]:
         try:
             tracks = tracks_of(shape, self._to_mm)
         except Unreadable as error:
@@ -176,7 +176,7 @@ class Gathered:
         tracks = self._tracks(shape)
         self._findings.add("paint", message, _middle(tracks) if tracks else None)
 
-    def _closed_by_filling(self, track: Track, shape: Shape) -> list[Point]:
+    def _closed_by_filling(self, track: Polyline, shape: Shape) -> list[Point]:
         """Filling closes a subpath by a straight line (SVG 2, section 13.4.1); a narrow gap is a slip for all that."""
         first, last = track.points[0], track.points[-1]
         gap = math.dist(first, last)
@@ -198,7 +198,7 @@ class Gathered:
         )
         return track.points
 
-    def _take_stroke(self, shape: Shape, tracks: list[Track], colour: str) -> None:
+    def _take_stroke(self, shape: Shape, tracks: list[Polyline], colour: str) -> None:
         areas = []
         for track in tracks:
             if track.is_closed:
@@ -211,7 +211,7 @@ class Gathered:
         if all(track.is_closed for track in tracks):
             self._note_empty(areas, tracks, shape)
 
-    def _join(self, colour: str, loose: list[tuple[int, Shape, Track]]) -> None:
+    def _join(self, colour: str, loose: list[tuple[int, Shape, Polyline]]) -> None:
         """Makes outlines of loose lines of one colour in one group."""
 
         chains = [Chain(track.points, False, (place,)) for place, (_, _, track) in enumerate(loose)]
@@ -262,7 +262,7 @@ class Gathered:
             if shape.frames:
                 self._note_beyond(polygon, shape)
 
-    def _note_empty(self, areas: list[Polygon], tracks: list[Track], shape: Shape) -> None:
+    def _note_empty(self, areas: list[Polygon], tracks: list[Polyline], shape: Shape) -> None:
         if not areas:
             message = f"The outline {spoken(shape.node)} encloses no area and was left out."
             self._findings.add("empty", message, _middle(tracks) if tracks else None)
@@ -287,7 +287,7 @@ def _look(polygon: Polygon) -> bytes:
     return shapely.to_wkb(shapely.normalize(polygon))
 
 
-def _middle(tracks: list[Track]) -> Point:
+def _middle(tracks: list[Polyline]) -> Point:
     """The middle of the box round all points."""
     xs = [x for track in tracks for x, _ in track.points]
     ys = [y for track in tracks for _, y in track.points]

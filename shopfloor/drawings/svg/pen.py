@@ -19,7 +19,7 @@ Point = tuple[float, float]
 
 
 @dataclass(frozen=True)
-class Track:
+class Polyline:
     """One subpath: points in mm, the first not repeated at the end. `is_closed` by its own command."""
 
     points: list[Point]
@@ -32,7 +32,7 @@ class Pen:
     def __init__(self, matrix: tuple[float, float, float, float, float, float]) -> None:
         self._matrix = matrix
         self._points: list[Point] = []
-        self.tracks: list[Track] = []
+        self.tracks: list[Polyline] = []
 
     def place(self, x: float, y: float) -> Point:
         """A point of the element in mm. Raises Unreadable beyond a kilometre, and for what is no number."""
@@ -113,7 +113,7 @@ class Pen:
         self._end(is_closed=True)
         self._points = first
 
-    def finish(self) -> list[Track]:
+    def finish(self) -> list[Polyline]:
         """All subpaths with more than one point."""
         self._end(is_closed=False)
         return self.tracks
@@ -123,7 +123,7 @@ class Pen:
             points = self._points
             if math.dist(points[0], points[-1]) < 1e-9:
                 points, is_closed = points[:-1], True
-            self.tracks.append(Track(points, is_closed))
+            self.tracks.append(Polyline(points, is_closed))
         self._points = []
 
 

@@ -12,11 +12,11 @@ from svgelements import Matrix
 
 from .lengths import Unreadable, entries, length, numbers
 from .paths import draw_path
-from .pen import Pen, Point, Track
+from .pen import Pen, Point, Polyline
 from .walk import Shape, diagonal
 
 
-def tracks_of(shape: Shape, to_mm: Matrix) -> list[Track]:
+def tracks_of(shape: Shape, to_mm: Matrix) -> list[Polyline]:
     """The subpaths of an element in mm. `to_mm` is the matrix from px of the page. Raises Unreadable."""
     pen = Pen(entries(shape.matrix * to_mm))
     node, (wide, high) = shape.node, shape.viewport

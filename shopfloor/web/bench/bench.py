@@ -24,7 +24,7 @@ from .bench_pages import Asked
 from ..page import (
     NOT_OURS,
     Said,
-    current_by,
+    current_actor,
     do,
     done,
     fragment,
@@ -52,8 +52,8 @@ STATES = {
 def bench() -> Response:
     """All signs, those that can be worked on first."""
     with snapshot() as db:
-        it = bench_pages.all_signs(db, version(db), local_now())
-        return show("bench/bench.html", it, title="Bench", here="Bench")
+        view = bench_pages.all_signs(db, version(db), local_now())
+        return show("bench/bench.html", view, title="Bench", here="Bench")
 
 
 @pages.get("/bench/now")
@@ -70,8 +70,8 @@ def now() -> Response | tuple[str, int]:
 def sign(code: str) -> Response:
     """One sign; `?step=` looks at another of its steps than the next."""
     with snapshot() as db:
-        it = _sign_page(db, code)
-        return show("bench/sign.html", it, title=it.called, here="Bench")
+        view = _sign_page(db, code)
+        return show("bench/sign.html", view, title=view.called, here="Bench")
 
 
 @pages.get("/bench/<code>/now")
@@ -189,7 +189,7 @@ def _answer(code: str, answer: Answer) -> Response:
 def _sign_page(db, code: str, said: Said | None = None) -> bench_pages.SignPage:
     found = jobs.sign_by_code(db, codes.parse(code))
     asked = Asked(whole(request.args.get("step", "")), whole(request.args.get("spoilt", "")))
-    return bench_pages.one_sign(db, found, current_by(), local_now(), version(db), asked, said)
+    return bench_pages.one_sign(db, found, current_actor(), local_now(), version(db), asked, said)
 
 
 def _id_of(code: str) -> int:

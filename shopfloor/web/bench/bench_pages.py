@@ -14,7 +14,7 @@ from ...domain import lengths
 from ...domain.bench import steps as rules
 from ...domain.bench.cure import NO_END
 from ...domain.bench.cure_words import stage_words
-from ...domain.people import By
+from ...domain.people import Actor
 from ...domain.bench.steps import Sign, Step
 from ...store import outlines as outline_store
 from ...store import bench, jobs
@@ -156,7 +156,7 @@ def _called(sign: Sign) -> str:
 def one_sign(
     db: Connection,
     stored: jobs.Sign,
-    by: By,
+    by: Actor,
     now: datetime,
     seen: str,
     asked: Asked,

@@ -14,7 +14,7 @@ from flask import Blueprint, Flask, Response, current_app, request, url_for
 
 from ...actions import climate as actions
 from ...actions.climate import Watch
-from ...actions.unit_of_work import Answer, Desk, stamp
+from ...actions.unit_of_work import Answer, Shop, stamp
 from ...domain.bench.cure import celsius
 from ...domain.errors import Refused, ShopError
 from ...store import cements
@@ -25,8 +25,8 @@ from ...store.db import Connection
 from ..pictures.climate_chart import Chart, chart
 from ..page import (
     Said,
-    current_by,
-    current_desk,
+    current_actor,
+    current_shop,
     current_settings,
     do,
     done,
@@ -109,14 +109,14 @@ def now() -> Response:
     """The two fields with what the gauge shows at this moment, for any form that includes them; nothing is kept."""
     if not wants_fragment():
         return go(url_for("climate.page"))
-    return fragment("bench/_climate.html", fields_now(current_desk().read(), read=True))
+    return fragment("bench/_climate.html", fields_now(current_shop().read(), read=True))
 
 
 @pages.post("/climate")
 def note() -> Response:
     """A reading, typed or (`read=1`) from the gauge."""
     if request.form.get("read") == "1":
-        temperature, humidity = actions.read_gauge(current_desk().read())
+        temperature, humidity = actions.read_gauge(current_shop().read())
         return _told(do(actions.note_climate, temperature, humidity, "gauge"))
     temperature = celsius(request.form.get("temperature", ""))
     humidity = None
@@ -161,7 +161,7 @@ def fields_now(db: Connection, *, read: bool = False) -> ClimateFields:
             f"{round(temperature, 1):g}", _percent(humidity), "read from the gauge now", has_gauge
         )
     last = store.newest(db)
-    if last is None or last.at < current_desk().clock() - FRESH:
+    if last is None or last.at < current_shop().clock() - FRESH:
         return ClimateFields("", "", "", has_gauge)
     return ClimateFields(
         f"{round(last.temperature_c, 1):g}",
@@ -188,7 +188,7 @@ def _seen(db: Connection) -> str:
 
 
 def _page(db: Connection, said: Said | None = None) -> ClimatePage:
-    desk, moment = current_desk(), current_desk().clock()
+    shop, moment = current_shop(), current_shop().clock()
     under_way = store.under_way(db, stamp(moment))
     since = max(
         min([moment - CHART_AT_LEAST, *(one.at for one in under_way)]), moment - CHART_AT_MOST
@@ -197,7 +197,7 @@ def _page(db: Connection, said: Said | None = None) -> ClimatePage:
     used = {one.cement.id: one.cement for one in under_way} or {
         one.id: one for one in cements.in_use(db)
     }
-    may = current_by().holds("assembler")
+    may = current_actor().holds("assembler")
     last = store.newest(db)
     return ClimatePage(
         _seen(db),
@@ -205,7 +205,7 @@ def _page(db: Connection, said: Said | None = None) -> ClimatePage:
         last,
         fields_now(db),
         chart(noted, list(used.values()), since, moment, current_settings().zone),
-        tuple(shown(timer, desk.clock()) for timer in timer_store.since(db, stamp(moment))),
+        tuple(shown(timer, shop.clock()) for timer in timer_store.since(db, stamp(moment))),
         tuple(ReadingRow(one, may) for one in reversed(noted[-LAST_READINGS:])),
         watch_of(current_app).trouble if current_settings().gauge else "",
         said,
@@ -222,15 +222,15 @@ def watch_of(app: Flask) -> Watch:
 
 def watch_the_gauge(app: Flask) -> threading.Event:
     """Reads the gauge from now on whenever it is due, in a thread of its own, until the event that it gives is set."""
-    stop, desk, watch = threading.Event(), app.extensions["desk"], watch_of(app)
-    threading.Thread(target=_look, args=(desk, watch, stop), name="gauge", daemon=True).start()
+    stop, shop, watch = threading.Event(), app.extensions["shop"], watch_of(app)
+    threading.Thread(target=_look, args=(shop, watch, stop), name="gauge", daemon=True).start()
     return stop
 
 
-def _look(desk: Desk, watch: Watch, stop: threading.Event) -> None:
+def _look(shop: Shop, watch: Watch, stop: threading.Event) -> None:
     while not stop.wait(LOOKS_EVERY):
         try:
-            actions.read_if_due(desk, watch)
+            actions.read_if_due(shop, watch)
         except Exception as error:  # it must go on: the next look may find all well
             if not stop.is_set():
                 log.error("the gauge could not be read", exc_info=error)

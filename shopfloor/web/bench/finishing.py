@@ -19,20 +19,19 @@ from ...domain import codes
 from ...domain.bench import finishing as rules
 from ...domain.bench import steps as step_rules
 from ...domain.errors import NotFound, Refused
-from ...domain.people import By
+from ...domain.people import Actor
 from ...domain.bench.steps import Sign, Step
 from ...store import bench, jobs
 from ...store import finishing as store
 from ...store.db import Connection
 from ..page import (
+    current_caller,
     NOT_OURS,
     Said,
-    current_by,
-    current_desk,
+    current_actor,
     current_settings,
     do,
     done,
-    form_key,
     fragment,
     local_now,
     said_of,
@@ -41,8 +40,7 @@ from ..page import (
     wants_fragment,
     whole,
 )
-from ..security import set_cookie
-from ..sheets.setup_sheets import COOKIE, COOKIE_DAYS
+from .. import paper_size
 
 pages = Blueprint("finishing", __name__)
 
@@ -127,7 +125,7 @@ class ListsPage:
 
 
 def finish_panel(
-    db: Connection, sign: Sign, step: Step | None, by: By, now: datetime
+    db: Connection, sign: Sign, step: Step | None, by: Actor, now: datetime
 ) -> FinishPanel:
     """The panel of a sign while `step` is looked at (None: no step is); `now` in the shop's zone."""
     kind = step.kind if step else ""
@@ -170,7 +168,7 @@ def _handed(db: Connection, sign: Sign, now: datetime) -> str:
     return f"Handed over to {handed.to_name}, {_by(handed, now)}{since}"
 
 
-def _shot(one: store.Photo, by: By, now: datetime) -> Shot:
+def _shot(one: store.Photo, by: Actor, now: datetime) -> Shot:
     path = url_for("finishing.photo", sha256=one.sha256) if one.is_here else ""
     can = one.person == by.person or by.holds("owner")
     return Shot(one.id, path, one.wide_px, one.high_px, one.note, _by(one, now), can)
@@ -197,7 +195,7 @@ def _answer(code: str, answer: Answer, panel: str, step: int | None = None) -> R
     with snapshot() as db:
         sign = bench.sign_of(db, jobs.sign_by_code(db, codes.parse(code)).id)
         looked_at = next((own for own in sign.steps if own.id == step), None)
-        finish = finish_panel(db, sign, looked_at, current_by(), local_now())
+        finish = finish_panel(db, sign, looked_at, current_actor(), local_now())
         return fragment(
             f"bench/finishing/{panel}_answer.html", PanelAnswer(finish, said_of(db, answer))
         )
@@ -215,7 +213,12 @@ def keep_photo(code: str) -> Response:
     if sent is None:
         raise Refused("Choose a photo first: take one, or choose a file.")
     note = request.form.get("note", "")
-    answer = acts.take_photo(current_desk(), current_by(), sign, sent.read(), note, key=form_key())
+    answer = acts.take_photo(
+        current_caller(),
+        sign,
+        sent.read(),
+        note,
+    )
     return _answer(code, answer, "_photos")
 
 
@@ -248,8 +251,7 @@ def photo(sha256: str) -> Response:
 @pages.get("/bench/<code>/record.pdf")
 def record(code: str) -> Response:
     """The sign's record on one page; the paper is remembered, as for tickets."""
-    asked = request.args.get("paper") or request.cookies.get(COOKIE, "a4")
-    paper = asked if asked in records.PAPERS else "a4"
+    paper = paper_size.chosen(records.PAPERS)
     with snapshot() as db:
         made = records.record_of(db, codes.parse(code), local_now())
     response = make_response(records.printed(made, paper, current_settings().units))
@@ -257,7 +259,7 @@ def record(code: str) -> Response:
     response.headers.update(
         {"Content-Type": "application/pdf", "Content-Disposition": f'inline; filename="{name}"'}
     )
-    set_cookie(response, COOKIE, paper, days=COOKIE_DAYS)
+    paper_size.remember(response, paper)
     return response
 
 
@@ -267,10 +269,10 @@ def record(code: str) -> Response:
 @pages.get("/office/check-lists")
 def check_lists() -> Response:
     """The list of each kind of step, to be changed by an owner."""
-    current_by().must_hold(("owner",))
+    current_actor().must_hold(("owner",))
     with snapshot() as db:
-        it = ListsPage([_form(one) for one in store.check_lists(db)])
-        return show("bench/finishing/check_lists.html", it, title="Check lists", here="Office")
+        view = ListsPage([_form(one) for one in store.check_lists(db)])
+        return show("bench/finishing/check_lists.html", view, title="Check lists", here="Office")
 
 
 def _form(one: store.CheckList) -> ListForm:

@@ -13,17 +13,13 @@ from flask import Blueprint, Response, request, url_for
 from ...actions import fixings as actions
 from ...actions.fixings import SignMaterials
 from ...domain import codes, lengths
-from ...domain.fixings import expansion as rules
 from ...domain.fixings.expansion import Movement, drill, shown_per_k, small_length
 from ...domain.fixings.fixings import WALLS, Fixing, FixingPlan, Layout, washer_for
 from ...domain.fixings.mixed_materials import Group, said_of
 from ...store import jobs
-from ...store import fixings as store
-from ...store.db import Connection
-from ...store.stock import Stock
 from ..pictures.fixing_pictures import FixingPicture, fixing_picture
-from ..page import current_by, current_settings, do, done, show, snapshot
-from ..office.settings_form import Choice
+from ..page import current_actor, current_settings, do, done, show, snapshot
+from ..forms import Choice
 
 BOX = (700, 430)
 EVERY_MM = (
@@ -32,7 +28,7 @@ EVERY_MM = (
 SCREW_MM, EDGE_MM = 4.0, 25.0
 MOST_JOINTS = 12  # between sections, told one by one
 
-pages = Blueprint("materials", __name__)
+pages = Blueprint("fixings", __name__)
 
 
 @dataclass(frozen=True)
@@ -104,11 +100,11 @@ def materials(code: str) -> Response:
     """One sign: its base with the fixings, what its unlike materials do, and the forms for both."""
     with snapshot() as db:
         sign = jobs.sign_by_code(db, codes.parse(code))
-        it = _page(sign, actions.materials_of(db, sign.id))
+        view = _page(sign, actions.materials_of(db, sign.id))
         return show(
             "bench/fixings/fixings.html",
-            it,
-            title=f"{it.called}: materials and fixings",
+            view,
+            title=f"{view.called}: materials and fixings",
             here="Bench",
         )
 
@@ -146,7 +142,7 @@ def _id_of(code: str) -> int:
 
 
 def _back(code: str) -> str:
-    return url_for("materials.materials", code=code)
+    return url_for("fixings.materials", code=code)
 
 
 # What the page shows. -------------------------------------------------------------------------------------------------
@@ -177,7 +173,7 @@ def _page(sign: jobs.Sign, known: SignMaterials) -> MaterialsPage:
         is_own_site=site.is_own,
         plan=_plan_form(sign, known.plan),
         units=units,
-        can_work=current_by().holds("assembler"),
+        can_work=current_actor().holds("assembler"),
     )
 
 
@@ -310,36 +306,3 @@ def _wall(name: str) -> str:
 def _typed(mm: float) -> str:
     """A length as a field begins with it: exact, so in a shop of inches with its own unit."""
     return f"{mm:g}" if current_settings().units == "mm" else f"{mm:g} mm"
-
-
-# On the page of a stock. ----------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class StockExpansionShown:
-    """How much a stock expands: `figure` in words, '' where nobody knows; `source` who says so."""
-
-    figure: str
-    source: str
-    is_own: bool
-    value: str
-
-
-def stock_expansion(db: Connection, known: Stock) -> StockExpansionShown:
-    """A stock's own figure, else the usual one of its kind."""
-    own, usual = store.expansion_of(db, known.id), rules.usual_per_k(known.kind)
-    per_k = own.per_k if own else usual
-    if per_k is None:
-        return StockExpansionShown("", "its data sheet, once an owner has entered it", False, "")
-    figure = f"{shown_per_k(per_k)} mm for each metre and 10 °C"
-    source = own.source if own else "sheet makers' data for acrylic"
-    return StockExpansionShown(figure, source, own is not None, shown_per_k(per_k))
-
-
-@pages.post("/stock/<code>/expansion")
-def set_expansion(code: str) -> Response:
-    """An owner enters a stock's figure from its data sheet; an empty one: as its kind usually does."""
-    answer = do(
-        actions.set_expansion, code, request.form.get("moves", ""), request.form.get("source", "")
-    )
-    return done(answer, url_for("stock.material", code=code))

@@ -81,26 +81,26 @@ def choose(code: str) -> Response:
     """What can be printed of a sign at full size, and on which paper."""
     paper, datum = _chosen()
     with snapshot() as db:
-        it = actions.full_size_of(db, codes.parse(code), datum)
+        view = actions.full_size_of(db, codes.parse(code), datum)
         page = FullSizePage(
             code,
-            it.called,
-            it.name,
+            view.called,
+            view.name,
             [
                 _choice(code, words, one == paper, paper=one)
                 for one, words in actions.PAPERS.items()
             ],
             [_choice(code, one.capitalize(), one == datum, datum=one) for one in DATUMS],
-            _kinds(code, paper, datum, list(actions.offers(it, paper))),
+            _kinds(code, paper, datum, list(actions.offers(view, paper))),
             paper == "long",
-            "4 in" if it.units == "in" else "100 mm",
+            "4 in" if view.units == "in" else "100 mm",
             datum_of_tablet() if datum_of_tablet() != datum else "",
         )
         return _remember(
             show(
                 "bench/full_size/full_size.html",
                 page,
-                title=f"{it.called}: full-size paper",
+                title=f"{view.called}: full-size paper",
                 here="Bench",
             )
         )
@@ -133,7 +133,7 @@ def _print(code: str, paper: str, datum: str, offer: actions.Offer) -> Print:
     )
     marks = f"mark{'s' if len(offer.marks) > 1 else ''} {', '.join(offer.marks)}"
     mend = (
-        url_for("materials.materials", code=code)
+        url_for("fixings.materials", code=code)
         if offer.what == "drilling" and offer.why_not
         else ""
     )
@@ -147,13 +147,13 @@ def pdf(code: str, what: str) -> Response:
         raise NotFound("There is no such paper: choose one on the sign's page of full-size paper.")
     paper, datum = _chosen()
     with snapshot() as db:
-        it = actions.full_size_of(db, codes.parse(code), datum)
+        view = actions.full_size_of(db, codes.parse(code), datum)
     level = _level()
     response = Response(
-        actions.printed(it, what, paper, level, local_now().date()), mimetype="application/pdf"
+        actions.printed(view, what, paper, level, local_now().date()), mimetype="application/pdf"
     )
     response.headers["Content-Disposition"] = (
-        f'inline; filename="{it.file_name(what, paper, level)}"'
+        f'inline; filename="{view.file_name(what, paper, level)}"'
     )
     return response
 

@@ -29,7 +29,7 @@ from ...store import gluing as store
 from ...store.db import Connection
 from . import gluing_words as words
 from .climate import ClimateFields, fields_now
-from ..page import NOT_OURS, current_by, current_settings, fragment, local_now, snapshot, whole
+from ..page import NOT_OURS, current_actor, current_settings, fragment, local_now, snapshot, whole
 from .gluing_words import Chip, Group, Running
 from ..pictures.sign_pictures import shape_of
 
@@ -167,7 +167,7 @@ def glue_form(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, now: da
     session = _session(db, stored, sign, step, typed, cement, now)
     batches = cements.batches(db, cement.id) if cement else []
     turns = {part: turn for turn, part in enumerate(session.in_order, len(step.ticks) + 1)}
-    by = current_by()
+    by = current_actor()
     return GlueForm(
         code=stored.code,
         step=step.id,

@@ -16,7 +16,7 @@ from ...domain.bench import gluing
 from ...domain import pieces as life
 from ...domain.bench import trays as rules
 from ...domain.outlines import Outline, Point
-from ...domain.people import By
+from ...domain.people import Actor
 from ...domain.bench.steps import Part
 from ...domain.bench.trays import Tray, Wanted
 from ...store import bench, jobs, pieces, trays
@@ -103,7 +103,7 @@ class PickPage:
 def picking_list(
     db: Connection,
     sign: jobs.Sign,
-    by: By,
+    by: Actor,
     seen: str,
     lit: Sequence[int] = (),
     into: Tray | None = None,

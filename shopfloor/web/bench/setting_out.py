@@ -15,7 +15,7 @@ from ...domain.setting_out import placement
 from ...domain.errors import NotFound, Refused
 from ...domain.setting_out.setting_out import checked_datum, row_of
 from ...store import bench as store
-from ..pieces import scan
+from ..scanned_things import must_be_piece
 from .bench import _answer, _sign_page
 from ..page import (
     NOT_OURS,
@@ -90,7 +90,7 @@ def scan_place(code: str) -> Response:
         answer = do(acts.place_scanned, step, scanned)
     except NotFound:
         with snapshot() as db:
-            scan.must_be_piece(db, scanned)  # says what it is instead
+            must_be_piece(db, scanned)  # says what it is instead
         raise
     return _answer(code, answer)
 

@@ -11,7 +11,7 @@ from flask import g, request, url_for
 from ...domain.bench import bench as wording
 from ...domain import lengths
 from ...domain.setting_out import placement, setting_out
-from ...domain.people import By
+from ...domain.people import Actor
 from ...domain.setting_out.setting_out import DATUMS, Letter, PlacedPart, Row
 from ...domain.settings import Settings
 from ...domain.bench.steps import Sign, Step
@@ -91,13 +91,13 @@ def datum_of_tablet() -> str:
     return kept.replace("-", " ") if kept.replace("-", " ") in DATUMS else DATUMS[0]
 
 
-def setting(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, by: By) -> Setting:
+def setting(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, by: Actor) -> Setting:
     """The laying out `step` of a sign."""
-    shop, datum = current_settings(), datum_of_tablet()
+    shop_settings, datum = current_settings(), datum_of_tablet()
     mine = [part for part in jobs.parts_of(db, stored.id) if part.id in step.parts]
     placed = {part.id: part for part in store.placed(db, mine)}
     rows = setting_out.rows(
-        tuple(placed.values()), stored.width_mm, datum, placement.tolerance(shop)
+        tuple(placed.values()), stored.width_mm, datum, placement.tolerance(shop_settings)
     )
     found = store.measured_at(db, step.id)
     in_order = [letter.part for row in rows for letter in row.letters]
@@ -107,7 +107,8 @@ def setting(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, by: By) -
     colours = {part.id: part.colour for part in mine}
     states = {part: _state(part, sign, step, picking, colours[part]) for part in in_order}
     lines = tuple(
-        _line(at, row, placed, states, sign, step, found, shop) for at, row in enumerate(rows, 1)
+        _line(at, row, placed, states, sign, step, found, shop_settings)
+        for at, row in enumerate(rows, 1)
     )
     places = tuple(place for line in lines for place in line.places)
     return Setting(
@@ -118,8 +119,8 @@ def setting(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, by: By) -
         datum,
         DATUMS,
         any(row.is_level for row in rows),
-        "mm" if shop.units == "mm" else f"inches to 1/{shop.inch_fraction}",
-        _measuring(rows, sign, datum, shop) if by.holds("assembler") else None,
+        "mm" if shop_settings.units == "mm" else f"inches to 1/{shop_settings.inch_fraction}",
+        _measuring(rows, sign, datum, shop_settings) if by.holds("assembler") else None,
     )
 
 
@@ -140,30 +141,41 @@ def _line(
     sign: Sign,
     step: Step,
     found: Mapping[int, MeasuredPlace],
-    shop: Settings,
+    shop_settings: Settings,
 ) -> Line:
-    figure, with_unit = figures(shop), lambda mm: f"{figures(shop)(mm)} {shop.units}"
+    figure, with_unit = (
+        figures(shop_settings),
+        lambda mm: f"{figures(shop_settings)(mm)} {shop_settings.units}",
+    )
     title = f"Line {at}: {setting_out.heading(row, with_unit)}"
     return Line(
         title,
         setting_out.begins(row, with_unit),
-        lengths.fine(row.letters[0].allowed_mm, shop.units),
+        lengths.fine(row.letters[0].allowed_mm, shop_settings.units),
         row_drawing(row, placed, states, figure, title),
         tuple(
-            _place(letter, row, sign, step, found.get(letter.part), shop) for letter in row.letters
+            _place(letter, row, sign, step, found.get(letter.part), shop_settings)
+            for letter in row.letters
         ),
     )
 
 
-def figures(shop: Settings) -> Callable[[float], str]:
+def figures(shop_settings: Settings) -> Callable[[float], str]:
     """How the bench shows a length, without its unit: rounded once, here, from the exact value."""
-    return lambda mm: lengths.figure(mm, shop.units, shop.inch_fraction).replace("-", "−")
+    return lambda mm: lengths.figure(mm, shop_settings.units, shop_settings.inch_fraction).replace(
+        "-", "−"
+    )
 
 
 def _place(
-    letter: Letter, row: Row, sign: Sign, step: Step, found: MeasuredPlace | None, shop: Settings
+    letter: Letter,
+    row: Row,
+    sign: Sign,
+    step: Step,
+    found: MeasuredPlace | None,
+    shop_settings: Settings,
 ) -> PlaceRow:
-    figure, now = figures(shop), sign.parts[letter.part]
+    figure, now = figures(shop_settings), sign.parts[letter.part]
     return PlaceRow(
         letter.part,
         letter.number,
@@ -172,26 +184,30 @@ def _place(
         figure(letter.centre_mm),
         figure(letter.right_mm),
         "" if letter.gap_mm is None else figure(letter.gap_mm),
-        setting_out.stands(letter, lambda mm: lengths.fine(mm, shop.units)),
-        _found_words(found, row, shop),
+        setting_out.stands(letter, lambda mm: lengths.fine(mm, shop_settings.units)),
+        _found_words(found, row, shop_settings),
         letter.part in step.ticks,
         now.is_in_hand,
         "" if now.is_in_hand else wording.missing_sentences([now])[0],
     )
 
 
-def _found_words(found: MeasuredPlace | None, row: Row, shop: Settings) -> str:
+def _found_words(found: MeasuredPlace | None, row: Row, shop_settings: Settings) -> str:
     if found is None:
         return ""
-    said = placement.in_short(found.across_mm, found.up_mm, shop.units, is_level=row.is_level)
+    said = placement.in_short(
+        found.across_mm, found.up_mm, shop_settings.units, is_level=row.is_level
+    )
     if placement.is_right(found.allowed_mm, found.across_mm, found.up_mm):
         return f"{said}, measured"
     return placement.verdict(
-        found.across_mm, found.up_mm, found.allowed_mm, shop.units, is_level=row.is_level
+        found.across_mm, found.up_mm, found.allowed_mm, shop_settings.units, is_level=row.is_level
     )
 
 
-def _taps(code: str, step: Step, places: tuple[PlaceRow, ...], by: By) -> dict[str, dict[str, str]]:
+def _taps(
+    code: str, step: Step, places: tuple[PlaceRow, ...], by: Actor
+) -> dict[str, dict[str, str]]:
     """What makes a part of the drawing a button: those of the checklist, once they are in hand."""
     if not by.holds("assembler"):
         return {}
@@ -219,18 +235,20 @@ def measuring_part() -> int | None:
     return whole(request.args.get("measure") or shown.get("measure", [""])[0])
 
 
-def _measuring(rows: list[Row], sign: Sign, datum: str, shop: Settings) -> Measuring | None:
+def _measuring(
+    rows: list[Row], sign: Sign, datum: str, shop_settings: Settings
+) -> Measuring | None:
     asked = measuring_part()
     row = next((row for row in rows if any(letter.part == asked for letter in row.letters)), None)
     if row is None or not sign.parts[asked].is_in_hand:
         return None
-    letter, figure = row.letter(asked), figures(shop)
+    letter, figure = row.letter(asked), figures(shop_settings)
     across, up = setting_out.measured_from(row, letter, datum)
     return Measuring(
         asked,
         wording.called(sign.parts[asked]),
         across,
-        f"{figure(abs(letter.left_mm))} {shop.units}",
+        f"{figure(abs(letter.left_mm))} {shop_settings.units}",
         up,
-        f"{figure(row.wanted(letter)[1])} {shop.units}",
+        f"{figure(row.wanted(letter)[1])} {shop_settings.units}",
     )

@@ -17,7 +17,7 @@ from ...actions.unit_of_work import stamp
 from ...domain.bench.cure import NO_END
 from ...store import timers as store
 from ...store.timers import Timer
-from ..page import Page, current_desk, fragment, frame, signed_in, snapshot, unchanged
+from ..page import Page, current_shop, fragment, frame, signed_in, snapshot, unchanged
 
 SHOWN = 3
 CALLED_FOR = timedelta(
@@ -80,23 +80,28 @@ def now() -> Response | tuple[str, int]:
     """The foot again, where something of it changed: at the latest when the clock shows another minute."""
     with snapshot():
         page = frame("", request.args.get("here", ""))
-        it = Foot(strip(page), page)
-    if unchanged(it.strip.seen):
+        view = Foot(strip(page), page)
+    if unchanged(view.strip.seen):
         return "", 204
-    return fragment("_foot.html", it)
+    return fragment("_foot.html", view)
 
 
 def strip(page: Page) -> Strip | None:
     """What runs now; None where nobody is signed in."""
     if signed_in() is None:
         return None
-    desk = current_desk()
-    moment = desk.clock()
-    found = one_a_sign(store.since(desk.read(), stamp(moment - CALLED_FOR)), moment)
+    shop = current_shop()
+    moment = shop.clock()
+    found = one_a_sign(store.since(shop.read(), stamp(moment - CALLED_FOR)), moment)
     timers = tuple(
         shown(timer, moment) for timer in sorted(found, key=lambda timer: _rank(timer, moment))
     )
-    block = (page.shop, page.clock, page.person and (page.person.name, page.person.roles), page.nav)
+    block = (
+        page.shop,
+        page.clock,
+        page.person and (page.person.name, page.person.roles),
+        page.nav,
+    )
     seen = hashlib.sha256(repr((timers, block)).encode()).hexdigest()[:12]
     return Strip(seen, page.here, stamp(moment), timers[:SHOWN], len(timers[SHOWN:]))
 

@@ -27,7 +27,7 @@ from . import picking
 from ..errors import STATUS
 from ..page import (
     Said,
-    current_by,
+    current_actor,
     do,
     done,
     fragment,
@@ -83,8 +83,8 @@ def all_of_them() -> Response:
             if not tray.is_retired
         ]
         rows.sort(key=lambda row: -rules.KINDS.index(row.tray.kind))
-        it = AllTrays(rows, rules.KINDS, _can_work())
-        return show("bench/trays/trays.html", it, title="Trays", here="Stock")
+        view = AllTrays(rows, rules.KINDS, _can_work())
+        return show("bench/trays/trays.html", view, title="Trays", here="Stock")
 
 
 @pages.post("/trays")
@@ -106,7 +106,7 @@ def _stands(tray: Tray, known: dict[int, Tray]) -> str:
 
 
 def _can_work() -> bool:
-    return current_by().holds(*acts.BENCH)
+    return current_actor().holds(*acts.BENCH)
 
 
 # One tray. ------------------------------------------------------------------------------------------------------------
@@ -142,8 +142,10 @@ class TrayPage:
 def tray(code: str) -> Response:
     """What lies in a tray, and the field that puts scanned pieces into it."""
     with snapshot() as db:
-        it = _tray_page(db, codes.parse(code))
-        return show("bench/trays/tray.html", it, title=rules.start(it.tray.called), here="Stock")
+        view = _tray_page(db, codes.parse(code))
+        return show(
+            "bench/trays/tray.html", view, title=rules.start(view.tray.called), here="Stock"
+        )
 
 
 @pages.get("/trays/<code>/now")
@@ -253,8 +255,8 @@ def _in_tray(
 def pick(code: str) -> Response:
     """The picking list; `?into=` names the tray that picked pieces go into, `?lit=` the parts just scanned."""
     with snapshot() as db:
-        it = _pick_page(db, code, _lit())
-        return show("bench/trays/pick.html", it, title=f"Pick {it.called}", here="Bench")
+        view = _pick_page(db, code, _lit())
+        return show("bench/trays/pick.html", view, title=f"Pick {view.called}", here="Bench")
 
 
 @pages.get("/bench/<code>/pick/now")
@@ -317,10 +319,10 @@ def _told_at_sign(sign: str, answer: Answer) -> Response:
         asked = {"lit": ",".join(map(str, parts)) or None, "into": _into_code()}
         return done(answer, url_for("trays.pick", code=sign, **asked))
     with snapshot() as db:
-        it = _pick_page(db, sign, parts, said_of(db, answer))
+        view = _pick_page(db, sign, parts, said_of(db, answer))
         return fragment(
             "bench/trays/_pick.html",
-            replace(it, is_again=bool(parts) and not answer.data.get("changed", True)),
+            replace(view, is_again=bool(parts) and not answer.data.get("changed", True)),
         )
 
 
@@ -331,18 +333,18 @@ def _turned_away(sign: str, scanned: str, refusal: ShopError) -> Response:
             away = picking.turned_away(db, jobs.sign_by_code(db, sign), codes.parse(scanned))
         except (NotFound, Refused):  # a tray, no code of ours, or none at all
             away = None
-        it = _pick_page(db, sign, (), said, away)
+        view = _pick_page(db, sign, (), said, away)
     status = STATUS[type(refusal)]
     if not wants_fragment():
         return show(
             "bench/trays/pick.html",
-            it,
-            title=f"Pick {it.called}",
+            view,
+            title=f"Pick {view.called}",
             here="Bench",
             status=status,
             said=said,
         )
-    return make_response(fragment("bench/trays/_pick.html", it), status)
+    return make_response(fragment("bench/trays/_pick.html", view), status)
 
 
 def _pick_page(
@@ -354,4 +356,4 @@ def _pick_page(
 ) -> picking.PickPage:
     sign, into = jobs.sign_by_code(db, codes.parse(code)), _into_code()
     tray = trays.by_code(db, into) if into else None
-    return picking.picking_list(db, sign, current_by(), version(db), lit, tray, said, away)
+    return picking.picking_list(db, sign, current_actor(), version(db), lit, tray, said, away)

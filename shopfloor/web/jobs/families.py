@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ...actions.drawings import Colour, Proposal
-from ...actions.cache import Kept
+from ...actions.cache import Cache
 from ...domain import lengths
 from ...domain.drawing.families import Group, grouped
 from ...domain.drawing.stacking import ProposedPart
@@ -21,7 +21,7 @@ MOST_SHAPES = 120  # drawn of one colour
 MOST_NAMES = 3
 BOX = (130, 92)
 
-_LISTS = Kept(most=8)
+_LISTS = Cache(most=8)
 
 
 @dataclass(frozen=True)

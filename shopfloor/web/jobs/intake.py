@@ -11,6 +11,7 @@ from pathlib import PurePath
 
 from flask import Blueprint, Response, request, url_for
 
+from ...actions.unit_of_work import Caller
 from ...actions import drawings
 from ...actions import jobs as actions
 from ...domain.drawing.answers import Answers
@@ -22,8 +23,8 @@ from . import answers as written
 from . import families, intake_pages, questions
 from ..background import Run, bar, runs
 from ..page import (
-    current_by,
-    current_desk,
+    current_actor,
+    current_shop,
     current_settings,
     form_key,
     fragment,
@@ -65,14 +66,14 @@ class SumPage:
 @pages.get("/jobs/new")
 def new() -> Response:
     """A drawing is chosen."""
-    current_by().must_hold(OPERATOR)
+    current_actor().must_hold(OPERATOR)
     return show("jobs/new.html", NewPage(), title="New drawing", here="Jobs")
 
 
 @pages.post("/jobs/new")
 def upload() -> Response:
     """Reads the drawing and goes on to what it would become. A refused one is not kept."""
-    current_by().must_hold(OPERATOR)
+    current_actor().must_hold(OPERATOR)
     sha256, name = sent_drawing()
     title = " ".join(PurePath(name).stem.replace("_", " ").split())
     return go(url_for("intake.proposal", sha256=sha256, title=title))
@@ -84,7 +85,7 @@ def sent_drawing() -> tuple[str, str]:
     if file is None or not file.filename:
         raise Refused("Choose a drawing first: an SVG or DXF file at full size.")
     read = drawings.read_drawing(file.read(), file.filename)
-    return drawings.keep_drawing(current_desk(), read), read.name
+    return drawings.keep_drawing(current_shop(), read), read.name
 
 
 @pages.get("/jobs/new/<sha256>")
@@ -93,26 +94,26 @@ def proposal(sha256: str) -> Response:
 
     The query holds what was typed and what was answered; `one` are the places of signs that are ticked to be one.
     """
-    current_by().must_hold(OPERATOR)
+    current_actor().must_hold(OPERATOR)
     typed = _typed(request.args)
-    proposed = drawings.kept_proposal(current_desk(), sha256, _answers(request.args))
+    proposed = drawings.kept_proposal(current_shop(), sha256, _answers(request.args))
     spares = _spares(proposed, typed)
-    proposed = drawings.cut_from(current_desk(), proposed, intake_pages.stocks_of(proposed, typed))
+    proposed = drawings.cut_from(current_shop(), proposed, intake_pages.stocks_of(proposed, typed))
     found = (
         *proposed.preflight,
         *proposed.warnings,
     )  # may be slow, so it is done before the moment of the page begins
     with snapshot() as db:
-        it = intake_pages.page_of(db, proposed, typed, found, spares, local_now().date())
+        view = intake_pages.page_of(db, proposed, typed, found, spares, local_now().date())
         if wants_fragment():
-            return fragment("jobs/_proposed.html", it)
-        return show("jobs/proposal.html", it, title=f"New drawing: {proposed.file}", here="Jobs")
+            return fragment("jobs/_proposed.html", view)
+        return show("jobs/proposal.html", view, title=f"New drawing: {proposed.file}", here="Jobs")
 
 
 @pages.post("/jobs/new/<sha256>/unit")
 def unit(sha256: str) -> Response:
     """A drawing that names no unit is read once more in the one that somebody named."""
-    current_by().must_hold(OPERATOR)
+    current_actor().must_hold(OPERATOR)
     named = read_in_another_unit(sha256)
     query = (
         _typed(request.form).as_query() | written.query_of(_answers(request.form)) | {"unit": named}
@@ -125,15 +126,15 @@ def read_in_another_unit(sha256: str) -> str:
     named = request.form.get("unit", "")
     if named not in questions.UNITS:
         raise Refused("Choose one of the units that are offered.")
-    drawings.read_again(current_desk(), sha256, named)
+    drawings.read_again(current_shop(), sha256, named)
     return named
 
 
 @pages.get("/jobs/new/<sha256>/shapes")
 def shapes(sha256: str) -> Response:
     """The different shapes of a large drawing, sorted when somebody looks."""
-    current_by().must_hold(OPERATOR)
-    proposed = drawings.kept_proposal(current_desk(), sha256, _answers(request.args))
+    current_actor().must_hold(OPERATOR)
+    proposed = drawings.kept_proposal(current_shop(), sha256, _answers(request.args))
     return fragment(
         "jobs/_shapes.html", ShapesPage(families.shapes_of(proposed, current_settings().units))
     )
@@ -142,9 +143,9 @@ def shapes(sha256: str) -> Response:
 @pages.get("/jobs/new/<sha256>/sum")
 def summed(sha256: str) -> Response:
     """What the order comes to with the numbers that are typed now."""
-    current_by().must_hold(OPERATOR)
+    current_actor().must_hold(OPERATOR)
     proposed, typed = (
-        drawings.kept_proposal(current_desk(), sha256, _answers(request.args)),
+        drawings.kept_proposal(current_shop(), sha256, _answers(request.args)),
         _typed(request.args),
     )
     return fragment(
@@ -155,17 +156,17 @@ def summed(sha256: str) -> Response:
 @pages.post("/jobs/new/<sha256>")
 def confirm(sha256: str) -> Response:
     """Takes the job in, in the background. The same form sent twice makes one job."""
-    desk, by, key, typed = current_desk(), current_by(), form_key(), _typed(request.form)
+    shop, by, key, typed = current_shop(), current_actor(), form_key(), _typed(request.form)
     by.must_hold(OPERATOR)
     answers = _answers(request.form)
-    proposed = drawings.kept_proposal(desk, sha256, answers)
+    proposed = drawings.kept_proposal(shop, sha256, answers)
     _check_as_seen(proposed)
     order = checked(_order(typed, proposed), proposed.signs)
     seconds = current_settings().nest_seconds
 
     def work(progress):
         return actions.intake(
-            desk, by, proposed, order, seconds=seconds, progress=progress, key=key
+            Caller(shop, by, key), proposed, order, seconds=seconds, progress=progress
         )
 
     again = url_for(
@@ -234,7 +235,7 @@ def _spares(proposed: drawings.Proposal, typed: Typed) -> int:
     order = Order(
         "", "", "", typed.sets(), intake_pages.stocks_of(proposed, typed), quantities=counts
     )
-    return actions.fitting_spares(current_desk(), proposed, order)
+    return actions.fitting_spares(current_shop(), proposed, order)
 
 
 def _check_as_seen(proposed: drawings.Proposal) -> None:
@@ -283,4 +284,4 @@ def _stock_id(chosen: str, word: str) -> int:
     number = whole(chosen)
     if number is None:
         raise Refused(f"Choose the stock that the {word} parts are cut from.")
-    return stock.stock(current_desk().read(), number).id
+    return stock.stock(current_shop().read(), number).id

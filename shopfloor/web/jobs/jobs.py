@@ -11,6 +11,7 @@ from datetime import datetime
 
 from flask import Blueprint, Response, request, url_for
 
+from ...wording.message import of_dict
 from ...actions import orders
 from ...actions import signs as sign_acts
 from ...domain.bench import bench as wording
@@ -27,7 +28,7 @@ from ..background import runs
 from .floor import together
 from ..page import (
     Said,
-    current_by,
+    current_actor,
     current_settings,
     do,
     done,
@@ -141,8 +142,8 @@ def jobs() -> Response:
         closed = store.closed_jobs(db, asked)
         if wants_fragment():
             return fragment("jobs/_closed.html", JobsPage([], closed, asked, False))
-        it = JobsPage(_lines(db, local_now()), closed, asked, current_by().holds("operator"))
-        return show("jobs/jobs.html", it, title="Jobs", here="Jobs")
+        view = JobsPage(_lines(db, local_now()), closed, asked, current_actor().holds("operator"))
+        return show("jobs/jobs.html", view, title="Jobs", here="Jobs")
 
 
 def _lines(db: Connection, now: datetime) -> list[JobLine]:
@@ -190,13 +191,13 @@ def _is_late(job: Job, now: datetime) -> bool:
 def job(number: str) -> Response:
     """One job. `?parts=A` shows the parts of that sign, `?start=12` the signs from the thirteenth on."""
     with snapshot() as db:
-        it = _page(db, store.job_by_number(db, number), local_now())
+        view = _page(db, store.job_by_number(db, number), local_now())
         return show(
             "jobs/job.html",
-            it,
-            title=f"{it.job.number} {it.job.title}",
+            view,
+            title=f"{view.job.number} {view.job.title}",
             here="Jobs",
-            said=_taken_in(it.is_late),
+            said=_taken_in(view.is_late),
         )
 
 
@@ -211,7 +212,7 @@ def _taken_in(is_late: bool) -> Said | None:
 
 
 def _page(db: Connection, job: Job, now: datetime) -> JobPage:
-    row, by = store.job_row(db, job.id), current_by()
+    row, by = store.job_row(db, job.id), current_actor()
     start = request.args.get("start", 0, type=int)
     if not 0 <= start < row.signs:
         start = 0
@@ -272,7 +273,7 @@ def _done(row, job: Job) -> Done:
     answer, is_undone = json.loads(row["answer"]), row["undone_by"] is not None
     is_of_job = answer["data"].get("job") == job.number
     relabel = len(answer["data"].get("relabel", ())) if is_of_job and not is_undone else 0
-    return Done(row["act"], row["at"], row["by_name"], answer["sentence"], is_undone, relabel)
+    return Done(row["act"], row["at"], row["by_name"], of_dict(answer), is_undone, relabel)
 
 
 @pages.post("/jobs/<number>")

@@ -11,7 +11,7 @@ from flask import Blueprint, Response, request, url_for
 
 from ...actions import revision_plan, drawings, revisions as actions
 from ...actions.revision_plan import Choices
-from ...actions.unit_of_work import Desk
+from ...actions.unit_of_work import Shop, Caller
 from ...domain.errors import Refused
 from ...store import jobs, revisions as store, stock
 from ...store.jobs import Job
@@ -19,8 +19,8 @@ from . import answers as written
 from . import questions, revision_pages
 from ..background import bar, runs
 from ..page import (
-    current_by,
-    current_desk,
+    current_actor,
+    current_shop,
     current_settings,
     form_key,
     fragment,
@@ -48,20 +48,20 @@ class SendPage:
 @pages.get("/jobs/<number>/drawing")
 def new(number: str) -> Response:
     """A new drawing is chosen."""
-    current_by().must_hold(OPERATOR)
+    current_actor().must_hold(OPERATOR)
     with snapshot() as db:
         job = jobs.job_by_number(db, number)
-        it = SendPage(job, len(jobs.signs_of_job(db, job.id)))
+        view = SendPage(job, len(jobs.signs_of_job(db, job.id)))
         return show(
-            "jobs/revisions/new.html", it, title=f"New drawing for {job.number}", here="Jobs"
+            "jobs/revisions/new.html", view, title=f"New drawing for {job.number}", here="Jobs"
         )
 
 
 @pages.post("/jobs/<number>/drawing")
 def upload(number: str) -> Response:
     """Reads the new drawing and goes on to what it would change. A refused one is not kept."""
-    current_by().must_hold(OPERATOR)
-    job = jobs.job_by_number(current_desk().read(), number)
+    current_actor().must_hold(OPERATOR)
+    job = jobs.job_by_number(current_shop().read(), number)
     sha256, _ = sent_drawing()
     return go(url_for("revisions.compare", number=job.number, sha256=sha256))
 
@@ -69,26 +69,29 @@ def upload(number: str) -> Response:
 @pages.get("/jobs/<number>/drawing/<sha256>")
 def compare(number: str, sha256: str) -> Response:
     """The new drawing over the old one, and what it costs. The query holds what was chosen and answered."""
-    current_by().must_hold(OPERATOR)
+    current_actor().must_hold(OPERATOR)
     asked = _asked(request.args)
-    made = _plan(current_desk(), number, sha256, asked)
+    made = _plan(current_shop(), number, sha256, asked)
     found = (
         *made.proposed.preflight,
         *made.proposed.warnings,
     )  # may be slow: before the moment of the page begins
     with snapshot() as db:
-        it = revision_pages.page_of(db, made, asked, found)
+        view = revision_pages.page_of(db, made, asked, found)
         if wants_fragment():
-            return fragment("jobs/revisions/_compare.html", it)
+            return fragment("jobs/revisions/_compare.html", view)
         return show(
-            "jobs/revisions/compare.html", it, title=f"New drawing for {it.job.number}", here="Jobs"
+            "jobs/revisions/compare.html",
+            view,
+            title=f"New drawing for {view.job.number}",
+            here="Jobs",
         )
 
 
 @pages.post("/jobs/<number>/drawing/<sha256>/unit")
 def unit(number: str, sha256: str) -> Response:
     """A drawing that names no unit is read once more in the one that somebody named."""
-    current_by().must_hold(OPERATOR)
+    current_actor().must_hold(OPERATOR)
     query = _asked(request.form).as_query() | {"unit": read_in_another_unit(sha256)}
     return go(url_for("revisions.compare", number=number, sha256=sha256, **query))
 
@@ -96,24 +99,24 @@ def unit(number: str, sha256: str) -> Response:
 @pages.post("/jobs/<number>/drawing/<sha256>")
 def confirm(number: str, sha256: str) -> Response:
     """Changes the job, in the background. The same form sent twice changes it once."""
-    desk, by, key, asked = current_desk(), current_by(), form_key(), _asked(request.form)
+    shop, by, key, asked = current_shop(), current_actor(), form_key(), _asked(request.form)
     by.must_hold(OPERATOR)
-    job = jobs.job_by_number(desk.read(), number)
+    job = jobs.job_by_number(shop.read(), number)
     seconds = current_settings().nest_seconds
     open_question = questions.still_open(
-        drawings.kept_proposal(desk, sha256, asked.answers), current_settings().units
+        drawings.kept_proposal(shop, sha256, asked.answers), current_settings().units
     )
     if open_question:
         raise Refused(open_question)
-    if "glued" not in request.form and _is_glued(_plan(desk, number, sha256, asked), asked):
+    if "glued" not in request.form and _is_glued(_plan(shop, number, sha256, asked), asked):
         raise Refused(
             "Say first what becomes of the glued pieces that must come off: spoiled, or whole."
         )
 
     def work(progress):
-        made = _plan(desk, job.number, sha256, asked)
+        made = _plan(shop, job.number, sha256, asked)
         return actions.change(
-            desk, by, made, asked.choices, seconds=seconds, progress=progress, key=key
+            Caller(shop, by, key), made, asked.choices, seconds=seconds, progress=progress
         )
 
     again = url_for("revisions.compare", number=job.number, sha256=sha256, **asked.as_query())
@@ -162,10 +165,10 @@ def _asked(values) -> Asked:
     )
 
 
-def _plan(desk: Desk, number: str, sha256: str, asked: Asked) -> revision_plan.Plan:
-    proposed = drawings.kept_proposal(desk, sha256, asked.answers)
+def _plan(shop: Shop, number: str, sha256: str, asked: Asked) -> revision_plan.Plan:
+    proposed = drawings.kept_proposal(shop, sha256, asked.answers)
     wanted = {one.colour for one in proposed.colours}
-    with desk.database.snapshot() as db:
+    with shop.database.snapshot() as db:
         job = jobs.job_by_number(db, number)
         stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
         stocks |= {
@@ -177,4 +180,4 @@ def _plan(desk: Desk, number: str, sha256: str, asked: Asked) -> revision_plan.P
             for colour, id in chosen.items()
             if id is not None and colour in wanted
         }
-    return revision_plan.plan(desk, job.number, drawings.cut_from(desk, proposed, stocks), stocks)
+    return revision_plan.plan(shop, job.number, drawings.cut_from(shop, proposed, stocks), stocks)

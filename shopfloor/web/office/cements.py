@@ -14,7 +14,7 @@ from ...actions import cements as actions
 from ...domain.bench.cements import KINDS, Batch
 from ...domain.bench.cure import Cement
 from ...store import cements as store
-from ..page import current_by, current_desk, do, done, local_now, show, snapshot
+from ..page import current_actor, current_shop, do, done, local_now, show, snapshot
 
 FIGURES = (
     "name",
@@ -84,13 +84,13 @@ class CementPage:
 @pages.get("/office/cements")
 def cements() -> Response:
     """The cements of the shop."""
-    current_by().must_hold(BENCH)
+    current_actor().must_hold(BENCH)
     with snapshot() as db:
         today = local_now().date()
         rows = [_row(one, store.batches(db, one.id), today) for one in store.cements(db)]
         rows.sort(key=lambda row: row.cement.is_retired)
-        it = CementsPage(rows, Cement(0, ""), current_by().holds("owner"))
-        return show("office/cements.html", it, title="Cements", here="Office")
+        view = CementsPage(rows, Cement(0, ""), current_actor().holds("owner"))
+        return show("office/cements.html", view, title="Cements", here="Office")
 
 
 def _row(cement: Cement, batches: list[Batch], today: date) -> CementRow:
@@ -108,13 +108,13 @@ def add() -> Response:
 @pages.get("/office/cements/<int:id>")
 def cement(id: int) -> Response:
     """One cement: its batches, and what its data sheet says."""
-    current_by().must_hold(BENCH)
+    current_actor().must_hold(BENCH)
     with snapshot() as db:
         known, today = store.cement(db, id), local_now().date()
         batches = [BatchRow(batch, batch.is_expired(today)) for batch in store.batches(db, id)]
         has_link = known.data_sheet.startswith(("http://", "https://"))
-        it = CementPage(known, batches, current_by().holds("owner"), has_link)
-        return show("office/cement.html", it, title=known.name, here="Office")
+        view = CementPage(known, batches, current_actor().holds("owner"), has_link)
+        return show("office/cement.html", view, title=known.name, here="Office")
 
 
 @pages.post("/office/cements/<int:id>")
@@ -142,7 +142,7 @@ def add_batch(id: int) -> Response:
 @pages.post("/office/batches/<int:id>/used-up")
 def use_up(id: int) -> Response:
     """Nothing is left of a batch, or there is some after all."""
-    cement = store.batch(current_desk().read(), id).cement
+    cement = store.batch(current_shop().read(), id).cement
     return done(
         do(actions.use_up, id, request.form.get("used") == "1"),
         url_for("cements.cement", id=cement),

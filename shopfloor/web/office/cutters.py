@@ -17,7 +17,7 @@ from ...domain.routing.cutters import EDGES, Cutter
 from ...domain.settings import Settings
 from ...store import cutters as store
 from ...store.db import Connection
-from ..page import current_by, current_settings, do, done, show, snapshot
+from ..page import current_actor, current_settings, do, done, show, snapshot
 
 LONGEST_PX, HIGHEST_PX, SHANK_PX = (
     150,
@@ -72,17 +72,17 @@ class CuttersPage:
 @pages.get("/office/cutters")
 def cutters() -> Response:
     """The cutters of the shop."""
-    current_by().must_hold(("owner",))
+    current_actor().must_hold(("owner",))
     with snapshot() as db:
-        shop = current_settings()
-        listed = [usual_cutter(shop), *store.cutters(db)]
-        rows = [_row(db, one, shop, _scale(listed)) for one in listed]
+        shop_settings = current_settings()
+        listed = [usual_cutter(shop_settings), *store.cutters(db)]
+        rows = [_row(db, one, shop_settings, _scale(listed)) for one in listed]
         return show("office/cutters.html", CuttersPage(rows), title="Cutters", here="Office")
 
 
-def _row(db: Connection, cutter: Cutter, shop: Settings, scale: float) -> CutterRow:
+def _row(db: Connection, cutter: Cutter, shop_settings: Settings, scale: float) -> CutterRow:
     used = store.stocks_cut_with(db, cutter.id) + (
-        ["the shop's usual work"] if shop.cutter == cutter.id else []
+        ["the shop's usual work"] if shop_settings.cutter == cutter.id else []
     )
     turned = "lifts" if cutter.helix_deg > 0 else "presses down"
     helix = f"helix {abs(cutter.helix_deg):g}°, {turned}" if cutter.helix_deg else ""

@@ -20,7 +20,7 @@ from ...domain.holding.holding import WAYS
 from ...domain.holding.loss_statistics import Bin, Kind, Tally
 from ...domain.routing.running_time import Correction
 from ...store import holding as store
-from ..page import current_by, current_settings, show, snapshot
+from ..page import current_actor, current_settings, show, snapshot
 
 WAY_WORDS = {"full": "full pass", "skin": "skin pass", "tabs": "tabs", "tape": "tape"}
 TOPS = (0.1, 0.2, 0.5, 1.0)  # a chart of shares ends at the first of these that holds all of it
@@ -139,24 +139,24 @@ class HoldingPage:
 @pages.get("/office/holding")
 def holding() -> Response:
     """What the losses say."""
-    shop = current_settings()
+    shop_settings = current_settings()
     with snapshot() as db:
         curve = _curve(loss_statistics.reliability(store.predictions(db)))
-        counted = _losses(store.tallies(db), shop.pump)
+        counted = _losses(store.tallies(db), shop_settings.pump)
         timed = store.times(db)
     records = [(reckoned, _minutes(start, end)) for reckoned, start, end, *_ in timed]
-    it = HoldingPage(
-        shop.pump,
-        f"{shop_vacuum_inhg(shop):.1f}",
-        bool(shop.gauge_inhg),
+    view = HoldingPage(
+        shop_settings.pump,
+        f"{shop_vacuum_inhg(shop_settings):.1f}",
+        bool(shop_settings.gauge_inhg),
         counted,
         curve,
         running_time.correction(records),
         _sheet_times(timed, records),
         feeds.SOURCES,
-        current_by().holds("owner"),
+        current_actor().holds("owner"),
     )
-    return show("office/hold_down_record.html", it, title="What the losses say", here="Office")
+    return show("office/hold_down_record.html", view, title="What the losses say", here="Office")
 
 
 def percent(share: float) -> str:

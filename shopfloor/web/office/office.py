@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, current_app, request, url_for
 
+from ...wording.message import of_dict, text
 from ...actions import people as people_actions
 from ...actions import settings as settings_actions
 from ...actions.unit_of_work import undo as undo_act
@@ -20,14 +21,14 @@ from ...store import people as people_store
 from ...store.db import Row
 from . import settings_form
 from ..page import (
+    current_caller,
     Said,
     can_undo,
-    current_by,
-    current_desk,
+    current_actor,
+    current_shop,
     current_settings,
     do,
     done,
-    form_key,
     fragment,
     go,
     show,
@@ -102,15 +103,15 @@ def office():
 
 
 def _office(said: Said | None = None) -> Response:
-    by, desk = current_by(), current_desk()
-    it = OfficePage(
-        by.holds("owner"), by.person, by.tablet, ledger.newest(desk.read()), desk.database.path.name
+    by, shop = current_actor(), current_shop()
+    view = OfficePage(
+        by.holds("owner"), by.person, by.tablet, ledger.newest(shop.read()), shop.database.path.name
     )
-    return show("office/office.html", it, title="Office", here="Office", said=said)
+    return show("office/office.html", view, title="Office", here="Office", said=said)
 
 
 def _owner_only() -> None:
-    current_by().must_hold(("owner",))
+    current_actor().must_hold(("owner",))
 
 
 # People. --------------------------------------------------------------------------------------------------------------
@@ -120,8 +121,8 @@ def _owner_only() -> None:
 def everyone():
     """Who works here."""
     _owner_only()
-    it = PeoplePage(people_store.everyone(current_desk().read()))
-    return show("office/people.html", it, title="People", here="Office")
+    view = PeoplePage(people_store.everyone(current_shop().read()))
+    return show("office/people.html", view, title="People", here="Office")
 
 
 @pages.post("/office/people")
@@ -136,10 +137,12 @@ def add_person():
 @pages.get("/office/people/<int:person>")
 def person(person: int):
     """One person."""
-    if person != current_by().person:
+    if person != current_actor().person:
         _owner_only()
-    it = PersonPage(people_store.one(current_desk().read(), person), current_by().holds("owner"))
-    return show("office/person.html", it, title=it.person.name, here="Office")
+    view = PersonPage(
+        people_store.one(current_shop().read(), person), current_actor().holds("owner")
+    )
+    return show("office/person.html", view, title=view.person.name, here="Office")
 
 
 @pages.post("/office/people/<int:person>")
@@ -162,7 +165,7 @@ def set_pin(person: int):
     method = current_app.config["PIN_HASH"]
     answer = do(people_actions.set_pin, person, request.form.get("pin", ""), method=method)
     return done(
-        answer, url_for("office.everyone" if current_by().holds("owner") else "office.office")
+        answer, url_for("office.everyone" if current_actor().holds("owner") else "office.office")
     )
 
 
@@ -170,7 +173,7 @@ def set_pin(person: int):
 def name_tablet():
     """This tablet's name, in its cookie and its session."""
     name = people_actions.name_tablet(
-        current_desk(), request.cookies.get(SESSION, ""), request.form.get("name", "")
+        current_shop(), request.cookies.get(SESSION, ""), request.form.get("name", "")
     )
     response = go(url_for("office.office"))
     set_cookie(response, TABLET, name, days=TABLET_DAYS)
@@ -184,8 +187,8 @@ def name_tablet():
 def settings():
     """What the shop may change."""
     _owner_only()
-    it = settings_form.page(current_settings(), cutter_store.cutters(current_desk().read()))
-    return show("office/settings.html", it, title="Settings", here="Office")
+    view = settings_form.page(current_settings(), cutter_store.cutters(current_shop().read()))
+    return show("office/settings.html", view, title="Settings", here="Office")
 
 
 @pages.post("/office/settings")
@@ -221,12 +224,12 @@ def acts():
         called = store.signs_called(
             db, [code for answer in answers.values() for code in answer["codes"][:1]]
         )
-        it = LedgerPage(
+        view = LedgerPage(
             [_act_row(row, row["act"] in changed, answers[row["act"]], called) for row in rows],
             _ledger_path(before),
             older,
         )
-        return show("office/ledger.html", it, title="Ledger", here="Office")
+        return show("office/ledger.html", view, title="Ledger", here="Office")
 
 
 def _ledger_path(before: int | None) -> str:
@@ -234,13 +237,14 @@ def _ledger_path(before: int | None) -> str:
 
 
 def _act_row(row: Row, has_changes: bool, answer: dict, called: dict[str, str]) -> ActRow:
-    by = current_by()
+    by = current_actor()
     is_open = has_changes and row["act"] > 1 and row["undoes"] is None and row["undone_by"] is None
     shown = {name: row[name] for name in ("act", "at", "by_name", "tablet", "what", "undone_by")}
     may = by.holds("owner") or row["by_name"] == by.name
     about = called.get(answer["codes"][0], "") if answer["codes"] else ""
-    about = "" if about in answer["sentence"] else about
-    return ActRow(**shown, about=about, sentence=answer["sentence"], can_undo=is_open and may)
+    message = of_dict(answer)
+    about = "" if about in text(message) else about
+    return ActRow(**shown, about=about, sentence=message, can_undo=is_open and may)
 
 
 @pages.post("/office/check")
@@ -264,12 +268,12 @@ def undo():
     number = whole(request.form.get("act", ""))
     if number is None:
         raise Refused("Choose the act that is to be undone in the ledger.")
-    kept = ledger.entry(current_desk().read(), number)
+    kept = ledger.entry(current_shop().read(), number)
     if kept.undoes is None and not can_undo(kept):
         raise Conflict(
             f"“{kept.what}” cannot be undone: it changed nothing that could be put back."
         )
-    answer = undo_act(current_desk(), current_by(), kept.act, key=form_key())
+    answer = undo_act(current_caller(), kept.act)
     back = local_path(request.form.get("back"))
     if back or not wants_fragment():
         return done(answer, back or url_for("office.acts"))

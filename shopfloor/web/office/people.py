@@ -13,7 +13,7 @@ from ...domain.errors import NotAllowed, ShopError
 from ...store import people as store
 from ...store.people import Person
 from ..errors import STATUS
-from ..page import Said, current_desk, go, home, show, signed_in
+from ..page import Said, current_shop, go, home, show, signed_in
 from ..security import local_path, set_cookie, without_sign_in
 
 SESSION, TABLET = "shopfloor_session", "shopfloor_tablet"
@@ -48,7 +48,7 @@ class FirstVisit:
     address: str
 
 
-def ask_who(app: Flask) -> None:
+def load_user(app: Flask) -> None:
     """Every view but the open ones needs somebody signed in."""
     app.before_request(_ask)
 
@@ -58,7 +58,7 @@ def _ask() -> Response | None:
     if view is None or request.endpoint == "static":
         return None
     token = request.cookies.get(SESSION)
-    g.by = actions.who_is(current_desk(), token, is_poll="seen" in request.args) if token else None
+    g.by = actions.who_is(current_shop(), token, is_poll="seen" in request.args) if token else None
     if g.by is None and not getattr(view, "is_open_to_all", False):
         return go(url_for("people.sign_in", next=_here()))
     return None
@@ -80,7 +80,7 @@ def _next() -> str:
 @without_sign_in
 def sign_in():
     """The names, as tiles; on the first visit the way to the owner's PIN."""
-    db = current_desk().read()
+    db = current_shop().read()
     if not store.has_owner_with_pin(db):
         return go(url_for("people.first_visit"))
     on_duty = [person for person in store.everyone(db) if person.is_active and person.has_pin]
@@ -99,8 +99,8 @@ def keypad(person: int):
 
 
 def _keypad(person: int, said: Said | None = None, status: int = 200) -> Response:
-    it = Keypad(store.one(current_desk().read(), person), _next())
-    return show("office/people/keypad.html", it, title=it.person.name, said=said, status=status)
+    view = Keypad(store.one(current_shop().read(), person), _next())
+    return show("office/people/keypad.html", view, title=view.person.name, said=said, status=status)
 
 
 @pages.post("/sign-in/<int:person>")
@@ -109,7 +109,7 @@ def enter(person: int):
     """Signs in; a wrong PIN shows the keypad again, empty."""
     tablet = actions.checked_tablet(request.cookies.get(TABLET))
     try:
-        token, tablet = actions.sign_in(current_desk(), person, request.form.get("pin", ""), tablet)
+        token, tablet = actions.sign_in(current_shop(), person, request.form.get("pin", ""), tablet)
     except NotAllowed as refusal:
         return _keypad(person, Said(refusal.sentence, is_refusal=True), 403)
     return _signed_in(token, tablet, _next() or home())
@@ -118,7 +118,7 @@ def enter(person: int):
 def _signed_in(token: str, tablet: str, to: str) -> Response:
     old = request.cookies.get(SESSION)
     if old:
-        actions.sign_out(current_desk(), old)
+        actions.sign_out(current_shop(), old)
     response = go(to)
     set_cookie(response, SESSION, token)
     set_cookie(response, TABLET, tablet, days=TABLET_DAYS)
@@ -131,7 +131,7 @@ def sign_out():
     """Signs out, and shows the names again."""
     token = request.cookies.get(SESSION)
     if token:
-        actions.sign_out(current_desk(), token)
+        actions.sign_out(current_shop(), token)
     response = go(url_for("people.sign_in"))
     response.delete_cookie(SESSION, httponly=True, samesite="Lax")
     return response
@@ -144,14 +144,16 @@ def sign_out():
 @without_sign_in
 def first_visit():
     """Asks for the owner's PIN, where there is none yet."""
-    if store.has_owner_with_pin(current_desk().read()):
+    if store.has_owner_with_pin(current_shop().read()):
         return go(url_for("people.sign_in"))
     return _first_visit()
 
 
 def _first_visit(said: Said | None = None, status: int = 200) -> Response:
-    it = FirstVisit(is_at_the_machine(), _address_here())
-    return show("office/people/first_visit.html", it, title="First visit", said=said, status=status)
+    view = FirstVisit(is_at_the_machine(), _address_here())
+    return show(
+        "office/people/first_visit.html", view, title="First visit", said=said, status=status
+    )
 
 
 @pages.post("/first-visit")
@@ -164,11 +166,11 @@ def set_first_pin():
         )
     pin = request.form.get("pin", "")
     try:
-        owner = actions.set_first_pin(current_desk(), pin, method=current_app.config["PIN_HASH"])
+        owner = actions.set_first_pin(current_shop(), pin, method=current_app.config["PIN_HASH"])
     except ShopError as refusal:
         return _first_visit(Said(refusal.sentence, is_refusal=True), STATUS[type(refusal)])
     tablet = actions.checked_tablet(request.cookies.get(TABLET))
-    return _signed_in(*actions.sign_in(current_desk(), owner, pin, tablet), home())
+    return _signed_in(*actions.sign_in(current_shop(), owner, pin, tablet), home())
 
 
 def is_at_the_machine() -> bool:
@@ -185,10 +187,10 @@ def is_at_the_machine() -> bool:
 
 def _is_loopback(address: str) -> bool:
     try:
-        it = ipaddress.ip_address(address)
+        view = ipaddress.ip_address(address)
     except ValueError:
         return False
-    return (getattr(it, "ipv4_mapped", None) or it).is_loopback
+    return (getattr(view, "ipv4_mapped", None) or view).is_loopback
 
 
 def _address_here() -> str:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from ...domain.routing.cutters import USUAL, Cutter
 from ...domain.holding.holding import BLOWER_INHG, PUMPS, ROTARY_VANE_INHG
+from ..forms import Choice
 from ...domain.settings import NUMBERS, Settings
 
 MEMORY = "from memory: measure your own"
@@ -23,16 +24,6 @@ class Field:
     title: str
     value: str
     note: str
-
-
-@dataclass(frozen=True)
-class Choice:
-    """One answer of a field that offers a few."""
-
-    value: str
-    words: str
-    note: str
-    is_chosen: bool
 
 
 @dataclass(frozen=True)

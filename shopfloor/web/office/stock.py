@@ -20,9 +20,9 @@ from ...store import stock as store
 from ...store.stock import Blank, Stock
 from ...store.db import Connection, Row
 from ...store.spares import spares, was_for
-from ..pieces import piece_cards
-from ..page import current_by, current_settings, do, done, go, show, snapshot
-from ..bench.fixings import StockExpansionShown, stock_expansion
+from ..pictures import piece_cards
+from ..page import current_actor, current_settings, do, done, go, show, snapshot
+from .stock_expansion import StockExpansionShown, stock_expansion
 from ..pictures.pictures import SignPicture
 from .stock_cutting import StockCut, stock_cut
 
@@ -140,8 +140,10 @@ def stock() -> Response:
         stocks = store.all_stocks(db)
         scale = IN_LIST_PX / max((max(s.length_mm, s.width_mm) for s in stocks), default=1)
         rows = [_row(db, s, scale, _racks(db)) for s in stocks]
-        it = StockPage(rows, [row for row in rows if row.to_buy], current_by().holds("operator"))
-        return show("office/stock/stock.html", it, title="Stock", here="Stock")
+        view = StockPage(
+            rows, [row for row in rows if row.to_buy], current_actor().holds("operator")
+        )
+        return show("office/stock/stock.html", view, title="Stock", here="Stock")
 
 
 def _racks(db: Connection) -> tuple[dict[int, list[Blank]], dict[int, Row], Counter[int]]:
@@ -188,7 +190,7 @@ def drawn(thing: Blank | Stock, scale: float) -> Drawn:
 @pages.get("/stock/new")
 def new() -> Response:
     """A further stock."""
-    current_by().must_hold(("operator",))
+    current_actor().must_hold(("operator",))
     return show("office/stock/new.html", NewStockPage(EMPTY), title="A further stock", here="Stock")
 
 
@@ -207,12 +209,12 @@ def _values() -> dict[str, str]:
 def material(code: str) -> Response:
     """One stock with its rack."""
     with snapshot() as db:
-        it = _material(db, store.stock_by_code(db, code))
-        return show("office/stock/material.html", it, title=it.row.stock.called, here="Stock")
+        view = _material(db, store.stock_by_code(db, code))
+        return show("office/stock/material.html", view, title=view.row.stock.called, here="Stock")
 
 
 def _material(db: Connection, known: Stock) -> MaterialPage:
-    by, longest, racks = current_by(), max(known.length_mm, known.width_mm), _racks(db)
+    by, longest, racks = current_actor(), max(known.length_mm, known.width_mm), _racks(db)
     blanks = racks[0].get(known.id, [])
     cards = [
         Card(

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from flask import Blueprint, Response, request, url_for
 
 from ...actions import cutters as actions
-from ...actions.cutting_setup import Means, means_of
+from ...actions.cutting_setup import CuttingSetup, means_of
 from ...domain import codes
 from ...domain.routing.feeds import Feeds
 from ...domain.recuts.thickness import tolerance_mm
@@ -75,42 +75,42 @@ class StockCut:
 
 def stock_cut(db: Connection, known: Stock) -> StockCut:
     """How a stock is cut now: its own way, or the shop's usual one."""
-    means, own = means_of(db, known), store.stock_cutting(db, known.id)
-    run, either_way = means.feeds, tolerance_mm(known.kind, known.thickness_mm)
+    cutting_setup, own = means_of(db, known), store.stock_cutting(db, known.id)
+    run, either_way = cutting_setup.feeds, tolerance_mm(known.kind, known.thickness_mm)
     return StockCut(
         run,
-        means.source,
+        cutting_setup.source,
         own is not None,
-        _shown(means),
+        _shown(cutting_setup),
         round(100 * run.power_w / run.spindle_w),
         _section(run, known.thickness_mm),
         cutter_choices(store.cutters(db), (own and own.cutter) or 0, "the shop's"),
-        _values(means, own),
+        _values(cutting_setup, own),
         f"{known.thickness_mm - either_way:.2f}",
         f"{known.thickness_mm + either_way:.2f}",
     )
 
 
-def _shown(means: Means) -> tuple[tuple[str, str], ...]:
-    run = means.feeds
+def _shown(cutting_setup: CuttingSetup) -> tuple[tuple[str, str], ...]:
+    run = cutting_setup.feeds
     return (
-        ("Cutter", f"{means.cutter.name}: {means.cutter.called}"),
+        ("Cutter", f"{cutting_setup.cutter.name}: {cutting_setup.cutter.called}"),
         ("Speed", f"{run.rev_per_min:,.0f} rev/min"),
         ("Chip load", f"{run.chip_mm:g} mm a tooth{'' if run.proven else ', to start with'}"),
-        ("Cutting energy", f"{means.cutting_energy:g} J/mm³"),
+        ("Cutting energy", f"{cutting_setup.cutting_energy:g} J/mm³"),
         ("Feed", f"{run.feed_mm_min:,.0f} mm/min"),
         ("Skin pass", f"{run.skin_feed_mm_min:,.0f} mm/min"),
         ("Plunge", f"{run.plunge_mm_min:,.0f} mm/min"),
     )
 
 
-def _values(means: Means, own: store.StockCutting | None) -> dict[str, str]:
+def _values(cutting_setup: CuttingSetup, own: store.StockCutting | None) -> dict[str, str]:
     """What the form begins with: what is in force now."""
-    run = means.feeds
+    run = cutting_setup.feeds
     figures = {
         "rev_per_min": run.rev_per_min,
         "chip_mm": run.chip_mm,
-        "cutting_energy": means.cutting_energy,
+        "cutting_energy": cutting_setup.cutting_energy,
     }
     return {name: f"{value:.10g}" for name, value in figures.items()} | {
         "source": own.source if own else ""

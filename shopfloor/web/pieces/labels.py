@@ -20,7 +20,7 @@ from ...paper.labels import LAYOUTS, Label, Layout, ThingLabel
 from ...store import codes as code_store
 from ...store import jobs, ledger, sheets
 from ...store import settings as setting_store
-from ..page import current_desk, show, snapshot, whole
+from ..page import current_shop, show, snapshot, whole
 from ..pictures.pictures import PicturePart, SignPicture, sign_picture
 from ..security import set_cookie
 
@@ -76,7 +76,7 @@ def choose(kind: str, which: str) -> Response:
         per_page = LAYOUTS[layout].per_page
         own = setting_store.load(db)
         address = setting_store.load(db, current_app.config["ADDRESS"]).address
-        it = LabelsPage(
+        view = LabelsPage(
             kind=kind,
             which=which,
             what=_what(db, kind, which),
@@ -96,7 +96,7 @@ def choose(kind: str, which: str) -> Response:
             back_words="Back",
         )
         return _remember(
-            show("pieces/labels/labels.html", it, title=f"Labels of {it.what}", here="Sheets"),
+            show("pieces/labels/labels.html", view, title=f"Labels of {view.what}", here="Sheets"),
             layout,
         )
 
@@ -212,7 +212,7 @@ def thing(code: str) -> Response:
 def _pdf(what: str) -> Response:
     layout = chosen_layout()
     pdf, _ = printing.labels_of(
-        current_desk(), what, layout, current_app.config["ADDRESS"], skip=_skip(layout)
+        current_shop(), what, layout, current_app.config["ADDRESS"], skip=_skip(layout)
     )
     response = Response(pdf, mimetype="application/pdf")
     response.headers["Content-Disposition"] = f'inline; filename="labels-{what}.pdf"'

@@ -10,19 +10,21 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, request, url_for
 
+from ...wording.message import of_dict, text
 from ...actions import pieces as acts
 from ...actions.unit_of_work import Answer
 from ...domain import codes
 from ...domain.errors import Refused
-from ...domain.people import By
+from ...domain.people import Actor
 from ...store import codes as code_store
 from ...store import ledger, pieces
 from ...store.db import Connection, Row
-from . import piece_cards
+from ..pictures import piece_cards
 from ..page import (
+    reader,
     Said,
     can_undo,
-    current_by,
+    current_actor,
     do,
     done,
     fragment,
@@ -34,7 +36,7 @@ from ..page import (
     version,
     wants_fragment,
 )
-from .piece_cards import Card
+from ..pictures.piece_cards import Card
 
 LARGE, PLACE = (640, 300), (480, 190)  # room for the outline and for the sign that it goes to, px
 OTHERS = {
@@ -79,8 +81,8 @@ def piece(code: str) -> Response:
         kind = code_store.kind_of(db, code)
         if kind in OTHERS:
             return go(url_for(OTHERS[kind], code=code))
-        it = _page(db, code)
-        return show("pieces/piece.html", it, title=f"Piece {codes.show(code)}", here="Scan")
+        view = _page(db, code)
+        return show("pieces/piece.html", view, title=f"Piece {codes.show(code)}", here="Scan")
 
 
 @pages.get("/p/<code>/now")
@@ -119,17 +121,17 @@ def _page(db: Connection, code: str, said: Said | None = None) -> PiecePage:
     rows = ledger.acts_on(db, "piece", pieces.by_code(db, code).id)
     history = [_past(row) for row in reversed(rows) if row["undoes"] is None]
     card = piece_cards.card(db, code, LARGE, PLACE)
-    return PiecePage(card, history, _undoable(db, rows, current_by()), said, version(db))
+    return PiecePage(card, history, _undoable(db, rows, current_actor()), said, version(db))
 
 
 def _past(row: Row) -> Past:
-    sentence = json.loads(row["answer"])["sentence"]
+    sentence = text(of_dict(json.loads(row["answer"])), reader())
     if row["what"] in PLANNING:
         sentence = sentence.partition(". ")[0].rstrip(".") + "."  # the rest is about the whole job
     return Past(row["act"], row["at"], row["by_name"], sentence, row["undone_by"] is not None)
 
 
-def _undoable(db: Connection, rows: list[Row], by: By) -> int | None:
+def _undoable(db: Connection, rows: list[Row], by: Actor) -> int | None:
     """The last act on the piece that stands, if this person may undo it here."""
     standing = [row for row in rows if row["undoes"] is None and row["undone_by"] is None]
     if not standing or standing[-1]["what"] in PLANNING:

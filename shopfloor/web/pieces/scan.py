@@ -15,24 +15,22 @@ from ...actions.unit_of_work import Answer, undo as undo_act
 from ...domain import codes
 from ...domain.errors import NotFound, Refused, ShopError
 from ...store import codes as code_store
-from ...store import jobs, sheets, stock, trays
 from ...store.db import Connection
-from . import piece_cards
+from ..pictures import piece_cards
 from ..errors import STATUS
+from ..scanned_things import must_be_piece, thing
 from ..page import (
+    current_caller,
     NOT_OURS,
-    current_by,
-    current_desk,
     do,
     done,
-    form_key,
     fragment,
     show,
     snapshot,
     wants_fragment,
     whole,
 )
-from .piece_cards import Card
+from ..pictures.piece_cards import Card
 
 THUMB, PLACE = (190, 130), (380, 130)  # room for the outline and for the sign, px
 LOOK = "look"
@@ -141,14 +139,6 @@ def _scanned(mark: str, code: str) -> Scanned:
         return _marked(db, code, answer, mark)
 
 
-def must_be_piece(db: Connection, code: str) -> None:
-    """Raises NotFound for an unknown or withdrawn label, Refused for one that is on something else."""
-    kind = code_store.kind_of(db, code)
-    if kind != "piece":
-        called, _ = _thing(db, kind, code)
-        raise Refused(f"{codes.show(code)} is {called}, not a piece: look it up instead.")
-
-
 def _marked(db: Connection, code: str, answer: Answer, mark: str) -> Scanned:
     """What was done, in words: the pictures come after, so that the answer need not wait for them."""
     card = piece_cards.card(db, code, None, None)
@@ -171,23 +161,10 @@ def looked_up(db: Connection, code: str) -> Scanned:
     """What bears a code. Raises NotFound."""
     kind = code_store.kind_of(db, code)
     if kind != "piece":
-        called, path = _thing(db, kind, code)
+        called, path = thing(db, kind, code)
         return Scanned(f"{codes.show(code)} is {called}.", link=(path, f"Go to {called}"))
     card = piece_cards.card(db, code, THUMB, PLACE, has_sizes=False)
     return Scanned(f"{card.called} {card.stands}.", card=card)
-
-
-def _thing(db: Connection, kind: str, code: str) -> tuple[str, str]:
-    """What people call a thing that is no piece, and the path of its page."""
-    if kind == "sheet":
-        return f"sheet {sheets.sheet_by_code(db, code).number}", url_for("sheets.sheet", code=code)
-    if kind == "sign":
-        return f"the sign {jobs.sign_by_code(db, code).called}", url_for("bench.sign", code=code)
-    if kind == "tray":
-        return trays.by_code(db, code).called, url_for("trays.tray", code=code)
-    blank = stock.blank_by_code(db, code)
-    word = "an offcut" if blank.is_offcut else "a full sheet"
-    return f"{word} of {stock.stock(db, blank.stock).called}", url_for("stock.blank", code=code)
 
 
 @pages.post("/scan/undo")
@@ -196,7 +173,7 @@ def undo() -> Response:
     number, code = whole(request.form.get("act", "")), codes.parse(request.form.get("code", ""))
     if number is None:
         raise Refused(NOT_OURS)
-    answer = undo_act(current_desk(), current_by(), number, key=form_key())
+    answer = undo_act(current_caller(), number)
     if not wants_fragment():
         return done(answer, url_for("scan.scan"))
     with snapshot() as db:

@@ -17,7 +17,7 @@ from ...store import stock
 from ...store.sheets import SheetRow
 from ...store.stock import Stock
 from ...store.db import Connection
-from ..page import current_by, do, done, fragment, show, snapshot
+from ..page import current_actor, do, done, fragment, show, snapshot
 from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import picture_of
 from .sheet_page import SHEET_BOX
@@ -45,16 +45,16 @@ class AbandonPage:
 @pages.get("/sheets/<code>/abandon")
 def abandon(code: str):
     """The picture to tap."""
-    current_by().must_hold(("operator",))
+    current_actor().must_hold(("operator",))
     with snapshot() as db:
-        it = _page(db, code, {}, has_sound=False)
-        return show("sheets/abandon.html", it, title=f"Give up {it.row.number}", here="Sheets")
+        view = _page(db, code, {}, has_sound=False)
+        return show("sheets/abandon.html", view, title=f"Give up {view.row.number}", here="Sheets")
 
 
 @pages.post("/sheets/<code>/abandon/turn/<piece>")
 def turn(code: str, piece: str):
     """A tap: the piece goes round untouched, good, spoiled. What was tapped so far comes and goes with the form."""
-    current_by().must_hold(("operator",))
+    current_actor().must_hold(("operator",))
     chosen = _chosen()
     chosen[piece] = ROUND[chosen.get(piece, "untouched")]
     with snapshot() as db:

@@ -28,11 +28,10 @@ from ...store.holding import Held
 from ...store.sheets import OnSheet, SheetRow
 from ...store.stock import Stock
 from ..page import (
+    current_caller,
     Said,
-    current_by,
-    current_desk,
+    current_actor,
     done,
-    form_key,
     fragment,
     local_now,
     said_of,
@@ -170,11 +169,11 @@ class HoldingPage:
 def holding(code: str):
     """How each piece is held, what the other ways would cost, and why."""
     with snapshot() as db:
-        it = _page(db, code)
+        view = _page(db, code)
         return show(
             "sheets/holding/holding.html",
-            it,
-            title=f"{it.row.number}: how it is held",
+            view,
+            title=f"{view.row.number}: how it is held",
             here="Sheets",
         )
 
@@ -193,12 +192,10 @@ def overrule(code: str):
     """Another way for some pieces, or back to the advice."""
     form = request.form
     answer = actions.overrule(
-        current_desk(),
-        current_by(),
+        current_caller(),
         code,
         form.get("codes", "").split(),
         form.get("way", ""),
-        key=form_key(),
     )
     return _told(code, answer)
 
@@ -206,7 +203,10 @@ def overrule(code: str):
 @pages.post("/sheets/<code>/holding/renew")
 def renew(code: str):
     """The advice of today for all that nobody overruled."""
-    answer = actions.renew(current_desk(), current_by(), code, key=form_key())
+    answer = actions.renew(
+        current_caller(),
+        code,
+    )
     if request.form.get("from") == "sheet":
         return done(answer, url_for("sheets.sheet", code=code))
     return _told(code, answer)
@@ -225,7 +225,7 @@ def _page(db: Connection, code: str, said: Said | None = None) -> HoldingPage:
     on_it = sheet_store.on_sheet(db, sheet.id)
     found = hold_down_advice.found_today(db, sheet, local_now().date())
     held = store.of_nest(db, row.nest)
-    means = found[0].means if found else None
+    cutting_setup = found[0].cutting_setup if found else None
     asked = request.args.get("large")
     is_large = asked == "1" or (asked is None and is_crowded(db, row, on_it, BOX))
     return HoldingPage(
@@ -235,10 +235,10 @@ def _page(db: Connection, code: str, said: Said | None = None) -> HoldingPage:
         picture_of(db, row, on_it, material.colour, BOX, held=held, is_large=is_large),
         holds_of(db, row),
         _groups(found, held, {piece.piece: piece for piece in on_it}, material.colour),
-        means.shop.pump if means else "",
-        means.vacuum_inhg if means else 0.0,
+        cutting_setup.shop_settings.pump if cutting_setup else "",
+        cutting_setup.vacuum_inhg if cutting_setup else 0.0,
         said,
-        row.state == "planned" and current_by().holds("operator"),
+        row.state == "planned" and current_actor().holds("operator"),
         is_large,
     )
 
@@ -317,5 +317,5 @@ def _way(option: hold_down_choice.Option, kept: Held | None, choice: Choice) -> 
         f"{option.total:.2f}",
         bool(kept and kept.way == option.way),
         option.way == best,
-        current_by().holds("owner") or choice.margins[option.way] >= choice.margins[best],
+        current_actor().holds("owner") or choice.margins[option.way] >= choice.margins[best],
     )

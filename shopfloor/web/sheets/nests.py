@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, request, url_for
 
+from ...actions.unit_of_work import Caller
 from ...actions import nests as actions
 from ...store import sheets as store
 from ...store import stock
@@ -18,8 +19,8 @@ from ...store.sheets import WaitingOfJob
 from ...store.stock import Stock
 from ..background import Run, bar, runs
 from ..page import (
-    current_by,
-    current_desk,
+    current_actor,
+    current_shop,
     current_settings,
     done,
     form_key,
@@ -50,7 +51,7 @@ class PoolPage:
 @pages.get("/sheets/pool/<int:stock_id>")
 def pool(stock_id: int):
     """The form."""
-    current_by().must_hold(("operator",))
+    current_actor().must_hold(("operator",))
     with snapshot() as db:
         material = stock.stock(db, stock_id)
         waiting = tuple(store.waiting_by_job(db, stock_id))
@@ -61,8 +62,8 @@ def pool(stock_id: int):
         cards = tuple(card_of(db, row, material, held.get(row.id), CARD_BOX, today) for row in rows)
         offcuts = len(stock.free_blanks(db, stock_id, is_offcut=True))
         count = sum(group.pieces for group in waiting)
-        it = PoolPage(material, waiting, count, cards, offcuts, today)
-        return show("sheets/nests/pool.html", it, title=f"Nest {material.called}", here="Sheets")
+        view = PoolPage(material, waiting, count, cards, offcuts, today)
+        return show("sheets/nests/pool.html", view, title=f"Nest {material.called}", here="Sheets")
 
 
 @pages.post("/sheets/pool/<int:stock_id>")
@@ -86,27 +87,25 @@ def begin(
     after: str,
 ) -> Response:
     """Begins a nesting in the background and goes to its page; `after` is where to go on to if it is refused."""
-    desk, by, key, seconds = (
-        current_desk(),
-        current_by(),
+    shop, by, key, seconds = (
+        current_shop(),
+        current_actor(),
         form_key(),
         current_settings().nest_seconds,
     )
     by.must_hold(("operator",))
-    title = f"Nesting {stock.stock(desk.read(), stock_id).called}"
+    title = f"Nesting {stock.stock(shop.read(), stock_id).called}"
     codes = None if codes is None else list(codes)
 
     def work(progress):
         return actions.plan(
-            desk,
-            by,
+            Caller(shop, by, key),
             stock_id,
             codes=codes,
             pool=pool,
             seconds=seconds,
             on_offcuts=on_offcuts,
             progress=progress,
-            key=key,
         )
 
     run = runs().begin(title, work, by=by, after=after, key=key)

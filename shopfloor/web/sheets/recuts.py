@@ -25,8 +25,8 @@ from ...store.recuts import Recut
 from ...store.db import Connection
 from . import nests
 from ..page import (
-    current_by,
-    current_desk,
+    current_actor,
+    current_shop,
     do,
     done,
     fragment,
@@ -155,7 +155,7 @@ def _page(db: Connection) -> RecutsPage:
         _row(recut, outlines[recut.outline], signs.get(recut.sign)) for recut in (*waiting, *nested)
     ]
     split = len(waiting)
-    by, today = current_by(), local_now().date()
+    by, today = current_actor(), local_now().date()
     return RecutsPage(
         version(db),
         _swap(db, today),
@@ -241,7 +241,7 @@ def _row(recut: Recut, outline: Outline, sign: Sign | None) -> Row:
 def _stops(recut: Recut, sign: Sign | None) -> str | None:
     if sign is None or sign.state not in ("open", "on hold"):
         return None
-    step = stopped_step(recut.part, sign, current_desk().clock())
+    step = stopped_step(recut.part, sign, current_shop().clock())
     if step is None:
         return None
     title = step.title[0].lower() + step.title[1:]

@@ -13,12 +13,13 @@ from flask import Blueprint, Response, current_app, make_response, request, url_
 from ...actions import setup_sheets as actions
 from ...domain.errors import Refused
 from ...domain.routing.sheets import LIVE
-from ...domain.routing.setup_sheets import Ticket
+from ...domain.routing.setup_sheets import SetupSheet
 from ...store import sheets as store
 from ...store.db import Connection
 from ...store.sheets import SheetRow
+from .. import paper_size
 from ..page import (
-    current_by,
+    current_actor,
     current_settings,
     do,
     done,
@@ -30,23 +31,21 @@ from ..page import (
     wants_fragment,
 )
 from ..pictures.pictures import SheetPicture
-from ..security import set_cookie
 from ..pictures.sheet_pictures import is_crowded, picture_of
 
 BOX = (1180, 300)
-COOKIE, COOKIE_DAYS = "shopfloor_paper", 3650
 TYPES = {"svg": "image/svg+xml", "dxf": "application/dxf"}
 
-pages = Blueprint("tickets", __name__)
+pages = Blueprint("setup_sheets", __name__)
 
 
 @dataclass(frozen=True)
-class TicketPage:
+class SetupSheetPage:
     """The ticket as the screen shows it. `rows` of zones count from the far side of the table, as one stands before it."""
 
     seen: str
     row: SheetRow
-    ticket: Ticket
+    setup_sheet: SetupSheet
     picture: SheetPicture
     ways: list[tuple[str, int]]
     zone_rows: tuple[tuple[int, ...], ...]
@@ -60,14 +59,14 @@ class TicketPage:
 
 
 @pages.get("/sheets/<code>/ticket")
-def ticket(code: str):
+def setup_sheet(code: str):
     """The ticket."""
     with snapshot() as db:
-        it = _page(db, code)
+        view = _page(db, code)
         return show(
             "sheets/setup_sheets/setup_sheet.html",
-            it,
-            title=f"{it.row.number}: ticket",
+            view,
+            title=f"{view.row.number}: ticket",
             here="Sheets",
         )
 
@@ -81,47 +80,49 @@ def now(code: str):
         return fragment("sheets/setup_sheets/_setup_sheet.html", _page(db, code))
 
 
-def _page(db: Connection, code: str) -> TicketPage:
-    it = actions.on_table(db, code)
-    made = actions.ticket_of(db, code, current_app.config["ADDRESS"])
-    on_it = store.on_sheet(db, it.row.id)
+def _page(db: Connection, code: str) -> SetupSheetPage:
+    view = actions.on_table(db, code)
+    made = actions.setup_sheet_of(db, code, current_app.config["ADDRESS"])
+    on_it = store.on_sheet(db, view.row.id)
     asked = request.args.get("large")
-    is_large = asked == "1" or (asked is None and is_crowded(db, it.row, on_it, BOX))
+    is_large = asked == "1" or (asked is None and is_crowded(db, view.row, on_it, BOX))
     along, across = made.zone_grid
     zone_rows = tuple(
         tuple(row * along + column + 1 for column in range(along))
         for row in reversed(range(across))
     )
-    return TicketPage(
+    return SetupSheetPage(
         version(db),
-        it.row,
+        view.row,
         made,
         picture_of(
-            db, it.row, on_it, made.colour, BOX, held=it.held, numbers=it.order, is_large=is_large
+            db,
+            view.row,
+            on_it,
+            made.colour,
+            BOX,
+            held=view.held,
+            numbers=view.order,
+            is_large=is_large,
         ),
-        actions.ways_counted(it.held),
+        actions.ways_counted(view.held),
         zone_rows,
-        any(one.way in ("skin", "tape") for one in it.held.values()),
+        any(one.way in ("skin", "tape") for one in view.held.values()),
         sum(len(piece.tabs) for piece in made.pieces),
-        _paper(),
+        paper_size.chosen(actions.PAPERS),
         actions.PAPERS,
-        it.row.state in LIVE,
-        current_by().holds("operator"),
+        view.row.state in LIVE,
+        current_actor().holds("operator"),
         is_large,
     )
-
-
-def _paper() -> str:
-    asked = request.args.get("paper") or request.cookies.get(COOKIE, "a4")
-    return asked if asked in actions.PAPERS else "a4"
 
 
 @pages.get("/sheets/<code>/ticket.pdf")
 def pdf(code: str) -> Response:
     """The ticket on paper; the paper is remembered."""
     with snapshot() as db:
-        made = actions.ticket_of(db, code, current_app.config["ADDRESS"])
-    paper = _paper()
+        made = actions.setup_sheet_of(db, code, current_app.config["ADDRESS"])
+    paper = paper_size.chosen(actions.PAPERS)
     response = make_response(actions.printed(made, paper, current_settings()))
     response.headers.update(
         {
@@ -129,27 +130,27 @@ def pdf(code: str) -> Response:
             "Content-Disposition": f'inline; filename="{made.sheet}-ticket.pdf"',
         }
     )
-    set_cookie(response, COOKIE, paper, days=COOKIE_DAYS)
+    paper_size.remember(response, paper)
     return response
 
 
 @pages.post("/sheets/<code>/file/<kind>")
 def machine_file(code: str, kind: str) -> Response:
     """The file for the machine; that it went there is recorded with its checksum."""
-    current_by().must_hold(("operator",))
+    current_actor().must_hold(("operator",))
     if kind not in TYPES:
         raise Refused(f"Choose one of these kinds of file: {', '.join(TYPES)}.")
     with snapshot() as db:
-        name, content, it = actions.file_for(db, code, kind)
+        name, content, view = actions.file_for(db, code, kind)
     answer = do(
         actions.record_file,
         code,
         name,
         hashlib.sha256(content).hexdigest(),
-        actions.layout_mark(it),
+        actions.layout_mark(view),
     )
     if wants_fragment():
-        return done(answer, url_for("tickets.ticket", code=code))
+        return done(answer, url_for("setup_sheets.setup_sheet", code=code))
     response = make_response(content)
     response.headers.update(
         {"Content-Type": TYPES[kind], "Content-Disposition": f'attachment; filename="{name}"'}

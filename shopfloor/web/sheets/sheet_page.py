@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from flask import request, url_for
 
+from ...wording.message import of_dict
 from ...actions import sheets as actions
 from ...domain import pieces as life
 from ...domain.codes import show as show_code
@@ -19,7 +20,7 @@ from ...store import sheets as store
 from ...store.db import Connection
 from ...store.sheets import HeldUp, OnSheet, SheetRow
 from ...store.stock import Blank, Stock
-from ..page import Said, current_by, local_now, version
+from ..page import Said, current_actor, local_now, version
 from .holding import Holds, holds_of
 from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import TINY_TIMES, picture_of, times_larger
@@ -93,7 +94,7 @@ def page_of(db: Connection, code: str, said: Said | None = None) -> SheetPage:
     held = store.held_up(db).get(row.id)
     gone = _gone(db, row, on_it)
     last, told = _last(db, row)
-    can_act = current_by().holds("operator")
+    can_act = current_actor().holds("operator")
     takes_taps = can_act and row.state in life.CUTTABLE
     blanks = _other_blanks(db, row) if can_act and row.state == "planned" else ()
     times = times_larger(db, row, on_it, SHEET_BOX)
@@ -193,11 +194,11 @@ def _gone(db: Connection, row: SheetRow, on_it: list[OnSheet]) -> tuple[Gone, ..
 
 def _last(db: Connection, row: SheetRow) -> tuple[int | None, Said | None]:
     """What this person did last here; `back` of the sentence holds the first code that it was about."""
-    number = store.last_act(db, row.id, current_by().person)
+    number = store.last_act(db, row.id, current_actor().person)
     if number is None:
         return None, None
     answer = ledger.entry(db, number).answer
-    return number, Said(answer["sentence"], number, next(iter(answer["codes"]), None))
+    return number, Said(of_dict(answer), number, next(iter(answer["codes"]), None))
 
 
 def _to_trim(on_it: list[OnSheet]) -> tuple[ToTrim, ...]:

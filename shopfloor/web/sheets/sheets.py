@@ -26,7 +26,7 @@ from ...store.stock import Stock
 from ...store.db import Connection
 from ..page import (
     Said,
-    current_by,
+    current_actor,
     do,
     done,
     fragment,
@@ -121,7 +121,7 @@ def _list(db: Connection) -> SheetList:
         tuple(pool for pool in pools if pool.waiting.pieces),
         tuple(pool for pool in pools if pool.planned > 1),
         closed,
-        current_by().holds("operator"),
+        current_actor().holds("operator"),
     )
 
 
@@ -175,8 +175,8 @@ def sheet(code: str):
     with snapshot() as db:
         if code_store.is_retired(db, code):  # its planning was undone, perhaps from this very page
             return go(url_for("sheets.sheets"))
-        it = page_of(db, code)
-        return show("sheets/sheet.html", it, title=it.row.number, here="Sheets")
+        view = page_of(db, code)
+        return show("sheets/sheet.html", view, title=view.row.number, here="Sheets")
 
 
 @pages.get("/sheets/<code>/now")
@@ -242,7 +242,7 @@ def _with_recut(answer: Answer, code: str) -> Answer:
     if recut is None or "recut" in answer.sentence:
         return answer
     return replace(
-        answer, sentence=f"{answer.sentence.removesuffix('.')}; its recut is {show_code(recut)}."
+        answer, message=f"{answer.sentence.removesuffix('.')}; its recut is {show_code(recut)}."
     )
 
 

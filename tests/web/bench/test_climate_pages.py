@@ -9,6 +9,7 @@ from datetime import timedelta
 import pytest
 from shop_for_tests import HTMX, words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import climate as acts
 from shopfloor.actions import settings as setting_acts
 from shopfloor.domain.bench.cure import Cement
@@ -19,11 +20,11 @@ from shopfloor.web.pictures.climate_chart import HIGH_PX, WIDE_PX, chart
 
 
 @pytest.fixture
-def gauge(desk, owner, tmp_path):
+def gauge(shop, owner, tmp_path):
     """The shop's gauge, a file."""
     file = tmp_path / "gauge.txt"
     file.write_text("18.5 52")
-    setting_acts.change_settings(desk, owner, {"gauge": str(file)})
+    setting_acts.change_settings(Caller(shop, owner), {"gauge": str(file)})
     return file
 
 
@@ -55,16 +56,16 @@ def test_without_htmx_the_answer_leads_back_to_the_page(as_operator):
         ({"read": "1"}, "The shop has no gauge"),
     ],
 )
-def test_what_cannot_be_is_refused(as_operator, desk, form, said):
+def test_what_cannot_be_is_refused(as_operator, shop, form, said):
     answer = as_operator.post("/climate", data=form, headers=HTMX)
     assert (answer.status_code, said in answer.text) == (422, True)
-    assert store.newest(desk.read()) is None
+    assert store.newest(shop.read()) is None
 
 
 def test_a_wrong_reading_is_struck_out_by_the_bench_not_by_the_router(
-    as_operator, as_assembler, desk, operator
+    as_operator, as_assembler, shop, operator
 ):
-    acts.note_climate(desk, operator, 8.0)
+    acts.note_climate(Caller(shop, operator), 8.0)
     assert "Strike out" not in as_operator.get("/climate").text
     reading = re.search(r'name="reading" value="(\d+)"', as_assembler.get("/climate").text).group(1)
     assert as_operator.post("/climate/struck-out", data={"reading": reading}).status_code == 403
@@ -79,26 +80,26 @@ def test_a_wrong_reading_is_struck_out_by_the_bench_not_by_the_router(
     assert as_assembler.post("/climate/struck-out", data={}, headers=HTMX).status_code == 422
 
 
-def test_the_page_answers_itself_only_where_something_changed(as_operator, desk, operator, app):
+def test_the_page_answers_itself_only_where_something_changed(as_operator, shop, operator, app):
     seen = re.search(
         r"seen=([^\"]+)", as_operator.get("/climate").text.split('id="climate"')[1]
     ).group(1)
     assert as_operator.get(f"/climate/page?seen={seen}", headers=HTMX).status_code == 204
-    acts.note_climate(desk, operator, 21.0)
+    acts.note_climate(Caller(shop, operator), 21.0)
     assert as_operator.get(f"/climate/page?seen={seen}", headers=HTMX).status_code == 200
 
 
 # The gauge. -----------------------------------------------------------------------------------------------------------
 
 
-def test_the_gauge_fills_the_fields_and_nothing_is_kept(as_assembler, desk, gauge):
+def test_the_gauge_fills_the_fields_and_nothing_is_kept(as_assembler, shop, gauge):
     answer = as_assembler.get("/climate/now", headers=HTMX)
     assert (
         'name="temperature"' in answer.text
         and 'value="18.5"' in answer.text
         and 'value="52"' in answer.text
     )
-    assert store.newest(desk.read()) is None
+    assert store.newest(shop.read()) is None
     gauge.write_text("broken")
     answer = as_assembler.get("/climate/now", headers=HTMX)
     assert (
@@ -107,31 +108,31 @@ def test_the_gauge_fills_the_fields_and_nothing_is_kept(as_assembler, desk, gaug
     assert as_assembler.get("/climate/now").location == "/climate"
 
 
-def test_what_the_gauge_shows_is_noted_by_a_button(as_operator, desk, gauge):
+def test_what_the_gauge_shows_is_noted_by_a_button(as_operator, shop, gauge):
     assert "Note what the gauge shows" in as_operator.get("/climate").text
     as_operator.post("/climate", data={"read": "1"}, headers=HTMX)
-    newest = store.newest(desk.read())
+    newest = store.newest(shop.read())
     assert (newest.temperature_c, newest.humidity_percent, newest.source) == (18.5, 52, "gauge")
 
 
-def test_the_fields_are_filled_with_a_fresh_reading_only(app, desk, operator, clock):
-    acts.note_climate(desk, operator, 21.26, 44.6)
+def test_the_fields_are_filled_with_a_fresh_reading_only(app, shop, operator, clock):
+    acts.note_climate(Caller(shop, operator), 21.26, 44.6)
     with app.test_request_context():
-        assert web.fields_now(desk.read()) == web.ClimateFields(
+        assert web.fields_now(shop.read()) == web.ClimateFields(
             "21.3", "45", "Ines at 14:12", False
         )
         clock.forward(minutes=31)
-        assert web.fields_now(desk.read()) == web.ClimateFields("", "", "", False)
+        assert web.fields_now(shop.read()) == web.ClimateFields("", "", "", False)
 
 
 def test_a_served_shop_reads_its_gauge_by_itself_and_tells_what_went_wrong(
-    app, as_operator, desk, gauge, glued_job, clock, monkeypatch
+    app, as_operator, shop, gauge, glued_job, clock, monkeypatch
 ):
     monkeypatch.setattr(web, "LOOKS_EVERY", 0.01)
     glued_job.glue()
     clock.forward(minutes=10)
     stop = web.watch_the_gauge(app)
-    until(lambda: store.newest(desk.read()).source == "gauge")
+    until(lambda: store.newest(shop.read()).source == "gauge")
     gauge.unlink()
     clock.forward(minutes=10)
     until(lambda: web.watch_of(app).trouble)
@@ -228,15 +229,15 @@ def test_what_was_read_long_ago_is_assumed_to_stay_and_many_gaps_are_counted(clo
     assert len(made.gaps) == 4 and made.gaps[3] == "and 7 more times like these"
 
 
-def test_the_page_says_what_is_assumed(as_operator, desk, operator, clock):
-    acts.note_climate(desk, operator, 21.0)
+def test_the_page_says_what_is_assumed(as_operator, shop, operator, clock):
+    acts.note_climate(Caller(shop, operator), 21.0)
     clock.forward(hours=7)
     page = as_operator.get("/climate")
     assert (
         "no reading since Wed 14:12: no change is assumed" in words(page)
         and 'class="line assumed"' in page.text
     )
-    acts.note_climate(desk, operator, 22.0)
+    acts.note_climate(Caller(shop, operator), 22.0)
     assert "no reading between Wed 14:12 and Wed 21:12: an even change is assumed" in words(
         as_operator.get("/climate")
     )

@@ -2,6 +2,7 @@
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
 from shopfloor.actions.pieces import mark
@@ -13,19 +14,23 @@ def finish_all(bench_shop):
     """The whole sign is built, up to packing."""
     for step in bench_shop.at().steps:
         if step.kind == "lay out":
-            acts.set_out_rest(bench_shop.desk, bench_shop.assembler, step.id, step.parts)
+            acts.set_out_rest(Caller(bench_shop.shop, bench_shop.assembler), step.id, step.parts)
         elif step.kind == "glue":
             gluing_acts.glue_up(
-                bench_shop.desk, bench_shop.assembler, [step.id], bench_shop.cement, "7B", 23, 45
+                Caller(bench_shop.shop, bench_shop.assembler),
+                [step.id],
+                bench_shop.cement,
+                "7B",
+                23,
+                45,
             )
         elif step.kind == "cure":
             bench_shop.later(hours=24)
         elif step.kind in ("clean", "polish", "inspect"):
             acts.finish_step(
-                bench_shop.desk,
-                bench_shop.assembler,
+                Caller(bench_shop.shop, bench_shop.assembler),
                 step.id,
-                finishing.check_list(bench_shop.desk.read(), step.kind).items,
+                finishing.check_list(bench_shop.shop.read(), step.kind).items,
             )
 
 
@@ -63,8 +68,7 @@ def test_what_depends_on_a_piece_is_to_do_again_and_nothing_else(bench_shop, nam
     finish_all(bench_shop)
     before = {other: bench_shop.piece(other).state for other in bench_shop.parts}
     answer = mark(
-        bench_shop.desk,
-        bench_shop.assembler,
+        Caller(bench_shop.shop, bench_shop.assembler),
         [bench_shop.piece(name).code],
         "damaged",
         "crazed by cement",
@@ -83,7 +87,7 @@ def test_what_depends_on_a_piece_is_to_do_again_and_nothing_else(bench_shop, nam
 
 def test_the_ticks_of_the_others_stay(bench_shop):
     finish_all(bench_shop)
-    mark(bench_shop.desk, bench_shop.assembler, [bench_shop.piece("X").code], "lost")
+    mark(Caller(bench_shop.shop, bench_shop.assembler), [bench_shop.piece("X").code], "lost")
     assert bench_shop.step("Lay out level 2").ticks == {bench_shop.parts["Y"]}
     assert bench_shop.step("Glue level 2").ticks == {bench_shop.parts["Y"]}
     assert bench_shop.step("Glue level 1").ticks == {bench_shop.parts["P"], bench_shop.parts["Q"]}
@@ -91,14 +95,12 @@ def test_the_ticks_of_the_others_stay(bench_shop):
 
 def test_what_still_cures_beside_a_lost_letter_holds_the_sign(bench_shop):
     acts.set_out_rest(
-        bench_shop.desk,
-        bench_shop.assembler,
+        Caller(bench_shop.shop, bench_shop.assembler),
         bench_shop.step("Lay out level 1").id,
         bench_shop.step("Lay out level 1").parts,
     )
     gluing_acts.glue_up(
-        bench_shop.desk,
-        bench_shop.assembler,
+        Caller(bench_shop.shop, bench_shop.assembler),
         [bench_shop.step("Glue level 1").id],
         bench_shop.cement,
         "7B",
@@ -108,8 +110,7 @@ def test_what_still_cures_beside_a_lost_letter_holds_the_sign(bench_shop):
     until = bench_shop.step("Cure level 1").shut_until
     bench_shop.later(hours=1)
     mark(
-        bench_shop.desk,
-        bench_shop.assembler,
+        Caller(bench_shop.shop, bench_shop.assembler),
         [bench_shop.piece("Q").code],
         "damaged",
         "glued crooked",

@@ -8,6 +8,7 @@ import pytest
 from PIL import Image
 from shop_for_tests import HTMX, words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import finishing as acts
 from shopfloor.actions import signs
 from shopfloor.store import finishing as store
@@ -76,9 +77,9 @@ def test_the_large_button_ticks_what_is_shown_and_finishes(as_assembler, plates)
     assert plates.step("Clean").done_at and len(plates.ticks("Clean")) == 4
 
 
-def test_a_page_with_an_older_list_does_not_finish_the_step(as_assembler, desk, owner, plates):
+def test_a_page_with_an_older_list_does_not_finish_the_step(as_assembler, shop, owner, plates):
     shown = list(plates.items("clean"))
-    acts.change_check_list(desk, owner, "clean", ["No film left"])
+    acts.change_check_list(Caller(shop, owner), "clean", ["No film left"])
     form = {"step": plates.step("Clean").id, "shown": shown, "key": "1"}
     answer = as_assembler.post(path(plates, "/done"), data=form, headers=HTMX)
     assert answer.status_code == 409 and "No film left" in words(answer)
@@ -101,7 +102,7 @@ def test_a_form_that_is_not_ours_is_refused(as_assembler, plates):
 # Photos. --------------------------------------------------------------------------------------------------------------
 
 
-def test_a_photo_is_sent_shown_and_taken_off(as_assembler, desk, plates):
+def test_a_photo_is_sent_shown_and_taken_off(as_assembler, shop, plates):
     answer = send_photo(as_assembler, plates, headers=HTMX)
     assert answer.status_code == 200 and "The photo is kept" in words(answer)
     shown = re.search(
@@ -112,7 +113,7 @@ def test_a_photo_is_sent_shown_and_taken_off(as_assembler, desk, plates):
     assert file.headers["Content-Type"] == "image/jpeg" and file.data[:2] == b"\xff\xd8"
     assert file.headers["X-Content-Type-Options"] == "nosniff"
     assert file.headers["Cache-Control"].startswith("private")
-    [one] = store.photos_of(desk.read(), plates.id)
+    [one] = store.photos_of(shop.read(), plates.id)
     off = as_assembler.post(path(plates, f"/photos/{one.id}/off"), data={"key": "o"}, headers=HTMX)
     assert "taken off" in words(off) and shown not in off.text
     assert as_assembler.get(shown).status_code == 404
@@ -123,13 +124,13 @@ def test_without_htmx_a_photo_leads_back_to_the_sign(as_assembler, plates):
     assert answer.status_code == 303 and answer.location.startswith(path(plates))
 
 
-def test_a_photo_is_for_who_is_signed_in(as_assembler, client, desk, plates):
+def test_a_photo_is_for_who_is_signed_in(as_assembler, client, shop, plates):
     send_photo(as_assembler, plates)
-    shown = f"/photos/{store.photos_of(desk.read(), plates.id)[0].sha256}.jpg"
+    shown = f"/photos/{store.photos_of(shop.read(), plates.id)[0].sha256}.jpg"
     refused = client.get(shown)
     assert refused.status_code in (302, 303) and b"\xff\xd8" not in refused.data
     assert send_photo(client, plates).location != as_assembler.get(shown).headers.get("Location")
-    assert len(store.photos_of(desk.read(), plates.id)) == 1
+    assert len(store.photos_of(shop.read(), plates.id)) == 1
 
 
 @pytest.mark.parametrize(
@@ -139,7 +140,7 @@ def test_what_is_no_photo_of_the_shop_is_not_found(as_assembler, plates, name):
     assert as_assembler.get(f"/photos/{name}").status_code == 404
 
 
-def test_what_is_no_photo_is_refused_in_a_sentence(as_assembler, desk, plates):
+def test_what_is_no_photo_is_refused_in_a_sentence(as_assembler, shop, plates):
     assert "no photo that can be read" in words(
         send_photo(as_assembler, plates, b"not a photo", headers=HTMX)
     )
@@ -147,7 +148,7 @@ def test_what_is_no_photo_is_refused_in_a_sentence(as_assembler, desk, plates):
     assert nothing.status_code == 422 and "Choose a photo first" in words(nothing)
     large = send_photo(as_assembler, plates, jpeg() + b"\0" * (15 << 20), headers=HTMX)
     assert large.status_code == 422 and "more than 15 MB" in words(large)
-    assert store.photos_of(desk.read(), plates.id) == []
+    assert store.photos_of(shop.read(), plates.id) == []
 
 
 def test_a_note_is_shown_as_it_was_written(as_assembler, plates):
@@ -155,10 +156,10 @@ def test_a_note_is_shown_as_it_was_written(as_assembler, plates):
     assert "&lt;b&gt;front&lt;/b&gt; &amp; back" in answer.text
 
 
-def test_a_photo_whose_file_is_not_here_shows_a_sentence(as_assembler, desk, plates):
+def test_a_photo_whose_file_is_not_here_shows_a_sentence(as_assembler, shop, plates):
     send_photo(as_assembler, plates)
-    sha256 = store.photos_of(desk.read(), plates.id)[0].sha256
-    with desk.database.write() as db:
+    sha256 = store.photos_of(shop.read(), plates.id)[0].sha256
+    with shop.database.write() as db:
         db.execute(
             "DELETE FROM photo_file"
         )  # as in a database that was put together from its ledger
@@ -171,7 +172,7 @@ def test_a_photo_whose_file_is_not_here_shows_a_sentence(as_assembler, desk, pla
 # Handed over. ---------------------------------------------------------------------------------------------------------
 
 
-def test_the_name_is_asked_at_the_handing_over_and_shown_after(as_assembler, desk, owner, plates):
+def test_the_name_is_asked_at_the_handing_over_and_shown_after(as_assembler, shop, owner, plates):
     plates.build("Hand over")
     assert 'name="to_name" required' in as_assembler.get(path(plates)).text
     form = {
@@ -186,7 +187,7 @@ def test_the_name_is_asked_at_the_handing_over_and_shown_after(as_assembler, des
     )
     shown = words(send_photo(as_assembler, plates, headers=HTMX))
     assert "Handed over to P. <Harbourmaster>, 14:12, Milo." in shown
-    signs.reopen(desk, owner, plates.id, "a letter came loose")
+    signs.reopen(Caller(shop, owner), plates.id, "a letter came loose")
     assert "reopened since" in words(
         send_photo(as_assembler, plates, jpeg(61), key="q", headers=HTMX)
     )

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from shapely import LineString, Point
 from svgpathtools import parse_path
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import fixings as acts
 from shopfloor.actions import settings
 from shopfloor.domain.fixings.fixings import Fixing
@@ -54,7 +55,7 @@ def test_a_sign_without_fixings_asks_for_a_plan(as_assembler, plain):
 
 
 def test_a_planned_sign_shows_its_holes_with_their_sizes_and_leads_to_the_template(
-    as_assembler, desk, plain
+    as_assembler, shop, plain
 ):
     answer = as_assembler.post(path_of(plain) + "/fixings", data=PLAN)
     told = as_assembler.get(answer.location)
@@ -72,7 +73,7 @@ def test_a_planned_sign_shows_its_holes_with_their_sizes_and_leads_to_the_templa
         and "drawn larger than they are" in page
     )
     assert told.text.count('class="fixed-ring"') == 2, "in the drawing and in the legend"
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
 def test_the_forms_work_without_htmx_and_with_it(as_assembler, plain):
@@ -89,19 +90,19 @@ def test_the_forms_work_without_htmx_and_with_it(as_assembler, plain):
     assert (refused.status_code, "asks for 2 hole diameters" in words(refused)) == (422, True)
 
 
-def test_a_slot_and_a_covered_hole_are_told_in_the_table(as_owner, desk, owner, mixed):
+def test_a_slot_and_a_covered_hole_are_told_in_the_table(as_owner, shop, owner, mixed):
     """Holes at x 210 and 1,590 of 1,800 mm: 1,380 × (70 − 5) millionths × 31 K = 2.781 mm each way, so a slot 5.6 mm longer
     than its width of 3.5 mm. The panel lies from 60 to 360 mm over the first."""
-    acts.plan_fixings(desk, owner, mixed.id, 3, 210, 2, 1, "wood, along the grain")
+    acts.plan_fixings(Caller(shop, owner), mixed.id, 3, 210, 2, 1, "wood, along the grain")
     page = words(as_owner.get(path_of(mixed)), with_drawings=False)
     assert "1 210 mm 250 mm 3.5 mm fixed point; covered by 'panel': fix before gluing" in page
     assert "2 1590 mm 250 mm slot 3.5 × 9.1 mm towards the fixed point" in page
 
 
-def test_a_shop_of_inches_types_and_reads_inches_and_drills_in_both(as_owner, desk, owner, plain):
-    settings.change_settings(desk, owner, {"units": "in"})
+def test_a_shop_of_inches_types_and_reads_inches_and_drills_in_both(as_owner, shop, owner, plain):
+    settings.change_settings(Caller(shop, owner), {"units": "in"})
     as_owner.post(path_of(plain) + "/fixings", data={**PLAN, "screw": "5/32", "edge": "1 1/4"})
-    hole = acts.fixings_of(desk.read(), plain.id)[1]
+    hole = acts.fixings_of(shop.read(), plain.id)[1]
     assert (hole.wall_mm, hole.y_mm) == (
         pytest.approx(25.4 * 5 / 32, abs=1e-3),
         pytest.approx(300 - 31.75),
@@ -111,25 +112,25 @@ def test_a_shop_of_inches_types_and_reads_inches_and_drills_in_both(as_owner, de
     assert 'name="edge" value="31.75 mm"' in told.text
 
 
-def test_the_holes_of_a_drawing_stand_where_no_plan_was_made(as_owner, desk, owner, plain_nests):
+def test_the_holes_of_a_drawing_stand_where_no_plan_was_made(as_owner, shop, owner, plain_nests):
     """Holes of 8 mm, 240 mm from the fixed point: × 60 millionths × 31 K = 0.446 mm, so 8 − 0.5 − 0.893 = 6.6: 6.5 mm."""
     board = shapely.box(0, 0, 600, 300)
     for x in (60, 300, 540):
         board = board.difference(Point(x, 150).buffer(4, quad_segs=8))
-    sign = take_in(desk, owner, [(Outline.of_polygon(board), BLUE, "board")], "Pier Rowing Club")
+    sign = take_in(shop, owner, [(Outline.of_polygon(board), BLUE, "board")], "Pier Rowing Club")
     page = words(as_owner.get(path_of(sign)))
     assert "3 screws of at most 6.5 mm, in the round holes of the drawing" in page
     assert (
         "The wall, taken as masonry, moves 0.1 mm for each metre and 10 °C, the base 0.7." in page
     )
-    assert len(acts.fixings_of(desk.read(), sign.id)) == 3 and "Plan them instead" in page
+    assert len(acts.fixings_of(shop.read(), sign.id)) == 3 and "Plan them instead" in page
 
 
 # Unlike materials. ----------------------------------------------------------------------------------------------------
 
 
 def test_unlike_materials_are_told_by_group_with_what_follows(
-    as_owner, desk, owner, mixed, composite
+    as_owner, shop, owner, mixed, composite
 ):
     page = words(as_owner.get(path_of(mixed)))
     assert (
@@ -246,9 +247,9 @@ def test_a_holes_number_lies_on_a_part_only_where_all_six_places_would(
 
 
 @pytest.mark.browser
-def test_the_page_can_be_read_and_hit_on_both_tablets(as_owner, desk, owner, mixed, composite):
-    acts.set_expansion(desk, owner, composite, "0.24", "its data sheet")
-    acts.plan_fixings(desk, owner, mixed.id, 5, 40, 4, 2, "masonry")
+def test_the_page_can_be_read_and_hit_on_both_tablets(as_owner, shop, owner, mixed, composite):
+    acts.set_expansion(Caller(shop, owner), composite, "0.24", "its data sheet")
+    acts.plan_fixings(Caller(shop, owner), mixed.id, 5, 40, 4, 2, "masonry")
     with answered_by(as_owner) as page:
         for size in TABLETS.values():
             page.set_viewport_size(size)

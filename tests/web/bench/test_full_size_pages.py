@@ -9,6 +9,7 @@ import pypdfium2
 import pytest
 from shop_for_tests import words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor import cli
 from shopfloor.actions import settings as setting_acts
 
@@ -142,8 +143,8 @@ def test_the_strip_has_the_letters_of_the_sign_at_their_places(as_assembler, sma
         assert figure in said
 
 
-def test_figures_are_in_the_units_and_fractions_of_the_shop(desk, owner, as_assembler, small_job):
-    setting_acts.change_settings(desk, owner, {"units": "in", "inch_fraction": "32"})
+def test_figures_are_in_the_units_and_fractions_of_the_shop(shop, owner, as_assembler, small_job):
+    setting_acts.change_settings(Caller(shop, owner), {"units": "in", "inch_fraction": "32"})
     at = f"/bench/{small_job['A']}/paper"
     said = said_in(pages_of(as_assembler.get(f"{at}/strip.pdf?paper=long")))
     assert "left 25/32" in said and "4 in" in said  # 20 mm = 0.787 in = 25.2/32
@@ -176,9 +177,9 @@ def test_nobody_who_is_not_signed_in_sees_it(client, small_job):
 
 
 @pytest.fixture
-def run(desk, small_job, capsys):
+def run(shop, small_job, capsys):
     """Runs `shopfloor paper` on that shop; gives (exit code, standard output, standard error)."""
-    path = desk.read().execute("PRAGMA database_list").fetchone()[2]
+    path = shop.read().execute("PRAGMA database_list").fetchone()[2]
 
     def run(*more) -> tuple[int, str, str]:
         capsys.readouterr()
@@ -216,8 +217,8 @@ def test_the_verb_refuses_in_one_line_and_writes_nothing(run, tmp_path):
         assert not (tmp_path / "none.pdf").exists()
 
 
-def test_printing_changes_nothing_in_the_shop(desk, run, as_assembler, small_job, tmp_path):
-    before = desk.read().execute("SELECT count(*) FROM ledger").fetchone()[0]
+def test_printing_changes_nothing_in_the_shop(shop, run, as_assembler, small_job, tmp_path):
+    before = shop.read().execute("SELECT count(*) FROM ledger").fetchone()[0]
     run("J-1001", "A", "-o", tmp_path / "strip.pdf")
     as_assembler.get(f"/bench/{small_job['A']}/paper/template.pdf")
-    assert desk.read().execute("SELECT count(*) FROM ledger").fetchone()[0] == before
+    assert shop.read().execute("SELECT count(*) FROM ledger").fetchone()[0] == before

@@ -7,6 +7,7 @@ import re
 import pytest
 from shop_for_tests import words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import bench as acts
 from shopfloor.store import bench as store
 from shopfloor.store import gluing as glue_store
@@ -136,7 +137,7 @@ def test_a_limit_that_is_broken_is_said_before_anybody_presses(
 
 
 def test_a_kept_batch_is_chosen_and_a_typed_one_goes_before_it(
-    as_assembler, desk, lay_board, change
+    as_assembler, shop, lay_board, change
 ):
     laid = lay_board()
     change("INSERT INTO cement_batch (cement, batch, expires) VALUES (1, '6A', '2027-03-31')")
@@ -147,12 +148,12 @@ def test_a_kept_batch_is_chosen_and_a_typed_one_goes_before_it(
     assert 'name="known_batch" value="6A" checked' in page.text  # that of the last glue-up
     typed = form(laid, key="l", batch="8C", known_batch="6A", part=parts(laid, "EFGH"))
     as_assembler.post(f"{laid.path}/glue", data=typed, headers=HTMX)
-    rows = desk.read().execute("SELECT batch FROM glue_up ORDER BY id").fetchall()
+    rows = shop.read().execute("SELECT batch FROM glue_up ORDER BY id").fetchall()
     assert [row["batch"] for row in rows] == ["6A", "8C"]
 
 
 def test_after_the_first_group_the_next_one_stands_there_with_what_was_typed(
-    as_assembler, desk, lay_board
+    as_assembler, shop, lay_board
 ):
     laid = lay_board()
     sent = form(laid, part=parts(laid, "ABCD"), grouped_for="1 lower edge")
@@ -160,7 +161,7 @@ def test_after_the_first_group_the_next_one_stands_there_with_what_was_typed(
     assert chosen(answer) == parts(laid, "EFGH")
     assert "4 of 8 are glued." in words(answer) and 'value="23"' in answer.text
     assert re.findall(r'<span class="turn figures">(\d+)</span>', answer.text) == list("5678")
-    assert store.sign_of(desk.read(), laid.sign).step(laid.gluing).ticks == set(parts(laid, "ABCD"))
+    assert store.sign_of(shop.read(), laid.sign).step(laid.gluing).ticks == set(parts(laid, "ABCD"))
 
 
 def test_begin_starts_the_open_time_and_it_counts_down(as_assembler, clock, lay_board):
@@ -184,14 +185,14 @@ def test_where_the_open_time_is_not_known_it_is_said_since_when(as_assembler, la
     ) and "how long Solvent cement stays open is not known" in words(answer)
 
 
-def test_the_pace_of_the_shop_comes_from_its_own_glue_ups(as_assembler, desk, clock, lay_board):
+def test_the_pace_of_the_shop_comes_from_its_own_glue_ups(as_assembler, shop, clock, lay_board):
     laid = lay_board()
     as_assembler.post(f"{laid.path}/begin", data=form(laid), headers=HTMX)
     clock.forward(minutes=4)
     as_assembler.post(
         f"{laid.path}/glue", data=form(laid, key="g", part=parts(laid, "ABCD")), headers=HTMX
     )
-    assert [(one.minutes, one.parts) for one in glue_store.sessions(desk.read())] == [(4.0, 4)]
+    assert [(one.minutes, one.parts) for one in glue_store.sessions(shop.read())] == [(4.0, 4)]
     # (20 x 0.5 + 4) / 24 = 0.583 min
     assert "0.58 min a part, from 4 parts in 1 glue-up." in words(as_assembler.get(laid.path))
 
@@ -211,7 +212,7 @@ def test_the_cement_that_is_needed_goes_with_what_is_chosen_over_all_signs(as_as
     assert "8 parts take about 4 min and the cement stays open 2 min" in words(both)
 
 
-def test_another_sign_is_glued_wholly_in_the_same_session(as_assembler, desk, lay_board):
+def test_another_sign_is_glued_wholly_in_the_same_session(as_assembler, shop, lay_board):
     laid, other = lay_board(), lay_board("ABCD")
     page = as_assembler.get(laid.path)
     hidden = [
@@ -220,17 +221,17 @@ def test_another_sign_is_glued_wholly_in_the_same_session(as_assembler, desk, la
     assert hidden == parts(other, "ABCD")
     sent = form(laid, step=[laid.gluing, other.gluing], part=chosen(page) + hidden)
     assert as_assembler.post(f"{laid.path}/glue", data=sent, headers=HTMX).status_code == 200
-    ticks = [store.sign_of(desk.read(), one.sign).step(one.gluing).ticks for one in (laid, other)]
+    ticks = [store.sign_of(shop.read(), one.sign).step(one.gluing).ticks for one in (laid, other)]
     assert ticks == [set(parts(laid, "ABCD")), set(parts(other, "ABCD"))]
 
 
-def test_where_nothing_is_chosen_nothing_is_glued(as_assembler, desk, lay_board):
+def test_where_nothing_is_chosen_nothing_is_glued(as_assembler, shop, lay_board):
     laid = lay_board()
     answer = as_assembler.post(
         f"{laid.path}/glue", data=form(laid, grouped_for="1 lower edge"), headers=HTMX
     )
     assert answer.status_code == 422 and "No part of J-1001 A was chosen" in answer.text
-    assert store.sign_of(desk.read(), laid.sign).step(laid.gluing).ticks == frozenset()
+    assert store.sign_of(shop.read(), laid.sign).step(laid.gluing).ticks == frozenset()
 
 
 def test_the_film_is_said_for_the_level(as_assembler, lay_board):
@@ -284,13 +285,13 @@ def test_a_form_of_something_else_is_refused_and_an_operator_has_nothing_to_pres
     assert "<form" not in panel and "An assembler glues it." in panel
 
 
-def test_the_step_before_does_not_fill_the_form(as_assembler, desk, assembler, lay_board):
+def test_the_step_before_does_not_fill_the_form(as_assembler, shop, assembler, lay_board):
     """The last tap of a laying out posts a part too: it is not what is to be glued."""
     laid = lay_board("ABCD")
     laying = next(
-        step for step in store.sign_of(desk.read(), laid.sign).steps if step.kind == "lay out"
+        step for step in store.sign_of(shop.read(), laid.sign).steps if step.kind == "lay out"
     )
-    acts.take_up(desk, assembler, laying.id, laid.parts["B"])
+    acts.take_up(Caller(shop, assembler), laying.id, laid.parts["B"])
     tap = {"key": "t", "step": laying.id, "part": laid.parts["B"]}
     answer = as_assembler.post(f"{laid.path}/set-out", data=tap, headers=HTMX)
     assert chosen(answer) == parts(laid, "ABCD")

@@ -10,6 +10,7 @@ from shapely.geometry import Point
 from shop_for_tests import HTMX, box, grows_at_most, words
 from werkzeug.http import parse_cookie
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as piece_acts
 from shopfloor.actions import settings as settings_acts
 from shopfloor.domain.codes import show
@@ -82,8 +83,8 @@ def test_a_datum_that_is_none_is_refused(as_assembler, door):
     assert as_assembler.get(url(door, "/datum?datum=right+edge")).status_code == 422
 
 
-def test_in_thirty_seconds_of_an_inch(as_assembler, desk, owner, door):
-    settings_acts.change_settings(desk, owner, {"units": "in", "inch_fraction": "32"})
+def test_in_thirty_seconds_of_an_inch(as_assembler, shop, owner, door):
+    settings_acts.change_settings(Caller(shop, owner), {"units": "in", "inch_fraction": "32"})
     page = as_assembler.get(url(door, "")).text
     # 52.3 mm = 65.89/32 in; 83.0 → 104.57/32; 113.7 → 143.24/32
     assert label(page, 2) == "2 A: left 2 1/16, centre 3 9/32, right 4 15/32"
@@ -165,8 +166,8 @@ def test_from_the_centre_line_a_distance_is_typed_without_its_sign(as_assembler,
     assert door.measured()[0][2] == 0.2  # 247.5 left of 300 is 52.5: 0.2 mm too far right
 
 
-def test_in_an_inch_shop_fractions_are_typed(as_assembler, desk, owner, door):
-    settings_acts.change_settings(desk, owner, {"units": "in"})
+def test_in_an_inch_shop_fractions_are_typed(as_assembler, shop, owner, door):
+    settings_acts.change_settings(Caller(shop, owner), {"units": "in"})
     for n, text in enumerate(("2 1/16", "2-1/16", "2.0625")):
         as_assembler.post(
             url(door, "/measure"), data=measured(door, across=text) | {"key": f"i{n}"}
@@ -234,7 +235,7 @@ def test_a_scan_sets_a_part_out(as_assembler, door):
     )
 
 
-def test_a_scan_of_something_else_says_what_it_is(as_assembler, assembler, desk, lay_letters, door):
+def test_a_scan_of_something_else_says_what_it_is(as_assembler, assembler, shop, lay_letters, door):
     other = lay_letters()
     said = as_assembler.post(
         url(door, "/scan-place"), data=scanned(door, other.codes["B"]), headers=HTMX
@@ -242,7 +243,7 @@ def test_a_scan_of_something_else_says_what_it_is(as_assembler, assembler, desk,
     assert said.status_code == 409 and "for another sign, J-1002 A, level 1" in said.text
     said = as_assembler.post(url(door, "/scan-place"), data=scanned(door, door.code), headers=HTMX)
     assert said.status_code == 422 and "not a piece" in said.text
-    piece_acts.mark(desk, assembler, [door.codes["A"]], "lost")
+    piece_acts.mark(Caller(shop, assembler), [door.codes["A"]], "lost")
     said = as_assembler.post(
         url(door, "/scan-place"), data=scanned(door, door.codes["A"]), headers=HTMX
     )

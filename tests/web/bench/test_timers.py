@@ -9,6 +9,7 @@ import pytest
 from flask import render_template
 from shop_for_tests import HTMX, words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import bench as bench_acts
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import cements as cement_acts
@@ -21,17 +22,17 @@ from shopfloor.web.bench.timers import Strip, TimerShown, one_a_sign
 
 
 @pytest.fixture
-def quick(desk, owner):
+def quick(shop, owner):
     """The shop's cement: open for 10 minutes, stands by itself after 20, may be handled after 2 hours, is cured after 24."""
     cement_acts.change_cement(
-        desk, owner, 1, {"open_min": "10", "fixture_min": "20", "handling_hours": "2"}
+        Caller(shop, owner), 1, {"open_min": "10", "fixture_min": "20", "handling_hours": "2"}
     )
 
 
-def running(desk, back=timedelta(0)):
+def running(shop, back=timedelta(0)):
     return [
         (one.kind, one.sign, one.until)
-        for one in store.since(desk.read(), stamp(desk.clock() - back))
+        for one in store.since(shop.read(), stamp(shop.clock() - back))
     ]
 
 
@@ -45,7 +46,7 @@ def seen(answer) -> str:
 
 def render(app, it: Strip) -> str:
     with app.test_request_context():
-        return render_template("_timers.html", it=it)
+        return render_template("_timers.html", view=it)
 
 
 def clocks(client) -> list[str]:
@@ -57,25 +58,25 @@ def clocks(client) -> list[str]:
     ]
 
 
-def test_open_time_the_stages_and_the_cure_run_the_soonest_first(desk, clock, glued_job, quick):
+def test_open_time_the_stages_and_the_cure_run_the_soonest_first(shop, clock, glued_job, quick):
     glued_job.begin("B")
     began = clock.now
     clock.forward(minutes=3)
     glued_job.glue("A")
     glued = clock.now
-    assert running(desk) == [
+    assert running(shop) == [
         ("open", "J-1001 B", began + timedelta(minutes=10)),
         ("fixture", "J-1001 A", glued + timedelta(minutes=20)),
         ("handling", "J-1001 A", glued + timedelta(hours=2)),
         ("cure", "J-1001 A", glued + timedelta(hours=24)),
     ]
     glued_job.glue("B")
-    assert [kind for kind, *_ in running(desk)].count("open") == 0
+    assert [kind for kind, *_ in running(shop)].count("open") == 0
 
 
-def test_one_session_over_two_signs_holds_each_of_them(desk, glued_job, quick):
+def test_one_session_over_two_signs_holds_each_of_them(shop, glued_job, quick):
     glued_job.glue("A", "B")
-    assert [(kind, sign) for kind, sign, _ in running(desk)] == [
+    assert [(kind, sign) for kind, sign, _ in running(shop)] == [
         (kind, sign)
         for kind in ("fixture", "handling", "cure")
         for sign in ("J-1001 A", "J-1001 B")
@@ -89,7 +90,9 @@ def test_a_sign_has_one_clock_and_it_is_the_one_that_ends_next(
     assert clocks(as_operator) == ["J-1001 A of open time"]
     clock.forward(minutes=10)
     assert clocks(as_operator) == ["J-1001 A is out of open time"]
-    gluing_acts.glue_up(glued_job.desk, glued_job.by, [glued_job.steps()[1].id], 1, "7B", 23, 45)
+    gluing_acts.glue_up(
+        Caller(glued_job.shop, glued_job.by), [glued_job.steps()[1].id], 1, "7B", 23, 45
+    )
     said = []
     for minutes in (0, 19, 1, 1, 98, 1, 1):
         clock.forward(minutes=minutes)
@@ -109,19 +112,19 @@ def test_a_sign_has_one_clock_and_it_is_the_one_that_ends_next(
 
 
 def test_of_several_glue_ups_of_a_level_the_last_one_counts_for_its_cure(
-    desk, clock, as_operator, glued_job
+    shop, clock, as_operator, glued_job
 ):
     laying, step = glued_job.steps()[:2]
-    bench_acts.set_out_rest(desk, glued_job.by, laying.id, laying.parts)
+    bench_acts.set_out_rest(Caller(shop, glued_job.by), laying.id, laying.parts)
     for part, celsius in (
         (laying.parts[:1], 18),
         (laying.parts[1:], 23),
     ):  # the first one cures longer
         gluing_acts.glue_up(
-            desk, glued_job.by, [step.id], 1, "7B", celsius, 45, clock.now, parts=part
+            Caller(shop, glued_job.by), [step.id], 1, "7B", celsius, 45, clock.now, parts=part
         )
-    longest = desk.read().execute("SELECT max(cured_at) FROM glue_up").fetchone()[0]
-    assert [(kind, stamp(until)) for kind, _, until in running(desk)] == [("cure", longest)]
+    longest = shop.read().execute("SELECT max(cured_at) FROM glue_up").fetchone()[0]
+    assert [(kind, stamp(until)) for kind, _, until in running(shop)] == [("cure", longest)]
     assert clocks(as_operator) == ["J-1001 A until it is cured"]
 
 
@@ -135,13 +138,13 @@ def test_what_has_ended_is_told_for_a_quarter_of_an_hour(as_operator, clock, glu
 
 
 def test_a_cure_that_an_owner_opened_or_that_the_cold_holds_is_shown_as_it_is(
-    desk, owner, as_operator, clock, glued_job, quick
+    shop, owner, as_operator, clock, glued_job, quick
 ):
     glued_job.glue("A", "B")
-    gluing_acts.open_early(desk, owner, glued_job.steps("B")[2].id, "the customer waits")
-    assert {sign for _, sign, _ in running(desk)} == {"J-1001 A"}
+    gluing_acts.open_early(Caller(shop, owner), glued_job.steps("B")[2].id, "the customer waits")
+    assert {sign for _, sign, _ in running(shop)} == {"J-1001 A"}
     clock.forward(minutes=1)
-    climate.note_climate(desk, owner, 5.0)
+    climate.note_climate(Caller(shop, owner), 5.0)
     answer = strip(as_operator)
     assert "J-1001 A stands still: too cold" in words(answer) and "J-1001 B" not in words(answer)
     assert "data-until" not in answer.text and "9999" not in words(answer)
@@ -192,7 +195,7 @@ def test_the_strip_and_the_title_block_answer_only_where_something_changed(
     assert third.status_code == 200 and seen(third) != seen(second)
 
 
-def test_the_title_block_comes_along_as_it_stands_on_the_page(as_operator, desk, clock, glued_job):
+def test_the_title_block_comes_along_as_it_stands_on_the_page(as_operator, shop, clock, glued_job):
     page = as_operator.get("/climate").text
     assert (
         strip(as_operator, seen=re.search(r"/timers/now\?seen=(\w+)", page).group(1)).status_code
@@ -224,10 +227,10 @@ def test_each_page_bears_the_strip_where_somebody_is_signed_in_and_no_other_does
     assert "/sign-in" in strip(client).headers["HX-Redirect"]
 
 
-def test_a_server_that_is_started_anew_shows_the_same_timers(desk, as_operator, glued_job, quick):
+def test_a_server_that_is_started_anew_shows_the_same_timers(shop, as_operator, glued_job, quick):
     glued_job.glue()
     before = strip(as_operator).text
-    app = create_app(desk.database, clock=desk.clock, dice=desk.dice, testing=True)
+    app = create_app(shop.database, clock=shop.clock, dice=shop.dice, testing=True)
     other = app.test_client()
     other.set_cookie("shopfloor_session", as_operator.get_cookie("shopfloor_session").value)
     assert strip(other).text == before

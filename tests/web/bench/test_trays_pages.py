@@ -7,6 +7,7 @@ import re
 import pytest
 from shop_for_tests import HTMX, grows_at_most, words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces, sheets, signs
 from shopfloor.actions import trays as acts
 from shopfloor.domain import codes
@@ -206,9 +207,9 @@ def test_a_piece_from_the_table_is_marked_cut_right_there(ask, tray_bench):
     ) and "Nothing is missing; 3 of 3 are still to pick." in words(back)
 
 
-def test_a_spare_is_turned_away_as_one(ask, tray_bench, owner, desk):
-    sign = jobs.sign_by_code(desk.read(), tray_bench.codes["B"]).id
-    signs.cancel(desk, owner, sign, "the customer called it off")
+def test_a_spare_is_turned_away_as_one(ask, tray_bench, owner, shop):
+    sign = jobs.sign_by_code(shop.read(), tray_bench.codes["B"]).id
+    signs.cancel(Caller(shop, owner), sign, "the customer called it off")
     answer = ask(pick_path(tray_bench), code=tray_bench.codes["B I"])
     assert (
         answer.status_code == 409
@@ -302,26 +303,26 @@ def test_what_is_glued_or_unknown_is_no_error_of_the_page(as_assembler, ask, tra
 def big_sign(cutting, letters: int) -> int:
     """A sign of that many letters, all cut; a hundred of them in one bag. Gives its id."""
     made = cutting.take_in(letters)
-    desk, by = cutting.desk, cutting.by
+    shop, by = cutting.shop, cutting.by
     for sheet in made:
-        sheets.start(desk, by, sheet)
-        sheets.mark_rest_cut(desk, by, sheet, cutting.codes(sheet))
-    bag = acts.make_tray(desk, by, "bag").codes[0]
+        sheets.start(Caller(shop, by), sheet)
+        sheets.mark_rest_cut(Caller(shop, by), sheet, cutting.codes(sheet))
+    bag = acts.make_tray(Caller(shop, by), "bag").codes[0]
     loose = [
         code
         for sheet in made
         for code, state in cutting.states(sheet).items()
         if state in ("cut", "ready")
     ]
-    acts.put_in(desk, by, bag, loose[: len(loose) // 2])
-    return desk.read().execute("SELECT max(id) FROM sign").fetchone()[0]
+    acts.put_in(Caller(shop, by), bag, loose[: len(loose) // 2])
+    return shop.read().execute("SELECT max(id) FROM sign").fetchone()[0]
 
 
 def test_a_list_of_five_hundred_letters_asks_no_more_often_and_takes_about_ten_times_as_long_as_one_of_fifty(
     cutting, app
 ):
     signs = {letters: big_sign(cutting, letters) for letters in (50, 500)}
-    db = cutting.desk.read()
+    db = cutting.shop.read()
     asked: list[str] = []
 
     def page(letters: int) -> None:

@@ -119,11 +119,11 @@ def tablet(as_operator):
 
 
 @pytest.fixture
-def whole(desk):
+def whole(shop):
     """What the database holds: the newest act, and the rows of each table of the state and of `drawing`."""
 
     def count() -> dict[str, int]:
-        db = desk.read()
+        db = shop.read()
         tables = [*ledger.state_tables(db), "drawing"]
         return {"acts": ledger.newest(db)} | {
             t: db.execute(f"SELECT count(*) FROM {t}").fetchone()[0] for t in tables

@@ -10,11 +10,12 @@ from pathlib import Path
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import drawings, jobs
 from shopfloor.actions import pieces as acts
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import signs as sign_acts
-from shopfloor.actions.unit_of_work import Desk
+from shopfloor.actions.unit_of_work import Shop
 from shopfloor.app import create_app
 from shopfloor.domain.bench.bench import HELD, NOT_YET, READY, Headline
 from shopfloor.domain.drawing.signs import Order
@@ -30,18 +31,18 @@ DRAWINGS = Path(floor.__file__).parents[2] / "demo" / "drawings"
 
 
 def take_in(
-    desk, by, name: str, due: str, customer: str = "Harbour office", title: str = "A sign"
+    shop, by, name: str, due: str, customer: str = "Harbour office", title: str = "A sign"
 ) -> dict:
     read = drawings.read_drawing((DRAWINGS / name).read_bytes(), name)
-    proposed = drawings.proposal(desk, [read])
+    proposed = drawings.proposal(shop, [read])
     stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
     return jobs.intake(
-        desk, by, proposed, Order(customer, title, due, stocks=stocks), reads=[read]
+        Caller(shop, by), proposed, Order(customer, title, due, stocks=stocks), reads=[read]
     ).data
 
 
-def pieces_of(desk, sign: str) -> list[str]:
-    db = desk.read()
+def pieces_of(shop, sign: str) -> list[str]:
+    db = shop.read()
     return [part.code for part in job_store.parts_of(db, job_store.sign_by_code(db, sign).id)]
 
 
@@ -78,10 +79,10 @@ def test_names_are_written_out_and_never_markup(as_operator, small_job):
 
 
 def test_a_customer_whose_name_is_in_the_sign_s_is_named_once(
-    as_operator, desk, owner, plain_nests
+    as_operator, shop, owner, plain_nests
 ):
     take_in(
-        desk,
+        shop,
         owner,
         "library.svg",
         "2026-12-01",
@@ -93,11 +94,11 @@ def test_a_customer_whose_name_is_in_the_sign_s_is_named_once(
 
 
 def test_ready_signs_come_first_then_the_due_date_decides(
-    as_operator, desk, owner, small_job, plain_nests
+    as_operator, shop, owner, small_job, plain_nests
 ):
-    take_in(desk, owner, "library.svg", "2026-11-26")
-    take_in(desk, owner, "boatyard.svg", "2026-11-24")
-    acts.mark(desk, owner, pieces_of(desk, small_job["B"]), "cut")
+    take_in(shop, owner, "library.svg", "2026-11-26")
+    take_in(shop, owner, "boatyard.svg", "2026-11-24")
+    acts.mark(Caller(shop, owner), pieces_of(shop, small_job["B"]), "cut")
     shown = tiles(as_operator.get("/").text)
     order = [re.search(r"<b>(J-\d+ \w)</b>", tile)[1] for tile in shown]
     assert order == ["J-1001 B", "J-1003 A", "J-1002 A", "J-1001 A"]
@@ -108,27 +109,29 @@ def test_ready_signs_come_first_then_the_due_date_decides(
     )
 
 
-def test_a_sign_on_hold_comes_last_and_says_so(as_operator, desk, owner, small_job):
+def test_a_sign_on_hold_comes_last_and_says_so(as_operator, shop, owner, small_job):
     sign_acts.hold(
-        desk, owner, job_store.sign_by_code(desk.read(), small_job["A"]).id, "the customer thinks"
+        Caller(shop, owner),
+        job_store.sign_by_code(shop.read(), small_job["A"]).id,
+        "the customer thinks",
     )
     shown = tiles(as_operator.get("/").text)
     assert "J-1001 B" in shown[0] and "On hold" in shown[1] and shown[1].startswith("held")
 
 
 def test_a_lost_letter_stays_crossed_until_its_recut_is_in_hand(
-    as_operator, desk, owner, small_job
+    as_operator, shop, owner, small_job
 ):
-    recut = acts.mark(desk, owner, [small_job["A L"]], "lost").data["recuts"][0]
+    recut = acts.mark(Caller(shop, owner), [small_job["A L"]], "lost").data["recuts"][0]
     tile = tiles(as_operator.get("/").text)[0]
     assert tile.count('class="lost') == 1 and 'class="cross' in tile
     assert "is lost; its recut" in tile
     assert recut[:4] in tile
 
 
-def test_a_cancelled_sign_is_not_on_the_floor(as_operator, desk, owner, small_job):
+def test_a_cancelled_sign_is_not_on_the_floor(as_operator, shop, owner, small_job):
     sign_acts.cancel(
-        desk, owner, job_store.sign_by_code(desk.read(), small_job["A"]).id, "not wanted"
+        Caller(shop, owner), job_store.sign_by_code(shop.read(), small_job["A"]).id, "not wanted"
     )
     assert len(tiles(as_operator.get("/").text)) == 1
 
@@ -145,9 +148,9 @@ def test_nothing_is_sent_when_nothing_changed(as_operator, small_job):
     assert (again.status_code, again.data) == (204, b"")
 
 
-def test_after_an_act_the_tiles_come_alone_with_a_new_version(as_operator, desk, owner, small_job):
+def test_after_an_act_the_tiles_come_alone_with_a_new_version(as_operator, shop, owner, small_job):
     path = asks(as_operator.get("/").text)
-    acts.mark(desk, owner, pieces_of(desk, small_job["B"]), "cut")
+    acts.mark(Caller(shop, owner), pieces_of(shop, small_job["B"]), "cut")
     again = as_operator.get(path, headers=HTMX)
     assert again.status_code == 200 and "<html" not in again.text
     assert "Ready to lay out level 1" in again.text
@@ -163,10 +166,10 @@ def test_the_fragment_is_the_page_s_own_part(as_operator, small_job):
 
 
 def test_a_picture_that_did_not_change_is_not_drawn_again(
-    as_operator, desk, owner, small_job, monkeypatch
+    as_operator, shop, owner, small_job, monkeypatch
 ):
     as_operator.get("/")
-    acts.mark(desk, owner, [small_job["A L"]], "cut")
+    acts.mark(Caller(shop, owner), [small_job["A L"]], "cut")
     drawn = []
     real = sign_pictures.sign_picture
     monkeypatch.setattr(
@@ -184,9 +187,9 @@ def test_a_picture_that_did_not_change_is_not_drawn_again(
 
 
 def test_six_like_plates_share_a_tile_and_each_leads_to_its_bench(
-    as_operator, desk, owner, plain_nests
+    as_operator, shop, owner, plain_nests
 ):
-    signs = take_in(desk, owner, "berths.svg", "2026-12-01", title="Berth numbers")["signs"]
+    signs = take_in(shop, owner, "berths.svg", "2026-12-01", title="Berth numbers")["signs"]
     (tile,) = tiles(as_operator.get("/").text)
     assert "6 × 230 mm" in tile and "J-1001 A–F" in tile and "11 to 16" in tile
     assert re.findall(r'href="/bench/(\d{8})"', tile) == signs
@@ -218,7 +221,7 @@ def test_plates_that_differ_say_the_best_first_and_name_the_others():
 
 
 def test_the_first_visit_sends_less_than_60_kb_with_the_demo_s_signs(
-    as_operator, desk, owner, plain_nests
+    as_operator, shop, owner, plain_nests
 ):
     for name in (
         "bakery.svg",
@@ -228,7 +231,7 @@ def test_the_first_visit_sends_less_than_60_kb_with_the_demo_s_signs(
         "school.svg",
         "tides.svg",
     ):
-        take_in(desk, owner, name, "2026-12-01")
+        take_in(shop, owner, name, "2026-12-01")
     told = as_operator.get("/", headers={"Accept-Encoding": "gzip"})
     assert told.headers["Content-Encoding"] == "gzip"
     assert gzip.decompress(told.data).count(b'<svg class="sign"') >= 11
@@ -284,16 +287,16 @@ def time_of(client) -> float:
 
 
 @pytest.fixture
-def grown(tmp_path, desk, operator, small_job):
+def grown(tmp_path, shop, operator, small_job):
     """Makes a copy of the shop with so many closed jobs behind it; gives a tablet of that shop."""
     opened = []
 
     def grow(closed: int):
         path = tmp_path / f"{closed}.db"
-        backup(desk.read(), path)
+        backup(shop.read(), path)
         closed_jobs(path, closed)
         opened.append(Database(path))
-        other = Desk(opened[-1], desk.clock, desk.dice)
+        other = Shop(opened[-1], shop.clock, shop.dice)
         app = create_app(
             other.database, clock=other.clock, dice=other.dice, testing=True, pin_hash=CHEAP
         )
@@ -313,7 +316,7 @@ def test_ten_thousand_closed_jobs_behind_it_slow_the_floor_by_less_than_a_third(
     assert least[1] <= 1.3 * least[0]
 
 
-def test_lengths_follow_the_shop_s_units(as_operator, desk, owner, small_job):
+def test_lengths_follow_the_shop_s_units(as_operator, shop, owner, small_job):
     assert "400 mm" in as_operator.get("/").text
-    setting_acts.change_settings(desk, owner, {"units": "in"})
+    setting_acts.change_settings(Caller(shop, owner), {"units": "in"})
     assert "15 3/4 in" in as_operator.get("/").text

@@ -7,6 +7,7 @@ import re
 import pytest
 from shop_for_tests import words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import drawings
 from shopfloor.actions import jobs as job_acts
 from shopfloor.actions import sheets as sheet_acts
@@ -111,7 +112,7 @@ def test_what_the_reader_mended_is_told_with_what_preflight_found(tablet):
     assert "Drawn twice" in page and "one was kept" in page
 
 
-def test_preflight_goes_by_the_stock_that_is_chosen_on_the_page(tablet, desk, owner):
+def test_preflight_goes_by_the_stock_that_is_chosen_on_the_page(tablet, shop, owner):
     values = dict(
         name="red",
         colour="#8c2f39",
@@ -123,13 +124,13 @@ def test_preflight_goes_by_the_stock_that_is_chosen_on_the_page(tablet, desk, ow
         turns="any",
         cost="90",
     )
-    stock_acts.add_stock(desk, owner, values)
+    stock_acts.add_stock(Caller(shop, owner), values)
     told = stock_acts.add_stock(
-        desk, owner, {**values, "name": "short", "length_mm": "1000", "width_mm": "500"}
+        Caller(shop, owner), {**values, "name": "short", "length_mm": "1000", "width_mm": "500"}
     )
     path = tablet.proposal(svg('<rect width="2000" height="100" fill="#8c2f39"/>', 2000, 100))
     assert "Larger than the sheet" not in tablet.page(path)
-    short = stock.stock_by_code(desk.read(), told.data["stock"])
+    short = stock.stock_by_code(shop.read(), told.data["stock"])
     assert "Larger than the sheet" in tablet.page(path, **{"stock-8c2f39": str(short.id)})
 
 
@@ -171,32 +172,34 @@ def words_of(page: str) -> str:
 
 
 @pytest.fixture
-def spares(tablet, desk, owner, plain_nests):
+def spares(tablet, shop, owner, plain_nests):
     """A job's sign is cut and then cancelled: its board and its bar are spares."""
     number = tablet.take_in(ONE_SIGN).rsplit("/")[-1]
-    for row in sheets.live_rows(desk.read()):
-        sheet_acts.start(desk, owner, row.code)
-        sheet_acts.finish(desk, owner, row.code)
+    for row in sheets.live_rows(shop.read()):
+        sheet_acts.start(Caller(shop, owner), row.code)
+        sheet_acts.finish(Caller(shop, owner), row.code)
         sheet_acts.mark_rest_cut(
-            desk, owner, row.code, [one.code for one in sheets.on_sheet(desk.read(), row.id)]
+            Caller(shop, owner),
+            row.code,
+            [one.code for one in sheets.on_sheet(shop.read(), row.id)],
         )
-    (sign,) = jobs.signs_of_job(desk.read(), jobs.job_by_number(desk.read(), number).id)
-    sign_acts.cancel(desk, owner, sign.id, "the customer left")
-    return {row["code"] for row in desk.read().execute("SELECT code FROM piece")}
+    (sign,) = jobs.signs_of_job(shop.read(), jobs.job_by_number(shop.read(), number).id)
+    sign_acts.cancel(Caller(shop, owner), sign.id, "the customer left")
+    return {row["code"] for row in shop.read().execute("SELECT code FROM piece")}
 
 
-def stocks(desk) -> dict[str, str]:
+def stocks(shop) -> dict[str, str]:
     """The answers that name the stocks of the two colours."""
-    rows = desk.read().execute("SELECT colour, id FROM stock")
+    rows = shop.read().execute("SELECT colour, id FROM stock")
     return {f"stock-{row['colour'][1:]}": str(row["id"]) for row in rows}
 
 
-def codes_of(desk, path: str) -> set[str]:
-    job = jobs.job_by_number(desk.read(), path.rsplit("/")[-1])
+def codes_of(shop, path: str) -> set[str]:
+    job = jobs.job_by_number(shop.read(), path.rsplit("/")[-1])
     return {
         p.code
-        for sign in jobs.signs_of_job(desk.read(), job.id)
-        for p in pieces.of_sign(desk.read(), sign.id)
+        for sign in jobs.signs_of_job(shop.read(), job.id)
+        for p in pieces.of_sign(shop.read(), sign.id)
     }
 
 
@@ -205,15 +208,15 @@ TURNED = svg(
 )  # the bar once more, on its side
 
 
-def test_spares_that_fit_are_offered_and_used(tablet, desk, spares):
+def test_spares_that_fit_are_offered_and_used(tablet, shop, spares):
     path = tablet.proposal(TURNED)
     page = tablet.page(path)
     assert "Use the spares in stock that fit: 2 pieces" in page and re.search(
         r'name="spares" value="1" checked', page
     )
-    run = tablet.order(path, key="second", asked="1", spares="1", **stocks(desk))
+    run = tablet.order(path, key="second", asked="1", spares="1", **stocks(shop))
     job = tablet.job(run)
-    assert spares < codes_of(desk, job) and len(codes_of(desk, job)) == 3
+    assert spares < codes_of(shop, job) and len(codes_of(shop, job)) == 3
     told = words(tablet.client.get(run.location, follow_redirects=True))
     assert "2 spares in stock will be used: print new labels for them" in told
     assert "spares in stock that fit" not in tablet.page(tablet.proposal(TURNED)), (
@@ -221,28 +224,30 @@ def test_spares_that_fit_are_offered_and_used(tablet, desk, spares):
     )
 
 
-def test_spares_are_left_where_the_tick_is_taken_off(tablet, desk, spares):
+def test_spares_are_left_where_the_tick_is_taken_off(tablet, shop, spares):
     path = tablet.proposal(TURNED)
     assert not re.search(r'name="spares" value="1" checked', tablet.page(path, asked="1"))
-    job = tablet.job(tablet.order(path, key="second", asked="1", **stocks(desk)))
-    assert not spares & codes_of(desk, job)
+    job = tablet.job(tablet.order(path, key="second", asked="1", **stocks(shop)))
+    assert not spares & codes_of(shop, job)
 
 
-def test_no_more_spares_are_offered_than_the_order_has_parts_for(tablet, desk, spares):
+def test_no_more_spares_are_offered_than_the_order_has_parts_for(tablet, shop, spares):
     only_bar = svg('<rect width="60" height="90" fill="#f2e8cf"/>')
     assert "Use the spares in stock that fit: 1 piece" in tablet.page(
         tablet.proposal(only_bar), quantity="7"
     )
 
 
-def test_taking_spares_in_is_one_act_and_can_be_undone(tablet, desk, owner, spares):
-    proposed = drawings.kept_proposal(desk, tablet.proposal(ONE_SIGN).rsplit("/")[-1])
+def test_taking_spares_in_is_one_act_and_can_be_undone(tablet, shop, owner, spares):
+    proposed = drawings.kept_proposal(shop, tablet.proposal(ONE_SIGN).rsplit("/")[-1])
     chosen = {colour.colour: colour.stock.id for colour in proposed.colours}
     told = job_acts.take_in(
-        desk, owner, proposed, Order("Harbour", "Again", "2026-12-01", 1, chosen, uses_spares=True)
+        Caller(shop, owner),
+        proposed,
+        Order("Harbour", "Again", "2026-12-01", 1, chosen, uses_spares=True),
     )
     assert set(told.data["relabel"]) == spares and told.data["stocks"] == []
-    assert ledger.entry(desk.read(), told.act).what == "took a job in"
-    undo(desk, owner, told.act)
+    assert ledger.entry(shop.read(), told.act).what == "took a job in"
+    undo(Caller(shop, owner), told.act)
     assert "Use the spares in stock that fit: 2 pieces" in tablet.page(tablet.proposal(ONE_SIGN))
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []

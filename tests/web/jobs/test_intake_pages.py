@@ -7,6 +7,7 @@ import re
 import pytest
 from shop_for_tests import words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import nests, settings
 from shopfloor.actions import stock as stock_acts
 from shopfloor.domain.errors import Refused
@@ -14,7 +15,7 @@ from shopfloor.store import jobs, pieces, sheets, stock
 from tests.web.jobs.conftest import BOARD, ONE_SIGN, TWO_SIGNS, Tablet, svg
 
 
-def a_stock(desk, by, name: str, colour: str) -> str:
+def a_stock(shop, by, name: str, colour: str) -> str:
     values = dict(
         name=name,
         colour=colour,
@@ -26,22 +27,22 @@ def a_stock(desk, by, name: str, colour: str) -> str:
         turns="any",
         cost="90",
     )
-    return stock_acts.add_stock(desk, by, values).data["stock"]
+    return stock_acts.add_stock(Caller(shop, by), values).data["stock"]
 
 
-def test_a_drawing_becomes_a_job_with_planned_sheets(tablet, desk, owner):
+def test_a_drawing_becomes_a_job_with_planned_sheets(tablet, shop, owner):
     settings.change_settings(
-        desk, owner, {"nest_seconds": "0.5"}
+        Caller(shop, owner), {"nest_seconds": "0.5"}
     )  # a real nest, as short as may be
     path = tablet.take_in(ONE_SIGN)
-    job = jobs.job_by_number(desk.read(), path.rsplit("/")[-1])
+    job = jobs.job_by_number(shop.read(), path.rsplit("/")[-1])
     assert (job.customer, job.title, job.due, job.state) == (
         "Harbour Office",
         "Door sign",
         "2026-12-02",
         "open",
     )
-    planned = sheets.rows_of_job(desk.read(), job.id)
+    planned = sheets.rows_of_job(shop.read(), job.id)
     assert [(row.state, row.pieces) for row in planned] == [("planned", 1), ("planned", 1)]
     page = words(tablet.client.get(path))
     assert "0 of 2 pieces in hand" in page and all(row.number in page for row in planned)
@@ -70,42 +71,42 @@ def test_a_drawing_is_never_served_back_as_it_came(tablet, app):
         assert mark not in tablet.client.get(way).get_data(as_text=True)
 
 
-def test_the_stock_that_was_chosen_is_chosen_the_next_time(tablet, desk, owner, plain_nests):
-    a_stock(desk, owner, "red", "#aa0000")
-    wine = stock.stock_by_code(desk.read(), a_stock(desk, owner, "wine", "#550000"))
+def test_the_stock_that_was_chosen_is_chosen_the_next_time(tablet, shop, owner, plain_nests):
+    a_stock(shop, owner, "red", "#aa0000")
+    wine = stock.stock_by_code(shop.read(), a_stock(shop, owner, "wine", "#550000"))
     tablet.take_in(ONE_SIGN, **{"stock-8c2f39": str(wine.id)})
     page = tablet.client.get(tablet.proposal(TWO_SIGNS)).get_data(as_text=True)
     assert re.search(rf'name="stock-8c2f39" value="{wine.id}" required checked', page)
-    assert stock.stock_for_colour(desk.read(), "#8c2f39") == wine
+    assert stock.stock_for_colour(shop.read(), "#8c2f39") == wine
 
 
-def test_where_no_stock_was_chosen_before_nothing_is_chosen_for_the_person(tablet, desk, owner):
-    a_stock(desk, owner, "green", "#00aa00")
+def test_where_no_stock_was_chosen_before_nothing_is_chosen_for_the_person(tablet, shop, owner):
+    a_stock(shop, owner, "green", "#00aa00")
     page = tablet.client.get(tablet.proposal()).get_data(as_text=True)
     assert not re.search(r'name="stock-[^>]*checked', page)
 
 
-def test_a_new_stock_takes_the_default_size(tablet, desk, plain_nests):
+def test_a_new_stock_takes_the_default_size(tablet, shop, plain_nests):
     tablet.take_in(ONE_SIGN)
-    sizes = {(s.length_mm, s.width_mm, s.thickness_mm) for s in stock.all_stocks(desk.read())}
+    sizes = {(s.length_mm, s.width_mm, s.thickness_mm) for s in stock.all_stocks(shop.read())}
     assert sizes == {(2440, 1220, 6)}
 
 
-def test_a_quantity_multiplies_the_signs(tablet, desk, plain_nests):
+def test_a_quantity_multiplies_the_signs(tablet, shop, plain_nests):
     path = tablet.take_in(ONE_SIGN, quantity="3")
-    job = jobs.job_by_number(desk.read(), path.rsplit("/")[-1])
-    signs = jobs.signs_of_job(desk.read(), job.id)
+    job = jobs.job_by_number(shop.read(), path.rsplit("/")[-1])
+    signs = jobs.signs_of_job(shop.read(), job.id)
     assert [sign.mark for sign in signs] == ["A", "B", "C"]
-    assert sum(len(pieces.of_sign(desk.read(), sign.id)) for sign in signs) == 6
+    assert sum(len(pieces.of_sign(shop.read(), sign.id)) for sign in signs) == 6
 
 
-def test_two_signs_are_joined_into_one(tablet, desk, plain_nests):
+def test_two_signs_are_joined_into_one(tablet, shop, plain_nests):
     path = tablet.proposal(TWO_SIGNS)
     page = tablet.client.get(f"{path}?one=0&one=1")
     assert "4 parts on 2 levels" in words(page) and "900 mm" in words(page)
     assert 'name="join" value="0-1"' in page.get_data(as_text=True)
     job = tablet.job(tablet.order(path, join="0-1"))
-    made = jobs.signs_of_job(desk.read(), jobs.job_by_number(desk.read(), job.rsplit("/")[-1]).id)
+    made = jobs.signs_of_job(shop.read(), jobs.job_by_number(shop.read(), job.rsplit("/")[-1]).id)
     assert [(sign.width_mm, sign.levels) for sign in made] == [(900, 2)]
 
 
@@ -127,24 +128,24 @@ def test_a_join_that_no_page_wrote_is_refused(tablet, whole, join):
     assert whole() == before
 
 
-def test_the_same_form_sent_twice_makes_one_job(tablet, desk, plain_nests):
+def test_the_same_form_sent_twice_makes_one_job(tablet, shop, plain_nests):
     path = tablet.proposal()
     first, second = tablet.order(path), tablet.order(path)
     assert tablet.job(first) == tablet.job(second)
-    assert len(jobs.open_jobs(desk.read())) == 1
+    assert len(jobs.open_jobs(shop.read())) == 1
 
 
 def test_the_same_form_sent_again_after_the_server_was_started_anew_makes_one_job(
-    tablet, app, desk, plain_nests
+    tablet, app, shop, plain_nests
 ):
     path = tablet.proposal()
     first = tablet.job(tablet.order(path))
     del app.extensions["runs"]  # what a new process knows of earlier runs
     assert tablet.job(tablet.order(path)) == first
-    assert len(jobs.open_jobs(desk.read())) == 1 and len(sheets.rows_of_job(desk.read(), 1)) == 2
+    assert len(jobs.open_jobs(shop.read())) == 1 and len(sheets.rows_of_job(shop.read(), 1)) == 2
 
 
-def test_pieces_that_fit_on_no_sheet_are_named_and_the_rest_goes_on(tablet, desk, plain_nests):
+def test_pieces_that_fit_on_no_sheet_are_named_and_the_rest_goes_on(tablet, shop, plain_nests):
     rail = '<rect x="0" y="300" width="2800" height="40" fill="#8c2f39"><title>rail</title></rect>'
     path = tablet.proposal(svg(BOARD + rail, 2800, 400))
     run = tablet.order(path)
@@ -153,7 +154,7 @@ def test_pieces_that_fit_on_no_sheet_are_named_and_the_rest_goes_on(tablet, desk
     assert "'rail'" in words(seen) and "1 piece waits for a sheet" in words(seen)
     assert (
         len(
-            sheets.rows_of_job(desk.read(), jobs.job_by_number(desk.read(), job.rsplit("/")[-1]).id)
+            sheets.rows_of_job(shop.read(), jobs.job_by_number(shop.read(), job.rsplit("/")[-1]).id)
         )
         == 2
     )

@@ -24,8 +24,8 @@ def query(text: str) -> dict[str, str]:
     return dict(parse_qsl(text))
 
 
-def signs_of(desk, path: str) -> list:
-    return jobs.signs_of_job(desk.read(), jobs.job_by_number(desk.read(), path.rsplit("/")[-1]).id)
+def signs_of(shop, path: str) -> list:
+    return jobs.signs_of_job(shop.read(), jobs.job_by_number(shop.read(), path.rsplit("/")[-1]).id)
 
 
 # The unit -------------------------------------------------------------------------------------------------------------
@@ -52,7 +52,7 @@ def test_a_drawing_without_unit_is_asked_about_with_the_size_that_each_would_giv
     assert "px at 96 to the inch" not in page, "what is asked is not told as a finding besides"
 
 
-def test_nothing_is_taken_in_before_somebody_named_the_unit(tablet, desk, plain_nests):
+def test_nothing_is_taken_in_before_somebody_named_the_unit(tablet, shop, plain_nests):
     path = tablet.proposal(NO_UNIT)
     assert "say first what it was drawn in" in tablet.page(path)
     refused = tablet.order(path)
@@ -63,7 +63,7 @@ def test_nothing_is_taken_in_before_somebody_named_the_unit(tablet, desk, plain_
     assert tablet.job(tablet.order(path))
 
 
-def test_the_answer_reads_the_drawing_again_and_may_be_changed(tablet, desk, plain_nests):
+def test_the_answer_reads_the_drawing_again_and_may_be_changed(tablet, shop, plain_nests):
     path = tablet.proposal(NO_UNIT)
     form = {
         "key": "u",
@@ -82,7 +82,7 @@ def test_the_answer_reads_the_drawing_again_and_may_be_changed(tablet, desk, pla
         "what was typed stays"
     )
     job = tablet.job(tablet.order(path))
-    assert [(sign.width_mm, sign.height_mm) for sign in signs_of(desk, job)] == [(400, 200)]
+    assert [(sign.width_mm, sign.height_mm) for sign in signs_of(shop, job)] == [(400, 200)]
 
 
 def test_a_page_of_another_unit_takes_nothing_in(tablet, whole):
@@ -120,9 +120,9 @@ def test_nearly_equal_colours_are_one_material_until_somebody_keeps_them_apart(t
     assert query(tablet.follow(path, "One material", **kept_apart)) == {}
 
 
-def test_colours_that_are_kept_apart_take_two_stocks(tablet, desk, plain_nests):
+def test_colours_that_are_kept_apart_take_two_stocks(tablet, shop, plain_nests):
     tablet.job(tablet.order(tablet.proposal(NEARLY), apart="1", **{"stock-f2e8d0": "new"}))
-    assert [row[0] for row in desk.read().execute("SELECT colour FROM stock ORDER BY colour")] == [
+    assert [row[0] for row in shop.read().execute("SELECT colour FROM stock ORDER BY colour")] == [
         "#8c2f39",
         "#f2e8cf",
         "#f2e8d0",
@@ -143,32 +143,32 @@ def test_a_part_on_no_board_is_asked_about_and_nothing_is_taken_in_before(tablet
     assert whole() == before
 
 
-def test_a_loose_part_is_a_sign_of_its_own(tablet, desk, plain_nests):
+def test_a_loose_part_is_a_sign_of_its_own(tablet, shop, plain_nests):
     path = tablet.proposal(LOOSE)
     answer = query(tablet.follow(path, "A sign of its own"))
     assert answer == {"own": "2"} and "question" not in tablet.page(path, **answer)
-    made = signs_of(desk, tablet.job(tablet.order(path, **answer)))
+    made = signs_of(shop, tablet.job(tablet.order(path, **answer)))
     assert [(sign.width_mm, sign.height_mm) for sign in made] == [(400, 200), (400, 200), (30, 60)]
 
 
-def test_a_loose_part_belongs_to_the_sign_that_is_chosen(tablet, desk, plain_nests):
+def test_a_loose_part_belongs_to_the_sign_that_is_chosen(tablet, shop, plain_nests):
     path = tablet.proposal(LOOSE)
     offered = [mark for mark in re.findall(r"Part of sign (\w+)", tablet.page(path))]
     assert offered == ["A", "B"], "those that carry parts, the nearest first"
     answer = query(tablet.follow(path, "Part of sign B"))
-    made = signs_of(desk, tablet.job(tablet.order(path, **answer)))
+    made = signs_of(shop, tablet.job(tablet.order(path, **answer)))
     assert answer == {"join": "1-2"} and len(made) == 2
-    assert sorted(len(pieces.of_sign(desk.read(), sign.id)) for sign in made) == [2, 3]
+    assert sorted(len(pieces.of_sign(shop.read(), sign.id)) for sign in made) == [2, 3]
 
 
-def test_a_part_drawn_by_mistake_is_left_out_and_put_back(tablet, desk, plain_nests):
+def test_a_part_drawn_by_mistake_is_left_out_and_put_back(tablet, shop, plain_nests):
     path = tablet.proposal(LOOSE)
     answer = query(tablet.follow(path, "Drawn by mistake"))
     assert answer == {"out": "2"}
     page = tablet.page(path, **answer)
     assert "Sign 3 of the drawing is left out" in page and "question" not in page
     assert query(tablet.follow(path, "Put it back", **answer)) == {}
-    assert len(signs_of(desk, tablet.job(tablet.order(path, **answer)))) == 2
+    assert len(signs_of(shop, tablet.job(tablet.order(path, **answer)))) == 2
 
 
 def test_all_loose_parts_are_answered_at_once(tablet):
@@ -234,12 +234,12 @@ def test_an_answer_that_no_page_wrote_is_refused(tablet, whole, name, value):
 # How many -------------------------------------------------------------------------------------------------------------
 
 
-def test_the_number_of_each_sign_and_of_sets_multiply(tablet, desk, plain_nests):
+def test_the_number_of_each_sign_and_of_sets_multiply(tablet, shop, plain_nests):
     path = tablet.proposal(TWO_SIGNS)
     told = tablet.client.get(f"{path}/sum", query_string={"quantity": "2", "each-1": "3"})
     assert "2 sets of 4 signs and 8 pieces: 8 signs, 16 pieces" in words(told)
     made = signs_of(
-        desk, tablet.job(tablet.order(path, quantity="2", **{"each-0": "1", "each-1": "3"}))
+        shop, tablet.job(tablet.order(path, quantity="2", **{"each-0": "1", "each-1": "3"}))
     )
     assert [sign.mark for sign in made] == list("ABCDEFGH")
 

@@ -7,19 +7,27 @@ import time
 import pytest
 from shop_for_tests import words
 
-from shopfloor.actions.unit_of_work import Answer, act
+from shopfloor.actions.unit_of_work import Caller
+from shopfloor.actions.unit_of_work import Answer, command
 from shopfloor.store import jobs
 from tests.web.jobs.conftest import ONE_SIGN, TWO_SIGNS
 
 
-@act("filled the shelf of closed jobs for a test")
-def many_closed(act, count: int) -> Answer:
+@command("filled the shelf of closed jobs for a test")
+def many_closed(transaction, count: int) -> Answer:
     for n in range(count):
         job = jobs.add_job(
-            act.db, f"Customer {n % 50}, 10% off_season", "Old sign", "2025-03-31", "0" * 64, act.at
+            transaction.db,
+            f"Customer {n % 50}, 10% off_season",
+            "Old sign",
+            "2025-03-31",
+            "0" * 64,
+            transaction.at,
         )
-        sign = jobs.add_sign(act.db, act.new_code("sign"), job, "A", "Old", 100, 100, 1)
-        jobs.set_sign_state(act.db, sign, "handed over")
+        sign = jobs.add_sign(
+            transaction.db, transaction.new_code("sign"), job, "A", "Old", 100, 100, 1
+        )
+        jobs.set_sign_state(transaction.db, sign, "handed over")
     return Answer("Filled.")
 
 
@@ -33,8 +41,8 @@ def test_open_jobs_stand_by_due_date_and_late_ones_are_stamped(tablet, clock, pl
     assert "2 signs" in page and "0 of 4 pieces in hand" in page and "0 of 2 pieces in hand" in page
 
 
-def test_closed_jobs_are_found_by_number_and_by_customer(tablet, desk, owner):
-    many_closed(desk, owner, 60)
+def test_closed_jobs_are_found_by_number_and_by_customer(tablet, shop, owner):
+    many_closed(Caller(shop, owner), 60)
     page = tablet.client.get("/jobs?q=1007", headers={"HX-Request": "true"}).get_data(as_text=True)
     assert page.count("J-1007") >= 1 and "J-1008" not in page and "<html" not in page
     by_customer = words(tablet.client.get("/jobs?q=customer 7,"))
@@ -42,20 +50,20 @@ def test_closed_jobs_are_found_by_number_and_by_customer(tablet, desk, owner):
     assert "No closed job has" in words(tablet.client.get("/jobs?q=nobody"))
 
 
-def test_the_newest_thirty_are_shown_and_signs_of_a_pattern_stand_for_themselves(desk, owner):
-    many_closed(desk, owner, 40)
-    found = jobs.closed_jobs(desk.read())
+def test_the_newest_thirty_are_shown_and_signs_of_a_pattern_stand_for_themselves(shop, owner):
+    many_closed(Caller(shop, owner), 40)
+    found = jobs.closed_jobs(shop.read())
     assert [job.number for job in found] == [f"J-{n}" for n in range(1040, 1010, -1)]
-    assert len(jobs.closed_jobs(desk.read(), "10% off_s")) == 30
+    assert len(jobs.closed_jobs(shop.read(), "10% off_s")) == 30
     assert (
-        jobs.closed_jobs(desk.read(), "1%0") == []
-        and jobs.closed_jobs(desk.read(), "off season") == []
+        jobs.closed_jobs(shop.read(), "1%0") == []
+        and jobs.closed_jobs(shop.read(), "off season") == []
     )
-    assert jobs.closed_jobs(desk.read(), "\\") == []
+    assert jobs.closed_jobs(shop.read(), "\\") == []
 
 
-def test_looking_up_stays_quick_with_ten_thousand_closed_jobs(tablet, desk, owner):
-    many_closed(desk, owner, 10_000)
+def test_looking_up_stays_quick_with_ten_thousand_closed_jobs(tablet, shop, owner):
+    many_closed(Caller(shop, owner), 10_000)
     tablet.client.get("/jobs")
     began = time.perf_counter()
     assert tablet.client.get("/jobs?q=nobody").status_code == 200
@@ -97,11 +105,11 @@ def test_there_is_no_such_job(tablet):
     assert answer.status_code == 404 and "look it up in Jobs" in words(answer)
 
 
-def test_an_owner_changes_when_a_job_is_due(tablet, as_owner, desk, plain_nests):
+def test_an_owner_changes_when_a_job_is_due(tablet, as_owner, shop, plain_nests):
     path = tablet.take_in(ONE_SIGN)
     form = {"key": "k", "customer": "Harbour Office", "title": "Gate sign", "due": "2026-12-24"}
     answer = as_owner.post(path, data=form, follow_redirects=True)
-    job = jobs.job_by_number(desk.read(), "J-1001")
+    job = jobs.job_by_number(shop.read(), "J-1001")
     assert (job.title, job.due) == ("Gate sign", "2026-12-24")
     assert "due Thu 24 Dec 2026" in words(answer) and "Undo" in words(answer)
 
@@ -142,12 +150,12 @@ def test_only_an_owner_changes_a_job_or_cancels_a_sign(tablet, as_assembler, who
 
 
 def test_a_sign_is_held_resumed_cancelled_and_reopened_with_a_reason(
-    tablet, as_owner, as_assembler, desk, plain_nests
+    tablet, as_owner, as_assembler, shop, plain_nests
 ):
     path = tablet.take_in(ONE_SIGN)
 
     def state() -> str:
-        return jobs.sign_by_name(desk.read(), "J-1001", "A").state
+        return jobs.sign_by_name(shop.read(), "J-1001", "A").state
 
     as_assembler.post(f"{path}/A", data={"key": "1", "to": "hold", "reason": "colour to be agreed"})
     assert state() == "on hold"
@@ -158,10 +166,10 @@ def test_a_sign_is_held_resumed_cancelled_and_reopened_with_a_reason(
         == 422
     )
     as_owner.post(f"{path}/A", data={"key": "4", "to": "cancel", "reason": "not wanted any more"})
-    assert state() == "cancelled" and jobs.job_by_number(desk.read(), "J-1001").state == "closed"
+    assert state() == "cancelled" and jobs.job_by_number(shop.read(), "J-1001").state == "closed"
     assert "Cancelled" in words(as_owner.get(path))
     as_owner.post(f"{path}/A", data={"key": "5", "to": "reopen", "reason": "wanted after all"})
-    assert state() == "open" and jobs.job_by_number(desk.read(), "J-1001").state == "open"
+    assert state() == "open" and jobs.job_by_number(shop.read(), "J-1001").state == "open"
 
 
 def test_nonsense_about_a_sign_is_refused(tablet, as_owner, whole, plain_nests):

@@ -34,9 +34,9 @@ def ended(client, answer) -> str:
 
 
 def test_the_page_shows_new_over_old_and_counts_what_it_costs_before_anything_changes(
-    as_operator, desk, under_way
+    as_operator, shop, under_way
 ):
-    before = ledger.newest(desk.read())
+    before = ledger.newest(shop.read())
     page = as_operator.get(sent(as_operator, NEW)).text
     assert "1 piece to cut" in page
     assert "2 the same, 1 moved, 1 new, 1 gone" in page
@@ -44,21 +44,21 @@ def test_the_page_shows_new_over_old_and_counts_what_it_costs_before_anything_ch
     assert "40 mm right: &#39;B&#39; (no. 3)" in page
     for kind in ("was", "gone", "new", "arrow"):
         assert f'class="trace {kind}"' in page
-    assert ledger.newest(desk.read()) == before
+    assert ledger.newest(shop.read()) == before
 
 
-def test_confirmed_it_changes_the_job_and_twice_is_once(as_operator, desk, under_way):
+def test_confirmed_it_changes_the_job_and_twice_is_once(as_operator, shop, under_way):
     path = sent(as_operator, NEW)
     first = as_operator.post(path, data={"key": "k1"})
     home = ended(as_operator, first)
     assert home.startswith("/jobs/J-1001")
     assert "follows the new drawing" in as_operator.get(home).text
-    acts = ledger.newest(desk.read())
+    acts = ledger.newest(shop.read())
     again = as_operator.post(path, data={"key": "k1"})
     assert again.headers["Location"] == first.headers["Location"]
-    assert ledger.newest(desk.read()) == acts
-    assert {part.name for part in store.parts_of(desk.read(), 1)} == {"board", "A", "B", "F"}
-    spare = pieces.by_code(desk.read(), under_way["C"])
+    assert ledger.newest(shop.read()) == acts
+    assert {part.name for part in store.parts_of(shop.read(), 1)} == {"board", "A", "B", "F"}
+    spare = pieces.by_code(shop.read(), under_way["C"])
     assert (spare.state, spare.part) == ("ready", None)
 
 
@@ -107,7 +107,7 @@ def test_a_bad_drawing_is_refused_in_a_sentence_and_an_assembler_may_not_change_
     assert as_operator.get("/jobs/J-9999/drawing").status_code == 404
 
 
-def test_the_pictures_of_the_floor_show_the_new_drawing_at_once(as_operator, desk, under_way):
+def test_the_pictures_of_the_floor_show_the_new_drawing_at_once(as_operator, shop, under_way):
     before = as_operator.get("/jobs/J-1001").text
     assert as_operator.get("/").status_code == 200
     ended(as_operator, as_operator.post(sent(as_operator, svg(("A", 40, 60))), data={"key": "k1"}))
@@ -124,7 +124,7 @@ def test_the_pictures_of_the_floor_show_the_new_drawing_at_once(as_operator, des
 
 
 def test_what_the_new_drawing_leaves_open_is_asked_and_must_be_answered(
-    as_operator, desk, under_way
+    as_operator, shop, under_way
 ):
     """A star beside the board, of a colour that the shop does not know, in a drawing that names no unit."""
     star = '<path id="star" fill="#e9c46a" d="M700 40h40v40h-20z"/>'
@@ -147,5 +147,5 @@ def test_what_the_new_drawing_leaves_open_is_asked_and_must_be_answered(
         re.findall(r'type="hidden" name="(out|own|join|apart|unit)" value="([^"]*)"', page)
     )
     ended(as_operator, as_operator.post(path, data={"key": "k2", **hidden}))
-    assert {part.name for part in store.parts_of(desk.read(), 1)} == {"board", "A", "B", "F"}
-    assert len(store.signs_of_job(desk.read(), 1)) == 1
+    assert {part.name for part in store.parts_of(shop.read(), 1)} == {"board", "A", "B", "F"}
+    assert len(store.signs_of_job(shop.read(), 1)) == 1

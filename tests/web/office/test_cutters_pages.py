@@ -32,7 +32,7 @@ def test_a_shop_without_a_list_has_the_usual_cutter(as_owner):
     assert "Retire it" not in page
 
 
-def test_a_cutter_is_added_from_its_form_and_stands_in_the_list(as_owner, desk):
+def test_a_cutter_is_added_from_its_form_and_stands_in_the_list(as_owner, shop):
     answer = as_owner.post("/office/cutters", data={"key": "k", **SMALL})
     page = words(as_owner.get(answer.location))
     for said in (
@@ -42,10 +42,10 @@ def test_a_cutter_is_added_from_its_form_and_stands_in_the_list(as_owner, desk):
         "helix 30°, lifts",
     ):
         assert said in page
-    assert store.cutters(desk.read()) == [
+    assert store.cutters(shop.read()) == [
         Cutter(1, "small letters", 3.175, 1, "up-cut", True, 30, 12)
     ]
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
 def test_one_that_is_not_polished_and_presses_down_says_so(as_owner):
@@ -69,15 +69,15 @@ def test_one_that_is_not_polished_and_presses_down_says_so(as_owner):
         ({"edge": "straight", "helix_deg": "30"}, "has no helix"),
     ],
 )
-def test_a_cutter_that_cannot_be_is_refused_in_one_sentence(as_owner, desk, wrong, says):
-    before = ledger.newest(desk.read())
+def test_a_cutter_that_cannot_be_is_refused_in_one_sentence(as_owner, shop, wrong, says):
+    before = ledger.newest(shop.read())
     answer = as_owner.post("/office/cutters", data={**SMALL, **wrong}, headers=HTMX)
     assert (
         answer.status_code == 422
         and says in words(answer)
         and answer.headers["HX-Retarget"] == "#says"
     )
-    assert ledger.newest(desk.read()) == before and store.cutters(desk.read()) == []
+    assert ledger.newest(shop.read()) == before and store.cutters(shop.read()) == []
 
 
 def test_two_cutters_of_one_name_are_not_kept(as_owner):
@@ -93,17 +93,17 @@ def test_the_name_of_a_retired_cutter_is_refused_kindly(as_owner):
     assert answer.status_code == 409 and "was retired, and its records stay" in words(answer)
 
 
-def test_a_cutter_is_retired_and_offered_no_more(as_owner, desk):
+def test_a_cutter_is_retired_and_offered_no_more(as_owner, shop):
     as_owner.post("/office/cutters", data=SMALL)
     assert "Retire it" in words(as_owner.get("/office/cutters"))
     answer = as_owner.post("/office/cutters/1/retire", data={"key": "r"})
     assert "small letters is off the list" in words(as_owner.get(answer.location))
-    assert store.cutters(desk.read()) == []
+    assert store.cutters(shop.read()) == []
     assert "small letters" not in words(as_owner.get("/office/settings"))
     assert as_owner.post("/office/cutters/9/retire", headers=HTMX).status_code == 404
 
 
-def test_one_that_the_shop_cuts_with_has_no_button_and_is_not_retired(as_owner, desk):
+def test_one_that_the_shop_cuts_with_has_no_button_and_is_not_retired(as_owner, shop):
     as_owner.post("/office/cutters", data=SMALL)
     as_owner.post("/office/settings", data={"cutter": "1"})
     page = words(as_owner.get("/office/cutters"))
@@ -112,7 +112,7 @@ def test_one_that_the_shop_cuts_with_has_no_button_and_is_not_retired(as_owner, 
     assert (refused.status_code, "choose another there first" in words(refused)) == (409, True)
 
 
-def test_only_an_owner_sees_and_changes_the_list(as_operator, desk):
+def test_only_an_owner_sees_and_changes_the_list(as_operator, shop):
     assert as_operator.get("/office/cutters").status_code == 403
     assert as_operator.post("/office/cutters", data=SMALL).status_code == 403
     assert as_operator.post("/office/cutters/1/retire").status_code == 403

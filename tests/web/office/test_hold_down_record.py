@@ -8,30 +8,31 @@ from dataclasses import replace
 import pytest
 from shop_for_tests import words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets
-from shopfloor.actions.unit_of_work import Answer, act
+from shopfloor.actions.unit_of_work import Answer, command
 from shopfloor.store import holding, sheets as sheet_store
 
 LETTERS = 50
 
 
-@act("held pieces in a given way, for a test")
-def hold(act, sheet_code: str, way: str, chance: float, pump: str) -> Answer:
+@command("held pieces in a given way, for a test")
+def hold(transaction, sheet_code: str, way: str, chance: float, pump: str) -> Answer:
     """All pieces of a sheet are held in one way and put at one chance, whatever the advice was."""
-    sheet = sheet_store.sheet_by_code(act.db, sheet_code)
+    sheet = sheet_store.sheet_by_code(transaction.db, sheet_code)
     held = [
         replace(one, way=way, chance=chance, pump=pump)
-        for one in holding.of_nest(act.db, sheet.nest).values()
+        for one in holding.of_nest(transaction.db, sheet.nest).values()
     ]
-    holding.write(act.db, sheet.nest, sheet.id, held, {one.piece: 0 for one in held})
-    run = holding.run_of(act.db, sheet.nest)
-    holding.write_run(act.db, replace(run, path_min=20.0))
+    holding.write(transaction.db, sheet.nest, sheet.id, held, {one.piece: 0 for one in held})
+    run = holding.run_of(transaction.db, sheet.nest)
+    holding.write_run(transaction.db, replace(run, path_min=20.0))
     return Answer("Held.")
 
 
 @pytest.fixture
-def off(cutting, desk, operator, clock):
+def off(cutting, shop, operator, clock):
     """A function that cuts fifty letters held by a skin and loses some; the sheet took 30 minutes and was reckoned at 20."""
 
     def cut(
@@ -46,14 +47,14 @@ def off(cutting, desk, operator, clock):
         code = next(
             code for code in cutting.take_in(letters) if len(cutting.codes(code)) == letters
         )
-        hold(desk, operator, code, "skin", chance, pump)
-        sheets.start(desk, operator, code)
+        hold(Caller(shop, operator), code, "skin", chance, pump)
+        sheets.start(Caller(shop, operator), code)
         clock.forward(minutes=minutes)
-        sheets.finish(desk, operator, code)
+        sheets.finish(Caller(shop, operator), code)
         pieces = cutting.codes(code)
         if lost:
-            marks.mark(desk, operator, pieces[:lost], came)
-        marks.mark(desk, operator, pieces[lost:], "cut")
+            marks.mark(Caller(shop, operator), pieces[:lost], came)
+        marks.mark(Caller(shop, operator), pieces[lost:], "cut")
         return code
 
     return cut
@@ -150,10 +151,10 @@ def test_a_few_pieces_do_not_make_the_chances_trusted(as_owner, off):
     )
 
 
-def test_a_chipped_piece_counts_as_one_that_came_free_and_the_page_says_so(as_owner, off, desk):
+def test_a_chipped_piece_counts_as_one_that_came_free_and_the_page_says_so(as_owner, off, shop):
     off(1, came="damaged")
     assert (
-        desk.read().execute("SELECT cause FROM piece WHERE state = 'damaged'").fetchone()[0]
+        shop.read().execute("SELECT cause FROM piece WHERE state = 'damaged'").fetchone()[0]
         == "chipped on the router"
     )
     page = words(as_owner.get("/office/holding"))
@@ -222,17 +223,17 @@ def minutes_rows(client) -> list[str]:
 
 
 def test_minutes_stand_by_the_finish_the_newest_first_each_with_its_sheet(
-    as_owner, cutting, desk, operator, clock
+    as_owner, cutting, shop, operator, clock
 ):
     """The sheet that was begun first comes off last."""
     first = next(code for code in cutting.take_in(20) if len(cutting.codes(code)) == 20)
     second = next(code for code in cutting.take_in(30) if len(cutting.codes(code)) == 30)
     for code in (first, second):
-        hold(desk, operator, code, "skin", 0.15, "blower")
-        sheets.start(desk, operator, code)
+        hold(Caller(shop, operator), code, "skin", 0.15, "blower")
+        sheets.start(Caller(shop, operator), code)
         clock.forward(minutes=10)
     for code in (second, first):
-        sheets.finish(desk, operator, code)
+        sheets.finish(Caller(shop, operator), code)
         clock.forward(minutes=10)
     numbers = {row.code: row.number for row in cutting.rows()}
     rows = minutes_rows(as_owner)

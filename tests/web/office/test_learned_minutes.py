@@ -7,6 +7,7 @@ import re
 import pytest
 from shop_for_tests import CREAM, words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import settings, setup_sheets
 from shopfloor.actions import sheets as acts
 from shopfloor.actions.unit_of_work import undo
@@ -21,15 +22,15 @@ class Router:
         self.cutting, self.clock, self.pairs = cutting, clock, []
 
     def reckoned(self, code: str) -> float:
-        db = self.cutting.desk.read()
+        db = self.cutting.shop.read()
         return holding.run_of(db, sheets.row(db, sheets.sheet_by_code(db, code).id).nest).path_min
 
     def run(self, code: str, times: float) -> None:
         """Starts a sheet and takes it off the table after so many times its reckoned minutes."""
         reckoned = self.reckoned(code)
-        acts.start(self.cutting.desk, self.cutting.by, code)
+        acts.start(Caller(self.cutting.shop, self.cutting.by), code)
         self.clock.forward(minutes=round(reckoned * times, 2))
-        acts.finish(self.cutting.desk, self.cutting.by, code)
+        acts.finish(Caller(self.cutting.shop, self.cutting.by), code)
         self.pairs.append((reckoned, round(reckoned * times, 2)))
 
     def run_jobs(self, *times: float) -> None:
@@ -44,7 +45,7 @@ class Router:
         return self.cutting.sheet_of(CREAM)
 
     def estimate(self, code: str):
-        return setup_sheets.ticket_of(self.cutting.desk.read(), code).estimate
+        return setup_sheets.setup_sheet_of(self.cutting.shop.read(), code).estimate
 
 
 @pytest.fixture
@@ -109,9 +110,9 @@ def test_a_sheet_that_stood_overnight_is_left_out_and_office_says_so(router, as_
     before = router.estimate(code).correction
     router.cutting.take_in(41)
     late = router.cutting.sheet_of(CREAM)
-    acts.start(router.cutting.desk, router.cutting.by, late)
+    acts.start(Caller(router.cutting.shop, router.cutting.by), late)
     router.clock.forward(hours=9)
-    acts.finish(router.cutting.desk, router.cutting.by, late)
+    acts.finish(Caller(router.cutting.shop, router.cutting.by), late)
     after = router.estimate(code).correction
     assert (after.factor, after.sheets, after.left_out) == (before.factor, 2, 1)
     assert (
@@ -126,24 +127,26 @@ def test_a_sheet_that_was_given_up_teaches_nothing_and_an_undone_finish_is_forgo
     once = router.estimate(code).correction
     router.cutting.take_in(41)
     given_up = router.cutting.sheet_of(CREAM)
-    acts.start(router.cutting.desk, router.cutting.by, given_up)
+    acts.start(Caller(router.cutting.shop, router.cutting.by), given_up)
     router.clock.forward(minutes=20)
-    acts.abandon(router.cutting.desk, router.cutting.by, given_up)
+    acts.abandon(Caller(router.cutting.shop, router.cutting.by), given_up)
     assert router.estimate(code).correction == once
-    acts.start(router.cutting.desk, router.cutting.by, code)
+    acts.start(Caller(router.cutting.shop, router.cutting.by), code)
     router.clock.forward(minutes=30)
-    done = acts.finish(router.cutting.desk, router.cutting.by, code)
+    done = acts.finish(Caller(router.cutting.shop, router.cutting.by), code)
     assert router.estimate(code).correction.sheets == 2
-    undo(router.cutting.desk, router.cutting.by, done.act)
+    undo(Caller(router.cutting.shop, router.cutting.by), done.act)
     assert router.estimate(code).correction == once
 
 
 def test_a_sheet_whose_rest_is_marked_cut_counts_as_finished_then(router):
     code = router.next()
-    acts.start(router.cutting.desk, router.cutting.by, code)
+    acts.start(Caller(router.cutting.shop, router.cutting.by), code)
     real = round(router.reckoned(code) * 1.5, 2)
     router.clock.forward(minutes=real)
-    acts.mark_rest_cut(router.cutting.desk, router.cutting.by, code, router.cutting.codes(code))
+    acts.mark_rest_cut(
+        Caller(router.cutting.shop, router.cutting.by), code, router.cutting.codes(code)
+    )
     router.clock.forward(hours=3)
     learned = correction([(router.reckoned(code), real)])
     assert router.estimate(router.next()).correction.factor == pytest.approx(
@@ -151,8 +154,8 @@ def test_a_sheet_whose_rest_is_marked_cut_counts_as_finished_then(router):
     )
 
 
-def test_minutes_are_the_same_for_a_shop_in_any_zone(router, desk, owner, as_operator):
+def test_minutes_are_the_same_for_a_shop_in_any_zone(router, shop, owner, as_operator):
     router.run_jobs(1.3, 1.5)
     before = router.estimate(code := router.next())
-    settings.change_settings(desk, owner, {"zone": "America/Halifax"})
+    settings.change_settings(Caller(shop, owner), {"zone": "America/Halifax"})
     assert router.estimate(code) == before

@@ -8,6 +8,7 @@ import sqlite3
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import bench, pieces, signs
 from shopfloor.actions import settings as settings_actions
 from shopfloor.domain.errors import NotAllowed, Refused
@@ -20,8 +21,8 @@ from shopfloor.store import settings as settings_store
 HTMX = {"HX-Request": "true"}
 
 
-def test_a_new_shop_has_the_defaults_of_the_design(desk):
-    kept = settings_store.load(desk.read())
+def test_a_new_shop_has_the_defaults_of_the_design(shop):
+    kept = settings_store.load(shop.read())
     assert kept == Settings()
     assert (kept.tool_mm, kept.gap_mm, kept.margin_mm) == (6.35, 8.35, 12)
     assert (kept.tab_length_mm, kept.tab_thickness_mm, kept.tab_every_mm, kept.fewest_tabs) == (
@@ -32,13 +33,13 @@ def test_a_new_shop_has_the_defaults_of_the_design(desk):
     )
 
 
-def test_an_owner_changes_settings_and_they_hold(as_owner, desk):
+def test_an_owner_changes_settings_and_they_hold(as_owner, shop):
     form = {"shop_name": "Pier Street Signs", "units": "in", "zone": "Europe/Lisbon"}
     form |= {"tool_mm": "3,175", "fewest_tabs": "3"}
     answer = as_owner.post("/office/settings", data=form)
     page = as_owner.get(answer.location).text
     assert "The settings are changed" in page
-    kept = settings_store.load(desk.read())
+    kept = settings_store.load(shop.read())
     assert (kept.shop_name, kept.units, kept.zone, kept.tool_mm, kept.fewest_tabs) == (
         "Pier Street Signs",
         "in",
@@ -47,17 +48,17 @@ def test_an_owner_changes_settings_and_they_hold(as_owner, desk):
         3,
     )
     assert kept.gap_mm == 5.175
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
-def test_undoing_a_change_of_settings_brings_the_old_ones_back(as_owner, desk):
+def test_undoing_a_change_of_settings_brings_the_old_ones_back(as_owner, shop):
     as_owner.post("/office/settings", data={"shop_name": "Pier Street Signs"})
     as_owner.post("/office/settings", data={"shop_name": "Quay Signs"})
     answer = as_owner.post(
-        "/undo", data={"act": str(ledger.newest(desk.read())), "back": "/office/settings"}
+        "/undo", data={"act": str(ledger.newest(shop.read())), "back": "/office/settings"}
     )
     assert answer.location.startswith("/office/settings?did=")
-    assert settings_store.load(desk.read()).shop_name == "Pier Street Signs"
+    assert settings_store.load(shop.read()).shop_name == "Pier Street Signs"
 
 
 @pytest.mark.parametrize(
@@ -76,21 +77,21 @@ def test_undoing_a_change_of_settings_brings_the_old_ones_back(as_owner, desk):
         ("colour", "red", "no setting"),
     ],
 )
-def test_a_setting_that_cannot_be_is_refused_and_nothing_is_kept(desk, owner, name, text, says):
+def test_a_setting_that_cannot_be_is_refused_and_nothing_is_kept(shop, owner, name, text, says):
     with pytest.raises(Refused, match=says):
-        settings_actions.change_settings(desk, owner, {"skin_mm": "0.5", name: text})
-    assert settings_store.load(desk.read()) == Settings()
+        settings_actions.change_settings(Caller(shop, owner), {"skin_mm": "0.5", name: text})
+    assert settings_store.load(shop.read()) == Settings()
 
 
-def test_the_servers_own_address_stands_until_the_shop_sets_one(desk, owner):
-    assert settings_store.load(desk.read(), "10.0.0.5:8000").address == "10.0.0.5:8000"
-    settings_actions.change_settings(desk, owner, {"address": "shop.lan:80"})
-    assert settings_store.load(desk.read(), "10.0.0.5:8000").address == "SHOP.LAN:80"
+def test_the_servers_own_address_stands_until_the_shop_sets_one(shop, owner):
+    assert settings_store.load(shop.read(), "10.0.0.5:8000").address == "10.0.0.5:8000"
+    settings_actions.change_settings(Caller(shop, owner), {"address": "shop.lan:80"})
+    assert settings_store.load(shop.read(), "10.0.0.5:8000").address == "SHOP.LAN:80"
 
 
-def test_only_owners_change_settings_cements_and_people(as_operator, desk, operator):
+def test_only_owners_change_settings_cements_and_people(as_operator, shop, operator):
     with pytest.raises(NotAllowed):
-        settings_actions.change_settings(desk, operator, {"skin_mm": "0.5"})
+        settings_actions.change_settings(Caller(shop, operator), {"skin_mm": "0.5"})
     for path in ("/office/settings", "/office/cements", "/office/people", "/office/people/1"):
         assert as_operator.get(path).status_code == 403
     assert (
@@ -105,7 +106,7 @@ def test_only_owners_change_settings_cements_and_people(as_operator, desk, opera
     assert f"/office/people/{operator.person}" in page
 
 
-def test_an_owner_adds_a_cement_by_its_data_sheet(as_owner, desk):
+def test_an_owner_adds_a_cement_by_its_data_sheet(as_owner, shop):
     form = {
         "name": "Two part",
         "cure_hours": "4",
@@ -115,7 +116,7 @@ def test_an_owner_adds_a_cement_by_its_data_sheet(as_owner, desk):
     }
     page = as_owner.get(as_owner.post("/office/cements", data=form).location).text
     assert "Two part can be chosen at the bench now." in page
-    assert [cement.name for cement in cement_store.cements(desk.read())] == [
+    assert [cement.name for cement in cement_store.cements(shop.read())] == [
         "Solvent cement",
         "Two part",
     ]
@@ -143,14 +144,16 @@ UNFIT = [("", ["operator"]), ("x" * 41, ["operator"]), ("Ines", []), ("Ines", ["
 
 
 @pytest.mark.parametrize(("name", "roles"), UNFIT)
-def test_a_person_without_a_fit_name_and_role_is_refused(as_owner, desk, name, roles):
+def test_a_person_without_a_fit_name_and_role_is_refused(as_owner, shop, name, roles):
     assert as_owner.post("/office/people", data={"name": name, "role": roles}).status_code == 422
-    assert len(people_store.everyone(desk.read())) == 1
+    assert len(people_store.everyone(shop.read())) == 1
 
 
-def test_the_ledger_shows_fifty_acts_a_page(as_owner, desk, owner):
+def test_the_ledger_shows_fifty_acts_a_page(as_owner, shop, owner):
     for number in range(60):
-        settings_actions.change_settings(desk, owner, {"shop_name": f"Shop number {number}"})
+        settings_actions.change_settings(
+            Caller(shop, owner), {"shop_name": f"Shop number {number}"}
+        )
     first = as_owner.get("/office/ledger").text
     assert first.count("changed the settings") == 50
     older = as_owner.get("/office/ledger?before=12").text
@@ -159,20 +162,20 @@ def test_the_ledger_shows_fifty_acts_a_page(as_owner, desk, owner):
 
 
 def test_undo_in_the_ledger_marks_the_act_and_an_older_one_is_refused_in_place(
-    as_owner, desk, owner
+    as_owner, shop, owner
 ):
-    settings_actions.change_settings(desk, owner, {"shop_name": "One"})
-    settings_actions.change_settings(desk, owner, {"shop_name": "Two"})
+    settings_actions.change_settings(Caller(shop, owner), {"shop_name": "One"})
+    settings_actions.change_settings(Caller(shop, owner), {"shop_name": "Two"})
     refused = as_owner.post("/undo", data={"act": "2", "back": "/office/ledger"}, headers=HTMX)
     assert refused.status_code == 409
-    assert "undo that first" in refused.text
+    assert "Undo that first" in refused.text
     done = as_owner.post("/undo", data={"act": "3", "back": "/office/ledger"}, headers=HTMX)
     assert done.headers["HX-Redirect"] == "/office/ledger?did=4"
     assert ">undone<" in as_owner.get("/office/ledger").text
 
 
-def test_undo_answers_in_place_where_no_way_back_is_given(as_owner, desk, owner):
-    settings_actions.change_settings(desk, owner, {"shop_name": "One"})
+def test_undo_answers_in_place_where_no_way_back_is_given(as_owner, shop, owner):
+    settings_actions.change_settings(Caller(shop, owner), {"shop_name": "One"})
     answer = as_owner.post("/undo", data={"act": "2", "key": "k9"}, headers=HTMX)
     assert "Undone: “The settings are changed" in answer.text
     assert json.loads(answer.headers["HX-Trigger"])["undone"]["act"] == 2
@@ -187,23 +190,23 @@ def test_what_cannot_be_undone_is_told(as_owner, act, status):
     assert as_owner.post("/undo", data={"act": act}, headers=HTMX).status_code == status
 
 
-def test_a_way_back_never_leads_to_another_site(as_owner, desk, owner):
-    settings_actions.change_settings(desk, owner, {"shop_name": "One"})
+def test_a_way_back_never_leads_to_another_site(as_owner, shop, owner):
+    settings_actions.change_settings(Caller(shop, owner), {"shop_name": "One"})
     answer = as_owner.post("/undo", data={"act": "2", "back": "//example.com"})
     assert answer.location.startswith("/office/ledger?did=")
 
 
-def test_others_may_undo_only_their_own(as_operator, desk, owner, operator):
-    settings_actions.change_settings(desk, owner, {"shop_name": "One"})
+def test_others_may_undo_only_their_own(as_operator, shop, owner, operator):
+    settings_actions.change_settings(Caller(shop, owner), {"shop_name": "One"})
     assert 'action="/undo"' not in as_operator.get("/office/ledger").text
     assert (
-        as_operator.post("/undo", data={"act": str(ledger.newest(desk.read()))}).status_code == 403
+        as_operator.post("/undo", data={"act": str(ledger.newest(shop.read()))}).status_code == 403
     )
 
 
-def test_check_says_whether_the_ledger_gives_the_state(as_owner, desk):
+def test_check_says_whether_the_ledger_gives_the_state(as_owner, shop):
     assert "The ledger is sound: its 1 acts" in as_owner.post("/office/check", headers=HTMX).text
-    behind = sqlite3.connect(desk.database.path)
+    behind = sqlite3.connect(shop.database.path)
     behind.execute("UPDATE person SET name = 'Somebody' WHERE id = 1")
     behind.commit()
     behind.close()
@@ -212,29 +215,31 @@ def test_check_says_whether_the_ledger_gives_the_state(as_owner, desk):
     assert "person 1: the state and the ledger do not agree" in answer
 
 
-def test_a_tablet_is_named_in_office(as_operator, desk, operator):
+def test_a_tablet_is_named_in_office(as_operator, shop, operator):
     answer = as_operator.post("/office/tablet", data={"name": " by the  router "})
     assert "shopfloor_tablet" in answer.headers["Set-Cookie"]
     assert 'value="by the router"' in as_operator.get("/office").text
     assert as_operator.post("/office/tablet", data={"name": "x" * 31}).status_code == 422
 
 
-def test_the_ledger_names_the_sign_of_an_act(as_owner, desk, owner, small_job):
-    sign = desk.read().execute("SELECT id FROM sign ORDER BY id").fetchone()["id"]
-    signs.hold(desk, owner, sign)
+def test_the_ledger_names_the_sign_of_an_act(as_owner, shop, owner, small_job):
+    sign = shop.read().execute("SELECT id FROM sign ORDER BY id").fetchone()["id"]
+    signs.hold(Caller(shop, owner), sign)
     laying = (
-        desk.read()
+        shop.read()
         .execute("SELECT id FROM step WHERE sign = ? ORDER BY number", (sign,))
         .fetchone()["id"]
     )
-    signs.resume(desk, owner, sign)
-    pieces.mark(desk, owner, [code for name, code in small_job.items() if len(name) > 1], "cut")
+    signs.resume(Caller(shop, owner), sign)
+    pieces.mark(
+        Caller(shop, owner), [code for name, code in small_job.items() if len(name) > 1], "cut"
+    )
     part = (
-        desk.read()
+        shop.read()
         .execute("SELECT part FROM step_part WHERE step = ?", (laying,))
         .fetchone()["part"]
     )
-    bench.set_out(desk, owner, laying, part)
+    bench.set_out(Caller(shop, owner), laying, part)
     assert re.search(
         r"· J-1001 A: (&#39;|No\.)[^·]* sits right", as_owner.get("/office/ledger").text
     )

@@ -7,6 +7,7 @@ import re
 import pytest
 from shop_for_tests import HTMX, words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import cutters
 from shopfloor.domain.settings import KINDS, NUMBERS, Settings
 from shopfloor.store import settings as store
@@ -41,13 +42,13 @@ def other(name: str) -> str:
     return f"{value + (value == getattr(Settings(), name)):g}"
 
 
-def test_every_setting_is_on_the_page_and_is_kept(as_owner, desk, owner):
-    cutters.add_cutter(desk, owner, SMALL)
+def test_every_setting_is_on_the_page_and_is_kept(as_owner, shop, owner):
+    cutters.add_cutter(Caller(shop, owner), SMALL)
     page = as_owner.get("/office/settings").text
     assert set(re.findall(r'<(?:input|select) [^>]*?name="(\w+)"', page)) == {*KINDS, "key"}
     typed = {name: other(name) for name in KINDS}
     as_owner.post("/office/settings", data=typed)
-    kept = store.load(desk.read())
+    kept = store.load(shop.read())
     assert {name: getattr(kept, name) for name in KINDS} == {
         name: KINDS[name](text) for name, text in typed.items()
     }
@@ -108,26 +109,26 @@ def test_saving_comes_back_to_the_heading_of_what_was_changed(as_owner, typed, h
 
 
 def test_an_address_that_the_shop_never_set_is_not_set_by_saving_something_else(
-    as_owner, app, desk
+    as_owner, app, shop
 ):
     shown = app.config["ADDRESS"] = "PIER.LAN:8080"
     assert f'name="address" value="{shown}"' in as_owner.get("/office/settings").text
     answer = as_owner.post("/office/settings", data={"address": shown, "hour_cost": "50"})
     assert "from now on: what an hour of work costs." in words(as_owner.get(answer.location))
-    assert store.load(desk.read()).address == Settings().address
+    assert store.load(shop.read()).address == Settings().address
     as_owner.post("/office/settings", data={"address": "OTHER.LAN:80"})
-    assert store.load(desk.read()).address == "OTHER.LAN:80"
+    assert store.load(shop.read()).address == "OTHER.LAN:80"
 
 
-def test_the_cutter_leads_back_to_cutting(as_owner, desk, owner):
-    cutters.add_cutter(desk, owner, SMALL)
+def test_the_cutter_leads_back_to_cutting(as_owner, shop, owner):
+    cutters.add_cutter(Caller(shop, owner), SMALL)
     answer = as_owner.post("/office/settings", data={"cutter": "1"})
     assert answer.location.endswith("#cutting") and "from now on: the cutter." in words(
         as_owner.get(answer.location)
     )
 
 
-def test_saving_the_page_as_it_stands_changes_nothing(as_owner, desk, owner):
+def test_saving_the_page_as_it_stands_changes_nothing(as_owner, shop, owner):
     page = as_owner.get("/office/settings").text
     inputs = dict(re.findall(r'<input name="(\w+)" value="([^"]*)"', page))
     answer = as_owner.post("/office/settings", data=inputs, follow_redirects=True)
@@ -151,8 +152,8 @@ def test_headings_units_and_what_is_from_memory_stand_on_the_page(as_owner):
         assert said in page
 
 
-def test_the_cutter_is_chosen_from_the_list_or_is_the_usual_one(as_owner, desk, owner):
-    id = cutters.add_cutter(desk, owner, SMALL).data["cutter"]
+def test_the_cutter_is_chosen_from_the_list_or_is_the_usual_one(as_owner, shop, owner):
+    id = cutters.add_cutter(Caller(shop, owner), SMALL).data["cutter"]
     page = as_owner.get("/office/settings").text
     assert '<option value="0" selected>the usual one</option>' in page
     as_owner.post("/office/settings", data={"cutter": str(id)})
@@ -188,7 +189,7 @@ def test_the_table_is_drawn_with_its_zones(as_owner):
         ("sheets_a_day", "nan", "whole number"),
     ],
 )
-def test_nonsense_is_refused_in_one_sentence(as_owner, desk, name, text, says):
+def test_nonsense_is_refused_in_one_sentence(as_owner, shop, name, text, says):
     answer = as_owner.post("/office/settings", data={"hour_cost": "50", name: text}, headers=HTMX)
     assert answer.status_code == 422 and says in words(answer)
-    assert store.load(desk.read()) == Settings()
+    assert store.load(shop.read()) == Settings()

@@ -7,6 +7,7 @@ from datetime import timedelta
 import pytest
 from werkzeug.security import generate_password_hash
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import people as actions
 from shopfloor.domain.errors import Conflict, NotAllowed, Refused
 from shopfloor.store import ledger, replay
@@ -16,25 +17,25 @@ CHEAP = "pbkdf2:sha256:1"
 
 
 @pytest.fixture
-def owner_with_pin(desk):
-    return actions.set_first_pin(desk, "4826", method=CHEAP)
+def owner_with_pin(shop):
+    return actions.set_first_pin(shop, "4826", method=CHEAP)
 
 
 def cookies_of(response) -> dict[str, str]:
     return {line.split("=", 1)[0]: line for line in response.headers.getlist("Set-Cookie")}
 
 
-def test_a_new_shop_has_one_owner_and_one_cement_through_the_ledger(desk):
-    actions.first_owner(desk)
-    assert [person.name for person in store.everyone(desk.read())] == ["Owner"]
-    assert ledger.newest(desk.read()) == 1
+def test_a_new_shop_has_one_owner_and_one_cement_through_the_ledger(shop):
+    actions.first_owner(shop)
+    assert [person.name for person in store.everyone(shop.read())] == ["Owner"]
+    assert ledger.newest(shop.read()) == 1
     cement = (
-        desk.read()
+        shop.read()
         .execute("SELECT name, cure_hours, reference_c, coldest_c, warmest_c FROM cement")
         .fetchone()
     )
     assert tuple(cement) == ("Solvent cement", 24.0, 23.0, 16.0, 38.0)
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
 def test_the_first_visit_from_the_machine_itself_sets_the_owners_pin_and_signs_in(client):
@@ -54,26 +55,26 @@ def test_the_first_visit_from_the_machine_itself_sets_the_owners_pin_and_signs_i
     ],
     ids=["another machine", "a proxy", "a foreign name that leads here"],
 )
-def test_the_first_visit_from_elsewhere_is_told_to_go_to_the_machine(client, desk, way):
+def test_the_first_visit_from_elsewhere_is_told_to_go_to_the_machine(client, shop, way):
     assert "set at the machine itself" in client.get("/first-visit", **way).text
     answer = client.post("/first-visit", data={"pin": "4826"}, **way)
     assert answer.status_code == 403
     assert "at the machine itself" in answer.text
-    assert not store.has_owner_with_pin(desk.read())
+    assert not store.has_owner_with_pin(shop.read())
 
 
-def test_the_first_pin_is_set_once_only(client, desk, owner_with_pin):
+def test_the_first_pin_is_set_once_only(client, shop, owner_with_pin):
     answer = client.post("/first-visit", data={"pin": "1111"})
     assert answer.status_code == 403
     assert "sign in with it" in answer.text
     with pytest.raises(NotAllowed):
-        actions.sign_in(desk, owner_with_pin, "1111", None)
+        actions.sign_in(shop, owner_with_pin, "1111", None)
 
 
 @pytest.mark.parametrize("pin", ["", "123", "123456789", "12a4", "١٢٣٤"])
-def test_a_pin_has_four_to_eight_digits(client, desk, pin):
+def test_a_pin_has_four_to_eight_digits(client, shop, pin):
     assert "A PIN has 4 to 8 digits" in client.post("/first-visit", data={"pin": pin}).text
-    assert not store.has_owner_with_pin(desk.read())
+    assert not store.has_owner_with_pin(shop.read())
 
 
 def test_signing_in_goes_on_to_the_page_that_was_asked_for(client, owner_with_pin):
@@ -116,13 +117,13 @@ def test_the_cookies_are_closed_to_scripts_and_other_sites(client, owner_with_pi
     )
 
 
-def test_the_database_holds_neither_pin_nor_token(client, desk, owner_with_pin):
+def test_the_database_holds_neither_pin_nor_token(client, shop, owner_with_pin):
     token = (
         cookies_of(client.post("/sign-in/1", data={"pin": "4826"}))["shopfloor_session"]
         .split("=")[1]
         .split(";")[0]
     )
-    dump = "\n".join(desk.read().iterdump())
+    dump = "\n".join(shop.read().iterdump())
     assert token not in dump
     assert "'4826'" not in dump
     assert generate_password_hash("4826")[:7] == "scrypt:"
@@ -155,31 +156,31 @@ def test_the_wait_doubles_up_to_a_quarter_of_an_hour():
     assert actions.wait_after(100_000) == timedelta(minutes=15)
 
 
-def test_one_persons_wrong_pins_do_not_hold_up_another(desk, owner, operator):
-    actions.set_pin(desk, owner, owner.person, "4826", method=CHEAP)
-    actions.set_pin(desk, owner, operator.person, "5511", method=CHEAP)
+def test_one_persons_wrong_pins_do_not_hold_up_another(shop, owner, operator):
+    actions.set_pin(Caller(shop, owner), owner.person, "4826", method=CHEAP)
+    actions.set_pin(Caller(shop, owner), operator.person, "5511", method=CHEAP)
     for _ in range(6):
         with pytest.raises(NotAllowed):
-            actions.sign_in(desk, operator.person, "0000", None)
-    assert actions.sign_in(desk, owner.person, "4826", None)
+            actions.sign_in(shop, operator.person, "0000", None)
+    assert actions.sign_in(shop, owner.person, "4826", None)
 
 
-def test_a_session_ends_after_twelve_idle_hours_and_not_before(desk, clock, owner_with_pin):
-    token, _ = actions.sign_in(desk, owner_with_pin, "4826", None)
+def test_a_session_ends_after_twelve_idle_hours_and_not_before(shop, clock, owner_with_pin):
+    token, _ = actions.sign_in(shop, owner_with_pin, "4826", None)
     clock.forward(hours=11)
-    assert actions.who_is(desk, token).name == "Owner"
+    assert actions.who_is(shop, token).name == "Owner"
     clock.forward(hours=11)
-    assert actions.who_is(desk, token).name == "Owner"
+    assert actions.who_is(shop, token).name == "Owner"
     clock.forward(hours=12, seconds=1)
-    assert actions.who_is(desk, token) is None
+    assert actions.who_is(shop, token) is None
 
 
-def test_a_page_that_refreshes_itself_does_not_keep_the_session(desk, clock, owner_with_pin):
-    token, _ = actions.sign_in(desk, owner_with_pin, "4826", None)
+def test_a_page_that_refreshes_itself_does_not_keep_the_session(shop, clock, owner_with_pin):
+    token, _ = actions.sign_in(shop, owner_with_pin, "4826", None)
     clock.forward(hours=11)
-    assert actions.who_is(desk, token, is_poll=True)
+    assert actions.who_is(shop, token, is_poll=True)
     clock.forward(hours=2)
-    assert actions.who_is(desk, token) is None
+    assert actions.who_is(shop, token) is None
 
 
 def test_signing_out_is_a_post_and_ends_the_session(as_owner):
@@ -189,16 +190,16 @@ def test_signing_out_is_a_post_and_ends_the_session(as_owner):
     assert as_owner.get("/office").status_code == 303
 
 
-def test_the_next_person_on_a_tablet_ends_the_session_of_the_last(client, desk, owner_with_pin):
+def test_the_next_person_on_a_tablet_ends_the_session_of_the_last(client, shop, owner_with_pin):
     for _ in range(3):
         client.post("/sign-in/1", data={"pin": "4826"})
-    assert desk.read().execute("SELECT count(*) FROM session").fetchone()[0] == 1
+    assert shop.read().execute("SELECT count(*) FROM session").fetchone()[0] == 1
 
 
-def test_tablets_are_numbered_and_keep_their_names(app, desk, owner_with_pin):
-    from_first = [actions.sign_in(desk, owner_with_pin, "4826", None)[1] for _ in range(2)]
+def test_tablets_are_numbered_and_keep_their_names(app, shop, owner_with_pin):
+    from_first = [actions.sign_in(shop, owner_with_pin, "4826", None)[1] for _ in range(2)]
     assert from_first == ["tablet 1", "tablet 2"]
-    assert actions.sign_in(desk, owner_with_pin, "4826", "by the router")[1] == "by the router"
+    assert actions.sign_in(shop, owner_with_pin, "4826", "by the router")[1] == "by the router"
 
 
 @pytest.mark.parametrize("name", ["", "   ", "x" * 31, "a\x00b", None])
@@ -215,41 +216,41 @@ def test_htmx_without_a_session_makes_the_whole_page_go_to_the_names(client, own
     assert answer.data == b""
 
 
-def test_someone_off_duty_is_signed_out_everywhere_at_once(desk, owner, as_operator, operator):
-    actions.set_pin(desk, owner, owner.person, "4826", method=CHEAP)
+def test_someone_off_duty_is_signed_out_everywhere_at_once(shop, owner, as_operator, operator):
+    actions.set_pin(Caller(shop, owner), owner.person, "4826", method=CHEAP)
     assert as_operator.get("/office").status_code == 200
-    actions.change_person(desk, owner, operator.person, "Ines", ["operator"], False)
+    actions.change_person(Caller(shop, owner), operator.person, "Ines", ["operator"], False)
     assert as_operator.get("/office").status_code == 303
 
 
-def test_the_shop_keeps_one_owner_with_a_pin(desk, owner, operator):
-    actions.set_pin(desk, owner, owner.person, "4826", method=CHEAP)
+def test_the_shop_keeps_one_owner_with_a_pin(shop, owner, operator):
+    actions.set_pin(Caller(shop, owner), owner.person, "4826", method=CHEAP)
     with pytest.raises(Conflict, match="needs one owner"):
-        actions.change_person(desk, owner, owner.person, "Owner", ["operator"], True)
-    assert store.one(desk.read(), owner.person).roles == {"operator", "assembler", "owner"}
+        actions.change_person(Caller(shop, owner), owner.person, "Owner", ["operator"], True)
+    assert store.one(shop.read(), owner.person).roles == {"operator", "assembler", "owner"}
 
 
-def test_by_names_a_person_and_is_the_owner_where_left_out(desk, owner, operator):
-    assert store.by_named(desk.read(), None).name == "Owner"
-    assert store.by_named(desk.read(), " ines ").roles == {"operator"}
+def test_by_names_a_person_and_is_the_owner_where_left_out(shop, owner, operator):
+    assert store.by_named(shop.read(), None).name == "Owner"
+    assert store.by_named(shop.read(), " ines ").roles == {"operator"}
     with pytest.raises(Refused, match="Nobody here is called “Ivo”: name one of Ines, Owner."):
-        store.by_named(desk.read(), "Ivo")
+        store.by_named(shop.read(), "Ivo")
 
 
-def test_a_name_is_taken_once_however_it_is_written(desk, owner, operator):
+def test_a_name_is_taken_once_however_it_is_written(shop, owner, operator):
     with pytest.raises(Refused, match="already"):
-        actions.add_person(desk, owner, "INES", ["assembler"])
+        actions.add_person(Caller(shop, owner), "INES", ["assembler"])
 
 
-def test_a_pin_is_set_through_the_ledger_without_being_in_it(desk, owner, operator):
-    actions.set_pin(desk, owner, operator.person, "73915", method=CHEAP)
-    row = desk.read().execute("SELECT * FROM ledger ORDER BY act DESC").fetchone()
+def test_a_pin_is_set_through_the_ledger_without_being_in_it(shop, owner, operator):
+    actions.set_pin(Caller(shop, owner), operator.person, "73915", method=CHEAP)
+    row = shop.read().execute("SELECT * FROM ledger ORDER BY act DESC").fetchone()
     assert row["what"] == "set a PIN"
-    assert store.pin_hash(desk.read(), operator.person) not in "".join(map(str, row))
-    assert replay.differences(desk.read()) == []
+    assert store.pin_hash(shop.read(), operator.person) not in "".join(map(str, row))
+    assert replay.differences(shop.read()) == []
 
 
-def test_only_an_owner_sets_another_persons_pin(desk, operator, assembler):
-    actions.set_pin(desk, operator, operator.person, "5511", method=CHEAP)
+def test_only_an_owner_sets_another_persons_pin(shop, operator, assembler):
+    actions.set_pin(Caller(shop, operator), operator.person, "5511", method=CHEAP)
     with pytest.raises(NotAllowed, match="ask one"):
-        actions.set_pin(desk, operator, assembler.person, "5511", method=CHEAP)
+        actions.set_pin(Caller(shop, operator), assembler.person, "5511", method=CHEAP)

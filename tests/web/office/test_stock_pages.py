@@ -7,6 +7,7 @@ import re
 import pytest
 from shop_for_tests import words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import stock as acts
 from shopfloor.store import ledger, stock
 
@@ -24,8 +25,8 @@ CREAM = dict(
 
 
 @pytest.fixture
-def cream(desk, operator):
-    return acts.add_stock(desk, operator, CREAM).data["stock"]
+def cream(shop, operator):
+    return acts.add_stock(Caller(shop, operator), CREAM).data["stock"]
 
 
 def test_an_empty_shop_says_so(as_operator):
@@ -33,9 +34,9 @@ def test_an_empty_shop_says_so(as_operator):
     assert "No stock yet" in page and "A further stock" in page
 
 
-def test_the_list_shows_each_stock_with_its_rack(as_operator, desk, operator, cream):
-    acts.add_blanks(desk, operator, cream, "3")
-    acts.add_offcut(desk, operator, cream, "610", "300")
+def test_the_list_shows_each_stock_with_its_rack(as_operator, shop, operator, cream):
+    acts.add_blanks(Caller(shop, operator), cream, "3")
+    acts.add_offcut(Caller(shop, operator), cream, "610", "300")
     page = words(as_operator.get("/stock"))
     for said in (
         "cream, 6 mm",
@@ -52,26 +53,26 @@ def test_the_list_shows_each_stock_with_its_rack(as_operator, desk, operator, cr
 
 
 def test_the_three_figures_of_a_rack_are_those_of_full_sheets_and_say_so(
-    as_operator, desk, operator, cream
+    as_operator, shop, operator, cream
 ):
-    acts.add_offcut(desk, operator, cream, "610", "300")
+    acts.add_offcut(Caller(shop, operator), cream, "610", "300")
     for path in ("/stock", "/stock/cream-6"):
         assert "full sheets 0 in the rack 0 booked 0 to buy" in words(as_operator.get(path)), path
 
 
-def test_offcuts_and_sheets_are_drawn_to_one_scale(as_operator, desk, operator, cream):
-    acts.add_offcut(desk, operator, cream, "1220", "610")
+def test_offcuts_and_sheets_are_drawn_to_one_scale(as_operator, shop, operator, cream):
+    acts.add_offcut(Caller(shop, operator), cream, "1220", "610")
     page = as_operator.get("/stock").get_data(as_text=True)
     drawn = re.findall(r'<svg width="(\d+)" height="(\d+)" viewBox="0 0 \1 \2"', page)
     assert drawn == [("220", "110"), ("110", "55")]
 
 
-def test_a_stock_is_added_from_its_form(as_operator, desk):
+def test_a_stock_is_added_from_its_form(as_operator, shop):
     answer = as_operator.post("/stock/new", data={"key": "k", **CREAM}, follow_redirects=True)
-    assert "cream-6" in words(answer) and stock.stock_by_code(desk.read(), "cream-6").turns == "180"
+    assert "cream-6" in words(answer) and stock.stock_by_code(shop.read(), "cream-6").turns == "180"
 
 
-def test_sheets_and_offcuts_are_put_in_and_taken_out(as_operator, desk, cream):
+def test_sheets_and_offcuts_are_put_in_and_taken_out(as_operator, shop, cream):
     as_operator.post("/stock/cream-6/sheets", data={"key": "1", "count": "2"})
     answer = as_operator.post(
         "/stock/cream-6/offcut", data={"key": "2", "length": "500", "width": "400"}
@@ -80,16 +81,16 @@ def test_sheets_and_offcuts_are_put_in_and_taken_out(as_operator, desk, cream):
     assert (
         "An offcut of cream, 6 mm, 500 × 400 mm, is in the rack" in page and "2 in the rack" in page
     )
-    offcut = stock.free_blanks(desk.read(), 1, is_offcut=True)[0]
+    offcut = stock.free_blanks(shop.read(), 1, is_offcut=True)[0]
     assert f"/labels/thing/{offcut.code}" in as_operator.get("/stock/cream-6").get_data(
         as_text=True
     )
     as_operator.post(f"/stock/blank/{offcut.code}/gone", data={"key": "3"})
-    assert stock.free_blanks(desk.read(), 1, is_offcut=True) == []
+    assert stock.free_blanks(shop.read(), 1, is_offcut=True) == []
 
 
-def test_the_label_of_a_blank_leads_to_its_place_in_the_rack(as_operator, desk, operator, cream):
-    code = acts.add_offcut(desk, operator, cream, "610", "300").codes[0]
+def test_the_label_of_a_blank_leads_to_its_place_in_the_rack(as_operator, shop, operator, cream):
+    code = acts.add_offcut(Caller(shop, operator), cream, "610", "300").codes[0]
     answer = as_operator.get(f"/stock/blank/{code}")
     assert answer.location == f"/stock/cream-6#blank-{code}"
     assert f'id="blank-{code}"' in as_operator.get("/stock/cream-6").get_data(as_text=True)
@@ -110,17 +111,17 @@ def test_the_label_of_a_blank_leads_to_its_place_in_the_rack(as_operator, desk, 
     ],
 )
 def test_nonsense_is_refused_in_one_sentence_and_changes_nothing(
-    as_operator, desk, cream, way, form
+    as_operator, shop, cream, way, form
 ):
-    before = ledger.newest(desk.read())
+    before = ledger.newest(shop.read())
     answer = as_operator.post(way, data={"key": "k", **form}, headers={"HX-Request": "true"})
     assert answer.status_code in (404, 409, 422) and answer.headers["HX-Retarget"] == "#says"
     assert words(answer).endswith(".")
-    assert ledger.newest(desk.read()) == before and stock.blanks_in_rack(desk.read()) == []
+    assert ledger.newest(shop.read()) == before and stock.blanks_in_rack(shop.read()) == []
 
 
 def test_only_an_owner_sees_and_does_the_changing_of_a_stock(
-    as_operator, as_owner, as_assembler, desk, cream
+    as_operator, as_owner, as_assembler, shop, cream
 ):
     changed = {"key": "k", **CREAM, "cost": "120"}
     assert as_operator.post("/stock/cream-6", data=changed).status_code == 403
@@ -128,7 +129,7 @@ def test_only_an_owner_sees_and_does_the_changing_of_a_stock(
     assert "Into the rack" not in words(as_assembler.get("/stock/cream-6"))
     assert as_assembler.get("/stock/new").status_code == 403
     assert as_owner.post("/stock/cream-6", data=changed).status_code == 303
-    assert stock.stock_by_code(desk.read(), "cream-6").cost == 120
+    assert stock.stock_by_code(shop.read(), "cream-6").cost == 120
 
 
 def test_names_are_escaped(as_operator):

@@ -6,6 +6,7 @@ import pypdfium2
 import pytest
 import zxingcpp
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as acts
 from shopfloor.actions import settings as setting_acts
 from shopfloor.store import sheets
@@ -15,9 +16,9 @@ DPI = 203  # a common label printer
 
 
 @pytest.fixture
-def sheet(desk, small_job) -> sheets.SheetRow:
+def sheet(shop, small_job) -> sheets.SheetRow:
     """The sheet with the four letters."""
-    return next(row for row in sheets.live_rows(desk.read()) if row.pieces == 4)
+    return next(row for row in sheets.live_rows(shop.read()) if row.pieces == 4)
 
 
 def read_back(pdf: bytes) -> list[tuple[str, int, int, int]]:
@@ -35,11 +36,11 @@ def codes_in(pdf: bytes) -> list[str]:
     return [text.rpartition("/")[2] for text, *_ in read_back(pdf)]
 
 
-def test_the_labels_of_a_sheet_come_in_walking_order_and_read_back(as_operator, desk, sheet):
+def test_the_labels_of_a_sheet_come_in_walking_order_and_read_back(as_operator, shop, sheet):
     told = as_operator.get(f"/labels/sheet/{sheet.code}.pdf")
     assert told.status_code == 200 and told.mimetype == "application/pdf"
     assert told.headers["Content-Disposition"] == f'inline; filename="labels-{sheet.number}.pdf"'
-    walk = [piece.code for piece in sheets.on_sheet(desk.read(), sheet.id)]
+    walk = [piece.code for piece in sheets.on_sheet(shop.read(), sheet.id)]
     assert codes_in(told.data) == walk and len(walk) == 4
 
 
@@ -49,8 +50,8 @@ def test_each_paper_can_be_asked_for(as_operator, sheet, layout):
     assert len(codes_in(told.data)) == 4
 
 
-def test_the_shop_s_address_is_in_the_symbol(as_operator, desk, owner, sheet):
-    setting_acts.change_settings(desk, owner, {"address": "pier.lan:8000"})
+def test_the_shop_s_address_is_in_the_symbol(as_operator, shop, owner, sheet):
+    setting_acts.change_settings(Caller(shop, owner), {"address": "pier.lan:8000"})
     (first, *_), *_ = read_back(as_operator.get(f"/labels/sheet/{sheet.code}.pdf").data)
     assert first.startswith("HTTP://PIER.LAN:8000/P/")
 
@@ -64,10 +65,10 @@ def test_where_the_shop_has_set_none_the_server_s_own_address_stands_in(app, as_
 
 
 def test_an_address_that_was_set_is_believed_and_needs_no_warning(
-    app, as_operator, desk, owner, sheet
+    app, as_operator, shop, owner, sheet
 ):
     app.config["ADDRESS"] = "192.168.1.20:8000"
-    setting_acts.change_settings(desk, owner, {"address": "pier.lan:8000"})
+    setting_acts.change_settings(Caller(shop, owner), {"address": "pier.lan:8000"})
     page = as_operator.get(f"/labels/sheet/{sheet.code}").text
     assert "HTTP://PIER.LAN:8000/P/" in page and "caution" not in page
 
@@ -107,8 +108,8 @@ def test_the_labels_of_a_job_are_those_of_all_its_pieces(as_operator, small_job)
     assert set(codes_in(told.data)) == pieces and len(codes_in(told.data)) == 6
 
 
-def test_a_recut_has_a_label_once_it_is_on_a_sheet(as_operator, desk, owner, small_job):
-    recut = acts.mark(desk, owner, [small_job["A L"]], "lost").data["recuts"][0]
+def test_a_recut_has_a_label_once_it_is_on_a_sheet(as_operator, shop, owner, small_job):
+    recut = acts.mark(Caller(shop, owner), [small_job["A L"]], "lost").data["recuts"][0]
     told = as_operator.get(f"/labels/thing/{recut}.pdf")
     assert told.status_code == 422 and "is on no sheet yet: nest it first" in told.text
 
@@ -128,9 +129,9 @@ def test_a_sheet_that_there_is_not_is_not_there(as_operator, small_job):
     assert as_operator.get("/labels/job/J-999").status_code == 404
 
 
-def test_the_page_shows_the_first_label_its_symbol_and_the_papers(as_operator, desk, sheet):
+def test_the_page_shows_the_first_label_its_symbol_and_the_papers(as_operator, shop, sheet):
     page = as_operator.get(f"/labels/sheet/{sheet.code}").text
-    first = sheets.on_sheet(desk.read(), sheet.id)[0].code
+    first = sheets.on_sheet(shop.read(), sheet.id)[0].code
     assert (
         f"{first[:4]} {first[4:]}" in page
         and "4 labels" in page

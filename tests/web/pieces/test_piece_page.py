@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as acts
 from shopfloor.actions.unit_of_work import undo
 from shopfloor.domain import codes
@@ -48,7 +49,7 @@ def test_who_is_not_signed_in_signs_in_first_and_comes_back(client, as_owner, sm
     assert told.headers["Location"].endswith(f"next={path}")
 
 
-def test_a_mistyped_code_is_refused_before_it_is_looked_up(as_operator, desk, small_job):
+def test_a_mistyped_code_is_refused_before_it_is_looked_up(as_operator, shop, small_job):
     code = small_job["A L"]
     wrong = code[:-1] + str((int(code[-1]) + 1) % 10)
     told = as_operator.get(f"/p/{wrong}")
@@ -62,22 +63,22 @@ def test_an_unknown_code_is_not_there(as_operator, small_job):
 
 
 def test_the_label_of_a_sheet_or_a_sign_or_an_offcut_leads_to_its_own_page(
-    as_operator, desk, small_job
+    as_operator, shop, small_job
 ):
-    sheet = desk.read().execute("SELECT code FROM sheet").fetchone()["code"]
-    blank = desk.read().execute("SELECT code FROM blank").fetchone()["code"]
+    sheet = shop.read().execute("SELECT code FROM sheet").fetchone()["code"]
+    blank = shop.read().execute("SELECT code FROM blank").fetchone()["code"]
     assert as_operator.get(f"/P/{sheet}").headers["Location"] == f"/sheets/{sheet}"
     assert as_operator.get(f"/P/{small_job['A']}").headers["Location"] == f"/bench/{small_job['A']}"
     assert as_operator.get(f"/P/{blank}").headers["Location"] == f"/stock/blank/{blank}"
 
 
-def test_the_page_says_what_the_piece_is_and_where_it_goes(as_operator, desk, small_job):
+def test_the_page_says_what_the_piece_is_and_where_it_goes(as_operator, shop, small_job):
     page = as_operator.get(f"/p/{small_job['A O']}").text
     assert "level 1, no. 3, &#39;O&#39;" in page
     assert "60 mm" in page and "80 mm" in page, "the outline's sizes at its dimension lines"
     assert (
-        stock.all_stocks(desk.read())[0].called in page
-        or stock.all_stocks(desk.read())[1].called in page
+        stock.all_stocks(shop.read())[0].called in page
+        or stock.all_stocks(shop.read())[1].called in page
     )
     assert re.search(r'<a href="/sheets/\d{8}">S-20\d</a>', page)
     assert 'class="guide"' in page, "guides lead from the part to the sign's corner"
@@ -99,40 +100,40 @@ def test_names_are_written_out_and_never_markup(as_operator, small_job):
     ],
 )
 def test_only_the_marks_that_are_allowed_now_are_offered_the_likeliest_first(
-    as_operator, desk, owner, small_job, marks, offered
+    as_operator, shop, owner, small_job, marks, offered
 ):
     code = small_job["A L"]
     for each in marks:
-        acts.mark(desk, owner, [code], each)
+        acts.mark(Caller(shop, owner), [code], each)
     assert marks_offered(as_operator.get(f"/p/{code}").text) == offered
 
 
-def test_a_mark_answers_in_place_with_its_sentence_a_sound_and_undo(mark, desk, small_job):
+def test_a_mark_answers_in_place_with_its_sentence_a_sound_and_undo(mark, shop, small_job):
     code = small_job["A L"]
     answer = mark(code, "lost", **HTMX)
     assert answer.status_code == 200 and "<html" not in answer.text
     assert '<div id="says"' in answer.text and 'hx-swap-oob="true"' in answer.text
     assert 'data-sound="done"' in answer.text and "/undo" in answer.text
-    assert pieces.by_code(desk.read(), code).state == "lost"
+    assert pieces.by_code(shop.read(), code).state == "lost"
     assert marks_offered(answer.text) == ["found"]
 
 
-def test_a_lost_piece_shows_its_recut_and_its_causes(mark, desk, small_job):
+def test_a_lost_piece_shows_its_recut_and_its_causes(mark, shop, small_job):
     code = small_job["A L"]
     page = mark(code, "lost", **HTMX).text
-    recut = pieces.recut_of(desk.read(), pieces.by_code(desk.read(), code))
+    recut = pieces.recut_of(shop.read(), pieces.by_code(shop.read(), code))
     assert f'<a href="/p/{recut}">Its recut is {codes.show(recut)}</a>'.lower() in page.lower()
     assert re.findall(r'value="([^"]+)" aria-pressed="true"', page) == ["went down the hose"]
 
 
-def test_the_cause_is_changed_in_one_tap(mark, as_operator, desk, small_job):
+def test_the_cause_is_changed_in_one_tap(mark, as_operator, shop, small_job):
     code = small_job["A L"]
     mark(code, "lost")
     data = {"cause": "came free and shifted", "key": "c"}
     page = as_operator.post(f"/p/{code}/cause", data=data, headers=HTMX).text
-    assert pieces.by_code(desk.read(), code).cause == "came free and shifted"
+    assert pieces.by_code(shop.read(), code).cause == "came free and shifted"
     assert re.findall(r'value="([^"]+)" aria-pressed="true"', page) == ["came free and shifted"]
-    assert desk.read().execute("SELECT count(*) FROM piece WHERE attempt = 2").fetchone()[0] == 1
+    assert shop.read().execute("SELECT count(*) FROM piece WHERE attempt = 2").fetchone()[0] == 1
 
 
 def test_no_cause_is_refused(mark, as_operator, small_job):
@@ -143,21 +144,21 @@ def test_no_cause_is_refused(mark, as_operator, small_job):
     assert told.status_code == 422 and "Choose what happened to it" in told.text
 
 
-def test_a_mark_that_is_not_allowed_stands_at_the_head_and_changes_nothing(mark, desk, small_job):
-    before = ledger.newest(desk.read())
+def test_a_mark_that_is_not_allowed_stands_at_the_head_and_changes_nothing(mark, shop, small_job):
+    before = ledger.newest(shop.read())
     told = mark(small_job["A L"], "found", **HTMX)
     assert told.status_code in (200, 409)
-    assert pieces.by_code(desk.read(), small_job["A L"]).state == "nested"
+    assert pieces.by_code(shop.read(), small_job["A L"]).state == "nested"
     refused = mark(small_job["A L"], "came off", key="k2", **HTMX)
     assert refused.status_code == 409 and refused.headers["HX-Retarget"] == "#says"
     assert "it cannot come off" in refused.text
-    assert ledger.newest(desk.read()) <= before + 1
+    assert ledger.newest(shop.read()) <= before + 1
 
 
-def test_a_second_copy_of_a_tap_makes_no_second_recut(mark, desk, small_job):
+def test_a_second_copy_of_a_tap_makes_no_second_recut(mark, shop, small_job):
     first, second = (mark(small_job["A L"], "lost", key="same", **HTMX) for _ in range(2))
     assert first.status_code == second.status_code == 200
-    assert desk.read().execute("SELECT count(*) FROM piece WHERE attempt = 2").fetchone()[0] == 1
+    assert shop.read().execute("SELECT count(*) FROM piece WHERE attempt = 2").fetchone()[0] == 1
 
 
 def test_without_scripts_a_mark_leads_back_to_the_piece(mark, as_operator, small_job):
@@ -170,12 +171,12 @@ def test_without_scripts_a_mark_leads_back_to_the_piece(mark, as_operator, small
 
 
 def test_the_history_tells_each_act_the_newest_first_and_strikes_undone_ones(
-    as_operator, desk, operator, small_job
+    as_operator, shop, operator, small_job
 ):
     code = small_job["A L"]
-    acts.mark(desk, operator, [code], "cut")
-    lost = acts.mark(desk, operator, [code], "lost")
-    undo(desk, operator, lost.act)
+    acts.mark(Caller(shop, operator), [code], "cut")
+    lost = acts.mark(Caller(shop, operator), [code], "lost")
+    undo(Caller(shop, operator), lost.act)
     history = as_operator.get(f"/p/{code}").text.split("What happened")[1]
     told = re.findall(r'<span class="what">(.*?)</span>', history, re.DOTALL)
     assert told[0].startswith("<s>&#39;L&#39; of J-1001 A is lost.") and told[0].endswith(
@@ -193,28 +194,28 @@ def test_taking_the_job_in_is_not_undone_from_one_of_its_pieces(as_owner, small_
 
 
 def test_another_persons_act_is_undone_by_an_owner_only(
-    as_assembler, as_owner, desk, operator, small_job
+    as_assembler, as_owner, shop, operator, small_job
 ):
-    acts.mark(desk, operator, [small_job["A L"]], "cut")
+    acts.mark(Caller(shop, operator), [small_job["A L"]], "cut")
     path = f"/p/{small_job['A L']}"
     assert 'name="act"' not in as_assembler.get(path).text
     assert 'name="act"' in as_owner.get(path).text
 
 
 def test_the_page_gets_nothing_while_nothing_changed_and_then_the_piece(
-    as_operator, desk, owner, small_job
+    as_operator, shop, owner, small_job
 ):
     code = small_job["A L"]
     path = re.search(r'hx-get="([^"]+seen=[^"]+)"', as_operator.get(f"/p/{code}").text)[1]
     assert as_operator.get(path, headers=HTMX).status_code == 204
-    acts.mark(desk, owner, [code], "cut")
+    acts.mark(Caller(shop, owner), [code], "cut")
     again = as_operator.get(path, headers=HTMX)
     assert again.status_code == 200 and "It is ready" in again.text
 
 
-def test_a_spare_says_so(as_operator, desk, owner, small_job):
-    lost, code = acts.mark(desk, owner, [small_job["A L"]], "lost"), small_job["A L"]
+def test_a_spare_says_so(as_operator, shop, owner, small_job):
+    lost, code = acts.mark(Caller(shop, owner), [small_job["A L"]], "lost"), small_job["A L"]
     recut = lost.data["recuts"][0]
-    acts.mark(desk, owner, [code], "found")
+    acts.mark(Caller(shop, owner), [code], "found")
     page = as_operator.get(f"/p/{recut}").text
     assert "is withdrawn" in page and "It is no longer needed: do not cut it" in page

@@ -7,6 +7,7 @@ import re
 import pytest
 from stdnum.iso7064 import mod_11_10
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as acts
 from shopfloor.actions.unit_of_work import undo
 from shopfloor.domain import codes
@@ -28,8 +29,8 @@ def scan(as_operator):
     return enter
 
 
-def state(desk, code: str) -> str:
-    return pieces.by_code(desk.read(), code).state
+def state(shop, code: str) -> str:
+    return pieces.by_code(shop.read(), code).state
 
 
 def test_the_mark_that_was_picked_is_kept_in_the_form(as_operator, small_job):
@@ -44,7 +45,7 @@ def test_without_a_mark_a_scan_only_looks(as_operator, small_job):
 
 
 def test_a_scan_answers_with_what_it_did_where_the_piece_goes_and_undo(
-    scan, as_operator, desk, small_job
+    scan, as_operator, shop, small_job
 ):
     answer = scan("cut", small_job["A L"])
     assert answer.status_code == 200
@@ -54,28 +55,28 @@ def test_a_scan_answers_with_what_it_did_where_the_piece_goes_and_undo(
     pictures = as_operator.get(f"/scan/pictures/{small_job['A L']}").text
     assert pictures.count('<svg class="sign"') == 2, "its outline, and the sign that it goes to"
     assert 'action="/scan/undo"' in answer.text and 'data-sound="done"' in answer.text
-    assert state(desk, small_job["A L"]) == "ready"
+    assert state(shop, small_job["A L"]) == "ready"
 
 
 @pytest.mark.parametrize(
     "written", ["{0} {1}", "{0}-{1}", "HTTP://SHOP.LAN:8000/P/{0}{1}", "http-//shop.lan/p/{0}{1}"]
 )
-def test_a_thumb_and_a_scanner_may_write_a_code_in_their_own_ways(scan, desk, small_job, written):
+def test_a_thumb_and_a_scanner_may_write_a_code_in_their_own_ways(scan, shop, small_job, written):
     code = small_job["A O"]
     assert scan("cut", written.format(code[:4], code[4:])).status_code == 200
-    assert state(desk, code) == "ready"
+    assert state(shop, code) == "ready"
 
 
-def test_a_mistyped_code_is_refused_by_its_check_digit_and_nothing_is_done(scan, desk, small_job):
+def test_a_mistyped_code_is_refused_by_its_check_digit_and_nothing_is_done(scan, shop, small_job):
     code = small_job["A L"]
     wrong = code[:-1] + str((int(code[-1]) + 1) % 10)
     assert not mod_11_10.is_valid(wrong), "python-stdnum, a second opinion"
-    before = ledger.newest(desk.read())
+    before = ledger.newest(shop.read())
     answer = scan("lost", wrong)
     assert answer.status_code == 422
     assert "has a mistyped digit: read it once more." in answer.text
     assert 'data-sound="refused"' in answer.text and "HX-Retarget" not in answer.headers
-    assert ledger.newest(desk.read()) == before
+    assert ledger.newest(shop.read()) == before
 
 
 def test_a_scan_faster_than_the_scripts_is_refused_on_the_same_page_ready_for_the_next(
@@ -96,9 +97,9 @@ def test_a_code_that_no_label_bears_is_refused(scan, small_job):
     assert answer.status_code == 404 and "No label bears the code" in answer.text
 
 
-def test_a_label_whose_act_was_undone_is_to_be_taken_off(scan, desk, owner, small_job):
-    lost = acts.mark(desk, owner, [small_job["A L"]], "lost")
-    undo(desk, owner, lost.act)
+def test_a_label_whose_act_was_undone_is_to_be_taken_off(scan, shop, owner, small_job):
+    lost = acts.mark(Caller(shop, owner), [small_job["A L"]], "lost")
+    undo(Caller(shop, owner), lost.act)
     answer = scan("cut", lost.data["recuts"][0])
     assert answer.status_code == 404 and "take it off the piece" in answer.text
 
@@ -108,26 +109,26 @@ def test_an_empty_scan_says_what_to_do(scan, small_job):
     assert answer.status_code == 422 and "scan the label or type its 8 figures" in answer.text
 
 
-def test_a_scan_sent_again_with_its_key_is_one_act(scan, desk, small_job):
+def test_a_scan_sent_again_with_its_key_is_one_act(scan, shop, small_job):
     first, again = (scan("lost", small_job["A L"], key="the same") for _ in range(2))
     sentence = re.compile(r"Its recut \d{4} \d{4} is queued, with tabs\.")
     assert sentence.search(first.text)[0] == sentence.search(again.text)[0]
-    assert desk.read().execute("SELECT count(*) FROM piece WHERE attempt = 2").fetchone()[0] == 1
+    assert shop.read().execute("SELECT count(*) FROM piece WHERE attempt = 2").fetchone()[0] == 1
 
 
-def test_a_piece_scanned_twice_as_lost_has_one_recut_and_no_second_undo(scan, desk, small_job):
+def test_a_piece_scanned_twice_as_lost_has_one_recut_and_no_second_undo(scan, shop, small_job):
     recut = re.search(r"recut (\d{4} \d{4}) is queued", scan("lost", small_job["A L"]).text)[1]
     again = scan("lost", small_job["A L"])
     assert again.status_code == 200
     assert f"Already lost; its recut is {recut}." in again.text
     assert "/scan/undo" not in again.text
-    assert desk.read().execute("SELECT count(*) FROM piece WHERE attempt = 2").fetchone()[0] == 1
+    assert shop.read().execute("SELECT count(*) FROM piece WHERE attempt = 2").fetchone()[0] == 1
 
 
-def test_one_piece_takes_one_mark_after_the_other(scan, desk, small_job):
+def test_one_piece_takes_one_mark_after_the_other(scan, shop, small_job):
     code = small_job["B I"]
     assert [
-        (scan(mark, code).status_code, state(desk, code))
+        (scan(mark, code).status_code, state(shop, code))
         for mark in ("cut", "lost", "found", "damaged")
     ] == [
         (200, "ready"),
@@ -137,14 +138,14 @@ def test_one_piece_takes_one_mark_after_the_other(scan, desk, small_job):
     ]
 
 
-def test_a_mark_that_its_state_does_not_allow_is_refused_with_the_reason(scan, desk, small_job):
+def test_a_mark_that_its_state_does_not_allow_is_refused_with_the_reason(scan, shop, small_job):
     answer = scan("trimmed", small_job["A L"])
     assert answer.status_code == 409
     assert "is on a sheet and not cut yet: there is nothing to trim." in answer.text
-    assert state(desk, small_job["A L"]) == "nested"
+    assert state(shop, small_job["A L"]) == "nested"
 
 
-def test_undo_takes_the_scan_back_and_strikes_it_through(scan, as_operator, desk, small_job):
+def test_undo_takes_the_scan_back_and_strikes_it_through(scan, as_operator, shop, small_job):
     act = re.search(r'name="act" value="(\d+)"', scan("lost", small_job["A L"]).text)[1]
     data = {"act": act, "code": small_job["A L"], "key": "undo it"}
     answer = as_operator.post("/scan/undo", data=data, headers=HTMX)
@@ -153,19 +154,19 @@ def test_undo_takes_the_scan_back_and_strikes_it_through(scan, as_operator, desk
         "Undone: “&#39;L&#39; of J-1001 A is lost." in answer.text
         and 'class="answer undone"' in answer.text
     )
-    assert state(desk, small_job["A L"]) == "nested"
+    assert state(shop, small_job["A L"]) == "nested"
 
 
-def test_looking_up_changes_nothing_and_offers_the_marks_that_are_allowed(scan, desk, small_job):
-    before = ledger.newest(desk.read())
+def test_looking_up_changes_nothing_and_offers_the_marks_that_are_allowed(scan, shop, small_job):
+    before = ledger.newest(shop.read())
     answer = scan("look", small_job["A L"])
     assert re.findall(r'name="mark" value="(\w+)"', answer.text) == ["cut", "lost", "damaged"]
     assert "It is on sheet S-202 and will go to J-1001 A, level 1" in answer.text
-    assert ledger.newest(desk.read()) == before
+    assert ledger.newest(shop.read()) == before
 
 
-def test_a_sheets_label_is_no_piece(scan, desk, small_job):
-    sheet = desk.read().execute("SELECT code, number FROM sheet ORDER BY id").fetchone()
+def test_a_sheets_label_is_no_piece(scan, shop, small_job):
+    sheet = shop.read().execute("SELECT code, number FROM sheet ORDER BY id").fetchone()
     refused = scan("lost", sheet["code"])
     assert refused.status_code == 422 and f"is sheet {sheet['number']}, not a piece" in refused.text
     assert f'href="/sheets/{sheet["code"]}"' in scan("look", sheet["code"]).text
@@ -180,13 +181,13 @@ def test_a_mark_that_there_is_not_is_refused(scan, small_job):
     assert answer.status_code == 422 and "tap one of the marks" in answer.text
 
 
-def test_without_scripts_a_scan_still_marks_and_the_page_shows_it(as_operator, desk, small_job):
+def test_without_scripts_a_scan_still_marks_and_the_page_shows_it(as_operator, shop, small_job):
     code = small_job["A L"]
     told = as_operator.post("/scan", data={"mark": "cut", "code": code, "key": "k"})
     assert told.status_code == 303
     page = as_operator.get(told.headers["Location"]).text
     assert "&#39;L&#39; of J-1001 A is ready." in page and 'name="mark" value="cut"' in page
-    assert state(desk, code) == "ready"
+    assert state(shop, code) == "ready"
 
 
 def test_nobody_scans_who_is_not_signed_in(client, as_operator, small_job):

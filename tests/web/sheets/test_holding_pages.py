@@ -24,6 +24,7 @@ from holding_for_tests import (
 )
 from shop_for_tests import HTMX, words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import holding as acts
 from shopfloor.actions import nests
 from shopfloor.actions import sheets as sheet_actions
@@ -40,15 +41,15 @@ def mixed(cutting):
 
 
 @pytest.fixture
-def after_a_bad_sheet(cutting, desk, operator):
+def after_a_bad_sheet(cutting, shop, operator):
     """(the bad sheet, the next one): on the first 14 of 20 squares were lost with a skin pass; the next is planned so."""
     bad, following = take_in(cutting, SQUARES), take_in(cutting, SQUARES)
-    cut(desk, operator, bad, lost=cutting.codes(bad)[:14])
+    cut(shop, operator, bad, lost=cutting.codes(bad)[:14])
     return bad, following
 
 
-def number(desk, code: str) -> str:
-    return sheets.sheet_by_code(desk.read(), code).number
+def number(shop, code: str) -> str:
+    return sheets.sheet_by_code(shop.read(), code).number
 
 
 def groups(answer) -> dict[str, str]:
@@ -85,12 +86,12 @@ def test_like_pieces_stand_together_the_worst_held_first(mixed, as_operator):
 
 
 def test_each_way_that_can_be_had_is_a_button_with_its_chance_and_what_it_costs(
-    mixed, cutting, desk, as_operator
+    mixed, cutting, shop, as_operator
 ):
     page = as_operator.get(f"/sheets/{mixed}/holding")
     small = buttons(groups(page)["15 x 15 × 3"])
     assert list(small) == ["full", "skin", "advised", "tape"]
-    held = kept(desk, mixed)[named(cutting, mixed, SMALL)[0]]
+    held = kept(shop, mixed)[named(cutting, mixed, SMALL)[0]]
     advised = small["advised"]
     assert (
         'aria-pressed="true"' in advised
@@ -108,14 +109,14 @@ def test_where_no_tab_has_room_the_page_says_so_in_place_of_the_button(mixed, as
     assert "No stretch is straight enough for a 6 mm tab: hold it with tape." in group
 
 
-def test_the_margins_of_the_vacuum_alone_are_shown(mixed, cutting, desk, as_operator):
+def test_the_margins_of_the_vacuum_alone_are_shown(mixed, cutting, shop, as_operator):
     page = words(as_operator.get(f"/sheets/{mixed}/holding"))
-    lying = acts.lying_on(desk.read(), sheets.sheet_by_code(desk.read(), mixed))
+    lying = acts.lying_on(shop.read(), sheets.sheet_by_code(shop.read(), mixed))
     known = acts.known(
-        desk.read(),
-        cutting.stock(sheets.sheet_by_code(desk.read(), mixed).stock),
+        shop.read(),
+        cutting.stock(sheets.sheet_by_code(shop.read(), mixed).stock),
         [one.piece for one in lying],
-        desk.clock().date(),
+        shop.clock().date(),
     )
     for choice in acts.choices(known, lying):
         assert (
@@ -125,7 +126,7 @@ def test_the_margins_of_the_vacuum_alone_are_shown(mixed, cutting, desk, as_oper
     assert "blower, 8.0 inHg at the sheet" in page
 
 
-def test_a_choice_is_pressed_called_overruled_and_goes_back(mixed, cutting, desk, as_owner):
+def test_a_choice_is_pressed_called_overruled_and_goes_back(mixed, cutting, shop, as_owner):
     small = named(cutting, mixed, SMALL)
     answer = choose(as_owner, mixed, small, "skin", **HTMX)
     assert (
@@ -137,7 +138,7 @@ def test_a_choice_is_pressed_called_overruled_and_goes_back(mixed, cutting, desk
     assert "<b>Overruled.</b>" in group
     assert [value for value, one in buttons(group).items() if "aria-pressed" in one] == ["skin"]
     back = choose(as_owner, mixed, small, "advised", **HTMX)
-    assert "Overruled." not in back.text and {ways(desk, mixed)[code] for code in small} == {"tabs"}
+    assert "Overruled." not in back.text and {ways(shop, mixed)[code] for code in small} == {"tabs"}
 
 
 def test_a_form_without_htmx_goes_back_to_the_page_and_tells(mixed, cutting, as_owner):
@@ -173,7 +174,7 @@ def test_nothing_is_sent_when_nothing_changed(mixed, cutting, as_owner):
 # Who may, and when. ---------------------------------------------------------------------------------------------------
 
 
-def test_an_assembler_sees_the_buttons_disabled_and_is_refused(mixed, cutting, desk, as_assembler):
+def test_an_assembler_sees_the_buttons_disabled_and_is_refused(mixed, cutting, shop, as_assembler):
     page = as_assembler.get(f"/sheets/{mixed}/holding")
     pressable = [
         one
@@ -182,14 +183,14 @@ def test_an_assembler_sees_the_buttons_disabled_and_is_refused(mixed, cutting, d
         if " disabled" not in one
     ]
     assert page.status_code == 200 and pressable == []
-    before = ways(desk, mixed)
+    before = ways(shop, mixed)
     answer = choose(as_assembler, mixed, named(cutting, mixed, LETTER), "tape", **HTMX)
     assert answer.status_code == 403 and "ask one to do it." in sentence(answer)
     assert as_assembler.post(f"/sheets/{mixed}/holding/renew", headers=HTMX).status_code == 403
-    assert ways(desk, mixed) == before
+    assert ways(shop, mixed) == before
 
 
-def test_an_operator_is_told_that_a_weaker_way_is_for_the_owner(mixed, cutting, desk, as_operator):
+def test_an_operator_is_told_that_a_weaker_way_is_for_the_owner(mixed, cutting, shop, as_operator):
     answer = choose(as_operator, mixed, named(cutting, mixed, SMALL), "skin", **HTMX)
     assert answer.status_code == 403
     assert "Only an owner may hold a piece in a weaker way than advised." in sentence(answer)
@@ -199,9 +200,9 @@ def test_an_operator_is_told_that_a_weaker_way_is_for_the_owner(mixed, cutting, 
 
 
 def test_what_cannot_be_had_and_what_is_no_way_is_refused_in_a_sentence(
-    mixed, cutting, desk, as_owner
+    mixed, cutting, shop, as_owner
 ):
-    count = ledger.newest(desk.read())
+    count = ledger.newest(shop.read())
     dot = named(cutting, mixed, DOT)
     for way, said in (
         ("tabs", "cannot be held by tabs: No stretch is straight enough"),
@@ -213,13 +214,13 @@ def test_what_cannot_be_had_and_what_is_no_way_is_refused_in_a_sentence(
     gone = choose(as_owner, mixed, ["00000000"], "tape", **HTMX)
     assert gone.status_code == 409 and "look at the picture again." in sentence(gone)
     assert as_owner.get("/sheets/00000000/holding").status_code == 404
-    assert ledger.newest(desk.read()) == count
+    assert ledger.newest(shop.read()) == count
 
 
 def test_after_the_start_the_buttons_are_disabled_and_a_late_tap_is_refused(
-    mixed, cutting, desk, owner, as_owner
+    mixed, cutting, shop, owner, as_owner
 ):
-    sheet_actions.start(desk, owner, mixed)
+    sheet_actions.start(Caller(shop, owner), mixed)
     page = as_owner.get(f"/sheets/{mixed}/holding")
     shown = [one for group in groups(page).values() for one in buttons(group).values()]
     assert shown and all(" disabled" in one for one in shown)
@@ -234,9 +235,9 @@ def test_after_the_start_the_buttons_are_disabled_and_a_late_tap_is_refused(
 
 
 def test_the_page_of_a_sheet_that_is_closed_still_shows_how_it_was_held(
-    mixed, cutting, desk, operator, as_operator
+    mixed, cutting, shop, operator, as_operator
 ):
-    cut(desk, operator, mixed, lost=named(cutting, mixed, SMALL)[:1])
+    cut(shop, operator, mixed, lost=named(cutting, mixed, SMALL)[:1])
     assert as_operator.get(f"/sheets/{mixed}/holding").status_code == 200
     assert as_operator.get(f"/sheets/{mixed}").status_code == 200
 
@@ -245,26 +246,26 @@ def test_the_page_of_a_sheet_that_is_closed_still_shows_how_it_was_held(
 
 
 def test_both_pages_say_what_would_be_held_otherwise_today_and_why(
-    after_a_bad_sheet, desk, as_operator
+    after_a_bad_sheet, shop, as_operator
 ):
     bad, following = after_a_bad_sheet
     for path in (f"/sheets/{following}", f"/sheets/{following}/holding"):
         page = words(as_operator.get(path))
         assert "20 pieces would be held in another way today" in page and "Hold them so" in page
-        assert f"Tabs instead of a skin pass: on sheet {number(desk, bad)}, 14 of 20 pieces" in page
+        assert f"Tabs instead of a skin pass: on sheet {number(shop, bad)}, 14 of 20 pieces" in page
     assert "in another way today" not in words(as_operator.get(f"/sheets/{bad}"))
 
 
-def test_one_tap_takes_the_advice_over(after_a_bad_sheet, desk, as_operator):
+def test_one_tap_takes_the_advice_over(after_a_bad_sheet, shop, as_operator):
     _, following = after_a_bad_sheet
     answer = as_operator.post(f"/sheets/{following}/holding/renew", data={"key": "k"}, headers=HTMX)
     assert answer.status_code == 200 and "20 pieces are held in another way on sheet" in words(
         answer
     )
-    assert "in another way today" not in words(answer) and set(ways(desk, following).values()) == {
+    assert "in another way today" not in words(answer) and set(ways(shop, following).values()) == {
         "tabs"
     }
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
 def test_from_the_sheets_page_one_goes_back_to_it(after_a_bad_sheet, as_operator):
@@ -289,7 +290,7 @@ def test_who_may_not_take_it_over_sees_why_but_no_button(after_a_bad_sheet, as_a
 # The sheet's own page. ------------------------------------------------------------------------------------------------
 
 
-def test_the_sheets_page_counts_what_holds_and_what_was_chosen(mixed, desk, as_operator):
+def test_the_sheets_page_counts_what_holds_and_what_was_chosen(mixed, shop, as_operator):
     page = words(as_operator.get(f"/sheets/{mixed}"))
     line = (
         "1 holds, 3 hold with a skin, 4 need tabs or tape; held by a skin pass 4, tabs 3 and tape 1"
@@ -318,9 +319,9 @@ def weights(answer) -> list[str]:
 
 @pytest.mark.parametrize("where", ["", "/holding", "/ticket"])
 def test_the_picture_marks_each_tab_each_skin_and_each_strip_of_tape(
-    mixed, desk, as_operator, where
+    mixed, shop, as_operator, where
 ):
-    page, held = as_operator.get(f"/sheets/{mixed}{where}"), kept(desk, mixed).values()
+    page, held = as_operator.get(f"/sheets/{mixed}{where}"), kept(shop, mixed).values()
     drawn = marks(page)
     assert drawn.count("tab") == sum(len(one.tabs) for one in held) >= 6
     assert drawn.count("tape") == sum(one.way == "tape" for one in held) == 1
@@ -330,7 +331,7 @@ def test_the_picture_marks_each_tab_each_skin_and_each_strip_of_tape(
     assert weights(page) == [""] * 1 + ["heavier"] * 4 + ["heavy"] * 3
 
 
-def test_a_choice_shows_on_the_picture(mixed, cutting, desk, as_owner):
+def test_a_choice_shows_on_the_picture(mixed, cutting, shop, as_owner):
     before = marks(as_owner.get(f"/sheets/{mixed}"))
     choose(as_owner, mixed, named(cutting, mixed, SMALL), "full")
     choose(as_owner, mixed, named(cutting, mixed, LARGE), "full")
@@ -342,15 +343,15 @@ def test_a_choice_shows_on_the_picture(mixed, cutting, desk, as_owner):
 
 
 def test_on_the_router_the_picture_still_shows_how_each_is_held_and_off_the_table_no_more(
-    mixed, desk, operator, as_operator
+    mixed, shop, operator, as_operator
 ):
     before = marks(as_operator.get(f"/sheets/{mixed}"))
-    sheet_actions.start(desk, operator, mixed)
+    sheet_actions.start(Caller(shop, operator), mixed)
     page = as_operator.get(f"/sheets/{mixed}")
     assert [marks(page).count(kind) for kind in ("tab", "tape")] == [
         before.count(kind) for kind in ("tab", "tape")
     ]
-    sheet_actions.finish(desk, operator, mixed)
+    sheet_actions.finish(Caller(shop, operator), mixed)
     assert 'class="holds" aria-hidden' not in as_operator.get(f"/sheets/{mixed}").text
     assert re.search(r"about \d+ min", words(page))
 
@@ -359,7 +360,7 @@ def test_on_the_router_the_picture_still_shows_how_each_is_held_and_off_the_tabl
 
 
 def test_a_sheet_of_the_old_form_has_its_page_and_is_worked_out_there(
-    cutting, desk, as_operator, monkeypatch
+    cutting, shop, as_operator, monkeypatch
 ):
     with monkeypatch.context() as old:
         old.setattr(nests, "held", lambda work, layouts: list(layouts))
@@ -377,10 +378,10 @@ def test_a_sheet_of_the_old_form_has_its_page_and_is_worked_out_there(
     )
     done = as_operator.post(f"/sheets/{sheet}/holding/renew", data={"key": "k"}, headers=HTMX)
     assert done.status_code == 200 and "Not worked out yet" not in words(done)
-    assert set(kept(desk, sheet)) == set(cutting.codes(sheet))
+    assert set(kept(shop, sheet)) == set(cutting.codes(sheet))
 
 
-def test_nobody_overrules_what_was_not_worked_out_yet(cutting, desk, as_owner, monkeypatch):
+def test_nobody_overrules_what_was_not_worked_out_yet(cutting, shop, as_owner, monkeypatch):
     with monkeypatch.context() as old:
         old.setattr(nests, "held", lambda work, layouts: list(layouts))
         sheet = take_in(cutting, MIXED)
@@ -389,4 +390,4 @@ def test_nobody_overrules_what_was_not_worked_out_yet(cutting, desk, as_owner, m
         answer.status_code == 409
         and "is not worked out yet: press “Work it out” first." in sentence(answer)
     )
-    assert kept(desk, sheet) == {} and as_owner.get(f"/sheets/{sheet}").status_code == 200
+    assert kept(shop, sheet) == {} and as_owner.get(f"/sheets/{sheet}").status_code == 200

@@ -9,6 +9,7 @@ import time
 import pytest
 from shop_for_tests import CREAM, HTMX, until_over
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor import nesting
 from shopfloor.actions import sheets as acts
 from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
@@ -73,10 +74,10 @@ def test_where_nothing_waits_the_refusal_stands_on_the_page_and_asks_no_more(
 
 
 def test_a_sheet_that_was_started_meanwhile_is_left_out_by_name(
-    cutting, stock, as_operator, desk, operator
+    cutting, stock, as_operator, shop, operator
 ):
     planned = cutting.sheet_of(CREAM)
-    acts.start(desk, operator, planned)
+    acts.start(Caller(shop, operator), planned)
     refused = until_over(
         as_operator, begin(as_operator, stock, onto="full", sheet=planned, key="k1")
     )
@@ -99,11 +100,11 @@ def test_what_fits_on_no_sheet_is_named_and_the_rest_goes_on(cutting, as_operato
 
 
 def test_offcuts_first_takes_the_smallest_that_holds_all(
-    cutting, stock, as_operator, desk, operator
+    cutting, stock, as_operator, shop, operator
 ):
     planned = cutting.sheet_of(CREAM)
-    acts.start(desk, operator, planned)
-    acts.mark_rest_cut(desk, operator, planned, cutting.codes(planned))
+    acts.start(Caller(shop, operator), planned)
+    acts.mark_rest_cut(Caller(shop, operator), planned, cutting.codes(planned))
     offcut = cutting.count("SELECT code FROM blank WHERE is_offcut = 1 AND stock = ?", stock)
     assert (
         "Offcuts first: the smallest that holds all of them"

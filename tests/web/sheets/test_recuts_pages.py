@@ -8,6 +8,7 @@ import re
 import pytest
 from shop_for_tests import BLUE, CREAM, HTMX, until_over, words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import sheets as acts
@@ -19,14 +20,16 @@ from shopfloor.store import people, replay
 def lose(cutting, colour: str, places=(0,), mark="lost") -> list[str]:
     """Cuts the newest sheet of a colour and loses the pieces at `places`; gives the codes of their recuts."""
     sheet = cutting.sheet_of(colour)
-    acts.start(cutting.desk, cutting.by, sheet)
+    acts.start(Caller(cutting.shop, cutting.by), sheet)
     gone = [cutting.codes(sheet)[place] for place in places]
     recuts = [
-        piece_actions.mark(cutting.desk, cutting.by, [code], mark).data["recuts"][0]
+        piece_actions.mark(Caller(cutting.shop, cutting.by), [code], mark).data["recuts"][0]
         for code in gone
     ]
     acts.mark_rest_cut(
-        cutting.desk, cutting.by, sheet, [code for code in cutting.codes(sheet) if code not in gone]
+        Caller(cutting.shop, cutting.by),
+        sheet,
+        [code for code in cutting.codes(sheet) if code not in gone],
     )
     return recuts
 
@@ -58,7 +61,8 @@ def test_the_queue_is_by_stock_and_the_oldest_due_date_comes_first(cutting, as_o
 
 def test_each_says_its_attempt_tabs_cause_and_what_it_stops(cutting, as_operator):
     cutting.take_in(6, customer="Rye & Salt")
-    (letter,), (board,) = lose(cutting, CREAM), lose(cutting, BLUE, mark="damaged")
+    (letter,) = lose(cutting, CREAM)
+    lose(cutting, BLUE, mark="damaged")
     said = page_says(as_operator)
     assert said.count("stops: lay out level 1 of J-1001 A, Rye & Salt due Thu 26 Nov") == 0
     assert (
@@ -88,8 +92,8 @@ def test_recuts_are_nested_on_the_smallest_offcut_that_holds_them_and_marked_as_
     page = as_operator.get("/recuts").text
     assert "No recut waits for a sheet" in page and "On a sheet already" in page
     assert f'href="/sheets/{sheet}"' in page and "S-203: planned" in page
-    acts.start(cutting.desk, cutting.by, sheet)
-    acts.mark_rest_cut(cutting.desk, cutting.by, sheet, recuts)
+    acts.start(Caller(cutting.shop, cutting.by), sheet)
+    acts.mark_rest_cut(Caller(cutting.shop, cutting.by), sheet, recuts)
     assert set(cutting.states(sheet).values()) == {"cut"}  # its tabs are still to be trimmed
     assert order(as_operator.get("/recuts").text) == []
 
@@ -114,7 +118,7 @@ def test_a_recut_that_was_found_meanwhile_refuses_the_nesting_with_the_way_back(
     recuts = lose(cutting, CREAM)
     stock = int(re.search(r"/recuts/nest/(\d+)", as_operator.get("/recuts").text)[1])
     piece = next(code for code, state in cutting.states(sheet).items() if state == "lost")
-    piece_actions.mark(cutting.desk, cutting.by, [piece], "found")
+    piece_actions.mark(Caller(cutting.shop, cutting.by), [piece], "found")
     run = as_operator.post(f"/recuts/nest/{stock}", data={"codes": recuts[0], "key": "k1"}).location
     refused = until_over(as_operator, run)
     assert (
@@ -145,7 +149,8 @@ def hurried(cutting, letters: int = 6) -> list[str]:
 def planned(cutting, late_day="25", due="2026-12-11") -> str:
     """One more job is planned on two sheets, blue and then cream; gives the code of the second."""
     setting_acts.change_settings(
-        cutting.desk, people.owner_by(cutting.desk.read(), "test"), {"late_day_cost": late_day}
+        Caller(cutting.shop, people.owner_by(cutting.shop.read(), "test")),
+        {"late_day_cost": late_day},
     )
     cutting.take_in(5, due=due, customer="Library")
     return cutting.sheet_of(CREAM)
@@ -197,7 +202,7 @@ def test_a_set_up_that_costs_more_waits_for_the_planned_sheet_which_the_large_bu
     )
     assert sorted(cutting.codes(sheet)) == sorted([*theirs, *recuts])
     assert "No recut waits for a sheet" in as_operator.get("/recuts").text
-    assert replay.differences(cutting.desk.read()) == []
+    assert replay.differences(cutting.shop.read()) == []
 
 
 def test_on_a_sheet_of_their_own_the_planned_sheet_stays_as_it_is(cutting, as_operator):
@@ -216,7 +221,7 @@ def test_a_planned_sheet_that_was_started_meanwhile_is_not_nested_anew(cutting, 
     recuts = hurried(cutting)
     sheet = planned(cutting)
     stock = int(re.search(r"/recuts/nest/(\d+)", as_operator.get("/recuts").text)[1])
-    acts.start(cutting.desk, cutting.by, sheet)
+    acts.start(Caller(cutting.shop, cutting.by), sheet)
     form = {"codes": recuts[0], "with": sheet, "key": "k"}
     refused = until_over(as_operator, as_operator.post(f"/recuts/nest/{stock}", data=form).location)
     assert "Sheet S-204 is not a planned one of this stock: leave it out." in refused.text
@@ -227,9 +232,9 @@ def test_two_signs_that_wait_cost_twice_and_each_counts_once(cutting, as_operato
     cutting.take_in(6, due="2026-11-26")
     sheets = [row.code for row in cutting.rows() if cutting.stock(row.stock).colour == CREAM]
     for sheet in [row.code for row in cutting.rows()]:
-        acts.start(cutting.desk, cutting.by, sheet)
+        acts.start(Caller(cutting.shop, cutting.by), sheet)
     for sheet in sheets:
-        piece_actions.mark(cutting.desk, cutting.by, cutting.codes(sheet)[:2], "lost")
+        piece_actions.mark(Caller(cutting.shop, cutting.by), cutting.codes(sheet)[:2], "lost")
     planned(
         cutting
     )  # its intake would have taken recuts of cream along that waited without their sheet being cut
@@ -241,7 +246,7 @@ def test_two_signs_that_wait_cost_twice_and_each_counts_once(cutting, as_operato
 def test_a_sign_on_hold_can_wait(cutting, as_operator, assembler):
     hurried(cutting)
     planned(cutting)
-    sign_acts.hold(cutting.desk, assembler, 1)
+    sign_acts.hold(Caller(cutting.shop, assembler), 1)
     assert (
         verdict(as_operator)
         == "Wait for S-204: a set-up costs 10, and waiting for S-204 makes no sign late."

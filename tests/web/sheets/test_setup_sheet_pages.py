@@ -14,6 +14,7 @@ import pytest
 from holding_for_tests import DOT, LETTER, MIXED, SMALL, SQUARES, cut, named, take_in
 from shop_for_tests import HTMX, words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import holding, nests, signs, setup_sheets
 from shopfloor.actions import sheets as sheet_actions
 from shopfloor.actions import stock as stock_actions
@@ -41,8 +42,8 @@ def unheld(cutting, monkeypatch):
         return take_in(cutting, MIXED)
 
 
-def of_sheet(desk, code):
-    return sheets.sheet_by_code(desk.read(), code)
+def of_sheet(shop, code):
+    return sheets.sheet_by_code(shop.read(), code)
 
 
 def fetch(client, sheet, kind="svg", **data):
@@ -68,9 +69,9 @@ def is_said_old(client, sheet) -> tuple[bool, bool]:
 # The page and the paper. ----------------------------------------------------------------------------------------------
 
 
-def test_the_ticket_says_what_is_set_at_the_router(mixed, desk, as_operator):
+def test_the_ticket_says_what_is_set_at_the_router(mixed, shop, as_operator):
     page = words(as_operator.get(f"/sheets/{mixed}/ticket"))
-    made = setup_sheets.ticket_of(desk.read(), mixed)
+    made = setup_sheets.setup_sheet_of(shop.read(), mixed)
     feeds, tabs = made.feeds, sum(len(piece.tabs) for piece in made.pieces)
     for said in (
         f"{made.sheet}: ticket",
@@ -89,18 +90,18 @@ def test_the_ticket_says_what_is_set_at_the_router(mixed, desk, as_operator):
     assert all(caution in page for caution in made.cautions)
 
 
-def test_the_ticket_numbers_each_piece_in_the_order_of_cutting(mixed, desk, as_operator):
+def test_the_ticket_numbers_each_piece_in_the_order_of_cutting(mixed, shop, as_operator):
     page = as_operator.get(f"/sheets/{mixed}/ticket").text
     group = re.search(r'<g class="nth"[^>]*>(.*?)</g>', page, re.DOTALL)[1]
     assert sorted(map(int, re.findall(r">(\d+)</text>", group))) == list(range(1, len(MIXED) + 1))
-    made = setup_sheets.ticket_of(desk.read(), mixed)
+    made = setup_sheets.setup_sheet_of(shop.read(), mixed)
     assert [piece.order for piece in made.pieces] == list(range(1, len(MIXED) + 1))
     areas = [round(piece.outline.area_mm2) for piece in made.pieces]
     assert areas[-1] == 150 * 150 and areas[0] == 49, "small before large"
 
 
 def test_the_ticket_is_printed_on_both_papers_an_unknown_one_falls_back_and_the_last_is_remembered(
-    mixed, desk, as_operator
+    mixed, shop, as_operator
 ):
     """Sizes by ISO 216 and ANSI/ASME Y14.1, on their side."""
     for size, expected, offered in (
@@ -109,30 +110,30 @@ def test_the_ticket_is_printed_on_both_papers_an_unknown_one_falls_back_and_the_
     ):
         text, found = paper(as_operator, mixed, size)
         assert found == pytest.approx(expected, abs=0.2), size
-        assert of_sheet(desk, mixed).number in text and "none has gone to the machine yet" in text
+        assert of_sheet(shop, mixed).number in text and "none has gone to the machine yet" in text
         assert f"Print on {offered}" in words(as_operator.get(f"/sheets/{mixed}/ticket"))
     assert "Print on A4" in words(as_operator.get(f"/sheets/{mixed}/ticket?paper=a4"))
     assert "Print on A4" in words(as_operator.get(f"/sheets/{mixed}/ticket?paper=napkin"))
 
 
-def test_who_does_not_cut_sees_the_ticket_but_fetches_no_file(mixed, desk, as_assembler):
+def test_who_does_not_cut_sees_the_ticket_but_fetches_no_file(mixed, shop, as_assembler):
     page = as_assembler.get(f"/sheets/{mixed}/ticket")
     assert page.status_code == 200 and "SVG of the nest" not in words(page)
-    count = ledger.newest(desk.read())
+    count = ledger.newest(shop.read())
     answer = fetch(as_assembler, mixed)
     assert (
         answer.status_code == 403
         and b"<svg xmlns" not in answer.data[:200]
-        and ledger.newest(desk.read()) == count
+        and ledger.newest(shop.read()) == count
     )
 
 
-def test_the_ticket_is_sent_again_only_where_something_changed(mixed, desk, operator, as_operator):
+def test_the_ticket_is_sent_again_only_where_something_changed(mixed, shop, operator, as_operator):
     fresh = as_operator.get(f"/sheets/{mixed}/ticket/now", headers=HTMX)
     seen = re.search(r"seen=([\w.]+)", fresh.text)[1]
     same = as_operator.get(f"/sheets/{mixed}/ticket/now?seen={seen}", headers=HTMX)
     assert (fresh.status_code, same.status_code, same.data) == (200, 204, b"")
-    sheet_actions.start(desk, operator, mixed)
+    sheet_actions.start(Caller(shop, operator), mixed)
     assert (
         as_operator.get(f"/sheets/{mixed}/ticket/now?seen={seen}", headers=HTMX).status_code == 200
     )
@@ -144,18 +145,18 @@ def test_an_unknown_sheet_has_no_ticket(as_operator, cutting):
 
 
 def test_the_estimate_is_put_right_by_what_sheets_of_this_shop_took(
-    cutting, desk, operator, as_operator
+    cutting, shop, operator, as_operator
 ):
     """Twice as long as by the path alone."""
     first, second = take_in(cutting, SQUARES), take_in(cutting, SQUARES)
-    plain = setup_sheets.ticket_of(desk.read(), second).estimate
+    plain = setup_sheets.setup_sheet_of(shop.read(), second).estimate
     cut(
-        desk,
+        shop,
         operator,
         first,
-        minutes=2 * setup_sheets.ticket_of(desk.read(), first).estimate.path_min,
+        minutes=2 * setup_sheets.setup_sheet_of(shop.read(), first).estimate.path_min,
     )
-    corrected = setup_sheets.ticket_of(desk.read(), second).estimate
+    corrected = setup_sheets.setup_sheet_of(shop.read(), second).estimate
     assert corrected.path_min == plain.path_min and corrected.minutes > 1.2 * plain.minutes
     page = words(as_operator.get(f"/sheets/{second}/ticket"))
     assert (
@@ -168,22 +169,22 @@ def test_the_estimate_is_put_right_by_what_sheets_of_this_shop_took(
 
 
 @pytest.mark.parametrize(("kind", "mime"), [("svg", "image/svg+xml"), ("dxf", "application/dxf")])
-def test_the_very_bytes_that_go_out_are_those_recorded(mixed, desk, as_operator, kind, mime):
-    expected = write(setup_sheets.machine_sheet(setup_sheets.on_table(desk.read(), mixed)), kind)
+def test_the_very_bytes_that_go_out_are_those_recorded(mixed, shop, as_operator, kind, mime):
+    expected = write(setup_sheets.machine_sheet(setup_sheets.on_table(shop.read(), mixed)), kind)
     answer = fetch(as_operator, mixed, kind)
-    number = of_sheet(desk, mixed).number
-    name = f"{number}-nest-1-{setup_sheets.short_mark(setup_sheets.on_table(desk.read(), mixed))}.{kind}"
+    number = of_sheet(shop, mixed).number
+    name = f"{number}-nest-1-{setup_sheets.short_mark(setup_sheets.on_table(shop.read(), mixed))}.{kind}"
     assert (answer.status_code, answer.mimetype, answer.data) == (200, mime, expected)
     assert answer.headers["Content-Disposition"] == f'attachment; filename="{name}"'
     sum_of_it = hashlib.sha256(answer.data).hexdigest()
-    entry = ledger.entry(desk.read(), ledger.newest(desk.read()))
+    entry = ledger.entry(shop.read(), ledger.newest(shop.read()))
     assert (entry.what, entry.by_name) == ("sent a file to the machine", "Ines")
     assert entry.events == [
         {"event": "FileSent", "sheet": number, "nest": 1, "name": name, "sha256": sum_of_it}
     ]
-    sent = store.last_file(desk.read(), of_sheet(desk, mixed).id)
+    sent = store.last_file(shop.read(), of_sheet(shop, mixed).id)
     assert (sent.name, sent.sha256, sent.by_name) == (name, sum_of_it, "Ines")
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []
 
 
 def test_the_ticket_names_the_file_that_went_and_its_checksum(mixed, as_operator):
@@ -195,23 +196,23 @@ def test_the_ticket_names_the_file_that_went_and_its_checksum(mixed, as_operator
     assert is_said_old(as_operator, mixed) == (False, False)
 
 
-def test_the_same_key_twice_records_one_file(mixed, desk, as_operator):
-    first, count = fetch(as_operator, mixed, key="once"), ledger.newest(desk.read())
+def test_the_same_key_twice_records_one_file(mixed, shop, as_operator):
+    first, count = fetch(as_operator, mixed, key="once"), ledger.newest(shop.read())
     again = fetch(as_operator, mixed, key="once")
-    assert (again.data, ledger.newest(desk.read())) == (first.data, count)
+    assert (again.data, ledger.newest(shop.read())) == (first.data, count)
 
 
-def test_an_unknown_kind_of_file_is_refused_with_one_sentence(mixed, desk, as_operator):
-    count = ledger.newest(desk.read())
+def test_an_unknown_kind_of_file_is_refused_with_one_sentence(mixed, shop, as_operator):
+    count = ledger.newest(shop.read())
     answer = fetch(as_operator, mixed, "pdf")
     assert answer.status_code == 422 and "Choose one of these kinds of file: svg, dxf." in words(
         answer
     )
-    assert ledger.newest(desk.read()) == count
+    assert ledger.newest(shop.read()) == count
 
 
-def test_of_a_sheet_that_is_over_there_is_no_file(mixed, desk, operator, as_operator):
-    cut(desk, operator, mixed)
+def test_of_a_sheet_that_is_over_there_is_no_file(mixed, shop, operator, as_operator):
+    cut(shop, operator, mixed)
     answer = fetch(as_operator, mixed)
     assert answer.status_code == 409 and "is closed: there is nothing to cut any more." in words(
         answer
@@ -222,26 +223,26 @@ def test_of_a_sheet_that_is_over_there_is_no_file(mixed, desk, operator, as_oper
 # Whether it is still the right one. -----------------------------------------------------------------------------------
 
 
-def nest_anew(mixed, cutting, desk, owner):
-    nests.plan(desk, owner, of_sheet(desk, mixed).stock, codes=(), pool=[mixed])
+def nest_anew(mixed, cutting, shop, owner):
+    nests.plan(Caller(shop, owner), of_sheet(shop, mixed).stock, codes=(), pool=[mixed])
 
 
-def overrule(mixed, cutting, desk, owner):
-    holding.overrule(desk, owner, mixed, named(cutting, mixed, SMALL), "tape")
+def overrule(mixed, cutting, shop, owner):
+    holding.overrule(Caller(shop, owner), mixed, named(cutting, mixed, SMALL), "tape")
 
 
-def take_another_blank(mixed, cutting, desk, owner):
-    material = stock_store.stock(desk.read(), of_sheet(desk, mixed).stock)
-    made = stock_actions.add_offcut(desk, owner, material.code, "2300", "1220")
-    sheet_actions.swap_blank(desk, owner, mixed, made.codes[0])
+def take_another_blank(mixed, cutting, shop, owner):
+    material = stock_store.stock(shop.read(), of_sheet(shop, mixed).stock)
+    made = stock_actions.add_offcut(Caller(shop, owner), material.code, "2300", "1220")
+    sheet_actions.swap_blank(Caller(shop, owner), mixed, made.codes[0])
 
 
 @pytest.mark.parametrize("change", [nest_anew, overrule, take_another_blank])
 def test_a_file_is_said_to_be_old_after_a_change_until_it_is_fetched_anew(
-    mixed, cutting, desk, owner, as_owner, change
+    mixed, cutting, shop, owner, as_owner, change
 ):
     before = fetch(as_owner, mixed).data
-    change(mixed, cutting, desk, owner)
+    change(mixed, cutting, shop, owner)
     assert (
         is_said_old(as_owner, mixed) == (True, True) and STALE_ON_PAPER in paper(as_owner, mixed)[0]
     )
@@ -250,14 +251,14 @@ def test_a_file_is_said_to_be_old_after_a_change_until_it_is_fetched_anew(
     assert is_said_old(as_owner, mixed) == (False, False)
 
 
-def test_a_file_is_old_once_a_piece_is_not_wanted_any_more(cutting, desk, owner, as_owner):
+def test_a_file_is_old_once_a_piece_is_not_wanted_any_more(cutting, shop, owner, as_owner):
     first, second = take_in(cutting, MIXED), take_in(cutting, SQUARES)
-    (sheet,) = nests.plan(desk, owner, of_sheet(desk, first).stock, pool=[first, second]).data[
-        "sheets"
-    ]
+    (sheet,) = nests.plan(
+        Caller(shop, owner), of_sheet(shop, first).stock, pool=[first, second]
+    ).data["sheets"]
     before = fetch(as_owner, sheet).data.count(b"outside-")
     sign = next(piece.sign for piece in cutting.on(sheet) if piece.name == "7 x 7")
-    signs.cancel(desk, owner, sign, "the customer wants no dots")
+    signs.cancel(Caller(shop, owner), sign, "the customer wants no dots")
     assert is_said_old(as_owner, sheet) == (True, True)
     assert fetch(as_owner, sheet).data.count(b"outside-") < before
     assert is_said_old(as_owner, sheet) == (False, False)
@@ -265,24 +266,24 @@ def test_a_file_is_old_once_a_piece_is_not_wanted_any_more(cutting, desk, owner,
 
 
 def test_a_change_that_is_undone_makes_the_file_the_right_one_again(
-    mixed, cutting, desk, owner, as_owner
+    mixed, cutting, shop, owner, as_owner
 ):
     fetch(as_owner, mixed)
-    told = holding.overrule(desk, owner, mixed, named(cutting, mixed, LETTER), "tape")
+    told = holding.overrule(Caller(shop, owner), mixed, named(cutting, mixed, LETTER), "tape")
     assert is_said_old(as_owner, mixed) == (True, True)
-    undo(desk, owner, told.act)
+    undo(Caller(shop, owner), told.act)
     assert is_said_old(as_owner, mixed) == (False, False)
 
 
 def test_on_the_router_an_old_file_is_still_said_to_be_old_and_a_right_one_is_not(
-    mixed, cutting, desk, owner, as_owner
+    mixed, cutting, shop, owner, as_owner
 ):
     fetch(as_owner, mixed)
-    holding.overrule(desk, owner, mixed, named(cutting, mixed, DOT), "skin")
-    sheet_actions.start(desk, owner, mixed)
+    holding.overrule(Caller(shop, owner), mixed, named(cutting, mixed, DOT), "skin")
+    sheet_actions.start(Caller(shop, owner), mixed)
     assert is_said_old(as_owner, mixed) == (True, True)
     fetch(as_owner, mixed)
-    sheet_actions.finish(desk, owner, mixed)
+    sheet_actions.finish(Caller(shop, owner), mixed)
     assert is_said_old(as_owner, mixed) == (False, False)
 
 
@@ -290,7 +291,7 @@ def test_on_the_router_an_old_file_is_still_said_to_be_old_and_a_right_one_is_no
 
 
 def test_a_sheet_whose_holding_was_never_worked_out_says_what_to_do_and_one_button_does_it(
-    unheld, desk, as_operator
+    unheld, shop, as_operator
 ):
     for path in (f"/sheets/{unheld}/ticket", f"/sheets/{unheld}/ticket.pdf"):
         answer = as_operator.get(path)
@@ -307,7 +308,7 @@ def test_a_sheet_whose_holding_was_never_worked_out_says_what_to_do_and_one_butt
         as_operator.get(f"/sheets/{unheld}/ticket").status_code == 200
         and fetch(as_operator, unheld).status_code == 200
     )
-    assert set(store.of_nest(desk.read(), of_sheet(desk, unheld).nest)) == {
-        piece.piece for piece in sheets.on_sheet(desk.read(), of_sheet(desk, unheld).id)
+    assert set(store.of_nest(shop.read(), of_sheet(shop, unheld).nest)) == {
+        piece.piece for piece in sheets.on_sheet(shop.read(), of_sheet(shop, unheld).id)
     }
-    assert replay.differences(desk.read()) == []
+    assert replay.differences(shop.read()) == []

@@ -9,6 +9,7 @@ import pytest
 from holding_for_tests import LARGE, LETTER, MIXED, SMALL, kept, named, of_sheet, piece, take_in
 from shop_for_tests import words
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import hold_down_advice, cutters, holding, nests, settings, setup_sheets
 from shopfloor.actions import sheets as sheet_actions
 from shopfloor.actions.unit_of_work import shop_day, undo
@@ -27,12 +28,12 @@ def fetched(client, sheet: str) -> None:
 
 
 def test_the_large_button_starts_no_sheet_while_the_machine_has_an_old_file(
-    mixed, cutting, desk, owner, as_owner
+    mixed, cutting, shop, owner, as_owner
 ):
     fetched(as_owner, mixed)
     assert "Fetch the new file" not in words(as_owner.get(f"/sheets/{mixed}"))
-    holding.overrule(desk, owner, mixed, named(cutting, mixed, LARGE), "skin")
-    holding.overrule(desk, owner, mixed, named(cutting, mixed, LETTER)[:1], "full")
+    holding.overrule(Caller(shop, owner), mixed, named(cutting, mixed, LARGE), "skin")
+    holding.overrule(Caller(shop, owner), mixed, named(cutting, mixed, LETTER)[:1], "full")
     page = words(as_owner.get(f"/sheets/{mixed}"))
     assert "Fetch the new file first" in page and "Start all the same" in page
     assert "The machine has an old file" in words(as_owner.get("/sheets"))
@@ -45,98 +46,98 @@ def test_the_large_button_starts_no_sheet_while_the_machine_has_an_old_file(
     )
 
 
-def test_two_files_of_one_nest_that_differ_have_different_names(mixed, cutting, desk, owner):
-    first, first_bytes, _ = setup_sheets.file_for(desk.read(), mixed, "svg")
-    holding.overrule(desk, owner, mixed, named(cutting, mixed, LETTER)[:1], "full")
-    second, second_bytes, _ = setup_sheets.file_for(desk.read(), mixed, "svg")
+def test_two_files_of_one_nest_that_differ_have_different_names(mixed, cutting, shop, owner):
+    first, first_bytes, _ = setup_sheets.file_for(shop.read(), mixed, "svg")
+    holding.overrule(Caller(shop, owner), mixed, named(cutting, mixed, LETTER)[:1], "full")
+    second, second_bytes, _ = setup_sheets.file_for(shop.read(), mixed, "svg")
     assert first != second and first_bytes != second_bytes
-    holding.overrule(desk, owner, mixed, named(cutting, mixed, LETTER)[:1], "advised")
-    again, again_bytes, _ = setup_sheets.file_for(desk.read(), mixed, "svg")
+    holding.overrule(Caller(shop, owner), mixed, named(cutting, mixed, LETTER)[:1], "advised")
+    again, again_bytes, _ = setup_sheets.file_for(shop.read(), mixed, "svg")
     assert (again, again_bytes) == (first, first_bytes)
 
 
-def test_another_pump_is_told_and_worked_out_anew(mixed, desk, owner, as_owner):
-    settings.change_settings(desk, owner, {"pump": "rotary vane", "gauge_inhg": "22"})
+def test_another_pump_is_told_and_worked_out_anew(mixed, shop, owner, as_owner):
+    settings.change_settings(Caller(shop, owner), {"pump": "rotary vane", "gauge_inhg": "22"})
     page = words(as_owner.get(f"/sheets/{mixed}"))
     assert (
         "The rotary vane gives 22.0 inHg at the sheet now; this was worked out for a blower with 8.0 inHg."
         in page
     )
     as_owner.post(f"/sheets/{mixed}/holding/renew")
-    db = desk.read()
-    assert hold_down_advice.renewal(db, of_sheet(desk, mixed), shop_day(db, desk.clock())) is None
-    assert {held.pump for held in kept(desk, mixed).values()} == {"rotary vane"}
+    db = shop.read()
+    assert hold_down_advice.renewal(db, of_sheet(shop, mixed), shop_day(db, shop.clock())) is None
+    assert {held.pump for held in kept(shop, mixed).values()} == {"rotary vane"}
 
 
-def test_a_blank_that_was_measured_is_cut_as_thick_as_it_is(mixed, desk, owner):
-    blank = stock.blank(desk.read(), of_sheet(desk, mixed).blank)
-    assert setup_sheets.ticket_of(desk.read(), mixed).feeds.passes == (6.0,)
-    cutters.measure_blank(desk, owner, blank.code, "5.6")
-    thin = setup_sheets.ticket_of(desk.read(), mixed)
+def test_a_blank_that_was_measured_is_cut_as_thick_as_it_is(mixed, shop, owner):
+    blank = stock.blank(shop.read(), of_sheet(shop, mixed).blank)
+    assert setup_sheets.setup_sheet_of(shop.read(), mixed).feeds.passes == (6.0,)
+    cutters.measure_blank(Caller(shop, owner), blank.code, "5.6")
+    thin = setup_sheets.setup_sheet_of(shop.read(), mixed)
     assert (thin.thickness_mm, thin.feeds.passes) == (5.6, (5.6,))
     assert thin.feeds.skin_passes == pytest.approx((5.2, 0.4))
     assert "This blank measured 5.6 mm: the passes are for that." in thin.cautions
-    cutters.measure_blank(desk, owner, blank.code, "6.5")
-    assert setup_sheets.ticket_of(desk.read(), mixed).feeds.passes == pytest.approx((3.25, 3.25)), (
-        "not in one pass"
-    )
+    cutters.measure_blank(Caller(shop, owner), blank.code, "6.5")
+    assert setup_sheets.setup_sheet_of(shop.read(), mixed).feeds.passes == pytest.approx(
+        (3.25, 3.25)
+    ), "not in one pass"
 
 
 def test_the_tabs_of_a_closed_sheet_are_trimmed_from_its_own_page(
-    mixed, cutting, desk, operator, as_operator
+    mixed, cutting, shop, operator, as_operator
 ):
-    sheet_actions.start(desk, operator, mixed)
-    sheet_actions.finish(desk, operator, mixed)
-    sheet_actions.mark_rest_cut(desk, operator, mixed, cutting.codes(mixed))
+    sheet_actions.start(Caller(shop, operator), mixed)
+    sheet_actions.finish(Caller(shop, operator), mixed)
+    sheet_actions.mark_rest_cut(Caller(shop, operator), mixed, cutting.codes(mixed))
     tabbed = named(cutting, mixed, SMALL)
     page = as_operator.get(f"/sheets/{mixed}")
     assert "Tabs to trim: 3 pieces" in words(page) and "Tabs trimmed: all 3" in words(page)
     as_operator.post(f"/sheets/{mixed}/trimmed", data={"codes": tabbed[0]})
-    assert [piece(desk, code).state for code in tabbed] == ["ready", "cut", "cut"]
+    assert [piece(shop, code).state for code in tabbed] == ["ready", "cut", "cut"]
     assert "Tabs to trim: 2 pieces" in words(as_operator.get(f"/sheets/{mixed}"))
     as_operator.post(f"/sheets/{mixed}/trimmed", data={"codes": " ".join(tabbed[1:])})
-    assert {piece(desk, code).state for code in tabbed} == {"ready"}
+    assert {piece(shop, code).state for code in tabbed} == {"ready"}
     assert "Tabs to trim" not in words(as_operator.get(f"/sheets/{mixed}"))
 
 
 def test_the_page_of_a_sheet_whose_nest_was_undone_leads_to_the_list(
-    mixed, desk, operator, as_operator, cutting
+    mixed, shop, operator, as_operator, cutting
 ):
-    waiting = nests.plan(desk, operator, of_sheet(desk, mixed).stock, pool=[mixed]).data["sheets"][
-        0
-    ]
+    waiting = nests.plan(Caller(shop, operator), of_sheet(shop, mixed).stock, pool=[mixed]).data[
+        "sheets"
+    ][0]
     assert waiting == mixed
     planned = next(
         act
-        for act in range(ledger.newest(desk.read()), 0, -1)
-        if ledger.entry(desk.read(), act).what == "nested pieces"
+        for act in range(ledger.newest(shop.read()), 0, -1)
+        if ledger.entry(shop.read(), act).what == "nested pieces"
     )
-    undo(desk, operator, planned)
+    undo(Caller(shop, operator), planned)
     first = next(
         act
         for act in range(planned - 1, 0, -1)
         if any(
             change["t"] == "sheet" and change["b"] is None and change["a"]["code"] == mixed
-            for change in ledger.entry(desk.read(), act).changes
+            for change in ledger.entry(shop.read(), act).changes
         )
     )
-    undo(desk, operator, first)
+    undo(Caller(shop, operator), first)
     answer = as_operator.get(f"/sheets/{mixed}")
     assert answer.status_code in (302, 303) and answer.location.endswith("/sheets")
 
 
 def test_the_pieces_own_page_says_how_it_is_held_and_that_a_person_chose_it(
-    mixed, cutting, desk, operator, as_operator
+    mixed, cutting, shop, operator, as_operator
 ):
     letter = named(cutting, mixed, LETTER)[0]
     assert "by a skin pass" in words(as_operator.get(f"/p/{letter}"))
-    holding.overrule(desk, operator, mixed, [letter], "tape")
+    holding.overrule(Caller(shop, operator), mixed, [letter], "tape")
     page = words(as_operator.get(f"/p/{letter}"))
     assert "by tape" in page and "is held by tape." in page, "its history tells it too"
 
 
 def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(
-    mixed, desk, owner, as_owner
+    mixed, shop, owner, as_owner
 ):
     small = {
         "name": "small letters",
@@ -145,7 +146,7 @@ def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(
         "edge": "straight",
         "reach_mm": "12",
     }
-    cutter = cutters.add_cutter(desk, owner, small).data["cutter"]
+    cutter = cutters.add_cutter(Caller(shop, owner), small).data["cutter"]
     assert "nest it anew" not in words(as_owner.get(f"/sheets/{mixed}"))
     own = {
         "cutter": str(cutter),
@@ -154,10 +155,10 @@ def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(
         "cutting_energy": "0.12",
         "source": "trials",
     }
-    cutters.change_stock_cutting(desk, owner, "cream-6", own)
+    cutters.change_stock_cutting(Caller(shop, owner), "cream-6", own)
     page = as_owner.get(f"/sheets/{mixed}")
     assert (
         "It is nested for 6.35 mm, 2 flutes, straight, polished; the stock is cut with 3 mm, 2 flutes"
         in words(page)
     )
-    assert f'href="/sheets/pool/{of_sheet(desk, mixed).stock}">Nest anew' in page.text
+    assert f'href="/sheets/pool/{of_sheet(shop, mixed).stock}">Nest anew' in page.text

@@ -9,6 +9,7 @@ from statistics import median
 
 import pytest
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import sheets as acts
 from shopfloor.actions import stock as stock_actions
@@ -27,10 +28,10 @@ def letters(cutting):
 
 
 @pytest.fixture
-def off(cutting, letters, desk, operator):
+def off(cutting, letters, shop, operator):
     """The same sheet, off the table."""
-    acts.start(desk, operator, letters)
-    acts.finish(desk, operator, letters)
+    acts.start(Caller(shop, operator), letters)
+    acts.finish(Caller(shop, operator), letters)
     return letters
 
 
@@ -61,19 +62,19 @@ def shown_state(page: str, piece: str) -> str:
 
 
 def test_the_next_thing_to_do_is_the_largest_and_goes_from_start_to_close(
-    cutting, as_operator, desk, operator
+    cutting, as_operator, shop, operator
 ):
     board, letters = sorted(cutting.take_in(60), key=lambda code: len(cutting.codes(code)))
     assert big_button(as_operator.get("/sheets").text).endswith(": start it")
-    acts.start(desk, operator, letters)
+    acts.start(Caller(shop, operator), letters)
     assert (
         big_button(as_operator.get("/sheets").text) == "S-202, cream, 6 mm: take it off the table"
     )
-    acts.finish(desk, operator, letters)
+    acts.finish(Caller(shop, operator), letters)
     assert big_button(as_operator.get("/sheets").text) == "S-202, cream, 6 mm: mark what came off"
-    piece_actions.mark(desk, operator, cutting.codes(letters), "cut")
+    piece_actions.mark(Caller(shop, operator), cutting.codes(letters), "cut")
     assert big_button(as_operator.get("/sheets").text) == "S-202, cream, 6 mm: close it"
-    acts.close(desk, operator, letters)
+    acts.close(Caller(shop, operator), letters)
     page = as_operator.get("/sheets").text
     assert "S-201, blue, 6 mm: start it" == big_button(page)
     assert "Closed last" in page and board in page
@@ -140,10 +141,10 @@ def test_sixty_pieces_with_three_lost_are_five_touches_after_the_start(
     )
     assert cutting.count("SELECT state = 'closed' FROM sheet WHERE code = ?", letters)
     offcut = sheets.offcut_of(
-        cutting.desk.read(), cutting.count("SELECT id FROM sheet WHERE code = ?", letters)
+        cutting.shop.read(), cutting.count("SELECT id FROM sheet WHERE code = ?", letters)
     )
     assert offcut and f"/stock/blank/{offcut}" in page
-    assert replay.differences(cutting.desk.read()) == []
+    assert replay.differences(cutting.shop.read()) == []
 
 
 def test_a_tap_goes_round_good_lost_damaged_and_makes_one_recut_that_goes_again(
@@ -235,9 +236,9 @@ def test_the_cause_of_a_loss_is_changed_in_one_tap(cutting, off, as_operator):
 
 
 def test_a_sheet_whose_pieces_all_have_an_outcome_is_closed_by_the_large_button(
-    cutting, off, as_operator, desk
+    cutting, off, as_operator, shop
 ):
-    piece_actions.mark(desk, cutting.by, cutting.codes(off), "cut")
+    piece_actions.mark(Caller(shop, cutting.by), cutting.codes(off), "cut")
     assert big_button(as_operator.get(f"/sheets/{off}").text) == "Close the sheet"
     page = post(as_operator, f"/sheets/{off}/close").text
     assert "S-202 is closed" in page
@@ -295,14 +296,14 @@ def test_an_unknown_sheet_or_piece_is_told_in_a_sentence(off, as_operator):
 
 
 def test_the_blank_is_swapped_for_a_free_one_until_the_start(
-    cutting, letters, as_operator, desk, owner
+    cutting, letters, as_operator, shop, owner
 ):
     stock = next(row.stock for row in cutting.rows() if row.code == letters)
     assert "Another blank" not in as_operator.get(f"/sheets/{letters}").text
     stock_actions.add_blanks(
-        desk, owner, cutting.stock(stock).code, "2"
+        Caller(shop, owner), cutting.stock(stock).code, "2"
     )  # the first is the one to be bought
-    free = stock_store.free_blanks(desk.read(), stock, is_offcut=False)[0]
+    free = stock_store.free_blanks(shop.read(), stock, is_offcut=False)[0]
     page = as_operator.get(f"/sheets/{letters}").text
     assert "Another blank" in page and f'value="{free.code}"' in page
     assert post(as_operator, f"/sheets/{letters}/blank", blank=free.code).status_code == 200
@@ -370,7 +371,7 @@ def _ms(work) -> float:
 
 
 def test_a_sheet_of_300_pieces_costs_no_more_than_ten_times_one_of_30(
-    cutting, as_operator, desk, operator
+    cutting, as_operator, shop, operator
 ):
     """Both in turn, nine times, and the median of the pairs: the machine's own pace comes and goes in between."""
     codes, pieces = {}, {}
@@ -380,7 +381,7 @@ def test_a_sheet_of_300_pieces_costs_no_more_than_ten_times_one_of_30(
         codes[letters] = next(
             r.code for r in cutting.rows() if r.code not in before and r.pieces == letters
         )
-        acts.start(desk, operator, codes[letters])
+        acts.start(Caller(shop, operator), codes[letters])
         pieces[letters] = iter(cutting.codes(codes[letters]))
 
     def page(letters: int) -> float:

@@ -10,8 +10,9 @@ from datetime import date
 
 import pytest
 from shop_for_tests import grows_at_most, on_shelves, open_session
-from swaps_for_tests import NOW, Shop, opened
+from swaps_for_tests import NOW, SwapShop, opened
 
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor import nesting
 from shopfloor.actions import nests, swaps
 from shopfloor.actions import settings as setting_acts
@@ -30,38 +31,40 @@ def base(tmp_path_factory):
     folder = tmp_path_factory.mktemp("swaps")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(nesting, "nest", on_shelves)
-        shop, database = opened(folder / "base.db")
+        swapping, database = opened(folder / "base.db")
         for word, due in (("AB", "2026-11-26"), ("AAB", "2026-11-28"), ("BA", "2026-12-01")):
-            shop.order(word, due=due)
+            swapping.order(word, due=due)
         database.close()
     return folder / "base.db"
 
 
-def played(shop: Shop, dice: random.Random) -> None:
+def played(swapping: SwapShop, dice: random.Random) -> None:
     """Sets the days, then lets pieces be cut, lost, left on the table, signs held and cancelled."""
     days = {
         "recut_days": dice.choice("0123"),
         "bench_days": dice.choice("0123"),
         "sheets_a_day": dice.choice("124"),
     }
-    setting_acts.change_settings(shop.desk, shop.by, days)
-    for row in shop.rows():
+    setting_acts.change_settings(Caller(swapping.shop, swapping.by), days)
+    for row in swapping.rows():
         if dice.random() < 0.2:
             continue  # stays planned
-        sheet_acts.start(shop.desk, shop.by, row.code)
-        for code in shop.codes(row.code):
+        sheet_acts.start(Caller(swapping.shop, swapping.by), row.code)
+        for code in swapping.codes(row.code):
             mark = dice.choices((None, "cut", "lost", "damaged"), (1, 5, 3, 1))[0]
             if mark:
-                shop.mark(mark, code)
+                swapping.mark(mark, code)
     for sign in (1, 2, 3):
         if dice.random() < 0.15:
-            dice.choice((sign_acts.hold, sign_acts.cancel))(shop.desk, shop.by, sign, "for a test")
+            dice.choice((sign_acts.hold, sign_acts.cancel))(
+                Caller(swapping.shop, swapping.by), sign, "for a test"
+            )
 
 
-def facts(shop: Shop):
+def facts(swapping: SwapShop):
     """(pieces as (id, family, days until in hand, part), the sign of each part, (due, days till all else is there) of each
     sign), read in plain words from the tables."""
-    db, chosen = shop.desk.read(), setting_store.load(shop.desk.read())
+    db, chosen = swapping.shop.read(), setting_store.load(swapping.shop.read())
     recut, bench_days, a_day = chosen.recut_days, chosen.bench_days, chosen.sheets_a_day
     rows = [
         dict(row)
@@ -147,12 +150,12 @@ def test_what_is_proposed_is_the_best_of_all_ways_and_is_done_as_proposed(base, 
 def is_helped(base, path, dice) -> bool:
     """Plays one shop, holds the proposal against all ways and makes the swap; whether there was one."""
     shutil.copy(base, path)
-    shop, database = opened(path)
-    played(shop, dice)
-    found, signs_of, signs = facts(shop)
+    swapping, database = opened(path)
+    played(swapping, dice)
+    found, signs_of, signs = facts(swapping)
     now = [part for *_, part in found]
     best = min(score(found, signs_of, signs, way) for way in every_way(found))
-    proposed = shop.proposal()
+    proposed = swapping.proposal()
     if proposed is None:
         late, days, _ = score(found, signs_of, signs, now)
         assert (
@@ -163,15 +166,15 @@ def is_helped(base, path, dice) -> bool:
         after = [moved.get(id, part) for id, _, _, part in found]
         assert score(found, signs_of, signs, after) == best < score(found, signs_of, signs, now)
         assert (len(proposed.plan.late_after), round(proposed.plan.lateness_after, 5)) == best[:2]
-        swaps.swap(shop.desk, shop.by, shop.moves())
-        assert shop.proposal() is None
+        swaps.swap(Caller(swapping.shop, swapping.by), swapping.moves())
+        assert swapping.proposal() is None
         live = dict(
-            shop.desk.read()
+            swapping.shop.read()
             .execute("SELECT piece, part FROM assignment WHERE ended_at IS NULL")
             .fetchall()
         )
         assert all(live.get(id) == part for (id, *_), part in zip(found, after, strict=True))
-    assert replay.differences(shop.desk.read()) == []
+    assert replay.differences(swapping.shop.read()) == []
     database.close()
     return proposed is not None
 
@@ -189,36 +192,40 @@ def busy(tmp_path_factory):
             nests, "held", lambda work, layouts: layouts
         )  # how pieces are held is not what is timed
         for count in (20, 200):
-            shop, database = opened(tmp_path_factory.mktemp("busy") / "shop.db")
+            swapping, database = opened(tmp_path_factory.mktemp("busy") / "shop.db")
             for at in range(10):
-                shop.order(
+                swapping.order(
                     *[("AB", "BC", "CA")[(at + n) % 3] for n in range(count // 10)],
                     due=f"2026-11-{26 + at % 4}",
                 )
-            lose_one_each(shop)
+            lose_one_each(swapping)
             app = create_app(
-                database, clock=shop.desk.clock, dice=shop.desk.dice, testing=True, pin_hash="plain"
+                database,
+                clock=swapping.shop.clock,
+                dice=swapping.shop.dice,
+                testing=True,
+                pin_hash="plain",
             )
             clients[count] = app.test_client()
-            clients[count].set_cookie("shopfloor_session", open_session(shop.desk, shop.by))
+            clients[count].set_cookie("shopfloor_session", open_session(swapping.shop, swapping.by))
             databases.append(database)
     yield clients
     for database in databases:
         database.close()
 
 
-def lose_one_each(shop: Shop) -> None:
+def lose_one_each(swapping: SwapShop) -> None:
     """Cuts all sheets; of each sign the first or the second letter is lost, all else is in hand."""
-    for row in shop.rows():
-        sheet_acts.start(shop.desk, shop.by, row.code)
-    rows = shop.desk.read().execute(
+    for row in swapping.rows():
+        sheet_acts.start(Caller(swapping.shop, swapping.by), row.code)
+    rows = swapping.shop.read().execute(
         """SELECT p.code FROM part pt JOIN assignment a ON a.part = pt.id JOIN piece p ON p.id = a.piece
            WHERE pt.number = 2 + pt.sign % 2 ORDER BY p.id"""
     )
-    shop.mark("lost", *(row["code"] for row in rows))
-    for row in shop.rows():
-        left = [code for code, state in shop.states(row.code).items() if state == "nested"]
-        sheet_acts.mark_rest_cut(shop.desk, shop.by, row.code, left)
+    swapping.mark("lost", *(row["code"] for row in rows))
+    for row in swapping.rows():
+        left = [code for code, state in swapping.states(row.code).items() if state == "nested"]
+        sheet_acts.mark_rest_cut(Caller(swapping.shop, swapping.by), row.code, left)
 
 
 def test_the_page_of_ten_times_the_signs_takes_ten_times_as_long_at_most_twice(busy):

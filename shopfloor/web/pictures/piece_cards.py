@@ -16,9 +16,9 @@ from ...domain.bench.trays import whereabouts
 from ...domain.holding.hold_down_choice import WITH, percent
 from ...store import holding, jobs, pieces, sheets, stock, trays
 from ...store.db import Connection
-from ..pictures import sign_pictures
+from . import sign_pictures
 from ..page import current_settings, local_now
-from ..pictures.pictures import PicturePart, SignPicture, sign_picture
+from .pictures import PicturePart, SignPicture, sign_picture
 
 WORDS = {
     "cut": "Cut, good",

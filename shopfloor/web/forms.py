@@ -1,0 +1,15 @@
+"""What forms of several areas have in common."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One answer of a field that offers a few."""
+
+    value: str
+    words: str
+    note: str
+    is_chosen: bool

@@ -1,0 +1,191 @@
+"""What a message is: a stable name and plain values, put into words only for the person who reads it.
+
+Declared once, as a function that returns its English text with named places:
+
+    @message
+    def already_lost(recut: Code) -> str:
+        return _("Already lost. Its recut is {recut}.")
+
+Calling it gives a `Message`; `text` makes the sentence, in the reader's units and time zone. The ledger
+keeps the name and the values (`as_dict`), so the name never changes when the English does.
+
+The kind of a value is told by its annotation: Code, Length (mm), FineLength (mm), Figure (mm, without its
+unit), Day, Moment (UTC), Clock (UTC), Number, Percent (0 to 1), another Message, or several (`Messages`). Text
+and whole numbers go in as they are. For a plural use `ngettext` inside the function; never an f-string.
+"""
+
+from __future__ import annotations
+
+import functools
+import inspect
+import typing
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from gettext import NullTranslations
+from typing import Annotated, Any, ParamSpec
+
+from .formatting import Reader
+
+Parameters = ParamSpec("Parameters")
+
+Code = Annotated[str, "code"]
+Length = Annotated[float, "length"]
+FineLength = Annotated[float, "fine length"]
+Figure = Annotated[float, "figure"]
+Day = Annotated[str | date, "day"]
+Moment = Annotated[str | datetime, "moment"]
+Clock = Annotated[str | datetime, "clock"]
+Number = Annotated[float, "number"]
+Percent = Annotated[float, "percent"]
+
+ENGLISH = NullTranslations()
+PLAIN_READER = Reader()
+
+
+def gettext(text: str) -> str:
+    """The text in the reader's language: English until there is another."""
+    return ENGLISH.gettext(text)
+
+
+def ngettext(one: str, many: str, count: int) -> str:
+    """The text for a count of one or of many."""
+    return ENGLISH.ngettext(one, many, count)
+
+
+_ = gettext
+
+
+@dataclass(frozen=True)
+class Message:
+    """A sentence or a label before it is put into words: its name ('pieces.already_lost') and its values."""
+
+    name: str
+    values: Mapping[str, Any] = field(default_factory=dict)
+
+    def __str__(self) -> str:
+        """The English text, in millimetres and UTC: for logs, tests and the command line's last resort."""
+        return text(self)
+
+    def __hash__(self) -> int:
+        return hash((self.name, str(self)))
+
+
+Messages = Sequence[Message | str]
+_DECLARED: dict[str, Callable[..., str]] = {}
+
+
+def message(words: Callable[Parameters, str]) -> Callable[Parameters, Message]:
+    """Declare a message by a function that returns its text. Its name is 'module.function'."""
+    name = f"{words.__module__.rpartition('.')[2]}.{words.__name__}"
+    if name in _DECLARED:
+        raise ValueError(f"two messages are called {name}")
+    _DECLARED[name] = words
+    signature = inspect.signature(words)
+
+    @functools.wraps(words)
+    def made(*args: Parameters.args, **kwargs: Parameters.kwargs) -> Message:
+        given = signature.bind(*args, **kwargs)
+        given.apply_defaults()
+        return Message(name, {place: _plain(value) for place, value in given.arguments.items()})
+
+    return made
+
+
+def _plain(value: Any) -> Any:
+    """A value as it is kept: moments and days as text, several values as a tuple."""
+    if isinstance(value, date | datetime):
+        return value.isoformat()
+    return tuple(_plain(item) for item in value) if isinstance(value, list | tuple) else value
+
+
+def text(said: Message | str, reader: Reader = PLAIN_READER) -> str:
+    """The message as its reader reads it. Text that is ready already (a name, an old sentence) stays as it is."""
+    if isinstance(said, str):
+        return said
+    words = _DECLARED[said.name]
+    kinds = _kinds(words)
+    shown = {name: _shown(value, kinds.get(name), reader) for name, value in said.values.items()}
+    return words(**said.values).format_map(shown)
+
+
+@functools.cache
+def _kinds(words: Callable[..., str]) -> dict[str, str]:
+    """The kind of each value of a message that is not shown as it is: {'recut': 'code'}."""
+    hints = typing.get_type_hints(words, include_extras=True)
+    kinds = {}
+    for name, hint in hints.items():
+        for option in (hint, *typing.get_args(hint)):
+            if typing.get_origin(option) is Annotated:
+                kinds[name] = option.__metadata__[0]
+    return kinds
+
+
+def _shown(value: object, kind: str | None, reader: Reader) -> str:
+    if isinstance(value, Message):
+        return text(value, reader)
+    if isinstance(value, tuple):
+        return listed([_shown(item, kind, reader) for item in value])
+    return str(value) if kind is None or value is None else reader.show(kind, value)
+
+
+def listed(items: Sequence[str]) -> str:
+    """'A', 'A and B', 'A, B and C'; nothing for none."""
+    if len(items) < 2:
+        return "".join(items)
+    return _("{first} and {last}").format(first=", ".join(items[:-1]), last=items[-1])
+
+
+@message
+def plain(sentence: str) -> str:
+    """Text that no message made: what an older version of the ledger kept."""
+    return "{sentence}"
+
+
+@message
+def sentences(first: Message | str, second: Message | str) -> str:
+    """Two sentences, one after the other."""
+    return "{first} {second}"
+
+
+def joined(parts: Iterable[Message | str | None]) -> Message:
+    """Several sentences as one message, in order; what is None or empty is left out."""
+    kept = [part for part in parts if part]
+    if not kept:
+        return plain("")
+    return functools.reduce(sentences, kept[1:], as_message(kept[0]))
+
+
+def as_message(said: Message | str) -> Message:
+    """A message for what may be ready text."""
+    return said if isinstance(said, Message) else plain(said)
+
+
+# How the ledger keeps a message. ----------------------------------------------------------------
+
+
+def as_dict(said: Message) -> dict[str, Any]:
+    """The message as JSON keeps it: {'message': name, 'values': {…}}."""
+    return {
+        "message": said.name,
+        "values": {name: _kept(value) for name, value in said.values.items()},
+    }
+
+
+def of_dict(kept: Mapping[str, Any]) -> Message:
+    """The message that `as_dict` kept; an older answer, which is a sentence, as plain text."""
+    if "message" not in kept:
+        return plain(kept["sentence"])
+    return Message(kept["message"], {name: _read(value) for name, value in kept["values"].items()})
+
+
+def _kept(value: Any) -> Any:
+    if isinstance(value, Message):
+        return as_dict(value)
+    return [_kept(item) for item in value] if isinstance(value, tuple) else value
+
+
+def _read(value: Any) -> Any:
+    if isinstance(value, dict):
+        return of_dict(value)
+    return tuple(_read(item) for item in value) if isinstance(value, list) else value
