@@ -11,23 +11,23 @@ from flask import Flask
 from jinja2 import StrictUndefined
 from markupsafe import Markup
 
-from .wording.message import Message, text
 from .actions import people as people_actions
 from .actions.unit_of_work import Shop, utc_now
 from .domain import codes, lengths
 from .store.db import Database
-from .web.sheets import abandon, holding, nests, recuts, sheets, setup_sheets
+from .web import compression, errors, formatting, page, security
 from .web.bench import (
     bench,
     climate,
     finishing,
+    fixings,
     full_size,
     gluing,
-    fixings,
     setting_out,
     timers,
     trays,
 )
+from .web.jobs import floor, intake, jobs, revisions
 from .web.office import (
     cements,
     cutters,
@@ -38,9 +38,9 @@ from .web.office import (
     stock_cutting,
     stock_expansion,
 )
-from .web import errors, page, compression, security, formatting
-from .web.jobs import floor, intake, jobs, revisions
 from .web.pieces import labels, pieces, scan
+from .web.sheets import abandon, holding, nests, recuts, setup_sheets, sheets
+from .wording.message import Message, text
 
 # Each page's blueprint; a new one is added here.
 BLUEPRINTS = [

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
-from .actions.unit_of_work import Caller
 from . import __version__, cli_bench, cli_intake, cli_revise, cli_sheets
+from .actions.unit_of_work import Caller
 from .domain import codes
 from .domain.errors import NotFound, Refused, ShopError
 
@@ -129,7 +129,7 @@ def show(options) -> int:
 
 def _shown(db, thing: str):
     from .store import codes as code_store
-    from .store import jobs, show, sheets
+    from .store import jobs, sheets, show
 
     if not thing:
         return {"jobs": show.open_jobs_shown(db)}
@@ -233,8 +233,8 @@ def measure(options) -> int:
 
 @contextmanager
 def _desk(path: str, create: bool = True):
-    from .actions.unit_of_work import Shop
     from .actions.people import first_owner
+    from .actions.unit_of_work import Shop
     from .store.db import Database
 
     database = Database(path, create=create)

@@ -12,9 +12,9 @@ from pathlib import Path
 
 from .actions.unit_of_work import Caller
 from .domain.drawing.answers import Answers
+from .domain.drawing.signs import Order, mark_of
 from .domain.errors import Refused
 from .domain.lengths import as_mm
-from .domain.drawing.signs import Order, mark_of
 
 
 def add_words(parser: argparse.ArgumentParser) -> None:

@@ -34,7 +34,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
 
 def change(options, shop, reads: Sequence) -> tuple[dict, str]:
     """Changes the job, or with --look says what would be changed. Gives what is shown, and a sentence. Raises Refused."""
-    from .actions import revision_plan, drawings, revisions
+    from .actions import drawings, revision_plan, revisions
     from .store import jobs, people
     from .store import revisions as store
 

@@ -18,6 +18,7 @@ from shapely import Polygon, box
 
 from . import worker
 from .domain.errors import Refused
+from .domain.outlines import Outline
 from .domain.routing.nests import (
     Item,
     NestedSheet,
@@ -34,7 +35,6 @@ from .domain.routing.nests import (
     turned_box,
     why_left_out,
 )
-from .domain.outlines import Outline
 from .domain.routing.shelf_packing import shelved, shelved_sheets
 
 _SLACKS_MM = (
@@ -119,7 +119,7 @@ def _sheets_of(
     most_sheets: int | None,
     progress: Report | None,
 ) -> list[NestedSheet]:
-    if not items or most_sheets is not None and most_sheets < 1:
+    if not items or (most_sheets is not None and most_sheets < 1):
         return []
     message = {
         "items": [
@@ -252,7 +252,7 @@ def _one_way(
     for slack in _SLACKS_MM if rules.gap_mm else (_NO_SLACK_MM, *_SLACKS_MM):
         try:
             placed = _packed(chosen, length_mm, width_mm, rules, along, slack)
-        except BaseException:  # noqa: BLE001 - a panic of the library is no Exception
+        except BaseException:
             return plain
         if not placed:
             return plain

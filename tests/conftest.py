@@ -10,17 +10,15 @@ import threading
 from datetime import UTC, datetime, timedelta
 
 import pytest
-
 from shop_for_tests import Cutting, box, chromium, on_shelves, open_session
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor import nesting
 from shopfloor.actions import drawings, jobs
 from shopfloor.actions import people as people_actions
 from shopfloor.actions import sheets as sheet_actions
-from shopfloor.actions.unit_of_work import Shop
+from shopfloor.actions.unit_of_work import Caller, Shop
 from shopfloor.app import create_app
-from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
+from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.drawing.signs import Order
 from shopfloor.server import make_server
 from shopfloor.store import people as people_store

@@ -10,12 +10,12 @@ from collections.abc import Sequence
 import shapely
 from shop_for_tests import BLUE, CREAM, box
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import hold_down_advice, nests
 from shopfloor.actions import holding as actions
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import sheets as sheet_actions
-from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
+from shopfloor.actions.unit_of_work import Caller
+from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import holding, ledger, pieces, sheets
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import drawings, jobs
-from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
-from shopfloor.domain.outlines import Outline
+from shopfloor.actions.unit_of_work import Caller
+from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.drawing.signs import Order
+from shopfloor.domain.outlines import Outline
 from shopfloor.store import jobs as job_store
 
 BLUE, CREAM, BRUSHED = "#33658a", "#f2e8cf", "#b8bcc0"

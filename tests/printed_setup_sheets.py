@@ -6,7 +6,7 @@ import re
 from ctypes import c_float, c_uint, c_ushort
 
 import pypdfium2
-import pypdfium2.raw as raw
+from pypdfium2 import raw
 
 from shopfloor.paper.setup_sheets import print_setup_sheet
 

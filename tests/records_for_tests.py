@@ -7,8 +7,8 @@ import re
 from datetime import UTC, date, datetime, timedelta
 
 import pypdfium2
-import pypdfium2.raw as raw
 from PIL import Image
+from pypdfium2 import raw
 from shop_for_tests import box
 
 from shopfloor.domain.bench.records import (

@@ -15,13 +15,13 @@ from shapely import LineString, Point, Polygon, box
 
 import shopfloor.paper
 from shopfloor.domain import codes
+from shopfloor.domain.outlines import Outline
 from shopfloor.domain.routing.cutters import USUAL
 from shopfloor.domain.routing.feeds import feeds
 from shopfloor.domain.routing.nests import Item, NestRules
-from shopfloor.domain.outlines import Outline
 from shopfloor.domain.routing.running_time import Correction, Estimate
+from shopfloor.domain.routing.setup_sheets import MachineFile, PieceOnTicket, SetupSheet, TabOnSheet
 from shopfloor.domain.routing.shelf_packing import shelved
-from shopfloor.domain.routing.setup_sheets import MachineFile, PieceOnTicket, TabOnSheet, SetupSheet
 
 FONT = Path(shopfloor.paper.__file__).parent / "fonts" / "DejaVuSerif-Bold.ttf"
 WORDS = "RYE AND SALT BAKERY harbour boats since 1904 mending & rope"

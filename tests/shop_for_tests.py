@@ -13,16 +13,15 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from urllib.parse import urlsplit
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import drawings, jobs
-from shopfloor.actions.unit_of_work import Shop, stamp
 from shopfloor.actions.people import hashed_token
-from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
-from shopfloor.domain.routing.nests import Item, Nesting, NestRules, why_left_out
+from shopfloor.actions.unit_of_work import Caller, Shop, stamp
+from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
+from shopfloor.domain.drawing.signs import Order
 from shopfloor.domain.outlines import Outline
 from shopfloor.domain.people import Actor
+from shopfloor.domain.routing.nests import Item, Nesting, NestRules, why_left_out
 from shopfloor.domain.routing.shelf_packing import shelved_sheets
-from shopfloor.domain.drawing.signs import Order
 from shopfloor.store import people, sheets, stock
 
 BLUE, CREAM = "#33658a", "#f2e8cf"
@@ -161,10 +160,16 @@ def open_session(shop: Shop, by: Actor) -> str:
 # In Chromium. ---------------------------------------------------------------------------------------------------------
 
 CHROMIUM = "/usr/bin/chromium"  # Debian's package, which `tests/run` installs
-FLAGS = (
-    "--headless --no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync"
-).split()
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 TABLETS = {"flat": {"width": 1280, "height": 800}, "upright": {"width": 800, "height": 1280}}
 SHOP = "https://shop.test"  # the address that `answered_by` answers
 KEPT = ("hx-request", "content-type", "hx-target", "hx-trigger", "hx-current-url", "accept")

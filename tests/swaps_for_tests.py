@@ -10,13 +10,12 @@ from datetime import UTC, datetime
 
 from shop_for_tests import BLUE, CREAM, Cutting, box
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import people as people_acts
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import swaps
-from shopfloor.actions.unit_of_work import Shop
-from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
+from shopfloor.actions.unit_of_work import Caller, Shop
+from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import jobs, pieces
 from shopfloor.store import people as people_store

@@ -12,8 +12,8 @@ from shapely import MultiPoint, Point, Polygon, box
 
 from shopfloor import nesting, worker
 from shopfloor.domain.errors import Refused
-from shopfloor.domain.routing.nests import Item, NestRules, faults
 from shopfloor.domain.outlines import Outline
+from shopfloor.domain.routing.nests import Item, NestRules, faults
 from shopfloor.domain.routing.shelf_packing import shelved_sheets
 from shopfloor.nesting import nest
 

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ..domain import pieces as life
 from ..domain.bench import bench as wording
 from ..domain.bench import steps
-from ..domain import pieces as life
-from ..domain.errors import Conflict, Refused
 from ..domain.bench.steps import Sign, Step
+from ..domain.errors import Conflict, Refused
 from ..store import bench, jobs, pieces, placement
 from . import finishing
-from .unit_of_work import Transaction, Answer, command, zone_of
+from .unit_of_work import Answer, Transaction, command, zone_of
 
 # What to do instead, for the steps that are not simply finished.
 NOT_BY_BUTTON = {

@@ -10,7 +10,7 @@ from ..domain.bench.cure import Cement, checked_batch
 from ..domain.errors import Conflict
 from ..store import cements
 from .climate import work_out_anew
-from .unit_of_work import Transaction, Answer, command, shop_day
+from .unit_of_work import Answer, Transaction, command, shop_day
 
 
 @dataclass(frozen=True)

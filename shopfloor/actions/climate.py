@@ -17,7 +17,7 @@ from ..domain.errors import Refused, ShopError
 from ..store import climate, people, settings
 from ..store.climate import Curing, ShutStep
 from ..store.db import Connection
-from .unit_of_work import Transaction, Answer, Shop, command, moment, stamp, zone_of, Caller
+from .unit_of_work import Answer, Caller, Shop, Transaction, command, moment, stamp, zone_of
 
 MOST_NAMED = 4  # cures that the answer names one by one
 SOURCES = ("typed", "gauge")

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ..domain.routing import cutters as rules
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
+from ..domain.recuts.thickness import tolerance_mm
+from ..domain.routing import cutters as rules
 from ..domain.settings import NUMBERS, number
 from ..domain.stock import THICKNESS
-from ..domain.recuts.thickness import tolerance_mm
 from ..store import cutters as store
 from ..store import settings, stock
-from .unit_of_work import Transaction, Answer, command
+from .unit_of_work import Answer, Transaction, command
 
 MOST_TOLERANCES = (
     1.5  # a caliper that read further off slipped, or the sheet is another: from memory

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from ..domain.holding.hold_down_choice import Prices
+from ..domain.holding.holding import HoldingRules, shop_vacuum_inhg
+from ..domain.holding.tabs import TabRules
 from ..domain.routing.cutters import USUAL, Cutter
 from ..domain.routing.feeds import Feeds, feeds
-from ..domain.holding.holding import HoldingRules, shop_vacuum_inhg
 from ..domain.routing.nests import NestRules
 from ..domain.routing.running_time import Motion
-from ..domain.settings import Settings
 from ..domain.routing.sheets import Sheet
-from ..domain.holding.tabs import TabRules
-from ..domain.holding.hold_down_choice import Prices
+from ..domain.settings import Settings
 from ..store import cutters as store
 from ..store import holding, settings
 from ..store.db import Connection

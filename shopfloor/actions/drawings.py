@@ -14,13 +14,13 @@ from pathlib import PurePath
 from ..domain.drawing.answers import Answers
 from ..domain.drawing.colours import alike, colour_word
 from ..domain.drawing.drawing import Drawing, DrawnOutline, Finding
-from ..domain.errors import Refused
 from ..domain.drawing.preflight import PreflightRules, Sheet, look
 from ..domain.drawing.stacking import ProposedSign, propose
+from ..domain.errors import Refused
 from ..drawings import reading
 from ..store import jobs, settings, stock
-from .unit_of_work import Shop, stamp
 from .cache import Cache
+from .unit_of_work import Shop, stamp
 
 DEFAULT_SHEET = {"thickness_mm": 6.0, "length_mm": 2440.0, "width_mm": 1220.0}  # design, section 7
 LOOKED = Cache(

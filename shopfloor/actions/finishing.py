@@ -11,11 +11,11 @@ from zoneinfo import ZoneInfo
 from .. import photos
 from ..domain.bench import bench as wording
 from ..domain.bench import finishing as rules
-from ..domain.errors import Conflict, NotAllowed, Refused
 from ..domain.bench.steps import Sign, Step, is_done
+from ..domain.errors import Conflict, NotAllowed, Refused
 from ..store import bench, settings
 from ..store import finishing as store
-from .unit_of_work import Transaction, Answer, command, Caller
+from .unit_of_work import Answer, Caller, Transaction, command
 
 # For the act that finishes a step. ------------------------------------------------------------------------------------
 

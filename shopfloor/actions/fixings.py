@@ -7,17 +7,17 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass
 
-from ..domain.fixings import expansion, fixings, mixed_materials
 from ..domain.errors import Conflict, Refused
+from ..domain.fixings import expansion, fixings, mixed_materials
 from ..domain.fixings.expansion import Site
 from ..domain.fixings.fixings import WALLS, Base, Cover, Fixing, FixingPlan, Layout
+from ..domain.fixings.mixed_materials import Joint, LaidPart, Unlike
 from ..domain.outlines import Outline
 from ..domain.settings import number
-from ..domain.fixings.mixed_materials import Joint, LaidPart, Unlike
-from ..store import jobs, outlines, settings, stock
 from ..store import fixings as store
+from ..store import jobs, outlines, settings, stock
 from ..store.db import Connection
-from .unit_of_work import Transaction, Answer, command
+from .unit_of_work import Answer, Transaction, command
 
 # (title, least, most); the bounds only keep slips of the finger out.
 COLDEST = ("The coldest that the sign gets, in °C,", -60, 40)

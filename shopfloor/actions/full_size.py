@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from ..domain.setting_out import full_size, placement, setting_out
 from ..domain.errors import Refused
+from ..domain.setting_out import full_size, placement, setting_out
 from ..domain.setting_out.full_size import WHATS, FullSize
 from ..paper.full_size import Planned, planned, print_full_size
 from ..store import jobs, settings

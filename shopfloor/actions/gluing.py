@@ -11,12 +11,12 @@ from datetime import datetime, timedelta
 from ..domain.bench import bench as wording
 from ..domain.bench import cure, steps
 from ..domain.bench.cure import Cement
-from ..domain.errors import Conflict, Refused
 from ..domain.bench.steps import Sign, Step
+from ..domain.errors import Conflict, Refused
 from ..store import bench, cements, pieces
 from . import climate
 from .bench import checked_reason, finish, fix, found, named
-from .unit_of_work import Transaction, Answer, command, moment, shop_day, stamp, zone_of
+from .unit_of_work import Answer, Transaction, command, moment, shop_day, stamp, zone_of
 
 
 @command("began gluing", "assembler")

@@ -9,13 +9,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from ..domain.routing import sheets as rules
 from ..domain.holding import hold_down_choice
+from ..domain.routing import sheets as rules
 from ..store import holding as store
 from ..store.db import Connection
 from ..store.holding import Held
-from .holding import Choice, choices_on, known_on, lying_on
 from .cutting_setup import CuttingSetup
+from .holding import Choice, choices_on, known_on, lying_on
 
 SAME_INHG = 0.05
 SINCE = "What was cut since this sheet was nested has moved the chances."

@@ -15,27 +15,28 @@ import shapely
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from ..domain.routing import recut_cost, sheets as rules
 from ..domain import pieces as life
-from ..domain.holding import hold_down_choice
 from ..domain.codes import show
-from ..domain.routing.cutting_order import cutting_order
 from ..domain.errors import Conflict, Refused
+from ..domain.holding import hold_down_choice
 from ..domain.holding.holding import WAYS, hold, margins
 from ..domain.holding.loss_statistics import Chance, Kind, Tally, band_of, chance
-from ..domain.routing.nests import Placed, net_area, solid
-from ..domain.outlines import Outline
-from ..domain.routing.running_time import SheetRun, estimate_minutes, runs_of
 from ..domain.holding.tabs import Tab, Tabs, place_tabs, slug_tabs
+from ..domain.outlines import Outline
+from ..domain.routing import recut_cost
+from ..domain.routing import sheets as rules
+from ..domain.routing.cutting_order import cutting_order
+from ..domain.routing.nests import Placed, net_area, solid
+from ..domain.routing.running_time import SheetRun, estimate_minutes, runs_of
 from ..store import holding as store
 from ..store import outlines as outline_store
 from ..store import pieces, recuts, sheets, stock
 from ..store.db import Connection
 from ..store.holding import Held, Run
-from .unit_of_work import Transaction, Answer, command, shop_day, Caller
 from .cache import Cache
 from .cutting_setup import CuttingSetup, means_of, means_on
 from .pieces import called
+from .unit_of_work import Answer, Caller, Transaction, command, shop_day
 
 FOUND = Cache(most=30)  # sheets, in memory
 SET_UP_SHARE = 0.5  # of a set-up that one recut bears, since recuts wait for company: from memory

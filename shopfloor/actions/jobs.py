@@ -6,19 +6,19 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from ..wording.message import joined
 from ..domain import pieces as life
-from ..domain.errors import Conflict, Refused
-from ..domain.recuts.revisions import served
 from ..domain.drawing.signs import JobTakenIn, Order, checked, copies_of, made, mark_of, name_of
 from ..domain.drawing.stacking import ProposedPart, ProposedSign
+from ..domain.errors import Conflict, Refused
+from ..domain.recuts.revisions import served
 from ..store import bench, jobs, ledger, pieces, revisions, stock
 from ..store import outlines as outline_store
+from ..wording.message import joined
 from . import nests
-from .unit_of_work import Transaction, Answer, Shop, command, Caller
-from .drawings import DEFAULT_SHEET, Proposal, ReadDrawing, keep_drawing
 from .cache import Cache
+from .drawings import DEFAULT_SHEET, Proposal, ReadDrawing, keep_drawing
 from .outlines import KeptOutlines, Sorted, sort_outlines, sorted_too
+from .unit_of_work import Answer, Caller, Shop, Transaction, command
 
 SORTED = Cache(
     most=8

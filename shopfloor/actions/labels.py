@@ -10,8 +10,8 @@ from ..domain.bench import trays
 from ..domain.errors import Conflict, Refused
 from ..paper.labels import Label, ThingLabel, print_labels
 from ..store import codes as code_store
-from ..store import outlines as outline_store
 from ..store import jobs, ledger, pieces, settings, sheets, stock
+from ..store import outlines as outline_store
 from ..store import trays as tray_store
 from ..store.db import Connection
 from .unit_of_work import Shop

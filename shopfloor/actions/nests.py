@@ -8,18 +8,19 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from .. import nesting
-from ..domain.routing import nests, sheets as rules
 from ..domain import pieces as life
-from ..domain.recuts import recut_planning
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
-from ..store import outlines as outline_store
+from ..domain.recuts import recut_planning
+from ..domain.routing import nests
+from ..domain.routing import sheets as rules
 from ..store import holding as holding_store
 from ..store import ledger, pieces, sheets, stock
+from ..store import outlines as outline_store
 from . import holding, thickness
-from .unit_of_work import Transaction, Answer, Shop, command, shop_day, Caller
 from .cutting_setup import CuttingSetup
 from .sheets import put_back
+from .unit_of_work import Answer, Caller, Shop, Transaction, command, shop_day
 
 Progress = Callable[[float], None] | None
 MOST_OFFCUTS_TRIED = 3

@@ -7,7 +7,7 @@ from datetime import date
 
 from ..domain.drawing.signs import Order, checked
 from ..store import jobs
-from .unit_of_work import Transaction, Answer, command, shop_day
+from .unit_of_work import Answer, Transaction, command, shop_day
 
 
 @dataclass(frozen=True)

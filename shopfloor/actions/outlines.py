@@ -9,12 +9,12 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from ..domain.drawing import families
+from ..domain.drawing.stacking import ProposedSign
 from ..domain.errors import Conflict
 from ..domain.outlines import Outline
-from ..domain.drawing.stacking import ProposedSign
 from ..store import outlines as store
 from ..store import stock
-from .unit_of_work import Transaction, Shop
+from .unit_of_work import Shop, Transaction
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from ..domain.bench.cure import Cement
 from ..domain.errors import Conflict, NotAllowed, Refused
 from ..domain.people import ROLES, Actor, checked_name, checked_pin, checked_roles
 from ..store import cements, people
-from .unit_of_work import Transaction, Answer, Shop, command, moment, stamp, Caller
+from .unit_of_work import Answer, Caller, Shop, Transaction, command, moment, stamp
 
 HASH = "scrypt"
 FREE_TRIES, FIRST_WAIT, LONGEST_WAIT = 5, timedelta(seconds=30), timedelta(minutes=15)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..domain import pieces as life
+from ..domain.bench.steps import Reopened
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..domain.routing.sheets import SheetStarted
-from ..domain.bench.steps import Reopened
 from ..store import bench, holding, jobs, pieces, settings, sheets, stock
-from .unit_of_work import Transaction, Answer, command
+from .unit_of_work import Answer, Transaction, command
 
 MARKS = ("cut", "trimmed", "lost", "damaged", "found", "came off")
 

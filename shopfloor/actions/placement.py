@@ -5,20 +5,20 @@ The plain tap is `bench.set_out`; both ways here end in the same tick.
 
 from __future__ import annotations
 
-from ..domain.bench import bench as wording
-from ..domain.setting_out import placement, setting_out
-from ..domain.bench import steps
 from ..domain import pieces as life
+from ..domain.bench import bench as wording
+from ..domain.bench import steps
+from ..domain.bench.steps import Sign, Step
 from ..domain.codes import show
 from ..domain.errors import Conflict
+from ..domain.setting_out import placement, setting_out
 from ..domain.setting_out.setting_out import Row
 from ..domain.settings import Settings
-from ..domain.bench.steps import Sign, Step
 from ..store import bench, jobs, pieces, settings
 from ..store import placement as store
 from ..store.db import Connection
 from .bench import laying_out, must_be_loose, still_to_set_out, tick
-from .unit_of_work import Transaction, Answer, command, zone_of
+from .unit_of_work import Answer, Transaction, command, zone_of
 
 
 def rows_of(

@@ -8,14 +8,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..domain import pieces as life
-from ..domain.recuts import revisions as rules
 from ..domain.drawing.signs import mark_of
+from ..domain.recuts import revisions as rules
 from ..store import bench, jobs, pieces, settings
 from ..store import revisions as store
-from .unit_of_work import Transaction
 from .jobs import add_sign, part_columns
 from .outlines import KeptOutlines, Sorted
 from .revision_plan import WHY, Choices, Plan, SignPlan, Supply, copies_of, must_come_off
+from .unit_of_work import Transaction
 
 
 class Revising:

@@ -7,23 +7,23 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from ..domain.routing import recut_cost
 from ..domain import pieces as life
-from ..domain.recuts import revisions as rules
-from ..domain.errors import Conflict
-from ..domain.outlines import Outline
-from ..domain.recuts.revisions import Change, PlacedPart
 from ..domain.drawing.signs import name_of
 from ..domain.drawing.stacking import ProposedSign
+from ..domain.errors import Conflict
+from ..domain.outlines import Outline
+from ..domain.recuts import revisions as rules
+from ..domain.recuts.revisions import Change, PlacedPart
+from ..domain.routing import recut_cost
 from ..store import jobs, pieces, settings, stock
 from ..store import revisions as store
 from ..store.db import Connection
 from ..store.revisions import StandingPart
 from ..store.spares import spares
-from .unit_of_work import Shop
 from .drawings import Proposal
 from .jobs import DEFAULT_SHEET
 from .outlines import Sorted, sort_outlines
+from .unit_of_work import Shop
 
 WHY = "the drawing changed"
 OPEN = ("open", "on hold")

@@ -9,18 +9,18 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from ..wording.message import joined
-from ..domain.recuts import revisions as rules
 from ..domain.errors import Conflict, Refused
+from ..domain.recuts import revisions as rules
 from ..store import jobs, ledger, sheets, stock
 from ..store import revisions as store
+from ..wording.message import joined
 from . import nests
-from .unit_of_work import Transaction, Answer, command, Caller
 from .drawings import ReadDrawing, keep_drawing
 from .jobs import missing_stocks
 from .outlines import sorted_too
-from .revision_plan import OPEN, Choices, Plan, count, supply
 from .revision_changes import Revising
+from .revision_plan import OPEN, Choices, Plan, count, supply
+from .unit_of_work import Answer, Caller, Transaction, command
 
 
 def change(

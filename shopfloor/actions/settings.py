@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..domain.settings import NUMBERS, checked
 from ..store import cutters, settings
-from .unit_of_work import Transaction, Answer, command
+from .unit_of_work import Answer, Transaction, command
 
 MOST_NAMED = 3  # settings that the answer names one by one
 _TITLES = {name: title for name, (title, _, _) in NUMBERS.items()} | {

@@ -12,15 +12,15 @@ from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from ..domain import codes
-from ..domain.routing import sheets as rules
-from ..domain.holding import hold_down_choice
 from ..domain.errors import Conflict, Refused
-from ..domain.routing.machine_files import MachineSheet, Nested, file_name
-from ..domain.settings import Settings
-from ..domain.routing.running_time import Estimate, correction, estimate
+from ..domain.holding import hold_down_choice
 from ..domain.holding.tabs import Tab, tab_segments
-from ..domain.routing.setup_sheets import MachineFile, PieceOnTicket, TabOnSheet, SetupSheet
+from ..domain.routing import sheets as rules
+from ..domain.routing.machine_files import MachineSheet, Nested, file_name
+from ..domain.routing.running_time import Estimate, correction, estimate
+from ..domain.routing.setup_sheets import MachineFile, PieceOnTicket, SetupSheet, TabOnSheet
 from ..domain.routing.vacuum_zones import Table, Zones, zones_under
+from ..domain.settings import Settings
 from ..drawings.writing import write
 from ..paper.setup_sheets import print_setup_sheet
 from ..store import holding as store
@@ -28,10 +28,10 @@ from ..store import settings, sheets, stock
 from ..store.db import Connection
 from ..store.holding import Held
 from ..store.sheets import OnSheet, SheetRow
-from .unit_of_work import Transaction, Answer, command
-from .holding import Lying, lying_on, order_of
 from .cutting_setup import CuttingSetup, means_of, means_on
+from .holding import Lying, lying_on, order_of
 from .thickness import flag_for
+from .unit_of_work import Answer, Transaction, command
 
 KINDS = ("svg", "dxf")
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..domain.routing import nests, sheets as rules
 from ..domain import pieces as life
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
+from ..domain.routing import nests
+from ..domain.routing import sheets as rules
 from ..store import pieces, settings, sheets, stock
-from .unit_of_work import Transaction, Answer, command
 from .pieces import begin_sheet, set_mark
+from .unit_of_work import Answer, Transaction, command
 
 OPERATOR = "operator"
 

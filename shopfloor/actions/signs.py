@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from ..domain import pieces as life
-from ..domain.errors import Conflict
 from ..domain.bench.steps import Sign, SignChanged
+from ..domain.errors import Conflict
 from ..store import bench, finishing, jobs, outlines, pieces, settings
 from .bench import checked_reason, named
-from .unit_of_work import Transaction, Answer, command
+from .unit_of_work import Answer, Transaction, command
 
 
 def _change(transaction: Transaction, sign: Sign, state: str, reason: str) -> None:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ..domain.drawing import families
 from ..domain import stock as rules
 from ..domain.codes import show
+from ..domain.drawing import families
 from ..domain.errors import Conflict, Refused
 from ..domain.settings import number
 from ..store import outlines as outline_store
 from ..store import stock
-from .unit_of_work import Transaction, Answer, command, Caller
+from .unit_of_work import Answer, Caller, Transaction, command
 
 
 @command("added a stock", "operator")

@@ -13,14 +13,14 @@ from datetime import date
 from ..domain import pieces as life
 from ..domain.codes import show
 from ..domain.errors import Conflict
-from ..domain.settings import Settings
 from ..domain.recuts.swaps import Need, Piece, Plan, SignState, propose
+from ..domain.settings import Settings
 from ..store import bench, jobs, pieces, settings
 from ..store import swaps as store
 from ..store.db import Connection
 from ..store.swaps import Movable
-from .unit_of_work import Transaction, Answer, command, shop_day
 from .cache import Cache
+from .unit_of_work import Answer, Transaction, command, shop_day
 
 WORTH_DAYS = 0.5  # of lateness that a swap must save where no sign fewer is late: from memory
 ON_THE_ROUTER = 0.25  # days until what is being cut is in hand: from memory

@@ -10,15 +10,15 @@ from collections.abc import Sequence
 
 from ..domain import pieces as life
 from ..domain.bench import trays as rules
+from ..domain.bench.trays import Tray
 from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
-from ..domain.bench.trays import Tray
 from ..store import codes as code_store
 from ..store import jobs, pieces, trays
 from ..store.jobs import Sign
 from ..store.trays import Lying
-from .unit_of_work import Transaction, Answer, command
 from .pieces import called_at
+from .unit_of_work import Answer, Transaction, command
 
 BENCH = ("operator", "assembler")
 

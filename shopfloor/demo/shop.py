@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from ..actions import cements, people, settings
-from ..actions.unit_of_work import Transaction, Answer, Shop, command, utc_now, Caller
+from ..actions.unit_of_work import Answer, Caller, Shop, Transaction, command, utc_now
 from ..domain.errors import Refused
 from ..domain.people import Actor
 from ..store import cements as cement_store

@@ -7,14 +7,13 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+from ..actions import bench, drawings, fixings, jobs, nests, pieces, sheets, trays
 from ..actions import gluing as gluing_acts
-from ..actions import bench, drawings, jobs, fixings, nests, pieces, sheets, trays
-from ..actions.unit_of_work import Shop, Caller
-from ..domain.people import Actor
+from ..actions.unit_of_work import Caller, Shop
 from ..domain.drawing.signs import Order
+from ..domain.people import Actor
 from ..store import bench as bench_store
-from ..store import finishing
-from ..store import cements, holding
+from ..store import cements, finishing, holding
 from ..store import jobs as job_store
 from ..store import pieces as piece_store
 from ..store import sheets as sheet_store

@@ -195,10 +195,8 @@ def _pump(text: str) -> str:
 
 def _gauge(text: str) -> str:
     if (
-        text
-        and not (text.startswith(("http://", "https://")) or "/" in text or "\\" in text)
-        or len(text) > 200
-    ):
+        text and not (text.startswith(("http://", "https://")) or "/" in text or "\\" in text)
+    ) or len(text) > 200:
         raise Refused(
             "The gauge is a file by its full path, or an address that begins with http://: type it again."
         )

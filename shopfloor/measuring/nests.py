@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from shapely import box
 
 from .. import nesting
-from ..domain.routing.nests import Item, NestedSheet, NestRules, net_area
 from ..domain.outlines import Outline
+from ..domain.routing.nests import Item, NestedSheet, NestRules, net_area
 from ..domain.routing.shelf_packing import shelved_sheets
 from ..drawings import reading
 from .figure import Figure, at_least, plain

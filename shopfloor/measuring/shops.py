@@ -10,11 +10,11 @@ import sqlite3
 from pathlib import Path
 
 from ..actions import drawings, jobs, nests, people, sheets
-from ..actions.unit_of_work import Shop, Caller
+from ..actions.unit_of_work import Caller, Shop
 from ..demo.recording import Tape
+from ..domain.drawing.signs import Order
 from ..domain.people import Actor
 from ..domain.routing.shelf_packing import shelved_sheets
-from ..domain.drawing.signs import Order
 from ..store import people as people_store
 from ..store.db import Database
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from shapely import box
 
 from .. import nesting
-from ..domain.routing.nests import Item, NestRules
 from ..domain.outlines import Outline
+from ..domain.routing.nests import Item, NestRules
 from .figure import Figure, at_most
 
 # The simple perfect squared square of the lowest order, side 112: A. J. W. Duijvestijn 1978.

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from fpdf import FPDF
 
 from ..domain import codes, lengths
-from ..domain.errors import Refused
 from ..domain.bench.records import RecordedPhoto, Section, SignRecord, day, moment, sections
+from ..domain.errors import Refused
 from .nest_drawing import View
 from .notes import Heading, Note, Row, flow
 from .record_drawing import draw_sign, view_of

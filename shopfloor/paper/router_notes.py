@@ -10,8 +10,8 @@ import re
 from collections import Counter
 from itertools import groupby
 
-from ..domain.routing.feeds import Feeds
 from ..domain.lengths import MM_PER_INCH
+from ..domain.routing.feeds import Feeds
 from ..domain.routing.setup_sheets import MachineFile, SetupSheet
 from .notes import WAY_NAMES, Heading, Legend, Note, Row, Sentence, ZoneMap
 

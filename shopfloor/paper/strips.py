@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 from itertools import chain
 
 from ..domain import lengths
+from ..domain.outlines import Outline, Point
 from ..domain.setting_out import setting_out
 from ..domain.setting_out.full_size import FullSize
-from ..domain.outlines import Outline, Point
 from ..domain.setting_out.setting_out import Letter, PlacedPart, Row
 from .ink import FINE, GREY, HEAVY, Drawing, Stroke, Words, clipped, extent_of, outline_strokes
 from .words import FIGURE_HEIGHT, POINT

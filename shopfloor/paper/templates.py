@@ -10,12 +10,12 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import chain
 
-from ..domain.setting_out import setting_out
 from ..domain.errors import Refused
 from ..domain.fixings.expansion import drill
 from ..domain.fixings.fixings import Fixing
-from ..domain.setting_out.full_size import FullSize
 from ..domain.outlines import Point
+from ..domain.setting_out import setting_out
+from ..domain.setting_out.full_size import FullSize
 from ..domain.setting_out.setting_out import PlacedPart, Row
 from .ink import (
     CHAIN,

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from ..domain.bench import steps as rules
-from ..domain.errors import NotFound
 from ..domain.bench.steps import Part, Reopened, Sign, Step
+from ..domain.errors import NotFound
 
 LIVE = "sign.state IN ('open', 'on hold', 'packed')"
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import dataclass
 
-from ..domain.routing.cutters import Cutter
 from ..domain.errors import NotFound
 from ..domain.recuts.thickness import Lot
+from ..domain.routing.cutters import Cutter
 from .stock import Stock
 
 _CUTTER = (

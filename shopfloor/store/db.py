@@ -11,7 +11,6 @@ from pathlib import Path
 from ..domain.errors import Conflict, Refused
 from . import ledger, migrate
 
-
 # What the layers above name in a signature; nothing else of sqlite3 is theirs.
 Connection = sqlite3.Connection
 Row = sqlite3.Row

@@ -7,8 +7,8 @@ import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from ..domain.errors import NotFound
 from ..domain.bench.finishing import KINDS, USUAL
+from ..domain.errors import NotFound
 
 
 @dataclass(frozen=True)

@@ -11,9 +11,9 @@ import json
 import sqlite3
 from dataclasses import dataclass
 
+from ..domain.errors import Conflict, NotFound
 from ..wording import ledger as wording
 from ..wording.message import of_dict
-from ..domain.errors import Conflict, NotFound
 
 # Tables that are no part of the state: the ledger itself, secrets, files, caches.
 OUTSIDE = {

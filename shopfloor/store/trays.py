@@ -7,9 +7,9 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ..domain.bench.trays import Tray
 from ..domain.codes import show
 from ..domain.errors import NotFound
-from ..domain.bench.trays import Tray
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ import logging
 from flask import Flask, Response, make_response, render_template, request
 from werkzeug.exceptions import HTTPException
 
-from ..wording.message import Message
 from ..domain.errors import Conflict, NotAllowed, NotFound, Refused, ShopError
+from ..wording.message import Message
 from .page import Said, show, wants_fragment
 
 STATUS = {NotAllowed: 403, NotFound: 404, Conflict: 409, Refused: 422}

@@ -24,17 +24,17 @@ from flask import (
     url_for,
 )
 
-from ..wording.formatting import Reader
-from ..wording.message import Message, of_dict
 from ..actions.unit_of_work import Answer, Caller, Shop, stamp
 from ..domain.errors import NotAllowed, NotFound, Refused
 from ..domain.people import Actor
 from ..domain.settings import Settings
-from ..store import page as figures
 from ..store import ledger
+from ..store import page as figures
 from ..store import settings as setting_store
-from ..store.people import spoken
 from ..store.db import Connection
+from ..store.people import spoken
+from ..wording.formatting import Reader
+from ..wording.message import Message, of_dict
 from . import formatting
 
 # The places of the shop (name, endpoint) in the order of the title block.

@@ -4,12 +4,11 @@ from datetime import timedelta
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import signs
-from shopfloor.actions.unit_of_work import stamp, undo
 from shopfloor.actions.pieces import mark
+from shopfloor.actions.unit_of_work import Caller, stamp, undo
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import bench as store
 from shopfloor.store import finishing, ledger

@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 from shop_for_tests import HTMX, words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import cements as acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.bench.cements import Batch, checked_cement, checked_expiry
 from shopfloor.domain.bench.cure import Cement
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused

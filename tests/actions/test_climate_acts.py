@@ -6,14 +6,13 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
 from shopfloor.actions import cements as cement_acts
 from shopfloor.actions import climate
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions.climate import Watch, read_if_due
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain.bench.cure import NO_END
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import climate as store

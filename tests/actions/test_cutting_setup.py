@@ -6,14 +6,13 @@ import pytest
 import shapely
 from shop_for_tests import CREAM
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import cutters as cutter_acts
 from shopfloor.actions import settings as setting_acts
-from shopfloor.actions import stock as stock_acts
 from shopfloor.actions import setup_sheets
-from shopfloor.actions.unit_of_work import undo
-from shopfloor.actions.holding import lying_on
+from shopfloor.actions import stock as stock_acts
 from shopfloor.actions.cutting_setup import means_of
+from shopfloor.actions.holding import lying_on
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain.errors import Conflict, NotFound
 from shopfloor.domain.holding.holding import hold
 from shopfloor.store import cutters, holding, replay, sheets, stock

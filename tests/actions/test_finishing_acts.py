@@ -2,11 +2,10 @@
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import bench as bench_acts
 from shopfloor.actions import finishing as acts
 from shopfloor.actions import pieces, signs
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain.errors import Conflict, NotAllowed, Refused
 from shopfloor.store import finishing as store
 from shopfloor.store import ledger

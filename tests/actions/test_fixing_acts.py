@@ -8,14 +8,14 @@ import pytest
 import shapely
 from materials_for_tests import BLUE, BRUSHED, take_in
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import unit_of_work as desks
 from shopfloor.actions import fixings as acts
+from shopfloor.actions import unit_of_work as desks
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.domain.fixings.fixings import Fixing, FixingPlan
 from shopfloor.domain.outlines import Outline
-from shopfloor.store import jobs, ledger, replay, stock
 from shopfloor.store import fixings as store
+from shopfloor.store import jobs, ledger, replay, stock
 
 PLAN = (4.0, 30.0, 3, 2, "masonry")
 

@@ -28,12 +28,11 @@ from holding_for_tests import (
 )
 from shop_for_tests import grows_at_most
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import nests, setup_sheets
 from shopfloor.actions import holding as acts
+from shopfloor.actions import nests, setup_sheets
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import sheets as sheet_actions
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain import pieces as life
 from shopfloor.domain.errors import Conflict, NotAllowed, Refused
 from shopfloor.store import holding as store

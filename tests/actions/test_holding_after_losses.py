@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from holding_for_tests import DOT, LETTER, MIXED, SQUARES, cut, kept, named, piece, take_in
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import hold_down_advice, holding, nests, pieces, sheets
-from shopfloor.actions.unit_of_work import shop_day
+from shopfloor.actions.unit_of_work import Caller, shop_day
 from shopfloor.store import sheets as store
 
 

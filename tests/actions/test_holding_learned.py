@@ -29,13 +29,13 @@ from holding_for_tests import (
     ways,
 )
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import hold_down_advice, nests
 from shopfloor.actions import holding as acts
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import sheets as sheet_actions
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain import pieces as life
+from shopfloor.domain.holding.hold_down_choice import percent
 from shopfloor.domain.holding.loss_statistics import (
     PRIOR_LOSSES,
     PRIOR_PIECES,
@@ -43,7 +43,6 @@ from shopfloor.domain.holding.loss_statistics import (
     Tally,
     prior_mean,
 )
-from shopfloor.domain.holding.hold_down_choice import percent
 from shopfloor.store import holding as store
 from shopfloor.store import replay
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 from shop_for_tests import BLUE, CREAM, Cutting, box, grows_at_most
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import cutters, nests, thickness, setup_sheets
+from shopfloor.actions import cutters, nests, setup_sheets, thickness
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as acts
 from shopfloor.actions import stock as stock_acts
 from shopfloor.actions.cutting_setup import means_of
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.codes import show
-from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
+from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.store import cutters as store
 from shopfloor.store import pieces, replay, stock
 

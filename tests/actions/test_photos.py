@@ -10,10 +10,9 @@ from hypothesis import strategies as st
 from PIL import Image, ImageCms
 from PIL.PngImagePlugin import PngInfo
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor import photos
 from shopfloor.actions import finishing as acts
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import finishing as store
 from shopfloor.store.replay import differences

@@ -6,13 +6,12 @@ import json
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as bench_acts
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import pieces as piece_acts
 from shopfloor.actions import placement as acts
 from shopfloor.actions import settings as settings_acts
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain.codes import show
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import ledger, replay

@@ -5,16 +5,15 @@ from datetime import timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from records_for_tests import record
 from PIL import Image
+from records_for_tests import record
 from shop_for_tests import grows_at_most
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import finishing, pieces, records, settings, signs
-from shopfloor.actions.unit_of_work import Answer, command, undo
-from shopfloor.domain.errors import Conflict, NotFound
+from shopfloor.actions import gluing as gluing_acts
+from shopfloor.actions.unit_of_work import Answer, Caller, command, undo
 from shopfloor.domain.bench.records import sections
+from shopfloor.domain.errors import Conflict, NotFound
 from shopfloor.paper.records import print_record
 from shopfloor.store import pieces as piece_store
 

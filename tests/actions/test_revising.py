@@ -7,25 +7,24 @@ import random
 from dataclasses import replace
 
 import pytest
+from fixtures.revisions import BLUE, CREAM, RED, Changing, drawing
 from shop_for_tests import on_shelves
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor import nesting
-from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench, revision_plan
 from shopfloor.actions import cements as cement_acts
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import signs as sign_acts
 from shopfloor.actions import stock as stock_acts
-from shopfloor.actions.unit_of_work import Answer, Shop, command, undo
 from shopfloor.actions.people import first_owner
+from shopfloor.actions.unit_of_work import Answer, Caller, Shop, command, undo
 from shopfloor.domain import pieces as life
 from shopfloor.domain.errors import Conflict, Refused
 from shopfloor.store import bench as bench_store
 from shopfloor.store import jobs, ledger, people, replay, sheets, spares, stock
 from shopfloor.store.db import Database
-from fixtures.revisions import BLUE, CREAM, RED, Changing, drawing
 
 IN_HAND = ("cut", "ready")
 

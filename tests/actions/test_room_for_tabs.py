@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from holding_for_tests import SQUARES, kept, of_sheet, take_in
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import nests, pieces, sheets
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import sheets as store
 
 

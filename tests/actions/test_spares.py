@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import signs as sign_acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import jobs, spares, stock
 
 

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import drawings
 from shopfloor.actions import jobs as intakes
 from shopfloor.actions import stock as acts
-from shopfloor.actions.unit_of_work import Answer, command, undo
+from shopfloor.actions.unit_of_work import Answer, Caller, command, undo
 from shopfloor.domain import stock as rules
 from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
+from shopfloor.domain.drawing.signs import Order
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.domain.outlines import Outline
-from shopfloor.domain.drawing.signs import Order
 from shopfloor.store import jobs, ledger, replay, stock
 
 CREAM = dict(

@@ -7,10 +7,10 @@ import re
 import pytest
 from shop_for_tests import HTMX, words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import cutters
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import stock as acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.codes import show
 from shopfloor.store import cutters as store
 from shopfloor.store import ledger, replay, stock

@@ -10,13 +10,12 @@ import zxingcpp
 from shop_for_tests import words
 from swaps_for_tests import LATER, SwapShop
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as bench_acts
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import nests, swaps
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import signs as sign_acts
-from shopfloor.actions.unit_of_work import Answer, command, undo
+from shopfloor.actions.unit_of_work import Answer, Caller, command, undo
 from shopfloor.domain.errors import Conflict
 from shopfloor.store import bench, pieces, replay
 

@@ -6,10 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import labels, pieces, signs
 from shopfloor.actions import trays as acts
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain import codes
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import jobs, ledger, replay, trays

@@ -9,10 +9,9 @@ from __future__ import annotations
 import random
 from collections import Counter
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces, signs, swaps
 from shopfloor.actions import trays as acts
-from shopfloor.actions.unit_of_work import Transaction, Answer, command, undo
+from shopfloor.actions.unit_of_work import Answer, Caller, Transaction, command, undo
 from shopfloor.domain import pieces as life
 from shopfloor.domain.errors import Conflict, ShopError
 from shopfloor.store import ledger, replay

@@ -18,13 +18,12 @@ from shapely import affinity
 from shop_for_tests import TABLETS, chromium, open_session
 from walk_for_tests import Walk
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench, drawings, sheets
-from shopfloor.actions.unit_of_work import Shop
+from shopfloor.actions import gluing as gluing_acts
+from shopfloor.actions.unit_of_work import Caller, Shop
 from shopfloor.app import create_app
-from shopfloor.demo.shop import fill
 from shopfloor.demo.recording import Tape
+from shopfloor.demo.shop import fill
 from shopfloor.domain.outlines import Outline
 from shopfloor.server import make_server
 from shopfloor.store import bench as bench_store

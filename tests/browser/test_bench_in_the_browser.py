@@ -8,9 +8,9 @@ import pytest
 from playwright.sync_api import expect
 from shop_for_tests import SHOP, TABLETS, answered_by, runs_off, too_small
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
+from shopfloor.actions import gluing as gluing_acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import bench as store
 
 pytestmark = pytest.mark.browser

@@ -6,8 +6,8 @@ import pytest
 from PIL import Image
 from shop_for_tests import sign_in
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import finishing as acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import finishing as store
 
 pytestmark = pytest.mark.browser

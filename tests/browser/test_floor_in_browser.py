@@ -9,8 +9,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 from shop_for_tests import TABLETS, runs_off, sign_in, too_small
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import pieces, sheets
 
 pytestmark = pytest.mark.browser

@@ -9,14 +9,14 @@ from flask import render_template_string
 from playwright.sync_api import expect
 from shop_for_tests import TABLETS, runs_off, sign_in, too_small
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import people
 from shopfloor.actions import settings as settings_actions
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.web import page
 
 pytestmark = pytest.mark.browser
 
-WALL = """{% extends "base.html" %}{% block says %}{{ says(it) }}{% endblock %}{% block content %}
+WALL = """{% extends "base.html" %}{% block says %}{{ says(view) }}{% endblock %}{% block content %}
 <p id="wall" hx-get="/wall" hx-trigger="undone from:body" hx-select="#wall" hx-swap="outerHTML">{{ page.shop }}</p>
 {% endblock %}"""
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from fixtures.revisions import NEW, OLD
 from playwright.sync_api import expect
 from shop_for_tests import TABLETS, runs_off, sign_in, too_small
 
 from shopfloor.store import jobs as store
-from fixtures.revisions import NEW, OLD
 
 pytestmark = pytest.mark.browser
 

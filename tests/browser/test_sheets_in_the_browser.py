@@ -6,8 +6,8 @@ import pytest
 from playwright.sync_api import expect
 from shop_for_tests import CREAM, SHOP, TABLETS, answered_by, runs_off, too_small
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import sheets as acts
+from shopfloor.actions.unit_of_work import Caller
 
 pytestmark = pytest.mark.browser
 

@@ -6,8 +6,8 @@ import pytest
 from playwright.sync_api import expect
 from shop_for_tests import TABLETS, runs_off, sign_in, too_small
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import stock as acts
+from shopfloor.actions.unit_of_work import Caller
 
 pytestmark = pytest.mark.browser
 CREAM = dict(

@@ -13,8 +13,8 @@ import pytest
 from playwright.sync_api import expect
 from walk_for_tests import LETTERS, Walk
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import nests, pieces, sheets
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import jobs, people, replay
 from shopfloor.store import sheets as sheet_store
 

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-
 import pytest
 from shapely import Polygon
 from stdnum.iso7064 import mod_11_10
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import signs as sign_acts
-from shopfloor.actions.unit_of_work import Shop
+from shopfloor.actions.unit_of_work import Caller, Shop
 from shopfloor.store import jobs, people, sheets
 from shopfloor.store.db import Database
 

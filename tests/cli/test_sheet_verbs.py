@@ -10,11 +10,10 @@ import ezdxf
 import pypdfium2
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor import cli
 from shopfloor.actions import people as people_acts
 from shopfloor.actions import sheets as sheet_acts
-from shopfloor.actions.unit_of_work import Shop
+from shopfloor.actions.unit_of_work import Caller, Shop
 from shopfloor.store import people as people_store
 from shopfloor.store.db import Database
 

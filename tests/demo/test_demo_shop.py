@@ -8,14 +8,14 @@ import pytest
 
 from shopfloor.actions import nests
 from shopfloor.actions import people as people_actions
-from shopfloor.actions.unit_of_work import Shop, moment
 from shopfloor.actions.drawings import read_drawing
+from shopfloor.actions.unit_of_work import Shop, moment
 from shopfloor.demo import draw
 from shopfloor.demo import shop as demo_shop
 from shopfloor.demo.recording import Tape, fingerprint
+from shopfloor.domain.bench.steps import is_curing, is_ready, next_step
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.routing.nests import faults
-from shopfloor.domain.bench.steps import is_curing, is_ready, next_step
 from shopfloor.store import bench, replay
 from shopfloor.store import people as people_store
 from shopfloor.store.db import Database
@@ -154,7 +154,7 @@ def test_the_week_looks_the_same_whenever_it_is_opened(db, tmp_path):
     for database in databases:
         database.close()
     assert summer == winter
-    assert -7 * 24 * 60 <= min(summer["acts"]) and max(summer["acts"]) <= 0, (
+    assert min(summer["acts"]) >= -7 * 24 * 60 and max(summer["acts"]) <= 0, (
         "a week of work, none of it to come"
     )
     assert summer["acts"] == sorted(summer["acts"])

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import shopfloor
 from drawings import corpus_dxf, corpus_svg
+
+import shopfloor
 
 DEMO = Path(shopfloor.__file__).parent / "demo" / "drawings"
 

@@ -12,7 +12,6 @@ from ezdxf.path import make_path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, MultiLineString, Point, hausdorff_distance
-
 from shop_for_tests import grows_at_most
 
 from shopfloor.drawings.dxf import read_dxf

@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Polygon
 from shapely.ops import polygonize
-
 from shop_for_tests import grows_at_most
 
 from shopfloor.domain.errors import Refused

@@ -9,8 +9,8 @@ import pytest
 from PIL import ImageColor
 
 from shopfloor.domain.errors import Refused
-from shopfloor.drawings.svg.paint import paint_of
 from shopfloor.drawings.svg import read_svg
+from shopfloor.drawings.svg.paint import paint_of
 
 XMLNS = (
     'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '

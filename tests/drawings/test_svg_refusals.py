@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from shopfloor.domain.drawing.drawing import Drawing
 from shopfloor.domain.errors import Refused
 from shopfloor.drawings import reading
-from shopfloor.drawings.svg.scan import MAX_ELEMENTS
 from shopfloor.drawings.svg import read_svg
+from shopfloor.drawings.svg.scan import MAX_ELEMENTS
 
 XMLNS = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
 SIZE = 'width="200mm" height="100mm" viewBox="0 0 200 100"'

@@ -3,8 +3,8 @@
 import pytest
 from PIL import ImageColor
 
-from shopfloor.drawings.svg.paint import colour_of
 from shopfloor.drawings.svg import read_svg
+from shopfloor.drawings.svg.paint import colour_of
 
 XMLNS = (
     'xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" '

@@ -30,9 +30,15 @@ NAV = [
     ("stock", "#", "Stock", ""),
     ("office", "#", "Office", ""),
 ]
-RED, CREAM, NAVY, BLUE, WHITE, SAGE, BLACK = (
-    "#8c2f39 #f2e8cf #2f3e46 #35658a #ffffff #cad2c5 #16181a".split()
-)
+RED, CREAM, NAVY, BLUE, WHITE, SAGE, BLACK = [
+    "#8c2f39",
+    "#f2e8cf",
+    "#2f3e46",
+    "#35658a",
+    "#ffffff",
+    "#cad2c5",
+    "#16181a",
+]
 
 
 def environment() -> jinja2.Environment:
@@ -275,7 +281,7 @@ def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
             "Nothing to cut before Monday",
         ),
     ]
-    names = "id code title due late parts w h mark verdict reason".split()
+    names = ["id", "code", "title", "due", "late", "parts", "w", "h", "mark", "verdict", "reason"]
     return [SimpleNamespace(**dict(zip(names, row))) for row in rows]
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import io
 import mimetypes
 import re
-from datetime import datetime, timedelta, timezone
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import SimpleNamespace
 from urllib.parse import parse_qs
@@ -31,7 +31,7 @@ POLICY = (
 )
 NAV = [
     (word.lower(), f"/{word.lower()}", word, "2 to cut" if word == "Sheets" else "")
-    for word in "Floor Scan Sheets Recuts Bench Jobs Stock Office".split()
+    for word in ["Floor", "Scan", "Sheets", "Recuts", "Bench", "Jobs", "Stock", "Office"]
 ]
 
 
@@ -279,9 +279,7 @@ def test_the_keypad_types_and_erases(visit):
 
 
 def test_a_countdown_goes_by_the_servers_clock_and_ends_in_done(visit):
-    wrong = datetime(
-        2001, 2, 3, tzinfo=timezone.utc
-    )  # the server's clock and this machine's are far apart
+    wrong = datetime(2001, 2, 3, tzinfo=UTC)  # the server's clock and this machine's are far apart
     until = [(wrong + timedelta(seconds=left)).isoformat() for left in (5400, 1)]
     now = wrong.isoformat()
     content = "".join(

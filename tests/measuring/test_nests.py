@@ -7,8 +7,8 @@ from shapely import box, union_all
 
 from shopfloor import nesting
 from shopfloor.demo import draw
-from shopfloor.domain.routing.nests import Item, faults
 from shopfloor.domain.outlines import Outline
+from shopfloor.domain.routing.nests import Item, faults
 from shopfloor.measuring import nests, squares
 
 FILES = {"sans": "DejaVuSans-Bold.ttf", "serif": "DejaVuSerif-Bold.ttf"}

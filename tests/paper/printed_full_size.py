@@ -12,13 +12,13 @@ from functools import cache
 from typing import NamedTuple
 
 import pypdfium2
-import pypdfium2.raw as raw
 from letters_for_tests import BOLD, Word, moved, word
+from pypdfium2 import raw
 from shop_for_tests import box
 
 from shopfloor.domain.fixings.fixings import Fixing
-from shopfloor.domain.setting_out.full_size import FullSize
 from shopfloor.domain.outlines import Outline
+from shopfloor.domain.setting_out.full_size import FullSize
 from shopfloor.domain.setting_out.setting_out import PlacedPart, rows
 
 POINT = 25.4 / 72  # mm, by definition of the point in PDF

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from letters_for_tests import BOLD, moved, word
 from paper.printed_full_size import (
     four_fixings,
     long_sign,
@@ -16,7 +17,6 @@ from paper.printed_full_size import (
     sign_of,
     texts_of,
 )
-from letters_for_tests import BOLD, moved, word
 
 from shopfloor.paper.full_size import print_full_size
 

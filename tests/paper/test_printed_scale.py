@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from letters_for_tests import BOLD, moved, turned, word
 from paper.printed_full_size import (
     LEFT,
     POINT,
@@ -20,7 +21,6 @@ from paper.printed_full_size import (
     sign_of,
     texts_of,
 )
-from letters_for_tests import BOLD, moved, turned, word
 
 from shopfloor.paper.full_size import print_full_size
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from printed_setup_sheets import boxes_of, printed_on
 from records_for_tests import (
     IMAGE,
     MM,
@@ -19,10 +20,9 @@ from records_for_tests import (
     tall,
     text_of,
 )
-from printed_setup_sheets import boxes_of, printed_on
 
-from shopfloor.domain.errors import Refused
 from shopfloor.domain.bench.records import OpenedEarly, RecordedGluing, RecordedPlace, sections
+from shopfloor.domain.errors import Refused
 from shopfloor.paper import records as paper
 from shopfloor.paper.records import EDGE, PAPERS, print_record
 

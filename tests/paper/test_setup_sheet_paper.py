@@ -8,8 +8,8 @@ from itertools import combinations, pairwise
 
 import pytest
 import zxingcpp
-from shapely import box, unary_union
 from printed_setup_sheets import MM, boxes_of, pages_of, printed_on, text_of
+from shapely import box, unary_union
 from sheets_for_tests import CAUTIONS, NOW, board, letters, setup_sheet_of
 
 from shopfloor.domain import codes

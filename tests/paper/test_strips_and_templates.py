@@ -17,6 +17,9 @@ from itertools import accumulate
 import pytest
 import shapely
 from fontTools.ttLib import TTFont
+from hypothesis import given
+from hypothesis import strategies as st
+from letters_for_tests import BOLD, SERIF, moved, on_arc, word
 from paper.printed_full_size import (
     board_of,
     four_fixings,
@@ -30,9 +33,6 @@ from paper.printed_full_size import (
     sign_of,
     texts_of,
 )
-from hypothesis import given
-from hypothesis import strategies as st
-from letters_for_tests import BOLD, SERIF, moved, on_arc, word
 from shop_for_tests import box, grows_at_most
 
 from shopfloor.domain.errors import Refused

@@ -3,10 +3,10 @@
 from ctypes import c_float
 
 import pypdfium2
-import pypdfium2.raw as raw
 import pytest
-from shapely import box, unary_union
 from printed_setup_sheets import MM, pages_of, points_of, printed_on
+from pypdfium2 import raw
+from shapely import box, unary_union
 from sheets_for_tests import letters, setup_sheet_of
 
 from shopfloor.paper.notes import ZoneMap

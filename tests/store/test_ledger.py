@@ -6,9 +6,8 @@ import sqlite3
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces, sheets
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import codes, ledger, migrate, replay
 from shopfloor.store import pieces as piece_store

@@ -16,33 +16,37 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 from shop_for_tests import box, on_shelves
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor import nesting
-from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import (
     bench,
-    revision_plan,
+    climate,
     cutters,
     drawings,
+    fixings,
     holding,
     jobs,
     nests,
     pieces,
+    placement,
+    revision_plan,
     revisions,
+    setup_sheets,
     sheets,
     signs,
+    swaps,
+    trays,
 )
-from shopfloor.actions import climate, fixings, placement, swaps, setup_sheets, trays
-from shopfloor.actions.unit_of_work import Shop, stamp, undo
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions.people import first_owner
+from shopfloor.actions.unit_of_work import Caller, Shop, stamp, undo
 from shopfloor.domain.bench.bench import READY, headline
-from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
+from shopfloor.domain.bench.steps import can_be_glued
+from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
+from shopfloor.domain.drawing.signs import Order
 from shopfloor.domain.errors import ShopError
 from shopfloor.domain.holding.holding import WAYS
-from shopfloor.domain.drawing.signs import Order
-from shopfloor.domain.bench.steps import can_be_glued
 from shopfloor.store import bench as bench_store
-from shopfloor.store import cements, finishing, page, ledger, people, replay
+from shopfloor.store import cements, finishing, ledger, page, people, replay
 from shopfloor.store import sheets as sheet_store
 from shopfloor.store.db import Database
 

@@ -6,8 +6,7 @@ import sys
 import time
 from pathlib import Path
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions.unit_of_work import Answer, command
+from shopfloor.actions.unit_of_work import Answer, Caller, command
 from shopfloor.app import create_app
 from shopfloor.server import serve
 from shopfloor.store import people, settings

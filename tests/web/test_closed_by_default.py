@@ -10,12 +10,12 @@ from html.parser import HTMLParser
 import pytest
 from flask import request
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import people as actions
-from shopfloor.actions.unit_of_work import Answer, command
+from shopfloor.actions.unit_of_work import Answer, Caller, command
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import ledger
-from shopfloor.web import page as frame, security
+from shopfloor.web import page as frame
+from shopfloor.web import security
 
 PAGES = [
     "/sign-in",

@@ -6,8 +6,8 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import settings as settings_actions
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import page as figures
 from shopfloor.web import formatting
 

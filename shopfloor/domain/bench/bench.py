@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
-from . import steps as rules
 from ..codes import show
-from .cure import NO_END
 from ..errors import Conflict
+from . import steps as rules
+from .cure import NO_END
 from .steps import Part, Sign, Step
 
 MOST_NAMES = 3

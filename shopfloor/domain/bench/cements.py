@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from datetime import date
 
-from .cure import Cement
 from ..errors import Refused
 from ..settings import number
+from .cure import Cement
 
 KINDS = ("solvent", "reactive", "tape")
 # (title, least, most) of each figure of a data sheet.

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from .bench import MOST_NAMES, called
 from ..outlines import Outline
+from .bench import MOST_NAMES, called
 from .steps import Part
 
 MOSTLY = 0.6  # of its face: where so much of it is covered, cutting film round each part is more work than it saves

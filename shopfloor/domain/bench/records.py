@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from .. import codes, lengths
-from .cure import NO_END
 from ..outlines import Outline
+from .cure import NO_END
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 # How the states of pieces are said, in this order.

@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 
-from .cure import NO_END
 from ..errors import Conflict
+from .cure import NO_END
 
 AT_A_LEVEL = ("lay out", "glue", "cure")
 IN_HAND = ("ready", "fixed")  # what a step at the bench can use

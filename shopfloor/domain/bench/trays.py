@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from . import bench as wording
 from .. import pieces as life
 from ..errors import Conflict, Refused
+from . import bench as wording
 from .steps import Part
 
 KINDS = ("bag", "tray", "shelf", "rack")  # none of them goes into a smaller one

@@ -12,9 +12,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from ..outlines import Outline
 from . import congruent
 from .congruent import Pose, Shape
-from ..outlines import Outline
 
 RADIUS_MM = 0.5  # step of the radius by which references are looked up
 AREA_STEPS = 10  # and steps of the area: so many for each 2.7-fold

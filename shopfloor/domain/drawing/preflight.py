@@ -17,13 +17,13 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon, Polygon, STRtree
 
+from ..holding.holding import NEEDS_MORE, HoldingRules, hold, shop_vacuum_inhg
+from ..outlines import PLACES, Point
+from ..routing.nests import NestRules, fitting_turns
+from ..settings import Settings
 from . import tool_access
 from .drawing import Finding
-from ..holding.holding import NEEDS_MORE, HoldingRules, hold, shop_vacuum_inhg
-from ..routing.nests import NestRules, fitting_turns
-from ..outlines import PLACES, Point
 from .scale import wrong_scale
-from ..settings import Settings
 from .signs import name_of
 from .stacking import ProposedPart, ProposedSign
 

@@ -16,10 +16,10 @@ import shapely
 from shapely import STRtree
 
 from .. import many_outlines
-from .drawing import DrawnOutline
 from ..errors import Refused
-from .reading_order import reading_lines
 from ..outlines import PLACES, Outline
+from .drawing import DrawnOutline
+from .reading_order import reading_lines
 from .support import Rest, rests
 
 LOOSE = 0.25  # of the smallest board that carries something: what is smaller and lies off every board may be misplaced

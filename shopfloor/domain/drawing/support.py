@@ -160,7 +160,9 @@ def _shown(
     left, size = areas[upper], sizes[upper]
     for one in below.tolist():
         under, is_larger = areas[one], may_be_smaller or sizes[one] > size * (1 + SAME_SIZE)
-        if sizes[one] < size * (1 - SAME_SIZE) and not may_be_smaller or not under.intersects(left):
+        if (sizes[one] < size * (1 - SAME_SIZE) and not may_be_smaller) or not under.intersects(
+            left
+        ):
             continue
         is_wholly_on_it = under.covers(left)
         share = (left if is_wholly_on_it else left.intersection(under)).area / size

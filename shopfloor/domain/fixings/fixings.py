@@ -15,8 +15,8 @@ import numpy as np
 import shapely
 from shapely import LineString, Point, Polygon, STRtree
 
-from .expansion import GLUED_AT_C, Site, at_least, moved_mm, small_length, up_to_tenth
 from ..outlines import Outline
+from .expansion import GLUED_AT_C, Site, at_least, moved_mm, small_length, up_to_tenth
 from .screw_places import Above, Cover, FixingPlan, places_of
 
 CLEARANCE_MM = 0.5  # of every hole over its screw: common practice

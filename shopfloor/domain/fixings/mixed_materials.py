@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 from shapely import STRtree
 
+from ..outlines import Outline
 from .expansion import (
     GLUED_AT_C,
     SECTIONS_MM,
@@ -24,7 +25,6 @@ from .expansion import (
     moved_mm,
     small_length,
 )
-from ..outlines import Outline
 
 
 @dataclass(frozen=True)

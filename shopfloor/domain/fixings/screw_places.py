@@ -15,8 +15,8 @@ import shapely
 from shapely import Point, Polygon, STRtree
 from shapely.ops import nearest_points
 
-from .expansion import at_least
 from ..outlines import Outline
+from .expansion import at_least
 
 STEP_MM = 1.0  # rows are moved in by whole ones: figures that can be measured
 MOST_IN = 0.25  # of the shorter side: rows are not moved in any further

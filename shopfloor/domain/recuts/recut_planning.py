@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from ..bench import steps as rules
-from ..errors import Refused
 from ..bench.steps import Sign, Step
+from ..errors import Refused
 
 _NTH = {1: "first", 2: "second", 3: "third", 4: "fourth", 5: "fifth"}
 

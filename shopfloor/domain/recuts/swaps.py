@@ -12,8 +12,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from . import swap_search
 from ..errors import Refused
+from . import swap_search
 from .swap_search import Slot, State
 
 PARTS_OF_A_DAY = 1_000_000  # days are counted in whole parts of that size (0.09 s)

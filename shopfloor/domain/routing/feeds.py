@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from .cutters import Cutter
 from ..errors import Refused
+from .cutters import Cutter
 
 FIRST_CHIP_MM = 0.10  # a tooth, to start with; design, section 8: common practice
 PROVEN_CHIP_MM = 0.15  # once it has proven itself; design, section 8: common practice

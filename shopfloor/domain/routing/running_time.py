@@ -14,8 +14,8 @@ import numpy as np
 import shapely
 from shapely import LineString, Polygon
 
-from .feeds import Feeds
 from ..outlines import Outline, Ring
+from .feeds import Feeds
 
 SPREAD_OF_SHOPS = 0.5  # of the logarithm of a shop's factor, most between 0.4 and 2.7: from memory
 SPREAD_OF_SHEETS = 0.35  # of the logarithm from sheet to sheet within a shop: from memory

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..outlines import Outline
 from .cutters import Cutter
 from .feeds import Feeds
-from ..outlines import Outline
 from .running_time import Estimate
 
 Place = tuple[float, float]

@@ -14,19 +14,19 @@ from dataclasses import replace
 
 import numpy as np
 
+from ..drawing.reading_order import reading_lines
+from .baseline_contacts import LEVEL, Letters
 from .baseline_fit import (
     LOOSE,
-    Chain,
     BaselineCurve,
+    Chain,
     arc_through,
     chains,
     courses_through,
     nearness,
     straight_through,
 )
-from .baseline_contacts import LEVEL, Letters
 from .letter_rows import DESCENT, DIPS, RISES, TALLEST, Laid, Row, laid
-from ..drawing.reading_order import reading_lines
 
 FAR = 0.12  # of the height: how far off a foot may be where two or three feet tell the course, if they all agree in the end
 BESIDE_LEAST = 0.4  # of the letters of a slanting row: the nearest of so many is in it (else it is a margin of level rows)

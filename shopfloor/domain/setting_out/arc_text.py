@@ -12,10 +12,10 @@ from collections.abc import Collection
 
 import numpy as np
 
-from .baseline_fit import MOST_RADIUS, Chain, BaselineCurve
-from .baseline_contacts import LEVEL, Letters
-from .letter_rows import ASKEW, DESCENT, DIPS, RISES, Row, laid
 from .angled_text import assemble
+from .baseline_contacts import LEVEL, Letters
+from .baseline_fit import MOST_RADIUS, BaselineCurve, Chain
+from .letter_rows import ASKEW, DESCENT, DIPS, RISES, Row, laid
 
 FEWEST = 3  # lowest points: two tell no line, any two have one
 ROUNDS = 6  # the letters are turned to the course anew so many times
@@ -85,7 +85,7 @@ def _on_lowest_points(letters: Letters, some: list[int]) -> Row | None:
         for _ in range(ROUNDS):
             if course is not None:
                 course = fit(np.array([_lowest(letters, course, one) for one in some]))
-        if course is None or abs(course.angle) > STEEP and not len(letters.feet.of_letters(some)):
+        if course is None or (abs(course.angle) > STEEP and not len(letters.feet.of_letters(some))):
             continue
         boxes = [laid(letters, course, one).box for one in some]
         height = float(np.median([top - bottom for _, bottom, _, top in boxes]))

@@ -16,8 +16,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .baseline_contacts import Letters
 from ..outlines import Point
+from .baseline_contacts import Letters
 
 Array = np.ndarray
 

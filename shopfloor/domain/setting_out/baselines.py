@@ -13,11 +13,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from .baseline_fit import BaselineCurve
+from ..outlines import Outline, Point
 from .baseline_contacts import Letters, letters_of
+from .baseline_fit import BaselineCurve
 from .letter_lines import rows_of
 from .letter_rows import DIPS, Laid, Row, laid
-from ..outlines import Outline, Point
 
 FLAT_MM, FLAT = (
     0.1,

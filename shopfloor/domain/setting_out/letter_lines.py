@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from .angled_text import slanting_rows
+from .arc_text import round_rows
 from .baseline_contacts import Letters
 from .letter_rows import Row, highest_of, is_in_band
 from .level_text import LevelRow, level_course, level_rows, read_level
-from .arc_text import round_rows
-from .angled_text import slanting_rows
 
 
 def rows_of(letters: Letters) -> list[Row]:

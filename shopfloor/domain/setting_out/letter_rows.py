@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .baseline_fit import BaselineCurve
 from .baseline_contacts import Letters
+from .baseline_fit import BaselineCurve
 
 ASKEW = 0.1  # of its size: the middle of a letter's box may be so far from the middle of its advance width
 DESCENT = 0.4  # of the height: g, p, q and y reach this far below the baseline at the most

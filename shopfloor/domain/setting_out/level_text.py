@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .baseline_fit import BaselineCurve, nearness
-from .baseline_contacts import LEVEL, Letters
-from .letter_rows import DESCENT, DIPS, RISES, Row
 from ..drawing.reading_order import Line, reading_lines
+from .baseline_contacts import LEVEL, Letters
+from .baseline_fit import BaselineCurve, nearness
+from .letter_rows import DESCENT, DIPS, RISES, Row
 
 DOWNISH = math.radians(
     45

@@ -11,10 +11,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-
-from .baselines import Baseline, Standing, baselines
 from ..errors import NotFound, Refused
 from ..outlines import Outline
+from .baselines import Baseline, Standing, baselines
 from .placement import Tolerance
 
 DATUMS = ("left edge", "centre line")

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from ezdxf.math import Matrix44, Vec3
 
 from ...domain.errors import Refused
-from .splines import spline_points
 from ..limits import MAX_POINTS, chord_of_arc_mm
+from .splines import spline_points
 
 FURTHEST_MM = 1e11  # further out, a double is coarser than 0.00001 mm
 FULL_CIRCLE = math.tau - 1e-9

@@ -14,10 +14,10 @@ from shapely import LinearRing, LineString, Polygon, STRtree
 
 from ...domain.errors import Refused
 from ..areas import GRID_MM
-from .overlaps import merged
-from .rings import Ring, Row, Stroke, join, ring_of
 from ..findings import Findings
 from ..mending import BRIDGED_MM
+from .overlaps import merged
+from .rings import Ring, Row, Stroke, join, ring_of
 
 ON_IT_MM = 0.06  # two chords of one curve lie no further apart, each being within 0.05 mm of it on its inner side
 TOUCHES_MM = 0.001

@@ -11,9 +11,9 @@ from dataclasses import replace
 import numpy as np
 from shapely import LineString, STRtree
 
+from ..findings import Findings
 from .curves import EllipticalArc, Point, Polyline, drawn
 from .rings import Row, Stroke
-from ..findings import Findings
 
 SAME_MM = 0.01  # further apart, two lines are two
 LEAST_MM = 0.05  # a shared stretch shorter than this is a meeting of ends

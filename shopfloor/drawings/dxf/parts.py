@@ -16,10 +16,10 @@ from ...domain.drawing.drawing import DrawnOutline
 from ...domain.errors import Refused
 from ...domain.outlines import Outline
 from ..areas import nested
-from .layers import told_apart
-from .rings import Ring
 from ..findings import Findings
 from ..mending import is_speck, say_crossings, say_double, untangled
+from .layers import told_apart
+from .rings import Ring
 
 SAME_BOX_MM = 0.02  # sizes of curves are exact, so doubles have one box however they are drawn
 SAME_LINE_MM = 0.1  # twice what a chord may lie off its curve

@@ -15,15 +15,15 @@ import shapely
 
 from ...domain.drawing.drawing import Drawing, DrawnOutline
 from ...domain.errors import Refused
+from ..findings import Findings
+from ..limits import LARGE_DRAWING_MM, MAX_POINTS, SMALL_DRAWING_MM, WIDEST_MM
+from ..mending import STRAY_MM
 from . import file
 from .curves import InvalidEntity, Point, Polyline, tracks_of
 from .junctions import settled
 from .parts import parts_of
 from .rings import Ring, Stroke, closed_and_open
 from .walk import Drawn, Note, Walk
-from ..findings import Findings
-from ..limits import LARGE_DRAWING_MM, MAX_POINTS, SMALL_DRAWING_MM, WIDEST_MM
-from ..mending import STRAY_MM
 
 Report = Callable[[float], None]
 

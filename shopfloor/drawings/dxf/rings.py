@@ -10,10 +10,10 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from .curves import Point, Polyline
-from .walk import Drawn, Holder
 from ..findings import Findings
 from ..mending import Chain, joined, once
+from .curves import Point, Polyline
+from .walk import Drawn, Holder
 
 SAME_PLACES = 4
 

@@ -14,9 +14,9 @@ from ezdxf.document import Drawing as Document
 from ezdxf.math import Matrix44, Vec3
 
 from ...domain.errors import Refused
+from ..names import is_machine_made, sign_called, tidy
 from .curves import CURVES
 from .layers import BLACK, Layers, readable
-from ..names import is_machine_made, sign_called, tidy
 
 MAX_ENTITIES = 200_000
 MAX_DEPTH = 32

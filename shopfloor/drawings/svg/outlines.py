@@ -22,9 +22,9 @@ from ...domain.outlines import Outline
 from .. import mending
 from ..areas import SMALLEST_MM2, filled, nested
 from ..findings import Findings, Point
-from .lengths import Unreadable, entries, share
 from ..limits import MAX_POINTS
 from ..mending import Chain
+from .lengths import Unreadable, entries, share
 from .names import given_name, spoken
 from .paint import paint_of, server_of, solid
 from .pen import Polyline

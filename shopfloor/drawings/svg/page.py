@@ -13,8 +13,8 @@ from svgelements import Matrix
 
 from ...domain.errors import Refused
 from ..findings import Findings
-from .lengths import MM_PER_PX, MM_PER_UNIT, Unreadable, fitted, length, view_box
 from ..limits import WIDEST_MM
+from .lengths import MM_PER_PX, MM_PER_UNIT, Unreadable, fitted, length, view_box
 
 Box = tuple[float, float, float, float]
 

@@ -10,8 +10,8 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
-from .lengths import Unreadable
 from ..limits import CHORD_MM, WIDEST_MM, chord_of_arc_mm
+from .lengths import Unreadable
 
 MAX_POINTS_OF_A_CURVE = 100_000
 

@@ -12,8 +12,8 @@ from collections.abc import Callable
 
 from ...domain.drawing.drawing import Drawing, DrawnOutline
 from ..findings import Findings
-from .outlines import Gathered
 from ..limits import LARGE_DRAWING_MM, SMALL_DRAWING_MM
+from .outlines import Gathered
 from .page import page_of
 from .scan import by_id, load, tag_of
 from .walk import Walk

@@ -9,8 +9,8 @@ from datetime import datetime, timedelta
 
 from flask import Blueprint, Response, request, url_for
 
-from ...actions import gluing as gluing_acts
 from ...actions import bench as acts
+from ...actions import gluing as gluing_acts
 from ...actions import pieces as piece_acts
 from ...actions import signs as sign_acts
 from ...actions.unit_of_work import Answer
@@ -19,8 +19,6 @@ from ...domain.bench.cure import celsius
 from ...domain.errors import Refused
 from ...domain.settings import number
 from ...store import jobs
-from . import bench_pages
-from .bench_pages import Asked
 from ..page import (
     NOT_OURS,
     Said,
@@ -37,6 +35,8 @@ from ..page import (
     wants_fragment,
     whole,
 )
+from . import bench_pages
+from .bench_pages import Asked
 
 pages = Blueprint("bench", __name__)
 

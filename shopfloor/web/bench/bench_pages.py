@@ -9,22 +9,22 @@ from datetime import datetime, tzinfo
 from flask import url_for
 
 from ...actions.unit_of_work import stamp
-from ...domain.bench import bench as wording
 from ...domain import lengths
+from ...domain.bench import bench as wording
 from ...domain.bench import steps as rules
 from ...domain.bench.cure import NO_END
 from ...domain.bench.cure_words import stage_words
-from ...domain.people import Actor
 from ...domain.bench.steps import Sign, Step
-from ...store import outlines as outline_store
+from ...domain.people import Actor
 from ...store import bench, jobs
+from ...store import outlines as outline_store
 from ...store.db import Connection
-from . import setting_out_pages
-from .finishing import FinishPanel, finish_panel
 from ..page import Said, current_settings
-from .gluing import GlueForm, film_at, glue_form
 from ..pictures.pictures import PicturePart, SignPicture, sign_picture
+from . import setting_out_pages
 from .damage_report import Spoilt, spoilt
+from .finishing import FinishPanel, finish_panel
+from .gluing import GlueForm, film_at, glue_form
 
 IN_LIST, ON_PAGE, TO_TAP = (560, 170), (720, 300), (720, 420)  # room for a drawing, px
 LIVE = ("open", "on hold", "packed")

@@ -22,12 +22,11 @@ from ...store import climate as store
 from ...store import timers as timer_store
 from ...store.climate import Noted
 from ...store.db import Connection
-from ..pictures.climate_chart import Chart, chart
 from ..page import (
     Said,
     current_actor,
-    current_shop,
     current_settings,
+    current_shop,
     do,
     done,
     fragment,
@@ -40,6 +39,7 @@ from ..page import (
     wants_fragment,
     whole,
 )
+from ..pictures.climate_chart import Chart, chart
 from .timers import TimerShown, shown
 
 FRESH = timedelta(minutes=30)  # an older reading is not filled in by itself

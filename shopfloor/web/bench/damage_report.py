@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...domain.bench import bench as wording
 from ...domain import pieces as life
+from ...domain.bench import bench as wording
 from ...domain.bench.steps import Sign
 from ...store import pieces
 from ...store.db import Connection

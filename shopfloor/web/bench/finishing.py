@@ -14,21 +14,22 @@ from flask import Blueprint, Response, make_response, request, url_for
 from ...actions import finishing as acts
 from ...actions import records
 from ...actions.unit_of_work import Answer
-from ...domain.bench import bench as wording
 from ...domain import codes
+from ...domain.bench import bench as wording
 from ...domain.bench import finishing as rules
 from ...domain.bench import steps as step_rules
+from ...domain.bench.steps import Sign, Step
 from ...domain.errors import NotFound, Refused
 from ...domain.people import Actor
-from ...domain.bench.steps import Sign, Step
 from ...store import bench, jobs
 from ...store import finishing as store
 from ...store.db import Connection
+from .. import paper_size
 from ..page import (
-    current_caller,
     NOT_OURS,
     Said,
     current_actor,
+    current_caller,
     current_settings,
     do,
     done,
@@ -40,7 +41,6 @@ from ..page import (
     wants_fragment,
     whole,
 )
-from .. import paper_size
 
 pages = Blueprint("finishing", __name__)
 

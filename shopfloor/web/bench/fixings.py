@@ -17,9 +17,9 @@ from ...domain.fixings.expansion import Movement, drill, shown_per_k, small_leng
 from ...domain.fixings.fixings import WALLS, Fixing, FixingPlan, Layout, washer_for
 from ...domain.fixings.mixed_materials import Group, said_of
 from ...store import jobs
-from ..pictures.fixing_pictures import FixingPicture, fixing_picture
-from ..page import current_actor, current_settings, do, done, show, snapshot
 from ..forms import Choice
+from ..page import current_actor, current_settings, do, done, show, snapshot
+from ..pictures.fixing_pictures import FixingPicture, fixing_picture
 
 BOX = (700, 430)
 EVERY_MM = (

@@ -13,25 +13,25 @@ from datetime import datetime, timedelta
 from flask import Blueprint, Response, request
 
 from ...actions.unit_of_work import moment, stamp
+from ...domain import codes
 from ...domain.bench import bench as wording
 from ...domain.bench import bonds, cure, gluing, masking
-from ...domain import codes
 from ...domain.bench import steps as rules
 from ...domain.bench.cements import Batch
 from ...domain.bench.cure import Cement
-from ...domain.errors import Refused
 from ...domain.bench.gluing import Pace, Placed
+from ...domain.bench.steps import Part, Sign, Step
+from ...domain.errors import Refused
 from ...domain.outlines import Outline
 from ...domain.settings import number
-from ...domain.bench.steps import Part, Sign, Step
 from ...store import bench, cements, jobs
 from ...store import gluing as store
 from ...store.db import Connection
+from ..page import NOT_OURS, current_actor, current_settings, fragment, local_now, snapshot, whole
+from ..pictures.sign_pictures import shape_of
 from . import gluing_words as words
 from .climate import ClimateFields, fields_now
-from ..page import NOT_OURS, current_actor, current_settings, fragment, local_now, snapshot, whole
 from .gluing_words import Chip, Group, Running
-from ..pictures.sign_pictures import shape_of
 
 pages = Blueprint("gluing", __name__)
 

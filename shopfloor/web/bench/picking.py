@@ -12,21 +12,21 @@ from functools import lru_cache
 from flask import url_for
 
 from ...actions.trays import BENCH
-from ...domain.bench import gluing
 from ...domain import pieces as life
+from ...domain.bench import gluing
 from ...domain.bench import trays as rules
-from ...domain.outlines import Outline, Point
-from ...domain.people import Actor
 from ...domain.bench.steps import Part
 from ...domain.bench.trays import Tray, Wanted
+from ...domain.outlines import Outline, Point
+from ...domain.people import Actor
 from ...store import bench, jobs, pieces, trays
 from ...store.db import Connection
 from ...store.floor import PartShape, SignShape
 from ...store.trays import Lying
-from ..pictures import sign_pictures
 from ..page import Said
-from ..pictures.pictures import DrawnPart, PicturePart, SignPicture, sign_picture
+from ..pictures import sign_pictures
 from ..pictures.overlays import Flag, Trace
+from ..pictures.pictures import DrawnPart, PicturePart, SignPicture, sign_picture
 
 LARGE = (760, 430)  # px: beside the rows, or above them on a tablet that stands upright
 FRAME_SHARE = 0.008  # of the sign's longer side: how far its frame stands off a part

@@ -11,12 +11,10 @@ from flask import Blueprint, Response, g, request, url_for
 
 from ...actions import placement as acts
 from ...domain import codes, lengths
-from ...domain.setting_out import placement
 from ...domain.errors import NotFound, Refused
+from ...domain.setting_out import placement
 from ...domain.setting_out.setting_out import checked_datum, row_of
 from ...store import bench as store
-from ..scanned_things import must_be_piece
-from .bench import _answer, _sign_page
 from ..page import (
     NOT_OURS,
     current_settings,
@@ -29,7 +27,9 @@ from ..page import (
     wants_fragment,
     whole,
 )
+from ..scanned_things import must_be_piece
 from ..security import set_cookie
+from .bench import _answer, _sign_page
 from .setting_out_pages import COOKIE, datum_of_tablet
 
 DAYS = 400  # a tablet keeps its datum as long as browsers keep anything

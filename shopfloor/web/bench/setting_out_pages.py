@@ -8,13 +8,13 @@ from urllib.parse import parse_qs, urlsplit
 
 from flask import g, request, url_for
 
-from ...domain.bench import bench as wording
 from ...domain import lengths
-from ...domain.setting_out import placement, setting_out
+from ...domain.bench import bench as wording
+from ...domain.bench.steps import Sign, Step
 from ...domain.people import Actor
+from ...domain.setting_out import placement, setting_out
 from ...domain.setting_out.setting_out import DATUMS, Letter, PlacedPart, Row
 from ...domain.settings import Settings
-from ...domain.bench.steps import Sign, Step
 from ...store import jobs
 from ...store import placement as store
 from ...store.db import Connection

@@ -15,15 +15,14 @@ from ...actions import trays as acts
 from ...actions.unit_of_work import Answer
 from ...domain import codes
 from ...domain.bench import trays as rules
+from ...domain.bench.trays import Tray
 from ...domain.errors import Conflict, NotFound, Refused, ShopError
 from ...domain.pieces import STANDS
-from ...domain.bench.trays import Tray
 from ...store import codes as code_store
 from ...store import jobs, trays
 from ...store import outlines as outline_store
 from ...store.db import Connection
 from ...store.trays import Lying
-from . import picking
 from ..errors import STATUS
 from ..page import (
     Said,
@@ -41,6 +40,7 @@ from ..page import (
     whole,
 )
 from ..pictures.pictures import PicturePart, SignPicture, sign_picture
+from . import picking
 
 SMALL = (110, 84)  # room for the outline of a piece, px
 MOST_LIT = 1000  # a sign has no more parts that a scan could light up

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ...actions.drawings import Colour, Proposal
 from ...actions.cache import Cache
+from ...actions.drawings import Colour, Proposal
 from ...domain import lengths
 from ...domain.drawing.families import Group, grouped
 from ...domain.drawing.stacking import ProposedPart

@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from ...domain.drawing.drawing import Finding
-from ...domain.outlines import Point
 from ...domain.drawing.signs import mark_of
 from ...domain.drawing.stacking import ProposedSign
+from ...domain.outlines import Point
 from ..pictures.overlays import Flag, Trace
 
 SHOWN = 8  # findings; the others fold away

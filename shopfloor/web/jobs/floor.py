@@ -11,15 +11,15 @@ from itertools import groupby
 
 from flask import Blueprint, Response, current_app, url_for
 
-from ...domain.bench import bench as wording
 from ...domain import lengths
+from ...domain.bench import bench as wording
 from ...domain.bench import steps as rules
 from ...domain.bench.bench import Headline
 from ...domain.bench.steps import Sign
 from ...store import bench
 from ...store.db import Connection
-from ..pictures import sign_pictures
 from ..page import current_settings, fragment, local_now, show, snapshot, unchanged, version
+from ..pictures import sign_pictures
 from ..pictures.pictures import SignPicture
 
 LARGE = (590, 138)  # room for one sign, px

@@ -11,21 +11,19 @@ from pathlib import PurePath
 
 from flask import Blueprint, Response, request, url_for
 
-from ...actions.unit_of_work import Caller
 from ...actions import drawings
 from ...actions import jobs as actions
+from ...actions.unit_of_work import Caller
 from ...domain.drawing.answers import Answers
+from ...domain.drawing.signs import MOST_COPIES, Order, checked, mark_of
 from ...domain.errors import Conflict, Refused
 from ...domain.settings import number
-from ...domain.drawing.signs import MOST_COPIES, Order, checked, mark_of
 from ...store import stock
-from . import answers as written
-from . import families, intake_pages, questions
 from ..background import Run, bar, runs
 from ..page import (
     current_actor,
-    current_shop,
     current_settings,
+    current_shop,
     form_key,
     fragment,
     go,
@@ -35,6 +33,8 @@ from ..page import (
     wants_fragment,
     whole,
 )
+from . import answers as written
+from . import families, intake_pages, questions
 from .intake_pages import Typed
 
 OPERATOR = ("operator",)

@@ -19,14 +19,14 @@ from ...domain.drawing.signs import MOST_COPIES, mark_of, name_of
 from ...domain.drawing.stacking import ProposedSign
 from ...store import jobs, stock
 from ...store.db import Connection
+from ..formatting import counted
+from ..page import current_settings, whole
+from ..pictures.pictures import PicturePart, SignPicture, sign_picture
 from . import answers as written
 from . import questions
 from .families import AT_ONCE, ShapesOfColour, shapes_of
 from .findings import FindingGroup, Marks, told
-from ..page import current_settings, whole
-from ..pictures.pictures import PicturePart, SignPicture, sign_picture
 from .questions import Question
-from ..formatting import counted
 
 NEW_STOCK = "new"
 MOST_DRAWN = 120  # signs; a page with two thousand loose letters would not be looked through

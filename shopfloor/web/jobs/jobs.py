@@ -11,21 +11,21 @@ from datetime import datetime
 
 from flask import Blueprint, Response, request, url_for
 
-from ...wording.message import of_dict
 from ...actions import orders
 from ...actions import signs as sign_acts
-from ...domain.bench import bench as wording
 from ...domain import lengths
+from ...domain.bench import bench as wording
 from ...domain.bench import steps as rules
 from ...domain.bench.bench import Headline
 from ...domain.errors import NotFound, Refused
-from ...store import bench, jobs as store, sheets, stock
+from ...store import bench, sheets, stock
+from ...store import jobs as store
+from ...store.db import Connection
 from ...store.jobs import Job, JobRow, Part
 from ...store.sheets import SheetRow
-from ...store.db import Connection
-from ..pictures import sign_pictures
+from ...wording.message import of_dict
 from ..background import runs
-from .floor import together
+from ..formatting import counted
 from ..page import (
     Said,
     current_actor,
@@ -38,8 +38,9 @@ from ..page import (
     snapshot,
     wants_fragment,
 )
+from ..pictures import sign_pictures
 from ..pictures.pictures import SignPicture
-from ..formatting import counted
+from .floor import together
 
 SMALL, LARGE, ALONE = (210, 92), (560, 230), (1150, 290)  # room for a sign, px
 SIGNS_A_PAGE = 12

@@ -7,23 +7,23 @@ from dataclasses import dataclass, field
 
 from ...actions.revision_plan import Choices, Costs, Plan, SignPlan, costs
 from ...domain import lengths
-from ...domain.recuts import revisions as rules
 from ...domain.drawing.answers import Answers
 from ...domain.drawing.drawing import Finding
-from ...domain.outlines import Outline
-from ...domain.recuts.revisions import Change
 from ...domain.drawing.stacking import ProposedPart
+from ...domain.outlines import Outline
+from ...domain.recuts import revisions as rules
+from ...domain.recuts.revisions import Change
 from ...store.db import Connection
 from ...store.jobs import Job
 from ...store.revisions import StandingPart
+from ..formatting import counted
+from ..page import current_settings
+from ..pictures.overlays import Trace
+from ..pictures.pictures import PicturePart, SignPicture, sign_picture
 from . import answers as written
 from . import questions
-from ..page import current_settings
 from .intake_pages import ColourChoice, colour_choices
-from ..pictures.pictures import PicturePart, SignPicture, sign_picture
 from .questions import Question
-from ..formatting import counted
-from ..pictures.overlays import Trace
 
 ALONE, BESIDE = (1150, 330), (540, 240)  # room for a sign, px
 MOST_NAMED = 12

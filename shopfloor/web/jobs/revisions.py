@@ -9,19 +9,19 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, request, url_for
 
-from ...actions import revision_plan, drawings, revisions as actions
+from ...actions import drawings, revision_plan
+from ...actions import revisions as actions
 from ...actions.revision_plan import Choices
-from ...actions.unit_of_work import Shop, Caller
+from ...actions.unit_of_work import Caller, Shop
 from ...domain.errors import Refused
-from ...store import jobs, revisions as store, stock
+from ...store import jobs, stock
+from ...store import revisions as store
 from ...store.jobs import Job
-from . import answers as written
-from . import questions, revision_pages
 from ..background import bar, runs
 from ..page import (
     current_actor,
-    current_shop,
     current_settings,
+    current_shop,
     form_key,
     fragment,
     go,
@@ -30,6 +30,8 @@ from ..page import (
     wants_fragment,
     whole,
 )
+from . import answers as written
+from . import questions, revision_pages
 from .intake import OPERATOR, read_in_another_unit, sent_drawing, to_the_job
 from .revision_pages import Asked
 

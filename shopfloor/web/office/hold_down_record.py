@@ -13,11 +13,10 @@ from itertools import islice
 
 from flask import Blueprint, Response
 
-from ...domain.holding.holding import shop_vacuum_inhg
-from ...domain.routing import feeds, running_time
 from ...domain.holding import loss_statistics
-from ...domain.holding.holding import WAYS
+from ...domain.holding.holding import WAYS, shop_vacuum_inhg
 from ...domain.holding.loss_statistics import Bin, Kind, Tally
+from ...domain.routing import feeds, running_time
 from ...domain.routing.running_time import Correction
 from ...store import holding as store
 from ..page import current_actor, current_settings, show, snapshot

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, current_app, request, url_for
 
-from ...wording.message import of_dict, text
 from ...actions import people as people_actions
 from ...actions import settings as settings_actions
 from ...actions.unit_of_work import undo as undo_act
@@ -19,14 +18,14 @@ from ...store import ledger, replay
 from ...store import office as store
 from ...store import people as people_store
 from ...store.db import Row
-from . import settings_form
+from ...wording.message import of_dict, text
 from ..page import (
-    current_caller,
     Said,
     can_undo,
     current_actor,
-    current_shop,
+    current_caller,
     current_settings,
+    current_shop,
     do,
     done,
     fragment,
@@ -36,8 +35,9 @@ from ..page import (
     wants_fragment,
     whole,
 )
-from .people import SESSION, TABLET, TABLET_DAYS
 from ..security import local_path, set_cookie
+from . import settings_form
+from .people import SESSION, TABLET, TABLET_DAYS
 
 PAGE = 50  # acts on one page of the ledger
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ...domain.routing.cutters import USUAL, Cutter
 from ...domain.holding.holding import BLOWER_INHG, PUMPS, ROTARY_VANE_INHG
-from ..forms import Choice
+from ...domain.routing.cutters import USUAL, Cutter
 from ...domain.settings import NUMBERS, Settings
+from ..forms import Choice
 
 MEMORY = "from memory: measure your own"
 

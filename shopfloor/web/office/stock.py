@@ -17,14 +17,14 @@ from ...domain import stock as rules
 from ...domain.drawing.colours import colour_word
 from ...store import cutters as cutter_store
 from ...store import stock as store
-from ...store.stock import Blank, Stock
 from ...store.db import Connection, Row
 from ...store.spares import spares, was_for
-from ..pictures import piece_cards
+from ...store.stock import Blank, Stock
 from ..page import current_actor, current_settings, do, done, go, show, snapshot
-from .stock_expansion import StockExpansionShown, stock_expansion
+from ..pictures import piece_cards
 from ..pictures.pictures import SignPicture
 from .stock_cutting import StockCut, stock_cut
+from .stock_expansion import StockExpansionShown, stock_expansion
 
 IN_LIST_PX, ON_PAGE_PX, IN_ROW_PX = 220, 460, 190  # the longest sheet of the page
 SPARE_PX, MOST_SPARES = (110, 70), 60

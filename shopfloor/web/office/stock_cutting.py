@@ -12,8 +12,8 @@ from flask import Blueprint, Response, request, url_for
 from ...actions import cutters as actions
 from ...actions.cutting_setup import CuttingSetup, means_of
 from ...domain import codes
-from ...domain.routing.feeds import Feeds
 from ...domain.recuts.thickness import tolerance_mm
+from ...domain.routing.feeds import Feeds
 from ...store import cutters as store
 from ...store import stock as stock_store
 from ...store.db import Connection

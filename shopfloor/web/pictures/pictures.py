@@ -26,8 +26,8 @@ from shapely.geometry import Polygon
 
 from ...domain.outlines import Outline
 from .hold_marks import DrawnMark, DrawnNumber, Over, drawn_marks, drawn_numbers
-from .paths import UNIT, path, simple
 from .overlays import DrawnFlag, DrawnTrace, Flag, Trace, drawn_flags, drawn_trace
+from .paths import UNIT, path, simple
 
 MARGIN_PX = 8  # paper left round a sign
 TICK_PX = (12.0, 30.0)  # smallest and largest tick

@@ -11,13 +11,13 @@ from ...actions import swaps
 from ...actions.pieces import called, called_at
 from ...domain import lengths
 from ...domain import pieces as life
-from ...domain.codes import show
 from ...domain.bench.trays import whereabouts
+from ...domain.codes import show
 from ...domain.holding.hold_down_choice import WITH, percent
 from ...store import holding, jobs, pieces, sheets, stock, trays
 from ...store.db import Connection
-from . import sign_pictures
 from ..page import current_settings, local_now
+from . import sign_pictures
 from .pictures import PicturePart, SignPicture, sign_picture
 
 WORDS = {

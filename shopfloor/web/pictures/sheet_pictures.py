@@ -15,12 +15,12 @@ from flask import current_app
 from ...actions.setup_sheets import tabs_on
 from ...domain import lengths
 from ...domain.holding.holding import NEEDS_MORE, WITH_A_SKIN
-from ...domain.routing.nests import NestedSheet, offcut_size
 from ...domain.outlines import Outline
+from ...domain.routing.nests import NestedSheet, offcut_size
 from ...store import outlines as outline_store
+from ...store.db import Connection
 from ...store.holding import Held
 from ...store.sheets import OnSheet, SheetRow
-from ...store.db import Connection
 from ..page import current_settings
 from .hold_marks import HeldPiece, Over
 from .pictures import HEAVIER, HEAVY, PicturePart, SheetPicture, sheet_picture

@@ -13,11 +13,11 @@ from dataclasses import replace
 from flask import current_app
 
 from ...domain import lengths
-from ...domain.outlines import Outline
 from ...domain.bench.steps import Part, Sign
+from ...domain.outlines import Outline
 from ...store import floor, outlines
-from ...store.floor import SignShape
 from ...store.db import Connection
+from ...store.floor import SignShape
 from ..page import current_settings
 from .paths import UNIT
 from .pictures import DrawnPart, PicturePart, SignPicture, sign_picture

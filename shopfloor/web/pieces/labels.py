@@ -13,8 +13,8 @@ from flask import Blueprint, Response, current_app, request, url_for
 from ...actions import labels as printing
 from ...domain import codes
 from ...domain.errors import NotFound, Refused
-from ...domain.settings import Settings
 from ...domain.routing.sheets import Sheet
+from ...domain.settings import Settings
 from ...paper import qr
 from ...paper.labels import LAYOUTS, Label, Layout, ThingLabel
 from ...store import codes as code_store

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, request, url_for
 
-from ...wording.message import of_dict, text
 from ...actions import pieces as acts
 from ...actions.unit_of_work import Answer
 from ...domain import codes
@@ -19,9 +18,8 @@ from ...domain.people import Actor
 from ...store import codes as code_store
 from ...store import ledger, pieces
 from ...store.db import Connection, Row
-from ..pictures import piece_cards
+from ...wording.message import of_dict, text
 from ..page import (
-    reader,
     Said,
     can_undo,
     current_actor,
@@ -29,6 +27,7 @@ from ..page import (
     done,
     fragment,
     go,
+    reader,
     said_of,
     show,
     snapshot,
@@ -36,6 +35,7 @@ from ..page import (
     version,
     wants_fragment,
 )
+from ..pictures import piece_cards
 from ..pictures.piece_cards import Card
 
 LARGE, PLACE = (640, 300), (480, 190)  # room for the outline and for the sign that it goes to, px

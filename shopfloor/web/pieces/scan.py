@@ -11,17 +11,16 @@ from dataclasses import dataclass
 from flask import Blueprint, Response, make_response, request, url_for
 
 from ...actions import pieces as acts
-from ...actions.unit_of_work import Answer, undo as undo_act
+from ...actions.unit_of_work import Answer
+from ...actions.unit_of_work import undo as undo_act
 from ...domain import codes
 from ...domain.errors import NotFound, Refused, ShopError
 from ...store import codes as code_store
 from ...store.db import Connection
-from ..pictures import piece_cards
 from ..errors import STATUS
-from ..scanned_things import must_be_piece, thing
 from ..page import (
-    current_caller,
     NOT_OURS,
+    current_caller,
     do,
     done,
     fragment,
@@ -30,7 +29,9 @@ from ..page import (
     wants_fragment,
     whole,
 )
+from ..pictures import piece_cards
 from ..pictures.piece_cards import Card
+from ..scanned_things import must_be_piece, thing
 
 THUMB, PLACE = (190, 130), (380, 130)  # room for the outline and for the sign, px
 LOOK = "look"

@@ -14,9 +14,9 @@ from ...domain import pieces as life
 from ...domain.routing import sheets as rules
 from ...store import sheets as store
 from ...store import stock
+from ...store.db import Connection
 from ...store.sheets import SheetRow
 from ...store.stock import Stock
-from ...store.db import Connection
 from ..page import current_actor, do, done, fragment, show, snapshot
 from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import picture_of

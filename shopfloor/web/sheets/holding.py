@@ -11,13 +11,14 @@ from dataclasses import dataclass
 
 from flask import Blueprint, request, url_for
 
-from ...actions import hold_down_advice, holding as actions, setup_sheets
+from ...actions import hold_down_advice, setup_sheets
+from ...actions import holding as actions
 from ...actions.holding import Choice
-from ...domain.routing import sheets as rules
-from ...domain.holding import hold_down_choice
 from ...domain.codes import show as show_code
+from ...domain.holding import hold_down_choice
 from ...domain.holding.holding import NEEDS_MORE, WITH_A_SKIN
 from ...domain.holding.loss_statistics import band_words
+from ...domain.routing import sheets as rules
 from ...domain.routing.running_time import Estimate
 from ...domain.routing.setup_sheets import MachineFile
 from ...store import holding as store
@@ -28,9 +29,9 @@ from ...store.holding import Held
 from ...store.sheets import OnSheet, SheetRow
 from ...store.stock import Stock
 from ..page import (
-    current_caller,
     Said,
     current_actor,
+    current_caller,
     done,
     fragment,
     local_now,

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from flask import Blueprint, Response, request, url_for
 
-from ...actions.unit_of_work import Caller
 from ...actions import nests as actions
+from ...actions.unit_of_work import Caller
 from ...store import sheets as store
 from ...store import stock
 from ...store.sheets import WaitingOfJob
@@ -20,8 +20,8 @@ from ...store.stock import Stock
 from ..background import Run, bar, runs
 from ..page import (
     current_actor,
-    current_shop,
     current_settings,
+    current_shop,
     done,
     form_key,
     go,

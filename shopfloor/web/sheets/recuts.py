@@ -13,17 +13,16 @@ from flask import Blueprint, request, url_for
 
 from ...actions import recuts as planning
 from ...actions import swaps
+from ...domain.bench.steps import Sign
 from ...domain.outlines import Outline
 from ...domain.pieces import IN_HAND
 from ...domain.recuts.recut_planning import RunAdvice, nth, stopped_step
 from ...domain.recuts.swaps import Move, late_said
-from ...domain.bench.steps import Sign
-from ...store import outlines as outline_store
 from ...store import bench
+from ...store import outlines as outline_store
 from ...store import recuts as store
-from ...store.recuts import Recut
 from ...store.db import Connection
-from . import nests
+from ...store.recuts import Recut
 from ..page import (
     current_actor,
     current_shop,
@@ -38,6 +37,7 @@ from ..page import (
     whole,
 )
 from ..pictures.pictures import PicturePart, SignPicture, sign_picture
+from . import nests
 
 THUMBNAIL = (104, 72)
 

@@ -12,8 +12,8 @@ from flask import Blueprint, Response, current_app, make_response, request, url_
 
 from ...actions import setup_sheets as actions
 from ...domain.errors import Refused
-from ...domain.routing.sheets import LIVE
 from ...domain.routing.setup_sheets import SetupSheet
+from ...domain.routing.sheets import LIVE
 from ...store import sheets as store
 from ...store.db import Connection
 from ...store.sheets import SheetRow

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from flask import request, url_for
 
-from ...wording.message import of_dict
 from ...actions import sheets as actions
 from ...domain import pieces as life
 from ...domain.codes import show as show_code
@@ -20,10 +19,11 @@ from ...store import sheets as store
 from ...store.db import Connection
 from ...store.sheets import HeldUp, OnSheet, SheetRow
 from ...store.stock import Blank, Stock
+from ...wording.message import of_dict
 from ..page import Said, current_actor, local_now, version
-from .holding import Holds, holds_of
 from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import TINY_TIMES, picture_of, times_larger
+from .holding import Holds, holds_of
 
 SHEET_BOX = (1180, 374)
 SMALLER_BOX = (1180, 270)  # under a warning, so that all of it is in sight

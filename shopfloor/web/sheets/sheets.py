@@ -12,18 +12,18 @@ from dataclasses import dataclass, replace
 from flask import Blueprint, Response, request, url_for
 
 from ...actions import pieces as piece_actions
-from ...actions import sheets as actions
 from ...actions import setup_sheets
+from ...actions import sheets as actions
 from ...actions.unit_of_work import Answer, undo
 from ...domain.codes import show as show_code
 from ...domain.errors import Conflict
 from ...store import codes as code_store
-from ...store import stock
 from ...store import pieces as piece_store
 from ...store import sheets as store
+from ...store import stock
+from ...store.db import Connection
 from ...store.sheets import HeldUp, SheetRow, Waiting
 from ...store.stock import Stock
-from ...store.db import Connection
 from ..page import (
     Said,
     current_actor,
@@ -39,8 +39,8 @@ from ..page import (
     wants_fragment,
 )
 from ..pictures.pictures import SheetPicture
-from .sheet_page import page_of
 from ..pictures.sheet_pictures import picture_of
+from .sheet_page import page_of
 
 NEXT_BOX, SMALL_BOX = (1212, 300), (220, 110)
 

@@ -7,8 +7,8 @@ from shapely import Point
 from shop_for_tests import box
 
 from shopfloor.domain.bench.masking import AS_IT_IS, SHEETS_FIRST, Faces, faces, film_for
-from shopfloor.domain.outlines import Outline
 from shopfloor.domain.bench.steps import Part
+from shopfloor.domain.outlines import Outline
 
 # a board; a small panel and a large one on it; two letters on the small one; a dot let into the board
 SIGN = [

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from shopfloor.domain.bench import steps as rules
 from shopfloor.domain.bench.bench import clock, headline, listed, missing_sentences, waits_for
-from shopfloor.domain.errors import Conflict
 from shopfloor.domain.bench.steps import Part, Sign, Step, recipe
+from shopfloor.domain.errors import Conflict
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)  # a Wednesday
 

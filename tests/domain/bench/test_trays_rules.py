@@ -12,10 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopfloor.domain.bench import trays as rules
-from shopfloor.domain.errors import Conflict, Refused
-from shopfloor.domain.pieces import Piece
 from shopfloor.domain.bench.steps import Part
 from shopfloor.domain.bench.trays import Tray, Wanted
+from shopfloor.domain.errors import Conflict, Refused
+from shopfloor.domain.pieces import Piece
 
 SHELF, TRAY, BAG = (
     Tray(1, "1", "shelf", "A"),

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from outlines_for_tests import shaken
 from shapely import Point, Polygon, affinity, box
 
-from shopfloor.domain.errors import Refused
 from shopfloor.domain.drawing.families import Families, grouped, sort_into, turn_onto
+from shopfloor.domain.errors import Refused
 from shopfloor.domain.outlines import Outline
 
 

@@ -6,8 +6,8 @@ from functools import cache
 import pytest
 from letters_for_tests import BOLD, SANS, SERIF, contours, cut, font
 from outlines_for_tests import least_distance, shaken
-from shop_for_tests import grows_at_most
 from shapely import LinearRing, Polygon, affinity
+from shop_for_tests import grows_at_most
 
 from shopfloor.domain.drawing.families import grouped, sort_into, turn_onto
 from shopfloor.domain.outlines import Outline

@@ -7,14 +7,13 @@ from dataclasses import replace
 
 import pytest
 from shapely import Point, Polygon, box
-
 from shop_for_tests import grows_at_most
 
 from shopfloor.domain.drawing.drawing import DrawnOutline
-from shopfloor.domain.outlines import Outline
 from shopfloor.domain.drawing.preflight import PreflightRules, Sheet, look
-from shopfloor.domain.settings import Settings
 from shopfloor.domain.drawing.stacking import ProposedPart, ProposedSign, propose
+from shopfloor.domain.outlines import Outline
+from shopfloor.domain.settings import Settings
 
 RULES = PreflightRules.of(Settings())
 NAVY, CREAM = "#1a2b3c", "#f4efe0"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from shopfloor.domain.holding.holding import NEEDS_MORE, WITH_A_SKIN, hold
 from shopfloor.domain.drawing.preflight import PreflightRules
+from shopfloor.domain.holding.holding import NEEDS_MORE, WITH_A_SKIN, hold
 from shopfloor.domain.settings import Settings
 
 

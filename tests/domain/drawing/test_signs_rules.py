@@ -4,8 +4,6 @@ import pytest
 from shapely import box
 
 from shopfloor.domain.drawing.drawing import DrawnOutline
-from shopfloor.domain.errors import Refused
-from shopfloor.domain.outlines import Outline
 from shopfloor.domain.drawing.signs import (
     MOST_PIECES,
     Order,
@@ -17,6 +15,8 @@ from shopfloor.domain.drawing.signs import (
     reads,
 )
 from shopfloor.domain.drawing.stacking import propose
+from shopfloor.domain.errors import Refused
+from shopfloor.domain.outlines import Outline
 
 
 def outlines_of(shapes):

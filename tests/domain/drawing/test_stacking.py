@@ -7,16 +7,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon, affinity, box, unary_union
-
 from shop_for_tests import grows_at_most
 
 from shopfloor.domain.drawing.drawing import DrawnOutline
-from shopfloor.domain.errors import Refused
-from shopfloor.domain.outlines import Outline
 from shopfloor.domain.drawing.reading_order import reading_lines
-from shopfloor.domain.many_outlines import polygons
-from shopfloor.domain.drawing.support import rests
 from shopfloor.domain.drawing.stacking import propose
+from shopfloor.domain.drawing.support import rests
+from shopfloor.domain.errors import Refused
+from shopfloor.domain.many_outlines import polygons
+from shopfloor.domain.outlines import Outline
 
 
 def drawing(*shapes):

@@ -4,9 +4,9 @@ import pytest
 from shapely import box
 
 from shopfloor.domain.drawing.drawing import DrawnOutline
+from shopfloor.domain.drawing.stacking import propose
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.outlines import Outline
-from shopfloor.domain.drawing.stacking import propose
 
 
 def drawing(*shapes):

@@ -4,12 +4,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon, affinity, box
-
 from shop_for_tests import grows_at_most
 
 from shopfloor.domain.drawing.drawing import DrawnOutline
-from shopfloor.domain.outlines import Outline
 from shopfloor.domain.drawing.stacking import propose
+from shopfloor.domain.outlines import Outline
 
 BOARD = ("board", box(0, 0, 400, 200))
 PANELS = [("left", box(20, 20, 190, 180)), ("right", box(210, 20, 380, 180))]

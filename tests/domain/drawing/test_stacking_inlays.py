@@ -6,8 +6,8 @@ import pytest
 from shapely import Point, Polygon, affinity, box
 
 from shopfloor.domain.drawing.drawing import DrawnOutline
-from shopfloor.domain.outlines import Outline
 from shopfloor.domain.drawing.stacking import propose
+from shopfloor.domain.outlines import Outline
 
 BOARD = box(-50, -50, 250, 250)
 DISC = Point(100, 100).buffer(50)

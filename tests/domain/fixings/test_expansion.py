@@ -24,7 +24,6 @@ from shopfloor.domain.fixings.expansion import (
     up_to_tenth,
     usual_per_k,
 )
-from shopfloor.domain.outlines import Outline
 from shopfloor.domain.fixings.mixed_materials import (
     LaidPart,
     bond_mm,
@@ -33,6 +32,7 @@ from shopfloor.domain.fixings.mixed_materials import (
     said_of,
     unlike,
 )
+from shopfloor.domain.outlines import Outline
 
 units = pint.UnitRegistry()
 HARBOUR = Site(-10.0, 50.0)

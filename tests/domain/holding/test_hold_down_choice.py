@@ -9,8 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopfloor.domain.errors import Refused
-from shopfloor.domain.holding.holding import WAYS
-from shopfloor.domain.holding.loss_statistics import Kind, Tally, prior_mean
 from shopfloor.domain.holding.hold_down_choice import (
     PieceToHold,
     Prices,
@@ -22,6 +20,8 @@ from shopfloor.domain.holding.hold_down_choice import (
     percent,
     work_minutes,
 )
+from shopfloor.domain.holding.holding import WAYS
+from shopfloor.domain.holding.loss_statistics import Kind, Tally, prior_mean
 
 PRICES = Prices(
     hour=60,

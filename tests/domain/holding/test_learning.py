@@ -16,6 +16,14 @@ from functools import cache
 import numpy as np
 import pytest
 
+from shopfloor.domain.holding.hold_down_choice import (
+    PieceToHold,
+    Prices,
+    Stakes,
+    advise,
+    loss_money,
+    work_minutes,
+)
 from shopfloor.domain.holding.holding import WAYS
 from shopfloor.domain.holding.loss_statistics import (
     CEILING,
@@ -25,14 +33,6 @@ from shopfloor.domain.holding.loss_statistics import (
     brier,
     prior_mean,
     reliability,
-)
-from shopfloor.domain.holding.hold_down_choice import (
-    PieceToHold,
-    Prices,
-    Stakes,
-    advise,
-    loss_money,
-    work_minutes,
 )
 
 SHEETS, PIECES, SEEDS = 40, 40, 3

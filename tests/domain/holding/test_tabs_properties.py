@@ -19,9 +19,8 @@ from hypothesis import strategies as st
 from shapely import LinearRing, LineString, MultiPoint, Point, Polygon, box
 
 import shopfloor.paper
-
-from shopfloor.domain.outlines import Outline
 from shopfloor.domain.holding.tabs import TabRules, place_tabs, tab_segments
+from shopfloor.domain.outlines import Outline
 
 FONTS = Path(shopfloor.paper.__file__).parent / "fonts"
 ALL = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789&"

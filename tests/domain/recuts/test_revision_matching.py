@@ -6,11 +6,11 @@ import random
 from collections import Counter
 
 import pytest
+from fixtures.revisions import letter
 from shop_for_tests import box, grows_at_most
 
 from shopfloor.domain.pieces import Piece
 from shopfloor.domain.recuts.revisions import Change, PlacedPart, match_parts, pair_signs, served
-from fixtures.revisions import letter
 
 
 def board(number=1, x=0, y=0, width=600, height=200, alike="board", level=0, under=()):

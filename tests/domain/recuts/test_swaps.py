@@ -12,8 +12,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from shop_for_tests import grows_at_most
 
-from shopfloor.domain.recuts import swap_search
 from shopfloor.domain.errors import Refused
+from shopfloor.domain.recuts import swap_search
 from shopfloor.domain.recuts.swaps import Move, Need, Piece, Plan, SignState, propose, said
 
 QUARTERS = st.integers(0, 20).map(lambda count: count / 4)  # sums of quarters are exact

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopfloor.domain.errors import Refused
-from shopfloor.domain.stock import KINDS
 from shopfloor.domain.recuts.thickness import Lot, flag, may_differ_mm, tolerance_mm
+from shopfloor.domain.stock import KINDS
 
 
 @pytest.mark.parametrize("nominal, tolerance", [(3, 0.70), (6, 1.00), (10, 1.40), (20, 2.40)])

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from shopfloor.domain.routing.cutters import EDGES, USUAL, Cutter, checked_cutter
 from shopfloor.domain.errors import Refused
+from shopfloor.domain.routing.cutters import EDGES, USUAL, Cutter, checked_cutter
 
 TYPED = {
     "name": "  the  long one ",

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point, Polygon, box
-
 from shop_for_tests import grows_at_most
 
+from shopfloor.domain.outlines import Outline
 from shopfloor.domain.routing.cutting_order import (
     CLEAR_MM,
     Run,
@@ -18,7 +18,6 @@ from shopfloor.domain.routing.cutting_order import (
     size_class,
     travel_mm,
 )
-from shopfloor.domain.outlines import Outline
 
 WAYS = ("full", "skin", "tabs", "tape")
 

@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopfloor.domain.routing.cutters import USUAL
 from shopfloor.domain.errors import Refused
+from shopfloor.domain.holding.holding import HoldingRules, cutting_force_n, hold
+from shopfloor.domain.routing.cutters import USUAL
 from shopfloor.domain.routing.feeds import (
     SOURCES,
     cutting_power_w,
@@ -20,7 +21,6 @@ from shopfloor.domain.routing.feeds import (
     spindle_rev_min,
     surface_m_min,
 )
-from shopfloor.domain.holding.holding import HoldingRules, cutting_force_n, hold
 
 UNITS = pint.UnitRegistry()
 

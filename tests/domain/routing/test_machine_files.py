@@ -19,8 +19,8 @@ from shapely.ops import substring
 from shop_for_tests import box, grows_at_most
 
 from shopfloor.domain.errors import Refused
-from shopfloor.domain.routing.machine_files import LAYERS, MachineSheet, Nested, file_name, lines_of
 from shopfloor.domain.outlines import Outline
+from shopfloor.domain.routing.machine_files import LAYERS, MachineSheet, Nested, file_name, lines_of
 from shopfloor.drawings import reading
 from shopfloor.drawings.svg import read_svg
 from shopfloor.drawings.writing import KINDS, write

@@ -8,6 +8,8 @@ from hypothesis import strategies as st
 from shapely import box
 from shapely.geometry import Polygon
 
+from shopfloor.domain.outlines import Outline
+from shopfloor.domain.recuts.recut_planning import Tried
 from shopfloor.domain.routing.nests import (
     Item,
     NestRules,
@@ -23,8 +25,6 @@ from shopfloor.domain.routing.nests import (
     walking_order,
     why_left_out,
 )
-from shopfloor.domain.outlines import Outline
-from shopfloor.domain.recuts.recut_planning import Tried
 from shopfloor.domain.routing.shelf_packing import shelved, shelved_sheets
 
 LENGTH, WIDTH = 1000.0, 600.0

@@ -6,20 +6,20 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shop_for_tests import box, grows_at_most
 from shapely import LinearRing
+from shop_for_tests import box, grows_at_most
 
+from shopfloor.domain.outlines import Outline
 from shopfloor.domain.routing.cutters import USUAL
 from shopfloor.domain.routing.feeds import feeds
-from shopfloor.domain.outlines import Outline
 from shopfloor.domain.routing.running_time import (
     Motion,
     RingRun,
     SheetRun,
     correction,
-    left_out,
     estimate,
     estimate_minutes,
+    left_out,
     runs_of,
     seconds_along,
     seconds_straight,

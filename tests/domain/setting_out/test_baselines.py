@@ -14,11 +14,10 @@ from hypothesis import strategies as st
 from letters_for_tests import BOLD, SANS, SERIF, Word, cap_units, font, moved, on_arc, turned, word
 from shapely import Point, Polygon
 from shapely import box as rectangle
-
 from shop_for_tests import grows_at_most
 
-from shopfloor.domain.setting_out.baselines import baselines
 from shopfloor.domain.outlines import Outline
+from shopfloor.domain.setting_out.baselines import baselines
 
 FONTS = (SANS, BOLD, SERIF)
 WITHIN_MM = 0.2

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopfloor.domain.setting_out import placement
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.lengths import as_inches, as_mm, figure, fine, half_step, parse
+from shopfloor.domain.setting_out import placement
 from shopfloor.domain.setting_out.placement import Tolerance, verdict
 from shopfloor.domain.settings import Settings
 

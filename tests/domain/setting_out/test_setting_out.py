@@ -15,10 +15,10 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon
 from shop_for_tests import box, grows_at_most
 
-from shopfloor.domain.setting_out import setting_out
 from shopfloor.domain.errors import NotFound, Refused
 from shopfloor.domain.lengths import as_inches, as_mm
 from shopfloor.domain.outlines import Outline
+from shopfloor.domain.setting_out import setting_out
 from shopfloor.domain.setting_out.placement import Tolerance
 from shopfloor.domain.setting_out.setting_out import PlacedPart, rows
 

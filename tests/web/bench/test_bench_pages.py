@@ -5,11 +5,11 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import bench as acts
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import pieces as piece_acts
 from shopfloor.actions import settings as settings_acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.errors import Refused
 from shopfloor.store import bench as store
 from shopfloor.store import finishing

@@ -9,9 +9,9 @@ from datetime import timedelta
 import pytest
 from shop_for_tests import HTMX, words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import climate as acts
 from shopfloor.actions import settings as setting_acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.bench.cure import Cement
 from shopfloor.store import climate as store
 from shopfloor.store.climate import Noted

@@ -2,10 +2,10 @@
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import bench as acts
+from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions.pieces import mark
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.bench.steps import is_done
 from shopfloor.store import finishing
 

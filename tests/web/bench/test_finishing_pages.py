@@ -8,9 +8,9 @@ import pytest
 from PIL import Image
 from shop_for_tests import HTMX, words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import finishing as acts
 from shopfloor.actions import signs
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import finishing as store
 
 

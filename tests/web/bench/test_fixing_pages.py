@@ -7,16 +7,16 @@ import re
 
 import pytest
 import shapely
-from materials_for_tests import BLUE, take_in
-from shop_for_tests import HTMX, SHOP, TABLETS, answered_by, runs_off, too_small, words
 from hypothesis import given
 from hypothesis import strategies as st
+from materials_for_tests import BLUE, take_in
 from shapely import LineString, Point
+from shop_for_tests import HTMX, SHOP, TABLETS, answered_by, runs_off, too_small, words
 from svgpathtools import parse_path
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import fixings as acts
 from shopfloor.actions import settings
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.fixings.fixings import Fixing
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import replay

@@ -9,9 +9,9 @@ import pypdfium2
 import pytest
 from shop_for_tests import words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor import cli
 from shopfloor.actions import settings as setting_acts
+from shopfloor.actions.unit_of_work import Caller
 
 
 def prints(answer) -> list[str]:

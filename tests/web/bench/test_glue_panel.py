@@ -7,8 +7,8 @@ import re
 import pytest
 from shop_for_tests import words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import bench as acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import bench as store
 from shopfloor.store import gluing as glue_store
 

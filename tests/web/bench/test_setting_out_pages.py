@@ -10,9 +10,9 @@ from shapely.geometry import Point
 from shop_for_tests import HTMX, box, grows_at_most, words
 from werkzeug.http import parse_cookie
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as piece_acts
 from shopfloor.actions import settings as settings_acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.codes import show
 from shopfloor.domain.outlines import Outline
 from shopfloor.web.pictures.setting_out_drawing import spread

@@ -9,12 +9,11 @@ import pytest
 from flask import render_template
 from shop_for_tests import HTMX, words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import bench as bench_acts
-from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import cements as cement_acts
 from shopfloor.actions import climate
-from shopfloor.actions.unit_of_work import stamp
+from shopfloor.actions import gluing as gluing_acts
+from shopfloor.actions.unit_of_work import Caller, stamp
 from shopfloor.app import create_app
 from shopfloor.store import timers as store
 from shopfloor.store.timers import Timer

@@ -7,9 +7,9 @@ import re
 import pytest
 from shop_for_tests import HTMX, grows_at_most, words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces, sheets, signs
 from shopfloor.actions import trays as acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain import codes
 from shopfloor.store import jobs
 from shopfloor.web.bench import picking

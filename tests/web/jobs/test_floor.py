@@ -10,12 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import drawings, jobs
 from shopfloor.actions import pieces as acts
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import signs as sign_acts
-from shopfloor.actions.unit_of_work import Shop
+from shopfloor.actions.unit_of_work import Caller, Shop
 from shopfloor.app import create_app
 from shopfloor.domain.bench.bench import HELD, NOT_YET, READY, Headline
 from shopfloor.domain.drawing.signs import Order
@@ -48,7 +47,7 @@ def pieces_of(shop, sign: str) -> list[str]:
 
 def tiles(page: str) -> list[str]:
     """The tiles' own markup, in their order."""
-    return re.split(r'<(?:a|div) class="tile ', page.split("</section>")[0])[1:]
+    return re.split(r'<(?:a|div) class="tile ', page.split("</section>", maxsplit=1)[0])[1:]
 
 
 def test_an_empty_floor_says_what_to_do_first(as_operator):

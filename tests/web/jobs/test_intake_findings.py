@@ -7,13 +7,12 @@ import re
 import pytest
 from shop_for_tests import words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import drawings
 from shopfloor.actions import jobs as job_acts
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import signs as sign_acts
 from shopfloor.actions import stock as stock_acts
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain.drawing.drawing import Finding
 from shopfloor.domain.drawing.signs import Order
 from shopfloor.domain.drawing.stacking import ProposedSign
@@ -195,7 +194,7 @@ def stocks(shop) -> dict[str, str]:
 
 
 def codes_of(shop, path: str) -> set[str]:
-    job = jobs.job_by_number(shop.read(), path.rsplit("/")[-1])
+    job = jobs.job_by_number(shop.read(), path.rsplit("/", maxsplit=1)[-1])
     return {
         p.code
         for sign in jobs.signs_of_job(shop.read(), job.id)

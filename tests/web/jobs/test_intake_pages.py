@@ -7,9 +7,9 @@ import re
 import pytest
 from shop_for_tests import words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import nests, settings
 from shopfloor.actions import stock as stock_acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.errors import Refused
 from shopfloor.store import jobs, pieces, sheets, stock
 from tests.web.jobs.conftest import BOARD, ONE_SIGN, TWO_SIGNS, Tablet, svg

@@ -25,7 +25,9 @@ def query(text: str) -> dict[str, str]:
 
 
 def signs_of(shop, path: str) -> list:
-    return jobs.signs_of_job(shop.read(), jobs.job_by_number(shop.read(), path.rsplit("/")[-1]).id)
+    return jobs.signs_of_job(
+        shop.read(), jobs.job_by_number(shop.read(), path.rsplit("/", maxsplit=1)[-1]).id
+    )
 
 
 # The unit -------------------------------------------------------------------------------------------------------------

@@ -7,8 +7,7 @@ import time
 import pytest
 from shop_for_tests import words
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions.unit_of_work import Answer, command
+from shopfloor.actions.unit_of_work import Answer, Caller, command
 from shopfloor.store import jobs
 from tests.web.jobs.conftest import ONE_SIGN, TWO_SIGNS
 

@@ -6,9 +6,10 @@ import io
 import re
 import time
 
+from fixtures.revisions import NEW, OLD, svg
+
 from shopfloor.store import jobs as store
 from shopfloor.store import ledger, pieces
-from fixtures.revisions import NEW, OLD, svg
 
 
 def sent(client, data: bytes) -> str:

@@ -8,11 +8,11 @@ from dataclasses import replace
 import pytest
 from shop_for_tests import words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets
-from shopfloor.actions.unit_of_work import Answer, command
-from shopfloor.store import holding, sheets as sheet_store
+from shopfloor.actions.unit_of_work import Answer, Caller, command
+from shopfloor.store import holding
+from shopfloor.store import sheets as sheet_store
 
 LETTERS = 50
 

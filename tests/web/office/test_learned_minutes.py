@@ -7,10 +7,9 @@ import re
 import pytest
 from shop_for_tests import CREAM, words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import settings, setup_sheets
 from shopfloor.actions import sheets as acts
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain.routing.running_time import correction
 from shopfloor.store import holding, sheets
 

@@ -8,9 +8,9 @@ import sqlite3
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import bench, pieces, signs
 from shopfloor.actions import settings as settings_actions
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.errors import NotAllowed, Refused
 from shopfloor.domain.settings import Settings
 from shopfloor.store import cements as cement_store

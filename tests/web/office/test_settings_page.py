@@ -7,8 +7,8 @@ import re
 import pytest
 from shop_for_tests import HTMX, words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import cutters
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.settings import KINDS, NUMBERS, Settings
 from shopfloor.store import settings as store
 

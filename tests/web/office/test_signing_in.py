@@ -7,8 +7,8 @@ from datetime import timedelta
 import pytest
 from werkzeug.security import generate_password_hash
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import people as actions
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.errors import Conflict, NotAllowed, Refused
 from shopfloor.store import ledger, replay
 from shopfloor.store import people as store

@@ -6,9 +6,9 @@ import pypdfium2
 import pytest
 import zxingcpp
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as acts
 from shopfloor.actions import settings as setting_acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import sheets
 from shopfloor.web.pieces.labels import COOKIE
 

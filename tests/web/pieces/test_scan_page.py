@@ -7,9 +7,8 @@ import re
 import pytest
 from stdnum.iso7064 import mod_11_10
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as acts
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain import codes
 from shopfloor.store import ledger, pieces
 

@@ -24,10 +24,10 @@ from holding_for_tests import (
 )
 from shop_for_tests import HTMX, words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import holding as acts
 from shopfloor.actions import nests
 from shopfloor.actions import sheets as sheet_actions
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.holding.hold_down_choice import percent
 from shopfloor.store import ledger, replay, sheets
 

@@ -9,10 +9,10 @@ import time
 import pytest
 from shop_for_tests import CREAM, HTMX, until_over
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor import nesting
 from shopfloor.actions import sheets as acts
-from shopfloor.domain.drawing.drawing import DrawnOutline, Drawing
+from shopfloor.actions.unit_of_work import Caller
+from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.outlines import Outline
 from shopfloor.web.background import Runs
 

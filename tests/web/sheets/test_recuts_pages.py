@@ -8,11 +8,11 @@ import re
 import pytest
 from shop_for_tests import BLUE, CREAM, HTMX, until_over, words
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import sheets as acts
 from shopfloor.actions import signs as sign_acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.recuts.recut_planning import nth
 from shopfloor.store import people, replay
 

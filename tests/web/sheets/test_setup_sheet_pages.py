@@ -14,14 +14,13 @@ import pytest
 from holding_for_tests import DOT, LETTER, MIXED, SMALL, SQUARES, cut, named, take_in
 from shop_for_tests import HTMX, words
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import holding, nests, signs, setup_sheets
+from shopfloor.actions import holding, nests, setup_sheets, signs
 from shopfloor.actions import sheets as sheet_actions
 from shopfloor.actions import stock as stock_actions
-from shopfloor.actions.unit_of_work import undo
+from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.drawings.writing import write
-from shopfloor.store import ledger, replay, sheets
 from shopfloor.store import holding as store
+from shopfloor.store import ledger, replay, sheets
 from shopfloor.store import stock as stock_store
 
 STALE = "The file at the machine is an old one."

@@ -9,10 +9,9 @@ import pytest
 from holding_for_tests import LARGE, LETTER, MIXED, SMALL, kept, named, of_sheet, piece, take_in
 from shop_for_tests import words
 
-from shopfloor.actions.unit_of_work import Caller
-from shopfloor.actions import hold_down_advice, cutters, holding, nests, settings, setup_sheets
+from shopfloor.actions import cutters, hold_down_advice, holding, nests, settings, setup_sheets
 from shopfloor.actions import sheets as sheet_actions
-from shopfloor.actions.unit_of_work import shop_day, undo
+from shopfloor.actions.unit_of_work import Caller, shop_day, undo
 from shopfloor.store import ledger, stock
 
 

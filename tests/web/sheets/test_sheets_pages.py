@@ -9,10 +9,10 @@ from statistics import median
 
 import pytest
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import sheets as acts
 from shopfloor.actions import stock as stock_actions
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import replay, sheets
 from shopfloor.store import stock as stock_store
 
@@ -76,7 +76,7 @@ def test_the_next_thing_to_do_is_the_largest_and_goes_from_start_to_close(
     assert big_button(as_operator.get("/sheets").text) == "S-202, cream, 6 mm: close it"
     acts.close(Caller(shop, operator), letters)
     page = as_operator.get("/sheets").text
-    assert "S-201, blue, 6 mm: start it" == big_button(page)
+    assert big_button(page) == "S-201, blue, 6 mm: start it"
     assert "Closed last" in page and board in page
 
 

@@ -12,12 +12,12 @@ import pytest
 from shop_for_tests import grows_at_most, on_shelves, open_session
 from swaps_for_tests import NOW, SwapShop, opened
 
-from shopfloor.actions.unit_of_work import Caller
 from shopfloor import nesting
 from shopfloor.actions import nests, swaps
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import signs as sign_acts
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.app import create_app
 from shopfloor.store import replay
 from shopfloor.store import settings as setting_store
