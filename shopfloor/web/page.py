@@ -113,9 +113,9 @@ def current_settings() -> Settings:
 
 
 def reader() -> Reader:
-    """For whom messages are written on this page: the shop's units and zone."""
-    settings = current_settings()
-    return Reader(settings.units, settings.inch_fraction, settings.zone)
+    """For whom messages are written on this page: the shop's units and zone, now."""
+    settings, now = current_settings(), current_shop().clock()
+    return Reader(settings.units, settings.inch_fraction, settings.zone, now)
 
 
 def signed_in() -> Actor | None:

@@ -109,6 +109,27 @@ def moment(when: When, zone: str) -> str:
     return f"{day(when, zone)} {clock(when, zone)}"
 
 
+def soon(when: datetime | str, zone: str, now: datetime | None) -> str:
+    """A moment as people say it: '15:40' today, 'Fri 15:40' within six days, '3 Dec 15:40' further off.
+
+    Without a `now` it is not known how far off it is: 'Thu 26 Nov 15:40'.
+    """
+    if now is None:
+        return moment(when, zone)
+    there, here = _in_zone(when, zone), now.astimezone(ZoneInfo(zone))
+    days = abs((there.date() - here.date()).days)
+    if days == 0:
+        return clock(there, zone)
+    if days < 7:
+        return f"{_DAYS[there.weekday()]} {clock(there, zone)}"
+    return f"{there.day} {_MONTHS[there.month - 1]} {clock(there, zone)}"
+
+
+def _in_zone(when: datetime | str, zone: str) -> datetime:
+    known = datetime.fromisoformat(when) if isinstance(when, str) else when
+    return known.astimezone(ZoneInfo(zone))
+
+
 def counted(number: int, word: str, words: str | None = None) -> str:
     """'1 piece', '3 pieces'; `words` is the plural where an s does not make it."""
     return f"{number:,} {word if number == 1 else words or word + 's'}"
@@ -119,11 +140,12 @@ def counted(number: int, word: str, words: str | None = None) -> str:
 
 @dataclass(frozen=True)
 class Reader:
-    """For whom a message is written: their units, the fraction on their rule and the shop's zone."""
+    """For whom a message is written: their units, the fraction on their rule, the shop's zone, and when it is read."""
 
     units: str = "mm"
     denominator: int = 16
     zone: str = "UTC"
+    now: datetime | None = None
 
     def show(self, kind: str, value: object) -> str:
         """A value of one kind (see `message`) as text. Raises KeyError for an unknown kind."""
@@ -138,6 +160,7 @@ SHOWN: Mapping[str, Callable[..., str]] = {
     "day": lambda when, reader: day(when, reader.zone),
     "moment": lambda when, reader: moment(when, reader.zone),
     "clock": lambda when, reader: clock(when, reader.zone),
+    "soon": lambda when, reader: soon(when, reader.zone, reader.now),
     "number": lambda number, _: f"{number:,.10g}",
     "percent": lambda share, _: f"{100 * share:.0f} %",
 }

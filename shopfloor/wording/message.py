@@ -10,8 +10,8 @@ Calling it gives a `Message`; `text` makes the sentence, in the reader's units a
 keeps the name and the values (`as_dict`), so the name never changes when the English does.
 
 The kind of a value is told by its annotation: Code, Length (mm), FineLength (mm), Figure (mm, without its
-unit), Day, Moment (UTC), Clock (UTC), Number, Percent (0 to 1), another Message, or several (`Messages`). Text
-and whole numbers go in as they are. For a plural use `ngettext` inside the function; never an f-string.
+unit), Day, Moment (UTC), Clock (UTC), Soon (a moment: the nearer it is to the reader's now, the shorter it is
+written), Number, Percent (0 to 1), another Message, or several (`Messages`). Text and whole numbers go in as they are. For a plural use `ngettext` inside the function; never an f-string.
 """
 
 from __future__ import annotations
@@ -36,6 +36,7 @@ Figure = Annotated[float, "figure"]
 Day = Annotated[str | date, "day"]
 Moment = Annotated[str | datetime, "moment"]
 Clock = Annotated[str | datetime, "clock"]
+Soon = Annotated[str | datetime, "soon"]
 Number = Annotated[float, "number"]
 Percent = Annotated[float, "percent"]
 
