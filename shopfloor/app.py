@@ -40,7 +40,8 @@ from .web.office import (
 )
 from .web.pieces import labels, pieces, scan
 from .web.sheets import abandon, holding, nests, recuts, setup_sheets, sheets
-from .wording.message import Message, text
+from .wording.formatting import When
+from .wording.message import gettext, ngettext, write_for
 
 # Each page's blueprint; a new one is added here.
 BLUEPRINTS = [
@@ -115,13 +116,15 @@ def _folder(name: str) -> Path:
 def register_filters(app: Flask) -> None:
     """How the templates show things."""
 
-    def zoned(show: Callable) -> Callable:
+    def zoned(show: Callable[[When, str], str]) -> Callable[[When], str]:
         return lambda when: show(when, page.current_settings().zone)
 
     app.jinja_env.undefined = StrictUndefined
-    app.jinja_env.finalize = lambda value: (
-        text(value, page.reader()) if isinstance(value, Message) else value
+    app.jinja_env.add_extension("jinja2.ext.i18n")
+    app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]  # comes with the extension
+        gettext, ngettext, newstyle=True
     )
+    write_for(page.reader)
     app.jinja_env.filters.update(
         day=zoned(formatting.day),
         moment=zoned(formatting.moment),

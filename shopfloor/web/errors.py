@@ -9,7 +9,7 @@ from werkzeug.exceptions import HTTPException
 
 from ..domain.errors import Conflict, NotAllowed, NotFound, Refused, ShopError
 from ..wording.message import Message
-from .page import Said, show, wants_fragment
+from .page import Notice, show, wants_fragment
 
 STATUS = {NotAllowed: 403, NotFound: 404, Conflict: 409, Refused: 422}
 SENTENCES = {
@@ -42,13 +42,13 @@ def register_error_handlers(app: Flask) -> None:
 
 
 def _refused(error: ShopError) -> Response:
-    return told(error.message, STATUS.get(type(error), 422))
+    return refusal(error.message, STATUS.get(type(error), 422))
 
 
 def _http(error: HTTPException) -> Response:
     if error.response is not None or (error.code or 500) < 400:
         return error.get_response()
-    response = told(SENTENCES.get(error.code, SENTENCES[400]), error.code)
+    response = refusal(SENTENCES.get(error.code, SENTENCES[400]), error.code)
     if error.code == 405:
         response.headers["Allow"] = dict(error.get_headers()).get("Allow", "GET")
     return response
@@ -58,20 +58,23 @@ def _unexpected(error: Exception) -> Response:
     log.error("an unexpected error", exc_info=error)
     sentence = UNEXPECTED if request.method in ("GET", "HEAD") else UNEXPECTED_ACT
     try:
-        return told(sentence, 500)
+        return refusal(sentence, 500)
     except Exception as second:  # the frame itself may be what is broken: then the sentence alone
         log.error("the page of the error failed too", exc_info=second)
         return Response(sentence, 500, mimetype="text/plain")
 
 
-def told(sentence: Message | str, status: int) -> Response:
+def refusal(message: Message | str, status: int) -> Response:
     """A refusal: a fragment that htmx puts into #says, or a page."""
-    said = Said(sentence, None, is_refusal=True)
+    notice = Notice(message, is_refusal=True)
     if not wants_fragment():
         return show(
-            "errors/error.html", said, title=TITLES.get(status, "That did not work"), status=status
+            "errors/error.html",
+            notice,
+            title=TITLES.get(status, "That did not work"),
+            status=status,
         )
-    response = make_response(render_template("errors/_notice.html", view=said), status)
+    response = make_response(render_template("errors/_notice.html", view=notice), status)
     response.headers["HX-Retarget"] = "#says"
     response.headers["HX-Reswap"] = "outerHTML"
     return response

@@ -17,6 +17,7 @@ from flask import (
     Response,
     current_app,
     g,
+    has_app_context,
     make_response,
     redirect,
     render_template,
@@ -34,7 +35,7 @@ from ..store import settings as setting_store
 from ..store.db import Connection
 from ..store.people import spoken
 from ..wording.formatting import Reader
-from ..wording.message import Message, of_dict
+from ..wording.message import PLAIN_READER, Message, of_dict
 from . import formatting
 
 # The places of the shop (name, endpoint) in the order of the title block.
@@ -63,11 +64,11 @@ class Place(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Said:
+class Notice:
     """One sentence to a person; `act` is what Undo names, None where there is nothing to undo; `back` is the path that
     Undo goes to, None where it answers in place."""
 
-    sentence: Message | str
+    message: Message
     act: int | None = None
     back: str | None = None
     is_refusal: bool = False
@@ -97,7 +98,7 @@ class Page:
     person: SignedIn | None
     person_href: str
     nav: tuple[Place, ...]
-    said: Said | None
+    notice: Notice | None
 
 
 def current_shop() -> Shop:
@@ -113,7 +114,9 @@ def current_settings() -> Settings:
 
 
 def reader() -> Reader:
-    """For whom messages are written on this page: the shop's units and zone, now."""
+    """For whom messages are written on this page: the shop's units and zone, now; mm and UTC where there is no page."""
+    if not has_app_context():
+        return PLAIN_READER
     settings, now = current_settings(), current_shop().clock()
     return Reader(settings.units, settings.inch_fraction, settings.zone, now)
 
@@ -141,8 +144,8 @@ def snapshot() -> AbstractContextManager[Connection]:
     return current_shop().database.snapshot()
 
 
-def frame(title: str, here: str = "", said: Said | None = None) -> Page:
-    """The frame's data; `here` is the name of the place that the page belongs to, `said` what stands at its head."""
+def frame(title: str, here: str = "", notice: Notice | None = None) -> Page:
+    """The frame's data; `here` is the name of the place that the page belongs to, `notice` the line at its head."""
     shop, settings, by = current_shop(), current_settings(), signed_in()
     now, db = shop.clock(), shop.read()
     return Page(
@@ -153,7 +156,7 @@ def frame(title: str, here: str = "", said: Said | None = None) -> Page:
         SignedIn(by.name, spoken(by.roles), by) if by else None,
         url_for("people.sign_in"),
         _places(figures.counts(db, stamp(now))) if by else (),
-        said or _said(db, by),
+        notice or _notice(db, by),
     )
 
 
@@ -171,7 +174,7 @@ def _places(counts: figures.Counts) -> tuple[Place, ...]:
     )
 
 
-def _said(db: Connection, by: Actor | None) -> Said | None:
+def _notice(db: Connection, by: Actor | None) -> Notice | None:
     """The answer of the act that led to this page (`?did=ACT`)."""
     number = whole(request.args.get("did", ""))
     if by is None or number is None:
@@ -182,7 +185,7 @@ def _said(db: Connection, by: Actor | None) -> Said | None:
         return None
     rest = {name: value for name, value in request.args.items() if name != "did"}
     back = f"{request.path}?{urlencode(rest)}" if rest else request.path
-    return Said(of_dict(kept.answer), kept.act if can_undo(kept) else None, back)
+    return Notice(of_dict(kept.answer), kept.act if can_undo(kept) else None, back)
 
 
 def can_undo(kept: ledger.Entry) -> bool:
@@ -195,10 +198,10 @@ def can_undo(kept: ledger.Entry) -> bool:
     )
 
 
-def said_of(db: Connection, answer: Answer) -> Said:
+def notice_of(db: Connection, answer: Answer) -> Notice:
     """An answer for the head of a page, with Undo in place where the act changed anything."""
     can = answer.act is not None and can_undo(ledger.entry(db, answer.act))
-    return Said(answer.message, answer.act if can else None)
+    return Notice(answer.message, answer.act if can else None)
 
 
 def show(
@@ -208,11 +211,11 @@ def show(
     title: str,
     here: str = "",
     status: int = 200,
-    said: Said | None = None,
+    notice: Notice | None = None,
 ) -> Response:
     """A page in the frame."""
     return make_response(
-        render_template(template, page=frame(title, here, said), view=view), status
+        render_template(template, page=frame(title, here, notice), view=view), status
     )
 
 

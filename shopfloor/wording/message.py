@@ -9,6 +9,10 @@ Declared once, as a function that returns its English text with named places:
 Calling it gives a `Message`; `text` makes the sentence, in the reader's units and time zone. The ledger
 keeps the name and the values (`as_dict`), so the name never changes when the English does.
 
+In a template a message is put out as it is, also in an attribute, with `~`, in a `join` and as a value of
+`_("… %(place)s", place=message)`: each of these calls `str`, which writes for whom `write_for` says: on a
+page for the shop's own units and zone, elsewhere in millimetres and UTC.
+
 The kind of a value is told by its annotation: Code, Length (mm), FineLength (mm), Figure (mm, without its
 unit), Day, Moment (UTC), Clock (UTC), Soon (a moment: the nearer it is to the reader's now, the shorter it is
 written), Number, Percent (0 to 1), another Message, or several (`Messages`). Text and whole numbers go in as they are. For a plural use `ngettext` inside the function; never an f-string.
@@ -42,6 +46,13 @@ Percent = Annotated[float, "percent"]
 
 ENGLISH = NullTranslations()
 PLAIN_READER = Reader()
+_reader: Callable[[], Reader] = lambda: PLAIN_READER
+
+
+def write_for(reader: Callable[[], Reader]) -> None:
+    """Set who reads what `str` makes of a message: `reader` is asked each time."""
+    global _reader  # noqa: PLW0603 - one for the whole process, set once by the web application
+    _reader = reader
 
 
 def gettext(text: str) -> str:
@@ -65,11 +76,11 @@ class Message:
     values: Mapping[str, Any] = field(default_factory=dict)
 
     def __str__(self) -> str:
-        """The English text, in millimetres and UTC: for logs, tests and the command line's last resort."""
-        return text(self)
+        """The text for the present reader (`write_for`): of a page, else in millimetres and UTC."""
+        return text(self, _reader())
 
     def __hash__(self) -> int:
-        return hash((self.name, str(self)))
+        return hash((self.name, text(self)))
 
 
 Messages = Sequence[Message | str]

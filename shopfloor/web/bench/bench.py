@@ -21,13 +21,13 @@ from ...domain.settings import number
 from ...store import jobs
 from ..page import (
     NOT_OURS,
-    Said,
+    Notice,
     current_actor,
     do,
     done,
     fragment,
     local_now,
-    said_of,
+    notice_of,
     show,
     snapshot,
     unchanged,
@@ -183,13 +183,13 @@ def _answer(code: str, answer: Answer) -> Response:
     if not wants_fragment():
         return done(answer, url_for("bench.sign", code=code))
     with snapshot() as db:
-        return fragment("bench/_bench.html", _sign_page(db, code, said_of(db, answer)))
+        return fragment("bench/_bench.html", _sign_page(db, code, notice_of(db, answer)))
 
 
-def _sign_page(db, code: str, said: Said | None = None) -> bench_pages.SignPage:
+def _sign_page(db, code: str, notice: Notice | None = None) -> bench_pages.SignPage:
     found = jobs.sign_by_code(db, codes.parse(code))
     asked = Asked(whole(request.args.get("step", "")), whole(request.args.get("spoilt", "")))
-    return bench_pages.one_sign(db, found, current_actor(), local_now(), version(db), asked, said)
+    return bench_pages.one_sign(db, found, current_actor(), local_now(), version(db), asked, notice)
 
 
 def _id_of(code: str) -> int:

@@ -19,7 +19,7 @@ from ...domain.people import Actor
 from ...store import bench, jobs
 from ...store import outlines as outline_store
 from ...store.db import Connection
-from ..page import Said, current_settings
+from ..page import Notice, current_settings
 from ..pictures.pictures import PicturePart, SignPicture, sign_picture
 from . import setting_out_pages
 from .damage_report import Spoilt, spoilt
@@ -116,7 +116,7 @@ class SignPage:
     now: str
     can_work: bool
     is_owner: bool
-    said: Said | None
+    notice: Notice | None
     seen: str
 
 
@@ -160,7 +160,7 @@ def one_sign(
     now: datetime,
     seen: str,
     asked: Asked,
-    said: Said | None,
+    notice: Notice | None,
 ) -> SignPage:
     """One sign's page."""
     sign, zone = bench.sign_of(db, stored.id), now.tzinfo
@@ -226,7 +226,7 @@ def one_sign(
         now=stamp(now),
         can_work=by.holds("assembler"),
         is_owner=by.holds("owner"),
-        said=said,
+        notice=notice,
         seen=seen,
     )
 

@@ -23,7 +23,7 @@ from ...store import timers as timer_store
 from ...store.climate import Noted
 from ...store.db import Connection
 from ..page import (
-    Said,
+    Notice,
     current_actor,
     current_settings,
     current_shop,
@@ -31,7 +31,7 @@ from ..page import (
     done,
     fragment,
     go,
-    said_of,
+    notice_of,
     show,
     snapshot,
     unchanged,
@@ -85,7 +85,7 @@ class ClimatePage:
     curing: tuple[TimerShown, ...]
     readings: tuple[ReadingRow, ...]
     trouble: str
-    told: Said | None
+    told: Notice | None
 
 
 @pages.get("/climate")
@@ -146,7 +146,7 @@ def _told(answer: Answer) -> Response:
     if not wants_fragment():
         return done(answer, url_for("climate.page"))
     with snapshot() as db:
-        return fragment("bench/_climate_page.html", _page(db, said_of(db, answer)))
+        return fragment("bench/_climate_page.html", _page(db, notice_of(db, answer)))
 
 
 def fields_now(db: Connection, *, read: bool = False) -> ClimateFields:
@@ -187,7 +187,7 @@ def _seen(db: Connection) -> str:
     return f"{version(db)}.{watch_of(current_app).trouble}"
 
 
-def _page(db: Connection, said: Said | None = None) -> ClimatePage:
+def _page(db: Connection, notice: Notice | None = None) -> ClimatePage:
     shop, moment = current_shop(), current_shop().clock()
     under_way = store.under_way(db, stamp(moment))
     since = max(
@@ -208,7 +208,7 @@ def _page(db: Connection, said: Said | None = None) -> ClimatePage:
         tuple(shown(timer, shop.clock()) for timer in timer_store.since(db, stamp(moment))),
         tuple(ReadingRow(one, may) for one in reversed(noted[-LAST_READINGS:])),
         watch_of(current_app).trouble if current_settings().gauge else "",
-        said,
+        notice,
     )
 
 

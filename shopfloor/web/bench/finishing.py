@@ -27,7 +27,7 @@ from ...store.db import Connection
 from .. import paper_size
 from ..page import (
     NOT_OURS,
-    Said,
+    Notice,
     current_actor,
     current_caller,
     current_settings,
@@ -35,7 +35,7 @@ from ..page import (
     done,
     fragment,
     local_now,
-    said_of,
+    notice_of,
     show,
     snapshot,
     wants_fragment,
@@ -100,7 +100,7 @@ class PanelAnswer:
     """A panel alone, with what was done."""
 
     finish: FinishPanel
-    said: Said
+    notice: Notice
 
 
 @dataclass(frozen=True)
@@ -197,7 +197,7 @@ def _answer(code: str, answer: Answer, panel: str, step: int | None = None) -> R
         looked_at = next((own for own in sign.steps if own.id == step), None)
         finish = finish_panel(db, sign, looked_at, current_actor(), local_now())
         return fragment(
-            f"bench/finishing/{panel}_answer.html", PanelAnswer(finish, said_of(db, answer))
+            f"bench/finishing/{panel}_answer.html", PanelAnswer(finish, notice_of(db, answer))
         )
 
 

@@ -23,7 +23,7 @@ from ...store import bench, jobs, pieces, trays
 from ...store.db import Connection
 from ...store.floor import PartShape, SignShape
 from ...store.trays import Lying
-from ..page import Said
+from ..page import Notice
 from ..pictures import sign_pictures
 from ..pictures.overlays import Flag, Trace
 from ..pictures.pictures import DrawnPart, PicturePart, SignPicture, sign_picture
@@ -95,7 +95,7 @@ class PickPage:
     trays: list[Tray]
     turned_away: TurnedAway | None
     can_work: bool
-    said: Said | None
+    notice: Notice | None
     seen: str
     is_again: bool = False
 
@@ -107,7 +107,7 @@ def picking_list(
     seen: str,
     lit: Sequence[int] = (),
     into: Tray | None = None,
-    said: Said | None = None,
+    notice: Notice | None = None,
     turned_away: TurnedAway | None = None,
 ) -> PickPage:
     """The picking list of a sign; `lit` are parts by id."""
@@ -141,7 +141,7 @@ def picking_list(
         [one for one in known.values() if not one.is_retired],
         turned_away,
         can_work,
-        said,
+        notice,
         seen,
     )
 

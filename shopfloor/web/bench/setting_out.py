@@ -22,7 +22,7 @@ from ..page import (
     done,
     fragment,
     go,
-    said_of,
+    notice_of,
     snapshot,
     wants_fragment,
     whole,
@@ -56,8 +56,8 @@ def measure(code: str) -> Response:
     if not wants_fragment():
         return done(answer, _sign(code, g.measuring))
     with snapshot() as db:
-        said = replace(said_of(db, answer), is_refusal=not is_right)
-        response = fragment("bench/_bench.html", _sign_page(db, code, said))
+        notice = replace(notice_of(db, answer), is_refusal=not is_right)
+        response = fragment("bench/_bench.html", _sign_page(db, code, notice))
     response.headers["HX-Replace-Url"] = _sign(code, g.measuring)
     return response
 

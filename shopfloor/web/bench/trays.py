@@ -25,13 +25,13 @@ from ...store.db import Connection
 from ...store.trays import Lying
 from ..errors import STATUS
 from ..page import (
-    Said,
+    Notice,
     current_actor,
     do,
     done,
     fragment,
     go,
-    said_of,
+    notice_of,
     show,
     snapshot,
     unchanged,
@@ -134,7 +134,7 @@ class TrayPage:
     signs: str
     holds: list[Tray]
     can_work: bool
-    said: Said | None
+    notice: Notice | None
     seen: str
 
 
@@ -196,10 +196,10 @@ def _told_at_tray(code: str, answer: Answer) -> Response:
     if not wants_fragment():
         return done(answer, url_for("trays.tray", code=code))
     with snapshot() as db:
-        return fragment("bench/trays/_tray.html", _tray_page(db, code, said_of(db, answer)))
+        return fragment("bench/trays/_tray.html", _tray_page(db, code, notice_of(db, answer)))
 
 
-def _tray_page(db: Connection, code: str, said: Said | None = None) -> TrayPage:
+def _tray_page(db: Connection, code: str, notice: Notice | None = None) -> TrayPage:
     found, known = trays.by_code(db, code), trays.all_trays(db)
     held = trays.lying_in(db, found.id)
     counted: dict[str, int] = {}
@@ -212,7 +212,7 @@ def _tray_page(db: Connection, code: str, said: Said | None = None) -> TrayPage:
         _tray_row(found, counted, known).signs,
         [other for other in known.values() if other.stands_in == found.id],
         _can_work() and not found.is_retired,
-        said,
+        notice,
         version(db),
     )
 
@@ -319,7 +319,7 @@ def _told_at_sign(sign: str, answer: Answer) -> Response:
         asked = {"lit": ",".join(map(str, parts)) or None, "into": _into_code()}
         return done(answer, url_for("trays.pick", code=sign, **asked))
     with snapshot() as db:
-        view = _pick_page(db, sign, parts, said_of(db, answer))
+        view = _pick_page(db, sign, parts, notice_of(db, answer))
         return fragment(
             "bench/trays/_pick.html",
             replace(view, is_again=bool(parts) and not answer.data.get("changed", True)),
@@ -327,13 +327,13 @@ def _told_at_sign(sign: str, answer: Answer) -> Response:
 
 
 def _turned_away(sign: str, scanned: str, refusal: ShopError) -> Response:
-    said = Said(refusal.sentence, is_refusal=True)
+    notice = Notice(refusal.message, is_refusal=True)
     with snapshot() as db:
         try:
             away = picking.turned_away(db, jobs.sign_by_code(db, sign), codes.parse(scanned))
         except (NotFound, Refused):  # a tray, no code of ours, or none at all
             away = None
-        view = _pick_page(db, sign, (), said, away)
+        view = _pick_page(db, sign, (), notice, away)
     status = STATUS[type(refusal)]
     if not wants_fragment():
         return show(
@@ -342,7 +342,7 @@ def _turned_away(sign: str, scanned: str, refusal: ShopError) -> Response:
             title=f"Pick {view.called}",
             here="Bench",
             status=status,
-            said=said,
+            notice=notice,
         )
     return make_response(fragment("bench/trays/_pick.html", view), status)
 
@@ -351,9 +351,9 @@ def _pick_page(
     db: Connection,
     code: str,
     lit: Sequence[int],
-    said: Said | None = None,
+    notice: Notice | None = None,
     away: picking.TurnedAway | None = None,
 ) -> picking.PickPage:
     sign, into = jobs.sign_by_code(db, codes.parse(code)), _into_code()
     tray = trays.by_code(db, into) if into else None
-    return picking.picking_list(db, sign, current_actor(), version(db), lit, tray, said, away)
+    return picking.picking_list(db, sign, current_actor(), version(db), lit, tray, notice, away)

@@ -23,11 +23,11 @@ from ...store import jobs as store
 from ...store.db import Connection
 from ...store.jobs import Job, JobRow, Part
 from ...store.sheets import SheetRow
-from ...wording.message import of_dict
+from ...wording.message import joined, of_dict
 from ..background import runs
 from ..formatting import counted
 from ..page import (
-    Said,
+    Notice,
     current_actor,
     current_settings,
     do,
@@ -198,18 +198,18 @@ def job(number: str) -> Response:
             view,
             title=f"{view.job.number} {view.job.title}",
             here="Jobs",
-            said=_taken_in(view.is_late),
+            notice=_taken_in(view.is_late),
         )
 
 
-def _taken_in(is_late: bool) -> Said | None:
+def _taken_in(is_late: bool) -> Notice | None:
     """What the intake that led here said: more than its act in the ledger knows, too much to be undone by a tap."""
     try:
         answer = runs().run(request.args["run"]).answer if "run" in request.args else None
     except NotFound:  # the server was started anew since
         return None
-    past = " Its due day is past." if is_late else ""
-    return Said(answer.sentence + past) if answer else None
+    past = "Its due day is past." if is_late else None
+    return Notice(joined([answer.message, past])) if answer else None
 
 
 def _page(db: Connection, job: Job, now: datetime) -> JobPage:

@@ -20,7 +20,7 @@ from ...store import people as people_store
 from ...store.db import Row
 from ...wording.message import of_dict, text
 from ..page import (
-    Said,
+    Notice,
     can_undo,
     current_actor,
     current_caller,
@@ -102,12 +102,12 @@ def office():
     return _office()
 
 
-def _office(said: Said | None = None) -> Response:
+def _office(notice: Notice | None = None) -> Response:
     by, shop = current_actor(), current_shop()
     view = OfficePage(
         by.holds("owner"), by.person, by.tablet, ledger.newest(shop.read()), shop.database.path.name
     )
-    return show("office/office.html", view, title="Office", here="Office", said=said)
+    return show("office/office.html", view, title="Office", here="Office", notice=notice)
 
 
 def _owner_only() -> None:
@@ -253,13 +253,13 @@ def check():
     with snapshot() as db:
         found, acts = replay.differences(db), ledger.newest(db)
     if found:
-        said = Said(
+        notice = Notice(
             f"The ledger and the state differ: stop work and restore a backup. {found[0]}",
             is_refusal=True,
         )
     else:
-        said = Said(f"The ledger is sound: its {acts} acts give the present state, row by row.")
-    return _told(said)
+        notice = Notice(f"The ledger is sound: its {acts} acts give the present state, row by row.")
+    return _told(notice)
 
 
 @pages.post("/undo")
@@ -278,11 +278,11 @@ def undo():
     if back or not wants_fragment():
         return done(answer, back or url_for("office.acts"))
     # told to the body: the button that was pressed is gone by then
-    return _told(Said(answer.sentence), {"undone": {"act": kept.act, "target": "body"}})
+    return _told(Notice(answer.message), {"undone": {"act": kept.act, "target": "body"}})
 
 
-def _told(said: Said, events: dict | None = None) -> Response:
+def _told(notice: Notice, events: dict | None = None) -> Response:
     """One sentence at the head of the page: alone for htmx, else on the page of Office."""
     if wants_fragment():
-        return fragment("errors/_notice.html", said, events=events)
-    return _office(said)
+        return fragment("errors/_notice.html", notice, events=events)
+    return _office(notice)

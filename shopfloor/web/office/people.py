@@ -13,7 +13,7 @@ from ...domain.errors import NotAllowed, ShopError
 from ...store import people as store
 from ...store.people import Person
 from ..errors import STATUS
-from ..page import Said, current_shop, go, home, show, signed_in
+from ..page import Notice, current_shop, go, home, show, signed_in
 from ..security import local_path, set_cookie, without_sign_in
 
 SESSION, TABLET = "shopfloor_session", "shopfloor_tablet"
@@ -98,9 +98,11 @@ def keypad(person: int):
     return _keypad(person)
 
 
-def _keypad(person: int, said: Said | None = None, status: int = 200) -> Response:
+def _keypad(person: int, notice: Notice | None = None, status: int = 200) -> Response:
     view = Keypad(store.one(current_shop().read(), person), _next())
-    return show("office/people/keypad.html", view, title=view.person.name, said=said, status=status)
+    return show(
+        "office/people/keypad.html", view, title=view.person.name, notice=notice, status=status
+    )
 
 
 @pages.post("/sign-in/<int:person>")
@@ -111,7 +113,7 @@ def enter(person: int):
     try:
         token, tablet = actions.sign_in(current_shop(), person, request.form.get("pin", ""), tablet)
     except NotAllowed as refusal:
-        return _keypad(person, Said(refusal.sentence, is_refusal=True), 403)
+        return _keypad(person, Notice(refusal.message, is_refusal=True), 403)
     return _signed_in(token, tablet, _next() or home())
 
 
@@ -149,10 +151,10 @@ def first_visit():
     return _first_visit()
 
 
-def _first_visit(said: Said | None = None, status: int = 200) -> Response:
+def _first_visit(notice: Notice | None = None, status: int = 200) -> Response:
     view = FirstVisit(is_at_the_machine(), _address_here())
     return show(
-        "office/people/first_visit.html", view, title="First visit", said=said, status=status
+        "office/people/first_visit.html", view, title="First visit", notice=notice, status=status
     )
 
 
@@ -168,7 +170,7 @@ def set_first_pin():
     try:
         owner = actions.set_first_pin(current_shop(), pin, method=current_app.config["PIN_HASH"])
     except ShopError as refusal:
-        return _first_visit(Said(refusal.sentence, is_refusal=True), STATUS[type(refusal)])
+        return _first_visit(Notice(refusal.message, is_refusal=True), STATUS[type(refusal)])
     tablet = actions.checked_tablet(request.cookies.get(TABLET))
     return _signed_in(*actions.sign_in(current_shop(), owner, pin, tablet), home())
 

@@ -20,15 +20,15 @@ from ...store import ledger, pieces
 from ...store.db import Connection, Row
 from ...wording.message import of_dict, text
 from ..page import (
-    Said,
+    Notice,
     can_undo,
     current_actor,
     do,
     done,
     fragment,
     go,
+    notice_of,
     reader,
-    said_of,
     show,
     snapshot,
     unchanged,
@@ -68,7 +68,7 @@ class PiecePage:
     card: Card
     history: list[Past]
     undo: int | None
-    said: Said | None
+    notice: Notice | None
     seen: str
 
 
@@ -114,14 +114,14 @@ def _answer(code: str, answer: Answer) -> Response:
     if not wants_fragment():
         return done(answer, url_for("pieces.piece", code=code))
     with snapshot() as db:
-        return fragment("pieces/_piece.html", _page(db, code, said_of(db, answer)))
+        return fragment("pieces/_piece.html", _page(db, code, notice_of(db, answer)))
 
 
-def _page(db: Connection, code: str, said: Said | None = None) -> PiecePage:
+def _page(db: Connection, code: str, notice: Notice | None = None) -> PiecePage:
     rows = ledger.acts_on(db, "piece", pieces.by_code(db, code).id)
     history = [_past(row) for row in reversed(rows) if row["undoes"] is None]
     card = piece_cards.card(db, code, LARGE, PLACE)
-    return PiecePage(card, history, _undoable(db, rows, current_actor()), said, version(db))
+    return PiecePage(card, history, _undoable(db, rows, current_actor()), notice, version(db))
 
 
 def _past(row: Row) -> Past:

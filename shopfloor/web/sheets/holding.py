@@ -29,13 +29,13 @@ from ...store.holding import Held
 from ...store.sheets import OnSheet, SheetRow
 from ...store.stock import Stock
 from ..page import (
-    Said,
+    Notice,
     current_actor,
     current_caller,
     done,
     fragment,
     local_now,
-    said_of,
+    notice_of,
     show,
     snapshot,
     unchanged,
@@ -161,7 +161,7 @@ class HoldingPage:
     groups: tuple[Group, ...]
     pump: str
     vacuum_inhg: float
-    told: Said | None
+    told: Notice | None
     can_change: bool
     is_large: bool
 
@@ -217,10 +217,10 @@ def _told(code: str, answer):
     if not wants_fragment():
         return done(answer, url_for("holding.holding", code=code))
     with snapshot() as db:
-        return fragment("sheets/holding/_holding.html", _page(db, code, said_of(db, answer)))
+        return fragment("sheets/holding/_holding.html", _page(db, code, notice_of(db, answer)))
 
 
-def _page(db: Connection, code: str, said: Said | None = None) -> HoldingPage:
+def _page(db: Connection, code: str, notice: Notice | None = None) -> HoldingPage:
     sheet = sheet_store.sheet_by_code(db, code)
     row, material = sheet_store.row(db, sheet.id), stock.stock(db, sheet.stock)
     on_it = sheet_store.on_sheet(db, sheet.id)
@@ -238,7 +238,7 @@ def _page(db: Connection, code: str, said: Said | None = None) -> HoldingPage:
         _groups(found, held, {piece.piece: piece for piece in on_it}, material.colour),
         cutting_setup.shop_settings.pump if cutting_setup else "",
         cutting_setup.vacuum_inhg if cutting_setup else 0.0,
-        said,
+        notice,
         row.state == "planned" and current_actor().holds("operator"),
         is_large,
     )

@@ -20,7 +20,7 @@ from ...store.db import Connection
 from ...store.sheets import HeldUp, OnSheet, SheetRow
 from ...store.stock import Blank, Stock
 from ...wording.message import of_dict
-from ..page import Said, current_actor, local_now, version
+from ..page import Notice, current_actor, local_now, version
 from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import TINY_TIMES, picture_of, times_larger
 from .holding import Holds, holds_of
@@ -69,7 +69,7 @@ class SheetPage:
     open_codes: str
     gone: tuple[Gone, ...]
     rest: str
-    told: Said | None
+    told: Notice | None
     has_sound: bool
     is_settling: bool
     to_trim: tuple[ToTrim, ...]
@@ -86,8 +86,8 @@ class SheetPage:
     holds: Holds | None
 
 
-def page_of(db: Connection, code: str, said: Said | None = None) -> SheetPage:
-    """The page of the sheet that bears a code; `said` is what was just done on it. Raises NotFound."""
+def page_of(db: Connection, code: str, notice: Notice | None = None) -> SheetPage:
+    """The page of the sheet that bears a code; `notice` is what was just done on it. Raises NotFound."""
     row = store.row(db, store.sheet_by_code(db, code).id)
     material = stock.stock(db, row.stock)
     on_it = store.on_sheet(db, row.id)
@@ -123,8 +123,8 @@ def page_of(db: Connection, code: str, said: Said | None = None) -> SheetPage:
         ),
         gone=gone,
         rest=rest_words(row),
-        told=said or told,
-        has_sound=said is not None,
+        told=notice or told,
+        has_sound=notice is not None,
         is_settling=request.endpoint in ("sheets.start", "sheets.finish") or "did" in request.args,
         to_trim=_to_trim(on_it) if row.state == "closed" else (),
         last=last,
@@ -192,13 +192,13 @@ def _gone(db: Connection, row: SheetRow, on_it: list[OnSheet]) -> tuple[Gone, ..
     )
 
 
-def _last(db: Connection, row: SheetRow) -> tuple[int | None, Said | None]:
+def _last(db: Connection, row: SheetRow) -> tuple[int | None, Notice | None]:
     """What this person did last here; `back` of the sentence holds the first code that it was about."""
     number = store.last_act(db, row.id, current_actor().person)
     if number is None:
         return None, None
     answer = ledger.entry(db, number).answer
-    return number, Said(of_dict(answer), number, next(iter(answer["codes"]), None))
+    return number, Notice(of_dict(answer), number, next(iter(answer["codes"]), None))
 
 
 def _to_trim(on_it: list[OnSheet]) -> tuple[ToTrim, ...]:

@@ -25,7 +25,7 @@ from ...store.db import Connection
 from ...store.sheets import HeldUp, SheetRow, Waiting
 from ...store.stock import Stock
 from ..page import (
-    Said,
+    Notice,
     current_actor,
     do,
     done,
@@ -196,15 +196,15 @@ def _acted(code: str, work: Callable[[], Answer]) -> Response:
     status = 200
     try:
         answer = work()
-        said = Said(answer.sentence, answer.act)
+        notice = Notice(answer.message, answer.act)
     except Conflict as refusal:
         if not wants_fragment():
             raise
-        said, status = Said(refusal.sentence, None, is_refusal=True), 409
+        notice, status = Notice(refusal.message, None, is_refusal=True), 409
     if not wants_fragment():
         return done(answer, url_for("sheets.sheet", code=code))
     with snapshot() as db:
-        response = fragment("sheets/_sheet.html", page_of(db, code, said))
+        response = fragment("sheets/_sheet.html", page_of(db, code, notice))
     response.status_code = status
     return response
 
