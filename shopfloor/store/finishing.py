@@ -1,4 +1,4 @@
-"""Check lists, ticks, photos and the handing over in the database. Must not decide anything: the rules are in the domain."""
+"""Check lists, ticks, photos and handing over in the database. Decides nothing: the rules are in `domain.bench.finishing`."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from ..domain.bench.finishing import KINDS, USUAL
 from ..domain.errors import NotFound
+from ..wording import finishing as wording
 
 
 @dataclass(frozen=True)
@@ -22,7 +23,7 @@ class CheckList:
 
 @dataclass(frozen=True)
 class Tick:
-    """An item that was found right, in the words that stood there then. `at` as stored."""
+    """An item that was ticked, in its wording at the time. `at` as stored."""
 
     item: str
     at: str
@@ -31,7 +32,7 @@ class Tick:
 
 @dataclass(frozen=True)
 class Photo:
-    """A photo of a sign. `wide_px`, `high_px` are 0 where its file is not here (a database put together from its ledger)."""
+    """A photo of a sign. `wide_px`, `high_px` are 0 where its file is missing (a database rebuilt from its ledger)."""
 
     id: int
     sign: int
@@ -45,7 +46,7 @@ class Photo:
 
     @property
     def is_here(self) -> bool:
-        """True where its file can be shown."""
+        """True if its file can be shown."""
         return self.wide_px > 0
 
 
@@ -62,7 +63,7 @@ class HandingOver:
 
 
 def check_list(db: sqlite3.Connection, kind: str) -> CheckList:
-    """The list of a kind of step: the shop's own, else the usual one; empty for a kind that has none."""
+    """Return the list for a kind of step: the shop's own, else the usual one; empty for a kind that has none."""
     row = db.execute("SELECT items FROM check_list WHERE kind = ?", (kind,)).fetchone()
     if row:
         return CheckList(kind, tuple(json.loads(row["items"])), False)
@@ -70,12 +71,12 @@ def check_list(db: sqlite3.Connection, kind: str) -> CheckList:
 
 
 def check_lists(db: sqlite3.Connection) -> list[CheckList]:
-    """The list of each kind of step that has one."""
+    """Return the list of each kind of step that has one."""
     return [check_list(db, kind) for kind in KINDS]
 
 
 def set_check_list(db: sqlite3.Connection, kind: str, items: tuple[str, ...] | None) -> None:
-    """Writes the shop's own list; None: it is the usual one again."""
+    """Write the shop's own list; None goes back to the usual one."""
     if items is None:
         db.execute("DELETE FROM check_list WHERE kind = ?", (kind,))
         return
@@ -89,7 +90,7 @@ def set_check_list(db: sqlite3.Connection, kind: str, items: tuple[str, ...] | N
 
 
 def ticks_of(db: sqlite3.Connection, step: int) -> list[Tick]:
-    """What was found right in a step, the first tick first."""
+    """Return the ticks of a step, oldest first."""
     rows = db.execute(
         """SELECT c.item, c.at, p.name AS by_name FROM checked c JOIN person p ON p.id = c.person
            WHERE c.step = ? ORDER BY c.at, c.item""",
@@ -99,7 +100,7 @@ def ticks_of(db: sqlite3.Connection, step: int) -> list[Tick]:
 
 
 def tick(db: sqlite3.Connection, step: int, item: str, at: str, person: int) -> bool:
-    """An item is right. False where it was ticked already."""
+    """Tick an item. False if it was ticked already."""
     made = db.execute(
         "INSERT INTO checked VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING", (step, item, at, person)
     )
@@ -107,12 +108,12 @@ def tick(db: sqlite3.Connection, step: int, item: str, at: str, person: int) -> 
 
 
 def untick(db: sqlite3.Connection, step: int, item: str) -> bool:
-    """An item is open again. False where it was not ticked."""
+    """Take a tick back. False if there was none."""
     return db.execute("DELETE FROM checked WHERE step = ? AND item = ?", (step, item)).rowcount > 0
 
 
 def untick_all(db: sqlite3.Connection, steps: Iterable[int]) -> None:
-    """Steps that are to be done again are looked at anew; what was found before stays in the ledger."""
+    """Clear the ticks of steps that must be redone; the ledger keeps them."""
     db.executemany("DELETE FROM checked WHERE step = ?", [(step,) for step in steps])
 
 
@@ -126,7 +127,7 @@ FROM photo ph JOIN person p ON p.id = ph.person LEFT JOIN photo_file f ON f.sha2
 
 
 def photos_of(db: sqlite3.Connection, sign: int) -> list[Photo]:
-    """The photos of a sign, the oldest first."""
+    """Return the photos of a sign, oldest first."""
     return [
         Photo(**dict(row))
         for row in db.execute(_PHOTO + "WHERE ph.sign = ? ORDER BY ph.id", (sign,))
@@ -134,32 +135,33 @@ def photos_of(db: sqlite3.Connection, sign: int) -> list[Photo]:
 
 
 def photo(db: sqlite3.Connection, id: int) -> Photo:
-    """One photo. Raises NotFound."""
+    """Return one photo. Raises NotFound."""
     row = db.execute(_PHOTO + "WHERE ph.id = ?", (id,)).fetchone()
     if row is None:
-        raise NotFound("That photo is no longer with its sign: load the page again.")
+        raise NotFound(wording.photo_no_longer_there())
     return Photo(**dict(row))
 
 
 def add_photo(
     db: sqlite3.Connection, sign: int, sha256: str, note: str, at: str, person: int
 ) -> int:
-    """A photo is with a sign. Gives its id."""
-    return db.execute(
+    """Add a photo to a sign. Returns its id."""
+    added = db.execute(
         "INSERT INTO photo (sign, sha256, note, at, person) VALUES (?, ?, ?, ?, ?)",
         (sign, sha256, note, at, person),
-    ).lastrowid
+    )
+    return int(added.lastrowid or 0)
 
 
 def take_off_photo(db: sqlite3.Connection, id: int) -> None:
-    """A photo is no longer with its sign; its file stays, so that this can be undone."""
+    """Remove a photo from its sign; its file stays, so that this can be undone."""
     db.execute("DELETE FROM photo WHERE id = ?", (id,))
 
 
 def keep_photo_file(
     db: sqlite3.Connection, sha256: str, file: bytes, wide_px: int, high_px: int, at: str
 ) -> None:
-    """Keeps a photo's file, once."""
+    """Keep a photo's file, once."""
     db.execute(
         "INSERT INTO photo_file VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",
         (sha256, file, wide_px, high_px, at),
@@ -167,23 +169,21 @@ def keep_photo_file(
 
 
 def photo_file(db: sqlite3.Connection, sha256: str) -> bytes:
-    """The file of a photo that is with a sign. Raises NotFound."""
+    """Return the file of a photo that is with a sign. Raises NotFound."""
     row = db.execute(
         "SELECT file FROM photo_file WHERE sha256 = ?1 AND EXISTS (SELECT 1 FROM photo WHERE sha256 = ?1)",
         (sha256,),
     ).fetchone()
     if row is None:
-        raise NotFound(
-            "That photo is not here: it was taken off, or its file is in another copy of the database."
-        )
-    return row["file"]
+        raise NotFound(wording.photo_file_missing())
+    return bytes(row["file"])
 
 
 # Handing over. --------------------------------------------------------------------------------------------------------
 
 
 def handing_over_of(db: sqlite3.Connection, sign: int) -> HandingOver | None:
-    """Who received a sign last; None where nobody has. A sign that was reopened since still names them."""
+    """Return who received a sign last, None if nobody has. A sign that was reopened since still names them."""
     row = db.execute(
         """SELECT h.to_name, h.at, p.name AS by_name FROM handing_over h JOIN person p ON p.id = h.person
            WHERE h.sign = ?""",
@@ -193,7 +193,7 @@ def handing_over_of(db: sqlite3.Connection, sign: int) -> HandingOver | None:
 
 
 def hand_over(db: sqlite3.Connection, sign: int, to_name: str, at: str, person: int) -> None:
-    """A sign is with its customer; one that was reopened is handed over anew."""
+    """Keep who received a sign, in place of who received it before it was reopened."""
     db.execute(
         """INSERT INTO handing_over VALUES (?, ?, ?, ?) ON CONFLICT (sign)
            DO UPDATE SET to_name = excluded.to_name, at = excluded.at, person = excluded.person""",

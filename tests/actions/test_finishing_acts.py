@@ -11,12 +11,13 @@ from shopfloor.store import finishing as store
 from shopfloor.store import ledger
 from shopfloor.store import pieces as piece_store
 from shopfloor.store.replay import differences
+from shopfloor.wording import finishing as wording
 
 
 def test_a_tick_is_kept_and_taken_back_and_undone(shop, assembler, plates):
     clean, item = plates.step("Clean"), plates.items("clean")[1]
     answer = acts.check_off(Caller(shop, assembler), clean.id, item)
-    assert answer.sentence == f"Right: {item}. 3 to look at."
+    assert answer.sentence == f"OK: {item}. 3 items left."
     assert plates.ticks("Clean") == [item]
     back = acts.take_back(Caller(shop, assembler), clean.id, item)
     assert plates.ticks("Clean") == []
@@ -37,7 +38,7 @@ def test_a_step_is_not_finished_while_an_item_is_open(shop, assembler, plates):
     clean, items = plates.step("Clean"), plates.items("clean")
     for item in items[1:]:
         acts.check_off(Caller(shop, assembler), clean.id, item)
-    with pytest.raises(Conflict, match=f"tick “{items[0]}” first"):
+    with pytest.raises(Conflict, match=f"Tick these first: “{items[0]}”"):
         bench_acts.finish_step(Caller(shop, assembler), clean.id)
     acts.check_off(Caller(shop, assembler), clean.id, items[0])
     bench_acts.finish_step(Caller(shop, assembler), clean.id)
@@ -56,8 +57,43 @@ def test_finishing_with_what_was_shown_ticks_it_in_the_same_act(shop, assembler,
     assert differences(shop.read()) == []
 
 
+def tick_in_former_words(plates, kind: str, *numbers: int) -> list[str]:
+    """Writes ticks as the shop's database has them from before the usual lists got their present words."""
+    items = [wording.FORMER_ITEMS[kind][number] for number in numbers]
+    with plates.shop.database.write() as db:
+        ledger.begin(db)
+        for item in items:
+            store.tick(db, plates.step(kind.capitalize()).id, item, "2026-11-25T08:00:00.000Z", 1)
+        db.execute("DELETE FROM open_act")
+    return items
+
+
+def test_ticks_in_the_former_words_of_a_usual_item_still_count(shop, assembler, plates):
+    former = tick_in_former_words(plates, "clean", 0, 2)
+    clean, items = plates.step("Clean"), plates.items("clean")
+    assert not set(former) & set(items)
+    with pytest.raises(Conflict, match=f"Tick these first: “{items[1]}” and “{items[3]}”"):
+        bench_acts.finish_step(Caller(shop, assembler), clean.id)
+    assert acts.check_off(Caller(shop, assembler), clean.id, items[0]).sentence.endswith(
+        "2 items left."
+    )
+    assert sorted(plates.ticks("Clean")) == sorted(former), "nobody ticks the same thing twice"
+    acts.take_back(Caller(shop, assembler), clean.id, items[2])
+    assert plates.ticks("Clean") == [former[0]]
+    bench_acts.finish_step(Caller(shop, assembler), clean.id, [former[0], *items[1:]])
+    assert sorted(plates.ticks("Clean")) == sorted([former[0], *items[1:]])
+
+
+def test_a_page_that_still_shows_the_former_words_ticks_the_item_of_today(shop, assembler, plates):
+    clean, former = plates.step("Clean"), wording.FORMER_ITEMS["clean"]
+    acts.check_off(Caller(shop, assembler), clean.id, former[0])
+    assert plates.ticks("Clean") == [plates.items("clean")[0]]
+    bench_acts.finish_step(Caller(shop, assembler), clean.id, former)
+    assert set(plates.ticks("Clean")) == set(plates.items("clean"))
+
+
 def test_what_is_not_on_the_list_is_not_ticked(shop, assembler, plates):
-    with pytest.raises(Conflict, match="not on the list any more"):
+    with pytest.raises(Conflict, match="no longer on the list"):
         acts.check_off(Caller(shop, assembler), plates.step("Clean").id, "It is blue")
 
 
@@ -72,7 +108,7 @@ def test_a_step_that_is_done_is_not_ticked_any_more(shop, assembler, plates):
     plates.build("Polish")
     item = plates.items("clean")[0]
     for doing in (acts.check_off, acts.take_back):
-        with pytest.raises(Conflict, match="done already"):
+        with pytest.raises(Conflict, match="already done"):
             doing(Caller(shop, assembler), plates.step("Clean").id, item)
 
 
@@ -81,7 +117,7 @@ def test_a_tick_cannot_be_undone_under_a_finished_step(shop, assembler, plates):
         Caller(shop, assembler), plates.step("Clean").id, plates.items("clean")[0]
     )
     plates.build("Polish")
-    with pytest.raises(Conflict, match="has since acted on it"):
+    with pytest.raises(Conflict, match="has done something since"):
         undo(Caller(shop, assembler), tick.act)
 
 
@@ -169,13 +205,13 @@ def test_a_reopened_sign_still_names_who_had_it_until_it_is_handed_over_anew(sho
     plates.build("Hand over")
     plates.finish("Hand over", "The night porter")
     assert store.handing_over_of(shop.read(), plates.id).to_name == "The night porter"
-    told = [
-        event["to_name"]
+    received = [
+        change["a"]["to_name"]
         for row in ledger.recent(shop.read())
-        for event in ledger.entry(shop.read(), row["act"]).events
-        if event["event"] == "SignHandedOver"
+        for change in ledger.entry(shop.read(), row["act"]).changes
+        if change["t"] == "handing_over"
     ]
-    assert told == ["The night porter", "P. Harbourmaster"], "the ledger keeps both"
+    assert received == ["The night porter", "P. Harbourmaster"], "the ledger keeps both"
     assert differences(shop.read()) == []
 
 

@@ -164,7 +164,7 @@ def test_a_file_that_would_unfold_to_a_huge_picture_is_refused_by_its_head():
         + chunk(b"IDAT", zlib.compress(b"\0" * 1000))
         + chunk(b"IEND", b"")
     )
-    with pytest.raises(Refused, match="50 million points"):
+    with pytest.raises(Refused, match="50 million pixels"):
         photos.read(bomb)
 
 
@@ -188,14 +188,14 @@ def test_what_is_no_photo_is_refused_in_a_sentence(data):
         photos.read(data)
     assert (
         refused.value.sentence
-        == "That is no photo that can be read: send a JPEG, PNG or WebP file."
+        == "That file cannot be read as a photo. Send a JPEG, PNG or WebP file."
     )
 
 
 def test_nothing_and_too_much_are_refused():
     with pytest.raises(Refused, match="Choose a photo first"):
         photos.read(b"")
-    with pytest.raises(Refused, match="more than 15 MB"):
+    with pytest.raises(Refused, match="larger than 15 MB"):
         photos.read(written(picture()) + b"\0" * (15 << 20))
 
 
@@ -246,7 +246,7 @@ def test_the_same_request_twice_keeps_one_photo(shop, assembler, plates):
         == first.data
     )
     assert len(store.photos_of(shop.read(), plates.id)) == 1
-    with pytest.raises(Refused, match="this very photo"):
+    with pytest.raises(Refused, match="already has this photo"):
         acts.take_photo(Caller(shop, assembler), plates.id, written(picture()))
 
 
@@ -267,7 +267,7 @@ def test_a_photo_that_was_taken_off_is_not_sent_any_more(shop, assembler, plates
     one = acts.take_photo(Caller(shop, assembler), plates.id, written(picture())).data["photo"]
     sha256 = store.photo(shop.read(), one).sha256
     acts.take_off_photo(Caller(shop, assembler), one)
-    with pytest.raises(NotFound, match="That photo is not here"):
+    with pytest.raises(NotFound, match="That photo was removed"):
         store.photo_file(shop.read(), sha256)
 
 
@@ -276,5 +276,5 @@ def test_a_sign_has_forty_photos_at_the_most(shop, assembler, plates):
         acts.take_photo(
             Caller(shop, assembler), plates.id, written(Image.new("RGB", (20, 20 + number)))
         )
-    with pytest.raises(Conflict, match="40 photos already"):
+    with pytest.raises(Conflict, match="already has 40 photos"):
         acts.take_photo(Caller(shop, assembler), plates.id, written(picture()))

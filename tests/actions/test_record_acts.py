@@ -105,7 +105,7 @@ def test_a_cure_that_was_opened_early_is_told_also_when_it_was_glued_anew(
     pieces.mark(Caller(shop, assembler), [live(levels, 2).code], "came off")
     assert levels.step("Cure level 1").opened_why is None
     assert len(said(levels)["Cures opened early"]) == 1
-    with pytest.raises(Conflict, match="has since acted on it"):
+    with pytest.raises(Conflict, match="has done something since"):
         undo(Caller(shop, owner), opened.act)
 
 

@@ -348,6 +348,6 @@ def test_no_undo_makes_two_trays_stand_in_each_other(tray_bench, shop):
     tray_bench.do(acts.move_tray, one, other)
     alone = tray_bench.do(acts.move_tray, one)
     tray_bench.do(acts.move_tray, other, one)
-    with pytest.raises(Conflict, match="has since acted on it"):
+    with pytest.raises(Conflict, match="has done something since"):
         undo(Caller(shop, tray_bench.by), alone.act)
     assert replay.differences(shop.read()) == []

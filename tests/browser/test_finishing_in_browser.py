@@ -57,7 +57,7 @@ def test_an_assembler_ticks_the_list_keeps_a_photo_and_ends_the_step(
     [kept] = store.photos_of(shop.read(), plates.id)
     assert (kept.note, kept.wide_px, kept.high_px) == ("front", 1600, 1067)
 
-    tablet.get_by_role("button", name="It is clean").click()
+    tablet.get_by_role("button", name="Cleaned").click()
     tablet.wait_for_selector("text=Next: polish")
     assert set(plates.ticks("Clean")) == set(items)
     assert tablet.faults == []

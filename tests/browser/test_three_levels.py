@@ -102,7 +102,7 @@ def scan(walk: Walk, code: str) -> None:
 def pick_the_pieces(walk: Walk) -> None:
     page = walk.page
     walk.go_to_the_bench()
-    page.get_by_role("link", name="Pick its pieces").click()
+    page.get_by_role("link", name="Pick list").click()
     expect(page.locator(".pick-missing")).to_contain_text(
         "Nothing is missing; 9 of 9 are still to pick"
     )
@@ -174,7 +174,7 @@ def find_the_recut(walk: Walk, recut: str) -> None:
     page = walk.page
     walk.to("Bench")
     page.locator(".bench-ready .tile").first.click()
-    page.get_by_role("link", name="Pick its pieces").click()
+    page.get_by_role("link", name="Pick list").click()
     scan(walk, recut)
     expect(page.locator(".pick-here")).to_contain_text(f"'{DROPPED}'")
     expect(page.locator(".pick-missing")).to_contain_text("Everything is here")

@@ -1,6 +1,6 @@
 """Finishing a sign: its check list, its photos, its record, and the shop's check lists in Office.
 
-Owns what the panels show and how they are asked for; where they stand on a sign's page is the matter of `bench_pages`.
+Owns what the panels show and how they are asked for; `bench_pages` puts them on a sign's page.
 """
 
 from __future__ import annotations
@@ -9,13 +9,13 @@ import re
 from dataclasses import dataclass
 from datetime import datetime
 
-from flask import Blueprint, Response, make_response, request, url_for
+from flask import Blueprint, make_response, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import finishing as acts
 from ...actions import records
 from ...actions.unit_of_work import Answer
 from ...domain import codes
-from ...domain.bench import bench as wording
 from ...domain.bench import finishing as rules
 from ...domain.bench import steps as step_rules
 from ...domain.bench.steps import Sign, Step
@@ -24,6 +24,8 @@ from ...domain.people import Actor
 from ...store import bench, jobs
 from ...store import finishing as store
 from ...store.db import Connection
+from ...wording import finishing as wording
+from ...wording.message import Message
 from .. import paper_size
 from ..page import (
     NOT_OURS,
@@ -47,32 +49,32 @@ pages = Blueprint("finishing", __name__)
 
 @dataclass(frozen=True)
 class Item:
-    """An item of the list; `note` says who found it right, and when."""
+    """An item of the list, ticked or not; `note` says who ticked it, and when."""
 
     words: str
     is_right: bool
-    note: str
+    note: Message | str
 
 
 @dataclass(frozen=True)
-class Shot:
-    """A photo, in words; `path` is '' where its file is not here."""
+class Photo:
+    """A photo; `path` is '' where its file is missing."""
 
     id: int
     path: str
     wide_px: int
     high_px: int
     note: str
-    taken: str
+    taken: Message
     can_take_off: bool
 
 
 @dataclass(frozen=True)
 class FinishPanel:
-    """What finishing has to say on a sign's page: the list of the step that is looked at, and the photos of the sign.
+    """Finishing on a sign's page: the list of the step that is looked at, and the photos of the sign.
 
-    `step` is None and `items` are empty where that step has no list. `ticked` is what was found right in a step that is
-    done, in the words that stood there then. `handed` is a sentence, '' where nobody received the sign.
+    `step` is None and `items` are empty where that step has no list. `ticked` are the items of a step that is done, in
+    their wording at the time. `handed` says who received the sign, None if nobody has.
     """
 
     code: str
@@ -81,23 +83,23 @@ class FinishPanel:
     kind: str
     items: list[Item]
     ticked: list[Item]
-    caution: tuple[str, str] | None
-    done_words: str
+    caution: tuple[Message, Message] | None
+    done_words: Message
     asks_name: bool
-    handed: str
-    photos: list[Shot]
+    handed: Message | None
+    photos: list[Photo]
     can_photograph: bool
     can_work: bool
 
     @property
     def left(self) -> int:
-        """How many items are not ticked."""
+        """The number of items that are not ticked."""
         return sum(not item.is_right for item in self.items)
 
 
 @dataclass(frozen=True)
 class PanelAnswer:
-    """A panel alone, with what was done."""
+    """A panel alone, with the answer to what was done."""
 
     finish: FinishPanel
     notice: Notice
@@ -105,9 +107,10 @@ class PanelAnswer:
 
 @dataclass(frozen=True)
 class ListForm:
-    """A check list as it is written in Office: one item a line."""
+    """A check list as it is edited in Office: one item a line."""
 
     kind: str
+    title: Message
     text: str
     rows: int
     is_usual: bool
@@ -127,18 +130,10 @@ class ListsPage:
 def finish_panel(
     db: Connection, sign: Sign, step: Step | None, by: Actor, now: datetime
 ) -> FinishPanel:
-    """The panel of a sign while `step` is looked at (None: no step is); `now` in the shop's zone."""
+    """Return the panel of a sign while `step` is looked at (None: no step is); `now` in the shop's zone."""
     kind = step.kind if step else ""
-    ticks = {tick.item: tick for tick in store.ticks_of(db, step.id)} if kind in rules.KINDS else {}
-    is_done = step is not None and step_rules.is_done(step, now)
-    listed = () if is_done else store.check_list(db, kind).items
-    items = [
-        Item(words, words in ticks, _by(ticks[words], now) if words in ticks else "")
-        for words in listed
-    ]
-    found = rules.as_listed(ticks, store.check_list(db, kind).items) if is_done else ()
-    ticked = [Item(words, True, _by(ticks[words], now)) for words in found]
     photos = store.photos_of(db, sign.id)
+    items, ticked = _items(db, step, now)
     return FinishPanel(
         code=sign.code,
         called=f"{sign.job} {sign.mark}",
@@ -146,40 +141,56 @@ def finish_panel(
         kind=kind,
         items=items,
         ticked=ticked,
-        caution=rules.CAUTIONS.get(kind),
-        done_words=rules.DONE_WORDS.get(kind, f"Done: {step.title}" if step else ""),
+        caution=wording.caution_of(kind),
+        done_words=wording.done_button(kind, step.title if step else ""),
         asks_name=kind == "hand over",
-        handed=_handed(db, sign, now),
-        photos=[_shot(one, by, now) for one in photos],
+        handed=_handed(db, sign),
+        photos=[_photo(photo, by) for photo in photos],
         can_photograph=len(photos) < rules.MOST_PHOTOS,
         can_work=by.holds("assembler"),
     )
 
 
-def _by(one: store.Tick | store.Photo | store.HandingOver, now: datetime) -> str:
-    return f"{wording.clock(datetime.fromisoformat(one.at), now, now.tzinfo)}, {one.by_name}"
+def _items(db: Connection, step: Step | None, now: datetime) -> tuple[list[Item], list[Item]]:
+    """(the list of a step that is not done, what was ticked in one that is)"""
+    if step is None or step.kind not in rules.KINDS:
+        return [], []
+    ticks = {tick.item: tick for tick in store.ticks_of(db, step.id)}
+    listed = store.check_list(db, step.kind).items
+    if step_rules.is_done(step, now):
+        done = rules.as_listed(ticks, listed)
+        return [], [Item(item, True, _by(ticks[item])) for item in done]
+    items = []
+    for item in listed:
+        tick = rules.ticked_as(item, ticks)
+        items.append(Item(tick, True, _by(ticks[tick])) if tick else Item(item, False, ""))
+    return items, []
 
 
-def _handed(db: Connection, sign: Sign, now: datetime) -> str:
+def _by(kept: store.Tick | store.Photo | store.HandingOver) -> Message:
+    return wording.by_whom(kept.at, kept.by_name)
+
+
+def _handed(db: Connection, sign: Sign) -> Message | None:
     handed = store.handing_over_of(db, sign.id)
     if handed is None:
-        return ""
-    since = "" if sign.state == "handed over" else "; reopened since"
-    return f"Handed over to {handed.to_name}, {_by(handed, now)}{since}"
+        return None
+    is_reopened = sign.state != "handed over"
+    return wording.handed_over(handed.to_name, _by(handed), is_reopened=is_reopened)
 
 
-def _shot(one: store.Photo, by: Actor, now: datetime) -> Shot:
-    path = url_for("finishing.photo", sha256=one.sha256) if one.is_here else ""
-    can = one.person == by.person or by.holds("owner")
-    return Shot(one.id, path, one.wide_px, one.high_px, one.note, _by(one, now), can)
+def _photo(photo: store.Photo, by: Actor) -> Photo:
+    path = url_for("finishing.photo", sha256=photo.sha256) if photo.is_here else ""
+    can_remove = photo.person == by.person or by.holds("owner")
+    return Photo(photo.id, path, photo.wide_px, photo.high_px, photo.note, _by(photo), can_remove)
 
 
 # The check list of a step. --------------------------------------------------------------------------------------------
 
 
 @pages.post("/bench/<code>/check")
-def check(code: str) -> Response:
-    """One item is right (`item`), or is not after all (`back`)."""
+def check(code: str) -> ResponseReturnValue:
+    """Tick one item (`item`), or take its tick back (`back`)."""
     step = whole(request.form.get("step", ""))
     if step is None:
         raise Refused(NOT_OURS)
@@ -188,8 +199,8 @@ def check(code: str) -> Response:
     return _answer(code, do(acts.check_off, step, request.form.get("item", "")), "_checks", step)
 
 
-def _answer(code: str, answer: Answer, panel: str, step: int | None = None) -> Response:
-    """The panel again with what was done; without htmx the sign's page, which tells it."""
+def _answer(code: str, answer: Answer, panel: str, step: int | None = None) -> ResponseReturnValue:
+    """Return the panel with the answer to what was done; without htmx the sign's page, which shows it."""
     if not wants_fragment():
         return done(answer, url_for("bench.sign", code=code, step=step))
     with snapshot() as db:
@@ -205,34 +216,29 @@ def _answer(code: str, answer: Answer, panel: str, step: int | None = None) -> R
 
 
 @pages.post("/bench/<code>/photos")
-def keep_photo(code: str) -> Response:
-    """A photo from the tablet's camera, or from a file."""
+def keep_photo(code: str) -> ResponseReturnValue:
+    """Add a photo from the tablet's camera, or from a file."""
     with snapshot() as db:
         sign = jobs.sign_by_code(db, codes.parse(code)).id
     sent = next((file for file in request.files.getlist("photo") if file.filename), None)
     if sent is None:
-        raise Refused("Choose a photo first: take one, or choose a file.")
+        raise Refused(wording.choose_a_photo())
     note = request.form.get("note", "")
-    answer = acts.take_photo(
-        current_caller(),
-        sign,
-        sent.read(),
-        note,
-    )
+    answer = acts.take_photo(current_caller(), sign, sent.read(), note)
     return _answer(code, answer, "_photos")
 
 
 @pages.post("/bench/<code>/photos/<int:photo>/off")
-def take_off(code: str, photo: int) -> Response:
-    """A photo is taken off its sign."""
+def take_off(code: str, photo: int) -> ResponseReturnValue:
+    """Remove a photo from its sign."""
     return _answer(code, do(acts.take_off_photo, photo), "_photos")
 
 
 @pages.get("/photos/<sha256>.jpg")
-def photo(sha256: str) -> Response:
-    """A photo's file, for who is signed in; it never changes, so that a tablet need not ask again for a day."""
+def photo(sha256: str) -> ResponseReturnValue:
+    """Send a photo's file; it never changes, so a tablet need not ask again for a day."""
     if not re.fullmatch("[0-9a-f]{64}", sha256):
-        raise NotFound("There is no such photo: look for it on its sign's page.")
+        raise NotFound(wording.no_such_photo())
     with snapshot() as db:
         response = make_response(store.photo_file(db, sha256))
     response.headers.update(
@@ -249,8 +255,8 @@ def photo(sha256: str) -> Response:
 
 
 @pages.get("/bench/<code>/record.pdf")
-def record(code: str) -> Response:
-    """The sign's record on one page; the paper is remembered, as for tickets."""
+def record(code: str) -> ResponseReturnValue:
+    """Send the sign's record, one page; the paper size is remembered, as for setup sheets."""
     paper = paper_size.chosen(records.PAPERS)
     with snapshot() as db:
         made = records.record_of(db, codes.parse(code), local_now())
@@ -267,21 +273,23 @@ def record(code: str) -> Response:
 
 
 @pages.get("/office/check-lists")
-def check_lists() -> Response:
-    """The list of each kind of step, to be changed by an owner."""
+def check_lists() -> ResponseReturnValue:
+    """Show the list of each kind of step, for an owner to change."""
     current_actor().must_hold(("owner",))
     with snapshot() as db:
-        view = ListsPage([_form(one) for one in store.check_lists(db)])
-        return show("bench/finishing/check_lists.html", view, title="Check lists", here="Office")
+        view = ListsPage([_form(listed) for listed in store.check_lists(db)])
+        title = str(wording.check_lists())
+        return show("bench/finishing/check_lists.html", view, title=title, here="Office")
 
 
-def _form(one: store.CheckList) -> ListForm:
-    return ListForm(one.kind, "\n".join(one.items), max(4, len(one.items) + 1), one.is_usual)
+def _form(listed: store.CheckList) -> ListForm:
+    text, rows = "\n".join(listed.items), max(4, len(listed.items) + 1)
+    return ListForm(listed.kind, wording.kind_name(listed.kind), text, rows, listed.is_usual)
 
 
 @pages.post("/office/check-lists")
-def change_check_list() -> Response:
-    """A list as it was written, or the usual one again (`usual`)."""
+def change_check_list() -> ResponseReturnValue:
+    """Change a list to what was written, or back to the usual one (`usual`)."""
     items = None if request.form.get("usual") else request.form.get("items", "").splitlines()
     answer = do(acts.change_check_list, request.form.get("kind", ""), items)
     return done(answer, url_for("finishing.check_lists"))

@@ -4,6 +4,7 @@ import pytest
 
 from shopfloor.domain.bench import finishing as rules
 from shopfloor.domain.errors import Conflict, Refused
+from shopfloor.wording import finishing as wording
 
 
 @pytest.mark.parametrize("kind", rules.KINDS)
@@ -18,7 +19,8 @@ def test_the_kinds_are_those_of_the_issue_in_the_order_of_the_recipe():
 
 @pytest.mark.parametrize("kind", ["clean", "polish"])
 def test_cleaning_and_polishing_are_left_to_the_data_sheet(kind):
-    assert "data sheet" in rules.CAUTIONS[kind][1]
+    _, caution = wording.caution_of(kind)
+    assert "data sheet" in str(caution)
 
 
 def test_items_are_tidied_and_empty_lines_left_out():
@@ -47,22 +49,35 @@ def test_an_item_has_three_to_a_hundred_and_twenty_letters(letters, is_right):
             rules.checked_items(["x" * letters])
 
 
-def test_an_item_stands_there_once():
+def test_an_item_is_in_a_list_once():
     with pytest.raises(Refused, match="twice"):
         rules.checked_items(["No haze", "No  haze"])
 
 
 def test_a_refusal_names_the_first_two_open_items_and_counts_the_rest():
     with pytest.raises(Conflict) as refused:
-        rules.must_all_be_right("Inspect", ("One", "Two", "Three", "Four"), {"Two"})
+        rules.must_all_be_ticked("Inspect", ("One", "Two", "Three", "Four"), {"Two"})
     assert (
-        refused.value.sentence == "'Inspect' is not finished: tick “One”; “Three” and 1 more first."
+        refused.value.sentence
+        == "'Inspect' is not finished. Tick these first: “One”, “Three” and 1 more."
     )
-    rules.must_all_be_right("Inspect", ("One",), {"One", "of an older list"})
+    rules.must_all_be_ticked("Inspect", ("One",), {"One", "of an older list"})
 
 
-def test_what_was_ticked_is_told_in_the_order_of_the_list_and_older_words_last():
+def test_ticks_come_in_the_order_of_the_list_and_older_items_last():
     assert rules.as_listed(["old", "b", "a"], ("a", "b", "c")) == ("a", "b", "old")
+
+
+def test_a_usual_item_in_its_former_words_is_the_item_of_today():
+    for kind in rules.KINDS:
+        former = wording.FORMER_ITEMS[kind]
+        assert len(former) == len(rules.USUAL[kind])
+        assert rules.open_items(rules.USUAL[kind], former) == []
+        assert rules.open_items(former, rules.USUAL[kind]) == [], "a list of the shop's own"
+        assert rules.as_listed(reversed(former), rules.USUAL[kind]) == former
+    former, today = wording.FORMER_ITEMS["clean"], rules.USUAL["clean"]
+    assert rules.ticked_as(today[0], [former[0]]) == former[0]
+    assert rules.ticked_as(today[0], [former[1], today[2]]) is None
 
 
 @pytest.mark.parametrize(
@@ -84,5 +99,5 @@ def test_a_note_may_be_empty_but_not_long():
 
 
 def test_there_is_no_list_for_other_kinds():
-    with pytest.raises(Refused, match="clean, polish, inspect, pack, hand over"):
+    with pytest.raises(Refused, match="clean, polish, inspect, pack and hand over"):
         rules.checked_kind("glue")

@@ -12,6 +12,8 @@ from shopfloor.actions import finishing as acts
 from shopfloor.actions import signs
 from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import finishing as store
+from shopfloor.store import ledger
+from shopfloor.wording import finishing as wording
 
 
 def jpeg(wide=60, high=40) -> bytes:
@@ -56,13 +58,30 @@ def test_a_tap_ticks_and_another_takes_it_back(as_assembler, plates):
     assert "is-right" not in back.text and plates.ticks("Clean") == []
 
 
+def test_an_item_ticked_in_former_words_keeps_them_and_can_be_taken_back(
+    as_assembler, shop, plates
+):
+    clean, former = plates.step("Clean"), wording.FORMER_ITEMS["clean"][1]
+    with shop.database.write() as db:  # as a database has it from before the present words
+        ledger.begin(db)
+        store.tick(db, clean.id, former, "2026-11-25T08:00:00.000Z", 1)
+        db.execute("DELETE FROM open_act")
+    page = as_assembler.get(path(plates))
+    assert f'name="back" value="{former}"' in page.text
+    assert plates.items("clean")[1] not in words(page)
+    as_assembler.post(
+        path(plates, "/check"), data={"step": clean.id, "back": former, "key": "2"}, headers=HTMX
+    )
+    assert plates.ticks("Clean") == []
+
+
 def test_without_htmx_a_tick_leads_back_to_the_sign(as_assembler, plates):
     clean, item = plates.step("Clean"), plates.items("clean")[0]
     answer = as_assembler.post(
         path(plates, "/check"), data={"step": clean.id, "item": item, "key": "1"}
     )
     assert answer.status_code == 303 and answer.location.startswith(path(plates))
-    assert "3 to look at" in words(as_assembler.get(answer.location))
+    assert "3 items left" in words(as_assembler.get(answer.location))
 
 
 def test_the_large_button_ticks_what_is_shown_and_finishes(as_assembler, plates):
@@ -104,7 +123,7 @@ def test_a_form_that_is_not_ours_is_refused(as_assembler, plates):
 
 def test_a_photo_is_sent_shown_and_taken_off(as_assembler, shop, plates):
     answer = send_photo(as_assembler, plates, headers=HTMX)
-    assert answer.status_code == 200 and "The photo is kept" in words(answer)
+    assert answer.status_code == 200 and "Photo added to" in words(answer)
     shown = re.search(
         r'<img src="(/photos/[0-9a-f]{64}\.jpg)" width="60" height="40"', answer.text
     )[1]
@@ -115,7 +134,7 @@ def test_a_photo_is_sent_shown_and_taken_off(as_assembler, shop, plates):
     assert file.headers["Cache-Control"].startswith("private")
     [one] = store.photos_of(shop.read(), plates.id)
     off = as_assembler.post(path(plates, f"/photos/{one.id}/off"), data={"key": "o"}, headers=HTMX)
-    assert "taken off" in words(off) and shown not in off.text
+    assert "Photo removed" in words(off) and shown not in off.text
     assert as_assembler.get(shown).status_code == 404
 
 
@@ -141,13 +160,13 @@ def test_what_is_no_photo_of_the_shop_is_not_found(as_assembler, plates, name):
 
 
 def test_what_is_no_photo_is_refused_in_a_sentence(as_assembler, shop, plates):
-    assert "no photo that can be read" in words(
+    assert "cannot be read as a photo" in words(
         send_photo(as_assembler, plates, b"not a photo", headers=HTMX)
     )
     nothing = as_assembler.post(path(plates, "/photos"), data={"key": "n"}, headers=HTMX)
     assert nothing.status_code == 422 and "Choose a photo first" in words(nothing)
     large = send_photo(as_assembler, plates, jpeg() + b"\0" * (15 << 20), headers=HTMX)
-    assert large.status_code == 422 and "more than 15 MB" in words(large)
+    assert large.status_code == 422 and "larger than 15 MB" in words(large)
     assert store.photos_of(shop.read(), plates.id) == []
 
 
@@ -188,7 +207,7 @@ def test_the_name_is_asked_at_the_handing_over_and_shown_after(as_assembler, sho
     shown = words(send_photo(as_assembler, plates, headers=HTMX))
     assert "Handed over to P. <Harbourmaster>, 14:12, Milo." in shown
     signs.reopen(Caller(shop, owner), plates.id, "a letter came loose")
-    assert "reopened since" in words(
+    assert "Reopened since" in words(
         send_photo(as_assembler, plates, jpeg(61), key="q", headers=HTMX)
     )
 
@@ -201,7 +220,7 @@ def test_the_record_is_a_pdf_of_one_page(as_assembler, plates):
     assert answer.headers["Content-Disposition"] == 'inline; filename="J-1001-A-record.pdf"'
     [page] = pypdfium2.PdfDocument(answer.data)
     said = " ".join(page.get_textpage().get_text_bounded().split())
-    assert "J-1001 A" in said and "P. Harbourmaster" in said and "It is the customer's text" in said
+    assert "J-1001 A" in said and "P. Harbourmaster" in said and plates.items("inspect")[0] in said
     assert as_assembler.get(path(plates, "/record.pdf")).data == answer.data
     [letter] = pypdfium2.PdfDocument(
         as_assembler.get(path(plates, "/record.pdf?paper=letter")).data
@@ -214,12 +233,12 @@ def test_the_record_is_a_pdf_of_one_page(as_assembler, plates):
 
 def test_an_owner_writes_a_list_in_office_and_goes_back(as_owner, plates):
     page = as_owner.get("/office/check-lists")
-    assert "No scratch, no haze, no cement run" in words(page)
+    assert plates.items("inspect")[3] in words(page)
     form = {"kind": "clean", "items": "No film left\r\n\r\n No dust ", "key": "1"}
     answer = as_owner.post("/office/check-lists", data=form)
     assert answer.status_code == 303 and plates.items("clean") == ("No film left", "No dust")
     page = as_owner.get(answer.location)
-    assert "has 2 items now" in words(page) and "Back to the usual one" in words(page)
+    assert "now has 2 items" in words(page) and "Back to the usual list" in words(page)
     as_owner.post(
         "/office/check-lists", data={"kind": "clean", "usual": "1", "items": "x", "key": "2"}
     )
