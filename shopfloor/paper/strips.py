@@ -18,6 +18,7 @@ from ..domain.outlines import Outline, Point
 from ..domain.setting_out import setting_out
 from ..domain.setting_out.full_size import FullSize
 from ..domain.setting_out.setting_out import Letter, PlacedPart, Row
+from ..wording.message import text
 from .ink import FINE, GREY, HEAVY, Drawing, Stroke, Words, clipped, extent_of, outline_strokes
 from .words import FIGURE_HEIGHT, POINT
 
@@ -164,7 +165,8 @@ def _height(sign: FullSize, row: Row) -> str:
 
 
 def _heading(sign: FullSize, row: Row) -> str:
-    letters, begins = setting_out.heading(row, sign.said), setting_out.begins(row, sign.said)
+    letters = text(setting_out.heading(row), sign.reader)
+    begins = text(setting_out.figures_begin(row) or "", sign.reader)
     return f"Letters {letters}. Figures in {sign.unit_word} {_begin(sign, row)}. {begins}".strip()
 
 

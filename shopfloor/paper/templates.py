@@ -17,6 +17,7 @@ from ..domain.outlines import Point
 from ..domain.setting_out import setting_out
 from ..domain.setting_out.full_size import FullSize
 from ..domain.setting_out.setting_out import PlacedPart, Row
+from ..wording.message import text
 from .ink import (
     CHAIN,
     FINE,
@@ -126,7 +127,7 @@ def _baseline_words(sign: FullSize, row: Row) -> Words:
             (3, row.baseline_mm + 2.5), f"baseline, {sign.said(row.baseline_mm)} up", 7, 0, 0
         )
     x, y = row.baseline.origin
-    return Words((x, y - 3), setting_out.heading(row, sign.said), 6, 0, 0)
+    return Words((x, y - 3), text(setting_out.heading(row), sign.reader), 6, 0, 0)
 
 
 def _part_words(part: PlacedPart) -> Words:

@@ -1,4 +1,4 @@
-"""Where the parts of a level lie, and what was measured of it. Must not decide whether a letter sits right."""
+"""Where the parts of a level lie, and what was measured there. Must not decide whether a letter is in its place."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from . import jobs, outlines
 
 @dataclass(frozen=True)
 class MeasuredPlace:
-    """What was measured of a part. Errors in mm, positive too far right or too high, None where not measured."""
+    """What was measured of a part. Errors in mm: positive too far right or too high, None where not measured."""
 
     part: int
     across_mm: float | None
@@ -36,9 +36,9 @@ def placed(db: sqlite3.Connection, parts: Sequence[jobs.Part]) -> list[PlacedPar
 
 
 def measured_at(db: sqlite3.Connection, step: int) -> dict[int, MeasuredPlace]:
-    """What still holds of what was measured in a laying out, by part: the newest of the piece that lies there now.
+    """The measurements of a setting-out step that still count, by part: the newest of the piece that lies there now.
 
-    A part that was taken up, or set out anew by eye, has been moved since; what was found wrong holds until it is set out.
+    A part that was taken up, or set out again by eye, has been moved since; an error counts until the part is set out.
     """
     rows = db.execute(
         """SELECT m.part, m.across_mm, m.up_mm, m.allowed_mm FROM measured_place m
@@ -54,19 +54,11 @@ def measured_at(db: sqlite3.Connection, step: int) -> dict[int, MeasuredPlace]:
 
 
 def add_measured(
-    db: sqlite3.Connection,
-    step: int,
-    part: int,
-    piece: int,
-    across_mm: float | None,
-    up_mm: float | None,
-    allowed_mm: float,
-    at: str,
-    person: int,
+    db: sqlite3.Connection, step: int, place: MeasuredPlace, piece: int, at: str, person: int
 ) -> None:
-    """Keeps what was measured; `at` as stored."""
+    """Keep what was measured; `at` as stored."""
     db.execute(
         """INSERT INTO measured_place (step, part, piece, across_mm, up_mm, allowed_mm, at, person)
            VALUES (?, ?, ?, ?, ?, ?, ?, ?)""",
-        (step, part, piece, across_mm, up_mm, allowed_mm, at, person),
+        (step, place.part, piece, place.across_mm, place.up_mm, place.allowed_mm, at, person),
     )

@@ -48,9 +48,7 @@ def test_a_form_of_a_measuring_survives_what_others_do_and_closes_when_it_sits_r
     expect(page.locator("#says.refused")).to_contain_text("1.5 mm too far right: move it left.")
     field.fill("52.5")
     page.locator("button[form=measure]").click()
-    expect(page.locator("#says:not(.refused)")).to_contain_text(
-        "It sits right: 0.2 mm off, 0.8 allowed."
-    )
+    expect(page.locator("#says:not(.refused)")).to_contain_text("OK: 0.2 mm off, 0.8 mm allowed.")
     expect(field).to_have_count(0)
     assert "measure=" not in page.url and page.faults == []
 

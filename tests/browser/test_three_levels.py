@@ -116,7 +116,7 @@ def pick_the_pieces(walk: Walk) -> None:
 def build_a_plate(walk: Walk, level: int) -> None:
     """A level of one part: set out, glued, cured."""
     walk.stands_large(f"Ready to lay out level {level}")
-    walk.press("It sits right")
+    walk.press("OK")
     walk.glue(level)
     next_day(walk)
     walk.go_to_the_bench()
@@ -136,16 +136,14 @@ def lay_out_the_letters(walk: Walk) -> None:
     walk.stands_large("Ready to lay out level 3")
     for name in list(LETTERS)[:4]:
         page.get_by_role("button", name=re.compile(rf"^\d+ {name}: left")).click()
-        expect(
-            page.get_by_role("button", name=re.compile(rf"^\d+ {name}: .*sits right"))
-        ).to_be_visible()
+        expect(page.get_by_role("button", name=re.compile(rf"^\d+ {name}: .*, OK"))).to_be_visible()
     page.get_by_role("link", name=re.compile("Measure.*'?E'?")).click()
     page.get_by_label("Left edge").fill("490")  # by hand: 100 + 4 × 96 = 484 mm from the left edge
-    page.locator("button", has_text="Measured").click()
+    page.locator("button", has_text="one of the two, or both").click()
     walk.says("6.0 mm too far right: move it left")
     page.get_by_label("Left edge").fill("484.5")
-    page.locator("button", has_text="Measured").click()
-    walk.says("It sits right")
+    page.locator("button", has_text="one of the two, or both").click()
+    walk.says("OK: 0.5 mm off")
     expect(page.locator(".verdict + .reason")).to_have_text("5 of 6 set out")
 
 
@@ -182,7 +180,7 @@ def find_the_recut(walk: Walk, recut: str) -> None:
     walk.stands_large("Ready to lay out level 3")
     page.locator("[data-scan]").focus()
     scan(walk, recut)
-    walk.says("sits right")
+    walk.says(": OK.")
 
 
 def glue_the_last_one(walk: Walk) -> None:

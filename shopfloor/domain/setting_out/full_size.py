@@ -14,6 +14,7 @@ from dataclasses import astuple, dataclass
 import numpy as np
 
 from .. import lengths
+from ...wording.formatting import Reader
 from ..errors import Refused
 from ..fixings.fixings import Fixing
 from .setting_out import PlacedPart, Row
@@ -93,6 +94,11 @@ class FullSize:
         which = "" if what == "drilling" else "-all-levels" if level is None else f"-level-{level}"
         datum = f"-{self.datum.split()[0]}" if what == "strip" else ""
         return f"{self.called.replace(' ', '-')}-{what}{which}-{paper}{datum}.pdf"
+
+    @property
+    def reader(self) -> Reader:
+        """For whom the paper is written: the shop's units."""
+        return Reader(self.units, self.inch_fraction)
 
     def figure(self, mm: float) -> str:
         """A length in the shop's units without their name, rounded once: '106.5', '4 3/16'."""

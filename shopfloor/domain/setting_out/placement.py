@@ -1,18 +1,21 @@
-"""Whether a letter sits where it belongs: how far it may be off, and what was measured against what was wanted.
+"""Whether a letter is where it belongs: how far it may be off, and what was measured against what was wanted.
 
-Owns the tolerance and its words. Lengths are mm; an error is positive where the letter is too far to the right (along its
-line) or too high (over its line). Must not know where letters belong: `setting_out` does.
+Owns the tolerance and the verdict. Lengths are mm; an error is positive where the letter is too far to the right (along
+its line) or too high (above its line). Must not know where letters belong: `setting_out` does.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ...wording import setting_out as wording
+from ...wording.message import Message, joined
 from ..errors import Refused
-from ..lengths import fine, half_step, parse
+from ..lengths import half_step, parse
 from ..settings import Settings
 
-PLACES = 6  # of a millimetre that are kept: as many as the database keeps
+PLACES = 6  # decimals of a millimetre that are kept: as many as the database keeps
+UNSEEN_MM = 0.05  # a smaller error is 0.0 mm as it is shown
 
 
 @dataclass(frozen=True)
@@ -32,38 +35,9 @@ class Tolerance:
         return round(max(self.least_mm, min(self.share * height_mm, self.most_mm)), PLACES)
 
 
-@dataclass(frozen=True)
-class PlaceMeasured:
-    """A part was measured at its place. Errors in mm as in the table `measured_place`: None where it was not measured."""
-
-    step: int
-    part: int
-    piece: int
-    across_mm: float | None
-    up_mm: float | None
-    allowed_mm: float
-    is_right: bool
-
-
-@dataclass(frozen=True)
-class Way:
-    """The words for an error one way: when it is positive and when it is negative, and what to do then."""
-
-    over: str
-    under: str
-    if_over: str
-    if_under: str
-
-
-ACROSS = Way("too far right", "too far left", "left", "right")
-UP = Way("too high", "too low", "down", "up")
-ALONG = Way("too far along the line", "not far enough along the line", "back", "on")
-ABOVE = Way("too far above its line", "too far below its line", "down to it", "up to it")
-
-
 def tolerance(settings: Settings) -> Tolerance:
-    """The shop's tolerance; never finer than what its rounded figures can say, else what is set to the figure on the screen
-    would be found wrong."""
+    """The shop's tolerance, never finer than half the step its figures are rounded to: a letter set to the figure on
+    the screen must never be found wrong."""
     finest = half_step(settings.units, settings.inch_fraction)
     return Tolerance(
         settings.place_share, max(settings.place_least_mm, finest), settings.place_most_mm
@@ -71,9 +45,9 @@ def tolerance(settings: Settings) -> Tolerance:
 
 
 def must_be_near(reach_mm: float, *measured: float | None) -> None:
-    """Raises Refused for what no rule reads on a sign: a length beyond `reach_mm`, its width and height together."""
-    if any(one is not None and abs(one) > reach_mm for one in measured):
-        raise Refused("That is off the sign: measure it again.")
+    """Raises Refused for a length beyond `reach_mm`, the sign's width and height together."""
+    if any(length is not None and abs(length) > reach_mm for length in measured):
+        raise Refused(wording.off_the_sign())
 
 
 def error(measured_mm: float, wanted_mm: float) -> float:
@@ -87,7 +61,7 @@ def is_right(allowed_mm: float, *errors: float | None) -> bool:
 
 
 def from_datum(text: str, units: str, wanted_mm: float) -> float:
-    """A distance from a datum in the middle, as typed: without a sign it lies on the side where the letter belongs.
+    """A typed distance from a datum in the middle: without a sign it is on the side where the letter belongs.
 
     mm, negative to the left. Raises Refused.
     """
@@ -97,51 +71,41 @@ def from_datum(text: str, units: str, wanted_mm: float) -> float:
 
 
 def verdict(
-    across_mm: float | None,
-    up_mm: float | None,
-    allowed_mm: float,
-    units: str,
-    *,
-    is_level: bool = True,
-) -> str:
-    """What was found, in one sentence, and what to do: '1.5 mm too far right: move it left.'
+    across_mm: float | None, up_mm: float | None, allowed_mm: float, *, is_level: bool = True
+) -> Message:
+    """What was found, and which way to move the letter: '1.5 mm too far right: move it left.'
 
     Raises Refused where nothing was measured.
     """
-    errors = [
-        (off, way) for off, way in zip((across_mm, up_mm), _ways(is_level)) if off is not None
-    ]
+    errors = _errors(across_mm, up_mm, is_level)
     if not errors:
-        raise Refused("Nothing was measured: type one of the two distances, or both.")
-    wrong = [(off, way) for off, way in errors if not is_right(allowed_mm, off)]
+        raise Refused(wording.nothing_measured())
+    wrong = [(off, direction) for off, direction in errors if not is_right(allowed_mm, off)]
     if wrong:
-        said = " and ".join(
-            f"{fine(off, units)} {way.over if off > 0 else way.under}" for off, way in wrong
-        )
-        return f"{said}: move it {' and '.join(way.if_over if off > 0 else way.if_under for off, way in wrong)}."
-    most = max(abs(off) for off, _ in errors)
-    if fine(most, units) == fine(0, units):
-        return "It sits right: nothing off that a rule can show."
-    return f"It sits right: {fine(most, units)} off, {fine(allowed_mm, units).removesuffix(f' {units}')} allowed."
+        return joined(wording.move(off, direction) for off, direction in wrong)
+    largest = max(abs(off) for off, _ in errors)
+    if largest < UNSEEN_MM:
+        return wording.ok_nothing_off()
+    return wording.ok(largest, allowed_mm)
 
 
-def in_short(
-    across_mm: float | None, up_mm: float | None, units: str, *, is_level: bool = True
-) -> str:
-    """The same for a row of a list: '0.3 mm right, 0.2 mm low'."""
-    ways = (
-        (("right", "left"), ("high", "low"))
-        if is_level
-        else (("too far on", "too far back"), ("high", "low"))
+def measured_ok(across_mm: float | None, up_mm: float | None, *, is_level: bool = True) -> Message:
+    """What was measured within the tolerance, for a row of a list: 'measured: 0.3 mm right and 0.2 mm low'."""
+    errors = _errors(across_mm, up_mm, is_level)
+    return wording.measured(
+        [wording.error(off, direction) for off, direction in errors if abs(off) >= UNSEEN_MM]
     )
-    errors = [(off, words) for off, words in zip((across_mm, up_mm), ways) if off is not None]
-    said = [
-        f"{fine(off, units)} {over if off > 0 else under}"
-        for off, (over, under) in errors
-        if fine(off, units) != fine(0, units)
+
+
+def _errors(
+    across_mm: float | None, up_mm: float | None, is_level: bool
+) -> list[tuple[float, str]]:
+    """(error, direction) of each distance that was measured; `direction` is a code of `wording.move`."""
+    axes = (
+        (("right", "left"), ("high", "low")) if is_level else (("on", "back"), ("above", "below"))
+    )
+    return [
+        (off, positive if off > 0 else negative)
+        for off, (positive, negative) in zip((across_mm, up_mm), axes, strict=True)
+        if off is not None
     ]
-    return ", ".join(said) or "nothing off"
-
-
-def _ways(is_level: bool) -> tuple[Way, Way]:
-    return (ACROSS, UP) if is_level else (ALONG, ABOVE)

@@ -1,16 +1,18 @@
 """Setting out: where each letter of a line goes, as running dimensions from one datum.
 
-Every figure is measured from the datum, exactly, never from the letter before; it is rounded where it is shown, once. Owns
-lines, figures and their words; where the baselines run is found in `baselines`, whether a letter sits there in `placing`.
+Every figure is measured from the datum, exactly, never from the letter before; it is rounded once, where it is shown.
+Owns lines and figures; `baselines` finds where the baselines run, `placement` judges whether a letter is in its place.
 Lengths are mm. Must not round, nor know pages or paper.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from ...wording import setting_out as wording
+from ...wording.message import Message
 from ..errors import NotFound, Refused
 from ..outlines import Outline
 from .baselines import Baseline, Standing, baselines
@@ -18,7 +20,6 @@ from .placement import Tolerance
 
 DATUMS = ("left edge", "centre line")
 LEVEL_DEG = 0.02  # a line that climbs less is level: 0.35 mm in a metre
-Written = Callable[[float], str]  # a length in mm as text with its unit
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ class Row:
         for letter in self.letters:
             if letter.part == part:
                 return letter
-        raise NotFound("That part is not in this line: load the sign again.")
+        raise NotFound(wording.not_in_this_line())
 
     def wanted(self, letter: Letter) -> tuple[float, float]:
         """What a rule must show: its left edge from the sign's left edge, and its foot over the sign's lower edge.
@@ -92,9 +93,7 @@ class Row:
 def checked_datum(text: str) -> str:
     """One of DATUMS. Raises Refused."""
     if text not in DATUMS:
-        raise Refused(
-            "Figures run from the left edge or from the centre line: choose one of the two."
-        )
+        raise Refused(wording.no_such_datum())
     return text
 
 
@@ -113,17 +112,17 @@ def rows(
     return [_row(line, parts, sign_width_mm, datum, tolerance) for line in lines]
 
 
-def row_of(found: Iterable[Row], part: int) -> Row:
-    """The line that a part stands in. Raises NotFound."""
-    for row in found:
+def row_of(rows: Iterable[Row], part: int) -> Row:
+    """The line that a part is in. Raises NotFound."""
+    for row in rows:
         if any(letter.part == part for letter in row.letters):
             return row
-    raise NotFound("That part is in no line of this level: load the sign again.")
+    raise NotFound(wording.in_no_line())
 
 
 @lru_cache(maxsize=64)
 def _lines(outlines: tuple[Outline, ...]) -> tuple[Baseline, ...]:
-    return tuple(baselines(outlines))  # kept: a level is looked at again after each tap
+    return tuple(baselines(outlines))  # cached: a level is shown again after each tap
 
 
 def _row(
@@ -173,57 +172,50 @@ def _along(standing: Standing, outline: Outline, line: Baseline) -> tuple[float,
 
 
 def _is_level(line: Baseline) -> bool:
-    return line.shape == "straight" and abs((line.angle_deg + 180) % 360 - 180) <= LEVEL_DEG
+    return line.shape == "straight" and abs(_climb_deg(line)) <= LEVEL_DEG
 
 
-# In words. ------------------------------------------------------------------------------------------------------------
+def _climb_deg(line: Baseline) -> float:
+    """The angle of a line to the horizontal, -180° to 180°."""
+    return (line.angle_deg + 180) % 360 - 180
 
 
-def heading(row: Row, written: Written) -> str:
-    """What stands over a line: how high its letters are, and where its baseline runs."""
-    high = f"{written(row.baseline.height_mm)} high"
+# What is said of a line. ----------------------------------------------------------------------------------------------
+
+
+def heading(row: Row) -> Message:
+    """How high the letters of a line are, and where its baseline runs."""
+    line = row.baseline
     if row.is_level:
-        return f"{high}, baseline {written(row.baseline_mm)} over the lower edge"
-    if row.baseline.shape == "arc":
-        way = "bulging up" if row.baseline.is_bulging_up else "hanging down"
-        return f"{high}, on an arc {way}, radius {written(row.baseline.radius_mm)}"
-    return f"{high}, on a line at {(row.baseline.angle_deg + 180) % 360 - 180:.1f}° to the sign's lower edge"
+        return wording.level_line(line.height_mm, row.baseline_mm)
+    if line.shape == "arc":
+        return wording.arc_line(line.height_mm, line.radius_mm, line.is_bulging_up)
+    return wording.slanted_line(line.height_mm, round(_climb_deg(line), 1))
 
 
-def begins(row: Row, written: Written) -> str:
-    """Where the figures of a line that is not level begin and run, in one sentence; '' for a level one."""
+def figures_begin(row: Row) -> Message | None:
+    """Where the figures of a line that is not level begin and run; None for a level one."""
     if row.is_level:
-        return ""
+        return None
     x, y = row.baseline.origin
-    way = "along the arc" if row.baseline.shape == "arc" else "along the line"
-    return (
-        f"Figures run {way} from under the left edge of the first letter: that point is {written(x)} from the sign's left edge "
-        f"and {written(y)} over its lower edge."
-    )
+    return wording.figures_begin(x, y, row.baseline.shape == "arc")
 
 
-def stands(letter: Letter, fine: Written) -> str:
-    """Why a letter's foot is not on the baseline, so that nobody puts it right; '' where it is. `fine`: to a tenth or so."""
+def foot_note(letter: Letter) -> Message | None:
+    """Why a letter's foot is not on the baseline, so that nobody corrects it; None where it is."""
     if letter.kind == "round" and letter.below_mm > 0:
-        return f"{fine(letter.below_mm)} below the line by design: leave it"
+        return wording.dips_by_design(letter.below_mm)
     if letter.kind == "descends":
-        return f"goes {fine(letter.below_mm)} below the line"
+        return wording.descends(letter.below_mm)
     if letter.kind == "floats":
-        return f"its foot is {fine(-letter.below_mm)} over the line"
-    return ""
+        return wording.floats(-letter.below_mm)
+    return None
 
 
-def measured_from(row: Row, letter: Letter, datum: str) -> tuple[str, str]:
-    """What the two distances of a measuring run from, in words: of its left edge, and of its foot (its lowest point)."""
+def measured_from(row: Row, letter: Letter, datum: str) -> tuple[Message, Message]:
+    """What the two distances of a measuring are measured from: that of its left edge, and of its foot (lowest point)."""
     if not row.is_level:
-        way = "arc" if row.baseline.shape == "arc" else "line"
-        return (
-            f"Left edge, along the {way} from under the first letter's left edge",
-            "Foot over the line (below it: minus)",
-        )
+        return wording.left_along_curve(row.baseline.shape == "arc"), wording.foot_above_line()
     if datum == DATUMS[0]:
-        return "Left edge from the sign's left edge", "Foot over the sign's lower edge"
-    return (
-        f"Left edge, {'left' if letter.left_mm < 0 else 'right'} of the centre line",
-        "Foot over the sign's lower edge",
-    )
+        return wording.left_from_left_edge(), wording.foot_above_lower_edge()
+    return wording.left_from_centre_line(letter.left_mm < 0), wording.foot_above_lower_edge()

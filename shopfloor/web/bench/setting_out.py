@@ -1,6 +1,6 @@
-"""Setting out at the bench, but for the taps: where figures run from, measuring a place, scanning a piece into its place.
+"""Setting out at the bench: choosing the datum, measuring a place, scanning a piece into its place. Taps are in `bench`.
 
-Owns how these are asked for and answered; what a laying out shows is put together in `setting_out_pages`.
+Owns how these forms are read and answered; `setting_out_pages`, which the bench's page needs too, puts together what is shown.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from flask import Blueprint, Response, g, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import placement as acts
 from ...domain import codes, lengths
@@ -32,14 +33,14 @@ from ..security import set_cookie
 from .bench import _answer, _sign_page
 from .setting_out_pages import COOKIE, datum_of_tablet
 
-DAYS = 400  # a tablet keeps its datum as long as browsers keep anything
+DAYS = 400  # as long as browsers keep a cookie
 
 pages = Blueprint("setting_out", __name__)
 
 
 @pages.get("/bench/<code>/datum")
 def datum(code: str) -> Response:
-    """Figures run from another datum on this tablet (`?datum=`); back to the sign."""
+    """Keep another datum on this tablet (`?datum=`) and go back to the sign."""
     chosen = checked_datum(request.args.get("datum", ""))
     response = go(_sign(code))
     set_cookie(response, COOKIE, chosen.replace(" ", "-"), DAYS)
@@ -48,7 +49,7 @@ def datum(code: str) -> Response:
 
 @pages.post("/bench/<code>/measure")
 def measure(code: str) -> Response:
-    """What was measured of one part (`across`, `up`, as typed). Where it does not sit right its form stays open."""
+    """Keep what was measured of one part (`across`, `up`, as typed). Its form stays open where the part is off."""
     step, part = _number("step"), _number("part")
     answer = do(acts.measure, step, part, *_measured(step, part))
     is_right = answer.data["is_right"]
@@ -63,40 +64,37 @@ def measure(code: str) -> Response:
 
 
 def _measured(step: int, part: int) -> tuple[float | None, float | None]:
-    """What was typed, in mm: across from the sign's left edge (or along the line), and up. Raises Refused."""
+    """The typed distances in mm: across from the sign's left edge (or along the line), and up. Raises Refused."""
     across, up = request.form.get("across", "").strip(), request.form.get("up", "").strip()
-    units, of = current_settings().units, request.form.get("datum") or datum_of_tablet()
+    units = current_settings().units
     if not across:
         return None, lengths.parse(up, units) if up else None
+    datum = checked_datum(request.form.get("datum") or datum_of_tablet())
     with snapshot() as db:
         sign = store.sign_of_step(db, step)
-        row = row_of(
-            acts.rows_of(db, sign.id, sign.step(step), current_settings(), checked_datum(of)), part
-        )
-    has_sides = row.datum_mm > 0  # a datum in the middle
-    typed = (
-        placement.from_datum(across, units, row.letter(part).left_mm)
-        if has_sides
-        else lengths.parse(across, units)
-    )
+        row = row_of(acts.rows_of(db, sign.id, sign.step(step), current_settings(), datum), part)
+    if row.datum_mm > 0:  # a datum in the middle, with letters on both sides
+        typed = placement.from_datum(across, units, row.letter(part).left_mm)
+    else:
+        typed = lengths.parse(across, units)
     return typed + row.datum_mm, lengths.parse(up, units) if up else None
 
 
 @pages.post("/bench/<code>/scan-place")
 def scan_place(code: str) -> Response:
-    """A piece was scanned where it lies: it sits right."""
+    """Set out the piece that was scanned where it lies."""
     step, scanned = _number("step"), codes.parse(request.form.get("code", ""))
     try:
         answer = do(acts.place_scanned, step, scanned)
     except NotFound:
         with snapshot() as db:
-            must_be_piece(db, scanned)  # says what it is instead
+            must_be_piece(db, scanned)  # raises with what the code is instead
         raise
     return _answer(code, answer)
 
 
 def _sign(code: str, measure: int | None = None) -> str:
-    """The sign's page, at the step that was looked at, with a part's form open."""
+    """The path of the sign's page, at the step that was shown, with a part's form open."""
     return url_for(
         "bench.sign", code=code, step=whole(request.args.get("step", "")), measure=measure
     )

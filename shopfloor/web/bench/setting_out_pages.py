@@ -1,34 +1,36 @@
-"""What the laying out of a level shows: its lines with their figures, the checklist, what was measured. Reads only."""
+"""What the bench shows of a level being set out: its lines with figures, the checklist, what was measured. Reads only."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from urllib.parse import parse_qs, urlsplit
 
 from flask import g, request, url_for
 
-from ...domain import lengths
-from ...domain.bench import bench as wording
+from ...domain.bench import bench as bench_rules
 from ...domain.bench.steps import Sign, Step
 from ...domain.people import Actor
 from ...domain.setting_out import placement, setting_out
 from ...domain.setting_out.setting_out import DATUMS, Letter, PlacedPart, Row
-from ...domain.settings import Settings
 from ...store import jobs
 from ...store import placement as store
 from ...store.db import Connection
 from ...store.placement import MeasuredPlace
-from ..page import current_settings, whole
+from ...wording import setting_out as wording
+from ...wording.message import Message
+from ..forms import Choice
+from ..page import current_settings, reader, whole
 from ..pictures.setting_out_drawing import RowDrawing, row_drawing
 
-COOKIE = "shopfloor_datum"  # of the tablet: a left-handed bench measures from its own side
+COOKIE = "shopfloor_datum"  # kept by the tablet: a left-handed bench measures from its own side
 
 
 @dataclass(frozen=True)
 class PlaceRow:
     """Where a part goes: distances from the datum, as text in the shop's units. `note` says why its foot is not on the line,
-    `measured` what was found last; `whereabouts` where it is, while it is not in hand."""
+    `measured` what was measured last; `whereabouts` where the part is while it is not in hand."""
 
     part: int
     number: int
@@ -37,20 +39,20 @@ class PlaceRow:
     centre: str
     right: str
     gap: str
-    note: str
-    measured: str
+    note: Message | None
+    measured: Message | None
     is_right: bool
     is_in_hand: bool
-    whereabouts: str
+    whereabouts: Message | str
 
 
 @dataclass(frozen=True)
 class Line:
-    """One line of letters: what stands over it, where its figures begin if not at the datum, its drawing, its places."""
+    """One line of letters: its heading, where its figures begin if not at the datum, its drawing, its places."""
 
-    heading: str
-    begins: str
-    allowed: str
+    heading: Message
+    begins: Message | None
+    allowed: Message
     drawing: RowDrawing
     places: tuple[PlaceRow, ...]
 
@@ -60,18 +62,17 @@ class Measuring:
     """The form of one measuring: what each field is measured from, and what the rule should show."""
 
     part: int
-    called: str
-    across: str
+    across: Message
     across_wanted: str
-    up: str
+    up: Message
     up_wanted: str
 
 
 @dataclass(frozen=True)
 class Setting:
-    """A laying out: its lines, all their places in order, the part that is set next, what taps on the picture do.
+    """A level being set out: its lines, all their places in order, the part that is next, what taps on the picture do.
 
-    `rule` is how fine figures are shown; `has_datum`: some line takes its figures from the datum that is chosen.
+    `rule` is how fine figures are shown; `has_datum`: some line is measured from the chosen datum.
     """
 
     lines: tuple[Line, ...]
@@ -79,36 +80,36 @@ class Setting:
     picking: int | None
     taps: dict[str, dict[str, str]]
     datum: str
-    datums: tuple[str, ...]
+    datums: tuple[Choice, ...]
     has_datum: bool
-    rule: str
+    rule: Message
     measuring: Measuring | None
 
 
 def datum_of_tablet() -> str:
-    """Where this tablet's figures run from: the left edge until another was chosen."""
-    kept = request.cookies.get(COOKIE, "")
-    return kept.replace("-", " ") if kept.replace("-", " ") in DATUMS else DATUMS[0]
+    """The datum that this tablet measures from: the left edge until another is chosen."""
+    datum = request.cookies.get(COOKIE, "").replace("-", " ")
+    return datum if datum in DATUMS else DATUMS[0]
 
 
 def setting(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, by: Actor) -> Setting:
-    """The laying out `step` of a sign."""
+    """What the page of a sign shows of the setting-out `step`."""
     shop_settings, datum = current_settings(), datum_of_tablet()
-    mine = [part for part in jobs.parts_of(db, stored.id) if part.id in step.parts]
-    placed = {part.id: part for part in store.placed(db, mine)}
+    own_parts = [part for part in jobs.parts_of(db, stored.id) if part.id in step.parts]
+    placed = {part.id: part for part in store.placed(db, own_parts)}
     rows = setting_out.rows(
         tuple(placed.values()), stored.width_mm, datum, placement.tolerance(shop_settings)
     )
-    found = store.measured_at(db, step.id)
+    measured = store.measured_at(db, step.id)
     in_order = [letter.part for row in rows for letter in row.letters]
     picking = next(
         (part for part in in_order if part not in step.ticks and sign.parts[part].is_in_hand), None
     )
-    colours = {part.id: part.colour for part in mine}
+    colours = {part.id: part.colour for part in own_parts}
     states = {part: _state(part, sign, step, picking, colours[part]) for part in in_order}
     lines = tuple(
-        _line(at, row, placed, states, sign, step, found, shop_settings)
-        for at, row in enumerate(rows, 1)
+        _line(number, row, placed, states, sign, step, measured)
+        for number, row in enumerate(rows, 1)
     )
     places = tuple(place for line in lines for place in line.places)
     return Setting(
@@ -117,15 +118,17 @@ def setting(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, by: Actor
         picking,
         _taps(stored.code, step, places, by),
         datum,
-        DATUMS,
+        tuple(Choice(value, wording.datum(value), "", value == datum) for value in DATUMS),
         any(row.is_level for row in rows),
-        "mm" if shop_settings.units == "mm" else f"inches to 1/{shop_settings.inch_fraction}",
-        _measuring(rows, sign, datum, shop_settings) if by.holds("assembler") else None,
+        wording.rule_mm()
+        if shop_settings.units == "mm"
+        else wording.rule_inches(shop_settings.inch_fraction),
+        _measuring(rows, sign, datum) if by.holds("assembler") else None,
     )
 
 
 def _state(part: int, sign: Sign, step: Step, picking: int | None, colour: str) -> tuple[str, str]:
-    """How a letter is drawn, (state, fill): what sits right in its colour, what is not in hand as a hole to the paper."""
+    """How a letter is drawn, (state, fill): one that is set out in its colour, one that is not in hand as a hole to the paper."""
     if part in step.ticks:
         return "right", colour
     if not sign.parts[part].is_in_hand:
@@ -134,48 +137,37 @@ def _state(part: int, sign: Sign, step: Step, picking: int | None, colour: str) 
 
 
 def _line(
-    at: int,
+    number: int,
     row: Row,
     placed: Mapping[int, PlacedPart],
     states: Mapping[int, tuple[str, str]],
     sign: Sign,
     step: Step,
-    found: Mapping[int, MeasuredPlace],
-    shop_settings: Settings,
+    measured: Mapping[int, MeasuredPlace],
 ) -> Line:
-    figure, with_unit = (
-        figures(shop_settings),
-        lambda mm: f"{figures(shop_settings)(mm)} {shop_settings.units}",
-    )
-    title = f"Line {at}: {setting_out.heading(row, with_unit)}"
+    title = wording.line(number, setting_out.heading(row))
     return Line(
         title,
-        setting_out.begins(row, with_unit),
-        lengths.fine(row.letters[0].allowed_mm, shop_settings.units),
+        setting_out.figures_begin(row),
+        wording.allowed(row.letters[0].allowed_mm),
         row_drawing(row, placed, states, figure, title),
-        tuple(
-            _place(letter, row, sign, step, found.get(letter.part), shop_settings)
-            for letter in row.letters
-        ),
+        tuple(_place(letter, row, sign, step, measured.get(letter.part)) for letter in row.letters),
     )
 
 
-def figures(shop_settings: Settings) -> Callable[[float], str]:
-    """How the bench shows a length, without its unit: rounded once, here, from the exact value."""
-    return lambda mm: lengths.figure(mm, shop_settings.units, shop_settings.inch_fraction).replace(
-        "-", "−"
-    )
+def figure(mm: float) -> str:
+    """A length as the bench shows it, without its unit: rounded once, here, from the exact value."""
+    return reader().show("figure", mm).replace("-", "−")
+
+
+def _with_unit(mm: float) -> str:
+    return f"{figure(mm)} {current_settings().units}"
 
 
 def _place(
-    letter: Letter,
-    row: Row,
-    sign: Sign,
-    step: Step,
-    found: MeasuredPlace | None,
-    shop_settings: Settings,
+    letter: Letter, row: Row, sign: Sign, step: Step, measured: MeasuredPlace | None
 ) -> PlaceRow:
-    figure, now = figures(shop_settings), sign.parts[letter.part]
+    part = sign.parts[letter.part]
     return PlaceRow(
         letter.part,
         letter.number,
@@ -184,25 +176,19 @@ def _place(
         figure(letter.centre_mm),
         figure(letter.right_mm),
         "" if letter.gap_mm is None else figure(letter.gap_mm),
-        setting_out.stands(letter, lambda mm: lengths.fine(mm, shop_settings.units)),
-        _found_words(found, row, shop_settings),
+        setting_out.foot_note(letter),
+        _measured_message(measured, row) if measured else None,
         letter.part in step.ticks,
-        now.is_in_hand,
-        "" if now.is_in_hand else wording.missing_sentences([now])[0],
+        part.is_in_hand,
+        "" if part.is_in_hand else bench_rules.missing_sentences([part])[0],
     )
 
 
-def _found_words(found: MeasuredPlace | None, row: Row, shop_settings: Settings) -> str:
-    if found is None:
-        return ""
-    said = placement.in_short(
-        found.across_mm, found.up_mm, shop_settings.units, is_level=row.is_level
-    )
-    if placement.is_right(found.allowed_mm, found.across_mm, found.up_mm):
-        return f"{said}, measured"
-    return placement.verdict(
-        found.across_mm, found.up_mm, found.allowed_mm, shop_settings.units, is_level=row.is_level
-    )
+def _measured_message(measured: MeasuredPlace, row: Row) -> Message:
+    across, up, allowed = measured.across_mm, measured.up_mm, measured.allowed_mm
+    if placement.is_right(allowed, across, up):
+        return placement.measured_ok(across, up, is_level=row.is_level)
+    return placement.verdict(across, up, allowed, is_level=row.is_level)
 
 
 def _taps(
@@ -214,7 +200,9 @@ def _taps(
     return {
         str(place.part): {
             "hx-post": url_for("bench.set_out", code=code),
-            "hx-vals": f'{{"step": "{step.id}", "{"up" if place.is_right else "part"}": "{place.part}"}}',
+            "hx-vals": json.dumps(
+                {"step": str(step.id), "up" if place.is_right else "part": str(place.part)}
+            ),
             "hx-target": "#bench",
             "hx-swap": "outerMorph",
         }
@@ -227,28 +215,26 @@ def _taps(
 
 
 def measuring_part() -> int | None:
-    """The part whose form is open: of the page's address, or of the page that htmx refreshes; as the answer to a measuring
-    has it."""
+    """The part whose form is open: as the answer to a measuring set it, else as the address of the page says, or of the
+    page that htmx refreshes."""
     if "measuring" in g:
-        return g.measuring
+        part: int | None = g.measuring
+        return part
     shown = parse_qs(urlsplit(request.headers.get("HX-Current-URL", "")).query)
     return whole(request.args.get("measure") or shown.get("measure", [""])[0])
 
 
-def _measuring(
-    rows: list[Row], sign: Sign, datum: str, shop_settings: Settings
-) -> Measuring | None:
-    asked = measuring_part()
-    row = next((row for row in rows if any(letter.part == asked for letter in row.letters)), None)
-    if row is None or not sign.parts[asked].is_in_hand:
+def _measuring(rows: list[Row], sign: Sign, datum: str) -> Measuring | None:
+    part = measuring_part()
+    row = next((row for row in rows if any(letter.part == part for letter in row.letters)), None)
+    if part is None or row is None or not sign.parts[part].is_in_hand:
         return None
-    letter, figure = row.letter(asked), figures(shop_settings)
+    letter = row.letter(part)
     across, up = setting_out.measured_from(row, letter, datum)
     return Measuring(
-        asked,
-        wording.called(sign.parts[asked]),
+        part,
         across,
-        f"{figure(abs(letter.left_mm))} {shop_settings.units}",
+        _with_unit(abs(letter.left_mm)),
         up,
-        f"{figure(row.wanted(letter)[1])} {shop_settings.units}",
+        _with_unit(row.wanted(letter)[1]),
     )

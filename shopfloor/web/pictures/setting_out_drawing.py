@@ -1,7 +1,7 @@
 """One line of letters drawn with its running dimensions: the baseline, and the figures of each edge and centre.
 
-Edges stand under the baseline, centres over the letters; where figures would lie on each other they are spread, and a bent
-leader leads from each to its place. A curved line is drawn unrolled. Sizes are pixels, but letters are path data in UNITs.
+Figures of edges are under the baseline, those of centres above the letters; figures that would overlap are spread, each
+with a bent leader to its place. A curved line is drawn unrolled. Sizes are pixels, but letters are path data in UNITs.
 Must not know Flask or the database.
 """
 
@@ -12,17 +12,22 @@ from dataclasses import dataclass
 
 from ...domain.outlines import Outline
 from ...domain.setting_out.setting_out import PlacedPart, Row
+from ...wording.message import Message
 from .paths import UNIT, path
 
-TALLEST, LOWEST, WIDE = 84.0, 30.0, 560.0  # of the letters, and of a line that needs no more
-PITCH, CHARACTER = 20.0, 9.6  # from one figure to the next, and along a figure
+TALLEST, LOWEST, WIDE = (
+    84.0,
+    30.0,
+    560.0,
+)  # letters at most and at least so high; a short line so long
+PITCH, CHARACTER = 20.0, 9.6  # from one figure to the next, and one character along a figure
 KNEE, EDGE = 26.0, 14.0  # room for the bent leaders; paper left and right
-BREAK = 46.0  # how near a datum beside the line is drawn
+BREAK = 46.0  # a datum further beside the line is drawn so near, with a break
 
 
 @dataclass(frozen=True)
 class DrawnLetter:
-    """`state` is 'right', 'next', 'open' or 'away' (not in hand); `d` path data; `fill` a colour, the paper's grid or ''."""
+    """`state` is 'right', 'picking' (next), 'open' or 'away' (not in hand); `d` path data; `fill` a colour, the paper's grid or ''."""
 
     d: str
     state: str
@@ -31,7 +36,7 @@ class DrawnLetter:
 
 @dataclass(frozen=True)
 class DrawnFigure:
-    """A figure: its tick is at `x`, its text at `at`. `is_centre`: it stands over the letters."""
+    """A figure: its tick is at `x`, its text at `at`. `is_centre`: that of a centre, above the letters."""
 
     x: float
     at: float
@@ -41,7 +46,7 @@ class DrawnFigure:
 
 @dataclass(frozen=True)
 class DrawnDatum:
-    """Where figures begin: at `x`; `is_cut`: it lies farther off than drawn; `is_after`: it lies right of the line."""
+    """The datum at `x`; `is_cut`: it is further off than drawn; `is_after`: it is right of the line."""
 
     x: float
     is_cut: bool
@@ -50,10 +55,10 @@ class DrawnDatum:
 
 @dataclass(frozen=True)
 class RowDrawing:
-    """A line of letters ready to be written as SVG. `top` and `bottom` are where figures begin, over and under the letters;
-    `ticks` where a letter sits right, along the line."""
+    """A line of letters ready to be written as SVG. `top` and `bottom` are where figures begin, above and below the letters;
+    `ticks` are the places of letters that are set out, along the line."""
 
-    title: str
+    title: Message
     left: float
     width: float
     height: float
@@ -74,9 +79,9 @@ def row_drawing(
     parts: Mapping[int, PlacedPart],
     states: Mapping[int, tuple[str, str]],
     written: Callable[[float], str],
-    title: str,
+    title: Message,
 ) -> RowDrawing:
-    """A line drawn. `states` is (state, fill) of each part by id; `written` shows a length without its unit."""
+    """Draw a line. `states` is (state, fill) of each part by id; `written` gives a length as text without its unit."""
     start = min(letter.left_mm for letter in row.letters)
     shapes = [
         _upright(row, at, parts[letter.part].outline, start)
@@ -113,27 +118,27 @@ def row_drawing(
         figures=figures,
         datum=datum,
         ticks=tuple(
-            round((one.centre_mm - start) * scale, 1)
-            for one in row.letters
-            if states[one.part][0] == "right"
+            round((letter.centre_mm - start) * scale, 1)
+            for letter in row.letters
+            if states[letter.part][0] == "right"
         ),
     )
 
 
 def _upright(row: Row, at: int, outline: Outline, start: float) -> Outline:
-    """A letter as it stands on its line: the line level at y = 0, x along it from the first letter's edge."""
+    """A letter on its line laid level at y = 0, x along it from the first letter's edge."""
     letter, turn = row.letters[at], 0.0 if row.is_level else row.baseline.members[at].turn_deg
     return outline.turned(-turn).at_origin().moved(letter.left_mm - start, -letter.below_mm)
 
 
 def _scale(length_mm: float, high_mm: float, count: int) -> float:
-    """Pixels a mm: letters as high as they may be, the line no longer than its figures need."""
+    """Pixels per mm: letters as high as they may be, the line no longer than its figures need."""
     long = max(WIDE, 2.2 * PITCH * count) / length_mm
     return max(min(TALLEST / high_mm, long), min(LOWEST / high_mm, 2 * long))
 
 
 def _datum(start: float, end: float, scale: float) -> DrawnDatum:
-    """The datum is at 0 of the figures; drawn at most BREAK beside the line."""
+    """The datum is where figures are 0; it is drawn at most BREAK beside the line."""
     x, last = -start * scale, (end - start) * scale
     if x < -BREAK:
         return DrawnDatum(-BREAK, True, False)
@@ -156,10 +161,9 @@ def _figures(
 
 
 def spread(xs: Sequence[float], pitch: float) -> list[float]:
-    """Ascending places no nearer than `pitch`, moved as little as can be (least squares, by pooling neighbours)."""
-    pools: list[
-        tuple[float, int]
-    ] = []  # (sum, how many) of x - place × pitch, whose means must not fall
+    """Ascending places no nearer than `pitch`, moved as little as possible (least squares, by pooling neighbours)."""
+    # (sum, count) of x - place × pitch, whose means must not fall
+    pools: list[tuple[float, int]] = []
     for place, x in enumerate(xs):
         pools.append((x - place * pitch, 1))
         while len(pools) > 1 and pools[-2][0] / pools[-2][1] > pools[-1][0] / pools[-1][1]:

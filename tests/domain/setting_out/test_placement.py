@@ -13,6 +13,8 @@ from shopfloor.domain.lengths import as_inches, as_mm, figure, fine, half_step, 
 from shopfloor.domain.setting_out import placement
 from shopfloor.domain.setting_out.placement import Tolerance, verdict
 from shopfloor.domain.settings import Settings
+from shopfloor.wording.formatting import Reader
+from shopfloor.wording.message import text
 
 
 @pytest.mark.parametrize(
@@ -54,43 +56,42 @@ def test_what_is_set_to_the_figure_on_the_screen_is_never_found_wrong(wanted, ru
         (-1.5, None, "1.5 mm too far left: move it right."),
         (None, 2.0, "2.0 mm too high: move it down."),
         (None, -2.0, "2.0 mm too low: move it up."),
-        (1.5, -2.0, "1.5 mm too far right and 2.0 mm too low: move it left and up."),
+        (1.5, -2.0, "1.5 mm too far right: move it left. 2.0 mm too low: move it up."),
         (0.3, 2.0, "2.0 mm too high: move it down."),
-        (0.3, None, "It sits right: 0.3 mm off, 1.0 allowed."),
-        (-0.3, 0.6, "It sits right: 0.6 mm off, 1.0 allowed."),
-        (1.0, None, "It sits right: 1.0 mm off, 1.0 allowed."),
-        (0.02, 0.0, "It sits right: nothing off that a rule can show."),
+        (0.3, None, "OK: 0.3 mm off, 1.0 mm allowed."),
+        (-0.3, 0.6, "OK: 0.6 mm off, 1.0 mm allowed."),
+        (1.0, None, "OK: 1.0 mm off, 1.0 mm allowed."),
+        (0.02, 0.0, "OK: nothing off that a rule can show."),
     ],
 )
-def test_what_was_measured_is_said_in_one_sentence(across, up, said):
-    assert verdict(across, up, 1.0, "mm") == said
+def test_the_verdict_says_how_far_off_and_which_way_to_move(across, up, said):
+    assert str(verdict(across, up, 1.0)) == said
 
 
 def test_in_inches_an_error_is_told_in_sixty_fourths():
     # 1.5 mm = 3.78/64 in; 1.0 mm = 2.52/64, nearest 3/64
-    assert verdict(1.5, None, 1.0, "in") == "1/16 in too far right: move it left."
-    assert verdict(0.4, None, 1.0, "in") == "It sits right: 1/64 in off, 3/64 allowed."
+    inches = Reader(units="in")
+    assert text(verdict(1.5, None, 1.0), inches) == "1/16 in too far right: move it left."
+    assert text(verdict(0.4, None, 1.0), inches) == "OK: 1/64 in off, 3/64 in allowed."
 
 
 def test_on_a_line_that_is_not_level_nobody_is_sent_left_or_up():
-    assert (
-        verdict(1.5, None, 1.0, "mm", is_level=False)
-        == "1.5 mm too far along the line: move it back."
-    )
-    assert verdict(-1.5, 1.2, 1.0, "mm", is_level=False) == (
-        "1.5 mm not far enough along the line and 1.2 mm too far above its line: move it on and down to it."
+    too_far = verdict(1.5, None, 1.0, is_level=False)
+    assert str(too_far) == "1.5 mm too far along the line: move it back."
+    assert str(verdict(-1.5, 1.2, 1.0, is_level=False)) == (
+        "1.5 mm not far enough along the line: move it on. 1.2 mm too far above its line: move it down to it."
     )
 
 
 def test_a_row_tells_the_same_in_short():
-    assert placement.in_short(0.3, None, "mm") == "0.3 mm right"
-    assert placement.in_short(-0.3, -0.2, "mm") == "0.3 mm left, 0.2 mm low"
-    assert placement.in_short(0.0, 0.04, "mm") == "nothing off"
+    assert str(placement.measured_ok(0.3, None)) == "measured: 0.3 mm right"
+    assert str(placement.measured_ok(-0.3, -0.2)) == "measured: 0.3 mm left and 0.2 mm low"
+    assert str(placement.measured_ok(0.0, 0.04)) == "measured: nothing off"
 
 
 def test_nothing_measured_is_refused():
     with pytest.raises(Refused, match="one of the two distances"):
-        verdict(None, None, 1.0, "mm")
+        verdict(None, None, 1.0)
 
 
 def test_an_error_of_the_computer_is_none_of_the_letter():

@@ -146,7 +146,7 @@ def test_a_row_knows_its_letters_and_what_a_rule_must_show():
 
 def test_a_datum_is_one_of_two():
     assert setting_out.checked_datum("centre line") == CENTRE
-    with pytest.raises(Refused, match="left edge or from the centre line"):
+    with pytest.raises(Refused, match="left edge or the centre line"):
         setting_out.checked_datum("right edge")
 
 
@@ -217,17 +217,14 @@ def stood(kind: str, below: float):
     return setting_out.Letter(1, 1, "O", 0, 20, 40, None, below, kind, 82, 0.8)
 
 
-def fine(mm: float) -> str:
-    return f"{mm:.1f} mm"
-
-
 def test_a_letter_says_why_its_foot_is_not_on_the_line():
     assert (
-        setting_out.stands(stood("round", 0.9), fine) == "0.9 mm below the line by design: leave it"
+        str(setting_out.foot_note(stood("round", 0.9)))
+        == "0.9 mm below the line by design: leave it"
     )
-    assert setting_out.stands(stood("flat", 0.0), fine) == ""
-    assert setting_out.stands(stood("descends", 21.5), fine) == "goes 21.5 mm below the line"
-    assert setting_out.stands(stood("floats", -40.0), fine) == "its foot is 40.0 mm over the line"
+    assert setting_out.foot_note(stood("flat", 0.0)) is None
+    assert str(setting_out.foot_note(stood("descends", 21.5))) == "goes 21.5 mm below the line"
+    assert str(setting_out.foot_note(stood("floats", -40.0))) == "foot 40.0 mm above the line"
 
 
 def turned(parts: list[PlacedPart], degrees: float) -> list[PlacedPart]:
@@ -242,13 +239,12 @@ def test_on_a_climbing_line_figures_run_along_it_from_the_foot_of_the_first_lett
     assert [(one.left_mm, one.right_mm) for one in row.letters] == [
         pytest.approx(pair, abs=0.02) for pair in wanted
     ]
-    words = setting_out.heading(row, as_mm)
-    assert "12.0°" in words and "80 high" in words
+    heading = str(setting_out.heading(row))
+    assert "80 mm high" in heading and "at 12° to" in heading
     x = 200 + 52.3 * math.cos(math.radians(12)) - 60 * math.sin(math.radians(12))
     y = 100 + 52.3 * math.sin(math.radians(12)) + 60 * math.cos(math.radians(12))
-    assert f"{as_mm(x)} from the sign's left edge and {as_mm(y)} over" in setting_out.begins(
-        row, as_mm
-    )
+    begin = str(setting_out.figures_begin(row))
+    assert f"{as_mm(x)} mm from the sign's left edge and {as_mm(y)} mm above" in begin
 
 
 def on_arc(radius: float, count: int, apart_deg: float) -> list[PlacedPart]:
@@ -271,20 +267,21 @@ def test_on_an_arc_figures_run_along_the_arc():
     assert (
         steps == [pytest.approx(400 * math.radians(9), abs=0.2)] * 6
     )  # arc length = radius × angle
-    words = setting_out.heading(row, as_mm)
-    assert "arc bulging up" in words
-    assert setting_out.begins(row, as_mm).startswith("Figures run along the arc")
-    assert setting_out.measured_from(row, row.letters[0], LEFT)[0].startswith(
-        "Left edge, along the arc"
-    )
+    assert "on an arc curving up" in str(setting_out.heading(row))
+    assert str(setting_out.figures_begin(row)).startswith("Figures run along the arc")
+    across, _ = setting_out.measured_from(row, row.letters[0], LEFT)
+    assert str(across).startswith("Left edge, along the arc")
 
 
 def test_where_a_rule_is_laid_is_said_for_each_datum():
     (row,) = rows(door(), 600, CENTRE)
     first, last = row.letters[0], row.letters[-1]
-    assert setting_out.measured_from(row, first, LEFT)[0] == "Left edge from the sign's left edge"
-    assert setting_out.measured_from(row, first, CENTRE)[0] == "Left edge, left of the centre line"
-    assert setting_out.measured_from(row, last, CENTRE)[0] == "Left edge, right of the centre line"
+    for letter, datum, across in (
+        (first, LEFT, "Left edge from the sign's left edge"),
+        (first, CENTRE, "Left edge, left of the centre line"),
+        (last, CENTRE, "Left edge, right of the centre line"),
+    ):
+        assert str(setting_out.measured_from(row, letter, datum)[0]) == across
 
 
 # Ten times the letters. -----------------------------------------------------------------------------------------------

@@ -153,7 +153,7 @@ def test_figures_are_in_the_units_and_fractions_of_the_shop(shop, owner, as_asse
 
 REFUSED = [
     ("paper?paper=papyrus", 422, "not on “papyrus”"),
-    ("paper?datum=moon", 422, "left edge or from the centre line"),
+    ("paper?datum=moon", 422, "left edge or the centre line"),
     ("paper/strip.pdf?level=7", 422, "no part on level 7"),
     ("paper/strip.pdf?level=up", 422, "A level is a whole number"),
     ("paper/drilling.pdf", 422, "No fixings are planned"),

@@ -38,7 +38,7 @@ def measured(sign, name="A", **typed):
 
 def test_each_line_shows_its_height_its_baseline_and_its_figures(as_assembler, door):
     page = as_assembler.get(url(door)).text
-    assert "Line 1: 80 mm high, baseline 60 mm over the lower edge" in page
+    assert "Line 1: 80 mm high, baseline 60 mm above the lower edge" in page
     # by hand, see test_setting_out.py
     assert label(page, 2) == "2 A: left 52.5, centre 83, right 113.5"
     assert label(page, 6) == "6 E: left 339, centre 372, right 405.5"
@@ -75,7 +75,7 @@ def test_the_datum_is_chosen_once_and_kept_by_the_tablet_through_taps(
     )
     tap = {"key": "t", "step": door.step().id, "part": door.parts["A"]}
     after = as_assembler.post(url(door, "/set-out"), data=tap, headers=HTMX).text
-    assert label(after, 2) == "2 A: left −247.5, centre −217, right −186.5, sits right"
+    assert label(after, 2) == "2 A: left −247.5, centre −217, right −186.5, OK"
     assert label(as_operator.get(url(door)).text, 2).startswith("2 A: left 52.5")  # another tablet
 
 
@@ -88,7 +88,7 @@ def test_in_thirty_seconds_of_an_inch(as_assembler, shop, owner, door):
     page = as_assembler.get(url(door, "")).text
     # 52.3 mm = 65.89/32 in; 83.0 → 104.57/32; 113.7 → 143.24/32
     assert label(page, 2) == "2 A: left 2 1/16, centre 3 9/32, right 4 15/32"
-    assert "Figures in inches to 1/32 from the" in page
+    assert "Figures in inches to 1/32. Measure from:" in page
 
 
 def test_letters_that_dip_by_design_say_so(as_assembler, lay_letters):
@@ -114,8 +114,8 @@ def round_o(left: float, foot: float, wide: float):
 def test_the_form_of_a_measuring_opens_at_its_row_and_says_what_to_measure(as_assembler, door):
     page = as_assembler.get(url(door, f"?measure={door.parts['A']}"))
     said = words(page, with_drawings=False)
-    assert "Left edge from the sign's left edge it should be 52.5 mm" in said
-    assert "Foot over the sign's lower edge it should be 60 mm" in said
+    assert "Left edge from the sign's left edge should be 52.5 mm" in said
+    assert "Foot above the sign's lower edge should be 60 mm" in said
     assert (
         page.text.count('name="across"') == 1 and "data-scan" not in page.text
     )  # the scan field would take the focus
@@ -132,8 +132,7 @@ def test_what_is_right_closes_the_form_and_stands_in_the_row(as_assembler, door)
         url(door, "/measure"), data=measured(door, across="52,6"), headers=HTMX
     )
     assert (
-        "It sits right: 0.3 mm off, 0.8 allowed" in answer.text
-        and "0.3 mm right, measured" in answer.text
+        "OK: 0.3 mm off, 0.8 mm allowed" in answer.text and "measured: 0.3 mm right" in answer.text
     )
     assert 'name="across"' not in answer.text and 'class="says refused"' not in answer.text
     assert answer.headers["HX-Replace-Url"] == url(door)
@@ -159,7 +158,7 @@ def test_what_is_off_leaves_the_form_open_and_says_where_to(as_assembler, door):
 def test_from_the_centre_line_a_distance_is_typed_without_its_sign(as_assembler, door):
     as_assembler.get(url(door, "/datum?datum=centre+line"))
     page = words(as_assembler.get(url(door, f"?measure={door.parts['A']}")), with_drawings=False)
-    assert "Left edge, left of the centre line it should be 247.5 mm" in page  # 300 - 52.3 = 247.7
+    assert "Left edge, left of the centre line should be 247.5 mm" in page  # 300 - 52.3 = 247.7
     as_assembler.post(
         url(door, "/measure"), data=measured(door, across="247.5", datum="centre line")
     )
@@ -181,9 +180,9 @@ def test_in_an_inch_shop_fractions_are_typed(as_assembler, shop, owner, door):
         ({"across": "", "up": ""}, "one of the two distances"),
         ({"across": "wide"}, "type it like 106.5"),
         ({"up": "6O"}, "type it like 106.5"),
-        ({"across": "52", "datum": "door"}, "choose one of the two"),
+        ({"across": "52", "datum": "door"}, "Choose one of the two"),
         ({"part": "x", "up": "60"}, "load the page again"),
-        ({"part": "999", "across": "60"}, "load the sign again"),
+        ({"part": "999", "across": "60"}, "Load the sign again"),
         ({"part": "999", "up": "60"}, "load the sign again"),
     ],
 )
@@ -206,7 +205,9 @@ def test_without_scripts_a_measuring_leads_back_to_the_sign(as_assembler, door):
     right = as_assembler.post(
         url(door, "/measure"), data=measured(door, across="52.3"), follow_redirects=True
     )
-    assert "It sits right" in right.text and 'name="across"' not in right.text
+    assert (
+        "OK: nothing off that a rule can show." in right.text and 'name="across"' not in right.text
+    )
 
 
 def test_who_is_no_assembler_measures_nothing(as_operator, door):
@@ -229,10 +230,7 @@ def test_a_scan_sets_a_part_out(as_assembler, door):
     answer = as_assembler.post(
         url(door, "/scan-place"), data=scanned(door, show(door.codes["B"])), headers=HTMX
     )
-    assert (
-        "&#39;B&#39; (no. 3) sits right. 1 of 5 are set out." in answer.text
-        and door.ticked() == "B"
-    )
+    assert "&#39;B&#39; (no. 3): OK. 1 of 5 are set out." in answer.text and door.ticked() == "B"
 
 
 def test_a_scan_of_something_else_says_what_it_is(as_assembler, assembler, shop, lay_letters, door):
