@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from flask import Blueprint, Response, g, request, url_for
-from flask.typing import ResponseReturnValue
 
 from ...actions import placement as acts
 from ...domain import codes, lengths
