@@ -217,7 +217,7 @@ class Watch:
 
 def read_gauge(db: Connection) -> tuple[float, float | None]:
     """What the shop's gauge shows, °C and %. Raises Refused where there is none, or it cannot be read."""
-    where = settings.load(db).gauge
+    where = settings.load(db).thermometer
     if not where:
         raise Refused(
             "The shop has no gauge: an owner names it in Settings, or type what the thermometer shows."
@@ -232,10 +232,10 @@ def read_if_due(shop: Shop, watch: Watch) -> Answer | None:
     """
     db, now = shop.read(), shop.clock()
     shop_settings = settings.load(db)
-    every = timedelta(minutes=shop_settings.gauge_every_min)
+    every = timedelta(minutes=shop_settings.thermometer_every_min)
     last = max((when for when in (climate.gauge_read_at(db), watch.tried_at) if when), default=None)
     if (
-        not shop_settings.gauge
+        not shop_settings.thermometer
         or (last is not None and now < last + every)
         or not climate.under_way(db, stamp(now))
     ):
@@ -244,7 +244,7 @@ def read_if_due(shop: Shop, watch: Watch) -> Answer | None:
     try:
         answer = note_climate(
             Caller(shop, people.owner_by(db, "gauge")),
-            *thermometer.read(shop_settings.gauge),
+            *thermometer.read(shop_settings.thermometer),
             "gauge",
         )
     except ShopError as error:

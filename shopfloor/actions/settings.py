@@ -3,60 +3,47 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
-from ..domain.settings import NUMBERS, checked
+from ..domain.errors import Refused
+from ..domain.settings import FIELDS, checked
 from ..store import cutters, settings
+from ..wording import fields as wording
+from ..wording.message import Message
 from .unit_of_work import Answer, Transaction, command
 
 MOST_NAMED = 3  # settings that the answer names one by one
-_TITLES = {name: title for name, (title, _, _) in NUMBERS.items()} | {
-    "shop_name": "The shop's name",
-    "address": "The address on labels",
-    "zone": "The time zone",
-    "units": "The units of lengths",
-    "cutter": "The cutter",
-    "pump": "The pump",
-    "gauge": "The gauge at the bench",
-    "inch_fraction": "The fraction on the bench's rule",
-}
-
-
-@dataclass(frozen=True)
-class SettingsChanged:
-    """Settings have other values now."""
-
-    values: dict
 
 
 @command("changed the settings", "owner")
 def change_settings(transaction: Transaction, values: Mapping[str, str]) -> Answer:
-    """Keeps what differs, by the names of `Settings`, as typed. Raises Refused at the first value that cannot be.
+    """Keep what differs, by the names of `Settings`, as typed. Raises Refused at the first value that cannot be.
 
     The answer's data name what was `changed`.
     """
     known = settings.load(transaction.db)
-    given = {name: checked(name, text) for name, text in values.items()}
-    if given.get("cutter"):
-        cutters.must_be_in_use(transaction.db, given["cutter"])
+    given = {name: checked(name, typed) for name, typed in values.items()}
+    if cutter := int(given.get("cutter", 0)):
+        cutters.must_be_in_use(transaction.db, cutter)
     changed = {name: value for name, value in given.items() if value != getattr(known, name)}
     for name, value in changed.items():
         settings.write(transaction.db, name, value)
-    transaction.record(SettingsChanged(changed))
     if not changed:
-        return Answer("Nothing was different: the settings are as before.")
-    return Answer(
-        f"The settings are changed from now on: {_named(list(changed))}.",
-        data={"changed": list(changed)},
-    )
+        return Answer(wording.nothing_different())
+    return Answer(wording.settings_changed(_named(list(changed))), data={"changed": list(changed)})
 
 
-def _named(names: Sequence[str]) -> str:
-    """“the pump, the skin and the chip load”; of more the first three, “and 2 more”."""
-    words = [
-        title[0].lower() + title[1:] for title in (_TITLES[name].split(",")[0] for name in names)
-    ]
-    if len(words) > MOST_NAMED:
-        words[MOST_NAMED:] = [f"{len(words) - MOST_NAMED} more"]
-    *firsts, last = words
-    return f"{', '.join(firsts)} and {last}" if firsts else last
+@command("went back to the usual settings", "owner")
+def use_default(transaction: Transaction, name: str) -> Answer:
+    """Go back to the default of a setting that no form offers any more. Raises Refused for any other name."""
+    if name not in FIELDS or FIELDS[name].is_offered:
+        raise Refused(wording.no_such_setting(name[:40]))
+    settings.forget(transaction.db, name)
+    return Answer(wording.settings_changed([FIELDS[name].title]), data={"changed": [name]})
+
+
+def _named(names: Sequence[str]) -> list[Message]:
+    """The titles of the first few settings, then how many more."""
+    titles = [FIELDS[name].title for name in names]
+    if len(titles) > MOST_NAMED:
+        titles[MOST_NAMED:] = [wording.and_more(len(titles) - MOST_NAMED)]
+    return titles

@@ -62,6 +62,8 @@ LEANS_ON = {
 # of them stand in each other.
 LEANS_BY = {"tray": (("stands_in", "tray"),)}
 
+RENAMED_SETTINGS = {"gauge": "thermometer", "gauge_every_min": "thermometer_every_min"}  # in form 4
+
 # Readings of how warm it is move the ends of cures. They stand in nobody's way: a glue-up is undone although the bench grew
 # colder since. Nor are they undone themselves: a wrong one is struck out, and all cures are worked out anew.
 READINGS = ("noted how warm it is", "struck out a reading")
@@ -282,15 +284,31 @@ def _later_act(db: sqlite3.Connection, undone: Entry) -> sqlite3.Row | None:
                AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act) ORDER BY o.act DESC LIMIT 1""",
             (*spot, undone.act, is_written, *READINGS),
         ).fetchone()
-        for spot, is_written in _spots(db, undone.changes).items()
+        for spot, is_written in _spots(db, upgraded(undone)).items()
     )
     return max((row for row in found if row), key=lambda row: row["act"], default=None)
 
 
 def upgraded(entry: Entry) -> list[dict]:
-    """The changes of an act in the present form. Forms 2 and 3 only added tables, and columns with a default, so rows of forms 1
-    and 2 read as they are; a migration that alters more says here how its older rows are read."""
-    return entry.changes
+    """The changes of an act in today's form.
+
+    Forms 2 and 3 only added tables, and columns with a default. Form 4 renamed two settings.
+    """
+    if entry.form >= 4:
+        return entry.changes
+    return [
+        _with_new_names(change) if change["t"] == "setting" else change for change in entry.changes
+    ]
+
+
+def _with_new_names(change: dict) -> dict:
+    """A change of a setting of forms 1 to 3 under the setting's name of form 4."""
+    halves = {
+        half: row and {**row, "name": RENAMED_SETTINGS.get(row["name"], row["name"])}
+        for half, row in change.items()
+        if half != "t"
+    }
+    return {"t": "setting", **halves}
 
 
 def upsert(db: sqlite3.Connection, table: str, row: dict) -> None:

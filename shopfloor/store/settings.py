@@ -3,24 +3,33 @@
 from __future__ import annotations
 
 import sqlite3
+from typing import Any
 
-from ..domain.settings import KINDS, Settings
+from ..domain.settings import FIELDS, Settings
 
 
 def load(db: sqlite3.Connection, address: str | None = None) -> Settings:
-    """The settings in force. `address` stands for the address on labels where the shop has set none."""
-    kept = {
-        row["name"]: KINDS[row["name"]](row["value"])
-        for row in db.execute("SELECT name, value FROM setting")
-    }
+    """The settings in force. `address` is used on labels where the shop has set none."""
+    kept = changed(db)
     if address and "address" not in kept:
         kept["address"] = address
     return Settings(**kept)
 
 
+def changed(db: sqlite3.Connection) -> dict[str, Any]:
+    """The settings that the shop has changed, by name."""
+    rows = db.execute("SELECT name, value FROM setting")
+    return {row["name"]: FIELDS[row["name"]].kind(row["value"]) for row in rows}
+
+
 def write(db: sqlite3.Connection, name: str, value: str | float | int) -> None:
-    """Keeps one setting."""
+    """Keep one setting."""
     db.execute(
         "INSERT INTO setting (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
         (name, str(value)),
     )
+
+
+def forget(db: sqlite3.Connection, name: str) -> None:
+    """Go back to the default of one setting."""
+    db.execute("DELETE FROM setting WHERE name = ?", (name,))

@@ -247,7 +247,7 @@ def gauge(bench_shop, tmp_path):
     """The shop's gauge, a file."""
     file = tmp_path / "gauge.json"
     file.write_text('{"temperature_c": 18.5, "humidity_percent": 52}')
-    setting_acts.change_settings(Caller(bench_shop.shop, bench_shop.owner), {"gauge": str(file)})
+    setting_acts.change_settings(Caller(bench_shop.shop, bench_shop.owner), {"thermometer": str(file)})
     return file
 
 

@@ -2,11 +2,13 @@
 
 `form_1.sql` was written by the last version whose database had form 1: a job of four pieces, one letter lost and found, its recut
 withdrawn, a dot lost and queued again. `form_2.sql` by the last one of form 2: a sign whose three letters were glued, and one of them
-damaged at the bench while the others cure.
+damaged at the bench while the others cure. `form_3.sql` by the last one of form 3: a sign of two letters, one lost and one cut, in a shop
+that had changed its thermometer (then called gauge), the onion skin and two settings that are offered no more.
 """
 
 from __future__ import annotations
 
+import json
 import random
 import sqlite3
 from datetime import UTC, datetime, timedelta
@@ -18,10 +20,14 @@ from shop_for_tests import on_shelves
 from shopfloor import nesting
 from shopfloor.actions import bench, climate, nests, pieces, sheets
 from shopfloor.actions import gluing as gluing_acts
-from shopfloor.actions.unit_of_work import Shop, moment, undo
+from shopfloor.actions import settings as setting_acts
+from shopfloor.actions.unit_of_work import Caller, Shop, moment, undo
 from shopfloor.store import bench as bench_store
 from shopfloor.store import cements, holding, ledger, migrate, people, replay
+from shopfloor.domain.errors import Conflict, Refused
+from shopfloor.domain.settings import FIELDS, Settings
 from shopfloor.store import pieces as piece_store
+from shopfloor.store import settings as setting_store
 from shopfloor.store import sheets as sheet_store
 from shopfloor.store.db import Database
 
@@ -63,10 +69,10 @@ def test_work_goes_on_in_it(old):
     by = people.by_named(old.read(), None, "test")
     waiting = piece_store.waiting(old.read(), 2)
     assert [piece.attempt for piece in waiting] == [2]
-    told = nests.plan(old, by, 2, codes=[waiting[0].code])
+    told = nests.plan(Caller(old, by), 2, codes=[waiting[0].code])
     sheet = sheet_store.sheet_by_code(old.read(), told.data["sheets"][0])
     assert set(holding.of_nest(old.read(), sheet.nest)) == {waiting[0].id}
-    sheets.start(old, by, sheet.code)
+    sheets.start(Caller(old, by), sheet.code)
     assert replay.differences(old.read()) == []
     assert ledger.entry(old.read(), ledger.newest(old.read())).form == migrate.present_form()
 
@@ -74,7 +80,7 @@ def test_work_goes_on_in_it(old):
 def test_what_was_done_in_the_first_form_is_undone_in_this_one(old):
     by = people.by_named(old.read(), None, "test")
     newest = ledger.newest(old.read())
-    undo(old, by, newest)
+    undo(Caller(old, by), newest)
     assert replay.differences(old.read()) == []
 
 
@@ -113,7 +119,7 @@ def test_a_glue_up_of_the_second_form_cures_on_by_what_is_read_now(second):
     by = people.by_named(second.read(), None, "test")
     glued = second.read().execute("SELECT at, cured_at FROM glue_up").fetchone()
     second.clock = lambda: moment(glued["at"]) + timedelta(hours=1)
-    climate.note_climate(second, by, 10.0)  # under the cement's coldest: it stands still
+    climate.note_climate(Caller(second, by), 10.0)  # under the cement's coldest: it stands still
     assert (
         second.read().execute("SELECT cured_at FROM glue_up").fetchone()["cured_at"]
         > glued["cured_at"]
@@ -128,15 +134,15 @@ def test_a_letter_that_was_damaged_in_the_second_form_is_glued_alone(second):
         row["code"]
         for row in second.read().execute("SELECT code FROM piece WHERE state = 'waiting'")
     ]
-    nesting_result = nests.plan(second, by, 2, codes=waiting)
+    nesting_result = nests.plan(Caller(second, by), 2, codes=waiting)
     sheet = nesting_result.data["sheets"][0]
-    sheets.start(second, by, sheet)
-    sheets.finish(second, by, sheet)
-    sheets.mark_rest_cut(second, by, sheet, waiting)
-    pieces.mark(second, by, waiting, "trimmed")
+    sheets.start(Caller(second, by), sheet)
+    sheets.finish(Caller(second, by), sheet)
+    sheets.mark_rest_cut(Caller(second, by), sheet, waiting)
+    pieces.mark(Caller(second, by), waiting, "trimmed")
     laying, gluing = bench_store.steps_of(second.read(), 1)[:2]
-    bench.set_out_rest(second, by, laying.id, laying.parts)
-    told = gluing_acts.glue_up(second, by, [gluing.id], 1, "A-2", 23.0, 45.0)
+    bench.set_out_rest(Caller(second, by), laying.id, laying.parts)
+    told = gluing_acts.glue_up(Caller(second, by), [gluing.id], 1, "A-2", 23.0, 45.0)
     assert told.sentence.startswith("J-1001 A is glued")
     joined = [
         row["piece"]
@@ -152,6 +158,64 @@ def test_what_was_glued_in_the_second_form_is_undone_in_this_one(second):
         newest = second.read().execute(
             "SELECT max(act) FROM ledger WHERE undoes IS NULL AND act NOT IN (SELECT undoes FROM ledger WHERE undoes IS NOT NULL)"
         )
-        undo(second, by, newest.fetchone()[0])
+        undo(Caller(second, by), newest.fetchone()[0])
     assert second.read().execute("SELECT count(*) FROM glue_up").fetchone()[0] == 0
     assert replay.differences(second.read()) == []
+
+
+@pytest.fixture
+def third(tmp_path, monkeypatch):
+    """A shop of the third form, with settings of its own."""
+    monkeypatch.setattr(nesting, "nest", on_shelves)
+    return opened(tmp_path, 3)
+
+
+def test_a_database_of_the_third_form_opens_and_its_ledger_gives_its_state(third):
+    assert replay.differences(third.read()) == []
+    assert {row["form"] for row in third.read().execute("SELECT form FROM ledger")} == {3}
+
+
+def test_settings_keep_the_values_in_force_under_their_new_names(third):
+    in_force = setting_store.load(third.read())
+    assert (in_force.thermometer, in_force.thermometer_every_min) == ("/var/other.json", 15.0)
+    assert (in_force.leakage_share, in_force.skin_share) == (0.1, 0.6), "offered no more, still in force"
+    assert (in_force.skin_mm, in_force.friction) == (0.5, 0.4)
+
+
+def test_a_change_of_a_setting_of_the_third_form_is_undone_under_its_new_name(third):
+    owner = people.by_named(third.read(), None, "test")
+    undo(Caller(third, owner), 3)
+    assert setting_store.load(third.read()).thermometer == "/var/thermometer.json"
+    with pytest.raises(Conflict, match="already undone"):
+        undo(Caller(third, owner), 3)
+    assert replay.differences(third.read()) == []
+
+
+def test_an_old_change_is_not_undone_under_a_newer_one_of_the_renamed_setting(third):
+    owner = people.by_named(third.read(), None, "test")
+    setting_acts.change_settings(Caller(third, owner), {"thermometer": "/var/third.json"})
+    with pytest.raises(Conflict, match="Undo that first"):
+        undo(Caller(third, owner), 3)
+
+
+def test_a_sentence_of_the_third_form_is_read_as_it_was_written(third):
+    owner = people.by_named(third.read(), None, "test")
+    first = pieces.mark(Caller(third, owner, "a loss"), ["88925933"], "lost")
+    assert first.sentence == json.loads(
+        third.read().execute("SELECT answer FROM ledger WHERE act = 9").fetchone()["answer"]
+    )["sentence"], "a retry gets the first answer, word for word"
+
+
+def test_a_setting_that_is_offered_no_more_is_listed_and_can_go_back(third):
+    owner = people.by_named(third.read(), None, "test")
+    changed = list(setting_store.changed(third.read()))
+    assert {name for name in changed if not FIELDS[name].is_offered} == {
+        "leakage_share",
+        "skin_share",
+        "thermometer_every_min",
+    }
+    setting_acts.use_default(Caller(third, owner), "leakage_share")
+    assert setting_store.load(third.read()).leakage_share == Settings().leakage_share
+    assert replay.differences(third.read()) == []
+    with pytest.raises(Refused, match="There is no setting"):
+        setting_acts.use_default(Caller(third, owner), "friction")

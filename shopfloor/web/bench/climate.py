@@ -151,7 +151,7 @@ def _told(answer: Answer) -> Response:
 
 def fields_now(db: Connection, *, read: bool = False) -> ClimateFields:
     """The fields filled with the last reading where it is fresh; with `read`, with what the gauge shows now."""
-    has_gauge = bool(current_settings().gauge)
+    has_gauge = bool(current_settings().thermometer)
     if read:
         try:
             temperature, humidity = actions.read_gauge(db)
@@ -207,7 +207,7 @@ def _page(db: Connection, notice: Notice | None = None) -> ClimatePage:
         chart(noted, list(used.values()), since, moment, current_settings().zone),
         tuple(shown(timer, shop.clock()) for timer in timer_store.since(db, stamp(moment))),
         tuple(ReadingRow(one, may) for one in reversed(noted[-LAST_READINGS:])),
-        watch_of(current_app).trouble if current_settings().gauge else "",
+        watch_of(current_app).trouble if current_settings().thermometer else "",
         notice,
     )
 

@@ -190,7 +190,7 @@ def glue_form(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, now: da
         near=session.near,
         near_choices=words.NEAR,
         typed=typed,
-        has_gauge=bool(current_settings().gauge),
+        has_gauge=bool(current_settings().thermometer),
         grouped_for=session.grouped_for,
         numbers={str(part): turn for part, turn in turns.items()},
     )

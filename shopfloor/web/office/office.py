@@ -12,11 +12,12 @@ from ...actions import settings as settings_actions
 from ...actions.unit_of_work import undo as undo_act
 from ...domain.errors import Conflict, Refused
 from ...domain.people import ROLES
-from ...domain.settings import KINDS
+from ...domain.settings import OFFERED
 from ...store import cutters as cutter_store
 from ...store import ledger, replay
 from ...store import office as store
 from ...store import people as people_store
+from ...store import settings as setting_store
 from ...store.db import Row
 from ...wording.message import of_dict, text
 from ..page import (
@@ -187,14 +188,16 @@ def name_tablet():
 def settings():
     """What the shop may change."""
     _owner_only()
-    view = settings_form.page(current_settings(), cutter_store.cutters(current_shop().read()))
+    with snapshot() as db:
+        changed = list(setting_store.changed(db))
+        view = settings_form.page(current_settings(), changed, cutter_store.cutters(db))
     return show("office/settings.html", view, title="Settings", here="Office")
 
 
 @pages.post("/office/settings")
 def change_settings():
     """Keeps what was changed."""
-    values = {name: request.form[name] for name in KINDS if name in request.form}
+    values = {name: request.form[name] for name in OFFERED if name in request.form}
     if values.get("address") == current_settings().address:
         del values[
             "address"
@@ -207,6 +210,12 @@ def change_settings():
             _anchor=settings_form.group_of(answer.data.get("changed", ())),
         )
     )
+
+
+@pages.post("/office/settings/<name>/usual")
+def use_default(name: str) -> Response:
+    """Go back to the usual value of a setting that no form offers any more."""
+    return done(do(settings_actions.use_default, name), url_for("office.settings"))
 
 
 # The ledger. ----------------------------------------------------------------------------------------------------------

@@ -18,8 +18,10 @@ from ...store import cutters as store
 from ...store import stock as stock_store
 from ...store.db import Connection
 from ...store.stock import Stock
+from ...wording import fields as wording
+from ..forms import Choice
 from ..page import do, done, snapshot
-from .settings_form import Choice, cutter_choices
+from .settings_form import cutter_choices
 
 FIELDS = ("cutter", "rev_per_min", "chip_mm", "cutting_energy", "source")
 SECTION_PX, SLOT_PX, SLOT_GAP_PX = (
@@ -84,7 +86,7 @@ def stock_cut(db: Connection, known: Stock) -> StockCut:
         _shown(cutting_setup),
         round(100 * run.power_w / run.spindle_w),
         _section(run, known.thickness_mm),
-        cutter_choices(store.cutters(db), (own and own.cutter) or 0, "the shop's"),
+        cutter_choices(store.cutters(db), (own and own.cutter) or 0, wording.shop_cutter()),
         _values(cutting_setup, own),
         f"{known.thickness_mm - either_way:.2f}",
         f"{known.thickness_mm + either_way:.2f}",

@@ -24,7 +24,7 @@ def gauge(shop, owner, tmp_path):
     """The shop's gauge, a file."""
     file = tmp_path / "gauge.txt"
     file.write_text("18.5 52")
-    setting_acts.change_settings(Caller(shop, owner), {"gauge": str(file)})
+    setting_acts.change_settings(Caller(shop, owner), {"thermometer": str(file)})
     return file
 
 

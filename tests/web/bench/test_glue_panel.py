@@ -260,7 +260,7 @@ def test_the_gauge_fills_the_fields_in_place_or_says_why_not(
 ):
     laid = lay_board()
     (tmp_path / "gauge").write_text(content)
-    change("INSERT INTO setting (name, value) VALUES ('gauge', ?)", str(tmp_path / "gauge"))
+    change("INSERT INTO setting (name, value) VALUES ('thermometer', ?)", str(tmp_path / "gauge"))
     assert "Read the gauge" in words(as_assembler.get(laid.path))
     answer = look(as_assembler, laid, read="1", temperature="13", humidity="30", batch="9")
     assert 'value="9"' in answer.text

@@ -28,7 +28,7 @@ OTHERS = {
     "units": "in",
     "pump": "rotary vane",
     "cutter": "1",
-    "gauge": "/var/gauge.json",
+    "thermometer": "/var/gauge.json",
     "inch_fraction": "32",
 }
 
