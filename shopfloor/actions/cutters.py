@@ -9,7 +9,7 @@ from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..domain.recuts.thickness import tolerance_mm
 from ..domain.routing import cutters as rules
-from ..domain.settings import NUMBERS, number
+from ..domain.settings import FIELDS, number
 from ..domain.stock import THICKNESS
 from ..store import cutters as store
 from ..store import settings, stock
@@ -84,7 +84,7 @@ def retire_cutter(transaction: Transaction, id: int) -> Answer:
 def change_stock_cutting(transaction: Transaction, code: str, values: Mapping[str, str]) -> Answer:
     """Cutter, speed, chip load and cutting energy of a stock, as typed, and where they come from. Raises Refused."""
     material = stock.stock_by_code(transaction.db, code)
-    cutter = number(values.get("cutter", "").strip() or "0", *NUMBERS["cutter"], is_whole=True)
+    cutter = int(FIELDS["cutter"].read(values.get("cutter", "").strip() or "0"))
     source = " ".join(values.get("source", "").split())
     if not 1 <= len(source) <= 80:
         raise Refused("Say in 1 to 80 letters where these figures come from, as in “own trials”.")
@@ -92,7 +92,7 @@ def change_stock_cutting(transaction: Transaction, code: str, values: Mapping[st
         material.id,
         store.must_be_in_use(transaction.db, cutter).id if cutter else None,
         *(
-            number(values.get(name, "").strip(), *NUMBERS[name])
+            float(FIELDS[name].read(values.get(name, "").strip()))
             for name in ("rev_per_min", "chip_mm", "cutting_energy")
         ),
         source,

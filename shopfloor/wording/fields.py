@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from .message import Message, Number, message, ngettext
+from .message import Message, Number, Options, message, ngettext
 from .message import gettext as _
 
 
@@ -218,8 +218,8 @@ def not_a_whole_number(field: Message | str, least: Number, most: Number, unit: 
 
 
 @message
-def not_a_choice(field: Message, choices: Sequence[str]) -> str:
-    return _("{field}: choose one of {choices}.")
+def not_a_choice(field: Message, choices: Options) -> str:
+    return _("{field}: choose {choices}.")
 
 
 @message

@@ -43,6 +43,7 @@ Clock = Annotated[str | datetime, "clock"]
 Soon = Annotated[str | datetime, "soon"]
 Number = Annotated[float, "number"]
 Percent = Annotated[float, "percent"]
+Options = Annotated[Sequence[str], "or"]  # 'A, B or C'
 
 ENGLISH = NullTranslations()
 PLAIN_READER = Reader()
@@ -136,16 +137,19 @@ def _kinds(words: Callable[..., str]) -> dict[str, str]:
 def _shown(value: object, kind: str | None, reader: Reader) -> str:
     if isinstance(value, Message):
         return text(value, reader)
+    if isinstance(value, tuple) and kind == "or":
+        return listed([_shown(item, None, reader) for item in value], _("{first} or {last}"))
     if isinstance(value, tuple):
         return listed([_shown(item, kind, reader) for item in value])
     return str(value) if kind is None or value is None else reader.show(kind, value)
 
 
-def listed(items: Sequence[str]) -> str:
+def listed(items: Sequence[str], pattern: str | None = None) -> str:
     """'A', 'A and B', 'A, B and C'; nothing for none."""
     if len(items) < 2:
         return "".join(items)
-    return _("{first} and {last}").format(first=", ".join(items[:-1]), last=items[-1])
+    pattern = pattern or _("{first} and {last}")
+    return pattern.format(first=", ".join(items[:-1]), last=items[-1])
 
 
 @message

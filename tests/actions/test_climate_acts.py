@@ -111,7 +111,7 @@ def test_what_stands_still_is_told_first_and_apart_from_what_ends_later(bench_sh
     ]
     said = []
 
-    @climate.act("told what moved for a test")
+    @climate.command("told what moved for a test")
     def tell(act):
         said.append(climate._moved_words(act, moved))
         said.append(climate._moved_words(act, [shut(f"J-{at} A", soon, never) for at in range(9)]))
@@ -188,7 +188,7 @@ def test_a_reading_is_struck_out_not_undone(bench_shop):
     glue(bench_shop)
     bench_shop.later(hours=1)
     reading = note(bench_shop, 8)
-    with pytest.raises(Conflict, match="strike out the wrong one"):
+    with pytest.raises(Conflict, match="Strike out the wrong one"):
         undo(Caller(bench_shop.shop, bench_shop.operator), reading.act)
 
 
@@ -247,7 +247,9 @@ def gauge(bench_shop, tmp_path):
     """The shop's gauge, a file."""
     file = tmp_path / "gauge.json"
     file.write_text('{"temperature_c": 18.5, "humidity_percent": 52}')
-    setting_acts.change_settings(Caller(bench_shop.shop, bench_shop.owner), {"thermometer": str(file)})
+    setting_acts.change_settings(
+        Caller(bench_shop.shop, bench_shop.owner), {"thermometer": str(file)}
+    )
     return file
 
 

@@ -115,7 +115,9 @@ def test_a_stock_without_a_cutter_of_its_own_goes_with_the_shops(as_owner, shop,
     as_owner.post("/office/settings", data={"cutter": "1"})
     answer = as_owner.get("/stock/cream-6")
     assert "small letters: 3.175 mm" in words(answer)
-    assert """<option value="0" selected>the shop's</option>""" in answer.text.replace("&#39;", "'")
+    assert """<option value="0" selected>the shop's cutter</option>""" in answer.text.replace(
+        "&#39;", "'"
+    )
 
 
 def test_the_passes_are_drawn_to_the_depth_that_each_takes(as_owner, cream):
@@ -146,7 +148,7 @@ def test_passes_too_thin_for_words_are_drawn_without_them(as_owner, cream):
     ("wrong", "says", "status"),
     [
         ({"source": " "}, "where these figures come from", 422),
-        ({"rev_per_min": "fast"}, "from 500 to 60000", 422),
+        ({"rev_per_min": "fast"}, "from 500 to 60,000", 422),
         ({"chip_mm": "0"}, "from 0.005 to 1", 422),
         ({"cutting_energy": "nan"}, "from 0.01 to 2", 422),
         ({"cutter": "7"}, "not on the list", 404),

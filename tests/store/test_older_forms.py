@@ -22,10 +22,10 @@ from shopfloor.actions import bench, climate, nests, pieces, sheets
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions.unit_of_work import Caller, Shop, moment, undo
-from shopfloor.store import bench as bench_store
-from shopfloor.store import cements, holding, ledger, migrate, people, replay
 from shopfloor.domain.errors import Conflict, Refused
 from shopfloor.domain.settings import FIELDS, Settings
+from shopfloor.store import bench as bench_store
+from shopfloor.store import cements, holding, ledger, migrate, people, replay
 from shopfloor.store import pieces as piece_store
 from shopfloor.store import settings as setting_store
 from shopfloor.store import sheets as sheet_store
@@ -178,7 +178,9 @@ def test_a_database_of_the_third_form_opens_and_its_ledger_gives_its_state(third
 def test_settings_keep_the_values_in_force_under_their_new_names(third):
     in_force = setting_store.load(third.read())
     assert (in_force.thermometer, in_force.thermometer_every_min) == ("/var/other.json", 15.0)
-    assert (in_force.leakage_share, in_force.skin_share) == (0.1, 0.6), "offered no more, still in force"
+    assert (in_force.leakage_share, in_force.skin_share) == (0.1, 0.6), (
+        "offered no more, still in force"
+    )
     assert (in_force.skin_mm, in_force.friction) == (0.5, 0.4)
 
 
@@ -201,9 +203,12 @@ def test_an_old_change_is_not_undone_under_a_newer_one_of_the_renamed_setting(th
 def test_a_sentence_of_the_third_form_is_read_as_it_was_written(third):
     owner = people.by_named(third.read(), None, "test")
     first = pieces.mark(Caller(third, owner, "a loss"), ["88925933"], "lost")
-    assert first.sentence == json.loads(
-        third.read().execute("SELECT answer FROM ledger WHERE act = 9").fetchone()["answer"]
-    )["sentence"], "a retry gets the first answer, word for word"
+    assert (
+        first.sentence
+        == json.loads(
+            third.read().execute("SELECT answer FROM ledger WHERE act = 9").fetchone()["answer"]
+        )["sentence"]
+    ), "a retry gets the first answer, word for word"
 
 
 def test_a_setting_that_is_offered_no_more_is_listed_and_can_go_back(third):

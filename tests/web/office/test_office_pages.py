@@ -38,7 +38,7 @@ def test_an_owner_changes_settings_and_they_hold(as_owner, shop):
     form |= {"tool_mm": "3,175", "fewest_tabs": "3"}
     answer = as_owner.post("/office/settings", data=form)
     page = as_owner.get(answer.location).text
-    assert "The settings are changed" in page
+    assert "Settings changed" in page
     kept = settings_store.load(shop.read())
     assert (kept.shop_name, kept.units, kept.zone, kept.tool_mm, kept.fewest_tabs) == (
         "Pier Street Signs",
@@ -64,12 +64,12 @@ def test_undoing_a_change_of_settings_brings_the_old_ones_back(as_owner, shop):
 @pytest.mark.parametrize(
     ("name", "text", "says"),
     [
-        ("tool_mm", "wide", "The cutter's diameter is a number from 0.5 to 25"),
+        ("tool_mm", "wide", "Cutter diameter: type a number from 0.5 to 25 mm"),
         ("tool_mm", "nan", "from 0.5 to 25"),
         ("tool_mm", "1e999", "from 0.5 to 25"),
         ("margin_mm", "-1", "from 0 to 200"),
         ("fewest_tabs", "2.5", "whole number"),
-        ("units", "ell", "choose one of the two"),
+        ("units", "ell", "choose mm or in"),
         ("zone", "Europe/Nowhere", "time zone is not known"),
         ("zone", "../../etc/passwd", "time zone is not known"),
         ("shop_name", " ", "1 to 60 letters"),
@@ -177,7 +177,7 @@ def test_undo_in_the_ledger_marks_the_act_and_an_older_one_is_refused_in_place(
 def test_undo_answers_in_place_where_no_way_back_is_given(as_owner, shop, owner):
     settings_actions.change_settings(Caller(shop, owner), {"shop_name": "One"})
     answer = as_owner.post("/undo", data={"act": "2", "key": "k9"}, headers=HTMX)
-    assert "Undone: “The settings are changed" in answer.text
+    assert "Undone: “Settings changed" in answer.text
     assert json.loads(answer.headers["HX-Trigger"])["undone"]["act"] == 2
     again = as_owner.post("/undo", data={"act": "2", "key": "k9"}, headers=HTMX)
     assert again.text == answer.text

@@ -9,7 +9,7 @@ from shop_for_tests import HTMX, words
 
 from shopfloor.actions import cutters
 from shopfloor.actions.unit_of_work import Caller
-from shopfloor.domain.settings import KINDS, NUMBERS, Settings
+from shopfloor.domain.settings import OFFERED, Settings
 from shopfloor.store import settings as store
 
 SMALL = {
@@ -37,35 +37,50 @@ def other(name: str) -> str:
     """A value within the bounds of a setting that it does not have by default."""
     if name in OTHERS:
         return OTHERS[name]
-    _, least, most = NUMBERS[name]
-    value = KINDS[name](min(most, max(least, round(getattr(Settings(), name) * 1.25 + 0.01, 2))))
-    return f"{value + (value == getattr(Settings(), name)):g}"
+    field = OFFERED[name]
+    least, most, usual = field.declared.least, field.declared.most, field.default
+    value = field.kind(min(most, max(least, round(usual * 1.25 + 0.01, 2))))
+    return f"{value + (value == usual):g}"
 
 
-def test_every_setting_is_on_the_page_and_is_kept(as_owner, shop, owner):
+def test_every_setting_on_offer_is_on_the_page_and_is_kept(as_owner, shop, owner):
     cutters.add_cutter(Caller(shop, owner), SMALL)
     page = as_owner.get("/office/settings").text
-    assert set(re.findall(r'<(?:input|select) [^>]*?name="(\w+)"', page)) == {*KINDS, "key"}
-    typed = {name: other(name) for name in KINDS}
+    assert set(re.findall(r'<(?:input|select) [^>]*?name="(\w+)"', page)) == {*OFFERED, "key"}
+    typed = {name: other(name) for name in OFFERED}
     as_owner.post("/office/settings", data=typed)
     kept = store.load(shop.read())
-    assert {name: getattr(kept, name) for name in KINDS} == {
-        name: KINDS[name](text) for name, text in typed.items()
+    assert {name: getattr(kept, name) for name in OFFERED} == {
+        name: OFFERED[name].kind(text) for name, text in typed.items()
     }
-    assert all(getattr(kept, name) != getattr(Settings(), name) for name in KINDS)
+    assert all(getattr(kept, name) != getattr(Settings(), name) for name in OFFERED)
+
+
+def test_a_setting_that_is_offered_no_more_stays_in_force_and_can_go_back(as_owner, shop):
+    with shop.database.write() as db:
+        db.execute("INSERT INTO temp.open_act VALUES (1)")
+        store.write(db, "leakage_share", 0.2)
+        db.execute("DELETE FROM temp.open_act")
+    page = words(as_owner.get("/office/settings"))
+    assert "From an earlier version" in page and "Vacuum lost to leaks: 0.2" in page
+    answer = as_owner.post("/office/settings/leakage_share/usual", follow_redirects=True)
+    assert "Settings changed from now on: Vacuum lost to leaks." in words(answer)
+    assert "From an earlier version" not in words(answer)
+    assert store.load(shop.read()).leakage_share == Settings().leakage_share
+    assert as_owner.post("/office/settings/friction/usual").status_code == 422
 
 
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
-        ({"pump": "rotary vane"}, "from now on: the pump."),
+        ({"pump": "rotary vane"}, "from now on: Pump."),
         (
             {"tool_mm": "3", "units": "in"},
-            "from now on: the units of lengths and the cutter's diameter.",
+            "from now on: Units of length and Cutter diameter.",
         ),
         (
             {"shop_name": "Pier", "gauge_inhg": "7", "chip_mm": "0.15"},
-            "from now on: the shop's name, the vacuum read at the sheet and the chip load.",
+            "from now on: Shop name, Chip load and Vacuum read at the sheet.",
         ),
         (
             {
@@ -75,20 +90,20 @@ def test_every_setting_is_on_the_page_and_is_kept(as_owner, shop, owner):
                 "friction": "0.4",
                 "skin_mm": "0.5",
             },
-            "from now on: the address on labels, the time zone, the skin and 2 more.",
+            "from now on: Address on labels, Time zone, Onion skin and 2 more.",
         ),
     ],
 )
 def test_what_was_changed_is_named_on_the_page_and_in_the_ledger(as_owner, typed, says):
     answer = as_owner.post("/office/settings", data=typed)
-    assert f"The settings are changed {says}" in words(as_owner.get(answer.location))
-    assert f"The settings are changed {says}" in words(as_owner.get("/office/ledger"))
+    assert f"Settings changed {says}" in words(as_owner.get(answer.location))
+    assert f"Settings changed {says}" in words(as_owner.get("/office/ledger"))
 
 
 @pytest.mark.parametrize(
     ("typed", "heading"),
     [
-        ({"skin_share": "0.6"}, "#cutting"),
+        ({"skin_mm": "0.6"}, "#cutting"),
         ({"pump": "rotary vane"}, "#holding"),
         ({"zones_along": "3"}, "#table"),
         ({"fewest_tabs": "3"}, "#tabs"),
@@ -114,7 +129,7 @@ def test_an_address_that_the_shop_never_set_is_not_set_by_saving_something_else(
     shown = app.config["ADDRESS"] = "PIER.LAN:8080"
     assert f'name="address" value="{shown}"' in as_owner.get("/office/settings").text
     answer = as_owner.post("/office/settings", data={"address": shown, "hour_cost": "50"})
-    assert "from now on: what an hour of work costs." in words(as_owner.get(answer.location))
+    assert "from now on: Cost of an hour." in words(as_owner.get(answer.location))
     assert store.load(shop.read()).address == Settings().address
     as_owner.post("/office/settings", data={"address": "OTHER.LAN:80"})
     assert store.load(shop.read()).address == "OTHER.LAN:80"
@@ -123,7 +138,7 @@ def test_an_address_that_the_shop_never_set_is_not_set_by_saving_something_else(
 def test_the_cutter_leads_back_to_cutting(as_owner, shop, owner):
     cutters.add_cutter(Caller(shop, owner), SMALL)
     answer = as_owner.post("/office/settings", data={"cutter": "1"})
-    assert answer.location.endswith("#cutting") and "from now on: the cutter." in words(
+    assert answer.location.endswith("#cutting") and "from now on: Cutter." in words(
         as_owner.get(answer.location)
     )
 
@@ -133,21 +148,21 @@ def test_saving_the_page_as_it_stands_changes_nothing(as_owner, shop, owner):
     inputs = dict(re.findall(r'<input name="(\w+)" value="([^"]*)"', page))
     answer = as_owner.post("/office/settings", data=inputs, follow_redirects=True)
     assert "Nothing was different" in answer.text
-    assert len(inputs) == len(KINDS) - 4, "all but units, fraction, pump and cutter"
+    assert len(inputs) == len(OFFERED) - 4, "all but units, fraction, pump and cutter"
 
 
 def test_headings_units_and_what_is_from_memory_stand_on_the_page(as_owner):
     page = words(as_owner.get("/office/settings"))
     for said in (
         "Cutting",
-        "Holding",
+        "Hold-down",
         "Vacuum table",
         "Tabs",
         "Money and days",
-        "The chip load, mm a tooth",
-        "read at the sheet with the pieces on it; 0: not read",
-        "from memory: measure your own",
-        "The cutting energy, J/mm³",
+        "Chip load, mm a tooth",
+        "Read with the pieces on it. 0: not read",
+        "Measure your own. Default: from memory.",
+        "Cutting energy, J/mm³",
     ):
         assert said in page
 
@@ -155,7 +170,7 @@ def test_headings_units_and_what_is_from_memory_stand_on_the_page(as_owner):
 def test_the_cutter_is_chosen_from_the_list_or_is_the_usual_one(as_owner, shop, owner):
     id = cutters.add_cutter(Caller(shop, owner), SMALL).data["cutter"]
     page = as_owner.get("/office/settings").text
-    assert '<option value="0" selected>the usual one</option>' in page
+    assert '<option value="0" selected>the usual cutter</option>' in page
     as_owner.post("/office/settings", data={"cutter": str(id)})
     assert (
         f'<option value="{id}" selected>small letters · 3.175 mm, 1 flute'
@@ -181,7 +196,7 @@ def test_the_table_is_drawn_with_its_zones(as_owner):
 @pytest.mark.parametrize(
     ("name", "text", "says"),
     [
-        ("pump", "bellows", "blower or a rotary vane"),
+        ("pump", "bellows", "blower or rotary vane"),
         ("gauge_inhg", "31", "from 0 to 29.9"),
         ("zones_along", "2.5", "whole"),
         ("friction", "0", "from 0.05 to 1"),
