@@ -11,10 +11,14 @@ from typing import Protocol
 
 from fpdf import FPDF
 from fpdf.enums import RenderStyle
-from shapely import Polygon
+from shapely import box as rectangle
 
 from ..domain.holding.holding import HOLDS, NEEDS_MORE, WITH_A_SKIN
-from .nest_drawing import FINE, DrawnPiece, draw_piece
+from ..domain.outlines import Outline
+from ..domain.routing.setup_sheets import TabOnSheet
+from ..scenes.nest import NestedPiece, hold_marks, weight_of
+from ..scenes.scene import Scene, Shape, sheet_of_paper
+from .pdf import FINE, View, draw_sample
 from .words import FIGURE_HEIGHT, LINE, POINT, Box, line, set_type, wrapped
 
 CAPTION_SHARE = 0.84  # size of a caption against what it stands beside
@@ -248,10 +252,16 @@ class Legend:
 
     def _draw_sample(self, pdf: FPDF, box: Box, way: str, verdict: str, said: str) -> None:
         wide, high = 2.6 * self.pt * POINT, self._step - 1.2
-        x, y = box.x + 0.6, box.y + 0.2
-        shape = Polygon([(x, y), (x + wide, y), (x + wide, y + high), (x, y + high)])
-        tabs = ((x + wide * 0.3, y, 0.0), (x + wide * 0.7, y + high, 0.0)) if way == "tabs" else ()
-        draw_piece(pdf, DrawnPiece(shape, way, verdict, tabs, 0.8, is_sample=True))
+        outline = Outline.of_polygon(rectangle(0, 0, wide, high))
+        tabs = (
+            (TabOnSheet(wide * 0.3, high, 0.0), TabOnSheet(wide * 0.7, 0.0, 0.0))
+            if way == "tabs"
+            else ()
+        )
+        piece = NestedPiece(Shape("", 0, "", outline, weight=weight_of(verdict)), way, tabs)
+        marks = tuple(hold_marks(piece, 0.8, sheet_of_paper(1.0)))
+        scene = Scene(wide, high, (piece.shape,), holds=marks)
+        draw_sample(pdf, scene, View(1.0, box.x + 0.6, box.y + 0.2 + high))
         line(pdf, box.beside(wide + 2.2), said, self.pt)
 
 

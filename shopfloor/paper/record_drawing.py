@@ -17,7 +17,9 @@ from shapely import Polygon
 from shapely.geometry import box as rectangle
 
 from ..domain.bench.records import RecordedPart
-from .nest_drawing import FINE, SHOWN, THIN, View, stated
+from .pdf import FINE, THIN, View, stated
+
+SHOWN = 0.03
 from .words import FIGURE_HEIGHT, POINT, Box, set_type
 
 TONES = (238, 255)  # greys of the levels by turns, so that a part is told from what it lies on

@@ -15,7 +15,7 @@ from fpdf import FPDF
 from ..domain import codes, lengths
 from ..domain.bench.records import RecordedPhoto, Section, SignRecord, day, moment, sections
 from ..domain.errors import Refused
-from .nest_drawing import View
+from .pdf import View
 from .notes import Heading, Note, Row, flow
 from .record_drawing import draw_sign, view_of
 from .words import Box, empty_pdf, line
@@ -210,7 +210,7 @@ def _draw_title(pdf: FPDF, box: Box, record: SignRecord, view: View, units: str)
     size = f"{lengths.show(record.width_mm, units)} × {lengths.show(record.height_mm, units)}"
     cells = (
         ("size", size, 0.3),
-        ("scale", view.said, 0.14),
+        ("scale", view.as_ratio, 0.14),
         ("taken in", day(record.taken_in), 0.18),
         ("due", day(record.due), 0.18),
         ("printed", day(record.made_at), 0.2),

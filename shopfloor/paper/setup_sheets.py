@@ -18,10 +18,15 @@ from fpdf.enums import RenderStyle
 from ..domain import codes, lengths
 from ..domain.errors import Refused
 from ..domain.routing.setup_sheets import SetupSheet
-from . import nest_drawing, nest_pages, piece_list, qr
+from ..scenes.nest import of_setup_sheet
+from ..wording import paper as wording
+from ..wording.formatting import Reader
+from ..wording.message import text
+from . import nest_pages, piece_list, qr
 from .labels import LEAST_MODULE
 from .nest_pages import LargerPage
 from .notes import Note, Row, flow
+from .pdf import View, draw_dimensions
 from .router_notes import SAFE, measured_said, nest_said, notes_of, stale_said
 from .words import FIGURE_HEIGHT, LINE, POINT, Box, empty_pdf, line, set_type
 
@@ -140,12 +145,12 @@ def _scale(page: _Page, setup_sheet: SetupSheet) -> float:
     nest = page.nest
     if len(setup_sheet.pieces) <= SHORT_LIST:
         nest = nest.above(piece_list.height(len(setup_sheet.pieces), nest.w - 4))
-    return nest_drawing.view_of(setup_sheet, nest.inside(2, 2)).scale
+    return nest_pages.view_of(of_setup_sheet(setup_sheet), nest.inside(2, 2)).scale
 
 
 def _draw_first(
     pdf: FPDF, frame: Box, setup_sheet: SetupSheet, page: _Page, units: str
-) -> tuple[nest_drawing.View, list[LargerPage]]:
+) -> tuple[View, list[LargerPage]]:
     """All but the title block; gives the drawing's scale and the larger drawings that are to follow."""
     nest, stale = page.nest, stale_said(setup_sheet)
     if stale:
@@ -191,21 +196,19 @@ def _draw_stale(pdf: FPDF, nest: Box, said: str) -> Box:
 
 def _draw_nest(
     pdf: FPDF, frame: Box, nest: Box, setup_sheet: SetupSheet, units: str
-) -> tuple[nest_drawing.View, list[LargerPage]]:
+) -> tuple[View, list[LargerPage]]:
     """The whole sheet; where that is crowded, a caption says that its small pieces are named on the larger drawings."""
-    drawing = nest_pages.whole(setup_sheet, nest_drawing.view_of(setup_sheet, nest.inside(2, 2)))
-    larger = nest_pages.larger_pages(setup_sheet, drawing, _body(frame).below(CAPTION))
+    scene = of_setup_sheet(setup_sheet)
+    drawing = nest_pages.whole(scene, nest_pages.view_of(scene, nest.inside(2, 2)))
+    larger = nest_pages.larger_pages(scene, drawing, _body(frame).below(CAPTION))
+    reader = Reader(units)
     if larger:
-        nest = _captioned(pdf, nest.inside(2, 0.8), _elsewhere_said(len(larger)))
-        drawing = nest_pages.thinned(setup_sheet, nest_drawing.view_of(setup_sheet, nest), drawing)
-    drawing.draw(pdf, setup_sheet)
-    nest_drawing.draw_dimensions(pdf, setup_sheet, drawing.view, units)
+        caption = text(wording.small_pieces_are_on_the_next(len(larger)), reader)
+        nest = _captioned(pdf, nest.inside(2, 0.8), caption)
+        drawing = nest_pages.thinned(scene, nest_pages.view_of(scene, nest), drawing)
+    drawing.draw(pdf)
+    draw_dimensions(pdf, drawing.scene, drawing.view, reader)
     return drawing.view, larger
-
-
-def _elsewhere_said(pages: int) -> str:
-    where = "the next page" if pages == 1 else f"the next {pages} pages"
-    return f"Small pieces are drawn in outline only: their marks and numbers are on {where}."
 
 
 def _captioned(pdf: FPDF, box: Box, said: str) -> Box:
@@ -218,7 +221,7 @@ def _captioned(pdf: FPDF, box: Box, said: str) -> Box:
 
 
 def _draw_title(
-    pdf: FPDF, box: Box, setup_sheet: SetupSheet, view: nest_drawing.View, units: str, pages: int
+    pdf: FPDF, box: Box, setup_sheet: SetupSheet, view: View, units: str, pages: int
 ) -> None:
     """The sheet's number large, its symbol, and what it is made of and for."""
     side = 28.0
@@ -233,7 +236,7 @@ def _draw_title(
     line(pdf, head.below(3.9).inside(2, 0), setup_sheet.sheet, 34, is_bold=True)
     low = Box(head.x, head.bottom, head.w, 9)
     _cell(pdf, low._replace(w=low.w * 0.36), "page", f"1 of {pages}", 10)
-    _cell(pdf, low.beside(low.w * 0.36), "scale", view.said, 12)
+    _cell(pdf, low.beside(low.w * 0.36), "scale", view.as_ratio, 12)
     size = f"{lengths.show(setup_sheet.length_mm, units)} × {lengths.show(setup_sheet.width_mm, units)}"
     row = Box(box.x, box.y + side, box.w, (box.h - side) / 3)
     _draw_stock(
@@ -312,8 +315,8 @@ def _draw_larger(
 ) -> list[DrawHead]:
     for page in larger:
         pdf.add_page()
-        _captioned(pdf, _body(frame), page.said(units))
-        page.draw(pdf, setup_sheet)
+        _captioned(pdf, _body(frame), text(page.caption, Reader(units)))
+        page.draw(pdf)
     return [_head(pdf, frame, setup_sheet) for _ in larger]
 
 

@@ -11,13 +11,13 @@ from typing import NamedTuple
 
 from fpdf import FPDF
 
+from ..scenes import scene
+
 FONTS = Path(__file__).parent / "fonts"
-POINT = 25.4 / 72  # mm
+POINT, FIGURE_HEIGHT, LINE = scene.POINT, scene.FIGURE_HEIGHT, scene.LINE
+BASELINE = 0.80  # share of the em, read from the font's own tables
 NO_GLYPH = "\u25a1"  # stands for a character that the font lacks
 LEAST_SHARE = 0.82  # text shrinks to this share of its size before it is shortened
-
-# Shares of the em, read from the font's own tables.
-FIGURE_HEIGHT, BASELINE, LINE = 0.729, 0.80, 1.17
 
 
 class Box(NamedTuple):

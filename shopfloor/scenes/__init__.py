@@ -1,1 +1,1 @@
-"""What a sign and a nest look like, in millimetres: shapes, hatches, numbers, tabs, tape and dimension lines."""
+"""What a nest and a sign look like, described once for the screen and for paper. Start with `scene`, then `nest` and `sign`."""

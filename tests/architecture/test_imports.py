@@ -26,7 +26,7 @@ ARROWS = {
     "nesting": {"domain", "worker"},
     "photos": {"domain"},
     "thermometer": {"domain"},
-    "paper": {"domain"},
+    "paper": {"domain", "scenes"},
     "store": {"domain"},
     "actions": {
         "domain",
@@ -38,7 +38,7 @@ ARROWS = {
         "photos",
         "worker",
     },
-    "web": {"domain", "store", "actions"},
+    "web": {"domain", "store", "actions", "scenes"},
     "demo": {"domain", "store", "actions"},
     "app": {"domain", "store", "actions", "web"},
     "server": {"web"},

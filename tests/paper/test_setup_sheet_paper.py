@@ -15,10 +15,11 @@ from sheets_for_tests import CAUTIONS, NOW, board, letters, setup_sheet_of
 from shopfloor.domain import codes
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.routing.running_time import Correction, Estimate
-from shopfloor.paper.nest_parts import Part, parts_of
+from shopfloor.paper.nest_pages import Part, parts_of
 from shopfloor.paper.router_notes import passes_said
 from shopfloor.paper.setup_sheets import print_setup_sheet
 from shopfloor.paper.words import Box
+from shopfloor.scenes.nest import of_setup_sheet
 
 LONG = "雨の港 Śródmieście Кафе Ωμέγα, the third figure of the second time that Saturday is written on the fascia"
 
@@ -154,7 +155,7 @@ def test_each_piece_of_a_crowd_bears_its_number_on_one_larger_page_or_on_two_whe
         [
             float(mm)
             for mm in re.search(
-                r"from ([\d.]+) to ([\d.]+) mm of the blank's width", text_of(page)
+                r"from ([\d.]+) to ([\d.]+) mm of the sheet's width", text_of(page)
             ).groups()
         ]
         for page in pages
@@ -220,7 +221,7 @@ def test_a_part_is_turned_where_that_makes_it_larger(wide, high, scale, is_turne
 
 @pytest.mark.parametrize("count", [1, 2, 3, 4])
 def test_parts_cover_the_used_part_and_overlap_a_little(crowd, count):
-    parts = parts_of(crowd, count)
+    parts = parts_of(of_setup_sheet(crowd), count)
     used = unary_union([piece.outline.polygon for piece in crowd.pieces])
     assert unary_union([box(it.left, it.bottom, it.right, it.top) for it in parts]).covers(used)
     assert all(
@@ -458,7 +459,7 @@ def test_ten_times_the_pieces_take_about_ten_times_as_long_and_500_are_quick():
 def test_what_cannot_be_printed_is_refused_with_a_sentence(fifty):
     with pytest.raises(Refused, match="a4 or letter, not on 'a3': choose one of them"):
         print_setup_sheet(fifty, "a3")
-    with pytest.raises(Refused, match="choose “mm” or “in”"):
+    with pytest.raises(ValueError, match="shown in mm or in, not in 'cm'"):
         print_setup_sheet(fifty, units="cm")
     with pytest.raises(Refused, match="No piece lies on the sheet S-207: nest it first"):
         print_setup_sheet(replace(fifty, pieces=()))
