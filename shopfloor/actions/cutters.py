@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
-from ..domain.codes import show
 from ..domain.errors import Conflict, Refused
 from ..domain.recuts.thickness import tolerance_mm
 from ..domain.routing import cutters as rules
-from ..domain.settings import FIELDS, number
-from ..domain.stock import THICKNESS
+from ..domain.settings import FIELDS
+from ..domain.stock import measured_thickness
 from ..store import cutters as store
 from ..store import settings, stock
+from ..wording import cutting as wording
+from ..wording.message import Message
 from .unit_of_work import Answer, Transaction, command
 
 MOST_TOLERANCES = (
@@ -20,64 +20,30 @@ MOST_TOLERANCES = (
 )
 
 
-@dataclass(frozen=True)
-class StockCuttingChanged:
-    """A stock is cut in another way from now on. `source` says where the figures come from."""
-
-    stock: str
-    cutter: str
-    rev_per_min: float
-    chip_mm: float
-    cutting_energy: float
-    source: str
-
-
-@dataclass(frozen=True)
-class BlankMeasured:
-    """The caliper said how thick a blank is, in mm."""
-
-    blank: str
-    measured_mm: float
-
-
 @command("added a cutter", "owner")
 def add_cutter(transaction: Transaction, values: Mapping[str, str]) -> Answer:
     """A cutter by what is engraved on it and said of it, as typed. Raises Refused."""
     columns = rules.checked_cutter(values)
-    if any(
-        one.name.casefold() == columns["name"].casefold() for one in store.cutters(transaction.db)
-    ):
-        raise Conflict(
-            f"There is a cutter called {columns['name']} already: give this one another name."
-        )
-    if store.is_retired_name(transaction.db, columns["name"]):
-        raise Conflict(
-            f"A cutter called {columns['name']} was retired, and its records stay: give this one another name."
-        )
+    name = columns["name"]
+    if any(cutter.name.casefold() == name.casefold() for cutter in store.cutters(transaction.db)):
+        raise Conflict(wording.name_taken(name))
+    if store.is_retired_name(transaction.db, name):
+        raise Conflict(wording.name_of_a_retired_cutter(name))
     id = store.add_cutter(transaction.db, **columns)
-    transaction.record(
-        rules.CutterAdded(columns["name"], columns["diameter_mm"], columns["flutes"])
-    )
-    return Answer(
-        f"{columns['name']} is on the list: choose it for the shop or for a stock.",
-        data={"cutter": id},
-    )
+    return Answer(wording.added(name), data={"cutter": id})
 
 
 @command("retired a cutter", "owner")
 def retire_cutter(transaction: Transaction, id: int) -> Answer:
     """A cutter is worn out or gone. Raises Conflict while the shop or a stock uses it."""
     cutter = store.cutter(transaction.db, id)
-    used = store.stocks_cut_with(transaction.db, id)
+    used: list[Message | str] = [*store.stocks_cut_with(transaction.db, id)]
     if settings.load(transaction.db).cutter == id:
-        used.append("the shop's usual work")
+        used.append(wording.everything_else())
     if used:
-        raise Conflict(
-            f"{cutter.name} is in use for {', '.join(used)}: choose another there first."
-        )
+        raise Conflict(wording.in_use(cutter.name, used))
     store.retire_cutter(transaction.db, id)
-    transaction.record(rules.CutterRetired(cutter.name))
-    return Answer(f"{cutter.name} is off the list.")
+    return Answer(wording.retired(cutter.name))
 
 
 @command("changed how a stock is cut", "owner")
@@ -87,7 +53,7 @@ def change_stock_cutting(transaction: Transaction, code: str, values: Mapping[st
     cutter = int(FIELDS["cutter"].read(values.get("cutter", "").strip() or "0"))
     source = " ".join(values.get("source", "").split())
     if not 1 <= len(source) <= 80:
-        raise Refused("Say in 1 to 80 letters where these figures come from, as in “own trials”.")
+        raise Refused(wording.say_the_source())
     cutting = store.StockCutting(
         material.id,
         store.must_be_in_use(transaction.db, cutter).id if cutter else None,
@@ -98,18 +64,7 @@ def change_stock_cutting(transaction: Transaction, code: str, values: Mapping[st
         source,
     )
     store.set_stock_cutting(transaction.db, cutting)
-    name = store.cutter(transaction.db, cutter).name if cutter else "the shop's"
-    transaction.record(
-        StockCuttingChanged(
-            material.code,
-            name,
-            cutting.rev_per_min,
-            cutting.chip_mm,
-            cutting.cutting_energy,
-            source,
-        )
-    )
-    return Answer(f"{material.called} is cut so from its next nest on.")
+    return Answer(wording.own_cutting(material.called))
 
 
 @command("changed how a stock is cut", "owner")
@@ -117,9 +72,9 @@ def cut_as_usual(transaction: Transaction, code: str) -> Answer:
     """A stock is cut in the shop's usual way again."""
     material = stock.stock_by_code(transaction.db, code)
     if store.stock_cutting(transaction.db, material.id) is None:
-        return Answer(f"{material.called} is cut in the usual way already.")
+        return Answer(wording.already_cut_as_usual(material.called))
     store.drop_stock_cutting(transaction.db, material.id)
-    return Answer(f"{material.called} is cut in the shop's usual way again.")
+    return Answer(wording.cut_as_usual(material.called))
 
 
 @command("measured a blank", "operator")
@@ -127,11 +82,10 @@ def measure_blank(transaction: Transaction, code: str, text: str) -> Answer:
     """A blank's thickness by the caliper, in mm, as typed. Raises Refused where it is far from what was bought."""
     blank = stock.blank_by_code(transaction.db, code)
     material = stock.stock(transaction.db, blank.stock)
-    mm = number(text.strip(), *THICKNESS)
+    mm = measured_thickness(text)
     _must_be_near(mm, material)
     store.set_measured(transaction.db, blank.id, mm)
-    transaction.record(BlankMeasured(blank.code, mm))
-    return Answer(f"{show(blank.code)} is {mm:g} mm thick.", (blank.code,))
+    return Answer(wording.measured(blank.code, mm), (blank.code,))
 
 
 def _must_be_near(mm: float, material: stock.Stock) -> None:
@@ -139,6 +93,7 @@ def _must_be_near(mm: float, material: stock.Stock) -> None:
     either_way = tolerance_mm(material.kind, nominal)
     if round(abs(mm - nominal), 6) > round(MOST_TOLERANCES * either_way, 6):
         raise Refused(
-            f"{mm:g} mm is too far from {material.called}, which may measure {nominal - either_way:.2f} to "
-            f"{nominal + either_way:.2f} mm: measure it again, or it belongs to another stock."
+            wording.too_far_from_nominal(
+                mm, material.called, nominal - either_way, nominal + either_way
+            )
         )

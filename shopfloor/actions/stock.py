@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 from ..domain import stock as rules
-from ..domain.codes import show
 from ..domain.drawing import families
 from ..domain.errors import Conflict, Refused
-from ..domain.settings import number
 from ..store import outlines as outline_store
 from ..store import stock
+from ..store.db import Connection
+from ..wording import stock as wording
+from ..wording.message import joined
 from .unit_of_work import Answer, Caller, Transaction, command
 
 
@@ -23,10 +25,7 @@ def add_stock(transaction: Transaction, values: Mapping[str, str]) -> Answer:
     taken = {known.code.lower() for known in stock.all_stocks(transaction.db)}
     code = rules.code_for(material["name"], material["thickness_mm"], taken)
     stock.add_stock(transaction.db, code=code, **material)
-    transaction.record(rules.StockAdded(code, material["name"], material["thickness_mm"]))
-    said = (
-        f"{material['name']}, {material['thickness_mm']:g} mm is a stock now: its code is {code}."
-    )
+    said = wording.added(material["name"], material["thickness_mm"], code)
     return Answer(said, data={"stock": code})
 
 
@@ -42,7 +41,7 @@ def change_stock(caller: Caller, code: str, values: Mapping[str, str]) -> Answer
     return _change_stock(caller, code, material, apart, newest)
 
 
-def _set_apart(db, known: stock.Stock, turns: str) -> dict[int, int]:
+def _set_apart(db: Connection, known: stock.Stock, turns: str) -> dict[int, int]:
     """The outlines that are no longer interchangeable once fewer turns are allowed, each with its new reference."""
     apart: dict[int, int] = {}
     if not rules.is_tighter(turns, than=known.turns):
@@ -60,29 +59,32 @@ def _set_apart(db, known: stock.Stock, turns: str) -> dict[int, int]:
 
 @command("changed a stock", "owner")
 def _change_stock(
-    transaction: Transaction, code: str, material: dict, apart: dict[int, int], newest: int
+    transaction: Transaction,
+    code: str,
+    material: dict[str, Any],
+    apart: dict[int, int],
+    newest: int,
 ) -> Answer:
     known = stock.stock_by_code(transaction.db, code)
     if outline_store.newest_outline(transaction.db) != newest:
-        raise Conflict("A drawing was taken in at this very moment: save once more.")
+        raise Conflict(wording.drawing_came_meanwhile())
     changed = tuple(name for name, value in material.items() if value != getattr(known, name))
     if not changed:
-        return Answer(f"{known.called} is as it was.", data={"stock": known.code})
+        return Answer(wording.unchanged(known.called), data={"stock": known.code})
     stock.change_stock(transaction.db, known.id, **{name: material[name] for name in changed})
     for outline, reference in apart.items():
         outline_store.set_family(transaction.db, outline, reference)
-    transaction.record(rules.StockChanged(known.code, changed))
-    said = f"{stock.stock(transaction.db, known.id).called} is changed."
+    messages = [wording.changed(stock.stock(transaction.db, known.id).called)]
     if {"length_mm", "width_mm", "turns"} & set(changed):
-        said += " Sheets that are planned keep their nests: nest them anew where that matters."
-    return Answer(said, data={"stock": known.code})
+        messages.append(wording.planned_nests_stay())
+    return Answer(joined(messages), data={"stock": known.code})
 
 
 @command("added sheets", "operator")
 def add_blanks(transaction: Transaction, code: str, count: str) -> Answer:
     """Full sheets of a stock came in; those that are planned on already come first. Raises Refused, NotFound."""
     known = stock.stock_by_code(transaction.db, code)
-    many = number(count.strip(), *rules.COUNT, is_whole=True)
+    many = rules.sheets_that_came(count)
     size = (known.length_mm, known.width_mm)
     awaited = [
         blank
@@ -97,34 +99,22 @@ def add_blanks(transaction: Transaction, code: str, count: str) -> Answer:
     for _ in range(many - len(awaited)):
         codes.append(transaction.new_code("blank"))
         stock.add_blank(transaction.db, codes[-1], known.id, *size, is_offcut=False)
-    transaction.record(rules.BlanksCameIn(known.code, many, len(awaited)))
-    came = (
-        f"1 sheet of {known.called} came in"
-        if many == 1
-        else f"{many} sheets of {known.called} came in"
-    )
-    waited = f": {len(awaited)} of them for sheets that are planned" if awaited else ""
-    return Answer(f"{came}{waited}.", tuple(codes), {"stock": known.code})
+    came = wording.sheets_came(known.called, many)
+    planned = wording.planned_sheets_came(len(awaited)) if awaited else None
+    return Answer(joined([came, planned]), tuple(codes), {"stock": known.code})
 
 
 @command("added an offcut", "operator")
 def add_offcut(transaction: Transaction, code: str, length: str, width: str) -> Answer:
     """An offcut that lies about gets a code and is in the rack (mm, as typed). Raises Refused, NotFound."""
     known = stock.stock_by_code(transaction.db, code)
-    size = (
-        number(length.strip(), *rules.OFFCUT_LENGTH),
-        number(width.strip(), *rules.OFFCUT_WIDTH),
-    )
+    size = rules.offcut_size(length, width)
     full = (known.length_mm, known.width_mm)
     if max(size) > max(full) or min(size) > min(full):
-        raise Refused(
-            f"A full sheet of {known.called} is {full[0]:g} × {full[1]:g} mm: measure it again."
-        )
+        raise Refused(wording.larger_than_full_sheet(known.called, *full))
     new = transaction.new_code("blank")
     stock.add_blank(transaction.db, new, known.id, *size, is_offcut=True)
-    transaction.record(rules.OffcutAdded(known.code, new, *size))
-    said = f"An offcut of {known.called}, {size[0]:g} × {size[1]:g} mm, is in the rack: label it {show(new)}."
-    return Answer(said, (new,), {"stock": known.code})
+    return Answer(wording.offcut_added(known.called, *size, new), (new,), {"stock": known.code})
 
 
 @command("took a blank out of the rack", "operator")
@@ -132,19 +122,19 @@ def discard_blank(transaction: Transaction, code: str) -> Answer:
     """A full sheet or an offcut is gone: broken, thrown away, not there. Raises Conflict where it is booked or used."""
     blank = stock.blank_by_code(transaction.db, code)
     known = stock.stock(transaction.db, blank.stock)
-    called = "offcut" if blank.is_offcut else "sheet"
-    named = f"The {called} {show(blank.code)} of {known.called}"
+    called = wording.offcut_of if blank.is_offcut else wording.full_sheet_of
+    named = called(blank.code, known.called)
     if blank.state == "gone":
-        return Answer(f"{named} is out of the rack already.", (blank.code,), {"stock": known.code})
+        return Answer(wording.already_out(named), (blank.code,), {"stock": known.code})
     if blank.state == "used":
-        raise Conflict(f"{named} is cut up: there is nothing to take out.")
+        raise Conflict(wording.cut_up(named))
     if blank.state == "booked":
         sheet = stock.booked_for(transaction.db).get(blank.id)
-        whose = sheet["number"] if sheet else "a sheet"
-        raise Conflict(f"{named} is booked for {whose}: put that on another blank first.")
+        raise Conflict(
+            wording.booked(named, sheet["number"]) if sheet else wording.booked_for_a_sheet(named)
+        )
     stock.set_blank(transaction.db, blank.id, "gone")
-    transaction.record(rules.BlankGone(blank.code))
-    return Answer(f"{named} is out of the rack.", (blank.code,), {"stock": known.code})
+    return Answer(wording.taken_out(named), (blank.code,), {"stock": known.code})
 
 
 @command("forgot a colour", "operator")
@@ -154,9 +144,6 @@ def forget_colour(transaction: Transaction, colour: str) -> Answer:
         one for colours in stock.remembered_colours(transaction.db).values() for one in colours
     }
     if colour not in stands:
-        raise Conflict(f"The colour {colour[:20]} is not remembered: nothing is to be forgotten.")
+        raise Conflict(wording.colour_not_remembered(colour[:20]))
     stock.forget_colour(transaction.db, colour)
-    transaction.record(rules.ColourForgotten(colour))
-    return Answer(
-        f"The colour {colour} is forgotten: the next drawing that has it asks for its stock."
-    )
+    return Answer(wording.colour_forgotten(colour))

@@ -32,8 +32,8 @@ EMPTY, ON = "", "on"
 class Declared:
     """What is declared of a field, beside its name, type and default.
 
-    `group` is the heading it is shown under, '' where no form offers it. `least` and `most` bound a number, both included.
-    `choices` are the stored words of a field that offers a few. `check` tidies text or raises Refused.
+    `group` is the heading it is shown under, '' where no form offers it. `least` and `most` bound a number, or the letters of a text,
+    both included. `choices` are the stored words of a field that offers a few; with `is_open` another word may be typed. `check` tidies text or raises Refused.
     """
 
     group: str = ""
@@ -43,6 +43,7 @@ class Declared:
     source: str = ""
     choices: tuple[str, ...] = ()
     check: Callable[[str], str] | None = None
+    is_open: bool = False
 
 
 @dataclass(frozen=True)
@@ -74,11 +75,15 @@ class Field:
         """The value of what was typed. Raises Refused, naming the field and what it may be."""
         tidy = " ".join(typed.split())
         declared = self.declared
-        if declared.choices:
+        if declared.choices and not declared.is_open:
             if tidy not in declared.choices:
                 raise Refused(wording.not_a_choice(self.title, declared.choices))
             return self.kind(tidy)
         if self.kind is str:
+            if declared.most and not declared.least <= len(tidy) <= declared.most:
+                raise Refused(
+                    wording.not_so_many_letters(self.title, declared.least, declared.most)
+                )
             return declared.check(tidy) if declared.check else tidy
         return read_number(
             tidy,
@@ -104,9 +109,26 @@ def choice(default: Value, choices: tuple[str, ...], *, group: str = "", source:
     return dataclasses.field(default=default, metadata={"declared": declared})
 
 
-def text(default: str, check: Callable[[str], str], *, group: str = "") -> Any:
-    """Declare a field of text. `check` gives it tidied or raises Refused."""
-    return dataclasses.field(default=default, metadata={"declared": Declared(group, check=check)})
+def suggestion(
+    default: str, choices: tuple[str, ...], *, letters: tuple[int, int], group: str = ""
+) -> Any:
+    """Declare a field of text that offers a few words and takes others."""
+    least, most = letters
+    declared = Declared(group, least=least, most=most, choices=choices, is_open=True)
+    return dataclasses.field(default=default, metadata={"declared": declared})
+
+
+def text(
+    default: str,
+    check: Callable[[str], str] | None = None,
+    *,
+    letters: tuple[int, int] = (0, 0),
+    group: str = "",
+) -> Any:
+    """Declare a field of text, of so many `letters` ((0, 0): any). `check` gives it tidied or raises Refused."""
+    least, most = letters
+    declared = Declared(group, least=least, most=most, check=check)
+    return dataclasses.field(default=default, metadata={"declared": declared})
 
 
 def declared_by(table: str, form: type) -> dict[str, Field]:

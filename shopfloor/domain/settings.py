@@ -28,12 +28,6 @@ from .fields import number as figure
 _HOST = re.compile(r"[0-9A-Za-z.\-]+(:\d{1,5})?")
 
 
-def _shop_name(typed: str) -> str:
-    if not 1 <= len(typed) <= 60:
-        raise Refused(wording.text_too_long(wording.title("settings", "shop_name"), 1, 60))
-    return typed
-
-
 def _address(typed: str) -> str:
     if not _HOST.fullmatch(typed) or len(typed) > 80:
         raise Refused(wording.bad_address())
@@ -59,7 +53,7 @@ def _thermometer(typed: str) -> str:
 class Settings:
     """What a shop may change. Lengths are mm."""
 
-    shop_name: str = text("The shop", _shop_name, group="shop")
+    shop_name: str = text("The shop", letters=(1, 60), group="shop")
     address: str = text("SHOP.LAN:8000", _address, group="shop")  # host and port in a label's QR
     zone: str = text("UTC", _zone, group="shop")
     units: str = choice("mm", ("mm", "in"), group="shop")

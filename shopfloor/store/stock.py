@@ -6,6 +6,7 @@ import sqlite3
 from dataclasses import dataclass
 
 from ..domain.errors import NotFound
+from ..wording import stock as wording
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,7 @@ def stock(db: sqlite3.Connection, id: int) -> Stock:
     """One stock. Raises NotFound."""
     row = db.execute("SELECT * FROM stock WHERE id = ?", (id,)).fetchone()
     if row is None:
-        raise NotFound("There is no such stock: choose one from the Stock page.")
+        raise NotFound(wording.no_such_stock())
     return Stock(**dict(row))
 
 
@@ -64,8 +65,8 @@ def stock_by_code(db: sqlite3.Connection, code: str) -> Stock:
     """The stock with a shop's own code such as 'cream-6'. Raises NotFound, naming those there are."""
     row = db.execute("SELECT * FROM stock WHERE code = ?", (code.strip(),)).fetchone()
     if row is None:
-        known = ", ".join(stock.code for stock in all_stocks(db)) or "none yet"
-        raise NotFound(f"There is no stock {code.strip()}: the shop has {known}.")
+        known = ", ".join(stock.code for stock in all_stocks(db))
+        raise NotFound(wording.no_stock_of_code(code.strip(), known))
     return Stock(**dict(row))
 
 
@@ -106,7 +107,7 @@ def blank(db: sqlite3.Connection, id: int) -> Blank:
     """One blank. Raises NotFound."""
     row = db.execute("SELECT * FROM blank WHERE id = ?", (id,)).fetchone()
     if row is None:
-        raise NotFound("There is no such blank: look it up in Stock.")
+        raise NotFound(wording.no_such_sheet())
     return Blank(**dict(row))
 
 

@@ -29,14 +29,20 @@ class FormField:
     note: Message | None
     choices: tuple[Choice, ...]
     is_number: bool
+    is_colour: bool
+    is_needed: bool
+    most_letters: int
 
 
 def form_field(field: Field, value: Value) -> FormField:
     """A field with its value in force."""
     unit, stored = field.declared.unit, shown(value)
+    offered = field.declared.choices
+    if offered and stored not in offered:
+        offered = (*offered, stored)  # chosen when the list was another
     choices = tuple(
         Choice(each, wording.choice(field.table, field.name, each), "", each == stored)
-        for each in field.declared.choices
+        for each in offered
     )
     return FormField(
         field.name,
@@ -45,6 +51,9 @@ def form_field(field: Field, value: Value) -> FormField:
         field.note,
         choices,
         field.kind is not str,
+        stored.startswith("#"),
+        field.declared.least > 0,
+        int(field.declared.most) or 200,
     )
 
 

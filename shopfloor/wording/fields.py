@@ -123,6 +123,23 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         ),
         "thermometer_every_min": (N_("Time between readings"), N_("While something cures.")),
     },
+    "stock": {
+        "name": (N_("Name"), N_("As you ask for it: cream, opal white.")),
+        "colour": (N_("Colour"), ""),
+        "finish": (N_("Finish"), ""),
+        "kind": (N_("Kind"), ""),
+        "thickness_mm": (N_("Thickness"), ""),
+        "length_mm": (N_("Sheet length"), ""),
+        "width_mm": (N_("Sheet width"), ""),
+        "turns": (N_("Pieces may be turned"), ""),
+        "cost": (N_("Cost of a sheet"), N_("In your own money.")),
+    },
+    "rack": {
+        "count": (N_("Full sheets"), ""),
+        "length": (N_("Offcut length"), ""),
+        "width": (N_("Offcut width"), ""),
+        "measured_mm": (N_("Measured thickness"), ""),
+    },
 }
 
 
@@ -141,6 +158,11 @@ GROUPS = {
 CHOICES: dict[tuple[str, str], dict[str, str]] = {
     ("settings", "units"): {"mm": N_("millimetres"), "in": N_("inches")},
     ("settings", "inch_fraction"): {"16": "1/16", "32": "1/32"},
+    ("stock", "turns"): {
+        "any": N_("any way"),
+        "180": N_("half a turn only"),
+        "none": N_("not at all"),
+    },
 }
 
 
@@ -228,8 +250,10 @@ def no_such_setting(name: str) -> str:
 
 
 @message
-def text_too_long(field: Message, least: int, most: int) -> str:
-    return _("{field}: type {least} to {most} letters.")
+def not_so_many_letters(field: Message, least: Number, most: Number) -> str:
+    if least:
+        return _("{field}: type {least} to {most} letters.")
+    return _("{field}: at most {most} letters.")
 
 
 @message

@@ -162,5 +162,6 @@ SHOWN: Mapping[str, Callable[..., str]] = {
     "clock": lambda when, reader: clock(when, reader.zone),
     "soon": lambda when, reader: soon(when, reader.zone, reader.now),
     "number": lambda number, _: f"{number:,.10g}",
+    "hundredths": lambda number, _: f"{number:.2f}",
     "percent": lambda share, _: f"{100 * share:.0f} %",
 }

@@ -57,7 +57,7 @@ def blank_of(shop, operator, cream) -> str:
 
 
 def test_a_stock_is_cut_as_the_shop_cuts_until_its_owner_says_otherwise(as_operator, cream):
-    """18,000 rev/min × 2 flutes × 0.1 mm = 3,600 mm/min (checks page), begun at 70 %.
+    """18,000 rev/min × 2 flutes × 0.1 mm = 3,600 mm/min (textbook: n z f), begun at 70 %.
 
     0.12 J/mm³ × 6 mm × 6.35 mm × 60 mm/s = 274.32 W."""
     page = words(as_operator.get("/stock/cream-6"))
@@ -69,12 +69,12 @@ def test_a_stock_is_cut_as_the_shop_cuts_until_its_owner_says_otherwise(as_opera
         "Feed 3,600 mm/min",
         "Start at 2,520 mm/min",
         "274 W , 12 % of the spindle's 2,200 W",
-        "From the shop's settings",
+        "Source the shop's settings",
         "1 pass",
-        "2 passes, the last a skin",
+        "2 passes, the last one an onion skin",
     ):
         assert said in page
-    assert "Cut it as usual" not in page
+    assert "Use the shop's figures" not in page
 
 
 def test_an_owner_has_a_stock_cut_in_a_way_of_its_own_and_as_usual_again(as_owner, shop, cream):
@@ -82,19 +82,20 @@ def test_an_owner_has_a_stock_cut_in_a_way_of_its_own_and_as_usual_again(as_owne
     answer = as_owner.post("/stock/cream-6/cutting", data=OWN)
     page = words(as_owner.get(answer.location))
     for said in (
-        "cream, 6 mm is cut so from its next nest on",
+        "cream, 6 mm is cut with these figures from its next nest on",
         "16,000 rev/min",
         "0.15 mm a tooth Cutting energy 0.2 J/mm³",
         "Feed 4,800 mm/min",
         "Start at 3,360 mm/min",
         "610 W , 28 %",
-        "From own trials",
+        "Source own trials",
     ):
         assert said in page
     assert 'name="source" value="own trials"' in as_owner.get("/stock/cream-6").text
     answer = as_owner.post("/stock/cream-6/cutting/usual", data={"key": "u"})
     page = words(as_owner.get(answer.location))
-    assert "is cut in the shop's usual way again" in page and "From the shop's settings" in page
+    assert "is cut with the shop's figures again" in page
+    assert "Source the shop's settings" in page
     assert store.stock_cutting(shop.read(), 1) is None and replay.differences(shop.read()) == []
 
 
@@ -106,7 +107,7 @@ def test_its_own_cutter_is_named_and_its_cautions_are_told(as_owner, shop, owner
     assert "small letters: 3.175 mm, 1 flute, up-cut, polished" in page
     assert "The cutter cuts 5 mm deep and the sheet is 6 mm thick: take a longer one." in page
     assert f'<option value="{id}" selected>small letters' in answer.text
-    assert "in use for cream-6" in words(as_owner.get("/office/cutters"))
+    assert "In use for cream-6" in words(as_owner.get("/office/cutters"))
 
 
 def test_a_stock_without_a_cutter_of_its_own_goes_with_the_shops(as_owner, shop, owner, cream):
@@ -124,7 +125,7 @@ def test_the_passes_are_drawn_to_the_depth_that_each_takes(as_owner, cream):
     """With a 2 mm cutter 6 mm take three passes of 2, with a skin three of 1.867 and one of 0.4."""
     as_owner.post("/office/settings", data={"tool_mm": "2"})
     page = as_owner.get("/stock/cream-6").text
-    assert "3 passes" in page and "4 passes, the last a skin" in page
+    assert "3 passes" in page and "4 passes, the last one an onion skin" in page
     floors = [float(y) for y in re.findall(r'class="floor" d="M\d+ ([\d.]+)h', page)]
     assert floors == pytest.approx([40, 80, 37.3, 74.7, 112], abs=0.05)
     assert re.findall(r'class="beside">([\d.]+)<', page) == ["0.4"]
@@ -174,8 +175,8 @@ def test_a_stock_that_is_not_there_is_not_found(as_owner):
 
 
 def test_only_an_owner_sees_and_sends_the_form(as_operator, as_owner, cream):
-    assert "Cut it in another way" in words(as_owner.get("/stock/cream-6"))
-    assert "Cut it in another way" not in words(as_operator.get("/stock/cream-6"))
+    assert "Change cutting figures" in words(as_owner.get("/stock/cream-6"))
+    assert "Change cutting figures" not in words(as_operator.get("/stock/cream-6"))
     assert as_operator.post("/stock/cream-6/cutting", data=OWN).status_code == 403
     assert as_operator.post("/stock/cream-6/cutting/usual").status_code == 403
 
@@ -232,9 +233,9 @@ def test_an_offcut_is_as_thick_as_the_sheet_that_it_was_cut_from(
     [
         ("2", "far from cream, 6 mm"),
         ("8", "far from cream, 6 mm"),
-        ("thick", "is a number"),
-        ("", "is a number"),
-        ("nan", "is a number"),
+        ("thick", "type a number"),
+        ("", "type a number"),
+        ("nan", "type a number"),
     ],
 )
 def test_a_reading_that_cannot_be_is_refused_in_one_sentence(
@@ -273,7 +274,7 @@ def test_what_lies_one_and_a_half_tolerances_off_is_taken_and_no_more(
         answer = as_operator.post(
             f"/stock/blank/{code}/measured", data={"measured_mm": text}, headers=HTMX
         )
-        said = f"which may measure {range}: measure it again, or it belongs to another stock."
+        said = f"which may measure {range}. Measure again, or it is another material."
         assert (answer.status_code, said in words(answer)) == (422, True)
     assert store.measured_mm(shop.read(), stock.blank_by_code(shop.read(), code).id) == float(
         taken[1]
@@ -284,7 +285,7 @@ def test_no_field_of_a_stock_looks_filled_in_that_is_not(as_owner, shop, operato
     blank_of(shop, operator, cream)
     for path in ("/stock/new", "/stock/cream-6", "/office/cutters"):
         assert not re.search(r'placeholder="[^"]*\w', as_owner.get(path).text), path
-    assert "as in: own trials, the sheet's maker" in words(as_owner.get("/stock/cream-6"))
+    assert "Such as: own trials, sheet maker." in words(as_owner.get("/stock/cream-6"))
 
 
 def test_who_may_not_measure_sees_the_reading_and_no_form(

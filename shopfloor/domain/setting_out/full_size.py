@@ -13,8 +13,8 @@ from dataclasses import astuple, dataclass
 
 import numpy as np
 
-from .. import lengths
 from ...wording.formatting import Reader
+from .. import lengths
 from ..errors import Refused
 from ..fixings.fixings import Fixing
 from .setting_out import PlacedPart, Row

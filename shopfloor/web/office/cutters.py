@@ -17,6 +17,8 @@ from ...domain.routing.cutters import EDGES, Cutter
 from ...domain.settings import Settings
 from ...store import cutters as store
 from ...store.db import Connection
+from ...wording import cutting as wording
+from ...wording.message import Message
 from ..page import current_actor, current_settings, do, done, show, snapshot
 
 LONGEST_PX, HIGHEST_PX, SHANK_PX = (
@@ -27,13 +29,6 @@ LONGEST_PX, HIGHEST_PX, SHANK_PX = (
 LEAST_PX = 6  # a cutter is never drawn thinner or shorter
 MOST_LINES = 24  # of a helix
 FIELDS = ("name", "diameter_mm", "flutes", "edge", "is_polished", "helix_deg", "reach_mm")
-EDGE_WORDS = {
-    "straight": "straight: no lift",
-    "up-cut": "up-cut: clears the chips, lifts the piece",
-    "down-cut": "down-cut: presses the piece down",
-    "compression": "compression: an up-cut tip, down-cut above",
-}
-
 pages = Blueprint("cutters", __name__)
 
 
@@ -51,12 +46,12 @@ class Side:
 
 @dataclass(frozen=True)
 class CutterRow:
-    """A cutter of the list. `helix` says its angle, '' where it has none; `used_for` what is cut with it."""
+    """A cutter of the list. `helix` says its angle, None where it has none; `used_for` what is cut with it."""
 
     cutter: Cutter
     drawn: Side
-    helix: str
-    used_for: list[str]
+    helix: Message | None
+    used_for: list[Message | str]
     can_retire: bool
 
 
@@ -65,8 +60,10 @@ class CuttersPage:
     """The list, the usual one first, and what the form offers."""
 
     rows: list[CutterRow]
-    edges: tuple[tuple[str, str], ...] = tuple(EDGE_WORDS.items())
-    usual_helix: str = f"{EDGES['up-cut']:g} degrees for all but a straight one (common practice)"
+    edges: tuple[tuple[str, Message], ...] = tuple(
+        (edge, wording.edge_and_its_effect(edge)) for edge in EDGES
+    )
+    usual_helix: Message = wording.usual_helix(EDGES["up-cut"])
 
 
 @pages.get("/office/cutters")
@@ -81,11 +78,11 @@ def cutters() -> Response:
 
 
 def _row(db: Connection, cutter: Cutter, shop_settings: Settings, scale: float) -> CutterRow:
-    used = store.stocks_cut_with(db, cutter.id) + (
-        ["the shop's usual work"] if shop_settings.cutter == cutter.id else []
-    )
-    turned = "lifts" if cutter.helix_deg > 0 else "presses down"
-    helix = f"helix {abs(cutter.helix_deg):g}°, {turned}" if cutter.helix_deg else ""
+    used: list[Message | str] = [*store.stocks_cut_with(db, cutter.id)]
+    if shop_settings.cutter == cutter.id:
+        used.append(wording.everything_else())
+    angle = abs(cutter.helix_deg)
+    helix = wording.helix(angle, cutter.helix_deg > 0) if angle else None
     return CutterRow(cutter, drawn(cutter, scale), helix, used, bool(cutter.id) and not used)
 
 

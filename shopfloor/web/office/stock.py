@@ -20,6 +20,9 @@ from ...store import stock as store
 from ...store.db import Connection, Row
 from ...store.spares import spares, was_for
 from ...store.stock import Blank, Stock
+from ...wording import fields as field_wording
+from ...wording.message import Message
+from ..forms import FormField, form_field
 from ..page import current_actor, current_settings, do, done, go, show, snapshot
 from ..pictures import piece_cards
 from ..pictures.pictures import SignPicture
@@ -29,29 +32,7 @@ from .stock_expansion import StockExpansionShown, stock_expansion
 IN_LIST_PX, ON_PAGE_PX, IN_ROW_PX = 220, 460, 190  # the longest sheet of the page
 SPARE_PX, MOST_SPARES = (110, 70), 60
 LEAST_PX = 10  # an offcut is never drawn smaller
-EMPTY = {
-    "name": "",
-    "colour": "#cccccc",
-    "finish": "gloss",
-    "kind": "cast",
-    "thickness_mm": "6",
-    "length_mm": "2440",
-    "width_mm": "1220",
-    "turns": "any",
-    "cost": "0",
-}
-FIELDS = tuple(EMPTY)
-
 pages = Blueprint("stock", __name__)
-
-
-@dataclass(frozen=True)
-class Choices:
-    """What a stock may be, for its form."""
-
-    kinds: tuple[str, ...] = rules.KINDS
-    finishes: tuple[str, ...] = rules.FINISHES
-    turns: tuple[tuple[str, str], ...] = tuple(rules.TURNS.items())
 
 
 @dataclass(frozen=True)
@@ -91,7 +72,7 @@ class StockRow:
 
     stock: Stock
     drawn: Drawn
-    turns: str
+    turns: Message
     free: int
     booked: int
     to_buy: int
@@ -117,20 +98,18 @@ class MaterialPage:
     offcuts: list[Card]
     spares: list[Spare]
     colours: list[tuple[str, str]]
-    values: dict[str, str]
+    fields: tuple[FormField, ...]
     cut: StockCut
     expansion: StockExpansionShown
     can_add: bool
     is_owner: bool
-    choices: Choices = Choices()
 
 
 @dataclass(frozen=True)
 class NewStockPage:
-    """The form of a further stock."""
+    """The form of a further material."""
 
-    values: dict[str, str]
-    choices: Choices = Choices()
+    fields: tuple[FormField, ...]
 
 
 @pages.get("/stock")
@@ -162,7 +141,7 @@ def _row(db: Connection, known: Stock, scale: float, racks) -> StockRow:
     return StockRow(
         known,
         drawn(known, scale),
-        rules.TURNS[known.turns],
+        field_wording.choice("stock", "turns", known.turns),
         free=sum(blank.state == "free" for blank in full),
         booked=sum(blank.state == "booked" and bool(blank.is_bought) for blank in full),
         to_buy=sum(not blank.is_bought for blank in full),
@@ -191,7 +170,8 @@ def drawn(thing: Blank | Stock, scale: float) -> Drawn:
 def new() -> Response:
     """A further stock."""
     current_actor().must_hold(("operator",))
-    return show("office/stock/new.html", NewStockPage(EMPTY), title="A further stock", here="Stock")
+    view = NewStockPage(_fields(rules.Material()))
+    return show("office/stock/new.html", view, title="Add material", here="Stock")
 
 
 @pages.post("/stock/new")
@@ -202,7 +182,11 @@ def add() -> Response:
 
 
 def _values() -> dict[str, str]:
-    return {name: request.form.get(name, "") for name in FIELDS}
+    return {name: request.form.get(name, "") for name in rules.FIELDS}
+
+
+def _fields(values: rules.Material | Stock) -> tuple[FormField, ...]:
+    return tuple(form_field(field, getattr(values, name)) for name, field in rules.FIELDS.items())
 
 
 @pages.get("/stock/<code>")
@@ -223,17 +207,13 @@ def _material(db: Connection, known: Stock) -> MaterialPage:
         for b in blanks
     ]
     colours = [(one, colour_word(one)) for one in store.remembered_colours(db).get(known.id, [])]
-    values = {name: getattr(known, name) for name in FIELDS}
     return MaterialPage(
         _row(db, known, ON_PAGE_PX / longest, racks),
         [card for card in cards if is_full(card.blank, known)],
         [card for card in cards if not is_full(card.blank, known)],
         _spares(db, known),
         colours,
-        {
-            name: f"{value:g}" if isinstance(value, float) else value
-            for name, value in values.items()
-        },
+        _fields(known),
         stock_cut(db, known),
         stock_expansion(db, known),
         by.holds("operator"),
@@ -253,7 +233,7 @@ def _spares(db: Connection, known: Stock) -> list[Spare]:
     ]
     return [
         Spare(piece.code, card.outline, life.STANDS[piece.state], was_for(db, piece.id))
-        for piece, card in zip(found, cards)
+        for piece, card in zip(found, cards, strict=True)
     ]
 
 

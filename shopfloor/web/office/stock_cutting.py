@@ -18,7 +18,9 @@ from ...store import cutters as store
 from ...store import stock as stock_store
 from ...store.db import Connection
 from ...store.stock import Stock
-from ...wording import fields as wording
+from ...wording import cutting as wording
+from ...wording import fields as field_wording
+from ...wording.message import Message
 from ..forms import Choice
 from ..page import do, done, snapshot
 from .settings_form import cutter_choices
@@ -41,7 +43,7 @@ class Slot:
     words, in pixels from the top."""
 
     x: int
-    words: str
+    words: Message
     passes: tuple[tuple[float, float, str], ...]
 
 
@@ -66,7 +68,7 @@ class StockCut:
     feeds: Feeds
     source: str
     is_own: bool
-    figures: tuple[tuple[str, str], ...]
+    figures: tuple[tuple[Message, Message], ...]
     load: int
     section: Section
     cutters: list[Choice]
@@ -86,23 +88,23 @@ def stock_cut(db: Connection, known: Stock) -> StockCut:
         _shown(cutting_setup),
         round(100 * run.power_w / run.spindle_w),
         _section(run, known.thickness_mm),
-        cutter_choices(store.cutters(db), (own and own.cutter) or 0, wording.shop_cutter()),
+        cutter_choices(store.cutters(db), (own and own.cutter) or 0, field_wording.shop_cutter()),
         _values(cutting_setup, own),
         f"{known.thickness_mm - either_way:.2f}",
         f"{known.thickness_mm + either_way:.2f}",
     )
 
 
-def _shown(cutting_setup: CuttingSetup) -> tuple[tuple[str, str], ...]:
-    run = cutting_setup.feeds
+def _shown(setup: CuttingSetup) -> tuple[tuple[Message, Message], ...]:
+    run, cutter = setup.feeds, setup.cutter
     return (
-        ("Cutter", f"{cutting_setup.cutter.name}: {cutting_setup.cutter.called}"),
-        ("Speed", f"{run.rev_per_min:,.0f} rev/min"),
-        ("Chip load", f"{run.chip_mm:g} mm a tooth{'' if run.proven else ', to start with'}"),
-        ("Cutting energy", f"{cutting_setup.cutting_energy:g} J/mm³"),
-        ("Feed", f"{run.feed_mm_min:,.0f} mm/min"),
-        ("Skin pass", f"{run.skin_feed_mm_min:,.0f} mm/min"),
-        ("Plunge", f"{run.plunge_mm_min:,.0f} mm/min"),
+        (wording.cutter(), wording.cutter_named(cutter.name, cutter.called)),
+        (wording.spindle_speed(), wording.rev_per_min(round(run.rev_per_min))),
+        (wording.chip_load(), wording.mm_a_tooth(run.chip_mm, run.proven)),
+        (wording.cutting_energy(), wording.energy(setup.cutting_energy)),
+        (wording.feed(), wording.mm_a_minute(round(run.feed_mm_min))),
+        (wording.onion_skin_pass(), wording.mm_a_minute(round(run.skin_feed_mm_min))),
+        (wording.plunge(), wording.mm_a_minute(round(run.plunge_mm_min))),
     )
 
 
@@ -121,18 +123,14 @@ def _values(cutting_setup: CuttingSetup, own: store.StockCutting | None) -> dict
 
 def _section(run: Feeds, thickness_mm: float) -> Section:
     """The slot of a plain cut, and beside it that of one with a skin; a sheet too thin for a skin has the first alone."""
-    ways = [(_words(run.passes), run.passes)]
+    cuts = [(wording.passes(len(run.passes)), run.passes)]
     if run.skin_passes != run.passes:
-        ways.append((f"{_words(run.skin_passes)}, the last a skin", run.skin_passes))
+        cuts.append((wording.passes_with_onion_skin(len(run.skin_passes)), run.skin_passes))
     slots = tuple(
         Slot(MARGIN_PX + nth * SLOT_GAP_PX, words, _floors(depths, thickness_mm))
-        for nth, (words, depths) in enumerate(ways)
+        for nth, (words, depths) in enumerate(cuts)
     )
     return Section(slots[-1].x + SLOT_PX + MARGIN_PX, SECTION_PX, SLOT_PX, slots)
-
-
-def _words(depths: tuple[float, ...]) -> str:
-    return "1 pass" if len(depths) == 1 else f"{len(depths)} passes"
 
 
 def _floors(depths: tuple[float, ...], thickness_mm: float) -> tuple[tuple[float, float, str], ...]:

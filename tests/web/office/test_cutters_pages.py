@@ -28,8 +28,8 @@ def test_a_shop_without_a_list_has_the_usual_cutter(as_owner):
     as_owner.post("/office/settings", data={"tool_mm": "8"})
     page = words(as_owner.get("/office/cutters"))
     assert "the usual one" in page and "8 mm, 2 flutes, straight, polished" in page
-    assert "in use for the shop's usual work" in page and "its reach from memory" in page
-    assert "Retire it" not in page
+    assert "In use for all other materials" in page and "its length from memory" in page
+    assert "Retire" not in page
 
 
 def test_a_cutter_is_added_from_its_form_and_stands_in_the_list(as_owner, shop):
@@ -38,7 +38,7 @@ def test_a_cutter_is_added_from_its_form_and_stands_in_the_list(as_owner, shop):
     for said in (
         "small letters is on the list",
         "3.175 mm, 1 flute, up-cut, polished",
-        "reaches 12 mm deep",
+        "cuts up to 12 mm deep",
         "helix 30°, lifts",
     ):
         assert said in page
@@ -55,7 +55,7 @@ def test_one_that_is_not_polished_and_presses_down_says_so(as_owner):
     }
     as_owner.post("/office/cutters", data=down)
     page = words(as_owner.get("/office/cutters"))
-    assert "3.175 mm, 1 flute, down-cut reaches" in page and "helix 25°, presses down" in page
+    assert "3.175 mm, 1 flute, down-cut cuts up to" in page and "helix 25°, presses down" in page
 
 
 @pytest.mark.parametrize(
@@ -90,12 +90,12 @@ def test_the_name_of_a_retired_cutter_is_refused_kindly(as_owner):
     as_owner.post("/office/cutters", data=SMALL)
     as_owner.post("/office/cutters/1/retire")
     answer = as_owner.post("/office/cutters", data=SMALL, headers=HTMX)
-    assert answer.status_code == 409 and "was retired, and its records stay" in words(answer)
+    assert answer.status_code == 409 and "was retired and its records stay" in words(answer)
 
 
 def test_a_cutter_is_retired_and_offered_no_more(as_owner, shop):
     as_owner.post("/office/cutters", data=SMALL)
-    assert "Retire it" in words(as_owner.get("/office/cutters"))
+    assert "Retire" in words(as_owner.get("/office/cutters"))
     answer = as_owner.post("/office/cutters/1/retire", data={"key": "r"})
     assert "small letters is off the list" in words(as_owner.get(answer.location))
     assert store.cutters(shop.read()) == []
@@ -107,9 +107,12 @@ def test_one_that_the_shop_cuts_with_has_no_button_and_is_not_retired(as_owner, 
     as_owner.post("/office/cutters", data=SMALL)
     as_owner.post("/office/settings", data={"cutter": "1"})
     page = words(as_owner.get("/office/cutters"))
-    assert page.count("in use for the shop's usual work") == 1 and "Retire it" not in page
+    assert page.count("In use for all other materials") == 1 and "Retire" not in page
     refused = as_owner.post("/office/cutters/1/retire", headers=HTMX)
-    assert (refused.status_code, "choose another there first" in words(refused)) == (409, True)
+    assert (refused.status_code, "Choose another cutter there first" in words(refused)) == (
+        409,
+        True,
+    )
 
 
 def test_only_an_owner_sees_and_changes_the_list(as_operator, shop):

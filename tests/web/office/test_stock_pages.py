@@ -31,7 +31,7 @@ def cream(shop, operator):
 
 def test_an_empty_shop_says_so(as_operator):
     page = words(as_operator.get("/stock"))
-    assert "No stock yet" in page and "A further stock" in page
+    assert "No material yet" in page and "Add material" in page
 
 
 def test_the_list_shows_each_stock_with_its_rack(as_operator, shop, operator, cream):
@@ -45,11 +45,11 @@ def test_the_list_shows_each_stock_with_its_rack(as_operator, shop, operator, cr
         "90.00 a sheet",
         "3 in the rack",
         "0 booked",
-        "0 to buy",
+        "0 to order",
         "610 × 300",
     ):
         assert said in page
-    assert "To buy" not in page
+    assert "Order" not in page
 
 
 def test_the_three_figures_of_a_rack_are_those_of_full_sheets_and_say_so(
@@ -57,7 +57,7 @@ def test_the_three_figures_of_a_rack_are_those_of_full_sheets_and_say_so(
 ):
     acts.add_offcut(Caller(shop, operator), cream, "610", "300")
     for path in ("/stock", "/stock/cream-6"):
-        assert "full sheets 0 in the rack 0 booked 0 to buy" in words(as_operator.get(path)), path
+        assert "full sheets 0 in the rack 0 booked 0 to order" in words(as_operator.get(path)), path
 
 
 def test_offcuts_and_sheets_are_drawn_to_one_scale(as_operator, shop, operator, cream):
@@ -78,9 +78,7 @@ def test_sheets_and_offcuts_are_put_in_and_taken_out(as_operator, shop, cream):
         "/stock/cream-6/offcut", data={"key": "2", "length": "500", "width": "400"}
     )
     page = words(as_operator.get(answer.location))
-    assert (
-        "An offcut of cream, 6 mm, 500 × 400 mm, is in the rack" in page and "2 in the rack" in page
-    )
+    assert "Offcut of cream, 6 mm, 500 × 400 mm, is in the rack" in page and "2 in the rack" in page
     offcut = stock.free_blanks(shop.read(), 1, is_offcut=True)[0]
     assert f"/labels/thing/{offcut.code}" in as_operator.get("/stock/cream-6").get_data(
         as_text=True
