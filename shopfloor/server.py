@@ -13,7 +13,7 @@ from cheroot import errors, wsgi
 from cheroot.ssl.builtin import BuiltinSSLAdapter
 from flask import Flask
 
-from .web.bench.climate import watch_the_gauge
+from .web.bench.climate import watch_the_thermometer
 from .web.security import LARGEST_READ
 
 THREADS = 32
@@ -85,7 +85,7 @@ def serve(
     """
     server = make_server(app, host, port, tls=tls)
     stopper = threading.Thread(target=server.stop, name="stop")
-    gauge_is_over = watch_the_gauge(app)
+    readings_end = watch_the_thermometer(app)
     try:
         server.prepare()
         with _stopped_by_signals(stopper):
@@ -95,7 +95,7 @@ def serve(
             if stopper.ident is not None:
                 stopper.join()  # it waits for the acts under way
     finally:
-        gauge_is_over.set()
+        readings_end.set()
         app.extensions["shop"].database.close()
 
 

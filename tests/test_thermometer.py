@@ -1,4 +1,4 @@
-"""The shop's gauge: from a file, and over HTTP from a server that runs here."""
+"""The shop's thermometer: from a file, and over HTTP from a server that runs here."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ import pytest
 
 from shopfloor import thermometer
 from shopfloor.domain.errors import Refused
+from shopfloor.wording import climate as wording
 
 
 @pytest.mark.parametrize(
@@ -30,7 +31,7 @@ from shopfloor.domain.errors import Refused
     ],
 )
 def test_a_file_is_read_in_either_form(tmp_path, text, figures):
-    file = tmp_path / "gauge.txt"
+    file = tmp_path / "thermometer.txt"
     file.write_text(text, "utf-8")
     assert thermometer.read(str(file)) == pytest.approx(figures)
 
@@ -55,18 +56,18 @@ def test_a_file_is_read_in_either_form(tmp_path, text, figures):
     ],
 )
 def test_what_is_no_temperature_of_a_bench_is_refused_in_one_sentence(tmp_path, text):
-    file = tmp_path / "gauge.txt"
+    file = tmp_path / "thermometer.txt"
     file.write_text(text)
     with pytest.raises(Refused) as refusal:
         thermometer.read(str(file))
-    assert refusal.value.sentence == thermometer.UNREADABLE
+    assert refusal.value.sentence == str(wording.thermometer_unreadable())
 
 
 @pytest.mark.parametrize("path", ["", "missing", "\0", ".", "/dev/zero"])
 def test_what_is_no_file_is_silent(tmp_path, path):
     with pytest.raises(Refused) as refusal:
         thermometer.read(path if path.startswith("/") else f"{tmp_path}/{path}")
-    assert refusal.value.sentence == thermometer.SILENT
+    assert refusal.value.sentence == str(wording.thermometer_silent())
 
 
 # Over HTTP. -----------------------------------------------------------------------------------------------------------
@@ -151,22 +152,22 @@ def test_an_address_is_read_also_where_it_leads_on_to_itself(address, path):
 def test_an_address_that_leads_elsewhere_or_fails_is_silent(address, path):
     with pytest.raises(Refused) as refusal:
         thermometer.read(f"{address}/{path}")
-    assert refusal.value.sentence == thermometer.SILENT
+    assert refusal.value.sentence == str(wording.thermometer_silent())
 
 
 def test_what_is_longer_than_64_kb_is_not_read_to_its_end(address):
     with pytest.raises(Refused) as refusal:
         thermometer.read(f"{address}/long")
-    assert refusal.value.sentence == thermometer.UNREADABLE
+    assert refusal.value.sentence == str(wording.thermometer_unreadable())
 
 
 @pytest.mark.parametrize("path", ["drips", "sleeps"])
-def test_a_gauge_that_takes_too_long_is_given_up(address, path, monkeypatch):
+def test_a_thermometer_that_takes_too_long_is_given_up(address, path, monkeypatch):
     monkeypatch.setattr(thermometer, "TIMEOUT", 0.4)
     begun = time.monotonic()
     with pytest.raises(Refused) as refusal:
         thermometer.read(f"{address}/{path}")
-    assert refusal.value.sentence == thermometer.SILENT
+    assert refusal.value.sentence == str(wording.thermometer_silent())
     assert time.monotonic() - begun < 1.4
 
 
@@ -183,4 +184,4 @@ def test_a_gauge_that_takes_too_long_is_given_up(address, path, monkeypatch):
 def test_an_address_where_nobody_answers_is_silent(address):
     with pytest.raises(Refused) as refusal:
         thermometer.read(address)
-    assert refusal.value.sentence == thermometer.SILENT
+    assert refusal.value.sentence == str(wording.thermometer_silent())

@@ -1,113 +1,72 @@
-"""What an owner does to the shop's list of cements, and what the bench does to their batches."""
+"""Changes to the shop's list of cements (an owner) and to their batches (the bench)."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import replace
 
 from ..domain.bench import cements as rules
-from ..domain.bench.cure import Cement, checked_batch
+from ..domain.bench.cements import Cement
 from ..domain.errors import Conflict
 from ..store import cements
-from .climate import work_out_anew
+from ..wording import cements as wording
+from ..wording.message import joined
+from .climate import update_cures
 from .unit_of_work import Answer, Transaction, command, shop_day
-
-
-@dataclass(frozen=True)
-class CementAdded:
-    """A further cement may be used."""
-
-    cement: int
-    name: str
-
-
-@dataclass(frozen=True)
-class CementChanged:
-    """A cement has other figures now; `values` are those that differ, by their names."""
-
-    cement: int
-    values: dict
-
-
-@dataclass(frozen=True)
-class BatchAdded:
-    """The shop has a batch of a cement. `expires` is its last day, ISO, or None."""
-
-    cement: int
-    batch: str
-    expires: str | None
-
-
-@dataclass(frozen=True)
-class BatchUsedUp:
-    """Nothing is left of a batch (`is_used_up` False: there is some after all)."""
-
-    batch: int
-    is_used_up: bool
 
 
 @command("added a cement", "owner")
 def add_cement(transaction: Transaction, typed: Mapping[str, str]) -> Answer:
-    """A cement by the figures of its data sheet, as typed, by the names of `Cement`. Raises Refused."""
+    """Add a cement by the figures of its data sheet, as typed, by the names of `Cement`. Raises Refused."""
     made = rules.checked_cement(typed, Cement(0, ""))
     cement = cements.add(transaction.db, made)
-    transaction.record(CementAdded(cement, made.name))
-    return Answer(f"{made.name} can be chosen at the bench now.", data={"cement": cement})
+    return Answer(wording.added(made.name), data={"cement": cement})
 
 
 @command("changed a cement", "owner")
 def change_cement(transaction: Transaction, cement: int, typed: Mapping[str, str]) -> Answer:
-    """Other figures from the data sheet, as typed; what was not typed stays. Raises NotFound, Refused.
+    """Take other figures from the data sheet, as typed; what was not typed stays. Raises NotFound, Refused.
 
-    Cures under way are worked out anew: the figures were wrong for them too.
+    Cures under way are calculated again: the figures were wrong for them too.
     """
     known = cements.cement(transaction.db, cement)
     changed = rules.checked_cement(typed, known)
-    values = {
-        name: value for name, value in asdict(changed).items() if value != getattr(known, name)
-    }
-    if not values:
-        return Answer("Nothing was different: the cement is as before.")
+    if changed == known:
+        return Answer(wording.nothing_changed())
     cements.write(transaction.db, changed)
-    transaction.record(CementChanged(cement, values))
-    return Answer(f"{changed.name} is changed. {work_out_anew(transaction)}".rstrip())
+    changed_message = wording.changed(changed.name)
+    return Answer(joined([changed_message, *update_cures(transaction).messages]))
 
 
 @command("retired a cement", "owner")
 def retire(transaction: Transaction, cement: int, is_retired: bool) -> Answer:
-    """A cement is no longer offered at the bench, or is again. Raises Conflict where it is the last one."""
+    """Stop offering a cement at the bench, or offer it again. Raises Conflict where it is the last one."""
     known = cements.cement(transaction.db, cement)
     if known.is_retired == is_retired:
-        return Answer(
-            f"{known.name} is {'retired' if is_retired else 'in use'} already: nothing to do."
-        )
+        already = wording.already_retired if is_retired else wording.already_in_use
+        return Answer(already(known.name))
     if is_retired and len(cements.in_use(transaction.db)) == 1:
-        raise Conflict(f"{known.name} is the last cement in use: add another one first.")
+        raise Conflict(wording.last_in_use(known.name))
     cements.write(transaction.db, replace(known, is_retired=is_retired))
-    transaction.record(CementChanged(cement, {"is_retired": is_retired}))
-    return Answer(
-        f"{known.name} is {'no longer offered' if is_retired else 'offered again'} at the bench."
-    )
+    done = wording.retired if is_retired else wording.in_use_again
+    return Answer(done(known.name))
 
 
 @command("added a batch", "assembler")
 def add_batch(transaction: Transaction, cement: int, batch: str, expires: str) -> Answer:
-    """A batch with its last day as typed (YYYY-MM-DD, '' where the tin does not say). Raises NotFound, Refused."""
+    """Add a batch with its last day as typed (YYYY-MM-DD, '' where the tin does not say). Raises NotFound, Refused."""
     known = cements.cement(transaction.db, cement)
-    name, last = checked_batch(batch), rules.checked_expiry(expires)
+    name, last = rules.checked_batch(batch), rules.checked_expiry(expires)
     made = cements.add_batch(transaction.db, cement, name, last)
-    transaction.record(BatchAdded(cement, name, last.isoformat() if last else None))
-    is_over = last is not None and last < shop_day(transaction.db, transaction.now)
-    warned = " Its day is past: it is refused at the glue-up." if is_over else ""
-    return Answer(f"Batch {name} of {known.name} is in the list.{warned}", data={"batch": made})
+    is_over = rules.is_expired(last, shop_day(transaction.db, transaction.now))
+    added = wording.batch_added_expired if is_over else wording.batch_added
+    return Answer(added(name, known.name), data={"batch": made})
 
 
 @command("used a batch up", "assembler")
 def use_up(transaction: Transaction, batch: int, is_used_up: bool = True) -> Answer:
-    """Nothing is left of a batch; or there is some after all. Raises NotFound."""
+    """Keep that a batch is used up, or that some is left after all. Raises NotFound."""
     known = cements.batch(transaction.db, batch)
     cements.set_used_up(transaction.db, batch, is_used_up)
-    transaction.record(BatchUsedUp(batch, is_used_up))
-    return Answer(
-        f"Batch {known.batch} {'is used up' if is_used_up else 'is not used up after all'}."
-    )
+    done = wording.batch_used_up if is_used_up else wording.batch_not_used_up
+    return Answer(done(known.batch))

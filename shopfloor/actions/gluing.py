@@ -10,10 +10,14 @@ from datetime import datetime, timedelta
 
 from ..domain.bench import bench as wording
 from ..domain.bench import cure, steps
-from ..domain.bench.cure import Cement
+from ..domain.bench.cements import Cement, broken_limits, checked_batch
+from ..domain.bench.climate import checked_humidity
+from ..domain.bench.gluing import checked_glued_at
 from ..domain.bench.steps import Sign, Step
 from ..domain.errors import Conflict, Refused
 from ..store import bench, cements, pieces
+from ..wording import gluing as gluing_wording
+from ..wording.message import joined
 from . import climate
 from .bench import checked_reason, finish, fix, found, named
 from .unit_of_work import Answer, Transaction, command, moment, shop_day, stamp, zone_of
@@ -68,10 +72,10 @@ def glue_up(
     if not gluing:
         raise Refused("Nothing was chosen to glue: choose a sign.")
     at, with_what = (
-        cure.checked_moment(glued_at or transaction.now, transaction.now),
+        checked_glued_at(glued_at or transaction.now, transaction.now),
         cements.cement(transaction.db, cement),
     )
-    tin, humidity = cure.checked_batch(batch), cure.checked_humidity(humidity_percent)
+    tin, humidity = checked_batch(batch), checked_humidity(humidity_percent)
     why = _overruled(transaction, with_what, tin, temperature_c, humidity, reason)
     ends = climate.stages_of(
         transaction.db, at, temperature_c, with_what, temperature_c if why else None
@@ -98,7 +102,11 @@ def glue_up(
     until = ends.full or cure.NO_END
     told = [_glue(transaction, step, made, until, parts, why) for step in dict.fromkeys(gluing)]
     end = wording.until(until, transaction.now, zone_of(transaction.db))
-    moved = climate.note(transaction, temperature_c, humidity) if glued_at is None else ""
+    moved = (
+        str(joined(climate.note(transaction, temperature_c, humidity).messages))
+        if glued_at is None
+        else ""
+    )
     late = _late_words(with_what, began, at)
     return Answer(
         f"{_glued_words(told)}, curing {end}: do not move it. {late}{moved}".rstrip(),
@@ -125,7 +133,7 @@ def _overruled(
     """An owner's reason to glue outside a limit of the cement, tidied; '' where no limit is broken. Raises Refused, with the
     limits that are, where nobody who may overrule them gave one."""
     kept = cements.batch_called(transaction.db, cement.id, batch)
-    broken = cure.problems(
+    broken = broken_limits(
         cement,
         temperature_c,
         humidity,
@@ -135,9 +143,9 @@ def _overruled(
     if not broken:
         return ""
     if not reason.strip():
-        raise Refused(" ".join(broken) + " An owner may give a reason to go on all the same.")
+        raise Refused(joined([*broken, gluing_wording.owner_may_override()]))
     transaction.actor.must_hold(
-        ("owner",), " ".join(broken) + " Only an owner goes on all the same."
+        ("owner",), joined([*broken, gluing_wording.only_an_owner_overrides()])
     )
     return checked_reason(reason)
 

@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 
 from werkzeug.security import check_password_hash, generate_password_hash
 
-from ..domain.bench.cure import Cement
+from ..domain.bench.cements import Cement
 from ..domain.errors import Conflict, NotAllowed, Refused
 from ..domain.people import ROLES, Actor, checked_name, checked_pin, checked_roles
 from ..store import cements, people

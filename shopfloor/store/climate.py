@@ -1,4 +1,4 @@
-"""How warm it was at the bench, and the cures under way that it moves. Must not reckon: that is in `domain.cure`."""
+"""Temperature readings at the bench, and the cures under way that follow them. Must not calculate: see `domain.bench.cure`."""
 
 from __future__ import annotations
 
@@ -7,14 +7,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from ..domain.bench.cure import Cement, Reading
+from ..domain.bench.cements import Cement
+from ..domain.bench.cure import Reading
 from ..domain.errors import NotFound
+from ..wording import climate as wording
 from .cements import cement
+from .sql import insert
 
 
 @dataclass(frozen=True)
 class Noted:
-    """One reading at the bench. `source` is 'typed' or 'gauge'; `humidity_percent` is None where it was not read."""
+    """One reading at the bench. `source` is 'typed' or 'gauge' (the thermometer); `humidity_percent` is None where it was not read."""
 
     id: int
     at: datetime
@@ -26,9 +29,9 @@ class Noted:
 
 @dataclass(frozen=True)
 class Curing:
-    """A glue-up under way. `counts_from_c`: where an owner let it be glued colder than its cement's coldest.
+    """A glue-up under way. `counts_from_c`: its own temperature, where an owner allowed it below the cement's minimum.
 
-    `fixture_at`, `handling_at` and `cured_at` are as stored, to be compared with what they would be by now.
+    `fixture_at`, `handling_at` and `cured_at` are as stored.
     """
 
     id: int
@@ -43,7 +46,7 @@ class Curing:
 
 @dataclass(frozen=True)
 class ShutStep:
-    """A step that a cure holds shut. `until` as stored, `should_be` what its glue-ups say now; `sign` is 'J-1003 A'."""
+    """A step that a cure keeps shut. `until` as stored, `should_be` what its glue-ups give now; `sign` is 'J-1003 A'."""
 
     step: int
     sign: str
@@ -60,23 +63,23 @@ _NOTED = """SELECT c.id, c.at, c.temperature_c, c.humidity_percent, c.source, p.
 
 
 def noted(db: sqlite3.Connection, since: str) -> list[Noted]:
-    """The readings from a moment (as stored) on, the oldest first."""
+    """Return the readings from a moment (as stored) on, the oldest first."""
     return [
         _noted(row) for row in db.execute(_NOTED + "WHERE c.at >= ? ORDER BY c.at, c.id", (since,))
     ]
 
 
 def newest(db: sqlite3.Connection) -> Noted | None:
-    """The last reading; None where nobody has noted any."""
+    """Return the last reading; None where there is none."""
     row = db.execute(_NOTED + "ORDER BY c.at DESC, c.id DESC LIMIT 1").fetchone()
     return _noted(row) if row else None
 
 
-def one(db: sqlite3.Connection, id: int) -> Noted:
-    """One reading. Raises NotFound."""
+def reading(db: sqlite3.Connection, id: int) -> Noted:
+    """Return one reading. Raises NotFound."""
     row = db.execute(_NOTED + "WHERE c.id = ?", (id,)).fetchone()
     if row is None:
-        raise NotFound("That reading is struck out already: nothing to do.")
+        raise NotFound(wording.already_struck_out())
     return _noted(row)
 
 
@@ -85,16 +88,16 @@ def _noted(row: sqlite3.Row) -> Noted:
 
 
 def readings(db: sqlite3.Connection, since: str) -> list[Reading]:
-    """The same as the cure reckons with them: those after a moment (as stored), the oldest first."""
+    """Return the readings after a moment (as stored) as a cure takes them, the oldest first."""
     rows = db.execute(
         "SELECT at, temperature_c FROM climate WHERE at > ? ORDER BY at, id", (since,)
     )
     return [Reading(datetime.fromisoformat(row["at"]), row["temperature_c"]) for row in rows]
 
 
-def gauge_read_at(db: sqlite3.Connection) -> datetime | None:
-    """When the gauge was last read."""
-    # told which index: without figures of the table SQLite would sort all of it
+def thermometer_read_at(db: sqlite3.Connection) -> datetime | None:
+    """Return when the thermometer was last read."""
+    # the index is named: without statistics of the table SQLite would sort all of it
     row = db.execute(
         "SELECT at FROM climate INDEXED BY climate_at WHERE source = 'gauge' ORDER BY at DESC LIMIT 1"
     ).fetchone()
@@ -102,27 +105,27 @@ def gauge_read_at(db: sqlite3.Connection) -> datetime | None:
 
 
 def under_way(db: sqlite3.Connection, now: str) -> list[Curing]:
-    """The glue-ups that are not cured at a moment (as stored), the oldest first."""
+    """Return the glue-ups that are not cured at a moment (as stored), the oldest first."""
     rows = db.execute("SELECT * FROM glue_up WHERE cured_at > ? ORDER BY at, id", (now,)).fetchall()
     known = {id: cement(db, id) for id in {row["cement"] for row in rows}}
     return [_curing(row, known[row["cement"]]) for row in rows]
 
 
 def _curing(row: sqlite3.Row, cement: Cement) -> Curing:
-    counts_from = row["temperature_c"] if row["overruled"] else None
-    stored = (row["fixture_at"], row["handling_at"], row["cured_at"])
     return Curing(
-        row["id"],
-        cement,
-        datetime.fromisoformat(row["at"]),
-        row["temperature_c"],
-        counts_from,
-        *stored,
+        id=row["id"],
+        cement=cement,
+        at=datetime.fromisoformat(row["at"]),
+        temperature_c=row["temperature_c"],
+        counts_from_c=row["temperature_c"] if row["overruled"] else None,
+        fixture_at=row["fixture_at"],
+        handling_at=row["handling_at"],
+        cured_at=row["cured_at"],
     )
 
 
 def shut_by(db: sqlite3.Connection, glue_ups: Sequence[int], now: str) -> list[ShutStep]:
-    """The steps that some glue-ups hold shut at a moment (as stored), with the last cure of all joints of their parts.
+    """Return the steps that some glue-ups keep shut at a moment (as stored), with the last cure of all joints of their parts.
 
     Left out: what an owner opened early, and what has ended.
     """
@@ -142,7 +145,7 @@ def shut_by(db: sqlite3.Connection, glue_ups: Sequence[int], now: str) -> list[S
     return [ShutStep(**dict(row)) for row in rows if row["should_be"]]
 
 
-# Writing (inside an act) --------------------------------------------------------------------------------------------
+# Writing (inside a command) --------------------------------------------------------------------------------------------
 
 
 def add(
@@ -153,16 +156,17 @@ def add(
     source: str,
     person: int,
 ) -> int:
-    """A reading (°C, %). Gives its id."""
+    """Add a reading (°C, %). Gives its id."""
     kept = None if humidity is None else round(humidity, 3)
-    return db.execute(
+    return insert(
+        db,
         "INSERT INTO climate (at, temperature_c, humidity_percent, source, person) VALUES (?, ?, ?, ?, ?)",
         (at, round(temperature_c, 3), kept, source, person),
-    ).lastrowid
+    )
 
 
-def take_out(db: sqlite3.Connection, id: int) -> None:
-    """A wrong reading goes."""
+def remove(db: sqlite3.Connection, id: int) -> None:
+    """Remove a wrong reading."""
     db.execute("DELETE FROM climate WHERE id = ?", (id,))
 
 
@@ -173,7 +177,7 @@ def set_ends(
     handling_at: str | None,
     cured_at: str,
 ) -> None:
-    """When the stages of a glue-up are reached, as stored."""
+    """Keep when the stages of a glue-up are reached, as stored."""
     db.execute(
         "UPDATE glue_up SET fixture_at = ?, handling_at = ?, cured_at = ? WHERE id = ?",
         (fixture_at, handling_at, cured_at, glue_up),
@@ -181,5 +185,5 @@ def set_ends(
 
 
 def shut_until(db: sqlite3.Connection, step: int, until: str) -> None:
-    """A step stays shut until another moment (as stored)."""
+    """Keep a step shut until another moment (as stored)."""
     db.execute("UPDATE step SET shut_until = ? WHERE id = ?", (until, step))

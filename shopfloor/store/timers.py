@@ -1,4 +1,4 @@
-"""What runs against the clock at the bench: open times, stages of glue-ups, cures. Must not say how they are shown."""
+"""The timers of the bench: open times, stages of glue-ups, cures. Must not say how they are shown."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ _LIVE = "s.state IN ('open', 'on hold', 'packed')"
 
 @dataclass(frozen=True)
 class Timer:
-    """One thing of one sign that ends at a moment. `kind` is 'open', 'fixture', 'handling' or 'cure'; `id` names it for
-    ever, such as 'cure-31'; `sign` is 'J-1003 A'."""
+    """One thing of one sign that ends at a moment. `kind` is 'open', 'fixture', 'handling' or 'cure'; `id` never changes,
+    such as 'cure-31'; `sign` is 'J-1003 A'."""
 
     id: str
     kind: str
@@ -29,7 +29,7 @@ SELECT 'open-' || g.step AS id, 'open' AS kind, j.number || ' ' || s.mark AS sig
 FROM gluing g JOIN cement c ON c.id = g.cement AND c.open_min > 0
 CROSS JOIN step st ON st.id = g.step JOIN sign s ON s.id = st.sign JOIN job j ON j.id = s.job WHERE {_LIVE}"""
 
-# Both stages of a glue-up, for each of its signs that a cure still holds: what an owner opened early counts no more.
+# Both stages of a glue-up, for each of its signs that a cure still keeps shut; not what an owner opened early.
 _STAGES = f"""
 SELECT DISTINCT g.id, s.id AS of, g.fixture_at, g.handling_at, j.number || ' ' || s.mark AS sign, s.code
 FROM glue_up g CROSS JOIN glue_up_piece x ON x.glue_up = g.id
@@ -46,20 +46,20 @@ WHERE {_LIVE} AND st.kind IN ('glue', 'cure') AND st.done_at IS NULL AND st.shut
 
 
 def since(db: sqlite3.Connection, moment: str) -> list[Timer]:
-    """What runs, and what has ended after a moment (as stored), soonest first."""
+    """Return what runs, and what has ended after a moment (as stored), soonest first."""
     values = {"since": moment}
-    found = [
+    timers = [
         _timer(**dict(row))
         for row in [*db.execute(_OPEN), *db.execute(_CURE, values)]
         if row["until"] > moment
     ]
     for row in db.execute(_STAGES, values):
-        found += [
+        timers += [
             _timer(f"{kind}-{row['id']}-{row['of']}", kind, row["sign"], row["code"], until)
             for kind, until in (("fixture", row["fixture_at"]), ("handling", row["handling_at"]))
             if until and until > moment
         ]
-    return sorted(found, key=lambda timer: (timer.until, timer.sign, timer.id))
+    return sorted(timers, key=lambda timer: (timer.until, timer.sign, timer.id))
 
 
 def _timer(id: str, kind: str, sign: str, code: str, until: str) -> Timer:

@@ -172,6 +172,19 @@ def joined(parts: Iterable[Message | str | None]) -> Message:
     return functools.reduce(sentences, kept[1:], as_message(kept[0]))
 
 
+@message
+def more(count: int) -> str:
+    """The end of a list that is cut short."""
+    return _("{count} more")
+
+
+def first_few(items: Messages, most: int) -> Messages:
+    """The first `most` of several names, then how many more: 'A', 'B' and '9 more'."""
+    if len(items) <= most:
+        return items
+    return (*items[:most], more(len(items) - most))
+
+
 def as_message(said: Message | str) -> Message:
     """A message for what may be ready text."""
     return said if isinstance(said, Message) else plain(said)

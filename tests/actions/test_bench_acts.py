@@ -209,7 +209,7 @@ def test_undoing_a_glue_up_puts_everything_back(bench_shop):
 @pytest.mark.parametrize(
     ("wrong", "words"),
     [
-        ({"temperature_c": 13}, "warm the bench"),
+        ({"temperature_c": 13}, "Warm the bench"),
         ({"temperature_c": 41}, "cool"),
         ({"humidity_percent": 120}, "0 to 100"),
         ({"batch": " "}, "batch"),

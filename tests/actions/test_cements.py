@@ -9,8 +9,7 @@ from shop_for_tests import HTMX, words
 
 from shopfloor.actions import cements as acts
 from shopfloor.actions.unit_of_work import Caller
-from shopfloor.domain.bench.cements import Batch, checked_cement, checked_expiry
-from shopfloor.domain.bench.cure import Cement
+from shopfloor.domain.bench.cements import Batch, Cement, checked_cement, checked_expiry
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import cements as store
 from shopfloor.store.replay import differences
@@ -60,18 +59,21 @@ def test_what_was_not_typed_stays():
     ("typed", "said"),
     [
         ({"name": "  "}, "1 to 60 letters"),
-        ({"kind": "magic"}, "solvent, a reactive one or a tape"),
+        ({"kind": "magic"}, "solvent, a reactive cement or a tape"),
         ({"cure_hours": "0"}, "from 0.1 to 1000"),
         ({"cure_hours": "soon"}, "from 0.1 to 1000"),
         ({"open_min": "nan"}, "open time"),
-        ({"reference_c": "12"}, "between the coldest and the warmest"),
-        ({"driest_percent": "60", "dampest_percent": "50"}, "drier than the dampest"),
+        ({"reference_c": "12"}, "between the minimum and the maximum"),
+        (
+            {"driest_percent": "60", "dampest_percent": "50"},
+            "minimum humidity is below the maximum",
+        ),
         (
             {"fixture_min": "150", "handling_hours": "2"},
-            "stands by itself before it may be handled",
+            "Fixture comes before handling",
         ),
-        ({"fixture_min": "1500", "handling_hours": "0"}, "before the full cure"),
-        ({"handling_hours": "25"}, "before the full cure"),
+        ({"fixture_min": "1500", "handling_hours": "0"}, "handling before the full cure"),
+        ({"handling_hours": "25"}, "handling before the full cure"),
         ({"data_sheet": "x" * 301}, "at most 300"),
     ],
 )
@@ -178,7 +180,7 @@ def test_the_list_says_what_each_data_sheet_says_and_which_batches_have_expired(
         acts.add_batch(Caller(shop, owner), made, batch, last)
     page = words(as_owner.get("/office/cements"))
     assert (
-        "open 12 min · stands by itself after 30 min · handling 2 h · cured 24 h at 23 °C 18.5 to 30 °C, 20 to 75 % humidity"
+        "open 12 min · fixtured after 30 min · handling 2 h · cured 24 h at 23 °C 18.5 to 30 °C, 20 to 75 % humidity"
         in page
     )
     assert "3 batches 1 expired" in page and "The data sheet comes first" in page
@@ -201,14 +203,14 @@ def test_a_cements_page_keeps_its_figures_its_batches_and_the_way_to_its_data_sh
     as_owner.post(f"{path}/retired", data={"retired": "1"})
     assert store.cement(shop.read(), 2).is_retired
     refused = as_owner.post(path, data={**SHEET, "coldest_c": "25"}, headers=HTMX)
-    assert (refused.status_code, "between the coldest" in refused.text) == (422, True)
+    assert (refused.status_code, "between the minimum" in refused.text) == (422, True)
 
 
 def test_an_assembler_sees_the_figures_and_keeps_batches_an_operator_does_neither(
     as_assembler, as_operator, shop
 ):
     page = as_assembler.get("/office/cements/1").text
-    assert "Add the batch" in page and "Keep these figures" not in page
+    assert "Add the batch" in page and "Save these figures" not in page
     assert as_assembler.post("/office/cements/1/batches", data={"batch": "A"}).status_code == 303
     assert as_assembler.post("/office/cements/1", data={"open_min": "9"}).status_code == 403
     for path in ("/office/cements", "/office/cements/1"):

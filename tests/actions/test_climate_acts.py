@@ -1,4 +1,4 @@
-"""How warm it is, noted, and the cures that follow it: on a real database, and played again from the ledger."""
+"""Temperature readings and the cures that follow them: on a real database, and played again from the ledger."""
 
 from __future__ import annotations
 
@@ -18,6 +18,9 @@ from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import climate as store
 from shopfloor.store import people
 from shopfloor.store.replay import differences
+from shopfloor.wording import climate as wording
+from shopfloor.wording.formatting import Reader
+from shopfloor.wording.message import plain, text
 
 DAY = timedelta(hours=24)
 
@@ -42,6 +45,11 @@ def note(bench_shop, celsius, percent=None, **other):
     return climate.note_climate(
         Caller(bench_shop.shop, bench_shop.operator), celsius, percent, **other
     )
+
+
+def read(bench_shop, message):
+    """The message as somebody at the bench reads it now."""
+    return text(message, Reader(now=bench_shop.now))
 
 
 def ends(bench_shop, level=1):
@@ -73,19 +81,19 @@ def test_a_colder_reading_puts_the_end_off_and_the_answer_says_which(bench_shop)
 def test_the_sentence_names_the_sign_and_its_new_end(bench_shop):
     glue(bench_shop)
     bench_shop.later(minutes=1)
-    said = note(bench_shop, 17.25, 44).sentence
+    said = read(bench_shop, note(bench_shop, 17.25, 44).message)
     end = ends(bench_shop)[0]
     assert said == f"17.2 °C and 44 % noted. 1 cure ends later: J-1001 A now {end:%a %H:%M}."
     bench_shop.later(minutes=1)
     assert "1 cure ends earlier: J-1001 A now " in note(bench_shop, 23).sentence
 
 
-def test_too_cold_the_cure_stands_still_and_goes_on_when_it_is_warm_again(bench_shop):
+def test_too_cold_the_cure_is_paused_and_goes_on_when_it_is_warm_again(bench_shop):
     glue(bench_shop)
     bench_shop.later(hours=1)
     note(bench_shop, 23)
     bench_shop.later(minutes=1)
-    assert note(bench_shop, 10).sentence == "J-1001 A stands still: too cold. 10 °C noted."
+    assert note(bench_shop, 10).sentence == "J-1001 A: cure paused, too cold. 10 °C noted."
     assert ends(bench_shop) == (NO_END, NO_END)
     bench_shop.later(hours=48)
     note(bench_shop, 10)
@@ -96,34 +104,31 @@ def test_too_cold_the_cure_stands_still_and_goes_on_when_it_is_warm_again(bench_
     assert list(differences(bench_shop.shop.read())) == []
 
 
-def test_what_stands_still_is_told_first_and_apart_from_what_ends_later(bench_shop):
+def test_a_paused_cure_is_told_first_and_apart_from_what_ends_later(bench_shop):
     def shut(sign, until, should_be):
         return store.ShutStep(1, sign, "AAAA", 1, until, should_be)
 
     soon, late, never = (
         climate.stamp(when) for when in (bench_shop.now, bench_shop.now + DAY, NO_END)
     )
-    moved = [
-        shut("J-1 A", soon, never),
-        shut("J-2 A", late, soon),
-        shut("J-3 A", soon, late),
-        shut("J-4 A", late, never),
-    ]
-    said = []
-
-    @climate.command("told what moved for a test")
-    def tell(act):
-        said.append(climate._moved_words(act, moved))
-        said.append(climate._moved_words(act, [shut(f"J-{at} A", soon, never) for at in range(9)]))
-        return climate.Answer("Told.")
-
-    tell(bench_shop.shop, bench_shop.operator)
-    at = f"{bench_shop.now:%H:%M}"
-    assert said[0] == (
-        f"J-1 A, J-4 A stand still: too cold. 1 cure ends later: J-3 A now {bench_shop.now + DAY:%a} {at}. "
-        f"1 cure ends earlier: J-2 A now {at}."
+    changes = climate._changes(
+        [
+            shut("J-1 A", soon, never),
+            shut("J-2 A", late, soon),
+            shut("J-3 A", soon, late),
+            shut("J-4 A", late, never),
+        ]
     )
-    assert said[1] == "J-0 A, J-1 A, J-2 A, J-3 A, and 5 more stand still: too cold."
+    at = f"{bench_shop.now:%H:%M}"
+    assert read(bench_shop, changes.after(plain("Done."))) == (
+        "J-1 A and J-4 A: cures paused, too cold. "
+        f"1 cure ends later: J-3 A now {bench_shop.now + DAY:%a} {at}. "
+        f"1 cure ends earlier: J-2 A now {at}. Done."
+    )
+    many = climate._changes([shut(f"J-{number} A", soon, never) for number in range(9)])
+    assert read(bench_shop, many.paused) == (
+        "J-0 A, J-1 A, J-2 A, J-3 A and 5 more: cures paused, too cold."
+    )
 
 
 def test_what_was_opened_early_is_not_shut_again(bench_shop):
@@ -239,13 +244,13 @@ def test_what_was_glued_colder_with_an_owners_word_counts_down_to_there(bench_sh
     assert ends(bench_shop)[1] == NO_END
 
 
-# The gauge by itself. -------------------------------------------------------------------------------------------------
+# Automatic readings. ---------------------------------------------------------------------------------------------------
 
 
 @pytest.fixture
-def gauge(bench_shop, tmp_path):
-    """The shop's gauge, a file."""
-    file = tmp_path / "gauge.json"
+def thermometer(bench_shop, tmp_path):
+    """The shop's thermometer, a file."""
+    file = tmp_path / "thermometer.json"
     file.write_text('{"temperature_c": 18.5, "humidity_percent": 52}')
     setting_acts.change_settings(
         Caller(bench_shop.shop, bench_shop.owner), {"thermometer": str(file)}
@@ -253,7 +258,9 @@ def gauge(bench_shop, tmp_path):
     return file
 
 
-def test_the_gauge_is_read_while_something_cures_and_no_more_often_than_is_set(bench_shop, gauge):
+def test_the_thermometer_is_read_while_something_cures_and_no_more_often_than_is_set(
+    bench_shop, thermometer
+):
     watch = Watch()
     assert read_if_due(bench_shop.shop, watch) is None  # nothing cures
     glue(bench_shop)
@@ -269,7 +276,7 @@ def test_the_gauge_is_read_while_something_cures_and_no_more_often_than_is_set(b
     bench_shop.later(minutes=9)
     assert read_if_due(bench_shop.shop, watch) is None
     assert read_if_due(bench_shop.shop, Watch()) is None, (
-        "another server, or the same one started anew"
+        "another server, or the same one started again"
     )
     bench_shop.later(minutes=1)
     assert read_if_due(bench_shop.shop, watch) is not None
@@ -281,14 +288,16 @@ def test_the_gauge_is_read_while_something_cures_and_no_more_often_than_is_set(b
     )
 
 
-def test_a_gauge_that_is_silent_is_told_and_tried_again_when_it_is_due(bench_shop, gauge):
+def test_a_thermometer_that_is_silent_is_told_and_tried_again_when_it_is_due(
+    bench_shop, thermometer
+):
     glue(bench_shop)
-    gauge.rename(gauge.with_suffix(".away"))
+    thermometer.rename(thermometer.with_suffix(".away"))
     watch = Watch()
     bench_shop.later(minutes=1)
     assert read_if_due(bench_shop.shop, watch) is None
-    assert watch.trouble == "The gauge does not answer: look at it, or type what it shows."
-    gauge.with_suffix(".away").rename(gauge)
+    assert watch.trouble == wording.thermometer_silent()
+    thermometer.with_suffix(".away").rename(thermometer)
     bench_shop.later(minutes=5)
     assert read_if_due(bench_shop.shop, watch) is None and watch.trouble
     bench_shop.later(minutes=5)

@@ -10,11 +10,14 @@ import heapq
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from itertools import count
 
 import numpy as np
 
+from ...wording import gluing as wording
 from ..drawing.reading_order import Box, reading_lines
+from ..errors import Refused
 
 EDGES = (
     "lower edge",
@@ -37,6 +40,8 @@ BESIDE_SHARE = 0.5  # of its height: a neighbour's descender beside the arm is i
 SHRUNK_BY = 20  # parts, about one level of a sign: so many at the usual pace stand against what was measured
 LUNCH_MIN = 120.0  # nobody glues one group for longer: somebody forgot to press
 LUNCH_TIMES = 3.0  # nor for so many times the cement's open time
+LATE_ENTRY = timedelta(hours=24)
+CLOCKS_DIFFER = timedelta(minutes=2)  # a tablet's clock may be a little ahead of the shop's
 SLACK = 1e-9  # a group that fills the open time exactly still fits it
 
 
@@ -196,6 +201,15 @@ def too_slow(minutes_a_part: float, open_min: float, apply_min: float = 0.0) -> 
     if open_min <= 0 or needed <= open_min + SLACK:
         return ""
     return f"One part takes about {needed:.2g} min here and the cement stays open {open_min:g} min: use a slower cement."
+
+
+def checked_glued_at(glued_at: datetime, now: datetime) -> datetime:
+    """Return when it was glued. Raises Refused where that is in the future, or over 24 hours ago."""
+    if glued_at > now + CLOCKS_DIFFER:
+        raise Refused(wording.glued_in_the_future())
+    if glued_at < now - LATE_ENTRY:
+        raise Refused(wording.glued_too_long_ago())
+    return min(glued_at, now)
 
 
 # The pace. ------------------------------------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from ...actions import pieces as piece_acts
 from ...actions import signs as sign_acts
 from ...actions.unit_of_work import Answer
 from ...domain import codes
-from ...domain.bench.cure import celsius
+from ...domain.bench.climate import celsius
 from ...domain.errors import Refused
 from ...domain.settings import number
 from ...store import jobs

@@ -1,6 +1,6 @@
-"""How warm it is at the bench: the page, the two fields of it for other forms, and the thread that reads the gauge.
+"""Temperature and humidity at the bench: the page, their two fields for other forms, the thread that reads the thermometer.
 
-Owns what is shown of it; the chart is drawn by climate_chart.py. Must not reckon a cure.
+The chart is drawn by climate_chart.py. Must not calculate a cure.
 """
 
 from __future__ import annotations
@@ -8,20 +8,23 @@ from __future__ import annotations
 import logging
 import threading
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 
-from flask import Blueprint, Flask, Response, current_app, request, url_for
+from flask import Blueprint, Flask, current_app, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import climate as actions
 from ...actions.climate import Watch
 from ...actions.unit_of_work import Answer, Shop, stamp
-from ...domain.bench.cure import celsius
+from ...domain.bench.climate import celsius
 from ...domain.errors import Refused, ShopError
 from ...store import cements
 from ...store import climate as store
 from ...store import timers as timer_store
 from ...store.climate import Noted
 from ...store.db import Connection
+from ...wording import climate as wording
+from ...wording.message import Message, as_message
 from ..page import (
     Notice,
     current_actor,
@@ -42,10 +45,10 @@ from ..page import (
 from ..pictures.climate_chart import Chart, chart
 from .timers import TimerShown, shown
 
-FRESH = timedelta(minutes=30)  # an older reading is not filled in by itself
+FRESH = timedelta(minutes=30)  # an older reading is not filled in automatically
 LAST_READINGS = 8
 CHART_AT_LEAST, CHART_AT_MOST = timedelta(hours=24), timedelta(days=7)
-LOOKS_EVERY = 10.0  # seconds between two looks whether a reading is due
+CHECKS_EVERY = 10.0  # seconds between two checks whether a reading is due
 
 pages = Blueprint("climate", __name__)
 log = logging.getLogger("shopfloor")
@@ -53,51 +56,52 @@ log = logging.getLogger("shopfloor")
 
 @dataclass(frozen=True)
 class ClimateFields:
-    """The two fields, as typed text: '' where nothing is known. `words` say where the figures come from, or what is wrong.
+    """The two fields, as typed text: '' where nothing is known. `note` says where the figures come from, or what is wrong.
 
-    `has_gauge`: a button reads it (GET /climate/now, which answers with these fields again).
+    `has_thermometer`: a button reads it (GET /climate/now, which answers with these fields again).
     """
 
     temperature: str
     humidity: str
-    words: str
-    has_gauge: bool
+    note: Message | None
+    has_thermometer: bool
     is_trouble: bool = False
 
 
 @dataclass(frozen=True)
 class ReadingRow:
-    """A reading of the list; `can_strike`: this person may take it out."""
+    """A reading of the list; `by` is who read it. `can_strike`: this person may strike it out."""
 
     noted: Noted
+    by: Message | str
     can_strike: bool
 
 
 @dataclass(frozen=True)
 class ClimatePage:
-    """How warm it is, what hangs on it, and what was noted. `trouble` is what the gauge's last try ended with."""
+    """The last reading, the cures that follow it, and the readings before. `trouble`: why the thermometer was not read."""
 
     seen: str
     now: str
-    newest: Noted | None
+    newest: ReadingRow | None
     fields: ClimateFields
     chart: Chart | None
     curing: tuple[TimerShown, ...]
     readings: tuple[ReadingRow, ...]
-    trouble: str
-    told: Notice | None
+    trouble: Message | None
+    notice: Notice | None
 
 
 @pages.get("/climate")
-def page() -> Response:
-    """How warm it is at the bench."""
+def page() -> ResponseReturnValue:
+    """Show the temperature at the bench."""
     with snapshot() as db:
-        return show("bench/climate.html", _page(db), title="How warm it is", here="Bench")
+        return show("bench/climate.html", _page(db), title=str(wording.title()), here="Bench")
 
 
 @pages.get("/climate/page")
-def page_now() -> Response | tuple[str, int]:
-    """The same again, where something changed."""
+def page_now() -> ResponseReturnValue:
+    """Show the same again, where something changed."""
     with snapshot() as db:
         if unchanged(_seen(db)):
             return "", 204
@@ -105,44 +109,44 @@ def page_now() -> Response | tuple[str, int]:
 
 
 @pages.get("/climate/now")
-def now() -> Response:
-    """The two fields with what the gauge shows at this moment, for any form that includes them; nothing is kept."""
+def now() -> ResponseReturnValue:
+    """Answer with the two fields and what the thermometer shows now, for any form that includes them; nothing is kept."""
     if not wants_fragment():
         return go(url_for("climate.page"))
     return fragment("bench/_climate.html", fields_now(current_shop().read(), read=True))
 
 
 @pages.post("/climate")
-def note() -> Response:
-    """A reading, typed or (`read=1`) from the gauge."""
+def note() -> ResponseReturnValue:
+    """Keep a reading, typed or (`read=1`) from the thermometer."""
     if request.form.get("read") == "1":
-        temperature, humidity = actions.read_gauge(current_shop().read())
-        return _told(do(actions.note_climate, temperature, humidity, "gauge"))
+        temperature, humidity = actions.read_thermometer(current_shop().read())
+        return _answer(do(actions.note_climate, temperature, humidity, actions.THERMOMETER))
     temperature = celsius(request.form.get("temperature", ""))
     humidity = None
     if request.form.get("humidity", "").strip():
-        humidity = typed("humidity", "Type the humidity in %, such as 45, or leave it empty.")
-    return _told(do(actions.note_climate, temperature, humidity))
+        humidity = typed("humidity", wording.type_the_humidity())
+    return _answer(do(actions.note_climate, temperature, humidity))
 
 
 @pages.post("/climate/struck-out")
-def strike_out() -> Response:
-    """A wrong reading goes."""
+def strike_out() -> ResponseReturnValue:
+    """Strike out a wrong reading."""
     reading = whole(request.form.get("reading", ""))
     if reading is None:
-        raise Refused("Choose the reading that is wrong.")
-    return _told(do(actions.strike_out, reading))
+        raise Refused(wording.choose_the_wrong_reading())
+    return _answer(do(actions.strike_out, reading))
 
 
-def typed(name: str, refusal: str) -> float:
-    """A figure of the form, a comma taken as a point. Raises Refused with the sentence `refusal`."""
+def typed(name: str, refusal: Message) -> float:
+    """Return a figure of the form, a comma taken as a point. Raises Refused with `refusal`."""
     try:
         return float(request.form.get(name, "").strip().replace(",", "."))
     except ValueError as error:
         raise Refused(refusal) from error
 
 
-def _told(answer: Answer) -> Response:
+def _answer(answer: Answer) -> ResponseReturnValue:
     if not wants_fragment():
         return done(answer, url_for("climate.page"))
     with snapshot() as db:
@@ -150,90 +154,94 @@ def _told(answer: Answer) -> Response:
 
 
 def fields_now(db: Connection, *, read: bool = False) -> ClimateFields:
-    """The fields filled with the last reading where it is fresh; with `read`, with what the gauge shows now."""
-    has_gauge = bool(current_settings().thermometer)
+    """Return the fields with the last reading where it is fresh; with `read`, with what the thermometer shows now."""
+    has_thermometer = bool(current_settings().thermometer)
     if read:
         try:
-            temperature, humidity = actions.read_gauge(db)
+            temperature, humidity = actions.read_thermometer(db)
         except ShopError as error:
-            return ClimateFields("", "", error.sentence, has_gauge, is_trouble=True)
+            trouble = as_message(error.message)
+            return ClimateFields("", "", trouble, has_thermometer, is_trouble=True)
         return ClimateFields(
-            f"{round(temperature, 1):g}", _percent(humidity), "read from the gauge now", has_gauge
+            _figure(temperature), _percent(humidity), wording.read_just_now(), has_thermometer
         )
     last = store.newest(db)
     if last is None or last.at < current_shop().clock() - FRESH:
-        return ClimateFields("", "", "", has_gauge)
+        return ClimateFields("", "", None, has_thermometer)
     return ClimateFields(
-        f"{round(last.temperature_c, 1):g}",
+        _figure(last.temperature_c),
         _percent(last.humidity_percent),
-        _words(last),
-        has_gauge,
+        wording.read_at(_by(last), last.at),
+        has_thermometer,
     )
+
+
+def _figure(temperature_c: float) -> str:
+    return f"{round(temperature_c, 1):g}"
 
 
 def _percent(humidity: float | None) -> str:
     return "" if humidity is None else f"{round(humidity):g}"
 
 
-def _words(noted: Noted) -> str:
-    return f"{'the gauge' if noted.source == 'gauge' else noted.by_name} at {_clock(noted.at)}"
+def _by(noted: Noted) -> Message | str:
+    return wording.the_thermometer() if noted.source == actions.THERMOMETER else noted.by_name
 
 
-def _clock(moment: datetime) -> str:
-    return current_app.jinja_env.filters["clock"](moment)
+def _row(noted: Noted) -> ReadingRow:
+    return ReadingRow(noted, _by(noted), current_actor().holds("assembler"))
 
 
 def _seen(db: Connection) -> str:
-    return f"{version(db)}.{watch_of(current_app).trouble}"
+    return f"{version(db)}.{watch_of(current_app).trouble or ''}"
 
 
 def _page(db: Connection, notice: Notice | None = None) -> ClimatePage:
-    shop, moment = current_shop(), current_shop().clock()
-    under_way = store.under_way(db, stamp(moment))
+    now = current_shop().clock()
+    under_way = store.under_way(db, stamp(now))
     since = max(
-        min([moment - CHART_AT_LEAST, *(one.at for one in under_way)]), moment - CHART_AT_MOST
+        min([now - CHART_AT_LEAST, *(curing.at for curing in under_way)]), now - CHART_AT_MOST
     )
-    noted = store.noted(db, stamp(since))
-    used = {one.cement.id: one.cement for one in under_way} or {
-        one.id: one for one in cements.in_use(db)
+    noted, newest = store.noted(db, stamp(since)), store.newest(db)
+    used = {curing.cement.id: curing.cement for curing in under_way} or {
+        cement.id: cement for cement in cements.in_use(db)
     }
-    may = current_actor().holds("assembler")
-    last = store.newest(db)
     return ClimatePage(
-        _seen(db),
-        stamp(moment),
-        last,
-        fields_now(db),
-        chart(noted, list(used.values()), since, moment, current_settings().zone),
-        tuple(shown(timer, shop.clock()) for timer in timer_store.since(db, stamp(moment))),
-        tuple(ReadingRow(one, may) for one in reversed(noted[-LAST_READINGS:])),
-        watch_of(current_app).trouble if current_settings().thermometer else "",
-        notice,
+        seen=_seen(db),
+        now=stamp(now),
+        newest=_row(newest) if newest else None,
+        fields=fields_now(db),
+        chart=chart(noted, list(used.values()), since, now, current_settings().zone),
+        curing=tuple(shown(timer, now) for timer in timer_store.since(db, stamp(now))),
+        readings=tuple(_row(reading) for reading in reversed(noted[-LAST_READINGS:])),
+        trouble=watch_of(current_app).trouble if current_settings().thermometer else None,
+        notice=notice,
     )
 
 
-# The gauge by itself. -------------------------------------------------------------------------------------------------
+# Automatic readings. --------------------------------------------------------------------------------------------------
 
 
 def watch_of(app: Flask) -> Watch:
-    """What is known of the gauge's reading by itself, in this server."""
-    return app.extensions.setdefault("gauge", Watch())
+    """Return the state of the automatic readings in this server."""
+    watch: Watch = app.extensions.setdefault("thermometer", Watch())
+    return watch
 
 
-def watch_the_gauge(app: Flask) -> threading.Event:
-    """Reads the gauge from now on whenever it is due, in a thread of its own, until the event that it gives is set."""
+def watch_the_thermometer(app: Flask) -> threading.Event:
+    """Read the thermometer whenever it is due, in a thread of its own, until the event that is returned is set."""
     stop, shop, watch = threading.Event(), app.extensions["shop"], watch_of(app)
-    threading.Thread(target=_look, args=(shop, watch, stop), name="gauge", daemon=True).start()
+    threading.Thread(
+        target=_read_when_due, args=(shop, watch, stop), name="thermometer", daemon=True
+    ).start()
     return stop
 
 
-def _look(shop: Shop, watch: Watch, stop: threading.Event) -> None:
-    while not stop.wait(LOOKS_EVERY):
+def _read_when_due(shop: Shop, watch: Watch, stop: threading.Event) -> None:
+    while not stop.wait(CHECKS_EVERY):
         try:
             actions.read_if_due(shop, watch)
-        except Exception as error:  # it must go on: the next look may find all well
+        except Exception as error:  # the thread must go on: the next reading may succeed
             if not stop.is_set():
-                log.error("the gauge could not be read", exc_info=error)
-                watch.trouble = (
-                    "The gauge could not be read: look at it, and tell the owner if it stays."
-                )
+                log.error("the thermometer could not be read", exc_info=error)
+                watch.trouble = wording.thermometer_failed()

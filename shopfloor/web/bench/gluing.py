@@ -15,10 +15,9 @@ from flask import Blueprint, Response, request
 from ...actions.unit_of_work import moment, stamp
 from ...domain import codes
 from ...domain.bench import bench as wording
-from ...domain.bench import bonds, cure, gluing, masking
+from ...domain.bench import bonds, climate, gluing, masking
 from ...domain.bench import steps as rules
-from ...domain.bench.cements import Batch
-from ...domain.bench.cure import Cement
+from ...domain.bench.cements import Batch, Cement, broken_limits
 from ...domain.bench.gluing import Pace, Placed
 from ...domain.bench.steps import Part, Sign, Step
 from ...domain.errors import Refused
@@ -115,7 +114,7 @@ class Session:
 @dataclass(frozen=True)
 class GlueForm:
     """All that the panel shows. `numbers` is the order by part, for the drawing; `problems` are broken limits, `cautions`
-    what is awkward; `has_gauge`: a button reads how warm it is; `near` is where the assembler stands."""
+    what is awkward; `has_thermometer`: a button reads how warm it is; `near` is where the assembler stands."""
 
     code: str
     step: int
@@ -135,7 +134,7 @@ class GlueForm:
     near: str
     near_choices: tuple[tuple[str, str], ...]
     typed: Typed
-    has_gauge: bool
+    has_thermometer: bool
     grouped_for: str
     numbers: dict[str, int]
 
@@ -190,7 +189,7 @@ def glue_form(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, now: da
         near=session.near,
         near_choices=words.NEAR,
         typed=typed,
-        has_gauge=bool(current_settings().thermometer),
+        has_thermometer=bool(current_settings().thermometer),
         grouped_for=session.grouped_for,
         numbers={str(part): turn for part, turn in turns.items()},
     )
@@ -225,15 +224,15 @@ def _typed(db: Connection, step: Step) -> Typed:
 def _climate(db: Connection) -> ClimateFields:
     """How warm and damp it is: as typed, or as the gauge shows where that was asked for, by the panel's own button."""
     typed = ClimateFields(
-        request.values.get("temperature", ""), request.values.get("humidity", ""), "", False
+        request.values.get("temperature", ""), request.values.get("humidity", ""), None, False
     )
     if request.args.get("read") != "1":
         return typed
     read = fields_now(db, read=True)
     return (
-        replace(typed, words=read.words, is_trouble=True)
+        replace(typed, note=read.note, is_trouble=True)
         if read.is_trouble
-        else replace(read, has_gauge=False)
+        else replace(read, has_thermometer=False)
     )
 
 
@@ -250,7 +249,7 @@ def _suggested(db: Connection, step: Step) -> Typed:
         cement,
         last.batch if last and not is_kept else "",
         last.batch if last and is_kept else None,
-        replace(fields_now(db), has_gauge=False),
+        replace(fields_now(db), has_thermometer=False),
         "",
         "",
         None,
@@ -397,13 +396,13 @@ def _problems(
     expires = next((one.expires for one in batches if one.batch == batch), None)
     celsius, humidity = _celsius(typed.climate.temperature), _figure(typed.climate.humidity, 0, 100)
     warm = cement.reference_c if celsius is None else celsius
-    return tuple(cure.problems(cement, warm, humidity, expires, now.date()))
+    return tuple(broken_limits(cement, warm, humidity, expires, now.date()))
 
 
 def _celsius(text: str) -> float | None:
     """The same for the temperature."""
     try:
-        return cure.celsius(text)
+        return climate.celsius(text)
     except Refused:
         return None
 

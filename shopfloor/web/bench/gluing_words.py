@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from ...domain.bench.cements import Batch
-from ...domain.bench.cure import Cement
+from ...domain.bench.cements import Cement
 from ...domain.bench.gluing import Pace
 from ..formatting import counted, day
 

@@ -1,7 +1,6 @@
-"""The foot of every page: what runs against the clock at the bench, what has just ended, and the title block anew.
+"""The foot of every page: the timers of the bench, those that have just ended, and the title block again.
 
-Owns its words and which ones are shown: one clock a sign. The seconds are counted by countdown.js; the call at the end, and when
-the foot is asked for, are timers.js's affair.
+Shows one timer a sign. countdown.js counts the seconds; timers.js calls out the end and asks for the foot again.
 """
 
 from __future__ import annotations
@@ -11,43 +10,37 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from flask import Blueprint, Response, request, url_for
+from flask import Blueprint, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions.unit_of_work import stamp
 from ...domain.bench.cure import NO_END
 from ...store import timers as store
 from ...store.timers import Timer
+from ...wording import cure as wording
+from ...wording.message import Message
 from ..page import Page, current_shop, fragment, frame, signed_in, snapshot, unchanged
 
 SHOWN = 3
-CALLED_FOR = timedelta(
-    minutes=15
-)  # a tablet that was off calls out what has ended since; what is older is no news
-TOLD_FOR = timedelta(minutes=1)  # so long what ended stands before what comes next on the same sign
-# kind -> (what runs, the same after the time that is left, what is said when it ends)
-WORDS = {
-    "open": ("cement open", "of open time", "is out of open time"),
-    "fixture": ("stands by itself", "until it stands by itself", "stands by itself"),
-    "handling": ("may be handled", "until it may be handled", "may be handled with care"),
-    "cure": ("cures", "until it is cured", "is cured"),
-}
-STILL = "stands still: too cold"
+# A tablet that was off calls out what has ended since, as far back as this.
+CALLED_FOR = timedelta(minutes=15)
+SHOWN_FOR = timedelta(minutes=1)  # how long an ended timer hides the next one of its sign
 
 pages = Blueprint("timers", __name__)
 
 
 @dataclass(frozen=True)
 class TimerShown:
-    """One timer. `key` names it and its end; `until` is ISO, UTC, '' where it stands still; `done` is said at its end.
+    """One timer. `key` names it and its end; `until` is ISO, UTC, '' where the cure is paused; `done` is shown at its end.
 
     `words` say what runs, `runs` the same after the time that is left.
     """
 
     key: str
     sign: str
-    words: str
-    runs: str
-    done: str
+    words: Message
+    runs: Message
+    done: Message
     href: str
     until: str
     is_over: bool
@@ -55,7 +48,7 @@ class TimerShown:
 
 @dataclass(frozen=True)
 class Strip:
-    """The strip, of no height where there is nothing in it. `now` is the server's clock, ISO; `more` are those not shown.
+    """The strip, of no height where it is empty. `now` is the server's clock, ISO; `more` are those not shown.
 
     `seen` changes with the strip and with the title block; `here` is the place that is lit there.
     """
@@ -71,31 +64,30 @@ class Strip:
 class Foot:
     """The strip and the title block."""
 
-    strip: Strip
+    strip: Strip | None
     page: Page
 
 
 @pages.get("/timers/now")
-def now() -> Response | tuple[str, int]:
-    """The foot again, where something of it changed: at the latest when the clock shows another minute."""
+def now() -> ResponseReturnValue:
+    """Answer with the foot where it changed: at the latest when the clock shows another minute."""
     with snapshot():
         page = frame("", request.args.get("here", ""))
         view = Foot(strip(page), page)
-    if unchanged(view.strip.seen):
+    if view.strip is None or unchanged(view.strip.seen):
         return "", 204
     return fragment("_foot.html", view)
 
 
 def strip(page: Page) -> Strip | None:
-    """What runs now; None where nobody is signed in."""
+    """Return the timers that run now; None where nobody is signed in."""
     if signed_in() is None:
         return None
     shop = current_shop()
     moment = shop.clock()
-    found = one_a_sign(store.since(shop.read(), stamp(moment - CALLED_FOR)), moment)
-    timers = tuple(
-        shown(timer, moment) for timer in sorted(found, key=lambda timer: _rank(timer, moment))
-    )
+    running = one_a_sign(store.since(shop.read(), stamp(moment - CALLED_FOR)), moment)
+    running.sort(key=lambda timer: _rank(timer, moment))
+    timers = tuple(shown(timer, moment) for timer in running)
     block = (
         page.shop,
         page.clock,
@@ -107,7 +99,7 @@ def strip(page: Page) -> Strip | None:
 
 
 def one_a_sign(timers: Sequence[Timer], now: datetime) -> list[Timer]:
-    """The timer of each sign that matters most; of those alike the first that was given."""
+    """Return the timer of each sign that matters most; of equals the first that was given."""
     best: dict[str, Timer] = {}
     for timer in timers:
         if timer.sign not in best or _weight(timer, now) < _weight(best[timer.sign], now):
@@ -116,30 +108,29 @@ def one_a_sign(timers: Sequence[Timer], now: datetime) -> list[Timer]:
 
 
 def _weight(timer: Timer, now: datetime) -> tuple[int, timedelta]:
-    """Open time that runs, then what has ended this minute, then what comes soonest, then what has ended longer ago."""
+    """Sort open time that runs first, then what ended this minute, then the soonest, then what ended longer ago."""
     left = timer.until - now
     if left > timedelta(0):
         return 0 if timer.kind == "open" else 2, left
-    return 1 if -left < TOLD_FOR else 3, -left
+    return 1 if -left < SHOWN_FOR else 3, -left
 
 
 def _rank(timer: Timer, now: datetime) -> tuple[int, datetime]:
-    """What has ended stands first, then what stands still, then what runs; of each the soonest first."""
+    """Sort what has ended first, then paused cures, then what runs; of each the soonest first."""
     return 0 if timer.until <= now else 1 if timer.until >= NO_END else 2, timer.until
 
 
 def shown(timer: Timer, now: datetime) -> TimerShown:
-    """A timer in words, at a moment."""
-    words, runs, done = WORDS[timer.kind]
-    is_still = timer.until >= NO_END
-    until = "" if is_still else stamp(timer.until)
+    """Return a timer as it is shown at a moment."""
+    is_paused = timer.until >= NO_END
+    until = "" if is_paused else stamp(timer.until)
     return TimerShown(
-        f"{timer.id}@{until}",
-        timer.sign,
-        STILL if is_still else words,
-        runs,
-        done,
-        url_for("bench.sign", code=timer.code),
-        until,
-        timer.until <= now,
+        key=f"{timer.id}@{until}",
+        sign=timer.sign,
+        words=wording.timer_paused() if is_paused else wording.runs(timer.kind),
+        runs=wording.time_left(timer.kind),
+        done=wording.ended(timer.kind),
+        href=url_for("bench.sign", code=timer.code),
+        until=until,
+        is_over=timer.until <= now,
     )

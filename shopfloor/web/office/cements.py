@@ -1,19 +1,18 @@
-"""Office's list of cements: what each data sheet says, its batches, and which of them have expired.
-
-Owns how the list is asked for and answered. Must not decide what may stand in it.
-"""
+"""Office's list of cements: what each data sheet says, its batches, and which of them have expired."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
 
-from flask import Blueprint, Response, request, url_for
+from flask import Blueprint, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import cements as actions
-from ...domain.bench.cements import KINDS, Batch
-from ...domain.bench.cure import Cement
+from ...domain.bench.cements import KINDS, Batch, Cement
 from ...store import cements as store
+from ...wording import cements as wording
+from ...wording.message import Message
 from ..page import current_actor, current_shop, do, done, local_now, show, snapshot
 
 FIGURES = (
@@ -31,23 +30,18 @@ FIGURES = (
     "ml_per_m2",
     "data_sheet",
 )
-KIND_WORDS = {
-    "solvent": "solvent: softens and dries",
-    "reactive": "reactive: two parts that set",
-    "tape": "tape: grips with time",
-}
-BENCH = (
-    "assembler",
-)  # who uses a cement sees its figures and keeps its batches; an owner may do everything
+# Who uses a cement sees its figures and keeps its batches; an owner may do everything.
+BENCH = ("assembler",)
 
 pages = Blueprint("cements", __name__)
 
 
 @dataclass(frozen=True)
 class CementRow:
-    """A cement of the list: how many batches the shop has of it, and how many of those are past their last day."""
+    """A cement of the list: how many batches the shop has of it, and how many of those have expired."""
 
     cement: Cement
+    limits: Message
     batches: int
     expired: int
 
@@ -59,12 +53,12 @@ class CementsPage:
     rows: list[CementRow]
     new: Cement
     is_owner: bool
-    kinds: tuple[tuple[str, str], ...] = tuple((kind, KIND_WORDS[kind]) for kind in KINDS)
+    kinds: tuple[tuple[str, Message], ...]
 
 
 @dataclass(frozen=True)
 class BatchRow:
-    """A batch and whether its last day is over."""
+    """A batch, and whether it has expired."""
 
     batch: Batch
     is_expired: bool
@@ -75,73 +69,93 @@ class CementPage:
     """One cement with its batches. `has_link`: its data sheet is an address to follow."""
 
     cement: Cement
+    limits: Message
     batches: list[BatchRow]
     is_owner: bool
     has_link: bool
-    kinds: tuple[tuple[str, str], ...] = tuple((kind, KIND_WORDS[kind]) for kind in KINDS)
+    kinds: tuple[tuple[str, Message], ...]
 
 
 @pages.get("/office/cements")
-def cements() -> Response:
-    """The cements of the shop."""
+def cements() -> ResponseReturnValue:
+    """Show the cements of the shop."""
     current_actor().must_hold(BENCH)
     with snapshot() as db:
         today = local_now().date()
-        rows = [_row(one, store.batches(db, one.id), today) for one in store.cements(db)]
+        rows = [_row(cement, store.batches(db, cement.id), today) for cement in store.cements(db)]
         rows.sort(key=lambda row: row.cement.is_retired)
-        view = CementsPage(rows, Cement(0, ""), current_actor().holds("owner"))
-        return show("office/cements.html", view, title="Cements", here="Office")
+        view = CementsPage(rows, Cement(0, ""), current_actor().holds("owner"), _kinds())
+        return show("office/cements.html", view, title=str(wording.title()), here="Office")
 
 
 def _row(cement: Cement, batches: list[Batch], today: date) -> CementRow:
-    kept = [batch for batch in batches if not batch.is_used_up]
-    return CementRow(cement, len(kept), sum(batch.is_expired(today) for batch in kept))
+    left = [batch for batch in batches if not batch.is_used_up]
+    expired = sum(batch.is_expired(today) for batch in left)
+    return CementRow(cement, limits_of(cement), len(left), expired)
+
+
+def limits_of(cement: Cement) -> Message:
+    """Return the limits of a cement's data sheet in short."""
+    return wording.limits(
+        cement.coldest_c, cement.warmest_c, cement.driest_percent, cement.dampest_percent
+    )
+
+
+def _kinds() -> tuple[tuple[str, Message], ...]:
+    return tuple((kind, wording.kind(kind)) for kind in KINDS)
 
 
 @pages.post("/office/cements")
-def add() -> Response:
-    """A further cement."""
+def add() -> ResponseReturnValue:
+    """Add a cement."""
     answer = do(actions.add_cement, _typed())
     return done(answer, url_for("cements.cement", id=answer.data["cement"]))
 
 
 @pages.get("/office/cements/<int:id>")
-def cement(id: int) -> Response:
-    """One cement: its batches, and what its data sheet says."""
+def cement(id: int) -> ResponseReturnValue:
+    """Show one cement: its batches, and what its data sheet says."""
     current_actor().must_hold(BENCH)
     with snapshot() as db:
         known, today = store.cement(db, id), local_now().date()
         batches = [BatchRow(batch, batch.is_expired(today)) for batch in store.batches(db, id)]
         has_link = known.data_sheet.startswith(("http://", "https://"))
-        view = CementPage(known, batches, current_actor().holds("owner"), has_link)
+        view = CementPage(
+            known,
+            limits_of(known),
+            batches,
+            current_actor().holds("owner"),
+            has_link,
+            _kinds(),
+        )
         return show("office/cement.html", view, title=known.name, here="Office")
 
 
 @pages.post("/office/cements/<int:id>")
-def change(id: int) -> Response:
-    """Other figures from its data sheet."""
+def change(id: int) -> ResponseReturnValue:
+    """Take other figures from its data sheet."""
     return done(do(actions.change_cement, id, _typed()), url_for("cements.cement", id=id))
 
 
 @pages.post("/office/cements/<int:id>/retired")
-def retire(id: int) -> Response:
-    """No longer offered at the bench, or offered again."""
+def retire(id: int) -> ResponseReturnValue:
+    """Stop offering it at the bench, or offer it again."""
     return done(
         do(actions.retire, id, request.form.get("retired") == "1"), url_for("cements.cement", id=id)
     )
 
 
 @pages.post("/office/cements/<int:id>/batches")
-def add_batch(id: int) -> Response:
-    """A batch that the shop has now."""
+def add_batch(id: int) -> ResponseReturnValue:
+    """Add a batch that the shop has now."""
     form = request.form
     answer = do(actions.add_batch, id, form.get("batch", ""), form.get("expires", ""))
     return done(answer, url_for("cements.cement", id=id))
 
 
 @pages.post("/office/batches/<int:id>/used-up")
-def use_up(id: int) -> Response:
-    """Nothing is left of a batch, or there is some after all."""
+def use_up(id: int) -> ResponseReturnValue:
+    """Keep that a batch is used up, or that some is left after all."""
     cement = store.batch(current_shop().read(), id).cement
     return done(
         do(actions.use_up, id, request.form.get("used") == "1"),

@@ -7,19 +7,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopfloor.domain.bench.cure import (
-    Cement,
-    celsius,
-    checked_batch,
-    checked_humidity,
-    checked_moment,
-    cure_hours,
-    cured_at,
-)
+from shopfloor.domain.bench.cements import Cement, broken_limits, checked_batch
+from shopfloor.domain.bench.climate import celsius, checked_humidity
+from shopfloor.domain.bench.cure import Reading, stages
+from shopfloor.domain.bench.gluing import checked_glued_at
 from shopfloor.domain.errors import Refused
 
 SOLVENT = Cement(1, "Solvent cement")
 NOON = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+
+
+def cured_at(glued_at: datetime, temperature_c: float, cement: Cement) -> datetime:
+    """The end of a cure at one temperature."""
+    end = stages([Reading(glued_at, temperature_c)], glued_at, cement).full
+    assert end is not None
+    return end
 
 
 @pytest.mark.parametrize(
@@ -28,19 +30,25 @@ NOON = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
     [(23, 24.0), (18, 33.9411254969542812), (16, 38.9881150250993), (30, 24.0), (38, 24.0)],
 )
 def test_a_cure_takes_as_long_as_the_rule_of_thumb_says(celsius, hours):
-    assert cure_hours(celsius, SOLVENT) == pytest.approx(hours, rel=1e-8)
+    exact = NOON + timedelta(hours=hours)
+    assert exact <= cured_at(NOON, celsius, SOLVENT) < exact + timedelta(minutes=1)
 
 
 def test_ten_degrees_colder_takes_twice_as_long():
     slow = Cement(2, "Slow", cure_hours=6, reference_c=30, coldest_c=15, warmest_c=40)
-    assert cure_hours(20, slow) == pytest.approx(12)
+    assert cured_at(NOON, 20, slow) == NOON + timedelta(hours=12)
 
 
-@pytest.mark.parametrize("celsius", [13, 15.9, 38.1, float("nan"), float("inf")])
-def test_outside_its_limits_a_cement_is_refused(celsius):
-    with pytest.raises(Refused) as refusal:
-        cure_hours(celsius, SOLVENT)
-    assert refusal.value.sentence.endswith(("first.", "such as 21."))
+@pytest.mark.parametrize("celsius", [13, 15.9, 38.1])
+def test_outside_its_limits_a_cement_is_not_used(celsius):
+    (broken,) = broken_limits(SOLVENT, celsius, None, None, NOON.date())
+    assert str(broken).endswith("first.")
+
+
+@pytest.mark.parametrize("celsius", [float("nan"), float("inf")])
+def test_what_is_no_temperature_is_refused(celsius):
+    with pytest.raises(Refused, match="such as 21"):
+        broken_limits(SOLVENT, celsius, None, None, NOON.date())
 
 
 def test_the_limits_are_those_of_the_makers_manuals_rounded_inwards_and_out():
@@ -53,14 +61,16 @@ def test_the_limits_are_those_of_the_makers_manuals_rounded_inwards_and_out():
 @given(st.floats(16, 38), st.floats(16, 38))
 def test_colder_never_cures_sooner(one, other):
     cold, warm = sorted((one, other))
-    assert cure_hours(cold, SOLVENT) >= cure_hours(warm, SOLVENT) >= 24
+    ends = cured_at(NOON, cold, SOLVENT), cured_at(NOON, warm, SOLVENT)
+    assert ends[0] >= ends[1] >= NOON + timedelta(hours=24)
 
 
 @given(st.floats(16, 38), st.integers(0, 86_400_000))
 def test_the_end_of_a_cure_is_a_whole_minute_and_never_early(celsius, milliseconds):
     glued = NOON + timedelta(milliseconds=milliseconds)
     end = cured_at(glued, celsius, SOLVENT)
-    exact = glued + timedelta(hours=cure_hours(celsius, SOLVENT))
+    # the rule of thumb, written here: twice as long for each 10 °C below the reference, never shorter above it
+    exact = glued + timedelta(hours=24 * 2 ** (max(0.0, 23 - celsius) / 10))
     assert (end.second, end.microsecond) == (0, 0)
     assert exact <= end < exact + timedelta(minutes=1)
 
@@ -80,13 +90,13 @@ def test_a_batch_is_tidied_and_must_say_something():
 
 
 def test_a_glue_up_is_written_down_within_a_day():
-    assert checked_moment(NOON - timedelta(hours=24), NOON) == NOON - timedelta(hours=24)
+    assert checked_glued_at(NOON - timedelta(hours=24), NOON) == NOON - timedelta(hours=24)
     assert (
-        checked_moment(NOON + timedelta(seconds=30), NOON) == NOON
+        checked_glued_at(NOON + timedelta(seconds=30), NOON) == NOON
     )  # a tablet's clock that is a little ahead
     for wrong in (timedelta(hours=-24, seconds=-1), timedelta(minutes=3)):
         with pytest.raises(Refused):
-            checked_moment(NOON + wrong, NOON)
+            checked_glued_at(NOON + wrong, NOON)
 
 
 @pytest.mark.parametrize(

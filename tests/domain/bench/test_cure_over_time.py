@@ -13,15 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shop_for_tests import grows_at_most
 
-from shopfloor.domain.bench.cure import (
-    Cement,
-    Reading,
-    Stages,
-    hours_at_reference,
-    problems,
-    reached,
-    stages,
-)
+from shopfloor.domain.bench.cements import Cement, broken_limits
+from shopfloor.domain.bench.cure import Reading, Stages, hours_at_reference, reached, stages
 from shopfloor.domain.errors import Refused
 
 CEMENT = Cement(
@@ -129,7 +122,7 @@ def test_each_stage_is_reached_at_its_own_hours_and_what_is_not_given_is_not_kno
 
 
 def test_without_any_temperature_nothing_is_said():
-    with pytest.raises(Refused, match="note how warm"):
+    with pytest.raises(Refused, match="Enter the temperature"):
         reached([], NOON, 24, CEMENT)
 
 
@@ -249,21 +242,23 @@ def test_ten_times_the_readings_take_about_ten_times_as_long():
     [
         (21, 50, None, []),
         (16, 30, date(2026, 11, 25), []),  # at a limit, and on the last day
-        (15.9, 50, None, ["warm the bench"]),
-        (38.1, None, None, ["let the bench cool"]),
-        (21, 71, None, ["wait for drier air"]),
-        (21, 29, None, ["wait for damper air"]),
-        (12, 80, date(2026, 11, 24), ["warm the bench", "wait for drier air", "open another one"]),
+        (15.9, 50, None, ["Warm the bench"]),
+        (38.1, None, None, ["Let the bench cool"]),
+        (21, 71, None, ["Wait for drier air"]),
+        (21, 29, None, ["Wait for damper air"]),
+        (12, 80, date(2026, 11, 24), ["Warm the bench", "Wait for drier air", "Open another one"]),
     ],
 )
-def test_each_limit_that_is_broken_is_one_sentence(celsius, percent, expires, words):
-    found = problems(CEMENT, celsius, percent, expires, date(2026, 11, 25))
+def test_each_limit_that_is_broken_is_one_message_that_says_what_to_do(
+    celsius, percent, expires, words
+):
+    found = broken_limits(CEMENT, celsius, percent, expires, date(2026, 11, 25))
     assert len(found) == len(words)
-    for sentence, word in zip(found, words, strict=True):
-        assert word in sentence and sentence.endswith(".") and sentence.count(". ") == 0
+    for sentence, word in zip(map(str, found), words, strict=True):
+        assert word in sentence and sentence.endswith(".") and sentence.count(". ") == 1
 
 
 @pytest.mark.parametrize("celsius", [math.nan, math.inf, -60, 99])
 def test_what_no_bench_has_is_refused(celsius):
     with pytest.raises(Refused, match="such as 21"):
-        problems(CEMENT, celsius, 50, None, date(2026, 11, 25))
+        broken_limits(CEMENT, celsius, 50, None, date(2026, 11, 25))

@@ -1,4 +1,4 @@
-"""How warm it is, through the pages: noted in place, the gauge, the chart, the thread that reads it."""
+"""The temperature at the bench through the pages: noted in place, the thermometer, the chart, the thread that reads it."""
 
 from __future__ import annotations
 
@@ -12,17 +12,20 @@ from shop_for_tests import HTMX, words
 from shopfloor.actions import climate as acts
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions.unit_of_work import Caller
-from shopfloor.domain.bench.cure import Cement
+from shopfloor.domain.bench.cements import Cement
 from shopfloor.store import climate as store
 from shopfloor.store.climate import Noted
 from shopfloor.web.bench import climate as web
 from shopfloor.web.pictures.climate_chart import HIGH_PX, WIDE_PX, chart
+from shopfloor.wording import climate as wording
+from shopfloor.wording.formatting import Reader
+from shopfloor.wording.message import text
 
 
 @pytest.fixture
-def gauge(shop, owner, tmp_path):
-    """The shop's gauge, a file."""
-    file = tmp_path / "gauge.txt"
+def thermometer(shop, owner, tmp_path):
+    """The shop's thermometer, a file."""
+    file = tmp_path / "thermometer.txt"
     file.write_text("18.5 52")
     setting_acts.change_settings(Caller(shop, owner), {"thermometer": str(file)})
     return file
@@ -37,7 +40,7 @@ def test_a_reading_is_noted_in_place_and_says_which_cures_move(as_operator, cloc
     assert "18.5 °C and 52 % noted. 1 cure ends later: J-1001 A now" in words(answer)
     assert answer.text.lstrip().startswith('<div id="says"') and 'id="climate"' in answer.text
     page = words(as_operator.get("/climate"))
-    assert "18.5 °C 52 % Wed 25 Nov 15:12, Ines" in page and "J-1001 A cures Thu 26 Nov" in page
+    assert "18.5 °C 52 % Wed 25 Nov 15:12, Ines" in page and "J-1001 A curing Thu 26 Nov" in page
 
 
 def test_without_htmx_the_answer_leads_back_to_the_page(as_operator):
@@ -53,7 +56,7 @@ def test_without_htmx_the_answer_leads_back_to_the_page(as_operator):
         ({"temperature": "nan"}, "such as 21"),
         ({"temperature": "21", "humidity": "wet"}, "such as 45"),
         ({"temperature": "21", "humidity": "101"}, "0 to 100"),
-        ({"read": "1"}, "The shop has no gauge"),
+        ({"read": "1"}, "The shop has no thermometer"),
     ],
 )
 def test_what_cannot_be_is_refused(as_operator, shop, form, said):
@@ -70,7 +73,7 @@ def test_a_wrong_reading_is_struck_out_by_the_bench_not_by_the_router(
     reading = re.search(r'name="reading" value="(\d+)"', as_assembler.get("/climate").text).group(1)
     assert as_operator.post("/climate/struck-out", data={"reading": reading}).status_code == 403
     answer = as_assembler.post("/climate/struck-out", data={"reading": reading}, headers=HTMX)
-    assert "8 °C is struck out." in answer.text and "Nobody has noted it yet" in answer.text
+    assert "8 °C is struck out." in answer.text and "No reading yet" in answer.text
     assert (
         as_assembler.post(
             "/climate/struck-out", data={"reading": reading}, headers=HTMX
@@ -89,10 +92,10 @@ def test_the_page_answers_itself_only_where_something_changed(as_operator, shop,
     assert as_operator.get(f"/climate/page?seen={seen}", headers=HTMX).status_code == 200
 
 
-# The gauge. -----------------------------------------------------------------------------------------------------------
+# The thermometer. -----------------------------------------------------------------------------------------------------------
 
 
-def test_the_gauge_fills_the_fields_and_nothing_is_kept(as_assembler, shop, gauge):
+def test_the_thermometer_fills_the_fields_and_nothing_is_kept(as_assembler, shop, thermometer):
     answer = as_assembler.get("/climate/now", headers=HTMX)
     assert (
         'name="temperature"' in answer.text
@@ -100,16 +103,18 @@ def test_the_gauge_fills_the_fields_and_nothing_is_kept(as_assembler, shop, gaug
         and 'value="52"' in answer.text
     )
     assert store.newest(shop.read()) is None
-    gauge.write_text("broken")
+    thermometer.write_text("broken")
     answer = as_assembler.get("/climate/now", headers=HTMX)
     assert (
-        answer.status_code == 200 and "no temperature" in answer.text and 'value=""' in answer.text
+        answer.status_code == 200
+        and "is not a temperature" in answer.text
+        and 'value=""' in answer.text
     )
     assert as_assembler.get("/climate/now").location == "/climate"
 
 
-def test_what_the_gauge_shows_is_noted_by_a_button(as_operator, shop, gauge):
-    assert "Note what the gauge shows" in as_operator.get("/climate").text
+def test_what_the_thermometer_shows_is_noted_by_a_button(as_operator, shop, thermometer):
+    assert "Save what the thermometer shows" in as_operator.get("/climate").text
     as_operator.post("/climate", data={"read": "1"}, headers=HTMX)
     newest = store.newest(shop.read())
     assert (newest.temperature_c, newest.humidity_percent, newest.source) == (18.5, 52, "gauge")
@@ -119,26 +124,26 @@ def test_the_fields_are_filled_with_a_fresh_reading_only(app, shop, operator, cl
     acts.note_climate(Caller(shop, operator), 21.26, 44.6)
     with app.test_request_context():
         assert web.fields_now(shop.read()) == web.ClimateFields(
-            "21.3", "45", "Ines at 14:12", False
+            "21.3", "45", wording.read_at("Ines", clock.now), False
         )
         clock.forward(minutes=31)
-        assert web.fields_now(shop.read()) == web.ClimateFields("", "", "", False)
+        assert web.fields_now(shop.read()) == web.ClimateFields("", "", None, False)
 
 
-def test_a_served_shop_reads_its_gauge_by_itself_and_tells_what_went_wrong(
-    app, as_operator, shop, gauge, glued_job, clock, monkeypatch
+def test_a_served_shop_reads_its_thermometer_and_says_what_went_wrong(
+    app, as_operator, shop, thermometer, glued_job, clock, monkeypatch
 ):
-    monkeypatch.setattr(web, "LOOKS_EVERY", 0.01)
+    monkeypatch.setattr(web, "CHECKS_EVERY", 0.01)
     glued_job.glue()
     clock.forward(minutes=10)
-    stop = web.watch_the_gauge(app)
+    stop = web.watch_the_thermometer(app)
     until(lambda: store.newest(shop.read()).source == "gauge")
-    gauge.unlink()
+    thermometer.unlink()
     clock.forward(minutes=10)
     until(lambda: web.watch_of(app).trouble)
-    assert "The gauge does not answer" in as_operator.get("/climate").text
+    assert "The thermometer does not answer" in as_operator.get("/climate").text
     monkeypatch.setattr(acts, "read_if_due", lambda *_: 1 / 0)
-    until(lambda: "could not be read" in web.watch_of(app).trouble)
+    until(lambda: web.watch_of(app).trouble == wording.thermometer_failed())
     stop.set()
 
 
@@ -166,9 +171,9 @@ def test_the_chart_puts_a_reading_where_its_time_and_its_warmth_are(clock):
         (WIDE_PX * across, round(HIGH_PX * down / 12, 1))
         for across, down in ((0, 11), (0.5, 7), (1, 1))
     )
-    assert [(limit.words, limit.y) for limit in made.limits] == [
-        ("full pace of Plain", round(HIGH_PX * 4 / 12, 1)),
-        ("coldest for Plain", round(HIGH_PX * 11 / 12, 1)),
+    assert [(str(limit.words), limit.y) for limit in made.limits] == [
+        ("full rate of Plain", round(HIGH_PX * 4 / 12, 1)),
+        ("minimum for Plain", round(HIGH_PX * 11 / 12, 1)),
     ]
     assert [(tick.words, tick.at) for tick in made.times][-2:] == [
         (f"{hour:02}:00", round(WIDE_PX * (1 - (14.2 - hour) / 24), 1))
@@ -206,10 +211,10 @@ def test_over_more_than_six_hours_without_a_reading_the_line_is_dashed_and_said_
         for at, hours in enumerate((24, 18, 11, 10, 2))
     ]
     made = chart(noted, [], since, now, "UTC")
-    assert made.gaps == (
-        "no reading between Wed 04:12 and Wed 12:12: an even change is assumed",
-        "no reading between Tue 20:12 and Wed 03:12: an even change is assumed",
-    )
+    assert [text(gap, Reader(now=now)) for gap in made.gaps] == [
+        "No reading between 04:12 and 12:12: filled in between them.",
+        "No reading between Tue 20:12 and 03:12: filled in between them.",
+    ]
     at = {
         hours: f"{WIDE_PX * (1 - hours / 24):g} {made.dots[0][1]:g}"
         for hours in (24, 18, 11, 10, 2, 0)
@@ -225,8 +230,8 @@ def test_what_was_read_long_ago_is_assumed_to_stay_and_many_gaps_are_counted(clo
         Noted(at, since + timedelta(hours=12 * at), 20.0, None, "typed", "Ines") for at in range(10)
     ]
     made = chart(noted, [], since, now, "UTC")
-    assert made.line == "" and made.gaps[0] == "no reading since Wed 02:12: no change is assumed"
-    assert len(made.gaps) == 4 and made.gaps[3] == "and 7 more times like these"
+    assert made.line == "" and made.gaps[0] == wording.no_reading_since(now - timedelta(hours=12))
+    assert len(made.gaps) == 4 and str(made.gaps[3]) == "And 7 more gaps."
 
 
 def test_the_page_says_what_is_assumed(as_operator, shop, operator, clock):
@@ -234,10 +239,10 @@ def test_the_page_says_what_is_assumed(as_operator, shop, operator, clock):
     clock.forward(hours=7)
     page = as_operator.get("/climate")
     assert (
-        "no reading since Wed 14:12: no change is assumed" in words(page)
+        "No reading since 14:12: drawn at the last one." in words(page)
         and 'class="line assumed"' in page.text
     )
     acts.note_climate(Caller(shop, operator), 22.0)
-    assert "no reading between Wed 14:12 and Wed 21:12: an even change is assumed" in words(
+    assert "No reading between 14:12 and 21:12: filled in between them." in words(
         as_operator.get("/climate")
     )

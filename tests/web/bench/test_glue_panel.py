@@ -125,7 +125,7 @@ def test_a_limit_that_is_broken_is_said_before_anybody_presses(
     change("INSERT INTO cement_batch (cement, batch, expires) VALUES (1, '6A', '2026-10-31')")
     typed = {"temperature": "13", "humidity": "80", "batch": "", "known_batch": "6A"}
     said = words(look(as_assembler, laid, **typed))
-    assert "the bench has 13 °C: warm the bench first" in said and "the bench has 80 %" in said
+    assert "the bench is at 13 °C. Warm the bench first" in said and "the bench is at 80 %" in said
     assert "The batch was good until 31 Oct 2026" in said
     assert (
         "An owner may go on all the same" in said
@@ -261,7 +261,7 @@ def test_the_gauge_fills_the_fields_in_place_or_says_why_not(
     laid = lay_board()
     (tmp_path / "gauge").write_text(content)
     change("INSERT INTO setting (name, value) VALUES ('thermometer', ?)", str(tmp_path / "gauge"))
-    assert "Read the gauge" in words(as_assembler.get(laid.path))
+    assert "Read the thermometer" in words(as_assembler.get(laid.path))
     answer = look(as_assembler, laid, read="1", temperature="13", humidity="30", batch="9")
     assert 'value="9"' in answer.text
     if content == "nonsense":

@@ -22,7 +22,7 @@ from shopfloor.web.bench.timers import Strip, TimerShown, one_a_sign
 
 @pytest.fixture
 def quick(shop, owner):
-    """The shop's cement: open for 10 minutes, stands by itself after 20, may be handled after 2 hours, is cured after 24."""
+    """The shop's cement: open for 10 minutes, fixtured after 20, may be handled after 2 hours, is cured after 24."""
     cement_acts.change_cement(
         Caller(shop, owner), 1, {"open_min": "10", "fixture_min": "20", "handling_hours": "2"}
     )
@@ -99,13 +99,13 @@ def test_a_sign_has_one_clock_and_it_is_the_one_that_ends_next(
     assert said == [
         f"J-1001 A {words}"
         for words in (
-            "until it stands by itself",
-            "until it stands by itself",
-            "stands by itself",
+            "until fixtured",
+            "until fixtured",
+            "is fixtured",
             "until it may be handled",
             "until it may be handled",
             "may be handled with care",
-            "until it is cured",
+            "until cured",
         )
     ]
 
@@ -124,7 +124,7 @@ def test_of_several_glue_ups_of_a_level_the_last_one_counts_for_its_cure(
         )
     longest = shop.read().execute("SELECT max(cured_at) FROM glue_up").fetchone()[0]
     assert [(kind, stamp(until)) for kind, _, until in running(shop)] == [("cure", longest)]
-    assert clocks(as_operator) == ["J-1001 A until it is cured"]
+    assert clocks(as_operator) == ["J-1001 A until cured"]
 
 
 def test_what_has_ended_is_told_for_a_quarter_of_an_hour(as_operator, clock, glued_job):
@@ -145,7 +145,7 @@ def test_a_cure_that_an_owner_opened_or_that_the_cold_holds_is_shown_as_it_is(
     clock.forward(minutes=1)
     climate.note_climate(Caller(shop, owner), 5.0)
     answer = strip(as_operator)
-    assert "J-1001 A stands still: too cold" in words(answer) and "J-1001 B" not in words(answer)
+    assert "J-1001 A cure paused: too cold" in words(answer) and "J-1001 B" not in words(answer)
     assert "data-until" not in answer.text and "9999" not in words(answer)
 
 
@@ -166,9 +166,7 @@ def test_at_most_three_are_shown_and_the_rest_is_counted(app):
             "bench",
             "",
             tuple(
-                TimerShown(
-                    timer.id, timer.sign, "cures", "until it is cured", "is cured", "/", "", False
-                )
+                TimerShown(timer.id, timer.sign, "cures", "until cured", "is cured", "/", "", False)
                 for timer in timers[:3]
             ),
             2,

@@ -1,0 +1,239 @@
+"""Cements, their batches, and the limits of a data sheet."""
+
+from __future__ import annotations
+
+from .message import Day, Message, Number, message
+from .message import gettext as _
+
+# The figures of a data sheet, as a refusal names them. -------------------------------------------
+
+
+@message
+def figure(name: str) -> str:
+    return {
+        "open_min": _("The open time, in minutes, 0 where it is not given,"),
+        "fixture_min": _("The fixture time, in minutes, 0 where it is not given,"),
+        "handling_hours": _("The time to handling, in hours, 0 where it is not given,"),
+        "cure_hours": _("The full cure, in hours,"),
+        "reference_c": _("The temperature these times are given for, in °C,"),
+        "coldest_c": _("The minimum temperature, in °C,"),
+        "warmest_c": _("The maximum temperature, in °C,"),
+        "driest_percent": _("The minimum humidity, in %,"),
+        "dampest_percent": _("The maximum humidity, in %,"),
+        "ml_per_m2": _("The cement for a square metre of bond, in ml, 0 where it is not known,"),
+    }[name]
+
+
+@message
+def kind(kind: str) -> str:
+    return {
+        "solvent": _("solvent: softens and dries"),
+        "reactive": _("reactive: two parts that set"),
+        "tape": _("tape: grips with time"),
+    }[kind]
+
+
+@message
+def title() -> str:
+    return _("Cements")
+
+
+# What is refused. -------------------------------------------------------------------------------
+
+
+@message
+def bad_name() -> str:
+    return _("A cement's name has 1 to 60 letters. Type it again.")
+
+
+@message
+def bad_data_sheet() -> str:
+    return _("Say where the data sheet is in at most 300 letters.")
+
+
+@message
+def bad_kind() -> str:
+    return _("A cement is a solvent, a reactive cement or a tape. Choose one of the three.")
+
+
+@message
+def reference_out_of_range() -> str:
+    return _(
+        "The reference temperature is between the minimum and the maximum. Check the data sheet."
+    )
+
+
+@message
+def humidity_out_of_order() -> str:
+    return _("The minimum humidity is below the maximum. Check the data sheet.")
+
+
+@message
+def times_out_of_order() -> str:
+    return _(
+        "Fixture comes before handling, and handling before the full cure. Check the data sheet."
+    )
+
+
+@message
+def bad_batch() -> str:
+    return _("Type the batch as on the tin, 1 to 40 letters and figures, or “none” if it has none.")
+
+
+@message
+def bad_expiry() -> str:
+    return _("Type the batch's last day as on the tin, such as 2027-03-31, or leave it empty.")
+
+
+@message
+def no_such_cement() -> str:
+    return _("There is no such cement. Choose one from the list.")
+
+
+@message
+def no_such_batch() -> str:
+    return _("There is no such batch. Choose one from the cement's list.")
+
+
+@message
+def name_taken(name: str) -> str:
+    return _("There is already a cement “{name}”. Choose another name.")
+
+
+@message
+def batch_already_listed(batch: str) -> str:
+    return _("Batch {batch} is in the list already. Nothing was added.")
+
+
+@message
+def last_in_use(name: str) -> str:
+    return _("{name} is the last cement in use. Add another one first.")
+
+
+# Limits that are broken at a glue-up. ------------------------------------------------------------
+
+
+@message
+def too_cold(name: str, coldest_c: Number, warmest_c: Number, bench_c: Number) -> str:
+    return _(
+        "{name} is used from {coldest_c} to {warmest_c} °C; the bench is at {bench_c} °C. Warm the bench first."
+    )
+
+
+@message
+def too_warm(name: str, coldest_c: Number, warmest_c: Number, bench_c: Number) -> str:
+    return _(
+        "{name} is used from {coldest_c} to {warmest_c} °C; the bench is at {bench_c} °C. Let the bench cool first."
+    )
+
+
+@message
+def too_damp(
+    name: str, driest_percent: Number, dampest_percent: Number, humidity_percent: Number
+) -> str:
+    return _(
+        "{name} is used from {driest_percent} to {dampest_percent} % humidity; the bench is at "
+        "{humidity_percent} %. Wait for drier air."
+    )
+
+
+@message
+def too_dry(
+    name: str, driest_percent: Number, dampest_percent: Number, humidity_percent: Number
+) -> str:
+    return _(
+        "{name} is used from {driest_percent} to {dampest_percent} % humidity; the bench is at "
+        "{humidity_percent} %. Wait for damper air."
+    )
+
+
+@message
+def batch_expired(day: Day, year: str) -> str:
+    return _("The batch was good until {day} {year}. Open another one.")
+
+
+# What was done. ---------------------------------------------------------------------------------
+
+
+@message
+def added(name: str) -> str:
+    return _("{name} can now be chosen at the bench.")
+
+
+@message
+def changed(name: str) -> str:
+    return _("{name} is changed.")
+
+
+@message
+def nothing_changed() -> str:
+    return _("Nothing was different. The cement is as before.")
+
+
+@message
+def already_retired(name: str) -> str:
+    return _("{name} is retired already. There is nothing to do.")
+
+
+@message
+def already_in_use(name: str) -> str:
+    return _("{name} is in use already. There is nothing to do.")
+
+
+@message
+def retired(name: str) -> str:
+    return _("{name} is no longer offered at the bench.")
+
+
+@message
+def in_use_again(name: str) -> str:
+    return _("{name} is offered at the bench again.")
+
+
+@message
+def batch_added(batch: str, name: str) -> str:
+    return _("Batch {batch} of {name} is in the list.")
+
+
+@message
+def batch_added_expired(batch: str, name: str) -> str:
+    return _(
+        "Batch {batch} of {name} is in the list, but its last day is past. It will be refused at the glue-up."
+    )
+
+
+@message
+def batch_used_up(batch: str) -> str:
+    return _("Batch {batch} is used up.")
+
+
+@message
+def batch_not_used_up(batch: str) -> str:
+    return _("Batch {batch} is not used up after all.")
+
+
+@message
+def good_until(day: Day, year: str) -> str:
+    return _("good until {day} {year}")
+
+
+@message
+def expired_on(day: Day, year: str) -> str:
+    return _("expired {day} {year}")
+
+
+# A data sheet in short. --------------------------------------------------------------------------
+
+
+@message
+def limits(
+    coldest_c: Number, warmest_c: Number, driest_percent: Number, dampest_percent: Number
+) -> str:
+    if driest_percent <= 0 and dampest_percent >= 100:
+        return _("{coldest_c} to {warmest_c} °C")
+    return _("{coldest_c} to {warmest_c} °C, {driest_percent} to {dampest_percent} % humidity")
+
+
+@message
+def with_open_time(limits: Message, open_min: Number) -> str:
+    return _("{limits}, open {open_min} min")
