@@ -18,7 +18,7 @@ from .unit_of_work import Answer, Transaction, command, shop_day
 @command("added a cement", "owner")
 def add_cement(transaction: Transaction, typed: Mapping[str, str]) -> Answer:
     """Add a cement by the figures of its data sheet, as typed, by the names of `Cement`. Raises Refused."""
-    made = rules.checked_cement(typed, Cement(0, ""))
+    made = rules.checked_cement(typed, Cement(0))
     cement = cements.add(transaction.db, made)
     return Answer(wording.added(made.name), data={"cement": cement})
 

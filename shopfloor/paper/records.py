@@ -15,8 +15,8 @@ from fpdf import FPDF
 from ..domain import codes, lengths
 from ..domain.bench.records import RecordedPhoto, Section, SignRecord, day, moment, sections
 from ..domain.errors import Refused
-from .pdf import View
 from .notes import Heading, Note, Row, flow
+from .pdf import View
 from .record_drawing import draw_sign, view_of
 from .words import Box, empty_pdf, line
 

@@ -5,33 +5,6 @@ from __future__ import annotations
 from .message import Day, Message, Number, message
 from .message import gettext as _
 
-# The figures of a data sheet, as a refusal names them. -------------------------------------------
-
-
-@message
-def figure(name: str) -> str:
-    return {
-        "open_min": _("The open time, in minutes, 0 where it is not given,"),
-        "fixture_min": _("The fixture time, in minutes, 0 where it is not given,"),
-        "handling_hours": _("The time to handling, in hours, 0 where it is not given,"),
-        "cure_hours": _("The full cure, in hours,"),
-        "reference_c": _("The temperature these times are given for, in °C,"),
-        "coldest_c": _("The minimum temperature, in °C,"),
-        "warmest_c": _("The maximum temperature, in °C,"),
-        "driest_percent": _("The minimum humidity, in %,"),
-        "dampest_percent": _("The maximum humidity, in %,"),
-        "ml_per_m2": _("The cement for a square metre of bond, in ml, 0 where it is not known,"),
-    }[name]
-
-
-@message
-def kind(kind: str) -> str:
-    return {
-        "solvent": _("solvent: softens and dries"),
-        "reactive": _("reactive: two parts that set"),
-        "tape": _("tape: grips with time"),
-    }[kind]
-
 
 @message
 def title() -> str:
@@ -39,21 +12,6 @@ def title() -> str:
 
 
 # What is refused. -------------------------------------------------------------------------------
-
-
-@message
-def bad_name() -> str:
-    return _("A cement's name has 1 to 60 letters. Type it again.")
-
-
-@message
-def bad_data_sheet() -> str:
-    return _("Say where the data sheet is in at most 300 letters.")
-
-
-@message
-def bad_kind() -> str:
-    return _("A cement is a solvent, a reactive cement or a tape. Choose one of the three.")
 
 
 @message

@@ -134,6 +134,27 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         "turns": (N_("Pieces may be turned"), ""),
         "cost": (N_("Cost of a sheet"), N_("In your own money.")),
     },
+    "cement": {
+        "name": (N_("Name"), ""),
+        "kind": (N_("Kind"), ""),
+        "data_sheet": (N_("Data sheet"), N_("A web address, or where it hangs.")),
+        "reference_c": (
+            N_("Reference temperature"),
+            N_("The temperature these times are given for."),
+        ),
+        "open_min": (N_("Open time"), N_("0: not given.")),
+        "fixture_min": (
+            N_("Fixture time"),
+            N_("Until the joint holds itself. 0: not given."),
+        ),
+        "handling_hours": (N_("Handling"), N_("May be moved with care. 0: not given.")),
+        "cure_hours": (N_("Full cure"), ""),
+        "ml_per_m2": (N_("Spread"), N_("For a square metre of bond. 0: not known.")),
+        "coldest_c": (N_("Minimum temperature"), ""),
+        "warmest_c": (N_("Maximum temperature"), ""),
+        "driest_percent": (N_("Minimum humidity"), ""),
+        "dampest_percent": (N_("Maximum humidity"), ""),
+    },
     "rack": {
         "count": (N_("Full sheets"), ""),
         "length": (N_("Offcut length"), ""),
@@ -158,6 +179,11 @@ GROUPS = {
 CHOICES: dict[tuple[str, str], dict[str, str]] = {
     ("settings", "units"): {"mm": N_("millimetres"), "in": N_("inches")},
     ("settings", "inch_fraction"): {"16": "1/16", "32": "1/32"},
+    ("cement", "kind"): {
+        "solvent": N_("solvent: softens and dries"),
+        "reactive": N_("reactive: two parts that set"),
+        "tape": N_("tape: grips with time"),
+    },
     ("stock", "turns"): {
         "any": N_("any way"),
         "180": N_("half a turn only"),

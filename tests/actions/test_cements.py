@@ -59,10 +59,10 @@ def test_what_was_not_typed_stays():
     ("typed", "said"),
     [
         ({"name": "  "}, "1 to 60 letters"),
-        ({"kind": "magic"}, "solvent, a reactive cement or a tape"),
-        ({"cure_hours": "0"}, "from 0.1 to 1000"),
-        ({"cure_hours": "soon"}, "from 0.1 to 1000"),
-        ({"open_min": "nan"}, "open time"),
+        ({"kind": "magic"}, "choose solvent, reactive or tape"),
+        ({"cure_hours": "0"}, "from 0.1 to 1,000"),
+        ({"cure_hours": "soon"}, "from 0.1 to 1,000"),
+        ({"open_min": "nan"}, "Open time"),
         ({"reference_c": "12"}, "between the minimum and the maximum"),
         (
             {"driest_percent": "60", "dampest_percent": "50"},

@@ -6,29 +6,17 @@ Must not know how a cement cures: see `cure`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
 from ...wording import cements as wording
 from ...wording.message import Message
 from ..errors import Refused
-from ..settings import number
+from ..fields import choice, declared_by, number, text
 from .climate import checked_temperature
 
 KINDS = ("solvent", "reactive", "tape")
-# (least, most) of each figure of a data sheet.
-NUMBERS = {
-    "open_min": (0, 600),
-    "fixture_min": (0, 10_000),
-    "handling_hours": (0, 1000),
-    "cure_hours": (0.1, 1000),
-    "reference_c": (0, 50),
-    "coldest_c": (-10, 50),
-    "warmest_c": (0, 60),
-    "driest_percent": (0, 100),
-    "dampest_percent": (0, 100),
-    "ml_per_m2": (0, 10_000),
-}
 
 
 @dataclass(frozen=True)
@@ -37,27 +25,29 @@ class Cement:
 
     At `reference_c` a joint is fixtured after `fixture_min`, may be handled after `handling_hours` and is cured after
     `cure_hours`; `open_min` is how long the cement can be worked. 0 for what the data sheet does not say. `ml_per_m2` is for
-    a bond.
-
-    Sources of the defaults: 60 to 100 °F (15.6 to 37.8 °C), best 70 to 75 °F, are the limits of Acrylite's cementing manual;
-    a soaked joint is handled after 24 h (Altuglas, Plexiglas fabrication manual, p. 28).
+    a bond. The bounds keep slips of the thumb out.
     """
 
     id: int
-    name: str
-    cure_hours: float = 24.0
-    reference_c: float = 23.0
-    coldest_c: float = 16.0
-    warmest_c: float = 38.0
-    kind: str = "solvent"
-    open_min: float = 0.0
-    fixture_min: float = 0.0
-    handling_hours: float = 0.0
-    driest_percent: float = 0.0
-    dampest_percent: float = 100.0
-    ml_per_m2: float = 0.0
-    data_sheet: str = ""
+    name: str = text("", letters=(1, 60), group="cement")
+    # A soaked joint is handled after 24 h: Plexiglas (Altuglas) fabrication manual, p. 28.
+    cure_hours: float = number(24.0, 0.1, 1000, "h", group="times")
+    # Best from 70 to 75 °F, used from 60 to 100 °F (15.6 to 37.8 °C): Acrylite, cementing manual.
+    reference_c: float = number(23.0, 0, 50, "°C", group="times")
+    coldest_c: float = number(16.0, -10, 50, "°C", group="limits")
+    warmest_c: float = number(38.0, 0, 60, "°C", group="limits")
+    kind: str = choice("solvent", KINDS, group="cement")
+    open_min: float = number(0.0, 0, 600, "min", group="times")
+    fixture_min: float = number(0.0, 0, 10_000, "min", group="times")
+    handling_hours: float = number(0.0, 0, 1000, "h", group="times")
+    driest_percent: float = number(0.0, 0, 100, "%", group="limits")
+    dampest_percent: float = number(100.0, 0, 100, "%", group="limits")
+    ml_per_m2: float = number(0.0, 0, 10_000, "ml/m²", group="times")
+    data_sheet: str = text("", letters=(0, 300), group="cement")
     is_retired: bool = False
+
+
+FIELDS = declared_by("cement", Cement)
 
 
 @dataclass(frozen=True)
@@ -110,24 +100,10 @@ def broken_limits(
 
 def checked_cement(typed: Mapping[str, str], known: Cement) -> Cement:
     """Return `known` with what was typed for its fields, by their names; what was not typed stays. Raises Refused."""
-    values = {field.name: getattr(known, field.name) for field in fields(Cement)}
-    for name in typed.keys() & NUMBERS.keys():
-        values[name] = number(typed[name], wording.figure(name), *NUMBERS[name])
-    values["name"] = _tidy(typed.get("name", known.name), 1, 60, wording.bad_name())
-    values["data_sheet"] = _tidy(
-        typed.get("data_sheet", known.data_sheet), 0, 300, wording.bad_data_sheet()
-    )
-    values["kind"] = typed.get("kind", known.kind)
-    if values["kind"] not in KINDS:
-        raise Refused(wording.bad_kind())
-    return _consistent(Cement(**values))
-
-
-def _tidy(text: str, least: int, most: int, refusal: Message) -> str:
-    tidy = " ".join(text.split())
-    if not least <= len(tidy) <= most:
-        raise Refused(refusal)
-    return tidy
+    values: dict[str, Any] = {
+        name: field.read(typed[name]) for name, field in FIELDS.items() if name in typed
+    }
+    return _consistent(replace(known, **values))
 
 
 def _consistent(cement: Cement) -> Cement:
@@ -144,7 +120,10 @@ def _consistent(cement: Cement) -> Cement:
 
 def checked_batch(batch: str) -> str:
     """Return the batch as the tin says it, tidied. Raises Refused where it is empty or too long."""
-    return _tidy(batch, 1, 40, wording.bad_batch())
+    tidy = " ".join(batch.split())
+    if not 1 <= len(tidy) <= 40:
+        raise Refused(wording.bad_batch())
+    return tidy
 
 
 def checked_expiry(text: str) -> date | None:

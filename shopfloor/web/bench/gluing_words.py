@@ -7,8 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from ...domain.bench.cements import Batch
-from ...domain.bench.cements import Cement
+from ...domain.bench.cements import Batch, Cement
 from ...domain.bench.gluing import Pace
 from ..formatting import counted, day
 

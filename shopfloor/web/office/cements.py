@@ -9,31 +9,27 @@ from flask import Blueprint, request, url_for
 from flask.typing import ResponseReturnValue
 
 from ...actions import cements as actions
-from ...domain.bench.cements import KINDS, Batch, Cement
+from ...domain.bench import cements as rules
+from ...domain.bench.cements import Batch, Cement
 from ...store import cements as store
 from ...wording import cements as wording
 from ...wording.message import Message
+from ..forms import FormField, form_field
 from ..page import current_actor, current_shop, do, done, local_now, show, snapshot
 
-FIGURES = (
-    "name",
-    "kind",
-    "open_min",
-    "fixture_min",
-    "handling_hours",
-    "cure_hours",
-    "reference_c",
-    "coldest_c",
-    "warmest_c",
-    "driest_percent",
-    "dampest_percent",
-    "ml_per_m2",
-    "data_sheet",
-)
 # Who uses a cement sees its figures and keeps its batches; an owner may do everything.
 BENCH = ("assembler",)
 
 pages = Blueprint("cements", __name__)
+
+
+@dataclass(frozen=True)
+class CementForm:
+    """The fields of a cement: what it is, its times, its limits."""
+
+    cement: tuple[FormField, ...]
+    times: tuple[FormField, ...]
+    limits: tuple[FormField, ...]
 
 
 @dataclass(frozen=True)
@@ -51,9 +47,8 @@ class CementsPage:
     """The list, those in use first, and what the form for one more is filled with."""
 
     rows: list[CementRow]
-    new: Cement
+    form: CementForm
     is_owner: bool
-    kinds: tuple[tuple[str, Message], ...]
 
 
 @dataclass(frozen=True)
@@ -73,7 +68,7 @@ class CementPage:
     batches: list[BatchRow]
     is_owner: bool
     has_link: bool
-    kinds: tuple[tuple[str, Message], ...]
+    form: CementForm
 
 
 @pages.get("/office/cements")
@@ -84,7 +79,7 @@ def cements() -> ResponseReturnValue:
         today = local_now().date()
         rows = [_row(cement, store.batches(db, cement.id), today) for cement in store.cements(db)]
         rows.sort(key=lambda row: row.cement.is_retired)
-        view = CementsPage(rows, Cement(0, ""), current_actor().holds("owner"), _kinds())
+        view = CementsPage(rows, _form(Cement(0)), current_actor().holds("owner"))
         return show("office/cements.html", view, title=str(wording.title()), here="Office")
 
 
@@ -101,8 +96,19 @@ def limits_of(cement: Cement) -> Message:
     )
 
 
-def _kinds() -> tuple[tuple[str, Message], ...]:
-    return tuple((kind, wording.kind(kind)) for kind in KINDS)
+def _form(cement: Cement) -> CementForm:
+    """Return the fields in the order of a data sheet, which is not that of the table's columns."""
+
+    def fields(*names: str) -> tuple[FormField, ...]:
+        return tuple(form_field(rules.FIELDS[name], getattr(cement, name)) for name in names)
+
+    return CementForm(
+        fields("name", "kind", "data_sheet"),
+        fields(
+            "reference_c", "open_min", "fixture_min", "handling_hours", "cure_hours", "ml_per_m2"
+        ),
+        fields("coldest_c", "warmest_c", "driest_percent", "dampest_percent"),
+    )
 
 
 @pages.post("/office/cements")
@@ -126,7 +132,7 @@ def cement(id: int) -> ResponseReturnValue:
             batches,
             current_actor().holds("owner"),
             has_link,
-            _kinds(),
+            _form(known),
         )
         return show("office/cement.html", view, title=known.name, here="Office")
 
@@ -164,4 +170,4 @@ def use_up(id: int) -> ResponseReturnValue:
 
 
 def _typed() -> dict[str, str]:
-    return {name: request.form[name] for name in FIGURES if name in request.form}
+    return {name: request.form[name] for name in rules.FIELDS if name in request.form}
