@@ -29,6 +29,7 @@ from .web.bench import (
 )
 from .web.jobs import floor, intake, jobs, revisions
 from .web.office import (
+    about,
     cements,
     cutters,
     hold_down_record,
@@ -70,6 +71,7 @@ BLUEPRINTS = [
     stock_expansion.pages,
     fixings.pages,
     office.pages,
+    about.pages,
     cements.pages,
     climate.pages,
     timers.pages,

@@ -57,14 +57,17 @@ def change_stock_cutting(transaction: Transaction, code: str, values: Mapping[st
     cutting = store.StockCutting(
         material.id,
         store.must_be_in_use(transaction.db, cutter).id if cutter else None,
-        *(
-            float(FIELDS[name].read(values.get(name, "").strip()))
-            for name in ("rev_per_min", "chip_mm", "cutting_energy")
-        ),
+        _figure("rev_per_min", values),
+        _figure("chip_mm", values),
+        _figure("cutting_energy", values),
         source,
     )
     store.set_stock_cutting(transaction.db, cutting)
     return Answer(wording.own_cutting(material.called))
+
+
+def _figure(name: str, values: Mapping[str, str]) -> float:
+    return float(FIELDS[name].read(values.get(name, "")))
 
 
 @command("changed how a stock is cut", "owner")

@@ -16,6 +16,8 @@ from ..domain.bench.cements import Cement
 from ..domain.errors import Conflict, NotAllowed, Refused
 from ..domain.people import ROLES, Actor, checked_name, checked_pin, checked_roles
 from ..store import cements, people
+from ..wording import people as wording
+from ..wording.message import Message
 from .unit_of_work import Answer, Caller, Shop, Transaction, command, moment, stamp
 
 HASH = "scrypt"
@@ -73,7 +75,7 @@ def _open_shop(transaction: Transaction) -> Answer:
         transaction.db, Cement(0, "Solvent cement")
     )  # with the defaults of design, section 8
     transaction.record(ShopOpened("Owner", "Solvent cement"))
-    return Answer("The shop is open.")
+    return Answer(wording.shop_is_open())
 
 
 @command("added a person", "owner")
@@ -82,7 +84,7 @@ def add_person(transaction: Transaction, name: str, roles: list[str] | tuple[str
     name, roles = checked_name(name), checked_roles(roles)
     person = people.add(transaction.db, name, roles)
     transaction.record(PersonAdded(person, name, roles))
-    return Answer(f"{name} works here now: set a PIN next.", data={"person": person})
+    return Answer(wording.added(name), data={"person": person})
 
 
 @command("changed a person", "owner")
@@ -98,11 +100,11 @@ def change_person(
     people.one(transaction.db, person)
     people.change(transaction.db, person, name, roles, is_active)
     if not people.has_owner_with_pin(transaction.db):
-        raise Conflict("The shop needs one owner with a PIN: make somebody else an owner first.")
+        raise Conflict(wording.last_owner())
     if not is_active:
         people.end_sessions_of(transaction.db, person)
     transaction.record(PersonChanged(person, name, roles, is_active))
-    return Answer(f"{name} is {'on' if is_active else 'off'} duty: {', '.join(roles)}.")
+    return Answer(wording.changed(name, [wording.role(role) for role in roles], is_active))
 
 
 def set_pin(caller: Caller, person: int, pin: str, *, method: str = HASH) -> Answer:
@@ -116,12 +118,12 @@ def set_pin(caller: Caller, person: int, pin: str, *, method: str = HASH) -> Ans
 @command("set a PIN")
 def _set_pin(transaction: Transaction, person: int, hashed: str) -> Answer:
     if person != transaction.actor.person:
-        transaction.actor.must_hold(("owner",), "An owner sets another person's PIN: ask one.")
+        transaction.actor.must_hold(("owner",), wording.owner_sets_pins())
     name = people.one(transaction.db, person).name
     people.keep_pin(transaction.db, person, hashed)
     people.end_sessions_of(transaction.db, person)
     transaction.record(PinSet(person))
-    return Answer(f"{name} has a new PIN and signs in with it.")
+    return Answer(wording.new_pin(name))
 
 
 def set_first_pin(shop: Shop, pin: str, *, method: str = HASH) -> int:
@@ -138,10 +140,10 @@ def set_first_pin(shop: Shop, pin: str, *, method: str = HASH) -> int:
 @command("set the first PIN")
 def _set_first_pin(transaction: Transaction, hashed: str) -> Answer:
     if people.has_owner_with_pin(transaction.db):
-        raise NotAllowed("The owner has a PIN already: sign in with it.")
+        raise NotAllowed(wording.owner_has_a_pin())
     people.keep_pin(transaction.db, transaction.actor.person, hashed)
     transaction.record(PinSet(transaction.actor.person))
-    return Answer(f"{transaction.actor.name} has a PIN.")
+    return Answer(wording.first_pin_set(transaction.actor.name))
 
 
 # Signing in and out. --------------------------------------------------------------------------------------------------
@@ -151,7 +153,8 @@ def wait_after(failures: int) -> timedelta:
     """How long a person waits after so many wrong PINs in a row: 30 s after five, doubling up to 15 min."""
     if failures < FREE_TRIES:
         return timedelta(0)
-    return min(LONGEST_WAIT, FIRST_WAIT * 2 ** min(failures - FREE_TRIES, 10))
+    wait: timedelta = FIRST_WAIT * 2 ** min(failures - FREE_TRIES, 10)
+    return min(LONGEST_WAIT, wait)
 
 
 def sign_in(shop: Shop, person: int, pin: str, tablet: str | None) -> tuple[str, str]:
@@ -166,9 +169,7 @@ def sign_in(shop: Shop, person: int, pin: str, tablet: str | None) -> tuple[str,
         who = people.one(db, person)
         hashed = people.pin_hash(db, person)
         if not who.is_active or hashed is None:
-            raise NotAllowed(
-                f"{who.name} has no PIN yet or is off duty: an owner changes that in Office."
-            )
+            raise NotAllowed(wording.cannot_sign_in(who.name))
         people.count_try(db, person, stamp(now))
     if not check_password_hash(hashed, pin):
         _say_wrong(people.tries(shop.read(), person)[0])
@@ -187,20 +188,20 @@ def _must_not_wait(failures: int, last_at: str | None, now: datetime) -> None:
     left = moment(last_at) + wait_after(failures) - now
     if left > timedelta(0):
         seconds = round(left.total_seconds()) or 1
-        raise NotAllowed(f"Too many wrong PINs: wait {_long(seconds)}, then try again.")
+        raise NotAllowed(wording.too_many_wrong_pins(_long(seconds)))
 
 
 def _say_wrong(failures: int) -> None:
     wait = wait_after(failures).total_seconds()
     if wait:
-        raise NotAllowed(f"That PIN is wrong: wait {_long(round(wait))}, then try again.")
-    raise NotAllowed("That PIN is wrong: type it again.")
+        raise NotAllowed(wording.wrong_pin_wait(_long(round(wait))))
+    raise NotAllowed(wording.wrong_pin())
 
 
-def _long(seconds: int) -> str:
+def _long(seconds: int) -> Message:
     if seconds < 90:
-        return f"{seconds} {'second' if seconds == 1 else 'seconds'}"
-    return f"{-(-seconds // 60)} minutes"
+        return wording.seconds(seconds)
+    return wording.minutes(-(-seconds // 60))
 
 
 def hashed_token(token: str) -> str:
@@ -233,7 +234,7 @@ def name_tablet(shop: Shop, token: str, name: str) -> str:
     """Names the tablet of this session. Gives the name, tidied. Raises Refused."""
     tidy = checked_tablet(name)
     if tidy is None:
-        raise Refused("A tablet's name has 1 to 30 letters: type it again.")
+        raise Refused(wording.bad_tablet_name())
     with shop.database.write() as db:
         people.name_tablet(db, hashed_token(token), tidy)
     return tidy

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..wording.message import Message, text
+from ..wording.message import Message, as_message, text
 
 
 class ShopError(Exception):
@@ -10,7 +10,7 @@ class ShopError(Exception):
 
     def __init__(self, message: Message | str) -> None:
         super().__init__(message)
-        self.message = message
+        self.message = as_message(message)
 
     @property
     def sentence(self) -> str:

@@ -141,7 +141,9 @@ def declared_by(table: str, form: type) -> dict[str, Field]:
 
 
 def _field(table: str, field: dataclasses.Field[Any]) -> Field:
-    default: Value = field.default
+    default = field.default
+    if not isinstance(default, str | float | int):
+        raise TypeError(f"{table}.{field.name} needs a default of text or a number")
     return Field(table, field.name, type(default), default, field.metadata["declared"])
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..wording import people as wording
 from ..wording.message import Message
 from .errors import NotAllowed, Refused
 
@@ -26,28 +27,26 @@ class Actor:
     def must_hold(self, roles: tuple[str, ...], message: Message | None = None) -> None:
         """Raises NotAllowed unless the person holds one of `roles`; no roles: anybody may."""
         if roles and not self.holds(*roles):
-            raise NotAllowed(
-                message or f"That is for the {' or the '.join(roles)}: ask one to do it."
-            )
+            raise NotAllowed(message or wording.only_for(roles))
 
 
 def checked_name(name: str) -> str:
     """A person's name, tidied. Raises Refused."""
     tidy = " ".join(name.split())
     if not 1 <= len(tidy) <= 40:
-        raise Refused("A name has 1 to 40 letters: type it again.")
+        raise Refused(wording.bad_name())
     return tidy
 
 
 def checked_roles(roles: list[str] | tuple[str, ...]) -> tuple[str, ...]:
     """Roles in their usual order. Raises Refused where none or an unknown one is given."""
     if not roles or not set(roles) <= set(ROLES):
-        raise Refused("Choose one role or more: operator, assembler, owner.")
+        raise Refused(wording.choose_roles())
     return tuple(role for role in ROLES if role in roles)
 
 
 def checked_pin(pin: str) -> str:
     """A PIN of 4 to 8 digits. Raises Refused."""
     if not (pin.isascii() and pin.isdigit() and 4 <= len(pin) <= 8):
-        raise Refused("A PIN has 4 to 8 digits: type it again.")
+        raise Refused(wording.bad_pin())
     return pin

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import sqlite3
 from dataclasses import dataclass
+from typing import Any
 
 from ..domain.errors import NotFound
 from ..domain.recuts.thickness import Lot
 from ..domain.routing.cutters import Cutter
+from .sql import insert
 from .stock import Stock
 
 _CUTTER = (
@@ -54,13 +56,11 @@ def _cutter(row: sqlite3.Row) -> Cutter:
     return Cutter(**{**dict(row), "is_polished": bool(row["is_polished"])})
 
 
-def add_cutter(db: sqlite3.Connection, **columns) -> int:
+def add_cutter(db: sqlite3.Connection, **columns: Any) -> int:
     """A further cutter."""
     names = ", ".join(columns)
     marks = ", ".join("?" for _ in columns)
-    return db.execute(
-        f"INSERT INTO cutter ({names}) VALUES ({marks})", list(columns.values())
-    ).lastrowid
+    return insert(db, f"INSERT INTO cutter ({names}) VALUES ({marks})", list(columns.values()))
 
 
 def is_retired_name(db: sqlite3.Connection, name: str) -> bool:

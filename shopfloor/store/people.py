@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from ..domain.errors import NotFound, Refused
 from ..domain.people import ROLES, Actor
+from ..wording import people as wording
+from .sql import insert
 
 
 def spoken(roles: frozenset[str]) -> str:
@@ -43,7 +45,7 @@ def one(db: sqlite3.Connection, person: int) -> Person:
     """One person. Raises NotFound."""
     row = db.execute(_SELECT + "WHERE p.id = ?", (person,)).fetchone()
     if row is None:
-        raise NotFound("There is no such person: go back and choose a name.")
+        raise NotFound(wording.no_such_person())
     return _person(row)
 
 
@@ -68,7 +70,7 @@ def owner(db: sqlite3.Connection) -> Person:
     """The first owner on duty. Raises NotFound."""
     owners = [person for person in everyone(db) if person.is_active and "owner" in person.roles]
     if not owners:
-        raise NotFound("The shop has no owner on duty: restore a backup that has one.")
+        raise NotFound(wording.no_owner_on_duty())
     return min(owners, key=lambda person: person.id)
 
 
@@ -85,8 +87,7 @@ def by_named(db: sqlite3.Connection, name: str | None, tablet: str = "command li
     for person in on_duty:
         if person.name.casefold() == " ".join(name.split()).casefold():
             return _by(person, tablet)
-    names = ", ".join(person.name for person in on_duty)
-    raise Refused(f"Nobody here is called “{name[:40]}”: name one of {names}.")
+    raise Refused(wording.nobody_called(name[:40], [person.name for person in on_duty]))
 
 
 def _by(person: Person, tablet: str) -> Actor:
@@ -96,9 +97,7 @@ def _by(person: Person, tablet: str) -> Actor:
 def add(db: sqlite3.Connection, name: str, roles: tuple[str, ...]) -> int:
     """A new person. Raises Refused where the name is taken."""
     _must_be_free(db, name, None)
-    return db.execute(
-        "INSERT INTO person (name, roles) VALUES (?, ?)", (name, " ".join(roles))
-    ).lastrowid
+    return insert(db, "INSERT INTO person (name, roles) VALUES (?, ?)", (name, " ".join(roles)))
 
 
 def change(
@@ -114,7 +113,7 @@ def change(
 
 def _must_be_free(db: sqlite3.Connection, name: str, person: int | None) -> None:
     if db.execute("SELECT 1 FROM person WHERE name = ? AND id IS NOT ?", (name, person)).fetchone():
-        raise Refused(f"There is a {name} already: add a letter to the name.")
+        raise Refused(wording.name_taken(name))
 
 
 # PINs and tries. -----------------------------------------------------------------------------------------------------

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import sqlite3
 from dataclasses import dataclass
+from typing import Any
 
 from ..domain.errors import NotFound
 from ..wording import stock as wording
+from .sql import insert
 
 
 @dataclass(frozen=True)
@@ -80,16 +82,14 @@ def stock_for_colour(db: sqlite3.Connection, colour: str) -> Stock | None:
     return Stock(**dict(row)) if row else None
 
 
-def add_stock(db: sqlite3.Connection, **columns) -> int:
+def add_stock(db: sqlite3.Connection, **columns: Any) -> int:
     """A new stock."""
     names = ", ".join(columns)
     marks = ", ".join("?" for _ in columns)
-    return db.execute(
-        f"INSERT INTO stock ({names}) VALUES ({marks})", list(columns.values())
-    ).lastrowid
+    return insert(db, f"INSERT INTO stock ({names}) VALUES ({marks})", list(columns.values()))
 
 
-def change_stock(db: sqlite3.Connection, id: int, **columns) -> None:
+def change_stock(db: sqlite3.Connection, id: int, **columns: Any) -> None:
     """New values for some of a stock's columns."""
     names = ", ".join(f"{name} = ?" for name in columns)
     db.execute(f"UPDATE stock SET {names} WHERE id = ?", (*columns.values(), id))
@@ -137,10 +137,20 @@ def blanks_in_rack(db: sqlite3.Connection) -> list[Blank]:
 
 
 def add_blank(
-    db, code, stock, length_mm, width_mm, *, is_offcut, is_bought=True, state="free", cut_from=None
+    db: sqlite3.Connection,
+    code: str,
+    stock: int,
+    length_mm: float,
+    width_mm: float,
+    *,
+    is_offcut: bool,
+    is_bought: bool = True,
+    state: str = "free",
+    cut_from: int | None = None,
 ) -> int:
     """A new blank; its code must be claimed."""
-    return db.execute(
+    return insert(
+        db,
         """INSERT INTO blank (code, stock, length_mm, width_mm, is_offcut, is_bought, state, cut_from)
            VALUES (?, ?, ?, ?, ?, ?, ?, ?)""",
         (
@@ -153,7 +163,7 @@ def add_blank(
             state,
             cut_from,
         ),
-    ).lastrowid
+    )
 
 
 def set_blank(db: sqlite3.Connection, id: int, state: str) -> None:

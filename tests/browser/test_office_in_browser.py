@@ -43,7 +43,7 @@ def test_from_the_first_visit_to_a_second_person_by_touch_alone(tablet, served):
     tablet.locator(".title-block .who").click()
     tablet.get_by_role("link", name=re.compile("^Ines")).click()
     type_pin(tablet, "0917")
-    expect(tablet.locator("#says")).to_have_text("That PIN is wrong: type it again.")
+    expect(tablet.locator("#says")).to_have_text("Wrong PIN. Type it again.")
     type_pin(tablet, "5511")
     expect(tablet.locator(".title-block .who")).to_contain_text("Ines, operator")
     assert tablet.faults == []

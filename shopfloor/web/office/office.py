@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from typing import Any
 
 from flask import Blueprint, Response, current_app, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import people as people_actions
 from ...actions import settings as settings_actions
@@ -19,7 +21,8 @@ from ...store import office as store
 from ...store import people as people_store
 from ...store import settings as setting_store
 from ...store.db import Row
-from ...wording.message import of_dict, text
+from ...wording import office as wording
+from ...wording.message import Message, of_dict, text
 from ..page import (
     Notice,
     can_undo,
@@ -83,7 +86,7 @@ class ActRow:
     tablet: str
     what: str
     about: str
-    sentence: str
+    sentence: Message
     undone_by: int | None
     can_undo: bool
 
@@ -98,7 +101,7 @@ class LedgerPage:
 
 
 @pages.get("/office")
-def office():
+def office() -> ResponseReturnValue:
     """Where everything of Office is."""
     return _office()
 
@@ -119,7 +122,7 @@ def _owner_only() -> None:
 
 
 @pages.get("/office/people")
-def everyone():
+def everyone() -> ResponseReturnValue:
     """Who works here."""
     _owner_only()
     view = PeoplePage(people_store.everyone(current_shop().read()))
@@ -127,7 +130,7 @@ def everyone():
 
 
 @pages.post("/office/people")
-def add_person():
+def add_person() -> ResponseReturnValue:
     """Somebody new; the PIN comes next."""
     answer = do(
         people_actions.add_person, request.form.get("name", ""), request.form.getlist("role")
@@ -136,7 +139,7 @@ def add_person():
 
 
 @pages.get("/office/people/<int:person>")
-def person(person: int):
+def person(person: int) -> ResponseReturnValue:
     """One person."""
     if person != current_actor().person:
         _owner_only()
@@ -147,7 +150,7 @@ def person(person: int):
 
 
 @pages.post("/office/people/<int:person>")
-def change_person(person: int):
+def change_person(person: int) -> ResponseReturnValue:
     """Name, roles, duty."""
     form = request.form
     answer = do(
@@ -161,7 +164,7 @@ def change_person(person: int):
 
 
 @pages.post("/office/people/<int:person>/pin")
-def set_pin(person: int):
+def set_pin(person: int) -> ResponseReturnValue:
     """A new PIN."""
     method = current_app.config["PIN_HASH"]
     answer = do(people_actions.set_pin, person, request.form.get("pin", ""), method=method)
@@ -171,7 +174,7 @@ def set_pin(person: int):
 
 
 @pages.post("/office/tablet")
-def name_tablet():
+def name_tablet() -> ResponseReturnValue:
     """This tablet's name, in its cookie and its session."""
     name = people_actions.name_tablet(
         current_shop(), request.cookies.get(SESSION, ""), request.form.get("name", "")
@@ -185,7 +188,7 @@ def name_tablet():
 
 
 @pages.get("/office/settings")
-def settings():
+def settings() -> ResponseReturnValue:
     """What the shop may change."""
     _owner_only()
     with snapshot() as db:
@@ -195,7 +198,7 @@ def settings():
 
 
 @pages.post("/office/settings")
-def change_settings():
+def change_settings() -> ResponseReturnValue:
     """Keeps what was changed."""
     values = {name: request.form[name] for name in OFFERED if name in request.form}
     if values.get("address") == current_settings().address:
@@ -222,7 +225,7 @@ def use_default(name: str) -> Response:
 
 
 @pages.get("/office/ledger")
-def acts():
+def acts() -> ResponseReturnValue:
     """Who did what, the newest first."""
     before = request.args.get("before", type=int)
     with snapshot() as db:
@@ -245,7 +248,7 @@ def _ledger_path(before: int | None) -> str:
     return url_for("office.acts", before=before) if before else url_for("office.acts")
 
 
-def _act_row(row: Row, has_changes: bool, answer: dict, called: dict[str, str]) -> ActRow:
+def _act_row(row: Row, has_changes: bool, answer: dict[str, Any], called: dict[str, str]) -> ActRow:
     by = current_actor()
     is_open = has_changes and row["act"] > 1 and row["undoes"] is None and row["undone_by"] is None
     shown = {name: row[name] for name in ("act", "at", "by_name", "tablet", "what", "undone_by")}
@@ -257,31 +260,29 @@ def _act_row(row: Row, has_changes: bool, answer: dict, called: dict[str, str]) 
 
 
 @pages.post("/office/check")
-def check():
+def check() -> ResponseReturnValue:
     """Replays the ledger and says whether it gives the state."""
     with snapshot() as db:
         found, acts = replay.differences(db), ledger.newest(db)
     if found:
         notice = Notice(
-            f"The ledger and the state differ: stop work and restore a backup. {found[0]}",
+            wording.ledger_differs(found[0]),
             is_refusal=True,
         )
     else:
-        notice = Notice(f"The ledger is sound: its {acts} acts give the present state, row by row.")
+        notice = Notice(wording.ledger_is_sound(acts))
     return _told(notice)
 
 
 @pages.post("/undo")
-def undo():
+def undo() -> ResponseReturnValue:
     """Undoes one act, from any page."""
     number = whole(request.form.get("act", ""))
     if number is None:
-        raise Refused("Choose the act that is to be undone in the ledger.")
+        raise Refused(wording.choose_an_act())
     kept = ledger.entry(current_shop().read(), number)
     if kept.undoes is None and not can_undo(kept):
-        raise Conflict(
-            f"“{kept.what}” cannot be undone: it changed nothing that could be put back."
-        )
+        raise Conflict(wording.changed_nothing(kept.what))
     answer = undo_act(current_caller(), kept.act)
     back = local_path(request.form.get("back"))
     if back or not wants_fragment():
@@ -290,7 +291,7 @@ def undo():
     return _told(Notice(answer.message), {"undone": {"act": kept.act, "target": "body"}})
 
 
-def _told(notice: Notice, events: dict | None = None) -> Response:
+def _told(notice: Notice, events: dict[str, Any] | None = None) -> Response:
     """One sentence at the head of the page: alone for htmx, else on the page of Office."""
     if wants_fragment():
         return fragment("errors/_notice.html", notice, events=events)

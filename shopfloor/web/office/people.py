@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from urllib.parse import urlsplit
 
 from flask import Blueprint, Flask, Response, current_app, g, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import people as actions
 from ...domain.errors import NotAllowed, ShopError
 from ...store import people as store
 from ...store.people import Person
+from ...wording import people as wording
 from ..errors import STATUS
 from ..page import Notice, current_shop, go, home, show, signed_in
 from ..security import local_path, set_cookie, without_sign_in
@@ -78,7 +80,7 @@ def _next() -> str:
 
 @pages.get("/sign-in")
 @without_sign_in
-def sign_in():
+def sign_in() -> ResponseReturnValue:
     """The names, as tiles; on the first visit the way to the owner's PIN."""
     db = current_shop().read()
     if not store.has_owner_with_pin(db):
@@ -93,7 +95,7 @@ def sign_in():
 
 @pages.get("/sign-in/<int:person>")
 @without_sign_in
-def keypad(person: int):
+def keypad(person: int) -> ResponseReturnValue:
     """The keypad for one person's PIN."""
     return _keypad(person)
 
@@ -107,7 +109,7 @@ def _keypad(person: int, notice: Notice | None = None, status: int = 200) -> Res
 
 @pages.post("/sign-in/<int:person>")
 @without_sign_in
-def enter(person: int):
+def enter(person: int) -> ResponseReturnValue:
     """Signs in; a wrong PIN shows the keypad again, empty."""
     tablet = actions.checked_tablet(request.cookies.get(TABLET))
     try:
@@ -129,7 +131,7 @@ def _signed_in(token: str, tablet: str, to: str) -> Response:
 
 @pages.post("/sign-out")
 @without_sign_in
-def sign_out():
+def sign_out() -> ResponseReturnValue:
     """Signs out, and shows the names again."""
     token = request.cookies.get(SESSION)
     if token:
@@ -144,7 +146,7 @@ def sign_out():
 
 @pages.get("/first-visit")
 @without_sign_in
-def first_visit():
+def first_visit() -> ResponseReturnValue:
     """Asks for the owner's PIN, where there is none yet."""
     if store.has_owner_with_pin(current_shop().read()):
         return go(url_for("people.sign_in"))
@@ -160,12 +162,10 @@ def _first_visit(notice: Notice | None = None, status: int = 200) -> Response:
 
 @pages.post("/first-visit")
 @without_sign_in
-def set_first_pin():
+def set_first_pin() -> ResponseReturnValue:
     """Sets the owner's PIN and signs the owner in."""
     if not is_at_the_machine():
-        raise NotAllowed(
-            "The first PIN is set at the machine itself: open this page in a browser there."
-        )
+        raise NotAllowed(wording.first_pin_at_the_machine())
     pin = request.form.get("pin", "")
     try:
         owner = actions.set_first_pin(current_shop(), pin, method=current_app.config["PIN_HASH"])

@@ -61,7 +61,7 @@ class Spare:
     """A piece that is for no sign, drawn; `stands` says where it is in its life, `was_for` which sign it was cut for."""
 
     code: str
-    picture: SignPicture
+    picture: SignPicture | None
     stands: str
     was_for: str
 
@@ -125,7 +125,10 @@ def stock() -> Response:
         return show("office/stock/stock.html", view, title="Stock", here="Stock")
 
 
-def _racks(db: Connection) -> tuple[dict[int, list[Blank]], dict[int, Row], Counter[int]]:
+Racks = tuple[dict[int, list[Blank]], dict[int, Row], Counter[int]]
+
+
+def _racks(db: Connection) -> Racks:
     """Blanks by stock, the sheets that they are booked for, and how many spares each stock has."""
     by_stock: dict[int, list[Blank]] = {}
     for blank in store.blanks_in_rack(db):
@@ -133,7 +136,7 @@ def _racks(db: Connection) -> tuple[dict[int, list[Blank]], dict[int, Row], Coun
     return by_stock, store.booked_for(db), Counter(piece.stock for _, piece in spares(db))
 
 
-def _row(db: Connection, known: Stock, scale: float, racks) -> StockRow:
+def _row(db: Connection, known: Stock, scale: float, racks: Racks) -> StockRow:
     by_stock, booked, spares = racks
     blanks = by_stock.get(known.id, [])
     full = [blank for blank in blanks if is_full(blank, known)]
@@ -162,8 +165,12 @@ def drawn(thing: Blank | Stock, scale: float) -> Drawn:
     """A blank or a stock's full sheet at `scale` pixels a mm."""
     units = current_settings().units
     long, wide = lengths.show(thing.length_mm, units), lengths.show(thing.width_mm, units)
-    px = [max(LEAST_PX, round(mm * scale)) for mm in (thing.length_mm, thing.width_mm)]
-    return Drawn(*px, long.removesuffix(" mm"), wide.removesuffix(" mm"))
+    return Drawn(
+        max(LEAST_PX, round(thing.length_mm * scale)),
+        max(LEAST_PX, round(thing.width_mm * scale)),
+        long.removesuffix(" mm"),
+        wide.removesuffix(" mm"),
+    )
 
 
 @pages.get("/stock/new")
@@ -223,18 +230,16 @@ def _material(db: Connection, known: Stock) -> MaterialPage:
 
 def _spares(db: Connection, known: Stock) -> list[Spare]:
     """The first of a stock's spares, those in hand before those that still lie on a sheet."""
-    found = sorted(
+    pieces = sorted(
         (piece for _, piece in spares(db, known.id)),
         key=lambda piece: (piece.state == "nested", piece.id),
     )
-    cards = [
-        piece_cards.card(db, piece.code, SPARE_PX, None, has_sizes=False)
-        for piece in found[:MOST_SPARES]
-    ]
-    return [
-        Spare(piece.code, card.outline, life.STANDS[piece.state], was_for(db, piece.id))
-        for piece, card in zip(found, cards, strict=True)
-    ]
+    return [_spare(db, piece) for piece in pieces[:MOST_SPARES]]
+
+
+def _spare(db: Connection, piece: life.Piece) -> Spare:
+    picture = piece_cards.card(db, piece.code, SPARE_PX, None, has_sizes=False).outline
+    return Spare(piece.code, picture, life.STANDS[piece.state], was_for(db, piece.id))
 
 
 @pages.post("/stock/<code>")

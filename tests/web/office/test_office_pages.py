@@ -205,7 +205,7 @@ def test_others_may_undo_only_their_own(as_operator, shop, owner, operator):
 
 
 def test_check_says_whether_the_ledger_gives_the_state(as_owner, shop):
-    assert "The ledger is sound: its 1 acts" in as_owner.post("/office/check", headers=HTMX).text
+    assert "The ledger is sound: its 1 action" in as_owner.post("/office/check", headers=HTMX).text
     behind = sqlite3.connect(shop.database.path)
     behind.execute("UPDATE person SET name = 'Somebody' WHERE id = 1")
     behind.commit()

@@ -1,0 +1,30 @@
+"""Office: the ledger's page, the check of the records, this tablet."""
+
+from __future__ import annotations
+
+from .message import Message, message, ngettext
+from .message import gettext as _
+
+
+@message
+def ledger_differs(first: Message | str) -> str:
+    return _("The ledger and the records differ. Stop work and restore a backup. {first}")
+
+
+@message
+def ledger_is_sound(count: int) -> str:
+    return ngettext(
+        "The ledger is sound: its {count} action gives the present records, row by row.",
+        "The ledger is sound: its {count} actions give the present records, row by row.",
+        count,
+    )
+
+
+@message
+def choose_an_act() -> str:
+    return _("Choose the action to undo in the ledger.")
+
+
+@message
+def changed_nothing(what: str) -> str:
+    return _("“{what}” cannot be undone. It changed nothing.")
