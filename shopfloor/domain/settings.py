@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from ..wording import fields as wording
+from ..wording.message import Message
 from .errors import Refused
 from .fields import (
     CHART,
@@ -132,7 +133,7 @@ def checked(name: str, typed: str) -> Value:
 
 
 def number(
-    text: str, title: str, least: float, most: float, *, is_whole: bool = False
+    text: str, title: Message | str, least: float, most: float, *, is_whole: bool = False
 ) -> float | int:
     """A number from what was typed, a comma taken as a point, to three places. Raises Refused, naming `title`."""
     value: float | int | None

@@ -11,12 +11,12 @@ from collections.abc import Iterator, Sequence
 from itertools import chain
 
 from ..domain.errors import Refused
-from ..domain.fixings.expansion import drill
 from ..domain.fixings.fixings import Fixing
 from ..domain.outlines import Point
 from ..domain.setting_out import setting_out
 from ..domain.setting_out.full_size import FullSize
 from ..domain.setting_out.setting_out import PlacedPart, Row
+from ..wording.formatting import drill
 from ..wording.message import text
 from .ink import (
     CHAIN,

@@ -1,4 +1,4 @@
-"""Unlike materials and fixings as they are kept: a stock's own expansion, a sign's site, its plan of fixings."""
+"""Stored: a stock's own expansion, a sign's site and its plan of fixings, what its parts lie on."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ import sqlite3
 from collections import defaultdict
 from dataclasses import dataclass
 
-from ..domain.fixings.fixings import FixingPlan
+from ..domain.fixings.screw_places import FixingPlan
 
 
 @dataclass(frozen=True)
 class StockExpansion:
-    """A stock's expansion in millionths a kelvin, and where the figure comes from."""
+    """A stock's expansion in millionths per kelvin, and where the figure comes from."""
 
     stock: int
     per_k: float
@@ -20,7 +20,7 @@ class StockExpansion:
 
 @dataclass(frozen=True)
 class Lying:
-    """What a part of a sign lies on or is let into (ids), its stock's kind, and its expansion where the shop entered one."""
+    """What a part of a sign lies on or is let into (ids), its stock's kind, and its expansion where one is entered."""
 
     part: int
     under: tuple[int, ...]
@@ -30,13 +30,13 @@ class Lying:
 
 
 def expansion_of(db: sqlite3.Connection, stock: int) -> StockExpansion | None:
-    """The figure that the shop entered for a stock, None for none."""
+    """The figure that is entered for a stock, None for none."""
     row = db.execute("SELECT * FROM stock_expansion WHERE stock = ?", (stock,)).fetchone()
     return StockExpansion(**dict(row)) if row else None
 
 
 def set_expansion(db: sqlite3.Connection, expansion: StockExpansion) -> None:
-    """From now on the stock expands so."""
+    """Enter or replace the expansion of a stock."""
     db.execute(
         """INSERT INTO stock_expansion (stock, per_k, source) VALUES (?, ?, ?)
            ON CONFLICT (stock) DO UPDATE SET per_k = excluded.per_k, source = excluded.source""",
@@ -45,18 +45,18 @@ def set_expansion(db: sqlite3.Connection, expansion: StockExpansion) -> None:
 
 
 def drop_expansion(db: sqlite3.Connection, stock: int) -> None:
-    """The stock has its kind's usual figure again."""
+    """Delete a stock's own figure: the usual one of its kind applies again."""
     db.execute("DELETE FROM stock_expansion WHERE stock = ?", (stock,))
 
 
 def site_of(db: sqlite3.Connection, sign: int) -> tuple[float, float] | None:
     """(coldest, warmest) in °C where a sign hangs, None where it is the shop's usual site."""
     row = db.execute("SELECT coldest_c, warmest_c FROM site WHERE sign = ?", (sign,)).fetchone()
-    return tuple(row) if row else None
+    return (row["coldest_c"], row["warmest_c"]) if row else None
 
 
 def set_site(db: sqlite3.Connection, sign: int, coldest_c: float, warmest_c: float) -> None:
-    """How cold and warm it gets where the sign hangs."""
+    """Set how cold and warm it gets where the sign hangs."""
     db.execute(
         """INSERT INTO site (sign, coldest_c, warmest_c) VALUES (?, ?, ?)
            ON CONFLICT (sign) DO UPDATE SET coldest_c = excluded.coldest_c, warmest_c = excluded.warmest_c""",
@@ -65,12 +65,12 @@ def set_site(db: sqlite3.Connection, sign: int, coldest_c: float, warmest_c: flo
 
 
 def drop_site(db: sqlite3.Connection, sign: int) -> None:
-    """The sign hangs where the shop's signs usually do."""
+    """Delete a sign's own site: the shop's usual one applies again."""
     db.execute("DELETE FROM site WHERE sign = ?", (sign,))
 
 
 def plan_of(db: sqlite3.Connection, sign: int) -> FixingPlan | None:
-    """How a sign is fixed to its wall, None where nobody planned it."""
+    """How a sign is screwed to its wall, None where no plan was made."""
     row = db.execute(
         "SELECT screw_mm, edge_mm, columns, rows, wall, wall_per_k FROM fixing_plan WHERE sign = ?",
         (sign,),
@@ -79,7 +79,7 @@ def plan_of(db: sqlite3.Connection, sign: int) -> FixingPlan | None:
 
 
 def set_plan(db: sqlite3.Connection, sign: int, plan: FixingPlan) -> None:
-    """The sign is fixed so."""
+    """Set or replace a sign's plan of fixings."""
     db.execute(
         """INSERT INTO fixing_plan (sign, screw_mm, edge_mm, columns, rows, wall, wall_per_k) VALUES (?, ?, ?, ?, ?, ?, ?)
            ON CONFLICT (sign) DO UPDATE SET screw_mm = excluded.screw_mm, edge_mm = excluded.edge_mm,
@@ -97,13 +97,13 @@ def set_plan(db: sqlite3.Connection, sign: int, plan: FixingPlan) -> None:
 
 
 def drop_plan(db: sqlite3.Connection, sign: int) -> None:
-    """The sign has no plan of fixings."""
+    """Delete a sign's plan of fixings."""
     db.execute("DELETE FROM fixing_plan WHERE sign = ?", (sign,))
 
 
 def lying_of(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
     """What each part of a sign lies on, and its material, by the part's id."""
-    also = defaultdict(list)
+    also: defaultdict[int, list[int]] = defaultdict(list)
     for row in db.execute(
         """SELECT x.part, x.under FROM part_also_on x JOIN part ON part.id = x.part
            WHERE part.sign = ? AND part.gone_at IS NULL ORDER BY x.under""",
@@ -128,7 +128,7 @@ def lying_of(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
 
 
 def glued_at(db: sqlite3.Connection, sign: int) -> dict[int, float]:
-    """How warm it was, in °C, when the live piece of each part was last glued, by the part's id."""
+    """The temperature in °C at which the live piece of each part was last glued, by the part's id."""
     rows = db.execute(
         """SELECT part.id, g.temperature_c FROM part JOIN assignment a ON a.part = part.id AND a.ended_at IS NULL
            JOIN piece p ON p.id = a.piece AND p.state = 'fixed' JOIN glue_up_piece x ON x.piece = p.id

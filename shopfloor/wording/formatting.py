@@ -68,6 +68,29 @@ def fine(mm: Number, units: str) -> str:
     return f"{as_inches(abs(mm), 64)} in" if units == "in" else f"{abs(mm):.1f} mm"
 
 
+def movement(mm: float, units: str) -> str:
+    """A movement with its unit: '0.62 mm' or '0.024 in'. A rule's fractions are too coarse for it."""
+    return f"{mm / float(MM_PER_INCH):.3f} in" if units == "in" else f"{mm:.2f} mm"
+
+
+def at_least(mm: float, units: str) -> str:
+    """A length that something must have, never rounded down: '15.2 mm' or '0.60 in'."""
+    if units == "in":
+        return f"{math.ceil(round(100 * mm / float(MM_PER_INCH), 6)) / 100:.2f} in"
+    return f"{math.ceil(round(10 * mm, 6)) / 10:.1f} mm"
+
+
+def drill(mm: float, units: str) -> str:
+    """A drill's size: in mm to the tenth; a shop of inches sees them too, never rounded down."""
+    tenths = f"{round(mm, 1):g} mm"
+    return tenths if units == "mm" else f"{tenths} ({at_least(mm, 'in')})"
+
+
+def degrees(celsius: float) -> str:
+    """A temperature without its unit: '23', '−10'."""
+    return f"{celsius:g}".replace("-", "−")
+
+
 def half_step(units: str, denominator: int = 16) -> float:
     """How far, in mm, a shown length may lie from the exact one: half of the step it is rounded to."""
     return float(MM_PER_INCH / denominator / 2) if units == "in" else 0.25
@@ -156,6 +179,10 @@ SHOWN: Mapping[str, Callable[..., str]] = {
     "code": lambda eight, _: code(eight),
     "length": lambda mm, reader: length(mm, reader.units, reader.denominator),
     "fine length": lambda mm, reader: fine(mm, reader.units),
+    "movement": lambda mm, reader: movement(mm, reader.units),
+    "at least": lambda mm, reader: at_least(mm, reader.units),
+    "drill": lambda mm, reader: drill(mm, reader.units),
+    "degrees": lambda celsius, _: degrees(celsius),
     "figure": lambda mm, reader: figure(mm, reader.units, reader.denominator),
     "day": lambda when, reader: day(when, reader.zone),
     "moment": lambda when, reader: moment(when, reader.zone),

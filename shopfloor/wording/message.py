@@ -13,9 +13,11 @@ In a template a message is put out as it is, also in an attribute, with `~`, in 
 `_("… %(place)s", place=message)`: each of these calls `str`, which writes for whom `write_for` says: on a
 page for the shop's own units and zone, elsewhere in millimetres and UTC.
 
-The kind of a value is told by its annotation: Code, Length (mm), FineLength (mm), Figure (mm, without its
-unit), Day, Moment (UTC), Clock (UTC), Soon (a moment: the nearer it is to the reader's now, the shorter it is
-written), Number, Percent (0 to 1), another Message, or several (`Messages`). Text and whole numbers go in as they are. For a plural use `ngettext` inside the function; never an f-string.
+The kind of a value is told by its annotation: Code, Length (mm), FineLength (mm), Movement (mm, finer still),
+AtLeast (mm, never rounded down), DrillSize (mm), Figure (mm, without its unit), Degrees (°C, without its unit),
+Day, Moment (UTC), Clock (UTC), Soon (a moment: the nearer it is to the reader's now, the shorter it is written),
+Number, Percent (0 to 1), another Message, or several (`Messages`). Text and whole numbers go in as they are. For
+a plural use `ngettext` inside the function; never an f-string.
 """
 
 from __future__ import annotations
@@ -37,6 +39,10 @@ Code = Annotated[str, "code"]
 Length = Annotated[float, "length"]
 FineLength = Annotated[float, "fine length"]
 Figure = Annotated[float, "figure"]
+Movement = Annotated[float, "movement"]
+AtLeast = Annotated[float, "at least"]
+DrillSize = Annotated[float, "drill"]
+Degrees = Annotated[float, "degrees"]
 Day = Annotated[str | date, "day"]
 Moment = Annotated[str | datetime, "moment"]
 Clock = Annotated[str | datetime, "clock"]

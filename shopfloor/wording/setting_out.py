@@ -128,23 +128,17 @@ def foot_above_line() -> str:
 
 @message
 def move(error: FineLength, direction: str) -> str:
-    """How far off a letter is and which way to move it; `direction` is a code of `placement.direction`."""
-    match direction:
-        case "right":
-            return _("{error} too far right: move it left.")
-        case "left":
-            return _("{error} too far left: move it right.")
-        case "high":
-            return _("{error} too high: move it down.")
-        case "low":
-            return _("{error} too low: move it up.")
-        case "on":
-            return _("{error} too far along the line: move it back.")
-        case "back":
-            return _("{error} not far enough along the line: move it on.")
-        case "above":
-            return _("{error} too far above its line: move it down to it.")
-    return _("{error} too far below its line: move it up to it.")
+    """How far off a letter is and which way to move it; `direction` is a code of `domain.setting_out.placement`."""
+    return {
+        "right": _("{error} too far right: move it left."),
+        "left": _("{error} too far left: move it right."),
+        "high": _("{error} too high: move it down."),
+        "low": _("{error} too low: move it up."),
+        "on": _("{error} too far along the line: move it back."),
+        "back": _("{error} not far enough along the line: move it on."),
+        "above": _("{error} too far above its line: move it down to it."),
+        "below": _("{error} too far below its line: move it up to it."),
+    }[direction]
 
 
 @message
@@ -160,18 +154,16 @@ def ok_nothing_off() -> str:
 @message
 def error(error: FineLength, direction: str) -> str:
     """The same in short, for a row of a list."""
-    match direction:
-        case "right":
-            return _("{error} right")
-        case "left":
-            return _("{error} left")
-        case "on":
-            return _("{error} too far on")
-        case "back":
-            return _("{error} too far back")
-        case "high" | "above":
-            return _("{error} high")
-    return _("{error} low")
+    return {
+        "right": _("{error} right"),
+        "left": _("{error} left"),
+        "on": _("{error} too far on"),
+        "back": _("{error} too far back"),
+        "high": _("{error} high"),
+        "above": _("{error} high"),
+        "low": _("{error} low"),
+        "below": _("{error} low"),
+    }[direction]
 
 
 @message

@@ -1,10 +1,11 @@
-"""Where a sign joins unlike materials: by group the joint that moves most, and the gaps between the sections of a board.
+"""Where a sign joins dissimilar materials: in each group the joint that moves most; and gaps between sections of a board.
 
-Owns the walk over a sign's parts. What follows from a movement stands in expansion.py. Lengths mm on the sign, y up.
+Owns the walk over a sign's parts; expansion.py says what follows from a movement. Lengths mm on the sign, y up.
 """
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -13,24 +14,16 @@ import numpy as np
 import shapely
 from shapely import STRtree
 
+from ...wording import fixings as wording
+from ...wording.message import Message
 from ..outlines import Outline
-from .expansion import (
-    GLUED_AT_C,
-    SECTIONS_MM,
-    Advice,
-    Movement,
-    Site,
-    advice,
-    at_least,
-    moved_mm,
-    small_length,
-)
+from .expansion import GLUED_AT_C, SECTIONS_MM, Advice, Movement, Site, advice, moved_mm
 
 
 @dataclass(frozen=True)
 class LaidPart:
-    """A part at its place. `per_k` is its stock's expansion in millionths a kelvin, None where nobody entered it; `joined_c`
-    how warm it was when it was glued; `under` are the ids of what it lies on or is let into."""
+    """A part at its place. `per_k` is its stock's expansion in millionths per kelvin, None where it is not entered;
+    `joined_c` the temperature at which it was glued; `under` are the ids of what it lies on or is let into."""
 
     id: int
     name: str
@@ -44,8 +37,8 @@ class LaidPart:
 
 @dataclass(frozen=True)
 class Group:
-    """All joints of one stock over another on one level. `part` names the one that moves most. `advice` is None where a
-    figure is missing; `missing` names the stocks that lack it."""
+    """All joints of one stock on another on one level. `part` names the one that moves most. `advice` is None where an
+    expansion is missing; `missing` names the stocks that lack it."""
 
     upper: str
     lower: str
@@ -58,7 +51,7 @@ class Group:
 
 
 @dataclass(frozen=True)
-class Unlike:
+class MixedJoints:
     """A sign's joints. `alike` counts those of equal expansion, which need nothing."""
 
     groups: tuple[Group, ...]
@@ -80,54 +73,54 @@ class Joint:
         return self.drawn_mm >= self.needed_mm
 
 
-def unlike(parts: Sequence[LaidPart], site: Site, tape_mm: float, units: str = "mm") -> Unlike:
-    """The joints of a sign by (stock over stock, level), the largest movement first; those without a figure before them."""
+_Key = tuple[str, str, int, bool]  # upper stock, lower stock, level, whether it is let in
+
+
+def mixed_joints(parts: Sequence[LaidPart], site: Site, tape_mm: float) -> MixedJoints:
+    """The joints of a sign by (stock on stock, level): first those that lack an expansion, then the largest movement."""
     by_id = {part.id: part for part in parts}
-    pairs: dict[tuple, list[tuple[LaidPart, LaidPart]]] = defaultdict(list)
+    pairs: dict[_Key, list[tuple[LaidPart, LaidPart]]] = defaultdict(list)
     alike = 0
     for part in parts:
         for under in (by_id[id] for id in part.under if id in by_id):
             if part.stock == under.stock or (part.per_k is not None and part.per_k == under.per_k):
                 alike += 1
             else:
-                pairs[part.stock, under.stock, part.level, part.level == under.level].append(
-                    (part, under)
-                )
-    groups = [_group(key, some, site, tape_mm, units) for key, some in pairs.items()]
+                key = part.stock, under.stock, part.level, part.level == under.level
+                pairs[key].append((part, under))
+    groups = [_group(key, joined, site, tape_mm) for key, joined in pairs.items()]
     groups.sort(
         key=lambda group: (
-            -group.advice.movement.most_mm if group.advice else -np.inf,
+            -group.advice.movement.most_mm if group.advice else -math.inf,
             group.level,
             group.upper,
         )
     )
-    return Unlike(tuple(groups), alike)
+    return MixedJoints(tuple(groups), alike)
 
 
-def _group(
-    key: tuple, pairs: list[tuple[LaidPart, LaidPart]], site: Site, tape_mm: float, units: str
-) -> Group:
+def _group(key: _Key, pairs: list[tuple[LaidPart, LaidPart]], site: Site, tape_mm: float) -> Group:
     upper, lower, level, is_let_in = key
     missing = tuple(part.stock for part in pairs[0] if part.per_k is None)
-    if missing:
-        return Group(upper, lower, level, is_let_in, len(pairs), pairs[0][0].name, None, missing)
-    moves = [
-        (
-            Movement(
-                bond_mm(part.outline, under.outline), part.per_k - under.per_k, part.joined_c, site
-            ),
-            part.name,
-        )
+    movements = [
+        (_movement(part, under, part.per_k - under.per_k, site), part.name)
         for part, under in pairs
+        if part.per_k is not None and under.per_k is not None
     ]
-    most, name = max(moves, key=lambda move: move[0].most_mm)
-    told = advice(most, tape_mm, is_let_in=is_let_in, units=units)
-    return Group(upper, lower, level, is_let_in, len(pairs), name, told, ())
+    if missing or not movements:
+        return Group(upper, lower, level, is_let_in, len(pairs), pairs[0][0].name, None, missing)
+    largest, name = max(movements, key=lambda movement: movement[0].most_mm)
+    joined_by = advice(largest, tape_mm, is_let_in=is_let_in)
+    return Group(upper, lower, level, is_let_in, len(pairs), name, joined_by, ())
+
+
+def _movement(part: LaidPart, under: LaidPart, difference: float, site: Site) -> Movement:
+    return Movement(bond_mm(part.outline, under.outline), difference, part.joined_c, site)
 
 
 def bond_mm(upper: Outline, lower: Outline) -> float:
-    """The longest extent of a bond: the greatest distance between two points of where the upper part lies on the lower one;
-    of a part that is let in, or overlaps nothing, the greatest distance within itself."""
+    """The longest extent of a bond: the greatest distance between two points of the area where the upper part lies on the
+    lower one; of a part that is let in, or overlaps nothing, the greatest distance within the part itself."""
     shared = upper.polygon.intersection(lower.polygon)
     return longest_mm(shared if shared.area > 0 else upper.polygon)
 
@@ -142,9 +135,9 @@ def longest_mm(shape: shapely.Geometry) -> float:
 
 
 def joints(parts: Sequence[LaidPart], site: Site, wall_per_k: float) -> tuple[Joint, ...]:
-    """The neighbours among the bottom parts that stand on the wall themselves, the tightest gap first.
+    """The gaps between neighbouring bottom parts that are screwed to the wall themselves, the tightest first.
 
-    Each is held to the wall in its middle and grows from there, so half of each grows into the gap between them.
+    Each part is held to the wall in its middle and grows from there, so half of its growth goes into the gap.
     """
     bases = [
         part for part in parts if part.level == 0 and not part.under and part.per_k is not None
@@ -152,27 +145,31 @@ def joints(parts: Sequence[LaidPart], site: Site, wall_per_k: float) -> tuple[Jo
     shapes = [part.outline.polygon for part in bases]
     if len(bases) < 2:
         return ()
-    found = STRtree(shapes).query(shapes, predicate="dwithin", distance=SECTIONS_MM)
-    pairs = [(bases[one], bases[other]) for one, other in zip(*found.tolist()) if one < other]
-    made = [_joint(one, other, site, wall_per_k) for one, other in pairs]
-    return tuple(sorted(made, key=lambda joint: joint.drawn_mm - joint.needed_mm))
+    indices = STRtree(shapes).query(shapes, predicate="dwithin", distance=SECTIONS_MM)
+    gaps = [
+        _joint(bases[first], bases[second], site, wall_per_k)
+        for first, second in zip(*indices.tolist(), strict=True)
+        if first < second
+    ]
+    return tuple(sorted(gaps, key=lambda joint: joint.drawn_mm - joint.needed_mm))
 
 
-def _joint(one: LaidPart, other: LaidPart, site: Site, wall_per_k: float) -> Joint:
-    axis = _axis(one.outline, other.outline)
+def _joint(first: LaidPart, second: LaidPart, site: Site, wall_per_k: float) -> Joint:
+    axis = _axis(first.outline, second.outline)
     growth = sum(
         moved_mm(
             _extent(part.outline, axis) / 2,
-            max(0.0, part.per_k - wall_per_k),
+            max(0.0, (part.per_k or 0.0) - wall_per_k),
             site.warmest_c - GLUED_AT_C,
         )
-        for part in (one, other)
+        for part in (first, second)
     )
-    return Joint(one.name, other.name, one.outline.polygon.distance(other.outline.polygon), growth)
+    drawn = first.outline.polygon.distance(second.outline.polygon)
+    return Joint(first.name, second.name, drawn, growth)
 
 
 def _axis(one: Outline, other: Outline) -> int:
-    """0 where two outlines stand side by side, 1 where one stands over the other: where their boxes are further apart."""
+    """0 where two outlines are side by side, 1 where one is above the other: the axis on which their boxes are further apart."""
 
     def apart(axis: int) -> float:
         return max(one.bounds[axis], other.bounds[axis]) - min(
@@ -186,10 +183,6 @@ def _extent(outline: Outline, axis: int) -> float:
     return outline.bounds[axis + 2] - outline.bounds[axis]
 
 
-def said_of(joint: Joint, units: str) -> str:
-    """A joint between two sections in one sentence."""
-    names, gap = f"{joint.first} and {joint.second}", at_least(joint.needed_mm, units)
-    if joint.is_wide_enough:
-        return f"{names}: the gap of {small_length(joint.drawn_mm, units)} takes their growth, which needs {gap}."
-    drawn = small_length(joint.drawn_mm, units) if joint.drawn_mm > 0 else "none"
-    return f"{names}: leave a gap of {gap} for their growth at the warmest; {drawn} is drawn."
+def too_tight(joint: Joint) -> Message:
+    """What to do about a gap that is drawn too narrow."""
+    return wording.gap_too_tight(joint.first, joint.second, joint.needed_mm, joint.drawn_mm)

@@ -1,6 +1,6 @@
-"""A sign's unlike materials and its fixings on a page, and the form for how a stock expands on its page of Stock.
+"""The page of a sign's dissimilar materials and fixings, and its forms.
 
-Owns what these show and how their forms are read. What follows from a movement stands in domain/fixings/expansion.py and fixings.py.
+Owns what the page shows and how its forms are read. domain/fixings/ decides what follows from a movement.
 """
 
 from __future__ import annotations
@@ -13,20 +13,21 @@ from flask import Blueprint, Response, request, url_for
 from ...actions import fixings as actions
 from ...actions.fixings import SignMaterials
 from ...domain import codes, lengths
-from ...domain.fixings.expansion import Movement, drill, shown_per_k, small_length
-from ...domain.fixings.fixings import WALLS, Fixing, FixingPlan, Layout, washer_for
-from ...domain.fixings.mixed_materials import Group, said_of
+from ...domain.fixings.expansion import Movement, mm_per_metre, shown_per_k
+from ...domain.fixings.fixings import WALLS, Fixing, Layout, washer_for
+from ...domain.fixings.mixed_materials import Group, too_tight
+from ...domain.fixings.screw_places import FixingPlan
 from ...store import jobs
+from ...wording import fixings as wording
+from ...wording.message import Message
 from ..forms import Choice
-from ..page import current_actor, current_settings, do, done, show, snapshot
+from ..page import current_actor, current_settings, do, done, reader, show, snapshot
 from ..pictures.fixing_pictures import FixingPicture, fixing_picture
 
 BOX = (700, 430)
-EVERY_MM = (
-    600.0  # one screw about each so many millimetres is what the form begins with; from memory
-)
+EVERY_MM = 600.0  # the form begins with about one screw every so many millimetres; from memory
 SCREW_MM, EDGE_MM = 4.0, 25.0
-MOST_JOINTS = 12  # between sections, told one by one
+MOST_JOINTS = 12  # gaps between sections that are listed one by one
 
 pages = Blueprint("fixings", __name__)
 
@@ -38,19 +39,19 @@ class HoleRow:
     number: int
     left: str
     foot: str
-    hole: str
-    note: str
+    hole: Message
+    notes: tuple[Message, ...]
 
 
 @dataclass(frozen=True)
 class GroupRow:
-    """Joints of one stock over another: what moves how far in `moves`, what follows in `kind` and `sentence`."""
+    """Joints of one stock on another: where they are, how far they move, and what joins them (`kind` and `advice`)."""
 
-    title: str
-    where: str
-    moves: tuple[str, ...]
-    kind: str
-    sentence: str
+    title: Message
+    where: tuple[Message, ...]
+    moves: tuple[Message, ...]
+    kind: Message
+    advice: Message
 
 
 @dataclass(frozen=True)
@@ -67,24 +68,24 @@ class PlanForm:
 
 @dataclass(frozen=True)
 class MaterialsPage:
-    """One sign's unlike materials and fixings. `fixings` and `wall` say in words how it is fixed; `refusal` why its plan
-    cannot be drawn. Of the gaps between sections `joints` are too tight, `more_tight` counts those that are not told one by
-    one, `wide` the rest."""
+    """One sign's dissimilar materials and fixings. `fixings` and `wall` say how it is screwed on; `refusal` why its plan
+    cannot be drawn. Of the gaps between sections `joints` are too tight, `more_tight` counts those that are not listed,
+    `wide` those that are wide enough."""
 
     code: str
     called: str
     name: str
     picture: FixingPicture
     holes: tuple[HoleRow, ...]
-    fixings: str
-    wall: str
-    moved: tuple[str, ...]
-    said: tuple[str, ...]
-    refusal: str
+    fixings: Message | None
+    wall: Message
+    moved: tuple[Message, ...]
+    warnings: tuple[Message, ...]
+    refusal: Message | None
     is_planned: bool
     groups: tuple[GroupRow, ...]
     alike: int
-    joints: tuple[str, ...]
+    joints: tuple[Message, ...]
     more_tight: int
     wide: int
     coldest: str
@@ -97,42 +98,46 @@ class MaterialsPage:
 
 @pages.get("/bench/<code>/materials")
 def materials(code: str) -> Response:
-    """One sign: its base with the fixings, what its unlike materials do, and the forms for both."""
+    """One sign: its base with the fixings, its dissimilar materials, and the forms."""
     with snapshot() as db:
         sign = jobs.sign_by_code(db, codes.parse(code))
         view = _page(sign, actions.materials_of(db, sign.id))
         return show(
             "bench/fixings/fixings.html",
             view,
-            title=f"{view.called}: materials and fixings",
+            title=str(wording.title(view.called)),
             here="Bench",
         )
 
 
 @pages.post("/bench/<code>/materials/site")
 def set_site(code: str) -> Response:
-    """How cold and warm it gets there; `usual`: as the shop's signs usually do."""
+    """Set how cold and warm it gets there; `usual`: as at the shop's usual site."""
     form = request.form
-    texts = (
-        ("", "")
-        if form.get("usual")
-        else (form.get("coldest", "") or "?", form.get("warmest", "") or "?")
-    )
-    return done(do(actions.set_site, _id_of(code), *texts), _back(code))
+    if form.get("usual"):
+        coldest, warmest = "", ""
+    else:  # an empty field is refused
+        coldest, warmest = form.get("coldest", "") or "?", form.get("warmest", "") or "?"
+    return done(do(actions.set_site, _id_of(code), coldest, warmest), _back(code))
 
 
 @pages.post("/bench/<code>/materials/fixings")
 def plan_fixings(code: str) -> Response:
-    """How the sign is screwed to its wall."""
+    """Plan how the sign is screwed to its wall."""
     form, units = request.form, current_settings().units
     screw, edge = (lengths.parse(form.get(name, ""), units) for name in ("screw", "edge"))
-    rest = (form.get(name, "") for name in ("columns", "rows", "wall", "moves"))
-    return done(do(actions.plan_fixings, _id_of(code), screw, edge, *rest), _back(code))
+    columns, rows, wall, moves = (
+        form.get(name, "") for name in ("columns", "rows", "wall", "moves")
+    )
+    answer = do(
+        actions.plan_fixings, _id_of(code), screw, edge, columns, rows, wall, wall_moves=moves
+    )
+    return done(answer, _back(code))
 
 
 @pages.post("/bench/<code>/materials/fixings/clear")
 def clear_fixings(code: str) -> Response:
-    """No plan any more."""
+    """Drop the plan."""
     return done(do(actions.clear_fixings, _id_of(code)), _back(code))
 
 
@@ -149,158 +154,127 @@ def _back(code: str) -> str:
 
 
 def _page(sign: jobs.Sign, known: SignMaterials) -> MaterialsPage:
-    units, site, layout = current_settings().units, known.site, known.layout
-    told = [said_of(joint, units) for joint in known.joints if not joint.is_wide_enough]
+    site, layout = known.site, known.layout
+    tight = [too_tight(joint) for joint in known.joints if not joint.is_wide_enough]
     return MaterialsPage(
         code=sign.code,
         called=sign.called,
         name=sign.name,
         picture=_picture(sign, known),
-        holes=tuple(_hole(one, layout) for one in layout.fixings),
-        fixings=_in_words(known),
-        wall=_wall_in_words(known),
+        holes=tuple(_hole(fixing, layout) for fixing in layout.fixings),
+        fixings=_fixings(known),
+        wall=_wall(known),
         moved=layout.moved,
-        said=layout.said,
+        warnings=layout.warnings,
         refusal=layout.refusal,
         is_planned=known.plan is not None,
-        groups=tuple(_group(group) for group in known.unlike.groups),
-        alike=known.unlike.alike,
-        joints=tuple(told[:MOST_JOINTS]),
-        more_tight=len(told[MOST_JOINTS:]),
-        wide=len(known.joints) - len(told),
+        groups=tuple(_group(group) for group in known.mixed.groups),
+        alike=known.mixed.alike,
+        joints=tuple(tight[:MOST_JOINTS]),
+        more_tight=len(tight[MOST_JOINTS:]),
+        wide=len(known.joints) - len(tight),
         coldest=f"{site.coldest_c:g}",
         warmest=f"{site.warmest_c:g}",
         is_own_site=site.is_own,
         plan=_plan_form(sign, known.plan),
-        units=units,
+        units=current_settings().units,
         can_work=current_actor().holds("assembler"),
     )
 
 
-def _shown(mm: float) -> str:
-    settings = current_settings()
-    return lengths.show(mm, settings.units, settings.inch_fraction)
+def _length(mm: float) -> str:
+    return reader().show("length", mm)
 
 
 def _picture(sign: jobs.Sign, known: SignMaterials) -> FixingPicture:
     return fixing_picture(
-        f"The base of {sign.called} with {len(known.layout.fixings)} fixings",
+        wording.drawing(sign.called, len(known.layout.fixings)),
         (sign.width_mm, sign.height_mm),
-        (_shown(sign.width_mm), _shown(sign.height_mm)),
+        (_length(sign.width_mm), _length(sign.height_mm)),
         [base.outline for base in known.bases],
         [cover.outline for cover in known.covers],
         known.layout.fixings,
         dict(known.layout.covered),
-        BOX,
+        box=BOX,
     )
 
 
-def _in_words(known: SignMaterials) -> str:
-    count, plan = len(known.layout.fixings), known.plan
-    if known.layout.refusal or not count:
-        return ""
-    screws = f"{count} screws" if count > 1 else "1 screw"
+def _fixings(known: SignMaterials) -> Message | None:
+    fixings, plan = known.layout.fixings, known.plan
+    if known.layout.refusal or not fixings:
+        return None
     if plan:
-        return f"{screws} of {_drill(plan.screw_mm)} into {plan.wall}"
-    return f"{screws} of at most {_drill(known.layout.fixings[0].wall_mm)}, in the round holes of the drawing"
+        return wording.screws_into_wall(len(fixings), plan.screw_mm, plan.wall)
+    return wording.screws_in_drawn_holes(len(fixings), fixings[0].wall_mm)
 
 
-def _wall_in_words(known: SignMaterials) -> str:
-    wall = "The wall" if known.plan else "The wall, taken as masonry,"
-    figures = (
-        " and ".join(
-            dict.fromkeys(shown_per_k(base.per_k) for base in known.bases if base.per_k is not None)
-        )
-        or "?"
+def _wall(known: SignMaterials) -> Message:
+    bases = [mm_per_metre(base.per_k) for base in known.bases if base.per_k is not None]
+    return wording.wall_and_base(
+        mm_per_metre(known.wall_per_k), tuple(dict.fromkeys(bases)), known.plan is None
     )
-    return f"{wall} moves {shown_per_k(known.wall_per_k)} mm for each metre and 10 °C, the base {figures}."
 
 
-def _drill(mm: float) -> str:
-    return drill(mm, current_settings().units)
-
-
-def _hole(one: Fixing, layout: Layout) -> HoleRow:
-    hole = _drill(one.hole_mm)
-    if one.slot_mm:
-        hole = f"slot {one.hole_mm:g} × {_drill(one.hole_mm + one.slot_mm)}"
-    notes = (
-        ["fixed point"]
-        if one.is_fixed_point
-        else ["towards the fixed point"]
-        if one.slot_mm
-        else []
-    )
-    washer, covered, touched = washer_for(one), dict(layout.covered), dict(layout.touched)
+def _hole(fixing: Fixing, layout: Layout) -> HoleRow:
+    hole = wording.round_hole(fixing.hole_mm)
+    notes = []
+    if fixing.slot_mm:
+        hole = wording.slot(fixing.hole_mm, fixing.hole_mm + fixing.slot_mm)
+    if fixing.is_fixed_point:
+        notes.append(wording.fixed_point())
+    elif fixing.slot_mm:
+        notes.append(wording.towards_fixed_point())
+    washer, covered, touched = washer_for(fixing), dict(layout.covered), dict(layout.touched)
     if washer:
-        notes.append(f"with a washer of {_drill(washer)} at the least")
-    if one.number in covered:
-        notes.append(f"covered by {_quoted(covered[one.number])}: fix before gluing")
-    if one.number in touched:
-        what = "washer" if washer else "screw's head"
-        notes.append(
-            f"its {what} touches {_quoted(touched[one.number])}: fix before gluing, or move it"
-        )
-    return HoleRow(one.number, _shown(one.x_mm), _shown(one.y_mm), hole, "; ".join(notes))
+        notes.append(wording.needs_washer(washer))
+    if fixing.number in covered:
+        notes.append(wording.covered_by(wording.part(covered[fixing.number])))
+    if fixing.number in touched:
+        notes.append(wording.touches(wording.part(touched[fixing.number]), washer > 0))
+    return HoleRow(fixing.number, _length(fixing.x_mm), _length(fixing.y_mm), hole, tuple(notes))
 
 
 def _group(group: Group) -> GroupRow:
-    title = f"{group.upper} {'let into' if group.is_let_in else 'over'} {group.lower}"
-    joints = "1 joint" if group.count == 1 else f"{group.count} joints"
+    title = wording.joints_title(group.upper, group.lower, group.is_let_in)
+    where = wording.joints_at(group.level, group.count)
     if group.advice is None:
-        stocks = " and ".join(dict.fromkeys(group.missing))
-        sentence = (
-            f"Nobody has entered how much {stocks} expands: an owner does so on its page in Stock."
-        )
-        return GroupRow(title, f"level {group.level}, {joints}", (), "not known", sentence)
-    moved = group.advice.movement
-    where = f"level {group.level}, {joints}; the longest is that of {_quoted(group.part)}, {_shown(moved.length_mm)}"
-    return GroupRow(title, where, _moves(moved), group.advice.kind, group.advice.sentence)
+        missing = wording.stock_not_known(tuple(dict.fromkeys(group.missing)))
+        return GroupRow(title, (where,), (), wording.joint_kind(""), missing)
+    movement = group.advice.movement
+    longest = wording.longest_joint(wording.part(group.part), movement.length_mm)
+    kind = wording.joint_kind(group.advice.kind)
+    return GroupRow(title, (where, longest), _moves(movement), kind, group.advice.message)
 
 
-def _quoted(name: str) -> str:
-    return name if name.startswith("no. ") else f"'{name}'"
-
-
-def _moves(moved: Movement) -> tuple[str, ...]:
-    """The two ways in words: what the upper part does against the lower one, over the whole length and at each end."""
-    units, is_livelier = current_settings().units, moved.difference > 0
-    ways = (
-        ("shrinks" if is_livelier else "grows", moved.cold_mm, moved.site.coldest_c),
-        ("grows" if is_livelier else "shrinks", moved.warm_mm, moved.site.warmest_c),
+def _moves(movement: Movement) -> tuple[Message, Message]:
+    """What the upper part does against the lower one, down to the coldest and up to the warmest."""
+    grows_when_warm = movement.difference > 0
+    joined, site = movement.joined_c, movement.site
+    cold, warm = movement.cold_mm, movement.warm_mm
+    return (
+        wording.moves(not grows_when_warm, cold, joined, site.coldest_c, cold / 2),
+        wording.moves(grows_when_warm, warm, joined, site.warmest_c, warm / 2),
     )
-    return tuple(
-        f"{word} {small_length(mm, units)} against it from {_celsius(moved.joined_c)} to {_celsius(at)} °C: "
-        f"{small_length(mm / 2, units)} at each end"
-        for word, mm, at in ways
-    )
-
-
-def _celsius(degrees: float) -> str:
-    return f"{degrees:g}".replace("-", "−")
 
 
 def _plan_form(sign: jobs.Sign, plan: FixingPlan | None) -> PlanForm:
-    """What was planned; else as many holes as the size asks for, two each way at the least."""
+    """What was planned; else as many holes as the size needs, at least two each way."""
     columns, rows = (max(2, math.ceil(mm / EVERY_MM)) for mm in (sign.width_mm, sign.height_mm))
-    plan = plan or FixingPlan(
-        SCREW_MM, EDGE_MM, columns, rows, next(iter(WALLS)), next(iter(WALLS.values()))
-    )
+    plan = plan or FixingPlan(SCREW_MM, EDGE_MM, columns, rows, *next(iter(WALLS.items())))
     names = [*WALLS, *([plan.wall] if plan.wall not in WALLS else [])]
-    walls = tuple(Choice(name, _wall(name), "", name == plan.wall) for name in names)
     is_usual = WALLS.get(plan.wall) == plan.wall_per_k
     return PlanForm(
         _typed(plan.screw_mm),
         _typed(plan.edge_mm),
         plan.columns,
         plan.rows,
-        walls,
+        tuple(Choice(name, _wall_option(name), "", name == plan.wall) for name in names),
         "" if is_usual else shown_per_k(plan.wall_per_k),
     )
 
 
-def _wall(name: str) -> str:
-    return f"{name} ({shown_per_k(WALLS[name])})" if name in WALLS else name
+def _wall_option(name: str) -> Message | str:
+    return wording.wall_option(name, mm_per_metre(WALLS[name])) if name in WALLS else name
 
 
 def _typed(mm: float) -> str:

@@ -1,4 +1,4 @@
-"""How much a stock expands with warmth, on its page of Stock. What follows from it is in domain/fixings/expansion.py."""
+"""A stock's thermal expansion on its page of Stock. domain/fixings/expansion.py says what follows from it."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from ...domain.fixings.expansion import shown_per_k
 from ...store import fixings as store
 from ...store.db import Connection
 from ...store.stock import Stock
+from ...wording import fixings as wording
+from ...wording.message import Message
 from ..page import do, done
 
 pages = Blueprint("stock_expansion", __name__)
@@ -19,28 +21,28 @@ pages = Blueprint("stock_expansion", __name__)
 
 @dataclass(frozen=True)
 class StockExpansionShown:
-    """How much a stock expands: `figure` in words, '' where nobody knows; `source` who says so."""
+    """A stock's expansion: `figure` is None where it is not known; `value` is what its form field begins with."""
 
-    figure: str
-    source: str
+    figure: Message | None
+    source: Message | str
     is_own: bool
     value: str
 
 
 def stock_expansion(db: Connection, known: Stock) -> StockExpansionShown:
-    """A stock's own figure, else the usual one of its kind."""
+    """The expansion of a stock: its own figure, else the usual one of its kind."""
     own, usual = store.expansion_of(db, known.id), rules.usual_per_k(known.kind)
     per_k = own.per_k if own else usual
     if per_k is None:
-        return StockExpansionShown("", "its data sheet, once an owner has entered it", False, "")
-    figure = f"{shown_per_k(per_k)} mm for each metre and 10 °C"
-    source = own.source if own else "sheet makers' data for acrylic"
+        return StockExpansionShown(None, wording.source_missing(), False, "")
+    figure = wording.expansion(rules.mm_per_metre(per_k))
+    source = own.source if own else wording.source_usual()
     return StockExpansionShown(figure, source, own is not None, shown_per_k(per_k))
 
 
 @pages.post("/stock/<code>/expansion")
 def set_expansion(code: str) -> Response:
-    """An owner enters a stock's figure from its data sheet; an empty one: as its kind usually does."""
+    """Enter a stock's figure from its data sheet (an owner); an empty one: as its kind usually does."""
     answer = do(
         actions.set_expansion, code, request.form.get("moves", ""), request.form.get("source", "")
     )

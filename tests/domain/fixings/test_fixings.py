@@ -16,9 +16,7 @@ from shopfloor.domain.fixings.fixings import (
     CLEARANCE_MM,
     EDGE_HOLES,
     Base,
-    Cover,
     Fixing,
-    FixingPlan,
     drawn,
     hole_for,
     movement_mm,
@@ -27,7 +25,10 @@ from shopfloor.domain.fixings.fixings import (
     washer_for,
     what_changed,
 )
+from shopfloor.domain.fixings.screw_places import Cover, FixingPlan
 from shopfloor.domain.outlines import Outline
+from shopfloor.wording.formatting import Reader
+from shopfloor.wording.message import text
 
 HARBOUR = Site(-10.0, 50.0)
 PLAN = FixingPlan(4.0, 25.0, 3, 2, "masonry", 10.0)
@@ -180,8 +181,8 @@ def test_rounded_corners_move_whole_columns_and_rows_in_by_no_more_than_they_mus
     places = {(x, y) for x in (across, 600, 1200 - across) for y in (up, 600 - up)}
     assert {(one.x_mm, one.y_mm) for one in layout.fixings} == places
     [moved] = layout.moved
-    assert moved.startswith(
-        f"The outer {said} stand {across:.1f} mm from the edges, not 25.0 mm: moved in together"
+    assert str(moved).startswith(
+        f"The outer {said} are {across:.1f} mm from the edges, not 25.0 mm: moved in together"
     )
     assert planned(PLAN, [BOARD], [], HARBOUR).moved == ()
 
@@ -204,11 +205,12 @@ def test_an_outline_that_takes_no_straight_rows_says_so():
     )
     [said] = layout.moved
     assert (
-        said.startswith("The outline leaves no room for straight rows") and len(layout.fixings) == 4
+        str(said).startswith("The outline has no room for straight rows")
+        and len(layout.fixings) == 4
     )
 
 
-def test_what_a_new_site_changes_is_said_in_one_sentence():
+def test_a_new_site_says_what_it_changes():
     """2,100 mm long, 1,025 mm to the fixed point: × 60 millionths × 31 K = 1.91 mm each way, a hole; × 41 K = 2.52: a slot."""
     long, plan = (
         Base("board", box(0, 0, 2100, 300), 70.0),
@@ -216,13 +218,14 @@ def test_what_a_new_site_changes_is_said_in_one_sentence():
     )
     usual, colder = (planned(plan, [long], [], Site(least, 50.0)) for least in (-10.0, -20.0))
     assert (
-        what_changed(usual, colder) == "2 holes are slots now: print the drilling template again."
+        str(what_changed(usual, colder))
+        == "2 holes are now slots. Print the drilling template again."
     )
     assert (
-        what_changed(colder, usual)
-        == "2 holes are of another size now: print the drilling template again."
+        str(what_changed(colder, usual))
+        == "2 holes now have another size. Print the drilling template again."
     )
-    assert what_changed(usual, usual) == ""
+    assert what_changed(usual, usual) is None
 
 
 def test_a_screw_that_must_lie_under_a_letter_says_so():
@@ -305,12 +308,11 @@ def _line(one):
 
 def test_holes_too_near_to_an_edge_are_refused_with_the_distance_that_would_do():
     layout = planned(FixingPlan(4.0, 8.0, 3, 2, "masonry", 10.0), [BOARD], [], HARBOUR)
-    assert layout.fixings == () and "asks for 2 hole diameters, so type" in layout.refusal
-    needed = float(layout.refusal.split("type ")[1].split(" mm")[0])
+    refusal = str(layout.refusal)
+    assert layout.fixings == () and "needs 2 hole diameters: type" in refusal
+    needed = float(refusal.split("type ")[1].split(" mm")[0])
     assert planned(FixingPlan(4.0, needed, 3, 2, "masonry", 10.0), [BOARD], [], HARBOUR).fixings
-    inches = planned(
-        FixingPlan(4.0, 8.0, 3, 2, "masonry", 10.0), [BOARD], [], HARBOUR, "in"
-    ).refusal
+    inches = text(layout.refusal, Reader(units="in"))
     needed = 25.4 * float(inches.split("type ")[1].split(" in")[0])
     assert planned(FixingPlan(4.0, needed, 3, 2, "masonry", 10.0), [BOARD], [], HARBOUR).fixings
 
@@ -320,7 +322,7 @@ def test_a_slot_keeps_its_distance_to_its_ends():
     12 mm leave it less than 2 × 5.5; 11 + 5.55 mm are asked for, taken up to 16.6."""
     long = Base("board", box(0, 0, 3000, 300), 70.0)
     layout = planned(FixingPlan(5.0, 12.0, 2, 1, "masonry", 10.0), [long], [], HARBOUR)
-    assert layout.fixings == () and "type 16.6 mm or more" in layout.refusal
+    assert layout.fixings == () and "type 16.6 mm or more" in str(layout.refusal)
     assert planned(FixingPlan(5.0, 16.6, 2, 1, "masonry", 10.0), [long], [], HARBOUR).fixings
 
 
@@ -330,19 +332,23 @@ def test_a_slot_keeps_its_distance_to_its_ends():
         (
             PLAN,
             Base("strip", box(0, 0, 900, 40), 70.0),
-            "strip has no place that is 25.00 mm from its edges",
+            "strip has no place that is 25.0 mm from its edges",
         ),
-        (PLAN, Base("sheet", box(0, 0, 900, 400), None), "how much the stock of sheet expands"),
+        (
+            PLAN,
+            Base("sheet", box(0, 0, 900, 400), None),
+            "No expansion is entered for the material of sheet",
+        ),
         (
             FixingPlan(6.0, 25.0, 9, 2, "masonry", 10.0),
             Base("sheet", box(0, 0, 150, 400), 70.0),
-            "plan fewer of them",
+            "Plan fewer holes",
         ),
     ],
 )
-def test_what_has_no_room_is_refused_in_one_sentence(plan, base, says):
+def test_what_has_no_room_is_refused(plan, base, says):
     layout = planned(plan, [base], [], HARBOUR)
-    assert layout.fixings == () and says in layout.refusal
+    assert layout.fixings == () and says in str(layout.refusal)
 
 
 # Holes that the drawing has. ------------------------------------------------------------------------------------------
@@ -357,7 +363,7 @@ def test_round_holes_of_a_screws_size_are_fixings_and_other_holes_are_not():
     assert [
         (one.number, round(one.x_mm), round(one.y_mm), one.is_fixed_point) for one in layout.fixings
     ] == [(1, 20, 580, False), (2, 600, 300, True), (3, 1180, 20, False)]
-    assert layout.is_drawn and layout.said == ()
+    assert layout.is_drawn and layout.warnings == ()
     assert [one.hole_mm for one in layout.fixings] == [pytest.approx(8, abs=2e-3)] * 3
 
 
@@ -372,10 +378,9 @@ def test_drawn_holes_that_are_too_small_are_told_one_by_one():
     layout = drawn(
         [with_holes(disc(20, 580, 4.5), disc(600, 300, 4.5), disc(620, 300, 4.5))], [], HARBOUR
     )
-    [said] = layout.said
-    assert said.startswith(
-        "Hole 1 of 4.5 mm is too small: it moves 1.20 mm each way"
-    ) and said.endswith("asks for 5.9 mm.")
+    warning = str(*layout.warnings)
+    assert warning.startswith("Hole 1 of 4.5 mm is too small. It moves 1.20 mm each way")
+    assert warning.endswith("even a screw of 3 mm needs 5.9 mm.")
     assert {one.wall_mm for one in layout.fixings} == {3.0}
 
 
@@ -390,7 +395,8 @@ def test_a_hole_with_an_inlay_in_it_is_no_fixing_and_one_under_a_letter_says_so(
 def test_a_base_without_a_figure_shows_its_holes_and_says_what_is_missing():
     base = with_holes(disc(100, 300, 8), disc(600, 300, 8))
     layout = drawn([Base("board", base.outline, None)], [], HARBOUR)
-    assert len(layout.fixings) == 2 and "how much the stock of board expands" in layout.said[0]
+    assert len(layout.fixings) == 2
+    assert "No expansion is entered for the material of board" in str(layout.warnings[0])
     assert drawn([BOARD], [], HARBOUR).fixings == ()
 
 

@@ -62,7 +62,7 @@ def test_a_planned_sign_shows_its_holes_with_their_sizes_and_leads_to_the_templa
     page = words(told, with_drawings=False)
     for said in (
         "6 screws of 4 mm into masonry",
-        "The wall moves 0.1 mm for each metre and 10 °C, the base 0.7.",
+        "The wall moves 0.1 mm per metre and 10 °C, the base 0.7.",
         "1 30 mm 270 mm 5.7 mm",
         "2 350 mm 270 mm 4.5 mm fixed point",
         "6 screws of 4 mm are planned",
@@ -70,7 +70,7 @@ def test_a_planned_sign_shows_its_holes_with_their_sizes_and_leads_to_the_templa
         assert said in page
     assert (
         f'href="/bench/{plain.code}/paper#drilling"' in told.text
-        and "drawn larger than they are" in page
+        and "drawn oversize, centred on their true positions" in page
     )
     assert told.text.count('class="fixed-ring"') == 2, "in the drawing and in the legend"
     assert replay.differences(shop.read()) == []
@@ -87,10 +87,10 @@ def test_the_forms_work_without_htmx_and_with_it(as_assembler, plain):
     refused = as_assembler.post(
         path_of(plain) + "/fixings", data={**PLAN, "key": "r", "edge": "8"}, headers=HTMX
     )
-    assert (refused.status_code, "asks for 2 hole diameters" in words(refused)) == (422, True)
+    assert (refused.status_code, "needs 2 hole diameters" in words(refused)) == (422, True)
 
 
-def test_a_slot_and_a_covered_hole_are_told_in_the_table(as_owner, shop, owner, mixed):
+def test_the_table_shows_a_slot_and_a_covered_hole(as_owner, shop, owner, mixed):
     """Holes at x 210 and 1,590 of 1,800 mm: 1,380 × (70 − 5) millionths × 31 K = 2.781 mm each way, so a slot 5.6 mm longer
     than its width of 3.5 mm. The panel lies from 60 to 360 mm over the first."""
     acts.plan_fixings(Caller(shop, owner), mixed.id, 3, 210, 2, 1, "wood, along the grain")
@@ -121,20 +121,20 @@ def test_the_holes_of_a_drawing_stand_where_no_plan_was_made(as_owner, shop, own
     page = words(as_owner.get(path_of(sign)))
     assert "3 screws of at most 6.5 mm, in the round holes of the drawing" in page
     assert (
-        "The wall, taken as masonry, moves 0.1 mm for each metre and 10 °C, the base 0.7." in page
+        "The wall, assumed to be masonry, moves 0.1 mm per metre and 10 °C, the base 0.7." in page
     )
-    assert len(acts.fixings_of(shop.read(), sign.id)) == 3 and "Plan them instead" in page
+    assert len(acts.fixings_of(shop.read(), sign.id)) == 3 and "Plan other holes" in page
 
 
-# Unlike materials. ----------------------------------------------------------------------------------------------------
+# Dissimilar materials. ----------------------------------------------------------------------------------------------------
 
 
-def test_unlike_materials_are_told_by_group_with_what_follows(
+def test_dissimilar_materials_are_listed_by_group_with_what_joins_them(
     as_owner, shop, owner, mixed, composite
 ):
     page = words(as_owner.get(path_of(mixed)))
     assert (
-        "composite, 3 mm over cream, 6 mm level 1, 6 joints not known Nobody has entered how much composite, 3 mm"
+        "composite, 3 mm on cream, 6 mm level 1, 6 joints not known No expansion is entered for composite, 3 mm."
         in page
     )
     answer = as_owner.post(
@@ -142,13 +142,13 @@ def test_unlike_materials_are_told_by_group_with_what_follows(
         data={"key": "e", "moves": "0.24", "source": "its data sheet"},
     )
     page = words(as_owner.get(answer.location))
-    assert "0.24 mm for each metre and 10 °C From its data sheet" in page
+    assert "0.24 mm per metre and 10 °C Source its data sheet" in page
     page = words(as_owner.get(path_of(mixed)))
     for said in (
-        "level 1, 6 joints; the longest is that of 'L', 288.5 mm",
+        "level 1, 6 joints; longest: 'L', 288.5 mm",
         "grows 0.41 mm against it from 21 to −10 °C: 0.21 mm at each end",
         "shrinks 0.38 mm against it from 21 to 50 °C: 0.19 mm at each end",
-        "soft tape Use soft tape, no cement: it moves 0.21 mm at each end, and a tape of 1.00 mm gives 0.50 mm.",
+        "soft tape Use soft tape, no cement. The joint moves 0.21 mm at each end; a tape of 1.00 mm takes 0.50 mm.",
         "2 joints of materials that move alike",
     ):
         assert said in page
@@ -175,7 +175,7 @@ def test_a_stock_says_what_is_known_of_it_and_only_an_owner_may_change_it(
         for link in re.findall(r'href="/stock/([\w-]*cream[\w-]*)"', as_owner.get("/stock").text)
     }
     page = words(as_owner.get(f"/stock/{cream}"))
-    assert "0.7 mm for each metre and 10 °C From sheet makers' data" in page
+    assert "0.7 mm per metre and 10 °C Source sheet makers' data" in page
     as_owner.post(
         f"/stock/{composite}/expansion",
         data={"key": "e", "moves": "0.24", "source": "its data sheet"},
@@ -186,7 +186,7 @@ def test_a_stock_says_what_is_known_of_it_and_only_an_owner_may_change_it(
 
 def test_who_only_looks_sees_no_forms_and_no_such_sign_is_told(as_operator, plain):
     page = words(as_operator.get(path_of(plain)))
-    assert "Plan the fixings" not in page and "It hangs elsewhere" not in page
+    assert "Plan the fixings" not in page and "Another site" not in page
     assert as_operator.post(path_of(plain) + "/fixings", data=PLAN).status_code == 403
     assert as_operator.get("/bench/40729153/materials").status_code == 404
 
@@ -222,7 +222,7 @@ def test_a_holes_number_lies_on_a_part_only_where_all_six_places_would(
     part = Outline.of_polygon(shapely.box(left, foot, left + size, foot + size))
     hole = Fixing(number, x, y, 5.0, 0.0, 0.0, False, 4.0)
     picture = fixing_picture(
-        "", (800, 300), ("", ""), [], [part], [hole], {}, (816, 316)
+        "", (800, 300), ("", ""), [], [part], [hole], {}, box=(816, 316)
     )  # one pixel a millimetre
     [drawn] = picture.fixings
     wide, across, down = 10 * len(str(number)), drawn.x / UNIT, 300 - drawn.y / UNIT
@@ -257,7 +257,7 @@ def test_the_page_can_be_read_and_hit_on_both_tablets(as_owner, shop, owner, mix
                 page.goto(SHOP + path)
                 assert (too_small(page), runs_off(page), page.faults) == ([], False, [])
         page.goto(SHOP + path_of(mixed))
-        page.get_by_text("Plan them in another way").click()
+        page.get_by_text("Change the plan").click()
         page.locator("input[name=columns]").fill("2")
         page.get_by_role("button", name="Plan the fixings").click()
         page.get_by_text("4 screws of 5 mm are planned for").wait_for()
