@@ -1,4 +1,4 @@
-"""Signs for the tests of unlike materials and fixings: their stocks, letters, and how a drawing of them is taken in."""
+"""Signs for the tests of dissimilar materials and fixings: their stocks, letters, and how a drawing of them is taken in."""
 
 from __future__ import annotations
 

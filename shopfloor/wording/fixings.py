@@ -13,6 +13,7 @@ from .message import (
     Message,
     Movement,
     Number,
+    Options,
     message,
     ngettext,
 )
@@ -228,8 +229,8 @@ def name_wall() -> str:
 
 
 @message
-def wall_not_known(wall: str, walls: Sequence[str]) -> str:
-    return _("Type how far {wall} moves, in mm per metre and 10 °C, or choose one of {walls}.")
+def wall_not_known(wall: str, walls: Options) -> str:
+    return _("Type how far {wall} moves, in mm per metre and 10 °C, or choose {walls}.")
 
 
 @message
