@@ -96,6 +96,12 @@ class View:
         shapes = shapely.transform(polygons, self.points) if polygons else []
         return [shape if shape.is_valid else shape.convex_hull for shape in shapes]
 
+    def bounds(self, box: Box) -> Bounds:
+        """What a box of the page is of a scene that is not turned."""
+        left, right = ((x - self.left) * self.scale for x in (box.x, box.right))
+        bottom, top = ((self.bottom - y) * self.scale for y in (box.bottom, box.y))
+        return left, bottom, right, top
+
     @property
     def as_ratio(self) -> str:
         """'1 : 9.4'"""
@@ -105,6 +111,12 @@ class View:
 def stated(least: float) -> float:
     """The scale that is printed where at least `least` mm go to 1 mm of paper: a whole tenth, at most full size."""
     return max(1.0, math.ceil(least * 10 - 1e-9) / 10)
+
+
+def fitted_view(width_mm: float, height_mm: float, box: Box) -> View:
+    """The largest whole tenth of a scale, at most full size, at which a thing fits the box; at its top, in the middle."""
+    scale = stated(max(width_mm / box.w, height_mm / box.h))
+    return View(scale, box.x + (box.w - width_mm / scale) / 2, box.y + height_mm / scale)
 
 
 def points_of_type(number: Number, view: View) -> float:

@@ -15,9 +15,9 @@ from fpdf import FPDF
 from ..domain import codes, lengths
 from ..domain.bench.records import RecordedPhoto, Section, SignRecord, day, moment, sections
 from ..domain.errors import Refused
+from ..scenes import sign
 from .notes import Heading, Note, Row, flow
-from .pdf import View
-from .record_drawing import draw_sign, view_of
+from .pdf import View, draw_scene, fitted_view
 from .words import Box, empty_pdf, line
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # upright; ISO 216 and ANSI/ASME Y14.1
@@ -147,8 +147,11 @@ def _capped(section: Section, most: int) -> Sequence[str]:
 
 
 def _draw_drawing(pdf: FPDF, box: Box, record: SignRecord) -> View:
-    view = view_of(record.width_mm, record.height_mm, box)
-    without = draw_sign(pdf, record.parts, view, box)
+    size = record.width_mm, record.height_mm
+    view = fitted_view(*size, box)
+    scene = sign.on_paper(record.parts, size, view.scale, view.bounds(box))
+    draw_scene(pdf, scene, view)
+    without = len(scene.shapes) - len(scene.numbers)
     if without:
         line(
             pdf,

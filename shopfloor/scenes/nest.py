@@ -37,6 +37,7 @@ from .scene import (
     sheet_of_paper,
     simple,
 )
+from .ticks import ticks_of
 
 WEIGHTS = {
     WITH_A_SKIN: HEAVY,
@@ -148,18 +149,14 @@ def of_setup_sheet(sheet: SetupSheet) -> Nest:
 
 def on_screen(nest: Nest, unit_mm: float) -> Scene:
     """The nest for a screen whose pixel shows `unit_mm`: each number stands on its piece."""
-    surface = screen(unit_mm)
-    return _scene(
-        nest,
-        surface,
-        [piece.shape for piece in nest.pieces],
-        nest.pieces,
-        [
-            numbers.on_piece(piece.number, piece.shape.outline, unit_mm)
-            for piece in nest.pieces
-            if piece.number
-        ],
-    )
+    surface, shapes = screen(unit_mm), [piece.shape for piece in nest.pieces]
+    numbered = [
+        numbers.on_piece(piece.number, piece.shape.outline, unit_mm)
+        for piece in nest.pieces
+        if piece.number
+    ]
+    scene = _scene(nest, surface, shapes, nest.pieces, numbered)
+    return replace(scene, ticks=tuple(ticks_of(shapes, unit_mm)))
 
 
 def on_paper(
@@ -195,6 +192,9 @@ def on_paper(
         else:
             shapes.append(replace(piece.shape, is_plain=True))
             ground.take_shape(outline.buffer(PLAIN_ROOM * unit_mm))
+    shapes.sort(
+        key=lambda shape: -shape.outline.area_mm2
+    )  # a piece in the hole of another lies on it
     scene = _scene(nest, surface, shapes, named, numbers.placed(numbered, ground, least_pt))
     corners = _zone_corners(nest, is_turned=is_turned)
     return replace(scene, zone_numbers=tuple(numbers.zone_numbers(corners, ground)))

@@ -58,3 +58,13 @@ def small_pieces_are_on_the_next(pages: int) -> str:
         "Small pieces are drawn in outline only: their marks and numbers are on the next {pages} pages.",
         pages,
     )
+
+
+@message
+def used_figure(used: str) -> str:
+    return _("used {used}")
+
+
+@message
+def offcut_figures(length: str, width: str) -> str:
+    return _("offcut {length} × {width}")

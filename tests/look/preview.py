@@ -17,6 +17,8 @@ import jinja2
 from shapely import Point, Polygon, box
 
 from shopfloor.domain.outlines import Outline
+from shopfloor.scenes.nest import Nest, NestedPiece
+from shopfloor.scenes.scene import DimensionLine
 from shopfloor.web.pictures.pictures import PicturePart, sheet_picture, sign_picture
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -285,6 +287,17 @@ def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
     return [SimpleNamespace(**dict(zip(names, row))) for row in rows]
 
 
+def nest(parts: list[PicturePart], used_mm: float, along: str, offcut: str) -> Nest:
+    """A sheet of 1220 × 610 mm with these pieces."""
+    axis, whole = ("x", 1220) if along == "length" else ("y", 610)
+    dimensions = (
+        DimensionLine("used", axis, 0, used_mm, f"used {used_mm:.0f}"),
+        DimensionLine("offcut", axis, used_mm, whole, offcut),
+    )
+    pieces = tuple(map(NestedPiece, parts))
+    return Nest(1220, 610, along, used_mm, pieces, dimensions=dimensions)
+
+
 def sheet(serif: Letters) -> list[PicturePart]:
     text = "RYE SALT BAKERY LIBRARY STARBOARD HARBOUR WATERSIDE".replace(" ", "")
     pieces, x, y = [], 14.0, 14.0
@@ -350,12 +363,8 @@ def write(folder: Path, serif_file: str, sans_file: str) -> None:
         sign.picture = sign_picture(sign.id, sign.parts, sign.w, sign.h, title=sign.title)
     pieces = sheet(serif)
     used = max(piece.outline.bounds[2] for piece in pieces) + 12
-    blank = sheet_picture(
-        "s207", pieces, 1220, 610, used, offcut_text=f"offcut {1220 - used:.0f} × 610"
-    )
-    across = sheet_picture(
-        "s208", pieces[:20], 1220, 610, 330, along="width", offcut_text="offcut 1220 × 280"
-    )
+    blank = sheet_picture("s207", nest(pieces, used, "length", f"offcut {1220 - used:.0f} × 610"))
+    across = sheet_picture("s208", nest(pieces[:20], 330, "width", "offcut 1220 × 280"))
     picked = [replace(part, is_picked=part.number == 7) for part in signs[2].parts]
     yard = sign_picture("yard", picked, 1200, 600, box=(1180, 420), height_text="600")
     tap = {"hx-post": "#", "hx-target": "#page"}

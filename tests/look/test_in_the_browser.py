@@ -20,6 +20,7 @@ from playwright.sync_api import expect
 from shop_for_tests import box, chromium
 
 from shopfloor.domain.outlines import Outline
+from shopfloor.scenes.nest import Nest, NestedPiece
 from shopfloor.web.pictures.pictures import PicturePart, sheet_picture, sign_picture
 
 pytestmark = pytest.mark.browser
@@ -204,7 +205,7 @@ def test_a_tap_beside_a_small_piece_goes_to_the_nearest(visit):
     pieces = [
         part(n, box(left, 300, 12, 20), "#ffffff", "nested") for n, left in ((1, 200), (2, 800))
     ]
-    picture = sheet_picture("s", pieces, 1220, 610, 900)
+    picture = sheet_picture("s", Nest(1220, 610, "length", 900, tuple(map(NestedPiece, pieces))))
     attrs = {
         key: {"hx-post": "/mark", "hx-vals": f'{{"piece": "{key}"}}', "hx-target": "#says"}
         for key in ("p1", "p2")

@@ -12,6 +12,8 @@ import svgelements
 from shapely import Point, Polygon, box, union_all
 
 from shopfloor.domain.outlines import Outline
+from shopfloor.scenes.nest import Nest, NestedPiece
+from shopfloor.scenes.scene import DimensionLine
 from shopfloor.web.pictures.paths import TOLERANCE_PX, UNIT, path
 from shopfloor.web.pictures.pictures import STATES, PicturePart, sheet_picture, sign_picture
 
@@ -34,6 +36,17 @@ def pictures():
 
 def part(outline: Outline, state: str, colour: str = WHITE, number: int = 1, **more) -> PicturePart:
     return PicturePart(f"p{number}", number, more.pop("name", "O"), outline, colour, state, **more)
+
+
+def nest(used_mm: float, along: str, used: str, offcut: str) -> Nest:
+    """A sheet with one ring on it."""
+    axis, whole = ("x", 1220) if along == "length" else ("y", 610)
+    dimensions = (
+        DimensionLine("used", axis, 0, used_mm, used),
+        DimensionLine("offcut", axis, used_mm, whole, offcut),
+    )
+    pieces = (NestedPiece(part(RING, "nested")),)
+    return Nest(1220, 610, along, used_mm, pieces, dimensions=dimensions)
 
 
 def area_of(d: str) -> Polygon:
@@ -129,9 +142,7 @@ def test_a_sign_fills_its_box_one_way_and_overflows_it_neither(size):
 
 
 def test_a_sheet_shows_its_used_length_and_its_offcut(pictures):
-    picture = sheet_picture(
-        "s", [part(RING, "nested")], 1220, 610, 805, offcut_text="offcut 415 × 610"
-    )
+    picture = sheet_picture("s", nest(805, "length", "used 805", "offcut 415 × 610"))
     text = str(pictures.sheet_svg(picture))
     assert "used 805" in text and "offcut 415 × 610" in text
     assert picture.used_percent == pytest.approx(100 * 805 / 1220, abs=0.01)
@@ -141,9 +152,7 @@ def test_a_sheet_shows_its_used_length_and_its_offcut(pictures):
 
 
 def test_a_sheet_filled_along_its_width_is_measured_from_the_lower_edge(pictures):
-    picture = sheet_picture(
-        "s", [part(RING, "nested")], 1220, 610, 305, along="width", offcut_text="offcut 305"
-    )
+    picture = sheet_picture("s", nest(305, "width", "used 305", "offcut 305"))
     text = str(pictures.sheet_svg(picture))
     assert picture.used_percent == 50 and "used 305" in text and "offcut 305" in text
     assert svgelements.Path(picture.used_line)[0].end.y == pytest.approx(

@@ -7,14 +7,11 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from shapely.geometry import Polygon
-
 from ...domain.outlines import Outline
+from ...scenes.scene import screen, simple
 
 UNIT = 4  # units of the drawing to a pixel
-TOLERANCE_PX = (
-    0.4  # how far a drawn line may stray from the outline: less than an eye sees at arm's length
-)
+TOLERANCE_PX = screen(1.0).tolerance  # how far a drawn line may stray from the outline
 
 
 @lru_cache(maxsize=4096)
@@ -32,17 +29,6 @@ def path(outline: Outline, scale: float, height_mm: float) -> str:
         runs.append(_run(points, pen))
         pen = points[0]
     return "".join(runs)
-
-
-@lru_cache(maxsize=4096)
-def simple(outline: Outline, tolerance_mm: float) -> Outline:
-    """The outline with fewer points."""
-    simple = outline.polygon.simplify(tolerance_mm, preserve_topology=True)
-    return (
-        Outline.of_polygon(simple)
-        if isinstance(simple, Polygon) and not simple.is_empty
-        else outline
-    )
 
 
 def _run(points: list[tuple[int, int]], pen: tuple[int, int]) -> str:

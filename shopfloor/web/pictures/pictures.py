@@ -1,4 +1,4 @@
-"""Pictures of signs and sheets: outlines in millimetres become short SVG path data.
+"""Scenes as SVG: outlines in millimetres become short path data.
 
 Owns what a drawn part looks like in each of its states, and the size of the drawing. The macros in
 `templates/_pictures.html` turn the dataclasses below into markup. Must not know about Flask, the database or pages.
@@ -7,8 +7,8 @@ A drawing has UNIT units a pixel at the size it is meant for, and whole numbers 
 to send. What is not in hand is filled with the paper's own grid, so it covers whatever lies below it: a hole through
 to the paper, which no acrylic, white or cream or grey, can be taken for.
 
-    picture = sign_picture("J-1044-A", parts, 1200, 600)          # parts bottom first, in sign coordinates
-    picture = sheet_picture("S-207", pieces, 1220, 610, used_mm=805, offcut_text="offcut 415 × 610")
+    picture = sign_picture("J-1044-A", shapes, 1200, 600)          # shapes bottom first, in sign coordinates
+    picture = sheet_picture("S-207", nest)
 
     {% import "_pictures.html" as pictures %}
     {{ pictures.sign_svg(picture) }}
@@ -17,55 +17,27 @@ to the paper, which no acrylic, white or cream or grey, can be taken for.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-
-import shapely
-from shapely.geometry import Polygon
 
 from ...domain.outlines import Outline
-from .hold_marks import DrawnMark, DrawnNumber, Over, drawn_marks, drawn_numbers
+from ...scenes import nest as nests
+from ...scenes import sign as signs
+from ...scenes.nest import Nest
+from ...scenes.scene import Number, OnionSkin, Scene, Shape, Tab, Tape, Tick
 from .overlays import DrawnFlag, DrawnTrace, Flag, Trace, drawn_flags, drawn_trace
-from .paths import UNIT, path, simple
+from .paths import UNIT, path
 
 MARGIN_PX = 8  # paper left round a sign
-TICK_PX = (12.0, 30.0)  # smallest and largest tick
-ROOM_PX = 9.0  # a part with less room than this (radius) is ticked at its foot, so that its letter stays legible
-BOARD_ROOM_PX = (
-    15.0  # the same for a part on which others lie: a tick between two figures makes both illegible
-)
 SMALL_PX, TINY_PX = (
     36.0,
     14.0,
 )  # parts smaller than this have finer lines, else they would be all line
 ON_PAPER = frozenset({"waiting", "nested", "lost", "damaged"})  # not in hand
-HEAVY, HEAVIER = (
-    "heavy",
-    "heavier",
-)  # lines of pieces that hold with a skin only, and not without tabs or tape
 STATES = ("waiting", "nested", "cut", "ready", "fixed", "lost", "damaged")
 
-
-@dataclass(frozen=True)
-class PicturePart:
-    """One part (or one piece on a sheet) as the caller knows it.
-
-    `outline` is in the coordinates of the whole picture: mm, y up, origin lower left. `colour` is '#rrggbb', `state`
-    one of STATES. `href` makes it a link; `hold` is HEAVY or HEAVIER where it is drawn with a heavier line: it holds badly.
-    `is_picked` draws a heavy line round it and, on a sign, guides from its lower left corner to the sign's left and lower
-    edges.
-    """
-
-    key: str
-    number: int
-    name: str
-    outline: Outline
-    colour: str
-    state: str
-    href: str | None = None
-    is_picked: bool = False
-    hold: str = ""
+PicturePart = Shape
 
 
 @dataclass(frozen=True)
@@ -86,6 +58,24 @@ class DrawnPart:
     over: str
     href: str | None
     hold: str
+
+
+@dataclass(frozen=True)
+class DrawnMark:
+    """A mark of how a piece is held: `kind` is 'tab', 'skin' or 'tape', `d` path data."""
+
+    kind: str
+    d: str
+
+
+@dataclass(frozen=True)
+class DrawnNumber:
+    """A number on its piece: its middle and its height in drawing units."""
+
+    text: str
+    x: int
+    y: int
+    size: int
 
 
 @dataclass(frozen=True)
@@ -133,7 +123,7 @@ class SheetPicture:
 
 def sign_picture(
     id: str,
-    parts: Sequence[PicturePart],
+    parts: Sequence[Shape],
     width_mm: float,
     height_mm: float,
     *,
@@ -153,8 +143,8 @@ def sign_picture(
     """
     scale = _fit(width_mm, height_mm, box[0] - 2 * MARGIN_PX, box[1] - 2 * MARGIN_PX)
     wide, high = round(width_mm * scale), round(height_mm * scale)
+    scene = signs.on_screen(parts, (width_mm, height_mm), 1 / scale, numbers)
     hatches = _hatches(id, parts)
-    ticks = _ticks(parts, scale)
     return SignPicture(
         id=id,
         title=title or id,
@@ -162,7 +152,7 @@ def sign_picture(
         height_px=high + 2 * MARGIN_PX,
         view_box=_view_box(wide, high, MARGIN_PX),
         hatches=tuple((name, colour) for colour, name in hatches.items()),
-        parts=tuple(_drawn(part, scale * UNIT, height_mm, hatches, ticks) for part in parts),
+        parts=_drawn_shapes(scene, scale * UNIT, hatches),
         width_text=f"{width_mm:.0f}" if width_text is None else width_text,
         height_text=height_text,
         sign_px=(wide, high),
@@ -171,34 +161,24 @@ def sign_picture(
         ),
         traces=tuple(drawn_trace(trace, scale * UNIT, height_mm) for trace in traces),
         flags=drawn_flags(flags, scale * UNIT, width_mm, height_mm),
-        numbers=drawn_numbers(Over(numbers=tuple(numbers)), scale * UNIT, height_mm),
+        numbers=drawn_numbers(scene, scale * UNIT),
     )
 
 
 def sheet_picture(
-    id: str,
-    pieces: Sequence[PicturePart],
-    length_mm: float,
-    width_mm: float,
-    used_mm: float,
-    *,
-    title: str = "",
-    box: tuple[int, int] = (1200, 400),
-    along: str = "length",
-    used_text: str | None = None,
-    offcut_text: str = "",
-    over: Over = Over(),
+    id: str, nest: Nest, *, title: str = "", box: tuple[int, int] = (1200, 400)
 ) -> SheetPicture:
-    """A blank as large as `box` (pixels) allows, with its pieces in sheet coordinates and the line where it is sawn.
+    """A sheet as large as `box` (pixels) allows, with its pieces and the line where it is sawn.
 
-    `used_mm` is measured along the blank's 'length' from the left, or along its 'width' from the lower edge.
-    `used_text` is 'used 805' in whole mm where none is given; '' for `offcut_text` where nothing worth keeping is left.
-    `over` is what is drawn over the pieces: how they are held, their numbers.
+    The nest's dimension lines say what is used of it, and what offcut is left.
     """
-    scale = _fit(length_mm, width_mm, *box)
-    wide, high = round(length_mm * scale), round(width_mm * scale)
-    hatches = _hatches(id, pieces)
-    ticks = _ticks(pieces, scale)
+    scale = _fit(nest.length_mm, nest.width_mm, *box)
+    wide, high = round(nest.length_mm * scale), round(nest.width_mm * scale)
+    scene = nests.on_screen(nest, 1 / scale)
+    hatches = _hatches(id, scene.shapes)
+    texts = {dimension.kind: str(dimension.text) for dimension in nest.dimensions}
+    used, along = round(nest.used_mm * scale * UNIT), nest.along
+    side = nest.length_mm if along == "length" else nest.width_mm
     return SheetPicture(
         id=id,
         title=title or id,
@@ -206,21 +186,17 @@ def sheet_picture(
         height_px=high,
         view_box=_view_box(wide, high, 0),
         hatches=tuple((name, colour) for colour, name in hatches.items()),
-        parts=tuple(_drawn(piece, scale * UNIT, width_mm, hatches, ticks) for piece in pieces),
-        used_line=_used_line(along, round(used_mm * scale * UNIT), wide * UNIT, high * UNIT),
+        parts=_drawn_shapes(scene, scale * UNIT, hatches),
+        used_line=f"M{used} 0v{high * UNIT}"
+        if along == "length"
+        else f"M0 {high * UNIT - used}h{wide * UNIT}",
         along=along,
-        used_percent=round(
-            min(100.0, 100 * used_mm / (length_mm if along == "length" else width_mm)), 2
-        ),
-        used_text=f"used {used_mm:.0f}" if used_text is None else used_text,
-        offcut_text=offcut_text,
-        marks=drawn_marks(over, scale * UNIT, width_mm),
-        numbers=drawn_numbers(over, scale * UNIT, width_mm),
+        used_percent=round(min(100.0, 100 * nest.used_mm / side), 2),
+        used_text=texts.get("used", ""),
+        offcut_text=texts.get("offcut", ""),
+        marks=tuple(drawn_marks(scene, scale * UNIT)),
+        numbers=drawn_numbers(scene, scale * UNIT),
     )
-
-
-def _used_line(along: str, used: int, wide: int, high: int) -> str:
-    return f"M{used} 0v{high}" if along == "length" else f"M0 {high - used}h{wide}"
 
 
 def _fit(width_mm: float, height_mm: float, wide_px: float, high_px: float) -> float:
@@ -240,30 +216,37 @@ def _guides(outline: Outline, scale: float, height_mm: float) -> str:
     return f"M0 {y}h{x}v{round(height_mm * scale) - y}"
 
 
-def _hatches(id: str, parts: Sequence[PicturePart]) -> dict[str, str]:
+def _hatches(id: str, parts: Sequence[Shape]) -> dict[str, str]:
     """One hatch for each colour that is cut but not trimmed: colour to the hatch's id."""
     colours = sorted({part.colour for part in parts if part.state == "cut"})
     return {colour: f"hatch-{id}-{number}" for number, colour in enumerate(colours, 1)}
 
 
+def _drawn_shapes(scene: Scene, scale: float, hatches: Mapping[str, str]) -> tuple[DrawnPart, ...]:
+    ticks = {tick.key: tick for tick in scene.ticks}
+    return tuple(
+        _drawn(shape, scale, scene.height_mm, hatches, ticks.get(shape.key))
+        for shape in scene.shapes
+    )
+
+
 def _drawn(
-    part: PicturePart, scale: float, height_mm: float, hatches: dict[str, str], ticks: dict
+    shape: Shape, scale: float, height_mm: float, hatches: Mapping[str, str], tick: Tick | None
 ) -> DrawnPart:
-    over = _cross(part.outline, part.state, scale, height_mm)
-    if part.state == "fixed":
-        over = _tick(*ticks[part.key], scale, height_mm)
     return DrawnPart(
-        key=part.key,
-        label=f"{part.number} {part.name}, {part.state}",
-        state=part.state,
-        fill=_fill(part, hatches),
-        size=_size(part.outline, scale / UNIT),
-        is_dark=part.state in ("ready", "fixed") and is_dark(part.colour),
-        is_picked=part.is_picked,
-        d=path(part.outline, scale, height_mm),
-        over=over,
-        href=part.href,
-        hold=part.hold,
+        key=shape.key,
+        label=f"{shape.number} {shape.name}, {shape.state}",
+        state=shape.state,
+        fill=_fill(shape, hatches),
+        size=_size(shape.outline, scale / UNIT),
+        is_dark=shape.state in ("ready", "fixed") and is_dark(shape.colour),
+        is_picked=shape.is_picked,
+        d=path(shape.outline, scale, height_mm),
+        over=_tick(tick, scale, height_mm)
+        if tick
+        else _cross(shape.outline, shape.state, scale, height_mm),
+        href=shape.href,
+        hold=shape.weight,
     )
 
 
@@ -275,7 +258,7 @@ def _size(outline: Outline, scale_px: float) -> str:
     return "small" if least < SMALL_PX and most < 2 * SMALL_PX else ""
 
 
-def _fill(part: PicturePart, hatches: dict[str, str]) -> str:
+def _fill(part: Shape, hatches: Mapping[str, str]) -> str:
     if part.state in ON_PAPER:
         return "url(#grid)"
     return f"url(#{hatches[part.colour]})" if part.state == "cut" else part.colour
@@ -304,37 +287,46 @@ def _cross(outline: Outline, state: str, scale: float, height_mm: float) -> str:
     return f"M{x} {y}{bend}L{x + w} {y + h}m{-w} 0l{w} {-h}"
 
 
-def _ticks(parts: Sequence[PicturePart], scale: float) -> dict[str, tuple[float, float, float]]:
-    """For each fixed part (by key): where its tick goes, as x, y and size in mm: where most of it shows."""
-    if not any(part.state == "fixed" for part in parts):
-        return {}
-    tolerance = 1 / scale
-    shapes = [simple(part.outline, tolerance).polygon for part in parts]
-    ticks = {}
-    for at, part in enumerate(parts):
-        if part.state == "fixed":
-            above = [shape for shape in shapes[at + 1 :] if shape.intersects(shapes[at])]
-            ticks[part.key] = _roomiest(shapes[at], tuple(above), scale)
-    return ticks
-
-
-@lru_cache(maxsize=4096)
-def _roomiest(
-    shape: Polygon, above: tuple[Polygon, ...], scale: float
-) -> tuple[float, float, float]:
-    """The middle of the largest circle that what lies above leaves free, and the size of a tick in it (mm)."""
-    smallest, largest = TICK_PX
-    free = shape.difference(shapely.union_all(above)) if above else shape
-    circle = shapely.maximum_inscribed_circle(shape if free.is_empty else free, tolerance=1 / scale)
-    if circle.length * scale < (BOARD_ROOM_PX if above else ROOM_PX):
-        left, bottom, right, _ = shape.bounds
-        return (left + right) / 2, bottom, smallest / scale
-    (x, y), _ = circle.coords
-    return x, y, min(circle.length * 1.3, largest / scale)
-
-
-def _tick(x: float, y: float, size: float, scale: float, height_mm: float) -> str:
-    """A tick about (x, y) mm: a short stroke down, a long stroke up."""
-    unit = size * scale
-    left, middle = round(x * scale - unit * 0.5), round((height_mm - y) * scale + unit * 0.05)
+def _tick(tick: Tick, scale: float, height_mm: float) -> str:
+    """A short stroke down, a long stroke up."""
+    unit = tick.size * scale
+    left = round(tick.x * scale - unit * 0.5)
+    middle = round((height_mm - tick.y) * scale + unit * 0.05)
     return f"M{left} {middle}l{round(unit * 0.36)} {round(unit * 0.38)}l{round(unit * 0.64)} {-round(unit * 0.86)}"
+
+
+def drawn_numbers(scene: Scene, scale: float) -> tuple[DrawnNumber, ...]:
+    """The numbers of a scene at `scale` drawing units a mm."""
+    return tuple(_drawn_number(number, scale, scene.height_mm) for number in scene.numbers)
+
+
+def _drawn_number(number: Number, scale: float, height_mm: float) -> DrawnNumber:
+    x, y = round(number.x * scale), round((height_mm - number.y) * scale)
+    return DrawnNumber(number.text, x, y, round(number.size * scale))
+
+
+def drawn_marks(scene: Scene, scale: float) -> Iterator[DrawnMark]:
+    """How the pieces of a scene are held, at `scale` drawing units a mm."""
+    for mark in scene.holds:
+        match mark:
+            case OnionSkin(areas):
+                yield DrawnMark("skin", _paths(areas, scale, scene.height_mm))
+            case Tape(areas):
+                yield DrawnMark("tape", _paths(areas, scale, scene.height_mm))
+            case Tab():
+                yield DrawnMark("tab", _bar(mark, scale, scene.height_mm))
+
+
+def _paths(areas: Sequence[Outline], scale: float, height_mm: float) -> str:
+    """Several areas as one path: each begins at its own place, and not where the one before ended.
+
+    Its own m stays, since the pairs of numbers after an M are places, after an m steps (SVG 2, 9.3.3).
+    """
+    return "".join("M0 0" + path(area, scale, height_mm) for area in areas)
+
+
+def _bar(tab: Tab, scale: float, height_mm: float) -> str:
+    turn, half = math.radians(tab.angle_deg), tab.length * scale / 2
+    dx, dy = math.cos(turn) * half, -math.sin(turn) * half
+    x, y = tab.x * scale, (height_mm - tab.y) * scale
+    return f"M{round(x - dx)} {round(y - dy)}l{round(2 * dx)} {round(2 * dy)}"

@@ -9,30 +9,28 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from flask import current_app
 
 from ...actions.setup_sheets import tabs_on
 from ...domain import lengths
-from ...domain.holding.holding import NEEDS_MORE, WITH_A_SKIN
 from ...domain.outlines import Outline
 from ...domain.routing.nests import NestedSheet, offcut_size
+from ...scenes.nest import Nest, NestedPiece, weight_of
+from ...scenes.scene import DimensionLine, Shape
 from ...store import outlines as outline_store
 from ...store.db import Connection
 from ...store.holding import Held
 from ...store.sheets import OnSheet, SheetRow
+from ...wording import paper as wording
 from ..page import current_settings
-from .hold_marks import HeldPiece, Over
-from .pictures import HEAVIER, HEAVY, PicturePart, SheetPicture, sheet_picture
+from .pictures import SheetPicture, sheet_picture
 
 MOST_KEPT = 60  # nests; a shop has a dozen live sheets
 FINGER_PX = 48  # what a gloved finger hits
 MOST_LARGER = 5  # times
 TINY_TIMES = 3  # from pieces of a third of a finger down
-WEIGHTS = {
-    WITH_A_SKIN: HEAVY,
-    NEEDS_MORE: HEAVIER,
-}  # the looser the vacuum holds a piece, the heavier its line
 BESIDE_MM = 60.0  # of the offcut, shown beyond the used length on a large picture
 
 
@@ -55,9 +53,6 @@ def picture_of(
     `is_large`: what is used of it, so large that a finger finds each piece.
     """
     outlines = _placed(db, row.nest, pieces)
-    parts = _parts(
-        pieces, outlines, colour, states or {}, hrefs or {}, _weights_of(held or {}, pieces)
-    )
     length, width = row.length_mm, row.width_mm
     if is_large:
         scale = _scale(row, box) * _times(row, outlines.values(), box)
@@ -66,37 +61,45 @@ def picture_of(
             (min(shown, length), width) if row.along == "length" else (length, min(shown, width))
         )
         box = (round(length * scale), round(width * scale))
-    return sheet_picture(
-        f"sheet-{row.code}",
-        parts,
-        length,
-        width,
-        row.used_mm,
-        title=f"Sheet {row.number}",
-        box=box,
-        along=row.along,
-        used_text=f"used {_long(row.used_mm)}",
-        offcut_text="" if is_large else _offcut_text(row),
-        over=_over(held or {}, pieces, outlines, numbers or {}),
-    )
-
-
-def _parts(
-    pieces: Sequence[OnSheet], outlines, colour: str, states, hrefs, weights
-) -> list[PicturePart]:
-    return [
-        PicturePart(
-            key=piece.code,
-            number=piece.number or piece.walk,
-            name=piece.name or "a spare",
-            outline=outlines[piece.piece],
-            colour=colour,
-            state=states.get(piece.code) or drawn_state(piece),
-            href=hrefs.get(piece.code),
-            hold=weights.get(piece.code, ""),
+    drawn = (
+        NestedPiece(
+            Shape(
+                piece.code,
+                piece.number or piece.walk,
+                piece.name or "a spare",
+                outlines[piece.piece],
+                colour,
+                (states or {}).get(piece.code) or drawn_state(piece),
+                (hrefs or {}).get(piece.code),
+            ),
+            number=str((numbers or {}).get(piece.piece, "")),
         )
         for piece in pieces
-    ]
+    )
+    nest = Nest(
+        length,
+        width,
+        row.along,
+        row.used_mm,
+        tuple(
+            _held(piece, on_sheet, held.get(on_sheet.piece)) if held else piece
+            for piece, on_sheet in zip(drawn, pieces, strict=True)
+        ),
+        current_settings().tab_length_mm,
+        dimensions=_dimensions(row, has_offcut=not is_large),
+    )
+    return sheet_picture(f"sheet-{row.code}", nest, title=f"Sheet {row.number}", box=box)
+
+
+def _held(piece: NestedPiece, on_sheet: OnSheet, held: Held | None) -> NestedPiece:
+    """The piece with how it is held; once it has left the sheet no marks are drawn, only the weight of its line."""
+    if held is None:
+        return piece
+    shape = replace(piece.shape, weight=weight_of(held.verdict))
+    if not on_sheet.is_here:
+        return replace(piece, shape=shape)
+    tabs = tabs_on(shape.outline, held.tabs, current_settings().tab_length_mm)
+    return replace(piece, shape=shape, hold_down=held.way, tabs=tuple(tabs))
 
 
 def times_larger(
@@ -131,11 +134,16 @@ def drawn_state(piece: OnSheet) -> str:
     return piece.state if piece.is_here else "waiting"
 
 
-def _offcut_text(row: SheetRow) -> str:
-    size = offcut_size(
-        NestedSheet((), row.along, row.used_mm, row.yield_share), row.length_mm, row.width_mm
-    )
-    return f"offcut {_long(size[0])} × {_long(size[1])}" if size else ""
+def _dimensions(row: SheetRow, *, has_offcut: bool) -> tuple[DimensionLine, ...]:
+    """What is used of the sheet, and the offcut that is worth keeping."""
+    axis, whole = ("x", row.length_mm) if row.along == "length" else ("y", row.width_mm)
+    used = DimensionLine("used", axis, 0.0, row.used_mm, wording.used_figure(_long(row.used_mm)))
+    nested = NestedSheet((), row.along, row.used_mm, row.yield_share)
+    size = offcut_size(nested, row.length_mm, row.width_mm) if has_offcut else None
+    if not size:
+        return (used,)
+    text = wording.offcut_figures(_long(size[0]), _long(size[1]))
+    return used, DimensionLine("offcut", axis, row.used_mm, whole, text)
 
 
 def _long(mm: float) -> str:
@@ -145,7 +153,9 @@ def _long(mm: float) -> str:
 
 def _placed(db: Connection, nest: int, pieces: Sequence[OnSheet]) -> dict[int, Outline]:
     """Each piece's outline in sheet coordinates. Kept by nest: reading and turning hundreds of them takes a while."""
-    kept: OrderedDict = current_app.extensions.setdefault("placed outlines", OrderedDict())
+    kept: OrderedDict[int, dict[int, Outline]] = current_app.extensions.setdefault(
+        "placed outlines", OrderedDict()
+    )
     known = kept.get(nest)
     if known is None:
         outlines = outline_store.by_ids(db, {piece.outline for piece in pieces})
@@ -154,41 +164,3 @@ def _placed(db: Connection, nest: int, pieces: Sequence[OnSheet]) -> dict[int, O
         if len(kept) > MOST_KEPT:
             kept.popitem(last=False)
     return known
-
-
-def _weights_of(held: Mapping[int, Held], on_it: Sequence[OnSheet]) -> dict[str, str]:
-    """How heavy each piece's line is, by its code: the looser the vacuum holds it, the heavier."""
-    return {
-        piece.code: WEIGHTS.get(held[piece.piece].verdict, "")
-        for piece in on_it
-        if piece.piece in held
-    }
-
-
-def _over(
-    held: Mapping[int, Held], on_it: Sequence[OnSheet], outlines: Mapping[int, Outline], numbers
-) -> Over:
-    """What is drawn over the pieces."""
-    tab_mm = current_settings().tab_length_mm
-    numbered = tuple(
-        (number, outlines[piece]) for piece, number in numbers.items() if piece in outlines
-    )
-    return Over(tuple(_held_pieces(held, on_it, outlines, tab_mm)), tab_mm, numbered)
-
-
-def _held_pieces(
-    held: Mapping[int, Held], on_it, outlines: Mapping[int, Outline], tab_mm: float
-) -> list[HeldPiece]:
-    """The pieces that are still on the sheet, with how they are held, for the picture."""
-    return [
-        HeldPiece(
-            outlines[piece.piece],
-            held[piece.piece].way,
-            tuple(
-                (tab.x_mm, tab.y_mm, tab.angle_deg)
-                for tab in tabs_on(outlines[piece.piece], held[piece.piece].tabs, tab_mm)
-            ),
-        )
-        for piece in on_it
-        if piece.is_here and piece.piece in held
-    ]

@@ -16,17 +16,15 @@ from shop_for_tests import box
 from svgpathtools import parse_path
 
 from shopfloor.domain.outlines import Outline
-from shopfloor.web.pictures.hold_marks import (
-    INSET_PX,
-    NUMBER_PX,
-    TAB_PX,
-    HeldPiece,
-    Over,
-    drawn_marks,
-    drawn_numbers,
-)
+from shopfloor.domain.routing.setup_sheets import TabOnSheet
+from shopfloor.scenes import sign
+from shopfloor.scenes.nest import NestedPiece, hold_marks
+from shopfloor.scenes.numbers import ON_SCREEN_PX as NUMBER_PX
+from shopfloor.scenes.scene import Scene, Shape, screen
 from shopfloor.web.pictures.paths import TOLERANCE_PX, UNIT
+from shopfloor.web.pictures.pictures import drawn_marks, drawn_numbers
 
+INSET_PX, TAB_PX = screen(1.0).insets[0], screen(1.0).least_tab
 SCALE, HIGH = 2.0, 1000.0  # drawing units a mm; the height of the sheet that y is turned over about
 
 
@@ -66,7 +64,9 @@ def marks(
     outline: Outline, way: str, tabs=(), tab_mm: float = 6.0, scale: float = SCALE
 ) -> dict[str, list[str]]:
     """The path data of one piece's marks by their kind."""
-    drawn = drawn_marks(Over((HeldPiece(outline, way, tuple(tabs)),), tab_mm), scale, HIGH)
+    piece = NestedPiece(Shape("", 0, "", outline), way, tuple(TabOnSheet(*tab) for tab in tabs))
+    holds = tuple(hold_marks(piece, tab_mm, screen(UNIT / scale)))
+    drawn = list(drawn_marks(Scene(1000.0, HIGH, (), holds=holds), scale))
     return {
         kind: [mark.d for mark in drawn if mark.kind == kind] for kind in ("tab", "skin", "tape")
     }
@@ -219,10 +219,14 @@ def test_there_is_a_bar_for_each_tab():
 # Numbers. -------------------------------------------------------------------------------------------------------------
 
 
+def numbered(pairs):
+    return drawn_numbers(sign.on_screen([], (1000.0, HIGH), UNIT / SCALE, pairs), SCALE)
+
+
 @pytest.mark.parametrize("name", SHAPES)
 def test_a_number_stands_on_its_piece_and_never_in_a_hole(name):
     outline = SHAPES[name]
-    (number,) = drawn_numbers(Over(numbers=((7, outline),)), SCALE, HIGH)
+    (number,) = numbered([(7, outline)])
     at = shapely.Point(number.x / SCALE, HIGH - number.y / SCALE)
     assert number.text == "7" and outline.polygon.contains(at)
     room = outline.polygon.boundary.distance(at)
@@ -232,10 +236,8 @@ def test_a_number_stands_on_its_piece_and_never_in_a_hole(name):
 
 
 def test_a_number_is_as_large_as_there_is_room():
-    over = Over(
-        numbers=tuple((n, box(0, 0, side, side)) for n, side in enumerate((4, 40, 400), start=1))
-    )
-    small, middling, large = (one.size for one in drawn_numbers(over, SCALE, HIGH))
+    squares = [(n, box(0, 0, side, side)) for n, side in enumerate((4, 40, 400), start=1)]
+    small, middling, large = (number.size for number in numbered(squares))
     assert small == NUMBER_PX[0] * UNIT < middling < large == NUMBER_PX[1] * UNIT
 
 
