@@ -1,4 +1,4 @@
-"""Labels for what lies about: those of a sheet's pieces, in walking order, of a job's, of one thing. Reads only."""
+"""Labels to print: those of a sheet's pieces, in walking order, of a job's, of one thing. Reads only."""
 
 from __future__ import annotations
 
@@ -6,42 +6,48 @@ import re
 from collections.abc import Sequence
 
 from ..domain import codes
-from ..domain.bench import trays
 from ..domain.errors import Conflict, Refused
+from ..domain.outlines import Outline
 from ..paper.labels import Label, ThingLabel, print_labels
 from ..store import codes as code_store
 from ..store import jobs, ledger, pieces, settings, sheets, stock
 from ..store import outlines as outline_store
 from ..store import trays as tray_store
 from ..store.db import Connection
+from ..wording import labels as wording
+from ..wording import trays as tray_wording
+from ..wording.formatting import Reader
+from ..wording.message import Message
 from .unit_of_work import Shop
+
+Labels = Sequence[Label | ThingLabel]
 
 
 def labels_of(
     shop: Shop, thing: str, layout: str, address: str | None = None, *, skip: int = 0
 ) -> tuple[bytes, int]:
-    """(PDF, how many labels) for a job 'J-1001', a sheet 'S-201', the pieces that 'act 57' gave another place, or whatever
-    bears the code `thing`.
+    """Return (PDF, how many labels) for a job 'J-1001', a sheet 'S-201', the pieces that 'act 57' gave another place, or
+    whatever has the code `thing`.
 
-    `address` stands in where the shop has not set its own; `skip` is how many labels of the first page are peeled off.
+    `address` is used until the shop has set its own; `skip` is how many labels of the first page are gone already.
     Raises NotFound, Conflict where there is none to print, and Refused for an unknown layout.
     """
     with shop.database.snapshot() as db:
-        found = found_labels(db, thing, address)
-    return print_labels(found, layout, skip), len(found)
+        labels = found_labels(db, thing, address)
+        own = settings.load(db)
+    reader = Reader(own.units, own.inch_fraction, own.zone)
+    return print_labels(labels, layout, skip, reader), len(labels)
 
 
-def found_labels(
-    db: Connection, thing: str, address: str | None = None
-) -> list[Label | ThingLabel]:
-    """The labels themselves, in the order in which they are printed; arguments and errors as of `labels_of`."""
-    found = _labels(db, thing.strip(), settings.load(db, address).address)
-    if not found:
-        raise Conflict(f"There is no piece to label for {thing.strip()}: nest it first.")
-    return found
+def found_labels(db: Connection, thing: str, address: str | None = None) -> Labels:
+    """Return the labels in the order in which they are printed; arguments and errors as of `labels_of`."""
+    labels = _labels(db, thing.strip(), settings.load(db, address).address)
+    if not labels:
+        raise Conflict(wording.nothing_to_label(thing.strip()))
+    return labels
 
 
-def _labels(db: Connection, thing: str, address: str) -> list[Label | ThingLabel]:
+def _labels(db: Connection, thing: str, address: str) -> Labels:
     if re.fullmatch(r"J-?\d+", thing, re.IGNORECASE):
         rows = sheets.rows_of_job(db, jobs.job_by_number(db, thing.lstrip("Jj").lstrip("-")).id)
         return [
@@ -53,23 +59,23 @@ def _labels(db: Connection, thing: str, address: str) -> list[Label | ThingLabel
         )
     if act := re.fullmatch(r"act (\d{1,9})", thing):
         return _relabelled(db, int(act[1]), address)
-    code = codes.parse(thing)
+    return _labels_of_code(db, codes.parse(thing), address)
+
+
+def _labels_of_code(db: Connection, code: str, address: str) -> Labels:
+    makers = {"blank": _blank_label, "sign": _sign_label, "tray": _tray_label}
     kind = code_store.kind_of(db, code)
     if kind == "sheet":
         return sheet_labels(db, sheets.sheet_by_code(db, code).id, address)
-    if kind == "blank":
-        return [_blank_label(db, code, address)]
-    if kind == "sign":
-        return [_sign_label(db, code, address)]
-    if kind == "tray":
-        return [_tray_label(db, code, address)]
-    return piece_labels(db, [code], address)
+    return (
+        [makers[kind](db, code, address)] if kind in makers else piece_labels(db, [code], address)
+    )
 
 
 def sheet_labels(
     db: Connection, sheet: int, address: str, only_job: str | None = None
 ) -> list[Label]:
-    """The labels of a sheet's pieces in walking order; with `only_job` those of one job."""
+    """Return the labels of a sheet's pieces in walking order; with `only_job` those of one job."""
     row = sheets.row(db, sheet)
     here = [
         piece
@@ -84,15 +90,14 @@ def sheet_labels(
     return [_label(piece, outlines[piece.outline], material, address) for piece in here]
 
 
-def _label(piece: sheets.OnSheet, outline, material: str, address: str) -> Label:
-    is_spare = piece.part is None or piece.is_spare
-    named = "" if is_spare or piece.name == f"no. {piece.number}" else f", '{piece.name}'"
+def _label(piece: sheets.OnSheet, outline: Outline, material: str, address: str) -> Label:
+    sign, sign_name, place = _goes_to(piece)
     return Label(
         code=piece.code,
         url=codes.url(address, piece.code),
-        sign="spare" if is_spare else f"{piece.job} {piece.sign_mark}",
-        sign_name="" if is_spare else piece.sign_name,
-        place="" if is_spare else f"level {piece.level}, no. {piece.number}{named}",
+        sign=sign,
+        sign_name=sign_name,
+        place=place,
         outline=outline,
         stock=material,
         attempt=piece.attempt,
@@ -100,17 +105,26 @@ def _label(piece: sheets.OnSheet, outline, material: str, address: str) -> Label
     )
 
 
+def _goes_to(piece: sheets.OnSheet) -> tuple[Message | str, str, Message | str]:
+    """(sign, its name, the place on it) of a piece as its label says them"""
+    if piece.part is None or piece.level is None or piece.number is None or piece.is_spare:
+        return wording.spare(), "", ""
+    name = piece.name if piece.name != f"no. {piece.number}" else None
+    place = wording.place(piece.level, piece.number, name or "")
+    return f"{piece.job} {piece.sign_mark}", piece.sign_name or "", place
+
+
 def piece_labels(db: Connection, some: Sequence[str], address: str) -> list[Label]:
-    """The labels of single pieces. Raises Refused where one is on no sheet yet."""
-    found = []
+    """Return the labels of single pieces. Raises Refused where one is on no sheet yet."""
+    labels = []
     for code in some:
         row = _sheet_of(db, code)
-        found += [label for label in sheet_labels(db, row, address) if label.code == code]
-    return found
+        labels += [label for label in sheet_labels(db, row, address) if label.code == code]
+    return labels
 
 
 def _relabelled(db: Connection, act: int, address: str) -> list[Label]:
-    """The labels of pieces that an act gave another place, as far as they are on a sheet or off it. Raises NotFound."""
+    """Return the labels of pieces that an act gave another place, if they are on a sheet or off it. Raises NotFound."""
     named = ledger.entry(db, act).answer["data"].get("relabel", [])
     return piece_labels(
         db, [code for code in named if pieces.by_code(db, code).sheet is not None], address
@@ -118,35 +132,31 @@ def _relabelled(db: Connection, act: int, address: str) -> list[Label]:
 
 
 def _sheet_of(db: Connection, code: str) -> int:
-    """The sheet of one piece. Raises Refused."""
+    """Return the sheet of one piece. Raises Refused."""
     piece = pieces.by_code(db, code)
     if piece.sheet is None:
-        raise Refused(f"{codes.show(code)} is on no sheet yet: nest it first.")
+        raise Refused(wording.not_on_a_sheet(code))
     return piece.sheet
 
 
 def _blank_label(db: Connection, code: str, address: str) -> ThingLabel:
     blank = stock.blank_by_code(db, code)
-    material = stock.stock(db, blank.stock)
-    kind = "Offcut" if blank.is_offcut else "Sheet"
-    lines = (material.called, f"{blank.length_mm:g} × {blank.width_mm:g} mm")
-    return ThingLabel(code=code, url=codes.url(address, code), title=kind, lines=lines)
+    size = wording.size_mm(f"{blank.length_mm:g}", f"{blank.width_mm:g}")
+    title = wording.offcut() if blank.is_offcut else wording.full_sheet()
+    lines = (stock.stock(db, blank.stock).called, size)
+    return ThingLabel(code, codes.url(address, code), title, lines)
 
 
 def _sign_label(db: Connection, code: str, address: str) -> ThingLabel:
     sign = jobs.sign_by_code(db, code)
-    lines = (sign.name, sign.customer, f"due {sign.due}")
-    return ThingLabel(code=code, url=codes.url(address, code), title=sign.called, lines=lines)
+    lines = (sign.name, sign.customer, wording.due(sign.due))
+    return ThingLabel(code, codes.url(address, code), sign.called, lines)
 
 
 def _tray_label(db: Connection, code: str, address: str) -> ThingLabel:
-    """A tray's own name; on a bag's also how many pieces are in it, and the sign that they are for: one label for all."""
+    """Return the label of a tray: its own name, and on a bag how many pieces are in it, and for which signs."""
     tray = tray_store.by_code(db, code)
-    lines = (tray.kind,) if tray.kind not in tray.called else ()
     held = tray_store.lying_in(db, tray.id) if tray.kind == "bag" else []
-    if held:
-        signs = list(dict.fromkeys(one.sign_called or "spares" for one in held))
-        lines += (f"{len(held)} piece{'s' if len(held) > 1 else ''}: {trays.some_of(signs)}",)
-    return ThingLabel(
-        code=code, url=codes.url(address, code), title=trays.start(tray.called), lines=lines
-    )
+    signs = list(dict.fromkeys(piece.sign_called or tray_wording.spares() for piece in held))
+    lines = (tray_wording.held(len(held), tray_wording.some_of(signs)),) if held else ()
+    return ThingLabel(code, codes.url(address, code), tray.title, lines)

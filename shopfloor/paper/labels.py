@@ -1,7 +1,7 @@
-"""Labels as a PDF: one for each piece, and plain ones for offcuts, sheets, signs and trays.
+"""Labels as a PDF: one for each piece, and plain ones for offcuts, full sheets, signs and trays.
 
-Owns the layouts of label sheets and rolls and what stands where on a label. Must not read the store: it is given
-everything that it prints. Lengths are millimetres, y down from the top of the page, as printers count.
+Owns what stands where on a label; how labels lie on their paper is in `label_layouts`. Must not read the store: it is
+given everything that it prints. Lengths are millimetres, y down from the top of the page, as printers count.
 """
 
 from __future__ import annotations
@@ -15,13 +15,12 @@ from fpdf.enums import RenderStyle
 from ..domain import codes
 from ..domain.errors import Refused
 from ..domain.outlines import Outline
+from ..wording import labels as wording
+from ..wording.formatting import Reader
+from ..wording.message import PLAIN_READER, Message, text
 from . import qr
+from .label_layouts import LABEL_LAYOUTS, LabelLayout
 from .words import FIGURE_HEIGHT, LEAST_SHARE, LINE, POINT, Box, empty_pdf, fitted, line
-
-DOT_203 = 25.4 / 203  # mm: one dot of a common label printer
-LEAST_MODULE = (
-    4 * DOT_203
-)  # the QR inventor's guide on cell size: at least 4 printer dots, 0.50 mm at 203 dpi
 
 
 @dataclass(frozen=True)
@@ -30,9 +29,9 @@ class Label:
 
     code: str
     url: str
-    sign: str
+    sign: Message | str
     sign_name: str
-    place: str
+    place: Message | str
     outline: Outline
     stock: str
     attempt: int
@@ -41,264 +40,189 @@ class Label:
 
 @dataclass(frozen=True)
 class ThingLabel:
-    """What the label of anything else says: an offcut, a sheet, a sign, a tray."""
+    """What the label of anything else says: an offcut, a full sheet, a sign, a tray."""
 
     code: str
     url: str
-    title: str
-    lines: tuple[str, ...] = ()
+    title: Message | str
+    lines: tuple[Message | str, ...] = ()
 
 
-@dataclass(frozen=True)
-class Layout:
-    """A sheet or a roll of labels, in mm. `first` is the upper left corner of the first label."""
+def print_labels(
+    labels: Sequence[Label | ThingLabel],
+    layout_name: str,
+    skip: int = 0,
+    reader: Reader = PLAIN_READER,
+) -> bytes:
+    """Return the labels as a PDF, in their order, row by row.
 
-    title: str
-    page: tuple[float, float]
-    columns: int
-    rows: int
-    cell: tuple[float, float]
-    first: tuple[float, float]
-    pitch: tuple[float, float]
-    pad: float
-    qr: float  # the side that the QR symbol would like, quiet zone included
-    dot: float  # the printer's dot, where modules must be whole dots; else 0
-    code_pt: float
-    text_pt: float
-
-    @property
-    def per_page(self) -> int:
-        """How many labels a page holds."""
-        return self.columns * self.rows
-
-
-LAYOUTS = {
-    "a4-3x8": Layout(
-        "A4, 3 × 8 labels of 70 × 37 mm",
-        (210, 297),
-        3,
-        8,
-        (70, 37),
-        (0, 0.5),
-        (70, 37),
-        4.5,
-        29,
-        0,
-        18,
-        7.5,
-    ),
-    "letter-3x10": Layout(
-        "Letter, 3 × 10 labels of 2 5/8 × 1 in",
-        (215.9, 279.4),
-        3,
-        10,
-        (66.675, 25.4),
-        (4.7625, 12.7),
-        (69.85, 25.4),
-        2,
-        22.4,
-        0,
-        17,
-        6.6,
-    ),
-    "roll-50x25": Layout(
-        "Roll, one label of 50 × 25 mm a page",
-        (50, 25),
-        1,
-        1,
-        (50, 25),
-        (0, 0),
-        (50, 25),
-        1.5,
-        21,
-        DOT_203,
-        13,
-        6.5,
-    ),
-}
-
-
-def print_labels(labels: Sequence[Label | ThingLabel], layout: str, skip: int = 0) -> bytes:
-    """The labels as a PDF in their order, row by row.
-
-    `layout` names one of LAYOUTS; `skip` is how many labels of the first page are peeled off already. Raises Refused
+    `layout_name` is one of LABEL_LAYOUTS; `skip` is how many labels of the first page are gone already. Raises Refused
     where there is no such layout, nothing to print, or an address too long for the label.
     """
-    if layout not in LAYOUTS:
-        raise Refused(f"There is no label layout '{layout}': choose one of {', '.join(LAYOUTS)}.")
+    if layout_name not in LABEL_LAYOUTS:
+        raise Refused(wording.no_such_layout(tuple(LABEL_LAYOUTS)))
     if not labels:
-        raise Refused("There are no labels to print: choose a job or a sheet that has pieces.")
-    form = LAYOUTS[layout]
-    pdf = empty_pdf(form.page, "Labels")
-    for number, label in enumerate(labels, skip % form.per_page):
-        if number % form.per_page == 0 or pdf.page == 0:
+        raise Refused(wording.nothing_to_print())
+    layout = LABEL_LAYOUTS[layout_name]
+    pdf = empty_pdf(layout.page, text(wording.pdf_title(), reader))
+    for number, label in enumerate(labels, skip % layout.per_page):
+        if number % layout.per_page == 0 or pdf.page == 0:
             pdf.add_page()
-        _draw(pdf, form, _cell(form, number % form.per_page), label)
+        _Drawing(pdf, layout, reader).draw(layout.label_box(number % layout.per_page), label)
     return bytes(pdf.output())
 
 
-def _cell(form: Layout, number: int) -> Box:
-    row, column = divmod(number, form.columns)
-    x = form.first[0] + column * form.pitch[0]
-    return Box(x, form.first[1] + row * form.pitch[1], *form.cell)
+@dataclass(frozen=True)
+class _Drawing:
+    """Draws labels of one layout."""
 
+    pdf: FPDF
+    layout: LabelLayout
+    reader: Reader
 
-def _draw(pdf: FPDF, form: Layout, cell: Box, label: Label | ThingLabel) -> None:
-    edge = _draw_qr(pdf, form, cell, label.url)
-    text = Box(edge, cell.y + form.pad, cell.right - form.pad - edge, cell.h - 2 * form.pad)
-    text = _draw_code(pdf, form, text, label.code)
-    if isinstance(label, Label):
-        _draw_piece(pdf, form, text, label)
-    else:
-        _draw_thing(pdf, form, text, label)
+    def draw(self, cell: Box, label: Label | ThingLabel) -> None:
+        """Draw one label: its QR symbol at the left, its code large, and what it says under that."""
+        pad = self.layout.pad
+        edge = self._draw_qr(cell, label.url)
+        room = Box(edge, cell.y + pad, cell.right - pad - edge, cell.h - 2 * pad)
+        room = self._draw_code(room, label.code)
+        if isinstance(label, Label):
+            self._draw_piece(room, label)
+        else:
+            self._draw_thing(room, label)
 
+    def _draw_qr(self, cell: Box, url: str) -> float:
+        """Draw the symbol at the left. Returns the x where text may begin."""
+        modules = qr.symbol(url)
+        module = self._module(len(modules) + 2 * qr.QUIET)
+        quiet = qr.QUIET * module
+        side = len(modules) * module
+        left = cell.x + max(self.layout.pad, quiet + 0.5)  # the quiet zone may lie in the padding
+        top = cell.y + (cell.h - side) / 2
+        for x, y, across, down in qr.bars(modules):
+            bar = Box(left + x * module, top + y * module, across * module, down * module)
+            self.pdf.rect(*bar, style=RenderStyle.F)
+        return left + side + quiet + 0.4  # a bold J hangs out to its left
 
-def _draw_qr(pdf: FPDF, form: Layout, cell: Box, url: str) -> float:
-    """Draws the symbol at the left, gives the x where text may begin."""
-    modules = qr.symbol(url)
-    module = _module(form, len(modules) + 2 * qr.QUIET)
-    quiet = qr.QUIET * module
-    side = len(modules) * module
-    left = cell.x + max(form.pad, quiet + 0.5)  # the quiet zone may lie in the padding
-    top = cell.y + (cell.h - side) / 2
-    for x, y, across, down in qr.bars(modules):
-        pdf.rect(
-            left + x * module, top + y * module, across * module, down * module, style=RenderStyle.F
-        )
-    return left + side + quiet + 0.4  # a bold J hangs out to its left
+    def _module(self, across: int) -> float:
+        """Return the side of a module in mm: as large as the layout likes, whole dots where it has them."""
+        module = self.layout.qr / across
+        if self.layout.dot:
+            module = int(module / self.layout.dot + 1e-9) * self.layout.dot
+        module = max(module, qr.LEAST_MODULE)
+        if across * module > self.layout.cell[1]:
+            raise Refused(wording.address_too_long())
+        return module
 
+    def _draw_code(self, room: Box, code: str) -> Box:
+        """Draw large figures and a rule under them."""
+        pdf, shown = self.pdf, codes.show(code)
+        pdf.set_font("label", "B", self.layout.code_pt)
+        pt = self.layout.code_pt * min(1.0, room.w / pdf.get_string_width(shown))
+        pdf.set_font_size(pt)
+        height = FIGURE_HEIGHT * pt * POINT
+        pdf.text(room.x, room.y + height, shown)
+        gap = 0.12 * pt * POINT
+        pdf.set_line_width(0.25)
+        pdf.line(room.x, room.y + height + gap, room.right, room.y + height + gap)
+        return room.below(height + 2 * gap)
 
-def _module(form: Layout, across: int) -> float:
-    """The side of a module in mm: as large as the layout likes, whole dots where it has them."""
-    module = form.qr / across
-    if form.dot:
-        module = int(module / form.dot + 1e-9) * form.dot
-    module = max(module, LEAST_MODULE)
-    if across * module > form.cell[1]:
-        raise Refused("The shop's address is too long for this label: set a shorter one in Office.")
-    return module
+    def _draw_piece(self, room: Box, label: Label) -> None:
+        """Draw sign, place, stock, attempt and tabs at the left, the piece's own shape in the lower right corner."""
+        place = text(label.place, self.reader)
+        is_wide = room.w > 2 * room.h
+        room = self._draw_sign(room, label)
+        if label.tabs:
+            room = self._draw_tabs(room, label.tabs)
+        if not is_wide:
+            room = line(self.pdf, room, place, self.layout.text_pt).below(0.3)
+        picture = self._draw_outline(room, label.outline)
+        if is_wide:
+            room = self._draw_beside(room, picture, place)
+        for part in self._stock_lines(self._beside(room, picture), label.stock):
+            room = self._draw_beside(room, picture, part)
+        attempt = text(wording.attempt(label.attempt), self.reader)
+        room = self._draw_beside(room, picture, attempt, is_bold=label.attempt > 1)
+        outline = label.outline
+        size = wording.size_mm(f"{outline.width_mm:.0f}", f"{outline.height_mm:.0f}")
+        shown = text(size, self.reader)
+        if self._fits(self._beside(room, picture), shown):  # half a size would be a wrong one
+            self._draw_beside(room, picture, shown)
 
+    def _draw_beside(self, room: Box, picture: Box, words: str, *, is_bold: bool = False) -> Box:
+        width = self._beside(room, picture)
+        rest = line(self.pdf, width, words, self.layout.text_pt, is_bold=is_bold)
+        return rest._replace(w=room.w)
 
-def _draw_code(pdf: FPDF, form: Layout, text: Box, code: str) -> Box:
-    """Large figures and a rule under them."""
-    shown = codes.show(code)
-    pdf.set_font("label", "B", form.code_pt)
-    pt = min(form.code_pt, form.code_pt * text.w / pdf.get_string_width(shown))
-    pdf.set_font_size(pt)
-    height = FIGURE_HEIGHT * pt * POINT
-    pdf.text(text.x, text.y + height, shown)
-    gap = 0.12 * pt * POINT
-    pdf.set_line_width(0.25)
-    pdf.line(text.x, text.y + height + gap, text.right, text.y + height + gap)
-    return text.below(height + 2 * gap)
+    def _beside(self, room: Box, picture: Box) -> Box:
+        """Return the box as wide as its first line may be: up to the picture, or past it where the line is over it."""
+        is_over = room.y + LINE * self.layout.text_pt * POINT <= picture.y
+        return room if is_over else room._replace(w=picture.x - 1.0 - room.x)
 
+    def _draw_sign(self, room: Box, label: Label) -> Box:
+        """Draw the sign's code in bold, its name in what is left of the line."""
+        pdf, sign = self.pdf, text(label.sign, self.reader)
+        pt = self.layout.text_pt * 1.15
+        rest = line(pdf, room, sign, pt, is_bold=True)
+        used = pdf.get_string_width(fitted(pdf, sign, room.w)) + 0.35 * pt * POINT
+        if room.w - used > 2 * pt * POINT:
+            name = Box(room.x + used, room.y, room.w - used, room.h)
+            line(pdf, name, label.sign_name, self.layout.text_pt, line_pt=pt)
+        return rest
 
-def _draw_piece(pdf: FPDF, form: Layout, text: Box, label: Label) -> None:
-    """Sign, place, stock, attempt and tabs at the left; the piece's own shape in the lower right corner."""
-    is_wide = text.w > 2 * text.h
-    text = _draw_sign(pdf, form, text, label)
-    if label.tabs:
-        text = _draw_tabs(pdf, form, text, label.tabs)
-    if not is_wide:
-        text = line(pdf, text, label.place, form.text_pt).below(0.3)
-    picture = _draw_outline(pdf, text, label.outline)
-    if is_wide:
-        text = _draw_beside(pdf, form, text, picture, label.place)
-    for part in _stock_lines(pdf, form, _beside(form, text, picture), label.stock):
-        text = _draw_beside(pdf, form, text, picture, part)
-    text = _draw_beside(
-        pdf, form, text, picture, f"attempt {label.attempt}", is_bold=label.attempt > 1
-    )
-    size = f"{label.outline.width_mm:.0f} × {label.outline.height_mm:.0f} mm"
-    if _fits(pdf, form, _beside(form, text, picture), size):  # half a size would be a wrong one
-        _draw_beside(pdf, form, text, picture, size)
+    def _draw_tabs(self, room: Box, tabs: int) -> Box:
+        """Draw a dark bar along the foot that nobody overlooks. Returns what is left over it."""
+        pdf, words = self.pdf, text(wording.trim_tabs(tabs), self.reader)
+        pt = self.layout.text_pt * 1.15
+        height = 1.3 * pt * POINT
+        bar = Box(room.x, room.bottom - height, room.w, height)
+        pdf.rect(*bar, style=RenderStyle.F)
+        pdf.set_font("label", "B", pt)
+        pdf.set_font_size(min(pt, pt * 0.92 * bar.w / pdf.get_string_width(words)))
+        baseline = bar.y + (height + FIGURE_HEIGHT * pdf.font_size) / 2
+        pdf.set_text_color(255)
+        pdf.text(bar.x + (bar.w - pdf.get_string_width(words)) / 2, baseline, words)
+        pdf.set_text_color(0)
+        return room.above(height + 0.4)
 
+    def _stock_lines(self, room: Box, stock: str) -> list[str]:
+        """Return the stock on one line; or, where it is long and the attempt still has its own, the thickness on a second."""
+        colour, comma, thickness = stock.rpartition(", ")
+        has_room = room.h >= (2 * LINE + 1) * self.layout.text_pt * POINT
+        if not comma or not has_room or self._fits(room, stock):
+            return [stock]
+        return [colour + ",", thickness]
 
-def _draw_beside(
-    pdf: FPDF, form: Layout, text: Box, picture: Box, said: str, *, is_bold: bool = False
-) -> Box:
-    rest = line(pdf, _beside(form, text, picture), said, form.text_pt, is_bold=is_bold)
-    return rest._replace(w=text.w)
+    def _fits(self, room: Box, words: str) -> bool:
+        self.pdf.set_font("label", "", self.layout.text_pt)
+        return LEAST_SHARE * self.pdf.get_string_width(words) <= room.w
 
+    def _draw_thing(self, room: Box, label: ThingLabel) -> None:
+        title, pt = text(label.title, self.reader), self.layout.text_pt
+        room = line(self.pdf, room, title, pt * 1.5, is_bold=True)
+        most = int(room.h / (LINE * pt * POINT))
+        lines = [text(words, self.reader) for words in label.lines[:most]]
+        if len(label.lines) > most and lines:
+            lines[-1] += " …"
+        for words in lines:
+            room = line(self.pdf, room, words, pt)
 
-def _beside(form: Layout, text: Box, picture: Box) -> Box:
-    """The box as wide as its first line may be: up to the picture, or past it where the line is over it."""
-    is_over = text.y + LINE * form.text_pt * POINT <= picture.y
-    return text if is_over else text._replace(w=picture.x - 1.0 - text.x)
-
-
-def _draw_sign(pdf: FPDF, form: Layout, text: Box, label: Label) -> Box:
-    """The sign's code in bold, its name in what is left of the line."""
-    pt = form.text_pt * 1.15
-    rest = line(pdf, text, label.sign, pt, is_bold=True)
-    used = pdf.get_string_width(fitted(pdf, label.sign, text.w)) + 0.35 * pt * POINT
-    if text.w - used > 2 * pt * POINT:
-        line(
-            pdf,
-            Box(text.x + used, text.y, text.w - used, text.h),
-            label.sign_name,
-            form.text_pt,
-            line_pt=pt,
-        )
-    return rest
-
-
-def _draw_tabs(pdf: FPDF, form: Layout, text: Box, tabs: int) -> Box:
-    """A dark bar along the foot that nobody overlooks; gives what is left over it."""
-    pt = form.text_pt * 1.15
-    height = 1.3 * pt * POINT
-    bar = Box(text.x, text.bottom - height, text.w, height)
-    pdf.rect(bar.x, bar.y, bar.w, bar.h, style=RenderStyle.F)
-    pdf.set_font("label", "B", pt)
-    said = f"TRIM TABS ({tabs})"
-    pdf.set_font_size(min(pt, pt * 0.92 * bar.w / pdf.get_string_width(said)))
-    baseline = bar.y + (height + FIGURE_HEIGHT * pdf.font_size) / 2
-    pdf.set_text_color(255)
-    pdf.text(bar.x + (bar.w - pdf.get_string_width(said)) / 2, baseline, said)
-    pdf.set_text_color(0)
-    return text.above(height + 0.4)
-
-
-def _stock_lines(pdf: FPDF, form: Layout, text: Box, stock: str) -> list[str]:
-    """The stock on one line; or, where it is long and the attempt still has its own, the thickness on a second."""
-    colour, comma, thickness = stock.rpartition(", ")
-    has_room = text.h >= (2 * LINE + 1) * form.text_pt * POINT
-    if not comma or not has_room or _fits(pdf, form, text, stock):
-        return [stock]
-    return [colour + ",", thickness]
-
-
-def _fits(pdf: FPDF, form: Layout, text: Box, said: str) -> bool:
-    pdf.set_font("label", "", form.text_pt)
-    return LEAST_SHARE * pdf.get_string_width(said) <= text.w
-
-
-def _draw_thing(pdf: FPDF, form: Layout, text: Box, label: ThingLabel) -> None:
-    text = line(pdf, text, label.title, form.text_pt * 1.5, is_bold=True)
-    room = int(text.h / (LINE * form.text_pt * POINT))
-    lines = list(label.lines[:room])
-    if len(label.lines) > room and lines:
-        lines[-1] += " …"
-    for said in lines:
-        text = line(pdf, text, said, form.text_pt)
-
-
-def _draw_outline(pdf: FPDF, text: Box, outline: Outline) -> Box:
-    """The shape in ink, its holes left open, in the lower right corner; gives the box it takes."""
-    left, bottom, right, top = outline.bounds
-    scale = min(0.45 * text.w / (right - left), text.h / (top - bottom))
-    x, y = text.right - right * scale, text.bottom + bottom * scale
-    for number, ring in enumerate(_rings(outline, 0.02 / scale)):
-        pdf.set_fill_color(
-            255 if number else 0
-        )  # holes are white on the ink: far quicker than one compound path
-        pdf.polygon([(x + px * scale, y - py * scale) for px, py in ring], style=RenderStyle.F)
-    pdf.set_fill_color(0)
-    width, height = (right - left) * scale, (top - bottom) * scale
-    return Box(text.right - width, text.bottom - height, width, height)
+    def _draw_outline(self, room: Box, outline: Outline) -> Box:
+        """Draw the shape in ink, its holes left open, in the lower right corner. Returns the box it takes."""
+        pdf = self.pdf
+        left, bottom, right, top = outline.bounds
+        scale = min(0.45 * room.w / (right - left), room.h / (top - bottom))
+        x, y = room.right - right * scale, room.bottom + bottom * scale
+        for number, ring in enumerate(_rings(outline, 0.02 / scale)):
+            # holes are white on the ink: far quicker than one compound path
+            pdf.set_fill_color(255 if number else 0)
+            pdf.polygon([(x + px * scale, y - py * scale) for px, py in ring], style=RenderStyle.F)
+        pdf.set_fill_color(0)
+        width, height = (right - left) * scale, (top - bottom) * scale
+        return Box(room.right - width, room.bottom - height, width, height)
 
 
 def _rings(outline: Outline, tolerance: float) -> Iterator[list[tuple[float, float]]]:
-    """The outer ring, then the holes, with no more corners than the print can show."""
+    """Yield the outer ring, then the holes, with no more corners than the print can show."""
     for ring in (outline.polygon.exterior, *outline.polygon.interiors):
         yield list(ring.simplify(tolerance).coords[:-1])

@@ -10,26 +10,29 @@ from collections.abc import Iterator
 import qrcode
 
 QUIET = 4  # modules kept light round a symbol, ISO/IEC 18004
+DOT_203 = 25.4 / 203  # mm: one dot of a common label printer
+# mm: the QR inventor's published guide on cell size has at least 4 printer dots, 0.50 mm at 203 dpi
+LEAST_MODULE = 4 * DOT_203
 
 Symbol = list[list[bool]]
 
 
 def symbol(text: str) -> Symbol:
-    """The modules of the smallest QR symbol for `text` at error level M, row by row from the top; no quiet zone.
+    """Return the modules of the smallest QR symbol for `text` at error level M, row by row from the top; no quiet zone.
 
     Text of the alphanumeric set alone (figures, capitals, space, `$%*+-./:`) is held in that mode.
     """
     code = qrcode.QRCode(error_correction=qrcode.ERROR_CORRECT_M, border=0)
-    code.add_data(
-        text, optimize=0
-    )  # one mode for all of it: a lower-case letter shows as a larger symbol
+    # one mode for all of it: a lower-case letter shows as a larger symbol
+    code.add_data(text, optimize=0)
     code.make(fit=True)
-    return code.modules
+    return [[bool(module) for module in row] for row in code.modules]
 
 
 def bars(modules: Symbol) -> Iterator[tuple[int, int, int, int]]:
-    """The dark modules as bars that cover each once: (column, row, across, down). A run that repeats in the
-    next row is one bar with it, so that a printer draws fewer and no seam shows.
+    """Yield the dark modules as bars that cover each once: (column, row, across, down).
+
+    A run that repeats in the next row is one bar with it, so that a printer draws fewer and no seam shows.
     """
     open_bars: dict[tuple[int, int], int] = {}
     for y, row in enumerate([*modules, []]):
@@ -52,7 +55,7 @@ def _runs(row: list[bool]) -> Iterator[tuple[int, int]]:
 
 
 def svg_path(text: str) -> tuple[int, str]:
-    """A symbol for a screen: (modules a side with the quiet zone, path data in modules, y down).
+    """Return a symbol for a screen: (modules a side with the quiet zone, path data in modules, y down).
 
     Draw it in the viewBox '0 0 modules modules' with `shape-rendering="crispEdges"`, dark on white.
     """

@@ -23,7 +23,7 @@ from ..wording import paper as wording
 from ..wording.formatting import Reader
 from ..wording.message import text
 from . import nest_pages, piece_list, qr
-from .labels import LEAST_MODULE
+from .qr import LEAST_MODULE
 from .nest_pages import LargerPage
 from .notes import Note, Row, flow
 from .pdf import View, draw_dimensions

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from ..domain.bench.finishing import KINDS, USUAL
 from ..domain.errors import NotFound
 from ..wording import finishing as wording
+from .sql import insert
 
 
 @dataclass(frozen=True)
@@ -146,11 +147,11 @@ def add_photo(
     db: sqlite3.Connection, sign: int, sha256: str, note: str, at: str, person: int
 ) -> int:
     """Add a photo to a sign. Returns its id."""
-    added = db.execute(
+    return insert(
+        db,
         "INSERT INTO photo (sign, sha256, note, at, person) VALUES (?, ?, ?, ?, ?)",
         (sign, sha256, note, at, person),
     )
-    return int(added.lastrowid or 0)
 
 
 def take_off_photo(db: sqlite3.Connection, id: int) -> None:

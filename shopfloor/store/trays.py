@@ -1,4 +1,4 @@
-"""Trays and what lies in them, in the database. Must not decide anything: what may lie where is in `domain.trays`."""
+"""Trays and what lies in them, in the database. Decides nothing: what may lie where is in `domain.bench.trays`."""
 
 from __future__ import annotations
 
@@ -8,13 +8,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..domain.bench.trays import Tray
-from ..domain.codes import show
 from ..domain.errors import NotFound
+from ..wording import trays as wording
+from ..wording.message import Message
+from .sql import insert
 
 
 @dataclass(frozen=True)
 class Lying:
-    """A piece and where it lies. `tray` None: on the bench itself; `picked_for` the sign that it lies ready for; `part` to
+    """A piece and where it lies. `tray` None: on the bench itself; `picked_for` is the sign that it lies ready for; `part` to
     `sign_called` are of the part that it is for now (None and '' for a spare)."""
 
     piece: int
@@ -33,14 +35,26 @@ class Lying:
     sign_called: str
 
     @property
-    def called(self) -> str:
-        """ "'A' of J-1004 A", or 'the spare 4072 9153'."""
-        if self.part is None:
-            return f"the spare {show(self.code)}"
-        named = (
-            f"no. {self.number}" if self.name in ("", f"no. {self.number}") else f"'{self.name}'"
-        )
-        return f"{named} of {self.sign_called}"
+    def called(self) -> Message:
+        """ "'A' of J-1004 A", 'no. 3 of J-1004 A', or 'the spare 4072 9153'."""
+        if self.number is None:
+            return wording.spare(self.code)
+        if self._is_named:
+            return wording.part_of_sign(self.name, self.sign_called)
+        return wording.number_of_sign(self.number, self.sign_called)
+
+    @property
+    def title(self) -> Message:
+        """The same at the start of a sentence."""
+        if self.number is None:
+            return wording.spare_at_start(self.code)
+        if self._is_named:
+            return wording.part_of_sign(self.name, self.sign_called)
+        return wording.number_of_sign_at_start(self.number, self.sign_called)
+
+    @property
+    def _is_named(self) -> bool:
+        return self.name not in ("", f"no. {self.number}")
 
 
 _LYING = """
@@ -58,7 +72,7 @@ _INSIDE = """WITH RECURSIVE inside (id) AS (SELECT ?1 UNION SELECT t.id FROM tra
 
 
 def all_trays(db: sqlite3.Connection) -> dict[int, Tray]:
-    """Every tray by its id, the retired ones too: a piece's history may name them."""
+    """Return every tray by its id, retired ones too: a piece's history may name them."""
     return {
         row["id"]: _tray(row)
         for row in db.execute("SELECT * FROM tray ORDER BY kind, length(name), name, id")
@@ -66,15 +80,15 @@ def all_trays(db: sqlite3.Connection) -> dict[int, Tray]:
 
 
 def in_use(db: sqlite3.Connection) -> list[Tray]:
-    """The trays that are not retired, by kind and name."""
+    """Return the trays that are not retired, by kind and name."""
     return [tray for tray in all_trays(db).values() if not tray.is_retired]
 
 
 def by_code(db: sqlite3.Connection, code: str) -> Tray:
-    """The tray that bears a code. Raises NotFound."""
+    """Return the tray with this code. Raises NotFound."""
     row = db.execute("SELECT * FROM tray WHERE code = ?", (code,)).fetchone()
     if row is None:
-        raise NotFound(f"No tray bears the code {show(code)}: scan it once more.")
+        raise NotFound(wording.no_such_tray(code))
     return _tray(row)
 
 
@@ -85,7 +99,7 @@ def _tray(row: sqlite3.Row) -> Tray:
 
 
 def lying_in(db: sqlite3.Connection, tray: int) -> list[Lying]:
-    """The pieces in a tray and in all that stands in it, sign by sign."""
+    """Return the pieces in a tray and in all that stands in it, sign by sign."""
     rows = db.execute(
         _INSIDE
         + _LYING
@@ -96,7 +110,7 @@ def lying_in(db: sqlite3.Connection, tray: int) -> list[Lying]:
 
 
 def lying_for(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
-    """Where the live pieces of a sign lie, by part; those of which nobody wrote it down are left out."""
+    """Return where the live pieces of a sign lie, by part; pieces that nobody put anywhere are left out."""
     rows = db.execute(
         _LYING
         + """WHERE l.piece IN (SELECT b.piece FROM part q JOIN assignment b ON b.part = q.id AND b.ended_at IS NULL
@@ -107,17 +121,17 @@ def lying_for(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
 
 
 def lying(db: sqlite3.Connection, pieces: Sequence[int]) -> dict[int, Lying]:
-    """Where some pieces lie, by piece; one that lies nowhere is left out."""
-    found = {}
+    """Return where some pieces lie, by piece; one that lies nowhere is left out."""
+    found: dict[int, Lying] = {}
     for start in range(0, len(pieces), 500):
         some = pieces[start : start + 500]
         rows = db.execute(_LYING + f"WHERE l.piece IN ({', '.join('?' for _ in some)})", some)
-        found.update((row["piece"], Lying(**dict(row))) for row in rows)
+        found |= {row["piece"]: Lying(**dict(row)) for row in rows}
     return found
 
 
 def counts(db: sqlite3.Connection) -> dict[int, dict[str, int]]:
-    """How many pieces lie in each tray itself, by the sign that they are for ('J-1004 A'; '' for spares)."""
+    """Return how many pieces lie in each tray itself, by the sign that they are for ('J-1004 A'; '' for spares)."""
     found: dict[int, dict[str, int]] = defaultdict(dict)
     for row in db.execute(
         """SELECT l.tray, coalesce(j.number || ' ' || s.mark, '') AS called, count(*) AS pieces FROM lying l
@@ -130,7 +144,7 @@ def counts(db: sqlite3.Connection) -> dict[int, dict[str, int]]:
 
 
 def usual_tray(db: sqlite3.Connection, sign: int) -> int | None:
-    """The tray in which most pieces of a sign lie; None where none of them lies in one."""
+    """Return the tray in which most pieces of a sign lie; None where none of them lies in one."""
     row = db.execute(
         """SELECT l.tray FROM part pt JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
            JOIN lying l ON l.piece = a.piece WHERE pt.sign = ? AND l.tray IS NOT NULL
@@ -144,26 +158,24 @@ def usual_tray(db: sqlite3.Connection, sign: int) -> int | None:
 
 
 def add(db: sqlite3.Connection, code: str, kind: str, name: str) -> int:
-    """A new tray that stands by itself; its code must be claimed."""
-    return db.execute(
-        "INSERT INTO tray (code, kind, name) VALUES (?, ?, ?)", (code, kind, name)
-    ).lastrowid
+    """Add a tray that stands in no other one; its code must be claimed. Returns its id."""
+    return insert(db, "INSERT INTO tray (code, kind, name) VALUES (?, ?, ?)", (code, kind, name))
 
 
 def set_stands_in(db: sqlite3.Connection, tray: int, into: int | None) -> None:
-    """It stands in another tray, or (None) by itself."""
+    """Put a tray into another one, or (None) on its own."""
     db.execute("UPDATE tray SET stands_in = ? WHERE id = ?", (into, tray))
 
 
 def retire(db: sqlite3.Connection, tray: int) -> None:
-    """It is not used any more, and stands nowhere."""
+    """Retire a tray; it stands in no other one then."""
     db.execute("UPDATE tray SET is_retired = 1, stands_in = NULL WHERE id = ?", (tray,))
 
 
 def lay(
     db: sqlite3.Connection, piece: int, tray: int | None, picked_for: int | None, at: str
 ) -> None:
-    """A piece lies in a tray or (None) on the bench itself, ready for the sign `picked_for` where one is given."""
+    """Put a piece into a tray or (None) on the bench itself, ready for the sign `picked_for` if one is given."""
     db.execute(
         """INSERT INTO lying (piece, tray, picked_for, at) VALUES (?, ?, ?, ?)
            ON CONFLICT (piece) DO UPDATE SET tray = excluded.tray, picked_for = excluded.picked_for, at = excluded.at""",
@@ -172,12 +184,12 @@ def lay(
 
 
 def forget(db: sqlite3.Connection, piece: int) -> None:
-    """Nobody knows any more where a piece lies, or it lies nowhere: it is glued, or gone."""
+    """Forget where a piece lies: nobody knows any more, or it is glued or gone."""
     db.execute("DELETE FROM lying WHERE piece = ?", (piece,))
 
 
 def unpick(db: sqlite3.Connection, piece: int) -> None:
-    """A piece lies ready for no sign: it stays in its tray; what only lay on the bench is put back somewhere."""
+    """Make a piece ready for no sign: it stays in its tray; where one on the bench was put is not known."""
     db.execute("DELETE FROM lying WHERE piece = ? AND tray IS NULL", (piece,))
     db.execute(
         "UPDATE lying SET picked_for = NULL WHERE piece = ? AND picked_for IS NOT NULL", (piece,)

@@ -18,7 +18,7 @@ def thing(db: Connection, kind: str, code: str) -> tuple[str, str]:
     if kind == "sign":
         return f"the sign {jobs.sign_by_code(db, code).called}", url_for("bench.sign", code=code)
     if kind == "tray":
-        return trays.by_code(db, code).called, url_for("trays.tray", code=code)
+        return str(trays.by_code(db, code).called), url_for("trays.tray", code=code)
     blank = stock.blank_by_code(db, code)
     word = "an offcut" if blank.is_offcut else "a full sheet"
     return f"{word} of {stock.stock(db, blank.stock).called}", url_for("stock.blank", code=code)

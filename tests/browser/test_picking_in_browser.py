@@ -37,7 +37,7 @@ def test_a_scan_lights_up_where_the_piece_goes_and_a_tap_puts_it_back(
     assert tablet.locator(".pick-here").count() == 0
 
     tablet.locator(f"#piece-{part}").click()
-    tablet.locator("#says", has_text="is put back").wait_for()
+    tablet.locator("#says", has_text="put back").wait_for()
     assert tray_bench.lies("A L") is None
     tablet.locator("#says button", has_text="Undo").click()
     tablet.locator(".stamp", has_text="1 of 3 picked").wait_for()

@@ -104,7 +104,7 @@ def pick_the_pieces(walk: Walk) -> None:
     walk.go_to_the_bench()
     page.get_by_role("link", name="Pick list").click()
     expect(page.locator(".pick-missing")).to_contain_text(
-        "Nothing is missing; 9 of 9 are still to pick"
+        "Nothing is missing. 9 of 9 still to pick"
     )
     for count, name in enumerate(["board", "panel", "plate", *LETTERS], start=1):
         scan(walk, code_of(walk, name))

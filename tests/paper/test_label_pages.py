@@ -15,7 +15,9 @@ from shapely import Point, Polygon, box
 from shopfloor.domain import codes
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.outlines import Outline
-from shopfloor.paper.labels import LAYOUTS, LEAST_MODULE, Label, ThingLabel, print_labels
+from shopfloor.paper.label_layouts import LABEL_LAYOUTS
+from shopfloor.paper.labels import Label, ThingLabel, print_labels
+from shopfloor.paper.qr import LEAST_MODULE
 
 MM = 72 / 25.4
 SHAPES = [
@@ -73,21 +75,21 @@ def _texts(page):
         yield words.get_text_bounded(*words.get_rect(i)), box(*words.get_rect(i))
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", LABEL_LAYOUTS)
 @pytest.mark.parametrize("dpi", [203, 300])
 def test_every_label_read_back_from_paper_is_its_own(layout, dpi):
     labels = [*(_label(n) for n in range(32)), *(_thing(n) for n in range(8))]
     pages = _pages(labels, layout)
     read = [sorted(found.text for found in _read(page, dpi)) for page in pages]
-    size = LAYOUTS[layout].per_page
+    size = LABEL_LAYOUTS[layout].per_page
     assert read == [
         sorted(label.url for label in labels[i : i + size]) for i in range(0, len(labels), size)
     ]
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", LABEL_LAYOUTS)
 def test_labels_are_printed_row_by_row_in_the_order_given(layout):
-    form = LAYOUTS[layout]
+    form = LABEL_LAYOUTS[layout]
     labels = [_label(n) for n in range(min(form.per_page, 12))]
     found = _read(_pages(labels, layout)[0])
     dots = 203 / 25.4
@@ -99,7 +101,7 @@ def test_labels_are_printed_row_by_row_in_the_order_given(layout):
     assert [code.text for code in sorted(found, key=place)] == [label.url for label in labels]
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", LABEL_LAYOUTS)
 @pytest.mark.parametrize("length", [3, 20, 43, 72, 104])
 def test_a_long_address_still_has_modules_of_four_dots_and_its_quiet_zone(layout, length):
     label = _label(1, address=("PIER-STREET-SIGNS." * 9)[: length - 1] + "X")
@@ -109,7 +111,7 @@ def test_a_long_address_still_has_modules_of_four_dots_and_its_quiet_zone(layout
     corner = found.position
     module = (corner.top_right.x - corner.top_left.x) / (203 / 25.4) / modules
     assert module > LEAST_MODULE - 0.02  # the reader's corners are whole pixels
-    form = LAYOUTS[layout]
+    form = LABEL_LAYOUTS[layout]
     if form.columns == 1:
         assert (
             corner.top_left.y / (203 / 25.4) > 0
@@ -123,9 +125,9 @@ def test_an_address_too_long_for_the_label_is_refused(layout):
         print_labels([_label(1, address="A" * 200)], layout)
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", LABEL_LAYOUTS)
 def test_no_two_texts_overlap_and_none_leaves_its_label_or_touches_the_qr(layout):
-    form = LAYOUTS[layout]
+    form = LABEL_LAYOUTS[layout]
     labels = [*(_label(n) for n in range(30)), *(_thing(n) for n in range(18))]
     for number, page in enumerate(_pages(labels, layout)):
         found = list(_texts(page))
@@ -155,21 +157,21 @@ def _zone(code, form):
     return box(left, bottom, right, top).buffer(3.5 * (right - left) / 25, join_style="mitre")
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", LABEL_LAYOUTS)
 def test_a_label_says_code_sign_place_stock_attempt_and_tabs(layout):
     label = _label(0, attempt=2, tabs=3)
     said = re.sub(r"\s+", " ", _pages([label], layout)[0].get_textpage().get_text_bounded())
     assert codes.show(label.code) in said
-    for words in ("J-1042 A", "level 1, no. 7, 'A'", "cream, 6 mm", "attempt 2", "TRIM TABS (3)"):
+    for words in ("J-1042 A", "level 1, no. 7, 'A'", "cream, 6 mm", "Recut 1", "TRIM TABS (3)"):
         assert words in said
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", LABEL_LAYOUTS)
 def test_a_piece_without_tabs_says_nothing_of_them(layout):
     assert "TABS" not in _pages([_label(0, tabs=0)], layout)[0].get_textpage().get_text_bounded()
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", LABEL_LAYOUTS)
 @pytest.mark.parametrize("tabs", [0, 4])
 def test_a_long_stock_never_costs_the_attempt_nor_the_thickness(layout, tabs):
     label = _label(
@@ -180,7 +182,7 @@ def test_a_long_stock_never_costs_the_attempt_nor_the_thickness(layout, tabs):
         outline=Outline.of_polygon(SHAPES[0]),
     )
     said = _pages([label], layout)[0].get_textpage().get_text_bounded()
-    assert "6 mm" in said and "attempt 2" in said
+    assert "6 mm" in said and "Recut 1" in said
 
 
 def test_a_long_text_ends_in_an_ellipsis_and_a_strange_letter_becomes_a_box():
@@ -188,12 +190,12 @@ def test_a_long_text_ends_in_an_ellipsis_and_a_strange_letter_becomes_a_box():
     assert "Śródmieście" in said and "…" in said and "□" in said
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", LABEL_LAYOUTS)
 def test_the_picture_of_a_piece_keeps_its_hole_open(layout):
     ring = Outline.of_polygon(SHAPES[0])
     (page,) = _pages([_label(0, outline=ring, tabs=0)], layout)
     ink = page.render(scale=12, grayscale=True).to_numpy() < 128
-    form = LAYOUTS[layout]
+    form = LABEL_LAYOUTS[layout]
     right = int((form.first[0] + form.cell[0] - form.pad) * MM * 12)
     foot = int((form.first[1] + form.cell[1] - form.pad) * MM * 12)
     rows = numpy.flatnonzero(ink[: foot + 2, right - 3])
@@ -211,15 +213,15 @@ def test_the_picture_of_a_piece_keeps_its_hole_open(layout):
     [("a4-3x8", (210, 297)), ("letter-3x10", (215.9, 279.4)), ("roll-50x25", (50, 25))],
 )
 def test_pages_have_their_size_and_no_more_than_are_needed(layout, page):
-    form = LAYOUTS[layout]
+    form = LABEL_LAYOUTS[layout]
     pages = _pages([_label(n) for n in range(form.per_page + 1)], layout)
     assert len(pages) == 2
     assert [pages[0].get_size()[i] / MM for i in (0, 1)] == pytest.approx(page, abs=0.01)
 
 
-@pytest.mark.parametrize("layout", LAYOUTS)
+@pytest.mark.parametrize("layout", LABEL_LAYOUTS)
 def test_the_labels_of_a_layout_lie_side_by_side_within_the_page(layout):
-    form = LAYOUTS[layout]
+    form = LABEL_LAYOUTS[layout]
     page = box(0, 0, form.page[0] * MM, form.page[1] * MM).buffer(0.01)
     cells = [_cell(form, n) for n in range(form.per_page)]
     assert all(page.contains(cell) for cell in cells)
@@ -232,7 +234,7 @@ def test_labels_already_peeled_off_are_left_out():
 
 
 def test_an_unknown_layout_and_nothing_to_print_are_refused():
-    with pytest.raises(Refused, match="choose one of a4-3x8, letter-3x10, roll-50x25"):
+    with pytest.raises(Refused, match="Choose a4-3x8, letter-3x10 or roll-50x25"):
         print_labels([_label(1)], "a5")
     with pytest.raises(Refused, match="no labels to print"):
         print_labels([], "a4-3x8")

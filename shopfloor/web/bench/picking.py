@@ -1,46 +1,67 @@
-"""What the picking list of a sign shows: its parts in the order of gluing, and the sign drawn large with what is picked.
-
-Reads only; how the page is asked for and answered is in `trays`.
-"""
+"""The pick list of a sign: its parts in the order of gluing, and the sign drawn large with what is picked."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from flask import url_for
+from flask import Blueprint, make_response, request, url_for
+from flask.typing import ResponseReturnValue
 
-from ...actions.trays import BENCH
+from ...actions import pieces as marks
+from ...actions import trays as acts
+from ...actions.unit_of_work import Answer
+from ...domain import codes
 from ...domain import pieces as life
 from ...domain.bench import gluing
 from ...domain.bench import trays as rules
-from ...domain.bench.steps import Part
 from ...domain.bench.trays import Tray, Wanted
+from ...domain.errors import Conflict, NotFound, Refused, ShopError
 from ...domain.outlines import Outline, Point
 from ...domain.people import Actor
 from ...store import bench, jobs, pieces, trays
+from ...store import codes as code_store
 from ...store.db import Connection
-from ...store.floor import PartShape, SignShape
-from ...store.trays import Lying
-from ..page import Notice
+from ...store.floor import SignShape
+from ...wording import trays as wording
+from ...wording.message import Message, as_message
+from ..errors import STATUS
+from ..page import (
+    Notice,
+    current_actor,
+    do,
+    done,
+    fragment,
+    go,
+    notice_of,
+    show,
+    snapshot,
+    unchanged,
+    version,
+    wants_fragment,
+    whole,
+)
 from ..pictures import sign_pictures
 from ..pictures.overlays import Flag, Trace
 from ..pictures.pictures import DrawnPart, PicturePart, SignPicture, sign_picture
 
 LARGE = (760, 430)  # px: beside the rows, or above them on a tablet that stands upright
 FRAME_SHARE = 0.008  # of the sign's longer side: how far its frame stands off a part
-LEGEND = {
-    "ready": "picked",
-    "cut": "picked, tabs to trim",
-    "fixed": "glued",
-    "nested": "to pick",
-    "waiting": "missing",
-    "lost": "missing: lost",
-    "damaged": "missing: damaged",
-}
+STATES = (
+    "ready",
+    "cut",
+    "fixed",
+    "nested",
+    "waiting",
+    "lost",
+    "damaged",
+)  # of the legend, in order
 MOST_FLAGS = 12  # numbers on the picture: more would hide it
-OFFERED = {"lost": ("found", "Found: it is back"), "nested": ("cut", "Cut, good")}
+MOST_LIT = 1000  # a sign has no more parts that a scan could light up
+OFFERED = {"lost": "found", "nested": "cut"}  # the mark that a piece needs before it can be picked
+
+pages = Blueprint("picking", __name__)
 
 
 @dataclass(frozen=True)
@@ -53,7 +74,8 @@ class PickRow:
     name: str
     level: int
     status: str
-    whereabouts: str
+    status_words: Message
+    whereabouts: Message
     needs_trimming: bool
     code: str
     is_lit: bool
@@ -63,35 +85,37 @@ class PickRow:
 
 @dataclass(frozen=True)
 class TurnedAway:
-    """A scan that picked nothing. `offer` is (mark, words) of what can be said of the piece at once, `link` (path, words) of
-    where it belongs; None for none."""
+    """A scan that picked nothing. `offer` is (mark, words) of what the piece can be marked at once, `sign` (code, name) of
+    the sign that it belongs to; None for none."""
 
     code: str
-    offer: tuple[str, str] | None
+    offer: tuple[str, Message] | None
     sign: tuple[str, str] | None
 
 
 @dataclass(frozen=True)
 class PickPage:
-    """The picking list of one sign. `lit` are the parts just scanned, `here` where the one goes in words ('' for none);
-    `into` the tray that picked pieces go into (None: the bench), `trays` those to choose from. `is_all`: nothing is left to
-    pick; `is_again`: what was scanned was picked before; `legend` has (state, fill, words) of each way in which the
-    drawing shows a part."""
+    """The pick list of one sign.
+
+    `lit` are the parts just scanned, `here` is where the one goes (None for none or several). `into` is the tray that
+    picked pieces go into (None: the bench), `trays` are those to choose from. `is_all`: nothing is left to pick;
+    `is_again`: what was scanned was picked before. `legend` has (state, fill, words) of each look of a part.
+    """
 
     code: str
     called: str
     name: str
-    missing: str
+    missing: Message
     picked: int
     is_all: bool
     rows: list[PickRow]
-    legend: tuple[tuple[str, str, str], ...]
+    legend: tuple[tuple[str, str, Message], ...]
     picture: SignPicture
     taps: dict[str, dict[str, str]]
     lit: str
-    here: str
+    here: Message | None
     into: Tray | None
-    into_words: str
+    into_words: Message
     trays: list[Tray]
     turned_away: TurnedAway | None
     can_work: bool
@@ -100,49 +124,177 @@ class PickPage:
     is_again: bool = False
 
 
+# The page. ------------------------------------------------------------------------------------------------------------
+
+
+@pages.get("/bench/<code>/pick")
+def pick(code: str) -> ResponseReturnValue:
+    """Show the pick list; `?into=` names the tray that picked pieces go into, `?lit=` the parts just scanned."""
+    with snapshot() as db:
+        return _page(_pick_page(db, code, _lit()))
+
+
+@pages.get("/bench/<code>/pick/now")
+def pick_now(code: str) -> ResponseReturnValue:
+    """Show it again, after Undo or where somebody else changed something."""
+    with snapshot() as db:
+        if unchanged(version(db)):
+            return "", 204
+        return fragment("bench/picking/_pick.html", _pick_page(db, code, _lit()))
+
+
+@pages.post("/bench/<code>/pick")
+def picked(code: str) -> ResponseReturnValue:
+    """Answer a scan (`code`), a tap that picks (`pick`) or one that puts back (`back`).
+
+    One that picks nothing says why and what can be done with the piece at once, and puts out what the last one lit:
+    nobody must take that for its answer.
+    """
+    sign, form = codes.parse(code), request.form
+    scanned = form.get("back") or form.get("pick") or form.get("code", "")
+    try:
+        parsed = codes.parse(scanned)
+        if form.get("back"):
+            return _answer(sign, do(acts.put_back, sign, [parsed]))
+        if _is_empty_tray(parsed):
+            return go(url_for("picking.pick", code=sign, into=parsed))
+        return _answer(sign, do(acts.pick, sign, parsed, _into_code()))
+    except (Conflict, NotFound, Refused) as refusal:
+        return _turned_away(sign, scanned, refusal)
+
+
+@pages.post("/bench/<code>/pick/mark")
+def mark(code: str) -> ResponseReturnValue:
+    """Mark the piece of a scan that picked nothing as was offered: a lost one found, one from the table cut."""
+    piece = codes.parse(request.form.get("piece", ""))
+    return _answer(codes.parse(code), do(marks.mark, [piece], request.form.get("mark", "")))
+
+
+def _is_empty_tray(code: str) -> bool:
+    """Return True for a tray with nothing in it: picked pieces are to go into it."""
+    with snapshot() as db:
+        if code_store.kind_of(db, code) != "tray":
+            return False
+        tray = trays.by_code(db, code)
+        rules.must_be_in_use(tray)
+        return not trays.lying_in(db, tray.id)
+
+
+def _into_code() -> str | None:
+    """Return the code of the tray that picked pieces go into; None: they stay on the bench."""
+    return codes.parse(request.values["into"]) if request.values.get("into") else None
+
+
+def _lit() -> tuple[int, ...]:
+    """Return the parts that the page shows as just scanned."""
+    parts = [whole(text) for text in request.args.get("lit", "").split(",")[:MOST_LIT]]
+    return tuple(part for part in parts if part is not None)
+
+
+def _answer(sign: str, answer: Answer) -> ResponseReturnValue:
+    parts = tuple(answer.data.get("parts", ()))
+    if not wants_fragment():
+        lit = ",".join(map(str, parts)) or None
+        return done(answer, url_for("picking.pick", code=sign, lit=lit, into=_into_code()))
+    is_again = bool(parts) and not answer.data.get("changed", True)
+    with snapshot() as db:
+        view = _pick_page(db, sign, parts, notice_of(db, answer))
+        return fragment("bench/picking/_pick.html", replace(view, is_again=is_again))
+
+
+def _turned_away(sign: str, scanned: str, refusal: ShopError) -> ResponseReturnValue:
+    notice = Notice(as_message(refusal.message), is_refusal=True)
+    with snapshot() as db:
+        try:
+            away = turned_away(db, jobs.sign_by_code(db, sign), codes.parse(scanned))
+        except (NotFound, Refused):  # a tray, no code of ours, or none at all
+            away = None
+        view = _pick_page(db, sign, (), notice, away)
+    status = STATUS[type(refusal)]
+    if not wants_fragment():
+        return _page(view, status)
+    return make_response(fragment("bench/picking/_pick.html", view), status)
+
+
+def _page(view: PickPage, status: int = 200) -> ResponseReturnValue:
+    title = str(wording.list_title(view.called))
+    return show(
+        "bench/picking/pick.html",
+        view,
+        title=title,
+        here="Bench",
+        status=status,
+        notice=view.notice,
+    )
+
+
+def _pick_page(
+    db: Connection,
+    code: str,
+    lit: Sequence[int],
+    notice: Notice | None = None,
+    away: TurnedAway | None = None,
+) -> PickPage:
+    sign, into = jobs.sign_by_code(db, codes.parse(code)), _into_code()
+    tray = trays.by_code(db, into) if into else None
+    return picking_list(
+        db,
+        sign,
+        current_actor(),
+        version(db),
+        lit,
+        into=tray,
+        notice=notice,
+        turned_away=away,
+    )
+
+
+# What it shows. -------------------------------------------------------------------------------------------------------
+
+
 def picking_list(
     db: Connection,
     sign: jobs.Sign,
     by: Actor,
     seen: str,
     lit: Sequence[int] = (),
+    *,
     into: Tray | None = None,
     notice: Notice | None = None,
     turned_away: TurnedAway | None = None,
 ) -> PickPage:
-    """The picking list of a sign; `lit` are parts by id."""
+    """Return the pick list of a sign; `lit` are parts by id."""
     shape, known = sign_pictures.shape_of(db, sign.id), trays.all_trays(db)
     wanted = _wanted(db, sign, shape, known)
-    is_ready = sum(one.status in ("picked", "glued") for one in wanted)
-    can_work = by.holds(*BENCH)
+    is_ready = sum(row.status in ("picked", "glued") for row in wanted)
+    can_work = by.holds(*acts.BENCH)
     picture = _picture(sign, shape, wanted, lit)
     drawn = {part.key: part for part in picture.parts}
     rows = [
-        _row(one, one.part.id in lit, can_work, drawn[str(one.part.id)])
-        for one in rules.in_order(wanted, _order(shape))
+        _row(row, row.part.id in lit, can_work, drawn[str(row.part.id)])
+        for row in rules.in_order(wanted, _order(shape))
     ]
-    shown = [one for one in wanted if one.part.id in lit]
-    here = rules.place_words(shown[0], wanted) if len(shown) == 1 else ""
+    shown = [row for row in wanted if row.part.id in lit]
     return PickPage(
-        sign.code,
-        sign.called,
-        sign.name,
-        rules.what_is_missing(wanted),
-        is_ready,
-        is_ready == len(rows),
-        rows,
-        _legend(picture.parts),
-        picture,
-        _taps(sign.code, rows, into),
-        ",".join(map(str, lit)),
-        here,
-        into,
-        rules.whereabouts(into.id if into else None, known),
-        [one for one in known.values() if not one.is_retired],
-        turned_away,
-        can_work,
-        notice,
-        seen,
+        code=sign.code,
+        called=sign.called,
+        name=sign.name,
+        missing=rules.what_is_missing(wanted),
+        picked=is_ready,
+        is_all=is_ready == len(rows),
+        rows=rows,
+        legend=_legend(picture.parts),
+        picture=picture,
+        taps=_taps(sign.code, rows, into),
+        lit=",".join(map(str, lit)),
+        here=rules.place_on_sign(shown[0], wanted) if len(shown) == 1 else None,
+        into=into,
+        into_words=rules.whereabouts(into.id if into else None, known),
+        trays=[tray for tray in known.values() if not tray.is_retired],
+        turned_away=turned_away,
+        can_work=can_work,
+        notice=notice,
+        seen=seen,
     )
 
 
@@ -150,21 +302,17 @@ def _wanted(
     db: Connection, sign: jobs.Sign, shape: SignShape, known: dict[int, Tray]
 ) -> list[Wanted]:
     parts, lying = bench.sign_of(db, sign.id).parts, trays.lying_for(db, sign.id)
-    return [
-        _one(parts[drawn.part], drawn, lying.get(drawn.part), sign.id, known)
-        for drawn in shape.parts
-    ]
-
-
-def _one(
-    part: Part, drawn: PartShape, lying: Lying | None, sign: int, known: dict[int, Tray]
-) -> Wanted:
-    lies = rules.whereabouts(lying.tray, known) if lying else ""
-    return Wanted(part, drawn.line, lies, lying is not None and lying.picked_for == sign)
+    wanted = []
+    for drawn in shape.parts:
+        piece = lying.get(drawn.part)
+        lies = rules.whereabouts(piece.tray, known) if piece else None
+        is_picked = piece is not None and piece.picked_for == sign.id
+        wanted.append(Wanted(parts[drawn.part], drawn.line, lies, is_picked))
+    return wanted
 
 
 def _order(shape: SignShape) -> tuple[int, ...]:
-    """The parts as they are glued: level by level, from the long edge at which the assembler stands."""
+    """Return the parts as they are glued: level by level, from the long edge at which the assembler stands."""
     near = "lower edge" if shape.width_mm >= shape.height_mm else "left edge"
     levels: dict[int, list[gluing.Placed]] = {}
     for drawn in shape.parts:
@@ -174,35 +322,38 @@ def _order(shape: SignShape) -> tuple[int, ...]:
 
 @lru_cache(maxsize=256)
 def _glued(level: tuple[gluing.Placed, ...], near: str) -> tuple[int, ...]:
-    """Kept: it changes only with a new drawing, and each scan asks for it."""
+    """Cached: it changes only with a new drawing, and each scan asks for it."""
     return gluing.order(level, near)
 
 
-def _row(one: Wanted, is_lit: bool, can_work: bool, drawn: DrawnPart) -> PickRow:
-    part, can_tap = one.part, can_work and one.status in ("picked", "to pick")
+def _row(wanted: Wanted, is_lit: bool, can_work: bool, drawn: DrawnPart) -> PickRow:
+    part, can_tap = wanted.part, can_work and wanted.status in ("picked", "to pick")
     return PickRow(
-        part.id,
-        part.number,
-        "" if part.name == f"no. {part.number}" else part.name,
-        part.level,
-        one.status,
-        one.whereabouts,
-        part.state == "cut",
-        part.code if can_tap and part.code else "",
-        is_lit,
-        drawn.state,
-        drawn.fill,
+        part=part.id,
+        number=part.number,
+        name="" if part.name == f"no. {part.number}" else part.name,
+        level=part.level,
+        status=wanted.status,
+        status_words=wording.status(wanted.status),
+        whereabouts=wanted.whereabouts,
+        needs_trimming=part.state == "cut",
+        code=part.code if can_tap and part.code else "",
+        is_lit=is_lit,
+        drawn_as=drawn.state,
+        fill=drawn.fill,
     )
 
 
-def _legend(drawn: Sequence[DrawnPart]) -> tuple[tuple[str, str, str], ...]:
+def _legend(drawn: Sequence[DrawnPart]) -> tuple[tuple[str, str, Message], ...]:
     fills = {part.state: part.fill for part in drawn}
-    return tuple((state, fills[state], words) for state, words in LEGEND.items() if state in fills)
+    return tuple(
+        (state, fills[state], wording.how_drawn(state)) for state in STATES if state in fills
+    )
 
 
 def _taps(sign: str, rows: Sequence[PickRow], into: Tray | None) -> dict[str, dict[str, str]]:
-    """What makes a part of the drawing a button: it does what a tap on its row does."""
-    to = url_for("trays.picked", code=sign, into=into.code if into else None)
+    """The attributes that make a part of the drawing a button: it does what a tap on its row does."""
+    to = url_for("picking.picked", code=sign, into=into.code if into else None)
     return {
         str(row.part): {
             "hx-post": to,
@@ -219,32 +370,28 @@ def _taps(sign: str, rows: Sequence[PickRow], into: Tray | None) -> dict[str, di
 def _picture(
     sign: jobs.Sign, shape: SignShape, wanted: Sequence[Wanted], lit: Sequence[int]
 ) -> SignPicture:
-    """The sign with what is picked filled and what is not a line on paper; what was just scanned stands out."""
+    """Draw the sign with what is picked filled and what is not a line on paper; what was just scanned stands out."""
+    drawn = list(zip(wanted, shape.parts, strict=True))
     parts = [
         PicturePart(
-            str(one.part.id),
-            one.part.number,
-            one.part.name,
-            drawn.outline,
-            drawn.colour,
-            _drawn_as(one),
+            str(row.part.id),
+            row.part.number,
+            row.part.name,
+            part.outline,
+            part.colour,
+            _drawn_as(row),
         )
-        for one, drawn in zip(wanted, shape.parts, strict=True)
+        for row, part in drawn
     ]
-    found = [
-        (one.part.number, drawn.outline)
-        for one, drawn in zip(wanted, shape.parts, strict=True)
-        if one.part.id in lit
-    ]
+    found = [(row.part.number, part.outline) for row, part in drawn if row.part.id in lit]
     frame = _framed(found[0][1], shape) if len(found) == 1 else []
     flags = [Flag(str(number), _corner(outline)) for number, outline in found[:MOST_FLAGS]]
-    title = f"{sign.called}, {sign.name}: what is picked is filled"
     return sign_picture(
         f"pick{sign.id}",
         parts,
         shape.width_mm,
         shape.height_mm,
-        title=title,
+        title=str(wording.drawing_title(sign.called, sign.name)),
         box=LARGE,
         width_text="",
         traces=[*(Trace("found", outline) for _, outline in found), *frame],
@@ -252,18 +399,18 @@ def _picture(
     )
 
 
-def _drawn_as(one: Wanted) -> str:
-    """Picked and glued as they are; what is in hand but not picked a thin line, what is not in hand a dashed one."""
-    if one.status in ("picked", "glued"):
-        return one.part.state or "ready"
-    if one.status == "to pick":
+def _drawn_as(wanted: Wanted) -> str:
+    """Return the state to draw: picked and glued as they are, in hand but not picked a thin line, not in hand a dashed one."""
+    if wanted.status in ("picked", "glued"):
+        return wanted.part.state or "ready"
+    if wanted.status == "to pick":
         return "nested"
-    state = sign_pictures.drawn_state(one.part)
+    state = sign_pictures.drawn_state(wanted.part)
     return "waiting" if state == "nested" else state
 
 
 def _framed(outline: Outline, shape: SignShape) -> list[Trace]:
-    """A heavy frame round a part, with lines to the four edges of the sign: seen from further off than the part itself."""
+    """Frame a part heavily, with lines to the four edges of the sign: seen from further off than the part itself."""
     away = FRAME_SHARE * max(shape.width_mm, shape.height_mm)
     left, bottom, right, top = outline.bounds
     left, bottom, right, top = left - away, bottom - away, right + away, top + away
@@ -278,7 +425,7 @@ def _framed(outline: Outline, shape: SignShape) -> list[Trace]:
 
 
 def _corner(outline: Outline) -> Point:
-    """Where the number of a part points at: beside it, so that it does not lie on a small one."""
+    """Return where the number of a part points: beside it, so that it does not cover a small one."""
     _, _, right, top = outline.bounds
     return right, top
 
@@ -287,10 +434,13 @@ def _corner(outline: Outline) -> Point:
 
 
 def turned_away(db: Connection, sign: jobs.Sign, code: str) -> TurnedAway:
-    """What can be done at once with a piece that is not to be picked. Raises NotFound for a code of no piece."""
+    """Return what can be done at once with a piece that cannot be picked. Raises NotFound for a code of no piece."""
     piece = pieces.by_code(db, code)
-    offer = OFFERED.get(piece.state)
-    can_say = offer is not None and offer[0] in life.allowed_marks(piece)
+    mark = OFFERED.get(piece.state)
+    can_mark = mark is not None and mark in life.allowed_marks(piece)
     other = jobs.place_of(db, piece.part).sign if piece.part else None
-    link = (other.code, other.called) if other and other.id != sign.id else None
-    return TurnedAway(code, offer if can_say else None, link)
+    return TurnedAway(
+        code,
+        (mark, wording.offered_mark(mark)) if mark and can_mark else None,
+        (other.code, other.called) if other and other.id != sign.id else None,
+    )

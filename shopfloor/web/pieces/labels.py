@@ -1,7 +1,7 @@
 """Labels to print: the PDF of a sheet's, a job's or one thing's labels, and the page on which their paper is chosen.
 
-Owns the way there and what is remembered of it. What stands on a label is in `actions/labels`, how it lies on paper in
-`paper/labels`.
+Owns how they are asked for. What a label says is put together in `actions/labels`, how it is drawn and how labels lie on
+their paper is in `paper/labels` and `paper/label_layouts`.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, current_app, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import labels as printing
 from ...domain import codes
@@ -16,10 +17,14 @@ from ...domain.errors import NotFound, Refused
 from ...domain.routing.sheets import Sheet
 from ...domain.settings import Settings
 from ...paper import qr
-from ...paper.labels import LAYOUTS, Label, Layout, ThingLabel
+from ...paper.label_layouts import LABEL_LAYOUTS, LabelLayout
+from ...paper.labels import Label, ThingLabel
 from ...store import codes as code_store
 from ...store import jobs, ledger, sheets
 from ...store import settings as setting_store
+from ...store.db import Connection
+from ...wording import labels as wording
+from ...wording.message import Message
 from ..page import current_shop, show, snapshot, whole
 from ..pictures.pictures import PicturePart, SignPicture, sign_picture
 from ..security import set_cookie
@@ -34,101 +39,106 @@ pages = Blueprint("labels", __name__)
 
 @dataclass(frozen=True)
 class Shown:
-    """The first label as the screen shows it. `qr` is (modules a side, path data)."""
+    """The first label as the screen shows it. `qr` is (modules a side, path data); a piece has the rest too."""
 
     label: Label | ThingLabel
     qr: tuple[int, str]
-    outline: SignPicture | None
-    size: str
+    outline: SignPicture | None = None
+    size: Message | None = None
+    attempt: Message | None = None
+    tabs: Message | None = None
 
 
 @dataclass(frozen=True)
 class LabelsPage:
     """What is to be printed, on what. `cells` are the numbers of a page's labels, none where it holds one.
 
-    `still` says why the address on the labels may not last, '' where the shop has set its own.
+    `address_warning` says why the address on the labels may not last, None where the shop has set its own.
     """
 
     kind: str
     which: str
-    what: str
+    what: Message
     count: int
     shown: Shown
-    layouts: dict[str, Layout]
+    layouts: dict[str, LabelLayout]
     layout: str
     columns: int
     cells: range
     pdf: str
     choose: str
     back: str
-    back_words: str
-    address: str
-    still: str
+    address_warning: Message | None
 
 
 @pages.get("/labels/<any(sheet, job, thing, act):kind>/<which>")
-def choose(kind: str, which: str) -> Response:
-    """The page before the PDF: which paper, and where on it to begin."""
+def choose(kind: str, which: str) -> ResponseReturnValue:
+    """Show the page before the PDF: which paper, and where on it to begin."""
     with snapshot() as db:
         asked = f"act {which}" if kind == "act" and _job_of_act(db, which) else which
-        found = printing.found_labels(db, asked, current_app.config["ADDRESS"])
-        layout = chosen_layout()
-        per_page = LAYOUTS[layout].per_page
-        own = setting_store.load(db)
-        address = setting_store.load(db, current_app.config["ADDRESS"]).address
+        labels = printing.found_labels(db, asked, current_app.config["ADDRESS"])
+        name = chosen_layout()
+        layout = LABEL_LAYOUTS[name]
         view = LabelsPage(
             kind=kind,
             which=which,
             what=_what(db, kind, which),
-            count=len(found),
-            shown=_shown(found[0]),
-            layouts=LAYOUTS,
-            layout=layout,
-            columns=LAYOUTS[layout].columns,
-            cells=range(per_page if per_page > 1 else 0),
-            pdf=url_for(
-                f"labels.{kind}", **{"code" if kind in ("sheet", "thing") else "number": which}
-            ),
+            count=len(labels),
+            shown=_shown(labels[0]),
+            layouts=LABEL_LAYOUTS,
+            layout=name,
+            columns=layout.columns,
+            cells=range(layout.per_page if layout.per_page > 1 else 0),
+            pdf=_pdf_path(kind, which),
             choose=url_for("labels.choose", kind=kind, which=which),
-            address=address,
-            still=_still(own, address),
             back=_back(db, kind, which),
-            back_words="Back",
+            address_warning=_address_warning(db),
         )
-        return _remember(
-            show("pieces/labels/labels.html", view, title=f"Labels of {view.what}", here="Sheets"),
-            layout,
-        )
+        title = str(wording.title(view.what))
+        response = show("pieces/labels/labels.html", view, title=title, here="Sheets")
+        return _remember(response, name)
 
 
-def _still(own: Settings, address: str) -> str:
-    if own.address != Settings().address:
-        return ""
-    if address != own.address:
-        return "this server's own address of today"
-    return "a name that stands in until the shop's own is set"
+def _pdf_path(kind: str, which: str) -> str:
+    """The path of the PDF: a sheet or a thing is named by its code, a job or an act by its number."""
+    if kind in ("sheet", "thing"):
+        return url_for(f"labels.{kind}", code=which)
+    return url_for(f"labels.{kind}", number=which)
 
 
-def _what(db, kind: str, which: str) -> str:
-    """What people call the thing: 'S-201', 'J-1001', '4072 9153'."""
+def _address_warning(db: Connection) -> Message | None:
+    """Why the address on the labels may not last; None where the shop has set its own."""
+    own = setting_store.load(db).address
+    if own != Settings().address:
+        return None
+    used = setting_store.load(db, current_app.config["ADDRESS"]).address
+    if used != own:
+        return wording.address_of_today(used)
+    return wording.address_placeholder(used)
+
+
+def _what(db: Connection, kind: str, which: str) -> Message:
+    """What people call the thing: 'sheet S-201', 'J-1001', '4072 9153'."""
     if kind == "sheet":
-        return f"sheet {_sheet_number(db, which)}"
+        return wording.sheet(_sheet(db, which).number)
     if kind == "act":
-        return f"pieces used again for {_job_of_act(db, which)}"
-    return jobs.job_by_number(db, which).number if kind == "job" else codes.show(codes.parse(which))
+        return wording.used_again(_job_of_act(db, which))
+    if kind == "job":
+        return wording.job(jobs.job_by_number(db, which).number)
+    return wording.thing(codes.parse(which))
 
 
-def _job_of_act(db, which: str) -> str:
-    """The number of the job that an act changed. Raises NotFound."""
+def _job_of_act(db: Connection, which: str) -> str:
+    """Return the number of the job that an act changed. Raises NotFound."""
     number = whole(which)
     job = ledger.entry(db, number).answer["data"].get("job") if number is not None else None
-    if job is None:
-        raise NotFound("There are no labels by that number: go by the job's page.")
+    if not isinstance(job, str):
+        raise NotFound(wording.no_labels_by_that_number())
     return job
 
 
-def _back(db, kind: str, which: str) -> str:
-    """The page of what the labels are for."""
+def _back(db: Connection, kind: str, which: str) -> str:
+    """Return the path of the page that the labels are for."""
     if kind == "sheet":
         return url_for("sheets.sheet", code=_sheet(db, which).code)
     if kind == "act":
@@ -139,37 +149,39 @@ def _back(db, kind: str, which: str) -> str:
     return url_for("trays.tray", code=which) if is_tray else url_for("scan.scan", code=which)
 
 
-def _sheet_number(db, which: str) -> str:
-    return _sheet(db, which).number
-
-
-def _sheet(db, which: str) -> Sheet:
-    """The sheet called 'S-201', or with that code. Raises NotFound."""
-    return (
-        sheets.sheet_by_number(db, which)
-        if which[:1] in "Ss"
-        else sheets.sheet_by_code(db, codes.parse(which))
-    )
+def _sheet(db: Connection, which: str) -> Sheet:
+    """Return the sheet called 'S-201', or with that code. Raises NotFound."""
+    if which[:1] in "Ss":
+        return sheets.sheet_by_number(db, which)
+    return sheets.sheet_by_code(db, codes.parse(which))
 
 
 def _shown(label: Label | ThingLabel) -> Shown:
     if isinstance(label, ThingLabel):
-        return Shown(label, qr.svg_path(label.url), None, "")
+        return Shown(label, qr.svg_path(label.url))
     wide, high = label.outline.width_mm, label.outline.height_mm
     part = PicturePart(label.code, 1, "", label.outline, INK, "ready")
+    title = str(wording.outline_title())
     picture = sign_picture(
-        f"l{label.code}", [part], wide, high, title="The outline", box=THUMB, width_text=""
+        f"l{label.code}", [part], wide, high, title=title, box=THUMB, width_text=""
     )
-    return Shown(label, qr.svg_path(label.url), picture, f"{wide:.0f} × {high:.0f} mm")
+    return Shown(
+        label,
+        qr.svg_path(label.url),
+        picture,
+        wording.size_mm(f"{wide:.0f}", f"{high:.0f}"),
+        wording.attempt(label.attempt),
+        wording.trim_tabs(label.tabs) if label.tabs else None,
+    )
 
 
 def chosen_layout() -> str:
-    """The layout asked for, else the one remembered on this tablet, else the usual one. Raises Refused."""
+    """Return the layout asked for, else the one remembered on this tablet, else the usual one. Raises Refused."""
     asked = request.args.get("layout")
-    if asked is not None and asked not in LAYOUTS:
-        raise Refused(f"There is no such label layout: choose one of {', '.join(LAYOUTS)}.")
+    if asked is not None and asked not in LABEL_LAYOUTS:
+        raise Refused(wording.no_such_layout(tuple(LABEL_LAYOUTS)))
     kept = request.cookies.get(COOKIE, "")
-    return asked or (kept if kept in LAYOUTS else USUAL)
+    return asked or (kept if kept in LABEL_LAYOUTS else USUAL)
 
 
 def _remember(response: Response, layout: str) -> Response:
@@ -179,34 +191,33 @@ def _remember(response: Response, layout: str) -> Response:
 
 
 @pages.get("/labels/sheet/<code>.pdf")
-def sheet(code: str) -> Response:
-    """The labels of a sheet's pieces, in walking order."""
+def sheet(code: str) -> ResponseReturnValue:
+    """Send the labels of a sheet's pieces, in walking order."""
     with snapshot() as db:
-        called = _sheet_number(db, code)
-    return _pdf(called)
+        number = _sheet(db, code).number
+    return _pdf(number)
 
 
 @pages.get("/labels/job/<number>.pdf")
-def job(number: str) -> Response:
-    """The labels of a job's pieces, sheet by sheet."""
+def job(number: str) -> ResponseReturnValue:
+    """Send the labels of a job's pieces, sheet by sheet."""
     with snapshot() as db:
-        called = jobs.job_by_number(db, number).number
-    return _pdf(called)
+        job_number = jobs.job_by_number(db, number).number
+    return _pdf(job_number)
 
 
 @pages.get("/labels/act/<number>.pdf")
-def act(number: str) -> Response:
-    """The labels of pieces that a new drawing gave another place."""
+def act(number: str) -> ResponseReturnValue:
+    """Send the labels of pieces that a new drawing gave another place."""
     with snapshot() as db:
         _job_of_act(db, number)
     return _pdf(f"act {number}")
 
 
 @pages.get("/labels/thing/<code>.pdf")
-def thing(code: str) -> Response:
-    """The label of one piece, offcut or sign."""
-    parsed = codes.parse(code)
-    return _pdf(parsed)
+def thing(code: str) -> ResponseReturnValue:
+    """Send the label of one piece, offcut, full sheet, sign or tray."""
+    return _pdf(codes.parse(code))
 
 
 def _pdf(what: str) -> Response:
@@ -220,10 +231,8 @@ def _pdf(what: str) -> Response:
 
 
 def _skip(layout: str) -> int:
-    """How many labels of the first page are peeled off already. Raises Refused."""
-    text, most = request.args.get("skip", "") or "0", LAYOUTS[layout].per_page - 1
+    """Return how many labels of the first page are gone already. Raises Refused."""
+    text, most = request.args.get("skip", "") or "0", LABEL_LAYOUTS[layout].per_page - 1
     if not (text.isascii() and text.isdigit() and len(text) < 4 and int(text) <= most):
-        raise Refused(
-            f"Of this paper 0 to {most} labels may be peeled off already: choose where to begin."
-        )
+        raise Refused(wording.too_many_peeled_off(most))
     return int(text)

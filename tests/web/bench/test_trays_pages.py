@@ -37,7 +37,7 @@ def test_a_tray_is_made_and_its_page_leads_to_its_label(as_assembler):
     made = as_assembler.post(
         "/trays", data={"key": "k1", "kind": "bag", "name": "3"}, follow_redirects=True
     )
-    assert "Bag 3 is there" in words(made) and "It is empty" in words(made)
+    assert "Bag 3 added" in words(made) and "Empty" in words(made)
     label = re.search(r'href="(/labels/thing/\d{8})"', made.text)[1]
     assert "Bag 3" in words(as_assembler.get(label))
     assert as_assembler.get(label + ".pdf").data.startswith(b"%PDF")
@@ -50,7 +50,7 @@ def test_the_list_says_where_each_tray_stands_and_what_is_in_it(as_assembler, tr
     tray_bench.do(acts.move_tray, bag, shelf)
     said = words(as_assembler.get("/trays"))
     assert "shelf A 2 pieces: J-1001 A (1) and J-1001 B (1)" in said
-    assert "bag 3 2 pieces: J-1001 A (1) and J-1001 B (1) stands on shelf A" in said
+    assert "bag 3 2 pieces: J-1001 A (1) and J-1001 B (1) on shelf A" in said
 
 
 def test_a_scan_on_a_trays_page_lays_a_piece_in_and_another_tray_moves_it(
@@ -58,15 +58,13 @@ def test_a_scan_on_a_trays_page_lays_a_piece_in_and_another_tray_moves_it(
 ):
     bag, shelf = tray_bench.made("bag", "3"), tray_bench.made("shelf", "A")
     laid = ask(f"/trays/{bag}/scan", code=tray_bench.codes["A L"])
-    assert "'L' of J-1001 A lies in bag 3 now." in words(laid) and 'data-sound="done"' in laid.text
+    assert "'L' of J-1001 A is now in bag 3." in words(laid) and 'data-sound="done"' in laid.text
     assert "1 piece: J-1001 A (1)" in words(laid) and "<svg" in laid.text
-    assert "Bag 3 stands on shelf A now." in words(ask(f"/trays/{bag}/scan", code=shelf))
-    assert "Bag 3 stands on shelf A already." in words(ask(f"/trays/{shelf}/scan", code=bag))
+    assert "Bag 3 is now on shelf A." in words(ask(f"/trays/{bag}/scan", code=shelf))
+    assert "Bag 3 is already on shelf A." in words(ask(f"/trays/{shelf}/scan", code=bag))
     assert "in bag 3" in words(as_assembler.get(f"/trays/{shelf}"))
-    assert "is taken out of shelf A" in words(
-        ask(f"/trays/{shelf}/out", code=tray_bench.codes["A L"])
-    )
-    assert "stands by itself now" in words(ask(f"/trays/{bag}/alone"))
+    assert "taken out of shelf A" in words(ask(f"/trays/{shelf}/out", code=tray_bench.codes["A L"]))
+    assert "is now on its own" in words(ask(f"/trays/{bag}/alone"))
     retired = ask(f"/trays/{bag}/retire")
     assert retired.headers["HX-Redirect"].startswith("/trays?did=")
 
@@ -117,9 +115,7 @@ def test_the_list_says_what_is_missing_and_where_each_piece_is(as_assembler, tra
     tray_bench.do(acts.put_in, tray_bench.made("bag", "3"), [tray_bench.codes["A L"]])
     page = as_assembler.get(pick_path(tray_bench))
     said = words(page)
-    assert re.search(
-        r"1 of 3 is missing: 'O' \(no\. 3\) is on sheet S-\d+, on the router now\.", said
-    )
+    assert re.search(r"1 of 3 missing: 'O' \(no\. 3\) is on sheet S-\d+, on the router now\.", said)
     assert "in bag 3" in said and re.search(r"loose, from sheet S-\d+: in no tray or bag", said)
     assert "0 of 3 picked" in said and page.text.count('class="pick-row to-pick"') == 2
 
@@ -130,7 +126,7 @@ def test_a_scanned_piece_lights_up_where_it_goes_and_stays_so_when_the_page_asks
     answer = ask(pick_path(tray_bench), code=tray_bench.codes["A L"])
     said = words(answer)
     assert (
-        "'L' of J-1001 A is picked." in said
+        "'L' of J-1001 A picked." in said
         and "No. 2 'L', level 1: here" in said
         and "1 of 3 picked" in said
     )
@@ -160,7 +156,7 @@ def test_a_bag_lights_up_all_that_it_holds_for_the_sign(ask, tray_bench):
     bag = tray_bench.made("bag", "3")
     tray_bench.do(acts.put_in, bag, [tray_bench.codes[name] for name in ("A L", "A no. 1", "B I")])
     answer = ask(pick_path(tray_bench), code=bag)
-    assert "2 of 3 in bag 3 are picked for J-1001 A; not for it: 'I' of J-1001 B." in words(answer)
+    assert "2 of 3 in bag 3 picked for J-1001 A. Not for it: 'I' of J-1001 B." in words(answer)
     assert len(MARKED.findall(answer.text)) == 2
 
 
@@ -169,10 +165,9 @@ def test_an_empty_tray_is_where_what_is_picked_goes_from_then_on(as_assembler, a
     to = ask(pick_path(tray_bench), code=tray).headers["HX-Redirect"]
     page = as_assembler.get(to)
     assert (
-        "What is picked goes in tray 2." in words(page)
-        and f'name="into" value="{tray}"' in page.text
+        "Put picked pieces in tray 2." in words(page) and f'name="into" value="{tray}"' in page.text
     )
-    assert "it goes into tray 2." in words(
+    assert "Put it in tray 2." in words(
         ask(pick_path(tray_bench), code=tray_bench.codes["A L"], into=tray)
     )
     assert tray_bench.lies("A L") == ("tray 2", True)
@@ -188,15 +183,13 @@ def test_a_piece_of_another_sign_is_turned_away_with_a_way_to_its_own_list(ask, 
 def test_a_lost_piece_that_turned_up_is_found_right_there(as_operator, ask, tray_bench):
     tray_bench.do(pieces.mark, [tray_bench.codes["A L"]], "lost")
     turned_away = ask(pick_path(tray_bench), code=tray_bench.codes["A L"])
-    assert turned_away.status_code == 409 and "Found: it is back" in words(turned_away)
+    assert turned_away.status_code == 409 and ">Found</button>" in turned_away.text
     form = re.search(
         r'action="([^"]+/pick/mark)".*?name="piece" value="(\d+)"', turned_away.text, re.DOTALL
     )
     back = ask(form[1], piece=form[2], mark="found")
     assert "'L' of J-1001 A is back and is ready." in words(back)
-    assert "is picked." in words(
-        ask(pick_path(tray_bench), code=tray_bench.codes["A L"], again="1")
-    )
+    assert "picked." in words(ask(pick_path(tray_bench), code=tray_bench.codes["A L"], again="1"))
 
 
 def test_a_piece_from_the_table_is_marked_cut_right_there(ask, tray_bench):
@@ -204,7 +197,7 @@ def test_a_piece_from_the_table_is_marked_cut_right_there(ask, tray_bench):
     back = ask(pick_path(tray_bench, more="/mark"), piece=tray_bench.codes["A O"], mark="cut")
     assert "'O' of J-1001 A is ready." in words(
         back
-    ) and "Nothing is missing; 3 of 3 are still to pick." in words(back)
+    ) and "Nothing is missing. 3 of 3 still to pick." in words(back)
 
 
 def test_a_spare_is_turned_away_as_one(ask, tray_bench, owner, shop):
@@ -213,7 +206,7 @@ def test_a_spare_is_turned_away_as_one(ask, tray_bench, owner, shop):
     answer = ask(pick_path(tray_bench), code=tray_bench.codes["B I"])
     assert (
         answer.status_code == 409
-        and "is for no sign: put it with the spares of its stock." in words(answer)
+        and "is a spare. Put it with the spares of its material." in words(answer)
     )
 
 
@@ -222,7 +215,7 @@ def test_a_form_works_without_scripts(as_assembler, tray_bench):
     page = as_assembler.post(
         path, data={"key": "k1", "code": tray_bench.codes["A L"]}, follow_redirects=True
     )
-    assert "'L' of J-1001 A is picked." in words(page) and "here" in words(page)
+    assert "'L' of J-1001 A picked." in words(page) and "here" in words(page)
     refused = as_assembler.post(path, data={"key": "k2", "code": tray_bench.codes["B I"]})
     assert (
         refused.status_code == 409
@@ -260,7 +253,7 @@ def test_a_repeated_scan_lights_up_without_the_sound_of_a_success(ask, tray_benc
     first = ask(pick_path(tray_bench), code=tray_bench.codes["A L"])
     again = ask(pick_path(tray_bench), code=tray_bench.codes["A L"], again="1")
     assert (
-        "Picked already: 'L' of J-1001 A." in words(again) and len(MARKED.findall(again.text)) == 1
+        "Already picked: 'L' of J-1001 A." in words(again) and len(MARKED.findall(again.text)) == 1
     )
     assert ['data-sound="again"' in answer.text for answer in (first, again)] == [False, True]
 

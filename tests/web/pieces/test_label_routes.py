@@ -61,7 +61,7 @@ def test_where_the_shop_has_set_none_the_server_s_own_address_stands_in(app, as_
     (first, *_), *_ = read_back(as_operator.get(f"/labels/sheet/{sheet.code}.pdf").data)
     assert first.startswith("HTTP://192.168.1.20:8000/P/")
     page = as_operator.get(f"/labels/sheet/{sheet.code}").text
-    assert "192.168.1.20:8000 is this server" in page and 'href="/office/settings"' in page
+    assert "192.168.1.20:8000 is only this server" in page and 'href="/office/settings"' in page
 
 
 def test_an_address_that_was_set_is_believed_and_needs_no_warning(
@@ -83,7 +83,7 @@ def test_labels_that_are_peeled_off_already_are_left_out(as_operator, sheet):
 @pytest.mark.parametrize("skip", ["24", "-1", "x", "1e1", "99999"])
 def test_more_than_a_page_is_not_peeled_off(as_operator, sheet, skip):
     told = as_operator.get(f"/labels/sheet/{sheet.code}.pdf?layout=a4-3x8&skip={skip}")
-    assert told.status_code == 422 and "0 to 23 labels" in told.text
+    assert told.status_code == 422 and "Between 0 and 23 labels" in told.text
 
 
 def test_an_unknown_paper_is_refused(as_operator, sheet):
@@ -111,7 +111,7 @@ def test_the_labels_of_a_job_are_those_of_all_its_pieces(as_operator, small_job)
 def test_a_recut_has_a_label_once_it_is_on_a_sheet(as_operator, shop, owner, small_job):
     recut = acts.mark(Caller(shop, owner), [small_job["A L"]], "lost").data["recuts"][0]
     told = as_operator.get(f"/labels/thing/{recut}.pdf")
-    assert told.status_code == 422 and "is on no sheet yet: nest it first" in told.text
+    assert told.status_code == 422 and "is on no sheet yet. Nest it first." in told.text
 
 
 @pytest.mark.parametrize("name", ["A L", "A"])
@@ -135,7 +135,7 @@ def test_the_page_shows_the_first_label_its_symbol_and_the_papers(as_operator, s
     assert (
         f"{first[:4]} {first[4:]}" in page
         and "4 labels" in page
-        and f"Labels of sheet {sheet.number}" in page
+        and f"Labels: sheet {sheet.number}" in page
     )
     assert 'class="qr"' in page and page.count('name="skip"') == 24
     assert f'action="/labels/sheet/{sheet.code}.pdf"' in page
