@@ -1,3 +1,3 @@
 """shopfloor: every piece of every sign, from the drawing to the hand-over."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

@@ -6,21 +6,32 @@ import argparse
 import json
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from types import ModuleType
+from typing import TYPE_CHECKING, Any
 
 from . import __version__, cli_bench, cli_intake, cli_revise, cli_sheets
-from .actions.unit_of_work import Caller
 from .domain import codes
 from .domain.errors import NotFound, Refused, ShopError
+from .wording import cli as wording
+from .wording.message import joined
+
+if TYPE_CHECKING:  # each verb imports what it needs: `--help` answers at once
+    from .actions.unit_of_work import Answer, Shop
+    from .store.db import Connection
+
+Options = argparse.Namespace
+Verbs = Any  # argparse keeps its type of subparsers to itself
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Runs one verb and gives the exit code."""
     options = _parser().parse_args(argv)
     try:
-        return options.verb(options) or 0
+        verb: Callable[[Options], int] = options.verb
+        return verb(options)
     except ShopError as refusal:
         print(refusal.sentence, file=sys.stderr)
         return 2
@@ -28,7 +39,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 1
 
 
-def demo(options) -> int:
+def demo(options: Options) -> int:
     """Fills a demo shop and serves it."""
     from .demo import shop as demo_shop
 
@@ -37,12 +48,12 @@ def demo(options) -> int:
     return 0 if options.no_serve else _serve(path, "127.0.0.1", options.port, None)
 
 
-def serve(options) -> int:
+def serve(options: Options) -> int:
     """Serves a shop's database."""
     tls = None
     if options.tls:
         if not (options.cert and options.key):
-            raise Refused("--tls wants --cert FILE and --key FILE: name both.")
+            raise Refused(wording.tls_needs_files())
         tls = (options.cert, options.key)
     return _serve(Path(options.db), options.host, options.port, tls)
 
@@ -56,26 +67,24 @@ def _serve(path: Path, host: str, port: int, tls: tuple[str, str] | None) -> int
 
     def say(host: str, port: int) -> None:
         scheme = "https" if tls else "http"
-        print(f"Serving {path} at {scheme}://{host}:{port}/ — stop with Ctrl-C.", flush=True)
+        print(wording.serving(str(path), f"{scheme}://{host}:{port}/"), flush=True)
 
     try:
         server.serve(app, host, port, tls=tls, ready=say)
     except OSError as error:  # the port is taken, or the certificate cannot be read
-        others = "another --port, or other files for --cert and --key" if tls else "another --port"
-        raise Refused(
-            f"{host}:{port} cannot be served ({error.strerror or 'in use'}): choose {others}."
-        ) from None
+        why = error.strerror or "in use"
+        raise Refused(wording.cannot_serve(f"{host}:{port}", why, tls is not None)) from None
     return 0
 
 
-def intake(options) -> int:
+def intake(options: Options) -> int:
     """Takes drawings in as one job and nests its pieces."""
     from .actions import drawings
 
     reads = [drawings.read_drawing(_file(name), name, options.unit) for name in options.drawing]
     is_new = not Path(options.db).exists()
     try:
-        with _desk(options.db) as shop:
+        with _opened(options.db) as shop:
             answer, warnings = cli_intake.take_in(options, shop, reads)
             shown = _shown_job(shop, answer, warnings)
     except ShopError:
@@ -86,18 +95,18 @@ def intake(options) -> int:
     return 0
 
 
-def revise(options) -> int:
+def revise(options: Options) -> int:
     """Changes a job under way to a new drawing, or says what that would cost."""
     from .actions import drawings
 
     reads = [drawings.read_drawing(_file(name), name, options.unit) for name in options.drawing]
-    with _desk(options.db, create=False) as shop:
+    with _opened(options.db, create=False) as shop:
         shown, sentence = cli_revise.change(options, shop, reads)
     _print(shown, options.json, sentence)
     return 0
 
 
-def _shown_job(shop, answer, warnings) -> dict:
+def _shown_job(shop: Shop, answer: Answer, warnings: list[dict[str, Any]]) -> dict[str, Any]:
     from .store import jobs, show
 
     db = shop.read()
@@ -105,13 +114,14 @@ def _shown_job(shop, answer, warnings) -> dict:
     return {**shown, "warnings": warnings}
 
 
-def mark(options) -> int:
+def mark(options: Options) -> int:
     """Marks pieces."""
     from .actions import pieces
+    from .actions.unit_of_work import Caller
     from .store import people
 
     wanted = [codes.parse(text) for text in options.code]
-    with _desk(options.db, create=False) as shop:
+    with _opened(options.db, create=False) as shop:
         by = people.by_named(shop.read(), options.by, "command line")
         answer = pieces.mark(Caller(shop, by), wanted, options.mark)
     shown = {"sentence": answer.sentence, **answer.data}
@@ -119,15 +129,15 @@ def mark(options) -> int:
     return 0
 
 
-def show(options) -> int:
+def show(options: Options) -> int:
     """Shows a job, a sign, a sheet, a piece, or the open jobs."""
-    with _desk(options.db, create=False) as shop:
+    with _opened(options.db, create=False) as shop:
         shown = _shown(shop.read(), " ".join(options.thing))
     _print(shown, options.json, _as_text(shown))
     return 0
 
 
-def _shown(db, thing: str):
+def _shown(db: Connection, thing: str) -> dict[str, Any]:
     from .store import codes as code_store
     from .store import jobs, sheets, show
 
@@ -151,78 +161,77 @@ def _shown(db, thing: str):
     return show.tray_shown(db, code) if kind == "tray" else show.blank_shown(db, code)
 
 
-def labels(options) -> int:
+def labels(options: Options) -> int:
     """Writes the labels of a job or a sheet as PDF."""
     from .actions import labels as printing
 
-    with _desk(options.db, create=False) as shop:
+    with _opened(options.db, create=False) as shop:
         pdf, count = printing.labels_of(shop, options.thing, options.layout)
     cli_sheets.written(options.output, pdf)
-    print(f"{count} {'label is' if count == 1 else 'labels are'} in {options.output}.")
+    print(wording.labels_written(count, options.output))
     return 0
 
 
-def setup_sheet(options) -> int:
+def setup_sheet(options: Options) -> int:
     """Writes a sheet's ticket as PDF: how it is held, set up and cut."""
-    with _desk(options.db, create=False) as shop:
+    with _opened(options.db, create=False) as shop:
         print(cli_sheets.setup_sheet(shop, options))
     return 0
 
 
-def file(options) -> int:
+def file(options: Options) -> int:
     """Writes a nest for the machine's own software, SVG or DXF, and records it."""
-    with _desk(options.db, create=False) as shop:
+    with _opened(options.db, create=False) as shop:
         print(cli_sheets.machine_file(shop, options))
     return 0
 
 
-def paper(options) -> int:
+def paper(options: Options) -> int:
     """Writes a sign's tape strips, placement or drilling template at full size as PDF."""
-    with _desk(options.db, create=False) as shop:
+    with _opened(options.db, create=False) as shop:
         print(cli_bench.paper(shop, options))
     return 0
 
 
-def check(options) -> int:
+def check(options: Options) -> int:
     """Replays the ledger and compares."""
     from .store import ledger, replay
 
-    with _desk(options.db, create=False) as shop:
+    with _opened(options.db, create=False) as shop:
         acts = ledger.newest(shop.read())
         wrong = replay.differences(shop.read())
     for sentence in wrong:
         print(sentence, file=sys.stderr)
-    print(
-        f"{acts} acts replayed: the ledger gives {'the current state' if not wrong else 'another state'}."
-    )
+    print(wording.replayed(acts, not wrong))
     return 1 if wrong else 0
 
 
-def backup(options) -> int:
+def backup(options: Options) -> int:
     """Copies the database."""
     from .store import backup as copying
 
-    with _desk(options.db, create=False) as shop:
+    with _opened(options.db, create=False) as shop:
         copying.backup(shop.read(), Path(options.destination))
-    print(f"The backup is in {options.destination}.")
+    print(wording.backup_written(options.destination))
     return 0
 
 
-def restore(options) -> int:
+def restore(options: Options) -> int:
     """Puts a backup in the database's place."""
     from .store import backup as copying
 
     kept = copying.restore(Path(options.source), Path(options.db))
-    print(
-        f"{options.db} is as it was in {options.source}"
-        + (f"; the old one is {kept}." if kept else ".")
-    )
+    old = wording.old_one_kept(str(kept)) if kept else None
+    print(joined([wording.restored(options.db, options.source), old]))
     return 0
 
 
-def measure(options) -> int:
+def measure(options: Options) -> int:
     """Measures the project on this machine."""
-    from . import measuring
+    try:
+        from . import measuring
+    except ImportError:
+        raise Refused(wording.measure_needs_source()) from None
 
     is_good = True
     for figure in measuring.figures(options.name):
@@ -231,8 +240,40 @@ def measure(options) -> int:
     return 0 if is_good else 1
 
 
+def settings(options: Options) -> int:
+    """Lists the settings: the value in force, its usual value, what it may be."""
+    from .domain.settings import FIELDS
+    from .store import settings as store
+
+    with _opened(options.db, create=False) as shop:
+        in_force = store.load(shop.read())
+    rows = [
+        {
+            "name": field.name,
+            "value": getattr(in_force, field.name),
+            "default": field.default,
+            "unit": field.declared.unit,
+            "least": field.declared.least,
+            "most": field.declared.most,
+            "choices": list(field.declared.choices),
+            "source": field.declared.source,
+        }
+        for field in FIELDS.values()
+    ]
+    lines = [
+        str(
+            wording.setting_line(
+                row["name"], FIELDS[row["name"]].title, str(row["value"]), str(row["default"])
+            )
+        )
+        for row in rows
+    ]
+    _print({"settings": rows}, options.json, "\n".join(lines))
+    return 0
+
+
 @contextmanager
-def _desk(path: str, create: bool = True):
+def _opened(path: str, create: bool = True) -> Iterator[Shop]:
     from .actions.people import first_owner
     from .actions.unit_of_work import Shop
     from .store.db import Database
@@ -250,7 +291,7 @@ def _file(name: str) -> bytes:
     try:
         return Path(name).read_bytes()
     except OSError:
-        raise NotFound(f"The file {name} cannot be read: name a drawing that is there.") from None
+        raise NotFound(wording.cannot_read_file(name)) from None
 
 
 def _remove(path: Path) -> None:
@@ -258,11 +299,11 @@ def _remove(path: Path) -> None:
         name.unlink(missing_ok=True)
 
 
-def _print(shown: dict, as_json: bool, text: str) -> None:
+def _print(shown: Mapping[str, Any], as_json: bool, text: str) -> None:
     print(json.dumps(shown, ensure_ascii=False) if as_json else text)
 
 
-def _as_text(shown, indent: str = "") -> str:
+def _as_text(shown: Mapping[str, Any], indent: str = "") -> str:
     lines = []
     for name, value in shown.items():
         if isinstance(value, list) and value and isinstance(value[0], dict):
@@ -273,7 +314,7 @@ def _as_text(shown, indent: str = "") -> str:
     return "\n".join(lines)
 
 
-def _one_line(entry: dict) -> str:
+def _one_line(entry: Mapping[str, Any]) -> str:
     plain = [
         f"{value}" for value in entry.values() if value is not None and not isinstance(value, list)
     ]
@@ -320,13 +361,16 @@ def _parser() -> argparse.ArgumentParser:
     one = _verb(verbs, restore)
     one.add_argument("source")
     _db(one)
+    one = _verb(verbs, settings)
+    _db(one)
+    _json(one)
     one = _verb(verbs, measure)
     one.add_argument("name", nargs="*", help="which figures; left out: all")
     _json(one)
     return parser
 
 
-def _serve_verb(verbs) -> None:
+def _serve_verb(verbs: Verbs) -> None:
     one = _verb(verbs, serve)
     _db(one)
     one.add_argument("--host", default="127.0.0.1", help="0.0.0.0 for the tablets of the shop")
@@ -336,14 +380,14 @@ def _serve_verb(verbs) -> None:
     one.add_argument("--key")
 
 
-def _drawing_verb(verbs, function, words) -> None:
+def _drawing_verb(verbs: Verbs, function: Callable[[Options], int], words: ModuleType) -> None:
     one = _verb(verbs, function)
     _db(one)
     words.add_words(one)
     _json(one)
 
 
-def _mark_verb(verbs) -> None:
+def _mark_verb(verbs: Verbs) -> None:
     one = _verb(verbs, mark)
     one.add_argument("code", nargs="+")
     one.add_argument(
@@ -354,9 +398,11 @@ def _mark_verb(verbs) -> None:
     _json(one)
 
 
-def _verb(verbs, function) -> argparse.ArgumentParser:
+def _verb(verbs: Verbs, function: Callable[[Options], int]) -> argparse.ArgumentParser:
     words = function.__doc__
-    one = verbs.add_parser(function.__name__, help=words, description=words)
+    one: argparse.ArgumentParser = verbs.add_parser(
+        function.__name__, help=words, description=words
+    )
     one.set_defaults(verb=function)
     return one
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
 import socket
 import sqlite3
@@ -11,6 +12,7 @@ import sys
 import pytest
 
 from shopfloor import cli
+from shopfloor.domain.settings import Settings
 from shopfloor.store.db import Database
 
 # Design, section 7.
@@ -28,6 +30,7 @@ VERBS = (
     "check",
     "backup",
     "restore",
+    "settings",
     "measure",
 )
 
@@ -36,7 +39,7 @@ def test_check_replays_the_ledger(run, codes):
     run("mark", codes[0], "--as", "lost")
     said = run("check")
     assert said.status == 0 and said.out.endswith(
-        "acts replayed: the ledger gives the current state.\n"
+        "actions replayed. The ledger gives the current records.\n"
     )
 
 
@@ -55,7 +58,7 @@ def test_check_finds_what_was_changed_past_the_ledger(run, job, shop_file, meddl
     db.close()
     said = run("check")
     assert said.status == 1
-    assert "do not agree" in said.err and "another state" in said.out
+    assert "do not agree" in said.err and "other records" in said.out
 
 
 def test_the_ledger_cannot_be_changed_or_cut(job, shop_file):
@@ -185,3 +188,18 @@ def test_a_refusal_is_one_line_and_no_traceback_in_a_process_of_its_own(job, sho
     )
     assert (said.returncode, said.stdout) == (2, "")
     assert said.stderr.count("\n") == 1 and "Traceback" not in said.stderr
+
+
+def test_settings_lists_each_with_its_value_in_force_and_what_it_may_be(run, job, shop_file):
+    with sqlite3.connect(shop_file) as db:
+        db.execute("INSERT INTO setting VALUES ('tool_mm', '3.175')")
+    db.close()
+    rows = {row["name"]: row for row in run("settings", "--json").json["settings"]}
+    assert set(rows) == {field.name for field in dataclasses.fields(Settings)}
+    assert (rows["tool_mm"]["value"], rows["tool_mm"]["default"]) == (3.175, 6.35)
+    assert (rows["tool_mm"]["least"], rows["tool_mm"]["most"], rows["tool_mm"]["unit"]) == (
+        0.5,
+        25,
+        "mm",
+    )
+    assert "tool_mm = 3.175  (Cutter diameter; usually 6.35)" in run("settings").out

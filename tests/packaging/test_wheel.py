@@ -75,12 +75,17 @@ def environment(folder, wheel):
     return bin
 
 
+def is_for_makers(path: Path) -> bool:
+    """True for what measures the project and draws the demo's signs: it stays in the source copy."""
+    return "measuring" in path.parts or path.name == "draw.py"
+
+
 def shipped() -> dict[str, Path]:
     """Each file that the program needs: its name in the wheel, and where it is in the checkout."""
     found = {}
     for top, inside in (("shopfloor", ""), ("templates", "shopfloor/"), ("static", "shopfloor/")):
         for path in (ROOT / top).rglob("*"):
-            if path.is_file() and "__pycache__" not in path.parts:
+            if path.is_file() and "__pycache__" not in path.parts and not is_for_makers(path):
                 found[inside + path.relative_to(ROOT).as_posix()] = path
     return found
 
@@ -155,7 +160,20 @@ def test_the_installed_command_reads_a_drawing_nests_it_and_prints_labels(enviro
     assert told.startswith("J-1001 is taken in: 1 sign, 13 pieces.")
     run(command, "labels", "J-1001", "-o", folder / "labels.pdf", "--db", db, cwd=folder)
     assert (folder / "labels.pdf").read_bytes().startswith(b"%PDF")
-    assert "the ledger gives the current state" in run(command, "check", "--db", db, cwd=folder)
+    assert "The ledger gives the current records." in run(command, "check", "--db", db, cwd=folder)
+
+
+def test_the_installed_command_says_that_measuring_needs_the_source_copy(environment, folder):
+    done = subprocess.run(
+        [environment / "shopfloor", "measure"],
+        cwd=folder,
+        env=CLEAN,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr == "`measure` needs the source copy of shopfloor: run it there.\n"
 
 
 # The demo, from the wheel. --------------------------------------------------------------------------------------------

@@ -40,7 +40,7 @@ def test_a_new_shop_has_one_owner_and_one_cement_through_the_ledger(shop):
 
 def test_the_first_visit_from_the_machine_itself_sets_the_owners_pin_and_signs_in(client):
     assert client.get("/sign-in").location == "/first-visit"
-    assert "Owner&#39;s new PIN" in client.get("/first-visit").text
+    assert "Owner's new PIN" in client.get("/first-visit").text
     answer = client.post("/first-visit", data={"pin": "4826"})
     assert answer.status_code == 303
     assert client.get("/office").status_code == 200
@@ -141,9 +141,9 @@ def test_a_wrong_pin_is_said_and_the_keypad_is_empty_again(client, owner_with_pi
 def test_after_five_wrong_pins_even_the_right_one_waits(client, clock, owner_with_pin):
     for _ in range(4):
         assert "Type it again" in client.post("/sign-in/1", data={"pin": "0000"}).text
-    assert "wait 30 seconds" in client.post("/sign-in/1", data={"pin": "0000"}).text
+    assert "Wait 30 seconds" in client.post("/sign-in/1", data={"pin": "0000"}).text
     clock.forward(seconds=29)
-    assert "wait 1 second," in client.post("/sign-in/1", data={"pin": "4826"}).text
+    assert "Wait 1 second," in client.post("/sign-in/1", data={"pin": "4826"}).text
     clock.forward(seconds=1)
     assert client.post("/sign-in/1", data={"pin": "4826"}).status_code == 303
     assert "Type it again" in client.post("/sign-in/1", data={"pin": "0000"}).text
