@@ -1,17 +1,23 @@
-"""The words and the work of the verb about a sign at the bench: its full-size paper."""
+"""The verb `paper`: the templates of a sign at full size, as a PDF."""
 
 from __future__ import annotations
 
 import argparse
 import re
+from typing import TYPE_CHECKING
 
 from .cli_sheets import written
 from .domain import codes
-from .domain.setting_out.full_size import WHATS
+from .wording import full_size as wording
+from .wording.message import Message
+
+if TYPE_CHECKING:  # imported late, so that `shopfloor --help` is quick
+    from .actions.unit_of_work import Shop
+    from .store.db import Connection
 
 
 def add_paper_words(parser: argparse.ArgumentParser) -> None:
-    """What `shopfloor paper` may be told."""
+    """Add the options of `shopfloor paper`."""
     parser.add_argument("sign", nargs="+", help="J-1001 A or the sign's code")
     parser.add_argument("--what", default="strip", help="strip, template or drilling")
     parser.add_argument("-o", "--output", required=True, metavar="FILE.pdf")
@@ -20,21 +26,21 @@ def add_paper_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--datum", default="left edge", help="'left edge' or 'centre line'")
 
 
-def paper(shop, options) -> str:
-    """Writes the paper; gives what was done."""
+def paper(shop: Shop, options: argparse.Namespace) -> Message:
+    """Write the PDF; say where it is."""
     from .actions import full_size
     from .actions.unit_of_work import zone_of
 
     with shop.database.snapshot() as db:
-        it = full_size.full_size_of(db, sign_code(db, " ".join(options.sign)), options.datum)
+        view = full_size.full_size_of(db, sign_code(db, " ".join(options.sign)), options.datum)
         today = shop.clock().astimezone(zone_of(db)).date()
-    content = full_size.printed(it, options.what, options.paper, options.level, today)
+    content = full_size.printed(view, options.what, options.paper, options.level, today)
     written(options.output, content)
-    return f"The {WHATS[options.what]} of {it.called} is in {options.output}: print it at 100 % and measure its test line."
+    return wording.written(wording.kind(options.what), view.called, options.output)
 
 
-def sign_code(db, text: str) -> str:
-    """The code of the sign called 'J-1001 A' or by its code. Raises NotFound, Refused."""
+def sign_code(db: Connection, text: str) -> str:
+    """The code of a sign named as 'J-1001 A' or by its code. Raises NotFound, Refused."""
     from .store import jobs
 
     if named := re.fullmatch(r"J-?(\d+)[ -]([A-Z]+)", text.strip(), re.IGNORECASE):

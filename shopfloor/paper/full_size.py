@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 
 from ..domain.errors import Refused
-from ..domain.setting_out.full_size import WHATS, FullSize, checked_paper, checked_what
+from ..domain.setting_out.full_size import FullSize, checked_paper, checked_what
+from ..wording import full_size as wording
+from ..wording.message import text
 from .ink import Drawing
 from .strips import strips
 from .templates import drilling, templates
@@ -61,7 +63,7 @@ def print_full_size(
     would be more than MOST_SHEETS.
     """
     laid = _laid_out(sign, what, paper, level)
-    title = f"{sign.called} {sign.name}: {WHATS[what]}"
+    title = f"{sign.called} {sign.name}: {text(wording.kind(what)).lower()}"
     day = f"printed {printed_on.isoformat()}" if printed_on else ""
     pdf = empty_pdf(laid[0][1].page, title)
     pdf.set_creation_date(UNDATED)

@@ -1,33 +1,37 @@
-"""What is printed at full size: a sign with its parts at their places, its lines of letters, its fixings.
+"""Templates at full size: a sign with its parts at their places, its lines of letters, its fixings.
 
-Owns which papers there are and what they may be asked for. Must not know how they are drawn. Lengths are mm, y up from
-the sign's lower left corner.
+Owns which kinds and papers there are, and the revision mark of each. Must not know how they are drawn. Lengths are mm,
+y up from the sign's lower left corner.
 """
 
 from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable
 from dataclasses import astuple, dataclass
 
 import numpy as np
 
+from ...wording import full_size as wording
 from ...wording.formatting import Reader
 from .. import lengths
 from ..errors import Refused
 from ..fixings.fixings import Fixing
 from .setting_out import PlacedPart, Row
 
-WHATS = {"strip": "tape strip", "template": "placement template", "drilling": "drilling template"}
-PAPERS = {"long": "One long page", "a4": "A4 sheets", "letter": "Letter sheets"}
-MARK_LONG = 4  # characters of a mark: as on the ticket of a sheet
+WHATS = (
+    "strip",
+    "template",
+    "drilling",
+)  # the kinds of template, as addresses and the command line name them
+PAPERS = ("long", "a4", "letter")
+MARK_LONG = 4  # characters of a mark: as on a setup sheet
 
 
 @dataclass(frozen=True)
 class FullSize:
-    """A sign as it is printed at full size. `called` is 'J-1042 A'; `rows` are the lines of letters of all levels,
-    measured from `datum`; `inch_fraction` is 16 or 32."""
+    """A sign as its templates show it. `called` is 'J-1042 A'; `rows` are the lines of letters of all levels, measured
+    from `datum`; `inch_fraction` is 16 or 32."""
 
     called: str
     name: str
@@ -42,18 +46,17 @@ class FullSize:
 
     @property
     def levels(self) -> tuple[int, ...]:
-        """The levels whose parts are set out: all over the bottom, or the bottom where there is nothing on it."""
-        found = sorted({part.level for part in self.parts})
-        return tuple(level for level in found if level) or tuple(found)
+        """The levels whose parts are set out: all above the bottom, or the bottom where there is nothing on it."""
+        levels = sorted({part.level for part in self.parts})
+        return tuple(level for level in levels if level) or tuple(levels)
 
     def wanted(self, level: int | None) -> tuple[int, ...]:
-        """The levels that are meant by one, or by None: all. Raises Refused for one that the sign does not have."""
+        """The level asked for, or all for None. Raises Refused for one that the sign does not have."""
         if level is None:
             return self.levels
         if all(part.level != level for part in self.parts):
-            raise Refused(
-                f"{self.called} has no part on level {level}: choose one of {_listed(self.levels)}."
-            )
+            levels = tuple(str(one) for one in self.levels)
+            raise Refused(wording.no_such_level(self.called, level, levels))
         return (level,)
 
     @property
@@ -62,14 +65,14 @@ class FullSize:
         return "inches" if self.units == "in" else "millimetres"
 
     def marks(self, what: str, level: int | None) -> dict[int, str]:
-        """The mark of each drawing of a printing, by its level (drilling: 0): a few characters that are others when the
-        drawing would be another one, whichever paper it is on. Raises Refused as `wanted`."""
+        """The revision mark of each drawing of a printing, by its level (drilling: 0): a few characters that change when the
+        drawing changes, whichever paper it is on. Raises Refused as `wanted`."""
         levels = (0,) if what == "drilling" else self.wanted(level)
-        return {one: self._mark(what, one) for one in levels}
+        return {drawn: self._mark(what, drawn) for drawn in levels}
 
     def _mark(self, what: str, level: int) -> str:
         beneath = range(level + 1) if what == "template" else (level,)
-        told = [
+        facts: list[object] = [
             what,
             level,
             self.called,
@@ -78,19 +81,19 @@ class FullSize:
             self.units,
             self.inch_fraction,
         ]
-        told += [self.datum] if what == "strip" else []
-        told += [astuple(fixing) for fixing in self.fixings] if what == "drilling" else []
+        facts += [self.datum] if what == "strip" else []
+        facts += [astuple(fixing) for fixing in self.fixings] if what == "drilling" else []
         drawn = [part for part in self.parts if part.level in beneath]
-        told += [
+        facts += [
             [part.number, part.name, part.level, *map(len, part.outline.rings)] for part in drawn
         ]
-        summed = hashlib.sha256(json.dumps(told).encode())
+        summed = hashlib.sha256(json.dumps(facts).encode())
         for ring in (ring for part in drawn for ring in part.outline.rings):
             summed.update(np.asarray(ring, dtype="<f8").tobytes())
         return summed.hexdigest()[:MARK_LONG]
 
     def file_name(self, what: str, paper: str, level: int | None) -> str:
-        """What a PDF is called, so that no two printings of a sign bear one name: 'J-1004-A-strip-level-2-a4-centre.pdf'."""
+        """The name of a PDF, different for each printing of a sign: 'J-1004-A-strip-level-2-a4-centre.pdf'."""
         which = "" if what == "drilling" else "-all-levels" if level is None else f"-level-{level}"
         datum = f"-{self.datum.split()[0]}" if what == "strip" else ""
         return f"{self.called.replace(' ', '-')}-{what}{which}-{paper}{datum}.pdf"
@@ -109,21 +112,15 @@ class FullSize:
         return lengths.show(mm, self.units, self.inch_fraction)
 
 
-def checked_what(text: str) -> str:
+def checked_what(asked: str) -> str:
     """One of WHATS. Raises Refused."""
-    if text not in WHATS:
-        raise Refused(f"“{text[:20]}” is not printed at full size: choose one of {_listed(WHATS)}.")
-    return text
+    if asked not in WHATS:
+        raise Refused(wording.no_such_kind(asked[:20], WHATS))
+    return asked
 
 
-def checked_paper(text: str) -> str:
+def checked_paper(asked: str) -> str:
     """One of PAPERS. Raises Refused."""
-    if text not in PAPERS:
-        raise Refused(
-            f"Full-size paper is printed on {_listed(PAPERS)}, not on “{text[:20]}”: choose one of them."
-        )
-    return text
-
-
-def _listed(some: Iterable) -> str:
-    return ", ".join(map(str, some))
+    if asked not in PAPERS:
+        raise Refused(wording.no_such_paper(asked[:20], PAPERS))
+    return asked

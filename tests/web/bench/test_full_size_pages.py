@@ -1,4 +1,4 @@
-"""The page of a sign's full-size paper, its PDFs, and `shopfloor paper`. Sizes are read from the PDF by pypdfium2."""
+"""The page of a sign's templates, its PDFs, and `shopfloor paper`. Sizes are read from the PDF by pypdfium2."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def said_in(document) -> str:
 def test_the_page_offers_each_kind_and_says_what_it_comes_to(as_assembler, small_job):
     page = as_assembler.get(f"/bench/{small_job['A']}/paper")
     said = words(page)
-    assert "J-1001 A: full-size paper" in said
+    assert "J-1001 A: templates" in said
     for expected in ("Tape strip", "Placement template", "Level 1", "sheets and a cover", "100 mm"):
         assert expected in said
     assert "No fixings are planned for J-1001 A" in said
@@ -85,7 +85,7 @@ def test_figures_run_from_the_datum_of_the_bench_until_another_is_chosen_for_pap
     as_assembler.set_cookie("shopfloor_datum", "left-edge")
     assert chosen_datum(as_assembler.get(at)) == "Left edge", "choosing a paper chooses no datum"
     page = as_assembler.get(f"{at}?datum=centre line")
-    assert chosen_datum(page) == "Centre line" and "bench run from the left edge" in words(page)
+    assert chosen_datum(page) == "Centre line" and "measures from: Left edge" in words(page)
     assert as_assembler.get_cookie("shopfloor_datum").value == "left-edge", (
         "the bench keeps its own"
     )
@@ -157,7 +157,7 @@ REFUSED = [
     ("paper/strip.pdf?level=7", 422, "no part on level 7"),
     ("paper/strip.pdf?level=up", 422, "A level is a whole number"),
     ("paper/drilling.pdf", 422, "No fixings are planned"),
-    ("paper/kite.pdf", 404, "There is no such paper"),
+    ("paper/kite.pdf", 404, "There is no such template"),
 ]
 
 
@@ -194,7 +194,7 @@ def test_the_verb_writes_the_paper_however_the_sign_is_named(run, small_job, tmp
         status, said, error = run(
             *sign, "--what", "strip", "-o", out, "--paper", "long", "--datum", "centre line"
         )
-        assert (status, error) == (0, "") and "The tape strip of J-1001 A is in" in said
+        assert (status, error) == (0, "") and "Tape strip of J-1001 A is in" in said
     assert "left -180" in said_in(
         pypdfium2.PdfDocument(out)
     )  # 20 mm from the left edge of a board of 400 mm
