@@ -154,7 +154,7 @@ def _items(db, some: Sequence[life.Piece]) -> tuple[nests.Item, ...]:
     outlines = outline_store.by_ids(db, {piece.outline for piece in some})
     names = pieces.names(db, [piece.id for piece in some])
     return tuple(
-        nests.Item(str(p.id), outlines[p.outline], _plain(names.get(p.id, show(p.code))))
+        nests.Item(str(p.id), outlines[p.outline], _plain(str(names.get(p.id, show(p.code)))))
         for p in some
     )
 

@@ -1,14 +1,18 @@
-"""Codes: the eight figures on everything that bears a label, and how people and scanners write them.
+"""Codes: the eight figures on everything that has a label, and how people and scanners write them.
 
 Owns the check digit, the way a code is shown, and the address that a label's QR holds. Must not look anything up,
-nor draw random numbers: the caller brings the number.
+nor draw random numbers: the caller passes the number.
 """
 
 from __future__ import annotations
 
 import re
 
+from ..wording import common as wording
+from ..wording.formatting import code as show
 from .errors import Refused
+
+__all__ = ["LENGTH", "NUMBERS", "check_digit", "make", "parse", "show", "url"]
 
 LENGTH = 8
 NUMBERS = 10_000_000  # seven figures are free, the eighth checks them
@@ -21,7 +25,7 @@ _HOST = re.compile(r"[0-9A-Za-z.:\-]+")
 
 
 def check_digit(figures: str) -> str:
-    """The check digit of a run of figures, by ISO/IEC 7064 MOD 11,10.
+    """Return the check digit of a run of figures, by ISO/IEC 7064 MOD 11,10.
 
     It catches every single wrong figure and about 98 in 100 swaps of two neighbours.
     """
@@ -33,7 +37,7 @@ def check_digit(figures: str) -> str:
 
 
 def make(number: int) -> str:
-    """The code of a number from 0 to 9,999,999: its seven figures and their check digit."""
+    """Return the code of a number from 0 to 9,999,999: its seven figures and their check digit."""
     if not 0 <= number < NUMBERS:
         raise ValueError(f"a code is made of a number from 0 to {NUMBERS - 1}")
     seven = f"{number:07d}"
@@ -41,42 +45,32 @@ def make(number: int) -> str:
 
 
 def parse(text: str) -> str:
-    """The eight figures in what a thumb or a scanner gave: '4072 9153', '4072-9153' or the address on a label.
+    """Return the eight figures in what was typed or scanned: '4072 9153', '4072-9153' or the address on a label.
 
     Raises Refused, before any look-up, where it is no code or its check digit does not fit.
     """
-    said = text.strip()
-    address = _ADDRESS.fullmatch(said)
-    code = _GAPS.sub("", address["code"] if address else said)
+    typed = text.strip()
+    address = _ADDRESS.fullmatch(typed)
+    code = _GAPS.sub("", address["code"] if address else typed)
     if not code:
-        raise Refused("No code was read: scan the label or type its 8 figures.")
+        raise Refused(wording.no_code_read())
     if not (code.isascii() and code.isdigit()):
-        raise Refused(f"'{_short(said)}' is not a code: scan the label or type its 8 figures.")
+        raise Refused(wording.not_a_code(_short(typed)))
     if len(code) != LENGTH:
-        raise Refused(
-            f"A code has 8 figures, and '{_short(code)}' has {len(code)}: read it once more."
-        )
+        raise Refused(wording.wrong_count_of_figures(_short(code), len(code)))
     if check_digit(code[:-1]) != code[-1]:
-        raise Refused(f"The code {show(code)} has a mistyped digit: read it once more.")
+        raise Refused(wording.mistyped_digit(code))
     return code
 
 
-def show(code: str) -> str:
-    """The code as people read it: '4072 9153'."""
-    return f"{code[:4]} {code[4:]}"
-
-
 def url(address: str, code: str) -> str:
-    """What a label's QR holds: 'HTTP://ADDRESS/P/40729153', capitals only, so that the symbol stays small.
+    """Return what a label's QR holds: 'HTTP://ADDRESS/P/40729153', capitals only, so that the symbol stays small.
 
     `address` is the shop's host, with its port where it has one. Raises Refused where it holds characters that
     would take the symbol out of its alphanumeric mode, or that no host has.
     """
     if not _HOST.fullmatch(address):
-        raise Refused(
-            f"The address '{_short(address)}' does not fit a label: use letters, figures, '.', '-' and ':' only, "
-            "as in 192.168.1.20:8080."
-        )
+        raise Refused(wording.address_does_not_fit(_short(address)))
     return f"HTTP://{address.upper()}/P/{code}"
 
 

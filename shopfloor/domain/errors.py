@@ -1,4 +1,4 @@
-"""The one family of errors. Each carries one message that says what to do; nothing was changed when it is raised."""
+"""The one family of errors. Each carries one message that says what to do; when it is raised, nothing has changed."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ from ..wording.message import Message, as_message, text
 
 
 class ShopError(Exception):
-    """A refusal. `message` is put into words for its reader; `sentence` is it in English and millimetres."""
+    """A refusal. `message` becomes text for its reader; `sentence` is its English text in millimetres."""
 
     def __init__(self, message: Message | str) -> None:
-        super().__init__(message)
         self.message = as_message(message)
+        super().__init__(self.message)
 
     @property
     def sentence(self) -> str:
@@ -22,7 +22,7 @@ class ShopError(Exception):
 
 
 class NotFound(ShopError):
-    """There is no such thing (a page answers 404)."""
+    """The thing does not exist (a page answers 404)."""
 
 
 class Conflict(ShopError):
@@ -30,7 +30,7 @@ class Conflict(ShopError):
 
 
 class Refused(ShopError):
-    """What was given cannot be used (a page answers 422)."""
+    """The input cannot be used (a page answers 422)."""
 
 
 class NotAllowed(ShopError):

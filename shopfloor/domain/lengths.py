@@ -1,7 +1,6 @@
 """How a length is typed: in millimetres, or in inches and a fraction.
 
-How one is shown, and rounded for it, is in wording/formatting.py; its functions are here too, so that a rule has
-one place to look for lengths.
+How one is shown and rounded is in wording/formatting.py; its functions can be imported from here too.
 """
 
 from __future__ import annotations
@@ -9,6 +8,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from ..wording import common as wording
 from ..wording.formatting import MM_PER_INCH, as_inches, as_mm, figure, fine, half_step
 from ..wording.formatting import length as show
 from .errors import Refused
@@ -46,34 +46,30 @@ _WORDS = re.compile(r"(?P<sign>[+\-−]?)\s*(?P<number>[\d.,/\s\-]*\d)\s*(?P<uni
 
 
 def parse(text: str, units: str) -> float:
-    """The millimetres in a length that was typed, in 'mm' or 'in' where it names no unit itself.
+    """Return the millimetres in a length that was typed, in 'mm' or 'in' where it names no unit itself.
 
     '106.5' and '106,5'; in inches '4 3/16', '4-3/16', '3/4' and '4.1875'; with a sign before it where it has one. Raises
     Refused for anything else, and for a comma before three figures, which one shop reads as a decimal, another as thousands.
     """
-    found = _WORDS.fullmatch(text.strip())
-    unit = _UNITS.get(found["unit"].strip().lower() or units) if found else None
-    number = _number(found["number"], unit) if unit else None
+    typed = text.strip()[:20]
+    words = _WORDS.fullmatch(text.strip())
+    if words is None:
+        raise Refused(wording.not_a_length(typed, units))
+    unit = _UNITS.get(words["unit"].strip().lower() or units)
+    number = _number(words["number"], unit) if unit else None
     if number is None:
-        like = (
-            "mm: type it like 106.5 or 106,5"
-            if units == "mm"
-            else "inches: type it like 4 3/16, 3/4 or 4.1875"
-        )
-        raise Refused(f"“{text.strip()[:20]}” is no length in {like}.")
+        raise Refused(wording.not_a_length(typed, units))
     mm = number * (MM_PER_INCH if unit == "in" else 1)
     if mm > FARTHEST_MM:
-        raise Refused(f"“{text.strip()[:20]}” is more than 100 m: type it again.")
-    return float(-mm if found["sign"] in ("-", "−") else mm)
+        raise Refused(wording.length_too_long(typed))
+    return float(-mm if words["sign"] in ("-", "−") else mm)
 
 
 def _number(text: str, unit: str) -> Fraction | None:
-    """The number that is written, without its sign; None where it is none."""
+    """Return the number that is written, without its sign; None where it is no number."""
     if decimal := _DECIMAL.fullmatch(text):
         if re.fullmatch(r"\d{1,3},\d{3}", text):
-            raise Refused(
-                f"“{text}” can be read two ways: type {text.replace(',', '')} or {text.replace(',', '.')}."
-            )
+            raise Refused(wording.two_readings(text, text.replace(",", ""), text.replace(",", ".")))
         return Fraction(decimal["figures"].replace(",", "."))
     parts = _FRACTION.fullmatch(text) if unit == "in" else None
     if parts is None or (parts["whole"] and int(parts["above"]) >= int(parts["below"])):

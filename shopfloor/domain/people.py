@@ -21,17 +21,17 @@ class Actor:
     tablet: str
 
     def holds(self, *roles: str) -> bool:
-        """True where the person holds one of `roles`; an owner holds all."""
+        """Return whether the person holds one of `roles`; an owner holds all."""
         return "owner" in self.roles or bool(self.roles & set(roles))
 
     def must_hold(self, roles: tuple[str, ...], message: Message | None = None) -> None:
-        """Raises NotAllowed unless the person holds one of `roles`; no roles: anybody may."""
+        """Raise NotAllowed unless the person holds one of `roles`; no roles: anybody may."""
         if roles and not self.holds(*roles):
             raise NotAllowed(message or wording.only_for(roles))
 
 
 def checked_name(name: str) -> str:
-    """A person's name, tidied. Raises Refused."""
+    """Return a person's name, tidied. Raises Refused."""
     tidy = " ".join(name.split())
     if not 1 <= len(tidy) <= 40:
         raise Refused(wording.bad_name())
@@ -39,14 +39,14 @@ def checked_name(name: str) -> str:
 
 
 def checked_roles(roles: list[str] | tuple[str, ...]) -> tuple[str, ...]:
-    """Roles in their usual order. Raises Refused where none or an unknown one is given."""
+    """Return roles in their usual order. Raises Refused where none or an unknown one is given."""
     if not roles or not set(roles) <= set(ROLES):
         raise Refused(wording.choose_roles())
     return tuple(role for role in ROLES if role in roles)
 
 
 def checked_pin(pin: str) -> str:
-    """A PIN of 4 to 8 digits. Raises Refused."""
+    """Return the PIN if it has 4 to 8 digits. Raises Refused."""
     if not (pin.isascii() and pin.isdigit() and 4 <= len(pin) <= 8):
         raise Refused(wording.bad_pin())
     return pin

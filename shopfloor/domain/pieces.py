@@ -1,18 +1,22 @@
 """The life of a piece: what may happen to it in each state, and what follows.
 
-Read it aloud: a piece waits, is nested on a sheet, is cut, is trimmed of its tabs and so is ready, and is fixed to its sign.
-On the way it may be lost or damaged; then the next piece for its part is queued at once, held with tabs. Pure: each rule takes
-what is known and gives what happens, as events in the past tense, or raises Conflict with one sentence.
+A piece waits, is nested on a sheet, is cut, is trimmed of its tabs and so is ready, and is fixed to its sign. On the way it
+may be lost or damaged; then a recut for its part is queued at once, held with tabs. Pure: each rule takes what is known and
+returns what happens, as events in the past tense, or raises Conflict.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from ..wording import pieces as wording
+from ..wording.message import Message
 from .codes import show
 from .errors import Conflict
 
+MARKS = ("cut", "trimmed", "lost", "damaged", "found", "came off")
 IN_HAND = ("cut", "ready", "fixed")  # off the table and not gone
 GONE = ("lost", "damaged")
 CUTTABLE = (
@@ -30,7 +34,7 @@ PROGRESS = {
     "fixed": 4,
 }
 
-# The likely cause, which one tap changes.
+# Causes of a loss; the likely one is taken, and one tap changes it.
 HOSE, SHIFTED, DROPPED, CHIPPED, SCRATCHED = (
     "went down the hose",
     "came free and shifted",
@@ -86,14 +90,14 @@ class PieceCut:
 
 @dataclass(frozen=True)
 class TabsTrimmed:
-    """Its tabs are off: it is ready."""
+    """Its tabs are off, and it is ready."""
 
     piece: int
 
 
 @dataclass(frozen=True)
 class PieceLost:
-    """It is gone. `was` is its state before."""
+    """The piece is gone. `was` is its state before."""
 
     piece: int
     was: str
@@ -102,7 +106,7 @@ class PieceLost:
 
 @dataclass(frozen=True)
 class PieceDamaged:
-    """It is spoiled. `was` is its state before."""
+    """The piece is spoiled. `was` is its state before."""
 
     piece: int
     was: str
@@ -135,7 +139,7 @@ class PieceAssigned:
 
 @dataclass(frozen=True)
 class RecutQueued:
-    """The next piece for a part waits for a sheet, held with tabs."""
+    """A recut for a part waits for a sheet, held with tabs."""
 
     code: str
     part: int
@@ -147,7 +151,7 @@ class RecutQueued:
 
 @dataclass(frozen=True)
 class PieceFound:
-    """It is back. `state` is what it is now."""
+    """The piece is back. `state` is what it is now."""
 
     piece: int
     state: str
@@ -155,60 +159,77 @@ class PieceFound:
 
 @dataclass(frozen=True)
 class PieceWithdrawn:
-    """It is no longer needed and will not be cut."""
+    """The piece is no longer needed and will not be cut."""
 
     piece: int
 
 
 @dataclass(frozen=True)
 class PieceUncut:
-    """Its sheet was given up or nested anew before it was cut: it waits again, the same piece."""
+    """Its sheet was given up or nested again before the piece was cut: the same piece waits again."""
 
     piece: int
 
 
 @dataclass(frozen=True)
 class PieceFixed:
-    """It is joined to its sign."""
+    """The piece is joined to its sign."""
 
     piece: int
 
 
 @dataclass(frozen=True)
 class PieceCameOff:
-    """It came off its sign and is in hand again."""
+    """The piece came off its sign and is in hand again."""
 
     piece: int
 
 
 @dataclass(frozen=True)
 class TabRule:
-    """How many tabs hold a recut: about one each `every_mm` of outline, `fewest` at the least (design, section 8)."""
+    """How many tabs hold a piece: about one for each `every_mm` of outline, at least `fewest` (common practice)."""
 
     every_mm: float = 150.0
     fewest: int = 2
 
     def tabs_for(self, perimeter_mm: float) -> int:
-        """The number of tabs for an outline of this length."""
-        return max(self.fewest, round(perimeter_mm / self.every_mm))
+        """Return the number of tabs for an outline of this length; a half counts up."""
+        return max(self.fewest, math.floor(perimeter_mm / self.every_mm + 0.5))
 
 
-def cut(piece: Piece) -> list:
-    """It came off the table good."""
+Event = (
+    PieceCut
+    | TabsTrimmed
+    | PieceLost
+    | PieceDamaged
+    | CauseChanged
+    | AssignmentEnded
+    | PieceAssigned
+    | RecutQueued
+    | PieceFound
+    | PieceWithdrawn
+    | PieceUncut
+    | PieceFixed
+    | PieceCameOff
+)
+
+
+def cut(piece: Piece) -> list[Event]:
+    """The piece came off the table good."""
     if piece.state in IN_HAND:
         return []
     if piece.state == "nested":
         return [PieceCut(piece.id, "cut" if piece.tabs else "ready")]
-    raise Conflict(f"{show(piece.code)} {_stands(piece)}: it cannot be marked cut.")
+    raise _refusal(piece, wording.cannot_mark("cut"))
 
 
-def trimmed(piece: Piece) -> list:
+def trimmed(piece: Piece) -> list[Event]:
     """Its tabs were trimmed off."""
     if piece.state in ("ready", "fixed"):
         return []
     if piece.state == "cut":
         return [TabsTrimmed(piece.id)]
-    raise Conflict(f"{show(piece.code)} {_stands(piece)}: there is nothing to trim.")
+    raise _refusal(piece, wording.cannot_mark("trimmed"))
 
 
 def gone(
@@ -218,26 +239,25 @@ def gone(
     new_code: Callable[[], str],
     attempt: int,
     rule: TabRule,
-) -> list:
-    """It is 'lost' or 'damaged': the next piece for its part is queued with tabs on, in the same act.
+) -> list[Event]:
+    """The piece is 'lost' or 'damaged': a recut for its part is queued with tabs on, in the same act.
 
-    `new_code` is called for the recut's code only where one is needed; `attempt` is the recut's. Gone already: no second
-    recut; the other word of the two corrects the first.
+    `new_code` is called for the recut's code only where one is needed; `attempt` is the recut's. A piece that is gone
+    already gets no second recut; the other mark corrects the first.
     """
     happened = PieceLost if mark == "lost" else PieceDamaged
     if piece.state in GONE:
         if piece.state == mark:
             return [] if cause in (None, piece.cause) else [CauseChanged(piece.id, cause)]
-        return [happened(piece.id, piece.was, cause or likely_cause(mark, piece.was))]
+        was = _state_before(piece)
+        return [happened(piece.id, was, cause or likely_cause(mark, was))]
     if piece.state not in ("nested", "cut", "ready", "fixed"):
-        raise Conflict(
-            f"{show(piece.code)} {_stands(piece)}: there is nothing that could be {mark}."
-        )
+        raise _refusal(piece, wording.cannot_mark(mark))
     if piece.sign_state in ("packed", "handed over"):
-        raise Conflict(
-            f"The sign of {show(piece.code)} is {piece.sign_state}: an owner must reopen it first."
-        )
-    events = [happened(piece.id, piece.state, cause or likely_cause(mark, piece.state))]
+        raise Conflict(wording.sign_is_closed(piece.code, piece.sign_state))
+    events: list[Event] = [
+        happened(piece.id, piece.state, cause or likely_cause(mark, piece.state))
+    ]
     if piece.part is not None:
         events.append(AssignmentEnded(piece.id, mark))
         tabs = rule.tabs_for(piece.perimeter_mm)
@@ -247,8 +267,15 @@ def gone(
     return events
 
 
+def _state_before(piece: Piece) -> str:
+    """Return the state that a lost or damaged piece had before."""
+    if piece.was is None:
+        raise ValueError(f"piece {piece.id} is gone, and its state before is not kept")
+    return piece.was
+
+
 def causes_of(mark: str, was: str | None) -> tuple[str, ...]:
-    """What may have happened to a piece marked 'lost' or 'damaged', by its state before; the likeliest first."""
+    """Return what may have happened to a piece marked 'lost' or 'damaged', by its state before; the likeliest first."""
     where = (
         AT_THE_ROUTER
         if was in ("nested", "cut")
@@ -260,10 +287,10 @@ def causes_of(mark: str, was: str | None) -> tuple[str, ...]:
 
 
 def came_free(piece: Piece) -> bool | None:
-    """Whether it did not stay while it was cut; None where that is not known: it has no outcome yet.
+    """Return whether the piece moved while it was cut; None before it has an outcome.
 
     A piece that was lost at the router and found again did come free, so a find says nothing new. What went wrong at the
-    bench, and what was cut wrong or given up with its sheet, is no fault of its holding.
+    bench, and what was cut wrong or given up with its sheet, is no fault of its hold-down.
     """
     if piece.state in GONE:
         return piece.was in ("nested", "cut") and piece.cause in NOT_HELD
@@ -271,11 +298,11 @@ def came_free(piece: Piece) -> bool | None:
 
 
 def likely_cause(mark: str, was: str | None) -> str:
-    """What probably happened: at the table the hose or the cutter, at the bench a fall or a scratch."""
+    """Return what probably happened: at the table the hose or the cutter, at the bench a fall or a scratch."""
     return causes_of(mark, was)[0]
 
 
-def found(piece: Piece, others: list[Piece], *, may_be_damaged: bool = False) -> list:
+def found(piece: Piece, others: Sequence[Piece], *, may_be_damaged: bool = False) -> list[Event]:
     """A lost piece is back, in its state before the loss; what was only nested counts as cut.
 
     `others` are the live and waiting pieces of its part. The part keeps the piece that is furthest along, on a tie the
@@ -285,11 +312,13 @@ def found(piece: Piece, others: list[Piece], *, may_be_damaged: bool = False) ->
     if piece.state not in GONE:
         return []
     if piece.state == "damaged" and not may_be_damaged:
-        raise Conflict(f"{show(piece.code)} is damaged, not lost: if that mark was wrong, undo it.")
-    state = ("cut" if piece.tabs else "ready") if piece.was == "nested" else piece.was
+        raise Conflict(wording.damaged_not_lost(piece.code))
+    state = _state_before(piece)
+    if state == "nested":
+        state = "cut" if piece.tabs else "ready"
     if state == "fixed":
-        state = "ready"  # it lay about: it has to be joined anew
-    events: list = [PieceFound(piece.id, state)]
+        state = "ready"  # it is no longer on its sign and must be joined again
+    events: list[Event] = [PieceFound(piece.id, state)]
     if piece.last_part is None or piece.sign_state not in ("open", "on hold"):
         return events
     if any(
@@ -305,35 +334,35 @@ def found(piece: Piece, others: list[Piece], *, may_be_damaged: bool = False) ->
 
 
 def is_not_begun(piece: Piece) -> bool:
-    """True where it waits, or is nested on a sheet that has not been started."""
+    """Return whether the piece waits, or is nested on a sheet that has not been started."""
     return piece.state == "waiting" or (
         piece.state == "nested" and piece.sheet_state not in CUTTABLE
     )
 
 
-def fixed(piece: Piece) -> list:
-    """It was joined to its sign."""
+def fixed(piece: Piece) -> list[Event]:
+    """The piece was joined to its sign."""
     if piece.state == "fixed":
         return []
     if piece.state == "ready":
         return [PieceFixed(piece.id)]
-    raise Conflict(f"{show(piece.code)} {_stands(piece)}: only a ready piece is joined.")
+    raise _refusal(piece, wording.only_ready_is_mounted())
 
 
-def came_off(piece: Piece) -> list:
-    """It came off its sign; off a cancelled one it is a spare."""
+def came_off(piece: Piece) -> list[Event]:
+    """The piece came off its sign; off a cancelled one it is a spare."""
     if piece.state == "fixed":
         is_spare = piece.sign_state == "cancelled" and piece.part is not None
         return [
             PieceCameOff(piece.id),
             *([AssignmentEnded(piece.id, "the sign was cancelled")] if is_spare else []),
         ]
-    raise Conflict(f"{show(piece.code)} {_stands(piece)}: it cannot come off.")
+    raise _refusal(piece, wording.cannot_mark("came off"))
 
 
-def no_longer_needed(piece: Piece, why: str = "the sign was cancelled") -> list:
-    """Its part is not wanted any more: what is not cut is withdrawn, what is cut becomes a spare."""
-    events: list = [AssignmentEnded(piece.id, why)]
+def no_longer_needed(piece: Piece, why: str = "the sign was cancelled") -> list[Event]:
+    """Its part is no longer wanted: what is not cut is withdrawn, what is cut becomes a spare."""
+    events: list[Event] = [AssignmentEnded(piece.id, why)]
     if is_not_begun(piece):
         events.append(PieceWithdrawn(piece.id))
     elif piece.state == "fixed":
@@ -342,7 +371,7 @@ def no_longer_needed(piece: Piece, why: str = "the sign was cancelled") -> list:
 
 
 def allowed_marks(piece: Piece) -> list[str]:
-    """The marks that a person may set on it now, the likeliest first."""
+    """Return the marks that a person may set on the piece now, the likeliest first."""
     if piece.state == "nested" and piece.sheet_state not in CUTTABLE:
         return []
     by_state = {
@@ -355,17 +384,5 @@ def allowed_marks(piece: Piece) -> list[str]:
     return by_state.get(piece.state, [])
 
 
-STANDS = {
-    "waiting": "waits for a sheet",
-    "nested": "is on a sheet and not cut yet",
-    "cut": "is cut, with its tabs on",
-    "ready": "is ready",
-    "fixed": "is fixed to its sign",
-    "lost": "is lost",
-    "damaged": "is damaged",
-    "withdrawn": "is withdrawn",
-}
-
-
-def _stands(piece: Piece) -> str:
-    return STANDS[piece.state]
+def _refusal(piece: Piece, why: Message) -> Conflict:
+    return Conflict(wording.state_then(piece.code, piece.state, why))

@@ -23,10 +23,10 @@ from ..wording import paper as wording
 from ..wording.formatting import Reader
 from ..wording.message import text
 from . import nest_pages, piece_list, qr
-from .qr import LEAST_MODULE
 from .nest_pages import LargerPage
 from .notes import Note, Row, flow
 from .pdf import View, draw_dimensions
+from .qr import LEAST_MODULE
 from .router_notes import SAFE, measured_said, nest_said, notes_of, stale_said
 from .words import FIGURE_HEIGHT, LINE, POINT, Box, empty_pdf, line, set_type
 

@@ -23,6 +23,7 @@ a plural use `ngettext` inside the function; never an f-string.
 from __future__ import annotations
 
 import functools
+import importlib
 import inspect
 import typing
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -122,10 +123,17 @@ def text(said: Message | str, reader: Reader = PLAIN_READER) -> str:
     """The message as its reader reads it. Text that is ready already (a name, an old sentence) stays as it is."""
     if isinstance(said, str):
         return said
-    words = _DECLARED[said.name]
+    words = _declared(said.name)
     kinds = _kinds(words)
     shown = {name: _shown(value, kinds.get(name), reader) for name, value in said.values.items()}
     return words(**said.values).format_map(shown)
+
+
+def _declared(name: str) -> Callable[..., str]:
+    """The function that declares a message; its module may not be imported yet where the ledger kept the name."""
+    if name not in _DECLARED:
+        importlib.import_module(f"{__package__}.{name.partition('.')[0]}")
+    return _DECLARED[name]
 
 
 @functools.cache
@@ -189,6 +197,15 @@ def first_few(items: Messages, most: int) -> Messages:
     if len(items) <= most:
         return items
     return (*items[:most], more(len(items) - most))
+
+
+def first_sentence(message: Message) -> Message:
+    """The first sentence of a message; an old answer, which is text, is cut at its first full stop."""
+    while message.name == "message.sentences":
+        message = as_message(message.values["first"])
+    if message.name == "message.plain":
+        return plain(message.values["sentence"].partition(". ")[0].rstrip(".") + ".")
+    return message
 
 
 def as_message(said: Message | str) -> Message:

@@ -207,7 +207,7 @@ def test_a_lost_piece_a_spare_and_one_not_cut_are_not_picked(tray_bench):
     tray_bench.do(pieces.mark, [tray_bench.codes["A L"]], "lost")
     with pytest.raises(Conflict, match="'L' of J-1001 A is marked lost"):
         tray_bench.do(acts.pick, tray_bench.codes["A"], tray_bench.codes["A L"])
-    with pytest.raises(NotFound, match="No label bears"):
+    with pytest.raises(NotFound, match="No label has"):
         tray_bench.do(acts.pick, tray_bench.codes["A"], codes.make(7))
 
 

@@ -40,7 +40,7 @@ def test_a_lost_piece_makes_one_recut_however_often_it_is_said(run, codes):
     first = run("mark", codes[1], "--as", "lost", "--json").json
     (recut,) = first["recuts"]
     again = run("mark", codes[1], "--as", "lost")
-    assert again.out == f"Already lost; its recut is {recut[:4]} {recut[4:]}.\n"
+    assert again.out == f"Already lost. Its recut is {recut[:4]} {recut[4:]}.\n"
     assert (state_of(run, codes[1]), state_of(run, recut)) == ("lost", "waiting")
     shown = run("show", recut, "--json").json
     assert (shown["attempt"], shown["sheet"]) == (2, None) and shown["tabs"] >= 2

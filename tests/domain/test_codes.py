@@ -30,7 +30,7 @@ def test_the_check_digit_agrees_with_another_library_on_two_thousand_codes():
 def test_every_single_wrong_figure_is_caught(number, place, shift):
     code = codes.make(number)
     wrong = code[:place] + str((int(code[place]) + shift) % 10) + code[place + 1 :]
-    with pytest.raises(Refused, match="has a mistyped digit: read it once more"):
+    with pytest.raises(Refused, match="has a mistyped digit. Read it again"):
         codes.parse(wrong)
 
 
@@ -72,17 +72,17 @@ def test_what_a_thumb_or_a_scanner_gives_is_read(text):
 @pytest.mark.parametrize(
     "text, sentence",
     [
-        ("", "No code was read: scan the label or type its 8 figures."),
-        (" - ", "No code was read: scan the label or type its 8 figures."),
-        ("4072 9154", "The code 4072 9154 has a mistyped digit: read it once more."),
-        ("4072915", "A code has 8 figures, and '4072915' has 7: read it once more."),
+        ("", "No code was read. Scan the label or type its 8 figures."),
+        (" - ", "No code was read. Scan the label or type its 8 figures."),
+        ("4072 9154", "The code 4072 9154 has a mistyped digit. Read it again."),
+        ("4072915", "A code has 8 figures, not 7 as in “4072915”. Read it again."),
         (
             "HTTP://SHOP/P/407291530",
-            "A code has 8 figures, and '407291530' has 9: read it once more.",
+            "A code has 8 figures, not 9 as in “407291530”. Read it again.",
         ),
-        ("rye bread", "'rye bread' is not a code: scan the label or type its 8 figures."),
-        ("٤٠٧٢٩١٥٣", "'٤٠٧٢٩١٥٣' is not a code: scan the label or type its 8 figures."),
-        ("²0729153", "'²0729153' is not a code: scan the label or type its 8 figures."),
+        ("rye bread", "“rye bread” is not a code. Scan the label or type its 8 figures."),
+        ("٤٠٧٢٩١٥٣", "“٤٠٧٢٩١٥٣” is not a code. Scan the label or type its 8 figures."),
+        ("²0729153", "“²0729153” is not a code. Scan the label or type its 8 figures."),
     ],
 )
 def test_what_is_no_code_is_refused_with_a_sentence(text, sentence):

@@ -90,7 +90,7 @@ def test_lost_twice_makes_one_recut_and_a_friendly_answer(shop, owner, letter):
     first = pieces.mark(Caller(shop, owner), [letter[0]], "lost")
     again = pieces.mark(Caller(shop, owner), [letter[0]], "lost")
     recut = first.data["recuts"][0]
-    assert again.sentence == f"Already lost; its recut is {recut[:4]} {recut[4:]}."
+    assert again.sentence == f"Already lost. Its recut is {recut[:4]} {recut[4:]}."
     assert again.data["recuts"] == []
 
 
@@ -99,7 +99,7 @@ def test_undo_brings_the_state_back_and_retires_the_code(shop, owner, letter):
     recut = lost.data["recuts"][0]
     undo(Caller(shop, owner), lost.act)
     assert state_of(shop, letter[0]) == "nested"
-    with pytest.raises(NotFound, match="was withdrawn"):
+    with pytest.raises(NotFound, match="is void"):
         codes.kind_of(shop.read(), recut)
     assert replay.differences(shop.read()) == []
 

@@ -30,6 +30,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..outlines import PLACES, Outline, Point, Ring
+from ..pieces import TabRule
 
 CHORD_MM = 0.05  # curves arrive as chords that stray this far
 CORNER_MM, CORNER = (
@@ -92,7 +93,8 @@ class TabRules:
     def count(self, perimeter_mm: float, force_n: float) -> int:
         """How many it should have: about one each `every_mm`, and never less than it needs."""
         return max(
-            self.least(perimeter_mm, force_n), math.floor(perimeter_mm / self.every_mm + 0.5)
+            self.least(perimeter_mm, force_n),
+            TabRule(self.every_mm, self.fewest).tabs_for(perimeter_mm),
         )
 
 

@@ -12,6 +12,7 @@ from ...domain.bench import bench as wording
 from ...domain.bench.steps import Sign
 from ...store import pieces
 from ...store.db import Connection
+from ...wording import pieces as pieces_wording
 
 LIVE_AT_THE_BENCH = ("cut", "ready", "fixed")
 WORDS = {"lost": "Lost", "damaged": "Spoiled"}
@@ -56,4 +57,9 @@ def spoilt(db: Connection, sign: Sign, part: int) -> Spoilt:
     ]
     if piece.state == "fixed":
         mishaps.insert(0, Mishap("came off", "", "It came off whole"))
-    return Spoilt(piece.code, wording.called(chosen), life.STANDS[piece.state], tuple(mishaps))
+    return Spoilt(
+        piece.code,
+        wording.called(chosen),
+        str(pieces_wording.standing(piece.state)),
+        tuple(mishaps),
+    )

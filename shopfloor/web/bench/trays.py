@@ -14,12 +14,12 @@ from ...domain import codes
 from ...domain.bench import trays as rules
 from ...domain.bench.trays import Tray
 from ...domain.outlines import Outline
-from ...domain.pieces import STANDS
 from ...store import codes as code_store
 from ...store import outlines as outline_store
 from ...store import trays
 from ...store.db import Connection
 from ...store.trays import Lying
+from ...wording import pieces as pieces_wording
 from ...wording import trays as wording
 from ...wording.message import Message
 from ..page import (
@@ -111,7 +111,7 @@ class InTray:
 
     code: str
     called: Message
-    stands: Message | str
+    stands: Message
     is_picked: bool
     inside: Message | None
     picture: SignPicture
@@ -215,7 +215,7 @@ def _in_tray(
         InTray(
             piece.code,
             piece.title,
-            STANDS[piece.state],
+            pieces_wording.standing(piece.state),
             piece.picked_for is not None,
             known[piece.tray].place if piece.tray not in (None, here.id) else None,
             _picture(piece, outlines[piece.outline]),

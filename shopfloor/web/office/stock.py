@@ -12,7 +12,6 @@ from flask import Blueprint, Response, request, url_for
 
 from ...actions import stock as actions
 from ...domain import codes, lengths
-from ...domain import pieces as life
 from ...domain import stock as rules
 from ...domain.drawing.colours import colour_word
 from ...store import cutters as cutter_store
@@ -21,6 +20,7 @@ from ...store.db import Connection, Row
 from ...store.spares import spares, was_for
 from ...store.stock import Blank, Stock
 from ...wording import fields as field_wording
+from ...wording import pieces as pieces_wording
 from ...wording.message import Message
 from ..forms import FormField, form_field
 from ..page import current_actor, current_settings, do, done, go, show, snapshot
@@ -239,7 +239,7 @@ def _spares(db: Connection, known: Stock) -> list[Spare]:
 
 def _spare(db: Connection, piece: life.Piece) -> Spare:
     picture = piece_cards.card(db, piece.code, SPARE_PX, None, has_sizes=False).outline
-    return Spare(piece.code, picture, life.STANDS[piece.state], was_for(db, piece.id))
+    return Spare(piece.code, picture, pieces_wording.standing(piece.state), was_for(db, piece.id))
 
 
 @pages.post("/stock/<code>")

@@ -1,10 +1,11 @@
-"""A piece as pages show it: its outline, what it is called, how it stands, where it goes, what may be marked on it.
+"""A piece as pages show it: its outline, its name and state, where it goes, the marks that may be set on it.
 
 Shared by the piece's own page and the Scan page. Reads only; must not know how marks are sent.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ...actions import swaps
@@ -12,22 +13,15 @@ from ...actions.pieces import called, called_at
 from ...domain import lengths
 from ...domain import pieces as life
 from ...domain.bench.trays import whereabouts
-from ...domain.codes import show
 from ...domain.holding.hold_down_choice import WITH, percent
 from ...store import holding, jobs, pieces, sheets, stock, trays
 from ...store.db import Connection
+from ...wording import pieces as wording
+from ...wording.message import Message
 from ..page import current_settings, local_now
 from . import sign_pictures
 from .pictures import PicturePart, SignPicture, sign_picture
 
-WORDS = {
-    "cut": "Cut, good",
-    "trimmed": "Tabs trimmed",
-    "lost": "Lost",
-    "damaged": "Damaged",
-    "found": "Found",
-    "came off": "It came off",
-}
 MARKS_OF_STATES = {
     "ready": "ready",
     "fixed": "done",
@@ -38,22 +32,22 @@ MARKS_OF_STATES = {
 
 @dataclass(frozen=True)
 class Card:
-    """One piece. `whereto` says what to do with it, `marks` are (mark, words) with the likeliest first.
+    """One piece. `whereto` says what to do with it, `marks` are (mark, label) and `causes` (cause, label), the likeliest first.
 
     `sheet` is (code, number) or None, `sign` the code of the sign that it is for, `place` the picture of that sign.
-    Without pictures, `outline` and `place` are None. `swap` says which piece might take a lost one's place, so that fewer
-    signs are late; `held` how it is or was held on its sheet.
+    Without pictures, `outline` and `place` are None. `swap` names the piece that might take a lost one's place, so that
+    fewer signs are late; `held` how it is or was held on its sheet.
     """
 
     code: str
     state: str
-    called: str
-    stands: str
+    called: Message
+    standing: Message
     mark: str
-    whereto: str
+    whereto: Message
     outline: SignPicture | None
     place: SignPicture | None
-    place_words: str
+    place_words: Message | None
     sign: str | None
     sign_called: str
     stock: str
@@ -61,13 +55,13 @@ class Card:
     sheet: tuple[str, str] | None
     attempt: int
     tabs: int
-    marks: list[tuple[str, str]]
+    marks: Sequence[tuple[str, Message]]
     cause: str | None
-    causes: tuple[str, ...]
+    causes: Sequence[tuple[str, Message]]
     recut: str | None
-    swap: str | None
-    held: str | None
-    lies: str
+    swap: Message | None
+    held: Message | None
+    lies: Message | None
 
 
 def card(
@@ -89,12 +83,12 @@ def card(
         code=piece.code,
         state=piece.state,
         called=called_at(piece, place) if place else called(db, piece),
-        stands=life.STANDS[piece.state],
+        standing=_standing(piece),
         mark=MARKS_OF_STATES.get(piece.state, "waiting"),
         whereto=whereto(piece, place, sheet.number if sheet else None, recut),
         outline=_outline(db, piece, material.colour, box, has_sizes) if box else None,
         place=_place(db, piece, place, place_box) if place and place_box else None,
-        place_words=place.words if place else "",
+        place_words=place_words(place) if place else None,
         sign=place.sign.code if place else None,
         sign_called=f"{place.sign.called}, {place.sign.name}" if place else "",
         stock=material.called,
@@ -102,77 +96,77 @@ def card(
         sheet=(sheet.code, sheet.number) if sheet else None,
         attempt=piece.attempt,
         tabs=piece.tabs,
-        marks=[(mark, WORDS[mark]) for mark in life.allowed_marks(piece)],
+        marks=[(mark, wording.mark(mark)) for mark in life.allowed_marks(piece)],
         cause=piece.cause,
-        causes=life.causes_of(piece.state, piece.was),
+        causes=[(cause, wording.cause(cause)) for cause in life.causes_of(piece.state, piece.was)],
         recut=recut,
-        swap=_swap(db, piece.last_part) if recut else None,
+        swap=_swap(db, piece.last_part) if recut and piece.last_part else None,
         held=_held(db, piece),
         lies=_lies(db, piece),
     )
 
 
-def _lies(db: Connection, piece: life.Piece) -> str:
+def _standing(piece: life.Piece) -> Message:
+    if piece.cause and piece.state in life.GONE:
+        return wording.standing_because(piece.state, wording.cause(piece.cause))
+    return wording.standing(piece.state)
+
+
+def place_words(place: jobs.Place) -> Message:
+    """Return where a part is on its sign: 'level 1, no. 7, 'A''."""
+    if place.name == f"no. {place.number}":
+        return wording.place(place.level, place.number)
+    return wording.named_place(place.level, place.number, place.name)
+
+
+def _lies(db: Connection, piece: life.Piece) -> Message | None:
     """'Lies in bag 3, on shelf A, picked for J-1042 A'"""
     lying = trays.lying(db, [piece.id]).get(piece.id)
     if lying is None:
-        return ""
-    picked = f", picked for {jobs.sign(db, lying.picked_for).called}" if lying.picked_for else ""
-    return f"Lies {whereabouts(lying.tray, trays.all_trays(db))}{picked}"
+        return None
+    where = whereabouts(lying.tray, trays.all_trays(db))
+    if lying.picked_for:
+        return wording.lies_picked(where, jobs.sign(db, lying.picked_for).called)
+    return wording.lies(where)
 
 
-def _held(db: Connection, piece: life.Piece) -> str | None:
-    """'a skin pass; 3.5 % of such pieces were expected to be lost'"""
+def _held(db: Connection, piece: life.Piece) -> Message | None:
     nest = sheets.sheet(db, piece.sheet).nest if piece.sheet else None
-    found = holding.of_piece(db, nest, piece.id) if nest else None
-    return (
-        f"{WITH[found.way]}; {percent(found.chance)} of such pieces are expected to be lost"
-        if found
-        else None
-    )
+    held = holding.of_piece(db, nest, piece.id) if nest else None
+    return wording.held_by(WITH[held.way], percent(held.chance)) if held else None
 
 
-def _swap(db: Connection, part: int) -> str | None:
-    """Which piece would go to a part whose own is gone, in the exchange that Recuts proposes."""
-    found = swaps.proposal(db, local_now().date())
-    move = (
-        next((move for move in found.plan.moves if move.to_part == part), None) if found else None
-    )
+def _swap(db: Connection, part: int) -> Message | None:
+    """Return which piece would go to a part whose own is gone, in the swap that Recuts proposes."""
+    proposal = swaps.proposal(db, local_now().date())
+    if proposal is None:
+        return None
+    move = next((move for move in proposal.plan.moves if move.to_part == part), None)
     if move is None:
         return None
-    piece = found.pieces[move.piece]
-    return (
-        f"{show(piece.code)} of {piece.job} {piece.sign_mark}"
-        if piece.part
-        else f"the spare {show(piece.code)}"
-    )
+    piece = proposal.pieces[move.piece]
+    if piece.part is None:
+        return wording.spare(piece.code)
+    return wording.piece_of_sign(piece.code, f"{piece.job} {piece.sign_mark}")
 
 
 def whereto(
     piece: life.Piece, place: jobs.Place | None, sheet: str | None, recut: str | None
-) -> str:
-    """What to do with it, in a few words: "Put it with J-1042 A, level 1"."""
-    spot = f"{place.sign.called}, level {place.level}" if place else ""
+) -> Message:
+    """Return what to do with a piece, in a few words: "Put it with J-1042 A, level 1"."""
     if piece.state in life.GONE:
-        return f"Its recut is {show(recut)}" if recut else "Nothing stands in its place"
+        return wording.recut_is(recut) if recut else wording.not_replaced()
     if piece.state == "withdrawn":
-        return "It is no longer needed: do not cut it"
-    if piece.state == "waiting":
-        return f"It will go to {spot}" if spot else "Nothing needs it yet"
-    if piece.state == "nested":
-        return f"It is on sheet {sheet}" + (
-            f" and will go to {spot}" if spot else "; nothing needs it"
-        )
-    trim = "Trim its tabs, then put it" if piece.state == "cut" else "Put it"
+        return wording.do_not_cut()
     if place is None:
-        return f"{trim} with the spares of its stock"
-    return f"It sits on {spot}" if piece.state == "fixed" else f"{trim} with {spot}"
+        return wording.goes_to_spares(piece.state, sheet)
+    return wording.goes_to(place.sign.called, place.level, piece.state, sheet)
 
 
 def _place(
     db: Connection, piece: life.Piece, place: jobs.Place, box: tuple[int, int]
 ) -> SignPicture:
-    title = f"{place.words} on {place.sign.called}"
+    title = str(wording.place_on_sign(place_words(place), place.sign.called))
     return sign_pictures.place_picture(db, place.sign.id, place.part, piece.state, title, box)
 
 
@@ -187,7 +181,7 @@ def _outline(
         [part],
         outline.width_mm,
         outline.height_mm,
-        title=f"The outline of {show(piece.code)}",
+        title=str(wording.outline_of(piece.code)),
         box=box,
         width_text=lengths.show(outline.width_mm, units) if has_sizes else "",
         height_text=lengths.show(outline.height_mm, units) if has_sizes else "",

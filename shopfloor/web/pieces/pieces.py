@@ -1,6 +1,6 @@
 """The page of one piece, where the QR on its label leads: what it is, where it goes, its marks, its history.
 
-Owns how that page is asked for and answered. What stands on it besides the history is in `piece_cards`.
+Owns how that page is asked for and answered. What it shows besides the history is in `piece_cards`.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ import json
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import pieces as acts
 from ...actions.unit_of_work import Answer
@@ -18,7 +19,8 @@ from ...domain.people import Actor
 from ...store import codes as code_store
 from ...store import ledger, pieces
 from ...store.db import Connection, Row
-from ...wording.message import of_dict, text
+from ...wording import pieces as wording
+from ...wording.message import Message, first_sentence, of_dict
 from ..page import (
     Notice,
     can_undo,
@@ -28,7 +30,6 @@ from ..page import (
     fragment,
     go,
     notice_of,
-    reader,
     show,
     snapshot,
     unchanged,
@@ -52,12 +53,12 @@ pages = Blueprint("pieces", __name__)
 
 @dataclass(frozen=True)
 class Past:
-    """One act in a piece's history. `sentence` is what the person was told."""
+    """One act in a piece's history. `message` is what the person read then."""
 
     act: int
     at: str
     by_name: str
-    sentence: str
+    message: Message
     is_undone: bool
 
 
@@ -82,11 +83,11 @@ def piece(code: str) -> Response:
         if kind in OTHERS:
             return go(url_for(OTHERS[kind], code=code))
         view = _page(db, code)
-        return show("pieces/piece.html", view, title=f"Piece {codes.show(code)}", here="Scan")
+        return show("pieces/piece.html", view, title=str(wording.page_of(code)), here="Scan")
 
 
 @pages.get("/p/<code>/now")
-def piece_now(code: str) -> Response | tuple[str, int]:
+def piece_now(code: str) -> ResponseReturnValue:
     """The piece again, after Undo or where somebody else marked it."""
     with snapshot() as db:
         if unchanged(version(db)):
@@ -96,18 +97,18 @@ def piece_now(code: str) -> Response | tuple[str, int]:
 
 @pages.post("/p/<code>/mark")
 def mark(code: str) -> Response:
-    """Sets a mark; it answers in place."""
+    """Set a mark; the answer replaces the piece in place."""
     code = codes.parse(code)
     return _answer(code, do(acts.mark, [code], request.form.get("mark", "")))
 
 
 @pages.post("/p/<code>/cause")
 def cause(code: str) -> Response:
-    """Another cause of a loss."""
-    code, said = codes.parse(code), " ".join(request.form.get("cause", "").split())
-    if not said:
-        raise Refused("Choose what happened to it, or write it in.")
-    return _answer(code, do(acts.change_cause, code, said))
+    """Give another cause of a loss."""
+    code, cause = codes.parse(code), " ".join(request.form.get("cause", "").split())
+    if not cause:
+        raise Refused(wording.no_cause())
+    return _answer(code, do(acts.change_cause, code, cause))
 
 
 def _answer(code: str, answer: Answer) -> Response:
@@ -125,24 +126,24 @@ def _page(db: Connection, code: str, notice: Notice | None = None) -> PiecePage:
 
 
 def _past(row: Row) -> Past:
-    sentence = text(of_dict(json.loads(row["answer"])), reader())
+    message = of_dict(json.loads(row["answer"]))
     if row["what"] in PLANNING:
-        sentence = sentence.partition(". ")[0].rstrip(".") + "."  # the rest is about the whole job
-    return Past(row["act"], row["at"], row["by_name"], sentence, row["undone_by"] is not None)
+        message = first_sentence(message)  # the rest is about the whole job
+    return Past(row["act"], row["at"], row["by_name"], message, row["undone_by"] is not None)
 
 
 def _undoable(db: Connection, rows: list[Row], by: Actor) -> int | None:
-    """The last act on the piece that stands, if this person may undo it here."""
-    standing = [row for row in rows if row["undoes"] is None and row["undone_by"] is None]
-    if not standing or standing[-1]["what"] in PLANNING:
+    """Return the last act on the piece that is not undone, if this person may undo it here."""
+    in_force = [row for row in rows if row["undoes"] is None and row["undone_by"] is None]
+    if not in_force or in_force[-1]["what"] in PLANNING:
         return None
-    last = ledger.entry(db, standing[-1]["act"])
+    last = ledger.entry(db, in_force[-1]["act"])
     may = last.person == by.person or by.holds("owner")
     return last.act if may and can_undo(last) and _is_about_one_piece(last) else None
 
 
 def _is_about_one_piece(act: ledger.Entry) -> bool:
-    """False for a glue-up, or a button that marked a whole sheet: these are not undone from one piece's page."""
+    """Return False for a glue-up, or a button that marked a whole sheet: these are not undone from one piece's page."""
     changed = {change["t"] for change in act.changes}
     pieces_changed = sum(change["t"] == "piece" for change in act.changes)
     return pieces_changed <= 2 and not changed & {

@@ -1,7 +1,6 @@
 """The Scan page: a mark is picked once, then code after code is scanned; each answers at once with what it did.
 
-Owns the way of a scanned code. What a piece is and where it goes is in `piece_cards`, the marks themselves are in the
-actions.
+Owns what happens to a scanned code. What a piece is and where it goes is in `piece_cards`, the marks are in the actions.
 """
 
 from __future__ import annotations
@@ -14,9 +13,13 @@ from ...actions import pieces as acts
 from ...actions.unit_of_work import Answer
 from ...actions.unit_of_work import undo as undo_act
 from ...domain import codes
+from ...domain import pieces as life
 from ...domain.errors import NotFound, Refused, ShopError
 from ...store import codes as code_store
 from ...store.db import Connection
+from ...wording import common
+from ...wording import pieces as wording
+from ...wording.message import Message, joined
 from ..errors import STATUS
 from ..page import (
     NOT_OURS,
@@ -35,14 +38,7 @@ from ..scanned_things import must_be_piece, thing
 
 THUMB, PLACE = (190, 130), (380, 130)  # room for the outline and for the sign, px
 LOOK = "look"
-TILES = (
-    (LOOK, "Look it up"),
-    ("cut", "Cut, good"),
-    ("trimmed", "Trimmed"),
-    ("lost", "Lost"),
-    ("damaged", "Damaged"),
-    ("found", "Found"),
-)
+TILES = (LOOK, "cut", "trimmed", "lost", "damaged", "found")
 
 pages = Blueprint("scan", __name__)
 
@@ -51,25 +47,25 @@ pages = Blueprint("scan", __name__)
 class Scanned:
     """The answer to one scan. `card` is None where the code is no piece's; `act` is what Undo names, or None.
 
-    `link` is (path, words) to the page of what is no piece.
+    `link` is (path, label) to the page of what is no piece.
     """
 
-    sentence: str
+    message: Message
     is_refusal: bool = False
     is_undone: bool = False
     card: Card | None = None
     act: int | None = None
-    link: tuple[str, str] | None = None
+    link: tuple[str, Message] | None = None
     mark: str = LOOK
 
 
 @dataclass(frozen=True)
 class ScanPage:
-    """The marks to choose from as (mark, words), the one chosen, and the answer where one came without htmx."""
+    """The marks to choose from as (mark, label), the one chosen, and the answer where one came without htmx."""
 
-    tiles: tuple[tuple[str, str], ...]
+    tiles: tuple[tuple[str, Message], ...]
     mark: str
-    words: str
+    label: Message
     answer: Scanned | None
 
 
@@ -87,8 +83,10 @@ def scan() -> Response:
 def _page(mark: str, answer: Scanned | None, status: int = 200) -> Response:
     return show(
         "pieces/scan/scan.html",
-        ScanPage(TILES, mark, dict(TILES)[mark], answer),
-        title="Scan",
+        ScanPage(
+            tuple((tile, wording.mark(tile)) for tile in TILES), mark, wording.mark(mark), answer
+        ),
+        title=str(common.page_name("scan")),
         here="Scan",
         status=status,
     )
@@ -96,7 +94,7 @@ def _page(mark: str, answer: Scanned | None, status: int = 200) -> Response:
 
 @pages.post("/scan")
 def enter() -> Response:
-    """One scanned code. A refusal stands among the answers too, so that a quick hand does not miss it."""
+    """Take one scanned code. A refusal is shown among the answers too, so that a quick hand does not miss it."""
     mark, text = checked_mark(request.form.get("mark", LOOK)), request.form.get("code", "")
     try:
         if not wants_fragment():
@@ -104,7 +102,7 @@ def enter() -> Response:
         return fragment("pieces/scan/_answer.html", _scanned(mark, codes.parse(text)))
     except ShopError as refusal:
         refused, status = (
-            Scanned(refusal.sentence, is_refusal=True, mark=mark),
+            Scanned(refusal.message, is_refusal=True, mark=mark),
             STATUS.get(type(refusal), 422),
         )
         if not wants_fragment():
@@ -113,16 +111,16 @@ def enter() -> Response:
 
 
 def checked_mark(mark: str) -> str:
-    """A mark of the page. Raises Refused."""
-    if mark not in dict(TILES) and mark not in acts.MARKS:
-        raise Refused("Choose first what the scans are to say: tap one of the marks.")
+    """Return the mark if it is one. Raises Refused."""
+    if mark != LOOK and mark not in life.MARKS:
+        raise Refused(wording.choose_mark_first())
     return mark
 
 
 def _plainly(mark: str, text: str) -> Response:
     code = codes.parse(text)
     if mark == LOOK:
-        return done(Answer(""), url_for("scan.scan", mark=mark, code=code))
+        return done(Answer(joined([])), url_for("scan.scan", mark=mark, code=code))
     return done(do(acts.mark, [code], mark), url_for("scan.scan", mark=mark, code=code))
 
 
@@ -134,17 +132,17 @@ def _scanned(mark: str, code: str) -> Scanned:
         answer = do(acts.mark, [code], mark)
     except NotFound:
         with snapshot() as db:
-            must_be_piece(db, code)  # says what it is instead
+            must_be_piece(db, code)  # refuses with what it is instead
         raise
     with snapshot() as db:
         return _marked(db, code, answer, mark)
 
 
 def _marked(db: Connection, code: str, answer: Answer, mark: str) -> Scanned:
-    """What was done, in words: the pictures come after, so that the answer need not wait for them."""
+    """The answer in words: the pictures come after, so that it need not wait for them."""
     card = piece_cards.card(db, code, None, None)
     return Scanned(
-        answer.sentence, card=card, act=answer.act if answer.data["changed"] else None, mark=mark
+        answer.message, card=card, act=answer.act if answer.data["changed"] else None, mark=mark
     )
 
 
@@ -159,18 +157,18 @@ def pictures(code: str) -> Response:
 
 
 def looked_up(db: Connection, code: str) -> Scanned:
-    """What bears a code. Raises NotFound."""
+    """Look a code up. Raises NotFound."""
     kind = code_store.kind_of(db, code)
     if kind != "piece":
-        called, path = thing(db, kind, code)
-        return Scanned(f"{codes.show(code)} is {called}.", link=(path, f"Go to {called}"))
+        name, path = thing(db, kind, code)
+        return Scanned(wording.code_is(code, name), link=(path, wording.go_to(name)))
     card = piece_cards.card(db, code, THUMB, PLACE, has_sizes=False)
-    return Scanned(f"{card.called} {card.stands}.", card=card)
+    return Scanned(wording.piece_is(card.called, card.state), card=card)
 
 
 @pages.post("/scan/undo")
 def undo() -> Response:
-    """Undoes the act of one answer; the answer comes back struck through."""
+    """Undo the act of one answer; the answer comes back struck through."""
     number, code = whole(request.form.get("act", "")), codes.parse(request.form.get("code", ""))
     if number is None:
         raise Refused(NOT_OURS)
@@ -180,5 +178,5 @@ def undo() -> Response:
     with snapshot() as db:
         card = piece_cards.card(db, code, THUMB, PLACE, has_sizes=False)
         return fragment(
-            "pieces/scan/_answer.html", Scanned(answer.sentence, is_undone=True, card=card)
+            "pieces/scan/_answer.html", Scanned(answer.message, is_undone=True, card=card)
         )

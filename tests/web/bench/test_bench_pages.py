@@ -307,13 +307,13 @@ def test_what_happened_to_a_piece_is_told_without_leaving_the_sign(
         part for part in store.sign_of(shop.read(), sign).parts.values() if part.name == "P"
     )
     asked = as_assembler.get(path(shop, sign, f"?spoilt={part.id}")).text
-    assert "It is ready. What happened?" in asked and "Spoiled: scratched" in asked
+    assert "Ready. What happened?" in asked and "Spoiled: scratched" in asked
     assert "glued crooked" not in asked  # it was never glued
     data = {"key": "d", "piece": part.code, "mark": "damaged", "cause": "scratched"}
     told = as_assembler.post(path(shop, sign, "/spoilt"), data=data, headers=AS_HTMX).text
     assert (
         "&#39;P&#39; of J-1001 A is damaged." in told
-        and "To do again with it: lay out level 1." in told
+        and "Steps to redo with it: lay out level 1." in told
     )
     assert store.sign_of(shop.read(), sign).step(step(shop, sign, "Lay out level 1").id).ticks == {
         3

@@ -74,12 +74,13 @@ def test_what_depends_on_a_piece_is_to_do_again_and_nothing_else(bench_shop, nam
         "crazed by cement",
     )
     assert is_to_do(bench_shop) == again
-    said = ", ".join(
+    *first, last = [
         title[0].lower() + title[1:]
         for title in again
         if "Cure" not in title and title not in ("Pack", "Hand over")
-    )
-    assert answer.sentence.endswith(f"is queued, with tabs. To do again with it: {said}.")
+    ]
+    said = f"{', '.join(first)} and {last}"
+    assert answer.sentence.endswith(f"is queued, with tabs. Steps to redo with it: {said}.")
     assert {
         other: bench_shop.piece(other).state for other in bench_shop.parts if other != name
     } == {other: state for other, state in before.items() if other != name}

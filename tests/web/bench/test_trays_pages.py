@@ -188,7 +188,7 @@ def test_a_lost_piece_that_turned_up_is_found_right_there(as_operator, ask, tray
         r'action="([^"]+/pick/mark)".*?name="piece" value="(\d+)"', turned_away.text, re.DOTALL
     )
     back = ask(form[1], piece=form[2], mark="found")
-    assert "'L' of J-1001 A is back and is ready." in words(back)
+    assert "'L' of J-1001 A is back and ready." in words(back)
     assert "picked." in words(ask(pick_path(tray_bench), code=tray_bench.codes["A L"], again="1"))
 
 
@@ -229,8 +229,8 @@ def test_a_form_works_without_scripts(as_assembler, tray_bench):
     [
         ("12345678", 422, "The code 1234 5678 has a mistyped digit"),
         ("", 422, "No code was read"),
-        ("a bag", 422, "'a bag' is not a code"),
-        (codes.make(7), 404, "No label bears"),
+        ("a bag", 422, "“a bag” is not a code"),
+        (codes.make(7), 404, "No label has"),
     ],
 )
 def test_a_scan_that_is_refused_puts_the_light_out(

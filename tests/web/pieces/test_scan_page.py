@@ -73,7 +73,7 @@ def test_a_mistyped_code_is_refused_by_its_check_digit_and_nothing_is_done(scan,
     before = ledger.newest(shop.read())
     answer = scan("lost", wrong)
     assert answer.status_code == 422
-    assert "has a mistyped digit: read it once more." in answer.text
+    assert "has a mistyped digit. Read it again." in answer.text
     assert 'data-sound="refused"' in answer.text and "HX-Retarget" not in answer.headers
     assert ledger.newest(shop.read()) == before
 
@@ -83,7 +83,7 @@ def test_a_scan_faster_than_the_scripts_is_refused_on_the_same_page_ready_for_th
 ):
     answer = as_operator.post("/scan", data={"key": "k1", "mark": "lost", "code": "12345678"})
     assert answer.status_code == 422
-    assert "has a mistyped digit: read it once more." in answer.text
+    assert "has a mistyped digit. Read it again." in answer.text
     assert (
         '<input type="hidden" name="mark" value="lost">' in answer.text
         and "data-scan" in answer.text
@@ -93,19 +93,19 @@ def test_a_scan_faster_than_the_scripts_is_refused_on_the_same_page_ready_for_th
 def test_a_code_that_no_label_bears_is_refused(scan, small_job):
     unknown = next(code for code in map(codes.make, range(100)) if code not in small_job.values())
     answer = scan("cut", unknown)
-    assert answer.status_code == 404 and "No label bears the code" in answer.text
+    assert answer.status_code == 404 and "No label has the code" in answer.text
 
 
 def test_a_label_whose_act_was_undone_is_to_be_taken_off(scan, shop, owner, small_job):
     lost = acts.mark(Caller(shop, owner), [small_job["A L"]], "lost")
     undo(Caller(shop, owner), lost.act)
     answer = scan("cut", lost.data["recuts"][0])
-    assert answer.status_code == 404 and "take it off the piece" in answer.text
+    assert answer.status_code == 404 and "Take it off the piece" in answer.text
 
 
 def test_an_empty_scan_says_what_to_do(scan, small_job):
     answer = scan("cut", "  ")
-    assert answer.status_code == 422 and "scan the label or type its 8 figures" in answer.text
+    assert answer.status_code == 422 and "Scan the label or type its 8 figures" in answer.text
 
 
 def test_a_scan_sent_again_with_its_key_is_one_act(scan, shop, small_job):
@@ -119,7 +119,7 @@ def test_a_piece_scanned_twice_as_lost_has_one_recut_and_no_second_undo(scan, sh
     recut = re.search(r"recut (\d{4} \d{4}) is queued", scan("lost", small_job["A L"]).text)[1]
     again = scan("lost", small_job["A L"])
     assert again.status_code == 200
-    assert f"Already lost; its recut is {recut}." in again.text
+    assert f"Already lost. Its recut is {recut}." in again.text
     assert "/scan/undo" not in again.text
     assert shop.read().execute("SELECT count(*) FROM piece WHERE attempt = 2").fetchone()[0] == 1
 
@@ -140,7 +140,7 @@ def test_one_piece_takes_one_mark_after_the_other(scan, shop, small_job):
 def test_a_mark_that_its_state_does_not_allow_is_refused_with_the_reason(scan, shop, small_job):
     answer = scan("trimmed", small_job["A L"])
     assert answer.status_code == 409
-    assert "is on a sheet and not cut yet: there is nothing to trim." in answer.text
+    assert "is on a sheet and not cut yet. It has no tabs to trim." in answer.text
     assert state(shop, small_job["A L"]) == "nested"
 
 
@@ -160,7 +160,7 @@ def test_looking_up_changes_nothing_and_offers_the_marks_that_are_allowed(scan, 
     before = ledger.newest(shop.read())
     answer = scan("look", small_job["A L"])
     assert re.findall(r'name="mark" value="(\w+)"', answer.text) == ["cut", "lost", "damaged"]
-    assert "It is on sheet S-202 and will go to J-1001 A, level 1" in answer.text
+    assert "On sheet S-202, then to J-1001 A, level 1" in answer.text
     assert ledger.newest(shop.read()) == before
 
 
@@ -177,7 +177,7 @@ def test_a_signs_label_leads_to_its_bench(scan, small_job):
 
 def test_a_mark_that_there_is_not_is_refused(scan, small_job):
     answer = scan("eaten", small_job["A L"])
-    assert answer.status_code == 422 and "tap one of the marks" in answer.text
+    assert answer.status_code == 422 and "Choose a mark first" in answer.text
 
 
 def test_without_scripts_a_scan_still_marks_and_the_page_shows_it(as_operator, shop, small_job):

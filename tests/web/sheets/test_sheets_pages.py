@@ -170,7 +170,7 @@ def test_a_second_tablet_that_says_the_same_is_answered_kindly_and_makes_no_seco
     answer = tap(as_owner, off, piece, "nested")
     recut = cutting.count("SELECT code FROM piece WHERE state = 'waiting'")
     assert answer.status_code == 200
-    assert f"Already lost; its recut is {recut[:4]} {recut[4:]}." in answer.text
+    assert f"Already lost. Its recut is {recut[:4]} {recut[4:]}." in answer.text
     assert shown_state(answer.text, piece) == "lost"
     assert cutting.count("SELECT count(*) FROM piece") == pieces
 
