@@ -12,6 +12,7 @@ from flask import Blueprint, Response, request, url_for
 
 from ...actions import stock as actions
 from ...domain import codes, lengths
+from ...domain import pieces as life
 from ...domain import stock as rules
 from ...domain.drawing.colours import colour_word
 from ...store import cutters as cutter_store
@@ -62,7 +63,7 @@ class Spare:
 
     code: str
     picture: SignPicture | None
-    stands: str
+    stands: Message
     was_for: str
 
 
