@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from ..wording import common as wording
+from ..wording import typed as wording
 from ..wording.formatting import code as show
 from .errors import Refused
 

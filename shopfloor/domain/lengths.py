@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from ..wording import common as wording
+from ..wording import typed as wording
 from ..wording.formatting import MM_PER_INCH, as_inches, as_mm, figure, fine, half_step
 from ..wording.formatting import length as show
 from .errors import Refused

@@ -17,7 +17,7 @@ from ...domain import pieces as life
 from ...domain.errors import NotFound, Refused, ShopError
 from ...store import codes as code_store
 from ...store.db import Connection
-from ...wording import common
+from ...wording import pages as page_wording
 from ...wording import pieces as wording
 from ...wording.message import Message, joined
 from ..errors import STATUS
@@ -86,7 +86,7 @@ def _page(mark: str, answer: Scanned | None, status: int = 200) -> Response:
         ScanPage(
             tuple((tile, wording.mark(tile)) for tile in TILES), mark, wording.mark(mark), answer
         ),
-        title=str(common.page_name("scan")),
+        title=str(page_wording.page_name("scan")),
         here="Scan",
         status=status,
     )
