@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ...wording import drawings as wording
+from ...wording.message import Message, joined
 from .drawing import Finding
 from .stacking import ProposedPart, ProposedSign
 
@@ -16,23 +18,24 @@ SMALL_LETTER_MM = (
 SMALL_SIGN_MM, LARGE_SIGN_MM = 20.0, 20_000.0
 LIKELY_MM = 100.0, 6_000.0  # the longer side of a sign
 
-# What to multiply by, and what then happened; the likeliest first. An inch has 25.4 mm; in CSS, 96 px or 72 pt.
+# What to multiply by: the unit that was meant and the one it was taken for; the likeliest first. An inch has 25.4 mm;
+# in CSS, 96 px or 72 pt.
 SLIPS = (
-    (25.4, "inches were taken for millimetres"),
-    (10.0, "centimetres were taken for millimetres"),
-    (1 / 10, "millimetres were taken for centimetres"),
-    (1 / 25.4, "millimetres were taken for inches"),
-    (25.4 / 96, "pixels of 1/96 inch were taken for millimetres"),
-    (25.4 / 72, "points of 1/72 inch were taken for millimetres"),
-    (96 / 25.4, "millimetres were taken for pixels of 1/96 inch"),
-    (72 / 25.4, "millimetres were taken for points of 1/72 inch"),
-    (1000.0, "metres were taken for millimetres"),
-    (1 / 1000, "millimetres were taken for metres"),
+    (25.4, ("in", "mm")),
+    (10.0, ("cm", "mm")),
+    (1 / 10, ("mm", "cm")),
+    (1 / 25.4, ("mm", "in")),
+    (25.4 / 96, ("px", "mm")),
+    (25.4 / 72, ("pt", "mm")),
+    (96 / 25.4, ("mm", "px")),
+    (72 / 25.4, ("mm", "pt")),
+    (1000.0, ("m", "mm")),
+    (1 / 1000, ("mm", "m")),
 )
 
 
 def wrong_scale(signs: Sequence[ProposedSign]) -> tuple[Finding, ...]:
-    """One finding 'scale' at the most for the drawing.
+    """Return one finding 'scale' at most for the drawing.
 
     Suspected: a sign over 20 m; most signs under 20 mm; most letters (parts on a board, or all where there are no
     boards) under 5 mm on their longer side.
@@ -40,14 +43,17 @@ def wrong_scale(signs: Sequence[ProposedSign]) -> tuple[Finding, ...]:
     huge = [sign for sign in signs if _side(sign) > LARGE_SIGN_MM]
     tiny = [sign for sign in signs if _side(sign) < SMALL_SIGN_MM]
     if huge:
-        return (_suspected(huge[0], "is larger than a sign is made in one"),)
+        name, width, height = _called(huge[0])
+        return (_suspected(huge[0], wording.sign_too_large(name, width, height)),)
     if 2 * len(tiny) > len(signs):
-        return (_suspected(tiny[0], "is smaller than a sign is routed"),)
+        name, width, height = _called(tiny[0])
+        return (_suspected(tiny[0], wording.sign_too_small(name, width, height)),)
     small, count = _small_letters(signs)
     if 2 * len(small) > count:
-        sign, part = max(small, key=lambda one: one[1].outline.height_mm)
-        letters = f"has letters of {_mm(part.outline.height_mm)} mm, {len(small)} of all {count} parts that small"
-        return (_suspected(sign, letters),)
+        sign, part = max(small, key=lambda letter: letter[1].outline.height_mm)
+        letter_mm = _mm(part.outline.height_mm)
+        why = wording.letters_too_small(*_called(sign), letter_mm, len(small), count)
+        return (_suspected(sign, why),)
     return ()
 
 
@@ -55,38 +61,40 @@ def _small_letters(
     signs: Sequence[ProposedSign],
 ) -> tuple[list[tuple[ProposedSign, ProposedPart]], int]:
     parts = [(sign, part) for sign in signs for part in sign.parts]
-    letters = [one for one in parts if one[1].level > 0] or parts
+    letters = [(sign, part) for sign, part in parts if part.level > 0] or parts
     small = [
-        one
-        for one in letters
-        if max(one[1].outline.width_mm, one[1].outline.height_mm) < SMALL_LETTER_MM
+        (sign, part)
+        for sign, part in letters
+        if max(part.outline.width_mm, part.outline.height_mm) < SMALL_LETTER_MM
     ]
     return small, len(letters)
 
 
-def _suspected(sign: ProposedSign, why: str) -> Finding:
+def _suspected(sign: ProposedSign, why: Message) -> Finding:
     left, bottom = sign.left_mm, sign.bottom_mm
     right, top = left + sign.width_mm, bottom + sign.height_mm
     box = (left, bottom), (right, bottom), (right, top), (left, top), (left, bottom)
-    name = f"Sign '{sign.name}'" if sign.name else "A sign"
-    message = f"{name} of {_size(sign, 1)} {why}: check the drawing's units. {_likely_slip(sign)}"
-    return Finding("scale", message.strip(), (left, bottom), box)
+    return Finding("scale", joined([why, _likely_slip(sign)]), (left, bottom), box)
 
 
-def _likely_slip(sign: ProposedSign) -> str:
-    for factor, slip in SLIPS:
+def _likely_slip(sign: ProposedSign) -> Message | None:
+    for factor, (meant, taken) in SLIPS:
         if LIKELY_MM[0] <= _side(sign) * factor <= LIKELY_MM[1]:
-            return f"If {slip}, it measures {_size(sign, factor)}."
-    return ""
+            width, height = _mm(sign.width_mm * factor), _mm(sign.height_mm * factor)
+            return wording.if_units_slipped(wording.taken_for(meant, taken), width, height)
+    return None
 
 
-def _size(sign: ProposedSign, factor: float) -> str:
-    return f"{_mm(sign.width_mm * factor)} × {_mm(sign.height_mm * factor)} mm"
+def _called(sign: ProposedSign) -> tuple[str, float, float]:
+    """The name ('' for none), width and height of a sign, as a finding names them."""
+    return sign.name or "", _mm(sign.width_mm), _mm(sign.height_mm)
 
 
 def _side(sign: ProposedSign) -> float:
     return max(sign.width_mm, sign.height_mm)
 
 
-def _mm(value: float) -> str:
-    return f"{value:.1f}".removesuffix(".0")
+def _mm(value: float) -> float:
+    """To a tenth; whole millimetres as a whole number."""
+    tenths = round(value, 1)
+    return int(tenths) if tenths == int(tenths) else tenths

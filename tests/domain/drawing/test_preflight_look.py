@@ -64,7 +64,7 @@ def test_a_narrow_stroke_is_told_in_millimetres_and_drawn_where_it_lies():
     )
     assert (
         "'I' (no. 2) is about 3 mm wide in 1 place, 300 mm² in all, narrower than the 6.35 mm cutter"
-        in one.message
+        in one.sentence
     )
     assert Polygon(one.line).equals(box(70, 450, 73, 550))
     assert box(70, 450, 73, 550).contains(Point(one.at))
@@ -83,10 +83,10 @@ def test_inner_corners_are_told_once_for_all_letters_alike():
         for number, (x, y) in enumerate(places, start=2)
     ]
     (one,) = found("corner", sign(board(), *alike))
-    assert one.message.startswith(
+    assert one.sentence.startswith(
         "'L' (no. 2) (and 11 like it) has 1 inner corner that the 6.35 mm cutter cannot"
     )
-    assert f"{3.175**2 * (1 - math.pi / 4):.1f} mm²" in one.message
+    assert f"{3.175**2 * (1 - math.pi / 4):.1f} mm²" in one.sentence
     assert math.dist(one.at, (60, 80)) < 2
 
 
@@ -96,15 +96,15 @@ def test_a_hole_smaller_than_the_cutter_is_told_as_one_that_it_cannot_enter():
     )
     assert (
         "has 1 hole that the 6.35 mm cutter cannot enter: 80 mm² of material stays there"
-        in one.message
+        in one.sentence
     )
 
 
 def test_parts_are_named_with_their_sign_where_there_are_several():
     thin = part(2, box(50, 50, 53, 150), None, on=1)
     (one,) = found("narrow", sign(board(), thin), sign(board(), thin, name="quay", left=2000))
-    assert one.message.startswith(
-        "The part no. 2 of sign 'gate' (and 1 like it) is about 3 mm wide"
+    assert one.sentence.startswith(
+        "Part 2 of sign 'gate' (and 1 like it) is about 3 mm wide"
     )
 
 
@@ -118,8 +118,8 @@ def test_neighbours_nearer_than_half_a_millimetre_are_told(gap, is_told):
     )
     assert bool(told) is is_told
     if is_told:
-        assert told[0].message.startswith(
-            f"'A' (no. 2) and 'B' (no. 3) lie {gap:.2f} mm apart, less than 0.5 mm"
+        assert told[0].sentence.startswith(
+            f"'A' (no. 2) and 'B' (no. 3) lie {gap:g} mm apart, less than 0.5 mm"
         )
         assert math.dist(*told[0].line) == pytest.approx(gap, abs=0.002)
 
@@ -128,7 +128,7 @@ def test_neighbours_that_touch_are_told_at_a_point():
     (one,) = found(
         "near", sign(board(), part(2, block(50, 50), "A", on=1), part(3, block(150, 50), "B", on=1))
     )
-    assert "touch each other" in one.message
+    assert "touch each other" in one.sentence
     assert (one.at[0], one.line) == (150, ())
 
 
@@ -153,21 +153,21 @@ def test_parts_of_two_levels_and_of_two_signs_are_no_neighbours():
 def test_a_row_of_pairs_alike_is_told_once():
     pairs = [part(2 + step, block(50 + 100.2 * step, 50), "A", on=1) for step in range(5)]
     (one,) = found("near", sign(board(), *pairs))
-    assert one.message.startswith(
-        "'A' (no. 2) and 'A' (no. 3) (and 3 pairs like them) lie 0.20 mm apart"
+    assert one.sentence.startswith(
+        "'A' (no. 2) and 'A' (no. 3) (and 3 pairs like them) lie 0.2 mm apart"
     )
 
 
 def test_an_overhang_is_told_as_a_share_of_the_part():
     (one,) = found("overhang", sign(board(), part(2, block(975, 50), "A", on=1), left=10))
-    assert "'A' (no. 2) overhangs what is under it by 75 % of its area, 7500 mm²" in one.message
+    assert "'A' (no. 2) overhangs what is under it by 75 % of its area, 7500 mm²" in one.sentence
     assert Polygon(one.line).equals(box(1010, 50, 1085, 150))
 
 
 def test_a_part_that_bridges_two_panels_overhangs_the_gap_only():
     left, right = board(500), part(2, box(520, 0, 1000, 600), "second board")
     (one,) = found("overhang", sign(left, right, part(3, block(460, 50), "A", on=1, also_on=(2,))))
-    assert "20 % of its area, 2000 mm²" in one.message
+    assert "20 % of its area, 2000 mm²" in one.sentence
     close = part(2, box(500.05, 0, 1000, 600), "second board")
     assert found("overhang", sign(left, close, part(3, block(460, 50), "A", on=1))) == [], (
         "a joint carries"
@@ -204,7 +204,7 @@ def test_a_part_larger_than_the_sheet_less_its_margin_is_told(turns, size, fits)
     told = found("too large", sign(board(*size), left=5), sheets=sheets)
     assert (told == []) is fits
     if not fits:
-        assert f"measures {size[0]} × {size[1]} mm and fits" in told[0].message
+        assert f"measures {size[0]} × {size[1]} mm. " in told[0].sentence
         assert Polygon(told[0].line).equals(box(5, 0, 5 + size[0], size[1]))
 
 
@@ -215,18 +215,17 @@ def test_a_colour_without_a_sheet_is_not_measured_against_one():
 def test_small_parts_that_will_not_hold_are_told_once_for_their_stock():
     dots = [part(2 + step, block(50 + 40 * step, 50, 10 + step), "i", on=1) for step in range(12)]
     (one,) = found("will not hold", sign(board(), *dots))
-    assert one.message.startswith(
-        "12 parts of cream 6, the smallest 'i' (no. 2) of 100 mm², will not hold"
-    )
+    assert one.sentence.startswith("12 parts of cream 6 will not hold")
+    assert "(smallest: 'i' (no. 2), 100 mm²)" in one.sentence
     assert Polygon(one.line).equals(box(50, 50, 60, 60))
     (one,) = found("will not hold", sign(board(), *dots), rules=replace(RULES, vacuum_inhg=24.0))
-    assert one.message.startswith("5 parts of cream 6"), "10² to 14² mm²; 15² holds with a skin"
+    assert one.sentence.startswith("5 parts of cream 6"), "10² to 14² mm²; 15² holds with a skin"
 
 
 def test_a_sign_of_40_m_is_suspected_to_be_in_another_unit():
     (one,) = found("scale", sign(board(40_000, 8_000)))
-    assert one.message == (
-        "Sign 'gate' of 40000 × 8000 mm is larger than a sign is made in one: check the drawing's units. "
+    assert one.sentence == (
+        "Sign 'gate' of 40000 × 8000 mm is larger than a sign is made in one piece. Check the drawing's units. "
         "If millimetres were taken for centimetres, it measures 4000 × 800 mm."
     )
 
@@ -236,9 +235,9 @@ def test_letters_of_4_mm_and_a_sign_of_12_mm_are_suspected():
         part(2 + step, box(10 + 6 * step, 10, 13 + 6 * step, 14), "A", on=1) for step in range(10)
     ]
     (one,) = found("scale", sign(board(100, 60), *letters))
-    assert "has letters of 4 mm, 10 of all 10 parts that small" in one.message
+    assert "has letters of 4 mm; 10 of 10 parts are that small" in one.sentence
     (one,) = found("scale", sign(board(12, 8)))
-    assert one.message.endswith(
+    assert one.sentence.endswith(
         "If inches were taken for millimetres, it measures 304.8 × 203.2 mm."
     )
 
@@ -295,7 +294,7 @@ def test_shapes_past_what_a_page_can_wait_for_are_counted_and_said():
         "corner", sign(board(2200, 2200), *(part(place + 2, rough(place)) for place in range(400)))
     )
     assert (
-        "151 more shapes were not checked" in many[-1].message
+        "151 more shapes were not checked" in many[-1].sentence
     )  # the board's 4 points and 249 shapes come before
 
 
@@ -307,7 +306,7 @@ def test_two_letters_drawn_over_each_other_on_one_level_are_told():
         part(3, block(145, 100, 60), "R", on=1, level=1),
     )
     (told,) = found("overlap", over)
-    assert "'O' (no. 2) and 'R' (no. 3)" in told.message and "900 mm²" in told.message
+    assert "'O' (no. 2) and 'R' (no. 3)" in told.sentence and "900 mm²" in told.sentence
     assert not found("near", over), "once is enough"
     apart = sign(
         board(),
@@ -323,4 +322,4 @@ def test_half_of_a_letter_over_the_edge_of_its_panel_hangs_over_the_board_by_a_t
     (told,) = found(
         "overhang", sign(board(), panel, part(3, block(250, 150), "R", on=2, also_on=(1,), level=2))
     )
-    assert "by 50 % of its area" in told.message
+    assert "by 50 % of its area" in told.sentence
