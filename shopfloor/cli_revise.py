@@ -1,6 +1,6 @@
-"""The words of `shopfloor revise`: a new drawing for a job under way, and what it would cost or did.
+"""The options of `shopfloor revise`: a new drawing for a job under way, and what it would cost or did.
 
-Owns what the command line answers without asking. With --look nothing is changed and nothing is kept.
+With --look nothing is changed and nothing is kept.
 """
 
 from __future__ import annotations
@@ -8,14 +8,20 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
 
-from .actions.unit_of_work import Caller
-from .cli_intake import add_words_of_a_drawing, chosen_stocks
+from .actions.unit_of_work import Caller, Shop
+from .cli_intake import add_words_of_a_drawing, chosen_stocks, remembered_stocks, sentences
 from .domain.drawing.answers import Answers
+from .wording import jobs as wording
+from .wording.message import text
+
+if TYPE_CHECKING:  # `--help` answers without reading what a drawing needs
+    from .actions.drawings import ReadDrawing
 
 
 def add_words(parser: argparse.ArgumentParser) -> None:
-    """The words that the verb takes besides the database."""
+    """Add the options that the verb takes besides the database."""
     parser.add_argument("job", help="J-1001")
     parser.add_argument(
         "drawing", nargs="+", help="the whole new drawing: SVG or DXF files at full size"
@@ -27,48 +33,40 @@ def add_words(parser: argparse.ArgumentParser) -> None:
         "--glued",
         choices=("spoiled", "whole"),
         default="spoiled",
-        help="what comes off where it is glued",
+        help="glued pieces that must come off are spoiled, or come off whole",
     )
     add_words_of_a_drawing(parser)
 
 
-def change(options, shop, reads: Sequence) -> tuple[dict, str]:
-    """Changes the job, or with --look says what would be changed. Gives what is shown, and a sentence. Raises Refused."""
+def change(
+    options: argparse.Namespace, shop: Shop, reads: Sequence[ReadDrawing]
+) -> tuple[dict[str, Any], str]:
+    """Change the job, or with --look only say how. Returns the JSON and a sentence. Raises Refused."""
     from .actions import drawings, revision_plan, revisions
     from .store import jobs, people
     from .store import revisions as store
 
     proposed = drawings.proposal(shop, reads, Answers(apart=options.keep_colours))
     job = jobs.job_by_number(shop.read(), options.job)
-    stocks = {c.colour: c.stock.id for c in proposed.colours if c.stock} | store.stocks_of(
-        shop.read(), job.id
-    )
+    stocks = remembered_stocks(proposed) | store.stocks_of(shop.read(), job.id)
     stocks |= chosen_stocks(shop, proposed, options.stock)
-    made = revision_plan.plan(
-        shop,
-        job.number,
-        proposed,
-        {c.colour: stocks[c.colour] for c in proposed.colours if c.colour in stocks},
-    )
+    drawn = {colour.colour for colour in proposed.colours}
+    of_drawing = {colour: id for colour, id in stocks.items() if colour in drawn}
+    plan = revision_plan.plan(shop, job.number, proposed, of_drawing)
     choices = revision_plan.Choices(not options.no_spares, options.glued == "whole")
     with shop.database.snapshot() as db:
-        costs = asdict(revision_plan.costs(db, made, choices))
-    warnings = [asdict(warning) for warning in proposed.warnings]
+        costs = asdict(revision_plan.costs(db, plan, choices))
+    warnings = [{**warning.as_dict(), "message": warning.sentence} for warning in proposed.warnings]
     shown = {
         "job": job.number,
         "costs": costs,
-        "left_alone": list(made.left_alone),
+        "left_alone": list(plan.left_alone),
         "warnings": warnings,
     }
     if options.look:
-        return (
-            shown,
-            f"{job.number} would need {costs['to_cut']} pieces cut; {costs['spare']} would be spare.",
-        )
+        to_cut = wording.pieces(costs["to_cut"])
+        return shown, text(wording.would_be_cut(job.number, to_cut, costs["spare"]))
     by = people.by_named(shop.read(), options.by, "command line")
-    told = revisions.change(Caller(shop, by), made, choices, reads=reads, seconds=options.seconds)
-    return {
-        **shown,
-        "relabel": told.data["relabel"],
-        "left_out": told.data["left_out"],
-    }, told.sentence
+    answer = revisions.change(Caller(shop, by), plan, choices, reads=reads, seconds=options.seconds)
+    left_out = sentences(answer.data["left_out"])
+    return {**shown, "relabel": answer.data["relabel"], "left_out": left_out}, answer.sentence

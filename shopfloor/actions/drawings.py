@@ -1,17 +1,17 @@
-"""Drawings that come in: read in a worker process, kept, and turned into what they would become as a job.
+"""Drawings: read in a worker process, kept, and turned into a proposal of the signs that they hold.
 
-Nothing of the shop changes here: the job itself is taken in by `jobs`, a change of one by `revisions`.
+Nothing of the shop changes here: `jobs` takes a job in, `revisions` changes one.
 """
 
 from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import PurePath
 
-from ..domain.drawing.answers import Answers
+from ..domain.drawing.answers import NO_ANSWERS, Answers
 from ..domain.drawing.colours import alike, colour_word
 from ..domain.drawing.drawing import Drawing, DrawnOutline, Finding
 from ..domain.drawing.preflight import PreflightRules, Sheet, look
@@ -19,19 +19,19 @@ from ..domain.drawing.stacking import ProposedSign, propose
 from ..domain.errors import Refused
 from ..drawings import reading
 from ..store import jobs, settings, stock
+from ..wording import drawings as wording
 from .cache import Cache
 from .unit_of_work import Shop, stamp
 
-DEFAULT_SHEET = {"thickness_mm": 6.0, "length_mm": 2440.0, "width_mm": 1220.0}  # design, section 7
-LOOKED = Cache(
-    most=8
-)  # what preflight found: seconds for a large drawing, and each tick on the page asks again
+# A new stock gets the common full sheet of 6 mm acrylic, 2440 × 1220 mm (8 × 4 ft): common practice.
+DEFAULT_SHEET = {"thickness_mm": 6.0, "length_mm": 2440.0, "width_mm": 1220.0}
+PREFLIGHT = Cache(most=8)  # takes seconds for a large drawing, and each tick on the page asks again
 
 
 @dataclass(frozen=True)
 class Colour:
-    """A colour of a drawing: how many parts bear it, and the stock that the shop chose for it before. `layer` is what a DXF
-    calls it."""
+    """A colour of a drawing: how many parts have it, and the stock that the shop chose for it before. `layer` is its name
+    in a DXF."""
 
     colour: str
     word: str
@@ -47,13 +47,12 @@ class Colour:
 
 @dataclass(frozen=True)
 class Proposal:
-    """What a drawing would become, to be looked at before it is confirmed. `sha256`: of several drawings, all of them.
+    """The signs of a drawing, to be checked before they are taken in. `sha256`: of several drawings, all of them.
 
-    `warnings` is what was found in the drawing. A person should still decide about `nearly_one`, groups of colours
-    (joined unless `answers.apart`), `loose`, places of loose parts, and `guessed_unit`, the unit that was taken for a
-    drawing that names none. `width_mm`, `height_mm` are the size of all that is drawn. `sheets` and `rules` are what
-    preflight looks at it with: for each colour the sheet that the shop cut it from before, else one of the default
-    size.
+    `warnings` are the findings of the reader. A person must still decide about `nearly_one`, groups of colours (joined
+    unless `answers.apart`), `loose`, places of loose parts, and `guessed_unit`, the unit assumed for a drawing that
+    names none. `width_mm`, `height_mm` are the size of the whole drawing. `sheets` and `rules` are for preflight: for
+    each colour the sheet that the shop cut it from before, else one of the default size.
     """
 
     sha256: str
@@ -61,7 +60,7 @@ class Proposal:
     signs: tuple[ProposedSign, ...]
     warnings: tuple[Finding, ...]
     colours: tuple[Colour, ...]
-    answers: Answers = Answers()
+    answers: Answers = NO_ANSWERS
     nearly_one: tuple[tuple[str, ...], ...] = ()
     loose: tuple[int, ...] = ()
     guessed_unit: str | None = None
@@ -72,16 +71,16 @@ class Proposal:
 
     @property
     def preflight(self) -> tuple[Finding, ...]:
-        """What the shop should look at before it cuts; slow for a large drawing when it is asked for first."""
-        if self.rules is None:
+        """What the shop should check before it cuts; slow for a large drawing the first time."""
+        rules = self.rules
+        if rules is None:
             return ()
-        return LOOKED.get(
-            (self.same, self.sheets, self.rules),
-            lambda: look(self.signs, dict(self.sheets), self.rules),
+        return PREFLIGHT.get(
+            (self.same, self.sheets, rules), lambda: look(self.signs, dict(self.sheets), rules)
         )
 
     @property
-    def same(self) -> tuple:
+    def same(self) -> Hashable:
         """Equal for proposals with the same signs."""
         parts = tuple(len(sign.parts) for sign in self.signs)
         return self.sha256, self.answers, self.width_mm, self.height_mm, parts
@@ -89,7 +88,7 @@ class Proposal:
 
 @dataclass(frozen=True)
 class ReadDrawing:
-    """A drawing's file and what was read in it."""
+    """A drawing's file and its contents."""
 
     sha256: str
     name: str
@@ -98,21 +97,19 @@ class ReadDrawing:
 
 
 def read_drawing(data: bytes, filename: str, unit: str | None = None) -> ReadDrawing:
-    """Reads a drawing in a worker process; `unit` is what it was drawn in, where the file names none.
+    """Read a drawing in a worker process; `unit` is the unit it was drawn in, where the file names none.
 
-    Raises Refused with what is wrong; nothing is kept.
+    Raises Refused with the reason; nothing is kept.
     """
     name = PurePath(filename.replace("\\", "/")).name[:120] or "drawing.svg"
     drawing = reading.read(data, name, unit=unit)
     if not drawing.outlines:
-        raise Refused(
-            "There is no outline in this drawing: draw the parts as filled or closed outlines."
-        )
+        raise Refused(wording.no_outline())
     return ReadDrawing(hashlib.sha256(data).hexdigest(), name, data, drawing)
 
 
 def keep_drawing(shop: Shop, read: ReadDrawing) -> str:
-    """Keeps a drawing that was read; gives its SHA-256."""
+    """Keep a drawing that was read and return its SHA-256."""
     with shop.database.write() as db:
         kept = (read.sha256, read.name, read.file, read.drawing.as_dict(), stamp(shop.clock()))
         jobs.keep_drawing(db, *kept)
@@ -120,32 +117,33 @@ def keep_drawing(shop: Shop, read: ReadDrawing) -> str:
 
 
 def read_again(shop: Shop, sha256: str, unit: str) -> None:
-    """Reads a kept drawing once more, now that somebody said which unit it was drawn in."""
+    """Read a kept drawing again, now that somebody has named its unit."""
     name, _ = jobs.drawing_reading(shop.read(), sha256)
     keep_drawing(shop, read_drawing(jobs.drawing_file(shop.read(), sha256), name, unit))
 
 
-def kept_proposal(shop: Shop, sha256: str, answers: Answers = Answers()) -> Proposal:
-    """What a kept drawing would become. Raises NotFound where it is not kept."""
+def kept_proposal(shop: Shop, sha256: str, answers: Answers = NO_ANSWERS) -> Proposal:
+    """Return the proposal for a kept drawing. Raises NotFound where it is not kept."""
     name, read = jobs.drawing_reading(shop.read(), sha256)
     return proposal(shop, [ReadDrawing(sha256, name, b"", Drawing.of_dict(read))], answers)
 
 
-def proposal(shop: Shop, reads: Sequence[ReadDrawing], answers: Answers = Answers()) -> Proposal:
-    """What drawings would become as one job. What `answers` says of signs goes with a single drawing."""
-    drawn = [one for read in reads for one in read.drawing.outlines]
-    nearly_one = alike(list(dict.fromkeys(one.colour for one in drawn)))
+def proposal(shop: Shop, reads: Sequence[ReadDrawing], answers: Answers = NO_ANSWERS) -> Proposal:
+    """Return the proposal for drawings as one job. Answers about signs go with a single drawing."""
+    drawn = [outline for read in reads for outline in read.drawing.outlines]
+    nearly_one = alike(list(dict.fromkeys(outline.colour for outline in drawn)))
     signs: list[ProposedSign] = []
     for read in reads:
         outlines = _one_colour(read.drawing.outlines, () if answers.apart else nearly_one)
-        found = propose(outlines, answers.joins, answers.left_out)
+        proposed = propose(outlines, answers.joins, answers.left_out)
         first = 1 + max((place for sign in signs for place in sign.places), default=-1)
         signs += [
-            replace(sign, places=tuple(first + place for place in sign.places)) for sign in found
+            replace(sign, places=tuple(first + place for place in sign.places)) for sign in proposed
         ]
     if not signs:
-        raise Refused("All signs of this drawing are left out: put one back.")
-    colours = _colours(shop, signs, {one.colour: one.layer for one in reversed(drawn)})
+        raise Refused(wording.all_left_out())
+    layers = {outline.colour: outline.layer for outline in reversed(drawn)}
+    colours = _colours(shop, signs, layers)
     left, bottom, right, top = _extent(signs)
     return Proposal(
         " ".join(read.sha256 for read in reads),
@@ -167,13 +165,13 @@ def proposal(shop: Shop, reads: Sequence[ReadDrawing], answers: Answers = Answer
 
 
 def cut_from(shop: Shop, proposed: Proposal, stocks: Mapping[str, int]) -> Proposal:
-    """The same proposal, its preflight as cut from these stocks (by colour).
+    """Return the same proposal with its preflight for these stocks (by colour).
 
     A colour without one takes a sheet of the default size. Raises NotFound.
     """
     chosen = {colour: stock.stock(shop.read(), id) for colour, id in stocks.items()}
-    colours = [replace(one, stock=chosen.get(one.colour)) for one in proposed.colours]
-    return replace(proposed, sheets=tuple((one.colour, _sheet(one)) for one in colours))
+    colours = [replace(known, stock=chosen.get(known.colour)) for known in proposed.colours]
+    return replace(proposed, sheets=tuple((known.colour, _sheet(known)) for known in colours))
 
 
 def _colours(
@@ -181,17 +179,24 @@ def _colours(
 ) -> tuple[Colour, ...]:
     counts = Counter(part.colour for sign in signs for part in sign.parts)
     return tuple(
-        Colour(c, colour_word(c), n, stock.stock_for_colour(shop.read(), c), layers.get(c))
-        for c, n in counts.items()
+        Colour(
+            colour,
+            colour_word(colour),
+            count,
+            stock.stock_for_colour(shop.read(), colour),
+            layers.get(colour),
+        )
+        for colour, count in counts.items()
     )
 
 
 def _sheet(colour: Colour) -> Sheet:
-    """The full sheet that a colour is cut from, as far as the shop knows."""
+    """Return the full sheet that a colour is cut from: of its stock, else of the default size."""
     if colour.stock is None:
-        return Sheet(f"{colour.word}, {DEFAULT_SHEET['thickness_mm']:g} mm", **DEFAULT_SHEET)
-    one = colour.stock
-    return Sheet(one.called, one.thickness_mm, one.length_mm, one.width_mm, one.turns)
+        thickness, length, width = DEFAULT_SHEET.values()
+        return Sheet(f"{colour.word}, {thickness:g} mm", thickness, length, width)
+    known = colour.stock
+    return Sheet(known.called, known.thickness_mm, known.length_mm, known.width_mm, known.turns)
 
 
 def _extent(signs: Sequence[ProposedSign]) -> tuple[float, float, float, float]:
@@ -206,6 +211,8 @@ def _extent(signs: Sequence[ProposedSign]) -> tuple[float, float, float, float]:
 def _one_colour(
     outlines: Sequence[DrawnOutline], groups: Sequence[Sequence[str]]
 ) -> list[DrawnOutline]:
-    """The outlines with nearly equal colours made one."""
+    """Return the outlines with nearly equal colours made one."""
     stays = {colour: group[0] for group in groups for colour in group}
-    return [replace(one, colour=stays.get(one.colour, one.colour)) for one in outlines]
+    return [
+        replace(outline, colour=stays.get(outline.colour, outline.colour)) for outline in outlines
+    ]

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from ..domain import pieces as life
-from ..domain.drawing.signs import JobTakenIn, Order, checked, copies_of, made, mark_of, name_of
+from ..domain.drawing.signs import Order, checked, copies_of, made, mark_of, name_of
 from ..domain.drawing.stacking import ProposedPart, ProposedSign
 from ..domain.errors import Conflict, Refused
 from ..domain.recuts.revisions import served
-from ..store import bench, jobs, ledger, pieces, revisions, stock
+from ..store import bench, jobs, ledger, pieces, spares, stock
 from ..store import outlines as outline_store
-from ..wording.message import joined
+from ..wording import jobs as wording
+from ..wording.message import Message, as_dict, as_message, joined, of_kept
 from . import nests
 from .cache import Cache
 from .drawings import DEFAULT_SHEET, Proposal, ReadDrawing, keep_drawing
 from .outlines import KeptOutlines, Sorted, sort_outlines, sorted_too
 from .unit_of_work import Answer, Caller, Shop, Transaction, command
 
-SORTED = Cache(
-    most=8
-)  # the families of a drawing's parts, each time that the page asks which spares fit
+SORTED = Cache(most=8)  # families of a drawing's parts: the page asks often which spares fit
 
 
 def intake(
@@ -34,42 +34,59 @@ def intake(
     seconds: float | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> Answer:
-    """Takes a job in and nests its pieces, one act for the job and one for each stock.
+    """Take a job in and nest its pieces: one act for the job and one for each stock.
 
-    A stock's pieces go on the smallest free offcut that holds them all, else on full sheets.
-    `reads`: drawings that are not kept yet are kept once the order is found good. `seconds` a stock, left out the
-    shop's own.
+    A stock's pieces go on the smallest free offcut that holds them all, else on full sheets. `reads`: new drawings,
+    kept once the order is checked. `seconds` for each stock; None for the shop's own.
 
-    Pieces for which there is no room on any sheet are named in the answer's data `left_out`; the rest goes on.
+    Pieces that fit no sheet are named in the answer's data `left_out`, messages as `as_dict` gives them.
     """
     checked(order, proposed.signs)
     for read in reads:
         keep_drawing(caller.shop, read)
-    told = take_in(caller, proposed, order)
-    left_out: list[str] = []
-    stocks = told.data["stocks"]
-    for done, stock_id in enumerate(stocks):
-        told_of = nests.share_of(progress, done, len(stocks))
+    answer = take_in(caller, proposed, order)
+    codes: dict[str, list[str]] = answer.data["pieces"]
+    left_out = nest_each(
+        caller,
+        [(id, codes[str(id)], []) for id in answer.data["stocks"]],
+        seconds=seconds,
+        progress=progress,
+    )
+    message = joined([answer.message, *map(of_kept, left_out)])
+    return replace(answer, message=message, data={**answer.data, "left_out": left_out})
+
+
+def nest_each(
+    caller: Caller,
+    stocks: Sequence[tuple[int, Sequence[str], Sequence[str]]],
+    *,
+    seconds: float | None,
+    progress: Callable[[float], None] | None,
+) -> list[dict[str, Any]]:
+    """Nest the pieces of each stock: (stock, codes of pieces, codes of planned sheets to nest again).
+
+    Returns what was left out and why; a stock that cannot be nested does not stop the others.
+    """
+    left_out: list[Message] = []
+    for done, (id, codes, pool) in enumerate(stocks):
         try:
-            nest_key = f"{caller.key}/{stock_id}" if caller.key else None
-            codes = told.data["pieces"][str(stock_id)]
             nested = nests.plan(
-                replace(caller, key=nest_key),
-                stock_id,
+                replace(caller, key=f"{caller.key}/{id}" if caller.key else None),
+                id,
                 codes=codes,
+                pool=pool,
                 seconds=seconds,
                 on_offcuts=True,
-                progress=told_of,
+                progress=nests.share_of(progress, done, len(stocks)),
             )
-            left_out += nested.data["left_out"]
+            left_out += map(of_kept, nested.data["left_out"])
         except (Refused, Conflict) as refusal:
-            left_out.append(refusal.sentence)
-    message = joined([told.message, *left_out])
-    return replace(told, message=message, data={**told.data, "left_out": left_out})
+            left_out.append(as_message(refusal.message))
+    return [as_dict(message) for message in left_out]
 
 
 def take_in(caller: Caller, proposed: Proposal, order: Order) -> Answer:
-    """The job without its nests: signs, parts, pieces that wait, steps. Raises Refused for what the order lacks."""
+    """Take a job in without nesting it: signs, parts, waiting pieces, steps. Raises Refused where the order is wrong."""
     caller.actor.must_hold(("operator",))
     first = ledger.by_key(caller.shop.read(), caller.key) if caller.key else None
     if first is not None:
@@ -94,19 +111,7 @@ def _take_in(transaction: Transaction, proposed: Proposal, order: Order, sorted_
             transaction.db, order.customer, order.title, order.due, proposed.sha256, transaction.at
         ),
     )
-    signs, is_only = made(order, proposed.signs), len(proposed.signs) == 1
-    sign_codes = [
-        add_sign(
-            transaction,
-            job.id,
-            mark_of(place),
-            name_of(sign, order.title, is_only),
-            sign,
-            order.stocks,
-            outlines,
-        )[0]
-        for place, sign in enumerate(signs)
-    ]
+    sign_codes = _add_signs(transaction, job.id, proposed, order, outlines)
     parts = [
         part
         for code in sign_codes
@@ -114,34 +119,48 @@ def _take_in(transaction: Transaction, proposed: Proposal, order: Order, sorted_
     ]
     relabel = _use_spares(transaction, parts) if order.uses_spares else {}
     codes = _new_pieces(transaction, [part for part in parts if part.id not in relabel])
-    transaction.record(JobTakenIn(job.number, order.customer, len(signs), len(parts)))
     warnings = [
-        f"A new stock was made for the colour {colour}: {s.called}, {s.length_mm:g} × {s.width_mm:g} mm."
-        for colour, s in new_stocks.items()
+        wording.stock_made(colour, new.called, f"{new.length_mm:g}", f"{new.width_mm:g}")
+        for colour, new in new_stocks.items()
     ]
-    sentence = (
-        f"{job.number} is taken in: {_count(len(signs), 'sign')}, {_count(len(parts), 'piece')}."
+    message = joined(
+        [
+            wording.taken_in(
+                job.number, wording.signs(len(sign_codes)), wording.pieces(len(parts))
+            ),
+            wording.spares_will_be_used(len(relabel)) if relabel else None,
+            *warnings,
+        ]
     )
-    if relabel:
-        sentence += (
-            f" {_count(len(relabel), 'spare')} in stock will be used: print new labels for them."
-        )
     data = {
         "job": job.number,
         "signs": sign_codes,
         "stocks": [int(id) for id in codes],
         "pieces": codes,
-        "warnings": warnings,
+        "warnings": [as_dict(warning) for warning in warnings],
         "relabel": list(relabel.values()),
     }
-    return Answer(" ".join([sentence, *warnings]), tuple(sign_codes), data)
+    return Answer(message, tuple(sign_codes), data)
+
+
+def _add_signs(
+    transaction: Transaction, job: int, proposed: Proposal, order: Order, outlines: KeptOutlines
+) -> list[str]:
+    """Add the signs of an order with their parts and steps; return their codes."""
+    is_only = len(proposed.signs) == 1
+    codes = []
+    for place, sign in enumerate(made(order, proposed.signs)):
+        name = name_of(sign, order.title, is_only)
+        code, _ = add_sign(transaction, job, mark_of(place), name, sign, order.stocks, outlines)
+        codes.append(code)
+    return codes
 
 
 def fitting_spares(shop: Shop, proposed: Proposal, order: Order) -> int:
-    """How many spares in stock the signs of an order would use, whether it asks for them or not."""
+    """Return how many spares in stock the signs of an order could use, whether it asks for them or not."""
     with shop.database.snapshot() as db:
-        spares, newest = revisions.spares(db), outline_store.newest_outline(db)
-    of_stock = {piece.stock for _, piece in spares}
+        in_stock, newest = spares.spares(db), outline_store.newest_outline(db)
+    of_stock = {piece.stock for _, piece in in_stock}
     stocks = {colour: id for colour, id in order.stocks.items() if id in of_stock}
     if not stocks:
         return 0
@@ -150,15 +169,17 @@ def fitting_spares(shop: Shop, proposed: Proposal, order: Order) -> int:
     wanted: Counter[int] = Counter()
     for sign in proposed.signs:
         for part in sign.parts:
-            where, id = known.get((stocks.get(part.colour), part.outline.at_origin()), ("", 0))
-            if where == "known":
-                wanted[id] += copies_of(order, sign)
-    return (wanted & Counter(family for family, _ in spares)).total()
+            if part.colour not in stocks:
+                continue
+            _, family = known[stocks[part.colour], part.outline.at_origin()]
+            if isinstance(family, int):  # else a shape that the shop has never cut
+                wanted[family] += copies_of(order, sign)
+    return (wanted & Counter(family for family, _ in in_stock)).total()
 
 
 def _use_spares(transaction: Transaction, parts: Sequence[jobs.Part]) -> dict[int, str]:
-    """Gives spares to the parts that they fit; the codes of the pieces by part."""
-    serving = served([part.family for part in parts], revisions.spares(transaction.db))
+    """Give spares to the parts that they fit; return the codes of the pieces by part."""
+    serving = served([part.family for part in parts], spares.spares(transaction.db))
     given = [life.PieceAssigned(piece.id, parts[place].id) for place, piece in serving.items()]
     pieces.write(transaction.db, given, transaction.at)
     for event in given:
@@ -167,7 +188,7 @@ def _use_spares(transaction: Transaction, parts: Sequence[jobs.Part]) -> dict[in
 
 
 def _new_pieces(transaction: Transaction, parts: Sequence[jobs.Part]) -> dict[str, list[str]]:
-    """A piece that waits for a sheet for each part; their codes by stock (as text)."""
+    """Add a piece that waits for a sheet for each part; return their codes by stock (as text)."""
     codes: dict[str, list[str]] = {}
     for part in parts:
         code = transaction.new_code("piece")
@@ -181,16 +202,12 @@ def _new_pieces(transaction: Transaction, parts: Sequence[jobs.Part]) -> dict[st
     return codes
 
 
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
-
-
 def missing_stocks(
-    transaction: Transaction, proposed: Proposal, stocks: dict[str, int]
+    transaction: Transaction, proposed: Proposal, stocks: Mapping[str, int]
 ) -> dict[str, stock.Stock]:
-    """A new stock of the default size for each colour that has none."""
-    taken = {s.code for s in stock.all_stocks(transaction.db)}
-    made = {}
+    """Add a stock of the default size for each colour that has none; return them by colour."""
+    taken = {old.code for old in stock.all_stocks(transaction.db)}
+    added = {}
     for colour in proposed.colours:
         if colour.colour in stocks:
             stock.stock(transaction.db, stocks[colour.colour])  # raises NotFound
@@ -201,8 +218,8 @@ def missing_stocks(
         id = stock.add_stock(
             transaction.db, code=code, name=colour.word, colour=colour.colour, **DEFAULT_SHEET
         )
-        made[colour.colour] = stock.stock(transaction.db, id)
-    return made
+        added[colour.colour] = stock.stock(transaction.db, id)
+    return added
 
 
 def add_sign(
@@ -211,14 +228,13 @@ def add_sign(
     mark: str,
     name: str,
     sign: ProposedSign,
-    stocks,
+    stocks: Mapping[str, int],
     outlines: KeptOutlines,
-):
-    """A sign with its parts and steps, without pieces yet. Gives its code and the parts' ids by their numbers."""
+) -> tuple[str, dict[int, int]]:
+    """Add a sign with its parts and steps, without pieces. Return its code and the parts' ids by number."""
     code = transaction.new_code("sign")
-    sign_id = jobs.add_sign(
-        transaction.db, code, job, mark, name, sign.width_mm, sign.height_mm, sign.levels
-    )
+    size_mm = sign.width_mm, sign.height_mm
+    sign_id = jobs.add_sign(transaction.db, code, job, mark, name, size_mm, sign.levels)
     ids: dict[int, int] = {}
     for part in sign.parts:
         ids[part.number] = jobs.add_part(
@@ -234,16 +250,19 @@ def add_sign(
 
 
 def part_columns(
-    part: ProposedPart, stocks: dict[str, int], outlines: KeptOutlines, ids: dict[int, int]
-) -> dict:
-    """What is kept of a part besides its number. `ids` are those of the parts that it may lie on, by number."""
+    part: ProposedPart,
+    stocks: Mapping[str, int],
+    outlines: KeptOutlines,
+    ids: Mapping[int, int],
+) -> dict[str, Any]:
+    """Return the columns of a part besides its number. `ids` are those of the parts below, by number."""
     left, bottom, _, _ = part.outline.bounds
     stock_id = stocks[part.colour]
     return {
         "name": (part.name or f"no. {part.number}")[:60],
         "level": part.level,
         "line": part.line + 1,
-        "lies_on": ids.get(part.on),
+        "lies_on": None if part.on is None else ids.get(part.on),
         "colour": part.colour,
         "stock": stock_id,
         "outline": outlines.id_of(stock_id, part.outline.at_origin()),

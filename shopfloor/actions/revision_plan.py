@@ -1,5 +1,5 @@
-"""A new drawing for a job under way, worked out and not yet done: which part became which, which piece serves which part,
-and what that costs. Changes nothing; `revisions` carries a plan through the shop.
+"""A new drawing for a job under way, worked out but not yet carried out: which part became which, which piece goes to
+which part, and what that costs. Changes nothing; `revisions` carries a plan out.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 
 from ..domain import pieces as life
 from ..domain.drawing.signs import name_of
-from ..domain.drawing.stacking import ProposedSign
+from ..domain.drawing.stacking import ProposedPart, ProposedSign
 from ..domain.errors import Conflict
 from ..domain.outlines import Outline
 from ..domain.recuts import revisions as rules
@@ -20,19 +20,21 @@ from ..store import revisions as store
 from ..store.db import Connection
 from ..store.revisions import StandingPart
 from ..store.spares import spares
-from .drawings import Proposal
-from .jobs import DEFAULT_SHEET
+from ..wording import jobs as wording
+from .drawings import DEFAULT_SHEET, Proposal
 from .outlines import Sorted, sort_outlines
 from .unit_of_work import Shop
 
+SignGroup = tuple[list[jobs.Sign], list[StandingPart]]  # copies of one sign, with their parts
 WHY = "the drawing changed"
 OPEN = ("open", "on hold")
+NEW_STOCK = "a new stock"  # a colour's stock in the costs, as long as it has none
 
 
 @dataclass(frozen=True)
 class SignPlan:
-    """What becomes of one sign and its copies. `signs` are ids of the job's signs (none: a new one), `new` the sign as
-    drawn now (None: it is gone). Numbers in `changes` are of `old` and of `new.parts`."""
+    """The changes of one sign and its copies. `signs` are ids of the job's signs (none: a new one), `new` the sign as
+    drawn now (None: removed). Numbers in `changes` are of `old` and of `new.parts`."""
 
     signs: tuple[int, ...]
     marks: tuple[str, ...]
@@ -41,11 +43,29 @@ class SignPlan:
     new: ProposedSign | None
     changes: tuple[Change, ...]
 
+    @property
+    def drawn(self) -> ProposedSign:
+        """The sign as drawn now. Raises ValueError where it is removed."""
+        if self.new is None:
+            raise ValueError(f"{self.name} is not in the new drawing")
+        return self.new
+
+    def part(self, number: int | None) -> ProposedPart:
+        """Return a part of the new drawing by its number."""
+        return self.drawn.parts[known(number) - 1]
+
+
+def known(number: int | None) -> int:
+    """Return the number of a part in a change that must have it. Raises ValueError where it has none."""
+    if number is None:
+        raise ValueError("a new part has no old number, a removed one no new number")
+    return number
+
 
 @dataclass(frozen=True)
 class Plan:
-    """A revision that is worked out and not yet done. `left_alone` are marks of signs that are packed, handed over or
-    cancelled: a new drawing does not touch them. `copies`: how many are made of each new sign, by its first place."""
+    """A revision that is worked out and not yet carried out. `left_alone` are marks of signs that are packed, handed over
+    or cancelled: a new drawing does not touch them. `copies`: how many are made of each new sign, by its first place."""
 
     job: jobs.Job
     proposed: Proposal
@@ -57,23 +77,26 @@ class Plan:
 
     @property
     def is_empty(self) -> bool:
-        """True where the new drawing changes nothing."""
+        """Whether the new drawing changes nothing."""
         return all(change.kind == rules.SAME for sign in self.signs for change in sign.changes)
 
 
 @dataclass(frozen=True)
 class Choices:
-    """`uses_spares`: spares in stock may serve new parts. `comes_off_whole`: what is glued and must come off can be used
-    again; else it is spoiled, and cut anew where it is still wanted."""
+    """`uses_spares`: spares in stock may go to new parts. `comes_off_whole`: glued pieces that must come off can be used
+    again; else they are spoiled, and cut again where still wanted."""
 
     uses_spares: bool = True
     comes_off_whole: bool = False
 
 
+DEFAULT_CHOICES = Choices()
+
+
 @dataclass(frozen=True)
 class Supply:
-    """Which pieces serve the new parts. `wanted` is one entry for each new part of each copy: (sign's place in the plan, copy,
-    number in the new drawing); `serving` by place in `wanted`; `spares` are ids of those that were in stock before.
+    """Which pieces go to the new parts. `wanted` has one entry for each new part of each copy: (sign's place in the plan,
+    copy, number in the new drawing); `serving` by place in `wanted`; `spares` are ids of pieces that were in stock before.
 
     `better`: a part that stays, and whose own piece is not cut yet, gets a cut one that is left over: (own, better).
     """
@@ -86,7 +109,7 @@ class Supply:
 
     @property
     def used(self) -> set[int]:
-        """Ids of the pieces that serve another part than before."""
+        """The ids of the pieces that are for another part than before."""
         return {piece.id for piece in self.serving.values()} | {
             better.id for _, better in self.better
         }
@@ -99,8 +122,8 @@ def plan(
     stocks: Mapping[str, int],
     copies: Mapping[int, int] | None = None,
 ) -> Plan:
-    """Compares a job with a new drawing. `stocks` is the stock of each colour; a colour without gets a new one, and its parts
-    are new. Raises NotFound, and Conflict where no sign of the job can be changed any more."""
+    """Compare a job with a new drawing. `stocks` is the stock of each colour; a colour without gets a new one, and its
+    parts are new. Raises NotFound, and Conflict where no sign of the job is open any more."""
     sorted_ = sort_outlines(shop, proposed.signs, stocks)
     with shop.database.snapshot() as db:
         job = jobs.job_by_number(db, number)
@@ -109,23 +132,26 @@ def plan(
             [(sign, store.standing(db, sign.id)) for sign in signs if sign.state in OPEN]
         )
     if not groups:
-        raise Conflict(
-            f"No sign of {job.number} is open any more: take the drawing in as a new job."
-        )
+        raise Conflict(wording.no_sign_open(job.number))
     news = [_wanted(sign, stocks, sorted_) for sign in proposed.signs]
     olds = [_placed(parts) for _, parts in groups]
     names = ([group[0].name for group, _ in groups], [sign.name or "" for sign in proposed.signs])
     plans = [
-        _sign_plan(groups, proposed, olds, news, one, other)
-        for one, other in rules.pair_signs(olds, news, names)
+        _sign_plan(
+            ([], []) if old is None else groups[old],
+            [] if old is None else olds[old],
+            None if new is None else proposed.signs[new],
+            [] if new is None else news[new],
+        )
+        for old, new in rules.pair_signs(olds, news, names)
     ]
     alone = tuple(sign.mark for sign in signs if sign.state not in OPEN)
     return Plan(job, proposed, dict(stocks), sorted_, tuple(plans), alone, dict(copies or {}))
 
 
-def _copies(signs) -> list[tuple[list[jobs.Sign], list[StandingPart]]]:
-    """The signs with those that have the same parts at the same places."""
-    groups: dict[tuple, tuple[list[jobs.Sign], list[StandingPart]]] = {}
+def _copies(signs: Sequence[tuple[jobs.Sign, list[StandingPart]]]) -> list[SignGroup]:
+    """Return the signs in groups that have the same parts at the same places."""
+    groups: dict[Hashable, SignGroup] = {}
     for sign, parts in signs:
         look = (
             sign.name,
@@ -145,84 +171,86 @@ def _placed(parts: Sequence[StandingPart]) -> list[PlacedPart]:
 
 
 def _wanted(sign: ProposedSign, stocks: Mapping[str, int], sorted_: Sorted) -> list[PlacedPart]:
-    found = []
+    wanted = []
     for part in sign.parts:
         alike: Hashable = ("no stock yet", part.colour, part.outline.at_origin())
         if part.colour in stocks:
             _, family = sorted_.families[stocks[part.colour], part.outline.at_origin()]
             alike = (stocks[part.colour], family)
         under = tuple(number for number in (part.on, *part.also_on) if number is not None)
-        found.append(
+        wanted.append(
             PlacedPart(part.number, part.name or "", alike, part.level, under, part.outline)
         )
-    return found
+    return wanted
 
 
 def _sign_plan(
-    groups, proposed: Proposal, olds, news, one: int | None, other: int | None
+    group: SignGroup,
+    placed: Sequence[PlacedPart],
+    new: ProposedSign | None,
+    wanted: Sequence[PlacedPart],
 ) -> SignPlan:
-    signs, parts = groups[one] if one is not None else ([], [])
-    new = proposed.signs[other] if other is not None else None
-    changes = rules.match_parts(
-        olds[one] if one is not None else [], news[other] if other is not None else []
-    )
-    name = signs[0].name if signs else name_of(new, "a new sign", False)
+    signs, parts = group
+    changes = rules.match_parts(placed, wanted)
+    # stored with a new sign, so it stays as it is in any language
+    name = signs[0].name if signs or new is None else name_of(new, "a new sign", False)
     ids, marks = tuple(sign.id for sign in signs), tuple(sign.mark for sign in signs)
     return SignPlan(ids, marks, name, tuple(parts), new, changes)
 
 
 def supply(db: Connection, plan: Plan, choices: Choices) -> Supply:
-    """Which pieces serve the new parts, as things stand in this transaction."""
+    """Return which pieces go to the new parts, as the shop is in this transaction."""
     freed: dict[int, life.Piece] = {}
     pool: list[tuple[Hashable, life.Piece]] = []
     uncut: list[tuple[Hashable, life.Piece]] = []
     for sign_plan in plan.signs:
         family = {part.number: (part.stock, part.family) for part in sign_plan.old}
         for piece, change in pieces_of(db, sign_plan):
+            alike = family[known(change.old)]
             if change.kind != rules.GONE:
-                uncut += [(family[change.old], piece)] if life.is_not_begun(piece) else []
+                uncut += [(alike, piece)] if life.is_not_begun(piece) else []
                 continue
             freed[piece.id] = piece
             if piece.state == "fixed" and choices.comes_off_whole:
-                pool.append((family[change.old], replace(piece, state="ready")))
+                pool.append((alike, replace(piece, state="ready")))
             elif piece.state != "fixed":
-                pool.append((family[change.old], piece))
+                pool.append((alike, piece))
     in_stock = (
         [((piece.stock, family), piece) for family, piece in spares(db)]
         if choices.uses_spares
         else []
     )
     wanted = [
-        (place, copy, change.new)
+        (place, copy, known(change.new))
         for place, sign_plan in enumerate(plan.signs)
         for copy in range(copies_of(plan, sign_plan))
         for change in sign_plan.changes
         if change.kind == rules.NEW
     ]
-    alike = [_alike(plan, place, number) for place, _, number in wanted]
-    serving = rules.served(alike, [*pool, *in_stock])
+    kinds = [_alike(plan, place, number) for place, _, number in wanted]
+    serving = rules.served(kinds, [*pool, *in_stock])
     used = {piece.id for piece in serving.values()}
     left = [
         (alike, piece)
         for alike, piece in [*pool, *in_stock]
         if piece.id not in used and not life.is_not_begun(piece)
     ]
-    found = rules.served([alike for alike, _ in uncut], left)
-    better = tuple((uncut[place][1], piece) for place, piece in found.items())
+    replacing = rules.served([alike for alike, _ in uncut], left)
+    better = tuple((uncut[place][1], piece) for place, piece in replacing.items())
     return Supply(
         tuple(wanted), serving, freed, frozenset(piece.id for _, piece in in_stock), better
     )
 
 
 def copies_of(plan: Plan, sign_plan: SignPlan) -> int:
-    """How many signs are made of one entry of the plan: the copies that the job has, or of a new sign those asked for."""
+    """Return how many signs one entry of the plan makes: the copies in the job, or those ordered of a new sign."""
     if sign_plan.signs or sign_plan.new is None:
         return len(sign_plan.signs)
     return plan.copies.get(sign_plan.new.places[0] if sign_plan.new.places else 0, 1)
 
 
 def _alike(plan: Plan, place: int, number: int) -> Hashable:
-    part = plan.signs[place].new.parts[number - 1]
+    part = plan.signs[place].part(number)
     if part.colour not in plan.stocks:
         return ("no stock yet", part.colour)
     stock_id = plan.stocks[part.colour]
@@ -230,17 +258,19 @@ def _alike(plan: Plan, place: int, number: int) -> Hashable:
 
 
 def pieces_of(db: Connection, sign_plan: SignPlan) -> list[tuple[life.Piece, Change]]:
-    """The live pieces of a sign and its copies, each with what becomes of its part."""
+    """Return the live pieces of a sign and its copies, each with the change of its part."""
     by_number = {change.old: change for change in sign_plan.changes if change.old is not None}
-    found = []
+    with_changes = []
     for sign in sign_plan.signs:
         number = {part.id: part.number for part in jobs.parts_of(db, sign)}
-        found += [(piece, by_number[number[piece.part]]) for piece in pieces.of_sign(db, sign)]
-    return found
+        with_changes += [
+            (piece, by_number[number[known(piece.part)]]) for piece in pieces.of_sign(db, sign)
+        ]
+    return with_changes
 
 
 def must_come_off(piece: life.Piece, change: Change) -> bool:
-    """True where a piece is glued at a place that it cannot keep."""
+    """Whether a piece is glued at a place that it cannot keep."""
     return piece.state == "fixed" and not change.stays_joined
 
 
@@ -249,11 +279,11 @@ def must_come_off(piece: life.Piece, change: Change) -> bool:
 
 @dataclass(frozen=True)
 class Costs:
-    """What a plan costs, over all copies. Parts: `same`, `moved`, `new`, `gone`. Pieces: `used` serve again, `from_stock` of
-    these were spares; `to_cut` are cut anew; `withdrawn` will not be cut; `spare` are left over; `glued` must come off.
+    """What a plan costs, over all copies. Parts: `same`, `moved`, `new`, `gone`. Pieces: `used` again, `from_stock` of
+    these were spares; `to_cut`; `withdrawn` will not be cut; `spare` are left over; `glued` must come off.
 
-    `area_mm2` net of what is cut anew, `sheets` the share of full sheets it takes by the stock's name, `money` that share's
-    cost in the shop's money, `minutes` at the router with handling.
+    `area_mm2` net of the pieces to cut, `sheets` the share of full sheets that they take by the stock's name, `money`
+    that share's cost in the shop's money, `minutes` at the router with handling.
     """
 
     same: int
@@ -273,18 +303,25 @@ class Costs:
 
 
 def costs(db: Connection, plan: Plan, choices: Choices) -> Costs:
-    """What a plan would cost as things stand."""
+    """Return what a plan would cost as the shop is now."""
     given = supply(db, plan, choices)
     kinds = {kind: count(plan, kind) for kind in (rules.SAME, rules.MOVED, rules.NEW, rules.GONE)}
     left = [piece for piece in given.freed.values() if piece.id not in given.used]
-    glued = [pair for one in plan.signs for pair in pieces_of(db, one) if must_come_off(*pair)]
-    anew = [] if choices.comes_off_whole else [pair for pair in glued if pair[1].new is not None]
+    glued = [
+        change
+        for sign in plan.signs
+        for piece, change in pieces_of(db, sign)
+        if must_come_off(piece, change)
+    ]
+    spoiled_but_wanted = (
+        [] if choices.comes_off_whole else [change for change in glued if change.new is not None]
+    )
     to_cut = [
         _outline_of(plan, spot)
         for place, spot in enumerate(given.wanted)
         if place not in given.serving
     ]
-    to_cut += [_standing_outline(plan, pair[1]) for pair in anew]
+    to_cut += [_standing_outline(plan, change) for change in spoiled_but_wanted]
     spoiled = 0 if choices.comes_off_whole else sum(piece.state == "fixed" for piece in left)
     not_begun = sum(life.is_not_begun(piece) for piece in left)
     withdrawn = not_begun + len(given.better)
@@ -297,7 +334,7 @@ def costs(db: Connection, plan: Plan, choices: Choices) -> Costs:
         withdrawn=withdrawn,
         spare=len(left) - not_begun - spoiled,
         glued=len(glued),
-        area_mm2=sum(o.area_mm2 for _, o in to_cut),
+        area_mm2=sum(outline.area_mm2 for _, outline in to_cut),
         sheets=sheets,
         money=money,
         minutes=minutes,
@@ -305,7 +342,7 @@ def costs(db: Connection, plan: Plan, choices: Choices) -> Costs:
 
 
 def count(plan: Plan, kind: str) -> int:
-    """How many parts, over all copies, are 'same', 'moved', 'new' or 'gone'."""
+    """Return how many parts, over all copies, are 'same', 'moved', 'new' or 'gone'."""
     return sum(
         copies_of(plan, sign) * sum(change.kind == kind for change in sign.changes)
         for sign in plan.signs
@@ -314,14 +351,14 @@ def count(plan: Plan, kind: str) -> int:
 
 def _outline_of(plan: Plan, spot: tuple[int, int, int]) -> tuple[int | None, Outline]:
     place, _, number = spot
-    part = plan.signs[place].new.parts[number - 1]
+    part = plan.signs[place].part(number)
     return plan.stocks.get(part.colour), part.outline
 
 
 def _standing_outline(plan: Plan, change: Change) -> tuple[int | None, Outline]:
     for sign in plan.signs:
         if change in sign.changes and sign.new is not None:
-            part = sign.new.parts[change.new - 1]
+            part = sign.part(change.new)
             return plan.stocks.get(part.colour), part.outline
     raise KeyError(change)
 
@@ -329,7 +366,7 @@ def _standing_outline(plan: Plan, change: Change) -> tuple[int | None, Outline]:
 def _effort(
     db: Connection, to_cut: Sequence[tuple[int | None, Outline]]
 ) -> tuple[dict[str, float], float, float]:
-    """Share of sheets by stock, their cost, and minutes. What has no stock yet counts as the default sheet."""
+    """Return the share of sheets by stock, their cost, and minutes. A colour without a stock counts as the default sheet."""
     shop_settings = settings.load(db)
     by_stock: dict[int | None, list[recut_cost.PieceToCut]] = {}
     for id, outline in to_cut:
@@ -337,16 +374,14 @@ def _effort(
         by_stock.setdefault(id, []).append(piece)
     sheets, money, minutes = {}, 0.0, 0.0
     for id, some in by_stock.items():
-        one = stock.stock(db, id) if id is not None else None
-        size = (
-            (one.length_mm, one.width_mm)
-            if one
-            else (DEFAULT_SHEET["length_mm"], DEFAULT_SHEET["width_mm"])
-        )
-        share = recut_cost.sheets_used(some, *size, store.mean_yield(db, id))
-        sheets[one.called if one else "a new stock"] = share
-        money += share * one.cost if one else 0.0
-        minutes += recut_cost.minutes(
-            some, one.thickness_mm if one else DEFAULT_SHEET["thickness_mm"], shop_settings.tool_mm
-        )
+        thickness, length, width = DEFAULT_SHEET.values()
+        name, cost = NEW_STOCK, 0.0
+        if id is not None:
+            of_colour = stock.stock(db, id)
+            name, cost, thickness = of_colour.called, of_colour.cost, of_colour.thickness_mm
+            length, width = of_colour.length_mm, of_colour.width_mm
+        share = recut_cost.sheets_used(some, length, width, store.mean_yield(db, id))
+        sheets[name] = share
+        money += share * cost
+        minutes += recut_cost.minutes(some, thickness, shop_settings.tool_mm)
     return sheets, money, minutes

@@ -1,16 +1,18 @@
-"""What a sign looks like, read once for its pictures: its size and where each outline lies. None of it ever changes.
+"""The shape of a sign for its pictures: its size and where each outline lies. Only a new drawing changes it.
 
-Must not know how far the pieces are: that is in `bench`.
+Must not know the progress of the pieces: that is in `bench`.
 """
 
 from __future__ import annotations
 
-import sqlite3
 from dataclasses import dataclass
 
 from ..domain.errors import NotFound
 from ..domain.outlines import Outline
+from ..wording import jobs as wording
 from . import outlines as outline_store
+from .db import Connection
+from .sql import scalar_or_none
 
 
 @dataclass(frozen=True)
@@ -33,19 +35,17 @@ class SignShape:
     parts: tuple[PartShape, ...]
 
 
-def last_act_on(db: sqlite3.Connection, sign: int) -> int:
-    """The last act that wrote a sign, or what leans on it: its parts, its steps. While it is the same, so is the shape."""
-    row = db.execute(
-        "SELECT max(act) FROM touched WHERE tbl = 'sign' AND record = CAST(? AS TEXT)", (sign,)
-    ).fetchone()
-    return row[0] or 0
+def last_act_on(db: Connection, sign: int) -> int:
+    """Return the last act that wrote a sign, its parts or its steps. While it is the same, so is the shape."""
+    sql = "SELECT max(act) FROM touched WHERE tbl = 'sign' AND record = CAST(? AS TEXT)"
+    return scalar_or_none(db, int, sql, (sign,)) or 0
 
 
-def shape(db: sqlite3.Connection, sign: int) -> SignShape:
-    """The shape of one sign. Raises NotFound."""
+def shape(db: Connection, sign: int) -> SignShape:
+    """Return the shape of one sign. Raises NotFound."""
     size = db.execute("SELECT width_mm, height_mm FROM sign WHERE id = ?", (sign,)).fetchone()
     if size is None:
-        raise NotFound("There is no such sign: look it up on the Floor or in Jobs.")
+        raise NotFound(wording.sign_not_found())
     rows = db.execute(
         """SELECT id, level, line, colour, outline, x_mm, y_mm FROM part
            WHERE sign = ? AND gone_at IS NULL ORDER BY level, number""",

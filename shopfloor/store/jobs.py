@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import json
-import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from ..domain.errors import NotFound
+from ..wording import drawings as drawing_wording
+from ..wording import jobs as wording
+from ..wording.message import Message
+from .db import Connection, Row
+from .sql import insert
 
 
 @dataclass(frozen=True)
@@ -79,7 +84,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Place:
-    """Where a piece goes, in words."""
+    """Where a piece goes."""
 
     part: int
     number: int
@@ -89,126 +94,136 @@ class Place:
     sign: Sign
 
     @property
-    def words(self) -> str:
+    def words(self) -> Message:
         """ "level 1, no. 7, 'A'\""""
-        named = "" if self.name == f"no. {self.number}" else f", '{self.name}'"
-        return f"level {self.level}, no. {self.number}{named}"
+        name = "" if self.name == f"no. {self.number}" else self.name
+        return wording.place_on_sign(self.level, self.number, name)
 
 
-def next_number(db: sqlite3.Connection, table: str, prefix: str, first: int) -> str:
-    """The number that people call a new job or sheet by; those of undone ones are not given out again."""
+def next_number(db: Connection, table: str, prefix: str, first: int) -> str:
+    """Return the number of a new job or sheet; numbers of undone ones are not given out again."""
     row = db.execute("SELECT seq FROM sqlite_sequence WHERE name = ?", (table,)).fetchone()
     return f"{prefix}-{first + (row['seq'] if row else 0)}"
 
 
-def add_job(db, customer: str, title: str, due: str, drawing: str, at: str) -> int:
-    """A new open job."""
+def add_job(db: Connection, customer: str, title: str, due: str, drawing: str, at: str) -> int:
+    """Add an open job and return its id."""
     number = next_number(db, "job", "J", 1001)
-    return db.execute(
+    return insert(
+        db,
         """INSERT INTO job (number, customer, title, due, state, drawing, taken_in_at)
            VALUES (?, ?, ?, ?, 'open', ?, ?)""",
         (number, customer, title, due, drawing, at),
-    ).lastrowid
+    )
 
 
 def add_sign(
-    db, code: str, job: int, mark: str, name: str, width_mm: float, height_mm: float, levels: int
+    db: Connection,
+    code: str,
+    job: int,
+    mark: str,
+    name: str,
+    size_mm: tuple[float, float],
+    levels: int,
 ) -> int:
-    """A new open sign; its code must be claimed."""
-    return db.execute(
+    """Add an open sign and return its id; its code must be claimed."""
+    width_mm, height_mm = size_mm
+    return insert(
+        db,
         """INSERT INTO sign (code, job, mark, name, width_mm, height_mm, levels, state)
            VALUES (?, ?, ?, ?, ?, ?, ?, 'open')""",
         (code, job, mark, name, round(width_mm, 3), round(height_mm, 3), levels),
-    ).lastrowid
+    )
 
 
-def add_part(db, **columns) -> int:
-    """A new part of a sign."""
+def add_part(db: Connection, **columns: object) -> int:
+    """Add a part of a sign and return its id."""
     names = ", ".join(columns)
     marks = ", ".join("?" for _ in columns)
-    return db.execute(
-        f"INSERT INTO part ({names}) VALUES ({marks})", list(columns.values())
-    ).lastrowid
+    return insert(db, f"INSERT INTO part ({names}) VALUES ({marks})", list(columns.values()))
 
 
-def part_row(db: sqlite3.Connection, part: int) -> sqlite3.Row:
-    """The row of one part."""
-    return db.execute("SELECT * FROM part WHERE id = ?", (part,)).fetchone()
+def cut_as(db: Connection, part: int) -> tuple[int, int]:
+    """Return (outline, stock) of one part: what its piece is cut as."""
+    outline: int
+    stock: int
+    outline, stock = db.execute("SELECT outline, stock FROM part WHERE id = ?", (part,)).fetchone()
+    return outline, stock
 
 
-def open_jobs_by(db: sqlite3.Connection, drawing: str) -> list[str]:
-    """The numbers of the open jobs that are made by a drawing, by its SHA-256."""
+def open_jobs_by(db: Connection, drawing: str) -> list[str]:
+    """Return the numbers of the open jobs made from a drawing, by its SHA-256."""
     rows = db.execute(
         "SELECT number FROM job WHERE state = 'open' AND drawing = ? ORDER BY id", (drawing,)
     )
     return [row["number"] for row in rows]
 
 
-def set_also_on(db: sqlite3.Connection, part: int, under: Sequence[int]) -> None:
-    """The parts that a part needs under or round it besides the one that it lies on most."""
+def set_also_on(db: Connection, part: int, under: Sequence[int]) -> None:
+    """Set the parts that a part needs under or round it besides the one that it lies on most."""
     db.execute("DELETE FROM part_also_on WHERE part = ?", (part,))
     db.executemany(
         "INSERT INTO part_also_on (part, under) VALUES (?, ?)", [(part, other) for other in under]
     )
 
 
-def job_by_number(db: sqlite3.Connection, number: str) -> Job:
-    """One job by its number, with or without 'J-'. Raises NotFound."""
+def job_by_number(db: Connection, number: str) -> Job:
+    """Return one job by its number, with or without 'J-'. Raises NotFound."""
     asked = number.strip().upper().removeprefix("J-")
     row = db.execute("SELECT * FROM job WHERE number = ?", (f"J-{asked}",)).fetchone()
     if row is None:
-        raise NotFound(f"There is no job {number.strip()}: look it up in Jobs.")
+        raise NotFound(wording.no_such_job(number.strip()))
     return Job(**dict(row))
 
 
-def job(db: sqlite3.Connection, id: int) -> Job:
-    """One job. Raises NotFound."""
+def job(db: Connection, id: int) -> Job:
+    """Return one job. Raises NotFound."""
     row = db.execute("SELECT * FROM job WHERE id = ?", (id,)).fetchone()
     if row is None:
-        raise NotFound("There is no such job: look it up in Jobs.")
+        raise NotFound(wording.job_not_found())
     return Job(**dict(row))
 
 
 _SIGN = """SELECT s.*, j.number AS job_number, j.customer, j.title, j.due FROM sign s JOIN job j ON j.id = s.job """
 
 
-def sign(db: sqlite3.Connection, id: int) -> Sign:
-    """One sign. Raises NotFound."""
+def sign(db: Connection, id: int) -> Sign:
+    """Return one sign. Raises NotFound."""
     return _one_sign(db, "WHERE s.id = ?", id)
 
 
-def sign_by_code(db: sqlite3.Connection, code: str) -> Sign:
-    """The sign that bears a code. Raises NotFound."""
+def sign_by_code(db: Connection, code: str) -> Sign:
+    """Return the sign with this code. Raises NotFound."""
     return _one_sign(db, "WHERE s.code = ?", code)
 
 
-def sign_by_name(db: sqlite3.Connection, job_number: str, mark: str) -> Sign:
-    """The sign called 'J-1042 A'. Raises NotFound."""
+def sign_by_name(db: Connection, job_number: str, mark: str) -> Sign:
+    """Return the sign called 'J-1042 A'. Raises NotFound."""
     return _one_sign(db, "WHERE j.number = ? AND s.mark = ?", job_number, mark)
 
 
-def _one_sign(db, where: str, *values) -> Sign:
+def _one_sign(db: Connection, where: str, *values: object) -> Sign:
     row = db.execute(_SIGN + where, values).fetchone()
     if row is None:
-        raise NotFound("There is no such sign: look it up on the Floor or in Jobs.")
+        raise NotFound(wording.sign_not_found())
     return Sign(**dict(row))
 
 
-def signs_of_job(db: sqlite3.Connection, job: int) -> list[Sign]:
-    """The signs of one job, A first."""
+def signs_of_job(db: Connection, job: int) -> list[Sign]:
+    """Return the signs of one job, A first."""
     return [
         Sign(**dict(row)) for row in db.execute(_SIGN + "WHERE s.job = ? ORDER BY s.id", (job,))
     ]
 
 
-def live_signs(db: sqlite3.Connection) -> list[Sign]:
-    """Signs that are open, on hold or packed, by due date. Quick however many are closed."""
+def live_signs(db: Connection) -> list[Sign]:
+    """Return the signs that are open, on hold or packed, by due date. Quick however many are closed."""
     rows = db.execute(_SIGN + "WHERE s.state IN ('open', 'on hold', 'packed') ORDER BY j.due, s.id")
     return [Sign(**dict(row)) for row in rows]
 
 
-def set_sign_state(db: sqlite3.Connection, sign: int, state: str) -> None:
-    """A sign's state; its job closes when each of its signs is handed over or cancelled, and opens with any other."""
+def set_sign_state(db: Connection, sign: int, state: str) -> None:
+    """Set a sign's state. Its job is closed while each of its signs is handed over or cancelled, else open."""
     db.execute("UPDATE sign SET state = ? WHERE id = ?", (state, sign))
     db.execute(
         """UPDATE job SET state = CASE WHEN EXISTS (SELECT 1 FROM sign WHERE job = job.id
@@ -228,21 +243,21 @@ LEFT JOIN sheet sh ON sh.id = p.sheet
 """
 
 
-def parts_of(db: sqlite3.Connection, sign: int) -> list[Part]:
-    """The parts of one sign in their order, with their live pieces; not those that a new drawing took off it."""
+def parts_of(db: Connection, sign: int) -> list[Part]:
+    """Return the parts of one sign in order, with their live pieces; not those that a new drawing removed."""
     rows = db.execute(
         _PART + "WHERE pt.sign = ? AND pt.gone_at IS NULL ORDER BY pt.number", (sign,)
     )
     return [Part(**dict(row)) for row in rows]
 
 
-def place_of(db: sqlite3.Connection, part: int) -> Place:
-    """Where a part is. Raises NotFound."""
+def place_of(db: Connection, part: int) -> Place:
+    """Return where a part is. Raises NotFound."""
     row = db.execute(
         "SELECT id, number, name, level, line, sign FROM part WHERE id = ?", (part,)
     ).fetchone()
     if row is None:
-        raise NotFound("There is no such part: look the sign up in Jobs.")
+        raise NotFound(wording.part_not_found())
     return Place(
         row["id"], row["number"], row["name"], row["level"], row["line"], sign(db, row["sign"])
     )
@@ -269,25 +284,25 @@ class JobRow:
     waiting: int
 
 
-def _job_row(row: sqlite3.Row) -> JobRow:
+def _job_row(row: Row) -> JobRow:
     columns = dict(row)
     counts = {name: columns.pop(name) for name in ("signs", "parts", "in_hand", "waiting")}
     return JobRow(Job(**columns), **counts)
 
 
-def open_jobs(db: sqlite3.Connection) -> list[JobRow]:
-    """The open jobs by due date. Quick however many are closed."""
+def open_jobs(db: Connection) -> list[JobRow]:
+    """Return the open jobs by due date. Quick however many are closed."""
     rows = db.execute(_JOB_ROWS + "WHERE j.state = 'open' GROUP BY j.id ORDER BY j.due, j.id")
     return [_job_row(row) for row in rows]
 
 
-def job_row(db: sqlite3.Connection, job: int) -> JobRow:
-    """One job with its counts."""
+def job_row(db: Connection, job: int) -> JobRow:
+    """Return one job with its counts."""
     return _job_row(db.execute(_JOB_ROWS + "WHERE j.id = ? GROUP BY j.id", (job,)).fetchone())
 
 
-def closed_jobs(db: sqlite3.Connection, asked: str = "", most: int = 30) -> list[Job]:
-    """The newest closed jobs whose number or customer holds the words asked for."""
+def closed_jobs(db: Connection, asked: str = "", most: int = 30) -> list[Job]:
+    """Return the newest closed jobs whose number or customer contains the text."""
     escaped = asked.strip().replace("\\", r"\\").replace("%", r"\%").replace("_", r"\_")
     rows = db.execute(
         r"""SELECT * FROM job WHERE state = 'closed' AND (number LIKE ?1 ESCAPE '\' OR customer LIKE ?1 ESCAPE '\')
@@ -297,8 +312,8 @@ def closed_jobs(db: sqlite3.Connection, asked: str = "", most: int = 30) -> list
     return [Job(**dict(row)) for row in rows]
 
 
-def customers(db: sqlite3.Connection, most: int = 40) -> list[str]:
-    """The customers of the last few hundred jobs, the newest first: what is likely typed again."""
+def customers(db: Connection, most: int = 40) -> list[str]:
+    """Return the customers of the last few hundred jobs, the newest first: likely to be typed again."""
     rows = db.execute(
         """SELECT customer FROM (SELECT id, customer FROM job ORDER BY id DESC LIMIT 300)
            GROUP BY customer ORDER BY max(id) DESC LIMIT ?""",
@@ -307,15 +322,15 @@ def customers(db: sqlite3.Connection, most: int = 40) -> list[str]:
     return [row["customer"] for row in rows]
 
 
-def change_job(db: sqlite3.Connection, job: int, customer: str, title: str, due: str) -> None:
-    """What the job is called and when it is due."""
+def change_job(db: Connection, job: int, customer: str, title: str, due: str) -> None:
+    """Set a job's customer, title and due date."""
     db.execute(
         "UPDATE job SET customer = ?, title = ?, due = ? WHERE id = ?", (customer, title, due, job)
     )
 
 
-def acts_on_job(db: sqlite3.Connection, job: int, most: int = 30) -> list[sqlite3.Row]:
-    """The last acts that touched a job, its signs, their steps or, while they were for it, its pieces; newest first."""
+def acts_on_job(db: Connection, job: int, most: int = 30) -> list[Row]:
+    """Return the last acts on a job, its signs, their steps or, while they were for it, its pieces; newest first."""
     return db.execute(
         """SELECT l.act, l.at, l.by_name, l.tablet, l.what, l.answer, u.act AS undone_by
            FROM ledger l LEFT JOIN ledger u ON u.undoes = l.act
@@ -333,13 +348,13 @@ def acts_on_job(db: sqlite3.Connection, job: int, most: int = 30) -> list[sqlite
     ).fetchall()
 
 
-# Drawings: kept outside the ledger, which holds their SHA-256 -------------------------------------------------------
+# Drawings: kept outside the ledger, which has their SHA-256 ----------------------------------------------------------
 
 
 def keep_drawing(
-    db: sqlite3.Connection, sha256: str, name: str, file: bytes, reading: dict, at: str
+    db: Connection, sha256: str, name: str, file: bytes, reading: Mapping[str, Any], at: str
 ) -> None:
-    """Keeps a drawing's file and what was read in it."""
+    """Keep a drawing's file and what was read in it."""
     db.execute(
         """INSERT INTO drawing VALUES (?, ?, ?, ?, ?)
            ON CONFLICT (sha256) DO UPDATE SET name = excluded.name, reading = excluded.reading""",
@@ -347,17 +362,18 @@ def keep_drawing(
     )
 
 
-def drawing_reading(db: sqlite3.Connection, sha256: str) -> tuple[str, dict]:
-    """(file name, what was read). Raises NotFound."""
+def drawing_reading(db: Connection, sha256: str) -> tuple[str, dict[str, Any]]:
+    """Return a drawing's file name and what was read in it. Raises NotFound."""
     row = db.execute("SELECT name, reading FROM drawing WHERE sha256 = ?", (sha256,)).fetchone()
     if row is None:
-        raise NotFound("That drawing is no longer here: upload it again.")
+        raise NotFound(drawing_wording.drawing_gone())
     return row["name"], json.loads(row["reading"])
 
 
-def drawing_file(db: sqlite3.Connection, sha256: str) -> bytes:
-    """The file of a kept drawing. Raises NotFound."""
+def drawing_file(db: Connection, sha256: str) -> bytes:
+    """Return the file of a kept drawing. Raises NotFound."""
     row = db.execute("SELECT file FROM drawing WHERE sha256 = ?", (sha256,)).fetchone()
     if row is None:
-        raise NotFound("That drawing is no longer here: upload it again.")
-    return row["file"]
+        raise NotFound(drawing_wording.drawing_gone())
+    file: bytes = row["file"]
+    return file

@@ -1,23 +1,27 @@
-"""A changed drawing in the database: parts renewed, taken off and added, steps fitted to them, spares found.
+"""A changed drawing in the database: parts renewed, removed and added, and steps fitted to them.
 
-Must not decide what becomes of a part or a piece: that is in `domain.revisions`.
+Must not decide what becomes of a part or a piece: that is in `domain.recuts.revisions`.
 """
 
 from __future__ import annotations
 
 import json
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from ..domain.bench.steps import PlannedStep, Step
 from ..domain.outlines import Outline
 from . import bench
 from .db import Connection
-from .spares import spares as spares  # until all ask there
+from .sql import scalar, scalar_or_none
+
+KnownSteps = Mapping[tuple[str, int | None], Step]  # by kind and level
 
 
 @dataclass(frozen=True)
 class StandingPart:
-    """A part as it stands on a sign. `under` are the numbers of the parts that it lies on, the main one first; `outline` is
+    """A part that is on a sign now. `under` are the numbers of the parts that it lies on, the main one first; `outline` is
     in the piece's own frame, `outline_id` its id."""
 
     id: int
@@ -35,7 +39,7 @@ class StandingPart:
 
 
 def standing(db: Connection, sign: int) -> list[StandingPart]:
-    """The parts of a sign that no drawing has taken off it, by number."""
+    """Return the parts of a sign that no drawing has removed, by number."""
     also: dict[int, list[int]] = defaultdict(list)
     for row in db.execute(
         """SELECT x.part, u.number FROM part_also_on x JOIN part pt ON pt.id = x.part JOIN part u ON u.id = x.under
@@ -48,10 +52,10 @@ def standing(db: Connection, sign: int) -> list[StandingPart]:
            LEFT JOIN part u ON u.id = pt.lies_on WHERE pt.sign = ? AND pt.gone_at IS NULL ORDER BY pt.number""",
         (sign,),
     )
-    found = []
+    parts = []
     for row in rows:
         under = tuple(number for number in (row["main"], *also[row["id"]]) if number is not None)
-        found.append(
+        parts.append(
             StandingPart(
                 row["id"],
                 row["number"],
@@ -67,11 +71,11 @@ def standing(db: Connection, sign: int) -> list[StandingPart]:
                 row["y_mm"],
             )
         )
-    return found
+    return parts
 
 
 def stocks_of(db: Connection, job: int) -> dict[str, int]:
-    """The stock that each colour of a job is cut from."""
+    """Return the stock that each colour of a job is cut from."""
     rows = db.execute(
         """SELECT DISTINCT pt.colour, pt.stock FROM part pt JOIN sign s ON s.id = pt.sign
            WHERE s.job = ? AND pt.gone_at IS NULL""",
@@ -81,87 +85,87 @@ def stocks_of(db: Connection, job: int) -> dict[str, int]:
 
 
 def highest_number(db: Connection, sign: int) -> int:
-    """The highest number that a part of a sign ever had."""
-    return db.execute(
-        "SELECT coalesce(max(number), 0) FROM part WHERE sign = ?", (sign,)
-    ).fetchone()[0]
+    """Return the highest number that a part of a sign ever had."""
+    return scalar(db, int, "SELECT coalesce(max(number), 0) FROM part WHERE sign = ?", (sign,))
 
 
 def waiting(db: Connection, job: int) -> dict[int, list[str]]:
-    """The codes of the pieces of a job that wait for a sheet, by stock."""
-    found: dict[int, list[str]] = defaultdict(list)
+    """Return the codes of the pieces of a job that wait for a sheet, by stock."""
+    codes: dict[int, list[str]] = defaultdict(list)
     for row in db.execute(
         """SELECT p.stock, p.code FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
            JOIN part pt ON pt.id = a.part JOIN sign s ON s.id = pt.sign
            WHERE s.job = ? AND p.state = 'waiting' ORDER BY p.id""",
         (job,),
     ):
-        found[row["stock"]].append(row["code"])
-    return dict(found)
+        codes[row["stock"]].append(row["code"])
+    return dict(codes)
 
 
 def planned_sheets(db: Connection, job: int) -> dict[int, list[str]]:
-    """The codes of the planned sheets with pieces of a job, by stock."""
-    found: dict[int, list[str]] = defaultdict(list)
+    """Return the codes of the planned sheets with pieces of a job, by stock."""
+    codes: dict[int, list[str]] = defaultdict(list)
     for row in db.execute(
         """SELECT DISTINCT sh.stock, sh.code, sh.id FROM sheet sh JOIN piece p ON p.sheet = sh.id
            JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL JOIN part pt ON pt.id = a.part
            JOIN sign s ON s.id = pt.sign WHERE s.job = ? AND sh.state = 'planned' ORDER BY sh.id""",
         (job,),
     ):
-        found[row["stock"]].append(row["code"])
-    return dict(found)
+        codes[row["stock"]].append(row["code"])
+    return dict(codes)
 
 
 def mean_yield(db: Connection, stock: int | None) -> float | None:
-    """The mean yield of a stock's nests in force; None where it has none."""
-    return db.execute(
+    """Return the mean yield of a stock's nests in force; None where it has none."""
+    return scalar_or_none(
+        db,
+        float,
         """SELECT avg(n.yield_share) FROM sheet sh JOIN nest n ON n.id = sh.nest
            WHERE sh.stock = ? AND sh.state != 'abandoned'""",
         (stock,),
-    ).fetchone()[0]
+    )
 
 
 # Writing (inside an act) --------------------------------------------------------------------------------------------
 
 
 def set_drawing(db: Connection, job: int, sha256: str) -> None:
-    """The drawing that a job is made by from now on; it may be the same file, read otherwise."""
+    """Set the drawing that a job is made from; it may be the same file, read in another way."""
     db.execute("UPDATE job SET drawing = ? WHERE id = ?", (sha256, job))
 
 
 def set_size(db: Connection, sign: int, width_mm: float, height_mm: float, levels: int) -> None:
-    """A sign's size and levels."""
+    """Set a sign's size and levels."""
     db.execute(
         "UPDATE sign SET width_mm = ?, height_mm = ?, levels = ? WHERE id = ?",
         (round(width_mm, 3), round(height_mm, 3), levels, sign),
     )
 
 
-def renew_part(db: Connection, part: int, **columns) -> None:
-    """Other values for a part that stays."""
+def renew_part(db: Connection, part: int, **columns: object) -> None:
+    """Set other values for a part that stays."""
     names = ", ".join(f"{name} = ?" for name in columns)
     db.execute(f"UPDATE part SET {names} WHERE id = ?", (*columns.values(), part))
 
 
 def take_off(db: Connection, part: int, at: str) -> None:
-    """A part is no longer on its sign; no step takes it any more."""
+    """Remove a part from its sign and from its steps."""
     db.execute("UPDATE part SET gone_at = ? WHERE id = ?", (at, part))
     db.execute("DELETE FROM part_also_on WHERE part = ?1 OR under = ?1", (part,))
     db.execute("DELETE FROM step_part WHERE part = ?", (part,))
 
 
 def fit_steps(db: Connection, sign: int) -> None:
-    """Makes the usual steps of a sign fit its parts: levels that are new or gone, parts that came. Steps that an owner added
-    stay where they are."""
+    """Fit the usual steps of a sign to its parts: levels that are new or gone, parts that were added. Steps that an owner
+    added stay where they are."""
     planned = bench.planned_steps(db, sign)
     have = {
         (step.kind, step.level): step for step in bench.steps_of(db, sign) if step.kind != "other"
     }
     wanted = {(step.kind, step.level) for step in planned}
-    for key, step in have.items():
+    for key, known in have.items():
         if key not in wanted:
-            _drop_step(db, step.id)
+            _drop_step(db, known.id)
     ids: list[int] = []
     for place, step in enumerate(planned):
         kept = have.get((step.kind, step.level))
@@ -169,33 +173,43 @@ def fit_steps(db: Connection, sign: int) -> None:
             _set_parts(db, kept.id, step.parts)
             ids.append(kept.id)
         else:
-            ids.append(_new_step(db, sign, step, planned, place, ids, have))
+            ids.append(_new_step(db, sign, planned, place, ids, have))
     _wait_for_cures(db, planned, ids, have)
 
 
 def look_again(db: Connection, sign: int) -> None:
-    """Something was taken off a sign: it is cleaned and inspected anew."""
+    """Reopen cleaning and inspection of a sign that something was taken off."""
     db.execute(
         "UPDATE step SET done_at = NULL, done_by = NULL WHERE sign = ? AND kind IN ('clean', 'polish', 'inspect')",
         (sign,),
     )
 
 
-def _new_step(db, sign, step, planned, place: int, ids: list[int], have) -> int:
-    """A step of a level that is new; it stands before the first kept step that follows it in the recipe."""
+def _new_step(
+    db: Connection,
+    sign: int,
+    planned: Sequence[PlannedStep],
+    place: int,
+    ids: Sequence[int],
+    have: KnownSteps,
+) -> int:
+    """Add a step of a new level, before the first kept step that follows it in the recipe."""
+    step = planned[place]
     later = next(
         have[other.kind, other.level]
         for other in planned[place:]
         if (other.kind, other.level) in have
     )
-    number = db.execute("SELECT number FROM step WHERE id = ?", (later.id,)).fetchone()["number"]
+    number = scalar(db, int, "SELECT number FROM step WHERE id = ?", (later.id,))
     db.execute("UPDATE step SET number = number + 1 WHERE sign = ? AND number >= ?", (sign, number))
     after = [ids[other] for other in step.after]
     return bench.add_step(db, sign, number, step.kind, step.title, step.level, step.parts, after)
 
 
-def _wait_for_cures(db, planned, ids: list[int], have) -> None:
-    """What comes after the levels waits for the cures of new levels too."""
+def _wait_for_cures(
+    db: Connection, planned: Sequence[PlannedStep], ids: Sequence[int], have: KnownSteps
+) -> None:
+    """Let the steps after the levels wait for the cures of new levels too."""
     for place, step in enumerate(planned):
         if (step.kind, step.level) not in have:
             continue
@@ -208,7 +222,7 @@ def _wait_for_cures(db, planned, ids: list[int], have) -> None:
 
 
 def _drop_step(db: Connection, step: int) -> None:
-    """A step is gone; what waited for it waits for what it waited for."""
+    """Remove a step; the steps that waited for it now wait for those before it."""
     before = [
         row["after"] for row in db.execute("SELECT after FROM step_after WHERE step = ?", (step,))
     ]
@@ -216,7 +230,7 @@ def _drop_step(db: Connection, step: int) -> None:
         row["step"] for row in db.execute("SELECT step FROM step_after WHERE after = ?", (step,))
     ]
     db.execute("DELETE FROM step_after WHERE step = ?1 OR after = ?1", (step,))
-    pairs = [(one, other) for one in held for other in before]
+    pairs = [(later, earlier) for later in held for earlier in before]
     db.executemany("INSERT OR IGNORE INTO step_after (step, after) VALUES (?, ?)", pairs)
     for table in ("step_part", "checked", "gluing", "measured_place"):
         db.execute(f"DELETE FROM {table} WHERE step = ?", (step,))

@@ -1,4 +1,4 @@
-"""Spares: pieces that are for no sign and can be used for another. What serves which part is decided in the domain."""
+"""Spares: pieces without a sign that can be used for one. The domain decides which piece goes to which part."""
 
 from __future__ import annotations
 
@@ -8,21 +8,21 @@ from .pieces import many
 
 
 def spares(db: Connection, stock: int | None = None) -> list[tuple[int, Piece]]:
-    """The pieces that are for no part and can be used: (family, piece). With `stock` only those of that one."""
+    """Return the usable pieces that are for no part: (family, piece). With `stock` only those of that stock."""
     usable = f"""(p.state IN ('cut', 'ready') OR (p.state = 'nested' AND sh.state IN {CUTTABLE}))
                  AND a.part IS NULL AND (?1 IS NULL OR p.stock = ?1)"""
-    found = many(db, f"WHERE {usable} ORDER BY p.id", stock)
+    unused = many(db, f"WHERE {usable} ORDER BY p.id", stock)
     rows = db.execute(
         f"""SELECT p.id, o.family FROM piece p JOIN outline o ON o.id = p.outline LEFT JOIN sheet sh ON sh.id = p.sheet
             LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL WHERE {usable}""",
         (stock,),
     )
-    families = dict(rows.fetchall())
-    return [(families[piece.id], piece) for piece in found]
+    families: dict[int, int] = dict(rows.fetchall())
+    return [(families[piece.id], piece) for piece in unused]
 
 
 def was_for(db: Connection, piece: int) -> str:
-    """The sign that a spare was cut for, 'J-1042 A'; '' where it never was for one."""
+    """Return the sign that a spare was cut for, 'J-1042 A'; '' where it never was for one."""
     row = db.execute(
         """SELECT j.number || ' ' || s.mark AS sign FROM assignment a JOIN part pt ON pt.id = a.part
            JOIN sign s ON s.id = pt.sign JOIN job j ON j.id = s.job WHERE a.piece = ? ORDER BY a.id DESC LIMIT 1""",

@@ -231,6 +231,13 @@ def of_dict(kept: Mapping[str, Any]) -> Message:
     return Message(kept["message"], {name: _read(value) for name, value in kept["values"].items()})
 
 
+def of_kept(kept: Message | Mapping[str, Any] | str) -> Message:
+    """A message in an answer's data: as `as_dict` gave it, or the sentence that an older version kept."""
+    if isinstance(kept, Message):
+        return kept
+    return plain(kept) if isinstance(kept, str) else of_dict(kept)
+
+
 def _kept(value: Any) -> Any:
     if isinstance(value, Message):
         return as_dict(value)

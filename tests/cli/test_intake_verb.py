@@ -262,8 +262,8 @@ LIVE_TEXT = '<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="50mm">
     [
         ("plate", ("--due", "soon"), "'soon' is not a date"),
         ("plate", ("--due", "2027-02-30"), "is not a date"),
-        ("plate", ("--customer", " "), "Say who the customer is"),
-        ("plate", ("--quantity", "0"), "The quantity is a whole number from 1"),
+        ("plate", ("--customer", " "), "Enter the customer"),
+        ("plate", ("--quantity", "0"), "The quantity must be a whole number from 1"),
         ("plate", ("--each", "A"), "write it as SIGN=NUMBER"),
         ("plate", ("--each", "A=-1"), "write it as SIGN=NUMBER"),
         ("plate", ("--each", "A=0"), "a whole number from 1 to 500"),
@@ -272,7 +272,7 @@ LIVE_TEXT = '<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="50mm">
         (
             "plate",
             ("--stock", "green=blue-6"),
-            "The drawing has no colour green: it has #33658a (blue)",
+            "The drawing has no colour green. It has #33658a (blue)",
         ),
         ("plate", ("--stock", "blue=gold-3"), "gold-3"),
         ("plate", ("--by", "Nobody"), "Nobody"),

@@ -31,7 +31,7 @@ def test_it_changes_the_job_and_the_ledger_still_replays(run, drawing):
     run("intake", drawing(), *ORDER)
     wider = SIGN.replace('x="220" y="30" width="20"', 'x="220" y="30" width="26"')
     said = run("revise", "1001", drawing(wider), "--seconds", "0.3")
-    assert said.status == 0 and "1 piece to cut, 1 piece withdrawn." in said.out
+    assert said.status == 0 and "1 piece to cut and 1 uncut piece not needed." in said.out
     parts = run("show", "J-1001 A", "--json").json["parts"]
     assert sorted(part["width_mm"] for part in parts) == [20, 26, 80, 400]
     assert run("check").status == 0

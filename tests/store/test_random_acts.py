@@ -406,7 +406,7 @@ class PlayedShop(RuleBasedStateMachine):
         ready = "SELECT id FROM piece WHERE state IN ('cut', 'ready')"
         before = {row["id"] for row in self.shop.read().execute(ready)}
         try:
-            made = revision_plan.plan(Caller(self.shop, "J-1001"), proposed, stocks)
+            made = revision_plan.plan(self.shop, "J-1001", proposed, stocks)
         except ShopError:
             return
         self.attempt(

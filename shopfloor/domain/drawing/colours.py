@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 _WORDS = {
     "white": (255, 255, 255),
@@ -46,10 +47,10 @@ _WHITE = _TO_XYZ.sum(axis=1)  # of D65: greys come out grey
 
 
 def alike(colours: Sequence[str]) -> tuple[tuple[str, ...], ...]:
-    """Groups of two or more colours '#rrggbb' that a person would take for one acrylic, each in the order given.
+    """Return groups of two or more colours '#rrggbb' that a person would take for one acrylic, each in the order given.
 
-    All of a group are like its first colour, by a CIE 1976 difference of 5 at the most, so that no chain leads from red
-    to orange. Each colour is in one group at the most.
+    All colours of a group are like its first one, by a CIE 1976 difference of at most 5, so that no chain leads from red
+    to orange. No colour is in two groups.
     """
     given = list(dict.fromkeys(colours))
     places, is_free = lab(given), np.ones(len(given), dtype=bool)
@@ -60,12 +61,12 @@ def alike(colours: Sequence[str]) -> tuple[tuple[str, ...], ...]:
                 is_free & (((places - places[first]) ** 2).sum(axis=1) <= ALIKE**2)
             )
             is_free[group] = False
-            groups.append(tuple(given[one] for one in group))
+            groups.append(tuple(given[place] for place in group))
     return tuple(group for group in groups if len(group) > 1)
 
 
-def lab(colours: Sequence[str]) -> np.ndarray:
-    """CIE L*a*b* of colours '#rrggbb', a row each, for D65. Sources: IEC 61966-2-1 (sRGB), ISO/CIE 11664-4 (L*a*b*)."""
+def lab(colours: Sequence[str]) -> npt.NDArray[np.float64]:
+    """Return CIE L*a*b* of colours '#rrggbb', a row each, for D65. Sources: IEC 61966-2-1 (sRGB), ISO/CIE 11664-4 (L*a*b*)."""
     channels = [[int(colour[at : at + 2], 16) for at in (1, 3, 5)] for colour in colours]
     srgb = np.array(channels, dtype=float).reshape(-1, 3) / 255
     linear = np.where(srgb <= 0.04045, srgb / 12.92, ((srgb + 0.055) / 1.055) ** 2.4)
@@ -76,14 +77,13 @@ def lab(colours: Sequence[str]) -> np.ndarray:
 
 
 def colour_word(colour: str) -> str:
-    """The plain word nearest to a colour '#rrggbb': 'cream' for '#f2e8cf'."""
+    """Return the plain word nearest to a colour '#rrggbb': 'cream' for '#f2e8cf'."""
     wanted = tuple(int(colour[at : at + 2], 16) for at in (1, 3, 5))
     return min(_WORDS, key=lambda word: _distance(wanted, _WORDS[word]))
 
 
 def _distance(one: tuple[int, ...], other: tuple[int, ...]) -> float:
-    red = (
-        one[0] + other[0]
-    ) / 2  # the eye sees a change of red in a light red less than in a dark one
+    # the eye sees a change of red less in a light red than in a dark one
+    red = (one[0] + other[0]) / 2
     r, g, b = (a - c for a, c in zip(one, other, strict=True))
     return (2 + red / 256) * r * r + 4 * g * g + (2 + (255 - red) / 256) * b * b

@@ -1,4 +1,4 @@
-"""Families: outlines of one stock that may stand in for one another.
+"""Families: outlines of one stock that may replace one another.
 
 Owns which family an outline joins: the nearest reference within 0.1 mm, turned as the stock allows, never mirrored.
 Whether two outlines are congruent is decided in `congruent`. Must not know about stock, pieces or the store. Lengths
@@ -46,19 +46,18 @@ class Group:
 
 
 def turn_onto(outline: Outline, reference: Outline, turns: str) -> float | None:
-    """The turn in degrees (0 ≤ turn < 360) that lays `outline` onto `reference`, or None when they are not congruent.
+    """Return the turn in degrees (0 ≤ turn < 360) that lays `outline` onto `reference`, or None where they are not congruent.
 
     Congruent: after the turn and a shift no point of either boundary is further than 0.1 mm from the other. A mirrored
     outline is another shape. `turns` is what the stock allows: 'any', '180' (half a turn) or 'none'.
     """
-    pose = congruent.pose_onto(
-        *congruent.shapes_of([outline, reference]), congruent.checked_turns(turns)
-    )
+    shape, onto = congruent.shapes_of([outline, reference])
+    pose = congruent.pose_onto(shape, onto, congruent.checked_turns(turns))
     return None if pose is None else pose[0]
 
 
 def sort_into(outlines: Iterable[Outline], references: Sequence[Outline], turns: str) -> Sorted:
-    """Each outline into the family of the nearest reference within 0.1 mm; what fits none starts a family.
+    """Sort each outline into the family of the nearest reference within 0.1 mm; one that fits none starts a family.
 
     An outline that starts a family becomes its reference, also for those after it.
     """
@@ -67,45 +66,43 @@ def sort_into(outlines: Iterable[Outline], references: Sequence[Outline], turns:
 
 
 def grouped(outlines: Sequence[Outline], turns: str) -> list[Group]:
-    """The families among the outlines, in the order in which each is first met."""
-    found = sort_into(outlines, [], turns)
-    members: list[list[int]] = [[] for _ in found.references]
-    for place, match in enumerate(found.matches):
+    """Return the families among the outlines, in the order of their first members."""
+    families = sort_into(outlines, [], turns)
+    members: list[list[int]] = [[] for _ in families.references]
+    for place, match in enumerate(families.matches):
         members[match.family].append(place)
     return [
-        Group(reference, tuple(some))
-        for reference, some in zip(found.references, members, strict=True)
+        Group(reference, tuple(places))
+        for reference, places in zip(families.references, members, strict=True)
     ]
 
 
 class Families:
     """The families of one stock, looked up by size so that many of them stay quick."""
 
-    def __init__(self, references: Iterable[Outline], turns: str):
+    def __init__(self, references: Iterable[Outline], turns: str) -> None:
         self._turns = congruent.checked_turns(turns)
         self._shapes: list[Shape] = []
         self._cells: dict[tuple[int, int, int], list[int]] = defaultdict(list)
-        self._seen: dict[tuple, Match] = {}
+        self._seen: dict[tuple[tuple[int, ...], bytes], Match] = {}
         for shape in _measured(references):
             self._start(shape)
 
     @property
     def references(self) -> tuple[Outline, ...]:
-        """One outline a family, in the order in which the families were started."""
+        """The first outline of each family, in the order of the families."""
         return tuple(shape.outline for shape in self._shapes)
 
     def place(self, outline: Outline) -> Match:
-        """The family of this outline; starts one where it fits none."""
+        """Return the family of this outline; start one where it fits none."""
         return self.place_all([outline])[0]
 
     def place_all(self, outlines: Iterable[Outline]) -> list[Match]:
-        """The family of each outline in turn; one after the other, only quicker."""
+        """Return the family of each outline, as `place` does one after the other, only quicker."""
         return [self._place(shape) for shape in _measured(outlines)]
 
     def _place(self, shape: Shape) -> Match:
-        if (
-            shape.key not in self._seen
-        ):  # the same letter again and again: known without any geometry
+        if shape.key not in self._seen:  # a letter seen before is known without any geometry
             self._seen[shape.key] = self._nearest(shape) or self._start(shape)
         return self._seen[shape.key]
 
@@ -116,17 +113,17 @@ class Families:
         return Match(place, 0.0)
 
     def _nearest(self, shape: Shape) -> Match | None:
-        found: list[tuple[int, Pose]] = []
+        fitting: list[tuple[int, Pose]] = []
         for place in self._near(shape):
             pose = congruent.pose_onto(shape, self._shapes[place], self._turns)
             if pose is not None:
-                found.append((place, pose))
-        if len(found) > 1:
-            found.sort(key=lambda one: congruent.distance(shape, self._shapes[one[0]], one[1]))
-        return Match(found[0][0], found[0][1][0]) if found else None
+                fitting.append((place, pose))
+        if len(fitting) > 1:
+            fitting.sort(key=lambda fit: congruent.distance(shape, self._shapes[fit[0]], fit[1]))
+        return Match(fitting[0][0], fitting[0][1][0]) if fitting else None
 
     def _near(self, shape: Shape) -> list[int]:
-        """The references that may be congruent by their size, in the order in which they were started."""
+        """Return the references whose size allows it, in the order of the families."""
         radius, area = congruent.may_differ_by(shape)
         return sorted(
             place

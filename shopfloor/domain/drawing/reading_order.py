@@ -1,7 +1,7 @@
-"""The order in which people read: boxes of letters (or of signs) into lines, commas and accents with their letters.
+"""Reading order: boxes of letters (or of signs) sorted into lines, commas and accents with their letters.
 
-Owns lines and the height that their letters stand on. Must not know what the boxes are, nor what lies on what. Lengths
-are millimetres, y points up.
+Owns the lines and their baselines. Must not know what the boxes are, nor which lies on which. Lengths are millimetres,
+y points up.
 """
 
 from __future__ import annotations
@@ -11,39 +11,38 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
-EPSILON = (
-    1e-6  # shares are compared with this much slack, so that shifting a drawing changes nothing
-)
+EPSILON = 1e-6  # slack in comparing shares, so that shifting a drawing changes nothing
 
-LETTER_RATIO = 0.45  # letters of one line are at least this high, measured by the other (x beside d, not comma)
+LETTER_RATIO = 0.45  # letters of one line are at least this share of each other's height (x beside d, no comma)
 SAME_LINE = 0.5  # and overlap in height by this share of the lower one
-TALL = 0.6  # what stands beside two lines is so much taller that one of them is at most this, measured by it
-REACH = 0.75  # how far a comma or hyphen may stand from its letter, in heights of the letter
-DOT_GAP = 0.33  # how high above its letter a dot or accent may float, in heights of the letter
+TALL = 0.6  # the letters of two lines are at most this share of the height of a badge beside both
+REACH = 0.75  # how far a comma or hyphen may be from its letter, in heights of the letter
+DOT_GAP = 0.33  # how high above its letter a dot or accent may be, in heights of the letter
 DOT_HEIGHT = 0.36  # how high such a dot or accent may be, in heights of the letter
-BASELINE_BAND = (
-    0.03  # of the line's height: round letters dip this far below the flat ones at the most
-)
-DESCENT = 0.35  # of the line's height: g, p, q and y reach this far below the baseline at the most
-FEW = 0.2  # of a line's letters: so many standing higher show that the rest descend, or dip
+BASELINE_BAND = 0.03  # of the line's height: round letters dip at most this far below flat ones
+DESCENT = 0.35  # of the line's height: g, p, q and y reach at most this far below the baseline
+FEW = 0.2  # of a line's letters: where this many are higher, the rest descend or dip
 
 Box = tuple[float, float, float, float]  # left, bottom, right, top
+Boxes = npt.NDArray[np.float64]
+Places = npt.NDArray[np.intp]
 
 
 @dataclass(frozen=True)
 class Line:
-    """One line of reading: which boxes, left to right, and the height that its letters stand on."""
+    """One line: its boxes from left to right, and the height of its baseline."""
 
     members: tuple[int, ...]
     baseline: float
 
 
 def reading_lines(boxes: Sequence[Box], letter_ratio: float = LETTER_RATIO) -> list[Line]:
-    """Boxes in the order in which one reads: lines from top to bottom, each from left to right.
+    """Return the boxes in reading order: lines from top to bottom, each from left to right.
 
-    Commas, hyphens, dots and accents stay with the line of their letter. What stands beside two lines and overlaps
-    both (a badge) is a line of its own. `letter_ratio` 0 lets the low and the high share a line.
+    Commas, hyphens, dots and accents stay with the line of their letter. A box beside two lines that overlaps both (a
+    badge) is a line of its own. `letter_ratio` 0 lets low and high boxes share a line.
     """
     box = np.asarray(boxes, dtype=float).reshape(-1, 4)
     rows = _rows(box, letter_ratio)
@@ -64,13 +63,14 @@ def reading_lines(boxes: Sequence[Box], letter_ratio: float = LETTER_RATIO) -> l
 
 
 class _Heights:
-    """The boxes by how high they are and where they stand: few need be looked at to find which are level with one."""
+    """The boxes by height and place, so that few are compared to find those level with a given one."""
 
-    def __init__(self, box: np.ndarray, letter_ratio: float):
+    def __init__(self, box: Boxes, letter_ratio: float) -> None:
         self._box, self._ratio = box, letter_ratio
         bottom, height = box[:, 1], np.maximum(box[:, 3] - box[:, 1], np.finfo(float).tiny)
         octave = np.floor(np.log2(height))
-        self._windows = []  # of each octave of heights: its boxes by bottom, and where the windows begin and end
+        # of each octave of heights: its boxes by bottom, and where the windows begin and end
+        self._windows: list[tuple[Places, list[int], list[int]]] = []
         for one in np.unique(octave):
             some = np.flatnonzero(octave == one)
             some = some[np.argsort(bottom[some], kind="stable")]
@@ -81,16 +81,19 @@ class _Heights:
             end[is_too_low | is_too_high] = 0
             self._windows.append((some, begin.tolist(), end.tolist()))
 
-    def near(self, one: int) -> np.ndarray:
-        """All boxes that are level with one, itself among them; and some others."""
-        return np.concatenate([some[begin[one] : end[one]] for some, begin, end in self._windows])
+    def near(self, one: int) -> Places:
+        """Return all boxes that are level with one, itself among them, and some others."""
+        near: Places = np.concatenate(
+            [some[begin[one] : end[one]] for some, begin, end in self._windows]
+        )
+        return near
 
-    def level_with(self, one: int, among: np.ndarray) -> np.ndarray:
-        """Those among some boxes that are about as high as one and overlap it in height."""
+    def level_with(self, one: int, among: Places) -> Places:
+        """Return those of some boxes that are about as high as one and overlap it in height."""
         return among[_are_level_with(self._box[among], self._box[one], self._ratio)]
 
     def spans_two_rows(self, one: int) -> bool:
-        """Whether one stands beside two rows and is tall beside most of their letters: a badge, not a t among a few."""
+        """Whether one is beside two rows and taller than most of their letters: a badge, not a t among a few."""
         near = self.near(one)
         if self._box[near, 1].max() < self._box[near, 3].min():
             return False  # all share a height: no two of them stand one above the other
@@ -99,8 +102,8 @@ class _Heights:
         return bool(mates[:, 1].max() >= mates[:, 3].min() and 2 * low.sum() >= len(mates) - 1)
 
 
-def _rows(box: np.ndarray, letter_ratio: float) -> list[list[int]]:
-    """Boxes of like height that overlap in height, chained; those that span two such rows apart from the others."""
+def _rows(box: Boxes, letter_ratio: float) -> list[list[int]]:
+    """Return boxes of like height that overlap in height, chained; those that span two such rows apart."""
     heights = _Heights(box, letter_ratio)
     spans = np.array([heights.spans_two_rows(one) for one in range(len(box))], dtype=bool)
     rows, is_taken = [], np.zeros(len(box), dtype=bool)
@@ -119,22 +122,25 @@ def _rows(box: np.ndarray, letter_ratio: float) -> list[list[int]]:
     return rows
 
 
-def _are_level_with(box: np.ndarray, one: np.ndarray, letter_ratio: float) -> np.ndarray:
+def _are_level_with(box: Boxes, one: Boxes, letter_ratio: float) -> npt.NDArray[np.bool_]:
     height, own = box[:, 3] - box[:, 1], one[3] - one[1]
     lower, higher = np.minimum(height, own), np.maximum(height, own)
     shared = np.minimum(box[:, 3], one[3]) - np.maximum(box[:, 1], one[1])
-    return (shared >= (SAME_LINE - EPSILON) * lower) & (lower >= (letter_ratio - EPSILON) * higher)
+    are_level: npt.NDArray[np.bool_] = np.logical_and(
+        shared >= (SAME_LINE - EPSILON) * lower, lower >= (letter_ratio - EPSILON) * higher
+    )
+    return are_level
 
 
-def _small_ones(box: np.ndarray, rows: list[list[int]]) -> dict[int, int]:
-    """The rows of commas, hyphens, dots and accents, each with the row of the letters that it belongs to."""
+def _small_ones(box: Boxes, rows: list[list[int]]) -> dict[int, int]:
+    """Return the rows of commas, hyphens, dots and accents, each with the row of its letters."""
     row_of = np.empty(len(box), dtype=int)
     for index, row in enumerate(rows):
         row_of[row] = index
     home: dict[int, int] = {}
     for index in sorted(range(len(rows)), key=lambda one: -_highest(box[rows[one]])):
         near = [(letter, int(row_of[letter])) for letter in _letters_near(box, rows[index], row_of)]
-        # in a line before floating above one: a comma may come very near to the letters of the next line
+        # in a line rather than above one: a comma may be very near to the letters of the next line
         fitting = [
             row
             for letter, row in near
@@ -146,8 +152,8 @@ def _small_ones(box: np.ndarray, rows: list[list[int]]) -> dict[int, int]:
     return home
 
 
-def _letters_near(box: np.ndarray, marks: list[int], row_of: np.ndarray) -> list[int]:
-    """Of each row the letter nearest to one of the marks, the nearest first, as far as a mark may stand from it."""
+def _letters_near(box: Boxes, marks: list[int], row_of: Places) -> list[int]:
+    """Return of each row the letter nearest to one of the marks, the nearest first, as far as a mark may be from it."""
     height = box[:, 3] - box[:, 1]
     letters = np.flatnonzero(height * LETTER_RATIO > _highest(box[marks]))
     nearest = np.full(len(letters), np.inf)
@@ -158,11 +164,11 @@ def _letters_near(box: np.ndarray, marks: list[int], row_of: np.ndarray) -> list
     near = np.flatnonzero(nearest <= REACH * height[letters])
     near = near[np.argsort(nearest[near], kind="stable")]
     _, first = np.unique(row_of[letters[near]], return_index=True)
-    return letters[near[np.sort(first)]].tolist()
+    return [int(letter) for letter in letters[near[np.sort(first)]]]
 
 
-def _are_in_line(marks: np.ndarray, letters: np.ndarray, letter: np.ndarray) -> bool:
-    """Whether the marks (commas, hyphens, and dots where some letters rise) sit between baseline and top of a line."""
+def _are_in_line(marks: Boxes, letters: Boxes, letter: Boxes) -> bool:
+    """Whether the marks (commas, hyphens, and dots where some letters rise) are between baseline and top of a line."""
     height = letter[3] - letter[1]
     if len(marks) > len(letters):
         return False
@@ -178,12 +184,12 @@ def _are_in_line(marks: np.ndarray, letters: np.ndarray, letter: np.ndarray) -> 
     return bool(is_inside.any()) and all(_floats_above(mark, letters) for mark in marks[~is_inside])
 
 
-def _float_above(marks: np.ndarray, letters: np.ndarray) -> bool:
+def _float_above(marks: Boxes, letters: Boxes) -> bool:
     return len(marks) <= 2 * len(letters) and all(_floats_above(mark, letters) for mark in marks)
 
 
-def _floats_above(mark: np.ndarray, letters: np.ndarray) -> bool:
-    """Whether the mark is a dot or an accent: low, over the middle of a letter and near to it."""
+def _floats_above(mark: Boxes, letters: Boxes) -> bool:
+    """Whether the mark is a dot or an accent: low, above the middle of a letter and near it."""
     height, middle = letters[:, 3] - letters[:, 1], (mark[0] + mark[2]) / 2
     gap = mark[1] - letters[:, 3]
     is_over = (letters[:, 0] <= middle) & (middle <= letters[:, 2]) & (gap > -DOT_GAP * height)
@@ -192,8 +198,8 @@ def _floats_above(mark: np.ndarray, letters: np.ndarray) -> bool:
     )
 
 
-def _baseline(letters: np.ndarray) -> float:
-    """The height that the flat letters stand on, also where most are round or descend."""
+def _baseline(letters: Boxes) -> float:
+    """Return the height of the feet of flat letters, also where most are round or descend."""
     bottoms, tops = letters[:, 1], letters[:, 3]
     band = BASELINE_BAND * _highest(letters)
     lowest = _most_common(bottoms, band)
@@ -205,14 +211,14 @@ def _baseline(letters: np.ndarray) -> float:
     ):
         lowest = _most_common(bottoms[stands], band)
     near = np.sort(bottoms[(bottoms >= lowest) & (bottoms <= lowest + band)])
-    # flat letters agree and stand on the line; round ones dip below it, and may be the more
+    # flat letters agree and are on the line; round ones dip below it, and may be in the majority
     agree = np.searchsorted(near, near + band / 6, side="right") - np.searchsorted(
         near, near - band / 6
     )
     return float(near[agree >= FEW * len(near)].max(initial=lowest))
 
 
-def _most_common(bottoms: np.ndarray, band: float) -> float:
+def _most_common(bottoms: Boxes, band: float) -> float:
     ordered = np.sort(bottoms)
     counts = np.searchsorted(ordered, ordered + band, side="right") - np.searchsorted(
         ordered, ordered
@@ -220,5 +226,5 @@ def _most_common(bottoms: np.ndarray, band: float) -> float:
     return float(ordered[counts.argmax()])
 
 
-def _highest(box: np.ndarray) -> float:
+def _highest(box: Boxes) -> float:
     return float((box[:, 3] - box[:, 1]).max())

@@ -1,4 +1,4 @@
-"""What a job's signs are called, and what a customer's order must say. Pure."""
+"""The names of a job's signs, and the checks of a customer's order."""
 
 from __future__ import annotations
 
@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
+from ...wording import jobs as wording
 from ..errors import Refused
 from .stacking import ProposedPart, ProposedSign
 
 MOST_COPIES = 500
 MOST_PIECES = 20_000
+LONGEST_CUSTOMER, LONGEST_TITLE = 80, 120
 
 
 @dataclass(frozen=True)
@@ -33,35 +35,23 @@ class Order:
     uses_spares: bool = False
 
 
-@dataclass(frozen=True)
-class JobTakenIn:
-    """A drawing became a job."""
-
-    job: str
-    customer: str
-    signs: int
-    pieces: int
-
-
 def checked(order: Order, signs: Sequence[ProposedSign]) -> Order:
-    """The order, tidied. Raises Refused with what to correct."""
+    """Return the order, tidied. Raises Refused with what to correct."""
     customer, title = " ".join(order.customer.split()), " ".join(order.title.split())
-    if not 1 <= len(customer) <= 80:
-        raise Refused("Say who the customer is, in 1 to 80 letters.")
-    if not 1 <= len(title) <= 120:
-        raise Refused("Give the job a title of 1 to 120 letters.")
+    if not 1 <= len(customer) <= LONGEST_CUSTOMER:
+        raise Refused(wording.customer_needed(LONGEST_CUSTOMER))
+    if not 1 <= len(title) <= LONGEST_TITLE:
+        raise Refused(wording.title_needed(LONGEST_TITLE))
     try:
         due = date.fromisoformat(order.due.strip()).isoformat()
     except ValueError:
-        raise Refused(f"'{order.due}' is not a date: write the due date as 2027-03-31.") from None
+        raise Refused(wording.not_a_date(order.due)) from None
     if not _is_count(order.quantity):
-        raise Refused(f"The quantity is a whole number from 1 to {MOST_COPIES}.")
+        raise Refused(wording.quantity_out_of_range(MOST_COPIES))
     _check_quantities(order, signs, title)
     pieces = sum(copies_of(order, sign) * len(sign.parts) for sign in signs)
     if pieces > MOST_PIECES:
-        raise Refused(
-            f"That would be {pieces} pieces: a job holds {MOST_PIECES} at the most, so take it in as several."
-        )
+        raise Refused(wording.too_many_pieces(pieces, MOST_PIECES))
     return replace(
         order,
         customer=customer,
@@ -73,15 +63,15 @@ def checked(order: Order, signs: Sequence[ProposedSign]) -> Order:
 
 
 def copies_of(order: Order, sign: ProposedSign) -> int:
-    """How many of a proposed sign the order asks for in all."""
+    """Return how many of a proposed sign the order asks for in all."""
     return order.quantity * _of_each_copy(order, sign)
 
 
 def made(order: Order, signs: Sequence[ProposedSign]) -> list[ProposedSign]:
-    """The signs to be made, one entry each, in the order in which they get their marks.
+    """Return the signs to be made, one entry each, in the order of their marks.
 
-    Copy by copy, and in each copy as the drawing is read, a sign of which there are several as often as it is asked
-    for: two copies of a gate sign and three arrows are gate, arrow, arrow, arrow, gate, arrow, arrow, arrow.
+    Copy by copy, in reading order, each sign as often as it is ordered: two copies of a gate sign and three arrows are
+    gate, arrow, arrow, arrow, gate, arrow, arrow, arrow.
     """
     of_a_copy = [sign for sign in signs for _ in range(_of_each_copy(order, sign))]
     return of_a_copy * order.quantity
@@ -95,15 +85,10 @@ def _check_quantities(order: Order, signs: Sequence[ProposedSign], title: str) -
     sign_at = {sign.places[0]: sign for sign in signs if sign.places}
     for place, count in order.quantities.items():
         if place not in sign_at:
-            raise Refused(
-                f"There is no sign {place + 1} to make {count} of: look at the drawing's signs once more."
-            )
+            raise Refused(wording.no_sign_to_make(place + 1, count))
         if not _is_count(count):
             name = name_of(sign_at[place], title, len(signs) == 1)
-            which = f"sign {place + 1}, '{name}'"
-            raise Refused(
-                f"Say how many to make of {which}: a whole number from 1 to {MOST_COPIES}."
-            )
+            raise Refused(wording.count_out_of_range(place + 1, name, MOST_COPIES))
 
 
 def _is_count(count: int) -> bool:
@@ -111,7 +96,7 @@ def _is_count(count: int) -> bool:
 
 
 def mark_of(place: int) -> str:
-    """The letter of a job's sign: 0 is A, 25 is Z, 26 is AA."""
+    """Return the letter of a job's sign: 0 is A, 25 is Z, 26 is AA."""
     letters = ""
     place += 1
     while place:
@@ -121,8 +106,8 @@ def mark_of(place: int) -> str:
 
 
 def name_of(sign: ProposedSign, title: str, is_only_one: bool) -> str:
-    """What people call a sign: its group's name in the drawing, else for a single sign the job's title, else what its
-    letters read, else the name of its bottom part."""
+    """Return a sign's name: that of its group in the drawing, else for a single sign the job's title, else the text of
+    its letters, else the name of its bottom part."""
     of_bottom_parts = {part.name for part in sign.parts if part.level == 0}
     if sign.name and sign.name not in of_bottom_parts:
         return sign.name
@@ -132,20 +117,19 @@ def name_of(sign: ProposedSign, title: str, is_only_one: bool) -> str:
 
 
 def reads(parts: Sequence[ProposedPart]) -> str:
-    """The text that a sign's letters spell, where the drawing names each by its letter; else ''."""
+    """Return the text that a sign's letters spell, where the drawing names each by its letter; else ''."""
     board = _boards(parts)
-    lines: dict[
-        tuple, str
-    ] = {}  # a line of letters on one board, or across boards that one of them bridges, is a word
+    # a line of letters on one board, or across boards that one of them bridges, is a word
+    words: dict[tuple[int, int, int | None], str] = {}
     for part in parts:
         if part.name and len(part.name) == 1:
-            word = (part.level, part.line, board.get(part.on))
-            lines[word] = lines.get(word, "") + part.name
-    return " ".join(lines.values())[:40]
+            key = (part.level, part.line, None if part.on is None else board.get(part.on))
+            words[key] = words.get(key, "") + part.name
+    return " ".join(words.values())[:40]
 
 
-def _boards(parts: Sequence[ProposedPart]) -> dict[int | None, int]:
-    """For each part the one that stands for it and for all that letters bridge from it."""
+def _boards(parts: Sequence[ProposedPart]) -> dict[int, int]:
+    """The number of each part's board; boards that a letter bridges share the lowest of their numbers."""
     home = {part.number: part.number for part in parts}
     for letter in parts:
         if (
@@ -157,6 +141,7 @@ def _boards(parts: Sequence[ProposedPart]) -> dict[int | None, int]:
             bridged = {home[number] for number in (letter.on, *letter.also_on)}
             if len(bridged) > 1:
                 home = {
-                    number: min(bridged) if one in bridged else one for number, one in home.items()
+                    number: min(bridged) if board in bridged else board
+                    for number, board in home.items()
                 }
     return home

@@ -1,20 +1,22 @@
 """From drawn outlines to signs, levels and numbered parts.
 
-Owns which outlines make one sign and how its parts are numbered. What lies on what is found in `resting`, the order
-of reading in `lines`. Must not know about files, stock or what becomes of a sign later. Lengths are millimetres, y
+Owns which outlines make one sign and how its parts are numbered. `support` finds which part lies on which,
+`reading_order` the order of reading. Must not know about files, stock or what becomes of a sign later. Lengths are millimetres, y
 points up.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from shapely import STRtree
 
+from ...wording import drawings as wording
+from ...wording.message import Message
 from .. import many_outlines
 from ..errors import Refused
 from ..outlines import PLACES, Outline
@@ -22,7 +24,7 @@ from .drawing import DrawnOutline
 from .reading_order import reading_lines
 from .support import Rest, rests
 
-LOOSE = 0.25  # of the smallest board that carries something: what is smaller and lies off every board may be misplaced
+LOOSE = 0.25  # of the smallest board that carries a part: anything smaller and off every board may be misplaced
 
 
 @dataclass(frozen=True)
@@ -71,17 +73,19 @@ def propose(
     joins: Iterable[Iterable[int]] = (),
     left_out: Iterable[int] = (),
 ) -> tuple[ProposedSign, ...]:
-    """The signs in a drawing, in reading order: one for each bottom outline with all that is stacked on or let into it.
+    """Return the signs in a drawing, in reading order: one for each bottom outline with all that is stacked on or let into it.
 
     Bottom outlines that share a group make one sign, and so do those that one part bridges. `joins` and `left_out` hold
     places (from 0) of signs in the proposal without either: each of `joins` becomes one sign, what is left out drops.
     A sign is loose where it is a single outline that nobody grouped or joined, smaller than a quarter of the smallest
-    board that carries something, or within the box of another sign (in a hole of it, or drawn before what covers it). Raises Refused where a join, or what is left out, names a sign that is not there.
+    board that carries a part, or within the box of another sign (in a hole of it, or drawn before what covers it).
+    Raises Refused where a join, or what is left out, names a sign that is not there.
     """
-    layout = _Layout(sorted(outlines, key=lambda one: one.order))
+    layout = _Layout(sorted(outlines, key=lambda outline: outline.order))
     members = layout.members()
     signs = [members[place] for place in layout.in_reading_order(members)]
-    groups, dropped = _groups(len(signs), joins), _places_among(len(signs), left_out, "leave out")
+    groups = _groups(len(signs), joins)
+    dropped = _places_among(len(signs), left_out, wording.no_sign_to_leave_out)
     kept = [tuple(place for place in group if place not in dropped) for group in groups]
     kept = [places for places in kept if places]
     together = [[one for place in places for one in signs[place]] for places in kept]
@@ -91,32 +95,32 @@ def propose(
     return tuple(layout.sign(together[one], kept[one], least, one in inside) for one in order)
 
 
-def _places_among(signs: int, places: Iterable[int], to_do: str) -> set[int]:
+def _places_among(
+    signs: int, places: Iterable[int], refusal: Callable[[int, int], Message]
+) -> set[int]:
     chosen = set(places)
     for place in sorted(chosen):
         if not 0 <= place < signs:
-            raise Refused(
-                f"There is no sign {place + 1} to {to_do}: choose among the {signs} signs drawn."
-            )
+            raise Refused(refusal(place + 1, signs))
     return chosen
 
 
 def _groups(signs: int, joins: Iterable[Iterable[int]]) -> list[list[int]]:
-    """The places of the signs, those together that are joined."""
+    """Return the places of the signs, joined ones together."""
     home = list(range(signs))
     for together in joins:
-        homes = {home[place] for place in _places_among(signs, together, "join")}
-        home = [min(homes) if one in homes else one for one in home]
+        homes = {home[place] for place in _places_among(signs, together, wording.no_sign_to_join)}
+        home = [min(homes) if first in homes else first for first in home]
     groups: dict[int, list[int]] = defaultdict(list)
-    for place, one in enumerate(home):
-        groups[one].append(place)
+    for place, first in enumerate(home):
+        groups[first].append(place)
     return list(groups.values())
 
 
 class _Layout:
-    """The outlines of a drawing in the order of drawing, with what each rests on. A sign's members are indices here."""
+    """The outlines of a drawing in drawing order, with what each rests on. Members of a sign are indices of outlines."""
 
-    def __init__(self, drawn: Sequence[DrawnOutline]):
+    def __init__(self, drawn: Sequence[DrawnOutline]) -> None:
         self.drawn = drawn
         self._outlines = [one.outline for one in drawn]
         areas = many_outlines.polygons(self._outlines)
@@ -128,11 +132,11 @@ class _Layout:
         self.rests: list[Rest] = rests(areas)
 
     def is_bottom(self, one: int) -> bool:
-        """True for what lies on nothing and is let into nothing."""
+        """Whether an outline lies on nothing and is let into nothing."""
         return self.rests[one].on is None and self.rests[one].inlay_in is None
 
     def members(self) -> list[list[int]]:
-        """The outlines of each sign: those that rest on each other, or whose bottom ones share a group."""
+        """Return the outlines of each sign: those that rest on each other, or whose bottom ones share a group."""
         home = list(range(len(self.drawn)))
 
         def root(one: int) -> int:
@@ -151,19 +155,19 @@ class _Layout:
         return list(signs.values())
 
     def in_reading_order(self, signs: list[list[int]]) -> list[int]:
-        """The places of signs in their list, from the top line to the bottom one, each line from left to right."""
+        """Return the places of the signs in their list, line by line from the top, each from left to right."""
         lines = reading_lines([self._box(one) for one in signs], letter_ratio=0)
         return [place for line in lines for place in line.members]
 
     def smallest_board(self, members: Iterable[int]) -> float:
-        """The area of the smallest bottom outline that something lies on or is let into; 0 where there is none."""
+        """Return the area of the smallest bottom outline that carries another one; 0 where there is none."""
         carrying = {
             below for one in members for below in self.rests[one].needs if self.is_bottom(below)
         }
         return min((float(self._sizes[one]) for one in carrying), default=0.0)
 
     def inside_another(self, signs: list[list[int]]) -> set[int]:
-        """The places of the signs whose box lies within the box of another one."""
+        """Return the places of the signs whose box lies within the box of another one."""
         boxes = np.array([self._box(one) for one in signs]).reshape(-1, 4)
         around = STRtree(shapely.box(*boxes.T))
         inner, outer = around.query(shapely.box(*boxes.T), predicate="within")
@@ -178,7 +182,7 @@ class _Layout:
     def sign(
         self, members: list[int], places: tuple[int, ...], least: float, is_inside: bool
     ) -> ProposedSign:
-        """A sign of these outlines, its parts numbered level by level; one that is under `least` mm², or inside another
+        """Return the sign of these outlines, its parts numbered level by level. One under `least` mm², or inside another
         sign, may be loose."""
         left, bottom, right, top = self._box(members)
         order = [place for some in self._by_level(members) for place in self._numbered(some)]
@@ -203,7 +207,7 @@ class _Layout:
         )
 
     def _by_level(self, members: list[int]) -> list[list[list[int]]]:
-        """The outlines of each level: first those that lie there, then what is let into them, then into that."""
+        """Return the outlines of each level: those that lie there, then the inlays in them, then the inlays in these."""
         levels: dict[int, dict[int, list[int]]] = defaultdict(lambda: defaultdict(list))
         for one in members:
             levels[self.rests[one].level][self._depth(one)].append(one)
@@ -216,7 +220,7 @@ class _Layout:
         return depth
 
     def _numbered(self, groups: list[list[int]]) -> list[tuple[int, int, float]]:
-        """(outline, line, baseline) in the order of reading; the lines of later groups count on."""
+        """Return (outline, line, baseline) in reading order; line numbers run on through the groups."""
         lines = [
             (line, group)
             for group in groups
@@ -238,20 +242,19 @@ class _Layout:
             drawn.name,
             drawn.colour,
             rest.level,
-            numbers.get(rest.on),
+            None if rest.on is None else numbers.get(rest.on),
             outline,
             line,
             baseline,
             also_on,
-            numbers.get(rest.inlay_in),
+            None if rest.inlay_in is None else numbers.get(rest.inlay_in),
         )
 
     def _name(self, numbered: list[int]) -> str | None:
         bottoms = [self.drawn[one] for one in numbered if self.is_bottom(one)]
-        names = [one.group for one in bottoms if one.group] + [
-            one.name for one in bottoms if one.name
-        ]
-        return names[0] if names else None
+        groups = (outline.group for outline in bottoms if outline.group)
+        names = (outline.name for outline in bottoms if outline.name)
+        return next(groups, None) or next(names, None)
 
     def _box(self, members: list[int]) -> tuple[float, float, float, float]:
         box = self._boxes[members]

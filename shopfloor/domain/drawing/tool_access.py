@@ -1,9 +1,9 @@
-"""What a round cutter makes of an outline: where the part is thinner than it, and what it leaves in corners and holes.
+"""Where a round cutter does not fit an outline: strokes thinner than the cutter, corners and holes it cannot reach.
 
-Owns the two questions that opening an area by the cutter's radius answers. The cutter runs outside the part:
+Both are found by opening an area by the cutter's radius. The cutter runs outside the part:
 
-- *thin*: the part without its opening, where no disc of the cutter's size finds room inside the part;
-- *unreached*: the waste without its opening, which is the part's closing without the part. That material stays.
+- *thin*: the part less its opening, where no disc of the cutter's size fits inside the part;
+- *unreached*: the waste less its opening, which is the part's closing less the part. That material stays.
 
 Must not know about signs or words. Millimetres and square millimetres.
 """
@@ -17,12 +17,12 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-CHORD_MM = 0.05  # curves arrive as chords that stray this far: a hole of the cutter's own size is no finding
-# A square inner corner leaves r² (1 - π/4), so 1 mm² is what a cutter of 4.3 mm leaves; the rest then reaches 0.9 mm
-# out of the corner. Less is a few strokes of a file, and every letter would be told.
+CHORD_MM = 0.05  # curves arrive as chords, off by up to this: a hole of the cutter's own size is no finding
+# A square inner corner leaves r² (1 - π/4), so 1 mm² is what a cutter of 4.3 mm leaves, reaching 0.9 mm out of the
+# corner. Less takes a few strokes of a file, and would be reported for every letter.
 LEAST_MM2 = 1.0
-CORNER = 3.864  # 1 / sin(30° / 2): an outer corner of 30 degrees or more (A, V, a star) is no thin stroke, sharper tips are
-SEGMENTS = 32  # of a quarter circle: r² (1 - π/4) comes out right to half a percent
+CORNER = 3.864  # 1 / sin(30° / 2): outer corners of 30 degrees or more (A, V, a star) are no thin strokes, sharper tips are
+SEGMENTS = 32  # of a quarter circle: gives r² (1 - π/4) to half a percent
 FEW_SEGMENTS = 8
 
 
@@ -39,10 +39,10 @@ class Spots:
 
 
 def thin(polygon: Polygon, radius: float) -> Spots | None:
-    """Where the part is thinner than a cutter of this radius, or None: the part without its opening.
+    """Return where the part is thinner than a cutter of this radius, or None: the part less its opening.
 
-    Strokes and sharp tips. The opening rounds every outer corner too; places that hold nothing further than 4 r from
-    where the cutter's middle finds room (corners of 30° and more) are left out.
+    Strokes and sharp tips. The opening rounds every outer corner too; places within about 4 r of where the cutter's
+    middle fits (corners of 30° and more) are left out.
     """
     room = shapely.buffer(polygon, CHORD_MM - radius, quad_segs=FEW_SEGMENTS)
     strokes = _large(
@@ -51,25 +51,25 @@ def thin(polygon: Polygon, radius: float) -> Spots | None:
     if not strokes:
         return None
     surely, exactly = (
-        _holding(strokes, _thin(polygon, one)) for one in (radius - CHORD_MM, radius)
+        _touching(strokes, _thin(polygon, at_radius)) for at_radius in (radius - CHORD_MM, radius)
     )
     return Spots(tuple(surely or strokes), _area(surely, exactly, radius), width(strokes[0]))
 
 
 def closed_holes(polygon: Polygon, radius: float) -> Spots | None:
-    """The holes that a cutter of this radius does not enter at all, or None. They stay filled."""
-    closed = sorted(_holes(polygon, radius)[1], key=lambda one: -one.area)
-    return (
-        Spots(tuple(closed), sum(one.area for one in closed), width(closed[0])) if closed else None
-    )
+    """Return the holes that a cutter of this radius does not enter at all, or None. They stay filled."""
+    closed = sorted(_holes(polygon, radius)[1], key=lambda hole: -hole.area)
+    if not closed:
+        return None
+    return Spots(tuple(closed), sum(hole.area for hole in closed), width(closed[0]))
 
 
 def unreached(polygon: Polygon, radius: float) -> Spots | None:
-    """What a cutter of this radius leaves in inner corners and slots, open holes included, or None.
+    """Return what a cutter of this radius leaves in inner corners and slots, open holes included, or None.
 
-    The closing of the part without the part, where a place holds more than 1 mm²: r² (1 - π/4) in a square corner.
+    The closing of the part less the part, where a place is over 1 mm²: r² (1 - π/4) in a square corner.
     """
-    open_holes = [one.exterior for one in _holes(polygon, radius)[0]]
+    open_holes = [hole.exterior for hole in _holes(polygon, radius)[0]]
     part = Polygon(polygon.exterior, open_holes)
     if not open_holes and part.convex_hull.area - part.area < LEAST_MM2:
         return None
@@ -82,18 +82,19 @@ def unreached(polygon: Polygon, radius: float) -> Spots | None:
 
 
 def width(polygon: Polygon) -> float:
-    """The diameter of the largest disc inside."""
-    return 2 * shapely.maximum_inscribed_circle(polygon, tolerance=CHORD_MM / 2).length
+    """Return the diameter of the largest disc inside."""
+    radius: float = shapely.maximum_inscribed_circle(polygon, tolerance=CHORD_MM / 2).length
+    return 2 * radius
 
 
 def _area(surely: Sequence[Polygon], exactly: Sequence[Polygon], radius: float) -> float:
-    """The area for the whole radius of places that were found with one less by the chords.
+    """Return the area, at the whole radius, of places that were found with a radius less by the chords.
 
-    What is left in corners grows with the square of the radius. Strokes and slots do not, and those of the cutter's own
-    width are there for the whole radius only: the lesser of both is right for each.
+    Corners grow with the square of the radius. Strokes and slots do not, and those of the cutter's own width appear at
+    the whole radius only: the lesser of both is right for each.
     """
-    grown = sum(one.area for one in surely) * (radius / (radius - CHORD_MM)) ** 2
-    return min(grown, sum(one.area for one in exactly))
+    grown = (radius / (radius - CHORD_MM)) ** 2 * sum(float(place.area) for place in surely)
+    return min(grown, sum(float(place.area) for place in exactly))
 
 
 def _thin(polygon: Polygon, radius: float) -> BaseGeometry:
@@ -101,22 +102,21 @@ def _thin(polygon: Polygon, radius: float) -> BaseGeometry:
     return polygon.difference(shapely.buffer(room, radius, quad_segs=SEGMENTS))
 
 
-def _holding(strokes: Sequence[Polygon], area: BaseGeometry) -> list[Polygon]:
-    return [one for one in _large(area) if any(one.intersects(stroke) for stroke in strokes)]
+def _touching(strokes: Sequence[Polygon], area: BaseGeometry) -> list[Polygon]:
+    return [place for place in _large(area) if any(place.intersects(stroke) for stroke in strokes)]
 
 
 def _rest(polygon: Polygon, radius: float) -> BaseGeometry:
     grown = shapely.buffer(polygon, radius, quad_segs=SEGMENTS)
     closing = shapely.buffer(grown, -radius, quad_segs=SEGMENTS)
-    if (
-        closing.area - polygon.area < LEAST_MM2 / 2
-    ):  # most outlines: the difference itself takes longest
+    # most outlines end here: the difference itself takes longest
+    if closing.area - polygon.area < LEAST_MM2 / 2:
         return Polygon()
     return closing.difference(polygon)
 
 
 def _holes(polygon: Polygon, radius: float) -> tuple[list[Polygon], list[Polygon]]:
-    """Those that the cutter enters, and those that it does not."""
+    """Return the holes that the cutter enters, and those that it does not."""
     split: tuple[list[Polygon], list[Polygon]] = ([], [])
     for ring in polygon.interiors:
         hole = Polygon(ring)
@@ -125,7 +125,7 @@ def _holes(polygon: Polygon, radius: float) -> tuple[list[Polygon], list[Polygon
 
 
 def _large(area: BaseGeometry) -> list[Polygon]:
-    """Its pieces from 1 mm² on that are no sliver along a curve's chords, the largest first."""
-    pieces = [one for one in shapely.get_parts(area).tolist() if one.area > LEAST_MM2]
-    thick = [one for one in pieces if not one.buffer(-CHORD_MM).is_empty]
-    return sorted(thick, key=lambda one: -one.area)
+    """Return the pieces over 1 mm² that are no slivers along a curve's chords, the largest first."""
+    pieces = [piece for piece in shapely.get_parts(area).tolist() if piece.area > LEAST_MM2]
+    thick = [piece for piece in pieces if not piece.buffer(-CHORD_MM).is_empty]
+    return sorted(thick, key=lambda piece: -piece.area)

@@ -211,7 +211,7 @@ def test_an_outline_on_the_border_of_two_sizes_is_found():
 
 
 def test_an_unknown_rule_for_turning_is_refused_in_one_sentence():
-    with pytest.raises(Refused, match="choose one of these"):
+    with pytest.raises(Refused, match="Choose one of these"):
         turn_onto(letter_f(), letter_f(), "90")
 
 

@@ -217,7 +217,7 @@ def test_spares_that_fit_are_offered_and_used(tablet, shop, spares):
     job = tablet.job(run)
     assert spares < codes_of(shop, job) and len(codes_of(shop, job)) == 3
     told = words(tablet.client.get(run.location, follow_redirects=True))
-    assert "2 spares in stock will be used: print new labels for them" in told
+    assert "2 spares in stock will be used. Print new labels for them" in told
     assert "spares in stock that fit" not in tablet.page(tablet.proposal(TURNED)), (
         "a piece serves once"
     )

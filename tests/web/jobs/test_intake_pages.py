@@ -221,8 +221,8 @@ def test_no_file_at_all_is_refused(tablet, whole):
 @pytest.mark.parametrize(
     "field, value, sentence",
     [
-        ("customer", " ", "Say who the customer is"),
-        ("customer", "x" * 81, "Say who the customer is"),
+        ("customer", " ", "Enter the customer"),
+        ("customer", "x" * 81, "Enter the customer"),
         ("title", "", "Give the job a title"),
         ("when", None, "Say when it is due"),
         ("when", "soon", "is not a date"),
@@ -250,7 +250,7 @@ def test_a_bad_order_is_refused_in_one_sentence_and_changes_nothing(
 
 def test_a_drawing_that_was_never_sent_is_asked_for_again(tablet):
     answer = tablet.client.get("/jobs/new/" + "0" * 64)
-    assert answer.status_code == 404 and "upload it again" in words(answer)
+    assert answer.status_code == 404 and "Upload it again" in words(answer)
     assert tablet.order("/jobs/new/" + "0" * 64).status_code == 404
 
 

@@ -189,7 +189,7 @@ def test_all_loose_parts_are_answered_at_once(tablet):
 
 def test_a_drawing_of_which_nothing_is_left_is_refused(tablet):
     answer = tablet.client.get(tablet.proposal(ONE_SIGN) + "?out=0")
-    assert answer.status_code == 422 and "put one back" in words(answer)
+    assert answer.status_code == 422 and "Put one back" in words(answer)
 
 
 # How answers travel ---------------------------------------------------------------------------------------------------

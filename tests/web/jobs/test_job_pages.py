@@ -24,7 +24,7 @@ def many_closed(transaction, count: int) -> Answer:
             transaction.at,
         )
         sign = jobs.add_sign(
-            transaction.db, transaction.new_code("sign"), job, "A", "Old", 100, 100, 1
+            transaction.db, transaction.new_code("sign"), job, "A", "Old", (100, 100), 1
         )
         jobs.set_sign_state(transaction.db, sign, "handed over")
     return Answer("Filled.")
@@ -101,7 +101,7 @@ def test_a_job_of_many_signs_is_shown_a_dozen_at_a_time(tablet, plain_nests):
 
 def test_there_is_no_such_job(tablet):
     answer = tablet.client.get("/jobs/J-9999")
-    assert answer.status_code == 404 and "look it up in Jobs" in words(answer)
+    assert answer.status_code == 404 and "Look it up in Jobs" in words(answer)
 
 
 def test_an_owner_changes_when_a_job_is_due(tablet, as_owner, shop, plain_nests):
