@@ -103,9 +103,7 @@ def test_a_hole_smaller_than_the_cutter_is_told_as_one_that_it_cannot_enter():
 def test_parts_are_named_with_their_sign_where_there_are_several():
     thin = part(2, box(50, 50, 53, 150), None, on=1)
     (one,) = found("narrow", sign(board(), thin), sign(board(), thin, name="quay", left=2000))
-    assert one.sentence.startswith(
-        "Part 2 of sign 'gate' (and 1 like it) is about 3 mm wide"
-    )
+    assert one.sentence.startswith("Part 2 of sign 'gate' (and 1 like it) is about 3 mm wide")
 
 
 @pytest.mark.parametrize(

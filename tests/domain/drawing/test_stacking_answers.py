@@ -73,9 +73,7 @@ def test_everything_may_be_left_out():
 
 @pytest.mark.parametrize("place", [-1, 6, 99])
 def test_leaving_out_a_sign_that_is_not_there_is_refused(place):
-    with pytest.raises(
-        Refused, match=f"no sign {place + 1} to leave out. The drawing has 6 signs"
-    ):
+    with pytest.raises(Refused, match=f"no sign {place + 1} to leave out. The drawing has 6 signs"):
         propose(plates(), left_out=[0, place])
 
 
