@@ -96,12 +96,12 @@ def build_both_levels(walk: Walk) -> None:
 def finish_the_sign(walk: Walk) -> None:
     walk.go_to_the_bench()
     walk.stands_large("Ready to clean")
-    walk.finish("It is clean", "Ready to polish")
-    walk.finish("It is polished", "Ready to inspect")
-    walk.finish("Inspected: all is right", "Ready to pack")
-    walk.finish("It is packed", "Packed")
+    walk.finish("Cleaned", "Ready to polish")
+    walk.finish("Polished", "Ready to inspect")
+    walk.finish("Inspected: all OK", "Ready to pack")
+    walk.finish("Packed", "Packed")
     walk.page.get_by_label("Who receives it").fill("Peg of Chandler's")
-    walk.finish("It is handed over", "Handed over")
+    walk.finish("Handed over", "Handed over")
 
 
 def take_the_hand_over_back(walk: Walk) -> None:

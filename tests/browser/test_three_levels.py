@@ -201,12 +201,12 @@ def finish_and_hand_over(walk: Walk) -> None:
     ).first  # one item by hand; the large button takes the rest
     first.click()
     expect(page.locator(".checks .check.is-right")).to_have_count(1)
-    walk.finish("It is clean", "Ready to polish")
-    walk.finish("It is polished", "Ready to inspect")
-    walk.finish("Inspected: all is right", "Ready to pack")
-    walk.finish("It is packed", "Packed")
+    walk.finish("Cleaned", "Ready to polish")
+    walk.finish("Polished", "Ready to inspect")
+    walk.finish("Inspected: all OK", "Ready to pack")
+    walk.finish("Packed", "Packed")
     page.get_by_label("Who receives it").fill("Nan of the chandlery")
-    walk.finish("It is handed over", "Handed over")
+    walk.finish("Handed over", "Handed over")
     told = page.request.get(
         walk.address + page.get_by_role("link", name="Record").get_attribute("href")
     )
