@@ -23,6 +23,7 @@ from shopfloor.domain.bench.records import (
     SignRecord,
 )
 from shopfloor.paper.records import print_record
+from shopfloor.wording.formatting import Reader
 
 START = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 WORDY = "the customer's own people stood in the yard with the van running and the tide about to turn again "
@@ -64,13 +65,13 @@ def record(
         parts.append(RecordedPart(at + 2, at + 2, chr(65 + at % 26), 1 + at % 3, place))
     live = [
         RecordedPiece(
-            part.id, f"{part.id:08d}", "fixed", "", True, f"S-{201 + part.id % 7}", "cream 6 mm"
+            part.id, f"{part.id:08d}", "fixed", "", True, f"S-{201 + part.id % 7}", "cream", 6.0
         )
         for part in parts
     ]
     gone = [
         RecordedPiece(
-            at + 2, f"{9000 + at:08d}", "lost", "went down the hose", False, "S-201", "cream 6 mm"
+            at + 2, f"{9000 + at:08d}", "lost", "went down the hose", False, "S-201", "cream", 6.0
         )
         for at in range(spoiled)
     ]
@@ -96,7 +97,7 @@ def record(
         places=(),
         fixings=None,
         site_c=None,
-        people=(("at the router", ("Ben",)), ("at the bench", ("Ana", "Maud"))),
+        people=(("router", ("Ben",)), ("bench", ("Ana", "Maud"))),
         photos=tuple(photos),
         more_photos=more_photos,
         received=("P. Harbourmaster", START + timedelta(days=2), "Ana"),
@@ -167,7 +168,7 @@ def _steps(words: str = "No scratch, no haze") -> tuple[RecordedStep, ...]:
 
 def pages_of(record: SignRecord, paper: str = "a4", units: str = "mm") -> list:
     """The pages that are printed."""
-    return list(pypdfium2.PdfDocument(print_record(record, paper, units)))
+    return list(pypdfium2.PdfDocument(print_record(record, paper, Reader(units))))
 
 
 def text_of(page) -> str:

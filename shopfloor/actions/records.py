@@ -1,9 +1,8 @@
-"""Puts the record of a sign together from all that is kept about it. Nothing of the shop changes here."""
+"""Puts the record of a sign together from all that is kept about it. Reads only."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from datetime import date, datetime, tzinfo
+from datetime import date, datetime
 
 from ..domain.bench import finishing as rules
 from ..domain.bench import steps as step_rules
@@ -13,14 +12,16 @@ from ..paper import records as paper
 from ..store import bench, finishing, jobs, outlines, settings
 from ..store import records as store
 from ..store.db import Connection
+from ..wording.formatting import Reader
+from .unit_of_work import moment
 
 PAPERS = tuple(paper.PAPERS)
 MOST_PHOTOS = paper.MOST_PHOTOS
 
 
 def record_of(db: Connection, code: str, now: datetime) -> SignRecord:
-    """The record of the sign that bears `code`, as it stands `now` (in the shop's zone). Raises NotFound."""
-    sign, zone = jobs.sign_by_code(db, code), now.tzinfo
+    """Return the record of the sign with this code, as it is `now`. Raises NotFound."""
+    sign = jobs.sign_by_code(db, code)
     job = jobs.job(db, sign.job)
     photos, more = _photos(db, sign.id)
     received = finishing.handing_over_of(db, sign.id)
@@ -34,14 +35,14 @@ def record_of(db: Connection, code: str, now: datetime) -> SignRecord:
         title=sign.title,
         state=sign.state,
         due=date.fromisoformat(sign.due),
-        taken_in=_local(job.taken_in_at, zone).date(),
+        taken_in=moment(job.taken_in_at),
         made_at=now,
         width_mm=sign.width_mm,
         height_mm=sign.height_mm,
         parts=_parts(db, sign.id),
         pieces=tuple(store.pieces_of(db, sign.id)),
-        gluings=tuple(_there(one, zone, "at", "cured_at") for one in store.gluings_of(db, sign.id)),
-        opened=tuple(_there(one, zone, "at", "until") for one in store.opened_early(db, sign.id)),
+        gluings=tuple(store.gluings_of(db, sign.id)),
+        opened=tuple(store.opened_early(db, sign.id)),
         steps=tuple(_step(db, step, now) for step in bench.steps_of(db, sign.id)),
         places=tuple(store.places_of(db, sign.id)),
         fixings=store.fixings_of(db, sign.id),
@@ -49,34 +50,32 @@ def record_of(db: Connection, code: str, now: datetime) -> SignRecord:
         people=store.people_of(db, sign.id),
         photos=photos,
         more_photos=more,
-        received=(received.to_name, _local(received.at, zone), received.by_name)
-        if received
-        else None,
+        received=(received.to_name, moment(received.at), received.by_name) if received else None,
     )
 
 
-def printed(record: SignRecord, paper_name: str = "a4", units: str = "mm") -> bytes:
-    """The record as a PDF of one page. Raises Refused for a paper or a unit that there is not."""
-    return paper.print_record(record, paper_name, units)
+def printed(record: SignRecord, paper_name: str, reader: Reader) -> bytes:
+    """Return the record as a PDF of one page. Raises Refused for an unknown paper."""
+    return paper.print_record(record, paper_name, reader)
 
 
 def _parts(db: Connection, sign: int) -> tuple[RecordedPart, ...]:
     parts = jobs.parts_of(db, sign)
-    found = outlines.by_ids(db, [part.outline for part in parts])
+    drawn = outlines.by_ids(db, [part.outline for part in parts])
     return tuple(
         RecordedPart(
             part.id,
             part.number,
             part.name,
             part.level,
-            found[part.outline].placed(part.x_mm, part.y_mm, 0),
+            drawn[part.outline].placed(part.x_mm, part.y_mm, 0),
         )
         for part in parts
     )
 
 
 def _step(db: Connection, step: Step, now: datetime) -> RecordedStep:
-    """A step as it is recorded; a cure that ended by itself was done by nobody."""
+    """Return a step as it is recorded; a cure that ran to its end was done by nobody."""
     is_done = step_rules.is_done(step, now)
     at = step.done_at or step.shut_until if is_done else None
     ticked = (
@@ -84,28 +83,17 @@ def _step(db: Connection, step: Step, now: datetime) -> RecordedStep:
     )
     checks = rules.as_listed(ticked, finishing.check_list(db, step.kind).items)
     by_name = step.done_by or "" if is_done else ""
-    return RecordedStep(
-        step.title, step.kind, at.astimezone(now.tzinfo) if at else None, by_name, checks
-    )
+    return RecordedStep(step.title, step.kind, at, by_name, checks)
 
 
 def _photos(db: Connection, sign: int) -> tuple[tuple[RecordedPhoto, ...], int]:
-    """The newest photos whose file is here, and how many there are besides."""
+    """Return the newest photos whose file is here, and how many there are besides."""
     kept = finishing.photos_of(db, sign)
     shown = [photo for photo in kept if photo.is_here][-MOST_PHOTOS:]
-    found = tuple(
+    printed_ones = tuple(
         RecordedPhoto(
             finishing.photo_file(db, photo.sha256), photo.wide_px, photo.high_px, photo.note
         )
         for photo in shown
     )
-    return found, len(kept) - len(shown)
-
-
-def _there(record, zone: tzinfo, *names: str):
-    """The same record with the moments of these names in the shop's zone."""
-    return replace(record, **{name: getattr(record, name).astimezone(zone) for name in names})
-
-
-def _local(stored: str, zone: tzinfo) -> datetime:
-    return datetime.fromisoformat(stored).astimezone(zone)
+    return printed_ones, len(kept) - len(shown)

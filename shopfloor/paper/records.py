@@ -1,6 +1,6 @@
-"""The record of a sign as a PDF of exactly one page: the drawing, what is kept about it in sentences, photos, a title block.
+"""The record of a sign as a PDF of exactly one page: the drawing, notes, photos, a title block.
 
-Owns where these stand and how much of each has room: a large sign's sentences are shortened, then counted, so that nothing
+Owns where these stand and how much of each has room: a large sign's notes are shortened, then counted, so that nothing
 runs over. Must not read the store. Lengths on the page are mm, y down from its top; sizes of type are points.
 """
 
@@ -12,21 +12,20 @@ from dataclasses import dataclass
 
 from fpdf import FPDF
 
-from ..domain import codes, lengths
-from ..domain.bench.records import RecordedPhoto, Section, SignRecord, day, moment, sections
+from ..domain.bench.records import RecordedPhoto, SignRecord, sections
 from ..domain.errors import Refused
 from ..scenes import sign
+from ..wording import records as wording
+from ..wording.formatting import Reader
+from ..wording.message import PLAIN_READER, Message, text
 from .notes import Heading, Note, Row, flow
 from .pdf import View, draw_scene, fitted_view
 from .words import Box, empty_pdf, line
 
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # upright; ISO 216 and ANSI/ASME Y14.1
 EDGE = 10.0  # mm of paper outside the frame: more than printers leave white (common practice)
-FOOT, STRIP, GAP = (
-    28.0,
-    42.0,
-    3.0,
-)  # heights of the title block and of the photos; room between things
+FOOT, STRIP = 28.0, 42.0  # heights of the title block and of the photos
+GAP = 3.0  # between things
 MOST_PHOTOS = 4
 # (share of the room that the drawing takes at the most, size of type), the best first
 LAYOUTS = (
@@ -42,7 +41,15 @@ LAYOUTS = (
 # (rows under a heading, letters of a row) at the most, where not all of it has room; the drawing stays of a fair size then.
 CAPS = ((30, 240), (20, 160), (14, 120), (10, 110), (7, 100), (5, 80), (3, 60), (2, 40))
 FAIR = LAYOUTS[3:6]
-NO_ROOM = "There is more than this page holds: see the Bench and the ledger."
+
+
+@dataclass(frozen=True)
+class _Section:
+    """A heading and its rows as text; the `last` of them count too where there is no room for all."""
+
+    head: str
+    rows: Sequence[str]
+    last: int
 
 
 @dataclass(frozen=True)
@@ -53,51 +60,161 @@ class _Page:
     notes: Sequence[tuple[Note, Box]]
 
 
-def print_record(record: SignRecord, paper: str = "a4", units: str = "mm") -> bytes:
-    """The record as a PDF of one page; the same record gives the same bytes.
+def print_record(record: SignRecord, paper: str = "a4", reader: Reader = PLAIN_READER) -> bytes:
+    """Return the record as a PDF of one page; the same record gives the same bytes.
 
-    `paper` is 'a4' or 'letter', `units` 'mm' or 'in'. Raises Refused for any other.
+    `paper` is 'a4' or 'letter'. Raises Refused for any other.
     """
     if paper not in PAPERS:
-        raise Refused(
-            f"Records are printed on {' or '.join(PAPERS)}, not on '{paper}': choose one of them."
+        raise Refused(wording.not_on_this_paper(tuple(PAPERS)))
+    return _Record(record, paper, reader).print()
+
+
+@dataclass(frozen=True)
+class _Record:
+    """One record on its paper, for its reader."""
+
+    record: SignRecord
+    paper: str
+    reader: Reader
+
+    def print(self) -> bytes:
+        """Return the PDF."""
+        record, (wide, high) = self.record, PAPERS[self.paper]
+        pdf = empty_pdf((wide, high), self.text(wording.pdf_title(record.called)))
+        pdf.set_creation_date(record.made_at)
+        pdf.add_page()
+        frame = Box(EDGE, EDGE, wide - 2 * EDGE, high - 2 * EDGE)
+        body = frame.above(FOOT + (STRIP if record.photos else 0.0)).inside(GAP, GAP)
+        page = self._laid_out(pdf, body)
+        view = self._draw_drawing(pdf, page.drawing)
+        for note, box in page.notes:
+            note.draw(pdf, box)
+        self._draw_photos(pdf, Box(frame.x, frame.bottom - FOOT - STRIP, frame.w, STRIP))
+        self._draw_title(pdf, Box(frame.x, frame.bottom - FOOT, frame.w, FOOT), view)
+        pdf.set_line_width(0.7)
+        pdf.rect(*frame)
+        return bytes(pdf.output())
+
+    def text(self, message: Message) -> str:
+        """Write a message for the reader."""
+        return text(message, self.reader)
+
+    # How the page is divided. -------------------------------------------------------------------
+
+    def _laid_out(self, pdf: FPDF, body: Box) -> _Page:
+        """Return the first division that holds all of the notes; where none does, as many of the shortest as have room."""
+        said = [
+            _Section(
+                self.text(section.head), [self.text(row) for row in section.rows], section.last
+            )
+            for section in sections(self.record)
+        ]
+        for rows, letters, share, pt in _tries():
+            drawing, columns = _divided(body, self.record, share)
+            notes = list(self._notes(said, rows, letters, pt))
+            if not flow(pdf, notes, columns)[1]:
+                return _Page(drawing, _balanced(pdf, notes, columns))
+        more = Row("", self.text(wording.no_room()), pt, is_bold=True)
+        columns[-1] = columns[-1].above(more.height(pdf, columns[-1].w))
+        placed, _ = flow(pdf, notes, columns)
+        return _Page(drawing, [*placed, (more, columns[-1].below(columns[-1].h))])
+
+    def _notes(
+        self, said: Sequence[_Section], rows: int, letters: int, pt: float
+    ) -> Iterator[Note]:
+        for section in said:
+            yield Heading(section.head, pt)
+            for row in self._capped(section, rows):
+                yield Row("", row if len(row) <= letters else row[: letters - 1].rstrip() + "…", pt)
+
+    def _capped(self, section: _Section, most: int) -> Sequence[str]:
+        """Return the first rows, how many are left out, and some of the last where those count too."""
+        if len(section.rows) <= most + 1:
+            return section.rows
+        last = min(section.last, most // 2)
+        tail = section.rows[len(section.rows) - last :]
+        more = self.text(wording.more_rows(len(section.rows) - most))
+        return [*section.rows[: most - last], more, *tail]
+
+    # What is drawn. -----------------------------------------------------------------------------
+
+    def _draw_drawing(self, pdf: FPDF, box: Box) -> View:
+        size = self.record.width_mm, self.record.height_mm
+        view = fitted_view(*size, box)
+        scene = sign.on_paper(self.record.parts, size, view.scale, view.bounds(box))
+        draw_scene(pdf, scene, view)
+        without = len(scene.shapes) - len(scene.numbers)
+        if without:
+            words = self.text(wording.numbers_left_out(without))
+            line(pdf, Box(box.x, box.bottom, box.w, GAP), words, 6.5)
+        return view
+
+    def _draw_photos(self, pdf: FPDF, strip: Box) -> None:
+        photos, more = self.record.photos, self.record.more_photos
+        if not photos:
+            return
+        pdf.set_draw_color(0)
+        pdf.set_line_width(0.25)
+        pdf.line(strip.x, strip.y, strip.right, strip.y)
+        wide = (strip.w - (MOST_PHOTOS + 1) * GAP) / MOST_PHOTOS
+        for at, photo in enumerate(photos):
+            caption = photo.note
+            if more and at == len(photos) - 1:
+                rest = wording.more_rows(more)
+                caption = self.text(wording.note_and_more(caption, rest) if caption else rest)
+            box = Box(strip.x + GAP + at * (wide + GAP), strip.y + 2, wide, strip.h - 3)
+            _draw_photo(pdf, box, photo, caption)
+
+    def _draw_title(self, pdf: FPDF, box: Box, view: View) -> None:
+        """Draw which sign it is, large; for whom, from when to when, and who has it."""
+        record = self.record
+        pdf.set_draw_color(0)
+        pdf.set_line_width(0.25)
+        side = box.w * 0.34
+        left = box._replace(w=side)
+        pdf.rect(*left)
+        rest = line(pdf, left.inside(2, 1.2), self.text(wording.caption("record")), 6.5)
+        rest = line(pdf, rest.below(0.6), record.called, 22, is_bold=True)
+        rest = line(pdf, rest, record.name, 10)
+        line(pdf, rest, self.text(wording.shop_and_code(record.shop, record.code)), 8)
+        upper, lower = box.beside(side).above(box.h * 0.5), box.beside(side).below(box.h * 0.5)
+        half = upper.w / 2
+        self._draw_cell(pdf, upper._replace(w=half), "for", (record.customer, record.title), 10)
+        self._draw_cell(pdf, upper.beside(half), "received", self._received(), 10)
+        cells = (
+            ("size", self.text(wording.size(record.width_mm, record.height_mm)), 0.3),
+            ("scale", view.as_ratio, 0.14),
+            ("taken in", self.text(wording.date(record.taken_in)), 0.18),
+            ("due", self.text(wording.date(record.due)), 0.18),
+            ("printed", self.text(wording.date(record.made_at)), 0.2),
         )
-    said = sections(record, units)
-    wide, high = PAPERS[paper]
-    pdf = empty_pdf(PAPERS[paper], f"Record of {record.called}")
-    pdf.set_creation_date(record.made_at)
-    pdf.add_page()
-    frame = Box(EDGE, EDGE, wide - 2 * EDGE, high - 2 * EDGE)
-    body = frame.above(FOOT + (STRIP if record.photos else 0.0)).inside(GAP, GAP)
-    page = _laid_out(pdf, body, record, said)
-    view = _draw_drawing(pdf, page.drawing, record)
-    for note, box in page.notes:
-        note.draw(pdf, box)
-    _draw_photos(pdf, Box(frame.x, frame.bottom - FOOT - STRIP, frame.w, STRIP), record)
-    _draw_title(pdf, Box(frame.x, frame.bottom - FOOT, frame.w, FOOT), record, view, units)
-    pdf.set_line_width(0.7)
-    pdf.rect(*frame)
-    return bytes(pdf.output())
+        wide = lower.w
+        for caption, words, share in cells:
+            self._draw_cell(pdf, lower._replace(w=wide * share), caption, (words,), 9)
+            lower = lower.beside(wide * share)
 
+    def _received(self) -> Sequence[str]:
+        state = self.record.state
+        if self.record.received is None:
+            return (self.text(wording.nobody_yet(state)),)
+        to_name, at, by = self.record.received
+        if state == "handed over":
+            return to_name, self.text(wording.received(at, by))
+        return to_name, self.text(wording.received_before(at, by, state))
 
-# How the page is divided. ---------------------------------------------------------------------------------------------
-
-
-def _laid_out(pdf: FPDF, body: Box, record: SignRecord, said: Sequence[Section]) -> _Page:
-    """The first division that holds all of the notes; where none does, as many of the shortest as have room."""
-    for rows, letters, share, pt in _tries():
-        drawing, columns = _divided(body, record, share)
-        notes = list(_notes(said, rows, letters, pt))
-        if not flow(pdf, notes, columns)[1]:
-            return _Page(drawing, _balanced(pdf, notes, columns))
-    more = Row("", NO_ROOM, pt, is_bold=True)
-    columns[-1] = columns[-1].above(more.height(pdf, columns[-1].w))
-    placed, _ = flow(pdf, notes, columns)
-    return _Page(drawing, [*placed, (more, columns[-1].below(columns[-1].h))])
+    def _draw_cell(
+        self, pdf: FPDF, box: Box, caption: str, lines: Sequence[str], pt: float
+    ) -> None:
+        """Draw a caption, a line in bold and, where there are two, a smaller one."""
+        pdf.rect(*box)
+        rest = line(pdf, box.inside(1.8, 1.0), self.text(wording.caption(caption)), 6.5)
+        for words, size in zip(lines, (pt, 0.8 * pt), strict=False):
+            rest = line(pdf, rest.below(0.4), words, size, is_bold=size == pt)
 
 
 def _tries() -> Iterator[tuple[int, int, float, float]]:
-    """(rows, letters, share of the drawing, size of type), all of the words first."""
+    """Yield (rows, letters, share of the drawing, size of type), all of the words first."""
     yield from ((1000, 1000, *layout) for layout in LAYOUTS)
     yield from ((*cap, *layout) for cap in CAPS for layout in FAIR)
 
@@ -105,7 +222,7 @@ def _tries() -> Iterator[tuple[int, int, float, float]]:
 def _balanced(
     pdf: FPDF, notes: Sequence[Note], columns: Sequence[Box]
 ) -> Sequence[tuple[Note, Box]]:
-    """Notes that have room, in columns that are about equally long."""
+    """Return notes that have room, in columns that are about equally long."""
     for share in (0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9):
         placed, left_over = flow(
             pdf, notes, [column._replace(h=share * column.h) for column in columns]
@@ -116,7 +233,7 @@ def _balanced(
 
 
 def _divided(body: Box, record: SignRecord, share: float) -> tuple[Box, list[Box]]:
-    """The drawing over two columns of notes; of a tall sign, at their left."""
+    """Put the drawing over two columns of notes; of a tall sign, at their left."""
     if record.height_mm > record.width_mm:
         least = min(share * body.w, body.h * record.width_mm / record.height_mm)
         drawing, rest = body._replace(w=least), body.beside(least + GAP)
@@ -127,114 +244,11 @@ def _divided(body: Box, record: SignRecord, share: float) -> tuple[Box, list[Box
     return drawing, [rest._replace(w=column), rest.beside(column + 2 * GAP)]
 
 
-def _notes(said: Sequence[Section], rows: int, letters: int, pt: float) -> Iterator[Note]:
-    for section in said:
-        yield Heading(section.head, pt)
-        for row in _capped(section, rows):
-            yield Row("", row if len(row) <= letters else row[: letters - 1].rstrip() + "…", pt)
-
-
-def _capped(section: Section, most: int) -> Sequence[str]:
-    """The first rows and, where the section's last ones count too, some of those; how many are left out between them."""
-    if len(section.rows) <= most + 1:
-        return section.rows
-    last = min(section.last, most // 2)
-    tail = section.rows[len(section.rows) - last :]
-    return [*section.rows[: most - last], f"and {len(section.rows) - most} more", *tail]
-
-
-# What is drawn. -------------------------------------------------------------------------------------------------------
-
-
-def _draw_drawing(pdf: FPDF, box: Box, record: SignRecord) -> View:
-    size = record.width_mm, record.height_mm
-    view = fitted_view(*size, box)
-    scene = sign.on_paper(record.parts, size, view.scale, view.bounds(box))
-    draw_scene(pdf, scene, view)
-    without = len(scene.shapes) - len(scene.numbers)
-    if without:
-        line(
-            pdf,
-            Box(box.x, box.bottom, box.w, GAP),
-            f"Without room for their number: {without}.",
-            6.5,
-        )
-    return view
-
-
-def _draw_photos(pdf: FPDF, strip: Box, record: SignRecord) -> None:
-    if not record.photos:
-        return
-    pdf.set_draw_color(0)
-    pdf.set_line_width(0.25)
-    pdf.line(strip.x, strip.y, strip.right, strip.y)
-    wide = (strip.w - (MOST_PHOTOS + 1) * GAP) / MOST_PHOTOS
-    for at, photo in enumerate(record.photos):
-        more = (
-            f"and {record.more_photos} more"
-            if record.more_photos and at == len(record.photos) - 1
-            else ""
-        )
-        _draw_photo(
-            pdf, Box(strip.x + GAP + at * (wide + GAP), strip.y + 2, wide, strip.h - 3), photo, more
-        )
-
-
-def _draw_photo(pdf: FPDF, box: Box, photo: RecordedPhoto, more: str) -> None:
-    """One photo as large as its box allows, with what it shows under it."""
+def _draw_photo(pdf: FPDF, box: Box, photo: RecordedPhoto, caption: str) -> None:
+    """Draw one photo as large as its box allows, with what it shows under it."""
     room = box.above(4.5)
     share = min(room.w / photo.wide_px, room.h / photo.high_px)
     wide, high = photo.wide_px * share, photo.high_px * share
-    pdf.image(
-        io.BytesIO(photo.file),
-        room.x + (room.w - wide) / 2,
-        room.y + (room.h - high) / 2,
-        wide,
-        high,
-    )
-    said = ", ".join(part for part in (photo.note, more) if part)
-    line(pdf, Box(box.x, box.bottom - 4, box.w, 4), said, 7)
-
-
-def _draw_title(pdf: FPDF, box: Box, record: SignRecord, view: View, units: str) -> None:
-    """Which sign it is, large; for whom, from when to when, and who has it."""
-    pdf.set_draw_color(0)
-    pdf.set_line_width(0.25)
-    side = box.w * 0.34
-    left = box._replace(w=side)
-    pdf.rect(*left)
-    rest = line(pdf, left.inside(2, 1.2), "record of the sign", 6.5)
-    rest = line(pdf, rest.below(0.6), record.called, 22, is_bold=True)
-    rest = line(pdf, rest, record.name, 10)
-    line(pdf, rest, f"{record.shop} · {codes.show(record.code)}", 8)
-    upper, lower = box.beside(side).above(box.h * 0.5), box.beside(side).below(box.h * 0.5)
-    _cell(pdf, upper._replace(w=upper.w / 2), "for", (record.customer, record.title), 10)
-    _cell(pdf, upper.beside(upper.w / 2), *_received(record), 10)
-    size = f"{lengths.show(record.width_mm, units)} × {lengths.show(record.height_mm, units)}"
-    cells = (
-        ("size", size, 0.3),
-        ("scale", view.as_ratio, 0.14),
-        ("taken in", day(record.taken_in), 0.18),
-        ("due", day(record.due), 0.18),
-        ("printed", day(record.made_at), 0.2),
-    )
-    wide = lower.w
-    for caption, words, share in cells:
-        _cell(pdf, lower._replace(w=wide * share), caption, (words,), 9)
-        lower = lower.beside(wide * share)
-
-
-def _received(record: SignRecord) -> tuple[str, tuple[str, ...]]:
-    if record.received is None:
-        return "handed over to", (f"nobody yet: the sign is {record.state}",)
-    to_name, at, by_name = record.received
-    since = "" if record.state == "handed over" else f"; the sign is {record.state} again"
-    return "handed over to", (to_name, f"{moment(at)}, by {by_name}{since}")
-
-
-def _cell(pdf: FPDF, box: Box, caption: str, said: Sequence[str], pt: float) -> None:
-    """A caption, a line in bold and, where there are two, a smaller one."""
-    pdf.rect(*box)
-    rest = line(pdf, box.inside(1.8, 1.0), caption, 6.5)
-    for words, size in zip(said, (pt, 0.8 * pt), strict=False):
-        rest = line(pdf, rest.below(0.4), words, size, is_bold=size == pt)
+    left, top = room.x + (room.w - wide) / 2, room.y + (room.h - high) / 2
+    pdf.image(io.BytesIO(photo.file), left, top, wide, high)
+    line(pdf, Box(box.x, box.bottom - 4, box.w, 4), caption, 7)

@@ -1,7 +1,4 @@
-"""What the record of a sign is read from, beside its steps, checks and photos.
-
-Owns the reading only; must not put anything into words.
-"""
+"""Reads what the record of a sign is made of, beside its steps, checks and photos. Puts nothing into words."""
 
 from __future__ import annotations
 
@@ -18,7 +15,7 @@ from ..domain.bench.records import (
 
 
 def pieces_of(db: sqlite3.Connection, sign: int) -> list[RecordedPiece]:
-    """The live pieces of a sign, and those that were spoiled while they were for it, by the number of their part."""
+    """Return the live pieces of a sign, and those lost or damaged while they were for it, by the number of their part."""
     rows = db.execute(
         """SELECT a.part, p.code, p.state, coalesce(p.cause, '') AS cause, a.ended_at IS NULL AS is_live,
              coalesce(sh.number, '') AS sheet, st.name, st.thickness_mm
@@ -37,14 +34,15 @@ def pieces_of(db: sqlite3.Connection, sign: int) -> list[RecordedPiece]:
             row["cause"],
             bool(row["is_live"]),
             row["sheet"],
-            f"{row['name']} {row['thickness_mm']:g} mm",
+            row["name"],
+            row["thickness_mm"],
         )
         for row in rows
     ]
 
 
 def gluings_of(db: sqlite3.Connection, sign: int) -> list[RecordedGluing]:
-    """The glue-ups of a sign, the oldest first. Times are UTC."""
+    """Return the glue-ups of a sign, oldest first. Times are UTC."""
     rows = db.execute(
         """SELECT g.at, g.cured_at, c.name AS cement, g.batch, g.temperature_c, g.humidity_percent, g.overruled,
              count(DISTINCT x.piece) AS pieces, p.name AS by_name
@@ -62,9 +60,10 @@ def gluings_of(db: sqlite3.Connection, sign: int) -> list[RecordedGluing]:
 
 
 def opened_early(db: sqlite3.Connection, sign: int) -> list[OpenedEarly]:
-    """The cures of a sign that were opened before their end, also where the level was glued anew since; undone ones are not.
+    """Return the cures of a sign that were opened before their end, also where the level was glued again since; undone ones
+    are left out.
 
-    Read from the ledger's events, since a cure that begins anew forgets the reason. Times are UTC.
+    Read from the ledger's events, since a cure that starts again forgets the reason. Times are UTC.
     """
     rows = db.execute(
         """SELECT s.title, l.at, e.value ->> 'shut_until' AS until, e.value ->> 'reason' AS reason, l.by_name
@@ -84,7 +83,7 @@ def opened_early(db: sqlite3.Connection, sign: int) -> list[OpenedEarly]:
 
 
 def places_of(db: sqlite3.Connection, sign: int) -> list[RecordedPlace]:
-    """The newest measured place of each part's live piece, by the number of the part."""
+    """Return the newest measured place of each part's live piece, by the number of the part."""
     rows = db.execute(
         """SELECT m.part, m.across_mm, m.up_mm, m.allowed_mm FROM step s JOIN measured_place m ON m.step = s.id
            JOIN part ON part.id = m.part JOIN assignment a ON a.part = m.part AND a.ended_at IS NULL
@@ -97,7 +96,7 @@ def places_of(db: sqlite3.Connection, sign: int) -> list[RecordedPlace]:
 
 
 def fixings_of(db: sqlite3.Connection, sign: int) -> Fixings | None:
-    """How a sign is fixed to its wall; None where nobody planned it."""
+    """Return how a sign is fixed to its wall, None if nobody planned it."""
     row = db.execute(
         "SELECT columns, rows, screw_mm, edge_mm, wall FROM fixing_plan WHERE sign = ?", (sign,)
     ).fetchone()
@@ -105,17 +104,14 @@ def fixings_of(db: sqlite3.Connection, sign: int) -> Fixings | None:
 
 
 def site_of(db: sqlite3.Connection, sign: int) -> tuple[float, float] | None:
-    """(coldest, warmest) in °C where a sign hangs; None where it is not known."""
+    """Return (coldest, warmest) in °C where a sign hangs, None if it is not known."""
     row = db.execute("SELECT coldest_c, warmest_c FROM site WHERE sign = ?", (sign,)).fetchone()
     return (row["coldest_c"], row["warmest_c"]) if row else None
 
 
 def people_of(db: sqlite3.Connection, sign: int) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    """Who worked on a sign: (where, names), at the router and at the bench."""
-    return (
-        ("at the router", _names(db, _ROUTER, sign)),
-        ("at the bench", _names(db, _BENCH, sign)),
-    )
+    """Return who worked on a sign: (where, names), where being 'router' or 'bench'."""
+    return (("router", _names(db, _ROUTER, sign)), ("bench", _names(db, _BENCH, sign)))
 
 
 _ROUTER = """

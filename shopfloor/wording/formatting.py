@@ -132,6 +132,17 @@ def moment(when: When, zone: str) -> str:
     return f"{day(when, zone)} {clock(when, zone)}"
 
 
+def full_day(when: When, zone: str) -> str:
+    """'26 Nov 2026': with its year, for what is read years later."""
+    there = local(when, zone)
+    return f"{there.day} {_MONTHS[there.month - 1]} {there.year}"
+
+
+def full_moment(when: When, zone: str) -> str:
+    """'26 Nov 2026 15:40'."""
+    return f"{full_day(when, zone)} {clock(when, zone)}"
+
+
 def soon(when: datetime | str, zone: str, now: datetime | None) -> str:
     """A moment as people say it: '15:40' today, 'Fri 15:40' within six days, '3 Dec 15:40' further off.
 
@@ -186,6 +197,8 @@ SHOWN: Mapping[str, Callable[..., str]] = {
     "figure": lambda mm, reader: figure(mm, reader.units, reader.denominator),
     "day": lambda when, reader: day(when, reader.zone),
     "moment": lambda when, reader: moment(when, reader.zone),
+    "full day": lambda when, reader: full_day(when, reader.zone),
+    "full moment": lambda when, reader: full_moment(when, reader.zone),
     "clock": lambda when, reader: clock(when, reader.zone),
     "soon": lambda when, reader: soon(when, reader.zone, reader.now),
     "number": lambda number, _: f"{number:,.10g}",

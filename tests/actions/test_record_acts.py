@@ -16,6 +16,8 @@ from shopfloor.domain.bench.records import sections
 from shopfloor.domain.errors import Conflict, NotFound
 from shopfloor.paper.records import print_record
 from shopfloor.store import pieces as piece_store
+from shopfloor.wording.formatting import Reader
+from shopfloor.wording.message import plain, text
 
 ZONE = ZoneInfo("UTC")
 
@@ -25,7 +27,10 @@ def made(levels):
 
 
 def said(levels) -> dict[str, tuple[str, ...]]:
-    return {section.head: section.rows for section in sections(made(levels), "mm")}
+    return {
+        str(section.head): tuple(str(row) for row in section.rows)
+        for section in sections(made(levels))
+    }
 
 
 def live(levels, number: int):
@@ -48,13 +53,13 @@ def measure_and_plan(transaction, sign, step, part, piece):
         "INSERT INTO fixing_plan VALUES (?, 5.0, 25.0, 4, 2, 'brick', 6.0)", (sign,)
     )
     transaction.db.execute("INSERT INTO site VALUES (?, -10.0, 35.0)", (sign,))
-    return Answer("Measured.")
+    return Answer(plain("Measured."))
 
 
 def test_a_finished_sign_says_what_was_done_by_whom(levels, assembler):
     levels.build("")
     found = said(levels)
-    assert found["Pieces"] == ("5 parts on 3 levels: 5 fixed.",)
+    assert found["Pieces"] == ("5 parts on 3 levels: 5 glued.",)
     assert found["Glue-ups"][0].startswith(
         "25 Nov 2026 14:12, Milo: 2 pieces, Solvent cement, batch 7B, 23 °C, 45 % humidity; cure to 26 Nov 2026 14:12"
     )
@@ -65,10 +70,10 @@ def test_a_finished_sign_says_what_was_done_by_whom(levels, assembler):
         "it ended by itself: nobody is named"
     )
     assert found["Steps"][-1] == "Hand over: 27 Nov 2026 14:12, Milo"
-    assert found["Found right"][2] == "Inspect: " + "; ".join(levels.items("inspect")), (
+    assert found["Checked"][2] == "Inspect: " + "; ".join(levels.items("inspect")), (
         "in the order of the list"
     )
-    assert "at the bench: Milo" in found["People"]
+    assert "At the bench: Milo" in found["People"]
     assert made(levels).received[0] == "P. Harbourmaster"
 
 
@@ -77,8 +82,8 @@ def test_a_part_that_took_more_pieces_names_each_with_its_cause(levels, shop, op
     pieces.mark(Caller(shop, operator), [first.code], "lost", "dropped at the bench")
     recut = live(levels, 4)
     assert said(levels)["Pieces"] == (
-        "5 parts on 3 levels: 4 ready, 1 waiting; 1 piece spoiled on the way.",
-        f"no. 4 'X', 2nd attempt {shown(recut.code)}: {shown(first.code)} lost (dropped at the bench)",
+        "5 parts on 3 levels: 4 ready and 1 waiting for a sheet. 1 piece lost or damaged.",
+        f"No. 4 'X', recut 1 ({shown(recut.code)}): {shown(first.code)} lost (dropped at the bench)",
     )
 
 
@@ -122,22 +127,22 @@ def test_the_last_measure_of_the_live_piece_counts(levels, shop, owner, assemble
     laying, piece = levels.step("Lay out level 1"), live(levels, 2)
     measure_and_plan(Caller(shop, owner), levels.id, laying.id, piece.part, piece.id)
     found = said(levels)
-    assert found["Places measured"] == ("1 part measured, 1 within what is allowed.",)
+    assert found["Positions measured"] == ("1 part measured, 1 within tolerance.",)
     assert found["Fixings"] == (
         "4 × 2 screws of 5 mm, 25 mm from the edges, on brick.",
-        "Made for −10 to 35 °C where it hangs.",
+        "Made for −10 to 35 °C on site.",
     )
     pieces.mark(Caller(shop, assembler), [piece.code], "damaged")
-    assert "Places measured" not in said(levels), "its recut is not measured yet"
+    assert "Positions measured" not in said(levels), "its recut is not measured yet"
 
 
 def test_times_are_the_shops_own(levels, shop, owner):
     settings.change_settings(Caller(shop, owner), {"zone": "Europe/Helsinki"})  # UTC+2 in November
     levels.build("Cure level 1")
-    record = records.record_of(
-        shop.read(), levels.code, levels.clock().astimezone(ZoneInfo("Europe/Helsinki"))
-    )
-    assert f"{record.gluings[0].at:%H:%M}" == "16:12"
+    record = records.record_of(shop.read(), levels.code, levels.clock())
+    glue_up = next(part.rows for part in sections(record) if str(part.head) == "Glue-ups")[0]
+    assert text(glue_up, Reader(zone="Europe/Helsinki")).startswith("25 Nov 2026 16:12")
+    assert record.gluings[0].at.astimezone(ZoneInfo("Europe/Helsinki")).hour == 16
 
 
 def test_the_newest_four_photos_are_printed(levels, shop, assembler):

@@ -25,6 +25,8 @@ from shopfloor.domain.bench.records import OpenedEarly, RecordedGluing, Recorded
 from shopfloor.domain.errors import Refused
 from shopfloor.paper import records as paper
 from shopfloor.paper.records import EDGE, PAPERS, print_record
+from shopfloor.wording import records as wording
+from shopfloor.wording.formatting import Reader
 
 SIGNS = {
     "small": record(3),
@@ -80,14 +82,14 @@ def test_no_words_stand_on_others(printed, name):
 def test_what_has_no_room_is_counted(printed):
     said = text_of(printed["huge"][0])
     for what in (
-        "501 parts on 4 levels: 501 fixed; 60 pieces spoiled on the way",
+        "501 parts on 4 levels: 501 glued. 60 pieces lost or damaged.",
         "500 parts measured, 0 within",
         "and 36 more",
         "4 × 2 screws of 5 mm, 25 mm from the edges, on brick",
         "Hand over: not done",
     ):
         assert what in said
-    rows = {section.head: len(section.rows) for section in sections(SIGNS["huge"], "mm")}
+    rows = {str(section.head): len(section.rows) for section in sections(SIGNS["huge"])}
     shown = said[said.index("Glue-ups") :].split("Cures opened")[0]
     left_out = int(shown.rsplit("and ", 1)[1].split(" more")[0])
     assert shown.count("batch A-") + left_out == rows["Glue-ups"] == 20
@@ -96,7 +98,7 @@ def test_what_has_no_room_is_counted(printed):
 def test_where_nothing_helps_the_page_says_that_there_is_more(monkeypatch):
     monkeypatch.setattr(paper, "CAPS", ())
     [page] = pages_of(SIGNS["huge"])
-    assert paper.NO_ROOM in text_of(page)
+    assert str(wording.no_room()) in text_of(page)
     left, bottom, right, top = reach_of(page, TEXT)
     assert left >= EDGE and bottom >= EDGE and right <= 210 - EDGE and top <= 297 - EDGE
 
@@ -112,12 +114,12 @@ def test_a_small_sign_says_all_of_it(printed):
         "1 Dec 2026",
         "P. Harbourmaster",
         "27 Nov 2026 09:00, by Ana",
-        "no. 2 'A', 2nd attempt 0000 0002: 0000 9000 lost (went down the hose)",
+        "No. 2 'A', recut 1 (0000 0002): 0000 9000 lost (went down the hose)",
         "batch A-116, 21.5 °C, 48 % humidity; cure to 26 Nov 2026 09:00",
         "outside its limits: cold morning",
         "Cure level 1: 26 Nov 2026 09:00",
         "Inspect: No scratch, no haze",
-        "at the router: Ben",
+        "At the router: Ben",
     ):
         assert what in said, what
     assert " more" not in said and "…" not in said
@@ -134,12 +136,12 @@ def numbers_over(page, high_mm: float) -> list[int]:
 
 def test_each_part_that_has_room_bears_its_number_once(printed):
     assert sorted(numbers_over(printed["fifty"][0], 230)) == list(range(1, 52))
-    assert "Without room" not in text_of(printed["fifty"][0])
+    assert "left out for lack of room" not in text_of(printed["fifty"][0])
 
 
 def test_numbers_without_room_are_counted(printed):
     said = text_of(printed["five hundred"][0])
-    without = int(said.split("Without room for their number: ")[1].split(".")[0])
+    without = int(said.split("Numbers left out for lack of room: ")[1].split(".")[0])
     numbers = numbers_over(printed["five hundred"][0], 90)
     assert without > 0 and without + len(numbers) == 501 and len(set(numbers)) == len(numbers)
 
@@ -178,15 +180,18 @@ def test_inches_are_said_where_the_shop_has_them():
 def test_another_paper_or_unit_is_refused():
     with pytest.raises(Refused, match="a4 or letter"):
         print_record(record(3), "a3")
-    with pytest.raises(Refused, match="mm or in"):
-        print_record(record(3), "a4", "cubits")
+    with pytest.raises(ValueError, match="mm or in"):
+        print_record(record(3), "a4", Reader("cubits"))
 
 
 # What is said. --------------------------------------------------------------------------------------------------------
 
 
-def rows(head: str, made, units: str = "mm") -> tuple[str, ...]:
-    return next((section.rows for section in sections(made, units) if section.head == head), ())
+def rows(head: str, made) -> tuple[str, ...]:
+    for section in sections(made):
+        if str(section.head) == head:
+            return tuple(str(row) for row in section.rows)
+    return ()
 
 
 def test_a_part_outside_its_tolerance_says_which_way_and_how_far():
@@ -195,10 +200,10 @@ def test_a_part_outside_its_tolerance_says_which_way_and_how_far():
         RecordedPlace(3, -1.84, 0.2, 1.0),
         RecordedPlace(4, None, 2.54, 1.0),
     )
-    assert rows("Places measured", record(3, places=places)) == (
-        "3 parts measured, 1 within what is allowed.",
-        "no. 3 'B': 1.8 mm to the left, 0.2 mm too high (1.0 mm allowed)",
-        "no. 4 'C': 2.5 mm too high (1.0 mm allowed)",
+    assert rows("Positions measured", record(3, places=places)) == (
+        "3 parts measured, 1 within tolerance.",
+        "No. 3 'B': 1.8 mm to the left and 0.2 mm too high (1.0 mm allowed)",
+        "No. 4 'C': 2.5 mm too high (1.0 mm allowed)",
     )
 
 
@@ -221,7 +226,7 @@ def test_a_glue_up_outside_its_limits_gives_the_reason():
 
 
 def test_headings_without_anything_are_left_out():
-    assert [section.head for section in sections(SIGNS["bare"], "mm")] == ["Pieces", "Sheets"]
+    assert [str(section.head) for section in sections(SIGNS["bare"])] == ["Pieces", "Sheets"]
 
 
 def test_words_without_end_stay_in_their_boxes(printed):

@@ -1,23 +1,23 @@
-"""The record of a sign: what it was made of, by whom, when and how, and what became of it; put into plain sentences.
+"""The record of a sign: what it was made of, by whom, when and how, and what became of it.
 
-Owns what is said and in which order. How much of it has room on one page is the paper's matter. Moments are aware and in the
-shop's zone, lengths mm, temperatures °C.
+Owns what belongs in the record and in which order. How it is worded is in `wording.records`, how much of it has room on one
+page in `paper.records`. Moments are aware, lengths mm, temperatures °C.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from .. import codes, lengths
+from ...wording import records as wording
+from ...wording.message import Message, joined
 from ..outlines import Outline
 from .cure import NO_END
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-# How the states of pieces are said, in this order.
-STATES = ("fixed", "ready", "cut", "nested", "waiting")
+STATES = ("fixed", "ready", "cut", "nested", "waiting")  # of live pieces, as they are counted
+LAST_STEPS = 5  # shown even where there is no room for all steps
 
 
 @dataclass(frozen=True)
@@ -31,10 +31,9 @@ class RecordedPart:
     outline: Outline
 
     @property
-    def called(self) -> str:
-        """ "no. 7 'R'", or 'no. 7' where nobody named it."""
-        number = f"no. {self.number}"
-        return number if self.name in ("", number) else f"{number} '{self.name}'"
+    def called(self) -> Message:
+        """ "No. 7 'R'", or 'No. 7' where nobody named it."""
+        return wording.part(self.number, "" if self.name == f"no. {self.number}" else self.name)
 
 
 @dataclass(frozen=True)
@@ -49,6 +48,7 @@ class RecordedPiece:
     is_live: bool
     sheet: str
     stock: str
+    thickness_mm: float
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ class RecordedGluing:
 
 @dataclass(frozen=True)
 class RecordedStep:
-    """A step. `done_at` is None where it is not done; of a cure it is the end. `checks` are what was found right."""
+    """A step. `done_at` is None where it is not done; of a cure it is the end. `checks` are the items that were ticked."""
 
     title: str
     kind: str
@@ -99,7 +99,7 @@ class RecordedPlace:
 
     @property
     def is_within(self) -> bool:
-        """True where neither error is more than was allowed."""
+        """True if neither error is more than was allowed."""
         return max(abs(self.across_mm or 0.0), abs(self.up_mm or 0.0)) <= self.allowed_mm
 
 
@@ -126,8 +126,8 @@ class RecordedPhoto:
 
 @dataclass(frozen=True)
 class SignRecord:
-    """All that is kept about one sign. `people` are (where they worked, names); `more_photos` are kept and not printed;
-    `received` is (by whom, when, who handed it over), None where nobody had it yet."""
+    """All that is kept about one sign. `people` are (where they worked: 'router' or 'bench', names); `more_photos` are kept and
+    not printed; `received` is (by whom, when, who handed it over), None where nobody had it yet."""
 
     shop: str
     job: str
@@ -137,7 +137,7 @@ class SignRecord:
     customer: str
     title: str
     state: str
-    taken_in: date
+    taken_in: datetime | date
     due: date
     made_at: datetime
     width_mm: float
@@ -163,157 +163,137 @@ class SignRecord:
 
 @dataclass(frozen=True)
 class Section:
-    """Some sentences under a heading. Where there is room for a few only, the first ones count most, and the `last` ones."""
+    """Some rows under a heading. Where there is room for a few only, the first ones count most, and the `last` ones."""
 
-    head: str
-    rows: tuple[str, ...]
+    head: Message
+    rows: tuple[Message, ...]
     last: int = 0
 
 
-def day(when: date) -> str:
-    """'26 Nov 2026'. The names are written out here: those of the machine may be in another language."""
-    return f"{when.day} {MONTHS[when.month - 1]} {when.year}"
-
-
-def moment(when: datetime) -> str:
-    """'26 Nov 2026 14:12'"""
-    return f"{day(when)} {when:%H:%M}"
-
-
-def sections(record: SignRecord, units: str) -> list[Section]:
-    """What the record says, those headings only under which there is something. `units` is 'mm' or 'in'."""
+def sections(record: SignRecord) -> list[Section]:
+    """Return what the record says, with those headings only under which there is something."""
     names = {part.id: part.called for part in record.parts}
-    found = [
-        Section("Pieces", (_pieces_said(record), *_spoiled(record, names))),
-        Section("Sheets", _sheets(record.pieces)),
-        Section("Glue-ups", tuple(_gluing(one) for one in record.gluings)),
-        Section("Cures opened early", tuple(_opened(one) for one in record.opened)),
-        Section("Steps", tuple(_step(step) for step in record.steps), last=5),
-        Section(
-            "Found right",
-            tuple(f"{s.title}: {'; '.join(s.checks)}" for s in record.steps if s.checks),
+    rows: dict[str, tuple[Message, ...]] = {
+        "pieces": (_pieces(record), *_recuts(record, names)),
+        "sheets": _sheets(record.pieces),
+        "glue-ups": tuple(_gluing(gluing) for gluing in record.gluings),
+        "opened": tuple(_opened(opened) for opened in record.opened),
+        "steps": tuple(_step(step) for step in record.steps),
+        "checked": tuple(
+            wording.checked(step.title, "; ".join(step.checks))
+            for step in record.steps
+            if step.checks
         ),
-        Section("Places measured", _places(record.places, names, units)),
-        Section("Fixings", _fixings(record, units)),
-        Section(
-            "People",
-            tuple(f"{where}: {', '.join(people)}" for where, people in record.people if people),
-        ),
+        "places": _places(record.places, names),
+        "fixings": _fixings(record),
+        "people": tuple(wording.people(where, names) for where, names in record.people if names),
+    }
+    return [
+        Section(wording.heading(head), rows[head], LAST_STEPS if head == "steps" else 0)
+        for head in rows
+        if rows[head]
     ]
-    return [section for section in found if section.rows]
 
 
-def _pieces_said(record: SignRecord) -> str:
-    """'40 parts on 3 levels: 39 fixed, 1 waiting; 2 pieces were spoiled'"""
+def _pieces(record: SignRecord) -> Message:
+    """'40 parts on 3 levels: 39 glued and 1 waiting for a sheet. 2 pieces lost or damaged.'"""
     live = Counter(piece.state for piece in record.pieces if piece.is_live)
-    spoiled = sum(not piece.is_live for piece in record.pieces)
+    gone = sum(not piece.is_live for piece in record.pieces)
     levels = len({part.level for part in record.parts})
-    said = f"{_count(len(record.parts), 'part')} on {_count(levels, 'level')}"
-    if states := ", ".join(f"{live[state]} {state}" for state in STATES if live[state]):
-        said += f": {states}"
-    if spoiled:
-        said += f"; {_count(spoiled, 'piece')} spoiled on the way"
-    return said + "."
+    states = tuple(wording.in_state(live[state], state) for state in STATES if live[state])
+    parts = wording.parts_on_levels(
+        wording.parts(len(record.parts)), wording.levels(levels), states
+    )
+    return joined([parts, wording.lost_on_the_way(gone) if gone else None])
 
 
-def _spoiled(record: SignRecord, names: dict[int, str]) -> tuple[str, ...]:
-    """Each part that took more than one piece, those that took most first."""
+def _recuts(record: SignRecord, names: Mapping[int, Message]) -> tuple[Message, ...]:
+    """Return each part that took more than one piece, those that took most first."""
     gone: dict[int, list[RecordedPiece]] = {}
     for piece in record.pieces:
         if not piece.is_live and piece.part in names:
             gone.setdefault(piece.part, []).append(piece)
     live = {piece.part: piece.code for piece in record.pieces if piece.is_live}
     return tuple(
-        f"{names[part]}, {_ordinal(len(lost) + 1)} attempt{f' {codes.show(live[part])}' if part in live else ''}: "
-        + ", ".join(_gone_said(piece) for piece in lost)
+        wording.recut(
+            names[part],
+            len(lost),
+            live.get(part),
+            tuple(wording.gone(piece.code, piece.state, piece.cause) for piece in lost),
+        )
         for part, lost in sorted(gone.items(), key=lambda item: -len(item[1]))
     )
 
 
-def _gone_said(piece: RecordedPiece) -> str:
-    return f"{codes.show(piece.code)} {piece.state}" + (f" ({piece.cause})" if piece.cause else "")
-
-
-def _sheets(pieces: Sequence[RecordedPiece]) -> tuple[str, ...]:
-    """One sentence a stock: 'cream 6 mm: S-201 (12), S-204 (1)'."""
-    found: dict[str, Counter[str]] = {}
+def _sheets(pieces: Sequence[RecordedPiece]) -> tuple[Message, ...]:
+    """Return one row a material: 'cream 6 mm: S-201 (12) and S-204 (1)'."""
+    found: dict[tuple[str, float], Counter[str]] = {}
     for piece in pieces:
         if piece.is_live and piece.sheet:
-            found.setdefault(piece.stock, Counter())[piece.sheet] += 1
+            found.setdefault((piece.stock, piece.thickness_mm), Counter())[piece.sheet] += 1
     return tuple(
-        f"{stock}: {', '.join(f'{sheet} ({count})' for sheet, count in sorted(sheets.items()))}"
-        for stock, sheets in sorted(found.items())
+        wording.sheets(
+            *material,
+            tuple(wording.on_sheet(sheet, count) for sheet, count in sorted(sheets.items())),
+        )
+        for material, sheets in sorted(found.items())
     )
 
 
-def _gluing(one: RecordedGluing) -> str:
-    cure = (
-        "its cure stands still: too cold"
-        if one.cured_at >= NO_END
-        else f"cure to {moment(one.cured_at)}"
+def _gluing(gluing: RecordedGluing) -> Message:
+    is_paused = gluing.cured_at >= NO_END
+    glue_up = wording.glue_up(
+        gluing.at,
+        gluing.by_name,
+        wording.pieces(gluing.pieces),
+        cement=gluing.cement,
+        batch=gluing.batch,
+        celsius=gluing.temperature_c,
+        humidity=gluing.humidity_percent,
+        cure=wording.cure_paused() if is_paused else wording.cure_until(gluing.cured_at),
     )
-    said = (
-        f"{moment(one.at)}, {one.by_name}: {_count(one.pieces, 'piece')}, {one.cement}, batch {one.batch}, "
-        f"{one.temperature_c:g} °C, {one.humidity_percent:g} % humidity; {cure}"
-    )
-    return f"{said}; outside its limits: {one.overruled}" if one.overruled else said
+    return wording.outside_limits(glue_up, gluing.overruled) if gluing.overruled else glue_up
 
 
-def _opened(one: OpenedEarly) -> str:
-    return (
-        f"{one.title}: {moment(one.at)} instead of {moment(one.until)}, {one.by_name}: {one.reason}"
+def _opened(opened: OpenedEarly) -> Message:
+    return wording.opened_early(
+        opened.title, opened.at, opened.until, opened.by_name, opened.reason
     )
 
 
-def _step(step: RecordedStep) -> str:
+def _step(step: RecordedStep) -> Message:
     if step.done_at is None:
-        return f"{step.title}: not done"
-    who = f", {step.by_name}" if step.by_name else ""
-    return f"{step.title}: {moment(step.done_at)}{who}"
+        return wording.step_not_done(step.title)
+    return wording.step_done(step.title, step.done_at, step.by_name)
 
 
-def _places(places: Sequence[RecordedPlace], names: dict[int, str], units: str) -> tuple[str, ...]:
+def _places(places: Sequence[RecordedPlace], names: Mapping[int, Message]) -> tuple[Message, ...]:
     if not places:
         return ()
     outside = [place for place in places if not place.is_within]
-    said = f"{_count(len(places), 'part')} measured, {len(places) - len(outside)} within what is allowed."
-    return (
-        said,
-        *(f"{names.get(place.part, 'a part')}: {_error(place, units)}" for place in outside),
+    measured = wording.measured(wording.parts(len(places)), len(places) - len(outside))
+    return (measured, *(_out_of_place(place, names) for place in outside))
+
+
+def _out_of_place(place: RecordedPlace, names: Mapping[int, Message]) -> Message:
+    """ "No. 3 'B': 1.8 mm to the right (1.0 mm allowed)\""""
+    errors = ((place.across_mm, "right", "left"), (place.up_mm, "high", "low"))
+    off = tuple(
+        wording.off_by(error, more if error > 0 else less) for error, more, less in errors if error
     )
+    part = names.get(place.part) or wording.a_part()
+    return wording.out_of_place(part, off, place.allowed_mm)
 
 
-def _error(place: RecordedPlace, units: str) -> str:
-    """'1.8 mm to the right (1 mm allowed)'"""
-    ways = ((place.across_mm, "to the right", "to the left"), (place.up_mm, "too high", "too low"))
-    said = [
-        f"{lengths.fine(off, units)} {more if off > 0 else less}" for off, more, less in ways if off
-    ]
-    return f"{', '.join(said)} ({lengths.fine(place.allowed_mm, units)} allowed)"
-
-
-def _fixings(record: SignRecord, units: str) -> tuple[str, ...]:
-    said = []
+def _fixings(record: SignRecord) -> tuple[Message, ...]:
+    rows = []
     if plan := record.fixings:
-        said.append(
-            f"{plan.columns} × {plan.rows} screws of {lengths.show(plan.screw_mm, units)}, "
-            f"{lengths.show(plan.edge_mm, units)} from the edges, on {plan.wall}."
-        )
+        rows.append(wording.screws(plan.columns, plan.rows, plan.screw_mm, plan.edge_mm, plan.wall))
     if record.site_c:
-        said.append(
-            f"Made for {_degrees(record.site_c[0])} to {_degrees(record.site_c[1])} °C where it hangs."
-        )
-    return tuple(said)
+        coldest, warmest = record.site_c
+        rows.append(wording.temperatures_on_site(_degrees(coldest), _degrees(warmest)))
+    return tuple(rows)
 
 
-def _degrees(c: float) -> str:
-    return f"{c:g}".replace("-", "−")
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
-
-
-def _ordinal(number: int) -> str:
-    last = {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
-    return f"{number}{'th' if number % 100 in (11, 12, 13) else last}"
+def _degrees(celsius: float) -> str:
+    return f"{celsius:g}".replace("-", "−")

@@ -32,12 +32,12 @@ from ..page import (
     Notice,
     current_actor,
     current_caller,
-    current_settings,
     do,
     done,
     fragment,
     local_now,
     notice_of,
+    reader,
     show,
     snapshot,
     wants_fragment,
@@ -260,7 +260,7 @@ def record(code: str) -> ResponseReturnValue:
     paper = paper_size.chosen(records.PAPERS)
     with snapshot() as db:
         made = records.record_of(db, codes.parse(code), local_now())
-    response = make_response(records.printed(made, paper, current_settings().units))
+    response = make_response(records.printed(made, paper, reader()))
     name = f"{made.job}-{made.mark}-record.pdf"
     response.headers.update(
         {"Content-Type": "application/pdf", "Content-Disposition": f'inline; filename="{name}"'}
