@@ -11,22 +11,18 @@ from datetime import UTC, date, datetime
 
 from ..domain.errors import Refused
 from ..domain.setting_out.full_size import FullSize, checked_paper, checked_what
-from ..wording import full_size as wording
-from ..wording.message import text
-from .ink import Drawing
-from .strips import strips
-from .templates import drilling, templates
+from ..scenes.full_size import Drawing
+from ..scenes.strips import strips
+from ..scenes.templates import drilling, templates
+from ..wording import paper as wording
+from ..wording.message import Message, text
 from .tile_pages import Sheets, draw_cover
-from .tiles import LONGEST, PAPERS, Layout, laid_out
+from .tiles import LONGEST, PAPERS, Layout, laid_out, notes_of
 from .words import empty_pdf
 
 UNDATED = datetime(
     2000, 1, 1, tzinfo=UTC
 )  # a date of its own would make other bytes of the same drawing
-MARKED = (
-    "Each sheet bears a mark. While the page on which this paper was chosen shows the same mark beside it, the sheet is "
-    "still right; where it shows another one, the sign or its plan was changed: print it again."
-)
 MOST_SHEETS = 600  # a ream and more: nobody joins them
 
 
@@ -46,10 +42,8 @@ def planned(sign: FullSize, what: str, paper: str, level: int | None = None) -> 
     """What a printing would come to, without drawing it. Raises Refused as `print_full_size`."""
     layouts = [layout for _, layout in _laid_out(sign, what, paper, level)]
     longest = max((layout.page for layout in layouts), key=max)
-    sheets, left_out = (
-        sum(counts)
-        for counts in zip(*((len(one.kept), one.left_out) for one in layouts), strict=True)
-    )
+    sheets = sum(len(layout.kept) for layout in layouts)
+    left_out = sum(layout.left_out for layout in layouts)
     return Planned(sheets, left_out, longest, paper == "long", _needs_cover(layouts))
 
 
@@ -63,27 +57,21 @@ def print_full_size(
     would be more than MOST_SHEETS.
     """
     laid = _laid_out(sign, what, paper, level)
-    title = f"{sign.called} {sign.name}: {text(wording.kind(what)).lower()}"
-    day = f"printed {printed_on.isoformat()}" if printed_on else ""
+    title = text(wording.full_size_title(sign.called, sign.name, what))
+    day = printed_on.isoformat() if printed_on else ""
     pdf = empty_pdf(laid[0][1].page, title)
     pdf.set_creation_date(UNDATED)
-    sheets, of = [], sum(len(layout.kept) for _, layout in laid)
+    count = sum(len(layout.kept) for _, layout in laid)
+    sheets: list[Sheets] = []
+    first = 1
     for drawing, layout in laid:
-        sheets.append(
-            Sheets(
-                drawing,
-                layout,
-                1 + sum(len(one.layout.kept) for one in sheets),
-                of,
-                sign.units,
-                day,
-            )
-        )
+        sheets.append(Sheets(drawing, layout, first, count, sign.units, day))
+        first += len(layout.kept)
     if _needs_cover([layout for _, layout in laid]):
         page = PAPERS.get(paper) or PAPERS["letter" if sign.units == "in" else "a4"]
         draw_cover(pdf, page, title, _cover_notes(sheets), sheets)
-    for one in sheets:
-        one.draw(pdf)
+    for group in sheets:
+        group.draw(pdf)
     return bytes(pdf.output())
 
 
@@ -96,12 +84,10 @@ def _laid_out(
         for drawing in _drawings(sign, checked_what(what), level)
     ]
     if not laid:
-        raise Refused(f"There is nothing to set out on {sign.called}: it has no parts.")
+        raise Refused(wording.nothing_to_set_out(sign.called))
     sheets = sum(len(layout.kept) for _, layout in laid)
     if sheets > MOST_SHEETS:
-        raise Refused(
-            f"That would be {sheets} sheets: choose one level, or one long page at a copy shop."
-        )
+        raise Refused(wording.too_many_sheets(sheets))
     return laid
 
 
@@ -113,22 +99,22 @@ def _drawings(sign: FullSize, what: str, level: int | None) -> list[Drawing]:
 
 def _needs_cover(layouts: Sequence[Layout]) -> bool:
     """Sheets do; a long page bears its notes itself, unless it had to be divided."""
-    return any(not (layout.is_long and layout.is_whole) for layout in layouts)
+    return not all(layout.is_long and layout.is_whole for layout in layouts)
 
 
-def _cover_notes(sheets: Sequence[Sheets]) -> list[str]:
-    """How the sheets are joined, then each different note of the drawings."""
-    joined = [
-        "Print all sheets at 100 % (actual size), not “fit to page”, and measure the test line on each before you use it.",
-        "Cut each sheet along the fine full lines at its left and its upper edge: they run through the crosses. Lay it on "
-        "the sheets beside and above it, up to their dashed lines, so that half a cross and half a cross of the same name "
-        "make a whole one, and glue or tape it.",
-    ]
-    if any(not one.layout.is_whole and one.layout.is_long for one in sheets):
-        joined.append(
-            f"A page of a PDF is {LONGEST / 1000:.2f} m long at the most: what is longer is divided."
-        )
-    joined.append(MARKED)
-    several = [one for one in sheets if not one.layout.is_whole]
-    notes = [note for one in sheets for note in one.drawing.notes]
-    return list(dict.fromkeys([*(joined if several else [joined[0], MARKED]), *notes]))
+def _cover_notes(sheets: Sequence[Sheets]) -> list[tuple[str, bool]]:
+    """How the sheets are joined, then each different note of the drawings; True with those in bold."""
+    divided = [group for group in sheets if not group.layout.is_whole]
+    notes: list[Message] = [wording.print_at_full_size()]
+    if divided:
+        notes.append(wording.cut_and_join())
+    if any(group.layout.is_long for group in divided):
+        notes.append(wording.longest_page(f"{LONGEST / 1000:.2f}"))
+    notes.append(wording.what_marks_are_for())
+    found = [(text(note), False) for note in notes]
+    for group in sheets:
+        found += [
+            (note, note == group.drawing.caution)
+            for note in notes_of(group.drawing, has_heading=False)
+        ]
+    return list(dict.fromkeys(found))

@@ -12,12 +12,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from fpdf import FPDF
 from fpdf.enums import RenderStyle
 
 from ..domain.lengths import MM_PER_INCH
-from .ink import FINE, PLAIN, Drawing, Words
+from ..scenes.full_size import FINE, PLAIN, Drawing, Words
+from ..wording import paper as wording
+from ..wording.message import text
 from .tiles import (
     BESIDE,
     EDGE,
@@ -33,10 +36,8 @@ from .tiles import (
 )
 from .words import BASELINE, FIGURE_HEIGHT, POINT, Box, fitted, line, set_type, wrapped
 
-TEST_LINES = {
-    "mm": (100.0, "100 mm", 10),
-    "in": (float(4 * MM_PER_INCH), "4 in", 4),
-}  # length in mm, words, divisions
+# length in mm, as it is written, divisions
+TEST_LINES = {"mm": (100.0, "100 mm", 10), "in": (float(4 * MM_PER_INCH), "4 in", 4)}
 TEST_WIDE = 108.0  # room of the test line with what is free beside it
 MAP_WIDE, MAP_HIGH = 27.0, 13.0  # of the little map on a sheet
 CROSS = 4.0  # length of a cross's arm
@@ -68,12 +69,12 @@ class Sheets:
     def draw(self, pdf: FPDF) -> None:
         """All its sheets."""
         boxes = [_box_of(pdf, words) for words in self.drawing.words]
-        said = _words_of(self, boxes)
+        placed = _words_of(self, boxes)
         for sheet, place in enumerate(self.layout.kept):
             pdf.add_page(format=self.layout.page)
             window, visible = self.layout.window_of(*place), self.layout.visible_of(*place)
             self._draw_lines(pdf, sheet, window)
-            for at, is_moved in said.get(sheet, ()):
+            for at, is_moved in placed.get(sheet, ()):
                 _draw_words(
                     pdf, self.drawing.words[at], boxes[at], window, visible if is_moved else None
                 )
@@ -82,7 +83,7 @@ class Sheets:
                     pdf,
                     place,
                     window,
-                    [boxes[at].box for at, is_moved in said.get(sheet, ()) if not is_moved],
+                    [boxes[at].box for at, is_moved in placed.get(sheet, ()) if not is_moved],
                 )
             self._draw_foot(pdf, place, self.first + sheet)
 
@@ -148,36 +149,32 @@ class Sheets:
         wide, high = self.layout.window
         foot = Box(EDGE, EDGE + high + GAP, wide, self.layout.foot - GAP)
         under = draw_test_line(pdf, foot, self.units).below(0.8)
-        line(
-            pdf, under, ", ".join(said for said in (self.marked, self.day) if said), 8, is_bold=True
-        )
+        day = text(wording.printed_on(self.day)) if self.day else ""
+        line(pdf, under, ", ".join(words for words in (self.marked, day) if words), 8, is_bold=True)
         words = foot.beside(TEST_WIDE)._replace(w=min(foot.w, BESIDE) - TEST_WIDE - 4)
         if self.layout.is_whole:
-            self._draw_said(pdf, words, self._whole_said())
+            self._draw_words(pdf, words, text(wording.one_sheet(self.first, self.of)))
             if self.layout.is_long:
                 _draw_notes(pdf, foot, notes_of(self.drawing))
             return
         row, column = place
         words = words._replace(w=foot.w - TEST_WIDE - MAP_WIDE - 2)
-        where = f"sheet {number} of {self.of}: row {row + 1}, column {column + 1}"
-        self._draw_said(pdf, words, where)
+        where = wording.sheet_at(number, self.of, row + 1, column + 1)
+        self._draw_words(pdf, words, text(where))
         self.draw_small_map(pdf, Box(foot.right - MAP_WIDE, foot.y + 1, MAP_WIDE, MAP_HIGH), place)
 
-    def _whole_said(self) -> str:
-        return f"sheet {self.first} of {self.of}" if self.of > 1 else "full size, one sheet"
-
-    def _draw_said(self, pdf: FPDF, words: Box, where: str) -> None:
+    def _draw_words(self, pdf: FPDF, words: Box, where: str) -> None:
         set_type(pdf, 7, is_bold=True)
-        for said in wrapped(pdf, self.drawing.title, words.w)[:3]:
-            words = line(pdf, words, said, 7, is_bold=True)
+        for row in wrapped(pdf, self.drawing.title, words.w)[:3]:
+            words = line(pdf, words, row, 7, is_bold=True)
         words = line(pdf, words, where, 7)
-        for said in wrapped(pdf, self.drawing.reminder, words.w):
-            words = line(pdf, words, said, 7)
+        for row in wrapped(pdf, self.drawing.reminder, words.w):
+            words = line(pdf, words, row, 7)
 
     @property
     def marked(self) -> str:
         """'mark 3f7a'."""
-        return f"mark {self.drawing.mark}" if self.drawing.mark else ""
+        return text(wording.mark(self.drawing.mark)) if self.drawing.mark else ""
 
     def cell(self, wide: float, high: float) -> tuple[float, float]:
         """How large a sheet may be on a map of this size, about in its own shape, mm."""
@@ -230,9 +227,9 @@ def _flat(y: float, window: Window) -> shapely.LineString:
 
 @dataclass(frozen=True)
 class _Placed:
-    """A text made to fit its room: its `said`, the size of its type and the box (left, bottom, right, top) that it fills."""
+    """A text made to fit its room, the size of its type and the box (left, bottom, right, top) that it fills."""
 
-    said: str
+    text: str
     pt: float
     wide: float
     box: Window
@@ -240,8 +237,8 @@ class _Placed:
 
 def _box_of(pdf: FPDF, words: Words) -> _Placed:
     set_type(pdf, words.pt, is_bold=words.is_bold)
-    said = fitted(pdf, words.said, words.room)
-    wide, em = pdf.get_string_width(said), pdf.font_size_pt * POINT
+    shown = fitted(pdf, words.text, words.room)
+    wide, em = pdf.get_string_width(shown), pdf.font_size_pt * POINT
     turn = math.radians(words.turn)
     up, down = FIGURE_HEIGHT * em / 2 + 0.05 * em, -FIGURE_HEIGHT * em / 2 - DESCENT * em
     corners = [
@@ -251,7 +248,7 @@ def _box_of(pdf: FPDF, words: Words) -> _Placed:
     ]
     xs = [words.at[0] + along * math.cos(turn) - over * math.sin(turn) for along, over in corners]
     ys = [words.at[1] + along * math.sin(turn) + over * math.cos(turn) for along, over in corners]
-    return _Placed(said, pdf.font_size_pt, wide, (min(xs), min(ys), max(xs), max(ys)))
+    return _Placed(shown, pdf.font_size_pt, wide, (min(xs), min(ys), max(xs), max(ys)))
 
 
 def _words_of(sheets: Sheets, boxes: Sequence[_Placed]) -> dict[int, list[tuple[int, bool]]]:
@@ -266,24 +263,25 @@ def _words_of(sheets: Sheets, boxes: Sequence[_Placed]) -> dict[int, list[tuple[
     windows = _rectangles([layout.window_of(*spot) for spot in layout.kept])
     tree = shapely.STRtree(_rectangles([layout.visible_of(*spot) for spot in layout.kept]))
     areas = _rectangles([placed.box for placed in boxes])
-    shown, lost, found = set(), set(), {}
-    pairs = list(
-        zip(*(some.tolist() for some in tree.query(areas, predicate="intersects")), strict=True)
-    )
-    for text, sheet in pairs:
-        (shown if windows[sheet].covers(areas[text]) else lost).add(text)
-    for text, sheet in pairs:
-        if text not in lost:
-            found.setdefault(sheet, []).append((text, False))
-    rest = [text for text in range(len(boxes)) if text in lost or text not in shown]
-    anchors = shapely.points([sheets.drawing.words[text].at for text in rest] or np.empty((0, 2)))
-    for text, sheet in zip(rest, tree.nearest(anchors).tolist(), strict=True):
-        found.setdefault(sheet, []).append((text, True))
+    shown: set[int] = set()
+    lost: set[int] = set()
+    found: dict[int, list[tuple[int, bool]]] = {}
+    pairs = list(zip(*tree.query(areas, predicate="intersects").tolist(), strict=True))
+    for at, sheet in pairs:
+        (shown if windows[sheet].covers(areas[at]) else lost).add(at)
+    for at, sheet in pairs:
+        if at not in lost:
+            found.setdefault(sheet, []).append((at, False))
+    rest = [at for at in range(len(boxes)) if at in lost or at not in shown]
+    anchors = shapely.points([sheets.drawing.words[at].at for at in rest] or np.empty((0, 2)))
+    for at, sheet in zip(rest, tree.nearest(anchors).tolist(), strict=True):
+        found.setdefault(sheet, []).append((at, True))
     return found
 
 
-def _rectangles(sides: Sequence[Window]) -> np.ndarray:
-    return shapely.box(*zip(*sides, strict=True))
+def _rectangles(sides: Sequence[Window]) -> npt.NDArray[np.object_]:
+    boxes: npt.NDArray[np.object_] = shapely.box(*zip(*sides, strict=True))
+    return boxes
 
 
 def _draw_words(
@@ -299,17 +297,16 @@ def _draw_words(
     set_type(pdf, placed.pt, is_bold=words.is_bold)
     begin, foot = x - words.share * placed.wide, y + FIGURE_HEIGHT * placed.pt * POINT / 2
     if words.turn % 360 == 0:
-        pdf.text(begin, foot, placed.said)
+        pdf.text(begin, foot, placed.text)
         return
     with pdf.rotation(words.turn, x, y):
-        pdf.text(begin, foot, placed.said)
+        pdf.text(begin, foot, placed.text)
 
 
 def _draw_number(pdf: FPDF, cell: Box, number: int) -> None:
     set_type(pdf, min(9.0, min(cell.w, cell.h) / POINT * 0.42))
-    said = str(number)
-    wide, high = pdf.get_string_width(said), FIGURE_HEIGHT * pdf.font_size_pt * POINT
-    pdf.text(cell.x + (cell.w - wide) / 2, cell.y + (cell.h + high) / 2, said)
+    wide, high = pdf.get_string_width(str(number)), FIGURE_HEIGHT * pdf.font_size_pt * POINT
+    pdf.text(cell.x + (cell.w - wide) / 2, cell.y + (cell.h + high) / 2, str(number))
 
 
 # The test line and the notes. -----------------------------------------------------------------------------------------
@@ -317,7 +314,7 @@ def _draw_number(pdf: FPDF, cell: Box, number: int) -> None:
 
 def draw_test_line(pdf: FPDF, box: Box, units: str) -> Box:
     """A line of 100 mm or 4 in at the upper left of a box, with what it is for; gives what is free under it."""
-    long, said, parts = TEST_LINES[units]
+    long, length, parts = TEST_LINES[units]
     y = box.y + 2.5
     pdf.set_draw_color(0)
     pdf.set_line_width(PLAIN)
@@ -327,16 +324,8 @@ def draw_test_line(pdf: FPDF, box: Box, units: str) -> Box:
         pdf.line(box.x + long * n / parts, y - tick, box.x + long * n / parts, y + tick)
     words = Box(box.x, y + 2.4, TEST_WIDE - 6, box.h - 4.9)
     set_type(pdf, 6.5)
-    words = line(
-        pdf,
-        words,
-        f"{said} from end to end: measure it. If it is not exactly {said},",
-        6.5,
-        is_bold=True,
-    )
-    return line(
-        pdf, words, "print again at 100 % (actual size), not “fit to page”.", 6.5, is_bold=True
-    )
+    words = line(pdf, words, text(wording.test_line(length)), 6.5, is_bold=True)
+    return line(pdf, words, text(wording.test_line_fails()), 6.5, is_bold=True)
 
 
 def _draw_notes(pdf: FPDF, foot: Box, notes: Sequence[str]) -> None:
@@ -344,9 +333,10 @@ def _draw_notes(pdf: FPDF, foot: Box, notes: Sequence[str]) -> None:
     block = note_block(notes, foot.w)
     box = foot.beside(BESIDE) if block.is_beside else foot.below(FOOT + 1)
     set_type(pdf, NOTE_PT)
-    for n, said in enumerate(said for note in notes for said in wrapped(pdf, note, block.wide - 5)):
+    rows = [row for note in notes for row in wrapped(pdf, note, block.wide - 5)]
+    for n, row in enumerate(rows):
         x, y = box.x + n // block.lines * block.wide, box.y + n % block.lines * NOTE_LINE
-        pdf.text(x, y + BASELINE * NOTE_PT * POINT, said)
+        pdf.text(x, y + BASELINE * NOTE_PT * POINT, row)
 
 
 # The cover. -----------------------------------------------------------------------------------------------------------
@@ -355,42 +345,46 @@ MOST_CELL = 15.0  # mm of a sheet on the map
 
 
 def draw_cover(
-    pdf: FPDF, page: tuple[float, float], title: str, notes: Sequence[str], sheets: Sequence[Sheets]
+    pdf: FPDF,
+    page: tuple[float, float],
+    title: str,
+    notes: Sequence[tuple[str, bool]],
+    sheets: Sequence[Sheets],
 ) -> None:
-    """The page, or pages, before the sheets: how they are used and put together, and the maps of all drawings."""
+    """The page, or pages, before the sheets: how they are used and put together, and the maps of all drawings.
+
+    A note that is True is in bold.
+    """
     pdf.add_page(format=page)
     frame = Box(EDGE, EDGE, page[0] - 2 * EDGE, page[1] - 2 * EDGE)
     rest = line(pdf, frame, title, 16, is_bold=True)
     if sheets[0].day:
-        rest = line(pdf, rest, sheets[0].day.capitalize(), 11, is_bold=True)
+        rest = line(pdf, rest, text(wording.printed_on_cover(sheets[0].day)), 11, is_bold=True)
     draw_test_line(pdf, rest.below(4), sheets[0].units)
     rest = rest.below(19)
-    for note in notes:
-        is_bold = note.startswith("Caution")
+    for note, is_bold in notes:
         set_type(pdf, 9.5, is_bold=is_bold)
-        for said in wrapped(pdf, note, rest.w):
-            rest = line(pdf, rest, said, 9.5, is_bold=is_bold)
+        for row in wrapped(pdf, note, rest.w):
+            rest = line(pdf, rest, row, 9.5, is_bold=is_bold)
         rest = rest.below(1.5)
-    for one in sheets:
-        rest = _draw_one_map(pdf, page, frame, rest.below(3), one)
+    for group in sheets:
+        rest = _draw_map(pdf, page, frame, rest.below(3), group)
 
 
-def _draw_one_map(pdf: FPDF, page: tuple[float, float], frame: Box, rest: Box, one: Sheets) -> Box:
-    layout = one.layout
-    across, down = one.cell(
+def _draw_map(pdf: FPDF, page: tuple[float, float], frame: Box, rest: Box, group: Sheets) -> Box:
+    layout, drawing = group.layout, group.drawing
+    across, down = group.cell(
         min(frame.w, MOST_CELL * layout.columns), min(frame.h - 20, MOST_CELL * layout.rows)
     )
     high = down * layout.rows
     if rest.h < high + 16:
         pdf.add_page(format=page)
         rest = frame
-    out = f"; {layout.left_out} empty ones are left out" if layout.left_out else ""
-    count = len(layout.kept)
-    said = f"sheets {one.first} to {one.first + count - 1}" if count > 1 else f"sheet {one.first}"
-    marked = f", {one.marked}" if one.marked else ""
-    rest = line(pdf, rest, f"{one.drawing.title}: {said}{marked}{out}", 9, is_bold=True)
-    if one.drawing.heading:
-        rest = line(pdf, rest, one.drawing.heading, 9)
+    sheets = wording.sheets(group.first, group.first + len(layout.kept) - 1)
+    heading = wording.map_of_sheets(drawing.title, sheets, drawing.mark, layout.left_out)
+    rest = line(pdf, rest, text(heading), 9, is_bold=True)
+    if drawing.heading:
+        rest = line(pdf, rest, drawing.heading, 9)
     pdf.set_draw_color(0)
-    one.draw_map(pdf, Box(rest.x, rest.y + 1, across * layout.columns, high))
+    group.draw_map(pdf, Box(rest.x, rest.y + 1, across * layout.columns, high))
     return rest.below(high + 3)

@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 import shapely
 
-from .ink import Drawing
+from ..scenes.full_size import Drawing
 
 Window = tuple[float, float, float, float]  # left, bottom, right, top
 Spot = tuple[int, int]  # row and column of a sheet, from 0
@@ -209,9 +209,10 @@ def _way_to(joined: set[Spot], rest: set[Spot], rows: int, columns: int) -> list
         here = waiting.popleft()
         if here in rest:
             way = []
-            while here not in joined:
-                way.append(here)
-                here = came_from[here]
+            step: Spot | None = here
+            while step is not None and step not in joined:
+                way.append(step)
+                step = came_from[step]
             return way
         for spot in _beside(here):
             if spot not in came_from and 0 <= spot[0] < rows and 0 <= spot[1] < columns:
@@ -230,9 +231,10 @@ def lines_of(drawing: Drawing) -> list[shapely.LineString]:
     ]
 
 
-def notes_of(drawing: Drawing) -> list[str]:
-    """All that a long page says of its use."""
-    return [note for note in (drawing.heading, *drawing.notes) if note]
+def notes_of(drawing: Drawing, *, has_heading: bool = True) -> list[str]:
+    """How a drawing is used: all that a long page says of it, its caution first."""
+    notes = (drawing.heading if has_heading else "", drawing.caution, *drawing.notes)
+    return [note for note in notes if note]
 
 
 @dataclass(frozen=True)

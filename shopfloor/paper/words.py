@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from fpdf import FPDF
+from fpdf.fonts import TTFFont
 
 from ..scenes import scene
 
@@ -107,7 +108,10 @@ def one_line(pdf: FPDF, said: str) -> str:
 def _printable(pdf: FPDF, character: str) -> str:
     if not character.isprintable():
         return " "
-    return character if ord(character) in pdf.current_font.cmap else NO_GLYPH
+    font = pdf.current_font
+    if isinstance(font, TTFFont) and ord(character) not in font.cmap:
+        return NO_GLYPH
+    return character
 
 
 def shortened(pdf: FPDF, text: str, width: float) -> str:

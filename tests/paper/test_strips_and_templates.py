@@ -38,7 +38,7 @@ from shop_for_tests import box, grows_at_most
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.setting_out.setting_out import PlacedPart
 from shopfloor.paper.full_size import planned, print_full_size
-from shopfloor.paper.strips import spread
+from shopfloor.scenes.strips import spread
 from shopfloor.paper.words import FONTS
 
 ALL = [
@@ -152,10 +152,10 @@ def test_a_strip_says_where_its_zero_is_and_how_high_its_baseline_at_its_left_en
     pages = [[text.said for text in texts_of(page)] for page in list(document)[paper == "a4" :]]
     for said in pages:
         assert (
-            f"Figures from the {datum} of the sign; baseline 190 mm over the lower edge"
+            f"Figures from the {datum} of the sign; baseline 190 mm above the lower edge"
             in " ".join(said)
         )
-    assert {f"figures from the {datum} of the sign", "baseline 190 mm over the lower edge"} <= set(
+    assert {f"figures from the {datum} of the sign", "baseline 190 mm above the lower edge"} <= set(
         pages[0]
     )
     assert sum(f"0 = {datum} of the sign" in said for said in pages) == 1
@@ -165,7 +165,7 @@ def test_the_strip_of_a_curve_names_the_letter_from_whose_foot_figures_run():
     one = round_word(260.0, True)
     said = said_on(opened(print_full_size(sign_of(parts_of(one), (900, 1100)), "strip", "long")))
     assert "0 = foot of “L” (no. 2)" in said and "figures run along the line" in said
-    foot = r"Figures from the foot of “L” \(no. 2\), along the line; that foot is (\S+ mm) over the lower edge"
+    foot = r"Figures from the foot of “L” \(no. 2\), along the line; that foot is (\S+ mm) above the lower edge"
     high = re.search(foot, said)[1]
     assert f"{high} over lower edge" in said
     assert float(high.split()[0]) == pytest.approx(

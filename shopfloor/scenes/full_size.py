@@ -1,7 +1,6 @@
 """A drawing at full size before it lies on any page: its lines and words, in millimetres of the sign.
 
-Owns what such a drawing is made of. Must not know paper, nor what is drawn. Lengths are mm, y up, angles degrees
-counter-clockwise; sizes of type are points.
+Must not know paper, nor what is drawn. Lengths are mm, y up, angles degrees counter-clockwise; sizes of type are points.
 """
 
 from __future__ import annotations
@@ -15,11 +14,8 @@ from shapely import Polygon
 
 from ..domain.outlines import Outline, Point
 
-FINE, PLAIN, HEAVY = (
-    0.13,
-    0.25,
-    0.5,
-)  # widths of lines, mm: what a laser printer draws evenly (common practice)
+# widths of lines, mm: what a laser printer draws evenly (common practice)
+FINE, PLAIN, HEAVY = 0.13, 0.25, 0.5
 CHAIN = (6.0, 1.5)  # dash and gap of lines that are only looked for: baselines, middles
 GREY = 110  # of 255: what lies beneath
 ROUND_STEPS = 72  # corners of a circle: within 0.1 % of its radius
@@ -42,7 +38,7 @@ class Words:
     is: 0 at its beginning, 0.5 in its middle, 1 at its end. It is shortened to `room` mm."""
 
     at: Point
-    said: str
+    text: str
     pt: float = 7.0
     turn: float = 0.0
     share: float = 0.5
@@ -52,15 +48,18 @@ class Words:
 
 @dataclass(frozen=True)
 class Drawing:
-    """What is printed at full size. `extent` (left, bottom, right, top) holds all of it; `heading` says what is measured,
-    `notes` how it is used, `reminder` is what stands on each of its sheets, and so does `mark`: another one where the plan
-    is another one."""
+    """What is printed at full size. `extent` (left, bottom, right, top) holds all of it.
+
+    `heading` says what is measured, `caution` and `notes` how it is used. `reminder` and `mark` are on each of its sheets;
+    the mark is another one where the plan is another one.
+    """
 
     title: str
     strokes: tuple[Stroke, ...]
     words: tuple[Words, ...]
     extent: tuple[float, float, float, float]
     heading: str = ""
+    caution: str = ""
     notes: tuple[str, ...] = ()
     reminder: str = ""
     mark: str = ""

@@ -13,39 +13,38 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from ..domain import lengths
 from ..domain.outlines import Outline, Point
 from ..domain.setting_out import setting_out
 from ..domain.setting_out.full_size import FullSize
 from ..domain.setting_out.setting_out import Letter, PlacedPart, Row
-from ..wording.message import text
-from .ink import FINE, GREY, HEAVY, Drawing, Stroke, Words, clipped, extent_of, outline_strokes
-from .words import FIGURE_HEIGHT, POINT
+from ..wording import paper as wording
+from ..wording.message import Message, joined, text
+from .full_size import (
+    FINE,
+    GREY,
+    HEAVY,
+    Drawing,
+    Stroke,
+    Words,
+    clipped,
+    extent_of,
+    outline_strokes,
+)
+from .scene import FIGURE_HEIGHT, POINT
 
 OVER = 26.0  # so much of the letters is drawn over the baseline of a straight line
 UNDER = 3.0  # and under it: what dips is seen, what descends does not run into the figures
 HEAD = 16.0  # over that, three lines of words: from where figures run, how high the baseline is, where 0 is
 HEAD_PT, HEAD_WIDE = 9.0, 100.0  # their size, and what they take: a strip is at least so long
 EDGE_MARK, CENTRE_MARK, MARK = 8.0, 12.0, 0.35  # lengths of the marks, and how heavy they are
-LEAST_NAME, MOST_NAME, NAME_UP = (
-    9.0,
-    20.0,
-    7.0,
-)  # points of a name in its letter's foot, and how high over the baseline
+# points of a name in its letter's foot, and how high over the baseline
+LEAST_NAME, MOST_NAME, NAME_UP = 9.0, 20.0, 7.0
 LABELS = 19.0  # under the baseline the figures begin
-SIZES = (
-    3.5 / (FIGURE_HEIGHT * POINT),
-    12.0,
-    10.5,
-    9.0,
-    8.0,
-    7.0,
-)  # points of the figures: 3.5 mm high where there is room
+# points of the figures: 3.5 mm high where there is room
+SIZES = (3.5 / (FIGURE_HEIGHT * POINT), 12.0, 10.5, 9.0, 8.0, 7.0)
 MOST_ASIDE = 15.0  # mm that a figure may stand beside its mark for the sake of its size
-CALLED_SHARE, CALLED_LEAST = (
-    0.8,
-    7.0,
-)  # size of the names under the figures: a share of theirs, and points at the least
+# size of the names under the figures: a share of theirs, and points at the least
+CALLED_SHARE, CALLED_LEAST = 0.8, 7.0
 LETTER_WIDE = 0.62 * POINT  # mm that a letter takes for each point of its size, about
 MOST_LABEL, MOST_CALLED = 54.0, 46.0
 LEAST_DIP = 0.2  # mm: what dips less is not seen
@@ -73,7 +72,7 @@ class _Mark:
 
     s: float
     long: float
-    said: str
+    figure: str
     called: str = ""
     is_zero: bool = False
 
@@ -106,14 +105,16 @@ def strips(sign: FullSize, levels: Sequence[int]) -> list[Drawing]:
 
 
 def _of_level(sign: FullSize, level: int, parts: dict[int, PlacedPart]) -> Iterator[Drawing]:
-    found = [row for row in sign.rows if row.level == level]
+    rows = [row for row in sign.rows if row.level == level]
     mark = sign.marks("strip", level)[level]
-    for n, row in enumerate(found, 1):
-        yield replace(_strip(sign, row, parts, f"line {n} of {len(found)}"), mark=mark)
+    for n, row in enumerate(rows, 1):
+        letters = "".join(letter.name for letter in row.letters if len(letter.name) == 1)
+        title = wording.strip_title(sign.called, level, n, len(rows), letters)
+        yield replace(_strip(sign, row, parts), title=text(title), mark=mark)
 
 
-def _strip(sign: FullSize, row: Row, parts: dict[int, PlacedPart], which: str) -> Drawing:
-    line = _line_of(row)
+def _strip(sign: FullSize, row: Row, parts: dict[int, PlacedPart]) -> Drawing:
+    line, reader = _line_of(row), sign.reader
     marks = [
         *_zero_marks(sign, line),
         *chain.from_iterable(_marks(sign, letter) for letter in row.letters),
@@ -122,68 +123,48 @@ def _strip(sign: FullSize, row: Row, parts: dict[int, PlacedPart], which: str) -
     figures = _figures(row, marks)
     strokes = [
         *_drawn(line, marks, figures),
-        *chain.from_iterable(line.outline(parts[one.part].outline) for one in row.letters),
+        *chain.from_iterable(line.outline(parts[letter.part].outline) for letter in row.letters),
     ]
     words = [*_labels(line, marks, figures), *_names(line), *_head(sign, line, marks)]
-    reads = "".join(letter.name for letter in row.letters if len(letter.name) == 1)
-    title = f"{sign.called}: tape strip, level {row.level}, {which}" + (
-        f", “{reads}”" if reads else ""
-    )
+    zero, is_along = _zero(sign, row), not row.is_level
+    height = wording.baseline_height(row.baseline_mm, is_along)
+    begins = setting_out.figures_begin(row)
+    heading = wording.strip_heading(setting_out.heading(row), sign.units, zero, is_along)
     return Drawing(
-        title,
+        "",
         tuple(strokes),
         tuple(words),
         extent_of([*strokes, *_rim(line, marks, figures)], 1.5),
-        _heading(sign, row),
-        _notes(row),
-        f"Figures {_begin(sign, row)}; {_height(sign, row)}. Cut along the heavy line.",
+        text(joined([heading, begins]), reader),
+        "",
+        tuple(text(note, reader) for note in _notes(row)),
+        text(wording.strip_reminder(zero, is_along, height), reader),
     )
 
 
-def _zero(sign: FullSize, row: Row) -> str:
+def _zero(sign: FullSize, row: Row) -> Message:
     """The place of 0: 'centre line of the sign', 'foot of “H” (no. 3)'."""
-    if row.is_level:
-        return f"{sign.datum} of the sign"
-    return f"foot of {_first(row)}"
+    return wording.zero_on_sign(sign.datum) if row.is_level else wording.zero_at_foot(_first(row))
 
 
-def _first(row: Row) -> str:
+def _first(row: Row) -> Message:
     """A line's first letter: '“H” (no. 3)'."""
     first = row.letters[0]
-    number = f"no. {first.number}"
-    return number if first.name in ("", number) else f"“{first.name}” ({number})"
+    if _has_name(first):
+        return wording.letter(first.name, first.number)
+    return wording.numbered(first.number)
 
 
-def _begin(sign: FullSize, row: Row) -> str:
-    """From where the figures run."""
-    return f"from the {_zero(sign, row)}" + ("" if row.is_level else ", along the line")
+def _has_name(part: Letter | PlacedPart) -> bool:
+    return part.name not in ("", f"no. {part.number}")
 
 
-def _height(sign: FullSize, row: Row) -> str:
-    what = "baseline" if row.is_level else "that foot is"
-    return f"{what} {sign.said(row.baseline_mm)} over the lower edge"
-
-
-def _heading(sign: FullSize, row: Row) -> str:
-    letters = text(setting_out.heading(row), sign.reader)
-    begins = text(setting_out.figures_begin(row) or "", sign.reader)
-    return f"Letters {letters}. Figures in {sign.unit_word} {_begin(sign, row)}. {begins}".strip()
-
-
-def _notes(row: Row) -> tuple[str, ...]:
+def _notes(row: Row) -> Iterator[Message]:
     """How the strip is used."""
-    curved = row.baseline.shape == "arc"
-    edge = (
-        "the cut edge follows the baseline, which is a curve"
-        if curved
-        else "the cut edge lies on the baseline"
-    )
-    dips = "“dips”: a round letter reaches over the edge by design. Leave it so."
-    return (
-        f"Cut along the heavy line and tape the strip down under it: {edge}.",
-        "Set each letter between its two marks, left and right; the longer mark is its centre. Figures run from 0.",
-        *([dips] if any(map(_dips, row.letters)) else ()),
-    )
+    yield wording.strip_use(row.baseline.shape == "arc")
+    yield wording.strip_marks_use()
+    if any(map(_dips, row.letters)):
+        yield wording.strip_dips_use()
 
 
 # Where things are. ----------------------------------------------------------------------------------------------------
@@ -218,31 +199,35 @@ def _on_the_level(row: Row, outline: Outline) -> Iterator[Stroke]:
 
 
 def _marks(sign: FullSize, letter: Letter) -> Iterator[_Mark]:
-    named = (
-        f"no. {letter.number}"
-        if letter.name in ("", f"no. {letter.number}")
-        else f"{letter.name}  no. {letter.number}"
+    def edge(side: str, mm: float) -> str:
+        return text(wording.edge_mark(side, mm), sign.reader)
+
+    name = (
+        wording.named(letter.name, letter.number)
+        if _has_name(letter)
+        else wording.numbered(letter.number)
     )
-    dips = f", dips {lengths.fine(letter.below_mm, sign.units)}" if _dips(letter) else ""
-    yield _Mark(letter.left_mm, EDGE_MARK, f"left {sign.figure(letter.left_mm)}")
+    if _dips(letter):
+        name = wording.dips(name, letter.below_mm)
+    yield _Mark(letter.left_mm, EDGE_MARK, edge("left", letter.left_mm))
     yield _Mark(
-        letter.centre_mm, CENTRE_MARK, f"centre {sign.figure(letter.centre_mm)}", f"{named}{dips}"
+        letter.centre_mm, CENTRE_MARK, edge("centre", letter.centre_mm), text(name, sign.reader)
     )
-    yield _Mark(letter.right_mm, EDGE_MARK, f"right {sign.figure(letter.right_mm)}")
+    yield _Mark(letter.right_mm, EDGE_MARK, edge("right", letter.right_mm))
 
 
 def _zero_marks(sign: FullSize, line: _Line) -> Iterator[_Mark]:
     """The mark of 0. Over a curve there is no room for words: columns bear them, at the line's left end."""
-    said = (("0", ""),)
+    columns: list[tuple[Message | str, Message | str]] = [("0", "")]
     if line.is_curved:
-        high = f"{sign.said(line.row.baseline_mm)} over lower edge"
-        said = (
-            ("baseline", high),
-            ("figures run", "along the line"),
-            ("0 = foot of", _first(line.row)),
-        )
-    for one, called in said:
-        yield _Mark(0.0, LABELS - 4, one, called, is_zero=True)
+        columns = [
+            (wording.curve_baseline(), wording.over_lower_edge(line.row.baseline_mm)),
+            (wording.curve_figures(), wording.along_the_line()),
+            (wording.curve_zero(), _first(line.row)),
+        ]
+    for figure, called in columns:
+        said = text(figure, sign.reader), text(called, sign.reader)
+        yield _Mark(0.0, LABELS - 4, *said, is_zero=True)
 
 
 def _figures(row: Row, marks: Sequence[_Mark]) -> _Figures:
@@ -250,9 +235,9 @@ def _figures(row: Row, marks: Sequence[_Mark]) -> _Figures:
     places = [mark.s for mark in marks]
     for pt in SIZES:
         long, called = (
-            min(most, max(map(len, said)) * LETTER_WIDE * size + 1.5)
-            for said, most, size in (
-                ([mark.said for mark in marks], MOST_LABEL, pt),
+            min(most, max(map(len, texts)) * LETTER_WIDE * size + 1.5)
+            for texts, most, size in (
+                ([mark.figure for mark in marks], MOST_LABEL, pt),
                 (
                     [mark.called for mark in marks],
                     MOST_CALLED,
@@ -308,7 +293,13 @@ def _labels(line: _Line, marks: Sequence[_Mark], figures: _Figures) -> Iterator[
     for mark, column in zip(marks, figures.columns, strict=True):
         turn, is_bold = line.turn(column) - 90, bool(mark.called) or mark.is_zero
         yield Words(
-            line.place(column, -LABELS), mark.said, figures.pt, turn, 0.0, is_bold, figures.long - 1
+            line.place(column, -LABELS),
+            mark.figure,
+            figures.pt,
+            turn,
+            0.0,
+            is_bold,
+            figures.long - 1,
         )
         if mark.called:
             yield Words(
@@ -337,12 +328,15 @@ def _head(sign: FullSize, line: _Line, marks: Sequence[_Mark]) -> Iterator[Words
     """At the left end over the letters of a straight line: from where its figures run; at 0 what 0 is."""
     if line.is_curved:
         return
-    left = marks[0].s - SPARE
-    for up, said in ((13.5, f"figures {_begin(sign, line.row)}"), (9.0, _height(sign, line.row))):
-        yield Words((left, OVER + up), said, HEAD_PT, share=0.0, is_bold=True, room=HEAD_WIDE)
-    yield Words(
-        (0.0, OVER + 4.5), f"0 = {_zero(sign, line.row)}", HEAD_PT, is_bold=True, room=HEAD_WIDE
-    )
+    left, row = marks[0].s - SPARE, line.row
+    zero = _zero(sign, row)
+    for at, message, share in (
+        ((left, OVER + 13.5), wording.figures_from(zero, not row.is_level), 0.0),
+        ((left, OVER + 9.0), wording.baseline_height(row.baseline_mm, not row.is_level), 0.0),
+        ((0.0, OVER + 4.5), wording.zero_is(zero), 0.5),
+    ):
+        words = text(message, sign.reader)
+        yield Words(at, words, HEAD_PT, share=share, is_bold=True, room=HEAD_WIDE)
 
 
 def _along(line: _Line, begin: float, end: float) -> list[Point]:

@@ -16,9 +16,10 @@ from ..domain.outlines import Point
 from ..domain.setting_out import setting_out
 from ..domain.setting_out.full_size import FullSize
 from ..domain.setting_out.setting_out import PlacedPart, Row
+from ..wording import paper as wording
 from ..wording.formatting import drill
 from ..wording.message import text
-from .ink import (
+from .full_size import (
     CHAIN,
     FINE,
     GREY,
@@ -32,7 +33,7 @@ from .ink import (
     outline_strokes,
     slot,
 )
-from .words import POINT
+from .scene import POINT
 
 CORNER = 25.0  # length of a corner mark's arms
 LEAST_PT, MOST_PT = 5.0, 26.0  # of a part's number
@@ -41,7 +42,6 @@ LEVEL_LINE = 14.0  # over the sign's upper edge
 CROSS_OVER = 5.0  # how far the arms of a cross reach over its hole
 ASIDE = 75.0  # so much room a fixing's words take
 MARGIN = 4.0
-CAUTION = "Look for hidden cables and pipes before you drill."
 
 
 def templates(sign: FullSize, levels: Sequence[int]) -> list[Drawing]:
@@ -62,29 +62,26 @@ def _template(sign: FullSize, level: int, mark: str) -> Drawing:
         *chain.from_iterable(outline_strokes(part.outline, PLAIN) for part in own),
     ]
     words = [
-        Words((sign.width_mm / 2 + 3, 4), "centre line of the sign", 7, 0, 0),
+        Words((sign.width_mm / 2 + 3, 4), text(wording.centre_line()), 7, 0, 0),
         *_corner_words(sign),
         *(_baseline_words(sign, row) for row in rows),
         *(_part_words(part) for part in own),
     ]
     return Drawing(
-        f"{sign.called}: placement template, level {level}",
+        text(wording.template_title(sign.called, level)),
         tuple(strokes),
         tuple(words),
         extent_of(strokes, MARGIN),
         _size(sign),
-        (
-            "Lay it on the sign so that the corner marks lie on the corners of the sign, as seen from the front.",
-            "The level's parts are drawn in full lines with their numbers, what lies beneath in grey; baselines and the "
-            "centre line are dashed.",
-        ),
-        "Corner marks lie on the sign's corners.",
+        "",
+        (text(wording.template_use()), text(wording.template_lines())),
+        text(wording.template_reminder()),
         mark,
     )
 
 
 def _size(sign: FullSize) -> str:
-    return f"The sign is {sign.said(sign.width_mm)} wide and {sign.said(sign.height_mm)} high."
+    return text(wording.sign_size(sign.width_mm, sign.height_mm), sign.reader)
 
 
 def _corners(sign: FullSize) -> Iterator[Stroke]:
@@ -96,16 +93,12 @@ def _corners(sign: FullSize) -> Iterator[Stroke]:
 
 
 def _corner_words(sign: FullSize) -> list[Words]:
-    return [
-        Words((CORNER + 3, 4), "lower left corner of the sign", 7, 0, 0),
-        Words(
-            (sign.width_mm - CORNER - 3, sign.height_mm - 4),
-            "upper right corner of the sign",
-            7,
-            0,
-            1,
-        ),
-    ]
+    upper = (sign.width_mm - CORNER - 3, sign.height_mm - 4)
+    return [_lower_corner(), Words(upper, text(wording.upper_right_corner()), 7, 0, 1)]
+
+
+def _lower_corner() -> Words:
+    return Words((CORNER + 3, 4), text(wording.lower_left_corner()), 7, 0, 0)
 
 
 def _middle(sign: FullSize) -> Stroke:
@@ -123,25 +116,21 @@ def _baseline(sign: FullSize, row: Row) -> Stroke:
 
 def _baseline_words(sign: FullSize, row: Row) -> Words:
     if row.is_level:
-        return Words(
-            (3, row.baseline_mm + 2.5), f"baseline, {sign.said(row.baseline_mm)} up", 7, 0, 0
-        )
+        words = text(wording.baseline_up(row.baseline_mm), sign.reader)
+        return Words((3, row.baseline_mm + 2.5), words, 7, 0, 0)
     x, y = row.baseline.origin
     return Words((x, y - 3), text(setting_out.heading(row), sign.reader), 6, 0, 0)
 
 
 def _part_words(part: PlacedPart) -> Words:
     """The part's number and name in it, as large as there is room."""
-    said = (
-        f"{part.number}"
-        if part.name in ("", f"no. {part.number}")
-        else f"{part.number}  {part.name}"
-    )
+    has_name = part.name not in ("", f"no. {part.number}")
+    words = text(wording.part(part.number, part.name)) if has_name else str(part.number)
     inside = part.outline.polygon.representative_point()
-    fits = part.outline.width_mm * 0.8 / (len(said) * LETTER_SHARE * POINT)
+    fits = part.outline.width_mm * 0.8 / (len(words) * LETTER_SHARE * POINT)
     pt = max(LEAST_PT, min(MOST_PT, fits, part.outline.height_mm * 0.18 / POINT))
     return Words(
-        (inside.x, inside.y), said, pt, is_bold=True, room=max(40.0, part.outline.width_mm)
+        (inside.x, inside.y), words, pt, is_bold=True, room=max(40.0, part.outline.width_mm)
     )
 
 
@@ -151,9 +140,7 @@ def _part_words(part: PlacedPart) -> Words:
 def drilling(sign: FullSize) -> Drawing:
     """The drilling template. Raises Refused where no fixings are planned."""
     if not sign.fixings:
-        raise Refused(
-            f"No fixings are planned for {sign.called}: plan them under Materials, fixings first."
-        )
+        raise Refused(wording.no_fixings(sign.called))
     bottom = [part for part in sign.parts if part.level == 0]
     strokes = [
         *chain.from_iterable(outline_strokes(part.outline, PLAIN) for part in bottom),
@@ -161,41 +148,25 @@ def drilling(sign: FullSize) -> Drawing:
         *_level_line(sign),
         *chain.from_iterable(map(_fixing, sign.fixings)),
     ]
+    over = (3, sign.height_mm + LEVEL_LINE + 3.5)
     words = [
-        Words(
-            (3, sign.height_mm + LEVEL_LINE + 3.5),
-            "This line is level: lay the spirit level along it.",
-            9,
-            0,
-            0,
-            True,
-        ),
-        Words((CORNER + 3, 4), "lower left corner of the sign", 7, 0, 0),
+        Words(over, text(wording.lay_the_level_here()), 9, 0, 0, True),
+        _lower_corner(),
         *chain.from_iterable(_fixing_words(sign, fixing) for fixing in sign.fixings),
     ]
+    screws = ", ".join(sorted({drill(fixing.wall_mm, sign.units) for fixing in sign.fixings}))
+    notes = (wording.screws(screws), wording.drilling_use(), wording.distances_from(sign.units))
     left, low, right, top = extent_of(strokes, MARGIN)
     return Drawing(
-        f"{sign.called}: drilling template",
+        text(wording.drilling_title(sign.called)),
         tuple(strokes),
         tuple(words),
         (left, low, right, top + 5),
         _size(sign),
-        _drilling_notes(sign),
-        CAUTION,
+        text(wording.drilling_caution()),
+        tuple(text(note, sign.reader) for note in notes),
+        text(wording.look_before_you_drill()),
         sign.marks("drilling", None)[0],
-    )
-
-
-def _drilling_notes(sign: FullSize) -> tuple[str, ...]:
-    screws = ", ".join(sorted({drill(fixing.wall_mm, sign.units) for fixing in sign.fixings}))
-    return (
-        "Caution: look for hidden cables and pipes before you drill, wear eye protection, and leave it to people who are "
-        "trained for it. A large sign takes two people, and what they stand on must be fit for the work.",
-        f"Screws {screws}. Plugs, their holes and how deep they go are by the plug's own data sheet and by what the wall "
-        "is made of: not by this paper.",
-        "Tape it to the wall with its upper line level. The crosses are the middles of the screws; the circles and slots "
-        "are the holes in the sign, in which it can move as it warms and cools. Only the fixed point holds it in place.",
-        f"Distances are from the sign's left edge and from its lower edge, in {sign.unit_word}; seen from the front.",
     )
 
 
@@ -221,11 +192,12 @@ def _fixing_words(sign: FullSize, fixing: Fixing) -> Iterator[Words]:
     is_left = fixing.x_mm + reach + ASIDE > sign.width_mm
     at: Point = (fixing.x_mm + (-reach if is_left else reach), fixing.y_mm)
     wide, long = fixing.hole_mm, drill(fixing.hole_mm + fixing.slot_mm, sign.units)
-    hole = f"slot {wide:g} × {long}" if fixing.slot_mm else f"hole {drill(wide, sign.units)}"
-    fixed = ", fixed point" if fixing.is_fixed_point else ""
-    share = 1.0 if is_left else 0.0
-    said = (
-        f"{fixing.number}: {sign.figure(fixing.x_mm)} from the left, {sign.figure(fixing.y_mm)} up"
+    hole = (
+        wording.slot(f"{wide:g}", long, fixing.is_fixed_point)
+        if fixing.slot_mm
+        else wording.hole(drill(wide, sign.units), fixing.is_fixed_point)
     )
-    yield Words((at[0], at[1] + 4.5), said, 8, 0, share, True, ASIDE + 20)
-    yield Words((at[0], at[1] - 4.5), f"{hole}{fixed}", 8, 0, share, room=ASIDE)
+    place = wording.fixing_place(fixing.number, fixing.x_mm, fixing.y_mm)
+    share = 1.0 if is_left else 0.0
+    for up, message, is_bold, room in ((4.5, place, True, ASIDE + 20), (-4.5, hole, False, ASIDE)):
+        yield Words((at[0], at[1] + up), text(message, sign.reader), 8, 0, share, is_bold, room)
