@@ -42,6 +42,7 @@ from .web.office import (
 )
 from .web.pieces import labels, pieces, scan
 from .web.sheets import abandon, holding, nests, recuts, setup_sheets, sheets
+from .wording import pieces as piece_wording
 from .wording.formatting import When
 from .wording.message import gettext, ngettext, write_for
 
@@ -91,9 +92,9 @@ def create_app(
     address: str | None = None,
     pin_hash: str = people_actions.HASH,
 ) -> Flask:
-    """The application over one shop's database, which gets its first owner where it is new.
+    """Make the application over one shop's database; a new one gets its first owner.
 
-    `address` (host:port) stands on labels until the shop sets its own; `pin_hash` is werkzeug's name of the method.
+    `address` (host:port) is on labels until the shop sets its own; `pin_hash` is werkzeug's name of the hash method.
     """
     app = Flask(
         "shopfloor", template_folder=str(_folder("templates")), static_folder=str(_folder("static"))
@@ -112,13 +113,13 @@ def create_app(
 
 
 def _folder(name: str) -> Path:
-    """Templates and static files lie beside this file in a wheel, one folder up in a checkout."""
+    """Return where templates or static files are: beside this file in a wheel, one folder up in a checkout."""
     here = Path(__file__).resolve().parent
     return here / name if (here / name).is_dir() else here.parent / name
 
 
 def register_filters(app: Flask) -> None:
-    """How the templates show things."""
+    """Set the filters and globals of the templates, and messages and marked text."""
 
     def zoned(show: Callable[[When, str], str]) -> Callable[[When], str]:
         return lambda when: show(when, page.current_settings().zone)
@@ -136,6 +137,7 @@ def register_filters(app: Flask) -> None:
         code=codes.show,
         measure=lambda mm: lengths.show(mm, page.current_settings().units),
         counted=formatting.counted,
+        state_word=piece_wording.state,
     )
     app.jinja_env.globals["key_field"] = _key_field
     app.jinja_env.globals["timers"] = timers.strip

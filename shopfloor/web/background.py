@@ -1,10 +1,10 @@
-"""Long work in a thread of the server: a page asks every half second how far it is.
+"""Long tasks in a thread of the server: a page asks every half second how far one is.
 
 Owns the runs, their progress and the page that shows it, in memory only: when the server stops, a run that had not
-saved is as if it had not begun, and nothing of the shop is lost. Must not know what is being done: the work is given as
-a function.
+saved is as if it had not begun, and nothing of the shop is lost. Must not know what is being done: the work is passed
+as a function.
 
-    run = background.begin("Nesting cream, 6 mm", work, key=form_key(), by=current_by())   # work(progress) -> Answer
+    run = background.begin("Nesting cream, 6 mm", work, key=form_key(), by=current_actor())   # work(progress) -> Answer
     background.bar(id, "nests.under_way", here="Sheets", home=…, words=…, ended=…)         # its page
 """
 
@@ -22,43 +22,43 @@ from flask import Response, current_app, url_for
 from ..actions.unit_of_work import Answer
 from ..domain.errors import NotFound, ShopError
 from ..domain.people import Actor
+from ..wording import pages as wording
+from ..wording.message import Message
 from .page import fragment, go, show, wants_fragment
 
 Progress = Callable[[float], None]
 Work = Callable[[Progress], Answer]
 
-THREADS = (
-    2  # a long intake must not hold up a recut; more would only take turns on the same processors
-)
+# A long intake must not hold up a recut; more would only take turns on the same processors.
+THREADS = 2
 MOST_KEPT = 200
-UNEXPECTED = "Something went wrong while it worked, and nothing was changed: try again, and tell the owner if it stays."
 
 log = logging.getLogger("shopfloor")
 
 
 @dataclass
 class Run:
-    """One long work. `share` goes from 0 to 1; at the end there is an `answer` or a `refusal` (a sentence).
+    """One long task. `share` goes from 0 to 1; at the end there is an `answer` or a `refusal`.
 
-    `after` is the path to go on to, with or without an answer: what it means is the caller's affair.
+    `after` is the path to go on to, with or without an answer; what it means is up to the caller.
     """
 
     id: str
-    title: str
+    title: Message | str
     person: int
     after: str
     share: float = 0.0
     answer: Answer | None = None
-    refusal: str | None = None
+    refusal: Message | None = None
 
     @property
     def is_over(self) -> bool:
-        """True where it has an answer or was refused."""
+        """Return whether the run has an answer or was refused."""
         return self.answer is not None or self.refusal is not None
 
 
 class Runs:
-    """The runs of one server: a few threads, each with its own connection to the database, work them off in order."""
+    """The runs of one server. A few threads, each with its own connection to the database, do them in order."""
 
     def __init__(self, threads: int = THREADS):
         self._threads = threads
@@ -69,9 +69,9 @@ class Runs:
         self._is_started = False
 
     def begin(
-        self, title: str, work: Work, *, by: Actor, after: str, key: str | None = None
+        self, title: Message | str, work: Work, *, by: Actor, after: str, key: str | None = None
     ) -> Run:
-        """Queues the work. A second copy of a request (the same key from the same person) gets the first one's run."""
+        """Queue the work. A second copy of a request (the same key from the same person) gets the first one's run."""
         with self._lock:
             known = self._runs.get(self._by_key.get((by.person, key), "")) if key else None
             if known is not None:
@@ -86,13 +86,11 @@ class Runs:
         return run
 
     def run(self, id: str) -> Run:
-        """One run. Raises NotFound where the server was started anew since, or it was long ago."""
-        found = self._runs.get(id)
-        if found is None:
-            raise NotFound(
-                "That work is not known any more: what it made is saved, what it did not make still waits."
-            )
-        return found
+        """Return one run. Raises NotFound where the server was restarted since, or the run was long ago."""
+        run = self._runs.get(id)
+        if run is None:
+            raise NotFound(wording.task_ended())
+        return run
 
     def _forget_old(self) -> None:
         over = [id for id, run in self._runs.items() if run.is_over]
@@ -104,7 +102,7 @@ class Runs:
         if not self._is_started:
             self._is_started = True
             for number in range(self._threads):
-                # A daemon: a server that is told to stop does not wait for a nest that can be made again.
+                # A daemon: a server that must stop does not wait for a nest that can be made again.
                 threading.Thread(
                     target=self._work_off, name=f"background {number + 1}", daemon=True
                 ).start()
@@ -121,27 +119,28 @@ def _carry_out(run: Run, work: Work) -> None:
     try:
         run.answer = work(progress)
     except ShopError as refusal:
-        run.refusal = refusal.sentence
+        run.refusal = refusal.message
     except Exception as error:
         log.error("an unexpected error in the background", exc_info=error)
-        run.refusal = UNEXPECTED
+        run.refusal = wording.unexpected_in_the_background()
 
 
 def runs() -> Runs:
-    """The runs of this app."""
-    return current_app.extensions.setdefault("runs", Runs())
+    """Return the runs of this app."""
+    runs: Runs = current_app.extensions.setdefault("runs", Runs())
+    return runs
 
 
 @dataclass(frozen=True)
 class RunPage:
-    """A work under way: percent done, or why it was refused. `asks` is the path where its page asks how far it is, `words`
-    say what goes on, `back_words` where the way leads after a refusal."""
+    """A task under way: percent done, or why it was refused. `asks` is the path where its page asks how far it is, `words`
+    say what it does, `back_words` where the link after a refusal leads."""
 
     run: Run
     percent: int
     asks: str
-    words: str
-    back_words: str
+    words: Message | str
+    back_words: Message | str
 
 
 def bar(
@@ -150,14 +149,14 @@ def bar(
     *,
     here: str,
     home: str,
-    words: str,
-    back_words: str,
+    words: Message | str,
+    back_words: Message | str,
     ended: Callable[[Run], Response],
 ) -> Response:
-    """How far a run is: its page, or where htmx asks the part of it that changes. `asks` is the endpoint that answers so.
+    """Show how far a run is: its page, or where htmx asks, the part of it that changes. `asks` is that endpoint.
 
-    A run with an answer is told by `ended`. A page that still asks for a run which is not known any more goes on to
-    the path `home`. Raises NotFound where a person asks for such a run.
+    `ended` answers for a run that has an answer. A page that still asks for a run which no longer exists goes on to the
+    path `home`. Raises NotFound where a person asks for such a run.
     """
     try:
         run = runs().run(id)
@@ -170,4 +169,4 @@ def bar(
     view = RunPage(run, round(100 * run.share), url_for(asks, run=id), words, back_words)
     if wants_fragment():
         return fragment("_run.html", view)
-    return show("run.html", view, title=run.title, here=here)
+    return show("run.html", view, title=str(run.title), here=here)

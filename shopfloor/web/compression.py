@@ -7,8 +7,8 @@ import re
 
 from flask import Flask, Response, request
 
-WORTH_IT = 3000  # bytes: two packets on the wire; to pack less than that saves no time
-PACKING = 2  # a tablet of the shop is near: quick to pack matters more than the last byte
+WORTH_IT = 3000  # bytes: two packets on the wire; compressing less saves no time
+PACKING = 2  # gzip level: tablets are near, so speed matters more than the last byte
 PACKED = (
     "text/",
     "application/json",
@@ -21,7 +21,7 @@ YEAR = 365 * 86400
 
 
 def init_app(app: Flask) -> None:
-    """Sets it up; `app` sends static files with an ETag by itself."""
+    """Set it up; Flask sends static files with an ETag anyway."""
     app.after_request(_keep_static)
     app.after_request(_pack)
 

@@ -1,15 +1,17 @@
-"""The frame round every page: shop, clock, person, the places to go; and what every page's code begins with.
+"""The frame of every page (shop, clock, person, navigation) and the helpers that every view uses.
 
-Owns how a view reads, acts and answers. Must not know any feature: the figures beside the places come from the store.
+A view reads in a `snapshot`, acts with `do`, and answers with `show`, `fragment` or `done`. Must not know any feature:
+the counts beside the navigation come from the store.
 """
 
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Mapping
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
-from typing import NamedTuple
+from typing import Any, Concatenate, NamedTuple, ParamSpec
 from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
@@ -34,39 +36,44 @@ from ..store import page as figures
 from ..store import settings as setting_store
 from ..store.db import Connection
 from ..store.people import spoken
+from ..wording import pages as wording
 from ..wording.formatting import Reader
 from ..wording.message import PLAIN_READER, Message, of_dict
 from . import formatting
 
-# The places of the shop (name, endpoint) in the order of the title block.
+Parameters = ParamSpec("Parameters")
+
+# The places of the shop (key, endpoint) in the order of the title block.
 PLACES = (
-    ("Floor", "floor.floor"),
-    ("Scan", "scan.scan"),
-    ("Sheets", "sheets.sheets"),
-    ("Recuts", "recuts.recuts"),
-    ("Bench", "bench.bench"),
-    ("Jobs", "jobs.jobs"),
-    ("Stock", "stock.stock"),
-    ("Office", "office.office"),
+    ("floor", "floor.floor"),
+    ("scan", "scan.scan"),
+    ("sheets", "sheets.sheets"),
+    ("recuts", "recuts.recuts"),
+    ("bench", "bench.bench"),
+    ("jobs", "jobs.jobs"),
+    ("stock", "stock.stock"),
+    ("office", "office.office"),
 )
 
-
-NOT_OURS = "This form is not one of ours: load the page again."
+NOT_OURS = wording.form_not_ours()
 
 
 class Place(NamedTuple):
-    """One field of the title block. `note` is the small line under the label, '' for none."""
+    """One field of the title block. `note` is the small line under the label."""
 
     key: str
     href: str
-    label: str
-    note: str
+    label: Message
+    note: Message | None
 
 
 @dataclass(frozen=True)
 class Notice:
-    """One sentence to a person; `act` is what Undo names, None where there is nothing to undo; `back` is the path that
-    Undo goes to, None where it answers in place."""
+    """The line at the head of a page: what was done, or why not.
+
+    `act` is the act that Undo names, None where there is nothing to undo; `back` is the path that Undo goes to, None where
+    it answers in place.
+    """
 
     message: Message
     act: int | None = None
@@ -83,7 +90,7 @@ class SignedIn:
     by: Actor
 
     def holds(self, *roles: str) -> bool:
-        """True where the person holds one of `roles`; an owner holds all."""
+        """Return whether the person holds one of `roles`; an owner holds all."""
         return self.by.holds(*roles)
 
 
@@ -92,7 +99,7 @@ class Page:
     """The frame's data. `person` is None and `nav` empty where nobody is signed in."""
 
     title: str
-    here: str  # the key of the place that is lit: 'floor', 'scan' …
+    here: str  # the key of the place that is highlighted: 'floor', 'scan' …
     shop: str
     clock: str
     person: SignedIn | None
@@ -103,14 +110,16 @@ class Page:
 
 def current_shop() -> Shop:
     """The shop: its database, clock and random numbers."""
-    return current_app.extensions["shop"]
+    shop: Shop = current_app.extensions["shop"]
+    return shop
 
 
 def current_settings() -> Settings:
     """The shop's settings, read once a request."""
     if "settings" not in g:
         g.settings = setting_store.load(current_shop().read(), current_app.config["ADDRESS"])
-    return g.settings
+    settings: Settings = g.settings
+    return settings
 
 
 def reader() -> Reader:
@@ -122,16 +131,17 @@ def reader() -> Reader:
 
 
 def signed_in() -> Actor | None:
-    """Who is signed in, or None."""
-    return g.get("by")
+    """Who is signed in, or None. `web/office/people.py: load_user` finds out before each request."""
+    actor: Actor | None = g.get("by")
+    return actor
 
 
 def current_actor() -> Actor:
     """Who is signed in. Raises NotAllowed where nobody is."""
-    by = signed_in()
-    if by is None:
-        raise NotAllowed("Nobody is signed in: sign in first.")
-    return by
+    actor = signed_in()
+    if actor is None:
+        raise NotAllowed(wording.nobody_signed_in())
+    return actor
 
 
 def current_caller() -> Caller:
@@ -162,46 +172,46 @@ def frame(title: str, here: str = "", notice: Notice | None = None) -> Page:
 
 def _places(counts: figures.Counts) -> tuple[Place, ...]:
     notes = {
-        "Sheets": f"{counts.sheets_to_cut} to cut" if counts.sheets_to_cut else "",
-        "Recuts": str(counts.recuts_waiting or ""),
-        "Bench": f"{counts.signs_ready} ready" if counts.signs_ready else "",
+        "sheets": wording.to_cut(counts.sheets_to_cut) if counts.sheets_to_cut else None,
+        "recuts": wording.waiting(counts.recuts_waiting) if counts.recuts_waiting else None,
+        "bench": wording.ready(counts.signs_ready) if counts.signs_ready else None,
     }
     built = current_app.view_functions
     return tuple(
-        Place(name.lower(), url_for(endpoint), name, notes.get(name, ""))
-        for name, endpoint in PLACES
+        Place(key, url_for(endpoint), wording.page_name(key), notes.get(key))
+        for key, endpoint in PLACES
         if endpoint in built
     )
 
 
 def _notice(db: Connection, by: Actor | None) -> Notice | None:
-    """The answer of the act that led to this page (`?did=ACT`)."""
+    """Return the answer of the act that led to this page (`?did=ACT`)."""
     number = whole(request.args.get("did", ""))
     if by is None or number is None:
         return None
     try:
-        kept = ledger.entry(db, number)
+        entry = ledger.entry(db, number)
     except NotFound:
         return None
     rest = {name: value for name, value in request.args.items() if name != "did"}
     back = f"{request.path}?{urlencode(rest)}" if rest else request.path
-    return Notice(of_dict(kept.answer), kept.act if can_undo(kept) else None, back)
+    return Notice(of_dict(entry.answer), entry.act if can_undo(entry) else None, back)
 
 
-def can_undo(kept: ledger.Entry) -> bool:
-    """True where Undo is offered: the act changed something of the shop and is no undo itself."""
+def can_undo(entry: ledger.Entry) -> bool:
+    """Return whether Undo is offered: the act changed something of the shop and is no undo itself."""
     return (
-        bool(kept.changes)
-        and kept.undoes is None
-        and kept.act > 1
-        and kept.what not in ledger.READINGS
+        bool(entry.changes)
+        and entry.undoes is None
+        and entry.act > 1
+        and entry.what not in ledger.READINGS
     )
 
 
 def notice_of(db: Connection, answer: Answer) -> Notice:
-    """An answer for the head of a page, with Undo in place where the act changed anything."""
-    can = answer.act is not None and can_undo(ledger.entry(db, answer.act))
-    return Notice(answer.message, answer.act if can else None)
+    """Return an answer for the head of a page, with Undo in place where the act changed anything."""
+    is_undoable = answer.act is not None and can_undo(ledger.entry(db, answer.act))
+    return Notice(answer.message, answer.act if is_undoable else None)
 
 
 def show(
@@ -213,14 +223,14 @@ def show(
     status: int = 200,
     notice: Notice | None = None,
 ) -> Response:
-    """A page in the frame."""
+    """Return a page in the frame."""
     return make_response(
         render_template(template, page=frame(title, here, notice), view=view), status
     )
 
 
-def fragment(template: str, view: object, *, events: dict | None = None) -> Response:
-    """A partial alone. `events` are told to the page when it is there: {"undone": {"act": 12, "target": "body"}}."""
+def fragment(template: str, view: object, *, events: Mapping[str, Any] | None = None) -> Response:
+    """Return a partial alone. htmx sends `events` in the page afterwards: {"undone": {"act": 12, "target": "body"}}."""
     response = make_response(render_template(template, view=view))
     if events:
         response.headers["HX-Trigger"] = json.dumps(events)
@@ -228,60 +238,64 @@ def fragment(template: str, view: object, *, events: dict | None = None) -> Resp
 
 
 def wants_fragment() -> bool:
-    """True where htmx asks."""
+    """Return whether htmx asks."""
     return request.headers.get("HX-Request") == "true"
 
 
 def whole(text: str) -> int | None:
-    """The number that a form or a query holds; None for anything else, and for what no database counts to."""
+    """Return the number that a form or a query holds; None for anything else, and for more than a database can count."""
     return int(text) if text.isascii() and text.isdigit() and len(text) < 16 else None
 
 
 def form_key() -> str | None:
-    """The request's idempotency key. Raises Refused for one that no page of ours made."""
+    """Return the request's idempotency key. Raises Refused for one that no page of ours made."""
     key = request.form.get("key") or None
     if key is not None and not (len(key) <= 64 and key.isascii() and key.isprintable()):
         raise Refused(NOT_OURS)
     return key
 
 
-def do(action, *args, **named) -> Answer:
-    """Does an action as the person who is signed in, with the key of the form."""
+def do(
+    action: Callable[Concatenate[Caller, Parameters], Answer],
+    *args: Parameters.args,
+    **named: Parameters.kwargs,
+) -> Answer:
+    """Do an action as the person who is signed in, with the key of the form."""
     return action(current_caller(), *args, **named)
 
 
 def done(answer: Answer, to: str) -> Response:
-    """Ends a form: on to the path `to`, which tells the answer."""
+    """End a form: go on to the path `to`, which shows the answer."""
     if answer.act is not None:
         to += f"{'&' if '?' in to else '?'}did={answer.act}"
     return go(to)
 
 
 def go(to: str) -> Response:
-    """Makes the whole page go to a path, asked by htmx or not."""
+    """Make the whole page go to a path, asked by htmx or not."""
     if wants_fragment():
         response = make_response("", 200)
         response.headers["HX-Redirect"] = to
         return response
-    return redirect(to, 303)
+    return make_response(redirect(to, 303))
 
 
 def home() -> str:
-    """Where a person begins: the first place that is built."""
+    """Return where a person begins: the first place that is built."""
     return next(
         url_for(endpoint) for _, endpoint in PLACES if endpoint in current_app.view_functions
     )
 
 
 def version(db: Connection) -> str:
-    """Changes with every act, with every cure that ends, and at the shop's midnight: what a page on the wall shows."""
+    """Return a token that changes with every act, with every cure that ends, and at the shop's midnight."""
     now = current_shop().clock()
     today = now.astimezone(ZoneInfo(current_settings().zone)).date()
     return f"{ledger.newest(db)}.{figures.cures_ended(db, stamp(now))}.{today:%m%d}"
 
 
 def unchanged(token: str) -> bool:
-    """True where the page that asks (`?seen=TOKEN`) shows this version already: answer 204 and nothing."""
+    """Return whether the page that asks (`?seen=TOKEN`) shows this version already: the answer is then an empty 204."""
     return request.args.get("seen") == token
 
 

@@ -1,4 +1,7 @@
-"""What is closed by default: where scripts and styles come from, who may send a form, how much, how cookies are set.
+"""Closed by default: where scripts and styles come from, who may send a form, how much, how cookies are set.
+
+Who is signed in is not found here but in `office/people.py: load_user`; what their roles allow is checked by each
+command (`actions/unit_of_work.py: command`).
 
 A form is taken from this origin only. A browser says where a request comes from in Sec-Fetch-Site (over HTTPS or on the
 machine itself), else in Origin; a request that changes anything and says neither is refused. There is no exception:
@@ -8,18 +11,21 @@ a program that wants to send a form says Origin as a browser does.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any, TypeVar
 from urllib.parse import urlsplit
 
 from flask import Flask, Response, request
 from werkzeug.exceptions import RequestEntityTooLarge
 
 from ..domain.errors import NotAllowed
+from ..wording import pages as wording
+
+View = TypeVar("View", bound=Callable[..., Any])
 
 LARGEST_UPLOAD = 20 * 1024 * 1024
 LARGEST_REQUEST = LARGEST_UPLOAD + 64 * 1024  # the form round the file
-LARGEST_READ = (
-    4 * LARGEST_UPLOAD
-)  # up to here a request is read to its end, so that the browser hears the refusal
+# Up to here a request is read to its end, so that the browser gets the refusal.
+LARGEST_READ = 4 * LARGEST_UPLOAD
 
 POLICY = {
     "default-src": "'none'",
@@ -35,25 +41,25 @@ POLICY = {
 
 
 def policy(**more: str) -> str:
-    """The Content-Security-Policy; `more` widens a line: script_src="'wasm-unsafe-eval'" for the page with a camera."""
+    """Return the Content-Security-Policy; `more` widens a line: script_src="'wasm-unsafe-eval'" for the page with a camera."""
     lines = dict(POLICY)
     for name, value in more.items():
-        spot = name.replace("_", "-")
-        lines[spot] = f"{lines[spot]} {value}" if spot in lines else value
+        directive = name.replace("_", "-")
+        lines[directive] = f"{lines[directive]} {value}" if directive in lines else value
     return "; ".join(f"{name} {value}" for name, value in lines.items())
 
 
 _POLICY = policy()
 
 
-def without_sign_in(view: Callable) -> Callable:
-    """Marks a view that anybody may ask for; stands below the route's decorator."""
-    view.is_open_to_all = True
+def without_sign_in(view: View) -> View:
+    """Mark a view that anybody may ask for; put it below the route's decorator."""
+    setattr(view, "is_open_to_all", True)  # noqa: B010 - a function has no such attribute by type
     return view
 
 
 def init_app(app: Flask) -> None:
-    """Sets all of it up."""
+    """Set all of it up."""
     app.config["MAX_CONTENT_LENGTH"] = LARGEST_REQUEST
     app.before_request(_size)
     app.before_request(_same_origin)
@@ -71,7 +77,7 @@ def _size() -> None:
 
 def _same_origin() -> None:
     if request.method not in ("GET", "HEAD", "OPTIONS") and not _is_from_here():
-        raise NotAllowed("That came from another site: open the page here and do it again.")
+        raise NotAllowed(wording.other_site())
 
 
 def _is_from_here() -> bool:
@@ -95,7 +101,7 @@ def _headers(response: Response) -> Response:
 
 
 def set_cookie(response: Response, name: str, value: str, days: int | None = None) -> None:
-    """A cookie that no script reads and no other site sends; with `days` it outlives the browser."""
+    """Set a cookie that no script reads and no other site sends; with `days` it outlives the browser session."""
     response.set_cookie(
         name,
         value,
@@ -107,7 +113,7 @@ def set_cookie(response: Response, name: str, value: str, days: int | None = Non
 
 
 def local_path(text: str | None) -> str | None:
-    """A path on this server to go on to; None for anything that might lead elsewhere."""
+    """Return a path on this server to go on to; None for anything that might lead elsewhere."""
     if (
         not text
         or not text.startswith("/")

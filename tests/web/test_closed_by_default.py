@@ -124,7 +124,7 @@ def test_more_than_20_mb_is_refused_in_one_sentence(as_owner):
     big = io.BytesIO(b"x" * (security.LARGEST_REQUEST + 1))
     answer = as_owner.post("/office/people", data={"file": (big, "board.svg")})
     assert answer.status_code == 413
-    assert "That is more than 20 MB: send a smaller file." in answer.text
+    assert "The file is larger than 20 MB. Send a smaller one." in answer.text
 
 
 def test_a_file_of_20_mb_itself_fits(app, as_owner):
@@ -166,7 +166,7 @@ def test_what_nobody_expected_is_one_sentence_without_a_traceback(app, as_owner,
 
     answer = as_owner.get("/breaks")
     assert answer.status_code == 500
-    assert "nothing was changed: try again" in answer.text
+    assert "nothing was changed. Try again" in answer.text
     assert "secret detail" not in answer.text
     assert "Traceback" not in answer.text
     assert "secret detail" in caplog.text
@@ -191,7 +191,7 @@ def test_an_act_that_nobody_expected_to_fail_may_have_been_done_and_says_where_t
     for answer in answers:
         assert answer.status_code == 500 and "nothing was changed" not in answer.text
         assert (
-            "Whether it was done stands in Office, Ledger; sending it again does not do it twice."
+            "Office, Ledger shows whether it was done. Sending it again does not do it twice."
             in answer.text
         )
     done = (
@@ -273,7 +273,7 @@ def test_a_page_that_was_seen_is_not_sent_again(app, as_owner, shop, owner, cloc
 def test_what_an_act_said_stands_on_the_next_page_with_undo(app, as_owner):
     to = as_owner.post("/office/people", data={"name": "Ines", "role": "operator"}).location
     page = as_owner.get(to).text
-    assert "Ines works here now: set a PIN next." in page
+    assert "Ines works here now. Set a PIN next." in page
     assert 'action="/undo"' in page
     assert 'name="back" value="/office/people/2"' in page
 
