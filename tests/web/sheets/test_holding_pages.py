@@ -298,7 +298,8 @@ def test_the_sheets_page_counts_what_holds_and_what_was_chosen(mixed, shop, as_o
     assert line in page.replace(" ,", ",")
     assert re.search(r"about \d+ min on the router", page)
     assert (
-        "holds holds with an onion skin needs tabs or tape onion skin tabs tape and an onion skin" in page
+        "holds holds with an onion skin needs tabs or tape onion skin tabs tape and an onion skin"
+        in page
     ), "the legend"
 
 
