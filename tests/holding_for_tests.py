@@ -19,10 +19,10 @@ from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import holding, ledger, pieces, sheets
 
-# On the usual blower: the dots take no tab and lie on tape, the small squares get tabs, the rest is held with a skin.
+# On the usual blower the dots take no tab and get tape, the small squares get tabs, the rest an onion skin.
 DOT, SMALL, LETTER, LARGE = (7, 7), (15, 15), (30, 60), (150, 150)
 MIXED = [DOT, SMALL, SMALL, SMALL, LETTER, LETTER, LETTER, LARGE]
-SQUARES = [(40, 40)] * 20  # held with a skin, and soon with tabs where those are lost
+SQUARES = [(40, 40)] * 20  # held with an onion skin, and soon with tabs where those are lost
 
 
 def drawing_of(sizes: Sequence[tuple[float, float]], board=(1200.0, 700.0)) -> Drawing:
@@ -64,13 +64,13 @@ def of_sheet(shop, code: str):
 
 def found(shop, code: str) -> dict[str, actions.Choice]:
     """What is found for each piece of a sheet today, by its code."""
-    choices = hold_down_advice.found_today(shop.read(), of_sheet(shop, code), shop.clock().date())
-    return {choice.lying.piece.code: choice for choice in choices}
+    choices = hold_down_advice.choices_today(shop.read(), of_sheet(shop, code), shop.clock().date())
+    return {choice.placed.piece.code: choice for choice in choices}
 
 
 def chance_of(choice: actions.Choice, way: str) -> float:
-    """The chance of loss that was found for one way of holding a piece."""
-    return next(option.chance.mean for option in choice.advice.options if option.way == way)
+    """The chance of loss that was worked out for one hold-down of a piece."""
+    return next(option.chance.mean for option in choice.advice.options if option.hold_down == way)
 
 
 def last_entry(shop):
@@ -91,8 +91,8 @@ def named(cutting, sheet: str, size: tuple[float, float]) -> list[str]:
 
 
 def ways(shop, sheet: str) -> dict[str, str]:
-    """The way that each piece of a sheet is held, by its code."""
-    return {code: held.way for code, held in kept(shop, sheet).items()}
+    """The hold-down of each piece of a sheet, by its code."""
+    return {code: held.hold_down for code, held in kept(shop, sheet).items()}
 
 
 def piece(shop, code: str):

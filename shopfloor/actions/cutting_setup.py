@@ -61,13 +61,13 @@ class CuttingSetup:
         shop_settings = self.shop_settings
         return HoldingRules(
             tool_mm=self.cutter.diameter_mm,
-            skin_mm=shop_settings.skin_mm,
+            onion_skin_mm=shop_settings.skin_mm,
             vacuum_inhg=self.vacuum_inhg,
             friction=shop_settings.friction,
             cutting_energy=self.cutting_energy,
             chip_mm=self.feeds.chip_mm,
             helix_deg=self.cutter.helix_deg,
-            skin_chip_share=shop_settings.skin_share,
+            onion_skin_chip_share=shop_settings.skin_share,
             tab_length_mm=shop_settings.tab_length_mm,
             tab_thickness_mm=shop_settings.tab_thickness_mm,
             full_depth_mm=max(self.feeds.passes),

@@ -1,4 +1,4 @@
-"""What would be advised today for a planned sheet, with all the figures, and why it is not what was advised before.
+"""What would be advised today for a planned sheet, with all the figures, and why that differs from what was advised before.
 
 Reads only.
 """
@@ -14,80 +14,80 @@ from ..domain.routing import sheets as rules
 from ..store import holding as store
 from ..store.db import Connection
 from ..store.holding import Held
+from ..wording import holding as wording
+from ..wording.message import Message
 from .cutting_setup import CuttingSetup
-from .holding import Choice, choices_on, known_on, lying_on
+from .holding import Choice, choices_on, inputs_on, placed_pieces
 
-SAME_INHG = 0.05
-SINCE = "What was cut since this sheet was nested has moved the chances."
-NEVER = "How its pieces are held was not worked out yet."
+SAME_INHG = 0.05  # less is the gauge's own unrest: a choice
 
 
 @dataclass(frozen=True)
 class Renewal:
-    """The pieces (ids) of a planned sheet that would be held in another way today, and why, in a sentence. None where only the
-    figures are others, since the pump is."""
+    """The pieces (ids) of a planned sheet that would be held another way today, and why. None where only the figures
+    differ, since the pump does."""
 
     pieces: tuple[int, ...]
-    why: str
+    why: Message
 
 
-def found_today(db: Connection, sheet: rules.Sheet, today: date) -> list[Choice]:
-    """What is found today for each piece of a sheet. About 5 ms a piece, and kept: nothing is written."""
-    lying = lying_on(db, sheet)
-    now = known_on(db, sheet, lying, today)
-    return choices_on(now, lying, sheet)
+def choices_today(db: Connection, sheet: rules.Sheet, today: date) -> list[Choice]:
+    """What is worked out today for each piece of a sheet. About 5 ms a piece, and kept: nothing is written."""
+    placed = placed_pieces(db, sheet)
+    return choices_on(inputs_on(db, sheet, placed, today), placed, sheet)
 
 
 def renewal(db: Connection, sheet: rules.Sheet, today: date) -> Renewal | None:
-    """What has changed since a planned sheet was nested; None where the advice is as it was."""
+    """What has changed since a planned sheet was nested; None where the advice is the same."""
     held = store.of_nest(db, sheet.nest)
-    found = found_today(db, sheet, today)
-    other = [one for one in found if _is_other(one, held)]
-    ids = tuple(one.lying.piece.id for one in other)
+    choices = choices_today(db, sheet, today)
+    changed = tuple(choice.placed.piece.id for choice in choices if _differs(choice, held))
     if not held:
-        return Renewal(ids, NEVER)
-    if found and (pump := _other_pump(store.run_of(db, sheet.nest), found[0].cutting_setup)):
-        return Renewal(ids, pump)
-    return Renewal(ids, _why(db, sheet, found, other, today)) if other else None
+        return Renewal(changed, wording.never_worked_out())
+    if choices:
+        vacuum = _other_vacuum(store.run_of(db, sheet.nest), choices[0].cutting_setup)
+        if vacuum:
+            return Renewal(changed, vacuum)
+    return Renewal(changed, _why(db, sheet, choices, set(changed), today)) if changed else None
 
 
-def _other_pump(run: store.Run | None, cutting_setup: CuttingSetup) -> str | None:
-    """That the pump, or what its gauge reads, is not what it was worked out for."""
-    now, pump = cutting_setup.vacuum_inhg, cutting_setup.shop_settings.pump
+def _other_vacuum(run: store.Run | None, setup: CuttingSetup) -> Message | None:
+    """That the pump, or what its gauge reads, is not what the sheet was worked out for."""
+    now, pump = setup.vacuum_inhg, setup.shop_settings.pump
     if run is None or (run.pump == pump and abs(run.vacuum_inhg - now) < SAME_INHG):
         return None
-    return (
-        f"The {pump} gives {now:.1f} inHg at the sheet now; this was worked out for a {run.pump} with "
-        f"{run.vacuum_inhg:.1f} inHg."
+    return wording.another_vacuum(wording.pump(pump), now, wording.pump(run.pump), run.vacuum_inhg)
+
+
+def _differs(choice: Choice, held: dict[int, Held]) -> bool:
+    kept = held.get(choice.placed.piece.id)
+    return kept is None or (
+        not kept.is_overruled and kept.hold_down != choice.advice.best.hold_down
     )
-
-
-def _is_other(choice: Choice, held: dict[int, Held]) -> bool:
-    kept = held.get(choice.lying.piece.id)
-    return kept is None or (not kept.is_overruled and kept.way != choice.advice.best.way)
 
 
 def _why(
     db: Connection,
     sheet: rules.Sheet,
-    found: Sequence[Choice],
-    other: Sequence[Choice],
+    choices: Sequence[Choice],
+    changed: set[int],
     today: date,
-) -> str:
-    """The first sheet since then, the worst first, that alone accounts for the change of a piece; where only several do, the
-    worst of them."""
-    lying = [one.lying for one in found]
-    now = known_on(db, sheet, lying, today)
-    ids = {one.lying.piece.id for one in other}
+) -> Message:
+    """The first sheet since then, the worst first, that alone accounts for the change of a piece.
+
+    Where only several together do, the worst of them.
+    """
+    placed = [choice.placed for choice in choices]
+    now = inputs_on(db, sheet, placed, today)
     since = store.sheets_since(db, sheet.nest)
     together = [id for id, _ in since]
     alone = [([id], number, id) for id, number in since]
     for without, number, id in [*alone, *((together, number, id) for id, number in since)]:
         before = replace(now, tallies=store.tallies(db, without=without))
         outcomes = store.tallies(db, only=id)
-        for was, is_now in zip(choices_on(before, lying, sheet), found):
-            if was.lying.piece.id in ids and (
-                told := hold_down_choice.changed(was.advice, is_now.advice, number, outcomes)
+        for was, is_now in zip(choices_on(before, placed, sheet), choices, strict=True):
+            if was.placed.piece.id in changed and (
+                reason := hold_down_choice.changed(was.advice, is_now.advice, number, outcomes)
             ):
-                return told
-    return SINCE
+                return reason
+    return wording.results_since()

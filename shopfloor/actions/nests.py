@@ -36,7 +36,7 @@ class Work:
     pooled: tuple[rules.Sheet, ...]
     rules: nests.NestRules
     offcuts: tuple[stock.Blank, ...]
-    known: holding.Known
+    known: holding.Inputs
     overruled: dict[int, str]
     flagged: frozenset[int] = frozenset()  # blanks whose thickness may be seen to differ
 
@@ -47,7 +47,7 @@ class Layout:
 
     made: nests.NestedSheet
     offcut: stock.Blank | None
-    holds: holding.Holds | None = None
+    holds: holding.HeldLayout | None = None
     why: str = ""  # this blank was taken
 
 
@@ -95,7 +95,7 @@ def gather(
         some += _waiting(db, stock_id, codes)
         if not some:
             raise Refused(f"Nothing of {material.called} waits for a sheet.")
-        known = holding.known(db, material, some, shop_day(db, shop.clock()))
+        known = holding.read_inputs(db, material, some, shop_day(db, shop.clock()))
         usual = known.cutting_setup.nest_rules(
             is_for_recuts=all(piece.attempt > 1 for piece in some)
         )
@@ -128,7 +128,7 @@ def _flagged(
 def _overruled(db, pooled: Sequence[rules.Sheet]) -> dict[int, str]:
     """The ways that a person chose for pieces of the pooled sheets: they stay."""
     return {
-        id: one.way
+        id: one.hold_down
         for sheet in pooled
         for id, one in holding_store.of_nest(db, sheet.nest).items()
         if one.is_overruled
@@ -218,7 +218,7 @@ def held(work: Work, layouts: Sequence[Layout]) -> list[Layout]:
             holds=holding.hold_layout(
                 work.known,
                 [
-                    holding.Lying(by_id[put.key], outlines[put.key], put)
+                    holding.PlacedPiece(by_id[put.key], outlines[put.key], put)
                     for put in layout.made.placed
                 ],
                 work.overruled,

@@ -103,7 +103,7 @@ def _learn(transaction: Transaction, piece: life.Piece, mark: str) -> None:
     """
     is_at_the_router = mark == "good" or (mark in life.GONE and piece.was in ("nested", "cut"))
     if is_at_the_router and piece.sheet is not None:
-        holding.set_came_free(transaction.db, piece.id, came_free=bool(life.came_free(piece)))
+        holding.set_moved(transaction.db, piece.id, moved=bool(life.came_free(piece)))
 
 
 def _start_sheet_if_planned(

@@ -13,7 +13,6 @@ from zoneinfo import ZoneInfo
 
 from ..domain import codes
 from ..domain.errors import Conflict, Refused
-from ..domain.holding import hold_down_choice
 from ..domain.holding.tabs import Tab, tab_segments
 from ..domain.routing import sheets as rules
 from ..domain.routing.machine_files import MachineSheet, Nested, file_name
@@ -28,8 +27,10 @@ from ..store import settings, sheets, stock
 from ..store.db import Connection
 from ..store.holding import Held
 from ..store.sheets import OnSheet, SheetRow
+from ..wording import holding as hold_down_words
+from ..wording.message import Message
 from .cutting_setup import CuttingSetup, means_of, means_on
-from .holding import Lying, lying_on, order_of
+from .holding import PlacedPiece, placed_pieces, order_of
 from .thickness import flag_for
 from .unit_of_work import Answer, Transaction, command
 
@@ -52,17 +53,17 @@ class OnTable:
 
     row: SheetRow
     cutting_setup: CuttingSetup
-    lying: tuple[Lying, ...]
+    lying: tuple[PlacedPiece, ...]
     held: Mapping[int, Held]
     said: Mapping[int, OnSheet]
 
     @cached_property
     def order(self) -> dict[int, int]:
         """When each piece is freed, from 1, by piece."""
-        return order_of(self.lying, {id: one.way for id, one in self.held.items()})
+        return order_of(self.lying, {id: one.hold_down for id, one in self.held.items()})
 
     @property
-    def in_order(self) -> list[Lying]:
+    def in_order(self) -> list[PlacedPiece]:
         """The pieces in the order in which they are freed."""
         return sorted(self.lying, key=lambda one: self.order[one.piece.id])
 
@@ -71,7 +72,7 @@ def on_table(db: Connection, code: str) -> OnTable:
     """Reads it. Raises Conflict where nobody has worked out yet how the sheet's pieces are held."""
     sheet = sheets.sheet_by_code(db, code)
     row = sheets.row(db, sheet.id)
-    lying = lying_on(db, sheet)
+    lying = placed_pieces(db, sheet)
     held = store.of_nest(db, row.nest)
     if not {one.piece.id for one in lying} <= held.keys():
         raise Conflict(
@@ -162,9 +163,9 @@ def _pieces(it: OnTable) -> Iterator[PieceOnTicket]:
             name,
             sign,
             outline,
-            held.way,
+            held.hold_down,
             held.verdict,
-            held.margin,
+            held.safety_factor,
             tabs,
             it.order[one.piece.id],
         )
@@ -198,7 +199,9 @@ def _cautions(db: Connection, it: OnTable, zones: Zones, run: store.Run | None) 
         yield f"This blank measured {cutting_setup.thickness_mm:g} mm: the passes are for that."
     if run and run.pump != cutting_setup.shop_settings.pump:
         yield f"It was worked out for a {run.pump} and the pump is a {cutting_setup.shop_settings.pump} now: renew the advice on its page."
-    if taped := [it.order[one.piece.id] for one in it.lying if it.held[one.piece.id].way == "tape"]:
+    if taped := [
+        it.order[one.piece.id] for one in it.lying if it.held[one.piece.id].hold_down == "tape"
+    ]:
         few = ", ".join(map(str, sorted(taped)[:12])) + (" …" if len(taped) > 12 else "")
         yield f"Tape {'piece' if len(taped) == 1 else 'pieces'} {few} down before the blank goes on."
     if not row.is_bought:
@@ -229,14 +232,8 @@ def thickness_flag(db: Connection, it: OnTable) -> str | None:
 
 def estimate_of(db: Connection, path_min: float) -> Estimate:
     """The minutes of a path, put right by the shop's own starts and finishes."""
-    records = [
-        (path, _minutes(started, finished)) for path, started, finished, *_ in store.times(db)
-    ]
+    records = [(sheet.path_min, sheet.real_min) for sheet in store.times(db)]
     return estimate(path_min, correction(records))
-
-
-def _minutes(started: str, finished: str) -> float:
-    return (datetime.fromisoformat(finished) - datetime.fromisoformat(started)).total_seconds() / 60
 
 
 # The file for the machine. --------------------------------------------------------------------------------------------
@@ -254,12 +251,14 @@ def machine_sheet(it: OnTable) -> MachineSheet:
     )
 
 
-def _nested(it: OnTable, one: Lying, tab_mm: float) -> Nested:
+def _nested(it: OnTable, one: PlacedPiece, tab_mm: float) -> Nested:
     outline, held, said = one.on_sheet, it.held[one.piece.id], it.said[one.piece.id]
     tabs = tuple(
         tab_segments(outline, Tab(ring, at_mm, 0, 0, 0), tab_mm) for ring, at_mm in held.tabs
     )
-    return Nested(one.piece.code, said.name or "", outline, tabs, held.way, it.order[one.piece.id])
+    return Nested(
+        one.piece.code, said.name or "", outline, tabs, held.hold_down, it.order[one.piece.id]
+    )
 
 
 def layout_mark(it: OnTable) -> str:
@@ -275,9 +274,9 @@ def layout_mark(it: OnTable) -> str:
     return hashlib.sha256(json.dumps(told).encode()).hexdigest()[:16]
 
 
-def _told_of(it: OnTable, one: Lying) -> list:
+def _told_of(it: OnTable, one: PlacedPiece) -> list:
     held, name = it.held[one.piece.id], it.said[one.piece.id].name
-    return [one.piece.code, name, one.put.x, one.put.y, one.put.turn, held.way, held.tabs]
+    return [one.piece.code, name, one.put.x, one.put.y, one.put.turn, held.hold_down, held.tabs]
 
 
 def short_mark(it: OnTable) -> str:
@@ -336,19 +335,19 @@ def record_file(transaction: Transaction, code: str, name: str, sha256: str, mar
         name,
         sha256,
         mark,
-        transaction.at,
-        transaction.actor.person,
+        at=transaction.at,
+        person=transaction.actor.person,
     )
     transaction.record(FileSent(it.row.number, it.row.nest_number, name, sha256))
     return Answer(f"{name} went to the machine, checksum {sha256[:12]}.", (code,))
 
 
-def ways_counted(held: Mapping[int, Held]) -> list[tuple[str, int]]:
+def ways_counted(held: Mapping[int, Held]) -> list[tuple[Message, int]]:
     """How many pieces are held in each way, in words, the commonest first."""
     counts: dict[str, int] = {}
     for one in held.values():
-        counts[one.way] = counts.get(one.way, 0) + 1
+        counts[one.hold_down] = counts.get(one.hold_down, 0) + 1
     return [
-        (hold_down_choice.WITH[way], count)
+        (hold_down_words.with_hold_down(way), count)
         for way, count in sorted(counts.items(), key=lambda two: -two[1])
     ]

@@ -13,7 +13,7 @@ from importlib import resources
 from pathlib import Path
 
 from ..actions import drawings, nests
-from ..actions.holding import Holds
+from ..actions.holding import HeldLayout
 from ..domain.drawing.drawing import Drawing
 from ..domain.routing.nests import NestedSheet, Placed
 from ..store.holding import Held
@@ -88,23 +88,25 @@ def _kept(layout: nests.Layout, places: dict[str, int], work: nests.Work) -> dic
     }
 
 
-def _holds_kept(holds: Holds, places: dict[str, int]) -> dict:
-    held = [{**asdict(one), "piece": places[str(one.piece)]} for one in holds.held]
+def _holds_kept(holds: HeldLayout, places: dict[str, int]) -> dict:
+    held = [
+        {**one.as_row(), "piece": places[str(one.piece)], "tabs": one.tabs} for one in holds.held
+    ]
     return {**{name: getattr(holds, name) for name in HOLDS}, "held": held}
 
 
-def _holds_read(kept: dict, work: nests.Work) -> Holds:
+def _holds_read(kept: dict, work: nests.Work) -> HeldLayout:
     held = (
-        Held(
-            **{
+        Held.of_row(
+            {
                 **one,
                 "piece": int(work.items[one["piece"]].key),
-                "tabs": tuple(map(tuple, one["tabs"])),
+                "tabs": json.dumps(one["tabs"]),
             }
         )
         for one in kept["held"]
     )
-    return Holds(tuple(held), **{name: kept[name] for name in HOLDS})
+    return HeldLayout(tuple(held), **{name: kept[name] for name in HOLDS})
 
 
 def _read(kept: dict, work: nests.Work) -> nests.Layout:

@@ -13,7 +13,7 @@ from fpdf import FPDF
 from fpdf.enums import RenderStyle
 from shapely import box as rectangle
 
-from ..domain.holding.holding import HOLDS, NEEDS_MORE, WITH_A_SKIN
+from ..domain.holding.holding import HOLDS, NEEDS_MORE, WITH_ONION_SKIN
 from ..domain.outlines import Outline
 from ..domain.routing.setup_sheets import TabOnSheet
 from ..scenes.nest import NestedPiece, hold_marks, weight_of
@@ -33,7 +33,7 @@ WAY_NAMES = (
     ("tabs", "with tabs"),
     ("tape", "on tape, with a skin pass"),
 )
-VERDICT_NAMES = ((HOLDS, "holds"), (WITH_A_SKIN, "with a skin"), (NEEDS_MORE, "tabs or tape"))
+VERDICT_NAMES = ((HOLDS, "holds"), (WITH_ONION_SKIN, "with a skin"), (NEEDS_MORE, "tabs or tape"))
 
 
 class Note(Protocol):

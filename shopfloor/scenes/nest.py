@@ -13,7 +13,7 @@ from functools import lru_cache
 import shapely
 from shapely import Polygon
 
-from ..domain.holding.holding import NEEDS_MORE, WITH_A_SKIN
+from ..domain.holding.holding import NEEDS_MORE, WITH_ONION_SKIN
 from ..domain.outlines import Outline, Point
 from ..domain.routing.setup_sheets import SetupSheet, TabOnSheet
 from ..wording import paper as wording
@@ -40,7 +40,7 @@ from .scene import (
 from .ticks import ticks_of
 
 WEIGHTS = {
-    WITH_A_SKIN: HEAVY,
+    WITH_ONION_SKIN: HEAVY,
     NEEDS_MORE: HEAVIER,
 }  # the looser the vacuum holds a piece, the heavier its line
 STRIP_SHARE, STRIPS_AT = (

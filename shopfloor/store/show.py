@@ -95,10 +95,10 @@ def _held_shown(held: holding.Held | None) -> dict:
     if held is None:
         return {"held_by": None}
     return {
-        "held_by": held.way,
+        "held_by": held.hold_down,
         "advised": held.advised,
         "verdict": held.verdict,
-        "margin": held.margin,
+        "margin": held.safety_factor,
         "chance": held.chance,
         "tabs": len(held.tabs),
     }

@@ -106,6 +106,12 @@ def _sign(steps: int) -> str:
     return "-" if steps < 0 else ""
 
 
+def fine_percent(share: float) -> str:
+    """A share from 0 to 1 in two figures, whole per cents from 10 on: '31 %', '2.4 %', '0.35 %'."""
+    per_cent = round(100 * share, 2)
+    return f"{per_cent:.0f} %" if per_cent >= 9.95 else f"{per_cent:.2g} %"
+
+
 # Times. -----------------------------------------------------------------------------------------
 
 
@@ -204,4 +210,9 @@ SHOWN: Mapping[str, Callable[..., str]] = {
     "number": lambda number, _: f"{number:,.10g}",
     "hundredths": lambda number, _: f"{number:.2f}",
     "percent": lambda share, _: f"{100 * share:.0f} %",
+    "fine percent": lambda share, _: fine_percent(share),
+    "one decimal": lambda number, _: f"{number:,.1f}",
+    "factor": lambda factor, _: f"{factor:.2g}" if factor < 9.95 else f"{factor:,.0f}",
+    "money": lambda money, _: f"{money:,.2f}",
+    "vacuum": lambda inhg, _: f"{inhg:.1f} inHg",
 }

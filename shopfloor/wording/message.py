@@ -16,8 +16,9 @@ page for the shop's own units and zone, elsewhere in millimetres and UTC.
 The kind of a value is told by its annotation: Code, Length (mm), FineLength (mm), Movement (mm, finer still),
 AtLeast (mm, never rounded down), DrillSize (mm), Figure (mm, without its unit), Degrees (°C, without its unit),
 Day, Moment (UTC), Clock (UTC), Soon (a moment: the nearer it is to the reader's now, the shorter it is written),
-Number, Percent (0 to 1), another Message, or several (`Messages`). Text and whole numbers go in as they are. For
-a plural use `ngettext` inside the function; never an f-string.
+Number, OneDecimal, Percent (0 to 1), FinePercent (the same in two figures), Factor (two figures), Money, Vacuum
+(inHg), another Message, or several (`Messages`). Text and whole numbers go in as they are. For a plural use
+`ngettext` inside the function; never an f-string.
 """
 
 from __future__ import annotations
@@ -52,7 +53,11 @@ Clock = Annotated[str | datetime, "clock"]
 Soon = Annotated[str | datetime, "soon"]
 Number = Annotated[float, "number"]
 Percent = Annotated[float, "percent"]
-Options = Annotated[Sequence[str], "or"]  # 'A, B or C'
+FinePercent = Annotated[float, "fine percent"]
+OneDecimal = Annotated[float, "one decimal"]
+Factor = Annotated[float, "factor"]
+Money = Annotated[float, "money"]
+Vacuum = Annotated[float, "vacuum"]
 
 ENGLISH = NullTranslations()
 PLAIN_READER = Reader()
@@ -94,6 +99,7 @@ class Message:
 
 
 Messages = Sequence[Message | str]
+Options = Annotated[Messages, "or"]  # 'A, B or C'
 _DECLARED: dict[str, Callable[..., str]] = {}
 
 

@@ -332,11 +332,6 @@ def lies_picked(where: Message | str, sign: str) -> str:
 
 
 @message
-def held_by(hold_down: Message | str, chance: str) -> str:
-    return _("by {hold_down}; {chance} of such pieces are expected to be lost")
-
-
-@message
 def swap_helps(piece: Message) -> str:
     return _("A swap helps: {piece} can take its place")
 

@@ -11,7 +11,7 @@ from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import setup_sheets
 from shopfloor.actions import stock as stock_acts
 from shopfloor.actions.cutting_setup import means_of
-from shopfloor.actions.holding import lying_on
+from shopfloor.actions.holding import placed_pieces
 from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain.errors import Conflict, NotFound
 from shopfloor.domain.holding.holding import hold
@@ -127,14 +127,14 @@ def test_cut_as_usual_again_it_has_the_shop_s_figures_again(stocks):
 
 
 def test_an_up_cut_lifts_the_piece_and_a_straight_one_does_not(stocks):
-    """A margin is (friction × vacuum's force - friction × lift) / cutting force: the words of `Hold`."""
-    margins = {}
+    """A safety_factor is (friction × vacuum's force - friction × lift) / cutting force: the words of `Hold`."""
+    safety_factors = {}
     for edge in ("straight", "up-cut", "down-cut"):
         stocks.cut_with(stocks.cutter(name=edge, edge=edge))
         rules = stocks.cutting_setup().rules
         held = hold(2500, 6, rules, 200)
-        margins[edge] = held.margin_full
-        assert held.margin_full == pytest.approx(
+        safety_factors[edge] = held.safety_factor_full
+        assert held.safety_factor_full == pytest.approx(
             (held.resistance_n - rules.friction * held.lift_full_n) / held.force_full_n
         )
         assert {
@@ -142,7 +142,7 @@ def test_an_up_cut_lifts_the_piece_and_a_straight_one_does_not(stocks):
             "up-cut": held.lift_full_n > 0,
             "down-cut": held.lift_full_n <= 0,
         }[edge]
-    assert margins["up-cut"] < margins["straight"] <= margins["down-cut"]
+    assert safety_factors["up-cut"] < safety_factors["straight"] <= safety_factors["down-cut"]
 
 
 # Retired cutters. -----------------------------------------------------------------------------------------------------
@@ -200,7 +200,7 @@ def gaps(shop, code: str) -> list[float]:
     """From each piece of a sheet to the nearest other, mm."""
     placed = [
         one.on_sheet.polygon
-        for one in lying_on(shop.read(), sheets.sheet_by_code(shop.read(), code))
+        for one in placed_pieces(shop.read(), sheets.sheet_by_code(shop.read(), code))
     ]
     return [
         min(shapely.distance(one, other) for other in placed if other is not one) for one in placed

@@ -1,4 +1,4 @@
-"""What is said and done after losses that are awkward: two bad sheets, a late mark, tape that failed, a find, an overruled recut."""
+"""What is advised after awkward losses: two bad sheets, a late mark, tape that failed, a find, an overruled recut."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from shopfloor.store import sheets as store
 
 
 def renewal(shop, code: str):
-    """Why a planned sheet would be held in another way today."""
+    """Why a planned sheet would be held another way today."""
     db = shop.read()
     return hold_down_advice.renewal(db, store.sheet_by_code(db, code), shop_day(db, shop.clock()))
 
@@ -28,7 +28,9 @@ def test_of_two_bad_sheets_that_each_would_do_the_worst_is_named(cutting, shop, 
     cut(shop, operator, first, lost=cutting.codes(first)[:14])
     cut(shop, operator, second, lost=cutting.codes(second)[:12])
     number = store.sheet_by_code(shop.read(), first).number
-    assert f"on sheet {number}, 14 of 20" in renewal(shop, planned).why
+    assert f"On sheet {number}, with an onion skin: 14 of 20 lost" in str(
+        renewal(shop, planned).why
+    )
 
 
 def test_marks_that_are_set_after_the_next_nest_count(cutting, shop, operator):
@@ -41,7 +43,9 @@ def test_marks_that_are_set_after_the_next_nest_count(cutting, shop, operator):
         sheets.tap(Caller(shop, operator), bad, code, "nested")
     sheets.mark_rest_cut(Caller(shop, operator), bad, codes[14:])
     number = store.sheet_by_code(shop.read(), bad).number
-    assert f"on sheet {number}, 14 of 20" in renewal(shop, planned).why
+    assert f"On sheet {number}, with an onion skin: 14 of 20 lost" in str(
+        renewal(shop, planned).why
+    )
 
 
 def test_a_piece_that_tape_has_lost_and_that_takes_no_tabs_is_taped_again_and_not_left_to_the_vacuum(
@@ -51,7 +55,7 @@ def test_a_piece_that_tape_has_lost_and_that_takes_no_tabs_is_taped_again_and_no
     sheets.start(Caller(shop, operator), first)
     recut, sheet = recut_on_a_sheet(shop, operator, named(cutting, first, DOT)[0])
     held = kept(shop, sheet)[recut]
-    assert held.way == "tape" and "ask somebody with experience" in held.why
+    assert held.hold_down == "tape" and "Ask someone with experience" in str(held.why)
 
 
 def test_what_was_found_and_then_spoiled_at_the_bench_did_come_free(cutting, shop, operator):
@@ -60,7 +64,7 @@ def test_what_was_found_and_then_spoiled_at_the_bench_did_come_free(cutting, sho
     letter = named(cutting, sheet, LETTER)[0]
     for mark in ("lost", "found", "damaged"):
         pieces.mark(Caller(shop, operator), [letter], mark)
-        assert kept(shop, sheet)[letter].came_free
+        assert kept(shop, sheet)[letter].moved
 
 
 def test_an_overruled_recut_keeps_the_chance_of_the_way_that_was_chosen(cutting, shop, owner):
@@ -70,5 +74,5 @@ def test_an_overruled_recut_keeps_the_chance_of_the_way_that_was_chosen(cutting,
     advised = kept(shop, sheet)[recut]
     holding.overrule(Caller(shop, owner), sheet, [recut], "skin")
     chosen = kept(shop, sheet)[recut]
-    assert (advised.way, chosen.way) == ("tabs", "skin")
+    assert (advised.hold_down, chosen.hold_down) == ("tabs", "skin")
     assert chosen.chance > 5 * advised.chance, "and not the chance of the tabs that were advised"

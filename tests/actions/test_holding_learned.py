@@ -1,7 +1,7 @@
 """What the shop learns of its holding: when a loss counts, and how the advice for the next sheet changes; through the acts.
 
-No source outside the project, but where one is named: the rules are the issue's. The chances are worked out a second
-time in the tests, as the mean of a Beta posterior (textbook: Beta(a + lost, b + kept)).
+No source outside the project: the rules are its own. The chances are worked out a second time in the tests, as the mean of
+a Beta posterior, Beta(a + lost, b + kept).
 """
 
 from __future__ import annotations
@@ -35,7 +35,6 @@ from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import sheets as sheet_actions
 from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain import pieces as life
-from shopfloor.domain.holding.hold_down_choice import percent
 from shopfloor.domain.holding.loss_statistics import (
     PRIOR_LOSSES,
     PRIOR_PIECES,
@@ -45,6 +44,7 @@ from shopfloor.domain.holding.loss_statistics import (
 )
 from shopfloor.store import holding as store
 from shopfloor.store import replay
+from shopfloor.wording.formatting import fine_percent
 
 
 @pytest.fixture
@@ -72,9 +72,7 @@ def test_with_no_data_and_after_a_good_sheet_the_advice_stays(squares, cutting, 
     assert set(ways(shop, squares).values()) == {"skin"} and renewal(shop, second) is None
     cut(shop, operator, squares)
     assert renewal(shop, second) is None
-    assert (
-        "no pieces are held in another way" in acts.renew(Caller(shop, operator), second).sentence
-    )
+    assert "nothing changes" in acts.renew(Caller(shop, operator), second).sentence
 
 
 def test_after_a_bad_sheet_the_next_one_is_advised_otherwise_and_says_why(
@@ -82,15 +80,16 @@ def test_after_a_bad_sheet_the_next_one_is_advised_otherwise_and_says_why(
 ):
     """The chance by hand: the prior's weight in pieces, then 14 of 20 lost; the bands beside it have seen nothing."""
     second = take_in(cutting, SQUARES)
-    margin = next(iter(kept(shop, second).values())).margin
+    safety_factor = next(iter(kept(shop, second).values())).safety_factor
     cut(shop, operator, squares, lost=cutting.codes(squares)[:14])
     said = renewal(shop, second)
-    before = prior_mean(margin)
+    before = prior_mean(safety_factor)
     weight = max(PRIOR_PIECES, PRIOR_LOSSES / before)
     after = (weight * before + 14) / (weight + 20)
-    assert said.why == (
-        f"Tabs instead of a skin pass: on sheet {of_sheet(shop, squares).number}, 14 of 20 pieces of 1,000 to 2,500 mm² "
-        f"were lost or chipped with a skin pass, and the chance is now put at {percent(after)} instead of {percent(before)}."
+    assert str(said.why) == (
+        f"Tabs instead of an onion skin. On sheet {of_sheet(shop, squares).number}, with an onion skin: "
+        "14 of 20 lost or chipped (1,000 to 2,500 mm²). "
+        f"We now expect {fine_percent(after)} instead of {fine_percent(before)}."
     )
     assert len(said.pieces) == 20 and set(ways(shop, second).values()) == {"skin"}, (
         "it changes nothing by itself"
@@ -103,12 +102,11 @@ def test_renew_takes_it_over_and_nests_made_afterwards_have_it_at_once(
     second = take_in(cutting, SQUARES)
     cut(shop, operator, squares, lost=cutting.codes(squares)[:14])
     told = acts.renew(Caller(shop, operator, "renew"), second)
-    assert told.data == {"changed": 20} and told.sentence.startswith(
-        "Worked out anew: 20 pieces are held in another way"
+    assert told.data == {"changed": 20} and told.sentence == (
+        f"Worked out again: 20 pieces on sheet {of_sheet(shop, second).number} are now held another way."
     )
-    assert last_entry(shop).events == [
-        {"event": "AdviceRenewed", "sheet": of_sheet(shop, second).number, "changed": 20}
-    ]
+    entry = last_entry(shop)
+    assert (entry.what, entry.answer["codes"]) == ("renewed the advice", [second])
     assert set(ways(shop, second).values()) == {"tabs"} and renewal(shop, second) is None
     assert all(piece(shop, code).tabs >= 2 for code in cutting.codes(second))
     assert acts.renew(Caller(shop, operator, "renew"), second).act == told.act
@@ -127,7 +125,7 @@ def test_renewing_leaves_what_a_person_chose(squares, cutting, shop, owner):
     assert len(renewal(shop, second).pieces) == 19
     acts.renew(Caller(shop, owner), second)
     assert Counter(ways(shop, second).values()) == {"tabs": 19, "full": 1}
-    assert (kept(shop, second)[one].advised, kept(shop, second)[one].way) == ("tabs", "full")
+    assert (kept(shop, second)[one].advised, kept(shop, second)[one].hold_down) == ("tabs", "full")
 
 
 def test_of_several_sheets_the_bad_one_is_named(squares, cutting, shop, operator):
@@ -139,7 +137,9 @@ def test_of_several_sheets_the_bad_one_is_named(squares, cutting, shop, operator
     cut(shop, operator, squares)
     cut(shop, operator, bad, lost=cutting.codes(bad)[:12])
     cut(shop, operator, good)
-    assert f"on sheet {of_sheet(shop, bad).number}, 12 of 20 pieces" in renewal(shop, last).why
+    assert f"On sheet {of_sheet(shop, bad).number}, with an onion skin: 12 of 20 lost" in str(
+        renewal(shop, last).why
+    )
 
 
 def test_the_chance_rises_by_steps_as_pieces_are_lost_and_nowhere_leaps(
@@ -167,7 +167,7 @@ def counted(shop) -> Counter:
 
 
 def is_free(shop, sheet: str, code: str) -> bool:
-    return bool(kept(shop, sheet)[code].came_free)
+    return bool(kept(shop, sheet)[code].moved)
 
 
 AT_THE_ROUTER = [
@@ -248,7 +248,7 @@ def test_another_cause_changes_whether_it_counts_and_changes_it_back(
 
 
 def test_tallies_and_predictions_agree_with_a_count_by_hand(mixed, squares, cutting, shop, owner):
-    """By hand: the bands as losses.py states them, 49 mm² and 225 mm² and so on; each piece by the way that it was held."""
+    """By hand: the bands as loss_statistics.py states them, 49 mm² and 225 mm² and so on; each piece by the way that it was held."""
     acts.overrule(Caller(shop, owner), squares, cutting.codes(squares)[:5], "full")
     gone = [named(cutting, mixed, SMALL)[0], *named(cutting, mixed, LETTER)[:2]]
     cut(shop, owner, mixed, lost=gone)

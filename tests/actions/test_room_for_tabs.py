@@ -19,6 +19,6 @@ def test_recuts_lie_two_cutters_apart_and_more_so_that_each_gets_its_tabs(cuttin
     gaps = [store.row(shop.read(), of_sheet(shop, code).id).gap_mm for code in (first, again)]
     assert gaps == [8.35, 14.7]
     held = kept(shop, again)
-    assert {one.way for one in held.values()} == {"tabs"} and all(
+    assert {one.hold_down for one in held.values()} == {"tabs"} and all(
         len(one.tabs) >= 2 for one in held.values()
     )

@@ -44,7 +44,7 @@ from shopfloor.domain.bench.steps import can_be_glued
 from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.drawing.signs import Order
 from shopfloor.domain.errors import ShopError
-from shopfloor.domain.holding.holding import WAYS
+from shopfloor.domain.holding.holding import HOLD_DOWNS
 from shopfloor.store import bench as bench_store
 from shopfloor.store import cements, finishing, ledger, page, people, replay
 from shopfloor.store import sheets as sheet_store
@@ -220,7 +220,11 @@ class PlayedShop(RuleBasedStateMachine):
         pool = [row["code"] for row in planned] if pools else []
         self.attempt(nests.plan, stock, pool=pool, on_offcuts=on_offcuts)
 
-    @rule(place=st.integers(0, 9), first=st.integers(0, 3), way=st.sampled_from([*WAYS, "advised"]))
+    @rule(
+        place=st.integers(0, 9),
+        first=st.integers(0, 3),
+        way=st.sampled_from([*HOLD_DOWNS, "advised"]),
+    )
     def hold_pieces_otherwise(self, place: int, first: int, way: str) -> None:
         sheet = self.one(
             "SELECT id, code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place

@@ -57,7 +57,7 @@ class PreflightRules(HoldingRules):
         """Rules from the shop's settings: its usual cutter, its own pump, and the full feed, to be on the safe side."""
         return cls(
             tool_mm=settings.tool_mm,
-            skin_mm=settings.skin_mm,
+            onion_skin_mm=settings.skin_mm,
             margin_mm=settings.margin_mm,
             gap_mm=settings.gap_mm,
             vacuum_inhg=shop_vacuum_inhg(settings),

@@ -1,13 +1,13 @@
-"""The chance that a piece comes free while it is cut, learned from the shop's own ledger.
+"""The chance that a piece is lost at the router, learned from what the shop has cut and lost so far.
 
-Owns the estimate (Beta-binomial by size band, way of holding and pump), its interval, and how well such chances came true.
-Must not decide how a piece is held (ways.py), nor read the ledger. Areas mm²; chances and shares from 0 to 1.
+Owns the estimate (Beta-binomial by size band, hold-down and pump), its interval, and whether such forecasts held. Must not
+decide how a piece is held (hold_down_choice.py), nor read the ledger. Areas mm²; chances and shares from 0 to 1.
 
-How it learns. Before anything was cut, the piece's own margin of holding says what to expect, with the weight of a few
-pieces; what was cut and lost in its band counts beside that, piece for piece. So there is no cliff between no data and
-some, and two pieces a hair apart on both sides of a band's edge start from the same chance. The bands next to it lend what
-they saw, each piece counting half and all of a band's together at most LENT_PIECES: enough that a shop whose vacuum holds
-better than expected dares a little smaller pieces from sheet to sheet, and little against what the band itself sees later.
+How it learns. Before anything was cut, the piece's own safety factor says what to expect, with the weight of a few pieces;
+what was cut and lost in its band counts beside that, piece for piece. So there is no cliff between no data and some, and
+two pieces a hair apart on both sides of a band's edge start from the same chance. The neighbouring bands lend their
+results, each piece counting half and all of a band's together at most LENT_PIECES: enough that a shop whose vacuum holds
+better than expected dares a little smaller pieces from sheet to sheet, and little against the band's own results later.
 """
 
 from __future__ import annotations
@@ -19,66 +19,60 @@ from dataclasses import dataclass
 from functools import lru_cache
 from statistics import NormalDist
 
+from ...wording import holding as wording
+from ...wording.message import Message
 from ..errors import Refused
 
-# Each band's upper bound of net area; it begins the next.
+# Each band's upper bound of net area, where the next begins: a choice.
 BANDS_MM2 = (200.0, 500.0, 1_000.0, 2_500.0, 10_000.0, 40_000.0, 160_000.0, math.inf)
 
-# The prior. All from memory, for nothing is published: a margin of 1 barely stands, and some of those come free.
-LOST_AT_MARGIN_1 = 0.15
+# What is expected before there are results. All from memory, since nothing is published.
+LOST_AT_FACTOR_1 = 0.15  # at a safety factor of 1 a piece barely stays, and some of those move
 FLOOR, CEILING = (
     0.003,
     0.97,
-)  # even what is held well is lost now and then; and nothing is given up for lost
-PRIOR_PIECES = 3.0  # how many pieces of this very kind the margin's word is worth; more where it promises much:
-PRIOR_LOSSES = 0.1  # at least so many of them are lost, else one loss by bad luck would cry down what holds well
-LENT_SHARE, LENT_PIECES = (
-    1 / 2,
-    10.0,
-)  # all four tried on the simulated shops of tests/losses/test_learning.py
+)  # even what is held well is lost now and then; nothing is given up for lost
+PRIOR_PIECES = (
+    3.0  # how many pieces of its own kind the safety factor weighs; more where it promises much:
+)
+PRIOR_LOSSES = 0.1  # so many of them are lost at least; else one unlucky loss would unfairly penalise a good hold-down
+LENT_SHARE, LENT_PIECES = 1 / 2, 10.0  # of a neighbouring band's results
+# The last four were tried on the simulated shops of tests/domain/holding/test_learning.py.
 
 INTERVAL = 0.95
 Z = NormalDist().inv_cdf((1 + INTERVAL) / 2)
-BIN_EDGES = (
-    0.0,
-    0.01,
-    0.02,
-    0.05,
-    0.1,
-    0.2,
-    0.4,
-    1.0,
-)  # chances crowd near 0, so bins of one width would say little
+# Chances crowd near 0, so bins of one width would say little.
+BIN_EDGES = (0.0, 0.01, 0.02, 0.05, 0.1, 0.2, 0.4, 1.0)
 
 
 @dataclass(frozen=True)
 class Kind:
-    """What pieces are counted together by: the number of their size band, the way of holding, the pump."""
+    """What pieces are counted together by: the number of their size band, the hold-down, the pump."""
 
     band: int
-    way: str
+    hold_down: str
     pump: str
 
 
 @dataclass(frozen=True)
 class Tally:
-    """How many pieces of a kind had an outcome at the router, and how many of them came free (lost or damaged)."""
+    """How many pieces of a kind had an outcome at the router, and how many of them moved (lost or damaged)."""
 
     cut: int
     lost: int
 
     def __post_init__(self) -> None:
         if not 0 <= self.lost <= self.cut:
-            raise Refused("No more pieces can be lost than were cut: count them again.")
+            raise Refused(wording.more_lost_than_cut())
 
 
 @dataclass(frozen=True)
 class Chance:
     """The chance that a piece is lost.
 
-    `mean` is the expected share; `prior` what its margin alone would say. `cut` and `lost` are what its own kind has seen,
-    `lent` the weight in pieces of what the neighbouring bands saw, `weight` that of everything together. The chance is
-    spread as Beta(mean × weight, (1 − mean) × weight).
+    `mean` is the expected share; `prior` what its safety factor alone says. `cut` and `lost` are the results of its own
+    kind, `lent` the weight in pieces of those of the neighbouring bands, `weight` that of everything together. The chance
+    is distributed as Beta(mean × weight, (1 − mean) × weight).
     """
 
     mean: float
@@ -119,8 +113,8 @@ class Bin:
     observed_high: float
 
     @property
-    def is_borne_out(self) -> bool:
-        """True where what was predicted lies within the interval of what was observed."""
+    def has_held(self) -> bool:
+        """True where the forecast lies within the interval of what was observed."""
         return self.observed_low <= self.predicted <= self.observed_high
 
 
@@ -132,17 +126,14 @@ def band_of(area_mm2: float) -> int:
     return bisect_right(BANDS_MM2[:-1], area_mm2)
 
 
-def band_words(band: int) -> str:
-    """'under 200 mm²', '200 to 500 mm²', 'from 10,000 mm²'."""
-    above = BANDS_MM2[band]
-    if band == 0:
-        return f"under {above:,.0f} mm²"
-    below = BANDS_MM2[band - 1]
-    return f"from {below:,.0f} mm²" if math.isinf(above) else f"{below:,.0f} to {above:,.0f} mm²"
+def band_name(band: int) -> Message:
+    """'under 200 mm²', '200 to 500 mm²', 'from 160,000 mm²'."""
+    below, above = BANDS_MM2[band - 1] if band else None, BANDS_MM2[band]
+    return wording.size_band(below, None if math.isinf(above) else above)
 
 
 def added(tallies: Mapping[Kind, Tally], more: Mapping[Kind, Tally]) -> dict[Kind, Tally]:
-    """Both counts together: what was known, and what a further sheet adds."""
+    """Both counts together: what was known, and what one more sheet adds."""
     both = dict(tallies)
     for kind, tally in more.items():
         known = both.get(kind, Tally(0, 0))
@@ -153,27 +144,27 @@ def added(tallies: Mapping[Kind, Tally], more: Mapping[Kind, Tally]) -> dict[Kin
 # The chance. ----------------------------------------------------------------------------------------------------------
 
 
-def prior_mean(margin: float) -> float:
-    """The chance that a piece with this margin of holding (resistance over force) is lost, before anything is known.
+def prior_mean(safety_factor: float) -> float:
+    """The chance that a piece with this safety factor is lost, before there are results.
 
-    The odds of staying grow with the square of the margin, between a floor and a ceiling: about 0.64 at 0.3, 0.15 at 1, 0.02
-    at 3. The curve is from memory, no more than a place to start from.
+    The odds of staying grow with the square of the factor, between a floor and a ceiling: about 0.64 at 0.3, 0.15 at 1,
+    0.02 at 3. The curve is from memory, no more than a place to start from.
     """
-    odds_of_staying = (1 - LOST_AT_MARGIN_1) / LOST_AT_MARGIN_1 * max(0.0, margin) ** 2
+    odds_of_staying = (1 - LOST_AT_FACTOR_1) / LOST_AT_FACTOR_1 * max(0.0, safety_factor) ** 2
     return FLOOR + (CEILING - FLOOR) / (1 + odds_of_staying)
 
 
-def chance(margin: float, kind: Kind, tallies: Mapping[Kind, Tally]) -> Chance:
-    """The chance that a piece of this margin and kind is lost, from its margin and what the shop has cut and lost so far.
+def chance(safety_factor: float, kind: Kind, tallies: Mapping[Kind, Tally]) -> Chance:
+    """The chance that a piece of this kind is lost, from its safety factor and what the shop has cut and lost so far.
 
-    The posterior of a Beta prior and a binomial count (textbook: Beta(a + lost, b + kept)).
+    The posterior of a Beta prior and a binomial count, which is Beta(a + lost, b + kept): the closed form of a conjugate prior.
     """
-    prior = prior_mean(margin)
+    prior = prior_mean(safety_factor)
     own = tallies.get(kind, Tally(0, 0))
     pieces_before = max(PRIOR_PIECES, PRIOR_LOSSES / prior)
     weight, losses, lent = pieces_before + own.cut, pieces_before * prior + own.lost, 0.0
     for band in (kind.band - 1, kind.band + 1):
-        near = tallies.get(Kind(band, kind.way, kind.pump))
+        near = tallies.get(Kind(band, kind.hold_down, kind.pump))
         if near and near.cut:
             pieces = min(LENT_SHARE * near.cut, LENT_PIECES)
             lent += pieces
@@ -198,10 +189,9 @@ def beta_cdf(x: float, a: float, b: float) -> float:
 
 
 def _beta_below_mean(x: float, a: float, b: float) -> float:
+    # from the inmost term outwards; it needs about √(a + b) of them
     tail = 1.0
-    for m in range(
-        20 + 2 * math.isqrt(int(a + b)), 0, -1
-    ):  # from the inmost term outwards; it needs about √(a + b) of them
+    for m in range(20 + 2 * math.isqrt(int(a + b)), 0, -1):
         odd = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
         even = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
         tail = 1 + even / (1 + odd / tail)
@@ -228,7 +218,7 @@ def beta_quantile(share: float, a: float, b: float) -> float:
     return x
 
 
-# Whether the chances came true. ---------------------------------------------------------------------------------------
+# Whether the forecasts held. --------------------------------------------------------------------------------------------
 
 
 def wilson(count: int, of: int) -> tuple[float, float]:
@@ -241,13 +231,13 @@ def wilson(count: int, of: int) -> tuple[float, float]:
 def reliability(
     predictions: Iterable[tuple[float, bool]], edges: Sequence[float] = BIN_EDGES
 ) -> tuple[Bin, ...]:
-    """What came of pieces by the chance they were given beforehand: one (chance, was it lost) a piece.
+    """What came of pieces by the chance that was forecast for them: one (chance, was it lost) a piece.
 
     `edges` rise from 0 to 1; a chance on an edge counts above it, 1 in the last bin. Empty bins are left out.
     """
     binned: list[list[tuple[float, bool]]] = [[] for _ in edges[1:]]
-    for one in predictions:
-        binned[bisect_right(edges[1:-1], one[0])].append(one)
+    for prediction in predictions:
+        binned[bisect_right(edges[1:-1], prediction[0])].append(prediction)
     return tuple(
         _bin(edges[at], edges[at + 1], inside) for at, inside in enumerate(binned) if inside
     )
@@ -257,10 +247,12 @@ def brier(predictions: Sequence[tuple[float, bool]]) -> float | None:
     """The mean square of chance less outcome (1 lost, 0 not): 0 is perfect (Brier 1950). None where there is none."""
     if not predictions:
         return None
-    return math.fsum((said - was_lost) ** 2 for said, was_lost in predictions) / len(predictions)
+    return math.fsum((chance - was_lost) ** 2 for chance, was_lost in predictions) / len(
+        predictions
+    )
 
 
 def _bin(low: float, high: float, inside: Sequence[tuple[float, bool]]) -> Bin:
     count, lost = len(inside), sum(was_lost for _, was_lost in inside)
-    predicted = math.fsum(said for said, _ in inside) / count
+    predicted = math.fsum(chance for chance, _ in inside) / count
     return Bin(low, high, predicted, lost / count, count, *wilson(lost, count))

@@ -14,11 +14,11 @@ from dataclasses import dataclass
 import shapely
 from shapely import LineString
 
-from ..holding.holding import WAYS
+from ..holding.holding import HOLD_DOWNS
 from ..outlines import PLACES, Outline, Point, Ring
 
 SHEET_EDGE, MARGIN, INSIDE, TABS, CODES = "sheet-edge", "margin", "inside", "tabs", "codes"
-OUTSIDE = {way: f"outside-{way}" for way in WAYS}  # outer rings, by how the piece is held
+OUTSIDE = {way: f"outside-{way}" for way in HOLD_DOWNS}  # outer rings, by how the piece is held
 
 # One layer for each thing that the operator treats alike, with the colour of its lines.
 LAYERS = {

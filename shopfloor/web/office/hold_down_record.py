@@ -1,4 +1,4 @@
-"""Office's page of what the losses say: pieces that came free or chipped, whether the chances came true, minutes, sources.
+"""Office's page of what we lost: pieces that moved or chipped, whether the forecasts held, minutes, sources.
 
 Owns how this page reads the records and draws its charts. Must not compute a chance or an interval itself.
 """
@@ -8,20 +8,20 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from itertools import islice
 
-from flask import Blueprint, Response
+from flask import Blueprint
+from flask.typing import ResponseReturnValue
 
-from ...domain.holding import loss_statistics
-from ...domain.holding.holding import WAYS, shop_vacuum_inhg
-from ...domain.holding.loss_statistics import Bin, Kind, Tally
+from ...domain.holding.holding import HOLD_DOWNS, shop_vacuum_inhg
+from ...domain.holding.loss_statistics import Bin, Kind, Tally, band_name, reliability, wilson
 from ...domain.routing import feeds, running_time
 from ...domain.routing.running_time import Correction
 from ...store import holding as store
-from ..page import current_actor, current_settings, show, snapshot
+from ...wording import holding as wording
+from ...wording.message import Message, text
+from ..page import current_actor, current_settings, reader, show, snapshot
 
-WAY_WORDS = {"full": "full pass", "skin": "skin pass", "tabs": "tabs", "tape": "tape"}
 TOPS = (0.1, 0.2, 0.5, 1.0)  # a chart of shares ends at the first of these that holds all of it
 TICKS = {0.1: (0, 0.05, 0.1), 0.2: (0, 0.1, 0.2), 0.5: (0, 0.25, 0.5), 1.0: (0, 0.5, 1.0)}
 BAR_PX = 160  # a row's interval
@@ -34,7 +34,7 @@ CURVE_TICKS = {
 }
 LEAST_DOT_PX, MOST_DOT_PX = 4.0, 15.0
 MOST_SHEETS = 12
-FEW_PIECES = 20  # fewer say little about the chances, whatever came of them: from memory
+FEW_PIECES = 20  # fewer say little about the forecasts, whatever came of them: from memory
 
 pages = Blueprint("holding_office", __name__)
 
@@ -44,19 +44,20 @@ class Tick:
     """A figure on an axis, `at` pixels from where the axis begins."""
 
     at: float
-    words: str
+    words: Message
 
 
 @dataclass(frozen=True)
 class LossRow:
-    """What pieces of one size, held one way, came to; the interval in words and in pixels of the row's chart."""
+    """What became of pieces of one size, held one way; the interval in words and in pixels of the row's chart."""
 
-    size: str
-    way: str
+    size: Message
+    hold_down: Message
     cut: int
     lost: int
-    share: str
-    between: str
+    share: Message
+    between: Message
+    label: Message
     low_px: float
     high_px: float
     dot_px: float
@@ -74,24 +75,24 @@ class Losses:
 
 @dataclass(frozen=True)
 class Dot:
-    """The pieces whose chance was `said` ('2 to 5 %'): the dot and its interval in pixels of the curve, and in words."""
+    """The pieces whose forecast was in one `band` ('2 % to 5 %'): the dot and its interval in pixels of the curve, and in words."""
 
     x: float
     y: float
     radius: float
     low_y: float
     high_y: float
-    said: str
+    band: Message
     count: int
-    predicted: str
-    observed: str
-    between: str
-    is_borne_out: bool
+    predicted: Message
+    observed: Message
+    between: Message
+    has_held: bool
 
 
 @dataclass(frozen=True)
 class Curve:
-    """Chances against what came of them, on axes that give small shares more room: pixels go with the root of a share.
+    """Forecasts against results, on axes that stretch small shares: pixels go with the root of a share.
 
     `verdict` says what it means for the owner, `sentence` what the dot of the most pieces says.
     """
@@ -102,165 +103,155 @@ class Curve:
     left: int
     foot: int
     pieces: int
-    borne_out: int
-    verdict: str
-    sentence: str
+    held: int
+    verdict: Message
+    sentence: Message
 
 
 @dataclass(frozen=True)
-class SheetTime:
+class TimedSheet:
     """A sheet that was cut: minutes by its path, by the clock, this over that; whether the correction leaves it out."""
 
     code: str
     number: str
     finished_at: str
-    reckoned: str
-    real: str
+    path_min: str
+    real_min: str
     times: str
     is_left_out: bool
 
 
 @dataclass(frozen=True)
-class HoldingPage:
+class RecordPage:
     """All that the losses and the clock say."""
 
-    pump: str
-    vacuum: str
-    is_read: bool
+    pump: Message
     losses: Losses
     curve: Curve | None
     correction: Correction
-    sheets: list[SheetTime]
-    sources: tuple[tuple[str, str], ...]
+    sheets: list[TimedSheet]
+    sources: Sequence[tuple[Message | str, Message | str]]
     is_owner: bool
 
 
 @pages.get("/office/holding")
-def holding() -> Response:
-    """What the losses say."""
+def holding() -> ResponseReturnValue:
+    """Show what the shop lost at the router, and how well that was forecast."""
     shop_settings = current_settings()
     with snapshot() as db:
-        curve = _curve(loss_statistics.reliability(store.predictions(db)))
-        counted = _losses(store.tallies(db), shop_settings.pump)
+        curve = _curve(reliability(store.predictions(db)))
+        losses = _losses(store.tallies(db), shop_settings.pump)
         timed = store.times(db)
-    records = [(reckoned, _minutes(start, end)) for reckoned, start, end, *_ in timed]
-    view = HoldingPage(
-        shop_settings.pump,
-        f"{shop_vacuum_inhg(shop_settings):.1f}",
-        bool(shop_settings.gauge_inhg),
-        counted,
+    as_pumped = wording.pump_as_read if shop_settings.gauge_inhg else wording.pump_as_usual
+    view = RecordPage(
+        as_pumped(wording.pump(shop_settings.pump), shop_vacuum_inhg(shop_settings)),
+        losses,
         curve,
-        running_time.correction(records),
-        _sheet_times(timed, records),
+        running_time.correction([(sheet.path_min, sheet.real_min) for sheet in timed]),
+        _timed_sheets(timed),
         feeds.SOURCES,
         current_actor().holds("owner"),
     )
-    return show("office/hold_down_record.html", view, title="What the losses say", here="Office")
-
-
-def percent(share: float) -> str:
-    """'0.4 %', '3.1 %', '42 %'."""
-    hundredths = 100 * share
-    return f"{hundredths:.1f} %" if 0 < hundredths < 9.95 else f"{hundredths:.0f} %"
+    title = text(wording.record_title(), reader())
+    return show("office/hold_down_record.html", view, title=title, here="Office")
 
 
 def _top(shares: Sequence[float]) -> float:
     return next(top for top in TOPS if top >= max(shares, default=0) - 1e-9)
 
 
-# Pieces that came free or chipped. ------------------------------------------------------------------------------------
+# Pieces that moved or chipped. ----------------------------------------------------------------------------------------
 
 
 def _losses(tallies: Mapping[Kind, Tally], pump: str) -> Losses:
     ours = sorted(
         ((kind, tally) for kind, tally in tallies.items() if kind.pump == pump and tally.cut),
-        key=lambda one: (one[0].band, WAYS.index(one[0].way)),
+        key=lambda row: (row[0].band, HOLD_DOWNS.index(row[0].hold_down)),
     )
     others = sum(tally.cut for kind, tally in tallies.items() if kind.pump != pump)
-    top = _top([loss_statistics.wilson(tally.lost, tally.cut)[1] for _, tally in ours])
-    ticks = tuple(Tick(round(BAR_PX * at / top, 1), f"{100 * at:.0f} %") for at in TICKS[top])
+    top = _top([wilson(tally.lost, tally.cut)[1] for _, tally in ours])
+    ticks = tuple(Tick(round(BAR_PX * at / top, 1), wording.tick(at)) for at in TICKS[top])
     return Losses(
         [_loss_row(kind, tally, BAR_PX / top) for kind, tally in ours], ticks, BAR_PX, others
     )
 
 
 def _loss_row(kind: Kind, tally: Tally, scale: float) -> LossRow:
-    share, (low, high) = tally.lost / tally.cut, loss_statistics.wilson(tally.lost, tally.cut)
-    pixels = (round(scale * one, 1) for one in (low, high, share))
+    share, (low, high) = tally.lost / tally.cut, wilson(tally.lost, tally.cut)
+    words, between = wording.share(share), wording.interval(low, high)
+    low_px, high_px, dot_px = (round(scale * each, 1) for each in (low, high, share))
     return LossRow(
-        loss_statistics.band_words(kind.band),
-        WAY_WORDS[kind.way],
+        band_name(kind.band),
+        wording.hold_down(kind.hold_down),
         tally.cut,
         tally.lost,
-        percent(share),
-        _between(low, high),
-        *pixels,
+        words,
+        between,
+        wording.chart_row(words, between),
+        low_px,
+        high_px,
+        dot_px,
     )
 
 
-def _between(low: float, high: float) -> str:
-    return f"{percent(low).removesuffix(' %')} to {percent(high)}"
-
-
-# Whether the chances came true. ---------------------------------------------------------------------------------------
+# Whether the forecasts held. ------------------------------------------------------------------------------------------
 
 
 def _curve(bins: Sequence[Bin]) -> Curve | None:
     if not bins:
         return None
-    top = _top([max(one.observed_high, one.predicted) for one in bins])
-    dots = tuple(_dot(one, top) for one in bins)
-    pieces = sum(one.count for one in bins)
-    lost = sum(round(one.observed * one.count) for one in bins)
-    expected = sum(one.predicted * one.count for one in bins)
-    ticks = tuple(Tick(_px(at, top), f"{100 * at:.0f} %") for at in CURVE_TICKS[top])
+    top = _top([max(each.observed_high, each.predicted) for each in bins])
+    pieces = sum(each.count for each in bins)
+    lost = sum(round(each.observed * each.count) for each in bins)
+    expected = sum(each.predicted * each.count for each in bins)
+    most = max(bins, key=lambda each: each.count)
     return Curve(
-        dots,
-        ticks,
+        tuple(_dot(each, top) for each in bins),
+        tuple(Tick(_px(at, top), wording.tick(at)) for at in CURVE_TICKS[top]),
         PLOT_PX,
         LEFT_PX,
         FOOT_PX,
         pieces,
-        sum(dot.is_borne_out for dot in dots),
+        sum(each.has_held for each in bins),
         _verdict(lost, pieces, expected),
-        _sentence(max(bins, key=lambda one: one.count)),
+        wording.of_most_pieces(most.count, _band(most), wording.share(most.observed)),
     )
 
 
-def _verdict(lost: int, pieces: int, expected: float) -> str:
-    """What the losses of all pieces together mean for the owner; what luck alone may do, Wilson's interval says."""
-    low, high = loss_statistics.wilson(lost, pieces)
-    came, learned = (
-        f"({lost:,} against {expected:.1f})",
-        "The advice for the next sheets has learned from it.",
-    )
+def _verdict(lost: int, pieces: int, expected: float) -> Message:
+    """What the results of all pieces mean for the owner; what luck alone may do, Wilson's interval says."""
+    low, high = wilson(lost, pieces)
     if expected < low * pieces:
-        return f"More pieces came free or chipped than the chances said {came}: they were too low so far. {learned}"
+        return wording.more_than_forecast(lost, expected)
     if expected > high * pieces:
-        return f"Fewer pieces came free or chipped than the chances said {came}: they were too high so far. {learned}"
+        return wording.fewer_than_forecast(lost, expected)
     if pieces < FEW_PIECES:
-        return f"Nothing speaks against the chances yet {came}, but so few pieces say little."
-    return f"About as many pieces came free or chipped as the chances said {came}: trust them."
+        return wording.too_few_to_tell(lost, expected)
+    return wording.as_forecast(lost, expected)
 
 
 def _px(share: float, top: float) -> float:
     return round(PLOT_PX * math.sqrt(share / top), 1)
 
 
-def _dot(one: Bin, top: float) -> Dot:
+def _dot(each: Bin, top: float) -> Dot:
     return Dot(
-        _px(one.predicted, top),
-        PLOT_PX - _px(one.observed, top),
-        round(_radius(one.count), 1),
-        PLOT_PX - _px(one.observed_low, top),
-        PLOT_PX - _px(one.observed_high, top),
-        _said(one),
-        one.count,
-        percent(one.predicted),
-        percent(one.observed),
-        _between(one.observed_low, one.observed_high),
-        one.is_borne_out,
+        _px(each.predicted, top),
+        PLOT_PX - _px(each.observed, top),
+        round(_radius(each.count), 1),
+        PLOT_PX - _px(each.observed_low, top),
+        PLOT_PX - _px(each.observed_high, top),
+        _band(each),
+        each.count,
+        wording.share(each.predicted),
+        wording.share(each.observed),
+        wording.interval(each.observed_low, each.observed_high),
+        each.has_held,
     )
+
+
+def _band(each: Bin) -> Message:
+    return wording.forecast_band(each.low, each.high)
 
 
 def _radius(count: int) -> float:
@@ -268,41 +259,25 @@ def _radius(count: int) -> float:
     return min(MOST_DOT_PX, LEAST_DOT_PX * math.sqrt(1 + count / 20))
 
 
-def _said(one: Bin) -> str:
-    return f"{100 * one.low:g} to {100 * one.high:g} %"
-
-
-def _sentence(one: Bin) -> str:
-    """What the bin of the most pieces says."""
-    pieces = "1 piece" if one.count == 1 else f"{one.count:,} pieces"
-    return (
-        f"Of {pieces} with a chance of {_said(one)}, {percent(one.observed)} came free or chipped."
-    )
-
-
 # Minutes. -------------------------------------------------------------------------------------------------------------
 
 
-def _minutes(start: str, end: str) -> float:
-    return (datetime.fromisoformat(end) - datetime.fromisoformat(start)).total_seconds() / 60
-
-
-def _sheet_times(timed: Sequence[tuple], records: Sequence[tuple[float, float]]) -> list[SheetTime]:
-    """The latest of the `timed` sheets; `records` are the (reckoned, real) minutes of all of them."""
-    rows = zip(timed, records, running_time.left_out(records))
+def _timed_sheets(timed: Sequence[store.SheetTime]) -> list[TimedSheet]:
+    """The latest of the sheets."""
+    left_out = running_time.left_out([(sheet.path_min, sheet.real_min) for sheet in timed])
     return [
-        SheetTime(
-            code,
-            number,
-            end,
-            _whole_or_not(reckoned),
-            _whole_or_not(real),
-            f"{real / reckoned:.2f}",
+        TimedSheet(
+            sheet.code,
+            sheet.number,
+            sheet.finished_at,
+            _rounded(sheet.path_min),
+            _rounded(sheet.real_min),
+            f"{sheet.real_min / sheet.path_min:.2f}",
             is_out,
         )
-        for (_, _, end, code, number), (reckoned, real), is_out in islice(rows, MOST_SHEETS)
+        for sheet, is_out in islice(zip(timed, left_out, strict=True), MOST_SHEETS)
     ]
 
 
-def _whole_or_not(minutes: float) -> str:
+def _rounded(minutes: float) -> str:
     return f"{minutes:.1f}" if minutes < 9.95 else f"{minutes:,.0f}"

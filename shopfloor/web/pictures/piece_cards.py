@@ -13,9 +13,9 @@ from ...actions.pieces import called, called_at
 from ...domain import lengths
 from ...domain import pieces as life
 from ...domain.bench.trays import whereabouts
-from ...domain.holding.hold_down_choice import WITH, percent
 from ...store import holding, jobs, pieces, sheets, stock, trays
 from ...store.db import Connection
+from ...wording import holding as hold_down_words
 from ...wording import pieces as wording
 from ...wording.message import Message
 from ..page import current_settings, local_now
@@ -131,9 +131,13 @@ def _lies(db: Connection, piece: life.Piece) -> Message | None:
 
 
 def _held(db: Connection, piece: life.Piece) -> Message | None:
+    """'with an onion skin; 3.5 % of pieces like this are expected to be lost'"""
     nest = sheets.sheet(db, piece.sheet).nest if piece.sheet else None
     held = holding.of_piece(db, nest, piece.id) if nest else None
-    return wording.held_by(WITH[held.way], percent(held.chance)) if held else None
+    if held is None:
+        return None
+    hold_down = hold_down_words.with_hold_down(held.hold_down)
+    return hold_down_words.held_with_loss(hold_down, held.chance)
 
 
 def _swap(db: Connection, part: int) -> Message | None:

@@ -99,7 +99,7 @@ def _held(piece: NestedPiece, on_sheet: OnSheet, held: Held | None) -> NestedPie
     if not on_sheet.is_here:
         return replace(piece, shape=shape)
     tabs = tabs_on(shape.outline, held.tabs, current_settings().tab_length_mm)
-    return replace(piece, shape=shape, hold_down=held.way, tabs=tuple(tabs))
+    return replace(piece, shape=shape, hold_down=held.hold_down, tabs=tuple(tabs))
 
 
 def times_larger(

@@ -10,14 +10,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import hold_down_advice, setup_sheets
 from ...actions import holding as actions
 from ...actions.holding import Choice
+from ...actions.unit_of_work import Answer
 from ...domain.codes import show as show_code
-from ...domain.holding import hold_down_choice
-from ...domain.holding.holding import NEEDS_MORE, WITH_A_SKIN
-from ...domain.holding.loss_statistics import band_words
+from ...domain.holding.hold_down_choice import Option
+from ...domain.holding.holding import HOLD_DOWNS, HOLDS, NEEDS_MORE, WITH_ONION_SKIN
 from ...domain.routing import sheets as rules
 from ...domain.routing.running_time import Estimate
 from ...domain.routing.setup_sheets import MachineFile
@@ -28,6 +29,8 @@ from ...store.db import Connection
 from ...store.holding import Held
 from ...store.sheets import OnSheet, SheetRow
 from ...store.stock import Stock
+from ...wording import holding as wording
+from ...wording.message import Message, text
 from ..page import (
     Notice,
     current_actor,
@@ -36,6 +39,7 @@ from ..page import (
     fragment,
     local_now,
     notice_of,
+    reader,
     show,
     snapshot,
     unchanged,
@@ -46,12 +50,8 @@ from ..pictures.pictures import PicturePart, SheetPicture, SignPicture, sign_pic
 from ..pictures.sheet_pictures import is_crowded, picture_of
 
 BOX, THUMBNAIL = (1180, 240), (92, 72)
-SHOWN = {"full": "full pass", "skin": "skin pass", "tabs": "tabs", "tape": "tape"}
-SHORT = {
-    "holds": "hold",
-    "with a skin": "hold with a skin",
-    "needs tabs or tape": "need tabs or tape",
-}
+WORST_FIRST = (NEEDS_MORE, WITH_ONION_SKIN, HOLDS)
+MOST_NAMES = 4  # of the pieces that a renewal is about
 
 pages = Blueprint("holding", __name__)
 
@@ -60,71 +60,98 @@ pages = Blueprint("holding", __name__)
 
 
 @dataclass(frozen=True)
-class Holds:
-    """What a sheet's page says of it. `verdicts` and `chosen` are (how many, words); `renewal` why the advice would be another
-    one today; `has_none`: nothing has been worked out for this nest; `named` are
-    the pieces of the renewal; `other_cutter` that the stock is cut with another one by now."""
+class RenewalShown:
+    """That the advice would be another one today, why, and what the button that takes it over says."""
 
-    verdicts: tuple[tuple[int, str], ...]
-    chosen: tuple[tuple[int, str], ...]
-    renewal: hold_down_advice.Renewal | None
-    file: MachineFile | None
-    estimate: Estimate | None
+    headline: Message
+    why: Message
+    button: Message
+
+
+@dataclass(frozen=True)
+class HoldDownSummary:
+    """What a sheet's page says of its hold-down.
+
+    `counts` None: nothing to count; `has_none`: nothing has been worked out for this nest; `other_cutter`: that the stock
+    is now cut with another one.
+    """
+
     has_none: bool
-    named: str
-    other_cutter: str | None
+    counts: Message | None = None
+    renewal: RenewalShown | None = None
+    file: MachineFile | None = None
+    estimate: Estimate | None = None
+    other_cutter: Message | str | None = None
 
 
-def holds_of(db: Connection, row: SheetRow) -> Holds:
-    """What is known of how a live sheet's pieces are held."""
-    if row.state == "off the table":  # it is for the marks by now, and each tap asks again
-        return Holds((), (), None, None, None, store.run_of(db, row.nest) is None, "", None)
-    here = {piece.piece for piece in sheet_store.on_sheet(db, row.id) if piece.is_here}
-    held = {piece: one for piece, one in store.of_nest(db, row.nest).items() if piece in here}
-    sheet = sheet_store.sheet(db, row.id)
+def hold_down_summary(db: Connection, row: SheetRow) -> HoldDownSummary:
+    """How a live sheet's pieces are held, and what is out of date about that."""
     run = store.run_of(db, row.nest)
-    is_planned = row.state == "planned"
-    verdicts = Counter(one.verdict for one in held.values())
-    renewal = hold_down_advice.renewal(db, sheet, local_now().date()) if is_planned else None
-    return Holds(
-        tuple((verdicts[verdict], words) for verdict, words in SHORT.items() if verdicts[verdict]),
-        tuple((count, words) for words, count in setup_sheets.ways_counted(held)),
-        renewal,
-        setup_sheets.last_file(db, setup_sheets.on_table(db, row.code))
-        if held and row.state in rules.LIVE
-        else None,
-        setup_sheets.estimate_of(db, run.path_min) if run else None,
-        not held,
-        _named(db, row, renewal),
-        setup_sheets.other_cutter(db, sheet) if is_planned else None,
+    if row.state == "off the table":  # it is for the marks by now, and each tap asks again
+        return HoldDownSummary(has_none=run is None)
+    here = {piece.piece: piece for piece in sheet_store.on_sheet(db, row.id) if piece.is_here}
+    held = {id: piece for id, piece in store.of_nest(db, row.nest).items() if id in here}
+    sheet, is_planned = sheet_store.sheet(db, row.id), row.state == "planned"
+    file = None
+    if held and row.state in rules.LIVE:
+        file = setup_sheets.last_file(db, setup_sheets.on_table(db, row.code))
+    return HoldDownSummary(
+        has_none=not held,
+        counts=_counts(held) if held else None,
+        renewal=_renewal(db, sheet, here, has_none=not held) if is_planned else None,
+        file=file,
+        estimate=setup_sheets.estimate_of(db, run.path_min) if run else None,
+        other_cutter=setup_sheets.other_cutter(db, sheet) if is_planned else None,
     )
 
 
-def _named(db: Connection, row: SheetRow, renewal: hold_down_advice.Renewal | None) -> str:
-    """The first of the pieces that a renewal is about, by their names."""
+def _counts(held: Mapping[int, Held]) -> Message:
+    verdicts = Counter(piece.verdict for piece in held.values())
+    hold_downs = Counter(piece.hold_down for piece in held.values())
+    return wording.counted(
+        [
+            wording.with_verdict(verdict, verdicts[verdict])
+            for verdict in reversed(WORST_FIRST)
+            if verdicts[verdict]
+        ],
+        [
+            wording.with_count(wording.with_hold_down(name), count)
+            for name, count in hold_downs.most_common()
+        ],
+    )
+
+
+def _renewal(
+    db: Connection, sheet: rules.Sheet, here: Mapping[int, OnSheet], *, has_none: bool
+) -> RenewalShown | None:
+    renewal = hold_down_advice.renewal(db, sheet, local_now().date())
     if renewal is None:
-        return ""
-    names = [
-        piece.name or show_code(piece.code)
-        for piece in sheet_store.on_sheet(db, row.id)
-        if piece.piece in renewal.pieces
+        return None
+    if has_none:
+        return RenewalShown(wording.not_worked_out_yet(), renewal.why, wording.work_it_out())
+    if not renewal.pieces:
+        return RenewalShown(wording.another_pump(), renewal.why, wording.work_it_out_again())
+    names: list[Message | str] = [
+        here[id].name or show_code(here[id].code) for id in renewal.pieces
     ]
-    return ", ".join(names[:4]) + (" …" if len(names) > 4 else "")
+    if len(names) > MOST_NAMES:
+        names = [*names[:MOST_NAMES], wording.others(len(names) - MOST_NAMES)]
+    headline = wording.would_change(len(renewal.pieces), names)
+    return RenewalShown(headline, renewal.why, wording.use_this())
 
 
 # The page. ------------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True)
-class WayShown:
-    """One way of holding as a button: its chance of loss and its expected cost; `is_held` now, `is_advised`;
-    `is_allowed`: this person may choose it."""
+class OptionShown:
+    """One hold-down as a button: `name` is what it sends, `is_held` that it is chosen, `is_allowed` that this person may."""
 
-    way: str
-    words: str
-    chance: str
-    interval: str
-    total: str
+    name: str
+    label: Message
+    loss: Message
+    interval: Message
+    cost: Message
     is_held: bool
     is_advised: bool
     is_allowed: bool
@@ -132,56 +159,50 @@ class WayShown:
 
 @dataclass(frozen=True)
 class Group:
-    """Like pieces that are held alike. `margins` is (way, figure) of the vacuum alone."""
+    """Like pieces that are held alike: their codes (in one string, for the form), their name and how many they are."""
 
     codes: str
-    names: str
+    name: Message | str
     count: int
     size: tuple[float, float]
     picture: SignPicture
     verdict: str
-    margin_full: str
-    margin_skin: str
-    band: str
-    ways: tuple[WayShown, ...]
-    no_tabs: str | None
-    why: str
+    vacuum_alone: Message
+    safety_factors: Message
+    options: tuple[OptionShown, ...]
+    no_tabs: Message | None
+    why: Message
     is_overruled: bool
 
 
 @dataclass(frozen=True)
 class HoldingPage:
-    """One sheet's holding. `can_change`: it is planned, and an operator looks."""
+    """One sheet's hold-down. `can_change`: it is planned, and an operator looks. `pump` None: no piece is left on it."""
 
     seen: str
     row: SheetRow
     stock: Stock
     picture: SheetPicture
-    holds: Holds
+    holds: HoldDownSummary
     groups: tuple[Group, ...]
-    pump: str
-    vacuum_inhg: float
-    told: Notice | None
+    pump: Message | None
+    notice: Notice | None
     can_change: bool
     is_large: bool
 
 
 @pages.get("/sheets/<code>/holding")
-def holding(code: str):
-    """How each piece is held, what the other ways would cost, and why."""
+def holding(code: str) -> ResponseReturnValue:
+    """Show how each piece is held, what the other hold-downs would cost, and why."""
     with snapshot() as db:
         view = _page(db, code)
-        return show(
-            "sheets/holding/holding.html",
-            view,
-            title=f"{view.row.number}: how it is held",
-            here="Sheets",
-        )
+        title = text(wording.sheet_title(view.row.number), reader())
+        return show("sheets/holding/holding.html", view, title=title, here="Sheets")
 
 
 @pages.get("/sheets/<code>/holding/now")
-def now(code: str):
-    """The same again, where something changed."""
+def now(code: str) -> ResponseReturnValue:
+    """Answer with the page's content again, where anything has changed."""
     with snapshot() as db:
         if unchanged(version(db)):
             return "", 204
@@ -189,31 +210,25 @@ def now(code: str):
 
 
 @pages.post("/sheets/<code>/holding")
-def overrule(code: str):
-    """Another way for some pieces, or back to the advice."""
+def overrule(code: str) -> ResponseReturnValue:
+    """Hold some pieces another way, or go back to the advice."""
     form = request.form
     answer = actions.overrule(
-        current_caller(),
-        code,
-        form.get("codes", "").split(),
-        form.get("way", ""),
+        current_caller(), code, form.get("codes", "").split(), form.get("way", "")
     )
-    return _told(code, answer)
+    return _answered(code, answer)
 
 
 @pages.post("/sheets/<code>/holding/renew")
-def renew(code: str):
-    """The advice of today for all that nobody overruled."""
-    answer = actions.renew(
-        current_caller(),
-        code,
-    )
+def renew(code: str) -> ResponseReturnValue:
+    """Take over today's advice for all that nobody overruled."""
+    answer = actions.renew(current_caller(), code)
     if request.form.get("from") == "sheet":
         return done(answer, url_for("sheets.sheet", code=code))
-    return _told(code, answer)
+    return _answered(code, answer)
 
 
-def _told(code: str, answer):
+def _answered(code: str, answer: Answer) -> ResponseReturnValue:
     if not wants_fragment():
         return done(answer, url_for("holding.holding", code=code))
     with snapshot() as db:
@@ -223,100 +238,98 @@ def _told(code: str, answer):
 def _page(db: Connection, code: str, notice: Notice | None = None) -> HoldingPage:
     sheet = sheet_store.sheet_by_code(db, code)
     row, material = sheet_store.row(db, sheet.id), stock.stock(db, sheet.stock)
-    on_it = sheet_store.on_sheet(db, sheet.id)
-    found = hold_down_advice.found_today(db, sheet, local_now().date())
+    on_sheet = sheet_store.on_sheet(db, sheet.id)
+    choices = hold_down_advice.choices_today(db, sheet, local_now().date())
     held = store.of_nest(db, row.nest)
-    cutting_setup = found[0].cutting_setup if found else None
     asked = request.args.get("large")
-    is_large = asked == "1" or (asked is None and is_crowded(db, row, on_it, BOX))
+    is_large = asked == "1" or (asked is None and is_crowded(db, row, on_sheet, BOX))
     return HoldingPage(
         version(db),
         row,
         material,
-        picture_of(db, row, on_it, material.colour, BOX, held=held, is_large=is_large),
-        holds_of(db, row),
-        _groups(found, held, {piece.piece: piece for piece in on_it}, material.colour),
-        cutting_setup.shop_settings.pump if cutting_setup else "",
-        cutting_setup.vacuum_inhg if cutting_setup else 0.0,
+        picture_of(db, row, on_sheet, material.colour, BOX, held=held, is_large=is_large),
+        hold_down_summary(db, row),
+        _groups(choices, held, {piece.piece: piece for piece in on_sheet}, material.colour),
+        _pump(choices[0]) if choices else None,
         notice,
         row.state == "planned" and current_actor().holds("operator"),
         is_large,
     )
 
 
+def _pump(choice: Choice) -> Message:
+    setup = choice.cutting_setup
+    return wording.pump_at_sheet(wording.pump(setup.shop_settings.pump), setup.vacuum_inhg)
+
+
 def _groups(
-    found: Sequence[Choice], held: Mapping[int, Held], said: Mapping[int, OnSheet], colour: str
+    choices: Sequence[Choice],
+    held: Mapping[int, Held],
+    on_sheet: Mapping[int, OnSheet],
+    colour: str,
 ) -> tuple[Group, ...]:
     """Like pieces together; those that are held worst come first."""
-    alike: dict[tuple, list[Choice]] = {}
-    for choice in found:
-        kept = held.get(choice.lying.piece.id)
-        outline = choice.lying.outline
+    alike: dict[tuple[object, ...], list[Choice]] = {}
+    for choice in choices:
+        piece, outline = choice.placed.piece, choice.placed.outline
+        kept = held.get(piece.id)
         key = (
-            said[choice.lying.piece.id].name,
+            on_sheet[piece.id].name,
             outline.width_mm,
             outline.height_mm,
-            kept and kept.way,
-            choice.advice.best.way,
-            choice.lying.piece.attempt > 1,
+            kept and kept.hold_down,
+            choice.advice.best.hold_down,
+            piece.attempt > 1,
         )
         alike.setdefault(key, []).append(choice)
     groups = [
-        _group(some, held.get(some[0].lying.piece.id), said, colour) for some in alike.values()
+        _group(some, held.get(some[0].placed.piece.id), on_sheet, colour) for some in alike.values()
     ]
-    worst = {NEEDS_MORE: 0, WITH_A_SKIN: 1}
-    return tuple(sorted(groups, key=lambda group: (worst.get(group.verdict, 2), -group.count)))
+    return tuple(sorted(groups, key=lambda group: (WORST_FIRST.index(group.verdict), -group.count)))
 
 
 def _group(
-    some: Sequence[Choice], kept: Held | None, said: Mapping[int, OnSheet], colour: str
+    some: Sequence[Choice], kept: Held | None, on_sheet: Mapping[int, OnSheet], colour: str
 ) -> Group:
     first = some[0]
-    piece, outline = first.lying.piece, first.lying.outline
-    name = said[piece.id].name or "spare"
-    thumb = PicturePart(piece.code, 1, name, outline, colour, "nested")
+    piece, outline = first.placed.piece, first.placed.outline
+    name = on_sheet[piece.id].name or text(wording.spare(), reader())
+    thumbnail = sign_picture(
+        f"held-{piece.code}",
+        [PicturePart(piece.code, 1, name, outline, colour, "nested")],
+        outline.width_mm,
+        outline.height_mm,
+        title=name,
+        box=THUMBNAIL,
+        width_text="",
+    )
+    by_name = {option.hold_down: option for option in first.advice.options}
     return Group(
-        " ".join(one.lying.piece.code for one in some),
+        " ".join(choice.placed.piece.code for choice in some),
         name,
         len(some),
         (outline.width_mm, outline.height_mm),
-        sign_picture(
-            f"held-{piece.code}",
-            [thumb],
-            outline.width_mm,
-            outline.height_mm,
-            title=name,
-            box=THUMBNAIL,
-            width_text="",
-        ),
+        thumbnail,
         first.verdict,
-        _figure(first.margins["full"]),
-        _figure(first.margins["skin"]),
-        band_words(first.advice.band),
-        tuple(
-            _way(option, kept, first)
-            for option in sorted(first.advice.options, key=lambda one: list(SHOWN).index(one.way))
-        ),
+        wording.vacuum_alone(first.verdict),
+        wording.vacuum_factors(first.safety_factors["full"], first.safety_factors["skin"]),
+        tuple(_option(by_name[each], kept, first) for each in HOLD_DOWNS if each in by_name),
         first.tabs.why_none,
         first.why,
         bool(kept and kept.is_overruled),
     )
 
 
-def _figure(margin: float) -> str:
-    """Two figures that mean something."""
-    return f"{margin:.2g}" if margin < 10 else f"{margin:,.0f}"
-
-
-def _way(option: hold_down_choice.Option, kept: Held | None, choice: Choice) -> WayShown:
-    chance, best = option.chance, choice.advice.best.way
-    return WayShown(
-        option.way,
-        SHOWN[option.way],
-        hold_down_choice.percent(chance.mean),
-        f"{100 * chance.low:.0f} to {hold_down_choice.percent(chance.high)}",
-        f"{option.total:.2f}",
-        bool(kept and kept.way == option.way),
-        option.way == best,
-        current_actor().holds("owner") or choice.margins[option.way] >= choice.margins[best],
+def _option(option: Option, kept: Held | None, choice: Choice) -> OptionShown:
+    name, chance, best = option.hold_down, option.chance, choice.advice.best.hold_down
+    factors = choice.safety_factors
+    return OptionShown(
+        name,
+        wording.hold_down(name),
+        wording.share_lost(chance.mean),
+        wording.interval(chance.low, chance.high),
+        wording.likely_cost(option.total),
+        is_held=bool(kept and kept.hold_down == name),
+        is_advised=name == best,
+        is_allowed=current_actor().holds("owner") or factors[name] >= factors[best],
     )

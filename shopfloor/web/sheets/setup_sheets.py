@@ -107,7 +107,7 @@ def _page(db: Connection, code: str) -> SetupSheetPage:
         ),
         actions.ways_counted(view.held),
         zone_rows,
-        any(one.way in ("skin", "tape") for one in view.held.values()),
+        any(one.hold_down in ("skin", "tape") for one in view.held.values()),
         sum(len(piece.tabs) for piece in made.pieces),
         paper_size.chosen(actions.PAPERS),
         actions.PAPERS,

@@ -23,7 +23,7 @@ from ...wording.message import of_dict
 from ..page import Notice, current_actor, local_now, version
 from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import TINY_TIMES, picture_of, times_larger
-from .holding import Holds, holds_of
+from .holding import HoldDownSummary, hold_down_summary
 
 SHEET_BOX = (1180, 374)
 SMALLER_BOX = (1180, 270)  # under a warning, so that all of it is in sight
@@ -83,7 +83,7 @@ class SheetPage:
     asked_large: str | None
     is_large: bool
     offers_large: bool
-    holds: Holds | None
+    holds: HoldDownSummary | None
 
 
 def page_of(db: Connection, code: str, notice: Notice | None = None) -> SheetPage:
@@ -98,7 +98,10 @@ def page_of(db: Connection, code: str, notice: Notice | None = None) -> SheetPag
     takes_taps = can_act and row.state in life.CUTTABLE
     blanks = _other_blanks(db, row) if can_act and row.state == "planned" else ()
     times = times_larger(db, row, on_it, SHEET_BOX)
-    asked, holds = request.args.get("large"), holds_of(db, row) if row.state in LIVE else None
+    asked, holds = (
+        request.args.get("large"),
+        hold_down_summary(db, row) if row.state in LIVE else None,
+    )
     is_large = asked == "1" or (
         asked is None and takes_taps and times > TINY_TIMES
     )  # from the start, for fingers
@@ -147,7 +150,7 @@ def _picture(
     on_it: list[OnSheet],
     colour: str,
     hrefs,
-    holds: Holds | None,
+    holds: HoldDownSummary | None,
     *,
     is_large: bool,
 ) -> SheetPicture:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from shopfloor.domain.drawing.preflight import PreflightRules
-from shopfloor.domain.holding.holding import NEEDS_MORE, WITH_A_SKIN, hold
+from shopfloor.domain.holding.holding import NEEDS_MORE, WITH_ONION_SKIN, hold
 from shopfloor.domain.settings import Settings
 
 
@@ -13,8 +13,8 @@ from shopfloor.domain.settings import Settings
     ("shop", "verdict"),
     [
         (Settings(), NEEDS_MORE),
-        (Settings(pump="rotary vane"), WITH_A_SKIN),
-        (Settings(gauge_inhg=24.0), WITH_A_SKIN),
+        (Settings(pump="rotary vane"), WITH_ONION_SKIN),
+        (Settings(gauge_inhg=24.0), WITH_ONION_SKIN),
         (Settings(pump="rotary vane", leakage_share=0.7), NEEDS_MORE),
     ],
 )

@@ -24,7 +24,7 @@ from shopfloor.domain.holding.hold_down_choice import (
     loss_money,
     work_minutes,
 )
-from shopfloor.domain.holding.holding import WAYS
+from shopfloor.domain.holding.holding import HOLD_DOWNS
 from shopfloor.domain.holding.loss_statistics import (
     CEILING,
     Kind,
@@ -41,7 +41,7 @@ MIDDLES_MM2 = (120, 316, 707, 1_580, 5_000, 15_000)  # of the size bands
 STANDS_MM2 = {
     "blower": 8_860,
     "rotary vane": 2_953,
-}  # what barely stands a full pass of 6 mm, with the design's defaults
+}  # what barely stands a full pass of 6 mm, with the default friction and cutting energy
 PRICES = Prices()
 
 Rates = dict[tuple[int, str], float]
@@ -56,13 +56,13 @@ class Shop:
     own: dict[str, float] = field(default_factory=dict)
 
     def rates(self, dice: np.random.Generator) -> Rates:
-        """The true rate of loss of each band and way, with ups and downs that no margin explains."""
-        held = {band: margins(area, self.pump) for band, area in enumerate(MIDDLES_MM2)}
+        """The true rate of loss of each band and hold-down, with ups and downs that no safety factor explains."""
+        held = {band: safety_factors(area, self.pump) for band, area in enumerate(MIDDLES_MM2)}
         return {
             (band, way): self.own.get(way)
-            or min(CEILING, prior_mean(margin * self.better) * dice.lognormal(0, 0.3))
+            or min(CEILING, prior_mean(safety_factor * self.better) * dice.lognormal(0, 0.3))
             for band, found in held.items()
-            for way, margin in found.items()
+            for way, safety_factor in found.items()
         }
 
 
@@ -86,7 +86,7 @@ SHOPS = {**AS_EXPECTED, **OTHERS}
 class Curve:
     """What each sheet cost: as advised, with each fixed rule, and for somebody who knows the rates.
 
-    `foretold` holds, sheet by sheet, each piece's chance, what its margin alone would have said, and whether it was lost.
+    `foretold` holds, sheet by sheet, each piece's chance, what its safety factor alone would have said, and whether it was lost.
     """
 
     advised: np.ndarray
@@ -107,8 +107,8 @@ class Curve:
         return self.advised - self.known
 
 
-def margins(area_mm2: float, pump: str) -> dict[str, float]:
-    """The margins of a piece on a sheet of 6 mm, with rounded figures: a skin of 0.4 mm, two tabs, tape in a skin pass."""
+def safety_factors(area_mm2: float, pump: str) -> dict[str, float]:
+    """The safety factors of a piece on a sheet of 6 mm, with rounded figures: an onion skin of 0.4 mm, two tabs, tape with an onion skin."""
     full = area_mm2 / STANDS_MM2[pump]
     return {"full": full, "skin": 15 * full, "tabs": full + 4, "tape": 15 * full + area_mm2 / 24}
 
@@ -133,13 +133,15 @@ def pieces_of_a_sheet(dice: np.random.Generator, pump: str) -> Iterator[tuple[Pi
             late_days=late,
         )
         yield (
-            PieceToHold(area_mm2=area, pump=pump, margins=margins(area, pump), minutes=minutes),
+            PieceToHold(
+                area_mm2=area, pump=pump, safety_factors=safety_factors(area, pump), minutes=minutes
+            ),
             stakes,
         )
 
 
 def cut_sheets(shop: Shop, seed: int, *, is_learning: bool = True) -> Curve:
-    """Cuts the sheets one after the other; `is_learning` false gives the advice of the margins alone."""
+    """Cuts the sheets one after the other; `is_learning` false gives the advice of the safety factors alone."""
     dice = np.random.default_rng(seed)
     rates, tallies, costs, foretold = shop.rates(dice), {}, [], []
     for _ in range(SHEETS):
@@ -149,16 +151,16 @@ def cut_sheets(shop: Shop, seed: int, *, is_learning: bool = True) -> Curve:
             best, loss = advice.best, loss_money(stakes, PRICES)
             true = {
                 way: piece.minutes[way] * PRICES.hour / 60 + rates[advice.band, way] * loss
-                for way in WAYS
+                for way in HOLD_DOWNS
             }
             true.update(
-                verdict=true[by_verdict(piece.margins)],
-                advised=true[best.way],
+                verdict=true[by_verdict(piece.safety_factors)],
+                advised=true[best.hold_down],
                 known=min(true.values()),
             )
             cost.update(true)
-            was_lost = bool(dice.random() < rates[advice.band, best.way])
-            kind = Kind(advice.band, best.way, shop.pump)
+            was_lost = bool(dice.random() < rates[advice.band, best.hold_down])
+            kind = Kind(advice.band, best.hold_down, shop.pump)
             cut[kind] += 1
             lost[kind] += was_lost
             said.append((best.chance.mean, best.chance.prior, was_lost))
@@ -168,7 +170,7 @@ def cut_sheets(shop: Shop, seed: int, *, is_learning: bool = True) -> Curve:
     column = {name: np.array([cost[name] for cost in costs]) for name in costs[0]}
     return Curve(
         column["advised"],
-        {name: column[name] for name in (*WAYS, "verdict")},
+        {name: column[name] for name in (*HOLD_DOWNS, "verdict")},
         column["known"],
         foretold,
     )
@@ -224,7 +226,7 @@ def test_where_the_shop_is_not_as_expected_the_margins_alone_cost_more(name):
     )  # where neither tabs nor tape is good there is little to learn
 
 
-def test_what_is_foretold_is_borne_out_in_most_bins():
+def test_what_is_foretold_has_held_in_most_bins():
     """Of the bins with twenty pieces and more, each shop and seed by itself."""
     bins = [
         one
@@ -236,7 +238,7 @@ def test_what_is_foretold_is_borne_out_in_most_bins():
         if one.count >= 20
     ]
     assert len(bins) > 80
-    assert sum(one.is_borne_out for one in bins) > 0.8 * len(bins)
+    assert sum(one.has_held for one in bins) > 0.8 * len(bins)
 
 
 @pytest.mark.parametrize("name", SHOPS)

@@ -1,4 +1,4 @@
-"""Where tabs stand, against closed forms: squares, circles, frames, and forces by arithmetic."""
+"""Where tabs are, against closed forms: squares, circles, frames, and forces by arithmetic."""
 
 import cmath
 import math
@@ -10,6 +10,7 @@ from shapely.ops import substring
 from shop_for_tests import grows_at_most
 
 from shopfloor.domain.holding.tabs import Tab, TabRules, place_tabs, placed, slug_tabs, tab_segments
+from shopfloor.wording import holding as wording
 from shopfloor.domain.outlines import Outline
 
 RULES = TabRules()
@@ -40,7 +41,7 @@ def middles(found, ring=0):
 def test_a_square_of_300_mm_outline_has_two_tabs_in_the_middles_of_opposite_sides():
     found = place_tabs(plate(75, 75), RULES, FORCE_N)
     assert middles(found) in ([(0, 37.5), (75, 37.5)], [(37.5, 0), (37.5, 75)])
-    assert found.why_none is None and found.margin == pytest.approx(2 * 6 * 0.8 * 30 / 72)
+    assert found.why_none is None and found.safety_factor == pytest.approx(2 * 6 * 0.8 * 30 / 72)
 
 
 def test_a_square_of_600_mm_outline_has_a_tab_in_the_middle_of_each_side():
@@ -64,8 +65,8 @@ def test_small_pieces_get_two_and_the_least_side_with_room_is_the_tab_with_its_c
     """6 + 2 × 3 mm: a square of 12.5 mm has room in the middle of its sides, one of 11.5 has none."""
     assert len(place_tabs(plate(12.5, 12.5), RULES, FORCE_N).tabs) == 2
     found = place_tabs(plate(11.5, 11.5), RULES, FORCE_N)
-    assert found.tabs == () and found.margin == 0
-    assert found.why_none == "No stretch is straight enough for a 6 mm tab: hold it with tape."
+    assert found.tabs == () and found.safety_factor == 0
+    assert found.why_none == wording.no_straight_stretch(6)
 
 
 @pytest.mark.parametrize("width", [20, 40, 90])
@@ -88,10 +89,7 @@ def test_a_circle_takes_tabs_when_its_radius_is_the_tabs_length_or_more(share, l
             "they lie opposite one another"
         )
     else:
-        assert (
-            found.why_none
-            == f"No stretch is straight enough for a {length} mm tab: hold it with tape."
-        )
+        assert found.why_none == wording.no_straight_stretch(length)
 
 
 @pytest.mark.parametrize("radius", [5, 5.5, 6.5, 7.5, 20])
@@ -122,8 +120,8 @@ def test_the_force_asks_for_tabs_with_the_safety_that_is_set(force, count):
     found = place_tabs(plate(80, 80), RULES, force)
     assert (
         len(found.tabs) == count
-        and found.margin == pytest.approx(count * 144 / force)
-        and found.margin >= 2
+        and found.safety_factor == pytest.approx(count * 144 / force)
+        and found.safety_factor >= 2
     )
 
 
@@ -147,14 +145,11 @@ def test_the_greatest_of_the_four_counts_is_taken(changed, count):
 def test_more_force_than_there_is_room_for_tabs_means_tape():
     """5 kN ask for 70 tabs, 12 mm apart; round the plate there are 400 mm."""
     found = place_tabs(plate(100, 100), RULES, 5000)
-    assert (
-        found.tabs == ()
-        and found.why_none == "There is no room for 70 tabs round its centre: hold it with tape."
-    )
+    assert found.tabs == () and found.why_none == wording.no_room_round_the_centre(70)
 
 
 def test_no_force_leaves_a_margin_without_end():
-    assert place_tabs(plate(100, 100), RULES, 0).margin == math.inf
+    assert place_tabs(plate(100, 100), RULES, 0).safety_factor == math.inf
 
 
 def test_a_stretch_without_room_that_is_too_long_means_tape():
@@ -165,7 +160,7 @@ def test_a_stretch_without_room_that_is_too_long_means_tape():
     found = place_tabs(outline, RULES, FORCE_N)
     assert found.tabs == ()
     (longest,) = re.fullmatch(
-        r"A stretch of (\d+) mm has no room for a tab: hold it with tape\.", found.why_none
+        r"([\d.]+) mm of its edge has no room for a tab\. Use tape\.", str(found.why_none)
     ).groups()
     along = (
         600 * math.sqrt(2) + 12
@@ -197,11 +192,7 @@ def test_no_tab_is_placed_where_a_neighbours_cut_would_take_it_away():
 def test_a_piece_among_close_neighbours_is_left_to_tape():
     beside = box(-100, -100, 200, 200).difference(box(-8, -8, 108, 108))
     found = place_tabs(plate(100, 100), RULES, FORCE_N, beside=beside)
-    assert (
-        found.tabs == ()
-        and found.why_none
-        == "Tabs would lead into a neighbour's cut or into a slot: hold it with tape."
-    )
+    assert found.tabs == () and found.why_none == wording.tabs_meet_no_waste()
 
 
 @pytest.mark.parametrize(("slot", "has_some"), [(8, False), (12, False), (13.5, True), (30, True)])
@@ -225,8 +216,8 @@ def test_the_slug_of_a_hole_gets_one_tab_in_the_middle_of_a_side():
     (point,) = middles(found, ring=1)
     assert point in [(30, 60), (90, 60), (60, 30), (60, 90)]
     assert found.loose_slugs == ()
-    assert found.margin == pytest.approx(144 * len(middles(found)) / 72), (
-        "a slug's tab adds nothing to the piece's margin"
+    assert found.safety_factor == pytest.approx(144 * len(middles(found)) / 72), (
+        "a slug's tab adds nothing to the piece's safety_factor"
     )
 
 

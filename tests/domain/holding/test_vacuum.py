@@ -1,4 +1,4 @@
-"""The vacuum under a sheet: units, altitude, leaks, against published figures and a second opinion on units."""
+"""The vacuum under a sheet: units, altitude, leaks, against published figures and a second implementation of units."""
 
 from __future__ import annotations
 
@@ -48,20 +48,20 @@ def test_a_whole_atmosphere_on_six_inches_square():
 
 
 def test_22_inches_of_mercury_on_two_feet_square_and_not_the_published_short_cut():
-    """6,223.9 lbf on 576 in²; the short cut of half a psi for each inch of mercury gives 6,336, 1.8 % too much."""
+    """6,223.9 lbf on 576 in² by arithmetic; a published short cut, half a psi for each inch of mercury, gives 6,336."""
     lbf = pressing_n((24 * 25.4) ** 2, 22) / UNITS.Quantity(1, "lbf").to("N").magnitude
     assert lbf == pytest.approx(6223.9, abs=0.1)
     assert abs(lbf / 6336 - 1) > 0.017
 
 
-@pytest.mark.parametrize(("feet", "inhg"), [(0, 29.92), (2000, 27.72), (5000, 24.72)])
-def test_the_air_gets_thinner_as_tables_of_altitude_say(feet, inhg):
-    """Figures of published altitude tables; they round the standard atmosphere in their own way, by less than 1 %."""
-    assert atmosphere_inhg(feet * M_PER_FT) == pytest.approx(inhg, rel=0.01)
+@pytest.mark.parametrize(("feet", "inhg"), [(0, 29.92), (2000, 27.82), (5000, 24.90)])
+def test_the_air_gets_thinner_as_the_standard_atmosphere_says(feet, inhg):
+    """ISO 2533 and the US Standard Atmosphere 1976."""
+    assert atmosphere_inhg(feet * M_PER_FT) == pytest.approx(inhg, rel=0.001)
 
 
 def test_a_pump_of_24_gives_17_6_where_the_air_has_22_left():
-    """24 × 22 / 29.92 = 17.6: a pump maker's published example."""
+    """24 × 22 / 29.92 = 17.6: a vacuum handbook's worked example."""
     assert at_altitude(24, 22) == pytest.approx(17.6, abs=0.05)
 
 
@@ -70,7 +70,9 @@ def test_without_a_gauge_it_is_what_the_pump_is_rated_for():
     assert vacuum_at_sheet_inhg("rotary vane") == pytest.approx(24)
     assert vacuum_at_sheet_inhg("rotary vane", leakage_share=0.25) == pytest.approx(18)
     high = vacuum_at_sheet_inhg("rotary vane", altitude_m=5000 * M_PER_FT, leakage_share=0.5)
-    assert high == pytest.approx(24 * 24.72 / 29.92 / 2, rel=0.01)
+    assert high == pytest.approx(
+        20.0 / 2, abs=0.05
+    )  # a vacuum handbook's 20.0 inHg at 5,000 ft, half of it leaked
 
 
 @given(pumps, st.floats(0, 29.9), altitudes, leaks)
@@ -96,7 +98,7 @@ def test_higher_up_and_with_more_leaks_there_is_no_more_vacuum(
 @pytest.mark.parametrize(
     ("values", "word"),
     [
-        ({"pump": "bellows"}, "pumps"),
+        ({"pump": "bellows"}, "Choose a pump"),
         ({"pump": "blower", "gauge_inhg": -1}, "gauge"),
         ({"pump": "blower", "gauge_inhg": 31}, "gauge"),
         ({"pump": "blower", "gauge_inhg": float("nan")}, "gauge"),

@@ -110,7 +110,7 @@ def test_what_is_cut_last_pushes_no_harder_than_the_margin_of_holding_reckons(
 ):
     got = feeds(cutter, thickness, skin_mm=skin, chip_mm=chip)
     rules = HoldingRules(
-        tool_mm=cutter.diameter_mm, skin_mm=skin, chip_mm=chip, skin_chip_share=0.7
+        tool_mm=cutter.diameter_mm, onion_skin_mm=skin, chip_mm=chip, onion_skin_chip_share=0.7
     )
     held = hold(1000, thickness, rules)
     assert cutting_force_n(got.passes[-1], chip, 0.12) <= held.force_full_n * (1 + 1e-6)

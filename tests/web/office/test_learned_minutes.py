@@ -66,9 +66,7 @@ def test_before_any_sheet_was_timed_the_path_alone_says_how_long(router, as_oper
         f"{reckoned:.1f} min by path, feed and acceleration; no sheet of this shop has been timed yet"
         in said
     )
-    assert "No sheet with a reckoned time has been cut yet" in words(
-        as_owner.get("/office/holding")
-    )
+    assert "No sheet with an estimate has been cut yet" in words(as_owner.get("/office/holding"))
 
 
 def test_ticket_and_office_say_what_the_same_starts_and_finishes_give(
@@ -115,7 +113,7 @@ def test_a_sheet_that_stood_overnight_is_left_out_and_office_says_so(router, as_
     after = router.estimate(code).correction
     assert (after.factor, after.sheets, after.left_out) == (before.factor, 2, 1)
     assert (
-        "Learned from 2 sheets; 1 left out as too odd: left overnight, tapped late, or too short to tell"
+        "Learned from 2 sheets. 1 left out: odd times (left overnight, tapped late or too short to tell)."
         in words(as_owner.get("/office/holding"))
     )
 

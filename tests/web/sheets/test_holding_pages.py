@@ -28,8 +28,8 @@ from shopfloor.actions import holding as acts
 from shopfloor.actions import nests
 from shopfloor.actions import sheets as sheet_actions
 from shopfloor.actions.unit_of_work import Caller
-from shopfloor.domain.holding.hold_down_choice import percent
 from shopfloor.store import ledger, replay, sheets
+from shopfloor.wording.formatting import fine_percent
 
 ORDER = ["full", "skin", "tabs", "tape"]
 
@@ -96,31 +96,33 @@ def test_each_way_that_can_be_had_is_a_button_with_its_chance_and_what_it_costs(
     assert (
         'aria-pressed="true"' in advised
         and "<i>advised</i>" in advised
-        and f"{percent(held.chance)} lost" in advised
+        and f"{fine_percent(held.chance)} lost" in advised
     )
-    assert re.search(r"costs \d+\.\d\d<", advised) and re.search(r"\d+ to [\d.]+ %", advised)
+    assert re.search(r"Likely cost \d+\.\d\d<", advised) and re.search(
+        r"[\d.]+ % to [\d.]+ %", advised
+    )
     assert sum("aria-pressed" in one for one in small.values()) == 1
-    assert html.unescape(groups(page)["15 x 15 × 3"]).count(held.why) == 1
+    assert html.unescape(groups(page)["15 x 15 × 3"]).count(str(held.why)) == 1
 
 
 def test_where_no_tab_has_room_the_page_says_so_in_place_of_the_button(mixed, as_operator):
     group = groups(as_operator.get(f"/sheets/{mixed}/holding"))["7 x 7"]
     assert list(buttons(group)) == ["full", "skin", "advised"]
-    assert "No stretch is straight enough for a 6 mm tab: hold it with tape." in group
+    assert "No edge is straight enough for a 6 mm tab. Use tape." in group
 
 
 def test_the_margins_of_the_vacuum_alone_are_shown(mixed, cutting, shop, as_operator):
     page = words(as_operator.get(f"/sheets/{mixed}/holding"))
-    lying = acts.lying_on(shop.read(), sheets.sheet_by_code(shop.read(), mixed))
-    known = acts.known(
+    lying = acts.placed_pieces(shop.read(), sheets.sheet_by_code(shop.read(), mixed))
+    inputs = acts.read_inputs(
         shop.read(),
         cutting.stock(sheets.sheet_by_code(shop.read(), mixed).stock),
         [one.piece for one in lying],
         shop.clock().date(),
     )
-    for choice in acts.choices(known, lying):
+    for choice in acts.choices(inputs, lying):
         assert (
-            f"margin {choice.margins['full']:.2g} in a full pass, {choice.margins['skin']:.2g} with a skin"
+            f"safety factor {choice.safety_factors['full']:.2g} in a full pass, {choice.safety_factors['skin']:.2g} with an onion skin"
             in page
         )
     assert "blower, 8.0 inHg at the sheet" in page
@@ -129,10 +131,8 @@ def test_the_margins_of_the_vacuum_alone_are_shown(mixed, cutting, shop, as_oper
 def test_a_choice_is_pressed_called_overruled_and_goes_back(mixed, cutting, shop, as_owner):
     small = named(cutting, mixed, SMALL)
     answer = choose(as_owner, mixed, small, "skin", **HTMX)
-    assert (
-        answer.status_code == 200
-        and "3 pieces of sheet" in words(answer)
-        and "are held by a skin pass." in words(answer)
+    assert answer.status_code == 200 and "Now held with an onion skin: 3 pieces of sheet" in words(
+        answer
     )
     group = groups(answer)["15 x 15 × 3"]
     assert "<b>Overruled.</b>" in group
@@ -144,7 +144,7 @@ def test_a_choice_is_pressed_called_overruled_and_goes_back(mixed, cutting, shop
 def test_a_form_without_htmx_goes_back_to_the_page_and_tells(mixed, cutting, as_owner):
     answer = choose(as_owner, mixed, named(cutting, mixed, LETTER), "tape")
     assert answer.status_code == 303 and f"/sheets/{mixed}/holding?did=" in answer.location
-    assert "are held by tape." in words(as_owner.get(answer.location))
+    assert "Now held with tape: 3 pieces" in words(as_owner.get(answer.location))
 
 
 def test_the_pieces_of_a_group_that_were_chosen_apart_stand_apart(mixed, cutting, as_owner):
@@ -193,7 +193,7 @@ def test_an_assembler_sees_the_buttons_disabled_and_is_refused(mixed, cutting, s
 def test_an_operator_is_told_that_a_weaker_way_is_for_the_owner(mixed, cutting, shop, as_operator):
     answer = choose(as_operator, mixed, named(cutting, mixed, SMALL), "skin", **HTMX)
     assert answer.status_code == 403
-    assert "Only an owner may hold a piece in a weaker way than advised." in sentence(answer)
+    assert "Only an owner may choose a weaker hold-down than advised." in sentence(answer)
     assert (
         choose(as_operator, mixed, named(cutting, mixed, LETTER), "tape", **HTMX).status_code == 200
     )
@@ -205,14 +205,14 @@ def test_what_cannot_be_had_and_what_is_no_way_is_refused_in_a_sentence(
     count = ledger.newest(shop.read())
     dot = named(cutting, mixed, DOT)
     for way, said in (
-        ("tabs", "cannot be held by tabs: No stretch is straight enough"),
-        ("wax", "Choose one of these ways"),
-        ("", "Choose one of these ways"),
+        ("tabs", "can't be held with tabs. No edge is straight enough"),
+        ("wax", "Choose a hold-down"),
+        ("", "Choose a hold-down"),
     ):
         answer = choose(as_owner, mixed, dot, way, **HTMX)
         assert answer.status_code == 422 and said in sentence(answer)
     gone = choose(as_owner, mixed, ["00000000"], "tape", **HTMX)
-    assert gone.status_code == 409 and "look at the picture again." in sentence(gone)
+    assert gone.status_code == 409 and "Check the picture." in sentence(gone)
     assert as_owner.get("/sheets/00000000/holding").status_code == 404
     assert ledger.newest(shop.read()) == count
 
@@ -251,18 +251,19 @@ def test_both_pages_say_what_would_be_held_otherwise_today_and_why(
     bad, following = after_a_bad_sheet
     for path in (f"/sheets/{following}", f"/sheets/{following}/holding"):
         page = words(as_operator.get(path))
-        assert "20 pieces would be held in another way today" in page and "Hold them so" in page
-        assert f"Tabs instead of a skin pass: on sheet {number(shop, bad)}, 14 of 20 pieces" in page
-    assert "in another way today" not in words(as_operator.get(f"/sheets/{bad}"))
+        assert "20 pieces would be held another way today" in page and "Use this" in page
+        assert (
+            f"Tabs instead of an onion skin. On sheet {number(shop, bad)}, with an onion skin: 14 of 20 lost"
+            in page
+        )
+    assert "another way today" not in words(as_operator.get(f"/sheets/{bad}"))
 
 
 def test_one_tap_takes_the_advice_over(after_a_bad_sheet, shop, as_operator):
     _, following = after_a_bad_sheet
     answer = as_operator.post(f"/sheets/{following}/holding/renew", data={"key": "k"}, headers=HTMX)
-    assert answer.status_code == 200 and "20 pieces are held in another way on sheet" in words(
-        answer
-    )
-    assert "in another way today" not in words(answer) and set(ways(shop, following).values()) == {
+    assert answer.status_code == 200 and "20 pieces on sheet" in words(answer)
+    assert "another way today" not in words(answer) and set(ways(shop, following).values()) == {
         "tabs"
     }
     assert replay.differences(shop.read()) == []
@@ -277,14 +278,14 @@ def test_from_the_sheets_page_one_goes_back_to_it(after_a_bad_sheet, as_operator
         rf"/sheets/{following}\?did=\d+$", answer.location
     )
     page = as_operator.get(answer.location)
-    assert "20 pieces are held in another way" in words(page) and "Hold them so" not in words(page)
+    assert "are now held another way" in words(page) and "Use this" not in words(page)
 
 
 def test_who_may_not_take_it_over_sees_why_but_no_button(after_a_bad_sheet, as_assembler):
     _, following = after_a_bad_sheet
     for path in (f"/sheets/{following}", f"/sheets/{following}/holding"):
         page = words(as_assembler.get(path))
-        assert "20 pieces would be held in another way today" in page and "Hold them so" not in page
+        assert "20 pieces would be held another way today" in page and "Use this" not in page
 
 
 # The sheet's own page. ------------------------------------------------------------------------------------------------
@@ -293,7 +294,8 @@ def test_who_may_not_take_it_over_sees_why_but_no_button(after_a_bad_sheet, as_a
 def test_the_sheets_page_counts_what_holds_and_what_was_chosen(mixed, shop, as_operator):
     page = words(as_operator.get(f"/sheets/{mixed}"))
     line = (
-        "1 holds, 3 hold with a skin, 4 need tabs or tape; held by a skin pass 4, tabs 3 and tape 1"
+        "Vacuum alone: 1 good, 3 weak (need an onion skin) and 4 won't hold (need tabs or tape). "
+        "Held with an onion skin 4, tabs 3 and tape 1."
     )
     assert line in page.replace(" ,", ",")
     assert re.search(r"about \d+ min on the router", page)
@@ -325,8 +327,8 @@ def test_the_picture_marks_each_tab_each_skin_and_each_strip_of_tape(
     page, held = as_operator.get(f"/sheets/{mixed}{where}"), kept(shop, mixed).values()
     drawn = marks(page)
     assert drawn.count("tab") == sum(len(one.tabs) for one in held) >= 6
-    assert drawn.count("tape") == sum(one.way == "tape" for one in held) == 1
-    assert 1 <= drawn.count("skin") <= sum(one.way in ("skin", "tape") for one in held), (
+    assert drawn.count("tape") == sum(one.hold_down == "tape" for one in held) == 1
+    assert 1 <= drawn.count("skin") <= sum(one.hold_down in ("skin", "tape") for one in held), (
         "where there is room for the line"
     )
     assert weights(page) == [""] * 1 + ["heavier"] * 4 + ["heavy"] * 3
@@ -389,6 +391,6 @@ def test_nobody_overrules_what_was_not_worked_out_yet(cutting, shop, as_owner, m
     answer = choose(as_owner, sheet, named(cutting, sheet, SMALL), "tape", **HTMX)
     assert (
         answer.status_code == 409
-        and "is not worked out yet: press “Work it out” first." in sentence(answer)
+        and "is not worked out yet. Press “Work it out” first." in sentence(answer)
     )
     assert kept(shop, sheet) == {} and as_owner.get(f"/sheets/{sheet}").status_code == 200

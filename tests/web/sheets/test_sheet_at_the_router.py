@@ -59,7 +59,7 @@ def test_another_pump_is_told_and_worked_out_anew(mixed, shop, owner, as_owner):
     settings.change_settings(Caller(shop, owner), {"pump": "rotary vane", "gauge_inhg": "22"})
     page = words(as_owner.get(f"/sheets/{mixed}"))
     assert (
-        "The rotary vane gives 22.0 inHg at the sheet now; this was worked out for a blower with 8.0 inHg."
+        "The rotary vane now pulls 22.0 inHg at the sheet. This was worked out for a blower at 8.0 inHg."
         in page
     )
     as_owner.post(f"/sheets/{mixed}/holding/renew")
@@ -129,10 +129,10 @@ def test_the_pieces_own_page_says_how_it_is_held_and_that_a_person_chose_it(
     mixed, cutting, shop, operator, as_operator
 ):
     letter = named(cutting, mixed, LETTER)[0]
-    assert "by a skin pass" in words(as_operator.get(f"/p/{letter}"))
+    assert "with an onion skin" in words(as_operator.get(f"/p/{letter}"))
     holding.overrule(Caller(shop, operator), mixed, [letter], "tape")
     page = words(as_operator.get(f"/p/{letter}"))
-    assert "by tape" in page and "is held by tape." in page, "its history tells it too"
+    assert "with tape" in page and "Now held with tape: " in page, "its history tells it too"
 
 
 def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(
@@ -160,4 +160,4 @@ def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(
         "It is nested for 6.35 mm, 2 flutes, straight, polished; the stock is cut with 3 mm, 2 flutes"
         in words(page)
     )
-    assert f'href="/sheets/pool/{of_sheet(shop, mixed).stock}">Nest anew' in page.text
+    assert f'href="/sheets/pool/{of_sheet(shop, mixed).stock}">Nest again' in page.text
