@@ -30,7 +30,7 @@ from ..store.sheets import OnSheet, SheetRow
 from ..wording import holding as hold_down_words
 from ..wording.message import Message
 from .cutting_setup import CuttingSetup, means_of, means_on
-from .holding import PlacedPiece, placed_pieces, order_of
+from .holding import PlacedPiece, order_of, placed_pieces
 from .thickness import flag_for
 from .unit_of_work import Answer, Transaction, command
 

@@ -16,15 +16,15 @@ from shapely import MultiPoint, Point, box
 
 from shopfloor.domain.holding.holding import (
     BLOWER_INHG,
-    ROTARY_VANE_INHG,
     HOLD_DOWNS,
+    ROTARY_VANE_INHG,
     HoldingRules,
     cutting_force_n,
     footprint_mm2,
     hold,
     lift_n,
-    safety_factors,
     resistance_n,
+    safety_factors,
     tab_shear_n,
 )
 

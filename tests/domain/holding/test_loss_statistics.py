@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopfloor.domain.errors import Refused
-from shopfloor.domain.holding.holding import PUMPS, HOLD_DOWNS
+from shopfloor.domain.holding.holding import HOLD_DOWNS, PUMPS
 from shopfloor.domain.holding.loss_statistics import (
     BANDS_MM2,
     CEILING,

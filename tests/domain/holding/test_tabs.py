@@ -10,8 +10,8 @@ from shapely.ops import substring
 from shop_for_tests import grows_at_most
 
 from shopfloor.domain.holding.tabs import Tab, TabRules, place_tabs, placed, slug_tabs, tab_segments
-from shopfloor.wording import holding as wording
 from shopfloor.domain.outlines import Outline
+from shopfloor.wording import holding as wording
 
 RULES = TabRules()
 FORCE_N = 72.0  # a full pass of 6 mm, 0.10 mm a tooth, 0.12 J/mm³: arithmetic
