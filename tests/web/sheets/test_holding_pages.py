@@ -185,7 +185,7 @@ def test_an_assembler_sees_the_buttons_disabled_and_is_refused(mixed, cutting, s
     assert page.status_code == 200 and pressable == []
     before = ways(shop, mixed)
     answer = choose(as_assembler, mixed, named(cutting, mixed, LETTER), "tape", **HTMX)
-    assert answer.status_code == 403 and "ask one to do it." in sentence(answer)
+    assert answer.status_code == 403 and "Ask one of them." in sentence(answer)
     assert as_assembler.post(f"/sheets/{mixed}/holding/renew", headers=HTMX).status_code == 403
     assert ways(shop, mixed) == before
 
