@@ -104,7 +104,7 @@ class _Record:
 
     def _laid_out(self, pdf: FPDF, body: Box) -> _Page:
         """Return the first division that holds all of the notes; where none does, as many of the shortest as have room."""
-        said = [
+        written = [
             _Section(
                 self.text(section.head), [self.text(row) for row in section.rows], section.last
             )
@@ -112,7 +112,7 @@ class _Record:
         ]
         for rows, letters, share, pt in _tries():
             drawing, columns = _divided(body, self.record, share)
-            notes = list(self._notes(said, rows, letters, pt))
+            notes = list(self._notes(written, rows, letters, pt))
             if not flow(pdf, notes, columns)[1]:
                 return _Page(drawing, _balanced(pdf, notes, columns))
         more = Row("", self.text(wording.no_room()), pt, is_bold=True)
@@ -121,9 +121,9 @@ class _Record:
         return _Page(drawing, [*placed, (more, columns[-1].below(columns[-1].h))])
 
     def _notes(
-        self, said: Sequence[_Section], rows: int, letters: int, pt: float
+        self, written: Sequence[_Section], rows: int, letters: int, pt: float
     ) -> Iterator[Note]:
-        for section in said:
+        for section in written:
             yield Heading(section.head, pt)
             for row in self._capped(section, rows):
                 yield Row("", row if len(row) <= letters else row[: letters - 1].rstrip() + "…", pt)

@@ -122,25 +122,25 @@ def lying_for(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
 
 def lying(db: sqlite3.Connection, pieces: Sequence[int]) -> dict[int, Lying]:
     """Return where some pieces lie, by piece; one that lies nowhere is left out."""
-    found: dict[int, Lying] = {}
+    by_piece: dict[int, Lying] = {}
     for start in range(0, len(pieces), 500):
         some = pieces[start : start + 500]
         rows = db.execute(_LYING + f"WHERE l.piece IN ({', '.join('?' for _ in some)})", some)
-        found |= {row["piece"]: Lying(**dict(row)) for row in rows}
-    return found
+        by_piece |= {row["piece"]: Lying(**dict(row)) for row in rows}
+    return by_piece
 
 
 def counts(db: sqlite3.Connection) -> dict[int, dict[str, int]]:
     """Return how many pieces lie in each tray itself, by the sign that they are for ('J-1004 A'; '' for spares)."""
-    found: dict[int, dict[str, int]] = defaultdict(dict)
+    counted: dict[int, dict[str, int]] = defaultdict(dict)
     for row in db.execute(
         """SELECT l.tray, coalesce(j.number || ' ' || s.mark, '') AS called, count(*) AS pieces FROM lying l
            LEFT JOIN assignment a ON a.piece = l.piece AND a.ended_at IS NULL LEFT JOIN part pt ON pt.id = a.part
            LEFT JOIN sign s ON s.id = pt.sign LEFT JOIN job j ON j.id = s.job
            WHERE l.tray IS NOT NULL GROUP BY l.tray, s.id ORDER BY l.tray, s.id"""
     ):
-        found[row["tray"]][row["called"]] = row["pieces"]
-    return found
+        counted[row["tray"]][row["called"]] = row["pieces"]
+    return counted
 
 
 def usual_tray(db: sqlite3.Connection, sign: int) -> int | None:

@@ -227,16 +227,16 @@ def _recuts(record: SignRecord, names: Mapping[int, Message]) -> tuple[Message, 
 
 def _sheets(pieces: Sequence[RecordedPiece]) -> tuple[Message, ...]:
     """Return one row a material: 'cream 6 mm: S-201 (12) and S-204 (1)'."""
-    found: dict[tuple[str, float], Counter[str]] = {}
+    counts: dict[tuple[str, float], Counter[str]] = {}
     for piece in pieces:
         if piece.is_live and piece.sheet:
-            found.setdefault((piece.stock, piece.thickness_mm), Counter())[piece.sheet] += 1
+            counts.setdefault((piece.stock, piece.thickness_mm), Counter())[piece.sheet] += 1
     return tuple(
         wording.sheets(
             *material,
             tuple(wording.on_sheet(sheet, count) for sheet, count in sorted(sheets.items())),
         )
-        for material, sheets in sorted(found.items())
+        for material, sheets in sorted(counts.items())
     )
 
 

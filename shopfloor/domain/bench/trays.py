@@ -75,11 +75,11 @@ def checked_name(kind: str, name: str, others: Sequence[Tray]) -> str:
 
 def chain(tray: int | None, trays: Mapping[int, Tray]) -> tuple[Tray, ...]:
     """Return a tray and what it stands in, the innermost first. Ends where it would come round again."""
-    found: dict[int, Tray] = {}
-    while tray is not None and tray not in found:
-        found[tray] = trays[tray]
+    around: dict[int, Tray] = {}
+    while tray is not None and tray not in around:
+        around[tray] = trays[tray]
         tray = trays[tray].stands_in
-    return tuple(found.values())
+    return tuple(around.values())
 
 
 def whereabouts(tray: int | None, trays: Mapping[int, Tray]) -> Message:

@@ -383,9 +383,9 @@ def _picture(
         )
         for row, part in drawn
     ]
-    found = [(row.part.number, part.outline) for row, part in drawn if row.part.id in lit]
-    frame = _framed(found[0][1], shape) if len(found) == 1 else []
-    flags = [Flag(str(number), _corner(outline)) for number, outline in found[:MOST_FLAGS]]
+    scanned = [(row.part.number, part.outline) for row, part in drawn if row.part.id in lit]
+    frame = _framed(scanned[0][1], shape) if len(scanned) == 1 else []
+    flags = [Flag(str(number), _corner(outline)) for number, outline in scanned[:MOST_FLAGS]]
     return sign_picture(
         f"pick{sign.id}",
         parts,
@@ -394,7 +394,7 @@ def _picture(
         title=str(wording.drawing_title(sign.called, sign.name)),
         box=LARGE,
         width_text="",
-        traces=[*(Trace("found", outline) for _, outline in found), *frame],
+        traces=[*(Trace("found", outline) for _, outline in scanned), *frame],
         flags=flags,
     )
 
