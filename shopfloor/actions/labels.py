@@ -15,6 +15,7 @@ from ..store import outlines as outline_store
 from ..store import trays as tray_store
 from ..store.db import Connection
 from ..wording import labels as wording
+from ..wording import pieces as piece_wording
 from ..wording import trays as tray_wording
 from ..wording.formatting import Reader
 from ..wording.message import Message
@@ -109,8 +110,9 @@ def _goes_to(piece: sheets.OnSheet) -> tuple[Message | str, str, Message | str]:
     """(sign, its name, the place on it) of a piece as its label says them"""
     if piece.part is None or piece.level is None or piece.number is None or piece.is_spare:
         return wording.spare(), "", ""
-    name = piece.name if piece.name != f"no. {piece.number}" else None
-    place = wording.place(piece.level, piece.number, name or "")
+    place = piece_wording.place(piece.level, piece.number)
+    if piece.name and piece.name != f"no. {piece.number}":
+        place = piece_wording.named_place(piece.level, piece.number, piece.name)
     return f"{piece.job} {piece.sign_mark}", piece.sign_name or "", place
 
 

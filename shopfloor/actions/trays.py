@@ -16,6 +16,7 @@ from ..store import codes as code_store
 from ..store import jobs, pieces, trays
 from ..store.jobs import Sign
 from ..store.trays import Lying
+from ..wording import pieces as piece_wording
 from ..wording import trays as wording
 from ..wording.message import Message, joined
 from .pieces import called_at
@@ -126,7 +127,7 @@ def _piece(transaction: Transaction, code: str) -> life.Piece:
     return pieces.by_code(transaction.db, code)
 
 
-def _called(transaction: Transaction, piece: life.Piece) -> Message | str:
+def _called(transaction: Transaction, piece: life.Piece) -> Message:
     part = piece.part or piece.last_part
     return called_at(piece, jobs.place_of(transaction.db, part) if part else None)
 
@@ -171,7 +172,7 @@ def _belongs(transaction: Transaction, place: jobs.Place | None) -> Belongs | No
         return None
     near = trays.usual_tray(transaction.db, place.sign.id)
     where = rules.whereabouts(near, trays.all_trays(transaction.db)) if near else None
-    return Belongs(place.sign.called, wording.spot(place.level, place.number), where)
+    return Belongs(place.sign.called, piece_wording.place(place.level, place.number), where)
 
 
 def _pick_from(transaction: Transaction, to: Sign, tray: Tray) -> Answer:

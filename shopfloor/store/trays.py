@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from ..domain.bench.trays import Tray
 from ..domain.errors import NotFound
+from ..wording import pieces as piece_wording
 from ..wording import trays as wording
 from ..wording.message import Message
 from .sql import insert
@@ -36,25 +37,12 @@ class Lying:
 
     @property
     def called(self) -> Message:
-        """ "'A' of J-1004 A", 'no. 3 of J-1004 A', or 'the spare 4072 9153'."""
+        """ "'A' of J-1004 A", 'No. 3 of J-1004 A', or 'Spare 4072 9153'."""
         if self.number is None:
-            return wording.spare(self.code)
-        if self._is_named:
-            return wording.part_of_sign(self.name, self.sign_called)
-        return wording.number_of_sign(self.number, self.sign_called)
-
-    @property
-    def title(self) -> Message:
-        """The same at the start of a sentence."""
-        if self.number is None:
-            return wording.spare_at_start(self.code)
-        if self._is_named:
-            return wording.part_of_sign(self.name, self.sign_called)
-        return wording.number_of_sign_at_start(self.number, self.sign_called)
-
-    @property
-    def _is_named(self) -> bool:
-        return self.name not in ("", f"no. {self.number}")
+            return piece_wording.spare(self.code)
+        if self.name in ("", f"no. {self.number}"):
+            return piece_wording.numbered_part_of_sign(self.number, self.sign_called)
+        return piece_wording.part_of_sign(self.name, self.sign_called)
 
 
 _LYING = """

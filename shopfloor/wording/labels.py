@@ -15,13 +15,6 @@ def spare() -> str:
 
 
 @message
-def place(level: int, number: int, name: str) -> str:
-    if name:
-        return _("level {level}, no. {number}, '{name}'")
-    return _("level {level}, no. {number}")
-
-
-@message
 def first_cut() -> str:
     return _("First cut")
 

@@ -91,7 +91,7 @@ def recut(part: Message, number: int, code: Code | None, gone: Messages) -> str:
 
 
 @message
-def gone(code: Code, state: str, cause: str) -> str:
+def gone(code: Code, state: str, cause: Message | str) -> str:
     if state == "lost":
         return _("{code} lost ({cause})") if cause else _("{code} lost")
     return _("{code} damaged ({cause})") if cause else _("{code} damaged")

@@ -204,31 +204,6 @@ def some_of(names: Sequence[Message | str]) -> tuple[Message | str, ...]:
 
 
 @message
-def spare(code: Code) -> str:
-    return _("the spare {code}")
-
-
-@message
-def spare_at_start(code: Code) -> str:
-    return _("The spare {code}")
-
-
-@message
-def part_of_sign(name: str, sign: str) -> str:
-    return _("'{name}' of {sign}")
-
-
-@message
-def number_of_sign(number: int, sign: str) -> str:
-    return _("no. {number} of {sign}")
-
-
-@message
-def number_of_sign_at_start(number: int, sign: str) -> str:
-    return _("No. {number} of {sign}")
-
-
-@message
 def scan_a_piece() -> str:
     return _("Scan a piece first.")
 
@@ -366,11 +341,6 @@ def empty_tray(tray: Message) -> str:
 @message
 def nothing_for_sign(place: Message, sign: str, pieces: Messages) -> str:
     return _("Nothing {place} is for {sign}. It holds {pieces}.")
-
-
-@message
-def spot(level: int, number: int) -> str:
-    return _("level {level}, no. {number}")
 
 
 @message
@@ -531,12 +501,6 @@ def how_drawn(state: str) -> str:
 @message
 def drawing_title(sign: str, name: str) -> str:
     return _("{sign}, {name}: picked pieces are filled")
-
-
-@message
-def offered_mark(mark: str) -> str:
-    """The button that marks a piece which cannot be picked yet."""
-    return {"found": _("Found"), "cut": _("Cut, good")}[mark]
 
 
 @message

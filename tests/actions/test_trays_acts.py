@@ -231,7 +231,7 @@ def test_of_a_bag_all_that_is_for_the_sign_is_picked_and_the_rest_is_named(tray_
     tray_bench.do(acts.take_out, bag, [tray_bench.codes["B I"]])
     with pytest.raises(
         Conflict,
-        match=r"Nothing in bag 3 is for J-1001 B\. It holds no\. 1 of J-1001 A and 'L' of J-1001 A",
+        match=r"Nothing in bag 3 is for J-1001 B\. It holds No\. 1 of J-1001 A and 'L' of J-1001 A",
     ):
         tray_bench.do(acts.pick, tray_bench.codes["B"], bag)
     with pytest.raises(Conflict, match="Bag 4 is empty"):

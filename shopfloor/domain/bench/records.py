@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from ...wording import pieces as piece_wording
 from ...wording import records as wording
 from ...wording.message import Message, joined
 from ..outlines import Outline
@@ -219,10 +220,15 @@ def _recuts(record: SignRecord, names: Mapping[int, Message]) -> tuple[Message, 
             names[part],
             len(lost),
             live.get(part),
-            tuple(wording.gone(piece.code, piece.state, piece.cause) for piece in lost),
+            tuple(_gone(piece) for piece in lost),
         )
         for part, lost in sorted(gone.items(), key=lambda item: -len(item[1]))
     )
+
+
+def _gone(piece: RecordedPiece) -> Message:
+    cause = piece_wording.cause(piece.cause) if piece.cause else ""
+    return wording.gone(piece.code, piece.state, cause)
 
 
 def _sheets(pieces: Sequence[RecordedPiece]) -> tuple[Message, ...]:

@@ -24,6 +24,7 @@ from ...store import bench, jobs, pieces, trays
 from ...store import codes as code_store
 from ...store.db import Connection
 from ...store.floor import SignShape
+from ...wording import pieces as piece_wording
 from ...wording import trays as wording
 from ...wording.message import Message, as_message
 from ..errors import STATUS
@@ -441,6 +442,6 @@ def turned_away(db: Connection, sign: jobs.Sign, code: str) -> TurnedAway:
     other = jobs.place_of(db, piece.part).sign if piece.part else None
     return TurnedAway(
         code,
-        (mark, wording.offered_mark(mark)) if mark and can_mark else None,
+        (mark, piece_wording.mark(mark)) if mark and can_mark else None,
         (other.code, other.called) if other and other.id != sign.id else None,
     )

@@ -214,7 +214,7 @@ def _in_tray(
     return [
         InTray(
             piece.code,
-            piece.title,
+            piece.called,
             pieces_wording.standing(piece.state),
             piece.picked_for is not None,
             known[piece.tray].place if piece.tray not in (None, here.id) else None,

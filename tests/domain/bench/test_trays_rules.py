@@ -16,7 +16,7 @@ from shopfloor.domain.bench.steps import Part
 from shopfloor.domain.bench.trays import Belongs, Tray, Wanted
 from shopfloor.domain.errors import Conflict, Refused
 from shopfloor.domain.pieces import Piece
-from shopfloor.wording import trays as wording
+from shopfloor.wording import pieces as wording
 
 SHELF, TRAY, BAG = (
     Tray(1, "1", "shelf", "A"),
@@ -209,7 +209,7 @@ def test_where_nobody_wrote_it_down_the_sheet_helps_to_look():
 
 
 def test_a_piece_of_another_sign_says_where_it_belongs_and_a_spare_that_it_is_one():
-    spot, tray_2 = wording.spot(1, 2), Tray(2, "2", "tray", "2")
+    spot, tray_2 = wording.place(1, 2), Tray(2, "2", "tray", "2")
     elsewhere = Belongs("J-1002 C", spot, tray_2.place)
     with pytest.raises(
         Conflict,
@@ -218,7 +218,7 @@ def test_a_piece_of_another_sign_says_where_it_belongs_and_a_spare_that_it_is_on
         rules.must_be_for(piece("ready", part=5), "'6' of J-1002 C", "J-1004 A", elsewhere)
     with pytest.raises(Conflict, match=r"4072 9153 is a spare"):
         rules.must_be_for(piece("ready"), "The spare 4072 9153", "J-1004 A", None)
-    here = Belongs("J-1004 A", wording.spot(1, 7))
+    here = Belongs("J-1004 A", wording.place(1, 7))
     rules.must_be_for(piece("cut", part=5), "'A' of J-1004 A", "J-1004 A", here)
 
 
