@@ -63,7 +63,7 @@ class Shape:
 
     key: str
     number: int
-    name: str
+    name: Message | str
     outline: Outline
     colour: str = ""
     state: str = ""

@@ -60,16 +60,6 @@ def small_pieces_are_on_the_next(pages: int) -> str:
     )
 
 
-@message
-def used_figure(used: str) -> str:
-    return _("used {used}")
-
-
-@message
-def offcut_figures(length: str, width: str) -> str:
-    return _("offcut {length} × {width}")
-
-
 # Full size: strips. -----------------------------------------------------------------------------
 
 

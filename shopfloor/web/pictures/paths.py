@@ -6,6 +6,7 @@ A drawing has UNIT units a pixel at the size it is meant for. Must not know what
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import pairwise
 
 from ...domain.outlines import Outline
 from ...scenes.scene import screen, simple
@@ -35,7 +36,7 @@ def _run(points: list[tuple[int, int]], pen: tuple[int, int]) -> str:
     """One closed ring, moved to from `pen`, each step relative to the last."""
     steps = [f"m{_pair(points[0][0] - pen[0], points[0][1] - pen[1])}"]
     last = "m"
-    for (x0, y0), (x1, y1) in zip(points, points[1:]):
+    for (x0, y0), (x1, y1) in pairwise(points):
         dx, dy = x1 - x0, y1 - y0
         if dx == 0 and dy == 0:
             continue

@@ -26,6 +26,8 @@ from ...scenes import nest as nests
 from ...scenes import sign as signs
 from ...scenes.nest import Nest
 from ...scenes.scene import Number, OnionSkin, Scene, Shape, Tab, Tape, Tick
+from ...wording import pictures as wording
+from ...wording.message import Message, text
 from .overlays import DrawnFlag, DrawnTrace, Flag, Trace, drawn_flags, drawn_trace
 from .paths import UNIT, path
 
@@ -48,7 +50,7 @@ class DrawnPart:
     """
 
     key: str
-    label: str
+    label: Message
     state: str
     fill: str
     size: str
@@ -83,7 +85,7 @@ class SignPicture:
     """A sign drawn to scale. Sizes in pixels; `paper` and `view_box` in drawing units."""
 
     id: str
-    title: str
+    title: Message | str
     width_px: int
     height_px: int
     view_box: str
@@ -106,7 +108,7 @@ class SheetPicture:
     """
 
     id: str
-    title: str
+    title: Message | str
     width_px: int
     height_px: int
     view_box: str
@@ -127,7 +129,7 @@ def sign_picture(
     width_mm: float,
     height_mm: float,
     *,
-    title: str = "",
+    title: Message | str = "",
     box: tuple[int, int] = (590, 190),
     width_text: str | None = None,
     height_text: str = "",
@@ -135,10 +137,10 @@ def sign_picture(
     flags: Sequence[Flag] = (),
     numbers: Sequence[tuple[int, Outline]] = (),
 ) -> SignPicture:
-    """A sign as large as `box` (pixels, margins included) allows.
+    """Draw a sign as large as `box` (pixels, margins included) allows.
 
-    `parts` come bottom first, as they are stacked. `id` must be unlike every other picture's on the page. The texts
-    stand at the dimension lines; the width is in whole mm where no text is given, and '' leaves a line out. `traces` and
+    `parts` come bottom first, as they are stacked. `id` must differ from every other picture's on the page. The texts are
+    those of the dimension lines; the width is in whole mm where no text is given, and '' leaves a line out. `traces` and
     `flags` (in the same mm) are drawn over the parts, `numbers` on their outlines.
     """
     scale = _fit(width_mm, height_mm, box[0] - 2 * MARGIN_PX, box[1] - 2 * MARGIN_PX)
@@ -166,7 +168,7 @@ def sign_picture(
 
 
 def sheet_picture(
-    id: str, nest: Nest, *, title: str = "", box: tuple[int, int] = (1200, 400)
+    id: str, nest: Nest, *, title: Message | str = "", box: tuple[int, int] = (1200, 400)
 ) -> SheetPicture:
     """A sheet as large as `box` (pixels) allows, with its pieces and the line where it is sawn.
 
@@ -176,7 +178,7 @@ def sheet_picture(
     wide, high = round(nest.length_mm * scale), round(nest.width_mm * scale)
     scene = nests.on_screen(nest, 1 / scale)
     hatches = _hatches(id, scene.shapes)
-    texts = {dimension.kind: str(dimension.text) for dimension in nest.dimensions}
+    texts = {dimension.kind: text(dimension.text) for dimension in nest.dimensions}
     used, along = round(nest.used_mm * scale * UNIT), nest.along
     side = nest.length_mm if along == "length" else nest.width_mm
     return SheetPicture(
@@ -235,7 +237,7 @@ def _drawn(
 ) -> DrawnPart:
     return DrawnPart(
         key=shape.key,
-        label=f"{shape.number} {shape.name}, {shape.state}",
+        label=wording.labelled(shape.number, shape.name, shape.state),
         state=shape.state,
         fill=_fill(shape, hatches),
         size=_size(shape.outline, scale / UNIT),

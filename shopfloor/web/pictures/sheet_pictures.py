@@ -23,7 +23,7 @@ from ...store import outlines as outline_store
 from ...store.db import Connection
 from ...store.holding import Held
 from ...store.sheets import OnSheet, SheetRow
-from ...wording import paper as wording
+from ...wording import pictures as wording
 from ..page import current_settings
 from .pictures import SheetPicture, sheet_picture
 
@@ -66,7 +66,7 @@ def picture_of(
             Shape(
                 piece.code,
                 piece.number or piece.walk,
-                piece.name or "a spare",
+                piece.name or wording.spare(),
                 outlines[piece.piece],
                 colour,
                 (states or {}).get(piece.code) or drawn_state(piece),
@@ -88,7 +88,7 @@ def picture_of(
         current_settings().tab_length_mm,
         dimensions=_dimensions(row, has_offcut=not is_large),
     )
-    return sheet_picture(f"sheet-{row.code}", nest, title=f"Sheet {row.number}", box=box)
+    return sheet_picture(f"sheet-{row.code}", nest, title=wording.sheet(row.number), box=box)
 
 
 def _held(piece: NestedPiece, on_sheet: OnSheet, held: Held | None) -> NestedPiece:
@@ -137,12 +137,12 @@ def drawn_state(piece: OnSheet) -> str:
 def _dimensions(row: SheetRow, *, has_offcut: bool) -> tuple[DimensionLine, ...]:
     """What is used of the sheet, and the offcut that is worth keeping."""
     axis, whole = ("x", row.length_mm) if row.along == "length" else ("y", row.width_mm)
-    used = DimensionLine("used", axis, 0.0, row.used_mm, wording.used_figure(_long(row.used_mm)))
+    used = DimensionLine("used", axis, 0.0, row.used_mm, wording.used(_long(row.used_mm)))
     nested = NestedSheet((), row.along, row.used_mm, row.yield_share)
     size = offcut_size(nested, row.length_mm, row.width_mm) if has_offcut else None
     if not size:
         return (used,)
-    text = wording.offcut_figures(_long(size[0]), _long(size[1]))
+    text = wording.offcut(_long(size[0]), _long(size[1]))
     return used, DimensionLine("offcut", axis, row.used_mm, whole, text)
 
 

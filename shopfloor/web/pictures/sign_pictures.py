@@ -1,7 +1,7 @@
-"""Signs as pictures: each part at its place, drawn as its piece stands.
+"""Signs as pictures: each part at its place, drawn in the state of its piece.
 
-Owns what is kept between requests: the shapes of signs, which change only with a new drawing, and their pictures, which
-change with a piece too. So a page on the wall costs little however often it asks. Must not know pages: they say how large.
+Caches between requests: the shapes of signs, which change only with a new drawing, and their pictures, which change with
+a piece too. So a page on the wall costs little however often it refreshes. Must not know pages: they say how large.
 """
 
 from __future__ import annotations
@@ -9,26 +9,34 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import replace
+from typing import TypeVar
 
 from flask import current_app
 
 from ...domain import lengths
 from ...domain.bench.steps import Part, Sign
 from ...domain.outlines import Outline
+from ...scenes.scene import Shape
 from ...store import floor, outlines
 from ...store.db import Connection
 from ...store.floor import SignShape
+from ...wording import pictures as wording
+from ...wording.message import Message
 from ..page import current_settings
 from .paths import UNIT
-from .pictures import DrawnPart, PicturePart, SignPicture, sign_picture
+from .pictures import DrawnPart, SignPicture, sign_picture
+
+Value = TypeVar("Value")
 
 RING_PX = 12
-MOST_KEPT = 400  # of each; a shop has some dozens of live signs
+MOST_CACHED = 400  # of each; a shop has some dozens of live signs
 
 
 def shape_of(db: Connection, sign: int) -> SignShape:
-    """The shape of a sign, kept. Raises NotFound."""
-    return _kept("sign shapes", (sign, floor.last_act_on(db, sign)), lambda: floor.shape(db, sign))
+    """The shape of a sign, cached. Raises NotFound."""
+    return _cached(
+        "sign shapes", (sign, floor.last_act_on(db, sign)), lambda: floor.shape(db, sign)
+    )
 
 
 def picture_of(
@@ -37,9 +45,9 @@ def picture_of(
     """The sign as large as `box` (pixels) allows, its width at a dimension line where `has_sizes`."""
     units = current_settings().units if has_sizes else ""
     states = tuple((part.id, drawn_state(part)) for part in sign.parts.values())
-    spot = (sign.id, floor.last_act_on(db, sign.id), sign.name, box, states, units)
-    return _kept(
-        "sign pictures", spot, lambda: _draw(shape_of(db, sign.id), sign, box, dict(states), units)
+    key = (sign.id, floor.last_act_on(db, sign.id), sign.name, box, states, units)
+    return _cached(
+        "sign pictures", key, lambda: _draw(shape_of(db, sign.id), sign, box, dict(states), units)
     )
 
 
@@ -47,7 +55,7 @@ def _draw(
     shape: SignShape, sign: Sign, box: tuple[int, int], states: dict[int, str], units: str
 ) -> SignPicture:
     parts = [
-        PicturePart(
+        Shape(
             str(part.part),
             sign.parts[part.part].number,
             sign.parts[part.part].name,
@@ -57,41 +65,39 @@ def _draw(
         )
         for part in shape.parts
     ]
-    title, width = (
-        f"{sign.job} {sign.mark}, {sign.name}",
-        lengths.show(shape.width_mm, units) if units else "",
-    )
+    title = wording.sign(sign.job, sign.mark, sign.name)
+    width = lengths.show(shape.width_mm, units) if units else ""
     size = (shape.width_mm, shape.height_mm)
     picture = sign_picture(f"s{sign.id}", parts, *size, title=title, box=box, width_text=width)
     return replace(picture, parts=_one_tick_a_line(shape, picture.parts))
 
 
 def _one_tick_a_line(shape: SignShape, parts: tuple[DrawnPart, ...]) -> tuple[DrawnPart, ...]:
-    """A line of small letters that is fixed as a whole bears one tick, at its first letter: more would hide the words."""
+    """A line of small letters that is glued as a whole has one tick, at its first letter: more would hide the words."""
     lines: dict[tuple[int, int], list[DrawnPart]] = {}
     for part, drawn in zip(shape.parts, parts, strict=True):
         if drawn.size:
             lines.setdefault((part.level, part.line), []).append(drawn)
-    fixed = [some for some in lines.values() if all(drawn.state == "fixed" for drawn in some)]
-    bare = {drawn.key for some in fixed for drawn in some[1:]}
+    fixed = [line for line in lines.values() if all(drawn.state == "fixed" for drawn in line)]
+    bare = {drawn.key for line in fixed for drawn in line[1:]}
     return tuple(replace(drawn, over="") if drawn.key in bare else drawn for drawn in parts)
 
 
 def place_picture(
-    db: Connection, sign: int, part: int, state: str, title: str, box: tuple[int, int]
+    db: Connection, sign: int, part: int, state: str, title: Message | str, box: tuple[int, int]
 ) -> SignPicture:
-    """Where one part goes: the finished sign without its states, that part in its own, with guides to the corner.
+    """Where one part goes: the finished sign, with that part in its state and guides to the corner.
 
-    All others are one path for each level and colour, kept: so it is as quick for a sign of hundreds of parts.
+    All others are one path for each level and colour, cached: so it is as quick for a sign of hundreds of parts.
     """
     shape = shape_of(db, sign)
-    base = _kept(
+    base = _cached(
         "sign grounds", (sign, floor.last_act_on(db, sign), box), lambda: _ground(shape, sign, box)
     )
-    one = next(other for other in shape.parts if other.part == part)
-    picked = PicturePart(str(part), 0, title, one.outline, one.colour, state, is_picked=True)
+    placed = next(other for other in shape.parts if other.part == part)
+    picked = Shape(str(part), 0, title, placed.outline, placed.colour, state, is_picked=True)
     top = sign_picture(f"w{part}-{box[0]}", [picked], shape.width_mm, shape.height_mm, box=box)
-    guides = top.guides + (_ring(one.outline, shape, top) if top.parts[0].size == "tiny" else "")
+    guides = top.guides + (_ring(placed.outline, shape, top) if top.parts[0].size == "tiny" else "")
     return replace(
         base,
         id=top.id,
@@ -103,7 +109,7 @@ def place_picture(
 
 
 def _ring(outline: Outline, shape: SignShape, picture: SignPicture) -> str:
-    """A ring round a part that is too small to be seen by itself, as path data."""
+    """A ring round a part that is too small to be noticed, as path data."""
     left, bottom, right, top = outline.bounds
     scale, radius = picture.sign_px[0] / shape.width_mm * UNIT, RING_PX * UNIT
     x, y = round((left + right) / 2 * scale), round((shape.height_mm - (bottom + top) / 2) * scale)
@@ -112,37 +118,39 @@ def _ring(outline: Outline, shape: SignShape, picture: SignPicture) -> str:
 
 def _ground(shape: SignShape, sign: int, box: tuple[int, int]) -> SignPicture:
     parts = [
-        PicturePart(str(n), n, "", part.outline, part.colour, "ready")
+        Shape(str(n), n, "", part.outline, part.colour, "ready")
         for n, part in enumerate(shape.parts)
     ]
     whole = sign_picture(f"g{sign}", parts, shape.width_mm, shape.height_mm, box=box, width_text="")
-    groups: dict[tuple, list[DrawnPart]] = {}
+    groups: dict[tuple[int, str, str], list[DrawnPart]] = {}
     for part, drawn in zip(shape.parts, whole.parts, strict=True):
         groups.setdefault((part.level, part.colour, drawn.size), []).append(drawn)
     # Each path begins with a relative move: it is brought back to the corner before the next one.
     merged = [
-        replace(some[0], d="".join("M0 0" + drawn.d for drawn in some)) for some in groups.values()
+        replace(group[0], d="".join("M0 0" + drawn.d for drawn in group))
+        for group in groups.values()
     ]
     return replace(whole, parts=tuple(merged))
 
 
 def outline_of(db: Connection, outline: int) -> Outline:
-    """An outline in the piece's own frame; kept, since it never changes."""
-    return _kept("outlines", outline, lambda: outlines.by_ids(db, [outline])[outline])
+    """An outline in the piece's own frame; cached, since it never changes."""
+    return _cached("outlines", outline, lambda: outlines.by_ids(db, [outline])[outline])
 
 
 def drawn_state(part: Part) -> str:
-    """How a part is drawn. One whose piece is gone stays crossed until its recut is in hand: that is what is missed."""
+    """How a part is drawn. One whose piece is lost or damaged stays crossed until its recut is in hand."""
     if part.gone and part.state in (None, "waiting", "nested"):
         return part.gone
     return part.state or "waiting"
 
 
-def _kept(name: str, key: object, make: Callable):
-    shelf: OrderedDict = current_app.extensions.setdefault(name, OrderedDict())
-    thing = shelf.get(key)
-    if thing is None:
-        thing = shelf[key] = make()
-        while len(shelf) > MOST_KEPT:
-            shelf.popitem(last=False)
-    return thing
+def _cached(name: str, key: object, make: Callable[[], Value]) -> Value:
+    """The value of a key in one of the app's caches, made where it is not there; the oldest go when it is full."""
+    cache: OrderedDict[object, Value] = current_app.extensions.setdefault(name, OrderedDict())
+    value = cache.get(key)
+    if value is None:
+        value = cache[key] = make()
+        while len(cache) > MOST_CACHED:
+            cache.popitem(last=False)
+    return value
