@@ -14,6 +14,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import jinja2
+import templates_for_tests
 from shapely import Point, Polygon, box
 
 from shopfloor.domain.outlines import Outline
@@ -45,11 +46,7 @@ RED, CREAM, NAVY, BLUE, WHITE, SAGE, BLACK = [
 
 def environment() -> jinja2.Environment:
     """The templates as the server reads them, with a stand-in for the server's `url_for`."""
-    made = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(ROOT / "templates"),
-        undefined=jinja2.StrictUndefined,
-        autoescape=True,
-    )
+    made = templates_for_tests.environment()
     made.globals["url_for"] = lambda _endpoint, filename: f"static/{filename}"
     return made
 
@@ -126,7 +123,7 @@ def _flat(start, points):
             t = step / 12
             yield tuple(
                 (1 - t) ** 2 * a + 2 * t * (1 - t) * b + t * t * c
-                for a, b, c in zip(start, control, end)
+                for a, b, c in zip(start, control, end, strict=True)
             )
         start = end
 
@@ -284,7 +281,7 @@ def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
         ),
     ]
     names = ["id", "code", "title", "due", "late", "parts", "w", "h", "mark", "verdict", "reason"]
-    return [SimpleNamespace(**dict(zip(names, row))) for row in rows]
+    return [SimpleNamespace(**dict(zip(names, row, strict=True))) for row in rows]
 
 
 def nest(parts: list[PicturePart], used_mm: float, along: str, offcut: str) -> Nest:

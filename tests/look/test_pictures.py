@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import gzip
 import itertools
-from pathlib import Path
 
-import jinja2
 import pytest
 import svgelements
 from shapely import Point, Polygon, box, union_all
+from templates_for_tests import TEMPLATES, environment
 
 from shopfloor.domain.outlines import Outline
 from shopfloor.scenes.nest import Nest, NestedPiece
@@ -17,7 +16,6 @@ from shopfloor.scenes.scene import DimensionLine
 from shopfloor.web.pictures.paths import TOLERANCE_PX, UNIT, path
 from shopfloor.web.pictures.pictures import STATES, PicturePart, sheet_picture, sign_picture
 
-TEMPLATES = Path(__file__).resolve().parents[2] / "templates"
 WHITE, BLUE = "#ffffff", "#35658a"
 RING = Outline.of_polygon(
     Point(200, 150).buffer(90, quad_segs=64).difference(Point(210, 140).buffer(35, quad_segs=64))
@@ -28,10 +26,7 @@ BOARD = Outline.of_polygon(box(0, 0, 400, 300))
 @pytest.fixture(scope="module")
 def pictures():
     """The macros, in an environment as strict as the server's."""
-    made = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(TEMPLATES), undefined=jinja2.StrictUndefined, autoescape=True
-    )
-    return made.get_template("_pictures.html").module
+    return environment().get_template("_pictures.html").module
 
 
 def part(outline: Outline, state: str, colour: str = WHITE, number: int = 1, **more) -> PicturePart:

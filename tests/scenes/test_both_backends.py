@@ -10,9 +10,7 @@ from collections.abc import Iterator
 from ctypes import c_float
 from dataclasses import replace
 from itertools import pairwise
-from pathlib import Path
 
-import jinja2
 import numpy as np
 import pypdfium2
 import pytest
@@ -23,6 +21,7 @@ from records_for_tests import record
 from shapely import LinearRing, Polygon
 from sheets_for_tests import letter, setup_sheet_of
 from svgpathtools import parse_path
+from templates_for_tests import environment
 
 from shopfloor.domain.bench.records import RecordedPart
 from shopfloor.domain.outlines import Outline
@@ -36,7 +35,6 @@ from shopfloor.web.pictures.pictures import MARGIN_PX, sheet_picture, sign_pictu
 
 OFF = 0.1  # mm
 BOX = (8000, 8000)  # pixels: so large that whole drawing units are a hundredth of a millimetre
-TEMPLATES = Path(__file__).resolve().parents[2] / "templates"
 PIECES = [
     letter("R", 190),
     letter("&", 120),
@@ -69,15 +67,7 @@ def tabs_on(plate: Outline) -> tuple[TabOnSheet, ...]:
 @pytest.fixture(scope="module")
 def macros():
     """The macros that write pictures as markup."""
-    loader = jinja2.FileSystemLoader(TEMPLATES)
-    made = jinja2.Environment(
-        loader=loader,
-        undefined=jinja2.StrictUndefined,
-        autoescape=True,
-        extensions=["jinja2.ext.i18n"],
-    )
-    made.install_null_translations(newstyle=True)
-    return made.get_template("_pictures.html").module
+    return environment().get_template("_pictures.html").module
 
 
 # Reading back. ----------------------------------------------------------------------------------
