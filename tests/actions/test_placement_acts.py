@@ -100,7 +100,7 @@ def test_nothing_measured_is_refused_and_nothing_kept(shop, assembler, door):
 
 def test_a_part_that_is_not_in_hand_or_glued_is_not_measured(shop, assembler, lay_letters, door):
     waiting = lay_letters(state="waiting")
-    with pytest.raises(Conflict, match="waits? for a sheet"):
+    with pytest.raises(Conflict, match=r"waits? for a sheet"):
         measure(shop, assembler, waiting, "A", across=52.3)
     step = door.step()
     bench_acts.set_out_rest(Caller(shop, assembler), step.id, step.parts)
@@ -170,7 +170,7 @@ def test_a_piece_of_another_sign_says_which(shop, assembler, lay_letters, door):
 
 
 def test_a_piece_of_another_level_waits_its_turn(shop, assembler, door):
-    with pytest.raises(Conflict, match="level 0, no. 1, 'board' of this sign. Lay it aside"):
+    with pytest.raises(Conflict, match=r"level 0, no. 1, 'board' of this sign. Lay it aside"):
         scan(shop, assembler, door, door.codes["board"])
 
 

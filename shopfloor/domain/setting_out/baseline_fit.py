@@ -1,10 +1,10 @@
-"""The courses of baselines that feet give away: neighbours whose feet lie on one line, or touch one circle.
+"""The curves that baselines may follow: neighbours whose contacts lie on one line, or touch one circle.
 
-Owns the course of a baseline, its fit and the chains of letters that stand on one. Must not know which chain is right: tops
-and margins make chains as feet do; `baselines` chooses. Lengths are millimetres, angles radians, y points up.
+Owns the curve of a baseline, its fit and the chains of letters that rest on one. Must not know which chain is right: tops
+and margins make chains as baselines do; `angled_rows` chooses. Lengths are millimetres, angles radians, y points up.
 
-A letter round a circle is turned to the tangent at the middle of its advance width, so the line of every foot of it touches
-the baseline's circle: up · centre + rho = offset, with rho the radius, less than nought where the letters stand inside. That
+A letter round a circle is turned to the tangent at the middle of its advance width, so the line of each of its contacts
+touches the baseline's circle: up · centre + rho = offset, with rho the radius, negative where the letters are inside. That
 is linear in the centre and rho (closed form: the distance of a tangent from the centre is the radius).
 """
 
@@ -17,34 +17,31 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ..outlines import Point
-from .baseline_contacts import Letters
-
-Array = np.ndarray
+from .baseline_contacts import Array, Flags, Indices, Letters
 
 NEAR_MM, NEAR = (
     0.3,
     0.005,
-)  # a foot stands on a course within this, or this share of the letters' height
-LOOSE = 0.03  # of the height: as long as two or three feet only tell the course
-SIDEWAYS = 0.22  # of the height: how far a foot's middle may be from where it touches the circle (the bearings differ)
+)  # a contact is on a curve within this, or this share of the letters' height
+LOOSE = 0.03  # of the height: the same while only two or three contacts tell the curve
+SIDEWAYS = 0.22  # of the height: how far a contact's middle may be from where it touches the circle (bearings differ)
 BEARINGS = 0.04  # of the height: how far it usually is
+ROUNDING = 0.0007  # mm by which the ends of a contact are off: outlines are rounded to 0.001 mm
 MOST_TURN = math.radians(80)  # from one letter to a near one
 MOST_TILT = math.radians(
     4.5
-)  # of the chord between two feet against the mean of their directions: on a circle it has none
-STRAIGHTER = math.radians(0.2)  # below this turn two feet tell no circle
-CLEARLY, CLEARLY_MM = (
-    3,
-    0.03,
-)  # a circle is believed where feet are so many times, and so much, further off a straight line
+)  # of the chord between two contacts to their mean direction: 0 on a circle
+STRAIGHTER = math.radians(0.2)  # below this turn two contacts tell no circle
+# A circle is believed where contacts are so many times, and so much, further off a straight line.
+CLEARLY, CLEARLY_MM = 3, 0.03
 LEAST_RADIUS, MOST_RADIUS = 0.7, 3000  # in heights of the letters
 
 
 @dataclass(frozen=True)
 class BaselineCurve:
-    """Where a baseline runs. Straight: `angle` and `offset` (up · x = offset). Arc: `centre` and `rho`, not nought: the
-    radius, less than nought where letters stand inside the circle. `begin` is the polar angle, seen from the centre, that
-    lengths along an arc are measured from."""
+    """Where a baseline runs. Straight: `angle` and `offset` (up · x = offset). Arc: `centre` and `rho`, not 0: the radius,
+    negative where letters are inside the circle. `begin` is the polar angle, seen from the centre, where lengths along an
+    arc begin."""
 
     angle: float = 0.0
     offset: float = 0.0
@@ -68,7 +65,7 @@ class BaselineCurve:
         return np.array([c, s]), np.array([-s, c])
 
     def place_of(self, point: Point) -> Point:
-        """(along, above) of a point: the length along the baseline, and the distance over it, mm."""
+        """(along, above) of a point: the length along the baseline, and the distance above it, mm."""
         if self.is_arc:
             x, y = point[0] - self.centre[0], point[1] - self.centre[1]
             turn = math.remainder(math.atan2(y, x) - self.begin, 2 * math.pi)
@@ -77,7 +74,7 @@ class BaselineCurve:
         return float(along @ point), float(up @ point) - self.offset
 
     def point_at(self, along: float, above: float = 0.0) -> Point:
-        """The point at a length along the baseline and a distance over it, mm."""
+        """The point at a length along the baseline and a distance above it, mm."""
         if self.is_arc:
             turn, away = self.begin - along / self.rho, abs(self.rho + above)
             return self.centre[0] + away * math.cos(turn), self.centre[1] + away * math.sin(turn)
@@ -85,63 +82,57 @@ class BaselineCurve:
         return along * c - (self.offset + above) * s, along * s + (self.offset + above) * c
 
     def raised(self, by: float) -> BaselineCurve:
-        """The course so far over this one, mm."""
-        return (
-            replace(self, rho=self.rho + by)
-            if self.is_arc
-            else replace(self, offset=self.offset + by)
-        )
-
-    def misses(self, letters: Letters, some: Array) -> tuple[Array, Array]:
-        """Of some feet, how far each is off the course, and how far the letter's middle from where it touches it; mm."""
-        feet = letters.feet
+        """The curve at a distance above this one, mm."""
         if self.is_arc:
-            away = np.asarray(self.centre) - feet.under[some]
-            off = (feet.up[some] * away).sum(axis=1) + self.rho
-            is_wrong_way = (feet.up[some] * away).sum(axis=1) * self.rho > 0
-            return np.where(is_wrong_way, np.inf, np.abs(off)), np.abs(
-                (feet.along[some] * away).sum(axis=1)
-            )
+            return replace(self, rho=self.rho + by)
+        return replace(self, offset=self.offset + by)
+
+    def misses(self, letters: Letters, indices: Indices) -> tuple[Array, Array]:
+        """How far each of these contacts is off the curve, and its letter's middle from where it touches the curve; mm."""
+        contacts = letters.contacts
+        if self.is_arc:
+            away = np.asarray(self.centre) - contacts.under[indices]
+            inward = (contacts.up[indices] * away).sum(axis=1)
+            sideways = np.abs((contacts.along[indices] * away).sum(axis=1))
+            is_backward = inward * self.rho > 0
+            return np.where(is_backward, np.inf, np.abs(inward + self.rho)), sideways
         along, up = self.directions((0.0, 0.0))
-        ends = np.abs(np.stack([feet.start[some] @ up, feet.end[some] @ up]) - self.offset).max(
-            axis=0
-        )
-        return np.where(feet.along[some] @ along > 0, ends, np.inf), np.zeros(len(some))
+        ends = np.stack([contacts.start[indices] @ up, contacts.end[indices] @ up])
+        off = np.abs(ends - self.offset).max(axis=0)
+        is_forward = contacts.along[indices] @ along > 0
+        return np.where(is_forward, off, np.inf), np.zeros(len(indices))
 
 
 def nearness(height: float) -> float:
-    """How far off its course a foot may be, mm, where letters are so high."""
+    """How far off its curve a contact may be, mm, for letters of this height."""
     return max(NEAR_MM, NEAR * height)
 
 
-def straight_through(letters: Letters, some: Array) -> BaselineCurve:
-    """The straight line nearest to both ends of some feet (total least squares)."""
-    feet = letters.feet
-    ends = np.concatenate([feet.start[some], feet.end[some]])
+def straight_through(letters: Letters, indices: Indices) -> BaselineCurve:
+    """The straight line nearest to both ends of these contacts (total least squares)."""
+    contacts = letters.contacts
+    ends = np.concatenate([contacts.start[indices], contacts.end[indices]])
     middle = ends.mean(axis=0)
     along = np.linalg.svd(ends - middle, full_matrices=False)[2][0]
-    along = along if feet.along[some].sum(axis=0) @ along > 0 else -along
+    along = along if contacts.along[indices].sum(axis=0) @ along > 0 else -along
     return BaselineCurve(
         math.atan2(along[1], along[0]), float(-along[1] * middle[0] + along[0] * middle[1])
     )
 
 
-def arc_through(letters: Letters, some: Array) -> BaselineCurve | None:
-    """The circle that some feet touch (weighted least squares): a short foot's direction says less than a long one's, and
-    that each letter's middle stands where it touches counts a little. None where it is no circle for letters."""
-    feet = letters.feet
-    up, along, under = feet.up[some], feet.along[some], feet.under[some]
-    height, near = float(np.median(feet.height[some])), under.mean(axis=0)
+def arc_through(letters: Letters, indices: Indices) -> BaselineCurve | None:
+    """The circle that these contacts touch (weighted least squares): the direction of a short contact counts less than that
+    of a long one, and that each letter's middle is where it touches counts a little. None where it is no circle for letters."""
+    contacts = letters.contacts
+    up, along, under = contacts.up[indices], contacts.along[indices], contacts.under[indices]
+    height, near = float(np.median(contacts.height[indices])), under.mean(axis=0)
     rho = 10 * height
     for _ in range(2):
-        weight = 1 / (0.01 + 0.0007 * abs(rho) / feet.length[some])
-        slight = np.full(len(some), 1 / (BEARINGS * height))
-        rows = np.concatenate(
-            [
-                np.column_stack([up, np.ones(len(some))]),
-                np.column_stack([along, np.zeros(len(some))]),
-            ]
-        )
+        weight = 1 / (0.01 + ROUNDING * abs(rho) / contacts.length[indices])
+        slight = np.full(len(indices), 1 / (BEARINGS * height))
+        touching = np.column_stack([up, np.ones(len(indices))])
+        centred = np.column_stack([along, np.zeros(len(indices))])
+        rows = np.concatenate([touching, centred])
         aims = np.concatenate(
             [(up * (under - near)).sum(axis=1), (along * (under - near)).sum(axis=1)]
         )
@@ -152,28 +143,30 @@ def arc_through(letters: Letters, some: Array) -> BaselineCurve | None:
     return BaselineCurve(centre=(x + float(near[0]), y + float(near[1])), rho=rho)
 
 
-def courses_through(letters: Letters, some: Array, tolerance: float) -> list[BaselineCurve]:
-    """The straight line and the circle that some feet stand on, as far as they do; the likelier one first."""
-    found = []
-    line = straight_through(letters, some)
-    off_line = float(line.misses(letters, some)[0].max())
+def curves_through(letters: Letters, indices: Indices, tolerance: float) -> list[BaselineCurve]:
+    """The straight line and the circle on which these contacts lie, if they do; the likelier one first."""
+    curves = []
+    line = straight_through(letters, indices)
+    off_line = float(line.misses(letters, indices)[0].max())
     if off_line <= tolerance:
-        found.append(line)
-    angles = letters.feet.angles()[some]
+        curves.append(line)
+    angles = letters.contacts.angles()[indices]
     if np.abs(np.angle(np.exp(1j * (angles - angles[0])))).max() > STRAIGHTER:
-        arc = arc_through(letters, some)
-        if arc and _stand_on(letters, some, arc, tolerance).all():
-            off_arc = float(arc.misses(letters, some)[0].max())
-            found.insert(len(found) if off_line <= CLEARLY * off_arc + CLEARLY_MM else 0, arc)
-    return found
+        arc = arc_through(letters, indices)
+        if arc and _are_on(letters, indices, arc, tolerance).all():
+            off_arc = float(arc.misses(letters, indices)[0].max())
+            is_clearly_arc = off_line > CLEARLY * off_arc + CLEARLY_MM
+            curves.insert(0 if is_clearly_arc else len(curves), arc)
+    return curves
 
 
-def _stand_on(letters: Letters, some: Array, course: BaselineCurve, tolerance: float) -> Array:
-    off, sideways = course.misses(letters, some)
-    blur = (
-        0.0007 * abs(course.rho) / letters.feet.length[some]
-    )  # the ends of a foot are rounded to 0.001 mm
-    return (off <= tolerance + blur) & (sideways <= SIDEWAYS * letters.feet.height[some])
+def _are_on(letters: Letters, indices: Indices, curve: BaselineCurve, tolerance: float) -> Flags:
+    off, sideways = curve.misses(letters, indices)
+    blur = ROUNDING * abs(curve.rho) / letters.contacts.length[indices]
+    is_on: Flags = (off <= tolerance + blur) & (
+        sideways <= SIDEWAYS * letters.contacts.height[indices]
+    )
+    return is_on
 
 
 # Chains. -----------------------------------------------------------------------------------------------------------------
@@ -181,72 +174,59 @@ def _stand_on(letters: Letters, some: Array, course: BaselineCurve, tolerance: f
 
 @dataclass(frozen=True)
 class Chain:
-    """Letters that stand on one course: of each the foot that it stands on."""
+    """Letters that rest on one curve, each with its contact there."""
 
-    course: BaselineCurve
-    foot_of: dict[int, int]
+    curve: BaselineCurve
+    contact_of: dict[int, int]
 
 
-def chains(letters: Letters, free: Collection[int]) -> list[Chain]:
-    """All chains of free letters, of two letters at the least; a letter may be in several, on this foot or that."""
-    begun_from: dict[int, set[int]] = {}
-    found: list[Chain] = []
-    for one, other in _links(letters, sorted(free)):
-        if begun_from.get(one, set()) & begun_from.get(other, set()):
+def find_chains(letters: Letters, free: Collection[int]) -> list[Chain]:
+    """All chains of free letters, of at least two letters; a letter may be in several, on different contacts."""
+    chains_with: dict[int, set[int]] = {}  # by contact
+    chains: list[Chain] = []
+    for first, second in _links(letters, sorted(free)):
+        if chains_with.get(first, set()) & chains_with.get(second, set()):
             continue  # both are in one chain already
-        foot_of = _grown(letters, [one, other], free)
-        if foot_of:
-            for foot in foot_of.values():
-                begun_from.setdefault(foot, set()).add(len(found))
-            found += [Chain(course, foot_of) for course in _possible(letters, foot_of)]
-    return found
+        contact_of = _grown(letters, [first, second], free)
+        if contact_of:
+            for contact in contact_of.values():
+                chains_with.setdefault(contact, set()).add(len(chains))
+            chains += [Chain(curve, contact_of) for curve in _possible(letters, contact_of)]
+    return chains
 
 
-def _possible(letters: Letters, foot_of: dict[int, int]) -> list[BaselineCurve]:
-    """The courses that some feet may stand on: the likeliest, or both while few tell it."""
-    some = np.array(sorted(foot_of.values()))
-    height = float(np.median(letters.feet.height[some]))
-    courses = courses_through(letters, some, nearness(height))
-    return courses if len(some) < 4 else courses[:1]
+def _possible(letters: Letters, contact_of: dict[int, int]) -> list[BaselineCurve]:
+    """The curves that these contacts may be on: the likeliest, or both while few contacts tell it."""
+    indices = np.array(sorted(contact_of.values()))
+    height = float(np.median(letters.contacts.height[indices]))
+    curves = curves_through(letters, indices, nearness(height))
+    return curves if len(indices) < 4 else curves[:1]
 
 
 def _links(letters: Letters, free: Sequence[int]) -> list[tuple[int, int]]:
-    """Pairs of feet of neighbours that may be on one course, read from left to right; the nearest neighbours first."""
+    """Pairs of contacts of neighbours that may be on one curve, read from left to right; the nearest neighbours first."""
     is_free = set(free)
     pairs = sorted(
-        (gap, a, b)
-        for a in free
-        for b, gap in letters.near[a]
-        if b in is_free and (a < b or not _is_near(letters, b, a))
+        (gap, letter, near)
+        for letter in free
+        for near, gap in letters.near[letter]
+        if near in is_free and (letter < near or not _is_near(letters, near, letter))
     )
     if not pairs:
         return []
-    feet, (_, ones, others) = letters.feet, (np.array(each) for each in zip(*pairs, strict=True))
-    first, last = (
-        np.searchsorted(feet.letter, [ones, others]),
-        np.searchsorted(feet.letter, [ones, others], side="right"),
-    )
-    counts = last - first
-    total = counts[0] * counts[1]
-    pair = np.repeat(np.arange(len(total)), total)
-    within = np.arange(total.sum()) - np.repeat(np.cumsum(total) - total, total)
-    i = first[0][pair] + within // counts[1][pair].clip(min=1)
-    j = first[1][pair] + within % counts[1][pair].clip(min=1)
-    chord, both = feet.under[j] - feet.under[i], feet.along[i] + feet.along[j]
+    contacts = letters.contacts
+    i, j = _pairs_of_contacts(contacts.letter, np.array([pair[1:] for pair in pairs]).T)
+    chord, both = contacts.under[j] - contacts.under[i], contacts.along[i] + contacts.along[j]
     is_back = (chord * both).sum(axis=1) < 0
-    i, j, chord = (
-        np.where(is_back, j, i),
-        np.where(is_back, i, j),
-        np.where(is_back[:, None], -chord, chord),
-    )
-    turn = _angle_between(feet.along[i], feet.along[j])
+    i, j = np.where(is_back, j, i), np.where(is_back, i, j)
+    chord = np.where(is_back[:, None], -chord, chord)
+    turn = _angle_between(contacts.along[i], contacts.along[j])
     tilt = _angle_between(both, chord)
-    is_upright = both[:, 0] > -0.05 * np.hypot(
-        *both.T
-    )  # letters are read from below, or from the right
+    # letters are read from below, or from the right
+    is_upright = both[:, 0] > -0.05 * np.hypot(*both.T)
     is_link = (
-        feet.can_lead[i]
-        & feet.can_lead[j]
+        contacts.can_lead[i]
+        & contacts.can_lead[j]
         & (np.abs(turn) <= MOST_TURN)
         & (np.abs(tilt) <= MOST_TILT)
         & is_upright
@@ -254,55 +234,69 @@ def _links(letters: Letters, free: Sequence[int]) -> list[tuple[int, int]]:
     return list(zip(i[is_link].tolist(), j[is_link].tolist(), strict=True))
 
 
-def _is_near(letters: Letters, one: int, other: int) -> bool:
-    return any(near == other for near, _ in letters.near[one])
+def _pairs_of_contacts(letter_of: Indices, pairs: Indices) -> tuple[Indices, Indices]:
+    """Each contact of the first letter with each of the second, for every pair of letters."""
+    first = np.searchsorted(letter_of, pairs)
+    counts = np.searchsorted(letter_of, pairs, side="right") - first
+    total = counts[0] * counts[1]
+    pair = np.repeat(np.arange(len(total)), total)
+    within = np.arange(total.sum()) - np.repeat(np.cumsum(total) - total, total)
+    i = first[0][pair] + within // counts[1][pair].clip(min=1)
+    j = first[1][pair] + within % counts[1][pair].clip(min=1)
+    return i, j
 
 
-def _angle_between(one: Array, other: Array) -> Array:
+def _is_near(letters: Letters, letter: int, other: int) -> bool:
+    return any(near == other for near, _ in letters.near[letter])
+
+
+def _angle_between(first: Array, second: Array) -> Array:
     """The turn from one direction to another, radians counter-clockwise."""
-    return np.arctan2(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0], (one * other).sum(axis=1))
+    cross = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
+    angle: Array = np.arctan2(cross, (first * second).sum(axis=1))
+    return angle
 
 
 def _grown(letters: Letters, begun: list[int], free: Collection[int]) -> dict[int, int]:
-    """The letters and feet of the chain from two feet on: the neighbours that stand on its course join, the best first
-    while few tell it."""
-    feet = letters.feet
-    foot_of = {int(feet.letter[foot]): foot for foot in begun}
+    """The chain that starts with two contacts, as letter to contact: neighbours on its curve join, only the best one at a
+    time while few contacts tell the curve."""
+    contacts = letters.contacts
+    contact_of = {int(contacts.letter[contact]): contact for contact in begun}
     best: dict[int, int] = {}
     while True:
-        some = np.array(sorted(foot_of.values()))
-        height = float(np.median(feet.height[some]))
-        tolerance = LOOSE * height if len(some) < 4 else nearness(height)
-        courses = courses_through(letters, some, tolerance)
-        if not courses:
+        indices = np.array(sorted(contact_of.values()))
+        height = float(np.median(contacts.height[indices]))
+        tolerance = LOOSE * height if len(indices) < 4 else nearness(height)
+        curves = curves_through(letters, indices, tolerance)
+        if not curves:
             return best
-        best = dict(foot_of)
-        asked = {
+        best = dict(contact_of)
+        candidates = {
             near
-            for letter in foot_of
+            for letter in contact_of
             for near, _ in letters.near[letter]
-            if near in free and near not in foot_of
+            if near in free and near not in contact_of
         }
-        joining = _joining(letters, feet.of_letters(asked), courses, tolerance)
+        joining = _joining(letters, contacts.of_letters(candidates), curves, tolerance)
         if not joining:
             return best
-        foot_of |= dict(joining[:1] if len(some) < 6 else joining)
+        contact_of |= dict(joining[:1] if len(indices) < 6 else joining)
 
 
 def _joining(
-    letters: Letters, some: Array, courses: list[BaselineCurve], tolerance: float
+    letters: Letters, indices: Indices, curves: list[BaselineCurve], tolerance: float
 ) -> list[tuple[int, int]]:
-    """(letter, foot) of those that stand on one of the courses, the best first; of each letter its best foot."""
-    if not len(some):
+    """(letter, contact) of those contacts that are on one of the curves, the best first; for each letter its best contact."""
+    if not len(indices):
         return []
-    misses = np.full(len(some), np.inf)
-    for course in courses:
-        off, sideways = course.misses(letters, some)
-        fits = _stand_on(letters, some, course, tolerance)
+    misses = np.full(len(indices), np.inf)
+    for curve in curves:
+        off, sideways = curve.misses(letters, indices)
+        fits = _are_on(letters, indices, curve, tolerance)
         misses = np.minimum(misses, np.where(fits, off + 0.05 * sideways, np.inf))
-    found: dict[int, int] = {}
+    best: dict[int, int] = {}
     for at in np.argsort(misses, kind="stable").tolist():
         if not np.isfinite(misses[at]):
             break
-        found.setdefault(int(letters.feet.letter[some[at]]), int(some[at]))
-    return list(found.items())
+        best.setdefault(int(letters.contacts.letter[indices[at]]), int(indices[at]))
+    return list(best.items())

@@ -35,6 +35,9 @@ class Tolerance:
         return round(max(self.least_mm, min(self.share * height_mm, self.most_mm)), PLACES)
 
 
+USUAL_TOLERANCE = Tolerance()
+
+
 def tolerance(settings: Settings) -> Tolerance:
     """The shop's tolerance, never finer than half the step its figures are rounded to: a letter set to the figure on
     the screen must never be found wrong."""

@@ -7,6 +7,7 @@ Lengths are mm. Must not round, nor know pages or paper.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -15,8 +16,9 @@ from ...wording import setting_out as wording
 from ...wording.message import Message
 from ..errors import NotFound, Refused
 from ..outlines import Outline
-from .baselines import Baseline, Standing, baselines
-from .placement import Tolerance
+from .baselines import Baseline, find_baselines
+from .letter_positions import LetterPosition
+from .placement import USUAL_TOLERANCE, Tolerance
 
 DATUMS = ("left edge", "centre line")
 LEVEL_DEG = 0.02  # a line that climbs less is level: 0.35 mm in a metre
@@ -37,8 +39,8 @@ class PlacedPart:
 class Letter:
     """One letter of a line. `left_mm`, `centre_mm` and `right_mm` run from the datum along the line, exact, signed.
 
-    `gap_mm` is the clear distance to the next letter of the line, None for the last; `below_mm` how far its foot lies under
-    the baseline (negative: over it) and `kind` why, as in `baselines.Standing`; `height_mm` its own height, `allowed_mm` how
+    `gap_mm` is the clear distance to the next letter of the line, None for the last; `below_mm` how far its foot is below
+    the baseline (negative: above it) and `kind` why, as in `LetterPosition`; `height_mm` its own height, `allowed_mm` how
     far it may be off.
     """
 
@@ -101,7 +103,7 @@ def rows(
     parts: Sequence[PlacedPart],
     sign_width_mm: float,
     datum: str,
-    tolerance: Tolerance = Tolerance(),
+    tolerance: Tolerance = USUAL_TOLERANCE,
 ) -> list[Row]:
     """The lines of one level, the top one first, each letter in reading order.
 
@@ -122,33 +124,33 @@ def row_of(rows: Iterable[Row], part: int) -> Row:
 
 @lru_cache(maxsize=64)
 def _lines(outlines: tuple[Outline, ...]) -> tuple[Baseline, ...]:
-    return tuple(baselines(outlines))  # cached: a level is shown again after each tap
+    return tuple(find_baselines(outlines))  # cached: a level is shown again after each tap
 
 
 def _row(
     line: Baseline, parts: Sequence[PlacedPart], width_mm: float, datum: str, tolerance: Tolerance
 ) -> Row:
     datum_mm = width_mm / 2 if datum == "centre line" and _is_level(line) else 0.0
-    mine = [parts[standing.index] for standing in line.members]
-    edges = [_along(standing, part.outline, line) for standing, part in zip(line.members, mine)]
-    gaps = [other[0] - one[2] for one, other in zip(edges, edges[1:])]
+    members = [(position, parts[position.index]) for position in line.members]
+    edges = [_along(position, part.outline, line) for position, part in members]
+    gaps = [after[0] - before[2] for before, after in itertools.pairwise(edges)]
     letters = tuple(
-        _letter(standing, part, line, gap, datum_mm, tolerance)
-        for standing, part, gap in zip(line.members, mine, [*gaps, None])
+        _letter(position, part, line, gap, datum_mm, tolerance)
+        for (position, part), gap in zip(members, [*gaps, None], strict=True)
     )
-    return Row(mine[0].level, line, line.origin[1], datum_mm, letters)
+    return Row(members[0][1].level, line, line.origin[1], datum_mm, letters)
 
 
 def _letter(
-    standing: Standing,
+    position: LetterPosition,
     part: PlacedPart,
     line: Baseline,
     gap: float | None,
     datum_mm: float,
     tolerance: Tolerance,
 ) -> Letter:
-    upright = part.outline if _is_level(line) else part.outline.turned(-standing.turn_deg)
-    left, centre, right = _along(standing, part.outline, line)
+    upright = part.outline if _is_level(line) else part.outline.turned(-position.turn_deg)
+    left, centre, right = _along(position, part.outline, line)
     return Letter(
         part.id,
         part.number,
@@ -157,16 +159,19 @@ def _letter(
         centre - datum_mm,
         right - datum_mm,
         gap,
-        standing.below_mm,
-        standing.kind,
+        position.below_mm,
+        position.kind,
         upright.height_mm,
         tolerance.allowed_mm(line.height_mm or upright.height_mm),
     )
 
 
-def _along(standing: Standing, outline: Outline, line: Baseline) -> tuple[float, float, float]:
+def _along(
+    position: LetterPosition, outline: Outline, line: Baseline
+) -> tuple[float, float, float]:
+    """Left edge, centre and right edge along the line."""
     if not _is_level(line):
-        return standing.left_mm, standing.centre_mm, standing.right_mm
+        return position.left_mm, position.centre_mm, position.right_mm
     left, _, right, _ = outline.bounds  # from the drawing itself: no fit comes between
     return left, (left + right) / 2, right
 

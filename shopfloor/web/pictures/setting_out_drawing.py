@@ -113,7 +113,7 @@ def row_drawing(
         unit=1 / UNIT,
         letters=tuple(
             DrawnLetter(path(shape, scale * UNIT, top + upper / scale), *states[letter.part])
-            for shape, letter in zip(shapes, row.letters)
+            for shape, letter in zip(shapes, row.letters, strict=True)
         ),
         figures=figures,
         datum=datum,
@@ -155,7 +155,7 @@ def _figures(
     drawn = []
     for lengths, is_centre in ((edges, False), (centres, True)):
         xs = [(mm - start) * scale for mm in lengths]
-        for mm, x, at in zip(lengths, xs, spread(xs, PITCH)):
+        for mm, x, at in zip(lengths, xs, spread(xs, PITCH), strict=True):
             drawn.append(DrawnFigure(round(x, 1), round(at, 1), written(mm), is_centre))
     return drawn
 

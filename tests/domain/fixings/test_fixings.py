@@ -310,7 +310,7 @@ def test_holes_too_near_to_an_edge_are_refused_with_the_distance_that_would_do()
     layout = planned(FixingPlan(4.0, 8.0, 3, 2, "masonry", 10.0), [BOARD], [], HARBOUR)
     refusal = str(layout.refusal)
     assert layout.fixings == () and "needs 2 hole diameters: type" in refusal
-    needed = float(refusal.split("type ")[1].split(" mm")[0])
+    needed = float(refusal.split("type ")[1].split(" mm", maxsplit=1)[0])
     assert planned(FixingPlan(4.0, needed, 3, 2, "masonry", 10.0), [BOARD], [], HARBOUR).fixings
     inches = text(layout.refusal, Reader(units="in"))
     needed = 25.4 * float(inches.split("type ")[1].split(" in")[0])

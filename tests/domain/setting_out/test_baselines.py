@@ -17,7 +17,7 @@ from shapely import box as rectangle
 from shop_for_tests import grows_at_most
 
 from shopfloor.domain.outlines import Outline
-from shopfloor.domain.setting_out.baselines import baselines
+from shopfloor.domain.setting_out.baselines import find_baselines
 
 FONTS = (SANS, BOLD, SERIF)
 WITHIN_MM = 0.2
@@ -29,7 +29,7 @@ ROUND = 0.06  # of a capital's height: what the fonts let go deeper descends (th
 
 def only_line(one: Word):
     """The only line that is found, its members those of the word in reading order (a dot may come before its i)."""
-    found = baselines(one.outlines)
+    found = find_baselines(one.outlines)
     assert len(found) == 1, [
         "".join(one.drawn[member.index].sign for member in line.members) for line in found
     ]
@@ -175,7 +175,7 @@ def assert_come_apart(words: list[Word], seed: int = 1):
     """Each word is found as one line, in whatever order the outlines are given."""
     areas = [(which, drawn) for which, one in enumerate(words) for drawn in one.drawn]
     random.Random(seed).shuffle(areas)
-    found = baselines([drawn.outline for _, drawn in areas])
+    found = find_baselines([drawn.outline for _, drawn in areas])
     read = [
         (areas[line.members[0].index][0], "".join(areas[m.index][1].sign for m in line.members))
         for line in found
@@ -246,7 +246,7 @@ def test_what_is_no_letter_is_a_line_of_its_own():
     letters = moved(word("WHARF", SANS, 60), 100, 100)
     panel = Outline.of_polygon(rectangle(0, 0, 900, 300))
     disc = Outline.of_polygon(Point(450, 700).buffer(140))
-    found = baselines([panel, *letters.outlines, disc])
+    found = find_baselines([panel, *letters.outlines, disc])
     kinds = {
         frozenset(member.index for member in line.members): line.members[0].kind for line in found
     }
@@ -257,14 +257,14 @@ def test_what_is_no_letter_is_a_line_of_its_own():
     }
     assert {line.origin[1] for line in found} == {0, 100, 560}
     panels = [Outline.of_polygon(rectangle(0, -60 * at, 300, 50 - 60 * at)) for at in range(5)]
-    assert [[member.index for member in line.members] for line in baselines(panels)] == [
+    assert [[member.index for member in line.members] for line in find_baselines(panels)] == [
         [0],
         [1],
         [2],
         [3],
         [4],
     ]
-    assert baselines([]) == []
+    assert find_baselines([]) == []
 
 
 # What must hold for any drawing. -----------------------------------------------------------------------------------------
@@ -312,12 +312,12 @@ placed = st.builds(
 @given(st.lists(outlines.map(lambda one: [one]) | placed, max_size=6))
 def test_every_outline_is_in_exactly_one_line(mixed):
     some = [outline for each in mixed for outline in each]
-    found = baselines(some)
+    found = find_baselines(some)
     assert sorted(member.index for line in found for member in line.members) == list(
         range(len(some))
     )
     assert all(line.height_mm > 0 and line.members[0].left_mm == 0 for line in found)
-    assert baselines(some) == found
+    assert find_baselines(some) == found
 
 
 @settings(max_examples=30, deadline=None)
@@ -359,4 +359,4 @@ def many(count: int, place) -> list[Outline]:
 def test_ten_times_the_letters_take_about_ten_times_as_long(place):
     """Half as much again is left to the machine."""
     letters = {count: many(count, place) for count in (100, 1000)}
-    assert grows_at_most(15, lambda count: baselines(letters[count]), 100, 1000)
+    assert grows_at_most(15, lambda count: find_baselines(letters[count]), 100, 1000)

@@ -5,6 +5,7 @@ An inch is 25.4 mm by definition; n/16 in is 0.0625 n in.
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import replace
 from fractions import Fraction
@@ -186,7 +187,7 @@ def test_any_two_figures_of_a_row_differ_from_the_exact_distance_by_two_thirty_s
         left += wide + 7.3
     (row,) = rows(parts, 1500, datum)
     lengths = [mm for one in row.letters for mm in (one.left_mm, one.centre_mm, one.right_mm)]
-    for one, other in zip(lengths, lengths[1:]):
+    for one, other in itertools.pairwise(lengths):
         exact = (Fraction(other) - Fraction(one)) / Fraction(254, 10)
         assert abs(read_back(as_inches(other)) - read_back(as_inches(one)) - exact) <= Fraction(
             2, 32
@@ -263,7 +264,7 @@ def test_on_an_arc_figures_run_along_the_arc():
     assert row.baseline.radius_mm == pytest.approx(
         400, abs=1.0
     )  # of a flat foot only the middle touches the circle
-    steps = [b.centre_mm - a.centre_mm for a, b in zip(row.letters, row.letters[1:])]
+    steps = [b.centre_mm - a.centre_mm for a, b in itertools.pairwise(row.letters)]
     assert (
         steps == [pytest.approx(400 * math.radians(9), abs=0.2)] * 6
     )  # arc length = radius × angle

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 
 import pytest
@@ -259,7 +260,7 @@ def test_figures_that_would_lie_on_each_other_are_spread_about_their_middle():
     assert spread([50, 50], 20) == [40, 60]
     assert spread([50, 51, 52], 20) == [31, 51, 71]
     placed = spread([0, 5, 6, 80, 81, 300], 20)
-    assert all(b - a >= 20 - 1e-9 for a, b in zip(placed, placed[1:]))
+    assert all(b - a >= 20 - 1e-9 for a, b in itertools.pairwise(placed))
 
 
 # Ten times the letters. -----------------------------------------------------------------------------------------------
