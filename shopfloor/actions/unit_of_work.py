@@ -34,7 +34,8 @@ UNDID = "undid"  # the word of an undo in the ledger
 class Answer:
     """What the person reads, the codes it is about, and the act's number (None: nothing was done).
 
-    `data` holds what a page or the command line needs besides; it must be plain enough for JSON.
+    `data` holds codes and values that a page or the command line needs; it must be plain enough for JSON and holds no
+    sentence.
     """
 
     message: Message
@@ -52,11 +53,11 @@ class Answer:
 
     @classmethod
     def of_ledger(cls, kept: dict[str, Any]) -> Answer:
-        """An answer as the ledger kept it."""
+        """Return an answer as the ledger kept it."""
         return cls(of_dict(kept), tuple(kept["codes"]), kept["data"], kept["act"])
 
     def as_dict(self) -> dict[str, Any]:
-        """The answer as the ledger keeps it: the message's name and values, never its sentence."""
+        """Return the answer as the ledger keeps it: the message's name and values, never its sentence."""
         return {
             **as_dict(self.message),
             "codes": list(self.codes),
@@ -65,28 +66,28 @@ class Answer:
 
 
 def utc_now() -> datetime:
-    """The present moment, UTC, to the millisecond."""
+    """Return the present moment, UTC, to the millisecond."""
     now = datetime.now(UTC)
     return now.replace(microsecond=now.microsecond // 1000 * 1000)
 
 
 def stamp(moment: datetime) -> str:
-    """A moment as it is stored: UTC, ISO 8601, milliseconds, so that text order is time order."""
+    """Return a moment as it is stored: UTC, ISO 8601, milliseconds, so that text order is time order."""
     return moment.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
 def moment(text: str) -> datetime:
-    """A stored moment, aware, UTC."""
+    """Return a stored moment, aware, UTC."""
     return datetime.fromisoformat(text)
 
 
 def zone_of(db: Connection) -> ZoneInfo:
-    """The shop's time zone."""
+    """Return the shop's time zone."""
     return ZoneInfo(settings.load(db).zone)
 
 
 def shop_day(db: Connection, when: datetime) -> date:
-    """The date in the shop's own zone."""
+    """Return the date in the shop's own zone."""
     return when.astimezone(zone_of(db)).date()
 
 
@@ -104,7 +105,7 @@ class Shop:
         self.dice = dice
 
     def read(self) -> Connection:
-        """A connection for reading."""
+        """Return a connection for reading."""
         return self.database.read()
 
 
@@ -133,7 +134,7 @@ class Transaction:
         self.events.append({"event": type(event).__name__, **dataclasses.asdict(event)})
 
     def new_code(self, kind: str) -> str:
-        """A fresh code that was never used. kind: 'piece', 'sheet', 'sign', 'blank', 'tray'."""
+        """Return a code that was never used. kind: 'piece', 'sheet', 'sign', 'blank', 'tray'."""
         for _ in range(1000):
             code = codes.make(self._dice(10_000_000))
             if code_store.claim(self.db, code, kind):
@@ -157,7 +158,7 @@ def command(
         work: Callable[Concatenate[Transaction, Parameters], Answer],
     ) -> Callable[Concatenate[Caller, Parameters], Answer]:
         @functools.wraps(work)
-        def run(caller: Caller, *args: Parameters.args, **named: Parameters.kwargs) -> Answer:
+        def run(caller: Caller, /, *args: Parameters.args, **named: Parameters.kwargs) -> Answer:
             caller.actor.must_hold(roles)
             return _run(caller, what, lambda transaction: work(transaction, *args, **named))
 
@@ -182,9 +183,7 @@ def _run(
         number = ledger.append(
             db,
             at=transaction.at,
-            person=caller.actor.person,
-            by_name=caller.actor.name,
-            tablet=caller.actor.tablet,
+            by=caller.actor,
             what=what,
             key=key,
             events=transaction.events,

@@ -7,15 +7,17 @@ import sqlite3
 from pathlib import Path
 
 from ..domain.errors import Conflict, Refused
+from ..wording import database as wording
 from .migrate import APPLICATION_ID
+from .sql import scalar
 
 
 def backup(db: sqlite3.Connection, destination: Path) -> None:
-    """Writes a whole copy to `destination`, also while others write. Raises Refused where there is a file already."""
+    """Write a whole copy to `destination`, even while others write. Raises Refused where there is a file already."""
     if destination.exists():
-        raise Refused(f"There is a file {destination} already: name a new one.")
+        raise Refused(wording.file_exists(str(destination)))
     if not destination.parent.is_dir():
-        raise Refused(f"There is no folder {destination.parent}: make it first.")
+        raise Refused(wording.no_folder(str(destination.parent)))
     copy = sqlite3.connect(destination)
     try:
         db.backup(copy)
@@ -25,12 +27,12 @@ def backup(db: sqlite3.Connection, destination: Path) -> None:
 
 
 def restore(source: Path, destination: Path) -> Path | None:
-    """Puts a backup in the database's place; the old one is kept beside it, and its path is the answer.
+    """Put a backup in the database's place. The old one is kept beside it, and its path is returned.
 
     Raises Refused where `source` is no whole shopfloor database, Conflict where a server still has the database open.
     """
     _check(source)
-    kept = None
+    kept: Path | None = None
     if destination.exists():
         _check_unused(destination)
         kept = destination.with_name(destination.name + ".before-restore")
@@ -43,23 +45,23 @@ def restore(source: Path, destination: Path) -> Path | None:
 
 def _check(source: Path) -> None:
     if not source.is_file():
-        raise Refused(f"There is no file {source}: name a backup that exists.")
+        raise Refused(wording.no_backup(str(source)))
     db = sqlite3.connect(f"file:{source}?mode=ro", uri=True)
     try:
-        is_ours = db.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID
-        is_whole = is_ours and db.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+        is_ours = scalar(db, int, "PRAGMA application_id") == APPLICATION_ID
+        is_whole = is_ours and scalar(db, str, "PRAGMA integrity_check") == "ok"
     except sqlite3.DatabaseError:
         is_ours = is_whole = False
     finally:
         db.close()
     if not is_ours:
-        raise Refused(f"{source} is not a backup of a shopfloor database: name another file.")
+        raise Refused(wording.not_a_backup(str(source)))
     if not is_whole:
-        raise Refused(f"The backup {source} is damaged: take an older one.")
+        raise Refused(wording.damaged_backup(str(source)))
 
 
 def _check_unused(path: Path) -> None:
-    """Nobody else may have the database open: SQLite gives the exclusive lock only then."""
+    """Raise Conflict where anybody else has the database open: then SQLite does not give the exclusive lock."""
     db = sqlite3.connect(path, timeout=0.5, isolation_level=None)
     try:
         db.execute("PRAGMA locking_mode = EXCLUSIVE")
@@ -67,8 +69,8 @@ def _check_unused(path: Path) -> None:
         db.execute("COMMIT")
         db.execute("PRAGMA journal_mode = DELETE")
     except sqlite3.OperationalError:
-        raise Conflict(f"{path} is in use: stop the server first.") from None
+        raise Conflict(wording.database_in_use(str(path))) from None
     except sqlite3.DatabaseError:
-        pass  # what is there is broken: that is why one restores
+        pass  # the old database is broken: a reason to restore
     finally:
         db.close()

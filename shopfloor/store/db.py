@@ -1,4 +1,7 @@
-"""Opens the database. Owns connections and the one write lock; must not know what is written."""
+"""Opens the database. Owns connections and the one write lock; must not know what is written.
+
+`Connection` and `Row` are what other modules name in a signature; `sql` takes typed values out of a query.
+"""
 
 from __future__ import annotations
 
@@ -9,9 +12,9 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from ..domain.errors import Conflict, Refused
+from ..wording import database as wording
 from . import ledger, migrate
 
-# What the layers above name in a signature; nothing else of sqlite3 is theirs.
 Connection = sqlite3.Connection
 Row = sqlite3.Row
 
@@ -19,17 +22,17 @@ Row = sqlite3.Row
 class Database:
     """One shop's database file: one connection that writes, under one lock, and a reading one for each thread.
 
-    The writer alone bears the ledger's triggers, and keeps its statements compiled whichever thread acts; the readers
-    cannot write at all.
+    Only the writer has the ledger's triggers. It keeps its statements compiled, whichever thread acts. The readers cannot
+    write at all.
     """
 
-    def __init__(self, path: str | Path, *, create: bool = True):
-        """Opens `path` and brings it to the present form. Refused where it is missing or not a shopfloor database."""
+    def __init__(self, path: str | Path, *, create: bool = True) -> None:
+        """Open `path` and bring it to the present form. Raises Refused where it is missing or not a shopfloor database."""
         self.path = Path(path)
         if not create and not self.path.exists():
-            raise Refused(f"There is no database at {self.path}: name one that exists.")
+            raise Refused(wording.no_database(str(self.path)))
         if not self.path.parent.is_dir():
-            raise Refused(f"There is no folder {self.path.parent}: make it first.")
+            raise Refused(wording.no_folder(str(self.path.parent)))
         self._own = threading.local()
         self._write_lock = threading.Lock()
         self._all: list[sqlite3.Connection] = []
@@ -38,20 +41,20 @@ class Database:
         ledger.install_triggers(self.writer)
 
     def read(self) -> sqlite3.Connection:
-        """This thread's connection, for reading."""
-        connection = getattr(self._own, "connection", None)
+        """Return this thread's connection, for reading."""
+        connection: sqlite3.Connection | None = getattr(self._own, "connection", None)
         if connection is None:
             connection = self._own.connection = self._connect()
             connection.execute("PRAGMA query_only = ON")
         return connection
 
     def hurry(self) -> None:
-        """Acts no longer wait for the disk: for a demo, which nobody minds to lose with the power."""
+        """Let acts no longer wait for the disk: for a demo, which may be lost in a power cut."""
         self.writer.execute("PRAGMA synchronous = OFF")
 
     @contextmanager
     def write(self) -> Iterator[sqlite3.Connection]:
-        """The writing connection inside BEGIN IMMEDIATE … COMMIT; rolled back where anything is raised."""
+        """Give the writing connection inside BEGIN IMMEDIATE … COMMIT; rolled back where anything is raised."""
         with self._write_lock:
             self.writer.execute("BEGIN IMMEDIATE")
             try:
@@ -59,14 +62,14 @@ class Database:
                 self.writer.execute("COMMIT")
             except sqlite3.IntegrityError as error:
                 self.writer.execute("ROLLBACK")
-                raise Conflict("Something else rests on it by now: undo that first.") from error
+                raise Conflict(wording.something_depends_on_this()) from error
             except BaseException:
                 self.writer.execute("ROLLBACK")
                 raise
 
     @contextmanager
     def snapshot(self) -> Iterator[sqlite3.Connection]:
-        """This thread's connection in one read transaction: a page sees one moment."""
+        """Give this thread's connection in one read transaction: a page sees one moment."""
         connection = self.read()
         connection.execute("BEGIN")
         try:
@@ -75,7 +78,7 @@ class Database:
             connection.execute("ROLLBACK")
 
     def close(self) -> None:
-        """Closes every connection."""
+        """Close every connection."""
         with self._write_lock:
             for connection in self._all:
                 connection.close()
@@ -89,7 +92,7 @@ class Database:
 
 
 def connect(path: str | Path) -> sqlite3.Connection:
-    """A connection with the project's settings; rows are reached by name."""
+    """Open a connection with the project's settings; columns of a row are reached by name."""
     connection = sqlite3.connect(path, isolation_level=None, check_same_thread=False, timeout=10)
     connection.row_factory = sqlite3.Row
     try:
@@ -97,13 +100,13 @@ def connect(path: str | Path) -> sqlite3.Connection:
             "journal_mode = WAL",
             "synchronous = FULL",
             "foreign_keys = ON",
-            "recursive_triggers = ON",  # else REPLACE gets past the ledger's triggers
+            "recursive_triggers = ON",  # else REPLACE bypasses the ledger's triggers
             "busy_timeout = 10000",
-            "wal_autocheckpoint = 4000",  # 16 MB: the odd act that writes the pages back is rarer
-            "temp_store = MEMORY",  # the ledger's notes: no file for what lives as long as one act
+            "wal_autocheckpoint = 4000",  # 16 MB: acts seldom have to write the pages back
+            "temp_store = MEMORY",  # pending changes live only as long as one act
         ):
             connection.execute(f"PRAGMA {pragma}")
     except sqlite3.DatabaseError as error:
         connection.close()
-        raise Refused(f"{path} is not a shopfloor database: name another file.") from error
+        raise Refused(wording.not_a_database(str(path))) from error
     return connection

@@ -1,22 +1,30 @@
-"""The ledger: every act of a person is one row, and the rows give the shop's state again.
+"""The ledger: every act of a person is one row, and from the rows the shop's state can be rebuilt.
 
-How it works: on each connection temporary triggers note every row that changes, before and after, in whichever table of
-the state. An act that ends puts these notes into its ledger row, in the same transaction. Replay writes the notes into an
-empty database; undo writes the earlier half back. Nothing can be written past it: a change outside an act is refused.
+How it works: temporary triggers on the writing connection record every row of the state that changes, before and after
+(`install_triggers`). An act that ends puts these changes into its ledger row, in the same transaction (`append`). A
+replay writes them into an empty database; undo writes the rows from before back (`write_back`). Nothing can bypass it:
+a change outside an act is refused.
+
+Undo is refused where a later act depends on the undone one: the table `touched` keeps which records each act wrote or
+depends on.
 """
 
 from __future__ import annotations
 
 import json
-import sqlite3
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from sqlite3 import Connection, Row
+from typing import Any, TypedDict
 
 from ..domain.errors import Conflict, NotFound
+from ..domain.people import Actor
 from ..wording import ledger as wording
 from ..wording.message import of_dict
+from .sql import scalar
 
-# Tables that are no part of the state: the ledger itself, secrets, files, caches.
-OUTSIDE = {
+# Tables that are not part of the state: the ledger itself, secrets, files, caches.
+NOT_STATE = {
     "ledger",
     "touched",
     "pin",
@@ -27,12 +35,11 @@ OUTSIDE = {
     "sqlite_sequence",
 }
 
-# A change of one record counts as a change of another: whose piece it is, and how it is held, belongs to the
-# piece.
-WRITES_TOO = {"assignment": ("piece",), "part_also_on": ("part",), "holding": ("piece",)}
-# A change of one record leans on another: a mark on a piece leans on its sheet as it stood. The start of a sheet is not
-# undone under its marks, nor a mark once its sheet is closed; two marks on one sheet do not hold each other.
-LEANS_ON = {
+# A change of one record counts as a change of another: which part a piece is for and how it is held belong to the piece.
+ALSO_WRITES = {"assignment": ("piece",), "part_also_on": ("part",), "holding": ("piece",)}
+# A change of one record depends on another: a mark on a piece depends on the state of its sheet. So the start of a sheet
+# is not undone while its marks stay, nor a mark once its sheet is closed; two marks on one sheet are independent.
+DEPENDS_ON = {
     "piece": ("sheet",),
     "assignment": ("part",),
     "sheet": ("blank",),
@@ -58,20 +65,31 @@ LEANS_ON = {
     "photo": ("sign",),
     "handing_over": ("sign",),
 }
-# The same where the column is not called as the table it names: a tray leans on the one that it stands in, lest an undo makes two
-# of them stand in each other.
-LEANS_BY = {"tray": (("stands_in", "tray"),)}
+# The same where the column is not named after the table: a tray depends on the one that it stands in, lest an undo
+# makes two of them stand in each other.
+DEPENDS_BY_COLUMN = {"tray": (("stands_in", "tray"),)}
 
 RENAMED_SETTINGS = {"gauge": "thermometer", "gauge_every_min": "thermometer_every_min"}  # in form 4
 
-# Readings of how warm it is move the ends of cures. They stand in nobody's way: a glue-up is undone although the bench grew
-# colder since. Nor are they undone themselves: a wrong one is struck out, and all cures are worked out anew.
+# Readings of the temperature move the ends of cures. They never prevent an undo: a glue-up can be undone although the
+# bench got colder since. Nor are they undone themselves: a wrong one is struck out, and all cures are calculated again.
 READINGS = ("noted how warm it is", "struck out a reading")
+
+
+Record = dict[str, Any]  # a row of any table, by column
+
+
+class Change(TypedDict):
+    """A row that an act changed: its table, and the row before (None: it is new) and after (None: it was deleted)."""
+
+    t: str
+    b: Record | None
+    a: Record | None
 
 
 @dataclass(frozen=True)
 class Entry:
-    """One row of the ledger. `changes` is a list of {"t": table, "b": row before or None, "a": row after or None}."""
+    """One row of the ledger. `what` is the act's word, `form` the migration that was newest then."""
 
     act: int
     at: str
@@ -81,28 +99,29 @@ class Entry:
     what: str
     key: str
     form: int
-    events: list
-    changes: list
-    answer: dict
+    events: list[dict[str, Any]]
+    changes: list[Change]
+    answer: dict[str, Any]
     undoes: int | None
 
 
-def state_tables(db: sqlite3.Connection) -> list[str]:
-    """Names of the tables that the ledger accounts for."""
+def state_tables(db: Connection) -> list[str]:
+    """Return the names of the tables that the ledger accounts for."""
     rows = db.execute("SELECT name FROM main.sqlite_master WHERE type = 'table' ORDER BY name")
-    return [row[0] for row in rows if row[0] not in OUTSIDE]
+    return [row[0] for row in rows if row[0] not in NOT_STATE]
 
 
-def keys_of(db: sqlite3.Connection, table: str) -> list[str]:
-    """The columns of a table's primary key."""
+def keys_of(db: Connection, table: str) -> list[str]:
+    """Return the columns of a table's primary key."""
     rows = db.execute(f"PRAGMA main.table_info({table})").fetchall()
     return [row["name"] for row in sorted(rows, key=lambda row: row["pk"]) if row["pk"]]
 
 
-def install_triggers(db: sqlite3.Connection) -> None:
-    """Sets the triggers that note every change of the state on this connection."""
+def install_triggers(db: Connection) -> None:
+    """Set the triggers that record every change of the state on this connection."""
     db.execute(
-        "CREATE TEMP TABLE IF NOT EXISTS noted (n INTEGER PRIMARY KEY, t TEXT, b TEXT, a TEXT)"
+        "CREATE TEMP TABLE IF NOT EXISTS pending_change"
+        " (n INTEGER PRIMARY KEY, tbl TEXT, before TEXT, after TEXT)"
     )
     db.execute("CREATE TEMP TABLE IF NOT EXISTS open_act (is_open INTEGER)")
     for table in state_tables(db):
@@ -113,62 +132,74 @@ def install_triggers(db: sqlite3.Connection) -> None:
             ("DELETE", "old", None),
         ):
             db.execute(f"""
-                CREATE TEMP TRIGGER IF NOT EXISTS note_{table}_{verb} AFTER {verb} ON main.{table} BEGIN
+                CREATE TEMP TRIGGER IF NOT EXISTS pending_{table}_{verb} AFTER {verb} ON main.{table} BEGIN
                   SELECT RAISE(ABORT, 'the state changes only inside an act')
                     WHERE NOT EXISTS (SELECT 1 FROM open_act);
-                  INSERT INTO noted (t, b, a) VALUES ('{table}', {_image(before, columns)}, {_image(after, columns)});
+                  INSERT INTO pending_change (tbl, before, after)
+                    VALUES ('{table}', {_as_json(before, columns)}, {_as_json(after, columns)});
                 END""")
 
 
-def _image(row: str | None, columns: list[str]) -> str:
+def _as_json(row: str | None, columns: Sequence[str]) -> str:
+    """Return the SQL for a row of a trigger ('old' or 'new') as JSON."""
     if row is None:
         return "NULL"
     return "json_object(" + ", ".join(f"'{column}', {row}.{column}" for column in columns) + ")"
 
 
-def begin(db: sqlite3.Connection) -> None:
-    """Opens an act on this connection (inside a transaction)."""
-    db.execute("DELETE FROM noted")
+def begin(db: Connection) -> None:
+    """Open an act on this connection (inside a transaction)."""
+    db.execute("DELETE FROM pending_change")
     db.execute("INSERT INTO open_act VALUES (1)")
 
 
-def pending_changes(db: sqlite3.Connection) -> list[dict]:
-    """What has changed since `begin`, each record once, in the order of first touch."""
-    merged: dict[tuple, dict] = {}
-    for row in db.execute("SELECT t, b, a FROM noted ORDER BY n"):
-        before = json.loads(row["b"]) if row["b"] else None
-        after = json.loads(row["a"]) if row["a"] else None
-        spot = (row["t"], record_name(db, row["t"], after or before))
-        if spot in merged:
-            merged[spot]["a"] = after
+def pending_changes(db: Connection) -> list[Change]:
+    """Return what has changed since `begin`, each record once, in the order in which they were first changed."""
+    merged: dict[tuple[str, str], Change] = {}
+    for row in db.execute("SELECT tbl, before, after FROM pending_change ORDER BY n"):
+        before = json.loads(row["before"]) if row["before"] else None
+        after = json.loads(row["after"]) if row["after"] else None
+        record = (row["tbl"], record_key(db, row["tbl"], json.loads(row["after"] or row["before"])))
+        if record in merged:
+            merged[record]["a"] = after
         else:
-            merged[spot] = {"t": row["t"], "b": before, "a": after}
+            merged[record] = {"t": row["tbl"], "b": before, "a": after}
     return [change for change in merged.values() if change["b"] != change["a"]]
 
 
 _KEYS: dict[str, list[str]] = {}
 
 
-def record_name(db: sqlite3.Connection, table: str, row: dict) -> str:
-    """A record's primary key as text, for `touched`."""
+def record_key(db: Connection, table: str, row: Mapping[str, Any]) -> str:
+    """Return a record's primary key as text, for `touched`."""
     if table not in _KEYS:
         _KEYS[table] = keys_of(db, table)
     return ",".join(str(row[key]) for key in _KEYS[table])
 
 
-def append(db, *, at, person, by_name, tablet, what, key, events, answer, undoes=None) -> int:
-    """Ends the act: writes its row with all that was noted since `begin`. Gives the act's number."""
+def append(
+    db: Connection,
+    *,
+    at: str,
+    by: Actor,
+    what: str,
+    key: str,
+    events: Sequence[Mapping[str, Any]],
+    answer: Mapping[str, Any],
+    undoes: int | None = None,
+) -> int:
+    """End the act: write its row with all changes since `begin`. Return the act's number."""
     changes = pending_changes(db)
-    act = db.execute("SELECT coalesce(max(act), 0) + 1 FROM ledger").fetchone()[0]
-    form = db.execute("PRAGMA user_version").fetchone()[0]
+    act = scalar(db, int, "SELECT coalesce(max(act), 0) + 1 FROM ledger")
+    form = scalar(db, int, "PRAGMA user_version")
     db.execute(
         "INSERT INTO ledger VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             act,
             at,
-            person,
-            by_name,
-            tablet,
+            by.person,
+            by.name,
+            by.tablet,
             what,
             key,
             form,
@@ -178,55 +209,56 @@ def append(db, *, at, person, by_name, tablet, what, key, events, answer, undoes
             undoes,
         ),
     )
-    rows = [(*spot, act, is_written) for spot, is_written in sorted(_spots(db, changes).items())]
+    touched = sorted(_touched_records(db, changes).items())
+    rows = [(*record, act, is_written) for record, is_written in touched]
     db.executemany("INSERT INTO touched VALUES (?, ?, ?, ?)", rows)
     db.execute("DELETE FROM open_act")
     return act
 
 
-def _spots(db: sqlite3.Connection, changes: list[dict]) -> dict[tuple[str, str], int]:
-    """(table, record) that the changes wrote (1) or only lean on (0)."""
-    spots: dict[tuple[str, str], int] = {}
+def _touched_records(db: Connection, changes: Sequence[Change]) -> dict[tuple[str, str], int]:
+    """Return the records (table, key) that the changes wrote (1) or only depend on (0)."""
+    touched: dict[tuple[str, str], int] = {}
     for change in changes:
         table = change["t"]
         for row in (change["b"], change["a"]):
             if row is None:
                 continue
-            for other in LEANS_ON.get(table, ()):
-                spots.setdefault((other, str(row[other])), 0)
-            for column, other in LEANS_BY.get(table, ()):
-                spots.setdefault((other, str(row[column])), 0)
-            for other in WRITES_TOO.get(table, ()):
-                spots[other, str(row[other])] = 1
-            spots[table, record_name(db, table, row)] = 1
-    return spots
+            for other in DEPENDS_ON.get(table, ()):
+                touched.setdefault((other, str(row[other])), 0)
+            for column, other in DEPENDS_BY_COLUMN.get(table, ()):
+                touched.setdefault((other, str(row[column])), 0)
+            for other in ALSO_WRITES.get(table, ()):
+                touched[other, str(row[other])] = 1
+            touched[table, record_key(db, table, row)] = 1
+    return touched
 
 
-def _json(value) -> str:
+def _json(value: object) -> str:
     return json.dumps(value, ensure_ascii=False, separators=(",", ":"))
 
 
-def by_key(db: sqlite3.Connection, key: str) -> Entry | None:
-    """The act that bears this idempotency key."""
+def by_key(db: Connection, key: str) -> Entry | None:
+    """Return the act with this idempotency key."""
     row = db.execute("SELECT * FROM ledger WHERE key = ?", (key,)).fetchone()
     return entry_of(row) if row else None
 
 
-def entry(db: sqlite3.Connection, act: int) -> Entry:
-    """One act. Raises NotFound."""
+def entry(db: Connection, act: int) -> Entry:
+    """Return one act. Raises NotFound."""
     row = db.execute("SELECT * FROM ledger WHERE act = ?", (act,)).fetchone()
     if row is None:
         raise NotFound(wording.no_such_act(act))
     return entry_of(row)
 
 
-def newest(db: sqlite3.Connection) -> int:
-    """The number of the last act; 0 for an empty ledger."""
-    return db.execute("SELECT coalesce(max(act), 0) FROM ledger").fetchone()[0]
+def newest(db: Connection) -> int:
+    """Return the number of the last act; 0 for an empty ledger."""
+    return scalar(db, int, "SELECT coalesce(max(act), 0) FROM ledger")
 
 
-def recent(db: sqlite3.Connection, most: int = 50, before: int | None = None) -> list[sqlite3.Row]:
-    """The last acts, newest first, with `undone_by` (an act's number or None)."""
+def recent(db: Connection, most: int = 50, before: int | None = None) -> list[Row]:
+    """Return the last acts, newest first, with `undone_by` (an act's number or None)."""
     return db.execute(
         """SELECT l.act, l.at, l.person, l.by_name, l.tablet, l.what, l.events, l.answer, l.undoes, u.act AS undone_by
            FROM ledger l LEFT JOIN ledger u ON u.undoes = l.act
@@ -235,8 +267,8 @@ def recent(db: sqlite3.Connection, most: int = 50, before: int | None = None) ->
     ).fetchall()
 
 
-def acts_on(db: sqlite3.Connection, table: str, record: str | int) -> list[sqlite3.Row]:
-    """The acts that changed one record, oldest first."""
+def acts_on(db: Connection, table: str, record: str | int) -> list[Row]:
+    """Return the acts that changed one record, oldest first."""
     return db.execute(
         """SELECT l.act, l.at, l.person, l.by_name, l.tablet, l.what, l.events, l.answer, l.undoes, u.act AS undone_by
            FROM touched t JOIN ledger l ON l.act = t.act LEFT JOIN ledger u ON u.undoes = l.act
@@ -245,11 +277,11 @@ def acts_on(db: sqlite3.Connection, table: str, record: str | int) -> list[sqlit
     ).fetchall()
 
 
-def write_back(db: sqlite3.Connection, act: int) -> Entry:
-    """Writes the rows of `act` as they were before it; the codes that it made are retired, not freed.
+def write_back(db: Connection, act: int) -> Entry:
+    """Write the rows of `act` as they were before it; the codes that it made are retired, not freed.
 
-    Raises Conflict where a later act changed what this one changed or leans on, or leans on what this one changed; where it
-    is undone already; and where there is nothing that could be written back.
+    Raises Conflict where a later act changed what this one changed or depends on, or depends on what this one changed;
+    where it is undone already; and where nothing can be written back.
     """
     undone = entry(db, act)
     if undone.undoes is not None:
@@ -266,31 +298,32 @@ def write_back(db: sqlite3.Connection, act: int) -> Entry:
         raise Conflict(wording.something_was_done_since(later["by_name"], since))
     db.execute("PRAGMA defer_foreign_keys = ON")
     for change in reversed(upgraded(undone)):
-        if change["t"] == "code" and change["b"] is None:
-            upsert(db, "code", {**change["a"], "is_retired": 1})
-        elif change["b"] is None:
-            delete(db, change["t"], change["a"])
-        else:
-            upsert(db, change["t"], change["b"])
+        table, before, after = change["t"], change["b"], change["a"]
+        if before is not None:
+            upsert(db, table, before)
+        elif after is not None and table == "code":
+            upsert(db, table, {**after, "is_retired": 1})
+        elif after is not None:
+            delete(db, table, after)
     return undone
 
 
-def _later_act(db: sqlite3.Connection, undone: Entry) -> sqlite3.Row | None:
-    """The newest act that stands in the way of an undo; acts that are themselves undone, and their undoing, do not."""
-    found = (
+def _later_act(db: Connection, undone: Entry) -> Row | None:
+    """Return the newest act that prevents an undo; acts that are themselves undone, and their undoing, do not."""
+    later = (
         db.execute(
             """SELECT l.act, l.answer, l.by_name FROM touched o JOIN ledger l ON l.act = o.act
                WHERE o.tbl = ? AND o.record = ? AND o.act > ? AND (o.is_written OR ?) AND l.undoes IS NULL AND l.what NOT IN (?, ?)
                AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act) ORDER BY o.act DESC LIMIT 1""",
-            (*spot, undone.act, is_written, *READINGS),
+            (*record, undone.act, is_written, *READINGS),
         ).fetchone()
-        for spot, is_written in _spots(db, upgraded(undone)).items()
+        for record, is_written in _touched_records(db, upgraded(undone)).items()
     )
-    return max((row for row in found if row), key=lambda row: row["act"], default=None)
+    return max((row for row in later if row), key=lambda row: row["act"], default=None)
 
 
-def upgraded(entry: Entry) -> list[dict]:
-    """The changes of an act in today's form.
+def upgraded(entry: Entry) -> list[Change]:
+    """Return the changes of an act in today's form.
 
     Forms 2 and 3 only added tables, and columns with a default. Form 4 renamed two settings.
     """
@@ -301,31 +334,30 @@ def upgraded(entry: Entry) -> list[dict]:
     ]
 
 
-def _with_new_names(change: dict) -> dict:
-    """A change of a setting of forms 1 to 3 under the setting's name of form 4."""
-    halves = {
-        half: row and {**row, "name": RENAMED_SETTINGS.get(row["name"], row["name"])}
-        for half, row in change.items()
-        if half != "t"
-    }
-    return {"t": "setting", **halves}
+def _with_new_names(change: Change) -> Change:
+    """Return a change of a setting of forms 1 to 3 under the setting's name of form 4."""
+    return {"t": "setting", "b": _renamed(change["b"]), "a": _renamed(change["a"])}
 
 
-def upsert(db: sqlite3.Connection, table: str, row: dict) -> None:
-    """Writes one row, new or over the old one."""
+def _renamed(row: Record | None) -> Record | None:
+    return row and {**row, "name": RENAMED_SETTINGS.get(row["name"], row["name"])}
+
+
+def upsert(db: Connection, table: str, row: Record) -> None:
+    """Write one row, new or over the old one."""
     keys = keys_of(db, table)
     columns = list(row)
     marks = ", ".join("?" for _ in columns)
     rest = ", ".join(f"{column} = excluded.{column}" for column in columns if column not in keys)
-    over = f"DO UPDATE SET {rest}" if rest else "DO NOTHING"
+    else_do = f"DO UPDATE SET {rest}" if rest else "DO NOTHING"
     db.execute(
-        f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({marks}) ON CONFLICT ({', '.join(keys)}) {over}",
+        f"INSERT INTO {table} ({', '.join(columns)}) VALUES ({marks}) ON CONFLICT ({', '.join(keys)}) {else_do}",
         list(row.values()),
     )
 
 
-def delete(db: sqlite3.Connection, table: str, row: dict) -> None:
-    """Takes one row out."""
+def delete(db: Connection, table: str, row: Record) -> None:
+    """Delete one row."""
     keys = keys_of(db, table)
     db.execute(
         f"DELETE FROM {table} WHERE " + " AND ".join(f"{key} = ?" for key in keys),
@@ -333,7 +365,7 @@ def delete(db: sqlite3.Connection, table: str, row: dict) -> None:
     )
 
 
-def entry_of(row: sqlite3.Row) -> Entry:
-    """The ledger's row as an Entry."""
+def entry_of(row: Row) -> Entry:
+    """Return a row of the ledger as an Entry."""
     loaded = {name: json.loads(row[name]) for name in ("events", "changes", "answer")}
     return Entry(**{**dict(row), **loaded})

@@ -1,9 +1,11 @@
-"""The few figures that stand on every page. Each reads what is live only, so that closed jobs cost nothing."""
+"""The counts on every page. Each reads only what is live, so that closed jobs cost nothing."""
 
 from __future__ import annotations
 
-import sqlite3
 from dataclasses import dataclass
+from sqlite3 import Connection
+
+from .sql import scalar
 
 # Written as in the partial indexes, so that SQLite may use them.
 _LIVE_SHEET = "state IN ('planned', 'cutting', 'off the table')"
@@ -12,7 +14,7 @@ _LIVE_SIGN = "s.state IN ('open', 'on hold', 'packed')"
 
 @dataclass(frozen=True)
 class Counts:
-    """Sheets still to cut, recuts that wait for a sheet, signs that a hand may go to at the bench now."""
+    """Sheets still to cut, recuts that wait for a sheet, signs that can be worked on at the bench now."""
 
     sheets_to_cut: int
     recuts_waiting: int
@@ -23,7 +25,7 @@ SHEETS_TO_CUT = (
     f"SELECT count(*) FROM sheet WHERE {_LIVE_SHEET} AND state IN ('planned', 'cutting')"
 )
 RECUTS_WAITING = "SELECT count(*) FROM piece WHERE state = 'waiting' AND attempt > 1"
-# The open signs with a step that can be done now: what it waits for is done, its parts and what they lie on are in hand.
+# Open signs with a step that can be done now: the steps before it are done, its parts and what they lie on are in hand.
 SIGNS_READY = f"""
 SELECT count(*) FROM sign s WHERE {_LIVE_SIGN} AND s.state = 'open' AND EXISTS (
   SELECT 1 FROM step st WHERE st.sign = s.id AND st.kind NOT IN ('cure', 'hand over') AND st.done_at IS NULL
@@ -47,15 +49,15 @@ SELECT count(*) FROM sign s WHERE {_LIVE_SIGN} AND s.state = 'open' AND EXISTS (
 CURES_ENDED = f"SELECT count(*) FROM sign s JOIN step c ON c.sign = s.id WHERE {_LIVE_SIGN} AND c.shut_until <= :at"
 
 
-def counts(db: sqlite3.Connection, at: str) -> Counts:
-    """The figures at the moment `at` (as stored)."""
-    return Counts(_one(db, SHEETS_TO_CUT), _one(db, RECUTS_WAITING), _one(db, SIGNS_READY, at=at))
+def counts(db: Connection, at: str) -> Counts:
+    """Return the counts at the moment `at` (as stored)."""
+    return Counts(
+        scalar(db, int, SHEETS_TO_CUT),
+        scalar(db, int, RECUTS_WAITING),
+        scalar(db, int, SIGNS_READY, {"at": at}),
+    )
 
 
-def cures_ended(db: sqlite3.Connection, at: str) -> int:
-    """How many cures of live signs have ended at the moment `at`."""
-    return _one(db, CURES_ENDED, at=at)
-
-
-def _one(db: sqlite3.Connection, sql: str, **values: str) -> int:
-    return db.execute(sql, values).fetchone()[0]
+def cures_ended(db: Connection, at: str) -> int:
+    """Return how many cures of live signs have ended at the moment `at`."""
+    return scalar(db, int, CURES_ENDED, {"at": at})

@@ -1,16 +1,19 @@
-"""What the command line shows of a job, a sign, a sheet or a piece: plain dicts, the shape of `--json`. Reads only."""
+"""A job, a sign, a sheet or a piece as the command line shows it: plain dicts, the shape of `--json`. Reads only."""
 
 from __future__ import annotations
 
 import json
-import sqlite3
+from sqlite3 import Connection
+from typing import Any
 
 from ..wording.message import of_dict, text
 from . import bench, holding, jobs, ledger, pieces, sheets, stock, trays
 from .jobs import Job, Sign
 
+Shown = dict[str, Any]
 
-def job_shown(db: sqlite3.Connection, job: Job) -> dict:
+
+def job_shown(db: Connection, job: Job) -> Shown:
     """A whole job: its signs with their parts, the sheets that its pieces are on, its steps."""
     signs = jobs.signs_of_job(db, job.id)
     return {
@@ -25,7 +28,7 @@ def job_shown(db: sqlite3.Connection, job: Job) -> dict:
     }
 
 
-def sign_shown(db: sqlite3.Connection, sign: Sign) -> dict:
+def sign_shown(db: Connection, sign: Sign) -> Shown:
     """A sign and its parts. Lengths mm, areas mm²."""
     stocks = {s.id: s.code for s in stock.all_stocks(db)}
     return {
@@ -40,7 +43,7 @@ def sign_shown(db: sqlite3.Connection, sign: Sign) -> dict:
     }
 
 
-def part_shown(sign: Sign, part: jobs.Part, stocks: dict[int, str]) -> dict:
+def part_shown(sign: Sign, part: jobs.Part, stocks: dict[int, str]) -> Shown:
     """A part at its place, with its live piece and that one's state."""
     return {
         "code": f"{sign.called} {part.number}",
@@ -61,8 +64,8 @@ def part_shown(sign: Sign, part: jobs.Part, stocks: dict[int, str]) -> dict:
     }
 
 
-def sheet_shown(db: sqlite3.Connection, row: sheets.SheetRow) -> dict:
-    """A sheet and the pieces on it, each with how it is held (None: not worked out) and the chance that it is lost."""
+def sheet_shown(db: Connection, row: sheets.SheetRow) -> Shown:
+    """A sheet and the pieces on it, each with its hold-down (None: not worked out) and the chance that it is lost."""
     held, run = holding.of_nest(db, row.nest), holding.run_of(db, row.nest)
     return {
         "code": row.code,
@@ -91,7 +94,7 @@ def sheet_shown(db: sqlite3.Connection, row: sheets.SheetRow) -> dict:
     }
 
 
-def _held_shown(held: holding.Held | None) -> dict:
+def _held_shown(held: holding.Held | None) -> Shown:
     if held is None:
         return {"held_by": None}
     return {
@@ -104,7 +107,7 @@ def _held_shown(held: holding.Held | None) -> dict:
     }
 
 
-def steps_shown(db: sqlite3.Connection, sign: Sign) -> list[dict]:
+def steps_shown(db: Connection, sign: Sign) -> list[Shown]:
     """The steps of a sign in their order."""
     return [
         {
@@ -119,8 +122,8 @@ def steps_shown(db: sqlite3.Connection, sign: Sign) -> list[dict]:
     ]
 
 
-def piece_shown(db: sqlite3.Connection, code: str) -> dict:
-    """A piece, where it goes, and what happened to it."""
+def piece_shown(db: Connection, code: str) -> Shown:
+    """A piece, where it goes, and its history."""
     piece = pieces.by_code(db, code)
     place = jobs.place_of(db, piece.last_part) if piece.last_part else None
     return {
@@ -146,7 +149,7 @@ def piece_shown(db: sqlite3.Connection, code: str) -> dict:
     }
 
 
-def blank_shown(db: sqlite3.Connection, code: str) -> dict:
+def blank_shown(db: Connection, code: str) -> Shown:
     """A full sheet or offcut in the rack."""
     blank = stock.blank_by_code(db, code)
     return {
@@ -159,7 +162,7 @@ def blank_shown(db: sqlite3.Connection, code: str) -> dict:
     }
 
 
-def tray_shown(db: sqlite3.Connection, code: str) -> dict:
+def tray_shown(db: Connection, code: str) -> Shown:
     """A tray, bag, shelf or rack with the codes of the pieces in it, and in what stands in it."""
     tray = trays.by_code(db, code)
     return {
@@ -170,7 +173,7 @@ def tray_shown(db: sqlite3.Connection, code: str) -> dict:
     }
 
 
-def open_jobs_shown(db: sqlite3.Connection) -> list[dict]:
+def open_jobs_shown(db: Connection) -> list[Shown]:
     """The open jobs by due date, one line each."""
     rows = db.execute(
         "SELECT number, customer, title, due FROM job WHERE state = 'open' ORDER BY due, id"

@@ -63,4 +63,4 @@ def database_in_use(path: str) -> str:
 
 @message
 def row_differs(table: str, keys: str) -> str:
-    return _("{table} {keys}: the ledger and the stored row differ.")
+    return _("{table} {keys}: the ledger and the stored row do not agree.")
