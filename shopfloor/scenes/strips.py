@@ -30,6 +30,7 @@ from .full_size import (
     extent_of,
     outline_strokes,
 )
+from .numbers import spread
 from .scene import FIGURE_HEIGHT, POINT
 
 OVER = 26.0  # so much of the letters is drawn over the baseline of a straight line
@@ -354,20 +355,3 @@ def _rim(line: _Line, marks: Sequence[_Mark], figures: _Figures) -> Iterator[Str
     if not line.is_curved:
         left = marks[0].s - SPARE
         yield Stroke(((left, OVER + HEAD), (left + HEAD_WIDE, OVER + HEAD)))
-
-
-def spread(wanted: Sequence[float], pitch: float) -> list[float]:
-    """Places as near to the wanted ones as can be (least squares), each at least `pitch` after the one before.
-
-    `wanted` is in order. It is the regression of wanted - n × pitch on an order that does not fall, found by pooling
-    neighbours that are out of order (Ayer and others, 1955): as quick as the list is long.
-    """
-    blocks: list[tuple[float, int]] = []  # (mean, how many)
-    for n, place in enumerate(wanted):
-        mean, count = place - n * pitch, 1
-        while blocks and blocks[-1][0] > mean:
-            before, many = blocks.pop()
-            mean, count = (mean * count + before * many) / (count + many), count + many
-        blocks.append((mean, count))
-    level = chain.from_iterable([mean] * count for mean, count in blocks)
-    return [mean + n * pitch for n, mean in enumerate(level)]

@@ -9,8 +9,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shopfloor.scenes.full_size import Drawing, Stroke, circle, slot
 from shopfloor.paper.tiles import EDGE, OVERLAP, laid_out
+from shopfloor.scenes.full_size import Drawing, Stroke, circle, slot
 
 SIZES = {"a4": [210.0, 297.0], "letter": [8.5 * 25.4, 11 * 25.4]}  # ISO 216; 8.5 × 11 in
 

@@ -38,8 +38,8 @@ from shop_for_tests import box, grows_at_most
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.setting_out.setting_out import PlacedPart
 from shopfloor.paper.full_size import planned, print_full_size
-from shopfloor.scenes.strips import spread
 from shopfloor.paper.words import FONTS
+from shopfloor.scenes.numbers import spread
 
 ALL = [
     (what, paper)

@@ -7,11 +7,12 @@ Must not know Flask or the database.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from ...domain.outlines import Outline
 from ...domain.setting_out.setting_out import PlacedPart, Row
+from ...scenes.numbers import spread
 from ...wording.message import Message
 from .paths import UNIT, path
 
@@ -158,16 +159,3 @@ def _figures(
         for mm, x, at in zip(lengths, xs, spread(xs, PITCH), strict=True):
             drawn.append(DrawnFigure(round(x, 1), round(at, 1), written(mm), is_centre))
     return drawn
-
-
-def spread(xs: Sequence[float], pitch: float) -> list[float]:
-    """Ascending places no nearer than `pitch`, moved as little as possible (least squares, by pooling neighbours)."""
-    # (sum, count) of x - place × pitch, whose means must not fall
-    pools: list[tuple[float, int]] = []
-    for place, x in enumerate(xs):
-        pools.append((x - place * pitch, 1))
-        while len(pools) > 1 and pools[-2][0] / pools[-2][1] > pools[-1][0] / pools[-1][1]:
-            total, count = pools.pop()
-            pools[-1] = (pools[-1][0] + total, pools[-1][1] + count)
-    flat = [total / count for total, count in pools for _ in range(count)]
-    return [mean + place * pitch for place, mean in enumerate(flat)]

@@ -16,7 +16,7 @@ from shopfloor.actions import settings as settings_acts
 from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.codes import show
 from shopfloor.domain.outlines import Outline
-from shopfloor.web.pictures.setting_out_drawing import spread
+from shopfloor.scenes.numbers import spread
 
 
 def url(sign, last="") -> str:
