@@ -54,12 +54,8 @@ def put_in(transaction: Transaction, tray: str, codes: Sequence[str]) -> Answer:
         was = lying.get(piece.id)
         picked_for = was.picked_for if was else None
         trays.lay(transaction.db, piece.id, into.id, picked_for, transaction.at)
-    if len(scanned) == 1:
-        called = _called(transaction, scanned[0])
-        answer = wording.piece_put_in(called, into.place, is_new=bool(new))
-    else:
-        count = len(new) or len(scanned)
-        answer = wording.pieces_put_in(count, into.place, is_new=bool(new))
+    lies = wording.now_there if new else wording.already_there
+    answer = lies(_those(transaction, scanned, new), into.place, len(new) or len(scanned))
     return Answer(answer, (tray, *codes), {"changed": bool(new)})
 
 
@@ -75,14 +71,10 @@ def take_out(transaction: Transaction, tray: str, codes: Sequence[str]) -> Answe
         trays.forget(transaction.db, piece.id)
         if picked_for is not None:
             trays.lay(transaction.db, piece.id, None, picked_for, transaction.at)
-    if len(scanned) == 1:
-        called = _called(transaction, scanned[0])
-        taken = wording.piece_taken_out(called, out_of.called)
-        answer = taken if out else wording.piece_not_there(called, out_of.place)
-    elif out:
-        answer = wording.pieces_taken_out(len(out), out_of.called)
-    else:
-        answer = wording.pieces_not_there(len(scanned), out_of.place)
+    those = _those(transaction, scanned, out)
+    answer = wording.not_there(those, out_of.place, len(scanned))
+    if out:
+        answer = wording.taken_out(those, out_of.called)
     return Answer(answer, (tray, *codes), {"changed": bool(out)})
 
 
@@ -96,7 +88,7 @@ def move_tray(transaction: Transaction, tray: str, into: str | None = None) -> A
         trays.set_stands_in(transaction.db, moving.id, to.id if to else None)
     all_trays = trays.all_trays(transaction.db)
     where = rules.whereabouts(to.id, all_trays) if to else wording.on_its_own()
-    answer = (wording.moved if is_new else wording.already_there)(moving.title, where)
+    answer = (wording.now_there if is_new else wording.already_there)(moving.title, where)
     return Answer(answer, (tray, *([into] if into else [])), {"changed": is_new})
 
 
@@ -130,6 +122,15 @@ def _piece(transaction: Transaction, code: str) -> life.Piece:
 def _called(transaction: Transaction, piece: life.Piece) -> Message:
     part = piece.part or piece.last_part
     return called_at(piece, jobs.place_of(transaction.db, part) if part else None)
+
+
+def _those(
+    transaction: Transaction, scanned: Sequence[life.Piece], changed: Sequence[life.Piece]
+) -> Message:
+    """The one piece by its name, or '3 pieces'; of several the `changed` ones where there are any."""
+    if len(scanned) == 1:
+        return _called(transaction, scanned[0])
+    return wording.pieces(len(changed) or len(scanned))
 
 
 # Picking --------------------------------------------------------------------------------------------------------------
@@ -213,11 +214,6 @@ def put_back(transaction: Transaction, sign: str, codes: Sequence[str]) -> Answe
     back = [piece for piece in scanned if piece.id in lying and lying[piece.id].picked_for == to.id]
     for piece in back:
         trays.unpick(transaction.db, piece.id)
-    if len(scanned) == 1:
-        called = _called(transaction, scanned[0])
-        answer = (wording.piece_put_back if back else wording.piece_not_picked)(called)
-    elif back:
-        answer = wording.pieces_put_back(len(back))
-    else:
-        answer = wording.pieces_not_picked(len(scanned))
+    those = _those(transaction, scanned, back)
+    answer = wording.put_back(those) if back else wording.not_picked(those, len(scanned))
     return Answer(answer, (sign, *codes), {"changed": bool(back), "parts": []})

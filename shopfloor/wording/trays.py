@@ -128,13 +128,14 @@ def does_not_go_into(kind: Message, into: Message) -> str:
 
 
 @message
-def moved(tray: Message, place: Message) -> str:
-    return _("{tray} is now {place}.")
+def now_there(what: Message, place: Message, count: int = 1) -> str:
+    """Of a tray, a piece or several."""
+    return ngettext("{what} is now {place}.", "{what} are now {place}.", count)
 
 
 @message
-def already_there(tray: Message, place: Message) -> str:
-    return _("{tray} is already {place}.")
+def already_there(what: Message, place: Message, count: int = 1) -> str:
+    return ngettext("{what} is already {place}.", "{what} are already {place}.", count)
 
 
 @message
@@ -249,44 +250,14 @@ def not_needed(piece: Message | str) -> str:
 
 
 @message
-def piece_put_in(piece: Message | str, place: Message, *, is_new: bool) -> str:
-    if is_new:
-        return _("{piece} is now {place}.")
-    return _("{piece} is already {place}.")
+def taken_out(what: Message, tray: Message) -> str:
+    return _("{what} taken out of {tray}.")
 
 
 @message
-def pieces_put_in(count: int, place: Message, *, is_new: bool) -> str:
-    if is_new:
-        return ngettext("{count} piece is now {place}.", "{count} pieces are now {place}.", count)
+def not_there(what: Message, place: Message, count: int = 1) -> str:
     return ngettext(
-        "{count} piece is already {place}.", "{count} pieces are already {place}.", count
-    )
-
-
-@message
-def piece_taken_out(piece: Message | str, tray: Message) -> str:
-    return _("{piece} taken out of {tray}.")
-
-
-@message
-def pieces_taken_out(count: int, tray: Message) -> str:
-    return ngettext(
-        "{count} piece taken out of {tray}.", "{count} pieces taken out of {tray}.", count
-    )
-
-
-@message
-def piece_not_there(piece: Message | str, place: Message) -> str:
-    return _("{piece} is not {place}. Nothing to do.")
-
-
-@message
-def pieces_not_there(count: int, place: Message) -> str:
-    return ngettext(
-        "{count} piece is not {place}. Nothing to do.",
-        "{count} pieces are not {place}. Nothing to do.",
-        count,
+        "{what} is not {place}. Nothing to do.", "{what} are not {place}. Nothing to do.", count
     )
 
 
@@ -364,26 +335,14 @@ def tap_a_piece() -> str:
 
 
 @message
-def piece_put_back(piece: Message | str) -> str:
-    return _("{piece} put back.")
+def put_back(what: Message) -> str:
+    return _("{what} put back.")
 
 
 @message
-def pieces_put_back(count: int) -> str:
-    return ngettext("{count} piece put back.", "{count} pieces put back.", count)
-
-
-@message
-def piece_not_picked(piece: Message | str) -> str:
-    return _("{piece} is not picked. Nothing to do.")
-
-
-@message
-def pieces_not_picked(count: int) -> str:
+def not_picked(what: Message, count: int = 1) -> str:
     return ngettext(
-        "{count} piece is not picked. Nothing to do.",
-        "{count} pieces are not picked. Nothing to do.",
-        count,
+        "{what} is not picked. Nothing to do.", "{what} are not picked. Nothing to do.", count
     )
 
 

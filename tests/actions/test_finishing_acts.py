@@ -153,9 +153,7 @@ def test_only_an_owner_writes_a_list(shop, assembler, plates):
         acts.change_check_list(Caller(shop, assembler), "polish", ["Edges like glass"])
 
 
-def test_a_tick_keeps_the_words_that_stood_there_and_the_new_ones_are_asked(
-    shop, owner, assembler, plates
-):
+def test_a_tick_keeps_its_wording_and_the_new_items_must_be_ticked(shop, owner, assembler, plates):
     clean, was = plates.step("Clean"), plates.items("clean")[0]
     acts.check_off(Caller(shop, assembler), clean.id, was)
     acts.change_check_list(Caller(shop, owner), "clean", ["No film left"])
@@ -174,7 +172,7 @@ def test_a_list_without_items_asks_nothing(shop, owner, assembler, plates):
 # Done again, handed over. ---------------------------------------------------------------------------------------------
 
 
-def test_a_sign_that_is_damaged_after_inspection_is_looked_at_anew(shop, assembler, plates):
+def test_a_sign_that_is_damaged_after_inspection_is_checked_again(shop, assembler, plates):
     plates.build("Pack")
     front = piece_store.of_sign(shop.read(), plates.id)[0]
     pieces.mark(Caller(shop, assembler), [front.code], "damaged")
@@ -198,7 +196,7 @@ def test_who_receives_the_sign_is_asked_and_kept(shop, assembler, plates):
     )
 
 
-def test_a_reopened_sign_still_names_who_had_it_until_it_is_handed_over_anew(shop, owner, plates):
+def test_a_reopened_sign_still_names_who_had_it_until_it_is_handed_over_again(shop, owner, plates):
     plates.build("")
     signs.reopen(Caller(shop, owner), plates.id, "a letter came loose")
     assert store.handing_over_of(shop.read(), plates.id).to_name == "P. Harbourmaster"

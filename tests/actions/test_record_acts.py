@@ -66,9 +66,7 @@ def test_a_finished_sign_says_what_was_done_by_whom(levels, assembler):
     assert [row.split(":")[0] for row in found["Steps"]] == [
         step.title for step in levels.sign.steps
     ]
-    assert "Cure level 1: 26 Nov 2026 14:12" in found["Steps"], (
-        "it ended by itself: nobody is named"
-    )
+    assert "Cure level 1: 26 Nov 2026 14:12" in found["Steps"], "it ran to its end: nobody is named"
     assert found["Steps"][-1] == "Hand over: 27 Nov 2026 14:12, Milo"
     assert found["Checked"][2] == "Inspect: " + "; ".join(levels.items("inspect")), (
         "in the order of the list"
@@ -94,7 +92,7 @@ def test_a_piece_that_was_found_again_is_not_spoiled(levels, shop, operator):
     assert len(said(levels)["Pieces"]) == 1
 
 
-def test_a_cure_that_was_opened_early_is_told_also_when_it_was_glued_anew(
+def test_a_cure_that_was_opened_early_is_in_the_record_also_when_it_was_glued_again(
     levels, shop, owner, assembler
 ):
     levels.build("Cure level 1")
@@ -114,7 +112,7 @@ def test_a_cure_that_was_opened_early_is_told_also_when_it_was_glued_anew(
         undo(Caller(shop, owner), opened.act)
 
 
-def test_a_cure_whose_opening_was_undone_is_not_told(levels, shop, owner):
+def test_a_cure_whose_opening_was_undone_is_left_out(levels, shop, owner):
     levels.build("Cure level 1")
     opened = gluing_acts.open_early(
         Caller(shop, owner), levels.step("Cure level 1").id, "held by a clamp"

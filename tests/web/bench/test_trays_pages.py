@@ -41,7 +41,7 @@ def test_a_tray_is_made_and_its_page_leads_to_its_label(as_assembler):
     label = re.search(r'href="(/labels/thing/\d{8})"', made.text)[1]
     assert "Bag 3" in words(as_assembler.get(label))
     assert as_assembler.get(label + ".pdf").data.startswith(b"%PDF")
-    assert "bag 3 empty" in words(as_assembler.get("/trays"))
+    assert "Bag 3 empty" in words(as_assembler.get("/trays"))
 
 
 def test_the_list_says_where_each_tray_stands_and_what_is_in_it(as_assembler, tray_bench):
@@ -49,8 +49,8 @@ def test_the_list_says_where_each_tray_stands_and_what_is_in_it(as_assembler, tr
     tray_bench.do(acts.put_in, bag, [tray_bench.codes["A L"], tray_bench.codes["B I"]])
     tray_bench.do(acts.move_tray, bag, shelf)
     said = words(as_assembler.get("/trays"))
-    assert "shelf A 2 pieces: J-1001 A (1) and J-1001 B (1)" in said
-    assert "bag 3 2 pieces: J-1001 A (1) and J-1001 B (1) on shelf A" in said
+    assert "Shelf A 2 pieces: J-1001 A (1) and J-1001 B (1)" in said
+    assert "Bag 3 2 pieces: J-1001 A (1) and J-1001 B (1) on shelf A" in said
 
 
 def test_a_scan_on_a_trays_page_lays_a_piece_in_and_another_tray_moves_it(

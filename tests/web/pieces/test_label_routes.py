@@ -37,17 +37,17 @@ def codes_in(pdf: bytes) -> list[str]:
 
 
 def test_the_labels_of_a_sheet_come_in_walking_order_and_read_back(as_operator, shop, sheet):
-    told = as_operator.get(f"/labels/sheet/{sheet.code}.pdf")
-    assert told.status_code == 200 and told.mimetype == "application/pdf"
-    assert told.headers["Content-Disposition"] == f'inline; filename="labels-{sheet.number}.pdf"'
+    answer = as_operator.get(f"/labels/sheet/{sheet.code}.pdf")
+    assert answer.status_code == 200 and answer.mimetype == "application/pdf"
+    assert answer.headers["Content-Disposition"] == f'inline; filename="labels-{sheet.number}.pdf"'
     walk = [piece.code for piece in sheets.on_sheet(shop.read(), sheet.id)]
-    assert codes_in(told.data) == walk and len(walk) == 4
+    assert codes_in(answer.data) == walk and len(walk) == 4
 
 
 @pytest.mark.parametrize("layout", ["a4-3x8", "letter-3x10", "roll-50x25"])
 def test_each_paper_can_be_asked_for(as_operator, sheet, layout):
-    told = as_operator.get(f"/labels/sheet/{sheet.code}.pdf?layout={layout}")
-    assert len(codes_in(told.data)) == 4
+    answer = as_operator.get(f"/labels/sheet/{sheet.code}.pdf?layout={layout}")
+    assert len(codes_in(answer.data)) == 4
 
 
 def test_the_shop_s_address_is_in_the_symbol(as_operator, shop, owner, sheet):
@@ -82,8 +82,8 @@ def test_labels_that_are_peeled_off_already_are_left_out(as_operator, sheet):
 
 @pytest.mark.parametrize("skip", ["24", "-1", "x", "1e1", "99999"])
 def test_more_than_a_page_is_not_peeled_off(as_operator, sheet, skip):
-    told = as_operator.get(f"/labels/sheet/{sheet.code}.pdf?layout=a4-3x8&skip={skip}")
-    assert told.status_code == 422 and "Between 0 and 23 labels" in told.text
+    answer = as_operator.get(f"/labels/sheet/{sheet.code}.pdf?layout=a4-3x8&skip={skip}")
+    assert answer.status_code == 422 and "Between 0 and 23 labels" in answer.text
 
 
 def test_an_unknown_paper_is_refused(as_operator, sheet):
@@ -93,8 +93,8 @@ def test_an_unknown_paper_is_refused(as_operator, sheet):
 def test_the_paper_is_remembered_on_the_tablet(as_operator, sheet):
     as_operator.get(f"/labels/sheet/{sheet.code}?layout=roll-50x25")
     assert as_operator.get_cookie(COOKIE).value == "roll-50x25"
-    told = as_operator.get(f"/labels/sheet/{sheet.code}.pdf")
-    assert len(pypdfium2.PdfDocument(told.data)) == 4, "one label a page"
+    answer = as_operator.get(f"/labels/sheet/{sheet.code}.pdf")
+    assert len(pypdfium2.PdfDocument(answer.data)) == 4, "one label a page"
 
 
 def test_a_paper_that_is_no_more_is_forgotten(as_operator, sheet):
@@ -103,21 +103,21 @@ def test_a_paper_that_is_no_more_is_forgotten(as_operator, sheet):
 
 
 def test_the_labels_of_a_job_are_those_of_all_its_pieces(as_operator, small_job):
-    told = as_operator.get("/labels/job/J-1001.pdf")
+    answer = as_operator.get("/labels/job/J-1001.pdf")
     pieces = {code for name, code in small_job.items() if " " in name}
-    assert set(codes_in(told.data)) == pieces and len(codes_in(told.data)) == 6
+    assert set(codes_in(answer.data)) == pieces and len(codes_in(answer.data)) == 6
 
 
 def test_a_recut_has_a_label_once_it_is_on_a_sheet(as_operator, shop, owner, small_job):
     recut = acts.mark(Caller(shop, owner), [small_job["A L"]], "lost").data["recuts"][0]
-    told = as_operator.get(f"/labels/thing/{recut}.pdf")
-    assert told.status_code == 422 and "is on no sheet yet. Nest it first." in told.text
+    answer = as_operator.get(f"/labels/thing/{recut}.pdf")
+    assert answer.status_code == 422 and "is on no sheet yet. Nest it first." in answer.text
 
 
 @pytest.mark.parametrize("name", ["A L", "A"])
 def test_one_thing_has_one_label(as_operator, small_job, name):
-    told = as_operator.get(f"/labels/thing/{small_job[name]}.pdf")
-    assert codes_in(told.data) == [small_job[name]]
+    answer = as_operator.get(f"/labels/thing/{small_job[name]}.pdf")
+    assert codes_in(answer.data) == [small_job[name]]
 
 
 def test_a_mistyped_code_is_refused(as_operator, small_job):
