@@ -78,7 +78,7 @@ def last_entry(shop):
     return ledger.entry(shop.read(), ledger.newest(shop.read()))
 
 
-def nest_anew(shop, by, *codes: str) -> list[str]:
+def nest_again(shop, by, *codes: str) -> list[str]:
     """Nests planned sheets of one stock again, together; the codes of the sheets that came of it."""
     return nests.plan(Caller(shop, by), of_sheet(shop, codes[0]).stock, codes=(), pool=codes).data[
         "sheets"

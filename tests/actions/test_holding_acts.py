@@ -20,7 +20,7 @@ from holding_for_tests import (
     kept,
     last_entry,
     named,
-    nest_anew,
+    nest_again,
     of_sheet,
     piece,
     take_in,
@@ -158,10 +158,12 @@ def test_a_recut_that_is_put_back_keeps_its_tabs(mixed, cutting, shop, operator)
     )
 
 
-def test_nesting_a_planned_sheet_anew_works_the_holding_out_anew(mixed, cutting, shop, operator):
+def test_nesting_a_planned_sheet_again_works_its_hold_down_out_again(
+    mixed, cutting, shop, operator
+):
     before = of_sheet(shop, mixed).nest
     old = kept(shop, mixed)
-    assert nest_anew(shop, operator, mixed) == [mixed]
+    assert nest_again(shop, operator, mixed) == [mixed]
     assert of_sheet(shop, mixed).nest != before and ways(shop, mixed) == {
         code: held.hold_down for code, held in old.items()
     }
@@ -324,9 +326,9 @@ def test_going_back_to_the_advice_gives_what_was_there_before(mixed, cutting, sh
     assert kept(shop, mixed) == before
 
 
-def test_overruling_stands_in_the_ledger_and_replays(mixed, cutting, shop, owner):
+def test_overruling_is_in_the_ledger_and_replays(mixed, cutting, shop, owner):
     small = named(cutting, mixed, SMALL)
-    told = acts.overrule(Caller(shop, owner, "once"), mixed, small, "skin")
+    answer = acts.overrule(Caller(shop, owner, "once"), mixed, small, "skin")
     entry = last_entry(shop)
     assert (entry.what, entry.by_name) == ("chose a way of holding", owner.name)
     rows = [change["a"] for change in entry.changes if change["t"] == "holding"]
@@ -335,14 +337,14 @@ def test_overruling_stands_in_the_ledger_and_replays(mixed, cutting, shop, owner
         "the rows tell it all"
     )
     assert (
-        told.sentence
+        answer.sentence
         == f"Now held with an onion skin: 3 pieces of sheet {of_sheet(shop, mixed).number}."
     )
     count = ledger.newest(shop.read())
     again = acts.overrule(Caller(shop, owner, "once"), mixed, small, "skin")
     assert (again.act, again.sentence, ledger.newest(shop.read())) == (
-        told.act,
-        told.sentence,
+        answer.act,
+        answer.sentence,
         count,
     )
     assert replay.differences(shop.read()) == []
@@ -351,12 +353,12 @@ def test_overruling_stands_in_the_ledger_and_replays(mixed, cutting, shop, owner
 def test_undo_puts_the_advice_back_with_its_tabs(mixed, cutting, shop, owner):
     before, tabs = kept(shop, mixed), [piece(shop, code).tabs for code in cutting.codes(mixed)]
     minutes = store.run_of(shop.read(), of_sheet(shop, mixed).nest)
-    told = acts.overrule(Caller(shop, owner), mixed, named(cutting, mixed, SMALL), "full")
+    answer = acts.overrule(Caller(shop, owner), mixed, named(cutting, mixed, SMALL), "full")
     assert (
         kept(shop, mixed) != before
         and store.run_of(shop.read(), of_sheet(shop, mixed).nest) != minutes
     )
-    undo(Caller(shop, owner), told.act)
+    undo(Caller(shop, owner), answer.act)
     assert (kept(shop, mixed), [piece(shop, code).tabs for code in cutting.codes(mixed)]) == (
         before,
         tabs,
@@ -378,7 +380,7 @@ def test_a_skin_pass_more_takes_longer_on_the_router_and_a_full_one_less(
     assert minutes() == pytest.approx(as_advised, abs=1e-3)
 
 
-def test_what_a_person_chose_survives_a_new_nest_the_advice_is_made_anew(
+def test_what_a_person_chose_survives_a_new_nest_the_advice_is_worked_out_again(
     mixed, squares, cutting, shop, owner, operator
 ):
     small = named(cutting, mixed, SMALL)[0]
@@ -386,7 +388,7 @@ def test_what_a_person_chose_survives_a_new_nest_the_advice_is_made_anew(
     cut(shop, operator, squares, lost=cutting.codes(squares)[:14])
     other = take_in(cutting, SQUARES)
     assert {held.hold_down for held in kept(shop, other).values()} == {"tabs"}
-    together = nest_anew(shop, operator, mixed, other)
+    together = nest_again(shop, operator, mixed, other)
     held = {code: one for sheet in together for code, one in kept(shop, sheet).items()}
     assert len(held) == len(MIXED) + len(SQUARES)
     assert held[small].hold_down == "full" and piece(shop, small).tabs == 0

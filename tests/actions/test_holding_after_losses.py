@@ -58,7 +58,7 @@ def test_a_piece_that_tape_has_lost_and_that_takes_no_tabs_is_taped_again_and_no
     assert held.hold_down == "tape" and "Ask someone with experience" in str(held.why)
 
 
-def test_what_was_found_and_then_spoiled_at_the_bench_did_come_free(cutting, shop, operator):
+def test_what_was_found_and_then_spoiled_at_the_bench_did_move(cutting, shop, operator):
     sheet = take_in(cutting, MIXED)
     sheets.start(Caller(shop, operator), sheet)
     letter = named(cutting, sheet, LETTER)[0]

@@ -22,7 +22,7 @@ from holding_for_tests import (
     kept,
     last_entry,
     named,
-    nest_anew,
+    nest_again,
     of_sheet,
     piece,
     take_in,
@@ -92,7 +92,7 @@ def test_after_a_bad_sheet_the_next_one_is_advised_otherwise_and_says_why(
         f"We now expect {fine_percent(after)} instead of {fine_percent(before)}."
     )
     assert len(said.pieces) == 20 and set(ways(shop, second).values()) == {"skin"}, (
-        "it changes nothing by itself"
+        "nothing changes until somebody takes it over"
     )
 
 
@@ -101,19 +101,19 @@ def test_renew_takes_it_over_and_nests_made_afterwards_have_it_at_once(
 ):
     second = take_in(cutting, SQUARES)
     cut(shop, operator, squares, lost=cutting.codes(squares)[:14])
-    told = acts.renew(Caller(shop, operator, "renew"), second)
-    assert told.data == {"changed": 20} and told.sentence == (
+    answer = acts.renew(Caller(shop, operator, "renew"), second)
+    assert answer.data == {"changed": 20} and answer.sentence == (
         f"Worked out again: 20 pieces on sheet {of_sheet(shop, second).number} are now held another way."
     )
     entry = last_entry(shop)
     assert (entry.what, entry.answer["codes"]) == ("renewed the advice", [second])
     assert set(ways(shop, second).values()) == {"tabs"} and renewal(shop, second) is None
     assert all(piece(shop, code).tabs >= 2 for code in cutting.codes(second))
-    assert acts.renew(Caller(shop, operator, "renew"), second).act == told.act
+    assert acts.renew(Caller(shop, operator, "renew"), second).act == answer.act
     third = take_in(cutting, SQUARES)
     assert set(ways(shop, third).values()) == {"tabs"} and renewal(shop, third) is None
     assert replay.differences(shop.read()) == []
-    undo(Caller(shop, operator), told.act)
+    undo(Caller(shop, operator), answer.act)
     assert set(ways(shop, second).values()) == {"skin"} and renewal(shop, second) is not None
 
 
@@ -183,11 +183,11 @@ AT_THE_ROUTER = [
 ]
 
 
-def test_at_the_router_the_cause_decides_whether_it_came_free(squares, cutting, shop, operator):
+def test_at_the_router_the_cause_decides_whether_it_moved(squares, cutting, shop, operator):
     sheet_actions.start(Caller(shop, operator), squares)
     lost = 0
     for cut_so_far, (code, (mark, cause, counts)) in enumerate(
-        zip(cutting.codes(squares), AT_THE_ROUTER), start=1
+        zip(cutting.codes(squares), AT_THE_ROUTER, strict=False), start=1
     ):
         piece_actions.mark(Caller(shop, operator), [code], mark, cause)
         lost += counts
@@ -206,7 +206,7 @@ def test_what_is_lost_at_the_bench_stayed_on_the_router(mixed, cutting, shop, op
         assert not is_free(shop, mixed, code) and counted(shop) == Counter(cut=len(MIXED), lost=0)
 
 
-def test_what_is_spoiled_with_its_abandoned_sheet_did_not_come_free(mixed, cutting, shop, operator):
+def test_what_is_spoiled_with_its_abandoned_sheet_did_not_move(mixed, cutting, shop, operator):
     sheet_actions.start(Caller(shop, operator), mixed)
     sheet_actions.abandon(Caller(shop, operator), mixed, (), cutting.codes(mixed)[:3])
     assert counted(shop) == Counter(cut=3, lost=0)
@@ -225,7 +225,7 @@ def test_a_mark_taken_back_on_the_picture_takes_the_loss_back(mixed, cutting, sh
     assert piece(shop, code).state == "ready" and replay.differences(shop.read()) == []
 
 
-def test_a_piece_found_later_did_come_free(mixed, cutting, shop, operator):
+def test_a_piece_found_later_did_move(mixed, cutting, shop, operator):
     sheet_actions.start(Caller(shop, operator), mixed)
     code = named(cutting, mixed, LETTER)[0]
     piece_actions.mark(Caller(shop, operator), [code], "lost")
@@ -241,9 +241,9 @@ def test_another_cause_changes_whether_it_counts_and_changes_it_back(
     code = named(cutting, mixed, LETTER)[0]
     piece_actions.mark(Caller(shop, operator), [code], "damaged", life.CHIPPED)
     for cause, counts in (("cut wrong", False), (life.SHIFTED, True)):
-        told = piece_actions.change_cause(Caller(shop, operator), code, cause)
+        answer = piece_actions.change_cause(Caller(shop, operator), code, cause)
         assert is_free(shop, mixed, code) is counts
-    undo(Caller(shop, operator), told.act)
+    undo(Caller(shop, operator), answer.act)
     assert not is_free(shop, mixed, code)
 
 
@@ -276,8 +276,8 @@ def test_tallies_and_predictions_agree_with_a_count_by_hand(mixed, squares, cutt
 
 def test_only_the_nest_in_force_counts(mixed, cutting, shop, operator):
     """Nested three times, given up once untouched: each piece has four holdings and one outcome."""
-    nest_anew(shop, operator, mixed)
-    nest_anew(shop, operator, mixed)
+    nest_again(shop, operator, mixed)
+    nest_again(shop, operator, mixed)
     sheet_actions.start(Caller(shop, operator), mixed)
     sheet_actions.abandon(Caller(shop, operator), mixed)
     stock = of_sheet(shop, mixed).stock

@@ -247,7 +247,7 @@ def test_another_way_or_pump_says_nothing(other):
 
 @given(st.integers(0, 60), tallies)
 def test_what_is_lent_weighs_less_and_less_against_the_bands_own(lost, near):
-    """In the long run the band's own share stands, whatever its neighbours saw."""
+    """In the long run the band's own share counts, whatever its neighbours' results."""
     own = Tally(60_000, lost * 1_000)
     lent_to = chance(1, KIND, {KIND: own, Kind(1, "full", "blower"): near}).mean
     assert lent_to == pytest.approx(own.lost / own.cut, abs=3e-4)

@@ -161,7 +161,7 @@ def check_place(outline, tab, rules, chord_mm=CHORD_MM):
 
 
 def check_waste(outline, tab, rules):
-    """Outside the tab stands waste, one cutter's width away."""
+    """Outside the tab is waste, one cutter's width away."""
     if tab.ring:
         waste = Polygon(outline.rings[tab.ring]).buffer(-rules.tool_mm, quad_segs=64)
     else:
@@ -242,16 +242,13 @@ def has_two_straight_places(outline, rules):
             ):
                 places.append(point)
     line, centre = LinearRing(ring), outline.polygon.centroid
-    for one, two in combinations(places, 2):
-        if LineString([one, two]).distance(centre) <= 0.24 * min(
-            outline.width_mm, outline.height_mm
-        ):
-            if (
-                cyclic(line.project(one), line.project(two), line.length)
-                >= max(line.length / 4, rules.apart_mm) + 0.5
-            ):
-                return True
-    return False
+    near = 0.24 * min(outline.width_mm, outline.height_mm)
+    far = max(line.length / 4, rules.apart_mm) + 0.5
+    return any(
+        LineString([one, two]).distance(centre) <= near
+        and cyclic(line.project(one), line.project(two), line.length) >= far
+        for one, two in combinations(places, 2)
+    )
 
 
 # Letters. -------------------------------------------------------------------------------------------------------------

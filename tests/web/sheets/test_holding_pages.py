@@ -71,7 +71,7 @@ def choose(client, sheet: str, codes, way: str, **headers):
 
 
 def sentence(answer) -> str:
-    """What stands in the line at the head, which a refusal is put into."""
+    """The line at the head of the page, which a refusal is put into."""
     assert answer.headers["HX-Retarget"] == "#says"
     return words(answer)
 

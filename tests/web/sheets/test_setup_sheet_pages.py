@@ -222,7 +222,7 @@ def test_of_a_sheet_that_is_over_there_is_no_file(mixed, shop, operator, as_oper
 # Whether it is still the right one. -----------------------------------------------------------------------------------
 
 
-def nest_anew(mixed, cutting, shop, owner):
+def nest_again(mixed, cutting, shop, owner):
     nests.plan(Caller(shop, owner), of_sheet(shop, mixed).stock, codes=(), pool=[mixed])
 
 
@@ -236,7 +236,7 @@ def take_another_blank(mixed, cutting, shop, owner):
     sheet_actions.swap_blank(Caller(shop, owner), mixed, made.codes[0])
 
 
-@pytest.mark.parametrize("change", [nest_anew, overrule, take_another_blank])
+@pytest.mark.parametrize("change", [nest_again, overrule, take_another_blank])
 def test_a_file_is_said_to_be_old_after_a_change_until_it_is_fetched_anew(
     mixed, cutting, shop, owner, as_owner, change
 ):
