@@ -123,15 +123,13 @@ def _work_on(shop: Shop, ben, ana) -> None:
     bench.set_out_rest(Caller(shop, ana), laying.id, laying.parts)
     bakery = job_store.sign_by_code(db, _sign(db, "J-1004 A")).id
     first, gluing, curing, second = bench_store.steps_of(db, bakery)[:4]
-    yesterday = Shop(
-        shop.database, lambda: NOW - timedelta(hours=25), shop.dice
-    )  # so long ago that nothing calls out
-    bench.set_out_rest(yesterday, ana, first.id, first.parts)
+    # so long ago that nothing calls out
+    yesterday = Shop(shop.database, lambda: NOW - timedelta(hours=25), shop.dice)
+    bench.set_out_rest(Caller(yesterday, ana), first.id, first.parts)
     cement = cements.cements(db)[0].id
-    gluing_acts.glue_up(yesterday, ana, [gluing.id], cement, "A-116", 23.0, 45.0)
-    gluing_acts.open_early(
-        yesterday, people_store.by_named(db, "Maud", "quay"), curing.id, "clamped all round"
-    )
+    gluing_acts.glue_up(Caller(yesterday, ana), [gluing.id], cement, "A-116", 23.0, 45.0)
+    maud = people_store.by_named(db, "Maud", "quay")
+    gluing_acts.open_early(Caller(yesterday, maud), curing.id, "clamped all round")
     for part in sorted(second.parts)[:5]:
         bench.set_out(Caller(shop, ana), second.id, part)
     sheets.start(Caller(shop, ben), _first(db, "sheet", "planned"))
