@@ -31,10 +31,10 @@ def agree(shop) -> bool:
 def test_a_sign_hangs_at_the_shops_usual_site_until_somebody_says_otherwise(shop, assembler, plain):
     usual = acts.site_of(shop.read(), plain.id)
     assert (usual.coldest_c, usual.warmest_c, usual.is_own) == (-10, 50, False)
-    said = acts.set_site(Caller(shop, assembler), plain.id, "-25", "62,5")
+    answer = acts.set_site(Caller(shop, assembler), plain.id, "-25", "62,5")
     site = acts.site_of(shop.read(), plain.id)
     assert (site.coldest_c, site.warmest_c, site.is_own) == (-25, 62.5, True)
-    assert said.sentence == f"{plain.called} hangs where it gets −25 to 62.5 °C." and agree(shop)
+    assert answer.sentence == f"{plain.called} hangs where it gets −25 to 62.5 °C." and agree(shop)
     acts.set_site(Caller(shop, assembler), plain.id, "", "")
     assert acts.site_of(shop.read(), plain.id) == usual and agree(shop)
 
@@ -61,14 +61,14 @@ def test_a_plan_gives_the_holes_that_the_template_prints(shop, assembler, plain)
     """Inset 30 mm on 700 × 300: x 30, 350, 670. The fixed point is no. 2; no. 1 is 320 mm away: × 60 millionths × 31 K =
     0.595 mm each way, so 4.5 + 1.19 = 5.69, taken up to 5.7."""
     assert acts.fixings_of(shop.read(), plain.id) == ()
-    said = acts.plan_fixings(Caller(shop, assembler), plain.id, *PLAN)
+    answer = acts.plan_fixings(Caller(shop, assembler), plain.id, *PLAN)
     found = acts.fixings_of(shop.read(), plain.id)
     assert found[0] == Fixing(1, 30, 270, 5.7, 0, 0, False, 4.0) and found[1] == Fixing(
         2, 350, 270, 4.5, 0, 0, True, 4.0
     )
     assert (
         len(found) == 6
-        and said.sentence == f"6 screws of 4 mm are planned for {plain.called}."
+        and answer.sentence == f"6 screws of 4 mm are planned for {plain.called}."
         and agree(shop)
     )
     assert store.plan_of(shop.read(), plain.id) == FixingPlan(4.0, 30.0, 3, 2, "masonry", 10.0)
@@ -88,8 +88,8 @@ def test_a_new_site_says_what_it_makes_of_the_fixings(shop, assembler, plain):
         "−5 to 40 °C."
     )
     acts.plan_fixings(Caller(shop, assembler), plain.id, *PLAN)
-    said = acts.set_site(Caller(shop, assembler), plain.id, "-40", "70").sentence
-    assert said.endswith(
+    sentence = acts.set_site(Caller(shop, assembler), plain.id, "-40", "70").sentence
+    assert sentence.endswith(
         "−40 to 70 °C. 5 holes now have another size. Print the drilling template again."
     )
     assert acts.set_site(Caller(shop, assembler), plain.id, "-40", "70").sentence.endswith(
@@ -103,9 +103,9 @@ def test_a_new_site_says_what_it_makes_of_the_fixings(shop, assembler, plain):
 def test_a_plan_that_has_no_room_any_more_is_told_and_breaks_nothing(shop, assembler, owner, plain):
     """With 13.5 mm to the edge the larger holes of a wider range are less than two diameters away."""
     acts.plan_fixings(Caller(shop, assembler), plain.id, 4.0, 13.5, 3, 2, "masonry")
-    said = acts.set_site(Caller(shop, assembler), plain.id, "-60", "90").sentence
+    sentence = acts.set_site(Caller(shop, assembler), plain.id, "-60", "90").sentence
     assert (
-        "The plan of fixings no longer fits: Hole 1" in said
+        "The plan of fixings no longer fits: Hole 1" in sentence
         and acts.fixings_of(shop.read(), plain.id) == ()
     )
     refusal = acts.materials_of(shop.read(), plain.id).layout.refusal
@@ -186,7 +186,7 @@ def test_a_stock_that_is_no_acrylic_has_a_figure_once_its_owner_enters_one(
 
 def test_the_warmth_is_that_of_the_last_glue_up_of_the_piece_that_is_there(shop, owner, plain):
     """Written as rows and taken back: how a glue-up is done is the bench's."""
-    part, other = [one for one in jobs.parts_of(shop.read(), plain.id) if one.level == 1]
+    part, other = [part for part in jobs.parts_of(shop.read(), plain.id) if part.level == 1]
     with pytest.raises(RuntimeError, match="taken back"), shop.database.write() as db:
         ledger.begin(db)
         cement = db.execute(
@@ -232,7 +232,9 @@ def test_what_is_acrylic_on_acrylic_is_only_counted(shop, mixed, plain):
 
 
 def test_a_figure_of_its_own_goes_before_the_usual_one_and_can_be_forgotten(shop, owner, plain):
-    [cream, *_] = [one for one in stock.all_stocks(shop.read()) if one.colour == "#f2e8cf"]
+    [cream, *_] = [
+        material for material in stock.all_stocks(shop.read()) if material.colour == "#f2e8cf"
+    ]
     acts.set_expansion(Caller(shop, owner), cream.code, "0,9", "its data sheet")
     [group] = acts.materials_of(shop.read(), plain.id).mixed.groups
     assert group.advice.movement.difference == pytest.approx(20)

@@ -164,8 +164,10 @@ def test_a_piece_of_another_sign_says_which(shop, assembler, lay_letters, door):
     other = lay_letters()
     with pytest.raises(Conflict) as refused:
         scan(shop, assembler, door, other.codes["B"])
-    said = refused.value.sentence
-    assert f"{show(other.codes['B'])} is for another sign, J-1002 A, level 1, no. 3, 'B'" in said
+    sentence = refused.value.sentence
+    assert (
+        f"{show(other.codes['B'])} is for another sign, J-1002 A, level 1, no. 3, 'B'" in sentence
+    )
     assert door.ticked() == other.ticked() == ""
 
 
@@ -206,8 +208,8 @@ def test_the_ledger_names_what_was_done(shop, assembler, door):
 def test_the_rest_does_not_take_along_what_was_measured_off(shop, assembler, door):
     measure(shop, assembler, door, "C", up=58.9)
     step = door.step()
-    told = bench_acts.set_out_rest(Caller(shop, assembler), step.id, step.parts)
-    assert door.ticked() == "ABDE" and "Left as they are: 'C' (no. " in told.sentence
+    answer = bench_acts.set_out_rest(Caller(shop, assembler), step.id, step.parts)
+    assert door.ticked() == "ABDE" and "Left as they are: 'C' (no. " in answer.sentence
     with pytest.raises(Conflict, match="was measured off"):
         bench_acts.set_out_rest(Caller(shop, assembler), step.id, [door.parts["C"]])
     bench_acts.set_out(

@@ -15,7 +15,8 @@ from ...wording.message import Message
 # Sheet makers' data for PMMA, 7e-5 per kelvin; Acrylite's sign fabrication guide gives 7.2e-5.
 ACRYLIC = 70.0
 ACRYLIC_KINDS = ("cast", "extruded")
-GLUED_AT_C = 21.0  # where nobody wrote it down; from memory: an indoor bench
+# Where nobody wrote it down; from memory: an indoor bench. Drawings give dimensions at 20 °C (ISO 1:2022).
+GLUED_AT_C = 21.0
 # The three limits below are from memory. The data sheet of the cement or the tape overrules them.
 CEMENT_TO_MM = 0.2  # at each end of a bond
 TAPE_SHARE = (

@@ -60,7 +60,7 @@ class MixedJoints:
 
 @dataclass(frozen=True)
 class Joint:
-    """Two neighbouring sections of a board: the gap that is drawn between them, and the one that their growth needs."""
+    """Two neighbouring sections of a board: the gap drawn between them, and the gap that their expansion needs."""
 
     first: str
     second: str
@@ -168,12 +168,12 @@ def _joint(first: LaidPart, second: LaidPart, site: Site, wall_per_k: float) -> 
     return Joint(first.name, second.name, drawn, growth)
 
 
-def _axis(one: Outline, other: Outline) -> int:
+def _axis(first: Outline, second: Outline) -> int:
     """0 where two outlines are side by side, 1 where one is above the other: the axis on which their boxes are further apart."""
 
     def apart(axis: int) -> float:
-        return max(one.bounds[axis], other.bounds[axis]) - min(
-            one.bounds[axis + 2], other.bounds[axis + 2]
+        return max(first.bounds[axis], second.bounds[axis]) - min(
+            first.bounds[axis + 2], second.bounds[axis + 2]
         )
 
     return 0 if apart(0) >= apart(1) else 1

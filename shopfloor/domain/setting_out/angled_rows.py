@@ -28,22 +28,20 @@ from .baseline_fit import (
     nearness,
     straight_through,
 )
-from .letter_rows import DESCENT, DIPS, RISES, TALLEST, AlignedLetter, Row, aligned
+from .letter_rows import DESCENT, DIPS, RISES, TALLEST, AlignedLetter, LetterRow, aligned
 
 FAR = 0.12  # of the height: how far off a contact may be while two or three tell the curve, if all agree in the end
 BESIDE_LEAST = 0.4  # share of a slanting row's letters whose nearest is in it (else it is a margin of level rows)
 DIPPING = 0.4  # what a letter that dips by design counts, where one on a contact counts 1
 BACKWARD = 0.6  # what a row counts that reads downwards, or all round the inside of a circle
-STRAY, STRAY_MM = (
-    3,
-    0.03,
-)  # a stray contact is so many times, and so much, further off than the median
+# A stray contact is off the curve by more than three times the median and this.
+STRAY, STRAY_MM = 3, 0.03
 GAP = 0.8  # of the height: a gap between words is hardly wider
-ON_ITS_HEAD = 0.3  # cosine of the turn of letters that are upside down, negative
+ON_ITS_HEAD = 0.3  # letters are upside down where the cosine of their turn is below minus this
 LEVEL_RISE_MM = 0.1  # a line that rises by less over its length is level
 
 
-def find_angled_rows(letters: Letters, free: Collection[int]) -> list[Row]:
+def find_angled_rows(letters: Letters, free: Collection[int]) -> list[LetterRow]:
     """The rows among free letters that are not level, or that were not read as level ones; the surest first."""
     left, found = set(free), []
     rows = _assembled(letters, find_chains(letters, free), left)
@@ -62,16 +60,16 @@ def find_angled_rows(letters: Letters, free: Collection[int]) -> list[Row]:
     return found
 
 
-def _rank(index: int, sureness: float, row: Row) -> tuple[float, list[int], int]:
+def _rank(index: int, sureness: float, row: LetterRow) -> tuple[float, list[int], int]:
     """For a heap: the surest row first; equally sure ones by their letters, whichever chain they came from."""
     return -sureness, sorted(row.members), index
 
 
 def _assembled(
     letters: Letters, chains: list[Chain], free: Collection[int]
-) -> list[tuple[float, Row]]:
+) -> list[tuple[float, LetterRow]]:
     """The rows that chains of contacts make, each with how sure it is; no row twice."""
-    rows: list[tuple[float, Row]] = []
+    rows: list[tuple[float, LetterRow]] = []
     rows_with: dict[int, set[int]] = {}  # by contact
     for chain in sorted(chains, key=lambda chain: -len(chain.contact_of)):
         contacts = list(chain.contact_of.values())
@@ -94,7 +92,7 @@ def _rows_with_all(contacts: Sequence[int], rows_with: dict[int, set[int]]) -> s
     return set.intersection(*(rows_with.get(contact, set()) for contact in contacts))
 
 
-def assemble(letters: Letters, chain: Chain, free: Collection[int]) -> Row | None:
+def assemble(letters: Letters, chain: Chain, free: Collection[int]) -> LetterRow | None:
     """The row of a chain: all letters that belong to it, its curve fitted again as long as contacts join."""
     curve, contact_of = _from_the_middle(letters, chain.curve, chain.contact_of), chain.contact_of
     row = None
@@ -112,7 +110,7 @@ def assemble(letters: Letters, chain: Chain, free: Collection[int]) -> Row | Non
         if not fitting:
             return row
         curve = _from_the_middle(letters, _without_strays(letters, fitting[0], indices), resting)
-        row = _trimmed(letters, Row(curve, members, resting))
+        row = _trimmed(letters, LetterRow(curve, members, resting))
         if resting == contact_of:
             return row
         contact_of = resting
@@ -130,7 +128,7 @@ def _without_strays(letters: Letters, curve: BaselineCurve, indices: Indices) ->
     )
 
 
-def _trimmed(letters: Letters, row: Row) -> Row:
+def _trimmed(letters: Letters, row: LetterRow) -> LetterRow:
     """The row without the letters of another one that goes on where it ends: beyond its last contact a letter that neither
     rests, dips nor descends as this row's do; and round a circle what is upside down."""
     placed = {
@@ -158,10 +156,10 @@ def _trimmed(letters: Letters, row: Row) -> Row:
         last += 1
     members = tuple(order[first : last + 1])
     contact_of = {letter: own for letter, own in row.contact_of.items() if letter in set(members)}
-    return Row(row.curve, members, contact_of)
+    return LetterRow(row.curve, members, contact_of)
 
 
-def _upright_part(row: Row, placed: dict[int, AlignedLetter], height: float) -> list[int]:
+def _upright_part(row: LetterRow, placed: dict[int, AlignedLetter], height: float) -> list[int]:
     """The letters in order, without those upside down: inside a circle, or separated from the others by more than a word
     gap on both sides (those are the row inside the lower half, by their tops)."""
     order = sorted(row.members, key=lambda letter: placed[letter].flat_box[0])
@@ -254,7 +252,7 @@ def _contacts_on(
     return resting
 
 
-def _is_sure(letters: Letters, row: Row) -> bool:
+def _is_sure(letters: Letters, row: LetterRow) -> bool:
     """Whether contacts tell the row: three or more, or two of letters that cannot rest level. It must not be upside down."""
     contacts, indices = letters.contacts, list(row.contact_of.values())
     if contacts.up[indices].sum(axis=0)[1] < -0.05 * len(indices):
@@ -265,7 +263,7 @@ def _is_sure(letters: Letters, row: Row) -> bool:
     return not bool((np.abs(contacts.angles()[own]) <= LEVEL).any())
 
 
-def _sureness(letters: Letters, row: Row) -> float:
+def _sureness(letters: Letters, row: LetterRow) -> float:
     """The number of letters that rest on a row, or dip as round ones do; more where their neighbours are in it too."""
     contacts, indices, count = letters.contacts, list(row.contact_of.values()), 0.0
     height = float(np.median(contacts.height[indices]))

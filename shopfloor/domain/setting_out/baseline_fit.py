@@ -32,7 +32,7 @@ MOST_TILT = math.radians(
     4.5
 )  # of the chord between two contacts to their mean direction: 0 on a circle
 STRAIGHTER = math.radians(0.2)  # below this turn two contacts tell no circle
-# A circle is believed where contacts are so many times, and so much, further off a straight line.
+# A circle is chosen where contacts are off the straight line by more than three times as much and this.
 CLEARLY, CLEARLY_MM = 3, 0.03
 LEAST_RADIUS, MOST_RADIUS = 0.7, 3000  # in heights of the letters
 

@@ -15,7 +15,7 @@ from ..outlines import Outline, Point
 from .baseline_contacts import Letters, letters_of
 from .baseline_fit import BaselineCurve
 from .letter_positions import LetterPosition, letter_positions
-from .letter_rows import Row
+from .letter_rows import LetterRow
 from .row_search import find_rows
 
 
@@ -75,14 +75,14 @@ def find_baselines(outlines: Sequence[Outline]) -> list[Baseline]:
         return []
     letters = letters_of(outlines)
 
-    def from_the_top(row: Row) -> tuple[float, float]:
+    def from_the_top(row: LetterRow) -> tuple[float, float]:
         boxes = letters.boxes[list(row.members)]
         return -boxes[:, 3].max(), boxes[:, 0].min()
 
     return [_baseline(letters, row) for row in sorted(find_rows(letters), key=from_the_top)]
 
 
-def _baseline(letters: Letters, row: Row) -> Baseline:
+def _baseline(letters: Letters, row: LetterRow) -> Baseline:
     start, height, positions = letter_positions(letters, row)
     curve = row.curve
     origin = curve.point_at(start)

@@ -14,7 +14,7 @@ import numpy as np
 
 from .baseline_contacts import Letters
 from .baseline_fit import BaselineCurve
-from .letter_rows import DIPS, AlignedLetter, Row, aligned
+from .letter_rows import DIPS, AlignedLetter, LetterRow, aligned
 
 # A letter is flat whose lowest point is this near to the baseline, or within this share of the height.
 FLAT_MM, FLAT = 0.1, 0.005
@@ -46,7 +46,9 @@ class LetterPosition:
     kind: str
 
 
-def letter_positions(letters: Letters, row: Row) -> tuple[float, float, tuple[LetterPosition, ...]]:
+def letter_positions(
+    letters: Letters, row: LetterRow
+) -> tuple[float, float, tuple[LetterPosition, ...]]:
     """(start, height, positions) of a row: the length along its curve where its first letter begins, the commonest height
     of its tall letters, and its letters in order along it."""
     placed = _aligned_members(letters, row)
@@ -68,7 +70,7 @@ def letter_positions(letters: Letters, row: Row) -> tuple[float, float, tuple[Le
     return start, height, tuple(positions)
 
 
-def _aligned_members(letters: Letters, row: Row) -> dict[int, AlignedLetter]:
+def _aligned_members(letters: Letters, row: LetterRow) -> dict[int, AlignedLetter]:
     """Each letter aligned to the curve. A dot above a letter is turned with that letter."""
     curve = row.curve
     placed = {

@@ -26,7 +26,7 @@ Box = tuple[float, float, float, float]  # left, bottom, right, top
 
 
 @dataclass(frozen=True)
-class Row:
+class LetterRow:
     """One row: its curve, its letters in reading order, and the contact of each that rests on the curve."""
 
     curve: BaselineCurve
@@ -93,12 +93,12 @@ def _straightened(
     return along, np.array([-along[1], along[0]])
 
 
-def height_above(letters: Letters, row: Row) -> float:
+def height_above(letters: Letters, row: LetterRow) -> float:
     """How far the highest letter of a row rises above its curve, mm."""
     return max(aligned(letters, row.curve, letter).box[3] for letter in row.members)
 
 
-def is_in_band(letters: Letters, row: Row, height: float, letter: int) -> bool:
+def is_in_band(letters: Letters, row: LetterRow, height: float, letter: int) -> bool:
     """Whether a letter lies within a row of this height, with room for descenders and accents."""
     _, bottom, _, top = aligned(letters, row.curve, letter).box
     return bottom >= -DESCENT * height and top <= TALLEST * height

@@ -15,7 +15,7 @@ import numpy as np
 from ..drawing.reading_order import Line, reading_lines
 from .baseline_contacts import LEVEL, Array, Letters
 from .baseline_fit import BaselineCurve, nearness
-from .letter_rows import DESCENT, DIPS, RISES, Box, Row
+from .letter_rows import DESCENT, DIPS, RISES, Box, LetterRow
 
 DOWNISH = math.radians(45)  # a letter of a slanting row may rest on a contact within this of level
 LEVEL_SHARE = 0.6  # least share of a row's letters with contacts that rest level
@@ -28,7 +28,7 @@ class LevelRow:
     """A level row: as it was read, and without the letters that do not seem to belong to it."""
 
     read: tuple[int, ...]
-    kept: Row
+    kept: LetterRow
 
 
 def _boxes(letters: Letters, members: Iterable[int]) -> list[Box]:
@@ -52,7 +52,7 @@ def find_level_rows(letters: Letters, free: Collection[int], least: int) -> list
     return rows
 
 
-def _level_row(letters: Letters, line: Line, least: int) -> Row | None:
+def _level_row(letters: Letters, line: Line, least: int) -> LetterRow | None:
     """The row of a line whose letters rest level side by side; None where they do not, or where it is one letter."""
     members, contacts = line.members, letters.contacts
     if len(members) < 2:
@@ -109,7 +109,7 @@ def _are_side_by_side(letters: Letters, resting: Collection[int], row: set[int])
     return not nearest or in_row > BESIDE_SHARE * len(nearest)
 
 
-def _kept(letters: Letters, line: Line, resting: set[int]) -> Row:
+def _kept(letters: Letters, line: Line, resting: set[int]) -> LetterRow:
     """The row without letters that belong elsewhere: those of a curved row that crosses its height."""
     curve, contact_of = level_curve(letters, line.members, line.baseline)
     boxes = letters.boxes
@@ -127,7 +127,7 @@ def _kept(letters: Letters, line: Line, resting: set[int]) -> Row:
         is_aligned = bottom >= -DESCENT * height and is_as_high
         return bool(is_aligned and any(near in resting for near, _ in letters.near[letter]))
 
-    return Row(curve, tuple(letter for letter in line.members if belongs(letter)), contact_of)
+    return LetterRow(curve, tuple(letter for letter in line.members if belongs(letter)), contact_of)
 
 
 def level_curve(

@@ -16,7 +16,7 @@ import numpy as np
 from .angled_rows import assemble
 from .baseline_contacts import LEVEL, Array, Letters
 from .baseline_fit import MOST_RADIUS, BaselineCurve, Chain
-from .letter_rows import ASKEW, DESCENT, DIPS, RISES, Row, aligned
+from .letter_rows import ASKEW, DESCENT, DIPS, RISES, LetterRow, aligned
 
 FEWEST = 3  # lowest points: two tell no line, since any two have one
 ROUNDS = 6  # how many times the letters are turned to the curve and the curve fitted again
@@ -27,7 +27,7 @@ BROAD = 0.4  # of the size: what rests level on so long an edge is a panel
 STEEP = math.radians(60)  # discs so steeply one above the other are read level
 
 
-def find_round_letter_rows(letters: Letters, free: Collection[int]) -> list[Row]:
+def find_round_letter_rows(letters: Letters, free: Collection[int]) -> list[LetterRow]:
     """The rows of free letters side by side on a line or round a circle, as one contact or their lowest points tell. What
     has a broad level edge to rest on is left out: panels, one above the other."""
     contacts = letters.contacts
@@ -55,7 +55,7 @@ def _cluster(letters: Letters, start: int, left: Collection[int]) -> set[int]:
     return cluster
 
 
-def _on_one_contact(letters: Letters, cluster: list[int]) -> Row | None:
+def _on_one_contact(letters: Letters, cluster: list[int]) -> LetterRow | None:
     """The row on the line of the longest contact that all letters rest on, or dip below as round ones do."""
     if len(cluster) < 2:
         return None
@@ -68,7 +68,7 @@ def _on_one_contact(letters: Letters, cluster: list[int]) -> Row | None:
     for contact in sorted(upright, key=lambda index: (-contacts.length[index], index)):
         curve = BaselineCurve(float(contacts.angles()[contact]), float(contacts.offset[contact]))
         if _rest_or_descend(letters, curve, cluster) and _are_side_by_side(letters, curve, cluster):
-            return Row(curve, tuple(cluster), {int(contacts.letter[contact]): contact})
+            return LetterRow(curve, tuple(cluster), {int(contacts.letter[contact]): contact})
     return None
 
 
@@ -86,7 +86,7 @@ def _rest_or_descend(letters: Letters, curve: BaselineCurve, cluster: list[int])
     return bool(np.all(rests | descends))
 
 
-def _on_lowest_points(letters: Letters, cluster: list[int]) -> Row | None:
+def _on_lowest_points(letters: Letters, cluster: list[int]) -> LetterRow | None:
     """The row on the straightest curve that the lowest points of these letters are on."""
     if len(cluster) < FEWEST:
         return None
@@ -104,11 +104,11 @@ def _on_lowest_points(letters: Letters, cluster: list[int]) -> Row | None:
         height = float(np.median([top - bottom for _, bottom, _, top in boxes]))
         is_even = np.ptp([bottom for _, bottom, _, _ in boxes]) <= ALIKE * height
         if is_even and _are_side_by_side(letters, curve, cluster):
-            return Row(curve, tuple(cluster), {})
+            return LetterRow(curve, tuple(cluster), {})
     return None
 
 
-def _on_all_contacts(letters: Letters, row: Row) -> Row:
+def _on_all_contacts(letters: Letters, row: LetterRow) -> LetterRow:
     """The row on the contacts that are no further above its lowest points than round letters dip; as it is where there are
     none."""
     contacts, curve = letters.contacts, row.curve
@@ -130,7 +130,7 @@ def _on_all_contacts(letters: Letters, row: Row) -> Row:
         whole = assemble(letters, Chain(raised, contact_of), set(row.members))
         if whole and set(whole.members) == set(row.members):
             return whole
-    return Row(raised, row.members, contact_of) if curve.is_arc else row
+    return LetterRow(raised, row.members, contact_of) if curve.is_arc else row
 
 
 def _are_side_by_side(letters: Letters, curve: BaselineCurve, cluster: list[int]) -> bool:

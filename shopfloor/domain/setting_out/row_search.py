@@ -10,12 +10,12 @@ from dataclasses import replace
 
 from .angled_rows import find_angled_rows
 from .baseline_contacts import Letters
-from .letter_rows import Row, height_above, is_in_band
+from .letter_rows import LetterRow, height_above, is_in_band
 from .level_rows import LevelRow, find_level_rows, level_curve, read_level
 from .round_letter_rows import find_round_letter_rows
 
 
-def find_rows(letters: Letters) -> list[Row]:
+def find_rows(letters: Letters) -> list[LetterRow]:
     """The rows of one level; each letter is in exactly one."""
     free = set(range(len(letters.hulls)))
     # from three letters: two level edges may be an accident, such as an i and its dot, turned
@@ -35,13 +35,13 @@ def find_rows(letters: Letters) -> list[Row]:
     return _with_the_rest(letters, rows, free - _members(rows), read_in)
 
 
-def _members(rows: list[Row]) -> set[int]:
+def _members(rows: list[LetterRow]) -> set[int]:
     return {letter for row in rows for letter in row.members}
 
 
 def _with_the_rest(
-    letters: Letters, rows: list[Row], free: set[int], read_in: dict[int, LevelRow]
-) -> list[Row]:
+    letters: Letters, rows: list[LetterRow], free: set[int], read_in: dict[int, LevelRow]
+) -> list[LetterRow]:
     """The rows with the letters that no curve explains: each joins the level row it was read in, or (an apostrophe between
     low letters) the only row around it that it is within; what is left makes level rows of its own."""
     members = [list(row.members) for row in rows]
@@ -65,5 +65,5 @@ def _with_the_rest(
     whole = [replace(row, members=tuple(own)) for row, own in zip(rows, members, strict=True)]
     for line in read_level(letters, left) if left else ():
         curve, contact_of = level_curve(letters, line.members, line.baseline)
-        whole.append(Row(curve, line.members, contact_of))
+        whole.append(LetterRow(curve, line.members, contact_of))
     return whole

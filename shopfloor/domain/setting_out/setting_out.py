@@ -61,8 +61,8 @@ class Letter:
 class Row:
     """One line of letters of a level.
 
-    `baseline_mm` is how high the baseline is over the sign's lower edge at its first letter. `datum_mm` is the datum's x on
-    the sign; of a line that is not level, how far along it from the foot of the first letter.
+    `baseline_mm` is how high the baseline is above the sign's lower edge at its first letter. `datum_mm` is the datum's x
+    on the sign; for a line that is not level, how far along it from the foot of the first letter.
     """
 
     level: int
@@ -73,7 +73,7 @@ class Row:
 
     @property
     def is_level(self) -> bool:
-        """True where its figures run along the sign's lower edge."""
+        """Whether its figures run along the sign's lower edge."""
         return _is_level(self.baseline)
 
     def letter(self, part: int) -> Letter:
@@ -84,12 +84,12 @@ class Row:
         raise NotFound(wording.not_in_this_line())
 
     def wanted(self, letter: Letter) -> tuple[float, float]:
-        """What a rule must show: its left edge from the sign's left edge, and its foot over the sign's lower edge.
+        """What a rule must show: the letter's left edge from the sign's left edge, its foot above the sign's lower edge.
 
-        Of a line that is not level: its left edge along it from the foot of the first letter, and its foot over the line.
+        On a line that is not level: its left edge along it from the foot of the first letter, its foot above the line.
         """
-        over = self.baseline_mm if self.is_level else 0.0
-        return letter.left_mm + self.datum_mm, over - letter.below_mm
+        above = self.baseline_mm if self.is_level else 0.0
+        return letter.left_mm + self.datum_mm, above - letter.below_mm
 
 
 def checked_datum(text: str) -> str:
@@ -107,8 +107,9 @@ def rows(
 ) -> list[Row]:
     """The lines of one level, the top one first, each letter in reading order.
 
-    Along the lower edge figures run from the sign's left edge or its centre line (`datum`); along any other line always from
-    the foot of its first letter.
+    Figures along the lower edge run from the sign's left edge or its centre line (`datum`); along any other line always
+    from the foot of its first letter. In a chain of rounded steps errors add up; from one datum each figure is off by half
+    a step at most.
     """
     lines = _lines(tuple(part.outline for part in parts))
     return [_row(line, parts, sign_width_mm, datum, tolerance) for line in lines]
@@ -185,7 +186,7 @@ def _climb_deg(line: Baseline) -> float:
     return (line.angle_deg + 180) % 360 - 180
 
 
-# What is said of a line. ----------------------------------------------------------------------------------------------
+# A line in words. ----------------------------------------------------------------------------------------------
 
 
 def heading(row: Row) -> Message:

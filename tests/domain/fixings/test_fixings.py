@@ -175,14 +175,14 @@ def test_rounded_corners_move_whole_columns_and_rows_in_by_no_more_than_they_mus
     d = r − (r − 25)/√2 on, taken up to the next whole millimetre. At (d, 25) it needs d = r."""
     layout = planned(PLAN, [rounded(radius)], [], HARBOUR)
     both = math.ceil(radius - (radius - 25) / math.sqrt(2))
-    across, up, said = (
+    across, up, lines = (
         (both, both, "rows and columns") if 2 * both < radius + 25 else (radius, 25, "columns")
     )
     places = {(x, y) for x in (across, 600, 1200 - across) for y in (up, 600 - up)}
     assert {(one.x_mm, one.y_mm) for one in layout.fixings} == places
     [moved] = layout.moved
     assert str(moved).startswith(
-        f"The outer {said} are {across:.1f} mm from the edges, not 25.0 mm: moved in together"
+        f"The outer {lines} are {across:.1f} mm from the edges, not 25.0 mm: moved in together"
     )
     assert planned(PLAN, [BOARD], [], HARBOUR).moved == ()
 
@@ -203,9 +203,9 @@ def test_an_outline_that_takes_no_straight_rows_says_so():
     layout = planned(
         FixingPlan(4.0, 25.0, 2, 2, "masonry", 10.0), [Base("angle", of(angle), 70.0)], [], HARBOUR
     )
-    [said] = layout.moved
+    [note] = layout.moved
     assert (
-        str(said).startswith("The outline has no room for straight rows")
+        str(note).startswith("The outline has no room for straight rows")
         and len(layout.fixings) == 4
     )
 

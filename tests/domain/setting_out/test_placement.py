@@ -1,4 +1,4 @@
-"""How far a letter may be off, what is said of one that is, and lengths as a person types them."""
+"""How far a letter may be off, the verdict on what was measured, and lengths as a person types them."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def test_what_is_set_to_the_figure_on_the_screen_is_never_found_wrong(wanted, ru
 
 
 @pytest.mark.parametrize(
-    ("across", "up", "said"),
+    ("across", "up", "words"),
     [
         (1.5, None, "1.5 mm too far right: move it left."),
         (-1.5, None, "1.5 mm too far left: move it right."),
@@ -64,8 +64,8 @@ def test_what_is_set_to_the_figure_on_the_screen_is_never_found_wrong(wanted, ru
         (0.02, 0.0, "OK: nothing off that a rule can show."),
     ],
 )
-def test_the_verdict_says_how_far_off_and_which_way_to_move(across, up, said):
-    assert str(verdict(across, up, 1.0)) == said
+def test_the_verdict_says_how_far_off_and_which_way_to_move(across, up, words):
+    assert str(verdict(across, up, 1.0)) == words
 
 
 def test_in_inches_an_error_is_told_in_sixty_fourths():

@@ -43,14 +43,14 @@ def path_of(sign) -> str:
 
 def test_a_sign_without_fixings_asks_for_a_plan(as_assembler, plain):
     page = words(as_assembler.get(path_of(plain)))
-    for said in (
+    for expected in (
         "J-1001 A: materials and fixings",
         "No fixings yet.",
         "Plan the fixings",
         "−10 to 50 °C , the shop’s usual site",
         "2 joints of materials that move alike need nothing.",
     ):
-        assert said in page
+        assert expected in page
     assert "Drilling template" not in page
 
 
@@ -58,21 +58,21 @@ def test_a_planned_sign_shows_its_holes_with_their_sizes_and_leads_to_the_templa
     as_assembler, shop, plain
 ):
     answer = as_assembler.post(path_of(plain) + "/fixings", data=PLAN)
-    told = as_assembler.get(answer.location)
-    page = words(told, with_drawings=False)
-    for said in (
+    shown = as_assembler.get(answer.location)
+    page = words(shown, with_drawings=False)
+    for expected in (
         "6 screws of 4 mm into masonry",
         "The wall moves 0.1 mm per metre and 10 °C, the base 0.7.",
         "1 30 mm 270 mm 5.7 mm",
         "2 350 mm 270 mm 4.5 mm fixed point",
         "6 screws of 4 mm are planned",
     ):
-        assert said in page
+        assert expected in page
     assert (
-        f'href="/bench/{plain.code}/paper#drilling"' in told.text
+        f'href="/bench/{plain.code}/paper#drilling"' in shown.text
         and "drawn oversize, centred on their true positions" in page
     )
-    assert told.text.count('class="fixed-ring"') == 2, "in the drawing and in the legend"
+    assert shown.text.count('class="fixed-ring"') == 2, "in the drawing and in the legend"
     assert replay.differences(shop.read()) == []
 
 
@@ -107,9 +107,9 @@ def test_a_shop_of_inches_types_and_reads_inches_and_drills_in_both(as_owner, sh
         pytest.approx(25.4 * 5 / 32, abs=1e-3),
         pytest.approx(300 - 31.75),
     )
-    told = as_owner.get(path_of(plain))
-    assert "1 1/4 in 10 9/16 in 5.7 mm (0.23 in)" in words(told, with_drawings=False)
-    assert 'name="edge" value="31.75 mm"' in told.text
+    shown = as_owner.get(path_of(plain))
+    assert "1 1/4 in 10 9/16 in 5.7 mm (0.23 in)" in words(shown, with_drawings=False)
+    assert 'name="edge" value="31.75 mm"' in shown.text
 
 
 def test_the_holes_of_a_drawing_stand_where_no_plan_was_made(as_owner, shop, owner, plain_nests):
@@ -144,14 +144,14 @@ def test_dissimilar_materials_are_listed_by_group_with_what_joins_them(
     page = words(as_owner.get(answer.location))
     assert "0.24 mm per metre and 10 °C Source its data sheet" in page
     page = words(as_owner.get(path_of(mixed)))
-    for said in (
+    for expected in (
         "level 1, 6 joints; longest: 'L', 288.5 mm",
         "grows 0.41 mm against it from 21 to −10 °C: 0.21 mm at each end",
         "shrinks 0.38 mm against it from 21 to 50 °C: 0.19 mm at each end",
         "soft tape Use soft tape, no cement. The joint moves 0.21 mm at each end; a tape of 1.00 mm takes 0.50 mm.",
         "2 joints of materials that move alike",
     ):
-        assert said in page
+        assert expected in page
 
 
 def test_the_site_of_one_sign_is_set_and_given_back(as_assembler, mixed):

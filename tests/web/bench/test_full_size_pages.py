@@ -25,17 +25,17 @@ def pages_of(answer):
     return pypdfium2.PdfDocument(answer.data)
 
 
-def said_in(document) -> str:
+def text_in(document) -> str:
     return " ".join(page.get_textpage().get_text_bounded() for page in document)
 
 
 def test_the_page_offers_each_kind_and_says_what_it_comes_to(as_assembler, small_job):
     page = as_assembler.get(f"/bench/{small_job['A']}/paper")
-    said = words(page)
-    assert "J-1001 A: templates" in said
+    shown = words(page)
+    assert "J-1001 A: templates" in shown
     for expected in ("Tape strip", "Placement template", "Level 1", "sheets and a cover", "100 mm"):
-        assert expected in said
-    assert "No fixings are planned for J-1001 A" in said
+        assert expected in shown
+    assert "No fixings are planned for J-1001 A" in shown
     assert len(prints(page)) == 2
 
 
@@ -68,7 +68,7 @@ def test_paper_and_datum_are_remembered_on_the_tablet(as_assembler, small_job):
         'aria-current="true">One long page' in again and 'aria-current="true">Centre line' in again
     )
     document = pages_of(as_assembler.get(f"{at}/strip.pdf"))
-    assert len(document) == 1 and "0 = centre line of the sign" in said_in(document)
+    assert len(document) == 1 and "0 = centre line of the sign" in text_in(document)
 
 
 def chosen_datum(page) -> str:
@@ -81,7 +81,7 @@ def test_figures_run_from_the_datum_of_the_bench_until_another_is_chosen_for_pap
     at = f"/bench/{small_job['A']}/paper"
     as_assembler.set_cookie("shopfloor_datum", "centre-line")
     assert chosen_datum(as_assembler.get(f"{at}?paper=letter")) == "Centre line"
-    assert "centre line of the sign" in said_in(pages_of(as_assembler.get(f"{at}/strip.pdf")))
+    assert "centre line of the sign" in text_in(pages_of(as_assembler.get(f"{at}/strip.pdf")))
     as_assembler.set_cookie("shopfloor_datum", "left-edge")
     assert chosen_datum(as_assembler.get(at)) == "Left edge", "choosing a paper chooses no datum"
     page = as_assembler.get(f"{at}?datum=centre line")
@@ -97,7 +97,7 @@ def test_the_page_shows_the_mark_that_each_print_bears(as_assembler, small_job):
     marks = re.findall(r"mark ([0-9a-f]{4})<", page.text)
     assert len(marks) == 2 == len(set(marks))
     for href, mark in zip(prints(page), marks, strict=True):
-        assert f"mark {mark}, printed 20" in said_in(pages_of(as_assembler.get(href)))
+        assert f"mark {mark}, printed 20" in text_in(pages_of(as_assembler.get(href)))
 
 
 def test_each_kind_can_be_led_to_and_without_fixings_drilling_leads_to_their_plan(
@@ -128,7 +128,7 @@ def test_a_cookie_of_nobodys_making_is_passed_over(as_assembler, small_job):
 
 def test_the_strip_has_the_letters_of_the_sign_at_their_places(as_assembler, small_job):
     """L is drawn from 20 to 60 mm, O from 100 to 160 (the fixture small_job)."""
-    said = said_in(
+    shown = text_in(
         pages_of(as_assembler.get(f"/bench/{small_job['A']}/paper/strip.pdf?paper=long"))
     )
     for figure in (
@@ -140,14 +140,14 @@ def test_the_strip_has_the_letters_of_the_sign_at_their_places(as_assembler, sma
         "right 160",
         "baseline 50 mm",
     ):
-        assert figure in said
+        assert figure in shown
 
 
 def test_figures_are_in_the_units_and_fractions_of_the_shop(shop, owner, as_assembler, small_job):
     setting_acts.change_settings(Caller(shop, owner), {"units": "in", "inch_fraction": "32"})
     at = f"/bench/{small_job['A']}/paper"
-    said = said_in(pages_of(as_assembler.get(f"{at}/strip.pdf?paper=long")))
-    assert "left 25/32" in said and "4 in" in said  # 20 mm = 0.787 in = 25.2/32
+    shown = text_in(pages_of(as_assembler.get(f"{at}/strip.pdf?paper=long")))
+    assert "left 25/32" in shown and "4 in" in shown  # 20 mm = 0.787 in = 25.2/32
     assert "a line of 4 in" in words(as_assembler.get(at))
 
 
@@ -191,11 +191,11 @@ def run(shop, small_job, capsys):
 def test_the_verb_writes_the_paper_however_the_sign_is_named(run, small_job, tmp_path):
     out = tmp_path / "strip.pdf"
     for sign in (["J-1001", "A"], ["J-1001 A"], ["j1001-a"], [small_job["A"]]):
-        status, said, error = run(
+        status, output, error = run(
             *sign, "--what", "strip", "-o", out, "--paper", "long", "--datum", "centre line"
         )
-        assert (status, error) == (0, "") and "Tape strip of J-1001 A is in" in said
-    assert "left -180" in said_in(
+        assert (status, error) == (0, "") and "Tape strip of J-1001 A is in" in output
+    assert "left -180" in text_in(
         pypdfium2.PdfDocument(out)
     )  # 20 mm from the left edge of a board of 400 mm
 
@@ -212,8 +212,8 @@ REFUSED_VERBS = [
 
 def test_the_verb_refuses_in_one_line_and_writes_nothing(run, tmp_path):
     for named, says in REFUSED_VERBS:
-        status, said, error = run(*named, "-o", tmp_path / "none.pdf")
-        assert (status, said) == (2, "") and says in error and error.count("\n") == 1
+        status, output, error = run(*named, "-o", tmp_path / "none.pdf")
+        assert (status, output) == (2, "") and says in error and error.count("\n") == 1
         assert not (tmp_path / "none.pdf").exists()
 
 

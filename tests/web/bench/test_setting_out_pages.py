@@ -114,9 +114,9 @@ def round_o(left: float, foot: float, wide: float):
 
 def test_the_form_of_a_measuring_opens_at_its_row_and_says_what_to_measure(as_assembler, door):
     page = as_assembler.get(url(door, f"?measure={door.parts['A']}"))
-    said = words(page, with_drawings=False)
-    assert "Left edge from the sign's left edge should be 52.5 mm" in said
-    assert "Foot above the sign's lower edge should be 60 mm" in said
+    shown = words(page, with_drawings=False)
+    assert "Left edge from the sign's left edge should be 52.5 mm" in shown
+    assert "Foot above the sign's lower edge should be 60 mm" in shown
     assert (
         page.text.count('name="across"') == 1 and "data-scan" not in page.text
     )  # the scan field would take the focus
@@ -176,22 +176,22 @@ def test_in_an_inch_shop_fractions_are_typed(as_assembler, shop, owner, door):
 
 
 @pytest.mark.parametrize(
-    ("typed", "said"),
+    ("typed", "sentence"),
     [
         ({"across": "", "up": ""}, "one of the two distances"),
-        ({"across": "wide"}, "type it like 106.5"),
-        ({"up": "6O"}, "type it like 106.5"),
+        ({"across": "wide"}, "Type it like 106.5"),
+        ({"up": "6O"}, "Type it like 106.5"),
         ({"across": "52", "datum": "door"}, "Choose one of the two"),
-        ({"part": "x", "up": "60"}, "load the page again"),
+        ({"part": "x", "up": "60"}, "Load the page again"),
         ({"part": "999", "across": "60"}, "Load the sign again"),
         ({"part": "999", "up": "60"}, "load the sign again"),
     ],
 )
 def test_what_cannot_be_read_is_refused_in_a_sentence_and_nothing_is_kept(
-    as_assembler, door, typed, said
+    as_assembler, door, typed, sentence
 ):
     answer = as_assembler.post(url(door, "/measure"), data=measured(door) | typed, headers=HTMX)
-    assert answer.status_code in (404, 422) and said in answer.text
+    assert answer.status_code in (404, 422) and sentence in answer.text
     assert answer.headers["HX-Retarget"] == "#says" and door.measured() == []
 
 
@@ -236,19 +236,23 @@ def test_a_scan_sets_a_part_out(as_assembler, door):
 
 def test_a_scan_of_something_else_says_what_it_is(as_assembler, assembler, shop, lay_letters, door):
     other = lay_letters()
-    said = as_assembler.post(
+    answer = as_assembler.post(
         url(door, "/scan-place"), data=scanned(door, other.codes["B"]), headers=HTMX
     )
-    assert said.status_code == 409 and "for another sign, J-1002 A, level 1" in said.text
-    said = as_assembler.post(url(door, "/scan-place"), data=scanned(door, door.code), headers=HTMX)
-    assert said.status_code == 422 and "not a piece" in said.text
+    assert answer.status_code == 409 and "for another sign, J-1002 A, level 1" in answer.text
+    answer = as_assembler.post(
+        url(door, "/scan-place"), data=scanned(door, door.code), headers=HTMX
+    )
+    assert answer.status_code == 422 and "not a piece" in answer.text
     piece_acts.mark(Caller(shop, assembler), [door.codes["A"]], "lost")
-    said = as_assembler.post(
+    answer = as_assembler.post(
         url(door, "/scan-place"), data=scanned(door, door.codes["A"]), headers=HTMX
     )
-    assert said.status_code == 409 and "is marked lost, and its recut is" in said.text
-    said = as_assembler.post(url(door, "/scan-place"), data=scanned(door, "40729153"), headers=HTMX)
-    assert said.status_code == 404
+    assert answer.status_code == 409 and "is marked lost, and its recut is" in answer.text
+    answer = as_assembler.post(
+        url(door, "/scan-place"), data=scanned(door, "40729153"), headers=HTMX
+    )
+    assert answer.status_code == 404
     assert door.ticked() == ""
 
 
