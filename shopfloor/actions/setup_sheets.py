@@ -348,6 +348,6 @@ def ways_counted(held: Mapping[int, Held]) -> list[tuple[Message, int]]:
     for one in held.values():
         counts[one.hold_down] = counts.get(one.hold_down, 0) + 1
     return [
-        (hold_down_words.with_hold_down(way), count)
+        (hold_down_words.hold_down(way), count)
         for way, count in sorted(counts.items(), key=lambda two: -two[1])
     ]

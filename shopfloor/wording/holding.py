@@ -88,7 +88,7 @@ def vacuum_alone(verdict: str) -> str:
         case "with a skin":
             return _("Holds: weak, leave an onion skin")
         case _:
-            return _("Won't hold: tabs or tape")
+            return _("Won't hold: use tabs or tape")
 
 
 @message
@@ -400,7 +400,7 @@ def held_with_loss(hold_down: Message, chance: FinePercent) -> str:
 @message
 def counted(verdicts: Messages, hold_downs: Messages) -> str:
     """What the vacuum alone does, and how the pieces are held."""
-    return _("Vacuum alone: {verdicts}. Held with {hold_downs}.")
+    return _("Vacuum alone: {verdicts}. Hold-down: {hold_downs}.")
 
 
 @message

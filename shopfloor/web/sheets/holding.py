@@ -115,7 +115,7 @@ def _counts(held: Mapping[int, Held]) -> Message:
             if verdicts[verdict]
         ],
         [
-            wording.with_count(wording.with_hold_down(name), count)
+            wording.with_count(wording.hold_down(name), count)
             for name, count in hold_downs.most_common()
         ],
     )

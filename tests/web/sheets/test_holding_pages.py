@@ -295,7 +295,7 @@ def test_the_sheets_page_counts_what_holds_and_what_was_chosen(mixed, shop, as_o
     page = words(as_operator.get(f"/sheets/{mixed}"))
     line = (
         "Vacuum alone: 1 good, 3 weak (need an onion skin) and 4 won't hold (need tabs or tape). "
-        "Held with an onion skin 4, tabs 3 and tape 1."
+        "Hold-down: onion skin 4, tabs 3 and tape 1."
     )
     assert line in page.replace(" ,", ",")
     assert re.search(r"about \d+ min on the router", page)
