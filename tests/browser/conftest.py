@@ -214,7 +214,7 @@ def _office_paths(db, maud, ben, drawing: str) -> dict[str, str]:
         "cements": "/office/cements",
         "a cement": "/office/cements/1",
         "check lists": "/office/check-lists",
-        "what the losses say": "/office/holding",
+        "what we lost": "/office/holding",
         "ledger": "/office/ledger",
         "sign in": "/sign-in",
         "keypad": f"/sign-in/{ben.person}",

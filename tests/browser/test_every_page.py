@@ -112,7 +112,7 @@ PAGES = [
     "cements",
     "a cement",
     "check lists",
-    "what the losses say",
+    "what we lost",
     "ledger",
     "sign in",
     "keypad",
