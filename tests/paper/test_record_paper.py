@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import timedelta
 
+import pypdfium2
 import pytest
 from printed_setup_sheets import boxes_of, printed_on
 from records_for_tests import (
@@ -21,6 +22,7 @@ from records_for_tests import (
     text_of,
 )
 
+from shopfloor.domain.bench.cure import NO_END
 from shopfloor.domain.bench.records import OpenedEarly, RecordedGluing, RecordedPlace, sections
 from shopfloor.domain.errors import Refused
 from shopfloor.paper import records as paper
@@ -223,6 +225,26 @@ def test_a_glue_up_outside_its_limits_gives_the_reason():
         "25 Nov 2026 09:00, Ana: 1 piece, Cement, batch 7B, 12 °C, 90 % humidity"
     )
     assert said.endswith("outside its limits: the hall was cold")
+
+
+def test_a_paused_cure_has_no_end():
+    one = RecordedGluing(START, NO_END, "Cement", "7B", 8.0, 50.0, "", 2, "Ana")
+    [said] = rows("Glue-ups", record(gluings=(one,)))
+    assert said.endswith("50 % humidity; cure paused: too cold") and "9999" not in said
+
+
+def test_who_has_the_sign_is_in_the_title_block(printed):
+    assert "nobody yet: the sign is open" in text_of(printed["bare"][0])
+    [page] = pages_of(record(3, state="on hold"))
+    assert "27 Nov 2026 09:00, by Ana; the sign is on hold again" in text_of(page)
+
+
+def test_times_and_lengths_are_the_readers():
+    east = Reader("in", denominator=32, zone="Europe/Helsinki")  # UTC+2 in November
+    [page] = pypdfium2.PdfDocument(print_record(record(3), "a4", east))
+    said = text_of(page)
+    assert "25 Nov 2026 11:00, Ana" in said
+    assert "51 3/16 in × 5 29/32 in" in said  # 5.9055 in: 5 29/32 is nearest, 5 7/8 to a sixteenth
 
 
 def test_headings_without_anything_are_left_out():

@@ -6,10 +6,12 @@ import pypdfium2
 import pytest
 import zxingcpp
 
+from shopfloor.actions import labels as printing
 from shopfloor.actions import pieces as acts
 from shopfloor.actions import settings as setting_acts
+from shopfloor.actions import signs
 from shopfloor.actions.unit_of_work import Caller
-from shopfloor.store import sheets
+from shopfloor.store import jobs, sheets
 from shopfloor.web.pieces.labels import COOKIE
 
 DPI = 203  # a common label printer
@@ -112,6 +114,33 @@ def test_a_recut_has_a_label_once_it_is_on_a_sheet(as_operator, shop, owner, sma
     recut = acts.mark(Caller(shop, owner), [small_job["A L"]], "lost").data["recuts"][0]
     answer = as_operator.get(f"/labels/thing/{recut}.pdf")
     assert answer.status_code == 422 and "is on no sheet yet. Nest it first." in answer.text
+
+
+@pytest.mark.parametrize("mark", ["lost", "damaged"])
+def test_a_piece_that_is_gone_gets_no_label(as_operator, shop, owner, sheet, small_job, mark):
+    gone = sheets.on_sheet(shop.read(), sheet.id)[0].code
+    acts.mark(Caller(shop, owner), [gone], mark)
+    left = codes_in(as_operator.get(f"/labels/sheet/{sheet.code}.pdf").data)
+    assert len(left) == 3 and gone not in left
+    answer = as_operator.get(f"/labels/thing/{gone}.pdf")
+    assert answer.status_code == 409 and "There is no piece to label" in answer.text
+
+
+def test_a_piece_that_was_found_gets_its_label_again(as_operator, shop, owner, sheet):
+    code = sheets.on_sheet(shop.read(), sheet.id)[0].code
+    for mark in ("cut", "lost", "found"):
+        acts.mark(Caller(shop, owner), [code], mark)
+    assert code in codes_in(as_operator.get(f"/labels/sheet/{sheet.code}.pdf").data)
+
+
+def test_the_label_of_a_spare_says_that_it_is_one(as_operator, shop, owner, small_job):
+    code = small_job["B I"]
+    acts.mark(Caller(shop, owner), [code], "cut")
+    sign = jobs.sign_by_code(shop.read(), small_job["B"])
+    signs.cancel(Caller(shop, owner), sign.id, "the customer called it off")
+    [label] = printing.found_labels(shop.read(), code)
+    assert (str(label.sign), label.sign_name, label.place) == ("spare", "", "")
+    assert "<b>spare</b>" in as_operator.get(f"/labels/thing/{code}").text
 
 
 @pytest.mark.parametrize("name", ["A L", "A"])
