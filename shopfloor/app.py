@@ -43,6 +43,7 @@ from .web.office import (
 from .web.pieces import labels, pieces, scan
 from .web.sheets import abandon, holding, nests, recuts, setup_sheets, sheets
 from .wording import pieces as piece_wording
+from .wording import safety
 from .wording.formatting import When
 from .wording.message import gettext, ngettext, write_for
 
@@ -141,6 +142,7 @@ def register_filters(app: Flask) -> None:
     )
     app.jinja_env.globals["key_field"] = _key_field
     app.jinja_env.globals["timers"] = timers.strip
+    app.jinja_env.globals["caution"] = safety.caution
 
 
 def _key_field() -> Markup:

@@ -25,6 +25,8 @@ if TYPE_CHECKING:  # each verb imports what it needs: `--help` answers at once
 Options = argparse.Namespace
 Verbs = Any  # argparse keeps its type of subparsers to itself
 
+OLD_VERBS = {"setup-sheet": ("ticket",)}  # names of an earlier version, for one release
+
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Runs one verb and gives the exit code."""
@@ -173,7 +175,7 @@ def labels(options: Options) -> int:
 
 
 def setup_sheet(options: Options) -> int:
-    """Writes a sheet's ticket as PDF: how it is held, set up and cut."""
+    """Writes a setup sheet as PDF: hold-down, settings and cutting order."""
     with _opened(options.db, create=False) as shop:
         print(cli_sheets.setup_sheet(shop, options))
     return 0
@@ -347,7 +349,7 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("--layout", default="a4-3x8", help="a4-3x8, letter-3x10 or roll-50x25")
     _db(one)
     for verb, add_words in (
-        (setup_sheet, cli_sheets.add_ticket_words),
+        (setup_sheet, cli_sheets.add_setup_sheet_words),
         (file, cli_sheets.add_file_words),
         (paper, cli_bench.add_paper_words),
     ):
@@ -399,9 +401,10 @@ def _mark_verb(verbs: Verbs) -> None:
 
 
 def _verb(verbs: Verbs, function: Callable[[Options], int]) -> argparse.ArgumentParser:
-    words = function.__doc__
+    words, name = function.__doc__, function.__name__.replace("_", "-")
+    aliases = OLD_VERBS.get(name, ())
     one: argparse.ArgumentParser = verbs.add_parser(
-        function.__name__, help=words, description=words
+        name, aliases=aliases, help=words, description=words
     )
     one.set_defaults(verb=function)
     return one

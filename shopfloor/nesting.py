@@ -1,8 +1,8 @@
 """Nests pieces true to shape: the only importer of the packing library spyrrow.
 
 Owns the way from items to checked sheets, in a worker process with limits. Must not know of jobs or the database.
-The library fills a strip of fixed height as short as it can. It panics on what it dislikes, so everything is tested
-first, all that it answers is checked, and the plain layout of `domain/shelves` stands in where it fails.
+The library fills a strip of fixed height to the shortest length it can. It panics on input it dislikes, so everything is
+tested first, all its answers are checked, and the plain layout of `shelf_packing` is used where it fails.
 """
 
 from __future__ import annotations
@@ -13,12 +13,13 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import asdict, dataclass, replace
 from datetime import timedelta
+from typing import Any
 
 from shapely import Polygon, box
 
 from . import worker
 from .domain.errors import Refused
-from .domain.outlines import Outline
+from .domain.outlines import Outline, Point
 from .domain.routing.nests import (
     Item,
     NestedSheet,
@@ -36,12 +37,11 @@ from .domain.routing.nests import (
     why_left_out,
 )
 from .domain.routing.shelf_packing import shelved, shelved_sheets
+from .wording import routing as wording
 
-_SLACKS_MM = (
-    0.02,
-    0.1,
-)  # on top of half the gap: the library counts in single precision; more if that was too little
-_NO_SLACK_MM = 0.0  # tried first where there is no gap: with slack, what fills a strip exactly would not fit it
+# On top of half the gap, since the library counts in single precision; the larger where the smaller was too little.
+_SLACKS_MM = (0.02, 0.1)
+_NO_SLACK_MM = 0.0  # tried first where there is no gap: with slack, pieces that fill a strip exactly would not fit it
 _HAIR_MM = 0.004  # for the last digit, less than the check forgives
 _MOST_POINTS = 40  # of an outline that is handed over
 _COARSENESS_MM = (0.05, 0.1, 0.2, 0.4, 0.8, 1.6)
@@ -53,6 +53,7 @@ _SHORTEST_S = 0.2
 _USUAL_LIMIT_S = 5.0  # who allows more wants a better nest of few pieces too
 
 Report = Callable[[float], None]
+_Shape = tuple[tuple[Point, ...], tuple[float, ...]]  # a grown ring and its allowed turns
 
 
 def nest(
@@ -64,12 +65,12 @@ def nest(
     most_sheets: int | None = None,
     progress: Report | None = None,
 ) -> Nesting:
-    """Nests the items on blanks of one size (mm), true to shape, along the length and along the width at once.
+    """Nest the items on blanks of one size (mm), true to shape, along the length and along the width at once.
 
     Of each sheet the better direction is kept. What fits on no sheet, or on none of `most_sheets`, is left out with
-    a sentence, and the rest goes on. Time: 0.5 s and 0.1 s a piece, in proportion more where `rules.seconds` is above
+    a reason, and the rest is nested. Time: 0.5 s and 0.1 s a piece, in proportion more where `rules.seconds` is above
     5, at most `rules.seconds`; where n sheets are likely, √n times that over all of them; and for the process and the
-    library's start about 0.3 s and 1 s for each 100 pieces. `progress` is told shares from 0 to 1.
+    library's start about 0.3 s and 1 s for each 100 pieces. `progress` is called with shares from 0 to 1.
     Every sheet has passed `faults`. Raises Refused for rules that make no sense and for two items with one key.
     """
     rules = rules or NestRules()
@@ -80,7 +81,9 @@ def nest(
     sheets = _sheets_of(fitting, length_mm, width_mm, rules, most_sheets, progress)
     held = {placed.key for sheet in sheets for placed in sheet.placed}
     left_out += [
-        (item.key, _no_room(item, len(sheets))) for item in fitting if item.key not in held
+        (item.key, wording.no_room_left(item.name, len(sheets)))
+        for item in fitting
+        if item.key not in held
     ]
     return Nesting(tuple(sheets), tuple(left_out))
 
@@ -89,26 +92,17 @@ def _refuse_nonsense(items: Sequence[Item], rules: NestRules) -> None:
     keys = set()
     for item in items:
         if item.key in keys:
-            raise Refused(
-                f"The part '{item.name}' is listed twice ({item.key}): list each piece once."
-            )
+            raise Refused(wording.listed_twice(item.name, item.key))
         keys.add(item.key)
     if rules.turns not in ("any", "180", "none"):
-        raise Refused(f"'{rules.turns}' is no way of turning: allow 'any', '180' or 'none'.")
-    for value, name in (
-        (rules.gap_mm, "gap"),
-        (rules.margin_mm, "margin"),
-        (rules.seconds, "time limit"),
+        raise Refused(wording.unknown_turns(rules.turns))
+    for value, refusal in (
+        (rules.gap_mm, wording.gap_is_no_number),
+        (rules.margin_mm, wording.margin_is_no_number),
+        (rules.seconds, wording.time_is_no_number),
     ):
         if not 0 <= value < math.inf:
-            raise Refused(
-                f"The {name} for nesting must be a number from 0 up: correct it in Stock or Office."
-            )
-
-
-def _no_room(item: Item, sheets: int) -> str:
-    word = "sheet" if sheets == 1 else "sheets"
-    return f"There is no room left for the part '{item.name}' on {sheets} {word}: nest it on a further one."
+            raise Refused(refusal())
 
 
 def _sheets_of(
@@ -140,21 +134,22 @@ def _sheets_of(
     return [_sheet_read(sheet) for sheet in answer["sheets"]]
 
 
-def _sheet_read(sheet: dict) -> NestedSheet:
+def _sheet_read(sheet: dict[str, Any]) -> NestedSheet:
     return NestedSheet(**{**sheet, "placed": tuple(Placed(**placed) for placed in sheet["placed"])})
 
 
-def nest_in_worker(message: dict, report: Report) -> dict:
-    """The worker's side of `nest`: the sheets as plain dicts. Every item must fit an empty sheet."""
-    items = [Item(i["key"], Outline.of_lists(i["rings"]), i["name"]) for i in message["items"]]
-    length_mm, width_mm, rules = (
-        message["length_mm"],
-        message["width_mm"],
-        NestRules(**message["rules"]),
-    )
+def nest_in_worker(message: dict[str, Any], report: Report) -> dict[str, Any]:
+    """Do the worker's part of `nest`: return the sheets as plain dicts. Every item must fit an empty sheet."""
+    items = [
+        Item(item["key"], Outline.of_lists(item["rings"]), item["name"])
+        for item in message["items"]
+    ]
+    length_mm, width_mm = message["length_mm"], message["width_mm"]
+    rules = NestRules(**message["rules"])
     plan = _plan(items, length_mm, width_mm, rules)
     started = time.monotonic()
-    sheets, waiting, most = [], _mixed(items), message["most_sheets"]
+    waiting, most = _mixed(items), message["most_sheets"]
+    sheets: list[NestedSheet] = []
     while waiting and (most is None or len(sheets) < most):
         seconds = plan.next_s(time.monotonic() - started, len(sheets))
         tick = _ticker(started, plan.total_s, report)
@@ -175,7 +170,7 @@ class _Plan:
     total_s: float
 
     def next_s(self, elapsed_s: float, done: int) -> float:
-        """Seconds for the next sheet: the library runs over with many pieces, so what is left is shared out anew."""
+        """Return the seconds for the next sheet: its share of what is left, since the library runs over with many pieces."""
         return max(_SHORTEST_S, (self.total_s - elapsed_s) / max(1, self.sheets - done))
 
 
@@ -188,13 +183,13 @@ def _plan(items: Sequence[Item], length_mm: float, width_mm: float, rules: NestR
 
 
 def _room(length_mm: float, width_mm: float, rules: NestRules) -> float:
-    """Area between the margins, a gap larger since the outermost pieces need no gap outwards."""
+    """Return the area between the margins, a gap larger since the outermost pieces need no gap outwards."""
     return math.prod(side - 2 * rules.margin_mm + rules.gap_mm for side in (length_mm, width_mm))
 
 
 def _grown_area(item: Item, rules: NestRules) -> float:
     ring = solid(item.outline)
-    return ring.area + ring.length * rules.gap_mm / 2
+    return float(ring.area + ring.length * rules.gap_mm / 2)
 
 
 def _ticker(started: float, total_s: float, report: Report) -> Callable[[], None]:
@@ -202,7 +197,7 @@ def _ticker(started: float, total_s: float, report: Report) -> Callable[[], None
 
 
 def _mixed(items: Sequence[Item]) -> list[Item]:
-    """Large and small in turn, so that every sheet has small ones to fill in with: by size, dealt by golden steps."""
+    """Mix large and small items by golden steps through their sizes, so that every sheet gets small ones to fill in with."""
     by_size = sorted(items, key=lambda item: net_area(item.outline))
     dealt = sorted(range(len(by_size)), key=lambda index: (index + 1) * _GOLDEN % 1)
     return [by_size[index] for index in dealt]
@@ -211,7 +206,7 @@ def _mixed(items: Sequence[Item]) -> list[Item]:
 def _sheetful(
     items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules
 ) -> list[Item]:
-    """The first items, as many as one sheet might hold by area: a little more than it can."""
+    """Return the first items that one sheet might hold by area: a few more than it can."""
     room = _FULL * _room(length_mm, width_mm, rules)
     chosen: list[Item] = []
     for item in items:
@@ -229,22 +224,22 @@ def _best_sheet(
     rules: NestRules,
     tick: Callable[[], None],
 ) -> NestedSheet:
-    """The better of the two directions. The library lets go of the interpreter's lock, so both run at once."""
+    """Return the better of the two directions. The library releases the interpreter's lock, so both run at once."""
     with ThreadPoolExecutor(2) as pool:
         both = [
-            pool.submit(_one_way, items, length_mm, width_mm, rules, way)
-            for way in ("length", "width")
+            pool.submit(_one_way, items, length_mm, width_mm, rules, along)
+            for along in ("length", "width")
         ]
         while wait(both, timeout=0.2).not_done:
             tick()
-    along, across = (one.result() for one in both)
-    return better_of(along, across, items)
+    lengthwise, crosswise = (direction.result() for direction in both)
+    return better_of(lengthwise, crosswise, items)
 
 
 def _one_way(
     items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules, along: str
 ) -> NestedSheet:
-    """The best checked sheet along one direction: true to shape, or plain where that is as good or the other failed."""
+    """Return the best checked sheet along one direction: true to shape, or plain where that is as good or the other failed."""
     plain = shelved(items, length_mm, width_mm, rules, along)
     chosen = _sheetful(items, length_mm, width_mm, rules)
     if len(chosen) < 2 or _is_tight(plain, items, length_mm, width_mm, rules):
@@ -252,7 +247,7 @@ def _one_way(
     for slack in _SLACKS_MM if rules.gap_mm else (_NO_SLACK_MM, *_SLACKS_MM):
         try:
             placed = _packed(chosen, length_mm, width_mm, rules, along, slack)
-        except BaseException:
+        except BaseException:  # a panic of the library is no Exception
             return plain
         if not placed:
             return plain
@@ -265,7 +260,7 @@ def _one_way(
 def _is_tight(
     sheet: NestedSheet, items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules
 ) -> bool:
-    """Whether so little is wasted, as with equal rectangles, that there is nothing to gain."""
+    """True where so little is wasted, as with equal rectangles, that there is nothing to gain."""
     held = {placed.key for placed in sheet.placed}
     across = width_mm if sheet.along == "length" else length_mm
     used = (sheet.used_mm - rules.margin_mm) * (across - 2 * rules.margin_mm)
@@ -280,8 +275,8 @@ def _packed(
     along: str,
     slack: float,
 ) -> list[Placed]:
-    """What the library lays wholly onto the sheet. Raises what the library raises, panics included."""
-    import spyrrow  # in the worker only: what it breaks, it breaks there
+    """Return what the library lays wholly onto the sheet. Raises what the library raises, panics included."""
+    import spyrrow  # noqa: PLC0415 - in the worker only: what it breaks, it breaks there
 
     strip = Strip.of_blank(along, length_mm, width_mm, rules.margin_mm)
     turns = {item.key: fitting_turns(item.outline, length_mm, width_mm, rules) for item in items}
@@ -289,13 +284,14 @@ def _packed(
     pad = rules.gap_mm / 2 + slack
     alike = _alike(outlines, turns, pad)
     offered = [
-        spyrrow.Item(keys[0], list(ring), len(keys), some) for (ring, some), keys in alike.items()
+        spyrrow.Item(keys[0], list(ring), len(keys), allowed)
+        for (ring, allowed), keys in alike.items()
     ]
     instance = spyrrow.StripPackingInstance("sheet", strip.height_mm + 2 * pad + _HAIR_MM, offered)
-    found = instance.solve(_settings(spyrrow, rules.seconds))
+    solution = instance.solve(_settings(rules.seconds))
     waiting = {keys[0]: iter(keys) for keys in alike.values()}
     placed = []
-    for lying in found.placed_items:
+    for lying in solution.placed_items:
         key = next(waiting[lying.id])
         turn = min(
             turns[key], key=lambda allowed: abs((allowed - lying.rotation + 180) % 360 - 180)
@@ -308,19 +304,22 @@ def _packed(
 
 def _alike(
     outlines: dict[str, Outline], turns: dict[str, tuple[float, ...]], pad: float
-) -> dict[tuple, list[str]]:
-    """The keys by grown ring and allowed turns. A shape that is offered once with its number starts the library three times
-    as quickly as many equal ones do."""
-    alike: dict[tuple, list[str]] = {}
+) -> dict[_Shape, list[str]]:
+    """Group the keys by grown ring and allowed turns.
+
+    A shape that is offered once with its count starts the library three times as fast as many equal ones.
+    """
+    alike: dict[_Shape, list[str]] = {}
     for key, outline in outlines.items():
-        alike.setdefault((tuple(_grown(outline, pad).exterior.coords[:-1]), turns[key]), []).append(
-            key
-        )
+        ring = tuple(_grown(outline, pad).exterior.coords[:-1])
+        alike.setdefault((ring, turns[key]), []).append(key)
     return alike
 
 
-def _settings(spyrrow, seconds: float):
-    """One thread a direction. The library's own figures are whole seconds; its fields take fractions."""
+def _settings(seconds: float) -> Any:
+    """Return the library's settings: one thread a direction. Its arguments are whole seconds; its fields take fractions."""
+    import spyrrow  # noqa: PLC0415 - see _packed
+
     settings = spyrrow.StripPackingConfig(
         early_termination=True, total_computation_time=1, num_workers=1, seed=1
     )
@@ -330,7 +329,7 @@ def _settings(spyrrow, seconds: float):
 
 
 def _grown(outline: Outline, pad: float) -> Polygon:
-    """The filled outline grown by `pad` mm at least, with few points, and by no more than `pad` beyond its box.
+    """Return the filled outline grown by at least `pad` mm, with few points, and by no more than `pad` beyond its box.
 
     The gap is made here and not by the library, which also keeps it from the strip's edges and panics on short
     strips. Simplifying moves the edge by the coarseness at most, so the outline is grown by that beforehand.

@@ -20,7 +20,7 @@ from shopfloor.domain.routing.cutters import USUAL
 from shopfloor.domain.routing.feeds import feeds
 from shopfloor.domain.routing.nests import Item, NestRules
 from shopfloor.domain.routing.running_time import Correction, Estimate
-from shopfloor.domain.routing.setup_sheets import MachineFile, PieceOnTicket, SetupSheet, TabOnSheet
+from shopfloor.domain.routing.setup_sheets import MachineFile, PieceOnSheet, SetupSheet, TabOnSheet
 from shopfloor.domain.routing.shelf_packing import shelved
 
 FONT = Path(shopfloor.paper.__file__).parent / "fonts" / "DejaVuSerif-Bold.ttf"
@@ -128,7 +128,7 @@ def setup_sheet_of(
     return replace(setup_sheet, **changes)
 
 
-def _piece(n: int, outline: Outline) -> PieceOnTicket:
+def _piece(n: int, outline: Outline) -> PieceOnSheet:
     """The smaller it is, the more it is held."""
     area = outline.area_mm2
     way, verdict = next(
@@ -142,7 +142,7 @@ def _piece(n: int, outline: Outline) -> PieceOnTicket:
         if area < most
     )
     tabs = _tabs(outline) if way == "tabs" else ()
-    return PieceOnTicket(
+    return PieceOnSheet(
         codes.make(1_234_567 + 811 * n),
         f"letter {n}",
         f"J-104{n % 3} A",

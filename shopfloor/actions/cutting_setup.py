@@ -1,4 +1,4 @@
-"""What a stock is cut with: the cutter, its speeds, the pump, the prices, as the shop has set them. Reads only."""
+"""What a stock is cut with: cutter, speeds, pump and prices, as the shop has set them. Reads only."""
 
 from __future__ import annotations
 
@@ -17,13 +17,15 @@ from ..store import cutters as store
 from ..store import holding, settings
 from ..store.db import Connection
 from ..store.stock import Stock
+from ..wording import routing as wording
+from ..wording.message import Message
 
 
 @dataclass(frozen=True)
 class CuttingSetup:
-    """What a stock is cut with. `cutter_id` is None for the usual cutter; `source` says where speed and chip load come from.
+    """What a stock is cut with. `cutter_id` is None for the usual cutter; `source` is where speed and chip load come from.
 
-    `thickness_mm` is as measured where a caliper was put to the blank, else as bought.
+    `thickness_mm` is as measured with a caliper on the blank, else as bought.
     """
 
     shop_settings: Settings
@@ -32,7 +34,7 @@ class CuttingSetup:
     cutter: Cutter
     cutter_id: int | None
     cutting_energy: float
-    source: str
+    source: str | Message
     feeds: Feeds
     vacuum_inhg: float
 
@@ -42,10 +44,9 @@ class CuttingSetup:
         return round(self.cutter.diameter_mm + self.shop_settings.gap_over_tool_mm, 3)
 
     def nest_rules(self, *, is_for_recuts: bool) -> NestRules:
-        """What a nest of this stock must keep to.
+        """Return what a nest of this stock must keep to.
 
-        Recuts are held by tabs, so they lie two cutters' widths apart and more: waste must stay between two cuts for a tab
-        to stand on.
+        Recuts are held by tabs, so they lie at least two cutter widths apart: a tab needs waste between two cuts.
         """
         apart = self.cutter.diameter_mm if is_for_recuts else 0.0
         return NestRules(
@@ -57,7 +58,7 @@ class CuttingSetup:
 
     @property
     def rules(self) -> HoldingRules:
-        """What holding depends on."""
+        """What hold-down depends on."""
         shop_settings = self.shop_settings
         return HoldingRules(
             tool_mm=self.cutter.diameter_mm,
@@ -108,44 +109,36 @@ class CuttingSetup:
         )
 
 
-def means_of(
+def cutting_setup_of(
     db: Connection,
     material: Stock,
     *,
     cutter: Cutter | None = None,
     thickness_mm: float | None = None,
 ) -> CuttingSetup:
-    """What this stock is cut with now; with another cutter or another thickness where these are given."""
+    """Return what this stock is cut with now, or with another cutter or thickness where given."""
     shop_settings, own = settings.load(db), store.stock_cutting(db, material.id)
     cutter = cutter or _cutter(db, shop_settings, own)
-    rev, chip, energy = (
-        shop_settings.rev_per_min,
-        shop_settings.chip_mm,
-        shop_settings.cutting_energy,
-    )
-    if own:
-        rev, chip, energy = own.rev_per_min, own.chip_mm, own.cutting_energy
+    figures = own or shop_settings
     thick = thickness_mm or material.thickness_mm
-    made = feeds(
-        cutter,
-        thick,
-        rev_per_min=rev,
-        chip_mm=chip,
-        cutting_energy=energy,
-        spindle_w=shop_settings.spindle_w,
-        skin_mm=shop_settings.skin_mm,
-        skin_share=shop_settings.skin_share,
-    )
-    source = own.source if own else "the shop's settings"
     return CuttingSetup(
         shop_settings,
         material,
         thick,
         cutter,
         cutter.id or None,
-        energy,
-        source,
-        made,
+        figures.cutting_energy,
+        own.source if own else wording.from_the_settings(),
+        feeds(
+            cutter,
+            thick,
+            rev_per_min=figures.rev_per_min,
+            chip_mm=figures.chip_mm,
+            cutting_energy=figures.cutting_energy,
+            spindle_w=shop_settings.spindle_w,
+            skin_mm=shop_settings.skin_mm,
+            skin_share=shop_settings.skin_share,
+        ),
         shop_vacuum_inhg(shop_settings),
     )
 
@@ -155,26 +148,19 @@ def _cutter(db: Connection, shop_settings: Settings, own: store.StockCutting | N
     return store.cutter(db, id) if id else usual_cutter(shop_settings)
 
 
-def means_on(db: Connection, sheet: Sheet, material: Stock) -> CuttingSetup:
-    """What a sheet is cut with: the cutter that it was nested for, through its own blank as thick as that was measured."""
+def cutting_setup_on(db: Connection, sheet: Sheet, material: Stock) -> CuttingSetup:
+    """Return what a sheet is cut with: the cutter that it was nested for, and its own blank as thick as measured."""
     run = holding.run_of(db, sheet.nest)
     cutter = None
     if run:
         then = replace(settings.load(db), tool_mm=run.cutter_mm)
         cutter = store.cutter(db, run.cutter) if run.cutter else usual_cutter(then)
-    return means_of(db, material, cutter=cutter, thickness_mm=store.measured_mm(db, sheet.blank))
+    return cutting_setup_of(
+        db, material, cutter=cutter, thickness_mm=store.measured_mm(db, sheet.blank)
+    )
 
 
 def usual_cutter(shop_settings: Settings) -> Cutter:
-    """The cutter of a shop that keeps no list: the usual one with the diameter of the settings."""
+    """Return the cutter of a shop that keeps no list: the usual one with the diameter of the settings."""
     reach = max(USUAL.reach_mm, USUAL.reach_mm * shop_settings.tool_mm / USUAL.diameter_mm)
-    return Cutter(
-        0,
-        USUAL.name,
-        shop_settings.tool_mm,
-        USUAL.flutes,
-        USUAL.edge,
-        USUAL.is_polished,
-        USUAL.helix_deg,
-        round(reach, 1),
-    )
+    return replace(USUAL, diameter_mm=shop_settings.tool_mm, reach_mm=round(reach, 1))

@@ -35,7 +35,7 @@ from ..store.holding import Held, Run
 from ..wording import holding as wording
 from ..wording.message import Message
 from .cache import Cache
-from .cutting_setup import CuttingSetup, means_of, means_on
+from .cutting_setup import CuttingSetup, cutting_setup_of, cutting_setup_on
 from .pieces import called
 from .unit_of_work import Answer, Caller, Shop, Transaction, command, shop_day
 
@@ -154,7 +154,7 @@ def read_inputs(
     """Read what these pieces' hold-down depends on: cut as their stock is now, or with another set-up."""
     ids = [piece.id for piece in some]
     return Inputs(
-        cutting_setup or means_of(db, material),
+        cutting_setup or cutting_setup_of(db, material),
         store.tallies(db),
         recuts.due_of(db, ids),
         recuts.lost_by(db, ids),
@@ -168,7 +168,7 @@ def inputs_on(
     """The same for the pieces of a sheet, which is cut as it was nested for."""
     material = stock.stock(db, sheet.stock)
     some = [piece.piece for piece in placed]
-    return read_inputs(db, material, some, today, means_on(db, sheet, material))
+    return read_inputs(db, material, some, today, cutting_setup_on(db, sheet, material))
 
 
 def placed_pieces(db: Connection, sheet: rules.Sheet) -> list[PlacedPiece]:
@@ -396,8 +396,6 @@ def _planned(shop: Shop, code: str) -> PlannedSheet:
     with shop.database.snapshot() as db:
         sheet = sheets.sheet_by_code(db, code)
         rules.may_be_held_otherwise(sheet)
-        if sheet.nest is None:
-            raise Conflict(wording.sheet_changed(sheet.number))
         placed = placed_pieces(db, sheet)
         inputs = inputs_on(db, sheet, placed, shop_day(db, shop.clock()))
         return PlannedSheet(sheet, sheet.nest, placed, store.of_nest(db, sheet.nest), inputs)

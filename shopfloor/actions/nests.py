@@ -1,5 +1,5 @@
-"""Nesting: pieces that wait are laid on sheets. Reads, lets go, solves in a worker process, then checks that nothing moved,
-and saves. Nothing slow happens inside the transaction."""
+"""Nesting: waiting pieces are laid on sheets. Reads, releases, solves in a worker process, then checks that nothing
+changed, and saves. Nothing slow happens inside the transaction."""
 
 from __future__ import annotations
 
@@ -17,12 +17,17 @@ from ..domain.routing import sheets as rules
 from ..store import holding as holding_store
 from ..store import ledger, pieces, sheets, stock
 from ..store import outlines as outline_store
+from ..store.db import Connection
+from ..store.stock import Blank, Stock
+from ..wording import sheets as wording
+from ..wording.message import Message, as_dict, joined
 from . import holding, thickness
 from .cutting_setup import CuttingSetup
 from .sheets import put_back
 from .unit_of_work import Answer, Caller, Shop, Transaction, command, shop_day
 
 Progress = Callable[[float], None] | None
+LeftOut = Sequence[tuple[str, Message]]  # the key of a piece that is on no sheet, and why
 MOST_OFFCUTS_TRIED = 3
 
 
@@ -30,12 +35,12 @@ MOST_OFFCUTS_TRIED = 3
 class Work:
     """What is to be nested: read before, checked again when the nest is saved."""
 
-    stock: stock.Stock
+    stock: Stock
     pieces: tuple[life.Piece, ...]
     items: tuple[nests.Item, ...]
     pooled: tuple[rules.Sheet, ...]
     rules: nests.NestRules
-    offcuts: tuple[stock.Blank, ...]
+    offcuts: tuple[Blank, ...]
     known: holding.Inputs
     overruled: dict[int, str]
     flagged: frozenset[int] = frozenset()  # blanks whose thickness may be seen to differ
@@ -43,12 +48,12 @@ class Work:
 
 @dataclass(frozen=True)
 class Layout:
-    """A solved nest, the free offcut that it is for (None: a full sheet), and how its pieces are held."""
+    """A solved nest, the free offcut that it is for (None: a full sheet), and the hold-down of its pieces."""
 
     made: nests.NestedSheet
-    offcut: stock.Blank | None
+    offcut: Blank | None
     holds: holding.HeldLayout | None = None
-    why: str = ""  # this blank was taken
+    why: str | Message = ""  # this offcut was taken
 
 
 def plan(
@@ -61,12 +66,11 @@ def plan(
     on_offcuts: bool = False,
     progress: Progress = None,
 ) -> Answer:
-    """Nests waiting pieces of a stock: those of `codes`, or all; with the pieces of the planned sheets `pool` (codes).
+    """Nest waiting pieces of a stock: those of `codes`, or all; with the pieces of the planned sheets `pool` (codes).
 
-    `on_offcuts`: the smallest offcut that holds them all is taken, else full sheets. `seconds` is the time limit of all, left
-    out the shop's own.
-    The answer's data: `sheets` (codes), `left_out` (sentences). Raises Refused where nothing waits, Conflict where
-    something moved meanwhile.
+    `on_offcuts`: on the offcut that wastes least and holds them all, else on full sheets. `seconds` limits the whole
+    time; left out, the shop's setting does. The answer's data: `sheets` (codes), `left_out` (kept messages). Raises
+    Refused where nothing waits, Conflict where something changed during nesting.
     """
     caller.actor.must_hold(("operator",))
     first = ledger.by_key(caller.shop.read(), caller.key) if caller.key else None
@@ -75,26 +79,29 @@ def plan(
     work = gather(caller.shop, stock_id, codes, pool, seconds, on_offcuts)
     layouts, left_out = solve(work, progress)
     if not layouts:
-        raise Refused(" ".join(sentence for _, sentence in left_out))
+        raise Refused(joined(reason for _, reason in left_out))
     return save(caller, work, held(work, layouts), left_out)
 
 
 def gather(
-    shop: Shop, stock_id: int, codes, pool: Sequence[str], seconds: float | None, on_offcuts: bool
+    shop: Shop,
+    stock_id: int,
+    codes: Iterable[str] | None,
+    pool: Sequence[str],
+    seconds: float | None,
+    on_offcuts: bool,
 ) -> Work:
-    """Reads what is to be nested. Raises Refused where nothing is, Conflict where a pooled sheet is started."""
+    """Read what must be nested. Raises Refused where nothing waits, Conflict where a pooled sheet is started."""
     with shop.database.snapshot() as db:
         material = stock.stock(db, stock_id)
         pooled = tuple(sheets.sheet_by_code(db, code) for code in pool)
         for sheet in pooled:
             if sheet.state != "planned" or sheet.stock != stock_id:
-                raise Conflict(
-                    f"Sheet {sheet.number} is not a planned one of this stock: leave it out."
-                )
+                raise Conflict(wording.leave_it_out(sheet.number))
         some = [piece for sheet in pooled for piece in pieces.of_sheet(db, sheet.id)]
         some += _waiting(db, stock_id, codes)
         if not some:
-            raise Refused(f"Nothing of {material.called} waits for a sheet.")
+            raise Refused(wording.nothing_waits(material.called))
         known = holding.read_inputs(db, material, some, shop_day(db, shop.clock()))
         usual = known.cutting_setup.nest_rules(
             is_for_recuts=all(piece.attempt > 1 for piece in some)
@@ -114,35 +121,38 @@ def gather(
 
 
 def _flagged(
-    db, some: Sequence[life.Piece], offcuts: Sequence[stock.Blank], cutting_setup: CuttingSetup
+    db: Connection,
+    some: Sequence[life.Piece],
+    offcuts: Sequence[Blank],
+    cutting_setup: CuttingSetup,
 ) -> frozenset[int]:
-    """The offcuts whose thickness may be seen to differ beside what their signs have already."""
-    ids = [piece.id for piece in some if piece.attempt > 1]
+    """Return the offcuts whose thickness may be seen to differ from the rest of a sign."""
+    recuts = [piece.id for piece in some if piece.attempt > 1]
     return frozenset(
         blank.id
         for blank in offcuts
-        if ids and thickness.flag_for(db, blank.id, ids, cutting_setup)
+        if recuts and thickness.flag_for(db, blank.id, recuts, cutting_setup)
     )
 
 
-def _overruled(db, pooled: Sequence[rules.Sheet]) -> dict[int, str]:
-    """The ways that a person chose for pieces of the pooled sheets: they stay."""
+def _overruled(db: Connection, pooled: Sequence[rules.Sheet]) -> dict[int, str]:
+    """Return the hold-downs that a person chose for pieces of the pooled sheets: they are kept."""
     return {
-        id: one.hold_down
+        piece: held.hold_down
         for sheet in pooled
-        for id, one in holding_store.of_nest(db, sheet.nest).items()
-        if one.is_overruled
+        for piece, held in holding_store.of_nest(db, sheet.nest).items()
+        if held.is_overruled
     }
 
 
-def _offcuts(db, stock_id: int, pooled: Sequence[rules.Sheet]) -> tuple[stock.Blank, ...]:
-    """The offcuts that are free or booked by the pooled sheets, the smallest first."""
+def _offcuts(db: Connection, stock_id: int, pooled: Sequence[rules.Sheet]) -> tuple[Blank, ...]:
+    """Return the offcuts that are free or booked by the pooled sheets, the smallest first."""
     theirs = [blank for sheet in pooled if (blank := stock.blank(db, sheet.blank)).is_offcut]
-    found = [*stock.free_blanks(db, stock_id, is_offcut=True), *theirs]
-    return tuple(sorted(found, key=lambda blank: (blank.length_mm * blank.width_mm, blank.id)))
+    usable = [*stock.free_blanks(db, stock_id, is_offcut=True), *theirs]
+    return tuple(sorted(usable, key=lambda blank: (blank.length_mm * blank.width_mm, blank.id)))
 
 
-def _waiting(db, stock_id: int, codes) -> list[life.Piece]:
+def _waiting(db: Connection, stock_id: int, codes: Iterable[str] | None) -> list[life.Piece]:
     waiting = pieces.waiting(db, stock_id)
     if codes is None:
         return waiting
@@ -150,66 +160,67 @@ def _waiting(db, stock_id: int, codes) -> list[life.Piece]:
     return [piece for piece in waiting if piece.code in wanted]
 
 
-def _items(db, some: Sequence[life.Piece]) -> tuple[nests.Item, ...]:
+def _items(db: Connection, some: Sequence[life.Piece]) -> tuple[nests.Item, ...]:
     outlines = outline_store.by_ids(db, {piece.outline for piece in some})
     names = pieces.names(db, [piece.id for piece in some])
     return tuple(
-        nests.Item(str(p.id), outlines[p.outline], _plain(str(names.get(p.id, show(p.code)))))
-        for p in some
+        nests.Item(
+            str(piece.id),
+            outlines[piece.outline],
+            _plain(str(names.get(piece.id, show(piece.code)))),
+        )
+        for piece in some
     )
 
 
 def _plain(name: str) -> str:
-    """A for 'A': the sentences of a nest put the whole name into marks."""
+    """Return A for 'A': the messages of a nest put the whole name in quotes."""
     return re.sub(r"^'(.*)' of (J-\d+ \w+)$", r"\1 of \2", name)
 
 
-def solve(
-    work: Work, progress: Progress = None
-) -> tuple[list[Layout], tuple[tuple[str, str], ...]]:
-    """Lays the work out; slow, holds no transaction. Gives the layouts and (key, sentence) of what fits nowhere.
+def solve(work: Work, progress: Progress = None) -> tuple[list[Layout], LeftOut]:
+    """Lay the work out; slow, holds no transaction. Return the layouts and what fits nowhere.
 
     Of the offcuts that hold all, the one that wastes least is taken, those of a doubtful thickness last; else full sheets.
     """
     tried = _offcuts_to_try(work)
     runs = len(tried) + 1  # they share the time
     rules_of_each = replace(work.rules, seconds=work.rules.seconds / runs)
-    found = []
+    on_offcuts: list[tuple[Blank, nests.NestedSheet]] = []
     for done, offcut in enumerate(tried):
-        size, told = (offcut.length_mm, offcut.width_mm), share_of(progress, done, runs)
-        made = nesting.nest(work.items, *size, rules_of_each, most_sheets=1, progress=told)
+        size, part = (offcut.length_mm, offcut.width_mm), share_of(progress, done, runs)
+        made = nesting.nest(work.items, *size, rules_of_each, most_sheets=1, progress=part)
         if len(made.sheets) == 1 and not made.left_out:
-            found.append(Layout(made.sheets[0], offcut))
-    if found:
-        return [_least_waste(work, found)], ()
-    size, told = (work.stock.length_mm, work.stock.width_mm), share_of(progress, runs - 1, runs)
-    full = nesting.nest(work.items, *size, rules_of_each, progress=told)
+            on_offcuts.append((offcut, made.sheets[0]))
+    if on_offcuts:
+        return [_least_waste(work, on_offcuts)], ()
+    size, part = (work.stock.length_mm, work.stock.width_mm), share_of(progress, runs - 1, runs)
+    full = nesting.nest(work.items, *size, rules_of_each, progress=part)
     return [Layout(sheet, None) for sheet in full.sheets], full.left_out
 
 
-def _least_waste(work: Work, found: Sequence[Layout]) -> Layout:
-    """The layout on the offcut that wastes least."""
+def _least_waste(work: Work, on_offcuts: Sequence[tuple[Blank, nests.NestedSheet]]) -> Layout:
+    """Return the layout on the offcut that wastes least."""
     net = sum(nests.net_area(item.outline) for item in work.items)
     from_mm = work.known.cutting_setup.shop_settings.offcut_from_mm
 
-    def tried(layout: Layout) -> recut_planning.Tried:
-        long, wide = layout.offcut.length_mm, layout.offcut.width_mm
-        kept = nests.offcut_size(layout.made, long, wide, from_mm) or (0.0, 0.0)
+    def tried(offcut: Blank, made: nests.NestedSheet) -> recut_planning.Tried:
+        length, width = offcut.length_mm, offcut.width_mm
+        kept = nests.offcut_size(made, length, width, from_mm) or (0.0, 0.0)
+        is_flagged = offcut.id in work.flagged
         return recut_planning.Tried(
-            show(layout.offcut.code),
-            long * wide,
-            net,
-            kept[0] * kept[1],
-            layout.offcut.id in work.flagged,
+            show(offcut.code), length * width, net, kept[0] * kept[1], is_flagged
         )
 
-    choice = recut_planning.least_waste([tried(layout) for layout in found])
-    best = next(layout for layout in found if show(layout.offcut.code) == choice.key)
-    return replace(best, why=choice.sentence)
+    choice = recut_planning.least_waste([tried(offcut, made) for offcut, made in on_offcuts])
+    offcut, made = next(
+        (offcut, made) for offcut, made in on_offcuts if show(offcut.code) == choice.key
+    )
+    return Layout(made, offcut, why=choice.sentence)
 
 
 def held(work: Work, layouts: Sequence[Layout]) -> list[Layout]:
-    """The layouts with how their pieces are held; slow, holds no transaction."""
+    """Return the layouts with the hold-down of their pieces; slow, holds no transaction."""
     outlines = {item.key: item.outline for item in work.items}
     by_id = {str(piece.id): piece for piece in work.pieces}
     return [
@@ -229,16 +240,18 @@ def held(work: Work, layouts: Sequence[Layout]) -> list[Layout]:
 
 
 def share_of(progress: Progress, done: int, of: int) -> Progress:
-    """The progress of one of several runs, told as that of the whole."""
+    """Return a progress for one of several runs that reports the share of the whole."""
     return (lambda share: progress((done + share) / of)) if progress else None
 
 
-def _offcuts_to_try(work: Work) -> list[stock.Blank]:
-    """The smallest offcuts that could hold all, and the largest, of which most may be kept: large enough in area, and each piece
-    fits by itself. Those of a doubtful thickness come after the others."""
+def _offcuts_to_try(work: Work) -> list[Blank]:
+    """Return the smallest offcuts that could hold all, and the largest, of which most may be kept.
+
+    Each is large enough in area and each piece alone fits on it. Those of a doubtful thickness come last.
+    """
     area = sum(item.outline.area_mm2 for item in work.items)
 
-    def can_hold(blank: stock.Blank) -> bool:
+    def can_hold(blank: Blank) -> bool:
         room = (blank.length_mm, blank.width_mm, work.rules)
         return blank.length_mm * blank.width_mm > area and all(
             nests.fitting_turns(item.outline, *room) for item in work.items
@@ -252,31 +265,38 @@ def _offcuts_to_try(work: Work) -> list[stock.Blank]:
 
 
 @command("nested pieces", "operator")
-def save(transaction: Transaction, work: Work, layouts: Sequence[Layout], left_out) -> Answer:
-    """Writes solved layouts. Raises Conflict where a piece, a sheet or an offcut is no longer as it was read."""
+def save(
+    transaction: Transaction, work: Work, layouts: Sequence[Layout], left_out: LeftOut
+) -> Answer:
+    """Save solved layouts. Raises Conflict where a piece, a sheet or an offcut is no longer as it was read."""
+    db = transaction.db
     _check_unmoved(transaction, work)
     for sheet in work.pooled:
-        put_back(transaction, pieces.of_sheet(transaction.db, sheet.id))
-        stock.release_blank(transaction.db, sheet.blank)
+        put_back(transaction, pieces.of_sheet(db, sheet.id))
+        stock.release_blank(db, sheet.blank)
     by_key = {item.key: item for item in work.items}
-    unused = list(work.pooled)
+    unused = [sheet.id for sheet in work.pooled]
     made = []
     for layout in layouts:
         blank = _book(transaction, work, layout)
-        sheet = _reuse(transaction, unused, blank) or _new_sheet(transaction, work, blank)
-        _write_nest(transaction, sheet, layout, by_key, work.rules)
-        made.append(sheet)
-    for sheet in unused:
-        sheets.set_state(transaction.db, sheet.id, "abandoned", closed_at=transaction.at)
-    numbers = ", ".join(sheet.number for sheet in made)
-    count = sum(len(layout.made.placed) for layout in layouts)
-    word = "piece is" if count == 1 else "pieces are"
-    reasons = [layout.why.replace("Take", "It is cut from", 1) for layout in layouts if layout.why]
-    sentence = " ".join(
-        [f"{count} {word} nested on {numbers}.", *reasons, *(said for _, said in left_out)]
+        sheet_id = _reused(transaction, unused, blank) or _added(transaction, work, blank)
+        _write_nest(transaction, sheet_id, layout, by_key, work.rules)
+        made.append(sheets.sheet(db, sheet_id))
+    for sheet_id in unused:
+        sheets.set_state(db, sheet_id, "abandoned", closed_at=transaction.at)
+    codes = tuple(sheet.code for sheet in made)
+    message = joined(
+        [
+            wording.nested(
+                sum(len(layout.made.placed) for layout in layouts),
+                tuple(sheet.number for sheet in made),
+            ),
+            *(layout.why for layout in layouts),
+            *(reason for _, reason in left_out),
+        ]
     )
-    data = {"sheets": [sheet.code for sheet in made], "left_out": [said for _, said in left_out]}
-    return Answer(sentence, tuple(data["sheets"]), data)
+    data = {"sheets": list(codes), "left_out": [as_dict(reason) for _, reason in left_out]}
+    return Answer(message, codes, data)
 
 
 def _check_unmoved(transaction: Transaction, work: Work) -> None:
@@ -286,15 +306,13 @@ def _check_unmoved(transaction: Transaction, work: Work) -> None:
         (then.state, then.sheet, then.part) != (piece.state, piece.sheet, piece.part)
         for then, piece in zip(work.pieces, now, strict=True)
     ):
-        raise Conflict("Some of these pieces changed while they were nested: nest them again.")
+        raise Conflict(wording.changed_while_nesting())
 
 
 def _book(transaction: Transaction, work: Work, layout: Layout) -> int:
     if layout.offcut is not None:
         if stock.blank(transaction.db, layout.offcut.id).state != "free":
-            raise Conflict(
-                f"The offcut {show(layout.offcut.code)} was taken meanwhile: nest them again."
-            )
+            raise Conflict(wording.offcut_taken(layout.offcut.code))
         stock.set_blank(transaction.db, layout.offcut.id, "booked")
         return layout.offcut.id
     size = (work.stock.length_mm, work.stock.width_mm)
@@ -308,30 +326,31 @@ def _book(transaction: Transaction, work: Work, layout: Layout) -> int:
     )
 
 
-def _reuse(transaction: Transaction, unused: list[rules.Sheet], blank: int) -> rules.Sheet | None:
+def _reused(transaction: Transaction, unused: list[int], blank: int) -> int | None:
+    """Take the first unused pooled sheet for a new layout."""
     if not unused:
         return None
-    sheet = replace(unused.pop(0), blank=blank)
-    sheets.set_blank(transaction.db, sheet.id, blank)
-    return sheet
+    sheets.set_blank(transaction.db, unused[0], blank)
+    return unused.pop(0)
 
 
-def _new_sheet(transaction: Transaction, work: Work, blank: int) -> rules.Sheet:
-    return sheets.sheet(
-        transaction.db,
-        sheets.add_sheet(transaction.db, transaction.new_code("sheet"), work.stock.id, blank),
-    )
+def _added(transaction: Transaction, work: Work, blank: int) -> int:
+    return sheets.add_sheet(transaction.db, transaction.new_code("sheet"), work.stock.id, blank)
 
 
 def _write_nest(
-    transaction: Transaction, sheet: rules.Sheet, layout: Layout, by_key: dict, nest_rules
+    transaction: Transaction,
+    sheet_id: int,
+    layout: Layout,
+    by_key: dict[str, nests.Item],
+    nest_rules: nests.NestRules,
 ) -> None:
     made = layout.made
     order = nests.walking_order(made, [by_key[put.key] for put in made.placed])
     walk = {int(key): turn for turn, key in enumerate(order, start=1)}
-    number = sheets.add_nest(
+    nest = sheets.add_nest(
         transaction.db,
-        sheet.id,
+        sheet_id,
         made,
         walk,
         nest_rules.gap_mm,
@@ -339,9 +358,4 @@ def _write_nest(
         transaction.at,
     )
     if layout.holds is not None:
-        layout.holds.write(transaction.db, sheets.sheet(transaction.db, sheet.id).nest, sheet.id)
-    transaction.record(
-        rules.SheetPlanned(
-            sheet.number, number, len(made.placed), made.along, round(made.used_mm, 1)
-        )
-    )
+        layout.holds.write(transaction.db, nest, sheet_id)

@@ -8,7 +8,7 @@ from ..domain import pieces as life
 from ..domain.bench.steps import Reopened
 from ..domain.errors import Conflict, Refused
 from ..domain.pieces import MARKS
-from ..domain.routing.sheets import Sheet, SheetStarted
+from ..domain.routing.sheets import Sheet
 from ..store import bench, holding, jobs, pieces, settings, sheets, stock
 from ..store.db import Connection
 from ..wording import pieces as wording
@@ -128,7 +128,6 @@ def begin_sheet(transaction: Transaction, sheet: Sheet) -> None:
         started_by=transaction.actor.person,
     )
     stock.set_blank(transaction.db, sheet.blank, "used")
-    transaction.record(SheetStarted(sheet.number))
 
 
 def _events(

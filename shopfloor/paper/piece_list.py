@@ -11,7 +11,7 @@ from fpdf import FPDF
 from fpdf.enums import RenderStyle
 
 from ..domain import codes
-from ..domain.routing.setup_sheets import PieceOnTicket
+from ..domain.routing.setup_sheets import PieceOnSheet
 from .notes import WAY_NAMES
 from .words import Box, line
 
@@ -32,18 +32,26 @@ CELLS = (
 HAND_WORK_FIRST = ("tape", "tabs", "skin", "full")
 
 
-def rows_of(pieces: Sequence[PieceOnTicket]) -> list[Row]:
+def rows_of(pieces: Sequence[PieceOnSheet]) -> list[Row]:
     """What the list says of each piece, in cutting order; the margin of holding with two figures."""
     return [_row(piece) for piece in sorted(pieces, key=lambda piece: piece.order)]
 
 
-def _row(piece: PieceOnTicket) -> Row:
+def _row(piece: PieceOnSheet) -> Row:
     margin = f"{piece.margin:#.2g}".rstrip(".") if piece.margin < 99.5 else "over 99"
     tabs = str(len(piece.tabs)) if piece.tabs else "–"
-    return str(piece.order), codes.show(piece.code), piece.name, piece.sign, piece.way, margin, tabs
+    return (
+        str(piece.order),
+        codes.show(piece.code),
+        str(piece.name),
+        str(piece.sign),
+        piece.way,
+        margin,
+        tabs,
+    )
 
 
-def grouped(pieces: Sequence[PieceOnTicket]) -> list[Row]:
+def grouped(pieces: Sequence[PieceOnSheet]) -> list[Row]:
     """All rows; a row of one text begins a group. What is prepared by hand comes first, each group in cutting order."""
     rows: list[Row] = []
     for way in HAND_WORK_FIRST:

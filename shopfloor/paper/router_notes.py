@@ -41,7 +41,7 @@ def notes_of(setup_sheet: SetupSheet, units: str, pt: float) -> list[Note]:
         Row("", ORDER, pt),
         *_time(setup_sheet, pt),
         *([Heading("Take care", pt)] if cautions else []),
-        *(Sentence(said, pt) for said in cautions),
+        *(Sentence(str(said), pt) for said in cautions),
     ]
 
 
@@ -121,7 +121,7 @@ def _cutting(setup_sheet: SetupSheet, units: str, pt: float) -> list[Note]:
     skin, plain = bool(ways & FREED_BY_SKIN), bool(ways - FREED_BY_SKIN)
     reach = f"{_depth(setup_sheet.cutter.reach_mm, units)}; the sheet is {_thickness(setup_sheet.thickness_mm, units)}"
     rows = [
-        Row("cutter", setup_sheet.cutter.called, pt, is_bold=True),
+        Row("cutter", str(setup_sheet.cutter.called), pt, is_bold=True),
         Row("reach", reach, pt),
         Row("speed", f"{feeds.rev_per_min:,.0f} rev/min", pt, is_bold=True),
         Row("feed", _feed_said(feeds, units), pt, is_bold=True),

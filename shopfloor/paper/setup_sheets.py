@@ -242,7 +242,7 @@ def _draw_title(
     _draw_stock(
         pdf, row._replace(w=side + low.w * 0.36), setup_sheet, measured_said(setup_sheet, units)
     )
-    _cell(pdf, row.beside(side + low.w * 0.36), f"blank, {size}", setup_sheet.blank, 10)
+    _cell(pdf, row.beside(side + low.w * 0.36), f"blank, {size}", str(setup_sheet.blank), 10)
     row = row._replace(y=row.bottom)
     _cell(
         pdf,

@@ -5,18 +5,20 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import dataclass
 
-from ..domain.codes import show
 from ..domain.errors import NotFound
 from ..domain.routing.nests import NestedSheet, Placed
 from ..domain.routing.sheets import Sheet
+from ..wording import sheets as wording
+from ..wording.message import Message
 from .jobs import next_number
+from .sql import insert, scalar_or_none
 
 _SHEET = "SELECT id, number, code, stock, blank, state, nest FROM sheet "
 
 
 @dataclass(frozen=True)
 class OnSheet:
-    """A piece at its place in a nest, with what a picture or a label says of it."""
+    """A piece at its place in a nest, with what pictures and labels need."""
 
     piece: int
     code: str
@@ -42,7 +44,7 @@ class OnSheet:
 
 @dataclass(frozen=True)
 class SheetRow:
-    """A sheet for a list: what it is, how full, what hangs on it. Lengths mm."""
+    """A sheet for a list: what it is, how full, and what is on it. Lengths mm."""
 
     id: int
     number: str
@@ -76,24 +78,24 @@ class SheetRow:
 
 
 def sheet(db: sqlite3.Connection, id: int) -> Sheet:
-    """One sheet. Raises NotFound."""
+    """Return one sheet. Raises NotFound."""
     return _one(db, "WHERE id = ?", id)
 
 
 def sheet_by_code(db: sqlite3.Connection, code: str) -> Sheet:
-    """The sheet that bears a code. Raises NotFound."""
+    """Return the sheet with a code. Raises NotFound."""
     return _one(db, "WHERE code = ?", code)
 
 
 def sheet_by_number(db: sqlite3.Connection, number: str) -> Sheet:
-    """The sheet called 'S-207'. Raises NotFound."""
+    """Return the sheet called 'S-207'. Raises NotFound."""
     return _one(db, "WHERE number = ?", "S-" + number.strip().upper().removeprefix("S-"))
 
 
-def _one(db, where: str, value) -> Sheet:
+def _one(db: sqlite3.Connection, where: str, value: int | str) -> Sheet:
     row = db.execute(_SHEET + where, (value,)).fetchone()
     if row is None:
-        raise NotFound("There is no such sheet: look it up in Sheets.")
+        raise NotFound(wording.no_such_sheet())
     return Sheet(**dict(row))
 
 
@@ -113,7 +115,7 @@ LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JO
 
 
 def live_rows(db: sqlite3.Connection) -> list[SheetRow]:
-    """Sheets that are planned, cutting or off the table: those under way first, then by the first due date."""
+    """Return the sheets that are planned, cutting or off the table: those under way first, then by due date."""
     rows = db.execute(
         _ROWS
         + """WHERE s.state IN ('planned', 'cutting', 'off the table') GROUP BY s.id
@@ -124,7 +126,7 @@ def live_rows(db: sqlite3.Connection) -> list[SheetRow]:
 
 
 def recent_rows(db: sqlite3.Connection, most: int = 12) -> list[SheetRow]:
-    """The closed sheets with the highest numbers, those closed last first. Quick however many are closed."""
+    """Return the closed sheets with the highest numbers, the last closed first. Quick however many there are."""
     rows = db.execute(
         _ROWS
         + """WHERE s.id IN (SELECT id FROM sheet WHERE state = 'closed' ORDER BY id DESC LIMIT ?)
@@ -135,15 +137,15 @@ def recent_rows(db: sqlite3.Connection, most: int = 12) -> list[SheetRow]:
 
 
 def row(db: sqlite3.Connection, id: int) -> SheetRow:
-    """One sheet as a row. Raises NotFound."""
-    found = db.execute(_ROWS + "WHERE s.id = ? GROUP BY s.id", (id,)).fetchone()
-    if found is None:
-        raise NotFound("There is no such sheet: look it up in Sheets.")
-    return SheetRow(**dict(found))
+    """Return one sheet as a row. Raises NotFound."""
+    columns = db.execute(_ROWS + "WHERE s.id = ? GROUP BY s.id", (id,)).fetchone()
+    if columns is None:
+        raise NotFound(wording.no_such_sheet())
+    return SheetRow(**dict(columns))
 
 
 def rows_of_job(db: sqlite3.Connection, job: int) -> list[SheetRow]:
-    """The sheets that a job's pieces are on."""
+    """Return the sheets that a job's pieces are on."""
     rows = db.execute(
         _ROWS
         + """WHERE s.id IN (SELECT pc.sheet FROM piece pc JOIN assignment a ON a.piece = pc.id
@@ -155,7 +157,7 @@ def rows_of_job(db: sqlite3.Connection, job: int) -> list[SheetRow]:
 
 
 def on_sheet(db: sqlite3.Connection, sheet: int) -> list[OnSheet]:
-    """The pieces of the sheet's present nest in walking order. `is_here` is 0 for one that has since left the sheet."""
+    """Return the pieces of the sheet's present nest in walking order. `is_here` is 0 for one that has left the sheet."""
     rows = db.execute(
         """SELECT p.id AS piece, p.code, p.state, p.attempt, p.tabs, coalesce(p.sheet = s.id, 0) AS is_here, p.outline,
                   pl.x_mm, pl.y_mm, pl.turn, pl.walk, pt.id AS part, pt.number, pt.name, pt.level, sg.id AS sign,
@@ -171,37 +173,42 @@ def on_sheet(db: sqlite3.Connection, sheet: int) -> list[OnSheet]:
 
 
 def add_sheet(db: sqlite3.Connection, code: str, stock: int, blank: int) -> int:
-    """A new planned sheet; its code must be claimed."""
-    number = next_number(db, "sheet", "S", 201)
-    return db.execute(
+    """Add a planned sheet; its code must be claimed."""
+    return insert(
+        db,
         "INSERT INTO sheet (number, code, stock, blank, state) VALUES (?, ?, ?, ?, 'planned')",
-        (number, code, stock, blank),
-    ).lastrowid
+        (next_number(db, "sheet", "S", 201), code, stock, blank),
+    )
 
 
 def add_nest(
-    db, sheet: int, made: NestedSheet, walk: dict[int, int], gap_mm, margin_mm, at: str
+    db: sqlite3.Connection,
+    sheet: int,
+    made: NestedSheet,
+    walk: dict[int, int],
+    gap_mm: float,
+    margin_mm: float,
+    at: str,
 ) -> int:
-    """A new layout of the sheet, in force from now on; the old ones are kept. Keys of `made` are piece ids."""
-    number = db.execute(
-        "SELECT coalesce(max(number), 0) + 1 FROM nest WHERE sheet = ?", (sheet,)
-    ).fetchone()[0]
-    other = made.other_yield_share
-    nest = db.execute(
+    """Add a new layout of the sheet, in force from now on, and return its id; the old ones are kept.
+
+    Keys of `made` are piece ids.
+    """
+    nest = insert(
+        db,
         """INSERT INTO nest (sheet, number, along, used_mm, yield_share, other_yield_share, gap_mm, margin_mm, made_at)
-           VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)""",
+           SELECT ?1, coalesce(max(number), 0) + 1, ?2, ?3, ?4, ?5, ?6, ?7, ?8 FROM nest WHERE sheet = ?1""",
         (
             sheet,
-            number,
             made.along,
             round(made.used_mm, 3),
             round(made.yield_share, 4),
-            None if other is None else round(other, 4),
+            None if made.other_yield_share is None else round(made.other_yield_share, 4),
             gap_mm,
             margin_mm,
             at,
         ),
-    ).lastrowid
+    )
     for put in made.placed:
         piece = int(put.key)
         db.execute(
@@ -210,11 +217,11 @@ def add_nest(
         )
         db.execute("UPDATE piece SET state = 'nested', sheet = ? WHERE id = ?", (sheet, piece))
     db.execute("UPDATE sheet SET nest = ? WHERE id = ?", (nest, sheet))
-    return number
+    return nest
 
 
 def made_nest(db: sqlite3.Connection, nest: int) -> NestedSheet:
-    """A layout as the nesting gave it. Keys are piece ids."""
+    """Return a layout as the nesting gave it. Keys are piece ids."""
     row = db.execute("SELECT * FROM nest WHERE id = ?", (nest,)).fetchone()
     places = db.execute("SELECT * FROM placement WHERE nest = ? ORDER BY walk", (nest,)).fetchall()
     return NestedSheet(
@@ -226,23 +233,23 @@ def made_nest(db: sqlite3.Connection, nest: int) -> NestedSheet:
     )
 
 
-def set_state(db: sqlite3.Connection, sheet: int, state: str, **columns) -> None:
-    """A sheet's new state, with the moments that go with it."""
+def set_state(db: sqlite3.Connection, sheet: int, state: str, **columns: str | int | None) -> None:
+    """Set a sheet's state, with the columns that go with it."""
     values = {"state": state, **columns}
     names = ", ".join(f"{name} = ?" for name in values)
     db.execute(f"UPDATE sheet SET {names} WHERE id = ?", (*values.values(), sheet))
 
 
 def set_blank(db: sqlite3.Connection, sheet: int, blank: int) -> None:
-    """The sheet is cut from another blank."""
+    """Cut the sheet from another blank."""
     db.execute("UPDATE sheet SET blank = ? WHERE id = ?", (blank, sheet))
 
 
-def describe(piece: OnSheet) -> str:
+def describe(piece: OnSheet) -> Message:
     """'A' of J-1042 A, or the code of a spare."""
     if piece.part is None:
-        return f"{show(piece.code)}, a spare"
-    return f"{piece.name} of {piece.job} {piece.sign_mark}"
+        return wording.spare(piece.code)
+    return wording.piece_of(str(piece.name), str(piece.job), str(piece.sign_mark))
 
 
 # For the Sheets page ------------------------------------------------------------------------------------------------
@@ -250,7 +257,7 @@ def describe(piece: OnSheet) -> str:
 
 @dataclass(frozen=True)
 class HeldUp:
-    """The signs that wait for what is not cut yet of a sheet, and the first due date of them (ISO)."""
+    """How many signs wait for what is not cut yet of a sheet, and their first due date (ISO)."""
 
     signs: int
     first_due: str
@@ -266,7 +273,7 @@ class Waiting:
 
 
 def held_up(db: sqlite3.Connection) -> dict[int, HeldUp]:
-    """What each live sheet holds up, by sheet."""
+    """Return what waits for each live sheet, by sheet."""
     rows = db.execute(
         """SELECT p.sheet, count(DISTINCT sg.id) AS signs, min(j.due) AS first_due
            FROM sheet s CROSS JOIN piece p ON p.sheet = s.id AND p.state = 'nested'
@@ -278,7 +285,7 @@ def held_up(db: sqlite3.Connection) -> dict[int, HeldUp]:
 
 
 def waiting(db: sqlite3.Connection) -> dict[int, Waiting]:
-    """The pieces that wait for a sheet, by stock."""
+    """Return the pieces that wait for a sheet, by stock."""
     rows = db.execute(
         """SELECT p.stock, count(*) AS pieces, sum(p.attempt > 1) AS recuts, min(j.due) AS first_due
            FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
@@ -289,16 +296,17 @@ def waiting(db: sqlite3.Connection) -> dict[int, Waiting]:
 
 
 def offcut_of(db: sqlite3.Connection, sheet: int) -> str | None:
-    """The code of the offcut that a sheet has left, or None."""
-    row = db.execute(
-        "SELECT code FROM blank WHERE cut_from = ? ORDER BY id DESC LIMIT 1", (sheet,)
-    ).fetchone()
-    return row["code"] if row else None
+    """Return the code of the offcut that a sheet left, or None."""
+    return scalar_or_none(
+        db, str, "SELECT code FROM blank WHERE cut_from = ? ORDER BY id DESC LIMIT 1", (sheet,)
+    )
 
 
 def last_act(db: sqlite3.Connection, sheet: int, person: int) -> int | None:
-    """What a person did last on this sheet or a piece of it and has not undone; planning it is left aside."""
-    return db.execute(
+    """Return what a person did last on this sheet or a piece of it and has not undone, but not its planning."""
+    return scalar_or_none(
+        db,
+        int,
         """WITH here (act) AS MATERIALIZED (
              SELECT act FROM touched WHERE tbl = 'sheet' AND record = CAST(?1 AS TEXT) AND is_written
              UNION SELECT t.act FROM piece p CROSS JOIN touched t ON t.tbl = 'piece' AND t.record = CAST(p.id AS TEXT)
@@ -307,12 +315,12 @@ def last_act(db: sqlite3.Connection, sheet: int, person: int) -> int | None:
            WHERE l.person = ?2 AND l.what NOT IN ('nested pieces', 'took a job in') AND l.undoes IS NULL
            AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act)""",
         (sheet, person),
-    ).fetchone()[0]
+    )
 
 
 @dataclass(frozen=True)
 class WaitingOfJob:
-    """How many pieces of one stock a job has waiting. What is of no job is a spare."""
+    """How many pieces of one stock a job has waiting; `job` is None for spares."""
 
     job: str | None
     customer: str | None
@@ -321,7 +329,7 @@ class WaitingOfJob:
 
 
 def waiting_by_job(db: sqlite3.Connection, stock: int) -> list[WaitingOfJob]:
-    """The pieces of a stock that wait for a sheet, by job, the oldest due date first."""
+    """Return the pieces of a stock that wait for a sheet, by job, the first due date first."""
     rows = db.execute(
         """SELECT j.number AS job, j.customer, j.due, count(*) AS pieces
            FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL

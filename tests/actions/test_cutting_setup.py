@@ -10,7 +10,7 @@ from shopfloor.actions import cutters as cutter_acts
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import setup_sheets
 from shopfloor.actions import stock as stock_acts
-from shopfloor.actions.cutting_setup import means_of
+from shopfloor.actions.cutting_setup import cutting_setup_of
 from shopfloor.actions.holding import placed_pieces
 from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain.errors import Conflict, NotFound
@@ -47,7 +47,7 @@ class Stocks:
 
     def cutting_setup(self, code: str = "cream-6"):
         db = self.shop.read()
-        return means_of(db, stock.stock_by_code(db, code))
+        return cutting_setup_of(db, stock.stock_by_code(db, code))
 
     def cutter(self, **other) -> int:
         return cutter_acts.add_cutter(Caller(self.shop, self.by), SMALL | other).data["cutter"]
@@ -77,7 +77,7 @@ def test_without_a_list_a_stock_is_cut_as_the_settings_say(stocks):
     usual = stocks.cutting_setup()
     assert (usual.cutter_id, usual.cutter.diameter_mm, usual.gap_mm) == (None, 6.35, 8.35)
     assert (usual.feeds.feed_mm_min, usual.feeds.passes) == (3600, (6.0,))
-    assert (usual.vacuum_inhg, usual.source) == (8, "the shop's settings")
+    assert (usual.vacuum_inhg, str(usual.source)) == (8, "the shop's settings")
 
 
 def test_a_stock_s_own_figures_are_its_own_and_the_other_stocks_keep_the_shop_s(stocks):
@@ -221,26 +221,27 @@ def test_a_stock_with_a_thin_cutter_is_nested_closer_than_the_others(stocks, cut
     assert (setup_sheet.cutter.name, setup_sheet.feeds.feed_mm_min) == ("small letters", 1000)
 
 
-def test_a_nest_keeps_what_it_was_made_for_and_its_ticket_says_when_the_cutter_is_another(
+def test_a_nest_keeps_what_it_was_made_for_and_its_setup_sheet_says_when_the_cutter_is_another(
     stocks, cutting, shop
 ):
     stocks.cut_with(stocks.cutter())
     cutting.take_in(8)
     cream = cutting.sheet_of(CREAM)
     assert not [
-        said
-        for said in setup_sheets.setup_sheet_of(shop.read(), cream).cautions
-        if "nest it anew" in said
+        caution
+        for caution in setup_sheets.setup_sheet_of(shop.read(), cream).cautions
+        if "Nest it again" in str(caution)
     ]
     cutter_acts.cut_as_usual(Caller(shop, stocks.by), "cream-6")
     stocks.set(pump="rotary vane")
-    cautions = " ".join(setup_sheets.setup_sheet_of(shop.read(), cream).cautions)
+    cautions = " ".join(map(str, setup_sheets.setup_sheet_of(shop.read(), cream).cautions))
+    assert "Nest it again" in cautions
     assert (
-        "It is nested for 3 mm, 1 flute, up-cut, polished; the stock is cut with 6.35 mm, 2 flutes"
+        "nested for 3 mm, 1 flute, up-cut, polished; the material is now cut with 6.35 mm, 2 flutes"
         in cautions
     )
     assert setup_sheets.setup_sheet_of(shop.read(), cream).cutter.diameter_mm == 3, (
-        "the ticket is that of the nest"
+        "the setup sheet is that of the nest"
     )
-    assert "It was worked out for a blower and the pump is a rotary vane now" in cautions
+    assert "worked out for a blower; the pump is now a rotary vane." in cautions
     assert holding.run_of(shop.read(), sheets.sheet_by_code(shop.read(), cream).nest).cutter_mm == 3

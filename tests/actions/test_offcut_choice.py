@@ -9,7 +9,7 @@ from shopfloor.actions import cutters, nests, setup_sheets, thickness
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as acts
 from shopfloor.actions import stock as stock_acts
-from shopfloor.actions.cutting_setup import means_of
+from shopfloor.actions.cutting_setup import cutting_setup_of
 from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.codes import show
 from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
@@ -88,7 +88,7 @@ class Rack(Cutting):
         db = self.shop.read()
         again = [pieces.by_code(db, recut).id]
         return thickness.flag_for(
-            db, stock.blank_by_code(db, blank).id, again, means_of(db, self.cream)
+            db, stock.blank_by_code(db, blank).id, again, cutting_setup_of(db, self.cream)
         )
 
 
@@ -116,7 +116,7 @@ def test_of_several_offcuts_the_one_that_wastes_least_is_taken_and_the_answer_sa
         "neither the smallest nor the largest"
     )
     assert (
-        f"It is cut from {show(taken)}: it wastes 70 cm², the least of those that were tried."
+        f"Take {show(taken)}: it wastes 70 cm², the least of those that were tried."
         in answer.sentence
     )
     assert replay.differences(rack.shop.read()) == []
@@ -153,8 +153,8 @@ def test_an_offcut_of_the_sheet_that_the_others_were_cut_from_is_preferred_thoug
         in answer.sentence
     )
     assert not any(
-        "thickness" in said
-        for said in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
+        "thickness" in str(caution)
+        for caution in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
     )
 
 
@@ -172,24 +172,24 @@ def test_an_offcut_of_an_offcut_is_of_the_same_sheet_still(rack):
     assert {ids[store.lot_of(db, id, rack.cream).root] for id in ids} == {blank}
 
 
-def test_where_only_another_sheet_is_left_it_is_taken_and_its_ticket_warns(rack):
+def test_where_only_another_sheet_is_left_it_is_taken_and_its_setup_sheet_warns(rack):
     recut, blank = rack.cut_sign(3, lost=1)
     stock_acts.discard_blank(Caller(rack.shop, rack.by), rack.left_of(blank))
     other = rack.offcut(300, 150)
     answer, sheet, taken = rack.nest(recut)
     assert taken == other and "and its thickness may be seen to differ" in answer.sentence
     warned = [
-        said
-        for said in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
-        if "in thickness" in said
+        str(caution)
+        for caution in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
+        if "in thickness" in str(caution)
     ]
-    assert warned == [rack.flag(other, recut)]
+    assert warned == [str(rack.flag(other, recut))]
     rack.measure(blank, "6.0")
     rack.measure(other, "6.3")
     assert not [
-        said
-        for said in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
-        if "in thickness" in said
+        str(caution)
+        for caution in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
+        if "in thickness" in str(caution)
     ]
 
 
@@ -242,8 +242,8 @@ def test_a_first_attempt_and_pieces_of_other_levels_and_signs_are_not_compared(r
     assert rack.flag(other, recut) is None, "its own sign has nothing else of cream"
     _, sheet, _ = rack.nest(recut)
     assert not any(
-        "thickness" in said
-        for said in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
+        "thickness" in str(caution)
+        for caution in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions
     )
 
 

@@ -144,7 +144,7 @@ def _sheet_paths(db) -> dict[str, str]:
         "a planned sheet": f"/sheets/{_first(db, 'sheet', 'planned')}",
         "how a sheet is held": f"/sheets/{_first(db, 'sheet', 'planned')}/holding",
         "how a sheet was held": f"/sheets/{on_table}/holding",
-        "a ticket": f"/sheets/{on_table}/ticket",
+        "a ticket": f"/sheets/{on_table}/setup-sheet",
         "a sheet on the router": f"/sheets/{cutting}",
         "a closed sheet": f"/sheets/{_first(db, 'sheet', 'closed')}",
         "giving a sheet up": f"/sheets/{cutting}/abandon",

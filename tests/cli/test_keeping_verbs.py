@@ -24,7 +24,7 @@ VERBS = (
     "mark",
     "show",
     "labels",
-    "ticket",
+    "setup-sheet",
     "file",
     "paper",
     "check",
@@ -138,7 +138,7 @@ def test_there_are_the_verbs_of_the_design_and_no_others(capsys):
         cli.main(["--help"])
     shown = capsys.readouterr().out
     assert stop.value.code == 0
-    listed = re.findall(r"^ {4}(\w+)", shown, re.MULTILINE)
+    listed = re.findall(r"^ {4}([\w-]+)", shown, re.MULTILINE)
     assert sorted(listed) == sorted(VERBS)
 
 

@@ -1,4 +1,4 @@
-"""`shopfloor ticket`, `shopfloor file`, and how the pieces of a sheet are held in what `show --json` prints."""
+"""`shopfloor setup-sheet`, `shopfloor file`, and how the pieces of a sheet are held in what `show --json` prints."""
 
 from __future__ import annotations
 
@@ -41,17 +41,19 @@ def hire(shop_file, name: str, role: str) -> None:
     database.close()
 
 
-# The ticket. ----------------------------------------------------------------------------------------------------------
+# The setup sheet. ----------------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("named", ["number", "code", "s202"])
-def test_the_ticket_of_a_sheet_is_written_however_the_sheet_is_named(run, letters, tmp_path, named):
-    out = tmp_path / "ticket.pdf"
-    said = run("ticket", letters.get(named, named), "-o", out)
+def test_the_setup_sheet_of_a_sheet_is_written_however_the_sheet_is_named(
+    run, letters, tmp_path, named
+):
+    out = tmp_path / "setup-sheet.pdf"
+    said = run("setup-sheet", letters.get(named, named), "-o", out)
     assert (said.status, said.err, said.out) == (
         0,
         "",
-        f"The ticket of {letters['number']} is in {out}.\n",
+        f"The setup sheet of {letters['number']} is in {out}.\n",
     )
     text = "".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(out))
     for words in (
@@ -62,20 +64,27 @@ def test_the_ticket_of_a_sheet_is_written_however_the_sheet_is_named(run, letter
         assert words in text
 
 
-def test_a_ticket_comes_on_the_paper_asked_for(run, letters, tmp_path):
+def test_a_setup_sheet_comes_on_the_paper_asked_for(run, letters, tmp_path):
     """Letter is 8.5 × 11 in of 72 points, A4 210 × 297 mm (ISO 216)."""
     for paper, sides in (("letter", {612, 792}), ("a4", {595, 842})):
         assert (
-            run("ticket", letters["number"], "-o", tmp_path / "t.pdf", "--paper", paper).status == 0
+            run("setup-sheet", letters["number"], "-o", tmp_path / "t.pdf", "--paper", paper).status
+            == 0
         )
         assert {
             round(side) for side in pypdfium2.PdfDocument(tmp_path / "t.pdf")[0].get_size()
         } == sides
 
 
-def test_a_ticket_changes_nothing_in_the_shop(run, shop_file, letters, tmp_path):
+def test_the_old_name_of_the_verb_still_writes_it(run, letters, tmp_path):
+    out = tmp_path / "ticket.pdf"
+    assert run("ticket", letters["number"], "-o", out).status == 0
+    assert out.read_bytes().startswith(b"%PDF")
+
+
+def test_a_setup_sheet_changes_nothing_in_the_shop(run, shop_file, letters, tmp_path):
     before = sqlite3.connect(shop_file).execute("SELECT count(*) FROM ledger").fetchone()
-    run("ticket", letters["number"], "-o", tmp_path / "ticket.pdf")
+    run("setup-sheet", letters["number"], "-o", tmp_path / "setup-sheet.pdf")
     assert sqlite3.connect(shop_file).execute("SELECT count(*) FROM ledger").fetchone() == before
 
 
@@ -88,12 +97,15 @@ def test_a_ticket_changes_nothing_in_the_shop(run, shop_file, letters, tmp_path)
         (["S-202", "--paper", "a5"], "on A4 or letter"),
     ],
 )
-def test_a_ticket_that_cannot_be_is_refused_and_writes_nothing(
+def test_a_setup_sheet_that_cannot_be_is_refused_and_writes_nothing(
     refused, letters, tmp_path, words, says
 ):
     sheet, *more = words
-    assert says.lower() in refused("ticket", sheet, "-o", tmp_path / "ticket.pdf", *more).lower()
-    assert not (tmp_path / "ticket.pdf").exists()
+    assert (
+        says.lower()
+        in refused("setup-sheet", sheet, "-o", tmp_path / "setup-sheet.pdf", *more).lower()
+    )
+    assert not (tmp_path / "setup-sheet.pdf").exists()
 
 
 # The file for the machine. --------------------------------------------------------------------------------------------
@@ -137,7 +149,7 @@ def test_another_ending_is_refused_in_one_line_and_nothing_is_recorded(
 ):
     assert (
         refused("file", letters["number"], "-o", tmp_path / name)
-        == "Choose one of these kinds of file: svg, dxf."
+        == "Choose one of these kinds of file: svg or dxf."
     )
     assert not (tmp_path / name).exists() and sent(shop_file) == []
 
@@ -167,9 +179,7 @@ def test_a_sheet_that_is_closed_has_no_file_any_more(run, refused, letters, tmp_
     sheet_acts.finish(Caller(shop, by), letters["code"])
     sheet_acts.close(Caller(shop, by), letters["code"])
     database.close()
-    assert "nothing to cut any more" in refused(
-        "file", letters["number"], "-o", tmp_path / "nest.svg"
-    )
+    assert "nothing left to cut" in refused("file", letters["number"], "-o", tmp_path / "nest.svg")
     assert not (tmp_path / "nest.svg").exists()
 
 
@@ -204,8 +214,8 @@ def test_the_margin_of_a_board_in_a_full_pass_is_its_friction_over_the_cutting_f
     ("verb", "words"),
     [
         (
-            "ticket",
-            ("ticket as PDF", "S-201 or the sheet's code", "FILE.pdf", "a4 or letter", "--db"),
+            "setup-sheet",
+            ("setup sheet as PDF", "S-201 or the sheet's code", "FILE.pdf", "a4 or letter", "--db"),
         ),
         (
             "file",

@@ -1,15 +1,15 @@
 """The order in which a sheet's outlines are cut.
 
-Owns that order and the way between the cuts. Must not know about speeds, tabs' places or pages. Millimetres and square
-millimetres, y up, everything in the sheet's own frame.
+Owns that order and the travel between the cuts. Must not know about speeds, places of tabs or pages. Millimetres and
+square millimetres, y up, everything in the sheet's own frame.
 
 The reasons, all common practice:
 
-- *Inside before outside*: a hole is cut while its piece is still fast to the sheet; and a piece that lies in another's hole
-  before that hole, for with the hole the waste round it comes free.
+- *Inside before outside*: a hole is cut while its piece is still fast to the sheet, and a piece that lies in another's
+  hole before that hole, since the waste round it comes free with the hole.
 - *Small before large*: every open cut leaks, so the vacuum is best at the start, and small pieces give it the least area.
-- *Away from what is free already*: beside a free piece the sheet has lost its stiffness and its vacuum, and a cutter that
-  passes close by can take the free piece along. What tabs or tape hold does not come free.
+- *Away from free pieces*: beside a free piece the sheet has lost stiffness and vacuum, and a cutter that passes close
+  by can take the free piece along. What tabs or tape hold does not come free.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely import Polygon, STRtree
 
@@ -26,15 +27,16 @@ from ..outlines import Outline, Point
 
 Laid = tuple[
     str, Outline, str
-]  # a piece's key, its outline on the sheet, the way it is held: full, skin, tabs or tape
+]  # a piece's key, its outline on the sheet, its hold-down: full, skin, tabs or tape
+Numbers = npt.NDArray[np.intp]
 
-CLASS = 4  # the net areas of one size class differ by less than this factor: a choice, so that the ways stay short
+CLASS = 4  # the net areas of one size class differ by less than this factor: a choice, so that travel stays short
 STAYS = ("tabs", "tape")  # held until the sheet is off the table
-CLEAR_MM = 15.0  # two cutters' widths and 2 mm: so much sheet between them and two cuts do not feel one another; from memory
+CLEAR_MM = 15.0  # of sheet between two cuts and neither moves the other: two cutter widths and 2 mm, from memory
 BESIDE_FREE, BESIDE_LAST = (
     1e6,
     2e6,
-)  # mm: more than any sheet is long, so that the nearest is asked for only among equals
+)  # mm: longer than any sheet, so that the nearest is chosen only among equals
 
 
 @dataclass(frozen=True)
@@ -46,14 +48,14 @@ class Run:
 
 
 def size_class(area_mm2: float) -> int:
-    """Which class of sizes a net area belongs to: 0 up to 4 mm², then one more each time it is four times as large."""
+    """Return the size class of a net area: 0 up to 4 mm², then one more for each factor of four."""
     return max(0, math.floor(math.log(max(area_mm2, 1.0), CLASS)))
 
 
 def cutting_order(
     pieces: Sequence[Laid], *, clear_mm: float = CLEAR_MM, start: Point = (0.0, 0.0)
 ) -> tuple[Run, ...]:
-    """Every ring of every piece once, in the order of cutting; the same pieces always get the same.
+    """Return every ring of every piece once, in cutting order; the same pieces always get the same order.
 
     Size class after size class; within one, next comes the nearest piece that has more than `clear_mm` of sheet to every
     free one; if there is none, the nearest that is not beside the piece just freed; if there is none, the nearest. The
@@ -70,15 +72,17 @@ def cutting_order(
 
 
 def travel_mm(order: Sequence[Run], pieces: Sequence[Laid], start: Point = (0.0, 0.0)) -> float:
-    """The way above the sheet, in mm: from `start` to the first cut, and from each to the next. A closed cut ends where it
-    began, at its ring's first point."""
+    """Return the travel above the sheet in mm: from `start` to the first cut, and from each to the next.
+
+    A closed cut ends where it began, at its ring's first point.
+    """
     outlines = {key: outline for key, outline, _ in pieces}
     points = np.array([start, *(outlines[run.key].rings[run.ring][0] for run in order)])
     return float(np.hypot(*np.diff(points, axis=0).T).sum())
 
 
 def _sequence(pieces: Sequence[Laid], clear_mm: float, at: complex) -> list[int]:
-    """The pieces' numbers in the order of cutting."""
+    """Return the pieces' numbers in cutting order."""
     if not pieces:
         return []
     holders = _holders([outline for _, outline, _ in pieces])
@@ -107,19 +111,19 @@ class _Layout:
         self.beside = _beside([outline.polygon for outline in outlines], clear_mm)
         self.sizes = _sizes(outlines, holders)
         self.waits_for = np.bincount(
-            [holder for one in holders for holder in one], minlength=len(pieces)
+            [holder for of_piece in holders for holder in of_piece], minlength=len(pieces)
         )
         self.level = np.zeros(len(pieces))
         self.last = np.empty(0, dtype=int)
 
-    def far(self, numbers: np.ndarray, at: complex) -> np.ndarray:
-        """How far off each of these pieces is, in mm; those beside a free one count as further than any other."""
-        far = np.abs(self.starts[numbers] - at) + self.level[numbers]
+    def far(self, numbers: Numbers, at: complex) -> npt.NDArray[np.float64]:
+        """Return how far away each of these pieces is, in mm; those beside a free one count as further than all others."""
+        far: npt.NDArray[np.float64] = np.abs(self.starts[numbers] - at) + self.level[numbers]
         far[self.waits_for[numbers] > 0] = math.inf
         return far.round(6)
 
     def cut(self, number: int) -> None:
-        """A piece is cut: it may be free, and what waited for it need not wait."""
+        """Note that a piece is cut: it may be free, and the pieces that waited for it wait no longer."""
         self.level[self.last] = BESIDE_FREE
         self.last = self.beside[number] if self.comes_free[number] else np.empty(0, dtype=int)
         self.level[self.last] = BESIDE_LAST
@@ -127,7 +131,7 @@ class _Layout:
 
 
 def _rings_in_order(outline: Outline, at: complex) -> list[int]:
-    """The holes, each time the nearest, and then the outer ring."""
+    """Return the holes, the nearest each time, then the outer ring."""
     begins = np.array([complex(*ring[0]) for ring in outline.rings])
     left = np.arange(1, len(begins))
     order = []
@@ -140,7 +144,7 @@ def _rings_in_order(outline: Outline, at: complex) -> list[int]:
 
 
 def _holders(outlines: Sequence[Outline]) -> list[list[int]]:
-    """For each piece the pieces in whose holes it lies. Pieces do not cross, so one point of each tells."""
+    """Return for each piece the pieces in whose holes it lies. Pieces do not cross, so one point of each decides."""
     holes = [
         (number, Polygon(ring))
         for number, outline in enumerate(outlines)
@@ -156,21 +160,20 @@ def _holders(outlines: Sequence[Outline]) -> list[list[int]]:
     return held
 
 
-def _sizes(outlines: Sequence[Outline], holders: list[list[int]]) -> np.ndarray:
-    """Each piece's size class, at least that of what lies in its holes."""
+def _sizes(outlines: Sequence[Outline], holders: list[list[int]]) -> Numbers:
+    """Return each piece's size class, at least that of the pieces in its holes."""
     sizes = [size_class(outline.area_mm2) for outline in outlines]
     whole = [Polygon(outline.rings[0]).area for outline in outlines]
-    for number in sorted(
-        range(len(outlines)), key=lambda one: whole[one]
-    ):  # what lies inside is smaller as a whole
+    # what lies inside is smaller as a whole
+    for number in sorted(range(len(outlines)), key=whole.__getitem__):
         for holder in holders[number]:
             sizes[holder] = max(sizes[holder], sizes[number])
     return np.array(sizes)
 
 
-def _beside(polygons: Sequence[Polygon], clear_mm: float) -> list[np.ndarray]:
-    """For each piece the others that are at most so far from it."""
-    one, other = STRtree(polygons).query(polygons, predicate="dwithin", distance=clear_mm)
-    one, other = one[one != other], other[one != other]
-    by_piece = np.argsort(one, kind="stable")
-    return np.split(other[by_piece], np.cumsum(np.bincount(one, minlength=len(polygons)))[:-1])
+def _beside(polygons: Sequence[Polygon], clear_mm: float) -> list[Numbers]:
+    """Return for each piece the others that are at most `clear_mm` away."""
+    piece, other = STRtree(polygons).query(polygons, predicate="dwithin", distance=clear_mm)
+    piece, other = piece[piece != other], other[piece != other]
+    by_piece = np.argsort(piece, kind="stable")
+    return np.split(other[by_piece], np.cumsum(np.bincount(piece, minlength=len(polygons)))[:-1])

@@ -1,8 +1,8 @@
 """Speed, feed, passes and power: how a cutter of the list goes through a sheet.
 
-Owns the textbook formulas, the depths of the passes and the cautions about them. Must not say what holds (holding.py)
-nor how long a sheet takes. It proposes figures to start from: the machine's manual, the cutter's maker and trained
-people decide what is run. Millimetres, minutes, watts.
+Owns the textbook formulas, the depths of the passes and the cautions about them. Must not compute hold-down
+(holding.py does) nor running times. These are figures to start from: the machine's manual, the cutter's data sheet and
+trained people decide what is run. Millimetres, minutes, watts.
 """
 
 from __future__ import annotations
@@ -10,11 +10,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ...wording import routing as wording
+from ...wording.message import Message
 from ..errors import Refused
 from .cutters import Cutter
 
-FIRST_CHIP_MM = 0.10  # a tooth, to start with; design, section 8: common practice
-PROVEN_CHIP_MM = 0.15  # once it has proven itself; design, section 8: common practice
+FIRST_CHIP_MM = 0.10  # a tooth, to start with: 0.004 in for a two- or three-flute O-flute of 1/4 in (Amana Tool's chart)
+PROVEN_CHIP_MM = 0.15  # a tooth, once the edge has come out clean: common practice
 USUAL_CHIPS_MM = (
     0.0762,
     0.254,
@@ -22,36 +24,25 @@ USUAL_CHIPS_MM = (
 PLUNGE_SHARE = 1 / 3  # of the feed, straight down: from memory
 SPINDLE_SHARE = 0.8  # of the rated power that a spindle gives for long: from memory
 
-# Of each figure that the screen shows, where it comes from.
-SOURCES = (
-    (
-        "Speed and feed",
-        "the textbook's formulas: n = 1000 v / (π D), feed = n × flutes × chip load",
-    ),
-    ("Power", "the textbook's formula: specific cutting energy × volume removed in a second"),
-    (
-        "Force of the cutter",
-        "the textbook's formula: specific cutting energy × depth of the pass × chip load",
-    ),
-    (
-        "Lift of an up-cut",
-        "the textbook's axial part of a helical edge's force: force × tan(helix)",
-    ),
-    (
-        "Pressure of the vacuum",
-        "1 inHg is 3386.389 Pa (NIST SP 811); less high up by the standard atmosphere, ISO 2533",
-    ),
-    ("Revolutions a minute", "common practice: 18,000 for a small cutter in acrylic"),
-    (
-        "Chip load",
-        "common practice: 0.10 mm a tooth to start with, 0.15 mm once proven; usual limits from memory",
-    ),
-    ("Cutting energy of acrylic", "from memory: 0.12 J/mm³; the shop measures its own"),
-    ("Friction of the mask on the board", "from memory: 0.3; the shop measures its own"),
-    ("First feed", "common practice: start at 70 %, raise it as it proves"),
-    ("Depth of a pass", "common practice: at most one diameter; a skin of 0.4 mm for the last"),
-    ("Plunge", "from memory: a third of the feed"),
-    ("What the spindle gives", "from memory: 80 % of its rated power, for long"),
+# Each figure that the screen shows, and where it comes from. The feed, power and force are the textbook's formulas;
+# 1 inHg is from NIST SP 811, pressure at altitude from ISO 2533; speed and chip load from Amana Tool's speed charts.
+SOURCES: tuple[tuple[Message, Message], ...] = tuple(
+    (wording.figure_of(what), wording.source_of(what))
+    for what in (
+        "feed",
+        "power",
+        "force",
+        "lift",
+        "vacuum",
+        "speed",
+        "chip",
+        "energy",
+        "friction",
+        "first feed",
+        "passes",
+        "plunge",
+        "spindle",
+    )
 )
 
 
@@ -59,11 +50,10 @@ SOURCES = (
 class Feeds:
     """How one cutter goes through one sheet.
 
-    `chip_mm` a tooth; `start_feed_mm_min` is the feed of the first sheet, to be raised to `feed_mm_min` as it proves;
-    `skin_feed_mm_min` that of the skin pass. `passes` are the depths, from the top, of cutting without a skin,
-    `skin_passes` with it; both add up to the sheet. `power_w` is what the deepest of them all takes at the full feed,
-    `spindle_w` what the spindle is rated for. `proven`: the chip load has been raised to what the shop has proven.
-    `cautions` are whole sentences.
+    `chip_mm` is a tooth; `start_feed_mm_min` the feed of the first sheet, raised to `feed_mm_min` if the edge is
+    clean; `skin_feed_mm_min` that of the onion-skin pass. `passes` are the depths, from the top, without an onion skin,
+    `skin_passes` with one; both add up to the sheet. `power_w` is what the deepest pass takes at the full feed,
+    `spindle_w` the rated power. `proven`: the chip load is the one for proven work.
     """
 
     rev_per_min: float
@@ -77,30 +67,30 @@ class Feeds:
     power_w: float
     spindle_w: float
     proven: bool
-    cautions: tuple[str, ...]
+    cautions: tuple[Message, ...]
 
 
 def spindle_rev_min(surface_m_min: float, diameter_mm: float) -> float:
-    """The revolutions a minute that give this speed at the cutter's rim: n = 1000 v / (π D), v in m/min (textbook)."""
+    """Return the rev/min for a surface speed: n = 1000 v / (π D), v in m/min (textbook)."""
     return 1000 * surface_m_min / (math.pi * diameter_mm)
 
 
 def surface_m_min(rev_per_min: float, diameter_mm: float) -> float:
-    """The speed at the cutter's rim in m/min: v = π D n / 1000 (textbook)."""
+    """Return the surface speed in m/min: v = π D n / 1000 (textbook)."""
     return math.pi * diameter_mm * rev_per_min / 1000
 
 
 def feed_mm_min(rev_per_min: float, flutes: int, chip_mm: float) -> float:
-    """The feed in mm/min: revolutions a minute × flutes × chip load in mm a tooth (textbook)."""
+    """Return the feed in mm/min: rev/min × flutes × chip load in mm a tooth (textbook)."""
     return rev_per_min * flutes * chip_mm
 
 
 def cutting_power_w(
     energy_j_mm3: float, depth_mm: float, width_mm: float, feed_mm_min: float
 ) -> float:
-    """The power in W of a cut: specific cutting energy in J/mm³ × mm³ removed in a second (textbook).
+    """Return the power of a cut in W: specific cutting energy in J/mm³ × mm³ removed in a second (textbook).
 
-    In a slot the width is the cutter's diameter.
+    The width of a slot is the cutter's diameter.
     """
     return energy_j_mm3 * depth_mm * width_mm * feed_mm_min / 60
 
@@ -117,10 +107,10 @@ def feeds(
     skin_share: float = 0.7,
     start_share: float = 0.7,
 ) -> Feeds:
-    """Speed, feeds, passes and power for a sheet of this thickness.
+    """Return speed, feeds, passes and power for a sheet of this thickness.
 
-    `cutting_energy` in J/mm³; `skin_share` and `start_share` are shares of the full feed. Raises Refused where a
-    figure is 0 or less. For the sources see SOURCES.
+    `cutting_energy` is in J/mm³; `skin_share` and `start_share` are shares of the full feed. Raises Refused for a
+    figure of 0 or less.
     """
     _refuse_nothing(thickness_mm, rev_per_min, chip_mm)
     full = feed_mm_min(rev_per_min, cutter.flutes, chip_mm)
@@ -144,20 +134,23 @@ def feeds(
 
 
 def _refuse_nothing(thickness_mm: float, rev_per_min: float, chip_mm: float) -> None:
-    named = (("thickness", thickness_mm), ("spindle's speed", rev_per_min), ("chip load", chip_mm))
-    for name, value in named:
+    for value, refusal in (
+        (thickness_mm, wording.thickness_above_nothing),
+        (rev_per_min, wording.speed_above_nothing),
+        (chip_mm, wording.chip_load_above_nothing),
+    ):
         if not 0 < value < math.inf:
-            raise Refused(f"The {name} is a number above 0: type it again.")
+            raise Refused(refusal())
 
 
 def _passes(thickness_mm: float, deepest_mm: float) -> tuple[float, ...]:
-    """The fewest passes of equal depth, none deeper than `deepest_mm`."""
+    """Return the fewest passes of equal depth, none deeper than `deepest_mm`."""
     count = max(1, math.ceil(thickness_mm / deepest_mm - 1e-9))
     return (thickness_mm / count,) * count
 
 
 def _skin_passes(thickness_mm: float, deepest_mm: float, skin_mm: float) -> tuple[float, ...]:
-    """The passes that end with the skin; a sheet no thicker than the skin has no pass of its own for it."""
+    """Return passes that end with the onion skin; a sheet no thicker than that gets plain passes."""
     skin = min(skin_mm, deepest_mm)
     if not 0 < skin < thickness_mm:
         return _passes(thickness_mm, deepest_mm)
@@ -166,21 +159,17 @@ def _skin_passes(thickness_mm: float, deepest_mm: float, skin_mm: float) -> tupl
 
 def _cautions(
     cutter: Cutter, thickness_mm: float, chip_mm: float, power_w: float, spindle_w: float
-) -> list[str]:
-    said = []
+) -> list[Message]:
+    cautions = []
     if cutter.reach_mm < thickness_mm:
-        said.append(
-            f"The cutter cuts {cutter.reach_mm:g} mm deep and the sheet is {thickness_mm:g} mm thick: take a longer one."
-        )
+        cautions.append(wording.cutter_too_short(cutter.reach_mm, thickness_mm))
     if power_w > SPINDLE_SHARE * spindle_w:
-        said.append(
-            f"The deepest pass takes {power_w:.0f} W, more than {SPINDLE_SHARE:.0%} of the spindle's {spindle_w:.0f} W: "
-            "lower the chip load or take a smaller cutter."
+        cautions.append(
+            wording.more_than_the_spindle_gives(
+                round(power_w), round(100 * SPINDLE_SHARE), round(spindle_w)
+            )
         )
     least, most = USUAL_CHIPS_MM
     if not least - 1e-9 <= chip_mm <= most + 1e-9:
-        said.append(
-            f"A chip load of {chip_mm:g} mm a tooth is outside the usual {least:.3f} to {most:.3f} mm (from memory, "
-            "for a 6.35 mm cutter): keep to what the cutter's maker says."
-        )
-    return said
+        cautions.append(wording.unusual_chip_load(chip_mm, round(least, 3), round(most, 3)))
+    return cautions

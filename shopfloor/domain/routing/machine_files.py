@@ -1,8 +1,8 @@
 """What a file for the machine's own software holds: a nest at full size, each kind of line on a layer of its own.
 
-Owns the layers, their colours, the order of the lines and the file's name. Must not write a file: `drawings.writing` does.
-Millimetres, sheet coordinates: x along the blank's length, y across, from its lower left corner. The lines are those of the
-drawing: the offset to the side by half a cutter is given to them by the machine's own software.
+Owns the layers, their greys, the order of the lines and the file's name. Must not write a file: `drawings.writing` does.
+Millimetres, sheet coordinates: x along the blank's length, y across, from its lower left corner. The lines are the
+pieces' outlines: the machine's own software offsets them by half a cutter.
 """
 
 from __future__ import annotations
@@ -20,29 +20,30 @@ from ..outlines import PLACES, Outline, Point, Ring
 SHEET_EDGE, MARGIN, INSIDE, TABS, CODES = "sheet-edge", "margin", "inside", "tabs", "codes"
 OUTSIDE = {way: f"outside-{way}" for way in HOLD_DOWNS}  # outer rings, by how the piece is held
 
-# One layer for each thing that the operator treats alike, with the colour of its lines.
+# One layer for each thing that the operator treats alike. Layers are told apart by their names, which never change; the
+# greys only differ so that a reader of SVG can sort the lines.
 LAYERS = {
-    SHEET_EDGE: "#8c8c8c",
-    MARGIN: "#c4b08a",
-    INSIDE: "#1f5fa8",
-    OUTSIDE["full"]: "#a02c2c",
-    OUTSIDE["skin"]: "#b8660e",
-    OUTSIDE["tabs"]: "#6a3d9a",
-    OUTSIDE["tape"]: "#23756b",
-    TABS: "#c2186b",
-    CODES: "#4d4d4d",
+    SHEET_EDGE: "#a0a0a0",
+    MARGIN: "#8e8e8e",
+    INSIDE: "#303030",
+    OUTSIDE["full"]: "#3c3c3c",
+    OUTSIDE["skin"]: "#484848",
+    OUTSIDE["tabs"]: "#545454",
+    OUTSIDE["tape"]: "#606060",
+    TABS: "#6c6c6c",
+    CODES: "#7c7c7c",
 }
 TAB_MARK_MM = 1.0  # width of the strip that shows a tab
 CODE_MM, CODE_SHARE = (
     8.0,
     0.15,
-)  # height of a code: at most so many mm, and so much of the piece's longer side
+)  # height of a code: at most 8 mm, and 15 % of the piece's longer side
 
 
 @dataclass(frozen=True)
 class Nested:
-    """A piece at its place on the sheet. `tabs` are the stretches of its outline that stay standing, each from end
-    to end with length; `way` is how it is held ('full', 'skin', 'tabs' or 'tape'), `order` when it is freed."""
+    """A piece at its place on the sheet. `tabs` are the stretches of its outline that are left uncut; `way` is its
+    hold-down ('full', 'skin', 'tabs' or 'tape'), `order` when it is freed."""
 
     code: str
     name: str
@@ -82,10 +83,10 @@ class Mark:
 
 
 def lines_of(sheet: MachineSheet) -> Iterator[Line]:
-    """All lines: the sheet's edge, its margin, then the pieces in cutting order, of each its holes, outer ring and tabs.
+    """Yield all lines: the sheet's edge, its margin, then the pieces in cutting order, each with holes, outer ring, tabs.
 
-    All are closed: an open one is taken for a mistake by what reads drawings, this project's readers among them. A tab is
-    drawn as a narrow strip whose middle is its stretch of the outline. No margin where it leaves no room. To 0.001 mm.
+    All are closed, since readers of drawings take an open line for a mistake. A tab is a narrow strip along its
+    stretch of the outline. A margin that leaves no room is left out. To 0.001 mm.
     """
     yield Line(SHEET_EDGE, _frame(sheet, 0.0))
     if 0 < 2 * sheet.margin_mm < min(sheet.length_mm, sheet.width_mm):
@@ -100,7 +101,7 @@ def lines_of(sheet: MachineSheet) -> Iterator[Line]:
 
 
 def marks_of(sheet: MachineSheet) -> Iterator[Mark]:
-    """The codes, each on the piece itself, never in a hole."""
+    """Yield the codes, each on the piece itself, never in a hole."""
     for piece in in_order(sheet):
         at = shapely.get_coordinates(piece.outline.polygon.representative_point())[0].tolist()
         longer = max(piece.outline.width_mm, piece.outline.height_mm)
@@ -109,19 +110,20 @@ def marks_of(sheet: MachineSheet) -> Iterator[Mark]:
 
 
 def in_order(sheet: MachineSheet) -> list[Nested]:
-    """The pieces in the order in which they are freed."""
+    """Return the pieces in the order in which they are freed."""
     return sorted(sheet.pieces, key=lambda piece: piece.order)
 
 
 def file_name(sheet: str, nest_number: int, kind: str, mark: str = "") -> str:
-    """'S-207-nest-2-3f2a.dxf': letters, figures and hyphens alone, since a machine's software may take no others. `mark` tells
-    this layout, as it is held, from an older one."""
+    """Return a name like 'S-207-nest-2-3f2a.dxf': only letters, figures and hyphens, which any machine's software reads.
+
+    `mark` tells this layout with its hold-down from an older one."""
     plain = re.sub(r"[^A-Za-z0-9]+", "-", sheet).strip("-") or "sheet"
     return f"{plain}-nest-{nest_number}{'-' if mark else ''}{mark}.{kind}"
 
 
 def one_line(text: str) -> str:
-    """Text without what no file may hold: line ends, control characters, halves of characters."""
+    """Return the text on one line, without control characters or halves of characters."""
     return " ".join("".join(letter if letter.isprintable() else " " for letter in text).split())
 
 

@@ -1,8 +1,8 @@
 """A nest: where pieces lie on a blank, what makes a nest good, and what is left of the blank.
 
-Owns the words of nesting, the check of every nest, the offcut and the order in which labels are walked out.
-Must not look for a layout itself (`shelves` has the plain one, `shopfloor.nesting` the good one).
-Lengths are millimetres. On a sheet x runs along the blank's length, y across its width, from the lower left corner.
+Owns the terms of nesting, the check of every nest, the offcut and the order in which labels are put on. Must not look
+for a layout (`shelf_packing` has the plain one, `shopfloor.nesting` the good one). Lengths are millimetres. On a
+sheet x runs along the blank's length, y across its width, from the lower left corner.
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ import numpy as np
 import shapely
 from shapely import Polygon, STRtree
 
+from ...wording import routing as wording
+from ...wording.message import Message
 from ..outlines import Outline
 
 TOLERANCE_MM = 0.01  # what the check forgives: rounding, not a thin wall
@@ -79,10 +81,10 @@ class NestedSheet:
 
 @dataclass(frozen=True)
 class Nesting:
-    """The sheets in order, and what is on none of them: (key, sentence that says why)."""
+    """The sheets in order, and what is on none of them: (key, why)."""
 
     sheets: tuple[NestedSheet, ...]
-    left_out: tuple[tuple[str, str], ...]
+    left_out: tuple[tuple[str, Message], ...]
 
 
 @dataclass(frozen=True)
@@ -106,28 +108,28 @@ class Strip:
 
     @property
     def quarter(self) -> float:
-        """Degrees that a piece looks turned in the strip, against the sheet."""
+        """Degrees by which a piece is turned in the strip, seen against the sheet."""
         return 0.0 if self.along == "length" else -90.0
 
     def on_sheet(self, key: str, x: float, y: float, turn: float) -> Placed:
-        """The place on the sheet of a piece that lies at (x, y) in the strip, turned by `turn` against the sheet."""
+        """Return the place on the sheet of a piece at (x, y) in the strip, turned by `turn` against the sheet."""
         x, y = (x, y) if self.along == "length" else (self.height_mm - y, x)
         return Placed(key, round(self.margin_mm + x, 3), round(self.margin_mm + y, 3), turn)
 
 
 def solid(outline: Outline) -> Polygon:
-    """The filled outer ring. A ring that crosses itself is taken as its hull, so that nothing comes too near."""
+    """Return the filled outer ring; for a ring that crosses itself its hull, so that nothing comes too near."""
     polygon = Polygon(outline.rings[0])
     return polygon if polygon.is_valid else polygon.convex_hull
 
 
 def net_area(outline: Outline) -> float:
-    """Area in mm² with holes taken off, of a ring that crosses itself the area of its hull."""
+    """Return the area in mm² without the holes; for a ring that crosses itself that of its hull."""
     return outline.area_mm2 if outline.polygon.is_valid else solid(outline).area
 
 
 def turned_box(outline: Outline, turn: float) -> tuple[float, float, float, float]:
-    """(left, bottom, right, top) of the outline turned by `turn` degrees about its origin."""
+    """Return (left, bottom, right, top) of the outline turned by `turn` degrees about its origin."""
     points = np.asarray(outline.rings[0], dtype=float)
     angle = math.radians(turn)
     c, s = round(math.cos(angle), 15), round(math.sin(angle), 15)
@@ -138,7 +140,7 @@ def turned_box(outline: Outline, turn: float) -> tuple[float, float, float, floa
 def fitting_turns(
     outline: Outline, length_mm: float, width_mm: float, rules: NestRules
 ) -> tuple[float, ...]:
-    """The turns at which the outline fits on an empty blank.
+    """Return the turns at which the outline fits on an empty blank.
 
     Quarter turns where 'any' is allowed: finer ones gained nothing in trials. Only what fits in none of them is
     tried every 5 degrees, such as a long lath that lies only from corner to corner.
@@ -155,17 +157,16 @@ def fitting_turns(
     return tuple(turn for turn in _ODD_TURNS if fits(turn))
 
 
-def why_left_out(item: Item, length_mm: float, width_mm: float, rules: NestRules) -> str | None:
-    """The sentence that says why the piece can be on no sheet of this size, or None where it can."""
+def why_left_out(item: Item, length_mm: float, width_mm: float, rules: NestRules) -> Message | None:
+    """Return why the piece fits on no sheet of this size, or None where it fits."""
     if not _has_area(item.outline):
-        return f"The part '{item.name}' encloses no area: draw its outline again."
+        return wording.no_area(item.name)
     if fitting_turns(item.outline, length_mm, width_mm, rules):
         return None
-    size = f"{_mm(item.outline.width_mm)} × {_mm(item.outline.height_mm)} mm"
-    blank = f"a sheet of {_mm(length_mm)} × {_mm(width_mm)} mm less the margin"
-    allowed = {"any": "", "180": " with its grain kept", "none": " unturned"}[rules.turns]
-    advice = "choose a larger sheet or divide the part"
-    return f"The part '{item.name}' ({size}) does not fit{allowed} on {blank}: {advice}."
+    outline = item.outline
+    return wording.too_large(
+        item.name, outline.width_mm, outline.height_mm, length_mm, width_mm, rules.turns
+    )
 
 
 def _has_area(outline: Outline) -> bool:
@@ -183,7 +184,7 @@ def sheet_of(
     width_mm: float,
     rules: NestRules,
 ) -> NestedSheet:
-    """A layout with its used length and yield (see NestedSheet)."""
+    """Return a layout with its used length and yield (see NestedSheet)."""
     outlines = {item.key: item.outline for item in items}
     side, across, corner = (
         (length_mm, width_mm, 2) if along == "length" else (width_mm, length_mm, 3)
@@ -194,75 +195,68 @@ def sheet_of(
     return NestedSheet(tuple(placed), along, used, net / (used * across))
 
 
-def better_of(one: NestedSheet, other: NestedSheet, items: Sequence[Item]) -> NestedSheet:
-    """The sheet that holds more area; of two that hold the same the one with the better yield, knowing the other's."""
+def better_of(first: NestedSheet, second: NestedSheet, items: Sequence[Item]) -> NestedSheet:
+    """Return the sheet that holds more area, or with equal areas the better yield; it notes the other's yield."""
     areas = {item.key: net_area(item.outline) for item in items}
 
     def worth(sheet: NestedSheet) -> tuple[float, float]:
         return math.fsum(areas[p.key] for p in sheet.placed), sheet.yield_share
 
-    kept, dropped = (one, other) if worth(one) >= worth(other) else (other, one)
+    kept, dropped = (first, second) if worth(first) >= worth(second) else (second, first)
     has_both = kept.along != dropped.along
     return replace(kept, other_yield_share=dropped.yield_share) if has_both else kept
 
 
 def faults(
     sheet: NestedSheet, items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules
-) -> list[str]:
-    """What is wrong with a nest, a sentence each: none when it may be cut.
+) -> list[Message]:
+    """Return what is wrong with a nest; nothing where it may be cut.
 
     Checked: each piece at most once, none past the margin, no two outlines nearer than the gap (to 0.01 mm).
     Outer rings count as filled: nothing lies in another's hole.
     """
     known = {item.key: item for item in items}
-    found = [
-        f"A piece that was not asked for is on the sheet: '{p.key}'."
-        for p in sheet.placed
-        if p.key not in known
+    strangers = [wording.not_asked_for(put.key) for put in sheet.placed if put.key not in known]
+    if strangers:
+        return strangers
+    counts = Counter(put.key for put in sheet.placed)
+    names = [known[put.key].name for put in sheet.placed]
+    shapes = [solid(known[put.key].outline.placed(put.x, put.y, put.turn)) for put in sheet.placed]
+    return [
+        *(wording.placed_again(known[key].name, n) for key, n in counts.items() if n > 1),
+        *_past_margin(names, shapes, length_mm, width_mm, rules.margin_mm),
+        *_too_near(names, shapes, rules.gap_mm),
     ]
-    if found:
-        return found
-    counts = Counter(p.key for p in sheet.placed)
-    found += [
-        f"The part '{known[key].name}' is on the sheet {n} times."
-        for key, n in counts.items()
-        if n > 1
-    ]
-    names = [known[p.key].name for p in sheet.placed]
-    shapes = [solid(known[p.key].outline.placed(p.x, p.y, p.turn)) for p in sheet.placed]
-    found += _past_margin(names, shapes, length_mm, width_mm, rules.margin_mm)
-    found += _too_near(names, shapes, rules.gap_mm)
-    return found
 
 
 def _past_margin(
     names: list[str], shapes: list[Polygon], length_mm: float, width_mm: float, margin: float
-) -> Iterator[str]:
+) -> Iterator[Message]:
     near, far = margin - TOLERANCE_MM, -margin + TOLERANCE_MM
     for name, shape in zip(names, shapes, strict=True):
         left, bottom, right, top = shape.bounds
         if not (
             left >= near and bottom >= near and right <= length_mm + far and top <= width_mm + far
         ):
-            yield f"The part '{name}' lies past the margin of {_mm(margin)} mm."
+            yield wording.past_the_margin(name, margin)
 
 
-def _too_near(names: list[str], shapes: list[Polygon], gap: float) -> Iterator[str]:
+def _too_near(names: list[str], shapes: list[Polygon], gap: float) -> Iterator[Message]:
     if gap > TOLERANCE_MM:
         pairs = STRtree(shapes).query(shapes, predicate="dwithin", distance=gap - TOLERANCE_MM)
     else:  # outlines may touch: only those that still meet when a hair smaller overlap
         smaller = shapely.buffer(shapes, -TOLERANCE_MM / 2, join_style="mitre")
         pairs = STRtree(smaller).query(smaller, predicate="intersects")
-    for one, other in pairs.T:
-        if one < other:
-            apart = f"{shapes[one].distance(shapes[other]):.2f}"
-            yield f"The parts '{names[one]}' and '{names[other]}' lie {apart} mm apart; the gap is {gap:g} mm."
+    for first, second in pairs.T:
+        if first < second:
+            apart = shapes[first].distance(shapes[second])
+            yield wording.too_near(names[first], names[second], round(apart, 2), gap)
 
 
 def offcut_size(
     sheet: NestedSheet, length_mm: float, width_mm: float, from_mm: float = OFFCUT_FROM_MM
 ) -> tuple[float, float] | None:
-    """(length, width) in mm of what is left of the blank beyond the used length, in the blank's own directions.
+    """Return (length, width) in mm of what is left of the blank beyond the used length, in the blank's own directions.
 
     None where it is not worth keeping: under `from_mm` on its shorter side.
     """
@@ -276,8 +270,10 @@ def offcut_size(
 def least_blank(
     sheet: NestedSheet, length_mm: float, width_mm: float, gap_mm: float, margin_mm: float
 ) -> tuple[float, float]:
-    """(length, width) in mm of the smallest blank that holds this nest as it lies; it was made for one of `length_mm` ×
-    `width_mm`. In the direction of filling the furthest outline and the margin decide."""
+    """Return (length, width) in mm of the smallest blank that this nest fits on as it lies.
+
+    It was made for a blank of `length_mm` × `width_mm`. In the direction of filling the furthest outline and the
+    margin decide."""
     end = sheet.used_mm - gap_mm + margin_mm
     if sheet.along == "length":
         return min(length_mm, end), width_mm
@@ -287,7 +283,7 @@ def least_blank(
 def walking_order(
     sheet: NestedSheet, items: Sequence[Item], reach_mm: float = REACH_MM
 ) -> list[str]:
-    """The keys in the order in which labels are stuck on, walking along the sheet's length once.
+    """Return the keys in the order in which labels are put on, walking along the sheet's length once.
 
     The sheet is taken in bands across it, as deep as an arm reaches; in a band the pieces go across the width,
     and those at one height in the direction of the walk. The middle of a piece's bounding box decides.
@@ -300,7 +296,3 @@ def walking_order(
         return int(x // reach_mm), round(y), x
 
     return [p.key for p in sorted(sheet.placed, key=place)]
-
-
-def _mm(value: float) -> str:
-    return f"{value:.1f}".removesuffix(".0")

@@ -1,4 +1,4 @@
-"""What a few pieces more cost: minutes at the router and the bench, and how much of a sheet.
+"""What cutting a few more pieces costs: minutes at the router and the bench, and the share of a sheet.
 
 Owns rough figures for a person to decide by, not a plan. Lengths mm, areas mm², times minutes.
 """
@@ -12,16 +12,14 @@ from dataclasses import dataclass
 from . import feeds
 from .cutters import USUAL
 
-REV_PER_MIN = 18_000  # design, section 8: to start with
-HANDLING_MIN = (
-    0.5  # to pick a piece off, label it and put it away (from memory: the shop measures its own)
-)
+REV_PER_MIN = 18_000  # to start with: Amana Tool's speed chart for plastic O-flutes
+HANDLING_MIN = 0.5  # to take a piece off, label it and put it away: from memory
 USUAL_YIELD = 0.5  # net area over used sheet, where a stock has no nests yet (from memory)
 
 
 @dataclass(frozen=True)
 class PieceToCut:
-    """What is known of a piece that has to be cut."""
+    """A piece that has to be cut again: its stock, area and length of outline."""
 
     stock: int
     area_mm2: float
@@ -29,19 +27,19 @@ class PieceToCut:
 
 
 def feed_mm_min() -> float:
-    """The feed of the usual cutter: 3,600 mm/min."""
+    """Return the feed of the default cutter: 3,600 mm/min."""
     return feeds.feed_mm_min(REV_PER_MIN, USUAL.flutes, feeds.FIRST_CHIP_MM)
 
 
 def minutes(pieces: Iterable[PieceToCut], thickness_mm: float, tool_mm: float) -> float:
-    """The time to cut and put away pieces of one stock: the outline's length in so many passes, at most one diameter deep."""
+    """Return the time to cut and put away pieces of one stock, in passes at most one cutter diameter deep."""
     passes = math.ceil(round(thickness_mm / tool_mm, 6))
-    return sum(one.perimeter_mm * passes / feed_mm_min() + HANDLING_MIN for one in pieces)
+    return sum(piece.perimeter_mm * passes / feed_mm_min() + HANDLING_MIN for piece in pieces)
 
 
 def sheets_used(
     pieces: Iterable[PieceToCut], length_mm: float, width_mm: float, yield_share: float | None
 ) -> float:
-    """The share of full sheets that pieces of one stock take, at the yield that the stock's nests had so far."""
-    area = sum(one.area_mm2 for one in pieces)
+    """Return the share of full sheets that pieces of one stock take, at that stock's yield so far."""
+    area = sum(piece.area_mm2 for piece in pieces)
     return area / (yield_share or USUAL_YIELD) / (length_mm * width_mm)

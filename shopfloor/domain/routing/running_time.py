@@ -1,4 +1,4 @@
-"""How long the router runs for a sheet: minutes from path, feed and acceleration, put right by the shop's own records.
+"""How long the router runs for a sheet: minutes from path, feed and acceleration, corrected by the shop's own records.
 
 Owns the speeds along a path, the sum over a sheet, and the correction. Must not know where records are kept. Left out:
 setting up, changing cutters, loading. Lengths are mm, feeds mm/min, accelerations mm/s²; seconds inside, minutes out.
@@ -11,30 +11,31 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely import LineString, Polygon
 
 from ..outlines import Outline, Ring
 from .feeds import Feeds
 
+Numbers = npt.NDArray[np.float64]
+
 SPREAD_OF_SHOPS = 0.5  # of the logarithm of a shop's factor, most between 0.4 and 2.7: from memory
 SPREAD_OF_SHEETS = 0.35  # of the logarithm from sheet to sheet within a shop: from memory
 SPREAD_WEIGHT = 4  # how many sheets that belief about the spread is worth: from memory
 NORMAL_95 = 1.959964  # 95 % of a normal distribution lie within so many deviations
-MOST_TIMES = 8.0  # a sheet that took so many times its estimate stood overnight, or was started late: from memory
+MOST_TIMES = 8.0  # a sheet that took so many times its estimate was left overnight, or started late: from memory
 ODD_DEVIATIONS, FEWEST_FOR_ODD = (
     3.5,
     5,
-)  # further off than this from the middle of at least five records: common practice
+)  # further off than this from the middle of at least five: common practice
 NORMAL_OF_MIDDLE = 1.4826  # a normal deviation over the middle distance from the middle
-STEP_IN_A_QUARTER = (
-    8  # chords in a quarter turn of the cutter round a corner: 0.015 mm off for a 6.35 mm cutter
-)
+STEP_IN_A_QUARTER = 8  # chords in a quarter turn round a corner: 0.015 mm off for a 6.35 mm cutter
 
 
 @dataclass(frozen=True, kw_only=True)
 class Motion:
-    """What the machine can do; all four from memory, the machine's manual says.
+    """What the machine can do; the defaults are from memory, the machine's manual decides.
 
     `rapid_mm_min` between cuts, `acceleration_mm_s2`, `safe_height_mm` over the sheet for travel, `blend_mm` how far the
     control may round off a corner: it is also how far chords lie off their curves.
@@ -48,7 +49,7 @@ class Motion:
 
 @dataclass(frozen=True)
 class RingRun:
-    """One closed path that the cutter's middle follows, how its piece is held, and how many tabs it lifts over."""
+    """One closed path of the cutter's middle, the hold-down of its piece, and how many tabs it lifts over."""
 
     path: Ring
     way: str
@@ -65,9 +66,9 @@ class SheetRun:
 
 @dataclass(frozen=True)
 class Correction:
-    """What the shop's records say: a sheet takes `factor` times its reckoned minutes, 95 in 100 take `low` to `high` times.
+    """The shop's own factor: a sheet takes `factor` times its reckoned minutes, 95 in 100 take `low` to `high` times.
 
-    Learned from `sheets` records; `left_out` more were too odd to count.
+    Learned from `sheets` records; `left_out` more took odd times.
     """
 
     factor: float
@@ -79,7 +80,7 @@ class Correction:
 
 @dataclass(frozen=True)
 class Estimate:
-    """Minutes for a sheet: `path_min` reckoned from the path alone, the rest put right by `correction`."""
+    """Minutes for a sheet: `path_min` from the path alone, the others corrected by the shop's own factor."""
 
     path_min: float
     minutes: float
@@ -92,7 +93,7 @@ class Estimate:
 
 
 def seconds_straight(length_mm: float, speed_mm_min: float, acceleration_mm_s2: float) -> float:
-    """Seconds of a straight move from rest to rest: L/v + v/a, or 2 √(L/a) where it never reaches its speed (textbook)."""
+    """Return the seconds of a straight move from rest to rest: L/v + v/a, or 2 √(L/a) below full speed (textbook)."""
     speed = speed_mm_min / 60
     if length_mm * acceleration_mm_s2 <= speed**2:
         return 2 * math.sqrt(length_mm / acceleration_mm_s2)
@@ -100,11 +101,11 @@ def seconds_straight(length_mm: float, speed_mm_min: float, acceleration_mm_s2: 
 
 
 def seconds_along(
-    points: Ring | np.ndarray, feed_mm_min: float, acceleration_mm_s2: float, blend_mm: float = 0.05
+    points: Ring | Numbers, feed_mm_min: float, acceleration_mm_s2: float, blend_mm: float = 0.05
 ) -> float:
-    """Seconds once round a closed ring, from rest at its first point to rest there; never less than length over feed.
+    """Return the seconds once round a closed ring, from rest at its first point to rest there.
 
-    Looks ahead as a control does: no corner is taken faster than a circle there allows (`_corner_radii`, v² = a r), and
+    Never less than length over feed. Looks ahead as a control does: no corner is taken faster than a circle there allows (`_corner_radii`, v² = a r), and
     between corners v² changes by no more than 2 a s (textbook). A ring without length takes no time.
     """
     ring = np.asarray(points, dtype=float)
@@ -125,8 +126,8 @@ def seconds_along(
     return seconds * whole / float(lengths.sum())  # what the chords left out is run too
 
 
-def _corner_radii(steps: np.ndarray, lengths: np.ndarray, blend_mm: float) -> np.ndarray:
-    """The radius in mm of the circle in which each corner is taken: infinite straight on, nought turning back.
+def _corner_radii(steps: Numbers, lengths: Numbers, blend_mm: float) -> Numbers:
+    """Return the radius in mm at which each corner is taken: infinite straight on, 0 turning back.
 
     The smaller of two. A circle that touches both sides and passes the corner at the blend's distance e has the radius
     e cos(t/2) / (1 − cos(t/2)) for a turn t (plane geometry). On a curve of short chords it is their mean length over t.
@@ -136,12 +137,15 @@ def _corner_radii(steps: np.ndarray, lengths: np.ndarray, blend_mm: float) -> np
     half = np.cos(turns / 2)
     with np.errstate(
         divide="ignore", invalid="ignore"
-    ):  # straight on with no blend is 0 / 0: the other one holds
-        return np.fmin(blend_mm * half / (1 - half), (lengths[:-1] + lengths[1:]) / 2 / turns)
+    ):  # straight on with no blend is 0 / 0: the other radius counts
+        radii: Numbers = np.fmin(
+            blend_mm * half / (1 - half), (lengths[:-1] + lengths[1:]) / 2 / turns
+        )
+    return radii
 
 
-def _reachable(caps: np.ndarray, gains: np.ndarray) -> np.ndarray:
-    """The squared speeds at the points, as high as their caps and the gains from and to their neighbours let them be."""
+def _reachable(caps: Numbers, gains: Numbers) -> Numbers:
+    """Return the highest squared speeds at the points that their caps and the gains between neighbours allow."""
     squares, steps = caps.tolist(), gains.tolist()
     for place, gain in enumerate(steps):
         squares[place + 1] = min(squares[place + 1], squares[place] + gain)
@@ -150,8 +154,8 @@ def _reachable(caps: np.ndarray, gains: np.ndarray) -> np.ndarray:
     return np.array(squares)
 
 
-def _seconds(squares: np.ndarray, lengths: np.ndarray, top: float, acceleration: float) -> float:
-    """Seconds over steps with these squared speeds at their ends: up, along at the peak, and down again."""
+def _seconds(squares: Numbers, lengths: Numbers, top: float, acceleration: float) -> float:
+    """Return the seconds over steps with these squared speeds at their ends: up, along at the peak, down again."""
     begin, end = squares[:-1], squares[1:]
     peak = np.minimum(top, (begin + end) / 2 + acceleration * lengths)
     ramps = (2 * np.sqrt(peak) - np.sqrt(begin) - np.sqrt(end)) / acceleration
@@ -163,9 +167,9 @@ def _seconds(squares: np.ndarray, lengths: np.ndarray, top: float, acceleration:
 
 
 def runs_of(outline: Outline, way: str, cutter_mm: float, tabs: int = 0) -> tuple[RingRun, ...]:
-    """The paths of a piece, holes first: half a cutter inside each hole, half a cutter outside the outer ring.
+    """Return the paths of a piece, holes first: half a cutter inside each hole, half a cutter outside the outer ring.
 
-    A hole that the cutter does not fit into is run on its own line, so that no time is forgotten. The tabs are those of the
+    A hole that the cutter does not fit into is run on its own line, so that no time is forgotten. The tabs are on the
     outer ring.
     """
     holes = [
@@ -186,7 +190,7 @@ def _beside(ring: Ring, by_mm: float) -> Iterator[Ring]:
 
 
 def estimate_minutes(run: SheetRun, feeds: Feeds, motion: Motion) -> float:
-    """Minutes that the machine moves for a sheet, from its corner at (0, 0) and back: travel, plunges, passes, tabs."""
+    """Return the minutes that the machine moves for a sheet, from (0, 0) and back: travel, plunges, passes, tabs."""
     here, seconds = (0.0, 0.0), 0.0
     for ring in run.rings:
         seconds += _seconds_to(here, ring.path[0], motion) + _seconds_of_ring(
@@ -197,7 +201,7 @@ def estimate_minutes(run: SheetRun, feeds: Feeds, motion: Motion) -> float:
 
 
 def _seconds_to(here: tuple[float, float], there: tuple[float, float], motion: Motion) -> float:
-    """Up to the safe height, across, and down again."""
+    """Return the seconds up to the safe height, across, and down again."""
     ways = (motion.safe_height_mm, math.dist(here, there), motion.safe_height_mm)
     return sum(
         seconds_straight(way, motion.rapid_mm_min, motion.acceleration_mm_s2) for way in ways
@@ -205,7 +209,7 @@ def _seconds_to(here: tuple[float, float], there: tuple[float, float], motion: M
 
 
 def _seconds_of_ring(ring: RingRun, run: SheetRun, feeds: Feeds, motion: Motion) -> float:
-    """All passes of one ring. With a skin the last pass is the slow one."""
+    """Return the seconds of all passes of one ring. The pass of an onion skin is slower."""
     acceleration = motion.acceleration_mm_s2
     has_skin = ring.way in ("skin", "tape")
     depths = feeds.skin_passes if has_skin else feeds.passes
@@ -219,7 +223,7 @@ def _seconds_of_ring(ring: RingRun, run: SheetRun, feeds: Feeds, motion: Motion)
 
 
 def _seconds_of_tab(run: SheetRun, feeds: Feeds, motion: Motion) -> float:
-    """What a tab adds in the last pass: up before it, down after it, each from rest, and v/a to stop and start again."""
+    """Return what a tab adds to the last pass: up, down, each from rest, and v/a to stop and start again."""
     vertical = seconds_straight(run.tab_mm, feeds.plunge_mm_min, motion.acceleration_mm_s2)
     return 2 * (vertical + feeds.feed_mm_min / 60 / motion.acceleration_mm_s2)
 
@@ -228,14 +232,15 @@ def _seconds_of_tab(run: SheetRun, feeds: Feeds, motion: Motion) -> float:
 
 
 def correction(records: Sequence[tuple[float, float]]) -> Correction:
-    """What (reckoned, real) minutes of sheets that were cut say of the next one.
+    """Return the factor that (reckoned, real) minutes of sheets that were cut give for the next one.
 
-    The logarithms of real over reckoned are taken as normal, their mean as normal about nought with SPREAD_OF_SHOPS, so that
-    a few records move the factor a little and many decide it (normal prior and likelihood, textbook). Their spread is
-    SPREAD_OF_SHEETS, worth SPREAD_WEIGHT records, pooled with their own. The interval is that of one more sheet. What is
-    `left_out` does not count. Without records the factor is 1.
+    The logarithms of real over reckoned are taken as normal, their mean as normal about 0 with SPREAD_OF_SHOPS, so that a
+    few records move the factor a little and many decide it (normal prior and likelihood, textbook). Their spread is
+    SPREAD_OF_SHEETS, worth SPREAD_WEIGHT records, pooled with their own. The interval is for one more sheet. Records
+    that are `left_out` do not count. Without records the factor is 1.
     """
-    kept = _logs([record for record, is_out in zip(records, left_out(records)) if not is_out])
+    is_out = left_out(records)
+    kept = _logs([record for record, out in zip(records, is_out, strict=True) if not out])
     count = len(kept)
     own = float(((kept - kept.mean()) ** 2).sum()) if count else 0.0
     of_sheets = (SPREAD_WEIGHT * SPREAD_OF_SHEETS**2 + own) / (SPREAD_WEIGHT + max(count - 1, 0))
@@ -247,34 +252,38 @@ def correction(records: Sequence[tuple[float, float]]) -> Correction:
 
 
 def left_out(records: Sequence[tuple[float, float]]) -> tuple[bool, ...]:
-    """Which (reckoned, real) minutes the correction does not count, in their order: what `_is_usable` doubts and, of five
-    usable records or more, what lies far from their middle."""
+    """Return which (reckoned, real) minutes the correction leaves out, in their order.
+
+    Those that are not usable and, of five usable records or more, those far from their middle.
+    """
     usable = [_is_usable(*record) for record in records]
-    odd = iter(_odd(_logs([record for record, is_usable in zip(records, usable) if is_usable])))
+    odd = iter(_odd(_logs([record for record in records if _is_usable(*record)])))
     return tuple(not is_usable or bool(next(odd)) for is_usable in usable)
 
 
-def _logs(records: Sequence[tuple[float, float]]) -> np.ndarray:
+def _logs(records: Sequence[tuple[float, float]]) -> Numbers:
     return np.array([math.log(real / reckoned) for reckoned, real in records])
 
 
 def _is_usable(reckoned: float, real: float) -> bool:
-    """False for a sheet that was left standing overnight, or whose start or finish was tapped at the wrong time."""
+    """False for a sheet that was left overnight, or whose start or finish was tapped at the wrong time."""
     return reckoned > 0 and reckoned / MOST_TIMES <= real <= reckoned * MOST_TIMES
 
 
-def _odd(logs: np.ndarray) -> np.ndarray:
-    """Which lie further from the middle than ODD_DEVIATIONS of a spread that odd ones do not move; never narrower than half
-    the spread that sheets are believed to have."""
+def _odd(logs: Numbers) -> npt.NDArray[np.bool_]:
+    """Return which lie further than ODD_DEVIATIONS from the middle, by a spread that odd ones do not move.
+
+    The spread is at least half of SPREAD_OF_SHEETS.
+    """
     if len(logs) < FEWEST_FOR_ODD:
         return np.zeros(len(logs), dtype=bool)
     away = np.abs(logs - np.median(logs))
     spread = max(NORMAL_OF_MIDDLE * float(np.median(away)), SPREAD_OF_SHEETS / 2)
-    return away > ODD_DEVIATIONS * spread
+    return np.asarray(away > ODD_DEVIATIONS * spread)
 
 
 def estimate(path_min: float, learned: Correction) -> Estimate:
-    """The reckoned minutes put right: times the factor, with the limits in which 95 of 100 sheets should lie."""
+    """Return the reckoned minutes times the factor, with the limits in which 95 of 100 sheets should lie."""
     return Estimate(
         path_min,
         path_min * learned.factor,

@@ -1,13 +1,14 @@
-"""A sheet's ticket: everything that the operator needs at the router, on one page.
+"""A setup sheet: everything that the operator needs at the router, on one page.
 
-Owns what the ticket says, for the screen and the paper alike, and the words of its cautions. Must not draw it. Lengths are mm,
-sheet coordinates: x along the blank's length, y across, from its lower left corner.
+Owns what is on it, for the screen and the paper alike. Must not draw it. Lengths are mm, sheet coordinates: x along the
+blank's length, y across, from its lower left corner.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ...wording.message import Message
 from ..outlines import Outline
 from .cutters import Cutter
 from .feeds import Feeds
@@ -18,7 +19,7 @@ Place = tuple[float, float]
 
 @dataclass(frozen=True)
 class TabOnSheet:
-    """A tab: its middle on the outline, and the angle of the outline there, in degrees counter-clockwise from x."""
+    """A tab: its middle on the outline, and the outline's angle there, in degrees counter-clockwise from x."""
 
     x_mm: float
     y_mm: float
@@ -26,13 +27,13 @@ class TabOnSheet:
 
 
 @dataclass(frozen=True)
-class PieceOnTicket:
-    """One piece at its place. `outline` is in sheet coordinates. `way` is how it is held: 'full', 'skin', 'tabs' or 'tape';
+class PieceOnSheet:
+    """One piece at its place. `outline` is in sheet coordinates. `way` is its hold-down: 'full', 'skin', 'tabs' or 'tape';
     `verdict` what the vacuum alone does: 'holds', 'with a skin' or 'needs tabs or tape'. `order` is when it is freed, from 1."""
 
     code: str
-    name: str
-    sign: str
+    name: str | Message
+    sign: str | Message
     outline: Outline
     way: str
     verdict: str
@@ -43,7 +44,7 @@ class PieceOnTicket:
 
 @dataclass(frozen=True)
 class MachineFile:
-    """A file that went to the machine. `nest_number` is the layout that it holds; `is_stale`: the sheet has been nested anew."""
+    """A file that went to the machine. `nest_number` is the layout in it; `is_stale`: the sheet has changed since."""
 
     name: str
     sha256: str
@@ -55,11 +56,11 @@ class MachineFile:
 
 @dataclass(frozen=True)
 class SetupSheet:
-    """The ticket of one sheet.
+    """The setup sheet of one sheet.
 
     `zones` are the vacuum zones to open, numbered from 1 at the lower left along the length, then across; `zone_grid` is how
-    many there are (along, across) and `zones_mm` the size of the table that they cover. `cautions` are whole sentences.
-    `mark` is the letters and figures that tell this layout, as it is held now, from any other: the file's name bears them too.
+    many there are (along, across) and `zones_mm` the size of the table. `mark` tells this layout with its hold-down from
+    any other: the file's name has it too.
     """
 
     sheet: str
@@ -68,7 +69,7 @@ class SetupSheet:
     stock: str
     colour: str
     thickness_mm: float
-    blank: str
+    blank: str | Message
     length_mm: float
     width_mm: float
     along: str
@@ -77,7 +78,7 @@ class SetupSheet:
     nest_number: int
     signs: tuple[str, ...]
     first_due: str | None
-    pieces: tuple[PieceOnTicket, ...]
+    pieces: tuple[PieceOnSheet, ...]
     zones: tuple[int, ...]
     zone_grid: tuple[int, int]
     zones_mm: tuple[float, float]
@@ -87,6 +88,6 @@ class SetupSheet:
     tab_thickness_mm: float
     pump: str
     estimate: Estimate
-    cautions: tuple[str, ...]
+    cautions: tuple[Message | str, ...]
     file: MachineFile | None
     mark: str = ""

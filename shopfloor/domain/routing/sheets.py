@@ -1,13 +1,14 @@
-"""A sheet on the router: planned, cutting, off the table, closed or abandoned, and what may happen in each.
+"""A sheet on the router: planned, cutting, off the table, closed or abandoned, and what may be done in each state.
 
-Pure. Must not know how a nest is made (that is nesting.py) or how it is checked (that is nests.py).
+Pure. Must not know how a nest is made (nesting.py) or how it is checked (nests.py).
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..codes import show
+from ...wording import sheets as wording
+from ...wording.message import Message
 from ..errors import Conflict
 from ..pieces import IN_HAND, Piece
 
@@ -16,7 +17,7 @@ LIVE = ("planned", "cutting", "off the table")
 
 @dataclass(frozen=True)
 class Sheet:
-    """One run on the router, as the rules need it."""
+    """One run on the router, as the rules need it. `nest` is its present layout."""
 
     id: int
     number: str
@@ -24,124 +25,73 @@ class Sheet:
     stock: int
     blank: int
     state: str
-    nest: int | None
-
-
-@dataclass(frozen=True)
-class SheetPlanned:
-    """Pieces were nested on a blank."""
-
-    sheet: str
     nest: int
-    pieces: int
-    along: str
-    used_mm: float
-
-
-@dataclass(frozen=True)
-class SheetStarted:
-    """The router began."""
-
-    sheet: str
-
-
-@dataclass(frozen=True)
-class SheetFinished:
-    """It is off the table."""
-
-    sheet: str
-
-
-@dataclass(frozen=True)
-class SheetClosed:
-    """Each of its pieces has an outcome. `offcut` is the code of what is left and kept, or None."""
-
-    sheet: str
-    offcut: str | None
-
-
-@dataclass(frozen=True)
-class SheetAbandoned:
-    """It was given up: counts of what was good, spoiled, untouched."""
-
-    sheet: str
-    good: int
-    spoiled: int
-    untouched: int
 
 
 def may_start(sheet: Sheet) -> None:
-    """Raises Conflict unless it is planned."""
+    """Raise Conflict unless the sheet is planned."""
     if sheet.state != "planned":
-        raise Conflict(f"Sheet {sheet.number} is {_now(sheet)}: it cannot be started again.")
+        raise Conflict(wording.cannot_start_again(_status(sheet)))
 
 
 def may_finish(sheet: Sheet) -> None:
-    """Raises Conflict unless it is cutting."""
+    """Raise Conflict unless the sheet is being cut."""
     if sheet.state == "planned":
-        raise Conflict(f"Sheet {sheet.number} is not started: press Start first.")
+        raise Conflict(wording.start_it_first(_status(sheet)))
     if sheet.state != "cutting":
-        raise Conflict(f"Sheet {sheet.number} is {_now(sheet)} already.")
+        raise Conflict(wording.already(sheet.number, sheet.state))
 
 
 def may_be_marked(sheet: Sheet) -> None:
-    """Raises Conflict unless its picture takes marks: from the start until it is closed."""
+    """Raise Conflict unless pieces can be marked on the sheet's picture: from the start until it is closed."""
     if sheet.state == "planned":
-        raise Conflict(f"Sheet {sheet.number} is not started: press Start first.")
+        raise Conflict(wording.start_it_first(_status(sheet)))
     if sheet.state not in ("cutting", "off the table"):
-        raise Conflict(f"Sheet {sheet.number} is {_now(sheet)}: mark the piece on its own page.")
+        raise Conflict(wording.mark_on_piece_page(_status(sheet)))
 
 
 def may_close(sheet: Sheet, pieces: list[Piece]) -> None:
-    """Raises Conflict unless it is off the table and each of its pieces has an outcome."""
+    """Raise Conflict unless the sheet is off the table and each of its pieces has an outcome."""
     if sheet.state != "off the table":
-        raise Conflict(
-            f"Sheet {sheet.number} is {_now(sheet)}: it is closed when it is off the table."
-        )
-    left = open_pieces(pieces)
-    if left:
-        raise Conflict(
-            f"{_pieces(len(left))} of sheet {sheet.number} have no outcome yet: mark them first."
-        )
+        raise Conflict(wording.close_when_off_the_table(_status(sheet)))
+    unmarked = open_pieces(pieces)
+    if unmarked:
+        raise Conflict(wording.no_outcome_yet(len(unmarked), sheet.number))
 
 
 def may_be_abandoned(sheet: Sheet) -> None:
-    """Raises Conflict unless it is live."""
+    """Raise Conflict unless the sheet is live."""
     if sheet.state not in LIVE:
-        raise Conflict(f"Sheet {sheet.number} is {_now(sheet)} already.")
+        raise Conflict(wording.already(sheet.number, sheet.state))
 
 
 def may_take_blank(sheet: Sheet) -> None:
-    """Raises Conflict once it is started: until then its blank may be swapped."""
+    """Raise Conflict once the sheet is started: until then its blank may be swapped."""
     if sheet.state != "planned":
-        raise Conflict(
-            f"Sheet {sheet.number} is {_now(sheet)}: its blank can only be swapped before the start."
-        )
+        raise Conflict(wording.swap_before_start(_status(sheet)))
 
 
 def may_be_held_otherwise(sheet: Sheet) -> None:
-    """Raises Conflict once it is started: how its pieces are held is a record from then on."""
+    """Raise Conflict once the sheet is started: its hold-down is a record from then on."""
     if sheet.state != "planned":
-        raise Conflict(
-            f"Sheet {sheet.number} is {_now(sheet)}: how its pieces are held is chosen before the start."
-        )
+        raise Conflict(wording.choose_hold_down_before_start(_status(sheet)))
 
 
 def open_pieces(pieces: list[Piece]) -> list[Piece]:
-    """Those without an outcome."""
+    """Return the pieces without an outcome."""
     return [piece for piece in pieces if piece.state == "nested"]
 
 
 def after_tap(shown: str) -> str:
-    """A tap on a piece goes round: good, lost, damaged, good. `shown` is the state that the picture showed.
+    """Return the mark that a tap sets ('lost', 'damaged' or 'good') on a piece drawn in the state `shown`.
 
-    Gives the mark to set: 'lost', 'damaged' or 'good'.
+    Taps go round: good, lost, damaged, good.
     """
     return {"lost": "damaged", "damaged": "good"}.get(shown, "lost")
 
 
 def has_moved_on(piece: Piece, shown: str) -> bool:
-    """True where the piece is not as the picture showed it: somebody else was quicker, the tap is left aside."""
+    """True where somebody changed the piece since the picture was drawn: the tap does not count."""
     return piece.state != shown
 
 
@@ -150,14 +100,10 @@ def is_as_wanted(piece: Piece, mark: str) -> bool:
     return piece.state == mark or (mark == "good" and piece.state in IN_HAND)
 
 
-def tap_is_stale(piece: Piece) -> str:
-    """What to say then."""
-    return f"{show(piece.code)} was marked {piece.state} meanwhile: look at the picture again."
+def tap_is_stale(piece: Piece) -> Message:
+    """Return the answer to a tap on a piece that has moved on."""
+    return wording.marked_by_somebody_else(piece.code, piece.state)
 
 
-def _now(sheet: Sheet) -> str:
-    return "being cut" if sheet.state == "cutting" else sheet.state
-
-
-def _pieces(count: int) -> str:
-    return "1 piece" if count == 1 else f"{count} pieces"
+def _status(sheet: Sheet) -> Message:
+    return wording.status(sheet.number, sheet.state)

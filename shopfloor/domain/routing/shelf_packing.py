@@ -1,7 +1,7 @@
 """The plain layout: bounding boxes in columns, largest first.
 
-Owns what is laid out when the packing library gives nothing, and what true-shape nesting is measured against.
-Must not be clever: it has to be right always. Lengths are millimetres.
+Owns the layout that is used where the packing library gives none, and that true-shape nesting is compared with.
+Must not be clever: it has to be right every time. Lengths are millimetres.
 """
 
 from __future__ import annotations
@@ -25,10 +25,10 @@ _HAIR = 1e-6  # forgives the last digit of a sum
 def shelved(
     items: Sequence[Item], length_mm: float, width_mm: float, rules: NestRules, along: str
 ) -> NestedSheet:
-    """One sheet filled `along` its 'length' or 'width' with as many items as it takes, boxes apart by the gap.
+    """Return one sheet filled `along` its 'length' or 'width' with as many items as it takes, boxes apart by the gap.
 
-    Each item must fit the empty sheet (`nests.fitting_turns`), so the sheet is never empty. First fit by falling
-    length: a piece goes into the first column that has room above, else a new column is begun.
+    Each item must fit the empty sheet (`nests.fitting_turns`), so the sheet is never empty. First fit by decreasing
+    length: a piece goes into the first column with room above, else into a new one.
     """
     strip = Strip.of_blank(along, length_mm, width_mm, rules.margin_mm)
     boxes = [
@@ -53,8 +53,10 @@ def shelved(
     return sheet_of(placed, items, along, length_mm, width_mm, rules)
 
 
-def _slimmest(item: Item, turns: Sequence[float], strip: Strip):
-    """The turn at which the item takes least of the strip's length, with its box in the strip."""
+def _slimmest(
+    item: Item, turns: Sequence[float], strip: Strip
+) -> tuple[str, float, tuple[float, float, float, float]]:
+    """Return the turn at which the item takes least of the strip's length, with its box in the strip."""
     boxes = [(item.key, turn, turned_box(item.outline, turn + strip.quarter)) for turn in turns]
     return min(boxes, key=lambda box: round(box[2][2] - box[2][0], 3))
 
@@ -66,13 +68,13 @@ def shelved_sheets(
     rules: NestRules,
     most_sheets: int | None = None,
 ) -> list[NestedSheet]:
-    """As many sheets as it takes (at most `most_sheets`), each the better of its two directions."""
-    sheets, waiting = [], list(items)
+    """Return as many sheets as are needed (at most `most_sheets`), each the better of its two directions."""
+    sheets: list[NestedSheet] = []
+    waiting = list(items)
     while waiting and (most_sheets is None or len(sheets) < most_sheets):
-        both = [
-            shelved(waiting, length_mm, width_mm, rules, along) for along in ("length", "width")
-        ]
-        sheets.append(better_of(*both, waiting))
+        lengthwise = shelved(waiting, length_mm, width_mm, rules, "length")
+        crosswise = shelved(waiting, length_mm, width_mm, rules, "width")
+        sheets.append(better_of(lengthwise, crosswise, waiting))
         held = {placed.key for placed in sheets[-1].placed}
         waiting = [item for item in waiting if item.key not in held]
     return sheets

@@ -1,7 +1,7 @@
 """The vacuum zones of the table: which ones to open under a blank. Pure; lengths are millimetres.
 
-The blank lies with its lower left corner on the table's, its length along the table. Zones are numbered from 1 at that corner,
-first along the table, then across it.
+The blank lies with its lower left corner on the table's, its length along the table. Zones are numbered from 1 at that
+corner, first along the table, then across it.
 """
 
 from __future__ import annotations
@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-LEAST_COVER = 0.05  # of a zone: with less of it under the blank it would suck air only (common practice: a covered zone holds)
-WHOLE = 0.9  # what is nearly covered leaks little
+LEAST_COVER = 0.05  # of a zone: with less of it under the blank it would draw air only (common practice: cover a zone)
+WHOLE = 0.9  # of a zone: one that is nearly covered leaks little
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ class Table:
 
 @dataclass(frozen=True)
 class Zones:
-    """The zones to open, and those of them that the blank covers in part only: the rest of them leaks."""
+    """The zones to open, and those of them that the blank covers only in part: their rest leaks."""
 
     to_open: tuple[int, ...]
     in_part: tuple[int, ...]
@@ -38,11 +38,11 @@ def zones_under(
     table: Table,
     cut_mm: tuple[float, float] = (math.inf, math.inf),
 ) -> Zones:
-    """The zones under a blank of this size. `is_too_large`: it hangs over the table's edge.
+    """Return the zones under a blank of this size. `is_too_large`: it hangs over the table's edge.
 
-    `cut_mm` is how far pieces are cut, along and across, from the corner: a zone that the blank covers in part only stays closed
-    where nothing is cut over it, for it would leak and hold nothing (common practice: all vacuum where the pieces are).
-    A blank too small for any zone's LEAST_COVER still lies on the first, which is opened: nothing else would hold it.
+    `cut_mm` is how far pieces are cut, along and across, from the corner: a zone that the blank covers only in part stays
+    closed where nothing is cut over it, since it would leak and hold nothing (common practice: all vacuum where the pieces
+    are). A blank too small for any zone's LEAST_COVER still lies on the first, which is opened.
     """
     deep, wide = table.length_mm / table.along, table.width_mm / table.across
     shares = {
@@ -67,5 +67,5 @@ def zones_under(
 
 
 def _cover(reach_mm: float, place: int, size_mm: float) -> float:
-    """The share of the zone at `place`, from 0, that something from 0 to `reach_mm` covers in one direction."""
+    """Return the share of the zone at `place`, from 0, that a blank from 0 to `reach_mm` covers in one direction."""
     return min(1.0, max(0.0, reach_mm / size_mm - place))

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from flask import Blueprint, Response, request, url_for
 
 from ...actions import cutters as actions
-from ...actions.cutting_setup import CuttingSetup, means_of
+from ...actions.cutting_setup import CuttingSetup, cutting_setup_of
 from ...domain import codes
 from ...domain.recuts.thickness import tolerance_mm
 from ...domain.routing.feeds import Feeds
@@ -79,7 +79,7 @@ class StockCut:
 
 def stock_cut(db: Connection, known: Stock) -> StockCut:
     """How a stock is cut now: its own way, or the shop's usual one."""
-    cutting_setup, own = means_of(db, known), store.stock_cutting(db, known.id)
+    cutting_setup, own = cutting_setup_of(db, known), store.stock_cutting(db, known.id)
     run, either_way = cutting_setup.feeds, tolerance_mm(known.kind, known.thickness_mm)
     return StockCut(
         run,

@@ -1,6 +1,6 @@
-"""Giving a sheet up: which pieces came off good, which are spoiled, which the router never touched.
+"""A sheet that is not finished: which pieces are good, which are spoiled, which the router never touched.
 
-Owns the page on which that is tapped out; nothing is saved before its one button. Belongs to the Sheets pages.
+Owns the page on which that is tapped; nothing is saved before its one button. Belongs to the Sheets pages.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from flask import Blueprint, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import sheets as actions
 from ...domain import pieces as life
@@ -17,6 +18,7 @@ from ...store import stock
 from ...store.db import Connection
 from ...store.sheets import SheetRow
 from ...store.stock import Stock
+from ...wording import sheets as wording
 from ..page import current_actor, do, done, fragment, show, snapshot
 from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import picture_of
@@ -30,7 +32,7 @@ pages = Blueprint("abandon", __name__)
 
 @dataclass(frozen=True)
 class AbandonPage:
-    """The sheet with what was tapped so far. `good` and `spoiled` are codes with blanks between, `counts` how many."""
+    """The sheet with what was tapped so far. `good` and `spoiled` are codes with spaces between, `counts` how many."""
 
     row: SheetRow
     stock: Stock
@@ -43,17 +45,18 @@ class AbandonPage:
 
 
 @pages.get("/sheets/<code>/abandon")
-def abandon(code: str):
+def abandon(code: str) -> ResponseReturnValue:
     """The picture to tap."""
     current_actor().must_hold(("operator",))
     with snapshot() as db:
         view = _page(db, code, {}, has_sound=False)
-        return show("sheets/abandon.html", view, title=f"Give up {view.row.number}", here="Sheets")
+        title = str(wording.not_finished_title(view.row.number))
+        return show("sheets/abandon.html", view, title=title, here="Sheets")
 
 
 @pages.post("/sheets/<code>/abandon/turn/<piece>")
-def turn(code: str, piece: str):
-    """A tap: the piece goes round untouched, good, spoiled. What was tapped so far comes and goes with the form."""
+def turn(code: str, piece: str) -> ResponseReturnValue:
+    """A tap: untouched, good, spoiled in turn. What was tapped so far comes and goes with the form."""
     current_actor().must_hold(("operator",))
     chosen = _chosen()
     chosen[piece] = ROUND[chosen.get(piece, "untouched")]
@@ -62,8 +65,8 @@ def turn(code: str, piece: str):
 
 
 @pages.post("/sheets/<code>/abandon")
-def give_up(code: str):
-    """Gives the sheet up with what was tapped."""
+def give_up(code: str) -> ResponseReturnValue:
+    """Leave the sheet unfinished with what was tapped."""
     chosen = _chosen()
     answer = do(
         actions.abandon, code, good=_those(chosen, "good"), spoiled=_those(chosen, "spoiled")
@@ -78,7 +81,7 @@ def _chosen() -> dict[str, str]:
 
 
 def _those(chosen: dict[str, str], word: str) -> list[str]:
-    return [code for code, its in chosen.items() if its == word]
+    return [code for code, chosen_word in chosen.items() if chosen_word == word]
 
 
 def _page(db: Connection, code: str, chosen: dict[str, str], *, has_sound: bool) -> AbandonPage:
@@ -89,15 +92,17 @@ def _page(db: Connection, code: str, chosen: dict[str, str], *, has_sound: bool)
     still_open = [piece.code for piece in on_it if piece.is_here and piece.state == "nested"]
     chosen = {piece: word for piece, word in chosen.items() if piece in still_open}
     states = {piece: DRAWN[chosen.get(piece, "untouched")] for piece in still_open}
-    way = url_for("abandon.turn", code=code, piece="CODE")
+    tap = url_for("abandon.turn", code=code, piece="CODE")
     has_begun = row.state in life.CUTTABLE
     counts = {word: len(_those(chosen, word)) for word in ("good", "spoiled")}
-    counts["untouched"] = len(still_open) - len([w for w in chosen.values() if w in counts])
+    counts["untouched"] = len(still_open) - len(
+        [word for word in chosen.values() if word in counts]
+    )
     return AbandonPage(
         row,
         material,
         picture_of(db, row, on_it, material.colour, SHEET_BOX, states=states),
-        {piece: {"hx-post": way.replace("CODE", piece)} for piece in still_open}
+        {piece: {"hx-post": tap.replace("CODE", piece)} for piece in still_open}
         if has_begun
         else {},
         " ".join(_those(chosen, "good")),

@@ -1,7 +1,7 @@
-"""Nesting from a page: what to pool, then a bar until it is done.
+"""Nesting from a page: what to pool, then a progress bar until it is done.
 
-Owns the form and the page of a nesting under way, which Recuts uses too. The work itself goes on in background.py
-whether anybody looks or not. Must not know how a nest is made.
+Owns the form and the page of a nesting under way, which Recuts uses too. The work runs in background.py whether
+anybody looks or not. Must not know how a nest is made.
 """
 
 from __future__ import annotations
@@ -10,14 +10,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import nests as actions
-from ...actions.unit_of_work import Caller
+from ...actions.unit_of_work import Answer, Caller
 from ...store import sheets as store
 from ...store import stock
 from ...store.sheets import WaitingOfJob
 from ...store.stock import Stock
-from ..background import Run, bar, runs
+from ...wording import sheets as wording
+from ..background import Progress, Run, bar, runs
 from ..page import (
     current_actor,
     current_settings,
@@ -38,7 +40,7 @@ pages = Blueprint("nests", __name__)
 
 @dataclass(frozen=True)
 class PoolPage:
-    """What of a stock waits, and the planned sheets that may be nested anew with it."""
+    """The waiting pieces of a stock, and the planned sheets that may be nested again with them."""
 
     stock: Stock
     waiting: tuple[WaitingOfJob, ...]
@@ -49,7 +51,7 @@ class PoolPage:
 
 
 @pages.get("/sheets/pool/<int:stock_id>")
-def pool(stock_id: int):
+def pool(stock_id: int) -> ResponseReturnValue:
     """The form."""
     current_actor().must_hold(("operator",))
     with snapshot() as db:
@@ -63,12 +65,13 @@ def pool(stock_id: int):
         offcuts = len(stock.free_blanks(db, stock_id, is_offcut=True))
         count = sum(group.pieces for group in waiting)
         view = PoolPage(material, waiting, count, cards, offcuts, today)
-        return show("sheets/nests/pool.html", view, title=f"Nest {material.called}", here="Sheets")
+        title = str(wording.nest_title(material.called))
+        return show("sheets/nests/pool.html", view, title=title, here="Sheets")
 
 
 @pages.post("/sheets/pool/<int:stock_id>")
-def nest(stock_id: int):
-    """Begins the nesting of what waits and of the chosen sheets' pieces."""
+def nest(stock_id: int) -> ResponseReturnValue:
+    """Start nesting the waiting pieces and those of the chosen sheets."""
     chosen = request.form.getlist("sheet")
     return begin(
         stock_id,
@@ -86,18 +89,14 @@ def begin(
     on_offcuts: bool,
     after: str,
 ) -> Response:
-    """Begins a nesting in the background and goes to its page; `after` is where to go on to if it is refused."""
-    shop, by, key, seconds = (
-        current_shop(),
-        current_actor(),
-        form_key(),
-        current_settings().nest_seconds,
-    )
+    """Start a nesting in the background and go to its page; `after` is where to go on to if it is refused."""
+    shop, by, key = current_shop(), current_actor(), form_key()
+    seconds = current_settings().nest_seconds
     by.must_hold(("operator",))
-    title = f"Nesting {stock.stock(shop.read(), stock_id).called}"
+    title = str(wording.nesting(stock.stock(shop.read(), stock_id).called))
     codes = None if codes is None else list(codes)
 
-    def work(progress):
+    def work(progress: Progress) -> Answer:
         return actions.plan(
             Caller(shop, by, key),
             stock_id,
@@ -113,27 +112,24 @@ def begin(
 
 
 @pages.get("/nests/<run>")
-def under_way(run: str):
-    """The bar of a nesting; when it has ended, on to the sheets."""
-    words = (
-        "The pieces are tried along the length and along the width, and the better nest is kept. You may leave this page: "
-        "the sheets will be in Sheets."
-    )
+def under_way(run: str) -> ResponseReturnValue:
+    """The progress of a nesting; when it has ended, on to the sheets."""
     return bar(
         run,
         "nests.under_way",
         here="Sheets",
         home=url_for("sheets.sheets"),
-        words=words,
-        back_words="Back",
+        words=str(wording.nesting_under_way()),
+        back_words=str(wording.back()),
         ended=_to_the_sheets,
     )
 
 
 def _to_the_sheets(run: Run) -> Response:
-    """The sheet that was made; the list, where there are several."""
+    """Go to the sheet that was made, or to the list where there are several."""
+    if run.answer is None:
+        raise ValueError("this nesting has not ended")
     made = run.answer.data.get("sheets", [])
-    return done(
-        run.answer,
-        url_for("sheets.sheet", code=made[0]) if len(made) == 1 else url_for("sheets.sheets"),
-    )
+    is_one = len(made) == 1
+    to = url_for("sheets.sheet", code=made[0]) if is_one else url_for("sheets.sheets")
+    return done(run.answer, to)

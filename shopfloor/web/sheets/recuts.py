@@ -1,6 +1,6 @@
-"""Recuts: what must be cut once more, by stock, and what stands still until then.
+"""Recuts: what must be cut again, by stock, and what waits for it.
 
-Owns the page; nesting is begun through nests.py, marks are made on the sheet's and the piece's own pages.
+Owns the page; nesting is started through nests.py, marks are made on the sheet's and the piece's own pages.
 """
 
 from __future__ import annotations
@@ -10,19 +10,22 @@ from dataclasses import dataclass
 from datetime import date
 
 from flask import Blueprint, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import recuts as planning
 from ...actions import swaps
 from ...domain.bench.steps import Sign
 from ...domain.outlines import Outline
 from ...domain.pieces import IN_HAND
-from ...domain.recuts.recut_planning import RunAdvice, nth, stopped_step
-from ...domain.recuts.swaps import Move, late_said
+from ...domain.recuts.recut_planning import RunAdvice, stopped_step
+from ...domain.recuts.swaps import late_said
 from ...store import bench
 from ...store import outlines as outline_store
 from ...store import recuts as store
 from ...store.db import Connection
 from ...store.recuts import Recut
+from ...wording import sheets as wording
+from ...wording.message import Message
 from ..page import (
     current_actor,
     current_shop,
@@ -46,21 +49,22 @@ pages = Blueprint("recuts", __name__)
 
 @dataclass(frozen=True)
 class Row:
-    """One recut. `stops` says what it holds up, None where nothing; `blocks`: that may not wait, as a sign on hold may;
-    `attempt` is 'second attempt'."""
+    """One recut. `sheet_state` is that of its sheet, where it is on one; `needed_for` is the step that waits for it, None where none does; `blocks`: its sign is open, and not on hold;
+    `count` is 'Recut 1'."""
 
     recut: Recut
     picture: SignPicture
-    attempt: str
-    stops: str | None
+    count: Message
+    sheet_state: Message | None
+    needed_for: Message | None
     blocks: bool
     is_late: bool
 
 
 @dataclass(frozen=True)
 class Group:
-    """The waiting recuts of one stock; `codes` are what the button nests; `advice` whether now or later;
-    `with_sheet` is the code and the number of the planned sheet that they may go with."""
+    """The waiting recuts of one stock; `codes` are what the button nests; `advice` is whether now or later;
+    `with_sheet` is the code and number of a planned sheet that they may go with."""
 
     stock: int
     called: str
@@ -74,22 +78,22 @@ class Group:
 
 @dataclass(frozen=True)
 class MoveShown:
-    """One move of a swap: a piece, where it is for now, and the part that it would be for. Each in words; `is_in_hand`."""
+    """One move of a swap: a piece, what it is for now, and the sign that it would be for."""
 
     code: str
     name: str
-    now: str
+    now: Message
     then: str
     is_in_hand: bool
 
 
 @dataclass(frozen=True)
 class SwapShown:
-    """An exchange of pieces that makes fewer signs late, or less so. `token` is what the button sends."""
+    """A swap of pieces that makes fewer signs late, or less late. `token` is what the button sends."""
 
     moves: tuple[MoveShown, ...]
-    before: str
-    after: str
+    before: str | Message
+    after: str | Message
     is_proven: bool
     token: str
 
@@ -107,14 +111,16 @@ class RecutsPage:
 
 
 @pages.get("/recuts")
-def recuts():
+def recuts() -> ResponseReturnValue:
     """The queue by stock, the oldest due date first."""
     with snapshot() as db:
-        return show("sheets/recuts/recuts.html", _page(db), title="Recuts", here="Recuts")
+        return show(
+            "sheets/recuts/recuts.html", _page(db), title=str(wording.recuts_title()), here="Recuts"
+        )
 
 
 @pages.get("/recuts/now")
-def now():
+def now() -> ResponseReturnValue:
     """The queue again, where something changed."""
     with snapshot() as db:
         if unchanged(version(db)):
@@ -123,9 +129,9 @@ def now():
 
 
 @pages.post("/recuts/nest/<int:stock_id>")
-def nest(stock_id: int):
-    """Nests the recuts that the button showed on the offcut that wastes least, else on a new sheet; or with a planned
-    sheet's pieces, all anew."""
+def nest(stock_id: int) -> ResponseReturnValue:
+    """Nest the recuts that the button showed, on the offcut that wastes least, else on a new sheet; or together with the
+    pieces of a planned sheet."""
     codes, pool = request.form.get("codes", "").split(), request.form.get("with", "").split()
     return nests.begin(
         stock_id, codes=codes, pool=pool, on_offcuts=True, after=url_for("recuts.recuts")
@@ -133,8 +139,8 @@ def nest(stock_id: int):
 
 
 @pages.post("/recuts/swap")
-def swap():
-    """Makes the exchange that was shown; on to the new labels."""
+def swap() -> ResponseReturnValue:
+    """Make the swap that was shown, then go on to the new labels."""
     moves = [
         (whole(piece) or 0, whole(part) or None)
         for piece, _, part in (
@@ -149,10 +155,13 @@ def _page(db: Connection) -> RecutsPage:
     waiting, nested = store.waiting(db), store.nested(db)
     outlines = outline_store.by_ids(db, {recut.outline for recut in (*waiting, *nested)})
     signs = {
-        id: bench.sign_of(db, id) for id in {recut.sign for recut in (*waiting, *nested)} - {None}
+        recut.sign: bench.sign_of(db, recut.sign)
+        for recut in (*waiting, *nested)
+        if recut.sign is not None
     }
     rows = [
-        _row(recut, outlines[recut.outline], signs.get(recut.sign)) for recut in (*waiting, *nested)
+        _row(recut, outlines[recut.outline], signs[recut.sign] if recut.sign is not None else None)
+        for recut in (*waiting, *nested)
     ]
     split = len(waiting)
     by, today = current_actor(), local_now().date()
@@ -167,30 +176,33 @@ def _page(db: Connection) -> RecutsPage:
 
 
 def _swap(db: Connection, today: date) -> SwapShown | None:
-    found = swaps.proposal(db, today)
-    if found is None:
+    proposal = swaps.proposal(db, today)
+    if proposal is None:
         return None
-    plan = found.plan
-    moves = tuple(_move(found, move) for move in plan.moves if move.to_part is not None)
+    plan = proposal.plan
+    moves = tuple(
+        _move(proposal, move.piece, move.to_part) for move in plan.moves if move.to_part is not None
+    )
     before = late_said(plan.late_before, plan.lateness_before)
     after = late_said(plan.late_after, plan.lateness_after)
-    return SwapShown(moves, before, after, plan.is_proven, found.token)
+    return SwapShown(moves, before, after, plan.is_proven, proposal.token)
 
 
-def _move(found: swaps.Proposal, move: Move) -> MoveShown:
-    piece, then = found.pieces[move.piece], found.parts[move.to_part]
-    now = f"for {piece.job} {piece.sign_mark}" if piece.part is not None else "a spare"
+def _move(proposal: swaps.Proposal, piece_id: int, to_part: int) -> MoveShown:
+    piece, then = proposal.pieces[piece_id], proposal.parts[to_part]
     return MoveShown(
         piece.code,
-        piece.part_name or then.part_name,
-        now,
+        piece.part_name or then.part_name or "",
+        wording.is_spare()
+        if piece.part is None
+        else wording.for_sign(str(piece.job), str(piece.sign_mark)),
         f"{then.job} {then.sign_mark}",
         piece.state in IN_HAND,
     )
 
 
 def _groups(db: Connection, rows: Sequence[Row], today: date) -> tuple[Group, ...]:
-    """By stock; the stocks stand in the order of their first recut, which is the order of due dates."""
+    """Group by stock, in the order of the first recut, which is the order of due dates."""
     by_stock: dict[int, list[Row]] = {}
     for row in rows:
         by_stock.setdefault(row.recut.stock, []).append(row)
@@ -200,9 +212,9 @@ def _groups(db: Connection, rows: Sequence[Row], today: date) -> tuple[Group, ..
             some[0].recut.stock_called,
             some[0].recut.colour,
             tuple(some),
-            " ".join(r.recut.code for r in some),
+            " ".join(row.recut.code for row in some),
             len(some),
-            *planning.advice(db, [(r.recut, r.blocks) for r in some], today),
+            *planning.advice(db, [(row.recut, row.blocks) for row in some], today),
         )
         for id, some in by_stock.items()
     )
@@ -212,7 +224,7 @@ def _row(recut: Recut, outline: Outline, sign: Sign | None) -> Row:
     part = PicturePart(
         recut.code,
         recut.number or 1,
-        recut.name or "a spare",
+        recut.name or str(wording.is_spare()),
         outline,
         recut.colour,
         "nested" if recut.sheet else "waiting",
@@ -227,22 +239,23 @@ def _row(recut: Recut, outline: Outline, sign: Sign | None) -> Row:
         width_text="",
     )
     is_late = bool(recut.due and recut.due < local_now().date().isoformat())
-    stops = _stops(recut, sign)
+    needed_for = _needed_for(recut, sign)
+    blocks = needed_for is not None and sign is not None and sign.state == "open"
     return Row(
         recut,
         picture,
-        nth(recut.attempt),
-        stops,
-        stops is not None and sign.state == "open",
+        wording.recut_number(recut.attempt - 1),
+        wording.state(recut.sheet_state) if recut.sheet_state else None,
+        needed_for,
+        blocks,
         is_late,
     )
 
 
-def _stops(recut: Recut, sign: Sign | None) -> str | None:
-    if sign is None or sign.state not in ("open", "on hold"):
+def _needed_for(recut: Recut, sign: Sign | None) -> Message | None:
+    if sign is None or recut.part is None or sign.state not in ("open", "on hold"):
         return None
     step = stopped_step(recut.part, sign, current_shop().clock())
     if step is None:
         return None
-    title = step.title[0].lower() + step.title[1:]
-    return f"stops: {title} of {recut.job} {recut.sign_mark}, {recut.customer}"
+    return wording.needed_for(step.title, str(recut.job), str(recut.sign_mark), str(recut.customer))

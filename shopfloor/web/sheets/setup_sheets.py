@@ -1,22 +1,28 @@
-"""The ticket of a sheet on the screen and as a PDF, and the file for the machine, which is recorded when it is fetched.
+"""The setup sheet of a sheet on the screen and as a PDF, and the file for the machine, which is recorded when it is fetched.
 
-Owns the page. What stands on the ticket is put together in actions/setup_sheets.py, drawn on paper by paper/setup_sheets.py.
+Owns the page. The setup sheet is put together in actions/setup_sheets.py and drawn on paper by paper/setup_sheets.py.
 """
 
 from __future__ import annotations
 
 import hashlib
+import math
 from dataclasses import dataclass
 
-from flask import Blueprint, Response, current_app, make_response, request, url_for
+from flask import Blueprint, Response, current_app, make_response, redirect, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import setup_sheets as actions
 from ...domain.errors import Refused
+from ...domain.routing.running_time import Estimate
 from ...domain.routing.setup_sheets import SetupSheet
 from ...domain.routing.sheets import LIVE
 from ...store import sheets as store
 from ...store.db import Connection
 from ...store.sheets import SheetRow
+from ...wording import routing as file_wording
+from ...wording import setup_sheets as wording
+from ...wording.message import Message
 from .. import paper_size
 from ..page import (
     current_actor,
@@ -40,17 +46,34 @@ pages = Blueprint("setup_sheets", __name__)
 
 
 @dataclass(frozen=True)
+class Words:
+    """What a setup sheet says in whole lines; the paper says the same."""
+
+    reach: Message
+    feed: Message
+    power: Message
+    tabs: Message | None
+    order: Message
+    zones: Message
+    minutes: Message
+    minutes_from: Message
+    file: Message
+    old_file: Message | None
+    lines: Message
+
+
+@dataclass(frozen=True)
 class SetupSheetPage:
-    """The ticket as the screen shows it. `rows` of zones count from the far side of the table, as one stands before it."""
+    """The setup sheet on the screen. `zone_rows` count from the far side of the table, as one stands before it."""
 
     seen: str
     row: SheetRow
     setup_sheet: SetupSheet
+    words: Words
     picture: SheetPicture
-    ways: list[tuple[str, int]]
+    ways: list[tuple[Message, int]]
     zone_rows: tuple[tuple[int, ...], ...]
     has_skin: bool
-    tabs: int
     paper: str
     papers: dict[str, str]
     is_live: bool
@@ -58,22 +81,22 @@ class SetupSheetPage:
     is_large: bool
 
 
-@pages.get("/sheets/<code>/ticket")
-def setup_sheet(code: str):
-    """The ticket."""
+@pages.get("/sheets/<code>/setup-sheet")
+def setup_sheet(code: str) -> ResponseReturnValue:
+    """The setup sheet."""
     with snapshot() as db:
         view = _page(db, code)
         return show(
             "sheets/setup_sheets/setup_sheet.html",
             view,
-            title=f"{view.row.number}: ticket",
+            title=str(wording.title(view.row.number)),
             here="Sheets",
         )
 
 
-@pages.get("/sheets/<code>/ticket/now")
-def now(code: str):
-    """The ticket again, where something changed."""
+@pages.get("/sheets/<code>/setup-sheet/now")
+def now(code: str) -> ResponseReturnValue:
+    """The setup sheet again, where something changed."""
     with snapshot() as db:
         if unchanged(version(db)):
             return "", 204
@@ -81,11 +104,11 @@ def now(code: str):
 
 
 def _page(db: Connection, code: str) -> SetupSheetPage:
-    view = actions.on_table(db, code)
+    on = actions.on_table(db, code)
     made = actions.setup_sheet_of(db, code, current_app.config["ADDRESS"])
-    on_it = store.on_sheet(db, view.row.id)
+    on_it = store.on_sheet(db, on.row.id)
     asked = request.args.get("large")
-    is_large = asked == "1" or (asked is None and is_crowded(db, view.row, on_it, BOX))
+    is_large = asked == "1" or (asked is None and is_crowded(db, on.row, on_it, BOX))
     along, across = made.zone_grid
     zone_rows = tuple(
         tuple(row * along + column + 1 for column in range(along))
@@ -93,33 +116,84 @@ def _page(db: Connection, code: str) -> SetupSheetPage:
     )
     return SetupSheetPage(
         version(db),
-        view.row,
+        on.row,
         made,
+        _words(made),
         picture_of(
             db,
-            view.row,
+            on.row,
             on_it,
             made.colour,
             BOX,
-            held=view.held,
-            numbers=view.order,
+            held=on.held,
+            numbers=on.order,
             is_large=is_large,
         ),
-        actions.ways_counted(view.held),
+        actions.ways_counted(on.held),
         zone_rows,
-        any(one.hold_down in ("skin", "tape") for one in view.held.values()),
-        sum(len(piece.tabs) for piece in made.pieces),
+        any(held.hold_down in ("skin", "tape") for held in on.held.values()),
         paper_size.chosen(actions.PAPERS),
         actions.PAPERS,
-        view.row.state in LIVE,
+        on.row.state in LIVE,
         current_actor().holds("operator"),
         is_large,
     )
 
 
+def _words(made: SetupSheet) -> Words:
+    feeds, file = made.feeds, made.file
+    tabs = sum(len(piece.tabs) for piece in made.pieces)
+    share = feeds.start_feed_mm_min / feeds.feed_mm_min
+    return Words(
+        reach=wording.cuts_deep(f"{made.cutter.reach_mm:g} mm"),
+        feed=wording.start_feed(_rate(feeds.start_feed_mm_min), share, _rate(feeds.feed_mm_min)),
+        power=wording.power(round(feeds.power_w), round(feeds.spindle_w)),
+        tabs=wording.tabs(tabs, f"{made.tab_length_mm:g} mm", f"{made.tab_thickness_mm:g} mm")
+        if tabs
+        else None,
+        order=wording.order(),
+        zones=wording.open_zones(made.zones),
+        minutes=_minutes(made.estimate),
+        minutes_from=_minutes_from(made.estimate),
+        file=wording.file_sent(file.name, file.sent_at, file.by_name, file.sha256[:12])
+        if file
+        else wording.no_file(),
+        old_file=wording.old_file(file.name, file.sent_at, file.nest_number)
+        if file and file.is_stale
+        else None,
+        lines=wording.lines_are_outlines(),
+    )
+
+
+def _rate(mm_min: float) -> str:
+    return f"{mm_min:,.0f} mm/min"
+
+
+def _minutes(estimate: Estimate) -> Message:
+    low, high = math.floor(estimate.low), math.ceil(estimate.high)
+    return wording.minutes(max(1, round(estimate.minutes)), max(1, low), high)
+
+
+def _minutes_from(estimate: Estimate) -> Message:
+    path, learned = f"{estimate.path_min:.1f}", estimate.correction
+    if not learned.sheets:
+        return wording.minutes_so_far(path)
+    return wording.minutes_corrected(path, f"{learned.factor:.2f}", learned.sheets)
+
+
+@pages.get("/sheets/<code>/ticket")
+@pages.get("/sheets/<code>/ticket/now")
 @pages.get("/sheets/<code>/ticket.pdf")
+def old_address(code: str) -> ResponseReturnValue:
+    """Go on from an address of an earlier version."""
+    query = request.query_string.decode()
+    path = request.path.replace("/ticket", "/setup-sheet")
+    return redirect(f"{path}?{query}" if query else path, 308)
+
+
+@pages.get("/sheets/<code>/setup-sheet.pdf")
 def pdf(code: str) -> Response:
-    """The ticket on paper; the paper is remembered."""
+    """The setup sheet on paper; the paper is remembered."""
     with snapshot() as db:
         made = actions.setup_sheet_of(db, code, current_app.config["ADDRESS"])
     paper = paper_size.chosen(actions.PAPERS)
@@ -127,7 +201,7 @@ def pdf(code: str) -> Response:
     response.headers.update(
         {
             "Content-Type": "application/pdf",
-            "Content-Disposition": f'inline; filename="{made.sheet}-ticket.pdf"',
+            "Content-Disposition": f'inline; filename="{made.sheet}-setup-sheet.pdf"',
         }
     )
     paper_size.remember(response, paper)
@@ -136,10 +210,10 @@ def pdf(code: str) -> Response:
 
 @pages.post("/sheets/<code>/file/<kind>")
 def machine_file(code: str, kind: str) -> Response:
-    """The file for the machine; that it went there is recorded with its checksum."""
+    """The file for the machine; it is recorded with its checksum."""
     current_actor().must_hold(("operator",))
     if kind not in TYPES:
-        raise Refused(f"Choose one of these kinds of file: {', '.join(TYPES)}.")
+        raise Refused(file_wording.choose_a_kind(tuple(TYPES)))
     with snapshot() as db:
         name, content, view = actions.file_for(db, code, kind)
     answer = do(

@@ -1,4 +1,4 @@
-"""What the page of one sheet shows: its nest, what can be done with it now, what was done last.
+"""The page of one sheet: its nest, what can be done with it now, what was done last.
 
 Must not answer requests: sheets.py does.
 """
@@ -11,7 +11,6 @@ from flask import request, url_for
 
 from ...actions import sheets as actions
 from ...domain import pieces as life
-from ...domain.codes import show as show_code
 from ...domain.routing.sheets import LIVE
 from ...store import cutters, holding, ledger, stock
 from ...store import pieces as piece_store
@@ -19,7 +18,8 @@ from ...store import sheets as store
 from ...store.db import Connection
 from ...store.sheets import HeldUp, OnSheet, SheetRow
 from ...store.stock import Blank, Stock
-from ...wording.message import of_dict
+from ...wording import sheets as wording
+from ...wording.message import Message, of_dict
 from ..page import Notice, current_actor, local_now, version
 from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import TINY_TIMES, picture_of, times_larger
@@ -35,9 +35,9 @@ class Gone:
     """A lost or damaged piece of the sheet, and the causes to choose from."""
 
     code: str
-    name: str
+    name: Message
     state: str
-    cause: str
+    cause: str | None
     causes: tuple[str, ...]
 
 
@@ -46,7 +46,7 @@ class ToTrim:
     """A piece of a closed sheet whose tabs are still on."""
 
     code: str
-    name: str
+    name: Message
     tabs: int
 
 
@@ -54,9 +54,9 @@ class ToTrim:
 class SheetPage:
     """One sheet. `attrs` makes its pieces buttons; `open_codes` are those that the large button marks cut.
 
-    `told` is the sentence under the picture: what was just done here, else what this person did last on the sheet;
-    `last` is that act, for Undo, and `last_gone` the piece that it made lost or damaged. `has_sound` after an act only.
-    `is_settling`: the buttons have just changed their places' meaning, so they wait a moment for idle taps to end.
+    `notice` is the line under the picture: what was just done here, else what this person did last on the sheet; `last`
+    is that act, for Undo, and `last_gone` the piece that it made lost or damaged. `has_sound` only after an act.
+    `is_settling`: the buttons have just changed, so they wait a moment until taps meant for the old ones are over.
     """
 
     seen: str
@@ -68,8 +68,8 @@ class SheetPage:
     attrs: dict[str, dict[str, str]]
     open_codes: str
     gone: tuple[Gone, ...]
-    rest: str
-    told: Notice | None
+    rest: Message
+    notice: Notice | None
     has_sound: bool
     is_settling: bool
     to_trim: tuple[ToTrim, ...]
@@ -87,24 +87,21 @@ class SheetPage:
 
 
 def page_of(db: Connection, code: str, notice: Notice | None = None) -> SheetPage:
-    """The page of the sheet that bears a code; `notice` is what was just done on it. Raises NotFound."""
+    """Return the page of the sheet with a code; `notice` is what was just done on it. Raises NotFound."""
     row = store.row(db, store.sheet_by_code(db, code).id)
     material = stock.stock(db, row.stock)
     on_it = store.on_sheet(db, row.id)
     held = store.held_up(db).get(row.id)
     gone = _gone(db, row, on_it)
-    last, told = _last(db, row)
+    last = _last(db, row)
     can_act = current_actor().holds("operator")
     takes_taps = can_act and row.state in life.CUTTABLE
     blanks = _other_blanks(db, row) if can_act and row.state == "planned" else ()
     times = times_larger(db, row, on_it, SHEET_BOX)
-    asked, holds = (
-        request.args.get("large"),
-        hold_down_summary(db, row) if row.state in LIVE else None,
-    )
-    is_large = asked == "1" or (
-        asked is None and takes_taps and times > TINY_TIMES
-    )  # from the start, for fingers
+    asked = request.args.get("large")
+    holds = hold_down_summary(db, row) if row.state in LIVE else None
+    # large from the start where pieces are too small for fingers
+    is_large = asked == "1" or (asked is None and takes_taps and times > TINY_TIMES)
     return SheetPage(
         seen=version(db),
         row=row,
@@ -126,12 +123,12 @@ def page_of(db: Connection, code: str, notice: Notice | None = None) -> SheetPag
         ),
         gone=gone,
         rest=rest_words(row),
-        told=notice or told,
+        notice=notice or (last.notice if last else None),
         has_sound=notice is not None,
         is_settling=request.endpoint in ("sheets.start", "sheets.finish") or "did" in request.args,
         to_trim=_to_trim(on_it) if row.state == "closed" else (),
-        last=last,
-        last_gone=next((piece for piece in gone if told and piece.code == told.back), None),
+        last=last.notice.act if last else None,
+        last_gone=next((piece for piece in gone if last and piece.code == last.code), None),
         not_here=sum(not piece.is_here for piece in on_it),
         blanks=blanks,
         measured={blank.id: mm for blank in blanks if (mm := cutters.measured_mm(db, blank.id))},
@@ -149,12 +146,12 @@ def _picture(
     row: SheetRow,
     on_it: list[OnSheet],
     colour: str,
-    hrefs,
+    hrefs: dict[str, str],
     holds: HoldDownSummary | None,
     *,
     is_large: bool,
 ) -> SheetPicture:
-    """With how its pieces are held, until it is off the table: then it is for the marks."""
+    """Draw the sheet with its hold-down until it is off the table; then the picture is for marks."""
     held = holding.of_nest(db, row.nest) if row.state in ("planned", "cutting") else None
     box = (
         SMALLER_BOX
@@ -164,20 +161,13 @@ def _picture(
     return picture_of(db, row, on_it, colour, box, is_large=is_large, hrefs=hrefs, held=held)
 
 
-def rest_words(row: SheetRow) -> str:
-    """What the large button says: '3 lost, 1 damaged: mark the other 48 cut'."""
+def rest_words(row: SheetRow) -> Message:
+    """Return the text of the large button: '3 lost, 1 damaged: mark the other 48 cut'."""
     if not row.open_pieces:
-        return "Close the sheet"
-    gone = ", ".join(
-        f"{count} {word}" for count, word in ((row.lost, "lost"), (row.damaged, "damaged")) if count
-    )
-    if gone:
-        return f"{gone}: mark the other {row.open_pieces} cut"
-    if row.open_pieces < row.pieces:
-        return f"Mark the other {row.open_pieces} cut"
-    return (
-        f"All {row.pieces} are good: mark them cut" if row.pieces > 1 else "It is good: mark it cut"
-    )
+        return wording.close_the_sheet()
+    if row.open_pieces == row.pieces:
+        return wording.all_good(row.pieces)
+    return wording.mark_the_rest(row.lost, row.damaged, row.open_pieces)
 
 
 def _gone(db: Connection, row: SheetRow, on_it: list[OnSheet]) -> tuple[Gone, ...]:
@@ -185,7 +175,7 @@ def _gone(db: Connection, row: SheetRow, on_it: list[OnSheet]) -> tuple[Gone, ..
     return tuple(
         Gone(
             piece.code,
-            names.get(piece.code, show_code(piece.code)),
+            names.get(piece.code, wording.spare(piece.code)),
             piece.state,
             piece.cause,
             life.causes_of(piece.state, piece.was),
@@ -195,13 +185,20 @@ def _gone(db: Connection, row: SheetRow, on_it: list[OnSheet]) -> tuple[Gone, ..
     )
 
 
-def _last(db: Connection, row: SheetRow) -> tuple[int | None, Notice | None]:
-    """What this person did last here; `back` of the sentence holds the first code that it was about."""
+@dataclass(frozen=True)
+class _Last:
+    """What a person did last on a sheet; `code` is the first that it was about."""
+
+    notice: Notice
+    code: str | None
+
+
+def _last(db: Connection, row: SheetRow) -> _Last | None:
     number = store.last_act(db, row.id, current_actor().person)
     if number is None:
-        return None, None
+        return None
     answer = ledger.entry(db, number).answer
-    return number, Notice(of_dict(answer), number, next(iter(answer["codes"]), None))
+    return _Last(Notice(of_dict(answer), number), next(iter(answer["codes"]), None))
 
 
 def _to_trim(on_it: list[OnSheet]) -> tuple[ToTrim, ...]:
@@ -213,15 +210,15 @@ def _to_trim(on_it: list[OnSheet]) -> tuple[ToTrim, ...]:
 
 
 def _hrefs(on_it: list[OnSheet]) -> dict[str, str]:
-    way = url_for("pieces.piece", code="CODE")
-    return {piece.code: way.replace("CODE", piece.code) for piece in on_it}
+    page = url_for("pieces.piece", code="CODE")
+    return {piece.code: page.replace("CODE", piece.code) for piece in on_it}
 
 
 def _taps(code: str, on_it: list[OnSheet], asked_large: str | None) -> dict[str, dict[str, str]]:
-    way = url_for("sheets.tap", code=code, piece="CODE", large=asked_large)
+    tap = url_for("sheets.tap", code=code, piece="CODE", large=asked_large)
     return {
         piece.code: {
-            "hx-post": way.replace("CODE", piece.code),
+            "hx-post": tap.replace("CODE", piece.code),
             "hx-vals": f'{{"shown":"{piece.state}"}}',
         }
         for piece in on_it
@@ -238,4 +235,6 @@ def _other_blanks(db: Connection, row: SheetRow) -> tuple[Blank, ...]:
         for is_offcut in (True, False)
         for blank in stock.free_blanks(db, row.stock, is_offcut=is_offcut)
     ]
-    return tuple(b for b in free if b.length_mm >= length_mm and b.width_mm >= width_mm)
+    return tuple(
+        blank for blank in free if blank.length_mm >= length_mm and blank.width_mm >= width_mm
+    )

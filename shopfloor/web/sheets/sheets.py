@@ -1,7 +1,7 @@
 """Sheets: which one is next on the router, and one sheet from its plan to its last mark.
 
-Owns the list and the sheet's own page; each tap answers with the sheet alone. Nesting is in nests.py, giving a sheet
-up in abandon.py. Must not decide what a tap means: that is domain/routing/sheets.py.
+Owns the list and the sheet's own page; each tap answers with the sheet alone. Nesting is in nests.py, leaving a sheet
+unfinished in abandon.py. Must not decide what a tap means: domain/routing/sheets.py does.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from flask import Blueprint, Response, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import pieces as piece_actions
 from ...actions import setup_sheets
@@ -24,6 +25,8 @@ from ...store import stock
 from ...store.db import Connection
 from ...store.sheets import HeldUp, SheetRow, Waiting
 from ...store.stock import Stock
+from ...wording import sheets as wording
+from ...wording.message import as_message, joined
 from ..page import (
     Notice,
     current_actor,
@@ -65,7 +68,7 @@ class Card:
 
 @dataclass(frozen=True)
 class Pool:
-    """A stock of which pieces wait, or several planned sheets could be nested anew together."""
+    """A stock with waiting pieces, or with several planned sheets that could be nested again together."""
 
     stock: Stock
     waiting: Waiting
@@ -75,7 +78,7 @@ class Pool:
 
 @dataclass(frozen=True)
 class SheetList:
-    """The page's data; `next` is the sheet to see to now."""
+    """The page's data; `next` is the sheet to work on now."""
 
     seen: str
     next: Card | None
@@ -88,14 +91,16 @@ class SheetList:
 
 
 @pages.get("/sheets")
-def sheets():
-    """The live sheets, the next thing to do first; what waits for a sheet; those closed last."""
+def sheets() -> ResponseReturnValue:
+    """The live sheets, the next thing to do first; the waiting pieces; the sheets closed last."""
     with snapshot() as db:
-        return show("sheets/sheets.html", _list(db), title="Sheets", here="Sheets")
+        return show(
+            "sheets/sheets.html", _list(db), title=str(wording.sheets_title()), here="Sheets"
+        )
 
 
 @pages.get("/sheets/now")
-def now():
+def now() -> ResponseReturnValue:
     """The list again, where something changed."""
     with snapshot() as db:
         if unchanged(version(db)):
@@ -126,9 +131,14 @@ def _list(db: Connection) -> SheetList:
 
 
 def card_of(
-    db: Connection, row: SheetRow, material: Stock, held: HeldUp | None, box, today: str
+    db: Connection,
+    row: SheetRow,
+    material: Stock,
+    held: HeldUp | None,
+    box: tuple[int, int],
+    today: str,
 ) -> Card:
-    """A sheet with its picture, as large as `box` (pixels)."""
+    """Return a sheet with its picture, as large as `box` (pixels)."""
     picture = picture_of(db, row, store.on_sheet(db, row.id), material.colour, box)
     is_late = held is not None and held.first_due < today
     return Card(
@@ -159,10 +169,9 @@ def _pools(
     wanted = waiting.keys() | {id for id, count in planned.items() if count > 1}
     pools = []
     for id in wanted:
-        its = waiting.get(id, Waiting(0, 0, None))
-        pools.append(
-            Pool(stocks[id], its, planned.get(id, 0), bool(its.first_due and its.first_due < today))
-        )
+        of_stock = waiting.get(id, Waiting(0, 0, None))
+        is_late = bool(of_stock.first_due and of_stock.first_due < today)
+        pools.append(Pool(stocks[id], of_stock, planned.get(id, 0), is_late))
     return tuple(sorted(pools, key=lambda pool: (pool.waiting.first_due or "9", pool.stock.id)))
 
 
@@ -170,7 +179,7 @@ def _pools(
 
 
 @pages.get("/sheets/<code>")
-def sheet(code: str):
+def sheet(code: str) -> ResponseReturnValue:
     """One sheet: its nest, and what can be done with it now."""
     with snapshot() as db:
         if code_store.is_retired(db, code):  # its planning was undone, perhaps from this very page
@@ -180,7 +189,7 @@ def sheet(code: str):
 
 
 @pages.get("/sheets/<code>/now")
-def sheet_now(code: str):
+def sheet_now(code: str) -> ResponseReturnValue:
     """The sheet again, where something changed."""
     with snapshot() as db:
         if unchanged(version(db)):
@@ -192,7 +201,7 @@ def sheet_now(code: str):
 
 
 def _acted(code: str, work: Callable[[], Answer]) -> Response:
-    """Does it, and answers with the sheet as it is now; a refusal stands in the same line, and changes nothing."""
+    """Do the work and answer with the sheet as it is now; a refusal is shown in the same line and changes nothing."""
     status = 200
     try:
         answer = work()
@@ -200,7 +209,7 @@ def _acted(code: str, work: Callable[[], Answer]) -> Response:
     except Conflict as refusal:
         if not wants_fragment():
             raise
-        notice, status = Notice(refusal.message, None, is_refusal=True), 409
+        notice, status = Notice(as_message(refusal.message), is_refusal=True), 409
     if not wants_fragment():
         return done(answer, url_for("sheets.sheet", code=code))
     with snapshot() as db:
@@ -210,20 +219,20 @@ def _acted(code: str, work: Callable[[], Answer]) -> Response:
 
 
 @pages.post("/sheets/<code>/start")
-def start(code: str):
-    """The router begins."""
+def start(code: str) -> ResponseReturnValue:
+    """Start the router."""
     return _acted(code, lambda: do(actions.start, code))
 
 
 @pages.post("/sheets/<code>/finish")
-def finish(code: str):
-    """It comes off the table."""
+def finish(code: str) -> ResponseReturnValue:
+    """Take the sheet off the table."""
     return _acted(code, lambda: do(actions.finish, code))
 
 
 @pages.post("/sheets/<code>/tap/<piece>")
-def tap(code: str, piece: str):
-    """A tap on a piece of the picture, which goes round good, lost, damaged."""
+def tap(code: str, piece: str) -> ResponseReturnValue:
+    """A tap on a piece of the picture: good, lost, damaged in turn."""
     return _acted(
         code,
         lambda: _with_recut(do(actions.tap, code, piece, request.form.get("shown", "")), piece),
@@ -231,7 +240,7 @@ def tap(code: str, piece: str):
 
 
 def _with_recut(answer: Answer, code: str) -> Answer:
-    """Says which piece is cut in place of a damaged one, where the answer does not."""
+    """Add which piece is cut in place of a damaged one, where the answer does not name it."""
     with snapshot() as db:
         piece = piece_store.by_code(db, code)
         recut = (
@@ -239,61 +248,59 @@ def _with_recut(answer: Answer, code: str) -> Answer:
             if piece.state == "damaged" and piece.last_part
             else None
         )
-    if recut is None or "recut" in answer.sentence:
+    if recut is None or show_code(recut) in answer.sentence:
         return answer
-    return replace(
-        answer, message=f"{answer.sentence.removesuffix('.')}; its recut is {show_code(recut)}."
-    )
+    return replace(answer, message=joined([answer.message, wording.its_recut(recut)]))
 
 
 @pages.post("/sheets/<code>/rest")
-def rest(code: str):
-    """Marks the pieces that the button showed cut, and closes the sheet when each has an outcome."""
+def rest(code: str) -> ResponseReturnValue:
+    """Mark the pieces that the button showed cut, and close the sheet when each has an outcome."""
     codes = request.form.get("codes", "").split()
     return _acted(code, lambda: _closed_once(code, lambda: do(actions.mark_rest_cut, code, codes)))
 
 
 def _closed_once(code: str, work: Callable[[], Answer]) -> Answer:
-    """Does it; where another tablet has closed the sheet meanwhile, that is said kindly: it is what was wanted."""
+    """Do the work; where another tablet has just closed the sheet, say so kindly: it is what was wanted."""
     try:
         return work()
     except Conflict:
         with snapshot() as db:
-            found = store.sheet_by_code(db, code)
-        if found.state != "closed":
+            sheet = store.sheet_by_code(db, code)
+        if sheet.state != "closed":
             raise
-        return Answer(f"Sheet {found.number} is closed already.")
+        return Answer(wording.closed_already(sheet.number))
 
 
 @pages.post("/sheets/<code>/close")
-def close(code: str):
-    """Each piece has its outcome."""
+def close(code: str) -> ResponseReturnValue:
+    """Close the sheet: each piece has its outcome."""
     return _acted(code, lambda: _closed_once(code, lambda: do(actions.close, code)))
 
 
 @pages.post("/sheets/<code>/trimmed")
-def trimmed(code: str):
-    """The tabs of pieces that the button named are off."""
+def trimmed(code: str) -> ResponseReturnValue:
+    """Mark the tabs of the pieces that the button named trimmed."""
     return _acted(
         code, lambda: do(piece_actions.mark, request.form.get("codes", "").split(), "trimmed")
     )
 
 
 @pages.post("/sheets/<code>/cause/<piece>")
-def cause(code: str, piece: str):
-    """Another cause of a loss."""
+def cause(code: str, piece: str) -> ResponseReturnValue:
+    """Set another cause of a loss."""
     return _acted(
         code, lambda: do(piece_actions.change_cause, piece, request.form.get("cause", ""))
     )
 
 
 @pages.post("/sheets/<code>/blank")
-def swap_blank(code: str):
-    """Another blank for a planned sheet."""
+def swap_blank(code: str) -> ResponseReturnValue:
+    """Take another blank for a planned sheet."""
     return _acted(code, lambda: do(actions.swap_blank, code, request.form.get("blank", "")))
 
 
 @pages.post("/sheets/<code>/undo")
-def undo_last(code: str):
-    """Takes back what this person did last here."""
+def undo_last(code: str) -> ResponseReturnValue:
+    """Undo what this person did last here."""
     return _acted(code, lambda: do(undo, request.form.get("act", 0, type=int)))

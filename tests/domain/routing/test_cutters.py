@@ -31,8 +31,11 @@ def test_a_cutter_as_it_is_typed():
 
 
 def test_a_checked_cutter_makes_a_cutter_that_names_itself():
-    assert Cutter(4, **checked_cutter(TYPED)).called == "3.175 mm, 1 flute, up-cut, polished"
-    assert USUAL.called == "6.35 mm, 2 flutes, straight, polished"
+    assert str(Cutter(4, **checked_cutter(TYPED)).called) == "3.175 mm, 1 flute, up-cut, polished"
+    assert (USUAL.name, str(USUAL.called)) == (
+        "two-flute O-flute",
+        "6.35 mm, 2 flutes, straight, polished",
+    )
 
 
 @pytest.mark.parametrize("edge", EDGES)

@@ -56,20 +56,20 @@ def test_a_nest_that_keeps_gap_and_margin_has_no_faults():
 
 def test_outlines_nearer_than_the_gap_are_named_with_their_distance():
     near = sheet(TWO, (12, 12, 0), (12, 69.5, 0))
-    assert faults(near, TWO, LENGTH, WIDTH, RULES) == [
-        "The parts 'plate a' and 'plate b' lie 7.50 mm apart; the gap is 8 mm."
+    assert [str(fault) for fault in faults(near, TWO, LENGTH, WIDTH, RULES)] == [
+        "The parts “plate a” and “plate b” lie 7.5 mm apart; the gap is 8.0 mm."
     ]
 
 
 @pytest.mark.parametrize("place", [(11.9, 12, 0), (12, 11.9, 0), (888.1, 12, 0), (12, 538.1, 0)])
 def test_an_outline_past_the_margin_is_named_on_each_side(place):
-    (said,) = faults(sheet(TWO[:1], place), TWO[:1], LENGTH, WIDTH, RULES)
-    assert "plate a" in said and "12 mm" in said
+    (fault,) = faults(sheet(TWO[:1], place), TWO[:1], LENGTH, WIDTH, RULES)
+    assert "plate a" in str(fault) and "12 mm" in str(fault)
 
 
 def test_a_piece_placed_twice_is_a_fault():
     twice = sheet([TWO[0], TWO[0]], (12, 12, 0), (12, 200, 0))
-    assert any("2 times" in said for said in faults(twice, TWO, LENGTH, WIDTH, RULES))
+    assert any("2 times" in str(fault) for fault in faults(twice, TWO, LENGTH, WIDTH, RULES))
 
 
 def test_a_piece_nobody_asked_for_is_a_fault():
@@ -218,7 +218,7 @@ def test_only_allowed_turns_are_tried_and_odd_ones_only_where_no_other_fits():
     ],
 )
 def test_an_outline_without_area_is_left_out_by_name(rings):
-    assert "'board'" in why_left_out(Item("k", Outline(rings), "board"), LENGTH, WIDTH, RULES)
+    assert "“board”" in str(why_left_out(Item("k", Outline(rings), "board"), LENGTH, WIDTH, RULES))
 
 
 def test_a_ring_that_crosses_itself_is_held_apart_as_its_hull():
@@ -242,7 +242,7 @@ def test_the_plain_layout_places_every_piece_once_and_without_faults(sizes):
     items = [plate(str(i), round(w, 3), round(h, 3)) for i, (w, h) in enumerate(sizes)]
     sheets = shelved_sheets(items, LENGTH, WIDTH, RULES)
     assert sorted(p.key for s in sheets for p in s.placed) == sorted(item.key for item in items)
-    assert [said for s in sheets for said in faults(s, items, LENGTH, WIDTH, RULES)] == []
+    assert [fault for s in sheets for fault in faults(s, items, LENGTH, WIDTH, RULES)] == []
 
 
 def test_the_plain_layout_fills_a_grid_exactly():

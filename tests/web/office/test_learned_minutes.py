@@ -52,8 +52,8 @@ def router(cutting, clock):
     return Router(cutting, clock)
 
 
-def ticket_says(client, code: str) -> str:
-    return words(client.get(f"/sheets/{code}/ticket"), with_drawings=False)
+def setup_sheet_says(client, code: str) -> str:
+    return words(client.get(f"/sheets/{code}/setup-sheet"), with_drawings=False)
 
 
 def test_before_any_sheet_was_timed_the_path_alone_says_how_long(router, as_operator, as_owner):
@@ -61,15 +61,15 @@ def test_before_any_sheet_was_timed_the_path_alone_says_how_long(router, as_oper
     code = router.next()
     told, reckoned = router.estimate(code), router.reckoned(code)
     assert (told.minutes, told.correction) == (reckoned, correction([]))
-    said = ticket_says(as_operator, code)
+    said = setup_sheet_says(as_operator, code)
     assert (
-        f"{reckoned:.1f} min by path, feed and acceleration; no sheet of this shop has been timed yet"
+        f"{reckoned:.1f} min by path, feed and acceleration; no sheet of this shop is timed yet"
         in said
     )
     assert "No sheet with an estimate has been cut yet" in words(as_owner.get("/office/holding"))
 
 
-def test_ticket_and_office_say_what_the_same_starts_and_finishes_give(
+def test_setup_sheet_and_office_say_what_the_same_starts_and_finishes_give(
     router, as_operator, as_owner
 ):
     router.run_jobs(1.3, 1.5, 1.4)
@@ -81,9 +81,9 @@ def test_ticket_and_office_say_what_the_same_starts_and_finishes_give(
         (learned.factor, learned.low, learned.high), rel=1e-3
     )
     assert told.minutes == pytest.approx(router.reckoned(code) * learned.factor, rel=1e-3)
-    said = ticket_says(as_operator, code)
+    said = setup_sheet_says(as_operator, code)
     assert f"times {learned.factor:.2f} as 3 sheets of this shop took" in said
-    about = re.search(r"About (\d+) min , (\d+) to (\d+)\.", said)
+    about = re.search(r"About (\d+) min, (\d+) to (\d+)", said)
     assert float(about[1]) == pytest.approx(told.minutes + 0.5, abs=0.5), "rounded up"
     assert float(about[2]) <= told.low and told.high <= float(about[3])
     office = words(as_owner.get("/office/holding"))

@@ -230,7 +230,7 @@ def test_after_the_start_the_buttons_are_disabled_and_a_late_tap_is_refused(
     ):
         assert (
             answer.status_code == 409
-            and "how its pieces are held is chosen before the start." in sentence(answer)
+            and "The hold-down is chosen before the start." in sentence(answer)
         )
 
 
@@ -320,7 +320,7 @@ def weights(answer) -> list[str]:
     )
 
 
-@pytest.mark.parametrize("where", ["", "/holding", "/ticket"])
+@pytest.mark.parametrize("where", ["", "/holding", "/setup-sheet"])
 def test_the_picture_marks_each_tab_each_skin_and_each_strip_of_tape(
     mixed, shop, as_operator, where
 ):

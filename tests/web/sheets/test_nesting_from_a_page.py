@@ -68,7 +68,7 @@ def test_where_nothing_waits_the_refusal_stands_on_the_page_and_asks_no_more(
     until_over(as_operator, begin(as_operator, stock, onto="full", key="k1"))
     done = cutting.acts
     refused = until_over(as_operator, begin(as_operator, stock, onto="full", key="k2"))
-    assert "Nothing of cream, 6 mm waits for a sheet." in refused.text
+    assert "No pieces of cream, 6 mm are waiting for a sheet." in refused.text
     assert "hx-get" not in refused.text and 'href="/sheets"' in refused.text
     assert cutting.acts == done
 
@@ -81,7 +81,7 @@ def test_a_sheet_that_was_started_meanwhile_is_left_out_by_name(
     refused = until_over(
         as_operator, begin(as_operator, stock, onto="full", sheet=planned, key="k1")
     )
-    assert "Sheet S-202 is not a planned one of this stock: leave it out." in refused.text
+    assert "Sheet S-202 is not a planned sheet of this material. Leave it out." in refused.text
 
 
 def test_what_fits_on_no_sheet_is_named_and_the_rest_goes_on(cutting, as_operator):

@@ -5,15 +5,14 @@ from __future__ import annotations
 import html
 import re
 
-import pytest
 from shop_for_tests import BLUE, CREAM, HTMX, until_over, words
 
+from shopfloor.actions import nests
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import sheets as acts
 from shopfloor.actions import signs as sign_acts
 from shopfloor.actions.unit_of_work import Caller
-from shopfloor.domain.recuts.recut_planning import nth
 from shopfloor.store import people, replay
 
 
@@ -64,13 +63,13 @@ def test_each_says_its_attempt_tabs_cause_and_what_it_stops(cutting, as_operator
     (letter,) = lose(cutting, CREAM)
     lose(cutting, BLUE, mark="damaged")
     said = page_says(as_operator)
-    assert said.count("stops: lay out level 1 of J-1001 A, Rye & Salt due Thu 26 Nov") == 0
+    assert said.count("Needed for: Lay out level 1, J-1001 A, Rye & Salt due Thu 26 Nov") == 0
     assert (
-        said.count("stops: lay out level 1 of J-1001 A, Rye & Salt") == 2
+        said.count("Needed for: Lay out level 1, J-1001 A, Rye & Salt") == 2
     )  # the board is what the letters lie on
-    assert "second attempt, 2 tabs; the last one is lost: went down the hose" in said
-    tabs = round((2 * 1200 + 2 * 120) / 150)  # about one each 150 mm of outline: design, section 8
-    assert f"second attempt, {tabs} tabs; the last one is damaged: chipped on the router" in said
+    assert "Recut 1, 2 tabs; the last one is lost: went down the hose" in said
+    tabs = round((2 * 1200 + 2 * 120) / 150)  # about one each 150 mm of outline: common practice
+    assert f"Recut 1, {tabs} tabs; the last one is damaged: chipped on the router" in said
     assert f"{letter[:4]} {letter[4:]}" in said and "due Thu 26 Nov" in said
 
 
@@ -122,7 +121,7 @@ def test_a_recut_that_was_found_meanwhile_refuses_the_nesting_with_the_way_back(
     run = as_operator.post(f"/recuts/nest/{stock}", data={"codes": recuts[0], "key": "k1"}).location
     refused = until_over(as_operator, run)
     assert (
-        "Nothing of cream, 6 mm waits for a sheet." in refused.text
+        "No pieces of cream, 6 mm are waiting for a sheet." in refused.text
         and 'href="/recuts"' in refused.text
     )
 
@@ -224,7 +223,7 @@ def test_a_planned_sheet_that_was_started_meanwhile_is_not_nested_anew(cutting, 
     acts.start(Caller(cutting.shop, cutting.by), sheet)
     form = {"codes": recuts[0], "with": sheet, "key": "k"}
     refused = until_over(as_operator, as_operator.post(f"/recuts/nest/{stock}", data=form).location)
-    assert "Sheet S-204 is not a planned one of this stock: leave it out." in refused.text
+    assert "Sheet S-204 is not a planned sheet of this material. Leave it out." in refused.text
 
 
 def test_two_signs_that_wait_cost_twice_and_each_counts_once(cutting, as_operator):
@@ -251,7 +250,7 @@ def test_a_sign_on_hold_can_wait(cutting, as_operator, assembler):
         verdict(as_operator)
         == "Wait for S-204: a set-up costs 10, and waiting for S-204 makes no sign late."
     )
-    assert "stops: lay out level 1" in page_says(as_operator), (
+    assert "Needed for: Lay out level 1" in page_says(as_operator), (
         "the page still says what it holds up"
     )
 
@@ -279,8 +278,11 @@ def test_names_are_escaped(cutting, as_operator):
     assert "<script>alert" not in page and "&lt;script&gt;alert(1)" in page
 
 
-@pytest.mark.parametrize(
-    ("attempt", "said"), [(2, "second attempt"), (5, "fifth attempt"), (11, "attempt 11")]
-)
-def test_attempts_are_said_in_words(attempt, said):
-    assert nth(attempt) == said
+def test_the_third_piece_of_a_part_is_its_second_recut(cutting, as_operator):
+    cutting.take_in(6)
+    (letter,) = lose(cutting, CREAM)
+    assert "Recut 1, 2 tabs" in page_says(as_operator)
+    stock = int(re.search(r"/recuts/nest/(\d+)", as_operator.get("/recuts").text)[1])
+    nests.plan(Caller(cutting.shop, cutting.by), stock, codes=[letter], on_offcuts=True)
+    piece_actions.mark(Caller(cutting.shop, cutting.by), [letter], "lost")
+    assert "Recut 2, 2 tabs" in page_says(as_operator)

@@ -1,4 +1,4 @@
-"""The ticket of a sheet through the client: the screen, the paper, the file for the machine and whether it is an old one.
+"""The setup sheet of a sheet through the client: the screen, the paper, the file for the machine and whether it is an old one.
 
 The bytes that go out are compared with those of drawings.writing (what they hold is checked in tests/machine), their
 checksum with hashlib's. The paper is read by pypdfium2.
@@ -22,6 +22,7 @@ from shopfloor.drawings.writing import write
 from shopfloor.store import holding as store
 from shopfloor.store import ledger, replay, sheets
 from shopfloor.store import stock as stock_store
+from shopfloor.wording import safety
 
 STALE = "The file at the machine is an old one."
 STALE_ON_PAPER = "this sheet has changed since: send the new file"
@@ -51,7 +52,7 @@ def fetch(client, sheet, kind="svg", **data):
 
 def paper(client, sheet, size="a4"):
     """(text, (width, height) in mm) of the first page."""
-    answer = client.get(f"/sheets/{sheet}/ticket.pdf?paper={size}")
+    answer = client.get(f"/sheets/{sheet}/setup-sheet.pdf?paper={size}")
     assert (answer.status_code, answer.content_type) == (200, "application/pdf")
     page = pypdfium2.PdfDocument(answer.data)[0]
     size = tuple(round(side * 25.4 / 72, 1) for side in page.get_size())
@@ -59,8 +60,8 @@ def paper(client, sheet, size="a4"):
 
 
 def is_said_old(client, sheet) -> tuple[bool, bool]:
-    """Whether the ticket's page and the sheet's page say that the machine's file is old."""
-    pages = [client.get(path) for path in (f"/sheets/{sheet}/ticket", f"/sheets/{sheet}")]
+    """Whether the setup sheet's page and the sheet's page say that the machine's file is old."""
+    pages = [client.get(path) for path in (f"/sheets/{sheet}/setup-sheet", f"/sheets/{sheet}")]
     assert [page.status_code for page in pages] == [200, 200]
     return tuple(STALE in words(page) for page in pages)
 
@@ -68,29 +69,29 @@ def is_said_old(client, sheet) -> tuple[bool, bool]:
 # The page and the paper. ----------------------------------------------------------------------------------------------
 
 
-def test_the_ticket_says_what_is_set_at_the_router(mixed, shop, as_operator):
-    page = words(as_operator.get(f"/sheets/{mixed}/ticket"))
+def test_the_setup_sheet_says_what_is_set_at_the_router(mixed, shop, as_operator):
+    page = words(as_operator.get(f"/sheets/{mixed}/setup-sheet"))
     made = setup_sheets.setup_sheet_of(shop.read(), mixed)
     feeds, tabs = made.feeds, sum(len(piece.tabs) for piece in made.pieces)
     for said in (
-        f"{made.sheet}: ticket",
-        made.cutter.called,
+        f"{made.sheet}: setup sheet",
+        str(made.cutter.called),
         f"{feeds.rev_per_min:,.0f} rev/min",
         f"start at {feeds.start_feed_mm_min:,.0f} mm/min (70 %), raise to {feeds.feed_mm_min:,.0f} mm/min",
         f"Tabs {tabs}, 6 mm long, 0.8 mm thick",
         f"{feeds.power_w:.0f} of {feeds.spindle_w:,.0f} W",
-        f"Open zones {', '.join(map(str, made.zones))}",
-        "Guards in place",
-        "None has gone to the machine yet.",
-        "no sheet of this shop has been timed yet",
+        f"Open zones {', '.join(map(str, made.zones[:-1]))} and {made.zones[-1]}",
+        str(safety.caution()),
+        "No file has gone to the machine yet.",
+        "no sheet of this shop is timed yet",
     ):
         assert said in page, said
     assert feeds.start_feed_mm_min == pytest.approx(0.7 * feeds.feed_mm_min, rel=0.01) and tabs >= 6
-    assert all(caution in page for caution in made.cautions)
+    assert all(str(caution) in page for caution in made.cautions)
 
 
-def test_the_ticket_numbers_each_piece_in_the_order_of_cutting(mixed, shop, as_operator):
-    page = as_operator.get(f"/sheets/{mixed}/ticket").text
+def test_the_setup_sheet_numbers_each_piece_in_the_order_of_cutting(mixed, shop, as_operator):
+    page = as_operator.get(f"/sheets/{mixed}/setup-sheet").text
     group = re.search(r'<g class="nth"[^>]*>(.*?)</g>', page, re.DOTALL)[1]
     assert sorted(map(int, re.findall(r">(\d+)</text>", group))) == list(range(1, len(MIXED) + 1))
     made = setup_sheets.setup_sheet_of(shop.read(), mixed)
@@ -99,7 +100,15 @@ def test_the_ticket_numbers_each_piece_in_the_order_of_cutting(mixed, shop, as_o
     assert areas[-1] == 150 * 150 and areas[0] == 49, "small before large"
 
 
-def test_the_ticket_is_printed_on_both_papers_an_unknown_one_falls_back_and_the_last_is_remembered(
+@pytest.mark.parametrize("rest", ["", "/now", ".pdf"])
+def test_the_addresses_of_earlier_versions_go_on_to_the_new_ones(mixed, as_operator, rest):
+    answer = as_operator.get(f"/sheets/{mixed}/ticket{rest}?paper=letter")
+    assert answer.status_code == 308
+    assert answer.location == f"/sheets/{mixed}/setup-sheet{rest}?paper=letter"
+    assert as_operator.get(answer.location).status_code == 200
+
+
+def test_the_setup_sheet_is_printed_on_both_papers_an_unknown_one_falls_back_and_the_last_is_remembered(
     mixed, shop, as_operator
 ):
     """Sizes by ISO 216 and ANSI/ASME Y14.1, on their side."""
@@ -110,13 +119,13 @@ def test_the_ticket_is_printed_on_both_papers_an_unknown_one_falls_back_and_the_
         text, found = paper(as_operator, mixed, size)
         assert found == pytest.approx(expected, abs=0.2), size
         assert of_sheet(shop, mixed).number in text and "none has gone to the machine yet" in text
-        assert f"Print on {offered}" in words(as_operator.get(f"/sheets/{mixed}/ticket"))
-    assert "Print on A4" in words(as_operator.get(f"/sheets/{mixed}/ticket?paper=a4"))
-    assert "Print on A4" in words(as_operator.get(f"/sheets/{mixed}/ticket?paper=napkin"))
+        assert f"Print on {offered}" in words(as_operator.get(f"/sheets/{mixed}/setup-sheet"))
+    assert "Print on A4" in words(as_operator.get(f"/sheets/{mixed}/setup-sheet?paper=a4"))
+    assert "Print on A4" in words(as_operator.get(f"/sheets/{mixed}/setup-sheet?paper=napkin"))
 
 
-def test_who_does_not_cut_sees_the_ticket_but_fetches_no_file(mixed, shop, as_assembler):
-    page = as_assembler.get(f"/sheets/{mixed}/ticket")
+def test_who_does_not_cut_sees_the_setup_sheet_but_fetches_no_file(mixed, shop, as_assembler):
+    page = as_assembler.get(f"/sheets/{mixed}/setup-sheet")
     assert page.status_code == 200 and "SVG of the nest" not in words(page)
     count = ledger.newest(shop.read())
     answer = fetch(as_assembler, mixed)
@@ -127,19 +136,22 @@ def test_who_does_not_cut_sees_the_ticket_but_fetches_no_file(mixed, shop, as_as
     )
 
 
-def test_the_ticket_is_sent_again_only_where_something_changed(mixed, shop, operator, as_operator):
-    fresh = as_operator.get(f"/sheets/{mixed}/ticket/now", headers=HTMX)
+def test_the_setup_sheet_is_sent_again_only_where_something_changed(
+    mixed, shop, operator, as_operator
+):
+    fresh = as_operator.get(f"/sheets/{mixed}/setup-sheet/now", headers=HTMX)
     seen = re.search(r"seen=([\w.]+)", fresh.text)[1]
-    same = as_operator.get(f"/sheets/{mixed}/ticket/now?seen={seen}", headers=HTMX)
+    same = as_operator.get(f"/sheets/{mixed}/setup-sheet/now?seen={seen}", headers=HTMX)
     assert (fresh.status_code, same.status_code, same.data) == (200, 204, b"")
     sheet_actions.start(Caller(shop, operator), mixed)
     assert (
-        as_operator.get(f"/sheets/{mixed}/ticket/now?seen={seen}", headers=HTMX).status_code == 200
+        as_operator.get(f"/sheets/{mixed}/setup-sheet/now?seen={seen}", headers=HTMX).status_code
+        == 200
     )
 
 
-def test_an_unknown_sheet_has_no_ticket(as_operator, cutting):
-    for path in ("/sheets/00000000/ticket", "/sheets/00000000/ticket.pdf"):
+def test_an_unknown_sheet_has_no_setup_sheet(as_operator, cutting):
+    for path in ("/sheets/00000000/setup-sheet", "/sheets/00000000/setup-sheet.pdf"):
         assert as_operator.get(path).status_code == 404
 
 
@@ -157,7 +169,7 @@ def test_the_estimate_is_put_right_by_what_sheets_of_this_shop_took(
     )
     corrected = setup_sheets.setup_sheet_of(shop.read(), second).estimate
     assert corrected.path_min == plain.path_min and corrected.minutes > 1.2 * plain.minutes
-    page = words(as_operator.get(f"/sheets/{second}/ticket"))
+    page = words(as_operator.get(f"/sheets/{second}/setup-sheet"))
     assert (
         "as 1 sheet of this shop took" in page
         and f"times {corrected.correction.factor:.2f}" in page
@@ -178,18 +190,19 @@ def test_the_very_bytes_that_go_out_are_those_recorded(mixed, shop, as_operator,
     sum_of_it = hashlib.sha256(answer.data).hexdigest()
     entry = ledger.entry(shop.read(), ledger.newest(shop.read()))
     assert (entry.what, entry.by_name) == ("sent a file to the machine", "Ines")
-    assert entry.events == [
-        {"event": "FileSent", "sheet": number, "nest": 1, "name": name, "sha256": sum_of_it}
-    ]
+    (kept,) = [change["a"] for change in entry.changes if change["t"] == "machine_file"]
+    nest = sheets.row(shop.read(), of_sheet(shop, mixed).id).nest
+    assert (kept["sheet"], kept["nest"]) == (of_sheet(shop, mixed).id, nest)
+    assert (kept["name"], kept["sha256"]) == (name, sum_of_it)
     sent = store.last_file(shop.read(), of_sheet(shop, mixed).id)
     assert (sent.name, sent.sha256, sent.by_name) == (name, sum_of_it, "Ines")
     assert replay.differences(shop.read()) == []
 
 
-def test_the_ticket_names_the_file_that_went_and_its_checksum(mixed, as_operator):
+def test_the_setup_sheet_names_the_file_that_went_and_its_checksum(mixed, as_operator):
     answer = fetch(as_operator, mixed, "dxf")
     checksum = hashlib.sha256(answer.data).hexdigest()[:12]
-    assert f"(Ines), checksum {checksum}" in words(as_operator.get(f"/sheets/{mixed}/ticket"))
+    assert f"(Ines), checksum {checksum}" in words(as_operator.get(f"/sheets/{mixed}/setup-sheet"))
     text = paper(as_operator, mixed)[0]
     assert checksum[:8] in text.replace(" ", "") and STALE_ON_PAPER not in text
     assert is_said_old(as_operator, mixed) == (False, False)
@@ -204,7 +217,7 @@ def test_the_same_key_twice_records_one_file(mixed, shop, as_operator):
 def test_an_unknown_kind_of_file_is_refused_with_one_sentence(mixed, shop, as_operator):
     count = ledger.newest(shop.read())
     answer = fetch(as_operator, mixed, "pdf")
-    assert answer.status_code == 422 and "Choose one of these kinds of file: svg, dxf." in words(
+    assert answer.status_code == 422 and "Choose one of these kinds of file: svg or dxf." in words(
         answer
     )
     assert ledger.newest(shop.read()) == count
@@ -213,10 +226,8 @@ def test_an_unknown_kind_of_file_is_refused_with_one_sentence(mixed, shop, as_op
 def test_of_a_sheet_that_is_over_there_is_no_file(mixed, shop, operator, as_operator):
     cut(shop, operator, mixed)
     answer = fetch(as_operator, mixed)
-    assert answer.status_code == 409 and "is closed: there is nothing to cut any more." in words(
-        answer
-    )
-    assert "SVG of the nest" not in words(as_operator.get(f"/sheets/{mixed}/ticket"))
+    assert answer.status_code == 409 and "is closed. There is nothing left to cut." in words(answer)
+    assert "SVG of the nest" not in words(as_operator.get(f"/sheets/{mixed}/setup-sheet"))
 
 
 # Whether it is still the right one. -----------------------------------------------------------------------------------
@@ -261,7 +272,9 @@ def test_a_file_is_old_once_a_piece_is_not_wanted_any_more(cutting, shop, owner,
     assert is_said_old(as_owner, sheet) == (True, True)
     assert fetch(as_owner, sheet).data.count(b"outside-") < before
     assert is_said_old(as_owner, sheet) == (False, False)
-    assert "no longer wanted: leave them out" in words(as_owner.get(f"/sheets/{sheet}/ticket"))
+    assert "no longer needed. Leave them out." in words(
+        as_owner.get(f"/sheets/{sheet}/setup-sheet")
+    )
 
 
 def test_a_change_that_is_undone_makes_the_file_the_right_one_again(
@@ -292,19 +305,21 @@ def test_on_the_router_an_old_file_is_still_said_to_be_old_and_a_right_one_is_no
 def test_a_sheet_whose_holding_was_never_worked_out_says_what_to_do_and_one_button_does_it(
     unheld, shop, as_operator
 ):
-    for path in (f"/sheets/{unheld}/ticket", f"/sheets/{unheld}/ticket.pdf"):
+    for path in (f"/sheets/{unheld}/setup-sheet", f"/sheets/{unheld}/setup-sheet.pdf"):
         answer = as_operator.get(path)
         assert answer.status_code == 409
-        assert "are held is not worked out yet: do that on its page first." in words(answer)
+        assert "is not worked out yet. Do that on its page first." in words(answer)
     assert fetch(as_operator, unheld).status_code == 409
     page = as_operator.get(f"/sheets/{unheld}")
-    assert page.status_code == 200 and "Work it out" in words(page) and "/ticket" not in page.text
+    assert (
+        page.status_code == 200 and "Work it out" in words(page) and "/setup-sheet" not in page.text
+    )
     done = as_operator.post(f"/sheets/{unheld}/holding/renew", data={"from": "sheet", "key": "k1"})
     assert done.status_code == 303 and f"/sheets/{unheld}?did=" in done.location
     assert "8 pieces on sheet" in words(as_operator.get(done.location))
     assert "Work it out" not in words(as_operator.get(f"/sheets/{unheld}"))
     assert (
-        as_operator.get(f"/sheets/{unheld}/ticket").status_code == 200
+        as_operator.get(f"/sheets/{unheld}/setup-sheet").status_code == 200
         and fetch(as_operator, unheld).status_code == 200
     )
     assert set(store.of_nest(shop.read(), of_sheet(shop, unheld).nest)) == {

@@ -34,7 +34,7 @@ def test_the_large_button_starts_no_sheet_while_the_machine_has_an_old_file(
     holding.overrule(Caller(shop, owner), mixed, named(cutting, mixed, LARGE), "skin")
     holding.overrule(Caller(shop, owner), mixed, named(cutting, mixed, LETTER)[:1], "full")
     page = words(as_owner.get(f"/sheets/{mixed}"))
-    assert "Fetch the new file first" in page and "Start all the same" in page
+    assert "Fetch the new file first" in page and "Start anyway" in page
     assert "The machine has an old file" in words(as_owner.get("/sheets"))
     assert "The file at the machine is an old one" in words(
         as_owner.get(f"/sheets/{mixed}/holding")
@@ -75,7 +75,7 @@ def test_a_blank_that_was_measured_is_cut_as_thick_as_it_is(mixed, shop, owner):
     thin = setup_sheets.setup_sheet_of(shop.read(), mixed)
     assert (thin.thickness_mm, thin.feeds.passes) == (5.6, (5.6,))
     assert thin.feeds.skin_passes == pytest.approx((5.2, 0.4))
-    assert "This blank measured 5.6 mm: the passes are for that." in thin.cautions
+    assert "This sheet measured 5.6 mm; the passes are for that." in map(str, thin.cautions)
     cutters.measure_blank(Caller(shop, owner), blank.code, "6.5")
     assert setup_sheets.setup_sheet_of(shop.read(), mixed).feeds.passes == pytest.approx(
         (3.25, 3.25)
@@ -157,7 +157,7 @@ def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(
     cutters.change_stock_cutting(Caller(shop, owner), "cream-6", own)
     page = as_owner.get(f"/sheets/{mixed}")
     assert (
-        "It is nested for 6.35 mm, 2 flutes, straight, polished; the stock is cut with 3 mm, 2 flutes"
+        "nested for 6.35 mm, 2 flutes, straight, polished; the material is now cut with 3 mm, 2 flutes"
         in words(page)
     )
     assert f'href="/sheets/pool/{of_sheet(shop, mixed).stock}">Nest again' in page.text

@@ -77,7 +77,7 @@ def test_the_next_thing_to_do_is_the_largest_and_goes_from_start_to_close(
     acts.close(Caller(shop, operator), letters)
     page = as_operator.get("/sheets").text
     assert big_button(page) == "S-201, blue, 6 mm: start it"
-    assert "Closed last" in page and board in page
+    assert "Last closed" in page and board in page
 
 
 def test_the_list_shows_stock_pieces_both_yields_the_blank_and_what_is_held_up(
@@ -87,12 +87,11 @@ def test_the_list_shows_stock_pieces_both_yields_the_blank_and_what_is_held_up(
     row = next(row for row in cutting.rows() if row.code == letters)
     across = "width" if row.along == "length" else "length"
     assert (
-        f"{round(100 * row.yield_share)} % of the " in page
-        and f" used along the {row.along} is signs" in page
+        f"{round(100 * row.yield_share)} % used of " in page and f" along the {row.along}" in page
     )
     assert f"(along the {across} it would be {round(100 * row.other_yield_share)} %)" in page
-    assert f"{row.blank_code[:4]} {row.blank_code[4:]}" in page and "still to be bought" in page
-    assert "60 pieces" in page and "holds up 1 sign, first due Thu 26 Nov" in page
+    assert f"{row.blank_code[:4]} {row.blank_code[4:]}" in page and "still to order" in page
+    assert "60 pieces" in page and "1 sign waiting, first due Thu 26 Nov" in page
 
 
 def test_starting_from_the_list_leads_to_the_sheet(cutting, letters, as_operator):
@@ -183,7 +182,7 @@ def test_a_stale_tap_changes_nothing_and_brings_the_picture_as_it_is(
     tap(as_operator, off, piece, "lost")
     done = cutting.acts
     answer = tap(as_owner, off, piece, "nested")
-    assert answer.status_code == 409 and "was marked damaged meanwhile" in answer.text
+    assert answer.status_code == 409 and "was just marked damaged" in answer.text
     assert 'data-sound="refused"' in answer.text
     assert shown_state(answer.text, piece) == "damaged"
     assert cutting.acts == done
@@ -197,7 +196,7 @@ def test_pieces_changed_meanwhile_are_left_as_they_are_and_named(
     tap(as_owner, off, piece, "nested")
     answer = post(as_operator, f"/sheets/{off}/rest", codes=shown)
     assert (
-        f"59 marked cut. Changed meanwhile and left as they are: {piece[:4]} {piece[4:]}."
+        f"59 marked cut. Changed just now and left as they are: {piece[:4]} {piece[4:]}."
         in answer.text
     )
     assert cutting.states(off)[piece] == "lost"
@@ -284,7 +283,7 @@ def test_a_sheet_is_not_started_twice_and_says_so_where_it_happened(
     answer = post(as_operator, f"/sheets/{letters}/start")
     assert (
         answer.status_code == 409
-        and "S-202 is being cut: it cannot be started again." in answer.text
+        and "S-202 is being cut. It cannot be started again." in answer.text
     )
     assert big_button(answer.text) == "Off the table"
 
@@ -299,13 +298,13 @@ def test_the_blank_is_swapped_for_a_free_one_until_the_start(
     cutting, letters, as_operator, shop, owner
 ):
     stock = next(row.stock for row in cutting.rows() if row.code == letters)
-    assert "Another blank" not in as_operator.get(f"/sheets/{letters}").text
+    assert "Cut from another" not in as_operator.get(f"/sheets/{letters}").text
     stock_actions.add_blanks(
         Caller(shop, owner), cutting.stock(stock).code, "2"
     )  # the first is the one to be bought
     free = stock_store.free_blanks(shop.read(), stock, is_offcut=False)[0]
     page = as_operator.get(f"/sheets/{letters}").text
-    assert "Another blank" in page and f'value="{free.code}"' in page
+    assert "Cut from another" in page and f'value="{free.code}"' in page
     assert post(as_operator, f"/sheets/{letters}/blank", blank=free.code).status_code == 200
     assert next(row.blank_code for row in cutting.rows() if row.code == letters) == free.code
     post(as_operator, f"/sheets/{letters}/start")
@@ -330,7 +329,7 @@ def test_giving_a_sheet_up_asks_for_each_piece_and_saves_nothing_before_its_butt
     for piece in (good, spoiled, spoiled, back, back, back):
         page = post(as_operator, f"/sheets/{off}/abandon/turn/{piece}", **chosen(page)).text
     assert chosen(page) == {"good": good, "spoiled": spoiled}
-    assert big_button(page) == "Give it up: 1 good, 1 spoiled, 58 untouched"
+    assert big_button(page) == "Sheet not finished: 1 good, 1 spoiled, 58 untouched"
     assert cutting.acts == before
     answer = post(as_operator, f"/sheets/{off}/abandon", **chosen(page))
     assert "/sheets?did=" in answer.headers["HX-Redirect"]
