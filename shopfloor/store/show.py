@@ -135,7 +135,7 @@ def piece_shown(db: Connection, code: str) -> Shown:
         "stock": stock.stock(db, piece.stock).code,
         "sheet": sheets.sheet(db, piece.sheet).number if piece.sheet else None,
         "sign": place.sign.code if place and piece.part else None,
-        "place": place.words if place and piece.part else None,
+        "place": str(place.words) if place and piece.part else None,
         "history": [
             {
                 "at": row["at"],
