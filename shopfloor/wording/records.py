@@ -285,4 +285,4 @@ def received(at: FullMoment, by: str) -> str:
 @message
 def received_before(at: FullMoment, by: str, state: str) -> str:
     """Of a sign that was reopened since."""
-    return _("{at}, by {by}; the sign is {state} again")
+    return _("{at}, by {by}; now {state}")

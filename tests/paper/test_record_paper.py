@@ -236,7 +236,7 @@ def test_a_paused_cure_has_no_end():
 def test_who_has_the_sign_is_in_the_title_block(printed):
     assert "nobody yet: the sign is open" in text_of(printed["bare"][0])
     [page] = pages_of(record(3, state="on hold"))
-    assert "27 Nov 2026 09:00, by Ana; the sign is on hold again" in text_of(page)
+    assert "27 Nov 2026 09:00, by Ana; now on hold" in text_of(page)
 
 
 def test_times_and_lengths_are_the_readers():
