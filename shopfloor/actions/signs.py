@@ -1,12 +1,16 @@
-"""What people do with a whole sign: hold it, go on with it, cancel it, reopen it. Steps are in `bench`."""
+"""A whole sign: hold it, resume it, cancel it, reopen it. Its steps are in `bench`."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 from ..domain import pieces as life
 from ..domain.bench.steps import Sign, SignChanged
 from ..domain.errors import Conflict
 from ..store import bench, finishing, jobs, outlines, pieces, settings
-from .bench import checked_reason, named
+from ..wording import bench as wording
+from ..wording.message import joined
+from .bench import checked_reason
 from .unit_of_work import Answer, Transaction, command
 
 
@@ -15,7 +19,7 @@ def _change(transaction: Transaction, sign: Sign, state: str, reason: str) -> No
     transaction.record(SignChanged(sign.id, sign.state, state, reason))
 
 
-def _write(transaction: Transaction, events: list) -> None:
+def _write(transaction: Transaction, events: Sequence[object]) -> None:
     pieces.write(transaction.db, events, transaction.at)
     for event in events:
         transaction.record(event)
@@ -23,75 +27,71 @@ def _write(transaction: Transaction, events: list) -> None:
 
 @command("put a sign on hold", "assembler")
 def hold(transaction: Transaction, sign: int, reason: str = "") -> Answer:
-    """Nobody works on it until it is resumed. Raises Conflict unless it is open."""
+    """Put a sign on hold: nobody works on it until it is resumed. Raises Conflict unless it is open."""
     held = bench.sign_of(transaction.db, sign)
     if held.state == "on hold":
-        return Answer(f"{named(held)} is on hold already.", (held.code,))
+        return Answer(wording.already_in_state(held.called, held.state), (held.code,))
     if held.state != "open":
-        raise Conflict(f"{named(held)} is {held.state}: only an open sign is put on hold.")
+        raise Conflict(wording.cannot_hold(held.called, held.state))
     why = checked_reason(reason) if reason.strip() else ""
     _change(transaction, held, "on hold", why)
-    return Answer(
-        f"{named(held)} is on hold{f' ({why})' if why else ''}: resume it to go on.", (held.code,)
-    )
+    return Answer(wording.held(held.called, why), (held.code,))
 
 
 @command("resumed a sign", "assembler")
 def resume(transaction: Transaction, sign: int) -> Answer:
-    """A sign on hold goes on. Raises Conflict where it is packed, handed over or cancelled."""
+    """Go on with a sign on hold. Raises Conflict where it is packed, handed over or cancelled."""
     held = bench.sign_of(transaction.db, sign)
     if held.state == "open":
-        return Answer(f"{named(held)} is open already.", (held.code,))
+        return Answer(wording.already_in_state(held.called, held.state), (held.code,))
     if held.state != "on hold":
-        raise Conflict(f"{named(held)} is {held.state}: an owner must reopen it.")
+        raise Conflict(wording.cannot_resume(held.called, held.state))
     _change(transaction, held, "open", "")
-    return Answer(f"{named(held)} goes on.", (held.code,))
+    return Answer(wording.resumed(held.called), (held.code,))
 
 
 @command("cancelled a sign", "owner")
 def cancel(transaction: Transaction, sign: int, reason: str) -> Answer:
-    """What is not cut is withdrawn, what is loose becomes spare; what is glued stays together and with its sign. Raises Conflict
-    where it was handed over."""
+    """Cancel a sign. Pieces not cut are withdrawn, loose ones become spare; what is glued stays together and with its sign.
+    Raises Conflict where it was handed over."""
     ended = bench.sign_of(transaction.db, sign)
     why = checked_reason(reason)
     if ended.state == "cancelled":
-        return Answer(f"{named(ended)} is cancelled already.", (ended.code,))
+        return Answer(wording.already_in_state(ended.called, ended.state), (ended.code,))
     if ended.state == "handed over":
-        raise Conflict(f"{named(ended)} is handed over: it cannot be cancelled any more.")
+        raise Conflict(wording.cannot_cancel(ended.called))
     live = pieces.of_sign(transaction.db, sign)
     loose = [piece for piece in live if piece.state != "fixed"]
     for piece in loose:
         _write(transaction, life.no_longer_needed(piece))
     _change(transaction, ended, "cancelled", why)
     withdrawn = sum(life.is_not_begun(piece) for piece in loose)
-    said = f"{named(ended)} is cancelled ({why}): {withdrawn} withdrawn, {len(loose) - withdrawn} spare"
-    glued = len(live) - len(loose)
-    return Answer(f"{said}, {glued} glued together." if glued else f"{said}.", (ended.code,))
+    spare, glued = len(loose) - withdrawn, len(live) - len(loose)
+    return Answer(wording.cancelled(ended.called, why, withdrawn, spare, glued), (ended.code,))
 
 
 @command("reopened a sign", "owner")
 def reopen(transaction: Transaction, sign: int, reason: str) -> Answer:
-    """A packed, handed over or cancelled sign is worked on again. Packing and handing over are to be done again; a
-    cancelled sign gets its spare pieces back, or new ones that wait for a sheet. Raises Conflict where it is open."""
-    again = bench.sign_of(transaction.db, sign)
+    """Reopen a packed, handed over or cancelled sign. Packing and handing over must be done again; a cancelled sign gets its
+    spare pieces back, or new ones that wait for a sheet. Raises Conflict where it is open."""
+    reopened = bench.sign_of(transaction.db, sign)
     why = checked_reason(reason)
-    if again.state in ("open", "on hold"):
-        raise Conflict(f"{named(again)} is {again.state}: there is nothing to reopen.")
-    _change(transaction, again, "open", why)
+    if reopened.state in ("open", "on hold"):
+        raise Conflict(wording.nothing_to_reopen(reopened.called, reopened.state))
+    _change(transaction, reopened, "open", why)
     to_redo = [
-        step.id for step in again.steps if step.kind in ("pack", "hand over") and step.done_at
+        step.id for step in reopened.steps if step.kind in ("pack", "hand over") and step.done_at
     ]
     for step in to_redo:
         bench.set_done(transaction.db, step, None, None)
     finishing.untick_all(transaction.db, to_redo)
-    queued = _refill(transaction, sign) if again.state == "cancelled" else 0
-    new = "1 new piece waits" if queued == 1 else f"{queued} new pieces wait"
-    pieces_too = f" {new} for a sheet." if queued else ""
-    return Answer(f"{named(again)} is open again: {why}.{pieces_too}", (again.code,))
+    queued = _refill(transaction, sign) if reopened.state == "cancelled" else 0
+    new_pieces = wording.new_pieces_wait(queued) if queued else None
+    return Answer(joined([wording.reopened(reopened.called, why), new_pieces]), (reopened.code,))
 
 
 def _refill(transaction: Transaction, sign: int) -> int:
-    """Gives each part of a sign without a live piece its spare, else a new piece; says how many are new."""
+    """Give each part of a sign without a live piece its spare, else a new piece; return how many are new."""
     queued = 0
     for part in jobs.parts_of(transaction.db, sign):
         if part.piece is not None:

@@ -1,15 +1,19 @@
-"""Steps and glue-ups in the database. Must not decide anything: what may be done is in `domain.steps`."""
+"""Steps and glue-ups in the database. Must not decide anything: what may be done is in `domain.bench.steps`."""
 
 from __future__ import annotations
 
 import sqlite3
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from ..domain.bench import steps as rules
-from ..domain.bench.steps import Part, Reopened, Sign, Step
+from ..domain.bench.steps import Part, PlannedStep, Reopened, Sign, Step
 from ..domain.errors import NotFound
+from ..wording import bench as wording
+from ..wording.message import Message
+from .sql import insert, scalar, scalar_or_none
 
 LIVE = "sign.state IN ('open', 'on hold', 'packed')"
 
@@ -36,41 +40,43 @@ class GlueUp:
 
 
 def benches(db: sqlite3.Connection) -> list[Sign]:
-    """Every sign that is open, on hold or packed, by due date, with its steps and parts."""
+    """Return every sign that is open, on hold or packed, by due date, with its steps and parts."""
     return _signs(db, LIVE)
 
 
 def sign_of(db: sqlite3.Connection, sign: int) -> Sign:
-    """One sign with its steps and parts, whatever its state. Raises NotFound."""
-    found = _signs(db, "sign.id = ?", sign)
-    if not found:
-        raise NotFound("There is no such sign: look it up on the Floor or in Jobs.")
-    return found[0]
+    """Return one sign with its steps and parts, whatever its state. Raises NotFound."""
+    signs = _signs(db, "sign.id = ?", sign)
+    if not signs:
+        raise NotFound(wording.no_such_sign())
+    return signs[0]
 
 
 def sign_of_step(db: sqlite3.Connection, step: int) -> Sign:
-    """The sign that a step belongs to. Raises NotFound."""
-    row = db.execute("SELECT sign FROM step WHERE id = ?", (step,)).fetchone()
-    if row is None:
-        raise NotFound("There is no such step: load the Bench again.")
-    return sign_of(db, row["sign"])
+    """Return the sign that a step belongs to. Raises NotFound."""
+    sign = scalar_or_none(db, int, "SELECT sign FROM step WHERE id = ?", (step,))
+    if sign is None:
+        raise NotFound(wording.no_such_step())
+    return sign_of(db, sign)
 
 
 def steps_of(db: sqlite3.Connection, sign: int) -> tuple[Step, ...]:
-    """The steps of one sign in their order."""
+    """Return the steps of one sign in their order."""
     return tuple(_steps(db, "sign.id = ?", sign)[sign])
 
 
-def titles_of(db: sqlite3.Connection, steps: tuple[int, ...]) -> list[str]:
-    """The titles of some steps, in the order of their recipe."""
+def tasks_of(db: sqlite3.Connection, steps: Sequence[int]) -> list[Message]:
+    """Return what some steps are called in a sentence, in the order of their recipe; without the cures."""
     marks = ", ".join("?" for _ in steps)
     rows = db.execute(
-        f"SELECT title FROM step WHERE id IN ({marks}) AND kind != 'cure' ORDER BY number", steps
+        f"""SELECT kind, level, title FROM step WHERE id IN ({marks}) AND kind != 'cure'
+            ORDER BY number""",
+        tuple(steps),
     )
-    return [row["title"] for row in rows]
+    return [wording.task(row["kind"], row["level"], row["title"]) for row in rows]
 
 
-def _signs(db: sqlite3.Connection, where: str, *values) -> list[Sign]:
+def _signs(db: sqlite3.Connection, where: str, *values: object) -> list[Sign]:
     steps, parts = _steps(db, where, *values), _parts(db, where, *values)
     rows = db.execute(
         f"""SELECT sign.id, sign.code, sign.mark, sign.name, job.number AS job, job.customer, job.due, sign.state
@@ -82,8 +88,10 @@ def _signs(db: sqlite3.Connection, where: str, *values) -> list[Sign]:
     ]
 
 
-def _steps(db: sqlite3.Connection, where: str, *values) -> dict[int, list[Step]]:
-    after, parts, ticks = defaultdict(list), defaultdict(list), defaultdict(set)
+def _steps(db: sqlite3.Connection, where: str, *values: object) -> dict[int, list[Step]]:
+    after: dict[int, list[int]] = defaultdict(list)
+    parts: dict[int, list[int]] = defaultdict(list)
+    ticks: dict[int, set[int]] = defaultdict(set)
     of_signs = f"JOIN step ON step.id = x.step JOIN sign ON sign.id = step.sign WHERE {where}"
     for row in db.execute(
         f"SELECT x.step, x.after FROM step_after x {of_signs} ORDER BY x.after", values
@@ -95,38 +103,38 @@ def _steps(db: sqlite3.Connection, where: str, *values) -> dict[int, list[Step]]
         parts[row["step"]].append(row["part"])
         if row["done_at"]:
             ticks[row["step"]].add(row["part"])
-    found = defaultdict(list)
+    steps: dict[int, list[Step]] = defaultdict(list)
     for row in db.execute(
         f"""SELECT step.*, person.name AS by_name FROM step JOIN sign ON sign.id = step.sign
             LEFT JOIN person ON person.id = step.done_by WHERE {where} ORDER BY step.number, step.id""",
         values,
     ):
         id = row["id"]
-        found[row["sign"]].append(
+        steps[row["sign"]].append(
             Step(
-                id,
-                row["number"],
-                row["kind"],
-                row["title"],
-                row["level"],
-                tuple(after[id]),
-                tuple(parts[id]),
-                frozenset(ticks[id]),
-                _moment(row["done_at"]),
-                _moment(row["shut_until"]),
-                row["opened_why"],
-                row["by_name"],
+                id=id,
+                number=row["number"],
+                kind=row["kind"],
+                title=row["title"],
+                level=row["level"],
+                after=tuple(after[id]),
+                parts=tuple(parts[id]),
+                ticks=frozenset(ticks[id]),
+                done_at=_moment(row["done_at"]),
+                shut_until=_moment(row["shut_until"]),
+                opened_why=row["opened_why"],
+                done_by=row["by_name"],
             )
         )
-    return found
+    return steps
 
 
 def _moment(text: str | None) -> datetime | None:
     return datetime.fromisoformat(text) if text else None
 
 
-def _parts(db: sqlite3.Connection, where: str, *values) -> dict[int, dict[int, Part]]:
-    found = defaultdict(dict)
+def _parts(db: sqlite3.Connection, where: str, *values: object) -> dict[int, dict[int, Part]]:
+    parts: dict[int, dict[int, Part]] = defaultdict(dict)
     for row in db.execute(
         f"""SELECT part.sign, part.id, part.number, part.name, part.level, part.lies_on,
               (SELECT group_concat(x.under) FROM part_also_on x WHERE x.part = part.id) AS also_on, p.code, p.state,
@@ -144,8 +152,8 @@ def _parts(db: sqlite3.Connection, where: str, *values) -> dict[int, dict[int, P
         under = tuple(
             part for part in (row["lies_on"], *map(int, also.split(",") if also else ())) if part
         )
-        found[sign][row["id"]] = Part(**columns, under=under)
-    return found
+        parts[sign][row["id"]] = Part(**columns, under=under)
+    return parts
 
 
 _GLUE_UP = """
@@ -156,7 +164,7 @@ FROM glue_up g JOIN cement c ON c.id = g.cement JOIN person p ON p.id = g.person
 
 
 def last_glue_up(db: sqlite3.Connection, parts: tuple[int, ...] | None = None) -> GlueUp | None:
-    """The newest glue-up of the shop, or of some parts' live pieces: what the next one is likely done with."""
+    """Return the newest glue-up of the shop, or of some parts' live pieces: the next one is likely done alike."""
     marks = ", ".join("?" for _ in parts or ())
     of_parts = (
         f"""WHERE g.id IN (SELECT x.glue_up FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece
@@ -169,7 +177,7 @@ def last_glue_up(db: sqlite3.Connection, parts: tuple[int, ...] | None = None) -
 
 
 def glue_ups_of(db: sqlite3.Connection, sign: int) -> list[GlueUp]:
-    """The glue-ups of a sign, the oldest first."""
+    """Return the glue-ups of a sign, the oldest first."""
     rows = db.execute(
         _GLUE_UP
         + """WHERE g.id IN (SELECT x.glue_up FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece
@@ -180,7 +188,7 @@ def glue_ups_of(db: sqlite3.Connection, sign: int) -> list[GlueUp]:
 
 
 def why_in_its_state(db: sqlite3.Connection, sign: int) -> str:
-    """The reason that was given when a sign was last held, cancelled or reopened; '' where none was."""
+    """Return the reason that was given when a sign was last held, cancelled or reopened; '' where none was."""
     row = db.execute(
         """SELECT e.value ->> 'reason' AS reason FROM touched t JOIN ledger l ON l.act = t.act, json_each(l.events) e
            WHERE t.tbl = 'sign' AND t.record = CAST(? AS TEXT) AND t.is_written AND e.value ->> 'event' = 'SignChanged'
@@ -191,34 +199,37 @@ def why_in_its_state(db: sqlite3.Connection, sign: int) -> str:
 
 
 def last_cures(db: sqlite3.Connection, parts: tuple[int, ...]) -> str | None:
-    """When the last joint of these parts' live pieces is cured, as stored: one glued anew does not end it earlier."""
+    """Return when the last joint of these parts' live pieces is cured, as stored: one glued again does not end it earlier."""
     marks = ", ".join("?" for _ in parts)
-    return db.execute(
+    return scalar_or_none(
+        db,
+        str,
         f"""SELECT max(g.cured_at) FROM glue_up g JOIN glue_up_piece x ON x.glue_up = g.id
             JOIN piece p ON p.id = x.piece AND p.state = 'fixed'
             JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL WHERE a.part IN ({marks})""",
         parts,
-    ).fetchone()[0]
+    )
 
 
 def spare_of(db: sqlite3.Connection, part: int) -> int | None:
-    """A piece that was for this part, is for none now and can still be used; the furthest along."""
-    row = db.execute(
+    """Return a piece that was for this part, is for none now and can still be used; the furthest along."""
+    return scalar_or_none(
+        db,
+        int,
         """SELECT p.id FROM piece p JOIN assignment a ON a.id = (SELECT max(id) FROM assignment WHERE piece = p.id)
            WHERE a.part = ? AND a.ended_at IS NOT NULL AND p.state IN ('nested', 'cut', 'ready')
            ORDER BY p.state = 'ready' DESC, p.state = 'cut' DESC, p.id LIMIT 1""",
         (part,),
-    ).fetchone()
-    return row["id"] if row else None
+    )
 
 
 def shortest_cure(db: sqlite3.Connection) -> float:
-    """The hours of the quickest cement of the shop; the usual 24 where none is known."""
-    return db.execute("SELECT coalesce(min(cure_hours), 24.0) FROM cement").fetchone()[0]
+    """Return the hours of the quickest cement of the shop; the usual 24 where none is known."""
+    return scalar(db, float, "SELECT coalesce(min(cure_hours), 24.0) FROM cement")
 
 
 def to_trim(db: sqlite3.Connection) -> dict[int, int]:
-    """How many live pieces of each job (by id) are cut with their tabs still on; jobs without any are left out."""
+    """Count the live pieces of each job (by id) that are cut with their tabs still on; jobs without any are left out."""
     return dict(
         db.execute(
             """SELECT sign.job, count(*) FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
@@ -227,25 +238,22 @@ def to_trim(db: sqlite3.Connection) -> dict[int, int]:
     )
 
 
-# Writing (inside an act) --------------------------------------------------------------------------------------------
+# Writing (inside a command) --------------------------------------------------------------------------------------------
 
 
 def add_recipe(db: sqlite3.Connection, sign: int) -> int:
-    """Writes the usual steps of a sign from its parts. Gives how many."""
+    """Write the usual steps of a sign from its parts. Gives how many."""
     ids: list[int] = []
     for number, planned in enumerate(planned_steps(db, sign), start=1):
         after = [ids[place] for place in planned.after]
-        ids.append(
-            add_step(
-                db, sign, number, planned.kind, planned.title, planned.level, planned.parts, after
-            )
-        )
+        ids.append(add_step(db, sign, number, planned, after))
     return len(ids)
 
 
-def planned_steps(db: sqlite3.Connection, sign: int) -> tuple[rules.PlannedStep, ...]:
-    """The usual steps for a sign's parts as they are now."""
-    by_level, let_in = defaultdict(list), []
+def planned_steps(db: sqlite3.Connection, sign: int) -> tuple[PlannedStep, ...]:
+    """Return the usual steps for a sign's parts as they are now."""
+    by_level: dict[int, list[int]] = defaultdict(list)
+    let_in: list[int] = []
     for row in db.execute(
         """SELECT id, level, EXISTS (SELECT 1 FROM part_also_on WHERE part = part.id) AS is_held FROM part
            WHERE sign = ? AND gone_at IS NULL ORDER BY number""",
@@ -258,15 +266,16 @@ def planned_steps(db: sqlite3.Connection, sign: int) -> tuple[rules.PlannedStep,
 
 
 def add_step(
-    db, sign: int, number: int, kind: str, title: str, level: int | None, parts, after
+    db: sqlite3.Connection, sign: int, number: int, planned: PlannedStep, after: Sequence[int]
 ) -> int:
-    """One step with the parts that it takes and the steps (ids) that it waits for. Gives its id."""
-    step = db.execute(
+    """Write a step as planned; `after` are the ids of the steps that it waits for. Gives its id."""
+    step = insert(
+        db,
         "INSERT INTO step (sign, number, kind, title, level) VALUES (?, ?, ?, ?, ?)",
-        (sign, number, kind, title, level),
-    ).lastrowid
+        (sign, number, planned.kind, planned.title, planned.level),
+    )
     db.executemany(
-        "INSERT INTO step_part (step, part) VALUES (?, ?)", [(step, part) for part in parts]
+        "INSERT INTO step_part (step, part) VALUES (?, ?)", [(step, part) for part in planned.parts]
     )
     db.executemany(
         "INSERT INTO step_after (step, after) VALUES (?, ?)", [(step, other) for other in after]
@@ -274,8 +283,14 @@ def add_step(
     return step
 
 
-def put_before(db, step: int, number: int, held: tuple[Step, ...], instead_of: int | None) -> None:
-    """Makes the steps `held` wait for `step` instead of for `instead_of`; all from `number` on move down by one."""
+def put_before(
+    db: sqlite3.Connection,
+    step: int,
+    number: int,
+    held: tuple[Step, ...],
+    instead_of: int | None,
+) -> None:
+    """Make the steps `held` wait for `step` instead of for `instead_of`; all from `number` on move down by one."""
     db.execute(
         """UPDATE step SET number = number + 1 WHERE number >= ? AND id != ?
            AND sign = (SELECT sign FROM step WHERE id = ?)""",
@@ -289,7 +304,7 @@ def put_before(db, step: int, number: int, held: tuple[Step, ...], instead_of: i
 def set_tick(
     db: sqlite3.Connection, step: int, part: int, at: str | None, person: int | None
 ) -> None:
-    """A part of a laying out sits right (or, with None, does not)."""
+    """Keep that a part is in position (or, with None, that it is not)."""
     db.execute(
         "UPDATE step_part SET done_at = ?, done_by = ? WHERE step = ? AND part = ?",
         (at, person, step, part),
@@ -297,12 +312,12 @@ def set_tick(
 
 
 def set_done(db: sqlite3.Connection, step: int, at: str | None, person: int | None) -> None:
-    """A step is done (or, with None, to do again)."""
+    """Keep that a step is done (or, with None, must be done again)."""
     db.execute("UPDATE step SET done_at = ?, done_by = ? WHERE id = ?", (at, person, step))
 
 
 def shut_cure(db: sqlite3.Connection, step: int, until: str | None) -> None:
-    """A cure begins; on a gluing, the cure of what is glued so far (None: it holds nobody any more)."""
+    """Begin a cure; on a gluing, the cure of what is glued so far (None: the step is no longer shut)."""
     db.execute(
         "UPDATE step SET shut_until = ?, opened_why = NULL, done_at = NULL, done_by = NULL WHERE id = ?",
         (until, step),
@@ -310,7 +325,7 @@ def shut_cure(db: sqlite3.Connection, step: int, until: str | None) -> None:
 
 
 def open_cure(db: sqlite3.Connection, step: int, reason: str, at: str, person: int) -> None:
-    """An owner goes on before the cure's end."""
+    """Keep that an owner goes on before the cure's end."""
     db.execute(
         "UPDATE step SET opened_why = ?, done_at = ?, done_by = ? WHERE id = ?",
         (reason, at, person, step),
@@ -318,11 +333,10 @@ def open_cure(db: sqlite3.Connection, step: int, reason: str, at: str, person: i
 
 
 def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
-    """A part's piece is gone or came off: what depends on it is to be done again, nothing else. Gives what that is."""
-    sign = db.execute("SELECT sign FROM part WHERE id = ?", (part,)).fetchone()["sign"]
-    if not _is_begun(
-        db, sign
-    ):  # most losses happen at the router: no need to read the whole sign for those
+    """Reopen what depends on a part whose piece is gone or came off, nothing else. Gives what that is."""
+    sign = scalar(db, int, "SELECT sign FROM part WHERE id = ?", (part,))
+    # most losses happen at the router: no need to read the whole sign for those
+    if not _is_begun(db, sign):
         return Reopened((), ())
     before = sign_of(db, sign)
     reopened = rules.reopened_by(part, before)
@@ -341,7 +355,7 @@ def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
 def _hold_what_still_cures(
     db: sqlite3.Connection, sign: int, before: Sign, reopened: Reopened
 ) -> None:
-    """The other parts of a level that is glued anew may still cure: until then nobody touches the sign."""
+    """Keep the sign still while other parts of a level that is glued again cure."""
     opened_early = {
         after for step in before.steps if step.opened_why for after in (step.id, *step.after)
     }
@@ -353,31 +367,36 @@ def _hold_what_still_cures(
 
 
 def _is_begun(db: sqlite3.Connection, sign: int) -> bool:
-    return bool(
-        db.execute(
-            """SELECT EXISTS (SELECT 1 FROM step WHERE sign = ?1 AND (done_at IS NOT NULL OR shut_until IS NOT NULL))
-               OR EXISTS (SELECT 1 FROM step st JOIN step_part sp ON sp.step = st.id
-                          WHERE st.sign = ?1 AND sp.done_at IS NOT NULL)""",
-            (sign,),
-        ).fetchone()[0]
+    is_begun = scalar(
+        db,
+        int,
+        """SELECT EXISTS (SELECT 1 FROM step WHERE sign = ?1 AND (done_at IS NOT NULL OR shut_until IS NOT NULL))
+           OR EXISTS (SELECT 1 FROM step st JOIN step_part sp ON sp.step = st.id
+                      WHERE st.sign = ?1 AND sp.done_at IS NOT NULL)""",
+        (sign,),
     )
+    return bool(is_begun)
 
 
-def add_glue_up(db, *, temperature_c: float, humidity_percent: float, **columns) -> int:
-    """A glue-up: the columns of its table by name, times as stored. Gives its id."""
-    row = {
+def add_glue_up(
+    db: sqlite3.Connection,
+    *,
+    temperature_c: float,
+    humidity_percent: float,
+    **columns: str | int | None,
+) -> int:
+    """Write a glue-up: the columns of its table by name, times as stored. Gives its id."""
+    row: dict[str, str | int | float | None] = {
         **columns,
         "temperature_c": round(temperature_c, 3),
         "humidity_percent": round(humidity_percent, 3),
     }
     names, marks = ", ".join(row), ", ".join("?" for _ in row)
-    return db.execute(
-        f"INSERT INTO glue_up ({names}) VALUES ({marks})", tuple(row.values())
-    ).lastrowid
+    return insert(db, f"INSERT INTO glue_up ({names}) VALUES ({marks})", tuple(row.values()))
 
 
 def begin_gluing(db: sqlite3.Connection, step: int, cement: int, at: str, person: int) -> None:
-    """The cement is out: its open time runs from now on, also where it ran already."""
+    """Start a cement's open time, also where it ran already."""
     db.execute(
         """INSERT INTO gluing VALUES (?, ?, ?, ?) ON CONFLICT (step) DO UPDATE
            SET cement = excluded.cement, began_at = excluded.began_at, person = excluded.person""",
@@ -386,20 +405,20 @@ def begin_gluing(db: sqlite3.Connection, step: int, cement: int, at: str, person
 
 
 def end_gluing(db: sqlite3.Connection, step: int) -> str | None:
-    """The session over a gluing is over. Gives when it began, as stored; None where nobody pressed Begin."""
-    row = db.execute("SELECT began_at FROM gluing WHERE step = ?", (step,)).fetchone()
+    """End the session over a gluing. Gives when it began, as stored; None where nobody pressed Begin."""
+    began = scalar_or_none(db, str, "SELECT began_at FROM gluing WHERE step = ?", (step,))
     db.execute("DELETE FROM gluing WHERE step = ?", (step,))
-    return row["began_at"] if row else None
+    return began
 
 
 def gluing_since(db: sqlite3.Connection, step: int) -> tuple[int, str] | None:
-    """(cement, when it began as stored) of the session under way over a gluing; None where none is."""
+    """Return (cement, when it began as stored) of the session under way over a gluing; None where none is."""
     row = db.execute("SELECT cement, began_at FROM gluing WHERE step = ?", (step,)).fetchone()
     return (row["cement"], row["began_at"]) if row else None
 
 
 def add_to_glue_up(db: sqlite3.Connection, glue_up: int, pieces: list[int]) -> None:
-    """The pieces that were joined in a glue-up."""
+    """Keep the pieces that were joined in a glue-up."""
     db.executemany(
         "INSERT INTO glue_up_piece VALUES (?, ?)", [(glue_up, piece) for piece in pieces]
     )

@@ -1,4 +1,4 @@
-"""What the shop's own glue-ups say of its pace, and how thick the parts of a sign are. Reads only; must not judge."""
+"""The shop's own glue-ups, for its pace, and how thick the parts of a sign are. Reads only."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ MINUTE_S = 60.0
 
 
 def sessions(db: sqlite3.Connection) -> list[Session]:
-    """Every glue-up of which somebody pressed Begin, the oldest first."""
+    """Return every glue-up for which somebody pressed Begin, the oldest first."""
     rows = db.execute(
         """SELECT g.began_at, g.at, c.open_min, (SELECT count(*) FROM glue_up_piece x WHERE x.glue_up = g.id) AS parts
            FROM glue_up g JOIN cement c ON c.id = g.cement WHERE g.began_at IS NOT NULL ORDER BY g.id"""
@@ -28,10 +28,10 @@ def _minutes(began_at: str, at: str) -> float:
 
 
 def thicknesses(db: sqlite3.Connection, sign: int) -> dict[int, float]:
-    """The nominal thickness in mm of each part's stock, by part."""
+    """Return the nominal thickness in mm of each part's stock, by part."""
     rows = db.execute(
         """SELECT part.id, stock.thickness_mm FROM part JOIN stock ON stock.id = part.stock
            WHERE part.sign = ? AND part.gone_at IS NULL""",
         (sign,),
     )
-    return dict(map(tuple, rows))
+    return {row["id"]: row["thickness_mm"] for row in rows}

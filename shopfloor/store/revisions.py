@@ -203,7 +203,7 @@ def _new_step(
     number = scalar(db, int, "SELECT number FROM step WHERE id = ?", (later.id,))
     db.execute("UPDATE step SET number = number + 1 WHERE sign = ? AND number >= ?", (sign, number))
     after = [ids[other] for other in step.after]
-    return bench.add_step(db, sign, number, step.kind, step.title, step.level, step.parts, after)
+    return bench.add_step(db, sign, number, step, after)
 
 
 def _wait_for_cures(

@@ -24,8 +24,8 @@ def type_the_humidity() -> str:
 
 
 @message
-def the_humidity() -> str:
-    return _("The humidity, in %,")
+def humidity() -> str:
+    return _("Humidity")
 
 
 @message

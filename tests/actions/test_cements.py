@@ -51,6 +51,11 @@ def test_a_data_sheet_is_taken_as_it_is_typed():
     )
 
 
+def test_a_cement_has_a_name():
+    with pytest.raises(Refused, match="1 to 60 letters"):
+        checked_cement({"open_min": "3"}, Cement(0))
+
+
 def test_what_was_not_typed_stays():
     assert checked_cement({"open_min": "3"}, PLAIN) == Cement(7, "Plain", open_min=3)
 

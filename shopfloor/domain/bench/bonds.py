@@ -1,7 +1,4 @@
-"""How large the joint of a part is, and how much cement a session needs.
-
-Owns areas only: what lies on what comes from the sign. Must not know cements by name. Lengths are mm, areas mm².
-"""
+"""How large the joint of a part is, and how much cement a session needs. Lengths are mm, areas mm²."""
 
 from __future__ import annotations
 
@@ -28,7 +25,7 @@ class Joint:
 
 
 def bond_areas(joints: Sequence[Joint]) -> dict[int, float]:
-    """The area of each part's joint in mm², by part.
+    """Return the area of each part's joint in mm², by part.
 
     What lies on others is joined where it covers them. What is let into a hole, with nothing under it, is joined along its
     edge: the length that touches, times the thickness.
@@ -48,24 +45,23 @@ def bond_areas(joints: Sequence[Joint]) -> dict[int, float]:
 def _area(joint: Joint, ground: Polygon) -> float:
     outline = joint.outline.polygon
     if ground.contains(outline):
-        return outline.area
-    covered = outline.intersection(ground).area
-    if (
-        covered > OVERSIZE * outline.length
-    ):  # more than what a plug may be drawn larger than its hole
+        return float(outline.area)
+    covered = float(outline.intersection(ground).area)
+    # more than what a plug may be drawn larger than its hole
+    if covered > OVERSIZE * outline.length:
         return covered
     return touching_mm(outline, ground) * joint.thickness_mm
 
 
 def touching_mm(outline: Polygon, ground: Polygon) -> float:
-    """The length in mm of an outline's edge that has the ground's edge within 0.5 mm: an inlay may be so much smaller."""
+    """Return the length in mm of an outline's edge that has the ground's edge within 0.5 mm: an inlay may be so much smaller."""
     if ground.is_empty:
         return 0.0
-    return outline.boundary.intersection(ground.boundary.buffer(CLEARANCE)).length
+    return float(outline.boundary.intersection(ground.boundary.buffer(CLEARANCE)).length)
 
 
 def cement_ml(area_mm2: float, ml_per_m2: float, spare_share: float) -> float | None:
-    """The cement that joints of `area_mm2` need, in ml, with what is lost; None where its need is not known (0)."""
+    """Return the cement that joints of `area_mm2` need, in ml, with what is lost; None where its need is not known (0)."""
     if ml_per_m2 <= 0:
         return None
     return area_mm2 / MM2_PER_M2 * ml_per_m2 * (1 + spare_share)

@@ -101,7 +101,8 @@ def broken_limits(
 def checked_cement(typed: Mapping[str, str], known: Cement) -> Cement:
     """Return `known` with what was typed for its fields, by their names; what was not typed stays. Raises Refused."""
     values: dict[str, Any] = {
-        name: field.read(typed[name]) for name, field in FIELDS.items() if name in typed
+        name: field.read(typed.get(name, str(getattr(known, name))))
+        for name, field in FIELDS.items()
     }
     return _consistent(replace(known, **values))
 

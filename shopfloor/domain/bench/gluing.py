@@ -1,7 +1,7 @@
 """In which order the parts of a level are glued, in which groups, and how quick the shop is at it.
 
-Owns the rule that a hand never reaches over wet glue. Works on boxes: a letter's box is what an arm keeps clear of. Must
-not know cements or steps, nor read a clock. Lengths are millimetres, y points up; times are minutes.
+A hand never reaches over wet glue. Works on boxes: an arm keeps clear of a letter's box. Must not know cements or steps,
+nor read a clock. Lengths are millimetres, y points up; times are minutes.
 """
 
 from __future__ import annotations
@@ -11,20 +11,18 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from itertools import count
+from itertools import count, pairwise
 
 import numpy as np
+import numpy.typing as npt
 
 from ...wording import gluing as wording
+from ...wording.message import Message
 from ..drawing.reading_order import Box, reading_lines
 from ..errors import Refused
 
-EDGES = (
-    "lower edge",
-    "upper edge",
-    "left edge",
-    "right edge",
-)  # of the sign: where the assembler stands
+# Edges of the sign: where the assembler stands.
+EDGES = ("lower edge", "upper edge", "left edge", "right edge")
 BOTH = {
     "both long edges": ("lower edge", "upper edge"),
     "both upright edges": ("left edge", "right edge"),
@@ -32,17 +30,23 @@ BOTH = {
 NEAR = (*EDGES, *BOTH)
 
 HAND_MM = 80.0  # the breadth of a hand with a part in it: from memory
-STRAIGHT_SHARE = (
-    0.1  # of its height: less than that nearer is a round letter's overshoot, and no arm crosses it
-)
-BESIDE_SHARE = 0.5  # of its height: a neighbour's descender beside the arm is in nobody's way, a neighbour a line nearer is
+# Shares of a part's height, from memory: what is nearer by less is a round letter's overshoot, which no arm crosses; a
+# neighbour's descender beside the arm is in nobody's way, a neighbour a line nearer is.
+STRAIGHT_SHARE = 0.1
+BESIDE_SHARE = 0.5
 
-SHRUNK_BY = 20  # parts, about one level of a sign: so many at the usual pace stand against what was measured
+SHRUNK_BY = (
+    20  # parts at the usual pace that are counted with the measured ones: about one level of a sign
+)
 LUNCH_MIN = 120.0  # nobody glues one group for longer: somebody forgot to press
 LUNCH_TIMES = 3.0  # nor for so many times the cement's open time
 LATE_ENTRY = timedelta(hours=24)
 CLOCKS_DIFFER = timedelta(minutes=2)  # a tablet's clock may be a little ahead of the shop's
 SLACK = 1e-9  # a group that fills the open time exactly still fits it
+
+
+Boxes = npt.NDArray[np.float64]  # a row of (left, bottom, right, top) for each part
+Grid = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -76,7 +80,7 @@ class Pace:
 
 
 def order(parts: Sequence[Placed], near: str = "lower edge") -> tuple[int, ...]:
-    """The parts (their ids) in an order in which no arm crosses a part that is glued already.
+    """Return the parts (their ids) in an order in which no arm crosses a part that is already glued.
 
     The arm comes straight from the edge `near` (one of NEAR) at which the assembler stands: what is far is set first, lines
     kept together and read from the left as far as that allows. From both edges each half has its own, and the order goes
@@ -92,28 +96,28 @@ def order(parts: Sequence[Placed], near: str = "lower edge") -> tuple[int, ...]:
     waits_for = comes_before.sum(axis=0)
     free = [(rank[index], index) for index in np.flatnonzero(waits_for == 0).tolist()]
     heapq.heapify(free)
-    found: list[int] = []
+    ordered: list[int] = []
     while free:
         index = heapq.heappop(free)[1]
-        found.append(parts[index].part)
+        ordered.append(parts[index].part)
         held = np.flatnonzero(comes_before[index])
         waits_for[held] -= 1
         for freed in held[waits_for[held] == 0].tolist():
             heapq.heappush(free, (rank[freed], freed))
-    return tuple(found)
+    return tuple(ordered)
 
 
 def reaches_over(
     glued_in_order: Sequence[int], parts: Sequence[Placed], near: str = "lower edge"
 ) -> list[tuple[int, int]]:
-    """The pairs (part, part glued before it) where setting the first reaches over the second, in this order."""
+    """Return the pairs (part, part glued before it) where setting the first reaches over the second, in this order."""
     turn = {part: index for index, part in enumerate(glued_in_order)}
     wet = [(parts[i].part, parts[j].part) for i, j in np.argwhere(_ways(parts, near)).tolist()]
     return [(part, other) for part, other in wet if turn[other] < turn[part]]
 
 
-def _ways(parts: Sequence[Placed], near: str) -> np.ndarray:
-    """[i, j] is True where part j lies in the way of the arm that sets part i: i has to come first."""
+def _ways(parts: Sequence[Placed], near: str) -> Grid:
+    """[i, j] is True where part j is in the way of the arm that sets part i: i has to come first."""
     box = _boxes(parts)
     ways = np.zeros((len(parts), len(parts)), dtype=bool)
     for edge, some in _halves(box, near):
@@ -121,12 +125,12 @@ def _ways(parts: Sequence[Placed], near: str) -> np.ndarray:
     return ways
 
 
-def _boxes(parts: Sequence[Placed]) -> np.ndarray:
+def _boxes(parts: Sequence[Placed]) -> Boxes:
     return np.array([part.box for part in parts], dtype=float).reshape(-1, 4)
 
 
-def _halves(box: np.ndarray, near: str) -> list[tuple[str, np.ndarray]]:
-    """From which edge which parts are set: all from one, or from each of two those whose middle is nearer to it."""
+def _halves(box: Boxes, near: str) -> list[tuple[str, npt.NDArray[np.intp]]]:
+    """Return from which edge which parts are set: all from one, or from each of two those whose middle is nearer to it."""
     if near not in BOTH:
         return [(near, np.arange(len(box)))]
     if not len(box):
@@ -137,19 +141,19 @@ def _halves(box: np.ndarray, near: str) -> list[tuple[str, np.ndarray]]:
     return [(first, np.flatnonzero(~is_further)), (second, np.flatnonzero(is_further))]
 
 
-def _ways_from(box: np.ndarray, edge: str) -> np.ndarray:
+def _ways_from(box: Boxes, edge: str) -> Grid:
     left, close, right, far = _seen_from(box, edge).T
     height = far - close
-    apart = np.maximum(
-        left[None, :] - right[:, None], left[:, None] - right[None, :]
-    )  # [i, j], negative where they overlap
+    # [i, j], negative where they overlap
+    apart = np.maximum(left[None, :] - right[:, None], left[:, None] - right[None, :])
     is_straight = (apart < 0) & (close + STRAIGHT_SHARE * height < close[:, None])
     is_beside = (apart < HAND_MM / 2) & (close + BESIDE_SHARE * height < close[:, None])
-    return is_straight | is_beside
+    ways: Grid = is_straight | is_beside
+    return ways
 
 
-def _seen_from(box: np.ndarray, edge: str) -> np.ndarray:
-    """The boxes as who stands at that edge sees them: from the left hand to the right, from near to far."""
+def _seen_from(box: Boxes, edge: str) -> Boxes:
+    """Return the boxes as seen from that edge: from the left hand to the right, from near to far."""
     left, bottom, right, top = box.T
     seen = {
         "lower edge": (left, bottom, right, top),
@@ -161,11 +165,15 @@ def _seen_from(box: np.ndarray, edge: str) -> np.ndarray:
 
 
 def _reading_ranks(parts: Sequence[Placed], near: str) -> list[int]:
-    """The place of each part where they are simply read, line by line from the far one, by who stands at the edge."""
+    """Return the place of each part when they are simply read from the edge, line by line from the far one."""
     box, place = _boxes(parts), count()
     ranks = [0] * len(parts)
     for edge, some in _halves(box, near):
-        for line in reading_lines(_seen_from(box[some], edge)):
+        boxes = [
+            (left, near_side, right, far)
+            for left, near_side, right, far in _seen_from(box[some], edge).tolist()
+        ]
+        for line in reading_lines(boxes):
             for index in line.members:
                 ranks[some[index]] = next(place)
     return ranks
@@ -177,10 +185,10 @@ def _reading_ranks(parts: Sequence[Placed], near: str) -> list[int]:
 def groups(
     in_order: Sequence[int], minutes_a_part: float, open_min: float, apply_min: float = 0.0
 ) -> tuple[tuple[int, ...], ...]:
-    """The order cut into runs that are glued one after the other, each within the cement's open time.
+    """Return the order cut into runs that are glued one after the other, each within the cement's open time.
 
-    `apply_min` is what goes by in each group before its first part is set. As few groups as can be, of like size: the more
-    time is left in each. An `open_min` of 0 is not known: one group. A part that takes longer than the open time is a group
+    `apply_min` is the time in each group before its first part is set. As few groups as possible, of similar size: that leaves
+    the most time in each. An `open_min` of 0 is not known: one group. A part that takes longer than the open time is a group
     of its own (see `too_slow`).
     """
     if not in_order:
@@ -192,15 +200,15 @@ def groups(
     )
     runs = math.ceil(len(in_order) / room)
     ends = [len(in_order) * number // runs for number in range(runs + 1)]
-    return tuple(tuple(in_order[begin:end]) for begin, end in zip(ends, ends[1:]))
+    return tuple(tuple(in_order[begin:end]) for begin, end in pairwise(ends))
 
 
-def too_slow(minutes_a_part: float, open_min: float, apply_min: float = 0.0) -> str:
-    """A sentence where one part alone takes longer than the cement stays open; '' where it does not, or nobody knows."""
+def too_slow(minutes_a_part: float, open_min: float, apply_min: float = 0.0) -> Message | None:
+    """Return a caution where one part alone takes longer than the cement stays open; None where it does not, or nobody knows."""
     needed = minutes_a_part + apply_min
     if open_min <= 0 or needed <= open_min + SLACK:
-        return ""
-    return f"One part takes about {needed:.2g} min here and the cement stays open {open_min:g} min: use a slower cement."
+        return None
+    return wording.too_slow(float(f"{needed:.2g}"), open_min)
 
 
 def checked_glued_at(glued_at: datetime, now: datetime) -> datetime:
@@ -216,19 +224,24 @@ def checked_glued_at(glued_at: datetime, now: datetime) -> datetime:
 
 
 def pace(minutes: float, parts: int, usual: float) -> float:
-    """Minutes a part: what was measured, drawn towards the `usual` pace as if 20 more parts had been glued at that.
+    """Return minutes a part: as measured, with 20 more parts at the `usual` pace counted in.
 
-    So one odd session does not change the groups, and after some signs the shop's own pace is what counts. (The mean of a
-    gamma prior worth 20 parts.)
+    So one odd session does not change the groups, and after some signs the shop's own pace counts. (The mean of a gamma
+    prior worth 20 parts.)
     """
     return (usual * SHRUNK_BY + minutes) / (SHRUNK_BY + parts)
 
 
 def measured_pace(sessions: Sequence[Session], usual: float) -> Pace:
-    """The shop's pace from its glue-ups. Those that took over two hours, or over three times the open time, or no time at
-    all, say nothing of gluing: somebody had lunch, or pressed Begin at the end. They are left out and counted."""
-    used = [one for one in sessions if 0 < one.minutes <= _longest(one) and one.parts]
-    minutes, parts = sum(one.minutes for one in used), sum(one.parts for one in used)
+    """Return the shop's pace from its glue-ups. Those that took over two hours, or over three times the open time, or no time
+    at all, are left out and counted: somebody had lunch, or pressed Begin at the end."""
+    used = [
+        session
+        for session in sessions
+        if 0 < session.minutes <= _longest(session) and session.parts
+    ]
+    minutes = sum(session.minutes for session in used)
+    parts = sum(session.parts for session in used)
     return Pace(pace(minutes, parts, usual), len(used), parts, len(sessions) - len(used))
 
 

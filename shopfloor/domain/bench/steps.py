@@ -1,6 +1,6 @@
 """The steps of a sign at the bench: the usual recipe, which step may be done now, and what a lost piece undoes.
 
-Owns the rules only. How they are said is in `bench`; must not read a clock or a database: the moment is always given.
+What a step waits on is in `waiting`, a sign's headline in `headline`. Must not read a clock: the moment is always given.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 
+from ...wording import bench as wording
+from ...wording.message import Message
 from ..errors import Conflict
 from .cure import NO_END
 
@@ -18,7 +20,10 @@ IN_HAND = ("ready", "fixed")  # what a step at the bench can use
 
 @dataclass(frozen=True)
 class PlannedStep:
-    """A step of a recipe. `after` are the places in the recipe (from 0) that it waits for, `parts` what it takes."""
+    """A step of a recipe. `after` are the places in the recipe (from 0) that it waits for, `parts` what it takes.
+
+    `title` is what is stored; people read `Step.called`.
+    """
 
     kind: str
     title: str
@@ -29,9 +34,10 @@ class PlannedStep:
 
 @dataclass(frozen=True)
 class Step:
-    """A step of a sign as it stands. `after` are ids of steps; `ticks` the parts that were set out right, or glued.
+    """A step of a sign. `after` are ids of steps; `ticks` the parts that are set out, or glued.
 
-    `shut_until` is a cure's end; of a gluing that is not finished, the end of the cure of what is glued so far.
+    `shut_until` is a cure's end; of a gluing that is not finished, the end of the cure of what is glued so far. `title` is as
+    stored: of a usual step `called` gives the words of today, of one of the shop's own (kind 'other') what was typed.
     """
 
     id: int
@@ -47,14 +53,24 @@ class Step:
     opened_why: str | None = None
     done_by: str | None = None
 
+    @property
+    def called(self) -> Message:
+        """'Set out level 1'"""
+        return wording.step(self.kind, self.level, self.title)
+
+    @property
+    def task(self) -> Message:
+        """'set out level 1', inside a sentence"""
+        return wording.task(self.kind, self.level, self.title)
+
 
 @dataclass(frozen=True)
 class Part:
     """A part and its live piece (`code` and `state` are None without one).
 
     `lies_on` is the part that it lies on most; `under` are all that it needs under or round it, that one among them (it may
-    bridge two panels, or be let into one). `gone` is what befell the piece before this one: 'lost', 'damaged' or None. `sheet`
-    is 'S-207' or None.
+    bridge two panels, or be let into one). `gone` is what happened to the piece before this one: 'lost', 'damaged' or None.
+    `sheet` is 'S-207' or None.
     """
 
     id: int
@@ -70,6 +86,11 @@ class Part:
     under: tuple[int, ...] = ()
 
     @property
+    def called(self) -> Message:
+        """ "'A' (no. 7)", or 'no. 7' where nobody named it"""
+        return wording.part(self.number, self.name)
+
+    @property
     def needs_under(self) -> tuple[int, ...]:
         """The parts that must lie there before it is set."""
         return self.under or ((self.lies_on,) if self.lies_on else ())
@@ -82,7 +103,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Sign:
-    """A sign as the bench sees it: its state, its steps in order, its parts by id. `due` is the job's date, ISO."""
+    """A sign at the bench: its state, its steps in order, its parts by id. `due` is the job's date, ISO."""
 
     id: int
     code: str
@@ -95,6 +116,11 @@ class Sign:
     steps: tuple[Step, ...]
     parts: dict[int, Part]
 
+    @property
+    def called(self) -> str:
+        """'J-1042 A'"""
+        return f"{self.job} {self.mark}"
+
     def step(self, step: int) -> Step:
         """One of its steps by id. Raises KeyError."""
         return {own.id: own for own in self.steps}[step]
@@ -102,47 +128,10 @@ class Sign:
 
 @dataclass(frozen=True)
 class Reopened:
-    """What is to be done again: steps by id, and (step, part) ticks that no longer hold."""
+    """What must be done again: steps by id, and (step, part) ticks that no longer apply."""
 
     steps: tuple[int, ...]
     ticks: tuple[tuple[int, int], ...]
-
-
-@dataclass(frozen=True)
-class PartSetOut:
-    """A part was found to sit right (`is_right` False: it was taken up again)."""
-
-    step: int
-    part: int
-    is_right: bool
-
-
-@dataclass(frozen=True)
-class StepDone:
-    """A step was finished."""
-
-    step: int
-    title: str
-
-
-@dataclass(frozen=True)
-class LevelGlued:
-    """Pieces of a level were joined; nobody touches the sign before `until` (UTC, as stored). `overruled` is an owner's reason
-    to glue outside a limit, '' for none."""
-
-    step: int
-    glue_up: int
-    pieces: tuple[str, ...]
-    until: str
-    overruled: str = ""
-
-
-@dataclass(frozen=True)
-class GluingBegun:
-    """The cement is out: its open time runs. `step` is a gluing."""
-
-    step: int
-    cement: int
 
 
 @dataclass(frozen=True)
@@ -152,14 +141,6 @@ class CureOpened:
     step: int
     reason: str
     shut_until: str
-
-
-@dataclass(frozen=True)
-class StepAdded:
-    """An owner added a step."""
-
-    step: int
-    title: str
 
 
 @dataclass(frozen=True)
@@ -175,7 +156,7 @@ class SignChanged:
 def recipe(
     parts_by_level: dict[int, list[int]], let_in: Sequence[int] = ()
 ) -> tuple[PlannedStep, ...]:
-    """The usual steps: lay out, glue and cure each level from 1 up; then clean, polish, inspect, pack and hand over.
+    """Return the usual steps: set out, glue and cure each level from 1 up; then clean, polish, inspect, pack and hand over.
 
     A sign without a level 1 has only the last five. Each level waits for the cure of the one below. `let_in` are parts of level
     0 that fill a hole of the board: they are glued in first, as level 0.
@@ -196,9 +177,8 @@ def recipe(
             )
         cures.append(len(steps) - 1)
     everything = tuple(part for level in sorted(parts_by_level) for part in parts_by_level[level])
-    after = tuple(
-        cures
-    )  # all of them: a level done again holds back what comes at the end, not the levels above
+    # all of them: a level done again holds back what comes at the end, not the levels above
+    after = tuple(cures)
     for kind, takes in (
         ("clean", everything),
         ("polish", everything),
@@ -212,7 +192,7 @@ def recipe(
 
 
 def is_curing(step: Step, now: datetime) -> bool:
-    """True for a cure that has begun and holds its sign still; and for a gluing of which a part is glued and still cures."""
+    """True for a cure that has begun and keeps its sign still; and for a gluing of which a part is glued and still cures."""
     return (
         step.kind in ("glue", "cure")
         and step.done_at is None
@@ -229,35 +209,37 @@ def is_done(step: Step, now: datetime) -> bool:
 
 
 def undone_before(step: Step, sign: Sign, now: datetime) -> list[Step]:
-    """The steps that it waits for and that are not done yet. Nothing is set out while a part of a level that is glued cures."""
+    """Return the steps that it waits for and that are not done. Nothing is set out while a glued part of a level cures."""
     waits = [other for other in sign.steps if other.id in step.after and not is_done(other, now)]
     if step.kind == "lay out":
         waits += [other for other in sign.steps if other.kind == "glue" and is_curing(other, now)]
     return waits
 
 
-def laying_for(gluing: Step, sign: Sign) -> Step | None:
-    """The laying out that a gluing waits for; None where an owner's step took its place."""
+def setting_out_for(gluing: Step, sign: Sign) -> Step | None:
+    """Return the setting out that a gluing waits for; None where an owner's step took its place."""
     return next(
         (step for step in sign.steps if step.id in gluing.after and step.kind == "lay out"), None
     )
 
 
 def can_be_glued(gluing: Step, sign: Sign, now: datetime) -> tuple[int, ...]:
-    """The parts of a level that can be glued now: set out, in hand, not glued yet, and all that they lie on in hand.
+    """Return the parts of a level that can be glued now: set out, in hand, not glued, and all that they lie on in hand.
 
-    Others of the level may still be missing: they are glued later. Nothing, where what the laying out waits for is not done, or
-    the sign is not open.
+    Others of the level may still be missing: they are glued later. None where the setting out still waits for a step, or the
+    sign is not open.
     """
-    laying = laying_for(gluing, sign)
-    before = undone_before(gluing, sign, now) + (undone_before(laying, sign, now) if laying else [])
+    setting_out = setting_out_for(gluing, sign)
+    before = undone_before(gluing, sign, now) + (
+        undone_before(setting_out, sign, now) if setting_out else []
+    )
     if (
         is_done(gluing, now)
         or not is_allowed(gluing, sign)
-        or any(step not in (laying, gluing) for step in before)
+        or any(step not in (setting_out, gluing) for step in before)
     ):
         return ()
-    set_out = laying.ticks if laying else frozenset(gluing.parts)
+    set_out = setting_out.ticks if setting_out else frozenset(gluing.parts)
     left = set_out - gluing.ticks
     return tuple(
         part for part in gluing.parts if part in left and _lies_ready(sign.parts[part], sign)
@@ -269,7 +251,7 @@ def _lies_ready(part: Part, sign: Sign) -> bool:
 
 
 def needed(step: Step, sign: Sign) -> list[Part]:
-    """The parts that must be in hand for it: those it takes and, at a level, those that they lie on."""
+    """Return the parts that must be in hand for it: those it takes and, at a level, those that they lie on."""
     if step.kind == "cure":
         return []
     wanted = set(step.parts)
@@ -279,12 +261,12 @@ def needed(step: Step, sign: Sign) -> list[Part]:
 
 
 def missing(step: Step, sign: Sign) -> list[Part]:
-    """The parts that it needs and that are not in hand."""
+    """Return the parts that it needs and that are not in hand."""
     return [part for part in needed(step, sign) if not part.is_in_hand]
 
 
 def is_allowed(step: Step, sign: Sign) -> bool:
-    """True where the sign's state lets it be worked on: a packed sign is handed over, an open one all else.
+    """True where the sign's state allows it: a packed sign is handed over, an open one takes all other steps.
 
     A step that an owner put between packing and handing over is done on a packed sign.
     """
@@ -301,7 +283,7 @@ def is_ready(step: Step, sign: Sign, now: datetime) -> bool:
 
 
 def next_step(sign: Sign, now: datetime) -> Step | None:
-    """The step to look at: the first that can be done, else the cure under way, else the first not done."""
+    """Return the step to look at: the first that can be done, else the cure under way, else the first not done."""
     for step in sign.steps:
         if is_ready(step, sign, now):
             return step
@@ -311,14 +293,14 @@ def next_step(sign: Sign, now: datetime) -> Step | None:
 
 
 def earliest_end(sign: Sign, now: datetime, cure_hours: float = 24.0) -> datetime:
-    """When all its cures can be over at the earliest, each taking `cure_hours`; never before `now`.
+    """Return when all its cures can be over at the earliest, each taking `cure_hours`; never before `now`.
 
-    Only cures are counted: no cutting, no work at the bench. So it may well be later, but cannot be sooner.
+    Only cures are counted: no cutting, no work at the bench. So it may be later, but cannot be sooner.
     """
     ends: dict[int, datetime] = {}
     for step in sign.steps:
         end = max([now, *(ends[other] for other in step.after if other in ends)])
-        if is_curing(step, now) and step.shut_until < NO_END:
+        if is_curing(step, now) and step.shut_until is not None and step.shut_until < NO_END:
             end = max(end, step.shut_until)
         elif step.kind == "cure" and not is_done(step, now):
             end += timedelta(hours=cure_hours)
@@ -334,7 +316,7 @@ def will_be_late(sign: Sign, now: datetime, zone: tzinfo, cure_hours: float = 24
 
 
 def lying_on(part: int, parts: dict[int, Part]) -> set[int]:
-    """The part itself, all that lies on it, and on that, and so on."""
+    """Return the part itself, all that lies on it, and on that, and so on."""
     found = {part}
     while more := {other.id for other in parts.values() if found & set(other.needs_under)} - found:
         found |= more
@@ -342,10 +324,10 @@ def lying_on(part: int, parts: dict[int, Part]) -> set[int]:
 
 
 def reopened_by(part: int, sign: Sign) -> Reopened:
-    """What must be done again when a part's piece is lost, damaged or comes off, and nothing else.
+    """Return what must be done again when a part's piece is lost, damaged or comes off, and nothing else.
 
-    Its own laying out, gluing and curing and those of what lies on it; then all that waits for these. A level with
-    none of these parts stays done.
+    Its own setting out, gluing and curing and those of what lies on it; then all that waits for these. A level with none of
+    these parts stays done.
     """
     touched = lying_on(part, sign.parts)
     steps = {step.id for step in sign.steps if touched & set(step.parts)}
@@ -363,15 +345,16 @@ def reopened_by(part: int, sign: Sign) -> Reopened:
 
 
 def place_for(after: Step | None, sign: Sign, now: datetime) -> tuple[Step, ...]:
-    """The steps that a new step put after `after` (None: at the start) holds back from now on.
+    """Return the steps that a new step put after `after` (None: at the start) holds back from now on.
 
     Raises Conflict where one of them has begun, or where the new step would come between a glue-up and its cure.
     """
-    if after is not None and after.kind in ("glue", "hand over"):
-        next_one = "the cure" if after.kind == "glue" else "a step before it"
-        raise Conflict(f"Nothing fits after '{after.title}': put the new step after {next_one}.")
+    if after is not None and after.kind == "glue":
+        raise Conflict(wording.nothing_after_gluing(after.called))
+    if after is not None and after.kind == "hand over":
+        raise Conflict(wording.nothing_after_the_last(after.called))
     held = [step for step in sign.steps if (after.id in step.after if after else not step.after)]
     for step in held:
         if is_done(step, now) or step.shut_until or step.ticks:
-            raise Conflict(f"'{step.title}' has begun: put the new step after it.")
+            raise Conflict(wording.has_begun(step.called))
     return tuple(held)

@@ -1,38 +1,77 @@
-"""The glue panel: in which order and groups a level is glued, with what, and what stands against it.
+"""The glue panel: in which order and groups a level is glued, with what, and what is against it.
 
-Owns how the form is filled and what is said beside it. What is glued is written by the Bench (`bench.glue`); the rules are
-in the domain. What a person has put into the form comes with every request, so that nothing typed is lost.
+What is glued is written by the Bench (`bench.glue`). What a person has put into the form comes with every request, so that
+nothing typed is lost.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
-from flask import Blueprint, Response, request
+from flask import Blueprint, request
+from flask.typing import ResponseReturnValue
 
 from ...actions.unit_of_work import moment, stamp
 from ...domain import codes
-from ...domain.bench import bench as wording
-from ...domain.bench import bonds, climate, gluing, masking
+from ...domain.bench import bonds, climate, gluing
 from ...domain.bench import steps as rules
 from ...domain.bench.cements import Batch, Cement, broken_limits
 from ...domain.bench.gluing import Pace, Placed
-from ...domain.bench.steps import Part, Sign, Step
+from ...domain.bench.steps import Sign, Step
 from ...domain.errors import Refused
-from ...domain.outlines import Outline
-from ...domain.settings import number
+from ...domain.fields import read_number
 from ...store import bench, cements, jobs
 from ...store import gluing as store
 from ...store.db import Connection
+from ...wording import bench as bench_wording
+from ...wording import cements as cement_wording
+from ...wording import climate as climate_wording
+from ...wording import gluing as wording
+from ...wording.message import Message, first_few, joined
 from ..page import NOT_OURS, current_actor, current_settings, fragment, local_now, snapshot, whole
 from ..pictures.sign_pictures import shape_of
-from . import gluing_words as words
 from .climate import ClimateFields, fields_now
-from .gluing_words import Chip, Group, Running
+from .film import film_at, outlines_of
+
+MOST_NAMES = 12  # of a group's parts in its heading
+MOST_CROSSED = 2  # arms over wet glue that are named
+MM2_PER_CM2 = 100.0
+SLACK = 1e-9  # a group that fills a minute exactly takes no further one
 
 pages = Blueprint("gluing", __name__)
+
+
+@dataclass(frozen=True)
+class Chip:
+    """A part to be glued: `turn` is its place in the order."""
+
+    part: int
+    turn: int
+    name: str
+    is_chosen: bool
+
+
+@dataclass(frozen=True)
+class Group:
+    """A run of parts that is glued within one open time. `is_open`: it is shown with its parts."""
+
+    words: Message
+    chips: tuple[Chip, ...]
+    is_open: bool
+
+
+@dataclass(frozen=True)
+class Running:
+    """An open time that runs: `until` is its end as stored, '' where the cement's is not known; `now` the server's clock."""
+
+    words: Message
+    since: Message
+    until: str
+    now: str
+    is_over: bool
 
 
 @dataclass(frozen=True)
@@ -41,16 +80,16 @@ class CementChoice:
 
     id: int
     name: str
-    limits: str
+    limits: Message
     is_chosen: bool
 
 
 @dataclass(frozen=True)
 class BatchChoice:
-    """A batch that the shop has; `note` says until when it is good."""
+    """A batch that the shop has; `note` says until when it is good, where the tin does."""
 
     batch: str
-    note: str
+    note: Message | None
     is_chosen: bool
 
 
@@ -59,7 +98,7 @@ class Other:
     """Another sign's gluing that can be done in the same session: all its `parts` that are set out."""
 
     step: int
-    words: str
+    words: Message
     parts: tuple[int, ...]
     is_chosen: bool
 
@@ -83,7 +122,7 @@ class Typed:
 class Session:
     """A glue-up as it is planned: `chosen` are the parts of this sign now, `others` further signs, all in order.
 
-    `grouped_for` names what the groups hang on: with another cement, or from another side, the chosen group is another one.
+    `grouped_for` names what the groups depend on: with another cement, or from another side, the chosen group is another one.
     """
 
     in_order: tuple[int, ...]
@@ -97,7 +136,7 @@ class Session:
 
     @property
     def rest(self) -> tuple[int, ...]:
-        """What is left for later."""
+        """The parts that are left for later."""
         return tuple(part for part in self.in_order if part not in self.chosen)
 
     @property
@@ -114,7 +153,7 @@ class Session:
 @dataclass(frozen=True)
 class GlueForm:
     """All that the panel shows. `numbers` is the order by part, for the drawing; `problems` are broken limits, `cautions`
-    what is awkward; `has_thermometer`: a button reads how warm it is; `near` is where the assembler stands."""
+    what is awkward; `has_thermometer`: a button reads it; `near` is where the assembler stands."""
 
     code: str
     step: int
@@ -122,17 +161,17 @@ class GlueForm:
     is_owner: bool
     running: Running | None
     groups: tuple[Group, ...]
-    glued: str
-    pace: str
-    need: str
-    film: tuple[str, ...]
-    cautions: tuple[str, ...]
-    problems: tuple[str, ...]
+    glued: Message | None
+    pace: Message
+    need: Message
+    film: tuple[Message, ...]
+    cautions: tuple[Message, ...]
+    problems: tuple[Message, ...]
     cements: tuple[CementChoice, ...]
     batches: tuple[BatchChoice, ...]
     others: tuple[Other, ...]
     near: str
-    near_choices: tuple[tuple[str, str], ...]
+    near_choices: tuple[tuple[str, Message], ...]
     typed: Typed
     has_thermometer: bool
     grouped_for: str
@@ -141,14 +180,14 @@ class GlueForm:
 
 @dataclass(frozen=True)
 class Panel:
-    """The form by itself, as it is sent again after each change."""
+    """The form alone, as it is sent again after each change."""
 
     glue: GlueForm
 
 
 @pages.get("/bench/<code>/gluing")
-def look(code: str) -> Response:
-    """The form's fields again, worked out for what has been chosen and typed so far."""
+def look(code: str) -> ResponseReturnValue:
+    """Answer with the form's fields, worked out for what has been chosen and typed so far."""
     with snapshot() as db:
         stored, now = jobs.sign_by_code(db, codes.parse(code)), local_now()
         sign = bench.sign_of(db, stored.id)
@@ -160,9 +199,9 @@ def look(code: str) -> Response:
 
 
 def glue_form(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, now: datetime) -> GlueForm:
-    """The form for the gluing `step` of a sign, with what was typed in this request."""
+    """Return the form for the gluing `step` of a sign, with what was typed in this request."""
     typed, known = _typed(db, step), cements.in_use(db)
-    cement = next((one for one in known if one.id == typed.cement), None)
+    cement = next((cement for cement in known if cement.id == typed.cement), None)
     session = _session(db, stored, sign, step, typed, cement, now)
     batches = cements.batches(db, cement.id) if cement else []
     turns = {part: turn for turn, part in enumerate(session.in_order, len(step.ticks) + 1)}
@@ -174,20 +213,20 @@ def glue_form(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, now: da
         is_owner=by.holds("owner"),
         running=_running(db, step, now),
         groups=_groups(session, sign, turns),
-        glued=words.glued(len(step.ticks), len(step.parts)),
-        pace=words.pace(session.pace),
+        glued=wording.glued_so_far(len(step.ticks), len(step.parts)) if step.ticks else None,
+        pace=_pace(session.pace),
         need=_need(db, sign, session),
         film=film_at(db, sign, step, cement),
         cautions=_cautions(db, sign, step, session, now),
         problems=_problems(cement, typed, batches, now),
         cements=tuple(
-            CementChoice(one.id, one.name, words.limits(one), one.id == typed.cement)
-            for one in known
+            CementChoice(choice.id, choice.name, _limits(choice), choice.id == typed.cement)
+            for choice in known
         ),
         batches=_batch_choices(batches, typed, now),
         others=session.others,
         near=session.near,
-        near_choices=words.NEAR,
+        near_choices=tuple((near, wording.near(near)) for near in gluing.NEAR),
         typed=typed,
         has_thermometer=bool(current_settings().thermometer),
         grouped_for=session.grouped_for,
@@ -199,14 +238,12 @@ def glue_form(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, now: da
 
 
 def _typed(db: Connection, step: Step) -> Typed:
-    """What the request says of this form; without it what the last glue-up and the last reading suggest."""
+    """Return what the request says of this form; without it what the last glue-up and the last reading suggest."""
     form = request.values
     if form.get("gluing") != str(step.id):
         return _suggested(db, step)
     chosen = frozenset(part for part in map(whole, form.getlist("part")) if part is not None)
-    was_glued = bool(
-        chosen & step.ticks
-    )  # the answer to a glue-up: the next group is another choice
+    was_glued = bool(chosen & step.ticks)  # the answer to a glue-up: the next group is another choice
     near = form.get("near", "")
     return Typed(
         near if near in gluing.NEAR else "",
@@ -222,7 +259,7 @@ def _typed(db: Connection, step: Step) -> Typed:
 
 
 def _climate(db: Connection) -> ClimateFields:
-    """How warm and damp it is: as typed, or as the gauge shows where that was asked for, by the panel's own button."""
+    """Return temperature and humidity as typed, or as the thermometer shows where the panel's own button asked for that."""
     typed = ClimateFields(
         request.values.get("temperature", ""), request.values.get("humidity", ""), None, False
     )
@@ -237,7 +274,7 @@ def _climate(db: Connection) -> ClimateFields:
 
 
 def _suggested(db: Connection, step: Step) -> Typed:
-    """As the level was glued so far; a level that is not begun, as the shop glued last."""
+    """Return the level's last glue-up; of a level that is not begun, the shop's last one."""
     last, known = (
         bench.last_glue_up(db, tuple(step.ticks)) or bench.last_glue_up(db),
         cements.in_use(db),
@@ -292,62 +329,101 @@ def _placed(db: Connection, sign: Sign, parts: Sequence[int]) -> list[Placed]:
 
 
 def _groups(session: Session, sign: Sign, turns: Mapping[int, int]) -> tuple[Group, ...]:
-    made = []
+    groups, of = [], len(session.groups)
     for place, parts in enumerate(session.groups, 1):
         chips = tuple(
-            Chip(part, turns[part], _called(sign.parts[part]), part in session.chosen)
-            for part in parts
+            Chip(part, turns[part], _short(sign, part), part in session.chosen) for part in parts
         )
-        head = words.group(
-            place, len(session.groups), chips, session.pace.minutes_a_part, session.open_min
-        )
-        made.append(Group(head, chips, place == 1 or any(chip.is_chosen for chip in chips)))
-    return tuple(made)
+        time = _time(len(chips), session.pace.minutes_a_part)
+        if of > 1:
+            names = " ".join(chip.name for chip in chips[:MOST_NAMES])
+            names += " …" if len(chips) > MOST_NAMES else ""
+            heading = wording.group(place, of, names, time, session.open_min)
+        else:
+            heading = wording.only_group(len(chips), time, session.open_min)
+        groups.append(Group(heading, chips, place == 1 or any(chip.is_chosen for chip in chips)))
+    return tuple(groups)
 
 
-def _called(part: Part) -> str:
-    return part.name or f"no. {part.number}"
+def _short(sign: Sign, part: int) -> str:
+    return str(bench_wording.short_part(sign.parts[part].number, sign.parts[part].name))
+
+
+def _time(parts: int, minutes_a_part: float) -> Message:
+    minutes = parts * minutes_a_part
+    return wording.time(0 if minutes < 1 else math.ceil(minutes - SLACK))
+
+
+def _pace(pace: Pace) -> Message:
+    """Say how long a part takes, and where that figure comes from."""
+    minutes = float(f"{pace.minutes_a_part:.2g}")
+    if pace.sessions:
+        parts, glue_ups = wording.part_count(pace.parts), wording.glue_up_count(pace.sessions)
+        message = wording.measured_pace(minutes, parts, glue_ups)
+    else:
+        message = wording.usual_pace(minutes)
+    return joined([message, wording.left_out(pace.left_out) if pace.left_out else None])
 
 
 def _others(db: Connection, sign: Sign, typed: Typed, now: datetime) -> tuple[Other, ...]:
-    found = []
+    others = []
     for other in bench.benches(db):
         for step in other.steps if other.id != sign.id else ():
             if step.kind == "glue" and (can := rules.can_be_glued(step, other, now)):
-                title = f"{other.job} {other.mark}, {step.title[0].lower()}{step.title[1:]}"
-                found.append(Other(step.id, title, can, step.id in typed.steps))
-    return tuple(found)
+                title = bench_wording.task_of_sign(other.called, step.task)
+                others.append(Other(step.id, title, can, step.id in typed.steps))
+    return tuple(others)
 
 
 def _running(db: Connection, step: Step, now: datetime) -> Running | None:
-    """The open time that runs, where somebody pressed Begin."""
+    """Return the open time that runs, where somebody pressed Begin."""
     under_way = bench.gluing_since(db, step.id)
     if under_way is None:
         return None
     cement, began = cements.cement(db, under_way[0]), moment(under_way[1])
-    end, since = began + timedelta(minutes=cement.open_min), wording.clock(began, now, now.tzinfo)
+    end = began + timedelta(minutes=cement.open_min)
     is_known = cement.open_min > 0
     is_over = is_known and end <= now
-    said = words.running(cement.name, since, is_known=is_known, is_over=is_over)
-    return Running(said, since, stamp(end) if is_known else "", stamp(now), is_over)
+    if not is_known:
+        message = wording.open_time_unknown(cement.name, began)
+    elif is_over:
+        message = wording.open_time_over(cement.name, began)
+    else:
+        message = wording.open_since(cement.name, began)
+    return Running(message, wording.since(began), stamp(end) if is_known else "", stamp(now), is_over)
 
 
-# What is needed, and what stands against it. --------------------------------------------------------------------------
+# What is needed, and what is against it. ------------------------------------------------------------------------------
 
 
-def _need(db: Connection, sign: Sign, session: Session) -> str:
+def _limits(cement: Cement) -> Message:
+    limits = cement_wording.limits(
+        cement.coldest_c, cement.warmest_c, cement.driest_percent, cement.dampest_percent
+    )
+    return cement_wording.with_open_time(limits, cement.open_min) if cement.open_min else limits
+
+
+def _need(db: Connection, sign: Sign, session: Session) -> Message:
+    """Say how much cement the chosen parts need."""
     area, cement = _area(db, sign, session.chosen), session.cement
     area += sum(
         _area(db, bench.sign_of_step(db, other.step), other.parts) for other in session.joining
     )
+    joint = wording.joint(0 if area < MM2_PER_CM2 else round(area / MM2_PER_CM2))
+    if cement is None:
+        return wording.joint_only(joint)
+    if cement.kind == "tape":
+        return wording.joint_taped(joint)
     spare = current_settings().cement_spare_share
-    return words.need(
-        area, bonds.cement_ml(area, cement.ml_per_m2, spare) if cement else None, spare, cement
-    )
+    ml = bonds.cement_ml(area, cement.ml_per_m2, spare)
+    if ml is None:
+        return wording.need_unknown(joint, cement.name)
+    amount = wording.amount(0 if ml < 1 else math.ceil(ml))
+    return wording.need(joint, amount, cement.name, spare)
 
 
 def _area(db: Connection, sign: Sign, parts: Sequence[int]) -> float:
-    outlines, thick = _outlines(db, sign), store.thicknesses(db, sign.id)
+    outlines, thick = outlines_of(db, sign), store.thicknesses(db, sign.id)
     joints = []
     for part in parts:
         under = tuple(outlines[lower] for lower in sign.parts[part].needs_under)
@@ -355,62 +431,53 @@ def _area(db: Connection, sign: Sign, parts: Sequence[int]) -> float:
     return sum(bonds.bond_areas(joints).values())
 
 
-def _outlines(db: Connection, sign: Sign) -> dict[int, Outline]:
-    return {part.part: part.outline for part in shape_of(db, sign.id).parts}
-
-
-def film_at(
-    db: Connection, sign: Sign, step: Step, cement: Cement | None = None
-) -> tuple[str, ...]:
-    """What to do with the masking film at a step of a sign, one sentence each; of any kind of step."""
-    left = [
-        part for part in sign.parts.values() if step.kind != "glue" or part.id not in step.ticks
-    ]
-    faces = masking.faces(left, _outlines(db, sign))
-    return masking.film_for(step.kind, step.level, faces, cement.kind if cement else "solvent")
-
-
 def _cautions(
     db: Connection, sign: Sign, step: Step, session: Session, now: datetime
-) -> tuple[str, ...]:
-    """What is awkward of this choice: it does not fit the open time, or an arm would cross wet glue."""
-    each, count = (
-        session.pace.minutes_a_part,
-        len(session.chosen) + sum(len(other.parts) for other in session.joining),
-    )
-    time = gluing.too_slow(each, session.open_min) or words.too_long(count, each, session.open_min)
+) -> tuple[Message, ...]:
+    """Return what is awkward of this choice: it does not fit the open time, or an arm would cross wet glue."""
+    each = session.pace.minutes_a_part
+    count = len(session.chosen) + sum(len(other.parts) for other in session.joining)
+    time = gluing.too_slow(each, session.open_min)
+    if time is None and session.open_min and count * each > session.open_min + SLACK:
+        time = wording.too_long(count, _time(count, each), session.open_min)
     wet = tuple(step.ticks) if rules.is_curing(step, now) else ()
     placed = _placed(db, sign, (*wet, *session.in_order))
     crossed = gluing.reaches_over((*wet, *session.chosen, *session.rest), placed, session.near)
-    names = {part.id: wording.called(part) for part in sign.parts.values()}
-    return tuple(said for said in (time, words.reached_over(crossed, names, set(wet))) if said)
+    pairs = [
+        (wording.over_just_glued if other in wet else wording.over)(
+            sign.parts[part].called, sign.parts[other].called
+        )
+        for part, other in crossed
+    ]
+    wet_glue = wording.reached_over(first_few(pairs, MOST_CROSSED)) if pairs else None
+    return tuple(caution for caution in (time, wet_glue) if caution)
 
 
 def _problems(
     cement: Cement | None, typed: Typed, batches: Sequence[Batch], now: datetime
-) -> tuple[str, ...]:
-    """The limits that are broken, as far as what was typed tells."""
+) -> tuple[Message, ...]:
+    """Return the limits that are broken, as far as what was typed tells."""
     if cement is None:
         return ()
-    batch = typed.batch.strip() or typed.known_batch
-    expires = next((one.expires for one in batches if one.batch == batch), None)
-    celsius, humidity = _celsius(typed.climate.temperature), _figure(typed.climate.humidity, 0, 100)
+    tin = typed.batch.strip() or typed.known_batch
+    expires = next((batch.expires for batch in batches if batch.batch == tin), None)
+    celsius, humidity = _celsius(typed.climate.temperature), _percent(typed.climate.humidity)
     warm = cement.reference_c if celsius is None else celsius
     return tuple(broken_limits(cement, warm, humidity, expires, now.date()))
 
 
 def _celsius(text: str) -> float | None:
-    """The same for the temperature."""
+    """Return the temperature typed; None for nothing, and for what the glue-up itself will refuse."""
     try:
         return climate.celsius(text)
     except Refused:
         return None
 
 
-def _figure(text: str, least: float, most: float) -> float | None:
-    """What was typed; None for nothing, and for what the glue-up itself will refuse."""
+def _percent(text: str) -> float | None:
+    """Return the humidity typed; None for nothing, and for what the glue-up itself will refuse."""
     try:
-        return number(text.strip(), "It", least, most)
+        return read_number(text.strip(), climate_wording.humidity(), 0, 100)
     except Refused:
         return None
 
@@ -418,14 +485,20 @@ def _figure(text: str, least: float, most: float) -> float | None:
 def _batch_choices(
     batches: Sequence[Batch], typed: Typed, now: datetime
 ) -> tuple[BatchChoice, ...]:
-    """The batches of the chosen cement that are not used up."""
+    """Return the batches of the chosen cement that are not used up; of another cement its first good one is chosen."""
     left = [batch for batch in batches if not batch.is_used_up]
     today = now.date()
-    good = [one.batch for one in left if not one.is_expired(today)]
-    is_named = typed.batch.strip() or typed.known_batch in [one.batch for one in left]
-    chosen = (
-        typed.known_batch if is_named else next(iter(good), None)
-    )  # of another cement: its first good one
+    good = [batch.batch for batch in left if not batch.is_expired(today)]
+    is_named = typed.batch.strip() or typed.known_batch in [batch.batch for batch in left]
+    chosen = typed.known_batch if is_named else next(iter(good), None)
     return tuple(
-        BatchChoice(one.batch, words.good_until(one, today), one.batch == chosen) for one in left
+        BatchChoice(batch.batch, _good_until(batch, today), batch.batch == chosen) for batch in left
     )
+
+
+def _good_until(batch: Batch, today: date) -> Message | None:
+    if batch.expires is None:
+        return None
+    is_expired = batch.is_expired(today)
+    note = cement_wording.expired_on if is_expired else cement_wording.good_until
+    return note(batch.expires, str(batch.expires.year))

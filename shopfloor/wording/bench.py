@@ -1,0 +1,611 @@
+"""The bench: steps, what a sign waits on, its headline, setting out, finishing, holding and cancelling a sign."""
+
+from __future__ import annotations
+
+from .message import Code, Message, Messages, Soon, message, ngettext
+from .message import gettext as _
+
+# Parts. -----------------------------------------------------------------------------------------
+
+
+@message
+def part(number: int, name: str) -> str:
+    """'A' (no. 7), or no. 7 where nobody named it."""
+    if name in ("", f"no. {number}"):
+        return _("no. {number}")
+    return _("'{name}' (no. {number})")
+
+
+@message
+def short_part(number: int, name: str) -> str:
+    """A part where there is little room."""
+    return _("{name}") if name else _("no. {number}")
+
+
+@message
+def parts(parts: Messages) -> str:
+    """Several parts by name."""
+    return _("{parts}")
+
+
+# Steps. -----------------------------------------------------------------------------------------
+
+
+@message
+def step(kind: str, level: int | None, title: str) -> str:
+    """The title of a step; `title` is what somebody typed for one of the shop's own."""
+    match kind:
+        case "lay out":
+            return _("Set out level {level}")
+        case "glue":
+            return _("Glue level {level}")
+        case "cure":
+            return _("Cure level {level}")
+        case "clean":
+            return _("Clean")
+        case "polish":
+            return _("Polish")
+        case "inspect":
+            return _("Inspect")
+        case "pack":
+            return _("Pack")
+        case "hand over":
+            return _("Hand over")
+    return _("{title}")
+
+
+@message
+def task(kind: str, level: int | None, title: str) -> str:
+    """A step inside a sentence: 'Next: set out level 1.'"""
+    match kind:
+        case "lay out":
+            return _("set out level {level}")
+        case "glue":
+            return _("glue level {level}")
+        case "cure":
+            return _("cure level {level}")
+        case "clean":
+            return _("clean")
+        case "polish":
+            return _("polish")
+        case "inspect":
+            return _("inspect")
+        case "pack":
+            return _("pack")
+        case "hand over":
+            return _("hand over")
+    return _("{title}")
+
+
+@message
+def task_of_sign(sign: str, task: Message) -> str:
+    return _("{sign}, {task}")
+
+
+@message
+def step_is_done(step: Message) -> str:
+    return _("{step}: done")
+
+
+@message
+def step_is_waiting_on(step: Message) -> str:
+    return _("{step} is waiting on")
+
+
+@message
+def set_out_so_far(count: int, of: int) -> str:
+    return _("{count} of {of} set out")
+
+
+@message
+def glued_so_far(count: int, of: int) -> str:
+    return _("{count} of {of} glued")
+
+
+@message
+def to_come(count: int) -> str:
+    return _("{count} to come")
+
+
+@message
+def done_by(at: Soon, by: str) -> str:
+    return _("{at}, {by}")
+
+
+@message
+def cured(at: Soon) -> str:
+    return _("cured {at}")
+
+
+@message
+def opened_early_by(by: str, why: str) -> str:
+    return _("opened early by {by}: {why}")
+
+
+@message
+def until(end: Soon | None) -> str:
+    """The end of a cure; None where it is paused."""
+    return _("cure paused: too cold") if end is None else _("until {end}")
+
+
+@message
+def note_until(note: Message, until: Message) -> str:
+    return _("{note}, {until}")
+
+
+# What a sign waits on. --------------------------------------------------------------------------
+
+
+@message
+def its_recut(code: Code) -> str:
+    """The recut of a piece, at the beginning of a sentence."""
+    return _("Its recut {code}")
+
+
+@message
+def part_lost(part: Message) -> str:
+    return _("{part} is lost.")
+
+
+@message
+def part_damaged(part: Message) -> str:
+    return _("{part} is damaged.")
+
+
+@message
+def wait_for_a_sheet(parts: Message, count: int) -> str:
+    return ngettext("{parts} waits for a sheet.", "{parts} wait for a sheet.", count)
+
+
+@message
+def on_a_sheet(parts: Message, count: int, sheet: str, sheet_state: str) -> str:
+    match sheet_state:
+        case "planned":
+            return ngettext(
+                "{parts} is on sheet {sheet}, not started yet.",
+                "{parts} are on sheet {sheet}, not started yet.",
+                count,
+            )
+        case "cutting":
+            return ngettext(
+                "{parts} is on sheet {sheet}, on the router now.",
+                "{parts} are on sheet {sheet}, on the router now.",
+                count,
+            )
+        case "off the table":
+            return ngettext(
+                "{parts} is on sheet {sheet}, off the table and not marked yet.",
+                "{parts} are on sheet {sheet}, off the table and not marked yet.",
+                count,
+            )
+    return ngettext("{parts} is on sheet {sheet}.", "{parts} are on sheet {sheet}.", count)
+
+
+@message
+def have_tabs(parts: Message, count: int) -> str:
+    return ngettext(
+        "{parts} is cut. Its tabs must be trimmed.",
+        "{parts} are cut. Their tabs must be trimmed.",
+        count,
+    )
+
+
+@message
+def have_no_piece(parts: Message, count: int) -> str:
+    return ngettext("{parts} has no piece.", "{parts} have no piece.", count)
+
+
+@message
+def more_like_these(count: int) -> str:
+    return _("And {count} more like these.")
+
+
+@message
+def and_more(count: int) -> str:
+    return _("And {count} more.")
+
+
+@message
+def sign_is(state: str) -> str:
+    return {
+        "on hold": _("The sign is on hold."),
+        "handed over": _("The sign is handed over."),
+        "cancelled": _("The sign is cancelled."),
+        "packed": _("The sign is packed."),
+    }[state]
+
+
+@message
+def not_done_yet(step: Message) -> str:
+    return _("'{step}' is not done yet.")
+
+
+@message
+def level_cures(level: int | None, end: Soon | None) -> str:
+    """`end` is None where the cure is paused."""
+    if end is None:
+        return _("The cure of level {level} is paused: too cold.")
+    return _("Level {level} cures until {end}.")
+
+
+@message
+def must_wait(step: Message) -> str:
+    return _("'{step}' must wait.")
+
+
+@message
+def not_its_turn() -> str:
+    return _("It is not this step's turn.")
+
+
+@message
+def must_be_reopened(state: str) -> str:
+    return {
+        "packed": _("The sign is packed. An owner must reopen it first."),
+        "handed over": _("The sign is handed over. An owner must reopen it first."),
+        "cancelled": _("The sign is cancelled. An owner must reopen it first."),
+    }[state]
+
+
+@message
+def not_yet() -> str:
+    return _("Not yet.")
+
+
+# Headlines. -------------------------------------------------------------------------------------
+
+
+@message
+def state(state: str) -> str:
+    """The state of a sign as a headline."""
+    return {
+        "open": _("Open"),
+        "on hold": _("On hold"),
+        "packed": _("Packed"),
+        "handed over": _("Handed over"),
+        "cancelled": _("Cancelled"),
+    }[state]
+
+
+@message
+def hand_it_over() -> str:
+    return _("Hand it over")
+
+
+@message
+def all_done() -> str:
+    return _("All steps are done")
+
+
+@message
+def ready_for(title: str) -> str:
+    """A step of the shop's own can be done."""
+    return _("Ready: {title}")
+
+
+@message
+def ready_to(task: Message) -> str:
+    return _("Ready to {task}")
+
+
+@message
+def curing(end: Soon | None) -> str:
+    """`end` is None where the cure is paused."""
+    return _("Cure paused: too cold") if end is None else _("Curing until {end}")
+
+
+@message
+def waiting(task: Message) -> str:
+    return _("Waiting: {task}")
+
+
+@message
+def waiting_on_part(who: Message, part: Message) -> str:
+    return _("{who} is waiting on {part}")
+
+
+@message
+def waiting_on_parts(who: Message, count: int) -> str:
+    return _("{who} is waiting on {count} parts")
+
+
+@message
+def level(level: int) -> str:
+    return _("Level {level}")
+
+
+@message
+def glue_the_rest(count: int, of: int, rest: Message) -> str:
+    return _("{count} of {of} glued. Now glue {rest}.")
+
+
+@message
+def all_set_out(count: int) -> str:
+    return ngettext("The part is set out.", "All {count} parts are set out.", count)
+
+
+@message
+def missing_further_up(count: int, of: int) -> str:
+    return ngettext(
+        "{count} of {of} parts is still to come, further up.",
+        "{count} of {of} parts are still to come, further up.",
+        count,
+    )
+
+
+@message
+def all_in_hand(count: int) -> str:
+    return ngettext("The piece is in hand.", "All {count} pieces are in hand.", count)
+
+
+@message
+def do_not_move() -> str:
+    return _("Do not move it.")
+
+
+@message
+def otherwise_do_not_move() -> str:
+    return _("Otherwise do not move it.")
+
+
+@message
+def can_be_glued_now(parts: Message) -> str:
+    return _("{parts} can be glued now.")
+
+
+@message
+def then_set_out_and_glue(parts: Message) -> str:
+    return _("Then: set out and glue {parts}.")
+
+
+@message
+def then(task: Message) -> str:
+    return _("Then: {task}.")
+
+
+@message
+def of_signs(marks: Messages, headline: Message) -> str:
+    """A headline that several signs of a job share."""
+    return _("{marks}: {headline}")
+
+
+# Setting out. -----------------------------------------------------------------------------------
+
+
+@message
+def already_set_out(part: Message) -> str:
+    return _("{part} is already set out.")
+
+
+@message
+def part_ok(part: Message) -> str:
+    return _("{part}: OK.")
+
+
+@message
+def set_out_again(part: Message) -> str:
+    return _("{part} must be set out again.")
+
+
+@message
+def not_set_out(part: Message) -> str:
+    return _("{part} is not set out. There is nothing to do.")
+
+
+@message
+def glued_already_mark_came_off(part: Message) -> str:
+    return _("{part} is already glued. If it is loose, mark its piece “came off”.")
+
+
+@message
+def not_in_this_step() -> str:
+    return _("That part is not set out in this step. Load the sign again.")
+
+
+@message
+def measured_off() -> str:
+    return _("It was measured and is off its place.")
+
+
+@message
+def parts_measured_off(parts: Message, count: int) -> str:
+    return ngettext(
+        "{parts} was measured off its place. Move it, then tap or measure it again.",
+        "{parts} were measured off their places. Move them, then tap or measure them again.",
+        count,
+    )
+
+
+@message
+def left_as_they_are(parts: Message) -> str:
+    return _("Left as they are: {parts}.")
+
+
+@message
+def are_set_out(count: int, of: int) -> str:
+    return _("{count} of {of} set out.")
+
+
+@message
+def level_is_set_out(level: int | None, sign: str) -> str:
+    return _("Level {level} of {sign} is set out. Glue it.")
+
+
+# Finishing and adding steps. --------------------------------------------------------------------
+
+
+@message
+def not_by_button(kind: str) -> str:
+    return {
+        "lay out": _(
+            "Tap each part when it is in position. The last tap finishes the setting out."
+        ),
+        "glue": _("Write down the glue-up. That finishes the gluing."),
+        "cure": _("A cure ends automatically. An owner may open it early with a reason."),
+    }[kind]
+
+
+@message
+def step_of_sign_done_already(step: Message, sign: str) -> str:
+    return _("'{step}' of {sign} is already done.")
+
+
+@message
+def finished(kind: str, sign: str, step: Message) -> str:
+    match kind:
+        case "clean":
+            return _("{sign} is clean.")
+        case "polish":
+            return _("{sign} is polished.")
+        case "inspect":
+            return _("{sign} is inspected.")
+        case "pack":
+            return _("{sign} is packed.")
+        case "hand over":
+            return _("{sign} is handed over.")
+    return _("'{step}' of {sign} is done.")
+
+
+@message
+def next_task(task: Message) -> str:
+    return _("Next: {task}.")
+
+
+@message
+def name_the_step() -> str:
+    return _("Name the step in 2 to 60 letters, such as 'drill for stand-offs'.")
+
+
+@message
+def step_of_another_sign() -> str:
+    return _("That step is of another sign. Load the sign again.")
+
+
+@message
+def step_added(title: str, sign: str, after: Message | None) -> str:
+    if after is None:
+        return _("'{title}' is added to {sign} at the start.")
+    return _("'{title}' is added to {sign} after '{after}'.")
+
+
+@message
+def nothing_after_gluing(step: Message) -> str:
+    return _("Nothing fits after '{step}'. Put the new step after the cure.")
+
+
+@message
+def nothing_after_the_last(step: Message) -> str:
+    return _("Nothing fits after '{step}'. Put the new step before it.")
+
+
+@message
+def has_begun(step: Message) -> str:
+    return _("'{step}' has begun. Put the new step after it.")
+
+
+@message
+def give_a_reason() -> str:
+    return _("Give the reason in 3 to 200 letters. The ledger keeps it.")
+
+
+@message
+def no_such_sign() -> str:
+    return _("There is no such sign. Look it up on the Floor or in Jobs.")
+
+
+@message
+def no_such_step() -> str:
+    return _("There is no such step. Load the Bench again.")
+
+
+# A whole sign. ----------------------------------------------------------------------------------
+
+
+@message
+def already_in_state(sign: str, state: str) -> str:
+    return {
+        "open": _("{sign} is already open."),
+        "on hold": _("{sign} is already on hold."),
+        "cancelled": _("{sign} is already cancelled."),
+    }[state]
+
+
+@message
+def cannot_hold(sign: str, state: str) -> str:
+    return {
+        "packed": _("{sign} is packed. Only an open sign is put on hold."),
+        "handed over": _("{sign} is handed over. Only an open sign is put on hold."),
+        "cancelled": _("{sign} is cancelled. Only an open sign is put on hold."),
+    }[state]
+
+
+@message
+def held(sign: str, why: str) -> str:
+    if why:
+        return _("{sign} is on hold ({why}). Resume it to go on.")
+    return _("{sign} is on hold. Resume it to go on.")
+
+
+@message
+def cannot_resume(sign: str, state: str) -> str:
+    return {
+        "packed": _("{sign} is packed. An owner must reopen it."),
+        "handed over": _("{sign} is handed over. An owner must reopen it."),
+        "cancelled": _("{sign} is cancelled. An owner must reopen it."),
+    }[state]
+
+
+@message
+def resumed(sign: str) -> str:
+    return _("{sign} goes on.")
+
+
+@message
+def cannot_cancel(sign: str) -> str:
+    return _("{sign} is handed over. It can no longer be cancelled.")
+
+
+@message
+def cancelled(sign: str, why: str, not_needed: int, spare: int, glued: int) -> str:
+    if glued:
+        return _(
+            "{sign} is cancelled ({why}): {not_needed} not needed, {spare} spare, {glued} glued together."
+        )
+    return _("{sign} is cancelled ({why}): {not_needed} not needed, {spare} spare.")
+
+
+@message
+def nothing_to_reopen(sign: str, state: str) -> str:
+    if state == "on hold":
+        return _("{sign} is on hold. There is nothing to reopen.")
+    return _("{sign} is open. There is nothing to reopen.")
+
+
+@message
+def reopened(sign: str, why: str) -> str:
+    return _("{sign} is open again: {why}.")
+
+
+@message
+def new_pieces_wait(count: int) -> str:
+    return ngettext(
+        "{count} new piece waits for a sheet.", "{count} new pieces wait for a sheet.", count
+    )
+
+
+@message
+def choose_what_to_do() -> str:
+    return _("Choose what to do with the sign. Load the page again.")
+
+
+# What happened to a piece. ----------------------------------------------------------------------
+
+
+@message
+def mishap(mark: str, cause: str) -> str:
+    """A button; `cause` is its stored word."""
+    return {
+        "lost": _("Lost: {cause}"),
+        "damaged": _("Damaged: {cause}"),
+        "came off": _("Came off whole"),
+    }[mark]
