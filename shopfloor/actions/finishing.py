@@ -8,14 +8,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from .. import photos
-from ..domain.bench import bench as bench_words
 from ..domain.bench import finishing as rules
 from ..domain.bench.steps import Sign, Step, is_done
+from ..domain.bench.waiting import must_be_ready
 from ..domain.errors import Conflict, NotAllowed, Refused
 from ..store import bench
 from ..store import finishing as store
 from ..wording import finishing as wording
-from .unit_of_work import Answer, Caller, Transaction, command, zone_of
+from .unit_of_work import Answer, Caller, Transaction, command
 
 # For the command that finishes a step. --------------------------------------------------------------------------------
 
@@ -27,7 +27,7 @@ def must_be_checked(transaction: Transaction, step: Step, checked: Sequence[str]
     for item in items:
         if rules.ticked_as(item, checked) is not None:
             _tick(transaction, step.id, item)
-    rules.must_all_be_ticked(step.title, items, _ticked(transaction, step.id))
+    rules.must_all_be_ticked(step.called, items, _ticked(transaction, step.id))
 
 
 def note_hand_over(transaction: Transaction, sign: int, to_name: str) -> None:
@@ -76,8 +76,8 @@ def _checking(transaction: Transaction, step: int) -> tuple[Sign, Step]:
     sign = bench.sign_of_step(transaction.db, step)
     doing = sign.step(step)
     if is_done(doing, transaction.now):
-        raise Conflict(wording.step_already_done(doing.title, f"{sign.job} {sign.mark}"))
-    bench_words.must_be_ready(doing, sign, transaction.now, zone_of(transaction.db))
+        raise Conflict(wording.step_already_done(doing.called, sign.called))
+    must_be_ready(doing, sign, transaction.now)
     return sign, doing
 
 

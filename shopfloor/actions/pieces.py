@@ -92,8 +92,8 @@ def set_mark(
 
 def _to_redo(transaction: Transaction, reopened: Reopened) -> Message | None:
     """'Steps to redo with it: set out level 2, glue level 2 and clean.'; None where the bench had not begun with it."""
-    titles = bench.titles_of(transaction.db, reopened.steps)
-    return wording.redo([title[0].lower() + title[1:] for title in titles]) if titles else None
+    tasks = bench.tasks_of(transaction.db, reopened.steps)
+    return wording.redo(tasks) if tasks else None
 
 
 def _learn(transaction: Transaction, piece: life.Piece, mark: str) -> None:

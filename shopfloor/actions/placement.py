@@ -6,9 +6,8 @@ The plain tap is `bench.set_out`; both commands here set the same tick.
 from __future__ import annotations
 
 from ..domain import pieces as life
-from ..domain.bench import bench as bench_rules
-from ..domain.bench import steps
 from ..domain.bench.steps import Sign, Step
+from ..domain.bench.waiting import must_be_settable
 from ..domain.errors import Conflict
 from ..domain.setting_out import placement, setting_out
 from ..domain.setting_out.setting_out import Row
@@ -19,7 +18,7 @@ from ..store.db import Connection
 from ..wording import setting_out as wording
 from ..wording.message import Message, joined
 from .bench import laying_out, must_be_loose, still_to_set_out, tick
-from .unit_of_work import Answer, Transaction, command, zone_of
+from .unit_of_work import Answer, Transaction, command
 
 
 def rows_of(
@@ -49,9 +48,7 @@ def measure(
     """
     sign, laying = laying_out(transaction, step, [part])
     must_be_loose(transaction, sign, laying, part)
-    bench_rules.must_be_settable(
-        sign.parts[part], laying, sign, transaction.now, zone_of(transaction.db)
-    )
+    must_be_settable(sign.parts[part], laying, sign, transaction.now)
     shop_settings = settings.load(transaction.db)
     row = setting_out.row_of(rows_of(transaction.db, sign.id, laying, shop_settings), part)
     letter = row.letter(part)
@@ -73,7 +70,7 @@ def measure(
         transaction.actor.person,
     )
     left = _set(transaction, sign, laying, part, is_right=is_right)
-    message = wording.part_verdict(bench_rules.called(sign.parts[part]), verdict)
+    message = wording.part_verdict(sign.parts[part].called, verdict)
     return Answer(joined([message, left]), (sign.code,), {"is_right": is_right})
 
 
@@ -89,7 +86,6 @@ def _set(
     if part in laying.ticks:
         bench.set_tick(transaction.db, laying.id, part, None, None)
         bench.set_done(transaction.db, laying.id, None, None)
-        transaction.record(steps.PartSetOut(laying.id, part, False))
     return None
 
 
@@ -101,7 +97,7 @@ def place_scanned(transaction: Transaction, step: int, code: str) -> Answer:
     piece = pieces.by_code(transaction.db, code)
     if piece.part is None or piece.part not in laying.parts:
         raise Conflict(_elsewhere(transaction.db, piece, sign))
-    name = bench_rules.called(sign.parts[piece.part])
+    name = sign.parts[piece.part].called
     if piece.part in laying.ticks:
         return Answer(wording.already_set_out(name), (code, sign.code))
     tick(transaction, sign, laying, piece.part)

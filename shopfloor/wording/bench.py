@@ -364,6 +364,17 @@ def then(task: Message) -> str:
 
 
 @message
+def nothing_open() -> str:
+    """The headline of a job without open signs."""
+    return _("Nothing is open")
+
+
+@message
+def of_signs_sentence(marks: Messages, headline: Message) -> str:
+    return _("{marks}: {headline}.")
+
+
+@message
 def of_signs(marks: Messages, headline: Message) -> str:
     """A headline that several signs of a job share."""
     return _("{marks}: {headline}")
@@ -602,10 +613,10 @@ def choose_what_to_do() -> str:
 
 
 @message
-def mishap(mark: str, cause: str) -> str:
-    """A button; `cause` is its stored word."""
-    return {
-        "lost": _("Lost: {cause}"),
-        "damaged": _("Damaged: {cause}"),
-        "came off": _("Came off whole"),
-    }[mark]
+def came_off_whole() -> str:
+    return _("Came off whole")
+
+
+@message
+def what_happened(standing: Message) -> str:
+    return _("{standing}. What happened?")

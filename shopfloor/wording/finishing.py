@@ -126,7 +126,7 @@ def item_twice(item: str) -> str:
 
 
 @message
-def not_all_ticked(title: str, items: Messages) -> str:
+def not_all_ticked(title: Message, items: Messages) -> str:
     return _("'{title}' is not finished. Tick these first: {items}.")
 
 
@@ -158,7 +158,7 @@ def tick_taken_back(item: str) -> str:
 
 
 @message
-def step_already_done(title: str, sign: str) -> str:
+def step_already_done(title: Message, sign: str) -> str:
     return _("'{title}' of {sign} is already done. Undo that first.")
 
 
@@ -215,7 +215,7 @@ def caution_of(kind: str) -> tuple[Message, Message] | None:
 
 
 @message
-def done_button(kind: str, title: str) -> str:
+def done_button(kind: str, title: Message | str) -> str:
     """What the large button says when the whole list is OK."""
     return {
         "clean": _("Cleaned"),

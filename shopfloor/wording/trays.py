@@ -371,22 +371,7 @@ def status(status: str) -> str:
 
 @message
 def missing(count: int, total: int, pieces: Message | str) -> str:
-    return _("{count} of {total} missing: {pieces}.")
-
-
-@message
-def and_more(count: int) -> str:
-    return ngettext("and {count} more", "and {count} more", count)
-
-
-@message
-def semicolon(first: Message | str, second: Message | str) -> str:
-    return _("{first}; {second}")
-
-
-def with_semicolons(items: Sequence[Message | str]) -> Message | str:
-    """'A; B; C'"""
-    return functools.reduce(semicolon, items)
+    return _("{count} of {total} missing: {pieces}")
 
 
 @message

@@ -84,12 +84,12 @@ def test_the_last_tap_finishes_the_laying_out(bench_shop):
     first = acts.set_out(
         Caller(bench_shop.shop, bench_shop.assembler), laying.id, bench_shop.parts["P"]
     )
-    assert first.sentence == "'P' (no. 2) sits right. 1 of 2 are set out."
+    assert first.sentence == "'P' (no. 2): OK. 1 of 2 set out."
     assert bench_shop.step("Lay out level 1").done_at is None
     last = acts.set_out(
         Caller(bench_shop.shop, bench_shop.assembler), laying.id, bench_shop.parts["Q"]
     )
-    assert last.sentence == "'Q' (no. 3) sits right. Level 1 of J-1001 A is set out: glue it."
+    assert last.sentence == "'Q' (no. 3): OK. Level 1 of J-1001 A is set out. Glue it."
     assert bench_shop.step("Lay out level 1").done_at == bench_shop.now
 
 
@@ -103,7 +103,7 @@ def test_a_part_taken_up_again_is_to_set_out_again(bench_shop):
 
 def test_a_glued_part_cannot_be_taken_up(bench_shop):
     build(bench_shop, "Glue level 1")
-    with pytest.raises(Conflict, match="glued already"):
+    with pytest.raises(Conflict, match="already glued"):
         acts.take_up(
             Caller(bench_shop.shop, bench_shop.assembler),
             bench_shop.step("Lay out level 1").id,
@@ -117,14 +117,15 @@ def test_one_button_sets_out_the_rest_and_names_what_it_left(bench_shop):
     answer = acts.set_out_rest(
         Caller(bench_shop.shop, bench_shop.assembler), laying.id, laying.parts
     )
-    assert answer.sentence == "1 of 2 are set out. Left as they are: 'P' (no. 2)."
+    assert answer.sentence == "1 of 2 set out. Left as they are: 'P' (no. 2)."
 
 
 def test_a_part_that_is_not_in_hand_cannot_be_set_out(bench_shop):
     mark(Caller(bench_shop.shop, bench_shop.operator), [bench_shop.piece("P").code], "lost")
     laying = bench_shop.step("Lay out level 1")
     with pytest.raises(
-        Conflict, match=r"Not yet: 'P' \(no. 2\) is lost; its recut \d{4} \d{4} waits for a sheet\."
+        Conflict,
+        match=r"Not yet\. 'P' \(no. 2\) is lost\. Its recut \d{4} \d{4} waits for a sheet\.",
     ):
         acts.set_out(
             Caller(bench_shop.shop, bench_shop.assembler), laying.id, bench_shop.parts["P"]
@@ -147,7 +148,7 @@ def test_a_glue_up_fixes_its_level_and_the_board_under_it_and_starts_the_cure(be
     }
     # 24 h × 2^0.5 = 33 h 56.47 min after 09:00, up to the next whole minute: the reference case of the cure
     assert stamp(bench_shop.step("Cure level 1").shut_until) == "2026-11-26T18:57:00.000Z"
-    assert answer.sentence == "J-1001 A is glued, curing until Thu 18:57: do not move it."
+    assert answer.sentence == "J-1001 A is glued. Curing until Thu 26 Nov 18:57: do not move it."
     row = bench_shop.row("SELECT * FROM glue_up")
     assert (row["batch"], row["temperature_c"], row["humidity_percent"], row["person"]) == (
         "7B",
@@ -160,13 +161,13 @@ def test_a_glue_up_fixes_its_level_and_the_board_under_it_and_starts_the_cure(be
 def test_steps_after_a_cure_stay_shut_until_it_ends(bench_shop):
     build(bench_shop, "Glue level 1")
     laying = bench_shop.step("Lay out level 2")
-    with pytest.raises(Conflict, match="the cure of level 1 until Thu 09:00"):
+    with pytest.raises(Conflict, match="Level 1 cures until Thu 26 Nov 09:00"):
         acts.set_out(
             Caller(bench_shop.shop, bench_shop.assembler), laying.id, bench_shop.parts["X"]
         )
     bench_shop.later(hours=24)
     assert (
-        "sits right"
+        ": OK."
         in acts.set_out(
             Caller(bench_shop.shop, bench_shop.assembler), laying.id, bench_shop.parts["X"]
         ).sentence
@@ -233,7 +234,7 @@ def test_a_glue_up_may_be_written_down_later_on_the_same_day(bench_shop):
 
 def test_a_level_that_is_not_set_out_is_not_glued(bench_shop):
     with pytest.raises(
-        Conflict, match="'Glue level 1' must wait: 'Lay out level 1' is not done yet"
+        Conflict, match="'Glue level 1' must wait. 'Set out level 1' is not done yet"
     ):
         glue(bench_shop, 1)
     with pytest.raises(NotFound):
@@ -282,7 +283,7 @@ def test_a_joint_that_still_cures_is_not_ended_by_one_that_is_glued_later_and_wa
     glue(bench_shop, 1, temperature_c=16)  # 38.99 h
     cold = bench_shop.step("Cure level 1").shut_until
     mark(Caller(bench_shop.shop, bench_shop.assembler), [bench_shop.piece("P").code], "came off")
-    with pytest.raises(Conflict, match="the cure of level 1 until"):  # its neighbour still cures
+    with pytest.raises(Conflict, match="Level 1 cures until"):  # its neighbour still cures
         set_out(bench_shop, 1)
     gluing_acts.open_early(
         Caller(bench_shop.shop, bench_shop.owner),
@@ -306,7 +307,7 @@ def test_a_finished_step_twice_is_a_friendly_answer(bench_shop):
     answer = acts.finish_step(
         Caller(bench_shop.shop, bench_shop.assembler), bench_shop.step("Clean").id
     )
-    assert answer.sentence == "'Clean' of J-1001 A is done already."
+    assert answer.sentence == "'Clean' of J-1001 A is already done."
 
 
 def test_laying_out_gluing_and_curing_are_not_finished_by_a_button(bench_shop):
@@ -392,7 +393,7 @@ def test_a_cancelled_sign_keeps_what_is_glued_and_gives_its_spares_back_when_it_
     )
     assert (
         told.sentence
-        == "J-1001 A is cancelled (the shop front is sold): 1 withdrawn, 1 spare, 3 glued together."
+        == "J-1001 A is cancelled (the shop front is sold): 1 not needed, 1 spare, 3 glued together."
     )
     assert bench_shop.row("SELECT state FROM piece WHERE code = ?", recut)["state"] == "withdrawn"
     assert bench_shop.row("SELECT state FROM job")["state"] == "closed"

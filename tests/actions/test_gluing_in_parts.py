@@ -52,7 +52,7 @@ def test_what_is_set_out_is_glued_while_another_part_of_the_level_is_still_to_co
     set_one(bench_shop, 1, "P")
     answer = glue(bench_shop, 1)
     assert answer.sentence.startswith(
-        "1 of 2 parts of level 1 of J-1001 A glued, curing until Thu 09:00"
+        "Glued: 1 of 2 parts of level 1 of J-1001 A. Curing until Thu 26 Nov 09:00"
     )
     assert (
         glued(bench_shop, 1) == {"P"}
@@ -70,7 +70,7 @@ def test_nobody_sets_out_on_a_sign_that_cures_and_the_rest_is_glued_after_it(ben
     glue(bench_shop, 1)
     mark(Caller(bench_shop.shop, bench_shop.assembler), [lost], "found")
     with pytest.raises(
-        Conflict, match="'Lay out level 1' must wait: the cure of level 1 until Thu 09:00"
+        Conflict, match="'Set out level 1' must wait. Level 1 cures until Thu 26 Nov 09:00"
     ):
         set_one(bench_shop, 1, "Q")
     bench_shop.later(hours=24)
@@ -98,9 +98,9 @@ def test_groups_of_one_level_are_glued_one_after_the_other_while_the_first_still
 def test_a_part_is_glued_once(bench_shop):
     set_out(bench_shop, 1)
     glue(bench_shop, 1, parts=[bench_shop.parts["P"]])
-    with pytest.raises(Conflict, match=r"'P' \(no\. \d\) of J-1001 A is glued already"):
+    with pytest.raises(Conflict, match=r"'P' \(no\. \d\) of J-1001 A is already glued"):
         glue(bench_shop, 1, parts=[bench_shop.parts["P"]])
-    with pytest.raises(Conflict, match="is glued already"):
+    with pytest.raises(Conflict, match="is already glued"):
         acts.take_up(
             Caller(bench_shop.shop, bench_shop.assembler),
             bench_shop.step("Lay out level 1").id,
@@ -178,6 +178,6 @@ def test_a_session_that_took_longer_than_the_cement_stays_open_says_so(bench_sho
     )
     bench_shop.later(minutes=6)
     assert (
-        "It took 6 min and Solvent cement stays open for 4: look each joint over."
+        "It took 6 min and Solvent cement stays open for 4 min. Check each joint."
         in glue(bench_shop, 1).sentence
     )

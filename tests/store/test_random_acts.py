@@ -50,7 +50,7 @@ from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions.people import first_owner
 from shopfloor.actions.unit_of_work import Caller, Shop, stamp, undo
 from shopfloor.domain.bench import steps as step_rules
-from shopfloor.domain.bench.bench import READY, headline
+from shopfloor.domain.bench.headline import READY, headline
 from shopfloor.domain.bench.steps import can_be_glued
 from shopfloor.domain.drawing.signs import Order
 from shopfloor.domain.errors import ShopError
@@ -566,7 +566,7 @@ class PlayedShop(RuleBasedStateMachine):
     @invariant()
     def the_frame_counts_as_many_ready_signs_as_the_bench_names(self) -> None:
         db = self.shop.read()
-        named = [headline(sign, self.now, UTC) for sign in bench_store.benches(db)]
+        named = [headline(sign, self.now) for sign in bench_store.benches(db)]
         assert page.counts(db, stamp(self.now)).signs_ready == sum(
             line.rank == READY for line in named
         )

@@ -80,7 +80,7 @@ def open_items(items: Iterable[str], ticked: Collection[str]) -> list[str]:
     return [item for item in items if ticked_as(item, ticked) is None]
 
 
-def must_all_be_ticked(title: str, items: Sequence[str], ticked: Collection[str]) -> None:
+def must_all_be_ticked(title: Message, items: Sequence[str], ticked: Collection[str]) -> None:
     """Raises Conflict, naming the first ones, where items of the list of the step `title` are not ticked."""
     left = open_items(items, ticked)
     if not left:

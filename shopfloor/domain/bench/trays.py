@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from ...wording import bench as bench_wording
 from ...wording import trays as wording
 from ...wording.message import Message, joined
 from .. import pieces as life
 from ..errors import Conflict, Refused
-from . import bench
+from . import waiting
 from .steps import Part
 
 KINDS = ("bag", "tray", "shelf", "rack")  # none of them goes into a smaller one
@@ -223,13 +224,13 @@ def in_order(wanted: Sequence[Wanted], order: Sequence[int]) -> list[Wanted]:
 
 
 def what_is_missing(wanted: Sequence[Wanted]) -> Message:
-    """'2 of 18 missing: 'R' (no. 4) waits for a sheet; 'E' (no. 5) is on sheet S-207.'"""
+    """'2 of 18 missing: 'R' (no. 4) waits for a sheet. 'E' (no. 5) is on sheet S-207.'"""
     missing = [row.part for row in wanted if row.status == "missing"]
     if missing:
-        named: list[Message | str] = list(bench.missing_sentences(missing[: wording.MOST_NAMED]))
+        named = waiting.whereabouts(missing[: wording.MOST_NAMED])
         if len(missing) > wording.MOST_NAMED:
-            named.append(wording.and_more(len(missing) - wording.MOST_NAMED))
-        return wording.missing(len(missing), len(wanted), wording.with_semicolons(named))
+            named.append(bench_wording.and_more(len(missing) - wording.MOST_NAMED))
+        return wording.missing(len(missing), len(wanted), joined(named))
     to_pick = sum(row.status == "to pick" for row in wanted)
     return wording.still_to_pick(to_pick, len(wanted)) if to_pick else wording.everything_is_here()
 

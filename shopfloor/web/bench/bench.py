@@ -111,9 +111,7 @@ def glue(code: str) -> ResponseReturnValue:
         _whole("cement", gluing_wording.choose_a_cement()),
         form.get("batch", "").strip() or form.get("known_batch", ""),
         celsius(form.get("temperature", "")),
-        read_number(
-            form.get("humidity", "").strip(), climate_wording.humidity(), 0, 100, unit="%"
-        ),
+        read_number(form.get("humidity", "").strip(), climate_wording.humidity(), 0, 100, unit="%"),
         glued_at(form.get("glued_at", ""), local_now()),
         # the panel shows each part: none chosen is none, not all
         parts=_wholes("part") or ([] if "gluing" in form else None),
@@ -196,7 +194,9 @@ def _answer(code: str, answer: Answer) -> ResponseReturnValue:
 def _sign_page(db: Connection, code: str, notice: Notice | None = None) -> bench_pages.SignPage:
     stored = jobs.sign_by_code(db, codes.parse(code))
     asked = Asked(whole(request.args.get("step", "")), whole(request.args.get("spoilt", "")))
-    return bench_pages.one_sign(db, stored, current_actor(), local_now(), version(db), asked, notice)
+    return bench_pages.one_sign(
+        db, stored, current_actor(), local_now(), version(db), asked, notice
+    )
 
 
 def _id_of(code: str) -> int:

@@ -1,30 +1,34 @@
-"""What the Bench's pages show: a sign's rows, its drawing, its checklist, the form of a glue-up. Reads only."""
+"""What the Bench's pages show: a sign's rows, its drawing, its steps, the form of a glue-up. Reads only."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, tzinfo
+from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from flask import url_for
 
 from ...actions.unit_of_work import stamp
 from ...domain import lengths
-from ...domain.bench import bench as wording
+from ...domain.bench import headline as headlines
 from ...domain.bench import steps as rules
-from ...domain.bench.cure import NO_END
-from ...domain.bench.cure_words import stage_words
+from ...domain.bench.headline import READY, Headline
 from ...domain.bench.steps import Sign, Step
+from ...domain.bench.waiting import end_of, waits_for
 from ...domain.people import Actor
 from ...store import bench, jobs
 from ...store import outlines as outline_store
 from ...store.db import Connection
+from ...wording import bench as wording
+from ...wording.message import Message
 from ..page import Notice, current_settings
 from ..pictures.pictures import PicturePart, SignPicture, sign_picture
 from . import setting_out_pages
 from .damage_report import Spoilt, spoilt
+from .film import film_at
 from .finishing import FinishPanel, finish_panel
-from .gluing import GlueForm, film_at, glue_form
+from .gluing import GlueForm, glue_form
 
 IN_LIST, ON_PAGE, TO_TAP = (560, 170), (720, 300), (720, 420)  # room for a drawing, px
 LIVE = ("open", "on hold", "packed")
@@ -41,8 +45,8 @@ class SignRow:
     due: str
     is_late: bool
     will_be_late: bool
-    headline: wording.Headline
-    waits: list[str]
+    headline: Headline
+    waits: list[Message]
     picture: SignPicture | None
 
 
@@ -57,12 +61,12 @@ class AllSigns:
 
 @dataclass(frozen=True)
 class StepLine:
-    """A step in a sign's list. `mark` as in the drawings; `note` says who did it, or what it waits for."""
+    """A step in a sign's list. `mark` as in the drawings; `note` says who did it, how far it is, or what it waits for."""
 
     id: int
-    title: str
+    title: Message
     mark: str
-    note: str
+    note: Message | None
     is_next: bool
 
 
@@ -76,10 +80,20 @@ class Asked:
 
 
 @dataclass(frozen=True)
-class SignPage:
-    """One sign. `panel` names what stands large: 'lay out', 'glue', 'cure', 'finish', 'waits', 'done', 'state' or 'spoilt'.
+class Cure:
+    """The cure that keeps a step shut: `until` is its end, ISO, and None where it is paused; `then` is what comes after it."""
 
-    `can_glue` is how many parts of the level that is laid out can be glued before the rest, `gluing` that step's id.
+    until: str | None
+    words: Message
+    now: str
+    then: Message | None
+
+
+@dataclass(frozen=True)
+class SignPage:
+    """One sign. `panel` names what is large: 'lay out', 'glue', 'cure', 'finish', 'waits', 'done', 'state' or 'spoilt'.
+
+    `can_glue` is how many parts of the level that is set out can be glued before the rest, `gluing` that step's id.
     """
 
     code: str
@@ -91,29 +105,25 @@ class SignPage:
     will_be_late: bool
     state: str
     why: str
-    headline: wording.Headline
+    headline: Headline
     panel: str
     step: Step | None
     asked: Asked
     spoilt: Spoilt | None
     can_glue: int
     gluing: int | None
-    waits: list[str]
+    waits: list[Message]
     lines: list[StepLine]
     picture: SignPicture
     taps: dict[str, dict[str, str]]
     setting: setting_out_pages.Setting | None
     can_set: bool
-    units: str
     glue: GlueForm | None
+    cure: Cure | None
     finish: FinishPanel
-    film: tuple[str, ...]
-    glue_ups: list[tuple[bench.GlueUp, str]]
-    until: str
-    until_words: str
-    stands_still: bool
+    film: tuple[Message, ...]
+    glue_ups: list[tuple[bench.GlueUp, Message]]
     has_ways: bool
-    now: str
     can_work: bool
     is_owner: bool
     notice: Notice | None
@@ -121,36 +131,43 @@ class SignPage:
 
 
 def all_signs(db: Connection, seen: str, now: datetime) -> AllSigns:
-    """The list, as it is `now` (in the shop's zone)."""
+    """Return the list as it is `now` (in the shop's zone)."""
     rows = [_row(db, sign, now) for sign in bench.benches(db)]
     rows.sort(key=lambda row: (row.headline.rank, row.due, row.called))
-    ready = [row for row in rows if row.headline.rank == wording.READY]
-    return AllSigns(ready, [row for row in rows if row.headline.rank != wording.READY], seen)
+    ready = [row for row in rows if row.headline.rank == READY]
+    return AllSigns(ready, [row for row in rows if row.headline.rank != READY], seen)
 
 
 def _row(db: Connection, sign: Sign, now: datetime) -> SignRow:
-    headline = wording.headline(sign, now, now.tzinfo)
-    step = rules.next_step(sign, now)
-    is_waiting = headline.kind == "waiting" and step is not None
-    waits = (
-        wording.waits_for(step, sign, now, now.tzinfo)
-        if is_waiting
-        else [headline.small]
-        if headline.small
-        else []
-    )
+    headline, step = headlines.headline(sign, now), rules.next_step(sign, now)
+    waits = [headline.small] if headline.small else []
+    if headline.kind == "waiting" and step is not None:
+        waits = waits_for(step, sign, now)
     picture = None
-    if headline.rank == wording.READY:
+    if headline.rank == READY:
         stored = jobs.sign(db, sign.id)
         picture = _picture(f"b{sign.id}", _drawn(db, stored), stored, IN_LIST)
-    late = sign.due < f"{now:%Y-%m-%d}"
-    will_be = rules.will_be_late(sign, now, now.tzinfo, bench.shortest_cure(db))
-    words = (sign.code, _called(sign), sign.name, sign.customer, sign.due)
-    return SignRow(*words, late, will_be, headline, waits, picture)
+    return SignRow(
+        code=sign.code,
+        called=sign.called,
+        name=sign.name,
+        customer=sign.customer,
+        due=sign.due,
+        is_late=_is_late(sign, now),
+        will_be_late=_will_be_late(db, sign, now),
+        headline=headline,
+        waits=waits,
+        picture=picture,
+    )
 
 
-def _called(sign: Sign) -> str:
-    return f"{sign.job} {sign.mark}"
+def _is_late(sign: Sign, now: datetime) -> bool:
+    return sign.due < f"{now:%Y-%m-%d}"
+
+
+def _will_be_late(db: Connection, sign: Sign, now: datetime) -> bool:
+    zone = ZoneInfo(current_settings().zone)
+    return rules.will_be_late(sign, now, zone, bench.shortest_cure(db))
 
 
 def one_sign(
@@ -162,68 +179,51 @@ def one_sign(
     asked: Asked,
     notice: Notice | None,
 ) -> SignPage:
-    """One sign's page."""
-    sign, zone = bench.sign_of(db, stored.id), now.tzinfo
+    """Return one sign's page."""
+    sign = bench.sign_of(db, stored.id)
     next_step = rules.next_step(sign, now)
     step = next((own for own in sign.steps if own.id == asked.step), next_step)
-    told = (
-        spoilt(db, sign, asked.spoilt) if asked.spoilt is not None and sign.state in LIVE else None
-    )
-    panel = "spoilt" if told else _panel(step, sign, now)
+    report = None
+    if asked.spoilt is not None and sign.state in LIVE:
+        report = spoilt(db, sign, asked.spoilt)
+    panel = "spoilt" if report else _panel(step, sign, now)
+    setting = _setting(db, stored, sign, step, panel, by)
+    can_set = setting is not None and panel == "lay out" and by.holds("assembler")
     gluing, can_glue = _early_gluing(step, sign, now) if panel == "lay out" else (None, 0)
-    has_figures = (
-        step is not None and step.kind == "lay out" and panel in ("lay out", "done", "waits")
-    )
-    setting = setting_out_pages.setting(db, stored, sign, step, by) if has_figures else None
-    can_set = panel == "lay out" and by.holds("assembler")
-    picking = setting.picking if can_set else asked.spoilt if told else None
-    has_ways = panel != "lay out" and sign.state in LIVE  # there a tap says that a part sits right
-    highest = step.level if step and step.level and sign.state == "open" and not told else None
-    drawn = _drawn(
-        db, stored, highest, step.ticks if panel == "lay out" else frozenset(), picking, has_ways
-    )
-    glue = glue_form(db, stored, sign, step, now) if panel == "glue" else None
+    glue = glue_form(db, stored, sign, step, now) if step and panel == "glue" else None
+    picking = asked.spoilt if report else setting.picking if setting and can_set else None
+    has_ways = panel != "lay out" and sign.state in LIVE  # there a tap sets a part out
     return SignPage(
         code=sign.code,
-        called=_called(sign),
+        called=sign.called,
         name=sign.name,
         customer=sign.customer,
         due=sign.due,
-        is_late=sign.due < f"{now:%Y-%m-%d}" and sign.state in LIVE,
+        is_late=_is_late(sign, now) and sign.state in LIVE,
+        will_be_late=_will_be_late(db, sign, now),
         state=sign.state,
         why=bench.why_in_its_state(db, sign.id) if sign.state in ("on hold", "cancelled") else "",
-        will_be_late=rules.will_be_late(sign, now, zone, bench.shortest_cure(db)),
-        headline=wording.headline(sign, now, zone),
+        headline=headlines.headline(sign, now),
         panel=panel,
         step=step,
         asked=asked,
-        spoilt=told,
+        spoilt=report,
         can_glue=can_glue,
         gluing=gluing,
-        waits=wording.waits_for(step, sign, now, zone) if step else [],
+        waits=waits_for(step, sign, now) if step else [],
         lines=[_line(own, next_step, sign, now) for own in sign.steps],
-        picture=_picture(
-            "sign",
-            drawn,
-            stored,
-            TO_TAP if panel == "lay out" else ON_PAGE,
-            glue.numbers if glue else None,
-        ),
-        taps=setting.taps if can_set else {},
+        picture=_large_picture(db, stored, sign, step, panel, picking, glue),
+        taps=setting.taps if setting and can_set else {},
         setting=setting,
         can_set=can_set,
-        units=current_settings().units,
         glue=glue,
-        glue_ups=[
-            (glued, stage_words(glued, now, zone)) for glued in bench.glue_ups_of(db, sign.id)
-        ],
+        cure=_cure(step, sign, now),
         finish=finish_panel(db, sign, step, by, now),
-        film=film_at(db, sign, step) if panel == "finish" else (),
-        until=stamp(step.shut_until) if step and step.shut_until else "",
-        until_words=wording.clock(step.shut_until, now, zone) if step and step.shut_until else "",
-        stands_still=bool(step and step.shut_until and step.shut_until >= NO_END),
+        film=film_at(db, sign, step) if step and panel == "finish" else (),
+        glue_ups=[
+            (glued, headlines.stages(glued, now)) for glued in bench.glue_ups_of(db, sign.id)
+        ],
         has_ways=has_ways,
-        now=stamp(now),
         can_work=by.holds("assembler"),
         is_owner=by.holds("owner"),
         notice=notice,
@@ -231,8 +231,25 @@ def one_sign(
     )
 
 
+def _setting(
+    db: Connection, stored: jobs.Sign, sign: Sign, step: Step | None, panel: str, by: Actor
+) -> setting_out_pages.Setting | None:
+    """Return the lines of a setting out, where the panel shows its figures."""
+    if step is None or step.kind != "lay out" or panel not in ("lay out", "done", "waits"):
+        return None
+    return setting_out_pages.setting(db, stored, sign, step, by)
+
+
+def _cure(step: Step | None, sign: Sign, now: datetime) -> Cure | None:
+    if step is None or step.shut_until is None:
+        return None
+    end = end_of(step)
+    then = headlines.while_curing(step, sign, now) if rules.is_curing(step, now) else None
+    return Cure(stamp(end) if end else None, wording.until(end), stamp(now), then)
+
+
 def _panel(step: Step | None, sign: Sign, now: datetime) -> str:
-    """What stands large: what can be done with the step now, or why nothing can."""
+    """Return what is large: what can be done with the step now, or why nothing can."""
     if step is None or sign.state in ("on hold", "handed over", "cancelled"):
         return "state"
     if step.kind == "glue" and rules.can_be_glued(step, sign, now):
@@ -242,53 +259,76 @@ def _panel(step: Step | None, sign: Sign, now: datetime) -> str:
     is_glued = any(rules.is_done(other, now) for other in sign.steps if step.id in other.after)
     is_shut = is_glued or rules.undone_before(step, sign, now) or not rules.is_allowed(step, sign)
     if step.kind == "lay out" and not is_shut:
-        return "lay out"  # what is in hand of it may be set out, even where some parts are still to come
+        return "lay out"  # what is in hand of it, even where some parts are still to come
     if rules.is_done(step, now):
         return "done"
-    if not rules.is_ready(step, sign, now):
-        return "waits"
-    return "glue" if step.kind == "glue" else "finish"
+    if rules.is_ready(step, sign, now):
+        return "glue" if step.kind == "glue" else "finish"
+    return "waits"
 
 
-def _early_gluing(laying: Step, sign: Sign, now: datetime) -> tuple[int | None, int]:
-    """The gluing that a laying out leads to, and how many parts of it can be glued before the rest is there."""
-    for gluing in sign.steps:
-        if gluing.kind == "glue" and laying.id in gluing.after and rules.missing(laying, sign):
+def _early_gluing(step: Step | None, sign: Sign, now: datetime) -> tuple[int | None, int]:
+    """Return the gluing that a setting out leads to, and how many parts of it can be glued before the rest is there."""
+    for gluing in sign.steps if step else ():
+        if step and gluing.kind == "glue" and step.id in gluing.after and rules.missing(step, sign):
             return gluing.id, len(rules.can_be_glued(gluing, sign, now))
     return None, 0
 
 
 def _line(step: Step, next_step: Step | None, sign: Sign, now: datetime) -> StepLine:
     is_next = next_step is not None and step.id == next_step.id
+    mark, note = _mark_and_note(step, sign, now)
+    return StepLine(step.id, step.called, mark, note, is_next)
+
+
+def _mark_and_note(step: Step, sign: Sign, now: datetime) -> tuple[str, Message | None]:
+    so_far = _so_far(step)
     if rules.is_curing(step, now):
-        end = wording.until(step.shut_until, now, now.tzinfo)
-        so_far = f"{_so_far(step)}, " if step.kind == "glue" else ""
-        return StepLine(step.id, step.title, "curing", so_far + end, is_next)
+        until = wording.until(end_of(step))
+        return "curing", wording.note_until(so_far, until) if so_far else until
     if rules.is_done(step, now):
-        return StepLine(step.id, step.title, "done", _done_note(step, now, now.tzinfo), is_next)
-    note = _so_far(step)
+        return "done", _done_note(step)
     if rules.is_ready(step, sign, now):
-        return StepLine(step.id, step.title, "ready", note, is_next)
-    lacking = len(rules.missing(step, sign))
-    return StepLine(
-        step.id, step.title, "waiting", note or (f"{lacking} to come" if lacking else ""), is_next
-    )
+        return "ready", so_far
+    missing = len(rules.missing(step, sign))
+    return "waiting", so_far or (wording.to_come(missing) if missing else None)
 
 
-def _so_far(step: Step) -> str:
-    word = {"lay out": "set out", "glue": "glued"}.get(step.kind, "")
-    return f"{len(step.ticks)} of {len(step.parts)} {word}" if step.ticks and word else ""
+def _so_far(step: Step) -> Message | None:
+    if not step.ticks or step.kind not in ("lay out", "glue"):
+        return None
+    so_far = wording.set_out_so_far if step.kind == "lay out" else wording.glued_so_far
+    return so_far(len(step.ticks), len(step.parts))
 
 
-def _done_note(step: Step, now: datetime, zone: tzinfo) -> str:
+def _done_note(step: Step) -> Message | None:
     if step.opened_why:
-        return f"opened early by {step.done_by}: {step.opened_why}"
-    if step.done_at is None:
-        return f"cured {wording.clock(step.shut_until, now, zone)}"
-    return f"{wording.clock(step.done_at, now, zone)}, {step.done_by}"
+        return wording.opened_early_by(step.done_by or "", step.opened_why)
+    if step.done_at is not None:
+        return wording.done_by(step.done_at, step.done_by or "")
+    return wording.cured(step.shut_until) if step.shut_until else None
 
 
-# The drawing and the checklist ---------------------------------------------------------------------------------------
+# The drawing ---------------------------------------------------------------------------------------------------------
+
+
+def _large_picture(
+    db: Connection,
+    stored: jobs.Sign,
+    sign: Sign,
+    step: Step | None,
+    panel: str,
+    picking: int | None,
+    glue: GlueForm | None,
+) -> SignPicture:
+    """Return the sign as its page draws it: up to the level of the step, while the sign is open."""
+    is_up_to_level = step and step.level and sign.state == "open" and panel != "spoilt"
+    highest = step.level if step and is_up_to_level else None
+    ticks = step.ticks if step and panel == "lay out" else frozenset()
+    has_ways = panel != "lay out" and sign.state in LIVE
+    parts = _drawn(db, stored, highest, ticks, picking, has_ways)
+    box = TO_TAP if panel == "lay out" else ON_PAGE
+    return _picture("sign", parts, stored, box, glue.numbers if glue else None)
 
 
 def _drawn(
@@ -299,9 +339,9 @@ def _drawn(
     picking: int | None = None,
     has_ways: bool = False,
 ) -> list[PicturePart]:
-    """A sign's parts as drawn, up to the level `highest`. What sits right bears the tick of what is fixed.
+    """Return a sign's parts as drawn, up to the level `highest`. What is set out has the tick of what is fixed.
 
-    With `has_ways` each part leads to the question what happened to its piece: lost, spoiled, come off.
+    With `has_ways` each part leads to the question what happened to its piece: lost, damaged, come off.
     """
     parts = [
         part for part in jobs.parts_of(db, sign.id) if highest is None or part.level <= highest
@@ -330,7 +370,7 @@ def _picture(
     box: tuple[int, int],
     numbers: Mapping[str, int] | None = None,
 ) -> SignPicture:
-    """The sign drawn; `numbers` (by key) stand on their parts."""
+    """Return the sign drawn; `numbers` (by key) are written on their parts."""
     units = current_settings().units
     fraction = current_settings().inch_fraction
     width, height = (

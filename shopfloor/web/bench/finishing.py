@@ -142,7 +142,7 @@ def finish_panel(
         items=items,
         ticked=ticked,
         caution=wording.caution_of(kind),
-        done_words=wording.done_button(kind, step.title if step else ""),
+        done_words=wording.done_button(kind, step.called if step else ""),
         asks_name=kind == "hand over",
         handed=_handed(db, sign),
         photos=[_photo(photo, by) for photo in photos],

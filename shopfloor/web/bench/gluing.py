@@ -243,7 +243,9 @@ def _typed(db: Connection, step: Step) -> Typed:
     if form.get("gluing") != str(step.id):
         return _suggested(db, step)
     chosen = frozenset(part for part in map(whole, form.getlist("part")) if part is not None)
-    was_glued = bool(chosen & step.ticks)  # the answer to a glue-up: the next group is another choice
+    was_glued = bool(
+        chosen & step.ticks
+    )  # the answer to a glue-up: the next group is another choice
     near = form.get("near", "")
     return Typed(
         near if near in gluing.NEAR else "",
@@ -390,7 +392,9 @@ def _running(db: Connection, step: Step, now: datetime) -> Running | None:
         message = wording.open_time_over(cement.name, began)
     else:
         message = wording.open_since(cement.name, began)
-    return Running(message, wording.since(began), stamp(end) if is_known else "", stamp(now), is_over)
+    return Running(
+        message, wording.since(began), stamp(end) if is_known else "", stamp(now), is_over
+    )
 
 
 # What is needed, and what is against it. ------------------------------------------------------------------------------

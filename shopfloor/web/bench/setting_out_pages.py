@@ -9,8 +9,8 @@ from urllib.parse import parse_qs, urlsplit
 
 from flask import g, request, url_for
 
-from ...domain.bench import bench as bench_rules
 from ...domain.bench.steps import Sign, Step
+from ...domain.bench.waiting import whereabouts
 from ...domain.people import Actor
 from ...domain.setting_out import placement, setting_out
 from ...domain.setting_out.setting_out import DATUMS, Letter, PlacedPart, Row
@@ -19,7 +19,7 @@ from ...store import placement as store
 from ...store.db import Connection
 from ...store.placement import MeasuredPlace
 from ...wording import setting_out as wording
-from ...wording.message import Message
+from ...wording.message import Message, joined
 from ..forms import Choice
 from ..page import current_settings, reader, whole
 from ..pictures.setting_out_drawing import RowDrawing, row_drawing
@@ -180,7 +180,7 @@ def _place(
         _measured_message(measured, row) if measured else None,
         letter.part in step.ticks,
         part.is_in_hand,
-        "" if part.is_in_hand else bench_rules.missing_sentences([part])[0],
+        "" if part.is_in_hand else joined(whereabouts([part])),
     )
 
 

@@ -12,12 +12,13 @@ from itertools import groupby
 from flask import Blueprint, Response, current_app, url_for
 
 from ...domain import lengths
-from ...domain.bench import bench as wording
 from ...domain.bench import steps as rules
-from ...domain.bench.bench import Headline
+from ...domain.bench.headline import READY, Headline, headline
 from ...domain.bench.steps import Sign
 from ...store import bench
 from ...store.db import Connection
+from ...wording import bench as wording
+from ...wording.message import Message, joined
 from ..page import current_settings, fragment, local_now, show, snapshot, unchanged, version
 from ..pictures import sign_pictures
 from ..pictures.pictures import SignPicture
@@ -93,10 +94,10 @@ def _floor(db: Connection, seen: str) -> FloorPage:
         for sign in signs
         if rules.will_be_late(sign, now, now.tzinfo, bench.shortest_cure(db))
     }
-    lines = {sign.id: wording.headline(sign, now, now.tzinfo) for sign in signs}
+    lines = {sign.id: headline(sign, now) for sign in signs}
     tiles = [_tile(db, some, lines, late, now) for some in _grouped(db, signs)]
     tiles.sort(key=lambda tile: (tile.headline.rank, tile.due, tile.called))
-    ready = sum(line.rank == wording.READY for line in lines.values())
+    ready = sum(line.rank == READY for line in lines.values())
     jobs = url_for("jobs.jobs") if "jobs.jobs" in current_app.view_functions else None
     return FloorPage(tiles, len(signs), ready, seen, jobs)
 
@@ -161,15 +162,10 @@ def together(lines: list[tuple[str, Headline]]) -> Headline:
     leading = [mark for mark, line in lines if line.big == best.big]
     smalls = {line.small for _, line in lines if line.big == best.big}
     if len(leading) == len(lines):
-        return best if len(smalls) == 1 else Headline(best.rank, best.kind, best.big, "")
-    others: dict[str, list[str]] = {}
+        return best if len(smalls) == 1 else Headline(best.rank, best.kind, best.big)
+    others: dict[Message, list[str]] = {}
     for mark, line in lines:
         if line.big != best.big:
-            others.setdefault(_lower(line.big), []).append(mark)
-    big = f"{', '.join(leading)}: {_lower(best.big)}"
-    small = ". ".join(f"{', '.join(marks)}: {said}" for said, marks in others.items())
-    return Headline(best.rank, best.kind, big, small)
-
-
-def _lower(said: str) -> str:
-    return said[:1].lower() + said[1:]
+            others.setdefault(line.big, []).append(mark)
+    small = joined(wording.of_signs_sentence(marks, big) for big, marks in others.items())
+    return Headline(best.rank, best.kind, wording.of_signs(leading, best.big), small)

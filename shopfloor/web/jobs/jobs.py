@@ -14,15 +14,16 @@ from flask import Blueprint, Response, request, url_for
 from ...actions import orders
 from ...actions import signs as sign_acts
 from ...domain import lengths
-from ...domain.bench import bench as wording
+from ...domain.bench import headline as headlines
 from ...domain.bench import steps as rules
-from ...domain.bench.bench import Headline
+from ...domain.bench.headline import HELD, Headline
 from ...domain.errors import NotFound, Refused
 from ...store import bench, sheets, stock
 from ...store import jobs as store
 from ...store.db import Connection
 from ...store.jobs import Job, JobRow, Part
 from ...store.sheets import SheetRow
+from ...wording import bench as bench_wording
 from ...wording.message import joined, of_dict
 from ..background import runs
 from ..formatting import counted
@@ -162,8 +163,8 @@ def _lines(db: Connection, now: datetime) -> list[JobLine]:
 def _line(
     db: Connection, row: JobRow, signs: list[rules.Sign], to_trim: int, now: datetime
 ) -> JobLine:
-    heads = [(sign.mark, wording.headline(sign, now, now.tzinfo)) for sign in signs]
-    headline = together(heads) if heads else Headline(wording.HELD, "done", "Nothing is open", "")
+    heads = [(sign.mark, headlines.headline(sign, now)) for sign in signs]
+    headline = together(heads) if heads else Headline(HELD, "done", bench_wording.nothing_open())
     gone = row.signs - len(signs)
     more = f"{gone} of {row.signs} handed over or cancelled" if gone else ""
     picture = sign_pictures.picture_of(db, signs[0], SMALL, has_sizes=False) if signs else None
@@ -256,7 +257,7 @@ def _sign(
     return SignView(
         its,
         sign.levels,
-        wording.headline(its, now, now.tzinfo),
+        headlines.headline(its, now),
         replace(sign_pictures.picture_of(db, its, box), height_text=height),
         None
         if parts is None

@@ -8,9 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopfloor.domain.bench import steps as rules
-from shopfloor.domain.bench.bench import clock, headline, listed, missing_sentences, waits_for
+from shopfloor.domain.bench.headline import headline
 from shopfloor.domain.bench.steps import Part, Sign, Step, recipe
+from shopfloor.domain.bench.waiting import named, waits_for, whereabouts
 from shopfloor.domain.errors import Conflict
+from shopfloor.wording.formatting import Reader, soon
+from shopfloor.wording.message import text
 
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)  # a Wednesday
 
@@ -35,6 +38,11 @@ def sign_of(parts: list[Part], state: str = "open") -> Sign:
     return Sign(
         1, "40729153", "A", "Door", "J-1042", "Harbour office", "2026-12-01", state, steps, by_id
     )
+
+
+def read(messages) -> list[str]:
+    """Messages as somebody in the shop reads them now."""
+    return [text(message, Reader(now=NOW)) for message in messages]
 
 
 def changed(sign: Sign, title: str, **values) -> Sign:
@@ -95,15 +103,15 @@ def test_a_laying_out_takes_its_level_and_needs_what_it_lies_on():
 def test_a_laying_out_waits_for_the_board_under_it_by_name():
     sign = sign_of([replace(BOARD, state="nested", sheet="S-207", sheet_state="planned"), PANEL])
     assert not rules.is_ready(sign.steps[0], sign, NOW)
-    assert waits_for(sign.steps[0], sign, NOW, UTC) == [
-        "'board' (no. 1) is on sheet S-207, which is not started"
+    assert read(waits_for(sign.steps[0], sign, NOW)) == [
+        "'board' (no. 1) is on sheet S-207, not started yet."
     ]
 
 
 def test_a_higher_level_may_still_be_missing_when_a_lower_one_is_laid_out():
     sign = sign_of([BOARD, PANEL, replace(LETTER, state="waiting")])
     assert rules.next_step(sign, NOW).title == "Lay out level 1"
-    assert headline(sign, NOW, UTC).small == "Further up 1 of 3 is still to come"
+    assert str(headline(sign, NOW).small) == "1 of 3 parts is still to come, further up."
 
 
 def test_a_step_is_shut_until_the_minute_that_the_cure_ends():
@@ -112,7 +120,7 @@ def test_a_step_is_shut_until_the_minute_that_the_cure_ends():
     sign = changed(changed(sign, "Clean", done_at=None), "Cure level 1", shut_until=end)
     clean = sign.step(4)
     assert not rules.is_ready(clean, sign, end - timedelta(milliseconds=1))
-    assert waits_for(clean, sign, NOW, UTC) == ["the cure of level 1 until 15:00"]
+    assert read(waits_for(clean, sign, NOW)) == ["Level 1 cures until 15:00."]
     assert rules.is_ready(clean, sign, end)
 
 
@@ -125,10 +133,10 @@ def test_a_cure_opened_by_an_owner_is_done():
 @pytest.mark.parametrize(
     ("part", "sentence"),
     [
-        (replace(LETTER, state="waiting"), "'A' (no. 3) waits for a sheet"),
+        (replace(LETTER, state="waiting"), "'A' (no. 3) waits for a sheet."),
         (
             replace(LETTER, state="waiting", gone="lost", code="40729153"),
-            "'A' (no. 3) is lost; its recut 4072 9153 waits for a sheet",
+            "'A' (no. 3) is lost. Its recut 4072 9153 waits for a sheet.",
         ),
         (
             replace(
@@ -139,18 +147,18 @@ def test_a_cure_opened_by_an_owner_is_done():
                 gone="damaged",
                 code="40729153",
             ),
-            "'A' (no. 3) is damaged; its recut 4072 9153 is on sheet S-208, on the router now",
+            "'A' (no. 3) is damaged. Its recut 4072 9153 is on sheet S-208, on the router now.",
         ),
         (
             replace(LETTER, state="nested", sheet="S-208", sheet_state="off the table"),
-            "'A' (no. 3) is on sheet S-208, off the table and not marked yet",
+            "'A' (no. 3) is on sheet S-208, off the table and not marked yet.",
         ),
-        (replace(LETTER, state="cut", name="no. 3"), "no. 3 is cut, with tabs to trim"),
-        (replace(LETTER, state=None, code=None), "'A' (no. 3) is without a piece"),
+        (replace(LETTER, state="cut", name="no. 3"), "no. 3 is cut. Its tabs must be trimmed."),
+        (replace(LETTER, state=None, code=None), "'A' (no. 3) has no piece."),
     ],
 )
 def test_what_is_missing_is_named_with_its_whereabouts(part, sentence):
-    assert missing_sentences([part]) == [sentence]
+    assert read(whereabouts([part])) == [sentence]
 
 
 def test_many_missing_parts_of_one_sheet_make_one_sentence():
@@ -158,17 +166,16 @@ def test_many_missing_parts_of_one_sheet_make_one_sentence():
         replace(LETTER, id=n, number=n, state="nested", sheet="S-207", sheet_state="planned")
         for n in range(1, 13)
     ]
-    assert missing_sentences(many) == [
-        "'A' (no. 1), 'A' (no. 2), 'A' (no. 3) and 9 more are on sheet S-207, which is not started"
+    assert read(whereabouts(many)) == [
+        "'A' (no. 1), 'A' (no. 2), 'A' (no. 3) and 9 more are on sheet S-207, not started yet."
     ]
-    assert listed(many[:2]) == "'A' (no. 1) and 'A' (no. 2)"
+    assert str(named(many[:2])) == "'A' (no. 1) and 'A' (no. 2)"
 
 
 def test_many_recuts_are_not_all_read_out():
     many = [replace(LETTER, id=n, number=n, state="waiting", gone="lost") for n in range(1, 10)]
-    assert (
-        len(missing_sentences(many)) == 4 and missing_sentences(many)[-1] == "and 6 more like these"
-    )
+    messages = read(whereabouts(many))
+    assert len(messages) == 4 and messages[-1] == "And 6 more like these."
 
 
 def test_headlines_are_short_and_ready_signs_come_first():
@@ -179,34 +186,43 @@ def test_headlines_are_short_and_ready_signs_come_first():
     curing = changed(curing, "Clean", done_at=None)
     waiting = sign_of([BOARD, replace(PANEL, state="waiting", gone="lost", code="40729153")])
     packed = replace(changed(all_done(ready), "Hand over", done_at=None), state="packed")
-    said = [headline(sign, NOW, UTC) for sign in (ready, curing, waiting, packed)]
-    assert [(line.big, line.small) for line in said] == [
-        ("Ready to lay out level 1", "Everything is in hand: 2 of 2"),
-        ("Curing until 15:40", "Do not move it. Then: clean"),
+    headlines = [headline(sign, NOW) for sign in (ready, curing, waiting, packed)]
+    assert [tuple(read([line.big, line.small])) for line in headlines] == [
+        ("Ready to set out level 1", "All 2 pieces are in hand."),
+        ("Curing until 15:40", "Do not move it. Then: clean."),
         (
-            "Level 1 waits for 'panel' (no. 2)",
-            "'panel' (no. 2) is lost; its recut 4072 9153 waits for a sheet",
+            "Level 1 is waiting on 'panel' (no. 2)",
+            "'panel' (no. 2) is lost. Its recut 4072 9153 waits for a sheet.",
         ),
         ("Packed", "Hand it over"),
     ]
-    assert said[0].rank < min(line.rank for line in said[1:])
+    assert headlines[0].rank < min(line.rank for line in headlines[1:])
 
 
 def test_a_sign_on_hold_has_nothing_ready():
     sign = sign_of([BOARD, PANEL], "on hold")
     assert not any(rules.is_ready(step, sign, NOW) for step in sign.steps)
-    assert "the sign is on hold" in waits_for(sign.steps[0], sign, NOW, UTC)
+    assert "The sign is on hold." in read(waits_for(sign.steps[0], sign, NOW))
 
 
-def test_a_time_is_told_as_people_tell_it():
-    assert clock(NOW, NOW, UTC) == "09:00"
-    assert clock(NOW + timedelta(days=2), NOW, UTC) == "Fri 09:00"
-    assert clock(NOW + timedelta(days=8), NOW, UTC) == "3 Dec 09:00"
+def test_a_time_is_written_by_how_near_it_is():
+    assert soon(NOW, "UTC", NOW) == "09:00"
+    assert soon(NOW + timedelta(days=2), "UTC", NOW) == "Fri 09:00"
+    assert soon(NOW + timedelta(days=8), "UTC", NOW) == "3 Dec 09:00"
+    assert soon(NOW, "UTC", None) == "Wed 25 Nov 09:00"
+    # Halifax is four hours behind UTC in winter (IANA time zone database): there it is the day before
+    assert soon(NOW - timedelta(hours=6), "America/Halifax", NOW) == "Tue 23:00"
+
+
+def test_a_usual_step_has_the_words_of_today_and_an_own_one_what_was_typed():
+    laying, own = Step(1, 1, "lay out", "Lay out level 2", 2), Step(2, 2, "other", "Drill it", None)
+    assert (str(laying.called), str(laying.task)) == ("Set out level 2", "set out level 2")
+    assert (str(own.called), str(own.task)) == ("Drill it", "Drill it")
 
 
 def test_nothing_is_put_between_a_glue_up_and_its_cure_nor_before_what_has_begun():
     sign = changed(sign_of([BOARD, PANEL]), "Lay out level 1", ticks=frozenset({2}))
-    with pytest.raises(Conflict, match="the cure"):
+    with pytest.raises(Conflict, match="after the cure"):
         rules.place_for(sign.step(2), sign, NOW)
     with pytest.raises(Conflict, match="has begun"):
         rules.place_for(None, sign, NOW)
@@ -303,5 +319,6 @@ def test_a_headline_names_two_things_that_are_waited_for_and_counts_the_others()
         replace(PANEL, id=n, number=n, lies_on=None, state="waiting", gone="lost")
         for n in range(2, 6)
     ]
-    said = headline(sign_of([BOARD, *alone]), NOW, UTC)
-    assert said.big == "Level 1 waits for 4 parts" and said.small.endswith("; and 2 more")
+    line = headline(sign_of([BOARD, *alone]), NOW)
+    assert str(line.big) == "Level 1 is waiting on 4 parts"
+    assert str(line.small).endswith(" And 2 more.")

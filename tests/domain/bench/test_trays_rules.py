@@ -141,21 +141,21 @@ def wanted(*parts, picked=()) -> list[Wanted]:
     return [Wanted(one, 1, is_picked=one.number in picked) for one in parts]
 
 
-def test_what_is_missing_is_one_sentence():
+def test_what_is_missing_is_counted_and_named():
     some = wanted(
         part(4, "R", "waiting"),
         part(5, "E", "nested", sheet="S-207", sheet_state="off the table"),
         part(6, "A", "ready"),
     )
     assert str(rules.what_is_missing(some)) == (
-        "2 of 3 missing: 'R' (no. 4) waits for a sheet; 'E' (no. 5) is on sheet S-207, off the table and not marked yet."
+        "2 of 3 missing: 'R' (no. 4) waits for a sheet. 'E' (no. 5) is on sheet S-207, off the table and not marked yet."
     )
 
 
 def test_of_many_missing_parts_three_are_named_and_the_rest_are_counted():
     some = wanted(*(part(number, "I", "waiting") for number in range(1, 7)), part(7, "A", "cut"))
     assert str(rules.what_is_missing(some)) == (
-        "6 of 7 missing: 'I' (no. 1), 'I' (no. 2) and 'I' (no. 3) wait for a sheet; and 3 more."
+        "6 of 7 missing: 'I' (no. 1), 'I' (no. 2) and 'I' (no. 3) wait for a sheet. And 3 more."
     )
 
 
@@ -163,7 +163,7 @@ def test_a_lost_part_is_missing_with_its_recut_and_where_that_is():
     one = wanted(part(4, "R", "waiting", gone="lost"))
     assert (
         str(rules.what_is_missing(one))
-        == "1 of 1 missing: 'R' (no. 4) is lost; its recut 4072 9153 waits for a sheet."
+        == "1 of 1 missing: 'R' (no. 4) is lost. Its recut 4072 9153 waits for a sheet."
     )
     assert str(one[0].whereabouts) == "lost; its recut 4072 9153 is waiting for a sheet"
 

@@ -57,9 +57,9 @@ def test_what_is_ready_stands_above_what_waits(as_assembler, shop, owner, lay_st
     lay_steps(Caller(shop, owner), state="waiting")
     text = as_assembler.get("/bench").text
     assert (
-        text.index("Ready to lay out level 1")
-        < text.index("Not yet")
-        < text.index("Level 1 waits for 3 parts")
+        text.index("Ready to set out level 1")
+        < text.index("Not ready yet")
+        < text.index("Level 1 is waiting on 3 parts")
     )
     assert (
         "&#39;board&#39; (no. 1), &#39;P&#39; (no. 2) and &#39;Q&#39; (no. 3) wait for a sheet"
@@ -90,7 +90,7 @@ def test_in_inches_a_distance_is_the_nearest_sixteenth(as_assembler, shop, owner
 def test_a_tap_is_saved_and_answered_with_undo(as_assembler, shop, sign):
     answer = as_assembler.post(path(shop, sign, "/set-out"), headers=AS_HTMX, data=tap(shop, sign))
     assert answer.status_code == 200
-    assert "&#39;P&#39; (no. 2) sits right. 1 of 2 are set out." in answer.text
+    assert "&#39;P&#39; (no. 2): OK. 1 of 2 set out." in answer.text
     assert "Undo" in answer.text and "<html" not in answer.text
     laying = step(shop, sign, "Lay out level 1")
     assert laying.ticks == {laying.parts[0]}
@@ -111,14 +111,14 @@ def test_without_scripts_a_tap_leads_back_to_the_sign(as_assembler, shop, sign):
     answer = as_assembler.post(
         path(shop, sign, "/set-out"), data=tap(shop, sign), follow_redirects=True
     )
-    assert "sits right" in answer.text and "<html" in answer.text
+    assert "&#39;P&#39; (no. 2): OK." in answer.text and "<html" in answer.text
 
 
 def test_one_button_sets_out_what_was_shown(as_assembler, shop, sign):
     laying = step(shop, sign, "Lay out level 1")
     rest = {"key": "t", "step": laying.id, "rest": "1", "shown": list(laying.parts)}
     answer = as_assembler.post(path(shop, sign, "/set-out"), headers=AS_HTMX, data=rest)
-    assert "Level 1 of J-1001 A is set out: glue it." in answer.text
+    assert "Level 1 of J-1001 A is set out. Glue it." in answer.text
     assert "Glued: start the cure" in answer.text
 
 
@@ -152,16 +152,16 @@ def test_one_session_may_glue_several_signs(as_assembler, shop, owner, assembler
     steps = [step(shop, each, "Glue level 1").id for each in (sign, other)]
     data = glued(shop, sign, step=steps) | {"key": "g"}
     answer = as_assembler.post(path(shop, sign, "/glue"), data=data, headers=AS_HTMX)
-    assert "J-1001 A, J-1002 A are glued" in answer.text
+    assert "J-1001 A and J-1002 A are glued" in answer.text
     assert shop.read().execute("SELECT count(*) FROM glue_up").fetchone()[0] == 1
 
 
 @pytest.mark.parametrize(
     ("wrong", "words"),
     [
-        ({"temperature": "13"}, "warm the bench"),
+        ({"temperature": "13"}, "Warm the bench"),
         ({"temperature": "warm"}, "temperature"),
-        ({"humidity": "130"}, "humidity"),
+        ({"humidity": "130"}, "Humidity"),
         ({"cement": ""}, "Choose the cement"),
         ({"cement": "99"}, "no such cement"),
         ({"glued_at": "half past"}, "hours and minutes"),
@@ -194,7 +194,7 @@ def test_an_owner_opens_a_cure_early_and_the_assembler_is_not_offered_it(
 
 def test_an_operator_sees_the_bench_and_has_nothing_to_press(as_operator, shop, sign):
     text = as_operator.get(path(shop, sign)).text
-    assert "Ready to lay out level 1" in text
+    assert "Ready to set out level 1" in text
     bench = re.search(r'<section id="bench".*<section id="photos"', text, re.S)[
         0
     ]  # anybody may add a photo
@@ -211,7 +211,7 @@ def test_a_sign_is_held_and_resumed_and_a_step_is_added(as_owner, shop, sign):
         path(shop, sign, "/state"), data={"key": "h", "to": "hold", "reason": "the customer thinks"}
     )
     held = as_owner.get(path(shop, sign)).text
-    assert "Go on with it" in held and "the customer thinks" in held
+    assert "Resume" in held and "the customer thinks" in held
     as_owner.post(path(shop, sign, "/state"), data={"key": "r", "to": "resume"})
     added = {"key": "s", "title": "fit <stand-offs>", "after": step(shop, sign, "Clean").id}
     as_owner.post(path(shop, sign, "/add"), data=added)
@@ -307,13 +307,13 @@ def test_what_happened_to_a_piece_is_told_without_leaving_the_sign(
         part for part in store.sign_of(shop.read(), sign).parts.values() if part.name == "P"
     )
     asked = as_assembler.get(path(shop, sign, f"?spoilt={part.id}")).text
-    assert "Ready. What happened?" in asked and "Spoiled: scratched" in asked
+    assert "Ready. What happened?" in asked and "Damaged: scratched" in asked
     assert "glued crooked" not in asked  # it was never glued
     data = {"key": "d", "piece": part.code, "mark": "damaged", "cause": "scratched"}
     told = as_assembler.post(path(shop, sign, "/spoilt"), data=data, headers=AS_HTMX).text
     assert (
         "&#39;P&#39; of J-1001 A is damaged." in told
-        and "Steps to redo with it: lay out level 1." in told
+        and "Steps to redo with it: set out level 1." in told
     )
     assert store.sign_of(shop.read(), sign).step(step(shop, sign, "Lay out level 1").id).ticks == {
         3
@@ -328,10 +328,10 @@ def test_what_is_to_come_of_a_level_stands_large_while_the_rest_cures(
     gluing_acts.glue_up(
         Caller(shop, assembler), [gluing.id], 1, "7B", 23, 45, parts=laying.parts[:1]
     )
-    assert "1 of 2 are glued: now &#39;Q&#39; (no. 3)" in as_assembler.get(path(shop, sign)).text
+    assert "1 of 2 glued. Now glue &#39;Q&#39; (no. 3)" in as_assembler.get(path(shop, sign)).text
     q = store.sign_of(shop.read(), sign).parts[laying.parts[1]]
     piece_acts.mark(Caller(shop, assembler), [q.code], "lost")
     text = as_assembler.get(path(shop, sign)).text
     assert (
-        "Then: set out and glue &#39;Q&#39; (no. 3); &#39;Q&#39; (no. 3) is lost; its recut" in text
+        "Then: set out and glue &#39;Q&#39; (no. 3). &#39;Q&#39; (no. 3) is lost. Its recut" in text
     )

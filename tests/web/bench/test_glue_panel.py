@@ -60,8 +60,8 @@ def test_the_first_group_that_fits_the_open_time_is_chosen(as_assembler, lay_boa
     laid = lay_board()
     page = as_assembler.get(laid.path)
     # half a minute a part, two minutes open: four of eight
-    assert "Group 1 of 2: A B C D, about 2 min of 2 open" in words(page)
-    assert "Group 2 of 2: E F G H, about 2 min of 2 open" in words(page)
+    assert "Group 1 of 2: A B C D, about 2 min of 2 min open time" in words(page)
+    assert "Group 2 of 2: E F G H, about 2 min of 2 min open time" in words(page)
     assert chosen(page) == parts(laid, "ABCD")
 
 
@@ -82,7 +82,7 @@ def test_with_another_cement_the_groups_are_worked_out_anew_and_the_typed_stays(
         part=parts(laid, "ABCD"), grouped_for="1 lower edge", temperature="21,5", glued_at="14:05"
     )
     other = look(as_assembler, laid, cement="2", **asked)
-    assert "8 parts, about 4 min of 12 open" in words(other) and chosen(other) == parts(
+    assert "8 parts, about 4 min of 12 min open time" in words(other) and chosen(other) == parts(
         laid, "ABCDEFGH"
     )
     assert 'required autocomplete="off" value="21,5"' in other.text
@@ -95,7 +95,7 @@ def test_parts_that_were_chosen_stay_chosen_and_too_many_are_warned_of(as_assemb
     laid = lay_board()
     answer = look(as_assembler, laid, part=parts(laid, "ABCDEF"), grouped_for="1 lower edge")
     assert chosen(answer) == parts(laid, "ABCDEF")
-    assert "6 parts take about 3 min and the cement stays open 2 min: choose fewer." in words(
+    assert "6 parts take about 3 min, and the cement stays open 2 min. Choose fewer." in words(
         answer
     )
 
@@ -104,7 +104,7 @@ def test_who_takes_a_near_part_first_is_told_that_he_will_reach_over_it(as_assem
     laid = lay_board()
     answer = look(as_assembler, laid, part=parts(laid, "E"), grouped_for="1 lower edge")
     assert (
-        "You would reach over wet glue: 'A' (no. 2) over 'E' (no. 6); 'B' (no. 3) over 'E' (no. 6)."
+        "You would reach over wet glue: 'A' (no. 2) over 'E' (no. 6) and 'B' (no. 3) over 'E' (no. 6)."
         in words(answer)
     )
     assert "reach over" not in words(
@@ -128,12 +128,12 @@ def test_a_limit_that_is_broken_is_said_before_anybody_presses(
     assert "the bench is at 13 °C. Warm the bench first" in said and "the bench is at 80 %" in said
     assert "The batch was good until Sat 31 Oct 2026" in said
     assert (
-        "An owner may go on all the same" in said
+        "An owner may go ahead" in said
         and 'name="reason"' not in look(as_assembler, laid, **typed).text
     )
     assert 'name="reason"' in look(as_owner, laid, **typed).text
-    assert "Not like this" not in words(look(as_owner, laid))
-    assert "Not like this" not in words(look(as_owner, laid, temperature="warm"))
+    assert "Cannot glue yet" not in words(look(as_owner, laid))
+    assert "Cannot glue yet" not in words(look(as_owner, laid, temperature="warm"))
 
 
 def test_a_kept_batch_is_chosen_and_a_typed_one_goes_before_it(
@@ -159,7 +159,7 @@ def test_after_the_first_group_the_next_one_stands_there_with_what_was_typed(
     sent = form(laid, part=parts(laid, "ABCD"), grouped_for="1 lower edge")
     answer = as_assembler.post(f"{laid.path}/glue", data=sent, headers=HTMX)
     assert chosen(answer) == parts(laid, "EFGH")
-    assert "4 of 8 are glued." in words(answer) and 'value="23"' in answer.text
+    assert "4 of 8 glued." in words(answer) and 'value="23"' in answer.text
     assert re.findall(r'<span class="turn figures">(\d+)</span>', answer.text) == list("5678")
     assert store.sign_of(shop.read(), laid.sign).step(laid.gluing).ticks == set(parts(laid, "ABCD"))
 
@@ -182,7 +182,7 @@ def test_where_the_open_time_is_not_known_it_is_said_since_when(as_assembler, la
     answer = as_assembler.post(f"{laid.path}/begin", data=form(laid), headers=HTMX)
     assert "since 14:12" in words(
         answer
-    ) and "how long Solvent cement stays open is not known" in words(answer)
+    ) and "How long Solvent cement stays open is not known" in words(answer)
 
 
 def test_the_pace_of_the_shop_comes_from_its_own_glue_ups(as_assembler, shop, clock, lay_board):
@@ -209,7 +209,7 @@ def test_the_cement_that_is_needed_goes_with_what_is_chosen_over_all_signs(as_as
         grouped_for="1 lower edge",
     )
     assert "400 cm² of joint: about 6 ml" in words(both)
-    assert "8 parts take about 4 min and the cement stays open 2 min" in words(both)
+    assert "8 parts take about 4 min, and the cement stays open 2 min" in words(both)
 
 
 def test_another_sign_is_glued_wholly_in_the_same_session(as_assembler, shop, lay_board):
@@ -240,7 +240,10 @@ def test_the_film_is_said_for_the_level(as_assembler, lay_board):
     assert (
         "Peel the whole front of 'board' (no. 1)" not in said
     )  # 8 letters of 50 x 100 on 280 x 280: half of it
-    assert "On the front of 'board' (no. 1), cut the film round the marks of all 8 parts" in said
+    assert (
+        "On the front of 'board' (no. 1), cut the film lightly round the marks of all 8 parts"
+        in said
+    )
 
 
 def test_a_fresh_reading_is_filled_in_and_an_old_one_is_not(as_assembler, clock, lay_board, change):
@@ -255,7 +258,7 @@ def test_a_fresh_reading_is_filled_in_and_an_old_one_is_not(as_assembler, clock,
 
 
 @pytest.mark.parametrize("content", ["20.5 44", "nonsense"])
-def test_the_gauge_fills_the_fields_in_place_or_says_why_not(
+def test_the_thermometer_fills_the_fields_in_place_or_says_why_not(
     as_assembler, lay_board, change, tmp_path, content
 ):
     laid = lay_board()
@@ -270,7 +273,7 @@ def test_the_gauge_fills_the_fields_in_place_or_says_why_not(
         assert (
             'value="20.5"' in answer.text
             and 'value="44"' in answer.text
-            and "Not like this" not in answer.text
+            and "Cannot glue yet" not in answer.text
         )
 
 

@@ -184,7 +184,7 @@ def test_in_an_inch_shop_fractions_are_typed(as_assembler, shop, owner, door):
         ({"across": "52", "datum": "door"}, "Choose one of the two"),
         ({"part": "x", "up": "60"}, "Load the page again"),
         ({"part": "999", "across": "60"}, "Load the sign again"),
-        ({"part": "999", "up": "60"}, "load the sign again"),
+        ({"part": "999", "up": "60"}, "Load the sign again"),
     ],
 )
 def test_what_cannot_be_read_is_refused_in_a_sentence_and_nothing_is_kept(
@@ -231,7 +231,7 @@ def test_a_scan_sets_a_part_out(as_assembler, door):
     answer = as_assembler.post(
         url(door, "/scan-place"), data=scanned(door, show(door.codes["B"])), headers=HTMX
     )
-    assert "&#39;B&#39; (no. 3): OK. 1 of 5 are set out." in answer.text and door.ticked() == "B"
+    assert "&#39;B&#39; (no. 3): OK. 1 of 5 set out." in answer.text and door.ticked() == "B"
 
 
 def test_a_scan_of_something_else_says_what_it_is(as_assembler, assembler, shop, lay_letters, door):

@@ -16,13 +16,14 @@ from shopfloor.actions import settings as setting_acts
 from shopfloor.actions import signs as sign_acts
 from shopfloor.actions.unit_of_work import Caller, Shop
 from shopfloor.app import create_app
-from shopfloor.domain.bench.bench import HELD, NOT_YET, READY, Headline
+from shopfloor.domain.bench.headline import HELD, NOT_YET, READY, Headline
 from shopfloor.domain.drawing.signs import Order
 from shopfloor.store import jobs as job_store
 from shopfloor.store.backup import backup
 from shopfloor.store.db import Database, connect
 from shopfloor.web.jobs import floor
 from shopfloor.web.pictures import sign_pictures
+from shopfloor.wording.message import plain
 from tests.conftest import CHEAP, signed_in_client
 
 HTMX = {"HX-Request": "true"}
@@ -68,7 +69,7 @@ def test_each_open_sign_is_a_picture_with_one_sentence_and_leads_to_its_bench(
     for tile, mark in ((first, "A"), (second, "B")):
         assert f'href="/bench/{small_job[mark]}"' in tile
         assert tile.count('<svg class="sign"') == 1 and tile.count('class="nested') == 3
-        assert "Level 1 waits for 3 parts" in tile and "are on sheet S-20" in tile
+        assert "Level 1 is waiting on 3 parts" in tile and "are on sheet S-20" in tile
         assert "Tue 1 Dec" in tile
 
 
@@ -101,8 +102,8 @@ def test_ready_signs_come_first_then_the_due_date_decides(
     shown = tiles(as_operator.get("/").text)
     order = [re.search(r"<b>(J-\d+ \w)</b>", tile)[1] for tile in shown]
     assert order == ["J-1001 B", "J-1003 A", "J-1002 A", "J-1001 A"]
-    assert "Ready to lay out level 1" in shown[0] and shown[0].startswith("ready")
-    assert "Everything is in hand: 3 of 3" in shown[0]
+    assert "Ready to set out level 1" in shown[0] and shown[0].startswith("ready")
+    assert "All 3 pieces are in hand." in shown[0]
     assert (
         'class="stamp late">late: Tue 24 Nov' in shown[1] and 'class="stamp">Thu 26 Nov' in shown[2]
     )
@@ -124,7 +125,7 @@ def test_a_lost_letter_stays_crossed_until_its_recut_is_in_hand(
     recut = acts.mark(Caller(shop, owner), [small_job["A L"]], "lost").data["recuts"][0]
     tile = tiles(as_operator.get("/").text)[0]
     assert tile.count('class="lost') == 1 and 'class="cross' in tile
-    assert "is lost; its recut" in tile
+    assert "is lost. Its recut" in tile
     assert recut[:4] in tile
 
 
@@ -152,7 +153,7 @@ def test_after_an_act_the_tiles_come_alone_with_a_new_version(as_operator, shop,
     acts.mark(Caller(shop, owner), pieces_of(shop, small_job["B"]), "cut")
     again = as_operator.get(path, headers=HTMX)
     assert again.status_code == 200 and "<html" not in again.text
-    assert "Ready to lay out level 1" in again.text
+    assert "Ready to set out level 1" in again.text
     assert (
         asks(again.text) != path
         and as_operator.get(asks(again.text), headers=HTMX).status_code == 204
@@ -192,11 +193,12 @@ def test_six_like_plates_share_a_tile_and_each_leads_to_its_bench(
     (tile,) = tiles(as_operator.get("/").text)
     assert "6 × 230 mm" in tile and "J-1001 A–F" in tile and "11 to 16" in tile
     assert re.findall(r'href="/bench/(\d{8})"', tile) == signs
-    assert "Level 1 waits for 3 parts" in tile
+    assert "Level 1 is waiting on 3 parts" in tile
 
 
 def line(big: str, rank: int, small: str = "") -> Headline:
-    return Headline(rank, {READY: "ready", NOT_YET: "waiting", HELD: "held"}[rank], big, small)
+    kind = {READY: "ready", NOT_YET: "waiting", HELD: "held"}[rank]
+    return Headline(rank, kind, plain(big), plain(small))
 
 
 def test_plates_that_are_all_alike_say_one_sentence():
@@ -207,13 +209,14 @@ def test_plates_that_are_all_alike_say_one_sentence():
 def test_plates_that_differ_say_the_best_first_and_name_the_others():
     lines = [
         ("A", line("Waits for 2 parts", NOT_YET)),
-        ("B", line("Ready to lay out level 1", READY, "All in hand")),
+        ("B", line("Ready to set out level 1", READY, "All in hand")),
         ("C", line("Waits for 2 parts", NOT_YET)),
         ("D", line("On hold", HELD)),
     ]
     told = floor.together(lines)
-    assert (told.rank, told.kind, told.big) == (READY, "ready", "B: ready to lay out level 1")
-    assert told.small == "A, C: waits for 2 parts. D: on hold"
+    assert (told.rank, told.kind) == (READY, "ready")
+    assert str(told.big) == "B: Ready to set out level 1"
+    assert str(told.small) == "A and C: Waits for 2 parts. D: On hold."
 
 
 # How much, how fast. --------------------------------------------------------------------------------------------------
