@@ -83,7 +83,7 @@ def _step(db: Connection, step: Step, now: datetime) -> RecordedStep:
     )
     checks = rules.as_listed(ticked, finishing.check_list(db, step.kind).items)
     by_name = step.done_by or "" if is_done else ""
-    return RecordedStep(step.title, step.kind, at, by_name, checks)
+    return RecordedStep(step.called, step.kind, at, by_name, checks)
 
 
 def _photos(db: Connection, sign: int) -> tuple[tuple[RecordedPhoto, ...], int]:

@@ -12,6 +12,7 @@ from ..domain.bench.records import (
     RecordedPiece,
     RecordedPlace,
 )
+from ..wording import bench as bench_wording
 
 
 def pieces_of(db: sqlite3.Connection, sign: int) -> list[RecordedPiece]:
@@ -66,7 +67,7 @@ def opened_early(db: sqlite3.Connection, sign: int) -> list[OpenedEarly]:
     Read from the ledger's events, since a cure that starts again forgets the reason. Times are UTC.
     """
     rows = db.execute(
-        """SELECT s.title, l.at, e.value ->> 'shut_until' AS until, e.value ->> 'reason' AS reason, l.by_name
+        """SELECT s.kind, s.level, s.title, l.at, e.value ->> 'shut_until' AS until, e.value ->> 'reason' AS reason, l.by_name
            FROM step s JOIN touched t ON t.tbl = 'step' AND t.record = CAST(s.id AS TEXT) AND t.is_written
            JOIN ledger l ON l.act = t.act, json_each(l.events) e
            WHERE s.sign = ? AND e.value ->> 'event' = 'CureOpened' AND e.value ->> 'step' = s.id
@@ -76,7 +77,11 @@ def opened_early(db: sqlite3.Connection, sign: int) -> list[OpenedEarly]:
     )
     return [
         OpenedEarly(
-            row["title"], _moment(row["at"]), _moment(row["until"]), row["reason"], row["by_name"]
+            bench_wording.step(row["kind"], row["level"], row["title"]),
+            _moment(row["at"]),
+            _moment(row["until"]),
+            row["reason"],
+            row["by_name"],
         )
         for row in rows
     ]

@@ -113,7 +113,7 @@ def steps_shown(db: Connection, sign: Sign) -> list[Shown]:
         {
             "sign": sign.code,
             "kind": step.kind,
-            "title": step.title,
+            "title": str(step.called),
             "level": step.level,
             "done_at": step.done_at and step.done_at.isoformat(),
             "parts": len(step.parts),

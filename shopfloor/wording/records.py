@@ -143,24 +143,24 @@ def cure_paused() -> str:
 
 
 @message
-def opened_early(title: str, at: FullMoment, until: FullMoment, by: str, why: str) -> str:
+def opened_early(title: Message | str, at: FullMoment, until: FullMoment, by: str, why: str) -> str:
     return _("{title}: {at} instead of {until}, {by}: {why}")
 
 
 @message
-def step_not_done(title: str) -> str:
+def step_not_done(title: Message | str) -> str:
     return _("{title}: not done")
 
 
 @message
-def step_done(title: str, at: FullMoment, by: str) -> str:
+def step_done(title: Message | str, at: FullMoment, by: str) -> str:
     if by:
         return _("{title}: {at}, {by}")
     return _("{title}: {at}")
 
 
 @message
-def checked(title: str, items: str) -> str:
+def checked(title: Message | str, items: str) -> str:
     return _("{title}: {items}")
 
 

@@ -64,7 +64,7 @@ def test_a_finished_sign_says_what_was_done_by_whom(levels, assembler):
         "25 Nov 2026 14:12, Milo: 2 pieces, Solvent cement, batch 7B, 23 °C, 45 % humidity; cure to 26 Nov 2026 14:12"
     )
     assert [row.split(":")[0] for row in found["Steps"]] == [
-        step.title for step in levels.sign.steps
+        str(step.called) for step in levels.sign.steps
     ]
     assert "Cure level 1: 26 Nov 2026 14:12" in found["Steps"], "it ran to its end: nobody is named"
     assert found["Steps"][-1] == "Hand over: 27 Nov 2026 14:12, Milo"

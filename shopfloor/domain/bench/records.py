@@ -71,7 +71,7 @@ class RecordedGluing:
 class RecordedStep:
     """A step. `done_at` is None where it is not done; of a cure it is the end. `checks` are the items that were ticked."""
 
-    title: str
+    title: Message | str
     kind: str
     done_at: datetime | None
     by_name: str
@@ -82,7 +82,7 @@ class RecordedStep:
 class OpenedEarly:
     """A cure that an owner opened before its end."""
 
-    title: str
+    title: Message | str
     at: datetime
     until: datetime
     reason: str
