@@ -8,7 +8,7 @@ from ..domain import pieces as life
 from ..domain.bench.steps import Sign, SignChanged
 from ..domain.errors import Conflict
 from ..store import bench, finishing, jobs, outlines, pieces, settings
-from ..wording import bench as wording
+from ..wording import signs as wording
 from ..wording.message import joined
 from .bench import checked_reason
 from .unit_of_work import Answer, Transaction, command

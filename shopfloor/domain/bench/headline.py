@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
-from ...wording import bench as wording
+from ...wording import bench as bench_wording
 from ...wording import cure as cure_wording
+from ...wording import headline as wording
 from ...wording.message import Message, joined
 from . import steps as rules
 from .cure import NO_END
@@ -60,7 +61,7 @@ def headline(sign: Sign, now: datetime) -> Headline:
 def _why_ready(step: Step, sign: Sign) -> Message:
     count = len(step.parts)
     if step.kind == "lay out" and step.ticks:
-        return wording.are_set_out(len(step.ticks), count)
+        return bench_wording.are_set_out(len(step.ticks), count)
     if step.kind == "glue" and step.ticks:
         return wording.glue_the_rest(len(step.ticks), count, named(_not_glued(step, sign)))
     if step.kind == "glue":
@@ -108,7 +109,7 @@ def _waiting(step: Step, sign: Sign) -> Message:
 def _first_waits(waits: Sequence[Message]) -> Message | None:
     """Return the first two things that are waited for; the sign's own page names them all."""
     more = len(waits) - MOST_WAITS
-    shown = [*waits[:MOST_WAITS], wording.and_more(more)] if more > 0 else waits
+    shown = [*waits[:MOST_WAITS], bench_wording.and_more(more)] if more > 0 else waits
     return joined(shown) if shown else None
 
 

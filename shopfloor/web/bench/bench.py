@@ -22,9 +22,9 @@ from ...domain.errors import Refused
 from ...domain.fields import read_number
 from ...store import jobs
 from ...store.db import Connection
-from ...wording import bench as wording
 from ...wording import climate as climate_wording
 from ...wording import gluing as gluing_wording
+from ...wording import signs as sign_wording
 from ...wording.message import Message
 from ..page import (
     NOT_OURS,
@@ -166,7 +166,7 @@ def change_state(code: str) -> ResponseReturnValue:
     """Hold, resume, cancel or reopen the sign."""
     to = request.form.get("to", "")
     if to not in STATES:
-        raise Refused(wording.choose_what_to_do())
+        raise Refused(sign_wording.choose_what_to_do())
     reason = [] if to == "resume" else [request.form.get("reason", "")]
     return _answer(code, do(STATES[to], _id_of(code), *reason))
 

@@ -17,7 +17,7 @@ from ...domain.bench.headline import READY, Headline, headline
 from ...domain.bench.steps import Sign
 from ...store import bench
 from ...store.db import Connection
-from ...wording import bench as wording
+from ...wording import headline as headline_wording
 from ...wording.message import Message, joined
 from ..page import current_settings, fragment, local_now, show, snapshot, unchanged, version
 from ..pictures import sign_pictures
@@ -167,5 +167,5 @@ def together(lines: list[tuple[str, Headline]]) -> Headline:
     for mark, line in lines:
         if line.big != best.big:
             others.setdefault(line.big, []).append(mark)
-    small = joined(wording.of_signs_sentence(marks, big) for big, marks in others.items())
-    return Headline(best.rank, best.kind, wording.of_signs(leading, best.big), small)
+    small = joined(headline_wording.of_signs_sentence(marks, big) for big, marks in others.items())
+    return Headline(best.rank, best.kind, headline_wording.of_signs(leading, best.big), small)

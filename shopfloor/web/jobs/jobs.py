@@ -23,7 +23,7 @@ from ...store import jobs as store
 from ...store.db import Connection
 from ...store.jobs import Job, JobRow, Part
 from ...store.sheets import SheetRow
-from ...wording import bench as bench_wording
+from ...wording import headline as headline_wording
 from ...wording.message import joined, of_dict
 from ..background import runs
 from ..formatting import counted
@@ -164,7 +164,7 @@ def _line(
     db: Connection, row: JobRow, signs: list[rules.Sign], to_trim: int, now: datetime
 ) -> JobLine:
     heads = [(sign.mark, headlines.headline(sign, now)) for sign in signs]
-    headline = together(heads) if heads else Headline(HELD, "done", bench_wording.nothing_open())
+    headline = together(heads) if heads else Headline(HELD, "done", headline_wording.nothing_open())
     gone = row.signs - len(signs)
     more = f"{gone} of {row.signs} handed over or cancelled" if gone else ""
     picture = sign_pictures.picture_of(db, signs[0], SMALL, has_sizes=False) if signs else None
