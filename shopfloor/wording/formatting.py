@@ -211,6 +211,7 @@ SHOWN: Mapping[str, Callable[..., str]] = {
     "hundredths": lambda number, _: f"{number:.2f}",
     "percent": lambda share, _: f"{100 * share:.0f} %",
     "fine percent": lambda share, _: fine_percent(share),
+    "percent figure": lambda share, _: fine_percent(share).removesuffix(" %"),
     "one decimal": lambda number, _: f"{number:,.1f}",
     "factor": lambda factor, _: f"{factor:.2g}" if factor < 9.95 else f"{factor:,.0f}",
     "money": lambda money, _: f"{money:,.2f}",

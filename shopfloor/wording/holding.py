@@ -14,6 +14,7 @@ from .message import (
     OneDecimal,
     Options,
     Percent,
+    PercentFigure,
     Vacuum,
     message,
     ngettext,
@@ -111,7 +112,7 @@ def size_band(below: Number | None, above: Number | None) -> str:
 
 
 @message
-def interval(low: FinePercent, high: FinePercent) -> str:
+def interval(low: PercentFigure, high: FinePercent) -> str:
     return _("{low} to {high}")
 
 
@@ -507,7 +508,7 @@ def tick(share: Percent) -> str:
 
 
 @message
-def forecast_band(low: Percent, high: Percent) -> str:
+def forecast_band(low: PercentFigure, high: Percent) -> str:
     return _("{low} to {high}")
 
 

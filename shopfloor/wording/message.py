@@ -15,10 +15,10 @@ page for the shop's own units and zone, elsewhere in millimetres and UTC.
 
 The kind of a value is told by its annotation: Code, Length (mm), FineLength (mm), Movement (mm, finer still),
 AtLeast (mm, never rounded down), DrillSize (mm), Figure (mm, without its unit), Degrees (°C, without its unit),
-Day, Moment (UTC), Clock (UTC), Soon (a moment: the nearer it is to the reader's now, the shorter it is written),
-Number, OneDecimal, Percent (0 to 1), FinePercent (the same in two figures), Factor (two figures), Money, Vacuum
-(inHg), another Message, or several (`Messages`). Text and whole numbers go in as they are. For a plural use
-`ngettext` inside the function; never an f-string.
+Day, Moment (UTC), Clock (UTC), Soon (a moment: the nearer it is to the reader's now, the shorter it is
+written), Number, OneDecimal, Percent (0 to 1), FinePercent (the same in two figures), PercentFigure (without
+its sign), Factor (two figures), Money, Vacuum (inHg), another Message, or several (`Messages`). Text and whole
+numbers go in as they are. For a plural use `ngettext` inside the function; never an f-string.
 """
 
 from __future__ import annotations
@@ -54,6 +54,7 @@ Soon = Annotated[str | datetime, "soon"]
 Number = Annotated[float, "number"]
 Percent = Annotated[float, "percent"]
 FinePercent = Annotated[float, "fine percent"]
+PercentFigure = Annotated[float, "percent figure"]
 OneDecimal = Annotated[float, "one decimal"]
 Factor = Annotated[float, "factor"]
 Money = Annotated[float, "money"]

@@ -278,7 +278,7 @@ def test_what_the_ledger_changed_is_told_with_the_interval():
     assert first.startswith("Tabs: 0.77 % of pieces like this are lost, 35 % with an onion skin.")
     assert second == (
         "with an onion skin so far: 5 of 12. "
-        "We now expect 35 % (14 % to 60 %); its safety factor alone says 7.3 %."
+        "We now expect 35 % (14 to 60 %); its safety factor alone says 7.3 %."
     )
 
 

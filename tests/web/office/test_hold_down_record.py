@@ -71,7 +71,7 @@ def test_lost_pieces_stand_in_their_row_with_a_wilson_interval(as_owner, off):
     """7 of 50: 0.06950833 to 0.26186194, as scipy and statsmodels give it."""
     off(7)
     page = words(as_owner.get("/office/holding"))
-    assert "1,000 to 2,500 mm² onion skin 50 7 14 % 7 % to 26 %" in page
+    assert "1,000 to 2,500 mm² onion skin 50 7 14 % 7 to 26 %" in page
 
 
 def test_the_interval_is_drawn_on_the_scale_of_its_axis(as_owner, off):
@@ -89,7 +89,7 @@ def test_forecasts_are_compared_with_what_came_of_them(as_owner, off):
     answer = as_owner.get("/office/holding")
     page = words(answer)
     assert (
-        "50 pieces in all. Of 50 pieces with a forecast of 10 % to 20 %, 14 % moved or chipped."
+        "50 pieces in all. Of 50 pieces with a forecast of 10 to 20 %, 14 % moved or chipped."
         in page
     )
     assert "(7 against 7.5)" in page and "match the forecast: 1 of 1." in page

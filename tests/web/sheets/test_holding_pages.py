@@ -99,7 +99,7 @@ def test_each_way_that_can_be_had_is_a_button_with_its_chance_and_what_it_costs(
         and f"{fine_percent(held.chance)} lost" in advised
     )
     assert re.search(r"Likely cost \d+\.\d\d<", advised) and re.search(
-        r"[\d.]+ % to [\d.]+ %", advised
+        r"[\d.]+ to [\d.]+ %", advised
     )
     assert sum("aria-pressed" in one for one in small.values()) == 1
     assert html.unescape(groups(page)["15 x 15 × 3"]).count(str(held.why)) == 1
