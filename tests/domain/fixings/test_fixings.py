@@ -85,7 +85,7 @@ def test_a_plain_board_has_its_holes_spread_over_it_and_the_fixed_point_nearest_
     """Inset 25 mm: x 25, 600, 1175; y 575 and 25. From the fixed point no. 2 (600, 575) no. 1 is 575 mm away:
     575 × 60 millionths × 31 K = 1.0695 mm, so 4.5 + 2.139 = 6.639, taken up to 6.7."""
     fixings = planned(PLAN, [BOARD], [], HARBOUR).fixings
-    assert [(one.number, one.x_mm, one.y_mm) for one in fixings] == [
+    assert [(fixing.number, fixing.x_mm, fixing.y_mm) for fixing in fixings] == [
         (1, 25, 575),
         (2, 600, 575),
         (3, 1175, 575),
@@ -93,7 +93,14 @@ def test_a_plain_board_has_its_holes_spread_over_it_and_the_fixed_point_nearest_
         (5, 600, 25),
         (6, 1175, 25),
     ]
-    assert [one.is_fixed_point for one in fixings] == [False, True, False, False, False, False]
+    assert [fixing.is_fixed_point for fixing in fixings] == [
+        False,
+        True,
+        False,
+        False,
+        False,
+        False,
+    ]
     assert (fixings[1].hole_mm, fixings[1].slot_mm, fixings[0].hole_mm, fixings[0].slot_mm) == (
         4.5,
         0,
@@ -107,7 +114,7 @@ def test_slots_of_a_long_board_point_to_the_fixed_point():
     """3,000 mm: 1,450 × 60 millionths × 31 K = 2.697 mm each way, more than 2: slots of 5.4 mm over their width of 5.5."""
     long = Base("board", box(0, 0, 3000, 300), 70.0)
     fixings = planned(FixingPlan(5.0, 50.0, 3, 1, "masonry", 10.0), [long], [], HARBOUR).fixings
-    assert [(one.hole_mm, one.slot_mm, one.turn_deg) for one in fixings] == [
+    assert [(fixing.hole_mm, fixing.slot_mm, fixing.turn_deg) for fixing in fixings] == [
         (5.5, 5.4, 0),
         (5.5, 0, 0),
         (5.5, 5.4, 180),
@@ -125,8 +132,8 @@ def test_slots_of_a_long_board_point_to_the_fixed_point():
 def test_each_section_has_its_own_columns_and_fixed_point_and_the_numbers_run_on():
     sections = [Base(name, box(x, 0, 600, 600), 70.0) for name, x in (("left", 0), ("right", 603))]
     fixings = planned(PLAN, sections, [], HARBOUR).fixings
-    assert [one.number for one in fixings] == list(range(1, 13))
-    assert [one.number for one in fixings if one.is_fixed_point] == [2, 8]
+    assert [fixing.number for fixing in fixings] == list(range(1, 13))
+    assert [fixing.number for fixing in fixings if fixing.is_fixed_point] == [2, 8]
 
 
 def test_a_screw_is_moved_aside_from_under_a_letter_where_it_can():
@@ -146,11 +153,13 @@ def test_a_screw_is_moved_aside_from_under_a_letter_where_it_can():
 def test_a_washer_covers_its_hole_wherever_the_screw_stands_in_it(hole, washer):
     """A 4 mm screw's head of 8 mm (twice the screw: from memory). At the side of its hole the screw is (hole − 4) / 2 off its
     middle: shapely says whether the disc about it still holds the whole hole."""
-    one = Fixing(1, 0, 0, hole, 0, 0, False, 4.0)
-    assert washer_for(one) == pytest.approx(washer)
+    fixing = Fixing(1, 0, 0, hole, 0, 0, False, 4.0)
+    assert washer_for(fixing) == pytest.approx(washer)
     aside, rim = Point((hole - 4.0) / 2, 0), Point(0, 0).buffer(hole / 2, quad_segs=32).exterior
     assert rim.hausdorff_distance(aside) <= (washer or 8.0) / 2 + 1e-6
-    assert washer_for(replace(one, slot_mm=5.0)) == 0.0, "a slot carries the head on its long sides"
+    assert washer_for(replace(fixing, slot_mm=5.0)) == 0.0, (
+        "a slot carries the head on its long sides"
+    )
 
 
 def test_a_head_or_washer_that_reaches_a_part_is_told_apart_from_a_hole_under_one():
@@ -179,7 +188,7 @@ def test_rounded_corners_move_whole_columns_and_rows_in_by_no_more_than_they_mus
         (both, both, "rows and columns") if 2 * both < radius + 25 else (radius, 25, "columns")
     )
     places = {(x, y) for x in (across, 600, 1200 - across) for y in (up, 600 - up)}
-    assert {(one.x_mm, one.y_mm) for one in layout.fixings} == places
+    assert {(fixing.x_mm, fixing.y_mm) for fixing in layout.fixings} == places
     [moved] = layout.moved
     assert str(moved).startswith(
         f"The outer {lines} are {across:.1f} mm from the edges, not 25.0 mm: moved in together"
@@ -192,8 +201,8 @@ def test_rows_stay_where_they_were_planned_where_a_panel_leaves_them_no_room_fur
     where the round ends, 40 mm, and one more since it is drawn as chords within it."""
     panel = Cover("panel", box(35, 35, 1130, 530))
     layout = planned(PLAN, [rounded(40.0)], [panel], HARBOUR)
-    assert {one.y_mm for one in layout.fixings} == {25, 575} and {
-        one.x_mm for one in layout.fixings
+    assert {fixing.y_mm for fixing in layout.fixings} == {25, 575} and {
+        fixing.x_mm for fixing in layout.fixings
     } == {41, 600, 1159}
     assert (layout.covered, layout.touched) == ((), ())
 
@@ -281,26 +290,28 @@ def test_no_hole_is_nearer_to_an_edge_than_planned_and_each_has_its_room(
     assert bool(layout.refusal) != bool(layout.fixings)
     polygon, fixed = (
         base.outline.polygon,
-        next((one for one in layout.fixings if one.is_fixed_point), None),
+        next((fixing for fixing in layout.fixings if fixing.is_fixed_point), None),
     )
-    assert sum(one.is_fixed_point for one in layout.fixings) == (1 if layout.fixings else 0)
-    for one in layout.fixings:
-        place = Point(one.x_mm, one.y_mm)
+    assert sum(fixing.is_fixed_point for fixing in layout.fixings) == (1 if layout.fixings else 0)
+    for fixing in layout.fixings:
+        place = Point(fixing.x_mm, fixing.y_mm)
         assert polygon.contains(place) and polygon.boundary.distance(place) >= edge - 2e-3
-        assert polygon.boundary.distance(_line(one)) >= EDGE_HOLES * one.hole_mm - 2e-3
-        moves = math.hypot(one.x_mm - fixed.x_mm, one.y_mm - fixed.y_mm) * (70 - wall) * 1e-6 * 31
-        assert one.hole_mm + one.slot_mm >= screw + CLEARANCE_MM + 2 * moves - 1e-3
-        assert any(cover.outline.polygon.intersects(place) for cover in covers) == (
-            one.number in dict(layout.covered)
+        assert polygon.boundary.distance(_line(fixing)) >= EDGE_HOLES * fixing.hole_mm - 2e-3
+        moves = (
+            math.hypot(fixing.x_mm - fixed.x_mm, fixing.y_mm - fixed.y_mm) * (70 - wall) * 1e-6 * 31
         )
-        head = max(screw, washer_for(one) / 2)
-        is_met = any(cover.outline.polygon.distance(_line(one)) <= head for cover in covers)
-        assert is_met == (one.number in dict(layout.covered + layout.touched))
+        assert fixing.hole_mm + fixing.slot_mm >= screw + CLEARANCE_MM + 2 * moves - 1e-3
+        assert any(cover.outline.polygon.intersects(place) for cover in covers) == (
+            fixing.number in dict(layout.covered)
+        )
+        head = max(screw, washer_for(fixing) / 2)
+        is_met = any(cover.outline.polygon.distance(_line(fixing)) <= head for cover in covers)
+        assert is_met == (fixing.number in dict(layout.covered + layout.touched))
 
 
-def _line(one):
-    dx, dy = (f(math.radians(one.turn_deg)) * one.slot_mm / 2 for f in (math.cos, math.sin))
-    return LineString([(one.x_mm - dx, one.y_mm - dy), (one.x_mm + dx, one.y_mm + dy)])
+def _line(fixing):
+    dx, dy = (f(math.radians(fixing.turn_deg)) * fixing.slot_mm / 2 for f in (math.cos, math.sin))
+    return LineString([(fixing.x_mm - dx, fixing.y_mm - dy), (fixing.x_mm + dx, fixing.y_mm + dy)])
 
 
 # What is refused. -----------------------------------------------------------------------------------------------------
@@ -361,17 +372,18 @@ def test_round_holes_of_a_screws_size_are_fixings_and_other_holes_are_not():
     base = with_holes(disc(20, 580, 8), disc(600, 300, 8), disc(1180, 20, 8), *others)
     layout = drawn([base], [], HARBOUR)
     assert [
-        (one.number, round(one.x_mm), round(one.y_mm), one.is_fixed_point) for one in layout.fixings
+        (fixing.number, round(fixing.x_mm), round(fixing.y_mm), fixing.is_fixed_point)
+        for fixing in layout.fixings
     ] == [(1, 20, 580, False), (2, 600, 300, True), (3, 1180, 20, False)]
     assert layout.is_drawn and layout.warnings == ()
-    assert [one.hole_mm for one in layout.fixings] == [pytest.approx(8, abs=2e-3)] * 3
+    assert [fixing.hole_mm for fixing in layout.fixings] == [pytest.approx(8, abs=2e-3)] * 3
 
 
 def test_the_screw_of_drawn_holes_is_the_thickest_that_all_leave_room_for():
     """Hole 1 is √(580² + 280²) = 644.0 mm from the fixed point: 644 × 60 millionths × 31 K = 1.198 mm each way, so of 8 mm
     there remain 8 − 0.5 − 2.396 = 5.1: a screw of 5 mm."""
     layout = drawn([with_holes(disc(20, 580, 8), disc(600, 300, 8))], [], HARBOUR)
-    assert {one.wall_mm for one in layout.fixings} == {5.0}
+    assert {fixing.wall_mm for fixing in layout.fixings} == {5.0}
 
 
 def test_drawn_holes_that_are_too_small_are_told_one_by_one():
@@ -381,14 +393,14 @@ def test_drawn_holes_that_are_too_small_are_told_one_by_one():
     warning = str(*layout.warnings)
     assert warning.startswith("Hole 1 of 4.5 mm is too small. It moves 1.20 mm each way")
     assert warning.endswith("even a screw of 3 mm needs 5.9 mm.")
-    assert {one.wall_mm for one in layout.fixings} == {3.0}
+    assert {fixing.wall_mm for fixing in layout.fixings} == {3.0}
 
 
 def test_a_hole_with_an_inlay_in_it_is_no_fixing_and_one_under_a_letter_says_so():
     base = with_holes(disc(100, 300, 20), disc(600, 300, 8))
     inlay = Cover("dot", of(disc(100, 300, 20)), is_let_in=True)
     layout = drawn([base], [inlay, Cover("O", box(590, 250, 60, 100))], HARBOUR)
-    assert [(round(one.x_mm), one.number) for one in layout.fixings] == [(600, 1)]
+    assert [(round(fixing.x_mm), fixing.number) for fixing in layout.fixings] == [(600, 1)]
     assert layout.covered == ((1, "O"),)
 
 

@@ -27,16 +27,16 @@ DIPS = (
 ROUND = 0.06  # of a capital's height: what the fonts let go deeper descends (their least descent is 264 of 1493 units)
 
 
-def only_line(one: Word):
-    """The only line that is found, its members those of the word in reading order (a dot may come before its i)."""
-    found = find_baselines(one.outlines)
-    assert len(found) == 1, [
-        "".join(one.drawn[member.index].sign for member in line.members) for line in found
+def only_line(lettering: Word):
+    """The only baseline found, its members those of the word in reading order (a dot may come before its i)."""
+    lines = find_baselines(lettering.outlines)
+    assert len(lines) == 1, [
+        "".join(lettering.drawn[member.index].sign for member in line.members) for line in lines
     ]
-    assert "".join(one.drawn[member.index].sign for member in found[0].members) == "".join(
-        d.sign for d in one.drawn
+    assert "".join(lettering.drawn[member.index].sign for member in lines[0].members) == "".join(
+        d.sign for d in lettering.drawn
     )
-    return found[0]
+    return lines[0]
 
 
 def kind_of(drawn, cap_mm):
@@ -48,15 +48,15 @@ def kind_of(drawn, cap_mm):
     return "round" if drawn.below_mm > 0.005 * cap_mm else "flat"
 
 
-def assert_stands_as_the_font_says(one: Word, edges_mm: float = WITHIN_MM):
-    line = only_line(one)
-    begun = min(drawn.left_mm for drawn in one.drawn)
+def assert_stands_as_the_font_says(lettering: Word, edges_mm: float = WITHIN_MM):
+    line = only_line(lettering)
+    begun = min(drawn.left_mm for drawn in lettering.drawn)
     for member in line.members:
-        drawn = one.drawn[member.index]
+        drawn = lettering.drawn[member.index]
         along, above = line.place_of(drawn.foot)
         assert abs(above) <= WITHIN_MM, f"the baseline under {drawn.sign}"
         assert line.point_at(along, above) == pytest.approx(drawn.foot, abs=1e-6)
-        assert member.kind == kind_of(drawn, one.cap_mm), drawn.sign
+        assert member.kind == kind_of(drawn, lettering.cap_mm), drawn.sign
         assert member.below_mm == pytest.approx(drawn.below_mm, abs=edges_mm), drawn.sign
         edges = (member.left_mm, member.centre_mm, member.right_mm)
         wanted = (drawn.left_mm - begun, drawn.right_mm - begun)
@@ -76,7 +76,7 @@ def test_the_words_for_the_tests_are_those_of_the_font():
         assert (drawn.left_mm, -drawn.below_mm) == pytest.approx((glyph.xMin, glyph.yMin), abs=0.6)
         assert (drawn.right_mm, drawn.above_mm) == pytest.approx((glyph.xMax, glyph.yMax), abs=0.6)
     i_and_dot = word("i", SANS, 100).drawn
-    assert [one.sign for one in i_and_dot] == ["i", "i"] and i_and_dot[1].below_mm < -60
+    assert [lettering.sign for lettering in i_and_dot] == ["i", "i"] and i_and_dot[1].below_mm < -60
 
 
 CAPITALS = ("HARBOUR", "BERTH 16", "SLIP & SONS")
@@ -152,10 +152,10 @@ def test_where_all_letters_are_round_the_baseline_runs_through_their_lowest_poin
     placed += [
         on_arc(text, name, 60, 60 * caps, is_up) for caps in (5, 20) for is_up in (True, False)
     ]
-    for one in placed:
-        line = only_line(one)
+    for lettering in placed:
+        line = only_line(lettering)
         assert {member.kind for member in line.members} == {"round"}
-        for drawn in one.drawn:
+        for drawn in lettering.drawn:
             assert line.place_of(drawn.foot)[1] == pytest.approx(DIPS * 60, abs=0.2)
 
 
@@ -173,18 +173,19 @@ def test_one_flat_letter_among_round_ones_tells_the_baseline():
 
 def assert_come_apart(words: list[Word], seed: int = 1):
     """Each word is found as one line, in whatever order the outlines are given."""
-    areas = [(which, drawn) for which, one in enumerate(words) for drawn in one.drawn]
+    areas = [(which, drawn) for which, lettering in enumerate(words) for drawn in lettering.drawn]
     random.Random(seed).shuffle(areas)
-    found = find_baselines([drawn.outline for _, drawn in areas])
+    lines = find_baselines([drawn.outline for _, drawn in areas])
     read = [
         (areas[line.members[0].index][0], "".join(areas[m.index][1].sign for m in line.members))
-        for line in found
+        for line in lines
     ]
     wanted = [
-        (which, "".join(drawn.sign for drawn in one.drawn)) for which, one in enumerate(words)
+        (which, "".join(drawn.sign for drawn in lettering.drawn))
+        for which, lettering in enumerate(words)
     ]
     assert sorted(read) == wanted
-    return found
+    return lines
 
 
 @pytest.mark.parametrize("name", FONTS)
@@ -208,13 +209,13 @@ def test_the_lines_of_a_roundel_come_apart(above, below, middle, name):
 
 @pytest.mark.parametrize("name", FONTS)
 def test_lines_beside_and_over_one_another_come_apart(name):
-    one, other = "HARBOUR BAKERY", "Rye & Salt Co."
-    assert_come_apart([on_arc(one, name, 40, 300), on_arc(other, name, 40, 240)])
+    upper, lower = "HARBOUR BAKERY", "Rye & Salt Co."
+    assert_come_apart([on_arc(upper, name, 40, 300), on_arc(lower, name, 40, 240)])
     for degrees in (0, 20, -35, 90):
         assert_come_apart(
             [
-                turned(word(one, name, 40), degrees),
-                turned(moved(word(other, name, 40), 0, -60), degrees),
+                turned(word(upper, name, 40), degrees),
+                turned(moved(word(lower, name, 40), 0, -60), degrees),
             ]
         )
     rows = ("11 Hut", "12 Pier", "13 Inn", "14 Ebb", "15 Tide", "16 Keel")
@@ -246,16 +247,16 @@ def test_what_is_no_letter_is_a_line_of_its_own():
     letters = moved(word("WHARF", SANS, 60), 100, 100)
     panel = Outline.of_polygon(rectangle(0, 0, 900, 300))
     disc = Outline.of_polygon(Point(450, 700).buffer(140))
-    found = find_baselines([panel, *letters.outlines, disc])
+    lines = find_baselines([panel, *letters.outlines, disc])
     kinds = {
-        frozenset(member.index for member in line.members): line.members[0].kind for line in found
+        frozenset(member.index for member in line.members): line.members[0].kind for line in lines
     }
     assert kinds == {
         frozenset({0}): "flat",
         frozenset(range(1, 6)): "flat",
         frozenset({6}): "round",
     }
-    assert {line.origin[1] for line in found} == {0, 100, 560}
+    assert {line.origin[1] for line in lines} == {0, 100, 560}
     panels = [Outline.of_polygon(rectangle(0, -60 * at, 300, 50 - 60 * at)) for at in range(5)]
     assert [[member.index for member in line.members] for line in find_baselines(panels)] == [
         [0],
@@ -280,10 +281,10 @@ shapes = st.one_of(
     ),
     st.builds(lambda x, y, r: Point(x, y).buffer(r), places, places, st.floats(1, 100)),
     st.lists(st.tuples(places, places), min_size=3, max_size=6).map(
-        lambda some: Polygon(some).convex_hull
+        lambda corners: Polygon(corners).convex_hull
     ),
 )
-outlines = shapes.filter(lambda one: isinstance(one, Polygon) and one.area > 1).map(
+outlines = shapes.filter(lambda shape: isinstance(shape, Polygon) and shape.area > 1).map(
     Outline.of_polygon
 )
 
@@ -300,7 +301,7 @@ curved = st.builds(
 )
 turns = st.sampled_from([0, 0, 15, 90, -45, 180, -90])
 placed = st.builds(
-    lambda one, turn, x, y: moved(turned(one, turn), x, y).outlines,
+    lambda lettering, turn, x, y: moved(turned(lettering, turn), x, y).outlines,
     straight | curved,
     turns,
     places,
@@ -309,22 +310,22 @@ placed = st.builds(
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.lists(outlines.map(lambda one: [one]) | placed, max_size=6))
+@given(st.lists(outlines.map(lambda outline: [outline]) | placed, max_size=6))
 def test_every_outline_is_in_exactly_one_line(mixed):
-    some = [outline for each in mixed for outline in each]
-    found = find_baselines(some)
-    assert sorted(member.index for line in found for member in line.members) == list(
-        range(len(some))
+    level = [outline for outlines in mixed for outline in outlines]
+    lines = find_baselines(level)
+    assert sorted(member.index for line in lines for member in line.members) == list(
+        range(len(level))
     )
-    assert all(line.height_mm > 0 and line.members[0].left_mm == 0 for line in found)
-    assert find_baselines(some) == found
+    assert all(line.height_mm > 0 and line.members[0].left_mm == 0 for line in lines)
+    assert find_baselines(level) == lines
 
 
 @settings(max_examples=30, deadline=None)
 @given(st.floats(-3000, 3000), st.floats(-3000, 3000), st.sampled_from(WORDS), st.booleans())
 def test_a_drawing_that_is_moved_has_the_same_lines(dx, dy, text, is_arc):
-    one = on_arc(text, SANS, 40, 400) if is_arc else word(text, SANS, 40)
-    here, there = only_line(one), only_line(moved(one, dx, dy))
+    lettering = on_arc(text, SANS, 40, 400) if is_arc else word(text, SANS, 40)
+    here, there = only_line(lettering), only_line(moved(lettering, dx, dy))
     assert there.place_of((here.origin[0] + dx, here.origin[1] + dy)) == pytest.approx(
         (0, 0), abs=0.05
     )
@@ -335,14 +336,14 @@ def test_a_drawing_that_is_moved_has_the_same_lines(dx, dy, text, is_arc):
 
 @settings(max_examples=30, deadline=None)
 @given(
-    st.floats(-60, 60).filter(lambda one: abs(one) > 1),
+    st.floats(-60, 60).filter(lambda degrees: abs(degrees) > 1),
     st.sampled_from(WORDS),
     st.sampled_from(FONTS),
     st.booleans(),
 )
 def test_a_line_that_is_turned_has_the_turned_baseline(degrees, text, name, is_arc):
-    one = turned(on_arc(text, name, 40, 480) if is_arc else word(text, name, 40), degrees)
-    line = assert_stands_as_the_font_says(one)
+    lettering = turned(on_arc(text, name, 40, 480) if is_arc else word(text, name, 40), degrees)
+    line = assert_stands_as_the_font_says(lettering)
     assert line.shape == ("arc" if is_arc else "straight")
 
 
@@ -352,10 +353,12 @@ def many(count: int, place) -> list[Outline]:
         moved(place(word("HARBOUR 16B", SANS, 60)), 700 * (at % 10), -300 * (at // 10))
         for at in range(count // 10)
     ]
-    return [outline for one in words for outline in one.outlines]
+    return [outline for lettering in words for outline in lettering.outlines]
 
 
-@pytest.mark.parametrize("place", [lambda one: one, lambda one: turned(one, 20)])
+@pytest.mark.parametrize(
+    "place", [lambda lettering: lettering, lambda lettering: turned(lettering, 20)]
+)
 def test_ten_times_the_letters_take_about_ten_times_as_long(place):
     """Half as much again is left to the machine."""
     letters = {count: many(count, place) for count in (100, 1000)}

@@ -38,8 +38,8 @@ def door(foot=60.0, high=80.0) -> list[PlacedPart]:
 
 def shown(row, written) -> list[tuple[str, ...]]:
     return [
-        tuple(written(mm) for mm in (one.left_mm, one.centre_mm, one.right_mm))
-        for one in row.letters
+        tuple(written(mm) for mm in (letter.left_mm, letter.centre_mm, letter.right_mm))
+        for letter in row.letters
     ]
 
 
@@ -105,7 +105,7 @@ def test_the_same_sign_from_its_centre_line_in_thirty_seconds():
 def test_the_gap_to_the_neighbour_is_the_clear_distance_from_its_own_exact_value():
     (row,) = rows(door(), 600, LEFT)
     # 135.2 - 113.7 = 21.5; 203.9 - 183.2 = 20.7; 297 - 276.5 = 20.5; 339.1 - 317 = 22.1; the last has none
-    assert [one.gap_mm and round(one.gap_mm, 6) for one in row.letters] == [
+    assert [letter.gap_mm and round(letter.gap_mm, 6) for letter in row.letters] == [
         21.5,
         20.7,
         20.5,
@@ -186,10 +186,12 @@ def test_any_two_figures_of_a_row_differ_from_the_exact_distance_by_two_thirty_s
         parts.append(PlacedPart(n, n, "x", 1, box(round(left, 3), 40, round(wide, 3), 70)))
         left += wide + 7.3
     (row,) = rows(parts, 1500, datum)
-    lengths = [mm for one in row.letters for mm in (one.left_mm, one.centre_mm, one.right_mm)]
-    for one, other in itertools.pairwise(lengths):
-        exact = (Fraction(other) - Fraction(one)) / Fraction(254, 10)
-        assert abs(read_back(as_inches(other)) - read_back(as_inches(one)) - exact) <= Fraction(
+    lengths = [
+        mm for letter in row.letters for mm in (letter.left_mm, letter.centre_mm, letter.right_mm)
+    ]
+    for length, other in itertools.pairwise(lengths):
+        exact = (Fraction(other) - Fraction(length)) / Fraction(254, 10)
+        assert abs(read_back(as_inches(other)) - read_back(as_inches(length)) - exact) <= Fraction(
             2, 32
         )
 
@@ -237,7 +239,7 @@ def test_on_a_climbing_line_figures_run_along_it_from_the_foot_of_the_first_lett
     assert not row.is_level and row.datum_mm == 0
     # the level sign's own figures, from the first letter's edge: 52.3 mm less each
     wanted = [(0, 61.4), (82.9, 130.9), (151.6, 224.2), (244.7, 264.7), (286.8, 353.0)]
-    assert [(one.left_mm, one.right_mm) for one in row.letters] == [
+    assert [(letter.left_mm, letter.right_mm) for letter in row.letters] == [
         pytest.approx(pair, abs=0.02) for pair in wanted
     ]
     heading = str(setting_out.heading(row))
