@@ -27,6 +27,7 @@ from .holding import HoldDownSummary, hold_down_summary
 
 SHEET_BOX = (1180, 374)
 SMALLER_BOX = (1180, 270)  # under a warning, so that all of it is in sight
+CAUTION_PX = 52  # height of the caution beside Start
 TAPPABLE = ("nested", "cut", "ready", "lost", "damaged")
 
 
@@ -153,11 +154,11 @@ def _picture(
 ) -> SheetPicture:
     """Draw the sheet with its hold-down until it is off the table; then the picture is for marks."""
     held = holding.of_nest(db, row.nest) if row.state in ("planned", "cutting") else None
-    box = (
-        SMALLER_BOX
-        if holds and (holds.renewal or (holds.file and holds.file.is_stale))
-        else SHEET_BOX
-    )
+    has_warning = holds and (holds.renewal or (holds.file and holds.file.is_stale))
+    width, height = SMALLER_BOX if has_warning else SHEET_BOX
+    if row.state == "planned" and current_actor().holds("operator"):
+        height -= CAUTION_PX
+    box = (width, height)
     return picture_of(db, row, on_it, colour, box, is_large=is_large, hrefs=hrefs, held=held)
 
 

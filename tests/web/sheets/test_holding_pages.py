@@ -298,7 +298,7 @@ def test_the_sheets_page_counts_what_holds_and_what_was_chosen(mixed, shop, as_o
         "Hold-down: onion skin 4, tabs 3 and tape 1."
     )
     assert line in page.replace(" ,", ",")
-    assert re.search(r"about \d+ min on the router", page)
+    assert re.search(r"About \d+ min on the router", page)
     assert (
         "holds holds with an onion skin needs tabs or tape onion skin tabs tape and an onion skin"
         in page

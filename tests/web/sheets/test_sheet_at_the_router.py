@@ -13,6 +13,7 @@ from shopfloor.actions import cutters, hold_down_advice, holding, nests, setting
 from shopfloor.actions import sheets as sheet_actions
 from shopfloor.actions.unit_of_work import Caller, shop_day, undo
 from shopfloor.store import ledger, stock
+from shopfloor.wording import safety
 
 
 @pytest.fixture
@@ -40,7 +41,7 @@ def test_the_large_button_starts_no_sheet_while_the_machine_has_an_old_file(
         as_owner.get(f"/sheets/{mixed}/holding")
     )
     fetched(as_owner, mixed)
-    assert "old" not in words(as_owner.get("/sheets")).split("Closed")[0].lower().replace(
+    assert "old" not in words(as_owner.get("/sheets")).split("Last closed")[0].lower().replace(
         "hold", ""
     )
 
@@ -55,7 +56,7 @@ def test_two_files_of_one_nest_that_differ_have_different_names(mixed, cutting, 
     assert (again, again_bytes) == (first, first_bytes)
 
 
-def test_another_pump_is_told_and_worked_out_anew(mixed, shop, owner, as_owner):
+def test_another_pump_is_named_and_worked_out_again(mixed, shop, owner, as_owner):
     settings.change_settings(Caller(shop, owner), {"pump": "rotary vane", "gauge_inhg": "22"})
     page = words(as_owner.get(f"/sheets/{mixed}"))
     assert (
@@ -91,12 +92,24 @@ def test_the_tabs_of_a_closed_sheet_are_trimmed_from_its_own_page(
     tabbed = named(cutting, mixed, SMALL)
     page = as_operator.get(f"/sheets/{mixed}")
     assert "Tabs to trim: 3 pieces" in words(page) and "Tabs trimmed: all 3" in words(page)
+    assert str(safety.caution()) in words(page), "a blade is in hand"
     as_operator.post(f"/sheets/{mixed}/trimmed", data={"codes": tabbed[0]})
     assert [piece(shop, code).state for code in tabbed] == ["ready", "cut", "cut"]
     assert "Tabs to trim: 2 pieces" in words(as_operator.get(f"/sheets/{mixed}"))
     as_operator.post(f"/sheets/{mixed}/trimmed", data={"codes": " ".join(tabbed[1:])})
     assert {piece(shop, code).state for code in tabbed} == {"ready"}
     assert "Tabs to trim" not in words(as_operator.get(f"/sheets/{mixed}"))
+
+
+@pytest.mark.parametrize("page", ["/sheets", "/sheets/{}", "/sheets/{}/setup-sheet"])
+def test_the_caution_is_beside_start_and_on_the_setup_sheet(mixed, as_operator, page):
+    shown = words(as_operator.get(page.format(mixed)))
+    assert shown.count(str(safety.caution())) == 1
+
+
+def test_who_cannot_start_a_sheet_reads_no_caution_beside_start(mixed, as_assembler):
+    for page in ("/sheets", f"/sheets/{mixed}"):
+        assert str(safety.caution()) not in words(as_assembler.get(page))
 
 
 def test_the_page_of_a_sheet_whose_nest_was_undone_leads_to_the_list(
@@ -146,7 +159,7 @@ def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(
         "reach_mm": "12",
     }
     cutter = cutters.add_cutter(Caller(shop, owner), small).data["cutter"]
-    assert "nest it anew" not in words(as_owner.get(f"/sheets/{mixed}"))
+    assert "Nest it again" not in words(as_owner.get(f"/sheets/{mixed}"))
     own = {
         "cutter": str(cutter),
         "rev_per_min": "18000",
