@@ -97,9 +97,9 @@ class Walk:
         for colour in self.page.locator("fieldset.colour").all():
             colour.locator(".stock-choice", has_text="New").click()
         self.page.get_by_label("Customer").fill("Chandler's, Pier 2")
-        self.page.get_by_label("How many of it").fill("1")
+        self.page.get_by_label("How many").fill("1")
         self.page.locator(".due .choice").nth(1).click()
-        self.press("Take it in")
+        self.press("Take in")
         expect(self.page.locator("progress")).to_be_visible()
         expect(self.page.get_by_role("heading", level=1)).to_contain_text("J-1001", timeout=60_000)
         expect(self.page.locator(".job-acts .verdict")).to_contain_text("0 of ")

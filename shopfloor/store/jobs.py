@@ -10,6 +10,7 @@ from typing import Any
 from ..domain.errors import NotFound
 from ..wording import drawings as drawing_wording
 from ..wording import jobs as wording
+from ..wording import pieces as piece_wording
 from ..wording.message import Message
 from .db import Connection, Row
 from .sql import insert
@@ -96,8 +97,9 @@ class Place:
     @property
     def words(self) -> Message:
         """ "level 1, no. 7, 'A'\""""
-        name = "" if self.name == f"no. {self.number}" else self.name
-        return wording.place_on_sign(self.level, self.number, name)
+        if self.name == f"no. {self.number}":
+            return piece_wording.place(self.level, self.number)
+        return piece_wording.named_place(self.level, self.number, self.name)
 
 
 def next_number(db: Connection, table: str, prefix: str, first: int) -> str:

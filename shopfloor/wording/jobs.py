@@ -56,13 +56,6 @@ def part_not_found() -> str:
     return _("There is no such part. Look the sign up in Jobs.")
 
 
-@message
-def place_on_sign(level: int, number: int, name: str) -> str:
-    if name:
-        return _("level {level}, no. {number}, '{name}'")
-    return _("level {level}, no. {number}")
-
-
 # The order. -------------------------------------------------------------------------------------
 
 
@@ -178,7 +171,7 @@ def parts_on_levels(parts: Message, levels: Message) -> str:
 
 
 @message
-def new_stock(colour: str, thickness: float) -> str:
+def new_stock(colour: str, thickness: str) -> str:
     return _("New: {colour}, {thickness} mm")
 
 
@@ -275,6 +268,16 @@ def choose_what_to_do() -> str:
 
 
 @message
+def jobs() -> str:
+    return _("Jobs")
+
+
+@message
+def floor() -> str:
+    return _("Floor")
+
+
+@message
 def in_hand(count: int, pieces: Message) -> str:
     return _("{count} of {pieces} in hand")
 
@@ -285,23 +288,18 @@ def in_hand_and_to_trim(count: int, pieces: Message, to_trim: int) -> str:
 
 
 @message
-def nothing_open() -> str:
-    return _("Nothing is open")
+def no_piece() -> str:
+    return _("none")
+
+
+@message
+def recut_in_state(state: Message, number: int) -> str:
+    return _("{state}, recut {number}")
 
 
 @message
 def closed_signs(count: int, signs: int) -> str:
     return _("{count} of {signs} handed over or cancelled")
-
-
-@message
-def signs_and_headline(marks: Messages, headline: Message) -> str:
-    return _("{marks}: {headline}")
-
-
-@message
-def and_other_signs(first: Message, others: Message) -> str:
-    return _("{first}. {others}")
 
 
 @message
@@ -376,7 +374,7 @@ def follows_the_drawing(job: str, outcome: Messages) -> str:
 
 @message
 def follows_without_cutting(job: str) -> str:
-    return _("{job} follows the new drawing. Nothing must be cut.")
+    return _("{job} follows the new drawing. Nothing to cut.")
 
 
 @message
@@ -410,7 +408,7 @@ def to_cut(count: int) -> str:
 
 @message
 def nothing_to_cut() -> str:
-    return _("Nothing must be cut")
+    return _("Nothing to cut")
 
 
 @message
@@ -465,12 +463,12 @@ def about_so_much(sheets: Messages) -> str:
 
 
 @message
-def sheets_of_stock(count: float, stock: Message | str) -> str:
+def sheets_of_stock(count: str, stock: Message | str) -> str:
     return _("{count} sheets of {stock}")
 
 
 @message
-def share_of_a_sheet(percent: float, stock: Message | str) -> str:
+def share_of_a_sheet(percent: str, stock: Message | str) -> str:
     return _("{percent} % of {stock}")
 
 

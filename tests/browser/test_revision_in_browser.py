@@ -21,11 +21,11 @@ def page(tablet, served, shop, operator, under_way):
 
 
 def send(page, data: bytes) -> None:
-    page.get_by_role("link", name="New drawing for it").click()
+    page.get_by_role("link", name="New drawing").click()
     page.locator("input[type=file]").set_input_files(
         {"name": "new.svg", "mimeType": "image/svg+xml", "buffer": data}
     )
-    page.get_by_role("button", name="Lay it over the old one").click()
+    page.get_by_role("button", name="Compare with the old one").click()
     expect(page.locator(".compare-head")).to_be_visible(timeout=60_000)
 
 
@@ -43,18 +43,18 @@ def test_spares_are_chosen_in_place_and_the_count_follows(page):
     page.get_by_role("button", name="Change the job to this drawing").click()
     expect(page.locator("#says")).to_contain_text("follows the new drawing", timeout=60_000)
     send(page, OLD)
-    expect(page.locator(".compare-head .verdict")).to_have_text("Nothing has to be cut")
-    page.get_by_text("Cut all anew").click()
+    expect(page.locator(".compare-head .verdict")).to_have_text("Nothing to cut")
+    page.get_by_text("Cut all parts").click()
     expect(page.locator(".compare-head .verdict")).to_have_text("1 piece to cut")
     page.get_by_text("Use it").click()
-    expect(page.locator(".compare-head .verdict")).to_have_text("Nothing has to be cut")
+    expect(page.locator(".compare-head .verdict")).to_have_text("Nothing to cut")
 
 
 @pytest.mark.parametrize("way", TABLETS)
 def test_both_pages_fit_a_tablet_either_way_and_a_glove(page, way):
     page.set_viewport_size(TABLETS[way])
-    page.get_by_role("link", name="New drawing for it").click()
-    expect(page.get_by_role("button", name="Lay it over the old one")).to_be_visible()
+    page.get_by_role("link", name="New drawing").click()
+    expect(page.get_by_role("button", name="Compare with the old one")).to_be_visible()
     assert not runs_off(page) and too_small(page) == []
     page.go_back()
     send(page, NEW)

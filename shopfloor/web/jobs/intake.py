@@ -1,24 +1,30 @@
-"""Intake: a drawing is sent, looked at as the signs that it would become, and confirmed as a job.
+"""Intake: a drawing is uploaded, shown as a proposal of its signs, and confirmed as a job.
 
-Owns how these pages are asked for and answered; what the proposal shows is put together in `intake_pages`. A drawing is
-read in a worker process, and never served back as it came.
+Owns the requests; `proposal_page` puts the page of the proposal together. A drawing is read in a worker process, and
+never served back as it came.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import PurePath
+from typing import Any
 
 from flask import Blueprint, Response, request, url_for
+from flask.typing import ResponseReturnValue
+from werkzeug.datastructures import MultiDict
 
 from ...actions import drawings
 from ...actions import jobs as actions
-from ...actions.unit_of_work import Caller
+from ...actions.unit_of_work import Answer, Caller
 from ...domain.drawing.answers import Answers
 from ...domain.drawing.signs import MOST_COPIES, Order, checked, mark_of
 from ...domain.errors import Conflict, Refused
 from ...domain.settings import number
 from ...store import stock
+from ...wording import drawings as drawing_wording
+from ...wording import jobs as wording
 from ..background import Run, bar, runs
 from ..page import (
     current_actor,
@@ -34,8 +40,8 @@ from ..page import (
     whole,
 )
 from . import answers as written
-from . import families, intake_pages, questions
-from .intake_pages import Typed
+from . import families, proposal_page, questions
+from .proposal_page import Typed
 
 OPERATOR = ("operator",)
 
@@ -44,7 +50,7 @@ pages = Blueprint("intake", __name__)
 
 @dataclass(frozen=True)
 class NewPage:
-    """The form that a drawing is sent with."""
+    """The form to upload a drawing."""
 
     largest_mb: int = 20
 
@@ -58,21 +64,21 @@ class ShapesPage:
 
 @dataclass(frozen=True)
 class SumPage:
-    """What an order comes to, alone."""
+    """The total of an order, alone."""
 
-    sum: intake_pages.Sum
+    sum: proposal_page.Sum
 
 
 @pages.get("/jobs/new")
-def new() -> Response:
-    """A drawing is chosen."""
+def new() -> ResponseReturnValue:
+    """Show the form to upload a drawing."""
     current_actor().must_hold(OPERATOR)
-    return show("jobs/new.html", NewPage(), title="New drawing", here="Jobs")
+    return show("jobs/new.html", NewPage(), title=str(wording.new_drawing()), here="Jobs")
 
 
 @pages.post("/jobs/new")
-def upload() -> Response:
-    """Reads the drawing and goes on to what it would become. A refused one is not kept."""
+def upload() -> ResponseReturnValue:
+    """Read the drawing and go on to its proposal. A refused one is not kept."""
     current_actor().must_hold(OPERATOR)
     sha256, name = sent_drawing()
     title = " ".join(PurePath(name).stem.replace("_", " ").split())
@@ -80,82 +86,78 @@ def upload() -> Response:
 
 
 def sent_drawing() -> tuple[str, str]:
-    """Reads and keeps the drawing that was sent with the form; gives its SHA-256 and its name. Raises Refused."""
+    """Read and keep the drawing uploaded with the form; return its SHA-256 and its name. Raises Refused."""
     file = request.files.get("drawing")
     if file is None or not file.filename:
-        raise Refused("Choose a drawing first: an SVG or DXF file at full size.")
+        raise Refused(drawing_wording.choose_a_drawing())
     read = drawings.read_drawing(file.read(), file.filename)
     return drawings.keep_drawing(current_shop(), read), read.name
 
 
 @pages.get("/jobs/new/<sha256>")
-def proposal(sha256: str) -> Response:
-    """The signs of a drawing, what is asked about them, and the form of the order.
+def proposal(sha256: str) -> ResponseReturnValue:
+    """Show the signs of a drawing, the questions about them, and the form of the order.
 
-    The query holds what was typed and what was answered; `one` are the places of signs that are ticked to be one.
+    The query has what was typed and answered; `one` are the places of signs that are ticked to be joined.
     """
     current_actor().must_hold(OPERATOR)
     typed = _typed(request.args)
     proposed = drawings.kept_proposal(current_shop(), sha256, _answers(request.args))
     spares = _spares(proposed, typed)
-    proposed = drawings.cut_from(current_shop(), proposed, intake_pages.stocks_of(proposed, typed))
-    found = (
-        *proposed.preflight,
-        *proposed.warnings,
-    )  # may be slow, so it is done before the moment of the page begins
+    proposed = drawings.cut_from(current_shop(), proposed, proposal_page.stocks_of(proposed, typed))
+    found = (*proposed.preflight, *proposed.warnings)  # may be slow: before the snapshot begins
     with snapshot() as db:
-        view = intake_pages.page_of(db, proposed, typed, found, spares, local_now().date())
+        view = proposal_page.page_of(db, proposed, typed, found, spares, local_now().date())
         if wants_fragment():
             return fragment("jobs/_proposed.html", view)
-        return show("jobs/proposal.html", view, title=f"New drawing: {proposed.file}", here="Jobs")
+        title = str(wording.new_drawing_named(proposed.file))
+        return show("jobs/proposal.html", view, title=title, here="Jobs")
 
 
 @pages.post("/jobs/new/<sha256>/unit")
-def unit(sha256: str) -> Response:
-    """A drawing that names no unit is read once more in the one that somebody named."""
+def unit(sha256: str) -> ResponseReturnValue:
+    """Read a drawing again, in the unit that somebody named."""
     current_actor().must_hold(OPERATOR)
     named = read_in_another_unit(sha256)
-    query = (
-        _typed(request.form).as_query() | written.query_of(_answers(request.form)) | {"unit": named}
-    )
-    return go(url_for("intake.proposal", sha256=sha256, **query))
+    return go(_proposal_path(sha256, _typed(request.form), _answers(request.form), unit=named))
+
+
+def _proposal_path(sha256: str, typed: Typed, answers: Answers, **more: str) -> str:
+    """Return the path of a proposal with all that was typed and answered."""
+    query: dict[str, Any] = {**typed.as_query(), **written.query_of(answers), **more}
+    return url_for("intake.proposal", **{**query, "sha256": sha256})
 
 
 def read_in_another_unit(sha256: str) -> str:
-    """Reads a kept drawing once more in the unit that the form names; gives that. Raises Refused."""
+    """Read a kept drawing again in the unit that the form names; return that. Raises Refused."""
     named = request.form.get("unit", "")
     if named not in questions.UNITS:
-        raise Refused("Choose one of the units that are offered.")
+        raise Refused(drawing_wording.choose_an_offered_unit())
     drawings.read_again(current_shop(), sha256, named)
     return named
 
 
 @pages.get("/jobs/new/<sha256>/shapes")
-def shapes(sha256: str) -> Response:
-    """The different shapes of a large drawing, sorted when somebody looks."""
+def shapes(sha256: str) -> ResponseReturnValue:
+    """Show the different shapes of a large drawing, sorted only on request."""
     current_actor().must_hold(OPERATOR)
     proposed = drawings.kept_proposal(current_shop(), sha256, _answers(request.args))
-    return fragment(
-        "jobs/_shapes.html", ShapesPage(families.shapes_of(proposed, current_settings().units))
-    )
+    return fragment("jobs/_shapes.html", ShapesPage(families.shapes_of(proposed)))
 
 
 @pages.get("/jobs/new/<sha256>/sum")
-def summed(sha256: str) -> Response:
-    """What the order comes to with the numbers that are typed now."""
+def summed(sha256: str) -> ResponseReturnValue:
+    """Show the total of the order with the numbers typed now."""
     current_actor().must_hold(OPERATOR)
-    proposed, typed = (
-        drawings.kept_proposal(current_shop(), sha256, _answers(request.args)),
-        _typed(request.args),
-    )
-    return fragment(
-        "jobs/_sum.html", SumPage(intake_pages.sum_of(proposed, typed, _spares(proposed, typed)))
-    )
+    proposed = drawings.kept_proposal(current_shop(), sha256, _answers(request.args))
+    typed = _typed(request.args)
+    total = proposal_page.sum_of(proposed, typed, _spares(proposed, typed))
+    return fragment("jobs/_sum.html", SumPage(total))
 
 
 @pages.post("/jobs/new/<sha256>")
-def confirm(sha256: str) -> Response:
-    """Takes the job in, in the background. The same form sent twice makes one job."""
+def confirm(sha256: str) -> ResponseReturnValue:
+    """Take the job in, in the background. The same form sent twice makes one job."""
     shop, by, key, typed = current_shop(), current_actor(), form_key(), _typed(request.form)
     by.must_hold(OPERATOR)
     answers = _answers(request.form)
@@ -164,46 +166,45 @@ def confirm(sha256: str) -> Response:
     order = checked(_order(typed, proposed), proposed.signs)
     seconds = current_settings().nest_seconds
 
-    def work(progress):
+    def work(progress: Callable[[float], None]) -> Answer:
         return actions.intake(
             Caller(shop, by, key), proposed, order, seconds=seconds, progress=progress
         )
 
-    again = url_for(
-        "intake.proposal", sha256=sha256, **typed.as_query(), **written.query_of(answers)
-    )
-    run = runs().begin(f"Taking in {order.title}", work, by=by, after=again, key=key)
+    again = _proposal_path(sha256, typed, answers)
+    run = runs().begin(str(wording.taking_in(order.title)), work, by=by, after=again, key=key)
     return go(url_for("intake.under_way", run=run.id))
 
 
 @pages.get("/intake/<run>")
-def under_way(run: str) -> Response:
-    """The bar of an intake; when it has ended, on to the job."""
-    words = "The pieces of each stock are nested on sheets. You may leave this page: the job will be in Jobs."
+def under_way(run: str) -> ResponseReturnValue:
+    """Show the progress of an intake; when it has ended, go on to the job."""
     return bar(
         run,
         "intake.under_way",
         here="Jobs",
         home=url_for("jobs.jobs"),
-        words=words,
-        back_words="Back to the drawing",
+        words=str(wording.nesting_the_job()),
+        back_words=str(wording.back_to_the_drawing()),
         ended=to_the_job,
     )
 
 
 def to_the_job(run: Run) -> Response:
-    """A drawing was taken in: on to its job."""
+    """Go on to the job of a drawing that was taken in."""
+    if run.answer is None:
+        raise ValueError(f"the run {run.id} has no answer yet")
     return go(url_for("jobs.job", number=run.answer.data["job"], run=run.id))
 
 
-def _answers(values) -> Answers:
-    """What was answered, from a form or a query, the ticked signs (`one`) joined."""
+def _answers(values: MultiDict[str, str]) -> Answers:
+    """Return the answers in a form or a query, the ticked signs (`one`) joined."""
     ticked = [place for text in values.getlist("one") for place in written.places_of(text)]
     return written.joined(written.answers_of(values), ticked)
 
 
-def _typed(values) -> Typed:
-    """What was typed, from a form or a query."""
+def _typed(values: MultiDict[str, str]) -> Typed:
+    """Return what was typed, from a form or a query."""
     stocks = {
         name.removeprefix("stock-"): value
         for name, value in values.items()
@@ -230,38 +231,36 @@ def _typed(values) -> Typed:
 
 
 def _spares(proposed: drawings.Proposal, typed: Typed) -> int:
-    """How many spares in stock the order as it is typed would use."""
+    """Return how many spares in stock the order as typed would use."""
     counts = {sign.places[0]: typed.of(sign) for sign in proposed.signs}
-    order = Order(
-        "", "", "", typed.sets(), intake_pages.stocks_of(proposed, typed), quantities=counts
-    )
+    stocks = proposal_page.stocks_of(proposed, typed)
+    order = Order("", "", "", typed.sets(), stocks, quantities=counts)
     return actions.fitting_spares(current_shop(), proposed, order)
 
 
 def _check_as_seen(proposed: drawings.Proposal) -> None:
-    """Raises Conflict where somebody read the drawing in another unit meanwhile, Refused for open questions."""
-    if request.form.get("size", intake_pages.size_of(proposed)) != intake_pages.size_of(proposed):
-        raise Conflict(
-            "This drawing was read in another unit meanwhile: load the page again and look at its size."
-        )
-    if open_question := questions.still_open(proposed, current_settings().units):
+    """Raise Conflict where the drawing was read in another unit meanwhile, Refused where a question is open."""
+    size = proposal_page.size_of(proposed)
+    if request.form.get("size", size) != size:
+        raise Conflict(drawing_wording.read_in_another_unit())
+    if open_question := questions.still_open(proposed):
         raise Refused(open_question)
 
 
 def _order(typed: Typed, proposed: drawings.Proposal) -> Order:
     if not typed.due:
-        raise Refused("Say when it is due: choose a day.")
-    quantity = number(typed.quantity.strip(), "The quantity", 1, MOST_COPIES, is_whole=True)
+        raise Refused(wording.due_needed())
+    quantity = number(typed.quantity.strip(), wording.quantity(), 1, MOST_COPIES, is_whole=True)
     stocks = {}
     for colour in proposed.colours:
         chosen = typed.stocks.get(colour.colour.lstrip("#"), "")
-        if chosen != intake_pages.NEW_STOCK:
+        if chosen != proposal_page.NEW_STOCK:
             stocks[colour.colour] = _stock_id(chosen, colour.called)
     return Order(
         typed.customer,
         typed.title,
         typed.due,
-        quantity,
+        int(quantity),
         stocks,
         proposed.answers.joins,
         _quantities(typed, proposed),
@@ -270,18 +269,19 @@ def _order(typed: Typed, proposed: drawings.Proposal) -> Order:
 
 
 def _quantities(typed: Typed, proposed: drawings.Proposal) -> dict[int, int]:
-    """How many of each sign belong to a set, by its first place; 1 is not written down."""
-    found = {}
+    """Return how many of each sign belong to a set, by its first place, where it is not 1."""
+    quantities = {}
     for at, sign in enumerate(proposed.signs):
         text = typed.each.get(sign.places[0], "1").strip()
-        count = number(text, f"The number of sign {mark_of(at)}", 1, MOST_COPIES, is_whole=True)
+        title = wording.quantity_of_sign(mark_of(at))
+        count = int(number(text, title, 1, MOST_COPIES, is_whole=True))
         if count != 1:
-            found[sign.places[0]] = count
-    return found
+            quantities[sign.places[0]] = count
+    return quantities
 
 
 def _stock_id(chosen: str, word: str) -> int:
-    number = whole(chosen)
-    if number is None:
-        raise Refused(f"Choose the stock that the {word} parts are cut from.")
-    return stock.stock(current_shop().read(), number).id
+    id = whole(chosen)
+    if id is None:
+        raise Refused(wording.choose_a_stock(word))
+    return stock.stock(current_shop().read(), id).id

@@ -1,32 +1,35 @@
 """Jobs: the open ones by due date, the closed ones to look up, and one job with its signs, parts and sheets.
 
-Owns how these pages are asked for and answered. A new job begins in `intake`; what is done at a sign is in `bench`.
+A new job starts in `intake`; the work on a sign is in `web/bench`.
 """
 
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
-from flask import Blueprint, Response, request, url_for
+from flask import Blueprint, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import orders
 from ...actions import signs as sign_acts
-from ...domain import lengths
-from ...domain.bench import headline as headlines
 from ...domain.bench import steps as rules
-from ...domain.bench.headline import HELD, Headline
+from ...domain.bench.headline import HELD, Headline, headline
 from ...domain.errors import NotFound, Refused
 from ...store import bench, sheets, stock
 from ...store import jobs as store
-from ...store.db import Connection
+from ...store.db import Connection, Row
 from ...store.jobs import Job, JobRow, Part
 from ...store.sheets import SheetRow
+from ...wording import drawings as drawing_wording
 from ...wording import headline as headline_wording
-from ...wording.message import joined, of_dict
+from ...wording import jobs as wording
+from ...wording import pieces as piece_wording
+from ...wording.message import Message, joined, of_dict
 from ..background import runs
-from ..formatting import counted
 from ..page import (
     Notice,
     current_actor,
@@ -35,6 +38,7 @@ from ..page import (
     done,
     fragment,
     local_now,
+    reader,
     show,
     snapshot,
     wants_fragment,
@@ -45,7 +49,7 @@ from .floor import together
 
 SMALL, LARGE, ALONE = (210, 92), (560, 230), (1150, 290)  # room for a sign, px
 SIGNS_A_PAGE = 12
-LATELY = 8  # acts: so long the new labels of a change stand at the head of the page, after that at its foot
+LATELY = 8  # acts: new labels of a change this recent are at the head of the page, of older ones at its foot
 STATES = {
     "hold": sign_acts.hold,
     "resume": sign_acts.resume,
@@ -59,14 +63,14 @@ pages = Blueprint("jobs", __name__)
 
 @dataclass(frozen=True)
 class JobLine:
-    """An open job in the list: how its signs stand in words, and its first sign drawn."""
+    """An open job in the list: its progress, and a picture of its first sign."""
 
     row: JobRow
-    in_hand: str
+    in_hand: Message
     is_late: bool
     will_be_late: bool
     headline: Headline
-    more: str
+    more: Message | None
     picture: SignPicture | None
 
 
@@ -82,10 +86,11 @@ class JobsPage:
 
 @dataclass(frozen=True)
 class PartLine:
-    """A part in the table of its sign, with its size and stock in words."""
+    """A part in the table of its sign, with its size, the name of its stock and the state of its piece."""
 
     part: Part
-    size: str
+    size: Message
+    state: Message
     material: str
 
 
@@ -102,24 +107,24 @@ class SignView:
 
 @dataclass(frozen=True)
 class Done:
-    """An act at the foot of a job's page. `relabel` is how many pieces are for another place since, and need a new label."""
+    """An act at the foot of a job's page. `relabel` is the number of pieces that it assigned anew: they need new labels."""
 
     act: int
     at: str
     by_name: str
-    sentence: str
+    message: Message
     is_undone: bool
     relabel: int
 
 
 @dataclass(frozen=True)
 class JobPage:
-    """One job. `start` and `until` are the places of the signs that are shown, of `row.signs`; `relabel` is an act of late
-    that gave pieces another place; `is_fresh`: it was taken in or changed just now; `to_cut` is its first planned sheet."""
+    """One job. `start` and `until` are the places of the signs shown, of `row.signs`; `relabel` is a recent act that gave
+    pieces another place; `is_fresh`: it was taken in or changed just now; `to_cut` is its first planned sheet."""
 
     job: Job
     row: JobRow
-    in_hand: str
+    in_hand: Message
     is_late: bool
     will_be_late: bool
     signs: list[SignView]
@@ -137,15 +142,15 @@ class JobPage:
 
 
 @pages.get("/jobs")
-def jobs() -> Response:
-    """The open jobs; with `?q=` the closed ones whose number or customer holds it."""
+def jobs() -> ResponseReturnValue:
+    """Show the open jobs; with `?q=` the closed ones whose number or customer contains it."""
     asked = request.args.get("q", "")[:80]
     with snapshot() as db:
         closed = store.closed_jobs(db, asked)
         if wants_fragment():
             return fragment("jobs/_closed.html", JobsPage([], closed, asked, False))
         view = JobsPage(_lines(db, local_now()), closed, asked, current_actor().holds("operator"))
-        return show("jobs/jobs.html", view, title="Jobs", here="Jobs")
+        return show("jobs/jobs.html", view, title=str(wording.jobs()), here="Jobs")
 
 
 def _lines(db: Connection, now: datetime) -> list[JobLine]:
@@ -163,26 +168,33 @@ def _lines(db: Connection, now: datetime) -> list[JobLine]:
 def _line(
     db: Connection, row: JobRow, signs: list[rules.Sign], to_trim: int, now: datetime
 ) -> JobLine:
-    heads = [(sign.mark, headlines.headline(sign, now)) for sign in signs]
-    headline = together(heads) if heads else Headline(HELD, "done", headline_wording.nothing_open())
+    lines = [(sign.mark, headline(sign, now)) for sign in signs]
+    nothing_open = Headline(HELD, "done", headline_wording.nothing_open())
     gone = row.signs - len(signs)
-    more = f"{gone} of {row.signs} handed over or cancelled" if gone else ""
+    more = wording.closed_signs(gone, row.signs) if gone else None
     picture = sign_pictures.picture_of(db, signs[0], SMALL, has_sizes=False) if signs else None
-    will_be = _will_be_late(db, signs, now)
     return JobLine(
-        row, _in_hand(row, to_trim), _is_late(row.job, now), will_be, headline, more, picture
+        row=row,
+        in_hand=_in_hand(row, to_trim),
+        is_late=_is_late(row.job, now),
+        will_be_late=_will_be_late(db, signs, now),
+        headline=together(lines) if lines else nothing_open,
+        more=more,
+        picture=picture,
     )
 
 
-def _in_hand(row: JobRow, to_trim: int) -> str:
-    """'13 of 14 pieces in hand, 1 to trim': what is cut with its tabs on is not in hand yet."""
-    said = f"{row.in_hand - to_trim} of {counted(row.parts, 'piece')} in hand"
-    return f"{said}, {to_trim} to trim" if to_trim else said
+def _in_hand(row: JobRow, to_trim: int) -> Message:
+    """'13 of 14 pieces in hand, 1 to trim': a piece that is cut with its tabs on is not in hand yet."""
+    count, pieces = row.in_hand - to_trim, wording.pieces(row.parts)
+    if to_trim:
+        return wording.in_hand_and_to_trim(count, pieces, to_trim)
+    return wording.in_hand(count, pieces)
 
 
-def _will_be_late(db: Connection, signs: list[rules.Sign], now: datetime) -> bool:
-    hours = bench.shortest_cure(db)
-    return any(rules.will_be_late(sign, now, now.tzinfo, hours) for sign in signs)
+def _will_be_late(db: Connection, signs: Sequence[rules.Sign], now: datetime) -> bool:
+    hours, zone = bench.shortest_cure(db), ZoneInfo(current_settings().zone)
+    return any(rules.will_be_late(sign, now, zone, hours) for sign in signs)
 
 
 def _is_late(job: Job, now: datetime) -> bool:
@@ -190,8 +202,8 @@ def _is_late(job: Job, now: datetime) -> bool:
 
 
 @pages.get("/jobs/<number>")
-def job(number: str) -> Response:
-    """One job. `?parts=A` shows the parts of that sign, `?start=12` the signs from the thirteenth on."""
+def job(number: str) -> ResponseReturnValue:
+    """Show one job. `?parts=A` shows the parts of that sign, `?start=12` the signs from the thirteenth on."""
     with snapshot() as db:
         view = _page(db, store.job_by_number(db, number), local_now())
         return show(
@@ -204,12 +216,12 @@ def job(number: str) -> Response:
 
 
 def _taken_in(is_late: bool) -> Notice | None:
-    """What the intake that led here said: more than its act in the ledger knows, too much to be undone by a tap."""
+    """Return the answer of the intake that led here: more than its act in the ledger, and too much for Undo by a tap."""
     try:
         answer = runs().run(request.args["run"]).answer if "run" in request.args else None
-    except NotFound:  # the server was started anew since
+    except NotFound:  # the server was restarted since
         return None
-    past = "Its due day is past." if is_late else None
+    past = wording.due_day_is_past() if is_late else None
     return Notice(joined([answer.message, past])) if answer else None
 
 
@@ -249,29 +261,40 @@ def _page(db: Connection, job: Job, now: datetime) -> JobPage:
 
 
 def _sign(
-    db: Connection, sign: store.Sign, asked: str, materials: dict[int, str], now: datetime, box
+    db: Connection,
+    sign: store.Sign,
+    asked: str,
+    materials: Mapping[int, str],
+    now: datetime,
+    box: tuple[int, int],
 ) -> SignView:
-    its = bench.sign_of(db, sign.id)
-    parts = store.parts_of(db, sign.id) if sign.mark == asked else None
-    height = lengths.show(sign.height_mm, current_settings().units)
-    return SignView(
-        its,
-        sign.levels,
-        headlines.headline(its, now),
-        replace(sign_pictures.picture_of(db, its, box), height_text=height),
-        None
-        if parts is None
-        else [PartLine(part, _size(part), materials[part.stock]) for part in parts],
-    )
+    on_bench = bench.sign_of(db, sign.id)
+    lines = None
+    if sign.mark == asked:
+        lines = [
+            PartLine(
+                part,
+                drawing_wording.size(part.width_mm, part.height_mm),
+                _state(part),
+                materials[part.stock],
+            )
+            for part in store.parts_of(db, sign.id)
+        ]
+    height = reader().show("length", sign.height_mm)
+    picture = replace(sign_pictures.picture_of(db, on_bench, box), height_text=height)
+    return SignView(on_bench, sign.levels, headline(on_bench, now), picture, lines)
 
 
-def _size(part: Part) -> str:
-    units = current_settings().units
-    wide, high = lengths.show(part.width_mm, units), lengths.show(part.height_mm, units)
-    return f"{wide.removesuffix(' mm')} × {high}"
+def _state(part: Part) -> Message:
+    if part.state is None:
+        return wording.no_piece()
+    state = piece_wording.state(part.state)
+    if part.attempt and part.attempt > 1:
+        return wording.recut_in_state(state, part.attempt - 1)
+    return state
 
 
-def _done(row, job: Job) -> Done:
+def _done(row: Row, job: Job) -> Done:
     answer, is_undone = json.loads(row["answer"]), row["undone_by"] is not None
     is_of_job = answer["data"].get("job") == job.number
     relabel = len(answer["data"].get("relabel", ())) if is_of_job and not is_undone else 0
@@ -279,18 +302,19 @@ def _done(row, job: Job) -> Done:
 
 
 @pages.post("/jobs/<number>")
-def change(number: str) -> Response:
-    """An owner changes whose job it is, its title or its due date."""
-    words = [request.form.get(name, "") for name in ("customer", "title", "due")]
-    return done(do(orders.change_job, number, *words), url_for("jobs.job", number=number))
+def change(number: str) -> ResponseReturnValue:
+    """Change a job's customer, title or due date."""
+    customer, title, due = (request.form.get(name, "") for name in ("customer", "title", "due"))
+    answer = do(orders.change_job, number, customer, title, due)
+    return done(answer, url_for("jobs.job", number=number))
 
 
 @pages.post("/jobs/<number>/<mark>")
-def change_sign(number: str, mark: str) -> Response:
-    """Holds, resumes, cancels or reopens one of its signs."""
+def change_sign(number: str, mark: str) -> ResponseReturnValue:
+    """Hold, resume, cancel or reopen one of a job's signs."""
     to = request.form.get("to", "")
     if to not in STATES:
-        raise Refused("Choose what to do with the sign: load the page again.")
+        raise Refused(wording.choose_what_to_do())
     with snapshot() as db:
         sign = store.sign_by_name(db, store.job_by_number(db, number).number, mark)
     reason = [] if to == "resume" else [request.form.get("reason", "")]

@@ -1,53 +1,54 @@
-"""What a drawing leaves open, asked in one sentence each: its unit, colours that are nearly one, parts on no board.
+"""The questions that a drawing leaves open: a wrong or missing unit, colours that are nearly one, parts on no board.
 
-Owns the sentences and the choices. How an answer is written in a query is in `answers`; what it does to the signs is
-decided by the proposal that is made of it.
+Owns the questions and their choices. `answers` writes an answer in a query; the proposal made with it shows what it
+does to the signs.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ...actions.drawings import Proposal
-from ...domain.drawing.answers import Answers
+from ...domain.drawing.answers import NO_ANSWERS, Answers
 from ...domain.drawing.colours import colour_word
 from ...domain.drawing.signs import mark_of, name_of, reads
 from ...domain.drawing.stacking import ProposedSign
+from ...wording import drawings as wording
+from ...wording.message import Message
 from . import answers as written
-from .families import size_in
 
 # Millimetres of one unit; an inch has 25.4 mm, in CSS 96 px.
 UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4, "m": 1000.0, "px": 25.4 / 96}
-WORDS = {"mm": "millimetres", "cm": "centimetres", "in": "inches", "m": "metres", "px": "pixels"}
 LARGE_MM, LARGEST_MM = 1e4, 1e6  # shown in metres from here; refused by the readers
-MOST_SIGNS = 4  # that a loose part may belong to
-MOST_LOOSE = 6  # asked about at once; for the others there is one answer for all
+MOST_SIGNS = 4  # offered as the home of a loose part
+MOST_LOOSE = 6  # asked about at once; one more question covers all
+MOST_NAMED = 3  # in a refusal
 
 
 @dataclass(frozen=True)
 class Tile:
     """One answer to tap. `answers` are all answers with this one given; `value` is sent where it is no such answer."""
 
-    words: str
-    small: str
+    words: Message
+    small: Message | str
     is_chosen: bool = False
     value: str = ""
-    answers: Answers = Answers()
+    answers: Answers = NO_ANSWERS
 
 
 @dataclass(frozen=True)
 class Question:
     """One question. `colours` are shown as swatches beside it, a group of nearly equal ones each."""
 
-    words: str
+    words: Message
     tiles: tuple[Tile, ...]
     colours: tuple[tuple[str, ...], ...] = ()
 
 
 def unit_question(proposed: Proposal, chosen: str, units: str) -> Question | None:
-    """Which unit a drawing that names none was drawn in. `chosen` is what somebody answered before, '' for nobody."""
+    """Ask for the unit of a drawing that names none. `chosen` is an earlier answer, '' for none."""
     now = chosen or proposed.guessed_unit
     if now not in UNITS:
         return None
@@ -62,111 +63,102 @@ def unit_question(proposed: Proposal, chosen: str, units: str) -> Question | Non
             side / UNITS[now] * UNITS[unit] for side in (proposed.width_mm, proposed.height_mm)
         )
         if max(wide, high) < LARGEST_MM:
-            tiles.append(Tile(WORDS[unit], _large(wide, high, units), unit == chosen, unit))
-    return Question("The drawing names no unit. It was drawn in …", tuple(tiles))
+            size = _size_of_drawing(wide, high, units)
+            tiles.append(Tile(wording.unit_word(unit), size, unit == chosen, unit))
+    return Question(wording.which_unit(), tuple(tiles))
 
 
-def _large(wide: float, high: float, units: str) -> str:
-    """The size of a drawing, which in the wrong unit may be that of a street."""
+def _size_of_drawing(wide: float, high: float, units: str) -> Message:
+    """Return the size of a drawing, which in the wrong unit may be that of a street."""
     if units == "mm" and max(wide, high) >= LARGE_MM:
-        wide_m, high_m = (f"{side / 1000:,.1f}".removesuffix(".0") for side in (wide, high))
-        return f"{wide_m} × {high_m} m"
-    return size_in(wide, high, units)
+        return wording.size_in_metres(round(wide / 1000, 1), round(high / 1000, 1))
+    return wording.size(wide, high)
 
 
 def colour_question(proposed: Proposal) -> Question | None:
-    """Whether colours that look alike are one material."""
+    """Ask whether colours that look alike are one material."""
     if not proposed.nearly_one:
         return None
-    words = " and ".join(dict.fromkeys(colour_word(group[0]) for group in proposed.nearly_one))
-    apart = proposed.answers.apart
-    return Question(
-        f"There is more than one {words}, hardly told apart. They are …",
-        (
-            Tile(
-                "One material",
-                "cut from the same sheet",
-                not apart,
-                answers=_apart(proposed.answers, False),
-            ),
-            Tile(
-                "Different materials",
-                "keep them apart",
-                apart,
-                answers=_apart(proposed.answers, True),
-            ),
-        ),
-        proposed.nearly_one,
+    words = list(dict.fromkeys(colour_word(group[0]) for group in proposed.nearly_one))
+    answers = proposed.answers
+    one = Tile(
+        wording.one_material(),
+        wording.cut_from_one_sheet(),
+        not answers.apart,
+        answers=replace(answers, apart=False),
     )
+    different = Tile(
+        wording.different_materials(),
+        wording.keep_apart(),
+        answers.apart,
+        answers=replace(answers, apart=True),
+    )
+    return Question(wording.one_material_or_two(words), (one, different), proposed.nearly_one)
 
 
-def _apart(answers: Answers, is_apart: bool) -> Answers:
-    return Answers(answers.joins, answers.left_out, answers.own, is_apart)
-
-
-def loose_questions(proposed: Proposal, title: str, units: str) -> list[Question]:
-    """What each part is that lies on no board: at most six at once."""
-    return [_loose_question(proposed, at, title, units) for at in _loose(proposed)[:MOST_LOOSE]]
+def loose_questions(proposed: Proposal, title: str) -> list[Question]:
+    """Ask for each part on no board what it is: at most six at once."""
+    return [_loose_question(proposed, at, title) for at in _loose(proposed)[:MOST_LOOSE]]
 
 
 def all_loose(proposed: Proposal) -> Question | None:
-    """One answer for all parts that lie on no board, where there are several."""
+    """Ask once for all parts on no board, where there are several."""
     count = len(proposed.loose)
     if count < 2:
         return None
     own = written.on_their_own(proposed.answers, proposed.loose)
     out = written.left_out(proposed.answers, proposed.loose)
     return Question(
-        f"All {count} parts that lie on no board are …",
+        wording.all_loose_signs(count),
         (
-            Tile("Signs of their own", "", answers=own),
-            Tile("Drawn by mistake", "leave them out", answers=out),
+            Tile(wording.signs_of_their_own(), "", answers=own),
+            Tile(wording.drawn_by_mistake(), wording.leave_out(count), answers=out),
         ),
     )
 
 
-def still_open(proposed: Proposal, units: str) -> str:
-    """The sentence that refuses an order with a question that nobody answered; '' where all are."""
+def still_open(proposed: Proposal) -> Message | None:
+    """Return the refusal of an order with an open question; None where all are answered."""
     if proposed.guessed_unit:
-        return "The drawing names no unit: say first what it was drawn in."
+        return wording.say_the_unit_first()
     if not proposed.loose:
-        return ""
-    names = [_called(proposed.signs[at], units) for at in _loose(proposed)]
-    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-    told = ", ".join(names[:3]) + more
-    lie, they_are = ("lie", "they are") if len(names) > 1 else ("lies", "it is")
-    return f"{told[0].upper()}{told[1:]} {lie} on no board: say first what {they_are}."
+        return None
+    loose = [proposed.signs[at] for at in _loose(proposed)]
+    names = [
+        wording.loose_part(_name(sign), sign.width_mm, sign.height_mm)
+        for sign in loose[:MOST_NAMED]
+    ]
+    if len(loose) > MOST_NAMED:
+        names.append(wording.and_more(len(loose) - MOST_NAMED))
+    return wording.say_what_is_loose_first(names, len(loose))
 
 
 def _loose(proposed: Proposal) -> list[int]:
-    """Where the loose signs stand among the proposed ones."""
+    """Return the places of the loose signs among the proposed ones."""
     return [at for at, sign in enumerate(proposed.signs) if sign.places[0] in proposed.loose]
 
 
-def _loose_question(proposed: Proposal, at: int, title: str, units: str) -> Question:
+def _loose_question(proposed: Proposal, at: int, title: str) -> Question:
     sign, answers = proposed.signs[at], proposed.answers
-    tiles = [Tile("A sign of its own", "", answers=written.on_their_own(answers, sign.places))]
+    own = written.on_their_own(answers, sign.places)
+    tiles = [Tile(wording.sign_of_its_own(), "", answers=own)]
     for other in _nearest(sign, proposed.signs):
         home = proposed.signs[other]
         joined = written.joined(answers, {*sign.places, *home.places})
-        tiles.append(
-            Tile(f"Part of sign {mark_of(other)}", name_of(home, title, False), answers=joined)
-        )
-    tiles.append(
-        Tile("Drawn by mistake", "leave it out", answers=written.left_out(answers, sign.places))
-    )
-    words = f"Sign {mark_of(at)}, {_called(sign, units)}, lies on no board. It is …"
+        name = name_of(home, title, False)
+        tiles.append(Tile(wording.part_of_sign(mark_of(other)), name, answers=joined))
+    out = written.left_out(answers, sign.places)
+    tiles.append(Tile(wording.drawn_by_mistake(), wording.leave_out(1), answers=out))
+    words = wording.loose_sign(mark_of(at), _name(sign), sign.width_mm, sign.height_mm)
     return Question(words, tuple(tiles))
 
 
-def _called(sign: ProposedSign, units: str) -> str:
-    name = sign.name or reads(sign.parts)
-    size = size_in(sign.width_mm, sign.height_mm, units)
-    return f"'{name}' ({size})" if name else f"the part of {size}"
+def _name(sign: ProposedSign) -> str:
+    return sign.name or reads(sign.parts)
 
 
 def _nearest(sign: ProposedSign, signs: Sequence[ProposedSign]) -> Iterator[int]:
-    """The signs that carry parts, the nearest first."""
+    """Yield the places of the signs that carry parts, the nearest first."""
     carrying = [
         at for at, other in enumerate(signs) if len(other.parts) > 1 and other.places != sign.places
     ]

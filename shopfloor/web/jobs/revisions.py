@@ -1,22 +1,26 @@
-"""A new drawing for a job under way: it is sent, looked at over the old one with what it costs, and confirmed.
+"""A new drawing for a job under way: uploaded, compared with the old one and its costs, and confirmed.
 
-Owns how these pages are asked for and answered. What they show is put together in `revision_pages`.
+Owns the requests; `comparison` puts the page of the comparison together.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from flask import Blueprint, Response, request, url_for
+from flask import Blueprint, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import drawings, revision_plan
 from ...actions import revisions as actions
 from ...actions.revision_plan import Choices
-from ...actions.unit_of_work import Caller, Shop
+from ...actions.unit_of_work import Answer, Caller, Shop
 from ...domain.errors import Refused
 from ...store import jobs, stock
 from ...store import revisions as store
 from ...store.jobs import Job
+from ...wording import jobs as wording
 from ..background import bar, runs
 from ..page import (
     current_actor,
@@ -31,16 +35,16 @@ from ..page import (
     whole,
 )
 from . import answers as written
-from . import questions, revision_pages
+from . import comparison, questions
+from .comparison import Asked
 from .intake import OPERATOR, read_in_another_unit, sent_drawing, to_the_job
-from .revision_pages import Asked
 
 pages = Blueprint("revisions", __name__)
 
 
 @dataclass(frozen=True)
 class SendPage:
-    """The form that a new drawing of a job is sent with."""
+    """The form to upload a new drawing of a job."""
 
     job: Job
     signs: int
@@ -48,20 +52,19 @@ class SendPage:
 
 
 @pages.get("/jobs/<number>/drawing")
-def new(number: str) -> Response:
-    """A new drawing is chosen."""
+def new(number: str) -> ResponseReturnValue:
+    """Show the form to upload a new drawing."""
     current_actor().must_hold(OPERATOR)
     with snapshot() as db:
         job = jobs.job_by_number(db, number)
         view = SendPage(job, len(jobs.signs_of_job(db, job.id)))
-        return show(
-            "jobs/revisions/new.html", view, title=f"New drawing for {job.number}", here="Jobs"
-        )
+        title = str(wording.new_drawing_for(job.number))
+        return show("jobs/revisions/new.html", view, title=title, here="Jobs")
 
 
 @pages.post("/jobs/<number>/drawing")
-def upload(number: str) -> Response:
-    """Reads the new drawing and goes on to what it would change. A refused one is not kept."""
+def upload(number: str) -> ResponseReturnValue:
+    """Read the new drawing and go on to the comparison. A refused one is not kept."""
     current_actor().must_hold(OPERATOR)
     job = jobs.job_by_number(current_shop().read(), number)
     sha256, _ = sent_drawing()
@@ -69,87 +72,80 @@ def upload(number: str) -> Response:
 
 
 @pages.get("/jobs/<number>/drawing/<sha256>")
-def compare(number: str, sha256: str) -> Response:
-    """The new drawing over the old one, and what it costs. The query holds what was chosen and answered."""
+def compare(number: str, sha256: str) -> ResponseReturnValue:
+    """Show the new drawing over the old one, and what it costs. The query has the choices and answers."""
     current_actor().must_hold(OPERATOR)
     asked = _asked(request.args)
-    made = _plan(current_shop(), number, sha256, asked)
-    found = (
-        *made.proposed.preflight,
-        *made.proposed.warnings,
-    )  # may be slow: before the moment of the page begins
+    plan = _plan(current_shop(), number, sha256, asked)
+    # may be slow: before the snapshot begins
+    found = (*plan.proposed.preflight, *plan.proposed.warnings)
     with snapshot() as db:
-        view = revision_pages.page_of(db, made, asked, found)
+        view = comparison.page_of(db, plan, asked, found)
         if wants_fragment():
             return fragment("jobs/revisions/_compare.html", view)
-        return show(
-            "jobs/revisions/compare.html",
-            view,
-            title=f"New drawing for {view.job.number}",
-            here="Jobs",
-        )
+        title = str(wording.new_drawing_for(view.job.number))
+        return show("jobs/revisions/compare.html", view, title=title, here="Jobs")
 
 
 @pages.post("/jobs/<number>/drawing/<sha256>/unit")
-def unit(number: str, sha256: str) -> Response:
-    """A drawing that names no unit is read once more in the one that somebody named."""
+def unit(number: str, sha256: str) -> ResponseReturnValue:
+    """Read a drawing again, in the unit that somebody named."""
     current_actor().must_hold(OPERATOR)
-    query = _asked(request.form).as_query() | {"unit": read_in_another_unit(sha256)}
-    return go(url_for("revisions.compare", number=number, sha256=sha256, **query))
+    unit = read_in_another_unit(sha256)
+    return go(_comparison_path(number, sha256, _asked(request.form), unit=unit))
+
+
+def _comparison_path(number: str, sha256: str, asked: Asked, **more: str) -> str:
+    """Return the path of a comparison with all choices and answers."""
+    query: dict[str, Any] = {**asked.as_query(), **more}
+    return url_for("revisions.compare", **{**query, "number": number, "sha256": sha256})
 
 
 @pages.post("/jobs/<number>/drawing/<sha256>")
-def confirm(number: str, sha256: str) -> Response:
-    """Changes the job, in the background. The same form sent twice changes it once."""
+def confirm(number: str, sha256: str) -> ResponseReturnValue:
+    """Change the job, in the background. The same form sent twice changes it once."""
     shop, by, key, asked = current_shop(), current_actor(), form_key(), _asked(request.form)
     by.must_hold(OPERATOR)
     job = jobs.job_by_number(shop.read(), number)
     seconds = current_settings().nest_seconds
-    open_question = questions.still_open(
-        drawings.kept_proposal(shop, sha256, asked.answers), current_settings().units
-    )
-    if open_question:
+    if open_question := questions.still_open(drawings.kept_proposal(shop, sha256, asked.answers)):
         raise Refused(open_question)
     if "glued" not in request.form and _is_glued(_plan(shop, number, sha256, asked), asked):
-        raise Refused(
-            "Say first what becomes of the glued pieces that must come off: spoiled, or whole."
-        )
+        raise Refused(wording.say_about_glued_pieces())
 
-    def work(progress):
-        made = _plan(shop, job.number, sha256, asked)
+    def work(progress: Callable[[float], None]) -> Answer:
+        plan = _plan(shop, job.number, sha256, asked)
         return actions.change(
-            Caller(shop, by, key), made, asked.choices, seconds=seconds, progress=progress
+            Caller(shop, by, key), plan, asked.choices, seconds=seconds, progress=progress
         )
 
-    again = url_for("revisions.compare", number=job.number, sha256=sha256, **asked.as_query())
-    run = runs().begin(f"Changing {job.number}", work, by=by, after=again, key=key)
+    again = _comparison_path(job.number, sha256, asked)
+    run = runs().begin(str(wording.changing(job.number)), work, by=by, after=again, key=key)
     return go(url_for("revisions.under_way", run=run.id))
 
 
 @pages.get("/changing/<run>")
-def under_way(run: str) -> Response:
-    """The bar of a change; when it has ended, on to the job."""
-    words = "The planned sheets of the job are nested anew. You may leave this page: the job will be in Jobs."
+def under_way(run: str) -> ResponseReturnValue:
+    """Show the progress of a change; when it has ended, go on to the job."""
     return bar(
         run,
         "revisions.under_way",
         here="Jobs",
         home=url_for("jobs.jobs"),
-        words=words,
-        back_words="Back to the new drawing",
+        words=str(wording.nesting_the_change()),
+        back_words=str(wording.back_to_the_new_drawing()),
         ended=to_the_job,
     )
 
 
-def _is_glued(made: revision_plan.Plan, asked: Asked) -> bool:
-    """True where pieces that are glued must come off."""
+def _is_glued(plan: revision_plan.Plan, asked: Asked) -> bool:
+    """Whether glued pieces must come off."""
     with snapshot() as db:
-        return revision_plan.costs(db, made, asked.choices).glued > 0
+        return revision_plan.costs(db, plan, asked.choices).glued > 0
 
 
-def _asked(values) -> Asked:
-    """What was chosen and answered: spares are used unless somebody says no, what is glued is spoiled unless somebody says it
-    comes off whole."""
+def _asked(values: Mapping[str, str]) -> Asked:
+    """Return the choices and answers in a form or a query: by default spares are used, and glued pieces are spoiled."""
     choices = Choices(values.get("spares", "yes") != "no", values.get("glued") == "whole")
     stocks = {
         name.removeprefix("stock-"): value
@@ -169,10 +165,10 @@ def _asked(values) -> Asked:
 
 def _plan(shop: Shop, number: str, sha256: str, asked: Asked) -> revision_plan.Plan:
     proposed = drawings.kept_proposal(shop, sha256, asked.answers)
-    wanted = {one.colour for one in proposed.colours}
+    wanted = {colour.colour for colour in proposed.colours}
     with shop.database.snapshot() as db:
         job = jobs.job_by_number(db, number)
-        stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
+        stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
         stocks |= {
             colour: id for colour, id in store.stocks_of(db, job.id).items() if colour in wanted
         }

@@ -1,6 +1,6 @@
-"""What is drawn over a picture of a sign: where parts were, arrows to where they went, flags where something was found.
+"""Overlays on a picture of a sign: where parts were, arrows to where they moved, flags on findings.
 
-Owns the path data of these traces. What a part itself looks like is in `pictures`; must not know about pages.
+Owns the path data of these traces. `pictures` draws the parts themselves; must not know about pages.
 
     traces = [Trace("was", outline), Trace("arrow", points=((x, y), (x, y))), Trace("found", points=finding.line)]
     picture = sign_picture(…, traces=traces, flags=[Flag("3", finding.at)])
@@ -21,9 +21,9 @@ FLAG_PX = 13.0  # radius of a flag
 
 @dataclass(frozen=True)
 class Trace:
-    """A line over a sign, in the picture's mm: an outline, or the points of an open line. `kind` is one of KINDS:
-    'was' where a part was before, 'gone' one that is taken off (crossed), 'new' one that comes, 'arrow' where one went,
-    'found' what a finding points at."""
+    """A line over a sign, in the picture's mm: an outline, or the points of an open line. `kind` is one of KINDS: 'was'
+    where a part was before, 'gone' a removed one (crossed), 'new' an added one, 'arrow' where one moved, 'found' the
+    place of a finding."""
 
     kind: str
     outline: Outline | None = None
@@ -32,7 +32,7 @@ class Trace:
 
 @dataclass(frozen=True)
 class Flag:
-    """A numbered flag at a place of the picture (mm); the same number stands before the words. Without a text: a dot."""
+    """A numbered flag at a place of the picture (mm); its finding has the same number. Without a text: a dot."""
 
     text: str
     at: Point
@@ -48,7 +48,7 @@ class DrawnTrace:
 
 @dataclass(frozen=True)
 class DrawnFlag:
-    """A flag in drawing units: its middle, and the place that it points at."""
+    """A flag in drawing units: its centre, and the place that it points at."""
 
     text: str
     x: int
@@ -58,7 +58,7 @@ class DrawnFlag:
 
 
 def drawn_trace(trace: Trace, scale: float, height_mm: float) -> DrawnTrace:
-    """A trace as path data; `scale` is drawing units a mm."""
+    """Return a trace as path data; `scale` is drawing units a mm."""
     d = (
         path(trace.outline, scale, height_mm)
         if trace.outline is not None
@@ -75,8 +75,8 @@ def drawn_trace(trace: Trace, scale: float, height_mm: float) -> DrawnTrace:
 def drawn_flags(
     flags: Sequence[Flag], scale: float, width_mm: float, height_mm: float
 ) -> tuple[DrawnFlag, ...]:
-    """The flags, each beside its place and inside the picture; one that would cover another stands further off."""
-    found: list[DrawnFlag] = []
+    """Return the flags, each beside its place and inside the picture, further off where it would cover another."""
+    drawn: list[DrawnFlag] = []
     radius = FLAG_PX * UNIT
     for flag in flags:
         x = round(min(max(flag.at[0], 0), width_mm) * scale)
@@ -84,16 +84,16 @@ def drawn_flags(
         spot = (
             (x, y)
             if not flag.text
-            else _free_spot(x, y, found, radius, round(width_mm * scale), round(height_mm * scale))
+            else _free_spot(x, y, drawn, radius, round(width_mm * scale), round(height_mm * scale))
         )
-        found.append(DrawnFlag(flag.text, *spot, x, y))
-    return tuple(found)
+        drawn.append(DrawnFlag(flag.text, *spot, x, y))
+    return tuple(drawn)
 
 
 def _free_spot(
     x: int, y: int, taken: Sequence[DrawnFlag], radius: float, wide: int, high: int
 ) -> tuple[int, int]:
-    """The nearest spot round a place, some way off it, where no flag stands yet."""
+    """Return the nearest spot round a place, some way off it, that no flag has taken."""
     best = (x, y)
     for far in (1.7, 3.4, 5.1, 6.8):
         for step in range(8):
@@ -104,7 +104,7 @@ def _free_spot(
             )
             is_inside = radius <= spot[0] <= wide - radius and radius <= spot[1] <= high - radius
             if is_inside and all(
-                math.dist(spot, (one.x, one.y)) > 2.1 * radius for one in taken if one.text
+                math.dist(spot, (flag.x, flag.y)) > 2.1 * radius for flag in taken if flag.text
             ):
                 return spot
     return best

@@ -17,7 +17,7 @@ from shopfloor.domain.drawing.drawing import Finding
 from shopfloor.domain.drawing.signs import Order
 from shopfloor.domain.drawing.stacking import ProposedSign
 from shopfloor.store import jobs, ledger, pieces, replay, sheets, stock
-from shopfloor.web.jobs.findings import MOST_FLAGS, told
+from shopfloor.web.jobs.findings import MOST_FLAGS, grouped
 from tests.web.jobs.conftest import BOARD, CREAM, ONE_SIGN, SECOND, bars, svg
 
 THIN = f'<rect x="520" y="20" width="300" height="3" fill="{CREAM}"><title>line</title></rect>'  # on the second board
@@ -32,23 +32,23 @@ SIGNS = (sign(0, 0, 0), sign(200, 0, 1))
 
 
 def test_a_finding_is_drawn_on_the_sign_that_holds_it_in_the_signs_own_place():
-    groups, marks = told(
+    groups, marks = grouped(
         [Finding("narrow", "Thin.", (250.0, 10.0), ((250.0, 10.0), (260.0, 10.0)))], SIGNS, 2
     )
     assert marks[0].flags == [] and marks[1].flags[0].at == (50.0, 10.0)
     assert marks[1].traces[0].points == ((50.0, 10.0), (60.0, 10.0))
-    assert (groups[0].first[0].number, groups[0].first[0].where) == ("1", "sign B")
+    assert (groups[0].first[0].number, str(groups[0].first[0].where)) == ("1", "sign B")
 
 
 def test_what_lies_off_every_sign_belongs_to_the_nearest():
-    _, marks = told([Finding("stray", "A stray.", (120.0, 80.0))], SIGNS, 2)
+    _, marks = grouped([Finding("stray", "A stray.", (120.0, 80.0))], SIGNS, 2)
     assert marks[0].flags[0].at == (100.0, 50.0), "brought to its edge, so that it is seen"
 
 
 def test_what_has_no_place_or_lies_on_a_sign_that_is_not_drawn_bears_no_number():
     near = Finding("near", "Near.", (250.0, 10.0)), Finding("near", "Near too.", (1.0, 1.0))
     found = [Finding("hidden", "Hidden."), *near]
-    groups, marks = told(found, SIGNS, 1)
+    groups, marks = grouped(found, SIGNS, 1)
     assert [(one.number, one.message) for group in groups for one in group.first] == [
         ("", "Near."),
         ("1", "Near too."),
@@ -71,16 +71,18 @@ def test_what_would_spoil_material_comes_first_then_what_was_mended():
         "hidden",
         "other",
     ]
-    groups, _ = told([Finding(kind, kind) for kind in [*urgent[-2::-1], urgent[-1]]], SIGNS, 2)
+    groups, _ = grouped([Finding(kind, kind) for kind in [*urgent[-2::-1], urgent[-1]]], SIGNS, 2)
     assert [group.first[0].message for group in groups] == urgent
-    assert groups[-1].words == "Other", "a kind that is not known here is told by its own word"
+    assert str(groups[-1].heading) == "Other", (
+        "a kind that is not known here is told by its own word"
+    )
 
 
 def test_eight_findings_are_shown_and_the_others_fold_away_by_kind():
     found = [Finding("near", f"Near {n}.") for n in range(20)] + [
         Finding("hidden", f"Hidden {n}.") for n in range(3)
     ]
-    groups, _ = told(found, SIGNS, 2)
+    groups, _ = grouped(found, SIGNS, 2)
     assert [(group.count, len(group.first), len(group.rest)) for group in groups] == [
         (20, 8, 12),
         (3, 1, 2),
@@ -88,7 +90,7 @@ def test_eight_findings_are_shown_and_the_others_fold_away_by_kind():
 
 
 def test_a_picture_is_not_covered_with_flags_but_every_place_is_marked():
-    _, marks = told(
+    _, marks = grouped(
         [Finding("corner", f"Corner {n}.", (1.0, 1.0)) for n in range(60)], SIGNS[:1], 1
     )
     assert marks[0].numbered == MOST_FLAGS[0][1] and len(marks[0].flags) == 60
@@ -232,7 +234,7 @@ def test_spares_are_left_where_the_tick_is_taken_off(tablet, shop, spares):
 
 def test_no_more_spares_are_offered_than_the_order_has_parts_for(tablet, shop, spares):
     only_bar = svg('<rect width="60" height="90" fill="#f2e8cf"/>')
-    assert "Use the spares in stock that fit: 1 piece" in tablet.page(
+    assert "Use the spare in stock that fits: 1 piece" in tablet.page(
         tablet.proposal(only_bar), quantity="7"
     )
 

@@ -115,7 +115,7 @@ def test_a_joined_sign_is_taken_apart_again(tablet):
     page = tablet.client.get(f"{path}?join=0-1", headers={"HX-Request": "true"}).get_data(
         as_text=True
     )
-    apart = re.search(r'href="([^"]+)"[^>]*>Take it apart again', page).group(1)
+    apart = re.search(r'href="([^"]+)"[^>]*>Take apart again', page).group(1)
     assert words(tablet.client.get(apart.replace("&amp;", "&"))).count("2 parts on 2 levels") == 2
 
 
@@ -224,7 +224,7 @@ def test_no_file_at_all_is_refused(tablet, whole):
         ("customer", " ", "Enter the customer"),
         ("customer", "x" * 81, "Enter the customer"),
         ("title", "", "Give the job a title"),
-        ("when", None, "Say when it is due"),
+        ("when", None, "No due date yet"),
         ("when", "soon", "is not a date"),
         ("when", "2026-02-30", "is not a date"),
         ("quantity", "0", "The quantity is a whole number"),
@@ -234,7 +234,7 @@ def test_no_file_at_all_is_refused(tablet, whole):
         ("quantity", "1e9", "The quantity is a whole number"),
         ("quantity", "501", "The quantity is a whole number"),
         ("stock-8c2f39", None, "Choose the stock"),
-        ("stock-8c2f39", "9999", "no such stock"),
+        ("stock-8c2f39", "9999", "This material does not exist"),
         ("stock-8c2f39", "1 OR 1=1", "Choose the stock"),
     ],
 )

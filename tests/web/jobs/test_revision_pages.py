@@ -40,7 +40,7 @@ def test_the_page_shows_new_over_old_and_counts_what_it_costs_before_anything_ch
     before = ledger.newest(shop.read())
     page = as_operator.get(sent(as_operator, NEW)).text
     assert "1 piece to cut" in page
-    assert "2 the same, 1 moved, 1 new, 1 gone" in page
+    assert "2 unchanged, 1 moved, 1 new and 1 removed" in page
     assert re.search(r"<dt>Left over as spares</dt><dd>1 piece</dd>", page)
     assert "40 mm right: &#39;B&#39; (no. 3)" in page
     for kind in ("was", "gone", "new", "arrow"):
@@ -81,7 +81,7 @@ def test_spares_are_offered_and_get_a_new_label(as_operator, under_way):
     ended(as_operator, as_operator.post(sent(as_operator, NEW), data={"key": "k1"}))
     path = sent(as_operator, OLD)
     page = as_operator.get(path).text
-    assert "1 spare in stock fits" in page and "Nothing has to be cut" in page
+    assert "1 spare in stock fits" in page and "Nothing to cut" in page
     ended(as_operator, as_operator.post(path, data={"key": "k2"}))
     page = as_operator.get("/jobs/J-1001").text
     assert "1 new label<" in page, "C is for another place than its label says"
@@ -134,13 +134,13 @@ def test_what_the_new_drawing_leaves_open_is_asked_and_must_be_answered(
     )
     path = sent(as_operator, data)
     page = as_operator.get(path).text
-    assert "It was drawn in …" in page and "lies on no board" in page
+    assert "What was it drawn in?" in page and "lies on no board" in page
     again = as_operator.post(path + "/unit", data={"key": "u", "unit": "mm"})
     assert again.status_code == 303
     page = as_operator.get(again.headers["Location"]).text
     assert "New: yellow, 6 mm" in page, "a stock is chosen for the new colour"
     refused = as_operator.post(path, data={"key": "k1"})
-    assert refused.status_code == 422 and "lies on no board: say first what it is." in refused.text
+    assert refused.status_code == 422 and "Say first what it is." in refused.text
     without = re.search(r'href="([^"]*out=[^"]*)"', page)[1].replace("&amp;", "&")
     page = as_operator.get(without).text
     assert "1 piece to cut" in page and "lies on no board" not in page

@@ -1,7 +1,7 @@
-"""What the pages of intake show: the proposed signs as drawings, a choice of stock for each colour, some due dates.
+"""The page of a proposal: the signs of a drawing as pictures, a choice of stock for each colour, some due dates.
 
-Reads only. What is asked about a drawing is in `questions`, what was found in it in `findings`, its shapes in
-`families`.
+Reads only. `questions` has what is asked about the drawing, `findings` what was found in it, `families` its shapes;
+`intake` shows the page.
 """
 
 from __future__ import annotations
@@ -12,37 +12,33 @@ from datetime import date, timedelta
 from pathlib import PurePath
 
 from ...actions.drawings import DEFAULT_SHEET, Colour, Proposal
-from ...domain import lengths
 from ...domain.drawing.answers import Answers
 from ...domain.drawing.drawing import Finding
 from ...domain.drawing.signs import MOST_COPIES, mark_of, name_of
 from ...domain.drawing.stacking import ProposedSign
 from ...store import jobs, stock
 from ...store.db import Connection
-from ..formatting import counted
-from ..page import current_settings, whole
+from ...wording import jobs as wording
+from ...wording.message import Message
+from ..page import current_settings, reader, whole
 from ..pictures.pictures import PicturePart, SignPicture, sign_picture
 from . import answers as written
 from . import questions
 from .families import AT_ONCE, ShapesOfColour, shapes_of
-from .findings import FindingGroup, Marks, told
+from .findings import FindingGroup, Marks, grouped
 from .questions import Question
 
 NEW_STOCK = "new"
-MOST_DRAWN = 120  # signs; a page with two thousand loose letters would not be looked through
+MOST_DRAWN = 120  # signs; nobody looks through two thousand loose letters
 FIRST_STOCKS = 3  # tiles beside each other; the others fold away
-BOXES = (
-    (1, (1150, 330)),
-    (4, (540, 230)),
-    (MOST_DRAWN, (330, 150)),
-)  # up to so many signs, so much room for each, px
+BOXES = ((1, (1150, 330)), (4, (540, 230)), (MOST_DRAWN, (330, 150)))  # (signs, room for each, px)
 
 
 @dataclass(frozen=True)
 class Typed:
     """The order as it was typed so far: all text. `stocks` by colour without '#', `each` by the first place of a sign.
 
-    `unit` is what somebody said a drawing without unit was drawn in, '' where nobody did.
+    `unit` is the unit that somebody named for a drawing without one, '' where nobody did.
     """
 
     customer: str
@@ -55,7 +51,7 @@ class Typed:
     unit: str = ""
 
     def as_query(self) -> dict[str, str]:
-        """The same as the fields of a query."""
+        """Return it as the fields of a query."""
         plain = {
             name: getattr(self, name) for name in ("customer", "title", "due", "quantity", "unit")
         }
@@ -64,23 +60,23 @@ class Typed:
         return fields | {"asked": "1"} | ({"spares": "1"} if self.uses_spares else {})
 
     def sets(self) -> int:
-        """How many sets were typed, as far as it is a number."""
+        """Return the number of sets typed; 1 where it is no number."""
         return min(whole(self.quantity.strip()) or 1, MOST_COPIES)
 
     def of(self, sign: ProposedSign) -> int:
-        """How many of a sign were typed for each set, as far as it is a number."""
+        """Return the number of a sign typed for each set; 1 where it is no number."""
         return min(whole(self.each.get(sign.places[0], "1").strip()) or 1, MOST_COPIES)
 
 
 @dataclass(frozen=True)
 class SignTile:
-    """A proposed sign. `places` says which signs of the drawing it is made of; `apart` are the answers with its join
-    undone; `each` is how many of it were typed, in the field `each_name`."""
+    """A proposed sign. `places` are the signs of the drawing that it is made of; `apart` the answers with its join undone;
+    `each` the number typed in the field `each_name`."""
 
     mark: str
     places: str
     name: str
-    words: str
+    contents: Message
     picture: SignPicture
     is_joined: bool
     apart: Answers
@@ -90,10 +86,10 @@ class SignTile:
 
 @dataclass(frozen=True)
 class Choice:
-    """A stock that a colour may stand for."""
+    """A stock that a colour may be cut from."""
 
     value: str
-    called: str
+    called: Message | str
     size: str
     colour: str
     is_chosen: bool
@@ -101,7 +97,7 @@ class Choice:
 
 @dataclass(frozen=True)
 class ColourChoice:
-    """A colour of the drawing with the stocks that it may stand for: `first` the likely ones, the others in `rest`."""
+    """A colour of the drawing with the stocks it may be cut from: `first` the likely ones, the others in `rest`."""
 
     field: str
     colour: str
@@ -116,12 +112,12 @@ class Day:
     """A due date to tap: ISO date and how far off it is."""
 
     date: str
-    words: str
+    distance: Message
 
 
 @dataclass(frozen=True)
 class Sum:
-    """What the order comes to; `spares` of its pieces lie in stock."""
+    """The total of the order; `spares` of its pieces are in stock."""
 
     sets: int
     signs: int
@@ -143,8 +139,8 @@ class LeftOut:
 class ProposalPage:
     """A drawing before it is confirmed.
 
-    `shapes` is None where they are sorted only when somebody looks; `spares` counts the pieces in stock that fit;
-    `size` tells a drawing that was read in another unit meanwhile; `known_as` names the open jobs that are made by it.
+    `shapes` is None where they are sorted only on request; `spares` counts the pieces in stock that fit; `size` detects
+    a drawing that was read in another unit meanwhile; `known_as` names the open jobs made from it.
     """
 
     sha256: str
@@ -154,7 +150,7 @@ class ProposalPage:
     colour: Question | None
     all_loose: Question | None
     loose: list[Question]
-    still_open: str
+    still_open: Message | None
     signs: list[SignTile]
     all_places: str
     undrawn: int
@@ -174,7 +170,7 @@ class ProposalPage:
     known_as: str
 
     def with_(self, answers: Answers) -> dict[str, str]:
-        """The query of this page with other answers."""
+        """Return the query of this page with other answers."""
         return written.query_of(answers) | ({"unit": self.typed.unit} if self.typed.unit else {})
 
 
@@ -186,14 +182,14 @@ def page_of(
     spares: int,
     today: date,
 ) -> ProposalPage:
-    """The proposal as it is shown, with all that was found in it."""
-    title, units = typed.title or PurePath(proposed.file).stem, current_settings().units
-    unit = questions.unit_question(proposed, typed.unit, units)
-    unasked = [one for one in found if one.kind != "units" or unit is None]
-    findings, marks = told(unasked, proposed.signs, MOST_DRAWN)
+    """Return the page of a proposal with the findings in its drawing."""
+    title = typed.title or PurePath(proposed.file).stem
+    unit = questions.unit_question(proposed, typed.unit, current_settings().units)
+    unasked = [finding for finding in found if finding.kind != "units" or unit is None]
+    findings, marks = grouped(unasked, proposed.signs, MOST_DRAWN)
     days = [
-        Day((today + timedelta(weeks=n)).isoformat(), f"in {n} week{'s' if n > 1 else ''}")
-        for n in (1, 2, 3)
+        Day((today + timedelta(weeks=weeks)).isoformat(), wording.in_weeks(weeks))
+        for weeks in (1, 2, 3)
     ]
     answers, parts = proposed.answers, sum(len(sign.parts) for sign in proposed.signs)
     return ProposalPage(
@@ -203,8 +199,8 @@ def page_of(
         unit=unit,
         colour=questions.colour_question(proposed),
         all_loose=questions.all_loose(proposed),
-        loose=questions.loose_questions(proposed, title, units),
-        still_open=questions.still_open(proposed, units),
+        loose=questions.loose_questions(proposed, title),
+        still_open=questions.still_open(proposed),
         signs=_tiles(proposed, typed, title, marks),
         all_places=written.written([place for sign in proposed.signs for place in sign.places]),
         undrawn=len(proposed.signs) - len(marks),
@@ -214,7 +210,7 @@ def page_of(
             LeftOut(place + 1, written.put_back(answers, place)) for place in answers.left_out
         ],
         findings=findings,
-        shapes=shapes_of(proposed, units) if parts <= AT_ONCE else None,
+        shapes=shapes_of(proposed) if parts <= AT_ONCE else None,
         colours=colour_choices(db, proposed.colours, typed.stocks),
         spares=spares,
         answers=answers,
@@ -228,12 +224,12 @@ def page_of(
 
 
 def size_of(proposed: Proposal) -> str:
-    """The size of all that is drawn, as text: another unit is another size."""
+    """Return the size of the whole drawing as text: another unit is another size."""
     return f"{proposed.width_mm:g} {proposed.height_mm:g}"
 
 
 def sum_of(proposed: Proposal, typed: Typed, spares: int) -> Sum:
-    """What the order comes to, as far as numbers were typed; so many spares would be used."""
+    """Return the total of the order, as far as numbers were typed, with this many spares in stock."""
     counts = [typed.of(sign) for sign in proposed.signs]
     parts = sum(count * len(sign.parts) for count, sign in zip(counts, proposed.signs, strict=True))
     return Sum(
@@ -247,36 +243,41 @@ def sum_of(proposed: Proposal, typed: Typed, spares: int) -> Sum:
 
 
 def stocks_of(proposed: Proposal, typed: Typed) -> dict[str, int]:
-    """The stock of each colour as far as it is known: chosen on the page, else the one of the last time."""
-    found = {}
+    """Return the known stock of each colour: chosen on the page, else the one used last time."""
+    stocks = {}
     for colour in proposed.colours:
         chosen = typed.stocks.get(colour.colour.lstrip("#"), "")
         id = whole(chosen) or (colour.stock.id if colour.stock and not chosen else None)
         if id is not None:
-            found[colour.colour] = id
-    return found
+            stocks[colour.colour] = id
+    return stocks
 
 
 def _tiles(proposed: Proposal, typed: Typed, title: str, marks: list[Marks]) -> list[SignTile]:
     box = next((room for most, room in BOXES if len(marks) <= most), BOXES[-1][1])
     is_only = len(proposed.signs) == 1
     return [
-        _tile(number, sign, name_of(sign, title, is_only), box, drawn, proposed.answers, typed)
-        for number, (sign, drawn) in enumerate(zip(proposed.signs, marks, strict=False))
+        _tile(place, sign, name_of(sign, title, is_only), box, drawn, typed, proposed.answers)
+        for place, (sign, drawn) in enumerate(zip(proposed.signs, marks, strict=False))
     ]
 
 
 def _tile(
-    number: int, sign: ProposedSign, name: str, box, drawn: Marks, answers: Answers, typed: Typed
+    place: int,
+    sign: ProposedSign,
+    name: str,
+    box: tuple[int, int],
+    drawn: Marks,
+    typed: Typed,
+    answers: Answers,
 ) -> SignTile:
-    units = current_settings().units
-    width, height = lengths.show(sign.width_mm, units), lengths.show(sign.height_mm, units)
+    width, height = (reader().show("length", side) for side in (sign.width_mm, sign.height_mm))
     parts = [
         PicturePart(str(p.number), p.number, p.name or "", p.outline, p.colour, "ready")
         for p in sign.parts
     ]
     picture = sign_picture(
-        f"p{number}",
+        f"p{place}",
         parts,
         sign.width_mm,
         sign.height_mm,
@@ -287,13 +288,12 @@ def _tile(
         traces=drawn.traces,
         flags=drawn.flags,
     )
-    words = f"{counted(len(sign.parts), 'part')} on {counted(sign.levels, 'level')}"
     first = sign.places[0]
     return SignTile(
-        mark_of(number),
+        mark_of(place),
         written.written(sign.places),
         name,
-        words,
+        wording.parts_on_levels(wording.parts(len(sign.parts)), wording.levels(sign.levels)),
         picture,
         len(sign.places) > 1,
         written.taken_apart(answers, sign.places),
@@ -308,29 +308,40 @@ def _tile(
 def colour_choices(
     db: Connection, colours: Iterable[Colour], chosen: Mapping[str, str]
 ) -> list[ColourChoice]:
-    """The stocks that each colour may be cut from; `chosen` is what was tapped, by colour without '#'."""
+    """Return the stocks that each colour may be cut from; `chosen` are those tapped, by colour without '#'."""
     stocks = stock.all_stocks(db)
     return [
         _colour_choice(colour, stocks, chosen.get(colour.colour.lstrip("#"))) for colour in colours
     ]
 
 
-def _colour_choice(colour: Colour, stocks: list[stock.Stock], typed: str | None) -> ColourChoice:
+def _colour_choice(
+    colour: Colour, stocks: Sequence[stock.Stock], typed: str | None
+) -> ColourChoice:
     remembered = colour.stock.id if colour.stock else None
     by_default = str(remembered) if remembered else "" if stocks else NEW_STOCK
     chosen = typed or by_default
     ordered = sorted(
         stocks,
-        key=lambda s: (str(s.id) != chosen, s.id != remembered, _apart(s.colour, colour.colour)),
+        key=lambda known: (
+            str(known.id) != chosen,
+            known.id != remembered,
+            _difference(known.colour, colour.colour),
+        ),
     )
     choices = [
         Choice(
-            str(s.id), s.called, f"{s.length_mm:g} × {s.width_mm:g}", s.colour, str(s.id) == chosen
+            str(known.id),
+            known.called,
+            _sheet_size(known.length_mm, known.width_mm),
+            known.colour,
+            str(known.id) == chosen,
         )
-        for s in ordered
+        for known in ordered
     ]
-    size = "{length_mm:g} × {width_mm:g}".format(**DEFAULT_SHEET)
-    called = f"New: {colour.word}, {DEFAULT_SHEET['thickness_mm']:g} mm"
+    thickness, length, width = DEFAULT_SHEET.values()
+    called = wording.new_stock(colour.word, f"{thickness:g}")
+    size = _sheet_size(length, width)
     new = Choice(NEW_STOCK, called, size, colour.colour, chosen == NEW_STOCK)
     first, rest = [*choices[:FIRST_STOCKS], new], choices[FIRST_STOCKS:]
     return ColourChoice(
@@ -338,6 +349,10 @@ def _colour_choice(colour: Colour, stocks: list[stock.Stock], typed: str | None)
     )
 
 
-def _apart(one: str, other: str) -> int:
-    """How unlike two colours '#rrggbb' are, roughly: only to put likely ones first."""
+def _sheet_size(length_mm: float, width_mm: float) -> str:
+    return f"{length_mm:g} × {width_mm:g}"
+
+
+def _difference(one: str, other: str) -> int:
+    """Return roughly how different two colours '#rrggbb' are: only to put likely ones first."""
     return sum((int(one[at : at + 2], 16) - int(other[at : at + 2], 16)) ** 2 for at in (1, 3, 5))
