@@ -6,7 +6,7 @@ A new job starts in `intake`; the work on a sign is in `web/bench`.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -16,6 +16,7 @@ from flask.typing import ResponseReturnValue
 
 from ...actions import orders
 from ...actions import signs as sign_acts
+from ...actions.unit_of_work import Answer
 from ...domain.bench import steps as rules
 from ...domain.bench.headline import HELD, Headline, headline
 from ...domain.errors import NotFound, Refused
@@ -50,7 +51,7 @@ from .floor import together
 SMALL, LARGE, ALONE = (210, 92), (560, 230), (1150, 290)  # room for a sign, px
 SIGNS_A_PAGE = 12
 LATELY = 8  # acts: new labels of a change this recent are at the head of the page, of older ones at its foot
-STATES = {
+STATES: Mapping[str, Callable[..., Answer]] = {
     "hold": sign_acts.hold,
     "resume": sign_acts.resume,
     "cancel": sign_acts.cancel,
