@@ -518,7 +518,7 @@ def chart_row(share: Message, between: Message) -> str:
 
 
 @message
-def more_than_forecast(lost: int, expected: OneDecimal) -> str:
+def more_than_forecast(lost: Number, expected: OneDecimal) -> str:
     return _(
         "More pieces moved or chipped than forecast ({lost} against {expected}): the forecasts were too low. "
         "The advice for the next sheets has learned from that."
@@ -526,7 +526,7 @@ def more_than_forecast(lost: int, expected: OneDecimal) -> str:
 
 
 @message
-def fewer_than_forecast(lost: int, expected: OneDecimal) -> str:
+def fewer_than_forecast(lost: Number, expected: OneDecimal) -> str:
     return _(
         "Fewer pieces moved or chipped than forecast ({lost} against {expected}): the forecasts were too high. "
         "The advice for the next sheets has learned from that."
@@ -534,14 +534,14 @@ def fewer_than_forecast(lost: int, expected: OneDecimal) -> str:
 
 
 @message
-def too_few_to_tell(lost: int, expected: OneDecimal) -> str:
+def too_few_to_tell(lost: Number, expected: OneDecimal) -> str:
     return _(
         "Nothing against the forecasts yet ({lost} against {expected}). Few cut so far: rough figure."
     )
 
 
 @message
-def as_forecast(lost: int, expected: OneDecimal) -> str:
+def as_forecast(lost: Number, expected: OneDecimal) -> str:
     return _(
         "About as many pieces moved or chipped as forecast ({lost} against {expected}). "
         "Trust the forecasts."
@@ -549,9 +549,9 @@ def as_forecast(lost: int, expected: OneDecimal) -> str:
 
 
 @message
-def of_most_pieces(pieces: int, band: Message, share: Message) -> str:
+def of_most_pieces(pieces: Number, band: Message, share: Message) -> str:
     return ngettext(
         "Of {pieces} piece with a forecast of {band}, {share} moved or chipped.",
         "Of {pieces} pieces with a forecast of {band}, {share} moved or chipped.",
-        pieces,
+        int(pieces),
     )
