@@ -110,7 +110,7 @@ def test_nothing_is_put_back_while_a_server_has_the_shop_open(
     server = Database(shop_file)
     try:
         server.read().execute("SELECT count(*) FROM piece").fetchone()
-        assert "is in use: stop the server first" in refused("restore", tmp_path / "copy.db")
+        assert "is in use. Stop the server first" in refused("restore", tmp_path / "copy.db")
     finally:
         server.close()
     assert run("restore", tmp_path / "copy.db").status == 0

@@ -212,7 +212,7 @@ def test_check_says_whether_the_ledger_gives_the_state(as_owner, shop):
     behind.close()
     answer = as_owner.post("/office/check", headers=HTMX).text
     assert "says refused" in answer
-    assert "person 1: the state and the ledger do not agree" in answer
+    assert "person 1: the ledger and the stored row do not agree" in answer
 
 
 def test_a_tablet_is_named_in_office(as_operator, shop, operator):
