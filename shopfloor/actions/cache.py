@@ -1,36 +1,33 @@
-"""The last few results of slow work that only reads, kept in memory.
-
-Owns how many are kept; what a result depends on is in the key that the caller gives. Must not keep anything that
-would be missed.
-"""
+"""The last few results of slow work that only reads, for where the key cannot be the arguments (else functools.lru_cache)."""
 
 from __future__ import annotations
 
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from typing import TypeVar
+from typing import Any, TypeVar
 
-Thing = TypeVar("Thing")
+Result = TypeVar("Result")
 
 
 class Cache:
     """At most `most` results by their keys, the least used one forgotten first. Threads may share it."""
 
-    def __init__(self, most: int):
+    def __init__(self, most: int) -> None:
         self._most = most
-        self._things: OrderedDict[Hashable, object] = OrderedDict()
+        self._results: OrderedDict[Hashable, Any] = OrderedDict()
         self._lock = threading.Lock()
 
-    def get(self, key: Hashable, make: Callable[[], Thing]) -> Thing:
-        """The result for this key, made now where it is not kept; two threads may make the same one at once."""
+    def get(self, key: Hashable, make: Callable[[], Result]) -> Result:
+        """Return the result for this key, made now where it is not kept; two threads may make the same one at once."""
         with self._lock:
-            if key in self._things:
-                self._things.move_to_end(key)
-                return self._things[key]
+            if key in self._results:
+                self._results.move_to_end(key)
+                kept: Result = self._results[key]
+                return kept
         made = make()
         with self._lock:
-            self._things[key] = made
-            while len(self._things) > self._most:
-                self._things.popitem(last=False)
+            self._results[key] = made
+            while len(self._results) > self._most:
+                self._results.popitem(last=False)
         return made

@@ -171,7 +171,7 @@ def fitting_spares(shop: Shop, proposed: Proposal, order: Order) -> int:
         for part in sign.parts:
             if part.colour not in stocks:
                 continue
-            _, family = known[stocks[part.colour], part.outline.at_origin()]
+            family = known[stocks[part.colour], part.outline.at_origin()]
             if isinstance(family, int):  # else a shape that the shop has never cut
                 wanted[family] += copies_of(order, sign)
     return (wanted & Counter(family for family, _ in in_stock)).total()

@@ -1,4 +1,4 @@
-"""Whether the recuts of a stock are cut now or wait for the next sheet, by the queue and the planned sheets. Reads only."""
+"""Whether the recuts of a stock are cut now or wait for the next sheet. Reads the queue and the planned sheets only."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from ..store.recuts import Recut
 def advice(
     db: Connection, queue: Sequence[tuple[Recut, bool]], today: date
 ) -> tuple[RunAdvice, tuple[str, str] | None]:
-    """Now or wait, for the waiting recuts of one stock, each with whether it holds a step up; and code and number of the
-    planned sheet that they would wait for."""
+    """Return now or wait, for the waiting recuts of one stock, each with whether a step waits for it; and code and number
+    of the planned sheet that they would wait for."""
     shop_settings = settings.load(db)
     costs = RunCosts(shop_settings.set_up_min, shop_settings.hour_cost, shop_settings.late_day_cost)
     queued = [
@@ -27,7 +27,7 @@ def advice(
 
 
 def _slack(recut: Recut, today: date, shop_settings: Settings) -> float | None:
-    """By how many days the recut's sign is early if it is cut now."""
+    """Return by how many days the recut's sign is early if it is cut now."""
     if recut.due is None:
         return None
     return (
@@ -40,7 +40,7 @@ def _slack(recut: Recut, today: date, shop_settings: Settings) -> float | None:
 def _next_run(
     db: Connection, stock: int, shop_settings: Settings
 ) -> tuple[NextRun, tuple[str, str] | None]:
-    """The first planned sheet of this stock, and its code and number."""
+    """Return the first planned sheet of this stock, and its code and number."""
     order = swaps.planned_in_order(db)
     planned = [row for row in sheets.live_rows(db) if row.state == "planned" and row.stock == stock]
     if not planned:

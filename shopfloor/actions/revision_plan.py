@@ -175,7 +175,7 @@ def _wanted(sign: ProposedSign, stocks: Mapping[str, int], sorted_: Sorted) -> l
     for part in sign.parts:
         alike: Hashable = ("no stock yet", part.colour, part.outline.at_origin())
         if part.colour in stocks:
-            _, family = sorted_.families[stocks[part.colour], part.outline.at_origin()]
+            family = sorted_.families[stocks[part.colour], part.outline.at_origin()]
             alike = (stocks[part.colour], family)
         under = tuple(number for number in (part.on, *part.also_on) if number is not None)
         wanted.append(
@@ -254,7 +254,7 @@ def _alike(plan: Plan, place: int, number: int) -> Hashable:
     if part.colour not in plan.stocks:
         return ("no stock yet", part.colour)
     stock_id = plan.stocks[part.colour]
-    return stock_id, plan.sorted_.families[stock_id, part.outline.at_origin()][1]
+    return stock_id, plan.sorted_.families[stock_id, part.outline.at_origin()]
 
 
 def pieces_of(db: Connection, sign_plan: SignPlan) -> list[tuple[life.Piece, Change]]:

@@ -1,17 +1,17 @@
-"""Interchange: when a piece is lost, one like it that is in hand for a later sign may take its place.
+"""Swaps: when a piece is lost, one like it that is in hand for a later sign may take its place.
 
-Proposed, and done by a tap. Owns what is known of each piece and sign; which of them change places the domain decides.
+Proposed, and done by a tap. Owns the facts of each piece and sign; which of them change places the domain decides.
 """
 
 from __future__ import annotations
 
+import functools
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from ..domain import pieces as life
-from ..domain.codes import show
 from ..domain.errors import Conflict
 from ..domain.recuts.swaps import Need, Piece, Plan, SignState, propose
 from ..domain.settings import Settings
@@ -19,23 +19,15 @@ from ..store import bench, jobs, pieces, settings
 from ..store import swaps as store
 from ..store.db import Connection
 from ..store.swaps import Movable
-from .cache import Cache
+from ..wording import recuts as wording
+from ..wording.message import Message, joined
 from .unit_of_work import Answer, Transaction, command, shop_day
 
 WORTH_DAYS = 0.5  # of lateness that a swap must save where no sign fewer is late: from memory
 ON_THE_ROUTER = 0.25  # days until what is being cut is in hand: from memory
-FOUND = Cache(
-    most=8
-)  # plans: up to half a second each in a large shop, asked for by every look and once more by the act
 
-
-@dataclass(frozen=True)
-class SwapMade:
-    """A piece went from one part to another, so that fewer signs are late."""
-
-    piece: int
-    from_part: int | None
-    to_part: int | None
+# Every page with a recut asks for the same plan, and the act asks once more.
+_propose = functools.lru_cache(maxsize=8)(propose)
 
 
 @dataclass(frozen=True)
@@ -53,41 +45,45 @@ class Proposal:
 
 
 def proposal(db: Connection, today: date) -> Proposal | None:
-    """The exchange of pieces that makes the fewest signs late, then the least late; None where there is none to gain by.
-    `today` is the shop's own date."""
-    found = store.movable(db)
-    of_signs = [one for one in found if one.part is not None]
-    if not of_signs:
+    """Return the swap after which fewer signs are late, or less late; None where nothing is gained by one.
+
+    `today` is the shop's own date.
+    """
+    movable = store.movable(db)
+    pieces_of_parts = {piece.part: piece for piece in movable if piece.part is not None}
+    needs = tuple(
+        Need(part, piece.sign, piece.family)
+        for part, piece in pieces_of_parts.items()
+        if piece.sign is not None
+    )
+    if not needs:
         return None
     shop_settings, order = settings.load(db), store.planned_in_order(db)
-    signs = store.waiting(
-        db, sorted({one.sign for one in of_signs}), [one.piece for one in of_signs]
-    )
-    states = [
+    states = tuple(
         SignState(
-            one.sign,
-            _days(one.due, today),
-            max((_in_days(sheet, None, order, shop_settings) for sheet in one.lacks), default=0.0),
+            sign.sign,
+            _days(sign.due, today),
+            max((_in_days(sheet, None, order, shop_settings) for sheet in sign.lacks), default=0.0),
             shop_settings.bench_days,
         )
-        for one in signs
-    ]
-    asked = (
-        tuple(states),
-        tuple(Need(one.part, one.sign, one.family) for one in of_signs),
-        tuple(
-            Piece(one.piece, one.family, _available(one, order, shop_settings), one.part)
-            for one in found
-        ),
+        for sign in store.waiting(
+            db,
+            sorted({need.sign for need in needs}),
+            [piece.piece for piece in pieces_of_parts.values()],
+        )
     )
-    plan = FOUND.get(asked, lambda: propose(*asked))
+    candidates = tuple(
+        Piece(piece.piece, piece.family, _available(piece, order, shop_settings), piece.part)
+        for piece in movable
+    )
+    plan = _propose(states, needs, candidates)
     if not plan.moves or not _is_worth_it(plan):
         return None
-    return Proposal(plan, {one.piece: one for one in found}, {one.part: one for one in of_signs})
+    return Proposal(plan, {piece.piece: piece for piece in movable}, pieces_of_parts)
 
 
 def _is_worth_it(plan: Plan) -> bool:
-    """Whether fewer signs are late, or the same ones by half a day less: for an hour nobody sticks on new labels."""
+    """Return whether fewer signs are late, or as many by half a day less: an hour is not worth new labels."""
     return (
         len(plan.late_after) < len(plan.late_before)
         or plan.lateness_before - plan.lateness_after >= WORTH_DAYS
@@ -95,23 +91,21 @@ def _is_worth_it(plan: Plan) -> bool:
 
 
 def _days(due: str | None, today: date) -> float:
-    """The days that are left until a sign is due; a sign on hold can wait."""
+    """Return the days that are left until a sign is due; a sign on hold can wait."""
     return math.inf if due is None else float((date.fromisoformat(due) - today).days)
 
 
-def _available(one: Movable, order: dict[int, int], shop_settings: Settings) -> float:
-    """In how many days a piece is in hand."""
-    return (
-        0.0
-        if one.state in life.IN_HAND
-        else _in_days(one.sheet, one.sheet_state, order, shop_settings)
-    )
+def _available(piece: Movable, order: Mapping[int, int], shop_settings: Settings) -> float:
+    """Return in how many days a piece is in hand."""
+    if piece.state in life.IN_HAND:
+        return 0.0
+    return _in_days(piece.sheet, piece.sheet_state, order, shop_settings)
 
 
 def _in_days(
-    sheet: int | None, sheet_state: str | None, order: dict[int, int], shop_settings: Settings
+    sheet: int | None, sheet_state: str | None, order: Mapping[int, int], shop_settings: Settings
 ) -> float:
-    """In how many days what is on a sheet is in hand; without a sheet, as long as a recut takes."""
+    """Return in how many days what is on a sheet is in hand; without a sheet, as long as a recut takes."""
     if sheet is None:
         return shop_settings.recut_days
     if sheet in order:
@@ -121,13 +115,13 @@ def _in_days(
 
 @command("swapped pieces", "operator", "assembler")
 def swap(transaction: Transaction, moves: Sequence[tuple[int, int | None]]) -> Answer:
-    """Gives pieces (ids) to other parts (ids; None: it becomes a spare), as proposed.
+    """Give pieces (ids) to other parts (ids; None: it becomes a spare), as proposed.
 
-    Raises Conflict where the proposal is no longer the best one: something has moved meanwhile.
+    Raises Conflict where this is no longer what is proposed: something has moved meanwhile.
     """
     now = proposal(transaction.db, shop_day(transaction.db, transaction.now))
     if now is None or [(move.piece, move.to_part) for move in now.plan.moves] != list(moves):
-        raise Conflict("Something has changed since this swap was proposed: look at Recuts again.")
+        raise Conflict(wording.swap_is_out_of_date())
     by_id = {
         move.piece: pieces.many(transaction.db, "WHERE p.id = ?", move.piece)[0]
         for move in now.plan.moves
@@ -148,26 +142,26 @@ def swap(transaction: Transaction, moves: Sequence[tuple[int, int | None]]) -> A
             )  # another piece than the one that was set out
         elif life.is_not_begun(by_id[move.piece]):
             _write(transaction, [life.PieceWithdrawn(move.piece)])
-        transaction.record(SwapMade(move.piece, move.from_part, move.to_part))
     relabel = [
         by_id[move.piece].code for move in now.plan.moves if by_id[move.piece].sheet is not None
     ]
     first = next(move.to_part for move in now.plan.moves if move.to_part is not None)
     data = {"relabel": relabel, "job": jobs.place_of(transaction.db, first).sign.job_number}
-    sentence = " ".join(
-        _said(transaction, move, by_id) for move in now.plan.moves if move.to_part is not None
-    )
-    return Answer(
-        f"{sentence} Print their new labels.", tuple(piece.code for piece in by_id.values()), data
-    )
+    swapped = [
+        _swapped(transaction, by_id[move.piece], move.to_part)
+        for move in now.plan.moves
+        if move.to_part is not None
+    ]
+    codes = tuple(piece.code for piece in by_id.values())
+    return Answer(joined([*swapped, wording.print_labels()]), codes, data)
 
 
-def _said(transaction: Transaction, move, by_id) -> str:
-    place = jobs.place_of(transaction.db, move.to_part)
-    return f"{show(by_id[move.piece].code)} is now '{place.name}' of {place.sign.called}."
+def _swapped(transaction: Transaction, piece: life.Piece, part: int) -> Message:
+    place = jobs.place_of(transaction.db, part)
+    return wording.swapped(piece.code, place.name, place.sign.called)
 
 
-def _write(transaction: Transaction, events: list) -> None:
+def _write(transaction: Transaction, events: Sequence[life.Event]) -> None:
     pieces.write(transaction.db, events, transaction.at)
     for event in events:
         transaction.record(event)

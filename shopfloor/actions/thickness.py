@@ -1,4 +1,4 @@
-"""Whether a recut may stand out by its thickness: what is known of a blank and of the pieces beside it. Reads only."""
+"""Whether a recut may visibly differ in thickness from the pieces beside it. Reads only."""
 
 from __future__ import annotations
 
@@ -7,14 +7,17 @@ from collections.abc import Sequence
 from ..domain.recuts.thickness import flag
 from ..store import cutters
 from ..store.db import Connection
+from ..wording.message import Message
 from .cutting_setup import CuttingSetup
 
 
 def flag_for(
     db: Connection, blank: int, pieces: Sequence[int], cutting_setup: CuttingSetup
-) -> str | None:
-    """A warning where pieces (ids) that are cut from a blank may be seen to differ from their neighbours; None where all is
-    well. Neighbours are the pieces of the same stock and level of the same sign that are in hand."""
+) -> Message | None:
+    """Return a warning where pieces (ids) cut from a sheet or offcut may visibly differ from their neighbours, else None.
+
+    Neighbours are the pieces of the same stock and level of the same sign that are in hand.
+    """
     beside = cutters.blanks_beside(db, list(pieces))
     lots = [
         lot

@@ -537,3 +537,8 @@ def turned() -> str:
 @message
 def moved_parts(way: Message, parts: Messages) -> str:
     return _("{way}: {parts}")
+
+
+@message
+def another_drawing_meanwhile() -> str:
+    return _("Another drawing was taken in at the same moment. Confirm again.")

@@ -1,28 +1,40 @@
-"""Interchange: which pieces of one family change places, so that the fewest signs are late when a piece has been lost.
+"""Swaps: which pieces of one family change places, so that the fewest signs are late when a piece has been lost.
 
-Owns the choice and its proof. Must not know states, labels or the store: the caller names only parts whose piece may be
-moved. Days count from now. A sign is finished when its last piece is there, whatever else it needs is ready and its
-days at the bench are over; that several signs share the bench is left out.
+The rule, repeated until nothing helps any more:
+
+1. Each late sign, the earliest due first, is offered for every piece that comes too late another one of that family
+   which comes in time: a spare if there is one, else from the sign that can wait longest.
+2. If that does not help, the last piece of the sign changes places with an earlier one of its family.
+
+A change is taken only where fewer signs are late then, or as many by fewer days in all. So the result is never worse
+than doing nothing, but it is not always the best. It loses where only several changes together help:
+
+- a sign that stays late anyway lacks two pieces, and would be less late with both,
+- one sign must be let go so that two others are on time,
+- three signs must pass pieces on in a ring.
+
+Must not know states, labels or the store: the caller names only parts whose piece may be moved. Days count from now. A
+sign is finished when its last piece is there, all else it needs is ready and its days at the bench are over; that
+several signs share the bench is left out.
 """
 
 from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from ..errors import Refused
-from . import swap_search
-from .swap_search import Slot, State
-
-PARTS_OF_A_DAY = 1_000_000  # days are counted in whole parts of that size (0.09 s)
+PARTS_OF_A_DAY = (
+    1_000_000  # days are counted in whole parts of that size (0.09 s), so that sums are exact
+)
 _FAR = 10**9  # days: later than any due date
+Score = tuple[int, int, int]  # late signs, lateness in all, parts that get another piece
 
 
 @dataclass(frozen=True)
 class Need:
-    """One part that is not joined yet, of an open sign, and the family that it takes."""
+    """One part of an open sign that is not joined yet, and the family that it takes."""
 
     part: int
     sign: int
@@ -44,9 +56,9 @@ class Piece:
 
 @dataclass(frozen=True)
 class SignState:
-    """What a sign waits for beside its movable pieces; days from now.
+    """What a sign waits for besides its movable pieces; days from now.
 
-    `due` may be infinite; `else_ready` is when all else is there (0: it is); `lead` the days at the bench, cures with them.
+    `due` may be infinite; `else_ready` is when all else is there (0: it is); `lead` the days at the bench, with cures.
     """
 
     sign: int
@@ -66,140 +78,190 @@ class Move:
 
 @dataclass(frozen=True)
 class Plan:
-    """The moves, the signs that are late before and after them, and by how many days in all.
-
-    `is_proven`: no other choice makes fewer signs late, none of those has less lateness, none of those fewer moves.
-    """
+    """The moves, the signs that are late before and after them, and by how many days in all."""
 
     moves: tuple[Move, ...]
     late_before: tuple[int, ...]
     late_after: tuple[int, ...]
     lateness_before: float
     lateness_after: float
-    is_proven: bool
 
 
 def propose(signs: Iterable[SignState], needs: Iterable[Need], pieces: Iterable[Piece]) -> Plan:
-    """Which pieces change places within their families: fewest late signs, then least lateness in all, then fewest moves.
+    """Return which pieces change places within their families.
 
-    A move counts where a part gets another piece. Nothing moves where nothing is gained; a part has one piece after as
-    before. Small cases are searched through (about ten signs and a dozen pieces), larger ones bettered step by step from
-    Moore and Hodgson's rule for the fewest late jobs (Management Science 15, 1968). Raises Refused where a part has not
-    exactly one piece of its family, or a need no sign. The search is in exchange.py.
+    A part has one piece after as before. Nothing moves where nothing is gained. Raises ValueError where a part has not
+    exactly one piece of its family, or a need no sign.
     """
-    states = {state.sign: _state(state) for state in sorted(signs, key=lambda state: state.sign)}
-    slots = _slots(
-        states,
+    shop = _Shop(
+        sorted(signs, key=lambda state: state.sign),
         sorted(needs, key=lambda need: need.part),
         sorted(pieces, key=lambda piece: piece.id),
     )
-    serves, is_proven = {}, True
-    for group in swap_search.groups(states, slots):
-        days, is_best = swap_search.best(group)
-        serves |= swap_search.handed_out(group, days)
-        is_proven = is_proven and is_best
-    was_for = {slot.piece: slot.part for slot in slots}
-    moves = [Move(piece, was_for[piece], part) for piece, part in serves.items()]
-    before, after = _lateness(states, slots, {}), _lateness(states, slots, serves)
+    before = shop.lateness()
+    is_better = True
+    while is_better:
+        helped = [shop.offer(sign) or shop.exchange(sign) for sign in shop.late_signs()]
+        is_better = any(helped) or shop.take_back()
+    after = shop.lateness()
     return Plan(
-        tuple(
-            sorted(moves, key=lambda move: (move.to_part is None, move.to_part or 0, move.piece))
-        ),
+        tuple(shop.moves()),
         tuple(before),
         tuple(after),
         sum(before.values()) / PARTS_OF_A_DAY,
         sum(after.values()) / PARTS_OF_A_DAY,
-        is_proven,
     )
 
 
-def said(plan: Plan, pieces: Mapping[int, str], parts: Mapping[int, str]) -> str:
-    """The plan in words: 'Give 4072 9153 to E of J-1002 A. Late then: no sign instead of 1 by 2 days.'
+class _Shop:
+    """Signs, parts and pieces, and which piece each part has so far (`given`); days in whole parts."""
 
-    `pieces` and `parts` name what the moves speak of.
-    """
-    if not plan.moves:
-        return "No piece need change its place."
-    gives = [
-        f"Give {pieces[move.piece]} to {parts[move.to_part]}."
-        for move in plan.moves
-        if move.to_part is not None
-    ]
-    free = [pieces[move.piece] for move in plan.moves if move.to_part is None]
-    spare = (
-        [f"{', '.join(free)} {'is' if len(free) == 1 else 'are'} then for no sign."] if free else []
-    )
-    now, then = (
-        late_said(plan.late_before, plan.lateness_before),
-        late_said(plan.late_after, plan.lateness_after),
-    )
-    return " ".join([*gives, *spare, f"Late then: {then} instead of {now}."])
+    def __init__(
+        self, signs: Sequence[SignState], needs: Sequence[Need], pieces: Sequence[Piece]
+    ) -> None:
+        self.limit = {state.sign: _whole(state.due - state.lead) for state in signs}
+        self.else_ready = {state.sign: _whole(state.else_ready) for state in signs}
+        self.sign_of = {need.part: need.sign for need in needs}
+        self.parts_of: dict[int, list[int]] = defaultdict(list)
+        for need in needs:
+            self.parts_of[need.sign].append(need.part)
+        self.day = {piece.id: _whole(piece.available) for piece in pieces}
+        self.family_of = {piece.id: piece.family for piece in pieces}
+        self.family: dict[int, list[int]] = defaultdict(list)
+        for piece in pieces:
+            self.family[piece.family].append(piece.id)
+        _check(self.limit, needs, pieces)
+        self.was_for = {piece.id: piece.part for piece in pieces}
+        self.part_of = dict(self.was_for)
+        self.given = {piece.part: piece.id for piece in pieces if piece.part is not None}
 
+    def ready(self, sign: int) -> int:
+        """Return the day when all that a sign needs is there."""
+        return max(
+            [self.else_ready[sign], *(self.day[self.given[part]] for part in self.parts_of[sign])]
+        )
 
-def late_said(signs: Sequence[int], days: float) -> str:
-    """How many signs are late and by how long: 'no sign', '1 sign by 2 days', '3 signs by 4.5 days in all'"""
-    by = f"by {round(days, 1):g} {'day' if round(days, 1) == 1 else 'days'}"
-    return (
-        f"{len(signs)} signs {by} in all"
-        if len(signs) > 1
-        else f"1 sign {by}"
-        if signs
-        else "no sign"
-    )
+    def late_by(self, sign: int) -> int:
+        """Return by how much a sign is late."""
+        return max(0, self.ready(sign) - self.limit[sign])
 
+    def lateness(self) -> dict[int, int]:
+        """Return the late signs and by how much each is late."""
+        return {sign: late for sign in self.limit if (late := self.late_by(sign))}
 
-# Into whole parts of a day, and back. ---------------------------------------------------------------------------------
+    def late_signs(self) -> list[int]:
+        """Return the late signs, the earliest due first."""
+        return sorted(self.lateness(), key=lambda sign: (self.limit[sign], sign))
+
+    def offer(self, sign: int) -> bool:
+        """Offer a late sign a piece in time for each that comes too late. Return whether it was taken."""
+        swaps: list[tuple[int, int]] = []
+        for part in self.parts_of[sign]:
+            own = self.given[part]
+            if self.day[own] > self.limit[sign]:
+                other = self._spared(own, sign, {other for _, other in swaps})
+                if other is None:
+                    return False
+                swaps.append((own, other))
+        return self._taken(swaps)
+
+    def _spared(self, own: int, sign: int, asked: set[int]) -> int | None:
+        """Return the piece of the same family, in time for a sign, that can be spared best: of those the latest."""
+        in_time = [
+            other
+            for other in self.family[self.family_of[own]]
+            if self.day[other] <= self.limit[sign]
+            and self._sign(other) != sign
+            and other not in asked
+        ]
+        return max(
+            in_time, key=lambda other: (self._can_wait(other), self.day[other]), default=None
+        )
+
+    def exchange(self, sign: int) -> bool:
+        """Exchange the last piece of a late sign for an earlier one. Return whether that helped."""
+        ready = self.ready(sign)
+        last = [
+            self.given[part] for part in self.parts_of[sign] if self.day[self.given[part]] == ready
+        ]
+        if len(last) != 1:  # with one piece the sign would still wait for another
+            return False
+        earlier = [
+            other for other in self.family[self.family_of[last[0]]] if self.day[other] < ready
+        ]
+        return any(self._taken([(last[0], other)]) for other in earlier)
+
+    def take_back(self) -> bool:
+        """Give parts their own pieces back where nothing is lost by it. Return whether any got one."""
+        tried = [
+            self._taken([(self.given[part], piece)])
+            for piece, part in self.was_for.items()
+            if part is not None and self.given[part] != piece
+        ]
+        return any(tried)
+
+    def _sign(self, piece: int) -> int | None:
+        part = self.part_of[piece]
+        return None if part is None else self.sign_of[part]
+
+    def _can_wait(self, piece: int) -> int:
+        """Return how long whoever has the piece can wait: a spare for ever."""
+        sign = self._sign(piece)
+        return 2 * _FAR * PARTS_OF_A_DAY if sign is None else self.limit[sign]
+
+    def _taken(self, swaps: Sequence[tuple[int, int]]) -> bool:
+        """Let pieces change places if that is better, and return whether it was."""
+        owners = [self._sign(piece) for swap in swaps for piece in swap]
+        signs = {sign for sign in owners if sign is not None}
+        before = self._score(signs)
+        for swap in swaps:
+            self._change_places(*swap)
+        if self._score(signs) < before:
+            return True
+        for swap in reversed(swaps):
+            self._change_places(*swap)
+        return False
+
+    def _score(self, signs: Collection[int]) -> Score:
+        late = [days for sign in signs if (days := self.late_by(sign))]
+        moved = sum(
+            self.was_for[self.given[part]] != part for sign in signs for part in self.parts_of[sign]
+        )
+        return len(late), sum(late), moved
+
+    def _change_places(self, own: int, other: int) -> None:
+        self.part_of[own], self.part_of[other] = self.part_of[other], self.part_of[own]
+        for piece in (own, other):
+            part = self.part_of[piece]
+            if part is not None:
+                self.given[part] = piece
+
+    def moves(self) -> list[Move]:
+        """Return the pieces that have changed places, by the part that gets them."""
+        moved = [
+            Move(piece, self.was_for[piece], part)
+            for piece, part in self.part_of.items()
+            if part != self.was_for[piece]
+        ]
+        return sorted(moved, key=lambda move: (move.to_part is None, move.to_part or 0, move.piece))
 
 
 def _whole(days: float) -> int:
+    """Return days as whole parts of a day."""
     if math.isnan(days):
-        raise Refused(
-            "A day that is not known cannot be planned with: give each piece and sign its day."
-        )
+        raise ValueError("a day is not known")
     return round(max(-_FAR, min(days, _FAR)) * PARTS_OF_A_DAY)
 
 
-def _state(state: SignState) -> State:
-    return State(state.sign, _whole(state.else_ready), _whole(state.due - state.lead))
-
-
-def _slots(
-    states: Mapping[int, State], needs: Sequence[Need], pieces: Sequence[Piece]
-) -> list[Slot]:
-    of_part = defaultdict(list)
+def _check(signs: Mapping[int, int], needs: Sequence[Need], pieces: Sequence[Piece]) -> None:
+    of_part: dict[int, list[int]] = defaultdict(list)
     for piece in pieces:
-        of_part[piece.part].append(piece)
-    slots = [
-        Slot(one.family, None, None, one.id, _whole(one.available)) for one in of_part.pop(None, [])
-    ]
+        if piece.part is not None:
+            of_part[piece.part].append(piece.family)
     for need in needs:
-        if need.sign not in states:
-            raise Refused(
-                f"Sign {need.sign} is not known: name each sign that has a part in the plan."
-            )
-        found = of_part.pop(need.part, [])
-        if [piece.family for piece in found] != [need.family]:
-            raise Refused(
-                f"Part {need.part} has not exactly one piece of its family: give it one and plan again."
-            )
-        slots.append(
-            Slot(need.family, need.sign, need.part, found[0].id, _whole(found[0].available))
-        )
+        if need.sign not in signs:
+            raise ValueError(f"sign {need.sign} is not known")
+        if of_part.pop(need.part, []) != [need.family]:
+            raise ValueError(f"part {need.part} has not exactly one piece of its family")
     if of_part:
-        raise Refused(
-            f"Part {min(of_part)} has a piece but is not named: name each part whose piece may be moved."
-        )
-    return slots
-
-
-def _lateness(
-    states: Mapping[int, State], slots: Sequence[Slot], serves: Mapping[int, int | None]
-) -> dict[int, int]:
-    """The late signs and how late they are, once each piece of `serves` is for the part named there."""
-    sign_of = {None: None} | {slot.part: slot.sign for slot in slots}
-    last: dict[int | None, int] = {sign: state.floor for sign, state in states.items()}
-    for slot in slots:
-        sign = sign_of[serves.get(slot.piece, slot.part)]
-        last[sign] = max(last.get(sign, slot.day), slot.day)
-    late = {sign: state.late(last[sign]) for sign, state in states.items()}
-    return {sign: days for sign, days in late.items() if days}
+        raise ValueError(f"part {min(of_part)} has a piece but is not named")

@@ -27,25 +27,27 @@ def test_late_days_that_cost_more_than_a_set_up_are_cut_now():
         90,
     )  # 2 signs × 3 days × 15
     assert (advice.days_saved, advice.signs) == (6, (1, 2))
-    assert advice.sentence == (
-        "Cut now: a set-up costs 12.50, waiting for S-214 would bring 2 signs 6 late days in all, at a cost of 90."
+    assert str(advice.message) == (
+        "Cut now: a set-up costs 12.50; waiting for S-214 would make 2 signs 6 days late in all, which costs 90.00."
     )
 
 
 def test_a_set_up_that_costs_more_than_the_late_days_waits():
-    dear = RunCosts(set_up_min=60, hour_money=50, late_day_money=15, material_money=4.25)
+    dear = RunCosts(set_up_min=60, hour_money=54.25, late_day_money=15)
     advice = now_or_wait([Queued(1, 2, True)], dear, NextRun(3, "S-214"))
     assert (advice.is_now, advice.now_money, advice.wait_money) == (False, 54.25, 15)
-    assert advice.sentence == (
-        "Wait for S-214: a set-up and its waste cost 54.25, waiting for S-214 would bring 1 sign 1 late day, "
-        "at a cost of 15."
+    assert str(advice.message) == (
+        "Wait for S-214: a set-up costs 54.25; waiting makes 1 sign 1 day late, which costs only 15.00."
     )
 
 
 def test_where_both_ways_cost_the_same_it_is_cut_now():
     assert now_or_wait([Queued(1, 0, True)], RunCosts(15, 60, 15), NextRun(1)).is_now
     free = now_or_wait([Queued(1, 9, True)], RunCosts(0, 60, 15), NextRun(1, "S-214"))
-    assert free.sentence == "Cut now: a set-up costs 0, and waiting for S-214 makes no sign late."
+    assert (
+        str(free.message)
+        == "Cut now: a set-up costs 0.00, and waiting for S-214 makes no sign late."
+    )
 
 
 def test_a_sign_counts_once_and_with_its_least_slack():
@@ -68,16 +70,16 @@ def test_a_sign_counts_once_and_with_its_least_slack():
 def test_what_makes_no_sign_late_waits(one):
     advice = now_or_wait([one], COSTS, NextRun(3, "S-214"))
     assert (advice.is_now, advice.wait_money, advice.signs) == (False, 0, ())
-    assert advice.sentence == (
-        "Wait for S-214: a set-up costs 12.50, and waiting for S-214 makes no sign late."
+    assert str(advice.message) == (
+        "Wait for S-214: a set-up costs 12.50, and waiting makes no sign late."
     )
 
 
 def test_with_no_sheet_planned_a_sign_without_much_slack_is_cut_now():
     advice = now_or_wait([Queued(1, 1, True), Queued(2, 8, True)], COSTS, NextRun(None))
     assert (advice.is_now, advice.signs) == (True, (1,))
-    assert advice.sentence == (
-        "Cut now: no other sheet of this stock is planned, and the sign that waits has less than 3 days to spare after cutting and the bench."
+    assert str(advice.message) == (
+        "Cut now: no other sheet of this material is planned, and 1 sign has less than 3 days to spare after cutting and bench work."
     )
 
 
@@ -86,12 +88,12 @@ def test_with_no_sheet_planned_signs_with_slack_may_wait_for_company():
     assert not advice.is_now and advice.wait_money == advice.now_money, (
         "the set-up is due either way"
     )
-    assert advice.sentence == (
-        "It may wait up to 4.5 days for company: no other sheet of this stock is planned, and no sign is late by it."
+    assert str(advice.message) == (
+        "Can wait up to 4.5 days for more pieces: no other sheet of this material is planned, and no sign gets late."
     )
     assert now_or_wait([Queued(1, 4.5, True)], COSTS, NextRun(None), patience_days=5).is_now
-    assert now_or_wait([Queued(1, None, True)], COSTS, NextRun(None)).sentence.startswith(
-        "It may wait for company: "
+    assert str(now_or_wait([Queued(1, None, True)], COSTS, NextRun(None)).message).startswith(
+        "Can wait for more pieces: "
     )
 
 
@@ -126,9 +128,7 @@ def test_the_blank_with_the_least_waste_is_taken():
     ]
     choice = least_waste(tried)
     assert choice.key == "4072 2222"
-    assert (
-        choice.sentence == "Take 4072 2222: it wastes 500 cm², the least of those that were tried."
-    )
+    assert str(choice.message) == "Cut from 4072 2222: 500 cm² wasted. All others waste more."
 
 
 def test_a_full_sheet_is_taken_where_every_offcut_wastes_more():
@@ -146,8 +146,8 @@ def test_on_equal_waste_the_smallest_blank_is_taken():
     ]
     choice = least_waste(tried)  # 500 cm² each, to a whole cm²
     assert (
-        choice.sentence
-        == "Take 4072 2222: it wastes 500 cm², no more than another, and none of these is smaller."
+        str(choice.message)
+        == "Cut from 4072 2222: 500 cm² wasted. Another wastes as little, but none of these is smaller."
     )
 
 
@@ -156,16 +156,15 @@ def test_thickness_comes_before_waste():
         Tried("4072 1111", 20_000, 10_000, 0, is_flagged=True),
         Tried("4072 2222", 60_000, 10_000, 0),
     ]
-    assert least_waste(tried).sentence == (
-        "Take 4072 2222: it wastes 500 cm², 4072 1111 would waste 100 cm², but its thickness may be seen to differ."
+    assert str(least_waste(tried).message) == (
+        "Cut from 4072 2222: 500 cm² wasted. 4072 1111 would waste 100 cm², but its thickness may visibly differ."
     )
     only = least_waste(tried[:1])
     assert (
-        only.sentence
-        == "Take 4072 1111: it wastes 100 cm², and its thickness may be seen to differ."
+        str(only.message) == "Cut from 4072 1111: 100 cm² wasted. Its thickness may visibly differ."
     )
 
 
 def test_where_no_blank_was_tried_it_is_refused():
-    with pytest.raises(Refused, match="add a sheet in Stock"):
+    with pytest.raises(Refused, match="Add a sheet in Stock"):
         least_waste([])

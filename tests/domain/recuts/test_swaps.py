@@ -1,20 +1,18 @@
-"""Interchange: the plan is the best of all permutations, changes nothing for nothing, and stays quick."""
+"""Swaps: the plan is never worse than none and mostly the best there is, moves nothing for nothing, and stays quick."""
 
 from __future__ import annotations
 
 import itertools
 import math
 import random
-from dataclasses import replace
+from collections import Counter
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from shop_for_tests import grows_at_most
 
-from shopfloor.domain.errors import Refused
-from shopfloor.domain.recuts import swap_search
-from shopfloor.domain.recuts.swaps import Move, Need, Piece, Plan, SignState, propose, said
+from shopfloor.domain.recuts.swaps import Move, Need, Piece, Plan, SignState, propose
 
 QUARTERS = st.integers(0, 20).map(lambda count: count / 4)  # sums of quarters are exact
 
@@ -82,35 +80,71 @@ def shops(draw, most_signs: int = 4, most_pieces: int = 6, families: int = 2):
 
 @given(shops())
 @settings(max_examples=300, deadline=None)
-def test_the_plan_is_the_best_of_all_permutations(shop):
+def test_the_plan_is_never_worse_than_none_and_says_truly_what_it_brings(shop):
     signs, needs, pieces = shop
     plan = propose(*shop)
     serves = after(plan, pieces)
-    assert score(*shop, serves) == min(score(*shop, way) for way in every_way(pieces))
-    assert plan.is_proven
+    assert score(*shop, serves) <= score(*shop, {piece.id: piece.part for piece in pieces})
     late = lateness_of(signs, needs, pieces, serves)
     assert (plan.late_after, plan.lateness_after) == (tuple(late), sum(late.values()))
 
 
-# The first way that is found serves sign 1 and makes two late; a later way that leaves the same pieces makes one late.
-TWO_WAYS = (
-    [SignState(1, 3, 0, 0), SignState(2, 3.5, 0, 0), SignState(3, 4, 0, 0)],
-    [Need(11, 1, 1), Need(12, 1, 1), Need(21, 2, 1), Need(31, 3, 1)],
-    [Piece(1, 1, 1, 11), Piece(2, 1, 9, 12), Piece(3, 1, 9, 21), Piece(4, 1, 2, 31)],
-)
+def drawn_shop(dice: random.Random):
+    """Up to eight signs of two to four letters of four families; one to three pieces are lost, and there may be a spare."""
+    signs = [
+        SignState(at, dice.randint(1, 9), dice.choice((0, 0, 1, 2)), dice.randint(0, 3))
+        for at in range(dice.randint(2, 4))
+    ]
+    letters = [
+        (at, dice.randint(1, 4)) for at in range(len(signs)) for _ in range(dice.randint(2, 4))
+    ]
+    lost = dice.sample(range(len(letters)), dice.randint(1, min(3, len(letters))))
+    needs = [Need(100 + id, sign, family) for id, (sign, family) in enumerate(letters)]
+    pieces = [
+        Piece(id, family, dice.randint(1, 4) if id in lost else 0, 100 + id)
+        for id, (_, family) in enumerate(letters)
+    ]
+    if dice.random() < 0.3:
+        pieces.append(Piece(len(letters), dice.randint(1, 4), 0, None))
+    return signs, needs, pieces
 
 
-@given(shops())
-@example(TWO_WAYS)
-@settings(max_examples=150, deadline=None)
-def test_the_search_needs_no_good_start(shop):
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(swap_search, "_by_due", lambda group: group.own)
-        patch.setattr(swap_search, "_bettered", lambda group, days: days)
-        plan = propose(*shop)
-    assert score(*shop, after(plan, shop[2])) == min(
-        score(*shop, way) for way in every_way(shop[2])
-    )
+def test_the_simple_rule_finds_the_best_of_all_ways_in_at_least_97_of_100_shops():
+    """Against brute force, in shops where some way is better than none. Of 300 such shops it misses a few, by a day or two."""
+    dice, best, helped, fewest = random.Random(11), 0, 0, 0
+    while helped < 300:
+        shop = drawn_shop(dice)
+        pieces = shop[2]
+        if math.prod(math.factorial(n) for n in Counter(p.family for p in pieces).values()) > 800:
+            continue
+        best_score = min(score(*shop, way) for way in every_way(pieces))
+        if best_score[:2] == score(*shop, {piece.id: piece.part for piece in pieces})[:2]:
+            assert propose(*shop).moves == ()
+            continue
+        found = score(*shop, after(propose(*shop), pieces))
+        helped += 1
+        best += found[:2] == best_score[:2]
+        fewest += found[0] == best_score[0]
+    assert best >= 0.97 * helped and fewest >= 0.97 * helped, (best, fewest, helped)
+
+
+def test_a_late_sign_that_lacks_two_pieces_is_not_made_less_late_by_both():
+    """The rule's first known loss: the sign stays late anyway, and one piece alone brings nothing."""
+    signs = [SignState(1, 1, 0, 2), SignState(2, 9, 0, 0)]
+    needs = [Need(11, 1, 1), Need(12, 1, 2), Need(21, 2, 1), Need(22, 2, 2)]
+    pieces = [Piece(1, 1, 4, 11), Piece(2, 2, 4, 12), Piece(3, 1, 0, 21), Piece(4, 2, 0, 22)]
+    assert propose(signs, needs, pieces).moves == ()
+    assert min(score(signs, needs, pieces, way) for way in every_way(pieces))[:2] == (1, 1)
+
+
+def test_no_sign_is_let_go_so_that_two_others_are_on_time():
+    """The rule's second known loss: signs 2 and 3 need one piece each, which sign 1 has; giving both away makes 1 late."""
+    signs = [SignState(1, 3, 0, 0), SignState(2, 2, 0, 0), SignState(3, 2, 0, 0)]
+    needs = [Need(11, 1, 1), Need(12, 1, 1), Need(21, 2, 1), Need(31, 3, 1)]
+    pieces = [Piece(1, 1, 0, 11), Piece(2, 1, 0, 12), Piece(3, 1, 9, 21), Piece(4, 1, 9, 31)]
+    found = score(signs, needs, pieces, after(propose(signs, needs, pieces), pieces))
+    best = min(score(signs, needs, pieces, way) for way in every_way(pieces))
+    assert best[0] < found[0] <= 2
 
 
 @given(shops(most_signs=9, most_pieces=30, families=4))
@@ -153,7 +187,7 @@ def test_a_piece_in_hand_for_a_later_sign_takes_the_lost_ones_place():
 
 def test_no_piece_moves_where_another_sign_would_be_late_instead():
     plan = propose(*one_each([3, 0], [1, 1]))
-    assert (plan.moves, plan.late_after, plan.is_proven) == ((), (0,), True)
+    assert (plan.moves, plan.late_after) == ((), (0,))
 
 
 def test_a_spare_serves_and_the_recut_is_for_no_sign_then():
@@ -176,48 +210,6 @@ def test_a_sign_that_would_lack_another_piece_still_is_given_none():
 def test_a_sign_with_no_due_date_gives_its_piece_away():
     plan = propose(*one_each([3, 0], [1, math.inf]))
     assert plan.late_after == () and len(plan.moves) == 2
-
-
-def in_a_row(lengths, dues) -> tuple[list[SignState], list[Need], list[Piece]]:
-    """One machine, one job after the other: job j needs as many pieces as it is long, and one piece comes each day."""
-    owners = [at for at, length in enumerate(lengths) for _ in range(length)]
-    signs = [SignState(at, due, 0, 0) for at, due in enumerate(dues)]
-    needs = [Need(100 + i, at, 1) for i, at in enumerate(owners)]
-    return signs, needs, [Piece(i, 1, i + 1, 100 + i) for i in range(len(owners))]
-
-
-def test_the_fewest_late_jobs_are_those_of_moore_and_hodgson():
-    # Textbook: p 7 8 4 6 6, d 9 17 18 19 21: two are late (Moore 1968; checks page, planning).
-    plan = propose(*in_a_row([7, 8, 4, 6, 6], [9, 17, 18, 19, 21]))
-    assert len(plan.late_before) == 3 and len(plan.late_after) == 2
-
-
-@given(
-    st.lists(
-        st.tuples(st.integers(1, 4), st.integers(1, 12), st.booleans()), min_size=1, max_size=5
-    )
-)
-@settings(max_examples=100, deadline=None)
-def test_the_start_alone_has_as_few_late_jobs_as_the_best_order_on_one_machine(jobs):
-    """Moore and Hodgson's case against brute force over the orders; some jobs are late whatever is done."""
-
-    def late(order) -> int:
-        ends = itertools.accumulate(length for length, _, _ in order)
-        return sum(
-            end > due or is_hopeless for end, (_, due, is_hopeless) in zip(ends, order, strict=True)
-        )
-
-    lengths, dues, hopeless = zip(*jobs, strict=True)
-    signs, needs, pieces = in_a_row(lengths, dues)
-    signs = [
-        replace(sign, else_ready=sign.due + 1 if is_late else 0)
-        for sign, is_late in zip(signs, hopeless, strict=True)
-    ]
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(swap_search, "_bettered", lambda group, days: days)
-        patch.setattr(swap_search, "_searched", lambda group, cost: (None, False))
-        plan = propose(signs, needs, pieces)
-    assert len(plan.late_after) == min(late(order) for order in itertools.permutations(jobs))
 
 
 @given(st.lists(st.tuples(QUARTERS, QUARTERS), min_size=1, max_size=40))
@@ -250,9 +242,8 @@ def busy_shop(count: int, seed: int = 4):
     )
 
 
-def test_two_hundred_pieces_are_bettered_though_not_proven():
+def test_two_hundred_pieces_are_bettered():
     plan = propose(*busy_shop(200))
-    assert not plan.is_proven
     assert len(plan.late_after) <= len(plan.late_before) - 5
 
 
@@ -268,34 +259,18 @@ def test_the_order_in_which_things_are_named_does_not_matter():
 @pytest.mark.parametrize(
     "needs, pieces, sentence",
     [
-        ([Need(1, 7, 1)], [Piece(1, 1, 0, 1)], "Sign 7 is not known"),
-        ([Need(1, 0, 1)], [], "Part 1 has not exactly one piece"),
-        ([Need(1, 0, 1)], [Piece(1, 2, 0, 1)], "Part 1 has not exactly one piece"),
+        ([Need(1, 7, 1)], [Piece(1, 1, 0, 1)], "sign 7 is not known"),
+        ([Need(1, 0, 1)], [], "part 1 has not exactly one piece"),
+        ([Need(1, 0, 1)], [Piece(1, 2, 0, 1)], "part 1 has not exactly one piece"),
         (
             [Need(1, 0, 1)],
             [Piece(1, 1, 0, 1), Piece(2, 1, 0, 1)],
-            "Part 1 has not exactly one piece",
+            "part 1 has not exactly one piece",
         ),
-        ([], [Piece(1, 1, 0, 1)], "Part 1 has a piece but is not named"),
-        ([Need(1, 0, 1)], [Piece(1, 1, math.nan, 1)], "A day that is not known"),
+        ([], [Piece(1, 1, 0, 1)], "part 1 has a piece but is not named"),
+        ([Need(1, 0, 1)], [Piece(1, 1, math.nan, 1)], "a day is not known"),
     ],
 )
-def test_what_does_not_fit_together_is_refused(needs, pieces, sentence):
-    with pytest.raises(Refused, match=sentence):
+def test_what_does_not_fit_together_is_an_error(needs, pieces, sentence):
+    with pytest.raises(ValueError, match=sentence):
         propose([SignState(0, 1, 0, 0)], needs, pieces)
-
-
-def test_the_plan_is_said_in_words():
-    pieces, parts = (
-        {0: "4072 9153", 1: "4072 9161", 9: "4072 9200"},
-        {100: "E of J-1001 A", 101: "E of J-1002 B"},
-    )
-    assert said(propose(*one_each([3, 0], [1, 5])), pieces, parts) == (
-        "Give 4072 9161 to E of J-1001 A. Give 4072 9153 to E of J-1002 B. Late then: no sign instead of 1 sign by 2 days."
-    )
-    signs, needs, some = one_each([3], [1])
-    assert said(propose(signs, needs, [*some, Piece(9, 1, 2, None)]), pieces, parts) == (
-        "Give 4072 9200 to E of J-1001 A. 4072 9153 is then for no sign. "
-        "Late then: 1 sign by 1 day instead of 1 sign by 2 days."
-    )
-    assert said(propose(*one_each([0], [1])), pieces, parts) == "No piece need change its place."
