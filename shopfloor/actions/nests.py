@@ -53,7 +53,7 @@ class Layout:
     made: nests.NestedSheet
     offcut: Blank | None
     holds: holding.HeldLayout | None = None
-    why: str | Message = ""  # this offcut was taken
+    why: Message | None = None  # this offcut was taken
 
 
 def plan(
@@ -216,7 +216,7 @@ def _least_waste(work: Work, on_offcuts: Sequence[tuple[Blank, nests.NestedSheet
     offcut, made = next(
         (offcut, made) for offcut, made in on_offcuts if show(offcut.code) == choice.key
     )
-    return Layout(made, offcut, why=choice.sentence)
+    return Layout(made, offcut, why=choice.message)
 
 
 def held(work: Work, layouts: Sequence[Layout]) -> list[Layout]:

@@ -10,12 +10,6 @@ from .message import ngettext as _n
 
 
 @message
-def recut(number: int) -> str:
-    """Which recut of a part: the first, the second …"""
-    return _("Recut {number}")
-
-
-@message
 def nothing_waits() -> str:
     return _("No recut of this material waits. There is nothing to cut.")
 

@@ -87,9 +87,10 @@ class Rack(Cutting):
     def flag(self, blank: str, recut: str) -> str | None:
         db = self.shop.read()
         again = [pieces.by_code(db, recut).id]
-        return thickness.flag_for(
+        flag = thickness.flag_for(
             db, stock.blank_by_code(db, blank).id, again, cutting_setup_of(db, self.cream)
         )
+        return flag and str(flag)
 
 
 @pytest.fixture
@@ -115,10 +116,7 @@ def test_of_several_offcuts_the_one_that_wastes_least_is_taken_and_the_answer_sa
     assert taken == min(waste, key=waste.get) and sizes[taken] == (300, 150), (
         "neither the smallest nor the largest"
     )
-    assert (
-        f"Take {show(taken)}: it wastes 70 cm², the least of those that were tried."
-        in answer.sentence
-    )
+    assert f"Cut from {show(taken)}: 70 cm² wasted. All others waste more." in answer.sentence
     assert replay.differences(rack.shop.read()) == []
 
 
@@ -143,13 +141,13 @@ def test_an_offcut_of_the_sheet_that_the_others_were_cut_from_is_preferred_thoug
     own, other = rack.left_of(blank), rack.offcut(300, 150)
     assert rack.flag(own, recut) is None
     assert rack.flag(other, recut) == (
-        "This sheet may differ by up to 2.00 mm in thickness from 2 pieces of the sign; the eye forgives 0.3 mm: "
-        "measure both sheets with a caliper and type it in Stock, or take an offcut of the same sheet."
+        "This sheet may differ by up to 2.00 mm in thickness from 2 pieces of the sign; the eye forgives 0.3 mm. "
+        "Measure both sheets with a caliper and enter it in Stock, or take an offcut of the same sheet."
     )
     answer, sheet, taken = rack.nest(recut)
     assert taken == own
     assert (
-        f"{show(other)} would waste 70 cm², but its thickness may be seen to differ."
+        f"{show(other)} would waste 70 cm², but its thickness may visibly differ."
         in answer.sentence
     )
     assert not any(
@@ -177,7 +175,7 @@ def test_where_only_another_sheet_is_left_it_is_taken_and_its_setup_sheet_warns(
     stock_acts.discard_blank(Caller(rack.shop, rack.by), rack.left_of(blank))
     other = rack.offcut(300, 150)
     answer, sheet, taken = rack.nest(recut)
-    assert taken == other and "and its thickness may be seen to differ" in answer.sentence
+    assert taken == other and "Its thickness may visibly differ" in answer.sentence
     warned = [
         str(caution)
         for caution in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions

@@ -3,15 +3,13 @@
 The rule, repeated until nothing helps any more:
 
 1. Each late sign, the earliest due first, is offered for every piece that comes too late another one of that family
-   which comes in time: a spare if there is one, else from the sign that can wait longest.
-2. If that does not help, the last piece of the sign changes places with an earlier one of its family.
+   which comes in time: a spare if there is one, else from the sign that can wait longest. Where the sign cannot be on
+   time, the same is tried for each earlier day on which it could be ready.
+2. If that does not help, its last piece changes places with an earlier one of that family.
 
 A change is taken only where fewer signs are late then, or as many by fewer days in all. So the result is never worse
-than doing nothing, but it is not always the best. It loses where only several changes together help:
-
-- a sign that stays late anyway lacks two pieces, and would be less late with both,
-- one sign must be let go so that two others are on time,
-- three signs must pass pieces on in a ring.
+than doing nothing, but it is not always the best. It loses where only several changes together help: where one sign
+must be let go so that two others are on time, or where three signs must pass pieces on.
 
 Must not know states, labels or the store: the caller names only parts whose piece may be moved. Days count from now. A
 sign is finished when its last piece is there, all else it needs is ready and its days at the bench are over; that
@@ -101,7 +99,7 @@ def propose(signs: Iterable[SignState], needs: Iterable[Need], pieces: Iterable[
     before = shop.lateness()
     is_better = True
     while is_better:
-        helped = [shop.offer(sign) or shop.exchange(sign) for sign in shop.late_signs()]
+        helped = [shop.helped(sign) or shop.exchange(sign) for sign in shop.late_signs()]
         is_better = any(helped) or shop.take_back()
     after = shop.lateness()
     return Plan(
@@ -153,26 +151,35 @@ class _Shop:
         """Return the late signs, the earliest due first."""
         return sorted(self.lateness(), key=lambda sign: (self.limit[sign], sign))
 
-    def offer(self, sign: int) -> bool:
-        """Offer a late sign a piece in time for each that comes too late. Return whether it was taken."""
+    def helped(self, sign: int) -> bool:
+        """Offer a late sign pieces so that it is ready in time, or else at least earlier. Return whether it took an offer."""
+        in_time, ready = max(self.limit[sign], self.else_ready[sign]), self.ready(sign)
+        days = {
+            self.day[other]
+            for part in self.parts_of[sign]
+            for other in self.family[self.family_of[self.given[part]]]
+        }
+        later = sorted(day for day in days if in_time < day < ready)
+        return any(self._offer(sign, day) for day in [in_time, *later])
+
+    def _offer(self, sign: int, by: int) -> bool:
+        """Offer a sign another piece, there by a day, for each that comes later. Return whether it was taken."""
         swaps: list[tuple[int, int]] = []
         for part in self.parts_of[sign]:
             own = self.given[part]
-            if self.day[own] > self.limit[sign]:
-                other = self._spared(own, sign, {other for _, other in swaps})
+            if self.day[own] > by:
+                other = self._spared(own, sign, by, {other for _, other in swaps})
                 if other is None:
                     return False
                 swaps.append((own, other))
         return self._taken(swaps)
 
-    def _spared(self, own: int, sign: int, asked: set[int]) -> int | None:
+    def _spared(self, own: int, sign: int, by: int, asked: set[int]) -> int | None:
         """Return the piece of the same family, in time for a sign, that can be spared best: of those the latest."""
         in_time = [
             other
             for other in self.family[self.family_of[own]]
-            if self.day[other] <= self.limit[sign]
-            and self._sign(other) != sign
-            and other not in asked
+            if self.day[other] <= by and self._sign(other) != sign and other not in asked
         ]
         return max(
             in_time, key=lambda other: (self._can_wait(other), self.day[other]), default=None

@@ -18,12 +18,12 @@ from ...domain.bench.steps import Sign
 from ...domain.outlines import Outline
 from ...domain.pieces import IN_HAND
 from ...domain.recuts.recut_planning import RunAdvice, stopped_step
-from ...domain.recuts.swaps import late_said
 from ...store import bench
 from ...store import outlines as outline_store
 from ...store import recuts as store
 from ...store.db import Connection
 from ...store.recuts import Recut
+from ...wording import recuts as recut_wording
 from ...wording import sheets as wording
 from ...wording.message import Message
 from ..page import (
@@ -92,9 +92,8 @@ class SwapShown:
     """A swap of pieces that makes fewer signs late, or less late. `token` is what the button sends."""
 
     moves: tuple[MoveShown, ...]
-    before: str | Message
-    after: str | Message
-    is_proven: bool
+    before: Message
+    after: Message
     token: str
 
 
@@ -183,9 +182,15 @@ def _swap(db: Connection, today: date) -> SwapShown | None:
     moves = tuple(
         _move(proposal, move.piece, move.to_part) for move in plan.moves if move.to_part is not None
     )
-    before = late_said(plan.late_before, plan.lateness_before)
-    after = late_said(plan.late_after, plan.lateness_after)
-    return SwapShown(moves, before, after, plan.is_proven, proposal.token)
+    before = _late(plan.late_before, plan.lateness_before)
+    after = _late(plan.late_after, plan.lateness_after)
+    return SwapShown(moves, before, after, proposal.token)
+
+
+def _late(signs: Sequence[int], days: float) -> Message:
+    if not signs:
+        return recut_wording.no_sign_late()
+    return recut_wording.late_signs(len(signs), recut_wording.days(round(days, 1)))
 
 
 def _move(proposal: swaps.Proposal, piece_id: int, to_part: int) -> MoveShown:

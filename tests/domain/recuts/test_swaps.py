@@ -110,7 +110,7 @@ def drawn_shop(dice: random.Random):
 
 
 def test_the_simple_rule_finds_the_best_of_all_ways_in_at_least_97_of_100_shops():
-    """Against brute force, in shops where some way is better than none. Of 300 such shops it misses a few, by a day or two."""
+    """Against brute force, in 300 shops where some way is better than none."""
     dice, best, helped, fewest = random.Random(11), 0, 0, 0
     while helped < 300:
         shop = drawn_shop(dice)
@@ -128,18 +128,17 @@ def test_the_simple_rule_finds_the_best_of_all_ways_in_at_least_97_of_100_shops(
     assert best >= 0.97 * helped and fewest >= 0.97 * helped, (best, fewest, helped)
 
 
-def test_a_late_sign_that_lacks_two_pieces_is_not_made_less_late_by_both():
-    """The rule's first known loss: the sign stays late anyway, and one piece alone brings nothing."""
+def test_a_sign_that_stays_late_is_made_less_late_by_two_pieces_at_once():
     signs = [SignState(1, 1, 0, 2), SignState(2, 9, 0, 0)]
     needs = [Need(11, 1, 1), Need(12, 1, 2), Need(21, 2, 1), Need(22, 2, 2)]
     pieces = [Piece(1, 1, 4, 11), Piece(2, 2, 4, 12), Piece(3, 1, 0, 21), Piece(4, 2, 0, 22)]
-    assert propose(signs, needs, pieces).moves == ()
-    assert min(score(signs, needs, pieces, way) for way in every_way(pieces))[:2] == (1, 1)
+    plan = propose(signs, needs, pieces)
+    assert (plan.lateness_before, plan.lateness_after, len(plan.moves)) == (5, 1, 4)
 
 
 def test_no_sign_is_let_go_so_that_two_others_are_on_time():
-    """The rule's second known loss: signs 2 and 3 need one piece each, which sign 1 has; giving both away makes 1 late."""
-    signs = [SignState(1, 3, 0, 0), SignState(2, 2, 0, 0), SignState(3, 2, 0, 0)]
+    """A known loss of the rule: signs 2 and 3 need one piece each, which sign 1 has; giving both away makes 1 late."""
+    signs = [SignState(1, 1, 0, 0), SignState(2, 2, 0, 0), SignState(3, 2, 0, 0)]
     needs = [Need(11, 1, 1), Need(12, 1, 1), Need(21, 2, 1), Need(31, 3, 1)]
     pieces = [Piece(1, 1, 0, 11), Piece(2, 1, 0, 12), Piece(3, 1, 9, 21), Piece(4, 1, 9, 31)]
     found = score(signs, needs, pieces, after(propose(signs, needs, pieces), pieces))
@@ -150,7 +149,7 @@ def test_no_sign_is_let_go_so_that_two_others_are_on_time():
 @given(shops(most_signs=9, most_pieces=30, families=4))
 @settings(max_examples=60, deadline=None)
 def test_pieces_stay_in_their_family_one_to_a_part_and_nothing_moves_for_nothing(shop):
-    signs, needs, pieces = shop
+    _, needs, pieces = shop
     plan = propose(*shop)
     serves = after(plan, pieces)
     family = {need.part: need.family for need in needs}

@@ -159,7 +159,7 @@ def test_with_no_sheet_planned_a_sign_with_little_slack_is_cut_now(cutting, as_o
     cutting.take_in(6, due="2026-11-30")  # in 5 days, less 1 for the recut and 2 at the bench: 2
     lose(cutting, CREAM)
     assert verdict(as_operator) == (
-        "Cut now: no other sheet of this stock is planned, and the sign that waits has less than 3 days to spare after cutting and the bench."
+        "Cut now: no other sheet of this material is planned, and 1 sign has less than 3 days to spare after cutting and bench work."
     )
 
 
@@ -167,7 +167,7 @@ def test_with_no_sheet_planned_a_sign_with_slack_waits_for_company(cutting, as_o
     cutting.take_in(6, due="2026-12-04")  # in 9 days, less 3
     lose(cutting, CREAM)
     assert verdict(as_operator) == (
-        "It may wait up to 6 days for company: no other sheet of this stock is planned, and no sign is late by it."
+        "Can wait up to 6 days for more pieces: no other sheet of this material is planned, and no sign gets late."
     )
 
 
@@ -175,7 +175,7 @@ def test_late_days_that_cost_more_than_a_set_up_are_cut_now(cutting, as_operator
     hurried(cutting)
     sheet = planned(cutting)
     assert verdict(as_operator) == (
-        "Cut now: a set-up costs 10, waiting for S-204 would bring 1 sign 0.5 late days, at a cost of 12.50."
+        "Cut now: a set-up costs 10.00; waiting for S-204 would make 1 sign 0.5 days late, which costs 12.50."
     )
     page = as_operator.get("/recuts").text
     assert 'class="next">Nest 1 recut of cream, 6 mm<' in page
@@ -189,7 +189,7 @@ def test_a_set_up_that_costs_more_waits_for_the_planned_sheet_which_the_large_bu
     sheet = planned(cutting, late_day="15")
     theirs = cutting.codes(sheet)
     assert verdict(as_operator) == (
-        "Wait for S-204: a set-up costs 10, waiting for S-204 would bring 1 sign 0.5 late days, at a cost of 7.50."
+        "Wait for S-204: a set-up costs 10.00; waiting makes 1 sign 0.5 days late, which costs only 7.50."
     )
     page = as_operator.get("/recuts").text
     assert f'class="next" name="with" value="{sheet}">Nest 1 recut of cream, 6 mm with S-' in page
@@ -238,7 +238,7 @@ def test_two_signs_that_wait_cost_twice_and_each_counts_once(cutting, as_operato
         cutting
     )  # its intake would have taken recuts of cream along that waited without their sheet being cut
     assert verdict(as_operator) == (
-        "Cut now: a set-up costs 10, waiting for S-206 would bring 2 signs 1 late day in all, at a cost of 25."
+        "Cut now: a set-up costs 10.00; waiting for S-206 would make 2 signs 1 day late in all, which costs 25.00."
     )
 
 
@@ -248,7 +248,7 @@ def test_a_sign_on_hold_can_wait(cutting, as_operator, assembler):
     sign_acts.hold(Caller(cutting.shop, assembler), 1)
     assert (
         verdict(as_operator)
-        == "Wait for S-204: a set-up costs 10, and waiting for S-204 makes no sign late."
+        == "Wait for S-204: a set-up costs 10.00, and waiting makes no sign late."
     )
     assert "Needed for: Lay out level 1" in page_says(as_operator), (
         "the page still says what it holds up"
