@@ -205,7 +205,7 @@ class Walk:
 
     def expect_shut(self, step: str, by: str) -> None:
         self.page.locator(".bench-steps a", has_text=step).click()
-        expect(self.page.locator(".bench-next h2")).to_have_text(f"{step} waits for")
+        expect(self.page.locator(".bench-next h2")).to_have_text(f"{step} is waiting on")
         expect(self.page.locator(".bench-next .rows")).to_contain_text(by)
         expect(self.page.locator(".bench-next button:not([disabled])")).to_have_count(0)
 

@@ -19,7 +19,7 @@ def _change(transaction: Transaction, sign: Sign, state: str, reason: str) -> No
     transaction.record(SignChanged(sign.id, sign.state, state, reason))
 
 
-def _write(transaction: Transaction, events: Sequence[object]) -> None:
+def _write(transaction: Transaction, events: Sequence[life.Event]) -> None:
     pieces.write(transaction.db, events, transaction.at)
     for event in events:
         transaction.record(event)

@@ -70,7 +70,7 @@ def test_nobody_sets_out_on_a_sign_that_cures_and_the_rest_is_glued_after_it(ben
     glue(bench_shop, 1)
     mark(Caller(bench_shop.shop, bench_shop.assembler), [lost], "found")
     with pytest.raises(
-        Conflict, match="'Set out level 1' must wait. Level 1 cures until Thu 26 Nov 09:00"
+        Conflict, match=r"'Set out level 1' must wait\. Level 1 cures until Thu 26 Nov 09:00"
     ):
         set_one(bench_shop, 1, "Q")
     bench_shop.later(hours=24)

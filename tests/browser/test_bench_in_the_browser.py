@@ -39,7 +39,7 @@ def test_a_tap_on_the_drawing_sets_a_part_out_and_undo_takes_it_back(page, shop,
     page.goto(f"{SHOP}/bench/{sign.code}")
     first = page.locator("svg.sign g.piece").first
     first.click(position={"x": 5, "y": 5})  # the second panel lies over its right end
-    expect(page.locator("#says")).to_contain_text("1 of 2 are set out")
+    expect(page.locator("#says")).to_contain_text("1 of 2 set out")
     expect(page.locator(".place.is-right")).to_have_count(1)
     assert len(ticks(shop, sign)) == 1
     page.locator("#says button").click()
@@ -58,7 +58,7 @@ def test_the_page_goes_on_by_itself_when_the_cure_ends(page, shop, assembler, si
     expect(page.locator(".countdown")).to_have_text("2 s")
     clock.forward(seconds=2)
     expect(page.locator(".bench-next .verdict")).to_have_text(
-        "Ready to lay out level 2", timeout=4000
+        "Ready to set out level 2", timeout=4000
     )
 
 
@@ -70,7 +70,7 @@ def test_what_was_typed_stays_when_a_glue_up_is_refused(page, shop, assembler, s
         page.fill(f"[name={name}]", value)
     page.locator("input[name=cement]").first.check()
     page.locator("button.next").click()
-    expect(page.locator("#says.refused")).to_contain_text("warm the bench")
+    expect(page.locator("#says.refused")).to_contain_text("Warm the bench")
     assert (
         page.input_value("[name=batch]") == "7B" and page.input_value("[name=temperature]") == "13"
     )

@@ -39,7 +39,7 @@ def test_the_floor_on_the_wall_shows_what_somebody_did_and_keeps_its_tiles(
         [code for name, code in small_job.items() if name.startswith("B ")],
         "cut",
     )
-    expect(page.locator(".tile").first).to_contain_text("Ready to lay out level 1", timeout=9000)
+    expect(page.locator(".tile").first).to_contain_text("Ready to set out level 1", timeout=9000)
     assert page.locator(".tile").first.get_attribute("id") == f"tile-{small_job['B']}"
     assert kept.evaluate("tile => tile.isConnected"), "the tile was moved, not made anew"
     with page.expect_response(re.compile("/floor/now"), timeout=9000) as asked:

@@ -37,10 +37,10 @@ def test_what_was_typed_and_chosen_stays_when_somebody_else_acts_and_when_it_is_
     laid = lay_board()
     page.goto(SHOP + laid.path)
     fill(page, batch="7B", humidity="45", temperature="13")
-    expect(page.locator(".broken")).to_contain_text("warm the bench")  # before anybody presses
+    expect(page.locator(".broken")).to_contain_text("Warm the bench")  # before anybody presses
     page.locator(".chip", has_text="D").click()
     page.locator("button.next").click()
-    expect(page.locator("#says.refused")).to_contain_text("warm the bench")
+    expect(page.locator("#says.refused")).to_contain_text("Warm the bench")
     settings_acts.change_settings(Caller(shop, owner), {"glue_min_a_part": "0.6"})
     expect(page.locator(".glue-order")).to_contain_text(
         "0.6 min a part", timeout=9000
@@ -87,7 +87,7 @@ def test_everything_to_press_is_large_enough_for_a_glove_and_nothing_runs_off(
     change(
         "INSERT INTO cement_batch (cement, batch, expires) VALUES (1, '6A', '2026-10-31'), (1, '7A', '2027-10-31')"
     )
-    change("INSERT INTO setting (name, value) VALUES ('gauge', '/none/such')")
+    change("INSERT INTO setting (name, value) VALUES ('thermometer', '/none/such')")
     page.goto(SHOP + laid.path)
     fill(page, temperature="13")
     expect(page.locator(".broken")).to_be_visible()

@@ -74,14 +74,14 @@ def cut_the_recut(walk: Walk) -> None:
 def build_both_levels(walk: Walk) -> None:
     page = walk.page
     walk.go_to_the_bench()
-    walk.stands_large("Ready to lay out level 1")
+    walk.stands_large("Ready to set out level 1")
     walk.lay_out(by_tile=1)
     walk.glue(level=1)
-    walk.expect_shut("Lay out level 2", by="cure")
+    walk.expect_shut("Set out level 2", by="cures")
     walk.wait_until_two_seconds_are_left()
     walk.clock.forward(seconds=2)
     expect(page.locator(".bench-next .verdict")).to_contain_text(
-        "Ready to lay out level 2", timeout=9_000
+        "Ready to set out level 2", timeout=9_000
     )
     walk.lay_out(by_tile=3)
     walk.glue(level=2)

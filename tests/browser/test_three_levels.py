@@ -115,7 +115,7 @@ def pick_the_pieces(walk: Walk) -> None:
 
 def build_a_plate(walk: Walk, level: int) -> None:
     """A level of one part: set out, glued, cured."""
-    walk.stands_large(f"Ready to lay out level {level}")
+    walk.stands_large(f"Ready to set out level {level}")
     walk.press("OK")
     walk.glue(level)
     next_day(walk)
@@ -133,7 +133,7 @@ def next_day(walk: Walk) -> None:
 def lay_out_the_letters(walk: Walk) -> None:
     """Four by a tap, the fifth measured; the sixth is still in the hand."""
     page = walk.page
-    walk.stands_large("Ready to lay out level 3")
+    walk.stands_large("Ready to set out level 3")
     for name in list(LETTERS)[:4]:
         page.get_by_role("button", name=re.compile(rf"^\d+ {name}: left")).click()
         expect(page.get_by_role("button", name=re.compile(rf"^\d+ {name}: .*, OK"))).to_be_visible()
@@ -177,7 +177,7 @@ def find_the_recut(walk: Walk, recut: str) -> None:
     expect(page.locator(".pick-here")).to_contain_text(f"'{DROPPED}'")
     expect(page.locator(".pick-missing")).to_contain_text("Everything is here")
     page.get_by_role("link", name="To the bench").click()
-    walk.stands_large("Ready to lay out level 3")
+    walk.stands_large("Ready to set out level 3")
     page.locator("[data-scan]").focus()
     scan(walk, recut)
     walk.says(": OK.")

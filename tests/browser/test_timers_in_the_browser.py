@@ -157,7 +157,7 @@ def stop_the_clock(page) -> None:
 
 def note(page, celsius: str) -> None:
     page.fill("[name=temperature]", celsius)
-    page.get_by_role("button", name="Note it").click()
+    page.get_by_role("button", name="Save the reading").click()
     expect(page.locator("#says")).to_contain_text(f"{celsius} °C noted")
 
 
@@ -168,12 +168,12 @@ def test_after_an_act_the_strip_and_the_title_block_follow_at_once(
     page = new_tablet()
     page.clock.install()
     page.goto(f"{served}/climate")
-    expect(page.locator(".timer")).to_contain_text("until it is cured")
+    expect(page.locator(".timer")).to_contain_text("until cured")
     expect(page.locator("#title-block .clock")).to_have_text("Wed 25 Nov 14:12")
     clock.forward(minutes=1)
     note(page, "10")
     expect(page.locator(".timer")).to_have_text(
-        "J-1001 A stands still: too cold", use_inner_text=True, timeout=1500
+        "J-1001 A cure paused: too cold", use_inner_text=True, timeout=1500
     )
     expect(page.locator("#title-block .clock")).to_have_text("Wed 25 Nov 14:13")
     assert page.faults == []

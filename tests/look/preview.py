@@ -224,7 +224,7 @@ def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
             1800,
             450,
             "ready",
-            "Ready to lay out level 1",
+            "Ready to set out level 1",
             "Everything is in hand: 16 of 16",
         ),
         (
@@ -331,7 +331,7 @@ BENCH = """{% extends "base.html" %}{% import "_pictures.html" as pictures %}
 <header class="sheet-head"><span class="figures">J-1044 · A</span><h1>Boat Yard, gate board</h1>
 <span class="stamp late">Tue 24 Nov</span></header>
 {{ pictures.sign_svg(picture, attrs) }}
-<div class="columns"><div><button class="next">Lay out level 1</button>
+<div class="columns"><div><button class="next">Set out level 1</button>
 <div class="caution">
 <b>Eyes and vapour</b>Wear goggles, open the extraction, follow the cement's data sheet and local rules.</div>
 <progress class="progress" max="10" value="6">6 of 10</progress>

@@ -52,10 +52,10 @@ def headline(sign: Sign, now: datetime) -> Headline:
         big = wording.ready_for(step.title) if is_own else wording.ready_to(step.task)
         return Headline(READY, "ready", big, _why_ready(step, sign))
     if rules.is_curing(step, now):
-        small = _while_curing(step, sign, now)
-        return Headline(NOT_YET, "curing", wording.curing(end_of(step)), small)
-    small = _first_waits(waits_for(step, sign, now))
-    return Headline(NOT_YET, "waiting", _waiting(step, sign), small)
+        meanwhile = _while_curing(step, sign, now)
+        return Headline(NOT_YET, "curing", wording.curing(end_of(step)), meanwhile)
+    waits = _first_waits(waits_for(step, sign, now))
+    return Headline(NOT_YET, "waiting", _waiting(step, sign), waits)
 
 
 def _why_ready(step: Step, sign: Sign) -> Message:

@@ -260,11 +260,9 @@ def _panel(step: Step | None, sign: Sign, now: datetime) -> str:
     is_shut = is_glued or rules.undone_before(step, sign, now) or not rules.is_allowed(step, sign)
     if step.kind == "lay out" and not is_shut:
         return "lay out"  # what is in hand of it, even where some parts are still to come
-    if rules.is_done(step, now):
-        return "done"
-    if rules.is_ready(step, sign, now):
-        return "glue" if step.kind == "glue" else "finish"
-    return "waits"
+    if not rules.is_ready(step, sign, now):
+        return "done" if rules.is_done(step, now) else "waits"
+    return "glue" if step.kind == "glue" else "finish"
 
 
 def _early_gluing(step: Step | None, sign: Sign, now: datetime) -> tuple[int | None, int]:

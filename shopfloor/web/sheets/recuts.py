@@ -263,4 +263,6 @@ def _needed_for(recut: Recut, sign: Sign | None) -> Message | None:
     step = stopped_step(recut.part, sign, current_shop().clock())
     if step is None:
         return None
-    return wording.needed_for(step.title, str(recut.job), str(recut.sign_mark), str(recut.customer))
+    return wording.needed_for(
+        step.called, str(recut.job), str(recut.sign_mark), str(recut.customer)
+    )

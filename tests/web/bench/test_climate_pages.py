@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from datetime import timedelta
+from itertools import pairwise
 
 import pytest
 from shop_for_tests import HTMX, words
@@ -197,7 +198,7 @@ def test_labels_do_not_cover_each_other_and_many_readings_are_a_line_alone(clock
     )
     assert made.dots == () and len(made.times) <= 9
     labelled = sorted(limit.y for limit in made.limits if limit.words)
-    assert all(b - a >= 17 for a, b in zip(labelled, labelled[1:], strict=False))
+    assert all(b - a >= 17 for a, b in pairwise(labelled))
     assert chart([], [], since, now, "UTC") is None
 
 

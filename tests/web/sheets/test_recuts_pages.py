@@ -63,9 +63,9 @@ def test_each_says_its_attempt_tabs_cause_and_what_it_stops(cutting, as_operator
     (letter,) = lose(cutting, CREAM)
     lose(cutting, BLUE, mark="damaged")
     said = page_says(as_operator)
-    assert said.count("Needed for: Lay out level 1, J-1001 A, Rye & Salt due Thu 26 Nov") == 0
+    assert said.count("Needed for: Set out level 1, J-1001 A, Rye & Salt due Thu 26 Nov") == 0
     assert (
-        said.count("Needed for: Lay out level 1, J-1001 A, Rye & Salt") == 2
+        said.count("Needed for: Set out level 1, J-1001 A, Rye & Salt") == 2
     )  # the board is what the letters lie on
     assert "Recut 1, 2 tabs; the last one is lost: went down the hose" in said
     tabs = round((2 * 1200 + 2 * 120) / 150)  # about one each 150 mm of outline: common practice
@@ -250,7 +250,7 @@ def test_a_sign_on_hold_can_wait(cutting, as_operator, assembler):
         verdict(as_operator)
         == "Wait for S-204: a set-up costs 10.00, and waiting makes no sign late."
     )
-    assert "Needed for: Lay out level 1" in page_says(as_operator), (
+    assert "Needed for: Set out level 1" in page_says(as_operator), (
         "the page still says what it holds up"
     )
 
