@@ -14,7 +14,6 @@ import numpy as np
 
 from ...wording import full_size as wording
 from ...wording.formatting import Reader
-from .. import lengths
 from ..errors import Refused
 from ..fixings.fixings import Fixing
 from .setting_out import PlacedPart, Row
@@ -59,11 +58,6 @@ class FullSize:
             raise Refused(wording.no_such_level(self.called, level, levels))
         return (level,)
 
-    @property
-    def unit_word(self) -> str:
-        """'millimetres' or 'inches'."""
-        return "inches" if self.units == "in" else "millimetres"
-
     def marks(self, what: str, level: int | None) -> dict[int, str]:
         """The revision mark of each drawing of a printing, by its level (drilling: 0): a few characters that change when the
         drawing changes, whichever paper it is on. Raises Refused as `wanted`."""
@@ -102,14 +96,6 @@ class FullSize:
     def reader(self) -> Reader:
         """For whom the paper is written: the shop's units."""
         return Reader(self.units, self.inch_fraction)
-
-    def figure(self, mm: float) -> str:
-        """A length in the shop's units without their name, rounded once: '106.5', '4 3/16'."""
-        return lengths.figure(mm, self.units, self.inch_fraction)
-
-    def said(self, mm: float) -> str:
-        """The same with the unit: '106.5 mm', '4 3/16 in'."""
-        return lengths.show(mm, self.units, self.inch_fraction)
 
 
 def checked_what(asked: str) -> str:
