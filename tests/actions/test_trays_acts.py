@@ -228,6 +228,7 @@ def test_of_a_bag_all_that_is_for_the_sign_is_picked_and_the_rest_is_named(tray_
     assert again.sentence == (
         "Already picked for J-1001 A: 2 of 3 in bag 3. Not for it: 'I' of J-1001 B. Bag 3 is now off shelf A."
     )
+    assert again.data["changed"], "the bag was taken off its shelf"
     tray_bench.do(acts.take_out, bag, [tray_bench.codes["B I"]])
     with pytest.raises(
         Conflict,

@@ -94,6 +94,7 @@ def test_who_receives_a_sign_has_two_to_eighty_letters(name, is_right):
 
 def test_a_note_may_be_empty_but_not_long():
     assert rules.checked_note("  ") == ""
+    assert rules.checked_note("x" * 120) == "x" * 120
     with pytest.raises(Refused, match="121 letters"):
         rules.checked_note("x" * 121)
 

@@ -82,6 +82,13 @@ def test_labels_that_are_peeled_off_already_are_left_out(as_operator, sheet):
     assert later[0][2] > plain[0][2], "the first stands a row lower"
 
 
+def test_labels_begin_at_the_first_of_the_page(shop, sheet):
+    pdf, count = printing.labels_of(shop, sheet.number, "a4-3x8")
+    first = read_back(pdf)[0]
+    assert count == 4 and first[1] == 0
+    assert first[3] < 70 / 25.4 * DPI, "in the first column"
+
+
 @pytest.mark.parametrize("skip", ["24", "-1", "x", "1e1", "99999"])
 def test_more_than_a_page_is_not_peeled_off(as_operator, sheet, skip):
     answer = as_operator.get(f"/labels/sheet/{sheet.code}.pdf?layout=a4-3x8&skip={skip}")
