@@ -11,9 +11,7 @@ from .message import (
     Messages,
     Money,
     Number,
-    OneDecimal,
     Options,
-    Percent,
     PercentFigure,
     Vacuum,
     message,
@@ -477,81 +475,3 @@ def vacuum_factors(full: Factor, onion_skin: Factor) -> str:
 @message
 def pump_at_sheet(pump: Message, vacuum: Vacuum) -> str:
     return _("{pump}, {vacuum} at the sheet")
-
-
-# What we lost. ----------------------------------------------------------------------------------
-
-
-@message
-def record_title() -> str:
-    return _("What we lost")
-
-
-@message
-def pump_as_read(pump: Message, vacuum: Vacuum) -> str:
-    return _("{pump}, {vacuum} as read")
-
-
-@message
-def pump_as_usual(pump: Message, vacuum: Vacuum) -> str:
-    return _("{pump}, {vacuum} as usual")
-
-
-@message
-def share(share: FinePercent) -> str:
-    return _("{share}")
-
-
-@message
-def tick(share: Percent) -> str:
-    return _("{share}")
-
-
-@message
-def forecast_band(low: PercentFigure, high: Percent) -> str:
-    return _("{low} to {high}")
-
-
-@message
-def chart_row(share: Message, between: Message) -> str:
-    return _("{share}, between {between}")
-
-
-@message
-def more_than_forecast(lost: Number, expected: OneDecimal) -> str:
-    return _(
-        "More pieces moved or chipped than forecast ({lost} against {expected}): the forecasts were too low. "
-        "The advice for the next sheets has learned from that."
-    )
-
-
-@message
-def fewer_than_forecast(lost: Number, expected: OneDecimal) -> str:
-    return _(
-        "Fewer pieces moved or chipped than forecast ({lost} against {expected}): the forecasts were too high. "
-        "The advice for the next sheets has learned from that."
-    )
-
-
-@message
-def too_few_to_tell(lost: Number, expected: OneDecimal) -> str:
-    return _(
-        "Nothing against the forecasts yet ({lost} against {expected}). Few cut so far: rough figure."
-    )
-
-
-@message
-def as_forecast(lost: Number, expected: OneDecimal) -> str:
-    return _(
-        "About as many pieces moved or chipped as forecast ({lost} against {expected}). "
-        "Trust the forecasts."
-    )
-
-
-@message
-def of_most_pieces(pieces: Number, band: Message, share: Message) -> str:
-    return ngettext(
-        "Of {pieces} piece with a forecast of {band}, {share} moved or chipped.",
-        "Of {pieces} pieces with a forecast of {band}, {share} moved or chipped.",
-        int(pieces),
-    )

@@ -18,7 +18,8 @@ from ...domain.holding.loss_statistics import Bin, Kind, Tally, band_name, relia
 from ...domain.routing import feeds, running_time
 from ...domain.routing.running_time import Correction
 from ...store import holding as store
-from ...wording import holding as wording
+from ...wording import hold_down_record as wording
+from ...wording import holding as hold_downs
 from ...wording.message import Message, text
 from ..page import current_actor, current_settings, reader, show, snapshot
 
@@ -144,7 +145,7 @@ def holding() -> ResponseReturnValue:
         timed = store.times(db)
     as_pumped = wording.pump_as_read if shop_settings.gauge_inhg else wording.pump_as_usual
     view = RecordPage(
-        as_pumped(wording.pump(shop_settings.pump), shop_vacuum_inhg(shop_settings)),
+        as_pumped(hold_downs.pump(shop_settings.pump), shop_vacuum_inhg(shop_settings)),
         losses,
         curve,
         running_time.correction([(sheet.path_min, sheet.real_min) for sheet in timed]),
@@ -152,7 +153,7 @@ def holding() -> ResponseReturnValue:
         feeds.SOURCES,
         current_actor().holds("owner"),
     )
-    title = text(wording.record_title(), reader())
+    title = text(wording.title(), reader())
     return show("office/hold_down_record.html", view, title=title, here="Office")
 
 
@@ -178,11 +179,11 @@ def _losses(tallies: Mapping[Kind, Tally], pump: str) -> Losses:
 
 def _loss_row(kind: Kind, tally: Tally, scale: float) -> LossRow:
     share, (low, high) = tally.lost / tally.cut, wilson(tally.lost, tally.cut)
-    words, between = wording.share(share), wording.interval(low, high)
+    words, between = wording.share(share), hold_downs.interval(low, high)
     low_px, high_px, dot_px = (round(scale * each, 1) for each in (low, high, share))
     return LossRow(
         band_name(kind.band),
-        wording.hold_down(kind.hold_down),
+        hold_downs.hold_down(kind.hold_down),
         tally.cut,
         tally.lost,
         words,
@@ -245,7 +246,7 @@ def _dot(each: Bin, top: float) -> Dot:
         each.count,
         wording.share(each.predicted),
         wording.share(each.observed),
-        wording.interval(each.observed_low, each.observed_high),
+        hold_downs.interval(each.observed_low, each.observed_high),
         each.has_held,
     )
 

@@ -1,0 +1,91 @@
+"""What the shop lost at the router, and whether that was forecast: the page in Office."""
+
+from __future__ import annotations
+
+from .message import (
+    FinePercent,
+    Message,
+    Number,
+    OneDecimal,
+    Percent,
+    PercentFigure,
+    Vacuum,
+    message,
+    ngettext,
+)
+from .message import gettext as _
+
+
+@message
+def title() -> str:
+    return _("What we lost")
+
+
+@message
+def pump_as_read(pump: Message, vacuum: Vacuum) -> str:
+    return _("{pump}, {vacuum} as read")
+
+
+@message
+def pump_as_usual(pump: Message, vacuum: Vacuum) -> str:
+    return _("{pump}, {vacuum} as usual")
+
+
+@message
+def share(share: FinePercent) -> str:
+    return _("{share}")
+
+
+@message
+def tick(share: Percent) -> str:
+    return _("{share}")
+
+
+@message
+def forecast_band(low: PercentFigure, high: Percent) -> str:
+    return _("{low} to {high}")
+
+
+@message
+def chart_row(share: Message, between: Message) -> str:
+    return _("{share}, between {between}")
+
+
+@message
+def more_than_forecast(lost: Number, expected: OneDecimal) -> str:
+    return _(
+        "More pieces moved or chipped than forecast ({lost} against {expected}): the forecasts were too low. "
+        "The advice for the next sheets has learned from that."
+    )
+
+
+@message
+def fewer_than_forecast(lost: Number, expected: OneDecimal) -> str:
+    return _(
+        "Fewer pieces moved or chipped than forecast ({lost} against {expected}): the forecasts were too high. "
+        "The advice for the next sheets has learned from that."
+    )
+
+
+@message
+def too_few_to_tell(lost: Number, expected: OneDecimal) -> str:
+    return _(
+        "Nothing against the forecasts yet ({lost} against {expected}). Few cut so far: rough figure."
+    )
+
+
+@message
+def as_forecast(lost: Number, expected: OneDecimal) -> str:
+    return _(
+        "About as many pieces moved or chipped as forecast ({lost} against {expected}). "
+        "Trust the forecasts."
+    )
+
+
+@message
+def of_most_pieces(pieces: Number, band: Message, share: Message) -> str:
+    return ngettext(
+        "Of {pieces} piece with a forecast of {band}, {share} moved or chipped.",
+        "Of {pieces} pieces with a forecast of {band}, {share} moved or chipped.",
+        int(pieces),
+    )
