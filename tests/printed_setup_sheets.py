@@ -1,4 +1,4 @@
-"""Tickets as they are printed, read back from the PDF: its pages, texts and paths. Points of type, y up the page."""
+"""Setup sheets as they are printed, read back from the PDF: its pages, texts and paths. Points of type, y up the page."""
 
 from __future__ import annotations
 
@@ -9,12 +9,13 @@ import pypdfium2
 from pypdfium2 import raw
 
 from shopfloor.paper.setup_sheets import print_setup_sheet
+from shopfloor.wording.formatting import Reader
 
 MM = 72 / 25.4
 
 
-def pages_of(setup_sheet, *more, **named):
-    return pypdfium2.PdfDocument(print_setup_sheet(setup_sheet, *more, **named))
+def pages_of(setup_sheet, paper="a4", units="mm"):
+    return pypdfium2.PdfDocument(print_setup_sheet(setup_sheet, paper, Reader(units)))
 
 
 def text_of(page):

@@ -28,7 +28,7 @@ WORDS = "RYE AND SALT BAKERY harbour boats since 1904 mending & rope"
 NOW = MachineFile(
     "S-207-nest-2-3f2a.dxf",
     "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b",
-    "25 Nov 2026 14:12",
+    "2026-11-25T14:12:00+00:00",
     "Ines",
     2,
     False,

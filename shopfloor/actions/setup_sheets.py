@@ -7,10 +7,8 @@ import json
 import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime
+from dataclasses import dataclass
 from functools import cached_property
-from zoneinfo import ZoneInfo
 
 from ..domain import codes
 from ..domain.errors import Conflict, Refused
@@ -33,6 +31,7 @@ from ..wording import holding as hold_down_words
 from ..wording import routing as file_wording
 from ..wording import setup_sheets as wording
 from ..wording import sheets as sheet_wording
+from ..wording.formatting import Reader
 from ..wording.message import Message
 from .cutting_setup import CuttingSetup, cutting_setup_of, cutting_setup_on
 from .holding import PlacedPiece, order_of, placed_pieces
@@ -136,14 +135,8 @@ PAPERS = {"a4": "A4", "letter": "Letter"}
 
 def printed(setup_sheet: SetupSheet, paper: str, shop_settings: Settings) -> bytes:
     """Return the setup sheet as a PDF on one of PAPERS, in the shop's units and time. Raises Refused for another paper."""
-    if setup_sheet.file:
-        sent = datetime.fromisoformat(setup_sheet.file.sent_at).astimezone(
-            ZoneInfo(shop_settings.zone)
-        )
-        setup_sheet = replace(
-            setup_sheet, file=replace(setup_sheet.file, sent_at=f"{sent:%Y-%m-%d %H:%M}")
-        )
-    return print_setup_sheet(setup_sheet, paper, shop_settings.units)
+    reader = Reader(shop_settings.units, shop_settings.inch_fraction, shop_settings.zone)
+    return print_setup_sheet(setup_sheet, paper, reader)
 
 
 def _pieces(on: OnTable) -> Iterator[PieceOnSheet]:

@@ -1,6 +1,6 @@
 """The notes beside a drawing: headings, captioned rows, sentences, a map of the vacuum zones, a legend; set into columns.
 
-Owns how tall each is and how they flow. Must not know what is said. Lengths are mm on the page, y down; type is in points.
+Owns how tall each is and how they flow. Lengths are mm on the page, y down; type is in points.
 """
 
 from __future__ import annotations
@@ -18,22 +18,17 @@ from ..domain.outlines import Outline
 from ..domain.routing.setup_sheets import TabOnSheet
 from ..scenes.nest import NestedPiece, hold_marks, weight_of
 from ..scenes.scene import Scene, Shape, sheet_of_paper
+from ..wording import paper as wording
+from ..wording.message import text
 from .pdf import FINE, View, draw_sample
 from .words import FIGURE_HEIGHT, LINE, POINT, Box, line, set_type, wrapped
 
-CAPTION_SHARE = 0.84  # size of a caption against what it stands beside
+CAPTION_SHARE = 0.84  # size of a caption against the text beside it
 CAPTION_EMS = 5.2  # width of the captions' column
-EDGE, CASING = (
-    0.5,
-    1.2,
-)  # mm: the sheet's edge on the map of the zones, and the white under it that parts it from black
-WAY_NAMES = (
-    ("full", "full pass"),
-    ("skin", "skin pass"),
-    ("tabs", "with tabs"),
-    ("tape", "on tape, with a skin pass"),
-)
-VERDICT_NAMES = ((HOLDS, "holds"), (WITH_ONION_SKIN, "with a skin"), (NEEDS_MORE, "tabs or tape"))
+# mm: the sheet's edge on the map of the zones, and the white under it that keeps it apart from black
+EDGE, CASING = 0.5, 1.2
+HOLD_DOWNS = ("full", "skin", "tabs", "tape")
+VERDICTS = (HOLDS, WITH_ONION_SKIN, NEEDS_MORE)
 
 
 class Note(Protocol):
@@ -43,14 +38,14 @@ class Note(Protocol):
         """mm that it takes at this width."""
 
     def draw(self, pdf: FPDF, box: Box) -> None:
-        """Draws it at the top of the box."""
+        """Draw it at the top of the box."""
 
 
 @dataclass(frozen=True)
 class Heading:
     """A few words in bold over a rule."""
 
-    said: str
+    text: str
     pt: float
 
     def height(self, pdf: FPDF, width: float) -> float:
@@ -58,8 +53,8 @@ class Heading:
         return (LINE + 0.8) * self.pt * POINT
 
     def draw(self, pdf: FPDF, box: Box) -> None:
-        """Draws it at the top of the box."""
-        rest = line(pdf, box.below(0.35 * self.pt * POINT), self.said, self.pt, is_bold=True)
+        """Draw it at the top of the box."""
+        rest = line(pdf, box.below(0.35 * self.pt * POINT), self.text, self.pt, is_bold=True)
         pdf.set_draw_color(0)
         pdf.set_line_width(0.25)
         pdf.line(box.x, rest.y, box.right, rest.y)
@@ -70,13 +65,13 @@ class Row:
     """A caption and what it is, in as many lines as it needs. Without a caption it takes the whole width."""
 
     caption: str
-    said: str
+    text: str
     pt: float
     is_bold: bool = False
 
     def _lines(self, pdf: FPDF, width: float) -> list[str]:
         set_type(pdf, self.pt, is_bold=self.is_bold)
-        return wrapped(pdf, self.said, width - self._indent)
+        return wrapped(pdf, self.text, width - self._indent)
 
     @property
     def _indent(self) -> float:
@@ -87,33 +82,33 @@ class Row:
         return (LINE * len(self._lines(pdf, width)) + 0.22) * self.pt * POINT
 
     def draw(self, pdf: FPDF, box: Box) -> None:
-        """Draws it at the top of the box."""
+        """Draw it at the top of the box."""
         lines = self._lines(pdf, box.w)
         caption = box._replace(w=self._indent - 0.8)
         if self.caption:
             line(pdf, caption, self.caption, CAPTION_SHARE * self.pt, line_pt=self.pt)
         rest = box.beside(self._indent)._replace(h=self.height(pdf, box.w) + 1)
-        for said in lines:
-            rest = line(pdf, rest, said, self.pt, is_bold=self.is_bold)
+        for row in lines:
+            rest = line(pdf, rest, row, self.pt, is_bold=self.is_bold)
 
 
 @dataclass(frozen=True)
 class Sentence:
     """A sentence with a mark before it."""
 
-    said: str
+    text: str
     pt: float
 
     @property
     def _row(self) -> Row:
-        return Row("", self.said, self.pt)
+        return Row("", self.text, self.pt)
 
     def height(self, pdf: FPDF, width: float) -> float:
         """mm that it takes at this width."""
         return self._row.height(pdf, width - self.pt * POINT)
 
     def draw(self, pdf: FPDF, box: Box) -> None:
-        """Draws it at the top of the box."""
+        """Draw it at the top of the box."""
         em = self.pt * POINT
         pdf.set_fill_color(0)
         pdf.rect(box.x, box.y + 0.3 * em, 0.45 * em, 0.45 * em, style=RenderStyle.F)
@@ -125,7 +120,7 @@ class ZoneMap:
     """Which zones to open, in words and on a map of the table: the open ones black, the sheet in a heavy line that spares
     the figures. `sheet` are shares of the table's sides."""
 
-    said: str
+    text: str
     pump: str
     grid: tuple[int, int]
     is_open: frozenset[int]
@@ -140,19 +135,19 @@ class ZoneMap:
         return wide, wide * self.table[1] / self.table[0]
 
     @property
-    def _said(self) -> tuple[Row, Row]:
-        return Row("", self.said, self.pt * 1.2, is_bold=True), Row("", self.pump, self.pt)
+    def _rows(self) -> tuple[Row, Row]:
+        return Row("", self.text, self.pt * 1.2, is_bold=True), Row("", self.pump, self.pt)
 
     def height(self, pdf: FPDF, width: float) -> float:
         """mm that it takes at this width."""
         room = width - self._map[0] - self.pt * POINT
-        return max(self._map[1] + 1.2, sum(row.height(pdf, room) for row in self._said)) + 1.2
+        return max(self._map[1] + 1.2, sum(row.height(pdf, room) for row in self._rows)) + 1.2
 
     def draw(self, pdf: FPDF, box: Box) -> None:
-        """Draws it at the top of the box: the words at the left, the map at the right."""
+        """Draw it at the top of the box: the words at the left, the map at the right."""
         wide, high = self._map
         words = box._replace(w=box.w - wide - self.pt * POINT)
-        for row in self._said:
+        for row in self._rows:
             row.draw(pdf, words.below(0.6))
             words = words.below(row.height(pdf, words.w))
         self._draw_map(pdf, Box(box.right - wide - CASING / 2, box.y + 1.2, wide, high))
@@ -179,15 +174,15 @@ class ZoneMap:
         return Box(table.x + column * wide, table.bottom - (row + 1) * high, wide, high)
 
     def _draw_number(self, pdf: FPDF, room: Box, number: int) -> None:
-        is_open, said = number in self.is_open, str(number)
+        is_open, figures = number in self.is_open, str(number)
         set_type(pdf, min(self.pt * 1.1, 0.8 * room.h / POINT), is_bold=is_open)
-        wide = pdf.get_string_width(said)
+        wide = pdf.get_string_width(figures)
         pdf.set_font_size(pdf.font_size_pt * min(1.0, 0.7 * room.w / wide))
         pdf.set_text_color(255 if is_open else 90)
         pdf.text(
-            room.x + (room.w - pdf.get_string_width(said)) / 2,
+            room.x + (room.w - pdf.get_string_width(figures)) / 2,
             room.y + (room.h + FIGURE_HEIGHT * pdf.font_size) / 2,
-            said,
+            figures,
         )
         pdf.set_text_color(0)
 
@@ -219,7 +214,7 @@ def _longest(start: float, end: float, edges: tuple[float, float]) -> tuple[floa
 
 @dataclass(frozen=True)
 class Legend:
-    """What the lines of the drawing mean: the way of holding at the left, the verdict at the right."""
+    """What the lines of the drawing mean: the hold-down at the left, what the vacuum alone does at the right."""
 
     pt: float
 
@@ -232,25 +227,26 @@ class Legend:
         return 5 * self._step + 1.4
 
     def draw(self, pdf: FPDF, box: Box) -> None:
-        """Draws it at the top of the box."""
+        """Draw it at the top of the box."""
         half = box.w / 2
-        for left, title in ((box.x, "held"), (box.x + half, "vacuum alone")):
+        for left, part in ((box.x, "held"), (box.x + half, "vacuum")):
+            title = text(wording.legend(part))
             line(pdf, Box(left, box.y + 1, half - 1, self._step), title, self.pt, is_bold=True)
         pdf.set_draw_color(0)
         pdf.set_line_width(0.25)
         pdf.line(box.x, box.y + 0.6 + self._step, box.right, box.y + 0.6 + self._step)
-        samples = [(box.x, way, HOLDS, said) for way, said in WAY_NAMES]
-        samples += [(box.x + half, "full", verdict, said) for verdict, said in VERDICT_NAMES]
-        for at, (left, way, verdict, said) in enumerate(samples):
-            row = at % len(WAY_NAMES) + 1
-            wide = (
-                half - 1 if row <= len(VERDICT_NAMES) else box.right - left
-            )  # the last has no neighbour
-            self._draw_sample(
-                pdf, Box(left, box.y + 1.2 + row * self._step, wide, self._step), way, verdict, said
-            )
+        samples = [(box.x, way, HOLDS, wording.hold_down(way)) for way in HOLD_DOWNS]
+        samples += [
+            (box.x + half, "full", verdict, wording.legend(verdict)) for verdict in VERDICTS
+        ]
+        for at, (left, way, verdict, words) in enumerate(samples):
+            row = at % len(HOLD_DOWNS) + 1
+            # the last has no neighbour
+            wide = half - 1 if row <= len(VERDICTS) else box.right - left
+            place = Box(left, box.y + 1.2 + row * self._step, wide, self._step)
+            self._draw_sample(pdf, place, way, verdict, text(words))
 
-    def _draw_sample(self, pdf: FPDF, box: Box, way: str, verdict: str, said: str) -> None:
+    def _draw_sample(self, pdf: FPDF, box: Box, way: str, verdict: str, words: str) -> None:
         wide, high = 2.6 * self.pt * POINT, self._step - 1.2
         outline = Outline.of_polygon(rectangle(0, 0, wide, high))
         tabs = (
@@ -262,13 +258,13 @@ class Legend:
         marks = tuple(hold_marks(piece, 0.8, sheet_of_paper(1.0)))
         scene = Scene(wide, high, (piece.shape,), holds=marks)
         draw_sample(pdf, scene, View(1.0, box.x + 0.6, box.y + 0.2 + high))
-        line(pdf, box.beside(wide + 2.2), said, self.pt)
+        line(pdf, box.beside(wide + 2.2), words, self.pt)
 
 
 def flow(
     pdf: FPDF, notes: Sequence[Note], columns: Sequence[Box]
 ) -> tuple[list[tuple[Note, Box]], list[Note]]:
-    """Where each note stands, column by column, and those without room. A heading stays with what follows it."""
+    """Where each note goes, column by column, and those without room. A heading stays with what follows it."""
     placed, rest = [], list(notes)
     for column in columns:
         free = column

@@ -1,6 +1,6 @@
 """The list of a sheet's pieces: grouped by how they are held, each group in cutting order, in columns side by side.
 
-Owns the rows and their columns. Must not know on which page it stands. Lengths are mm on the page, y down.
+Owns the rows and their columns. Must not know on which page it is. Lengths are mm on the page, y down.
 """
 
 from __future__ import annotations
@@ -10,43 +10,52 @@ from collections.abc import Sequence
 from fpdf import FPDF
 from fpdf.enums import RenderStyle
 
-from ..domain import codes
 from ..domain.routing.setup_sheets import PieceOnSheet
-from .notes import WAY_NAMES
+from ..wording import formatting
+from ..wording import paper as wording
+from ..wording.holding import hold_down
+from ..wording.message import text
 from .words import Box, line
 
 Row = tuple[str, ...]
 ROW, PT = 4.5, 8.5
 COLUMN = 124.0  # mm that one column needs at the least
 GAP = 6.0
-# Caption and share of the width.
+# Column and share of the width.
 CELLS = (
-    ("no.", 0.08),
+    ("number", 0.08),
     ("code", 0.175),
     ("piece", 0.275),
     ("sign", 0.17),
     ("held", 0.11),
-    ("margin", 0.1),
+    ("safety", 0.1),
     ("tabs", 0.09),
 )
 HAND_WORK_FIRST = ("tape", "tabs", "skin", "full")
+MOST_SAFETY = 99
 
 
 def rows_of(pieces: Sequence[PieceOnSheet]) -> list[Row]:
-    """What the list says of each piece, in cutting order; the margin of holding with two figures."""
+    """A row for each piece, in cutting order; its hold-down safety factor with two figures."""
     return [_row(piece) for piece in sorted(pieces, key=lambda piece: piece.order)]
 
 
 def _row(piece: PieceOnSheet) -> Row:
-    margin = f"{piece.margin:#.2g}".rstrip(".") if piece.margin < 99.5 else "over 99"
+    factor = piece.margin
+    safety = (
+        f"{factor:#.2g}".rstrip(".")
+        if factor < MOST_SAFETY + 0.5
+        else text(wording.safety_over(MOST_SAFETY))
+    )
     tabs = str(len(piece.tabs)) if piece.tabs else "–"
+    code = formatting.code(piece.code)
     return (
         str(piece.order),
-        codes.show(piece.code),
-        str(piece.name),
-        str(piece.sign),
-        piece.way,
-        margin,
+        code,
+        text(piece.name),
+        text(piece.sign),
+        text(hold_down(piece.way)),
+        safety,
         tabs,
     )
 
@@ -57,8 +66,7 @@ def grouped(pieces: Sequence[PieceOnSheet]) -> list[Row]:
     for way in HAND_WORK_FIRST:
         held = rows_of([piece for piece in pieces if piece.way == way])
         if held:
-            count = "1 piece" if len(held) == 1 else f"{len(held)} pieces"
-            rows += [(f"{dict(WAY_NAMES)[way].capitalize()}: {count}",), *held]
+            rows += [(text(wording.group(way, len(held))),), *held]
     return rows
 
 
@@ -68,7 +76,7 @@ def height(count: int, width: float) -> float:
 
 
 def draw(pdf: FPDF, box: Box, rows: Sequence[Row]) -> list[Row]:
-    """Draws as many rows as the box holds, column by column; gives the others."""
+    """Draw as many rows as the box holds, column by column, and return the others."""
     count = _columns(box.w)
     per_column = max(0, min(int(box.h / ROW) - 1, -(-len(rows) // count) + 1))
     wide = (box.w - (count - 1) * GAP) / count
@@ -76,7 +84,7 @@ def draw(pdf: FPDF, box: Box, rows: Sequence[Row]) -> list[Row]:
     for n in range(count):
         taken = rest[:per_column]
         if taken and len(taken[-1]) == 1:
-            taken.pop()  # a group's heading does not stand alone at the foot
+            taken.pop()  # a group's heading is not left alone at the foot
         rest = rest[len(taken) :]
         if taken:
             _draw_column(pdf, Box(box.x + n * (wide + GAP), box.y, wide, box.h), taken)
@@ -88,7 +96,7 @@ def _columns(width: float) -> int:
 
 
 def _draw_column(pdf: FPDF, box: Box, rows: Sequence[Row]) -> None:
-    _draw_cells(pdf, box, [caption for caption, _ in CELLS], 6.8)
+    _draw_cells(pdf, box, [text(wording.column(name)) for name, _ in CELLS], 6.8)
     pdf.set_draw_color(0)
     pdf.set_line_width(0.35)
     pdf.line(box.x, box.y + ROW, box.right, box.y + ROW)
@@ -106,11 +114,11 @@ def _draw_column(pdf: FPDF, box: Box, rows: Sequence[Row]) -> None:
 
 
 def _draw_cells(pdf: FPDF, box: Box, texts: Sequence[str], pt: float) -> None:
-    for at, (said, (_, share)) in enumerate(zip(texts, CELLS, strict=True)):
+    for at, (cell, (_, share)) in enumerate(zip(texts, CELLS, strict=True)):
         line(
             pdf,
             Box(box.x + 0.8, box.y + 0.8, box.w * share - 1.6, ROW),
-            said,
+            cell,
             pt,
             is_bold=at < 2 and pt == PT,
         )

@@ -1,6 +1,6 @@
-"""What the ticket says to the operator at the router, as notes: how to hold, how to cut, in which order, with what care.
+"""What the setup sheet tells the operator at the router, as notes: how to hold, how to cut, in which order, with what care.
 
-Owns the words. Must not know where they stand on the page. Lengths are mm, times minutes.
+Must not know where they are on the page. Lengths are mm, times minutes.
 """
 
 from __future__ import annotations
@@ -8,18 +8,18 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
+from collections.abc import Iterator
 from itertools import groupby
 
 from ..domain.lengths import MM_PER_INCH
 from ..domain.routing.feeds import Feeds
 from ..domain.routing.setup_sheets import MachineFile, SetupSheet
-from .notes import WAY_NAMES, Heading, Legend, Note, Row, Sentence, ZoneMap
+from ..wording import paper as wording
+from ..wording import setup_sheets as shared
+from ..wording.formatting import Reader
+from ..wording.message import Message, joined, text
+from .notes import HOLD_DOWNS, Heading, Legend, Note, Row, Sentence, ZoneMap
 
-SAFE = (
-    "Guards in place, eyes and ears protected, dust drawn off. "
-    "The machine's manual and trained people decide what is safe to cut."
-)
-ORDER = "By the numbers on the drawing: holes before outlines, small pieces before large ones."
 SUM_FIGURES = 12
 FREED_BY_SKIN = {
     "skin",
@@ -28,143 +28,137 @@ FREED_BY_SKIN = {
 LEAST_THICKNESS = 0.005  # mm: what two decimals show
 
 
-def notes_of(setup_sheet: SetupSheet, units: str, pt: float) -> list[Note]:
-    """All notes of page one, in reading order; text is `pt` points large. `units` is 'mm' or 'in'."""
-    cautions = dict.fromkeys((*setup_sheet.cautions, *setup_sheet.feeds.cautions))
+def notes_of(sheet: SetupSheet, reader: Reader, pt: float) -> list[Note]:
+    """All notes of page one, in reading order; text is `pt` points large."""
+    notes = _Notes(reader, pt)
+    cautions = dict.fromkeys((*sheet.cautions, *sheet.feeds.cautions))
     return [
-        Heading("Hold", pt),
-        *_holding(setup_sheet, units, pt),
+        notes.heading("hold"),
+        *notes.holding(sheet),
         Legend(pt),
-        Heading("Cut", pt),
-        *_cutting(setup_sheet, units, pt),
-        Heading("Order and time", pt),
-        Row("", ORDER, pt),
-        *_time(setup_sheet, pt),
-        *([Heading("Take care", pt)] if cautions else []),
-        *(Sentence(str(said), pt) for said in cautions),
+        notes.heading("cut"),
+        *notes.cutting(sheet),
+        notes.heading("order"),
+        notes.sentence(shared.order()),
+        *notes.time(sheet),
+        *([notes.heading("care")] if cautions else []),
+        *(Sentence(text(caution, reader), pt) for caution in cautions),
     ]
 
 
-def stale_said(setup_sheet: SetupSheet) -> str | None:
+def old_file_warning(file: MachineFile | None) -> Message | None:
     """The warning that the file at the machine is not of the nest as it is drawn; None where it is."""
-    file = setup_sheet.file
     if file is None or not file.is_stale:
         return None
-    return f"{file.name} went to the machine {file.sent_at}; this sheet has changed since: send the new file."
+    return wording.old_file(file.name, file.sent_at)
 
 
-def file_said(file: MachineFile | None) -> str:
+def measured(sheet: SetupSheet, units: str) -> Message | None:
+    """What the sheet measures, where that is not what its material's name says; None where it is or no name says it."""
+    named = re.search(r"(\d+(?:\.\d+)?) mm$", sheet.stock)
+    if not named or abs(float(named[1]) - sheet.thickness_mm) < LEAST_THICKNESS:
+        return None
+    return wording.measured(_thickness(sheet.thickness_mm, units))
+
+
+class _Notes:
+    """Makes notes for a reader in one size of type."""
+
+    def __init__(self, reader: Reader, pt: float) -> None:
+        self._reader, self._units, self._pt = reader, reader.units, pt
+
+    def heading(self, part: str) -> Heading:
+        return Heading(text(wording.heading(part), self._reader), self._pt)
+
+    def sentence(self, message: Message, share: float = 1.0) -> Row:
+        return Row("", text(message, self._reader), self._pt * share)
+
+    def row(self, caption: str, message: Message | str, *, is_bold: bool = False) -> Row:
+        caption = text(wording.cell(caption), self._reader)
+        return Row(caption, text(message, self._reader), self._pt, is_bold)
+
+    def holding(self, sheet: SetupSheet) -> Iterator[Note]:
+        """Which zones to open, how the pieces are held, the tabs."""
+        share = sheet.length_mm / sheet.zones_mm[0], sheet.width_mm / sheet.zones_mm[1]
+        yield ZoneMap(
+            text(shared.open_zones(sheet.zones), self._reader),
+            sheet.pump,
+            sheet.zone_grid,
+            frozenset(sheet.zones),
+            sheet.zones_mm,
+            share,
+            self._pt,
+        )
+        pieces = Counter(piece.way for piece in sheet.pieces)
+        counts = [
+            wording.held_so(pieces[way], wording.hold_down(way))
+            for way in HOLD_DOWNS
+            if pieces[way]
+        ]
+        yield self.row("pieces", wording.counts(counts))
+        tabs = sum(len(piece.tabs) for piece in sheet.pieces)
+        length = _decimal(sheet.tab_length_mm, self._units, 1)
+        yield self.row(
+            "tabs", wording.tabs(tabs, length, _depth(sheet.tab_thickness_mm, self._units))
+        )
+
+    def cutting(self, sheet: SetupSheet) -> Iterator[Note]:
+        """The cutter, its feeds and passes, the file at the machine."""
+        units, feeds = self._units, sheet.feeds
+        ways = {piece.way for piece in sheet.pieces}
+        has_skin, has_plain = bool(ways & FREED_BY_SKIN), bool(ways - FREED_BY_SKIN)
+        thickness = _thickness(sheet.thickness_mm, units)
+        yield self.row("cutter", sheet.cutter.called, is_bold=True)
+        yield self.row("reach", wording.reach(_depth(sheet.cutter.reach_mm, units), thickness))
+        yield self.row("speed", wording.speed(round(feeds.rev_per_min)), is_bold=True)
+        yield self.row("feed", _feed(feeds, units), is_bold=True)
+        if has_skin:
+            yield self.row("skin feed", _rate(feeds.skin_feed_mm_min, units))
+        yield self.row("plunge", _rate(feeds.plunge_mm_min, units))
+        if has_plain:
+            yield self.row("passes", passes_in_words(feeds.passes, units), is_bold=True)
+        if has_skin:
+            yield self.row("with skin", passes_in_words(feeds.skin_passes, units), is_bold=True)
+        yield self.row("power", wording.power(round(feeds.power_w), round(feeds.spindle_w)))
+        mark = wording.file_has_the_mark(sheet.mark) if sheet.mark else None
+        yield self.sentence(joined([_file(sheet.file), mark]))
+
+    def time(self, sheet: SetupSheet) -> Iterator[Note]:
+        """How long it takes, and how that is known."""
+        estimate, learned = sheet.estimate, sheet.estimate.correction
+        about = max(1, round(estimate.minutes)), math.floor(estimate.low), math.ceil(estimate.high)
+        yield self.row("cutting", wording.minutes(*about), is_bold=True)
+        path, factor = f"{estimate.path_min:.1f}", f"{learned.factor:.2f}"
+        basis = (
+            wording.minutes_corrected(
+                path, factor, f"{learned.low:.2f}", f"{learned.high:.2f}", learned.sheets
+            )
+            if learned.sheets
+            else wording.minutes_so_far(path, factor)
+        )
+        yield self.sentence(basis, 0.9)
+
+
+def _file(file: MachineFile | None) -> Message:
     """Which file went to the machine, when and by whom, with the first figures of its checksum."""
     if file is None:
-        return "none has gone to the machine yet"
-    checksum = file.sha256[:SUM_FIGURES]
-    return f"{file.name}, checksum {checksum}, sent {file.sent_at} by {file.by_name}"
+        return wording.no_file()
+    return wording.file_sent(file.name, file.sha256[:SUM_FIGURES], file.sent_at, file.by_name)
 
 
-def _mark_said(mark: str) -> str:
-    return (
-        f" The file that belongs to this paper bears its mark, {mark}, in its name." if mark else ""
-    )
-
-
-def nest_said(setup_sheet: SetupSheet) -> str:
-    """The nest's number with its mark: '1 · 3f2a'."""
-    return (
-        f"{setup_sheet.nest_number} · {setup_sheet.mark}"
-        if setup_sheet.mark
-        else str(setup_sheet.nest_number)
-    )
-
-
-def measured_said(setup_sheet: SetupSheet, units: str) -> str | None:
-    """'measured 5.6 mm', where the sheet is not as thick as its stock's name says; None where it is or no name says it."""
-    named = re.search(r"(\d+(?:\.\d+)?) mm$", setup_sheet.stock)
-    if not named or abs(float(named[1]) - setup_sheet.thickness_mm) < LEAST_THICKNESS:
-        return None
-    return f"measured {_thickness(setup_sheet.thickness_mm, units)}"
-
-
-def _holding(setup_sheet: SetupSheet, units: str, pt: float) -> list[Note]:
-    share = (
-        setup_sheet.length_mm / setup_sheet.zones_mm[0],
-        setup_sheet.width_mm / setup_sheet.zones_mm[1],
-    )
-    said = _zones_said(setup_sheet)
-    counts = Counter(piece.way for piece in setup_sheet.pieces)
-    held = "; ".join(f"{counts[way]} {said}" for way, said in WAY_NAMES if counts[way])
-    tabs = sum(len(piece.tabs) for piece in setup_sheet.pieces)
-    size = f"{_decimal(setup_sheet.tab_length_mm, units, 1)} × {_depth(setup_sheet.tab_thickness_mm, units)} thick"
-    return [
-        ZoneMap(
-            said,
-            setup_sheet.pump,
-            setup_sheet.zone_grid,
-            frozenset(setup_sheet.zones),
-            setup_sheet.zones_mm,
-            share,
-            pt,
-        ),
-        Row("pieces", held, pt),
-        Row("tabs", f"{tabs}, each {size}" if tabs else "none", pt),
-    ]
-
-
-def _zones_said(setup_sheet: SetupSheet) -> str:
-    if not setup_sheet.zones:
-        return "No vacuum zone to open"
-    word = "zone" if len(setup_sheet.zones) == 1 else "zones"
-    return f"Open {word} {', '.join(map(str, setup_sheet.zones))}"
-
-
-def _cutting(setup_sheet: SetupSheet, units: str, pt: float) -> list[Note]:
-    feeds, ways = setup_sheet.feeds, {piece.way for piece in setup_sheet.pieces}
-    skin, plain = bool(ways & FREED_BY_SKIN), bool(ways - FREED_BY_SKIN)
-    reach = f"{_depth(setup_sheet.cutter.reach_mm, units)}; the sheet is {_thickness(setup_sheet.thickness_mm, units)}"
-    rows = [
-        Row("cutter", str(setup_sheet.cutter.called), pt, is_bold=True),
-        Row("reach", reach, pt),
-        Row("speed", f"{feeds.rev_per_min:,.0f} rev/min", pt, is_bold=True),
-        Row("feed", _feed_said(feeds, units), pt, is_bold=True),
-        Row("skin feed", _rate(feeds.skin_feed_mm_min, units), pt) if skin else None,
-        Row("plunge", _rate(feeds.plunge_mm_min, units), pt),
-        Row("passes", passes_said(feeds.passes, units), pt, is_bold=True) if plain else None,
-        Row("with skin", passes_said(feeds.skin_passes, units), pt, is_bold=True) if skin else None,
-        Row("power", f"{feeds.power_w:,.0f} W of {feeds.spindle_w:,.0f} W", pt),
-        Row("", f"File: {file_said(setup_sheet.file)}.{_mark_said(setup_sheet.mark)}", pt),
-    ]
-    return [row for row in rows if row]
-
-
-def _feed_said(feeds: Feeds, units: str) -> str:
+def _feed(feeds: Feeds, units: str) -> Message | str:
     if feeds.start_feed_mm_min >= feeds.feed_mm_min:
         return _rate(feeds.feed_mm_min, units)
     share = feeds.start_feed_mm_min / feeds.feed_mm_min
     top = _rate(feeds.feed_mm_min, units).split()[0]
-    return f"start at {_rate(feeds.start_feed_mm_min, units)} ({share:.0%}), raise to {top} as it proves"
+    return shared.start_feed(_rate(feeds.start_feed_mm_min, units), share, top)
 
 
-def passes_said(passes: tuple[float, ...], units: str) -> str:
+def passes_in_words(passes: tuple[float, ...], units: str) -> str:
     """Depths from the top, equal ones together: '2 × 3.0 mm', '5.6 + 0.4 mm'."""
-    runs = [
-        (depth, len(list(run)))
-        for depth, run in groupby(_decimal(depth, units, 1, 3) for depth in passes)
-    ]
-    return (
-        " + ".join(f"{count} × {depth}" if count > 1 else depth for depth, count in runs)
-        + f" {units}"
-    )
-
-
-def _time(setup_sheet: SetupSheet, pt: float) -> list[Note]:
-    estimate, learned = setup_sheet.estimate, setup_sheet.estimate.correction
-    about = f"about {max(1, round(estimate.minutes))} min ({math.floor(estimate.low)} to {math.ceil(estimate.high)})"
-    reckoned = f"{estimate.path_min:.1f} min by the path × {learned.factor:.2f}"
-    if learned.sheets:
-        sheets = "1 sheet" if learned.sheets == 1 else f"{learned.sheets} sheets"
-        basis = f"{reckoned} ({learned.low:.2f} to {learned.high:.2f}), the shop's own factor from {sheets}"
-    else:
-        basis = f"{reckoned}; the shop has no sheet on record yet"
-    return [Row("cutting", about, pt, is_bold=True), Row("", basis, pt * 0.9)]
+    depths = groupby(_decimal(depth, units, 1, 3) for depth in passes)
+    runs = [(depth, len(list(run))) for depth, run in depths]
+    return f"{' + '.join(f'{count} × {depth}' if count > 1 else depth for depth, count in runs)} {units}"
 
 
 def _rate(mm_min: float, units: str) -> str:

@@ -1,4 +1,4 @@
-"""Tickets rendered by pypdfium2, measured in the PDF's own path objects, and their symbol read by zxing-cpp."""
+"""Setup sheets rendered by pypdfium2, measured in the PDF's own path objects, and their symbol read by zxing-cpp."""
 
 import re
 import time
@@ -16,10 +16,12 @@ from shopfloor.domain import codes
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.routing.running_time import Correction, Estimate
 from shopfloor.paper.nest_pages import Part, parts_of
-from shopfloor.paper.router_notes import passes_said
+from shopfloor.paper.router_notes import passes_in_words
 from shopfloor.paper.setup_sheets import print_setup_sheet
 from shopfloor.paper.words import Box
 from shopfloor.scenes.nest import of_setup_sheet
+from shopfloor.wording.formatting import Reader
+from shopfloor.wording.safety import caution
 
 LONG = "雨の港 Śródmieście Кафе Ωμέγα, the third figure of the second time that Saturday is written on the fascia"
 
@@ -82,7 +84,7 @@ def _scale(page):
 
 
 @pytest.mark.parametrize("paper, size", [("a4", (297, 210)), ("letter", (279.4, 215.9))])
-def test_a_ticket_lies_on_its_side_on_the_paper_asked_for(fifty_on, paper, size):
+def test_a_setup_sheet_lies_on_its_side_on_the_paper_asked_for(fifty_on, paper, size):
     pages = fifty_on[paper]
     assert len(pages) > 2
     assert [side / MM for page in pages for side in page.get_size()] == pytest.approx(
@@ -261,17 +263,18 @@ def test_the_first_due_day_is_printed_as_a_day(crowd, iso, said):
 def test_page_one_says_how_to_hold_and_how_to_cut(printed):
     said = text_of(printed[0])
     for words in (
-        "Open zones 1, 2, 5, 6",
+        "Open zones 1, 2, 5 and 6",
         "6.35 mm, 2 flutes, straight, polished",
         "22.0 mm; the sheet is 6 mm",
         "18,000 rev/min",
-        "start at 2,520 mm/min (70%), raise to 3,600 as it proves",
+        "start at 2,520 mm/min (70 %), raise to 3,600 if the edge is clean",
         "1,200 mm/min",
         "5.6 + 0.4 mm",
         "274 W of 2,200 W",
         "about 23 min (18 to 30)",
         "18.2 min by the path × 1.27 (1.03 to 1.61)",
         "from 14 sheets",
+        "sent 25 Nov 2026 14:12 by Ines",
         "9f86d081884c,",
         "holes before outlines",
         "cream, 6 mm",
@@ -279,7 +282,7 @@ def test_page_one_says_how_to_hold_and_how_to_cut(printed):
         "J-1042 A, J-1042 B, J-1043 A",
         "Thu 26 Nov 2026",
         "2440 mm × 1220 mm",
-        "18 full pass; 25 skin pass; 3 with tabs; 4 on tape, with a skin pass",
+        "18 full pass, 25 onion skin, 3 with tabs and 4 on tape, with an onion skin",
         "9, each 6.0 × 0.8 mm thick",
         *CAUTIONS,
     ):
@@ -288,17 +291,14 @@ def test_page_one_says_how_to_hold_and_how_to_cut(printed):
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_page_one_ends_with_who_decides_what_is_safe(fifty_on, paper):
-    assert (
-        "Guards in place, eyes and ears protected, dust drawn off. "
-        "The machine's manual and trained people decide what is safe to cut."
-    ) in text_of(fifty_on[paper][0])
+    assert str(caution()) in text_of(fifty_on[paper][0])
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
-def test_the_legend_and_the_list_say_that_tape_goes_with_a_skin_pass(fifty_on, paper):
+def test_the_legend_and_the_list_say_that_tape_goes_with_an_onion_skin(fifty_on, paper):
     said = list(map(text_of, fifty_on[paper]))
-    assert said[0].count("on tape, with a skin pass") == 2  # in the count and in the legend
-    assert "On tape, with a skin pass: 4 pieces" in " ".join(said)
+    assert said[0].count("on tape, with an onion skin") == 2  # in the count and in the legend
+    assert "On tape, with an onion skin: 4 pieces" in " ".join(said)
 
 
 def test_a_sheet_held_by_tape_alone_is_cut_with_skin_passes_only(fifty):
@@ -327,7 +327,7 @@ def test_minutes_are_whole_and_at_least_one_their_limits_never_too_narrow(crowd,
 
 def test_paper_and_file_bear_the_same_mark(fifty, printed):
     assert all("2 · 3f2a" in text_of(page) for page in printed)
-    sentence = "The file that belongs to this paper bears its mark, 3f2a, in its name."
+    sentence = "The file name must contain 3f2a."
     assert text_of(printed[0]).count(sentence) == 1 and "S-207-nest-2-3f2a.dxf" in text_of(
         printed[0]
     )
@@ -364,7 +364,7 @@ def test_inches_stand_where_inches_are_asked_for(fifty):
     said = text_of(pages_of(fifty, units="in")[0])
     for words in (
         "96 1/16 in × 48 1/16 in",
-        "start at 99 in/min (70%), raise to 142",
+        "start at 99 in/min (70 %), raise to 142 if",
         "0.220 + 0.016 in",
     ):
         assert words in said
@@ -380,12 +380,14 @@ def test_inches_stand_where_inches_are_asked_for(fifty):
     ],
 )
 def test_equal_passes_are_counted(passes, said):
-    assert passes_said(passes, "mm") == said
+    assert passes_in_words(passes, "mm") == said
 
 
 def test_a_file_of_an_older_nest_is_warned_of_and_only_that(fifty, printed):
-    sentence = "S-207-nest-2-0b1c.dxf went to the machine 2026-11-25 14:12; this sheet has changed since: send the new file."
-    old = replace(NOW, name="S-207-nest-2-0b1c.dxf", sent_at="2026-11-25 14:12", is_stale=True)
+    sentence = "S-207-nest-2-0b1c.dxf went to the machine 25 Nov 2026 14:12. The sheet has changed since: send the new file."
+    old = replace(
+        NOW, name="S-207-nest-2-0b1c.dxf", sent_at="2026-11-25T14:12:00+00:00", is_stale=True
+    )
     for setup_sheet in (
         fifty,
         setup_sheet_of(letters(5, largest=200), 600, 420),
@@ -457,11 +459,11 @@ def test_ten_times_the_pieces_take_about_ten_times_as_long_and_500_are_quick():
 
 
 def test_what_cannot_be_printed_is_refused_with_a_sentence(fifty):
-    with pytest.raises(Refused, match="a4 or letter, not on 'a3': choose one of them"):
+    with pytest.raises(Refused, match="a4 or letter, not on “a3”. Choose one of them"):
         print_setup_sheet(fifty, "a3")
     with pytest.raises(ValueError, match="shown in mm or in, not in 'cm'"):
-        print_setup_sheet(fifty, units="cm")
-    with pytest.raises(Refused, match="No piece lies on the sheet S-207: nest it first"):
+        print_setup_sheet(fifty, reader=Reader("cm"))
+    with pytest.raises(Refused, match="No piece lies on sheet S-207. Nest it first"):
         print_setup_sheet(replace(fifty, pieces=()))
-    with pytest.raises(Refused, match="too long for the ticket"):
+    with pytest.raises(Refused, match="too long for the setup sheet"):
         print_setup_sheet(replace(fifty, url="HTTP://" + "A" * 250))

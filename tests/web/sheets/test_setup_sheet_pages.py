@@ -25,7 +25,7 @@ from shopfloor.store import stock as stock_store
 from shopfloor.wording import safety
 
 STALE = "The file at the machine is an old one."
-STALE_ON_PAPER = "this sheet has changed since: send the new file"
+STALE_ON_PAPER = "The sheet has changed since: send the new file"
 
 
 @pytest.fixture
