@@ -14,7 +14,7 @@ from ..domain.setting_out.full_size import FullSize, checked_paper, checked_what
 from ..scenes.full_size import Drawing
 from ..scenes.strips import strips
 from ..scenes.templates import drilling, templates
-from ..wording import paper as wording
+from ..wording import templates as wording
 from ..wording.message import Message, text
 from .tile_pages import Sheets, draw_cover
 from .tiles import LONGEST, PAPERS, Layout, laid_out, notes_of

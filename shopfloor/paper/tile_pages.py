@@ -19,7 +19,7 @@ from fpdf.enums import RenderStyle
 
 from ..domain.lengths import MM_PER_INCH
 from ..scenes.full_size import FINE, PLAIN, Drawing, Words
-from ..wording import paper as wording
+from ..wording import templates as wording
 from ..wording.message import text
 from .tiles import (
     BESIDE,

@@ -17,7 +17,7 @@ from ..domain.outlines import Outline, Point
 from ..domain.setting_out import setting_out
 from ..domain.setting_out.full_size import FullSize
 from ..domain.setting_out.setting_out import Letter, PlacedPart, Row
-from ..wording import paper as wording
+from ..wording import templates as wording
 from ..wording.message import Message, joined, text
 from .full_size import (
     FINE,

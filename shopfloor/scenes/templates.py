@@ -16,7 +16,7 @@ from ..domain.outlines import Point
 from ..domain.setting_out import setting_out
 from ..domain.setting_out.full_size import FullSize
 from ..domain.setting_out.setting_out import PlacedPart, Row
-from ..wording import paper as wording
+from ..wording import templates as wording
 from ..wording.formatting import drill
 from ..wording.message import text
 from .full_size import (
