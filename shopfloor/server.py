@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import signal
+import socket
 import ssl
 import threading
 from collections.abc import Callable, Iterator
@@ -24,11 +25,13 @@ log = logging.getLogger("shopfloor.server")
 
 
 class PatientTLS(BuiltinSSLAdapter):
-    """TLS that shakes hands in the thread that serves the connection: in the loop that accepts connections one silent
-    client would stop all the others."""
+    """TLS whose handshake runs in the thread that serves the connection.
 
-    def wrap(self, sock):
-        """The socket, wrapped, its handshake still to come."""
+    In the loop that accepts connections one silent client would stop all the others.
+    """
+
+    def wrap(self, sock: socket.socket) -> tuple[ssl.SSLSocket, dict[str, str]]:
+        """Wrap the socket; its handshake is still to come."""
         try:
             wrapped = self.context.wrap_socket(
                 sock, server_side=True, do_handshake_on_connect=False
@@ -44,7 +47,7 @@ class PatientTLS(BuiltinSSLAdapter):
 def make_server(
     app: Flask, host: str, port: int, *, tls: tuple[str, str] | None = None
 ) -> wsgi.Server:
-    """A server, not yet listening. `tls` names the files of the certificate and its key."""
+    """Make a server, not yet listening. `tls` names the files of the certificate and its key."""
     server = wsgi.Server(
         (host, port),
         app,
@@ -55,7 +58,7 @@ def make_server(
         request_queue_size=128,
     )
     server.max_request_body_size = LARGEST_READ
-    server.error_log = _log
+    setattr(server, "error_log", _log)  # noqa: B010 - cheroot wants its method replaced
     if tls is not None:
         server.ssl_adapter = PatientTLS(*tls)
         server.ssl_adapter.context.minimum_version = ssl.TLSVersion.TLSv1_2
@@ -78,10 +81,10 @@ def serve(
     tls: tuple[str, str] | None = None,
     ready: Callable[[str, int], None] | None = None,
 ) -> None:
-    """Serves until SIGTERM or SIGINT; then the acts under way are finished and answered, and the database is closed.
+    """Serve until SIGTERM or SIGINT; then the acts under way are finished and answered, and the database is closed.
 
-    `ready` is called with the host and the port (chosen by the system where `port` is 0) once connections are taken.
-    Raises OSError where the port cannot be had.
+    `ready` is called with the host and the port (chosen by the system where `port` is 0) once connections are accepted.
+    Raises OSError where the port is not free.
     """
     server = make_server(app, host, port, tls=tls)
     stopper = threading.Thread(target=server.stop, name="stop")
@@ -101,12 +104,12 @@ def serve(
 
 @contextmanager
 def _stopped_by_signals(stopper: threading.Thread) -> Iterator[None]:
-    """SIGTERM and SIGINT start `stopper`, once. Outside the main thread signals are left alone."""
+    """Let SIGTERM and SIGINT start `stopper`, once. Outside the main thread signals are left alone."""
     if threading.current_thread() is not threading.main_thread():
         yield
         return
 
-    def stop(*_) -> None:
+    def stop(*_: object) -> None:
         if stopper.ident is None:
             stopper.start()
 

@@ -1,7 +1,7 @@
 """Runs one function in a process of its own, with limits on time and memory.
 
-For what reads strangers' files or calls libraries that may panic: whatever happens there, the server goes on.
-Messages are JSON: the parent writes one, the child answers lines of progress and one result or refusal.
+For code that reads unknown files or calls libraries that may panic: whatever happens there, the server goes on.
+They talk in JSON: the parent sends one request, the child answers lines of progress and one result or refusal.
 """
 
 from __future__ import annotations
@@ -16,8 +16,13 @@ import tempfile
 import threading
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from .domain.errors import Refused
+from .wording.message import as_dict, of_dict
+
+Json = dict[str, Any]
+Progress = Callable[[float], None]
 
 LARGE = 1_000_000  # bytes of one answer
 
@@ -25,29 +30,29 @@ LARGE = 1_000_000  # bytes of one answer
 class WorkerFailed(Exception):
     """The process did not answer. `why` is 'time', 'memory' or 'crash'."""
 
-    def __init__(self, why: str):
+    def __init__(self, why: str) -> None:
         super().__init__(why)
         self.why = why
 
 
 def call(
     target: str,
-    message: dict,
+    request: Json,
     *,
     seconds: float,
     memory_mb: int = 2048,
-    progress: Callable[[float], None] | None = None,
-) -> dict:
-    """Calls `target` ("package.module:function") with `message` in a new process and gives its answer.
+    progress: Progress | None = None,
+) -> Json:
+    """Call `target` ("package.module:function") with `request` in a new process and return its answer.
 
-    The function takes (message: dict, report: callable of a share 0..1) and returns a dict that JSON can hold.
+    The function takes (request: dict, report: callable of a share 0..1) and returns a dict that JSON can hold.
     `seconds` is wall time, `memory_mb` address space. Raises Refused where the function refuses, WorkerFailed
     where the process dies, takes too long or too much.
     """
     with tempfile.TemporaryFile() as sent:
-        sent.write(json.dumps(message).encode())
+        sent.write(json.dumps(request).encode())
         sent.seek(0)
-        child = subprocess.Popen(
+        child = subprocess.Popen(  # noqa: S603 - our own module, by this Python
             [sys.executable, "-m", "shopfloor.worker", target, str(seconds), str(memory_mb)],
             stdin=sent,
             stdout=subprocess.PIPE,
@@ -63,7 +68,10 @@ def _environment() -> dict[str, str]:
     return {**os.environ, "PYTHONPATH": here + (os.pathsep + known if known else "")}
 
 
-def _answer(child: subprocess.Popen, seconds: float, progress) -> dict:
+def _answer(child: subprocess.Popen[bytes], seconds: float, progress: Progress | None) -> Json:
+    lines = child.stdout
+    if lines is None:
+        raise ValueError("the child was started without a pipe")
     late = threading.Event()
 
     def stop() -> None:
@@ -73,42 +81,48 @@ def _answer(child: subprocess.Popen, seconds: float, progress) -> dict:
     timer = threading.Timer(seconds, stop)
     timer.start()
     try:
-        for line in child.stdout:
+        for line in lines:
             if not line.endswith(b"\n"):
-                break  # killed in the middle of a word
-            said = _loaded(line)
-            if "progress" in said and progress:
-                progress(said["progress"])
-            elif "result" in said:
-                return said["result"]
-            elif "refused" in said:
-                raise Refused(said["refused"])
-            elif "failed" in said:
-                raise WorkerFailed(said["failed"])
+                break  # killed in the middle of a line
+            answer = _loaded(line)
+            if "progress" in answer and progress:
+                progress(answer["progress"])
+            elif "result" in answer:
+                result: Json = answer["result"]
+                return result
+            elif "refused" in answer:
+                raise Refused(of_dict(answer["refused"]))
+            elif "failed" in answer:
+                raise WorkerFailed(answer["failed"])
     finally:
         timer.cancel()
         child.kill()
-        child.stdout.close()
+        lines.close()
         child.wait()
     raise WorkerFailed("time" if late.is_set() else "crash")
 
 
-def _loaded(line: bytes) -> dict:
-    """What a line says. The collector rests meanwhile: it would walk millions of new lists again and again, and hold up every
-    other thread of the server."""
-    if len(line) < LARGE or not gc.isenabled():
-        return json.loads(line)
-    gc.disable()
+def _loaded(line: bytes) -> Json:
+    """Read one line of the child.
+
+    The garbage collector is off for a large one: it would walk millions of new lists repeatedly, and hold up every other
+    thread of the server.
+    """
+    is_paused = len(line) >= LARGE and gc.isenabled()
+    if is_paused:
+        gc.disable()
     try:
-        return json.loads(line)
+        answer: Json = json.loads(line)
+        return answer
     finally:
-        gc.enable()
+        if is_paused:
+            gc.enable()
 
 
 def _limit(seconds: float, memory_mb: int) -> None:
     try:
-        import resource
-    except ImportError:  # Windows: the parent's clock is the only limit
+        import resource  # noqa: PLC0415 - Windows has none
+    except ImportError:  # then the parent's clock is the only limit
         return
     memory = memory_mb * 1024 * 1024
     resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
@@ -118,30 +132,30 @@ def _limit(seconds: float, memory_mb: int) -> None:
 
 
 def main(argv: list[str]) -> None:
-    """The child's side."""
+    """Run the child's side."""
     target, seconds, memory_mb = argv[0], float(argv[1]), int(argv[2])
     out = os.fdopen(os.dup(1), "w")
-    os.dup2(2, 1)  # whatever a library prints must not reach the parent as an answer
+    os.dup2(2, 1)  # what a library prints must not reach the parent as an answer
     _limit(seconds, memory_mb)
 
-    def say(**words) -> None:
-        out.write(json.dumps(words) + "\n")
+    def send(**answer: object) -> None:
+        out.write(json.dumps(answer) + "\n")
         out.flush()
 
     module, _, name = target.partition(":")
     try:
         function = getattr(importlib.import_module(module), name)
-        result = function(json.load(sys.stdin), lambda share: say(progress=share))
-        say(result=result)
+        result = function(json.load(sys.stdin), lambda share: send(progress=share))
+        send(result=result)
     except Refused as refusal:
-        say(refused=refusal.sentence)
+        send(refused=as_dict(refusal.message))
     except MemoryError:
-        say(failed="memory")
+        send(failed="memory")
     except RecursionError:
-        say(failed="crash")
-    except BaseException as error:  # a panic of a native library is no Exception
+        send(failed="crash")
+    except BaseException as error:  # a panic of a native library is not an Exception
         sys.stderr.write(repr(error))
-        say(failed="crash")
+        send(failed="crash")
 
 
 if __name__ == "__main__":

@@ -1,21 +1,24 @@
 """Work on all outlines of a drawing at once, in arrays: thousands one by one would take seconds.
 
-Gives what `Outline` gives for one. Must not know what the outlines are for. Lengths are millimetres, y points up.
+Same results as `Outline` for one. Must not know what the outlines are for. Lengths are millimetres, y points up.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import chain
+from collections.abc import Iterator, Sequence
+from itertools import chain, islice
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
-from .outlines import PLACES, Outline
+from .outlines import PLACES, Outline, Point
+
+Polygons = npt.NDArray[np.object_]
 
 
-def polygons(outlines: Sequence[Outline]) -> np.ndarray:
-    """The areas as shapely polygons, as `Outline.polygon` gives them: not yet looked at for rings that cross."""
+def polygons(outlines: Sequence[Outline]) -> Polygons:
+    """Return the areas as shapely polygons, like `Outline.polygon`: not yet checked for rings that cross."""
     if not outlines:
         return np.array([], dtype=object)
     rings = [ring for outline in outlines for ring in outline.rings]
@@ -24,11 +27,12 @@ def polygons(outlines: Sequence[Outline]) -> np.ndarray:
         np.arange(len(outlines)), [len(outline.rings) for outline in outlines]
     )
     closed = shapely.linearrings(_points(outlines), indices=ring_of_point)
-    return shapely.polygons(closed, indices=outline_of_ring)
+    areas: Polygons = shapely.polygons(closed, indices=outline_of_ring)
+    return areas
 
 
 def moved(outlines: Sequence[Outline], shifts: Sequence[tuple[float, float]]) -> list[Outline]:
-    """Each outline shifted by its own (dx, dy) mm, as `Outline.moved` does it."""
+    """Return each outline shifted by its own (dx, dy) mm, like `Outline.moved`."""
     lengths = [[len(ring) for ring in outline.rings] for outline in outlines]
     shift = (
         np.asarray(shifts, dtype=float)
@@ -37,14 +41,14 @@ def moved(outlines: Sequence[Outline], shifts: Sequence[tuple[float, float]]) ->
     )
     points = np.round(_points(outlines) + shift, PLACES) + 0.0
     remaining = zip(*points.T.tolist(), strict=True)
-    return [Outline(tuple(tuple(_taken(remaining, length)) for length in some)) for some in lengths]
+    return [Outline(tuple(_ring(remaining, length) for length in some)) for some in lengths]
 
 
-def _points(outlines: Sequence[Outline]) -> np.ndarray:
+def _points(outlines: Sequence[Outline]) -> npt.NDArray[np.float64]:
     rings = chain.from_iterable(outline.rings for outline in outlines)
     flat = chain.from_iterable(chain.from_iterable(rings))
     return np.fromiter(flat, dtype=float).reshape(-1, 2)
 
 
-def _taken(points, length: int):
-    return (point for _, point in zip(range(length), points, strict=False))
+def _ring(points: Iterator[Point], length: int) -> tuple[Point, ...]:
+    return tuple(islice(points, length))

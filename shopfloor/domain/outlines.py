@@ -1,16 +1,18 @@
 """An outline: the closed curve that the router follows, with its holes.
 
-Owns the one shape that all layers pass round. Lengths are millimetres, areas square millimetres, y points up.
+The one shape that all layers use. Lengths are millimetres, areas square millimetres, y points up.
 Must not know about files, pieces or pages.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely import Polygon, affinity
 from shapely.geometry.polygon import orient
@@ -18,9 +20,7 @@ from shapely.geometry.polygon import orient
 Point = tuple[float, float]
 Ring = tuple[Point, ...]
 
-PLACES = (
-    3  # rings are kept to a thousandth of a millimetre, so that a stored outline reads back equal
-)
+PLACES = 3  # rings are rounded to a thousandth of a millimetre, so that a stored outline reads back equal
 
 
 @dataclass(frozen=True)
@@ -35,18 +35,18 @@ class Outline:
 
     @classmethod
     def of_polygon(cls, polygon: Polygon) -> Outline:
-        """The outline of a shapely polygon, rounded to 0.001 mm and oriented."""
+        """Return the outline of a shapely polygon, rounded to 0.001 mm and oriented."""
         turned = orient(polygon, 1.0)
         rings = (turned.exterior, *turned.interiors)
         return cls(tuple(_rounded_all(shapely.get_coordinates(ring)[:-1]) for ring in rings))
 
     @classmethod
-    def of_lists(cls, rings: list) -> Outline:
-        """The outline kept as lists (JSON) by `as_lists`."""
+    def of_lists(cls, rings: Sequence[Sequence[Sequence[float]]]) -> Outline:
+        """Return the outline that `as_lists` turned into lists (JSON)."""
         return cls(tuple(tuple((x, y) for x, y in ring) for ring in rings))
 
     def as_lists(self) -> list[list[list[float]]]:
-        """The rings as plain lists, for JSON."""
+        """Return the rings as plain lists, for JSON."""
         return [[[x, y] for x, y in ring] for ring in self.rings]
 
     @cached_property
@@ -54,7 +54,7 @@ class Outline:
         return hash(self.rings)
 
     def __hash__(self) -> int:
-        return self._hash  # kept: an outline of hundreds of points is looked up again and again
+        return self._hash  # cached: an outline of hundreds of points is looked up often
 
     @cached_property
     def polygon(self) -> Polygon:
@@ -80,20 +80,20 @@ class Outline:
 
     @property
     def area_mm2(self) -> float:
-        """Net area: holes taken off."""
-        return self.polygon.area
+        """Net area, without holes."""
+        return float(self.polygon.area)
 
     @property
     def perimeter_mm(self) -> float:
         """Length of the cut: the outer ring and every hole."""
-        return self.polygon.length
+        return float(self.polygon.length)
 
     def moved(self, dx: float, dy: float) -> Outline:
-        """The same outline shifted by (dx, dy) mm."""
+        """Return the outline shifted by (dx, dy) mm."""
         return Outline(tuple(_rounded((x + dx, y + dy) for x, y in ring) for ring in self.rings))
 
     def turned(self, degrees: float) -> Outline:
-        """The same outline turned counter-clockwise about the origin (0, 0)."""
+        """Return the outline turned counter-clockwise about the origin (0, 0)."""
         if degrees % 360 == 0:
             return self
         c, s = _exact_cos_sin(degrees)
@@ -102,30 +102,36 @@ class Outline:
         )
 
     def at_origin(self) -> Outline:
-        """The same outline with its bounding box's lower left corner at (0, 0): the local frame of a piece."""
+        """Return the outline with its bounding box's lower left corner at (0, 0): the local frame of a piece."""
         left, bottom, _, _ = self.bounds
         return self.moved(-left, -bottom)
 
     def placed(self, x: float, y: float, turn: float) -> Outline:
-        """Turned about the local origin by `turn` degrees counter-clockwise, then moved by (x, y) mm."""
+        """Return the outline turned about the local origin by `turn` degrees counter-clockwise, then moved by (x, y) mm."""
         return self.turned(turn).moved(x, y)
 
     def mirrored(self) -> Outline:
-        """The outline seen from behind (x becomes -x)."""
+        """Return the outline seen from behind (x becomes -x)."""
         return Outline.of_polygon(affinity.scale(self.polygon, xfact=-1, origin=(0, 0)))
 
 
-def _rounded(points) -> Ring:
+def _rounded(points: Iterable[Point]) -> Ring:
     return tuple((round(float(x), PLACES) + 0.0, round(float(y), PLACES) + 0.0) for x, y in points)
 
 
-def _rounded_all(points: np.ndarray) -> Ring:
-    """The same for a whole array, many times quicker; the last bit of a half may fall the other way."""
-    return tuple(map(tuple, (np.round(points, PLACES) + 0.0).tolist()))  # + 0.0: no minus nought
+def _rounded_all(points: npt.NDArray[np.float64]) -> Ring:
+    """Round a whole array, much faster; the last bit of a half may come out differently."""
+    rounded = np.round(points, PLACES) + 0.0  # + 0.0: no minus zero
+    return tuple((x, y) for x, y in rounded.tolist())
 
 
-def _exact_cos_sin(degrees: float) -> tuple[float, float]:
-    quarter = {0: (1.0, 0.0), 90: (0.0, 1.0), 180: (-1.0, 0.0), 270: (0.0, -1.0)}
+def _exact_cos_sin(degrees: float) -> Point:
+    quarter: dict[float, Point] = {
+        0: (1.0, 0.0),
+        90: (0.0, 1.0),
+        180: (-1.0, 0.0),
+        270: (0.0, -1.0),
+    }
     turn = degrees % 360
     if turn in quarter:
         return quarter[turn]

@@ -1,7 +1,7 @@
-"""A new drawing for a job under way: which parts stay, move, come or go, and which pieces serve the new ones.
+"""A new drawing for a job under way: which parts stay, move, are new or gone, and which pieces serve the new ones.
 
 Owns the matching of parts by congruent outline and place, and the order in which pieces in hand are used again. Must not know
-how pieces are stored or which sheet is nested anew. Lengths are mm in the sign's frame, y up.
+how pieces are stored or which sheet is nested again. Lengths are mm in the sign's frame, y up.
 """
 
 from __future__ import annotations
@@ -12,16 +12,19 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely import STRtree
 
 from ..outlines import Outline
 from ..pieces import CUTTABLE, Piece
 
+Vector = npt.NDArray[np.float64]
+
 SAME_MM = (
-    0.5  # a part that is no further off is where it was: the bench sets out to half a millimetre
+    0.5  # a part that is no further off has not moved: the bench sets out to half a millimetre
 )
-MOST_ROUNDS = 100  # of pairing the nearest; what is left after that is paired as it comes
+MOST_ROUNDS = 100  # of pairing the nearest; what is left after that is paired in order
 MOST_VOTES = 60  # parts of one family that are asked how far a sign has shifted; a sign of 4,000 dots needs no more
 
 SAME, MOVED, NEW, GONE = "same", "moved", "new", "gone"
@@ -29,7 +32,7 @@ SAME, MOVED, NEW, GONE = "same", "moved", "new", "gone"
 
 @dataclass(frozen=True)
 class PlacedPart:
-    """A part at its place on a sign, as it stands or as it is wanted. `outline` is in the sign's frame.
+    """A part at its place on a sign, as it is or as it is wanted. `outline` is in the sign's frame.
 
     `alike` is equal for parts whose pieces may stand in for one another: stock and family. `under` are the numbers of the
     parts that it lies on, the main one first.
@@ -43,8 +46,8 @@ class PlacedPart:
     outline: Outline
 
     @cached_property
-    def centre(self) -> np.ndarray:
-        """The centre of area: it does not care how the outline is turned."""
+    def centre(self) -> Vector:
+        """The centre of area: the same however the outline is turned."""
         point = self.outline.polygon.centroid
         return np.array([point.x, point.y])
 
@@ -63,7 +66,7 @@ class Change:
 
 
 def match_parts(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> tuple[Change, ...]:
-    """Which part of a sign became which: by congruent outline, then by place.
+    """Return which part of a sign became which: by congruent outline, then by place.
 
     A part is the same where it lies within 0.5 mm of where it was, measured from the sign's board. Of several alike parts
     that moved, each goes to the nearest. Every part of `old` and of `new` is in exactly one change.
@@ -79,7 +82,7 @@ def match_parts(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> tuple[C
         kept |= _nearest(mine, [part for part in new if part.level == level], kept, shift)
     kept |= _nearest(old, new, kept, shift)
     was, is_now = _by_number(old), _by_number(new)
-    found = [
+    changes = [
         Change(
             kinds.get(number, MOVED),
             number,
@@ -89,9 +92,11 @@ def match_parts(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> tuple[C
         for number, other in kept.items()
     ]
     taken = set(kept.values())
-    found += [Change(GONE, part.number, None) for part in old if part.number not in kept]
-    found += [Change(NEW, None, part.number) for part in new if part.number not in taken]
-    return tuple(sorted(found, key=lambda one: (one.new is None, one.new or one.old or 0)))
+    changes += [Change(GONE, part.number, None) for part in old if part.number not in kept]
+    changes += [Change(NEW, None, part.number) for part in new if part.number not in taken]
+    return tuple(
+        sorted(changes, key=lambda change: (change.new is None, change.new or change.old or 0))
+    )
 
 
 def pair_signs(
@@ -99,7 +104,7 @@ def pair_signs(
     new: Sequence[Sequence[PlacedPart]],
     names: tuple[Sequence[str], Sequence[str]],
 ) -> tuple[tuple[int | None, int | None], ...]:
-    """Which sign became which, as places in `old` and `new` (None: it is new, or gone).
+    """Return which sign became which, as places in `old` and `new` (None: it is new, or gone).
 
     The two that share the most area of alike parts belong together; what shares nothing goes by its name, and a single
     sign that is left with a single other one is taken for it.
@@ -127,7 +132,7 @@ def pair_signs(
 
 
 def served(wanted: Sequence[Hashable], pool: Iterable[tuple[Hashable, Piece]]) -> dict[int, Piece]:
-    """Which pieces serve new parts: places in `wanted` (what each must be alike) to pieces.
+    """Return which pieces serve new parts: places in `wanted` (what each must be alike) to pieces.
 
     What is furthest along is used first: ready, then cut, then on a sheet that is being cut; last what only waits or is
     planned. A piece serves once.
@@ -156,10 +161,10 @@ def _by_alike(parts: Sequence[PlacedPart]) -> dict[Hashable, list[PlacedPart]]:
     return found
 
 
-def _shift_of_the_sign(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> np.ndarray:
-    """How far the sign's frame moved: as its largest board did; with a new board, as most parts did."""
+def _shift_of_the_sign(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> Vector:
+    """Return how far the sign's frame moved: as its largest board did; with a new board, as most parts did."""
     bottoms = _by_alike([part for part in new if part.level == 0])
-    for part in sorted(old, key=lambda one: -one.outline.area_mm2):
+    for part in sorted(old, key=lambda part: -part.outline.area_mm2):
         if part.level == 0 and part.alike in bottoms:
             steps = [other.centre - part.centre for other in bottoms[part.alike]]
             return min(steps, key=lambda step: float(np.hypot(*step)))
@@ -175,29 +180,31 @@ def _shift_of_the_sign(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> 
             )
     if not votes:
         return np.zeros(2)
-    most = max(votes.items(), key=lambda one: (one[1], -abs(one[0][0]) - abs(one[0][1])))[0]
-    return np.array(most, dtype=float) if any(most) else np.zeros(2)
+    most = max(votes, key=lambda step: (votes[step], -abs(step[0]) - abs(step[1])))
+    return np.array(most, dtype=float)
 
 
 def _in_place(
-    old: Sequence[PlacedPart], new: Sequence[PlacedPart], shift: np.ndarray
+    old: Sequence[PlacedPart], new: Sequence[PlacedPart], shift: Vector
 ) -> dict[int, int]:
-    """Old to new numbers of the parts that are where they were."""
-    theirs, kept = _by_alike(new), {}
+    """Return old to new numbers of the parts that have not moved."""
+    theirs = _by_alike(new)
+    kept: dict[int, int] = {}
     for alike, mine in _by_alike(old).items():
         kept |= _meeting(mine, theirs.get(alike, []), shift)
     return kept
 
 
 def _meeting(
-    mine: Sequence[PlacedPart], others: Sequence[PlacedPart], shift: np.ndarray
+    mine: Sequence[PlacedPart], others: Sequence[PlacedPart], shift: Vector
 ) -> dict[int, int]:
-    """Those of `mine` that lie on one of `others` after the shift, each on one."""
+    """Return those of `mine` that lie on one of `others` after the shift, each on one."""
     if not mine or not others:
         return {}
     there = STRtree(shapely.points([other.centre for other in others]))
     here = shapely.points([part.centre + shift for part in mine])
-    found, taken = {}, set()
+    found: dict[int, int] = {}
+    taken: set[int] = set()
     for one, other in zip(*there.query(here, predicate="dwithin", distance=SAME_MM), strict=True):
         part, at = mine[one], others[other]
         if (
@@ -211,9 +218,12 @@ def _meeting(
     return found
 
 
-def _is_in_place(old: Outline, new: Outline, shift: np.ndarray) -> bool:
-    """True where no point of either boundary is further than 0.5 mm from the other, after the shift."""
-    moved, other = old.moved(*shift).polygon.boundary, new.polygon.boundary
+def _is_in_place(old: Outline, new: Outline, shift: Vector) -> bool:
+    """Return whether no point of either boundary is further than 0.5 mm from the other, after the shift."""
+    moved, other = (
+        old.moved(float(shift[0]), float(shift[1])).polygon.boundary,
+        new.polygon.boundary,
+    )
     ends = (shapely.points(shapely.get_coordinates(line)) for line in (moved, other))
     return all(
         shapely.dwithin(points, line, SAME_MM).all()
@@ -227,7 +237,7 @@ def _carried_along(
     new: Sequence[PlacedPart],
     kept: Mapping[int, int],
 ) -> dict[int, int]:
-    """Those of `mine` that moved with what they lie on, such as the letters of a panel that was put elsewhere."""
+    """Return those of `mine` that moved with what they lie on, such as the letters of a panel that was put elsewhere."""
     was, is_now, taken = _by_number(old), _by_number(new), set(kept.values())
     theirs: dict[tuple[Hashable, int], list[PlacedPart]] = defaultdict(list)
     for other in new:
@@ -249,18 +259,18 @@ def _by_number(parts: Sequence[PlacedPart]) -> dict[int, PlacedPart]:
     return {part.number: part for part in parts}
 
 
-def _sits_alike(part: PlacedPart, other: PlacedPart, shift: np.ndarray) -> bool:
+def _sits_alike(part: PlacedPart, other: PlacedPart, shift: Vector) -> bool:
     return _is_near(part, other, shift) and _is_in_place(part.outline, other.outline, shift)
 
 
-def _is_near(part: PlacedPart, other: PlacedPart, shift: np.ndarray) -> bool:
+def _is_near(part: PlacedPart, other: PlacedPart, shift: Vector) -> bool:
     return bool(np.hypot(*(other.centre - part.centre - shift)) <= SAME_MM)
 
 
 def _nearest(
-    old: Sequence[PlacedPart], new: Sequence[PlacedPart], kept: Mapping[int, int], shift
+    old: Sequence[PlacedPart], new: Sequence[PlacedPart], kept: Mapping[int, int], shift: Vector
 ) -> dict[int, int]:
-    """The parts left over, alike ones paired with the nearest."""
+    """Pair the parts left over, alike ones with the nearest."""
     taken = set(kept.values())
     theirs = _by_alike([part for part in new if part.number not in taken])
     found: dict[int, int] = {}
@@ -270,9 +280,9 @@ def _nearest(
 
 
 def _closest_pairs(
-    mine: Sequence[PlacedPart], theirs: Sequence[PlacedPart], shift: np.ndarray
+    mine: Sequence[PlacedPart], theirs: Sequence[PlacedPart], shift: Vector
 ) -> dict[int, int]:
-    """The two that are nearest to each other first, then those of what is left, and so on."""
+    """Pair the two that are nearest to each other first, then those of what is left, and so on."""
     found: dict[int, int] = {}
     for _ in range(MOST_ROUNDS):
         if not mine or not theirs:
@@ -287,13 +297,18 @@ def _closest_pairs(
         taken = {one for one, _ in pairs}, {other for _, other in pairs}
         mine = [part for place, part in enumerate(mine) if place not in taken[0]]
         theirs = [part for place, part in enumerate(theirs) if place not in taken[1]]
-    return found | {one.number: other.number for one, other in zip(mine, theirs)}
+    left = zip(mine, theirs, strict=False)  # there may be fewer of either
+    return found | {part.number: other.number for part, other in left}
 
 
 def _stays_joined(
-    part: PlacedPart, other: PlacedPart, kept: Mapping[int, int], was, is_now
+    part: PlacedPart,
+    other: PlacedPart,
+    kept: Mapping[int, int],
+    was: Mapping[int, PlacedPart],
+    is_now: Mapping[int, PlacedPart],
 ) -> bool:
-    """True for what lies at the bottom, and for what sits as before on the same parts."""
+    """Return True for what lies at the bottom, and for what sits as before on the same parts."""
     if len(part.under) != len(other.under) or {kept.get(number) for number in part.under} != set(
         other.under
     ):
