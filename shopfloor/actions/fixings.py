@@ -8,28 +8,45 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..domain.errors import Conflict, Refused
+from ..domain.fields import read_number
 from ..domain.fixings import expansion, fixings, mixed_materials
 from ..domain.fixings.expansion import Site
 from ..domain.fixings.fixings import WALLS, Base, Fixing, Layout
 from ..domain.fixings.mixed_materials import Joint, LaidPart, MixedJoints
 from ..domain.fixings.screw_places import Cover, FixingPlan
 from ..domain.outlines import Outline
-from ..domain.settings import number
 from ..store import fixings as store
 from ..store import jobs, outlines, settings, stock
 from ..store.db import Connection
 from ..wording import fixings as wording
-from ..wording.message import joined
+from ..wording.message import Message, joined
 from .unit_of_work import Answer, Transaction, command
 
-# (title, least, most) of each field; the bounds only catch slips of the finger.
-COLDEST = (wording.coldest_field(), -60, 40)
-WARMEST = (wording.warmest_field(), 0, 90)
-SCREW = (wording.screw_field(), 2, 12)
-EDGE = (wording.edge_field(), 5, 500)
-COLUMNS = (wording.columns_field(), 1, 20)
-ROWS = (wording.rows_field(), 1, 20)
-PER_METRE = (wording.expansion_field(), 0, 3)
+
+@dataclass(frozen=True)
+class Entry:
+    """A number that a form asks for; the bounds only catch slips of the finger."""
+
+    title: Message
+    least: float
+    most: float
+    unit: str = ""
+    is_whole: bool = False
+
+    def read(self, typed: str) -> float:
+        """What was typed. Raises Refused."""
+        return read_number(
+            typed.strip(), self.title, self.least, self.most, unit=self.unit, is_whole=self.is_whole
+        )
+
+
+COLDEST = Entry(wording.coldest(), -60, 40, "°C")
+WARMEST = Entry(wording.warmest(), 0, 90, "°C")
+SCREW = Entry(wording.screw_diameter(), 2, 12, "mm")
+EDGE = Entry(wording.from_the_edges(), 5, 500, "mm")
+COLUMNS = Entry(wording.holes_in_a_row(), 1, 20, is_whole=True)
+ROWS = Entry(wording.rows_of_holes(), 1, 20, is_whole=True)
+PER_METRE = Entry(wording.expansion_title(), 0, 3)
 
 
 @dataclass(frozen=True)
@@ -154,7 +171,7 @@ def set_site(transaction: Transaction, sign: int, coldest: str, warmest: str) ->
         store.drop_site(db, sign)
         message = wording.usual_site_set(stored.called)
     else:
-        cold, warm = number(coldest.strip(), *COLDEST), number(warmest.strip(), *WARMEST)
+        cold, warm = COLDEST.read(coldest), WARMEST.read(warmest)
         if not cold < warm:
             raise Refused(wording.coldest_not_below_warmest())
         store.set_site(db, sign, cold, warm)
@@ -180,10 +197,10 @@ def plan_fixings(
     db = transaction.db
     stored = jobs.sign(db, sign)
     plan = FixingPlan(
-        number(str(screw_mm), *SCREW),
-        number(str(edge_mm), *EDGE),
-        int(number(str(columns).strip(), *COLUMNS, is_whole=True)),
-        int(number(str(rows).strip(), *ROWS, is_whole=True)),
+        SCREW.read(str(screw_mm)),
+        EDGE.read(str(edge_mm)),
+        int(COLUMNS.read(str(columns))),
+        int(ROWS.read(str(rows))),
         *_wall(wall, str(wall_moves)),
     )
     bases, covers = _stacked(_laid(db, sign))
@@ -203,7 +220,7 @@ def _wall(wall: str, moves: str) -> tuple[str, float]:
     if not 1 <= len(wall) <= 40:
         raise Refused(wording.name_wall())
     if moves.strip():
-        return wall, expansion.typed_per_k(number(moves.strip(), *PER_METRE))
+        return wall, expansion.typed_per_k(PER_METRE.read(moves))
     if wall not in WALLS:
         raise Refused(wording.wall_not_known(wall, tuple(WALLS)))
     return wall, WALLS[wall]
@@ -229,7 +246,7 @@ def set_expansion(transaction: Transaction, code: str, moves: str, source: str) 
             return Answer(wording.no_own_figure(material.called))
         store.drop_expansion(transaction.db, material.id)
         return Answer(wording.own_figure_cleared(material.called))
-    per_k = expansion.typed_per_k(number(moves.strip(), *PER_METRE))
+    per_k = expansion.typed_per_k(PER_METRE.read(moves))
     source = " ".join(source.split())
     if not 1 <= len(source) <= 80:
         raise Refused(wording.name_source())

@@ -143,8 +143,8 @@ def source_usual() -> str:
 
 
 @message
-def expansion_field() -> str:
-    return _("The movement in mm per metre and 10 °C")
+def expansion_title() -> str:
+    return _("Expansion in mm per metre and 10 °C")
 
 
 @message
@@ -171,13 +171,13 @@ def own_figure_cleared(material: str) -> str:
 
 
 @message
-def coldest_field() -> str:
-    return _("The coldest temperature of the sign in °C")
+def coldest() -> str:
+    return _("Coldest there")
 
 
 @message
-def warmest_field() -> str:
-    return _("The warmest temperature of the sign in °C")
+def warmest() -> str:
+    return _("Warmest there")
 
 
 @message
@@ -204,23 +204,23 @@ def usual_site_already(sign: str) -> str:
 
 
 @message
-def screw_field() -> str:
-    return _("The screw's diameter in mm")
+def screw_diameter() -> str:
+    return _("Screw diameter")
 
 
 @message
-def edge_field() -> str:
-    return _("The distance from the edge in mm")
+def from_the_edges() -> str:
+    return _("From the edges")
 
 
 @message
-def columns_field() -> str:
-    return _("The number of holes in a row")
+def holes_in_a_row() -> str:
+    return _("Holes in a row")
 
 
 @message
-def rows_field() -> str:
-    return _("The number of rows")
+def rows_of_holes() -> str:
+    return _("Rows of holes")
 
 
 @message

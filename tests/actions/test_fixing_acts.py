@@ -43,8 +43,8 @@ def test_a_sign_hangs_at_the_shops_usual_site_until_somebody_says_otherwise(shop
     ("coldest", "warmest", "says"),
     [
         ("30", "20", "must be below the warmest"),
-        ("cold", "20", "The coldest temperature of the sign"),
-        ("-5", "", "The warmest"),
+        ("cold", "20", "Coldest there: type a number"),
+        ("-5", "", "Warmest there: type a number"),
         ("-61", "20", "from -60 to 40"),
     ],
 )
@@ -129,13 +129,13 @@ def test_another_plan_takes_the_place_of_the_first_and_none_that_of_both(shop, a
 @pytest.mark.parametrize(
     ("plan", "says"),
     [
-        ((1, 30, 3, 2, "masonry"), "The screw's diameter"),
-        ((4, 4, 3, 2, "masonry"), "The distance from the edge"),
-        ((4, 30, 0, 2, "masonry"), "The number of holes in a row"),
-        ((4, 30, 3, 21, "masonry"), "The number of rows"),
+        ((1, 30, 3, 2, "masonry"), "Screw diameter: type"),
+        ((4, 4, 3, 2, "masonry"), "From the edges: type"),
+        ((4, 30, 0, 2, "masonry"), "Holes in a row: type a whole"),
+        ((4, 30, 3, 21, "masonry"), "Rows of holes: type a whole"),
         ((4, 30, 3, 2, "cork"), "how far cork moves"),
         ((4, 30, 3, 2, " "), "Name the wall"),
-        ((4, 30, 3, 2, "cork", "4"), "The movement in mm.*from 0 to 3"),
+        ((4, 30, 3, 2, "cork", "4"), "Expansion in mm.*from 0 to 3"),
         ((4, 8, 3, 2, "masonry"), "2 hole diameters"),
         ((4, 200, 3, 2, "masonry"), "no place that is 200.0 mm"),
         ((4, 30, 20, 2, "masonry"), None),
@@ -246,7 +246,7 @@ def test_a_figure_of_its_own_goes_before_the_usual_one_and_can_be_forgotten(shop
 @pytest.mark.parametrize(
     ("per_k", "source", "says"),
     [
-        ("much", "its data sheet", "The movement in mm"),
+        ("much", "its data sheet", "Expansion in mm"),
         ("3.01", "s", "from 0 to 3"),
         ("0.24", " ", "Say in 1 to 80 letters"),
     ],

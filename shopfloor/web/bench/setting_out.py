@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from flask import Blueprint, Response, g, request, url_for
+from flask.typing import ResponseReturnValue
 
 from ...actions import placement as acts
 from ...domain import codes, lengths
@@ -80,7 +81,7 @@ def _measured(step: int, part: int) -> tuple[float | None, float | None]:
 
 
 @pages.post("/bench/<code>/scan-place")
-def scan_place(code: str) -> Response:
+def scan_place(code: str) -> ResponseReturnValue:
     """Set out the piece that was scanned where it lies."""
     step, scanned = _number("step"), codes.parse(request.form.get("code", ""))
     try:

@@ -162,7 +162,7 @@ def test_the_site_of_one_sign_is_set_and_given_back(as_assembler, mixed):
     answer = as_assembler.post(path_of(mixed) + "/site", data={"key": "u", "usual": "1"})
     assert "−10 to 50 °C , the shop’s usual site" in words(as_assembler.get(answer.location))
     empty = as_assembler.post(path_of(mixed) + "/site", data={"key": "t"}, headers=HTMX)
-    assert (empty.status_code, "The coldest" in words(empty)) == (422, True)
+    assert (empty.status_code, "Coldest there: type" in words(empty)) == (422, True)
 
 
 def test_a_stock_says_what_is_known_of_it_and_only_an_owner_may_change_it(
