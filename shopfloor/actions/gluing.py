@@ -87,8 +87,8 @@ def glue_up(
         transaction.db, at, temperature_c, with_what, temperature_c if why else None
     )
     fixture, handling, cured = climate.as_stored(stages)
-    steps_glued = list(dict.fromkeys(gluing))
-    begun = [bench.end_gluing(transaction.db, step) for step in steps_glued]
+    gluing = list(dict.fromkeys(gluing))
+    begun = [bench.end_gluing(transaction.db, step) for step in gluing]
     began = min((since for since in begun if since), default=None)
     made = bench.add_glue_up(
         transaction.db,
@@ -104,12 +104,11 @@ def glue_up(
         handling_at=handling,
         overruled=why,
     )
-    until = stages.full or NO_END
-    glued = [_glue(transaction, step, made, until, parts) for step in steps_glued]
+    glued = [_glue(transaction, step, made, stages.full or NO_END, parts) for step in gluing]
     messages = [_glued(glued), wording.curing(stages.full), _took_longer(with_what, began, at)]
     if glued_at is None:
         messages += climate.note(transaction, temperature_c, humidity).messages
-    return Answer(joined(messages), tuple(one.sign.code for one in glued))
+    return Answer(joined(messages), tuple(part.sign.code for part in glued))
 
 
 def _took_longer(cement: Cement, began: str | None, at: datetime) -> Message | None:
@@ -150,14 +149,14 @@ def _override(
 
 def _glued(glued: Sequence[Glued]) -> Message:
     """Name the signs that are glued, or how many parts of a level where some are still to come."""
-    if all(one.is_whole for one in glued):
-        return wording.signs_glued([one.sign.called for one in glued], len(glued))
+    if all(part.is_whole for part in glued):
+        return wording.signs_glued([part.sign.called for part in glued], len(glued))
     return wording.glued(
         [
-            wording.all_of(one.sign.called)
-            if one.is_whole
-            else wording.parts_of_level(one.count, one.of, one.level, one.sign.called)
-            for one in glued
+            wording.all_of(part.sign.called)
+            if part.is_whole
+            else wording.parts_of_level(part.count, part.of, part.level, part.sign.called)
+            for part in glued
         ]
     )
 

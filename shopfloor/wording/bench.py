@@ -5,6 +5,12 @@ from __future__ import annotations
 from .message import Code, Message, Messages, Soon, message, ngettext
 from .message import gettext as _
 
+
+@message
+def title() -> str:
+    return _("Bench")
+
+
 # Parts. -----------------------------------------------------------------------------------------
 
 

@@ -82,7 +82,7 @@ class Pace:
 def order(parts: Sequence[Placed], near: str = "lower edge") -> tuple[int, ...]:
     """Return the parts (their ids) in an order in which no arm crosses a part that is already glued.
 
-    The arm comes straight from the edge `near` (one of NEAR) at which the assembler stands: what is far is set first, lines
+    The arm comes straight from the edge `near` (one of NEAR) where the assembler is: what is far is set first, lines
     kept together and read from the left as far as that allows. From both edges each half has its own, and the order goes
     outward from the middle.
 

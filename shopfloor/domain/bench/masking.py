@@ -36,7 +36,7 @@ class Faces:
 
 def faces(parts: Iterable[Part], outlines: Mapping[int, Outline]) -> list[Faces]:
     """Return the faces of a sign's parts from their outlines (by part, at their places on the sign)."""
-    found = []
+    sign_faces = []
     for part in parts:
         own = outlines[part.id].polygon
         covered = {
@@ -44,10 +44,10 @@ def faces(parts: Iterable[Part], outlines: Mapping[int, Outline]) -> list[Faces]
         }
         on = {lower: area for lower, area in covered.items() if area > LEAST_SHARE * own.area}
         shares = tuple(area / outlines[lower].polygon.area for lower, area in on.items())
-        found.append(
+        sign_faces.append(
             Faces(part.id, part.called, part.level, tuple(on), shares, bool(covered) and not on)
         )
-    return found
+    return sign_faces
 
 
 def film_for(

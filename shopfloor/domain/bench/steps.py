@@ -317,10 +317,10 @@ def will_be_late(sign: Sign, now: datetime, zone: tzinfo, cure_hours: float = 24
 
 def lying_on(part: int, parts: dict[int, Part]) -> set[int]:
     """Return the part itself, all that lies on it, and on that, and so on."""
-    found = {part}
-    while more := {other.id for other in parts.values() if found & set(other.needs_under)} - found:
-        found |= more
-    return found
+    pile = {part}
+    while more := {other.id for other in parts.values() if pile & set(other.needs_under)} - pile:
+        pile |= more
+    return pile
 
 
 def reopened_by(part: int, sign: Sign) -> Reopened:

@@ -22,6 +22,7 @@ from ...domain.errors import Refused
 from ...domain.fields import read_number
 from ...store import jobs
 from ...store.db import Connection
+from ...wording import bench as wording
 from ...wording import climate as climate_wording
 from ...wording import gluing as gluing_wording
 from ...wording import signs as sign_wording
@@ -60,7 +61,7 @@ def bench() -> ResponseReturnValue:
     """Show all signs, those that can be worked on first."""
     with snapshot() as db:
         view = bench_pages.all_signs(db, version(db), local_now())
-        return show("bench/bench.html", view, title="Bench", here="Bench")
+        return show("bench/bench.html", view, title=str(wording.title()), here="Bench")
 
 
 @pages.get("/bench/now")
@@ -78,7 +79,7 @@ def sign(code: str) -> ResponseReturnValue:
     """Show one sign; `?step=` looks at another of its steps than the next."""
     with snapshot() as db:
         view = _sign_page(db, code)
-        return show("bench/sign.html", view, title=view.called, here="Bench")
+        return show("bench/sign.html", view, title=view.sign.called, here="Bench")
 
 
 @pages.get("/bench/<code>/now")

@@ -96,14 +96,10 @@ class SignPage:
     `can_glue` is how many parts of the level that is set out can be glued before the rest, `gluing` that step's id.
     """
 
-    code: str
-    called: str
-    name: str
-    customer: str
-    due: str
+    sign: Sign
+    by: Actor
     is_late: bool
     will_be_late: bool
-    state: str
     why: str
     headline: Headline
     panel: str
@@ -115,19 +111,39 @@ class SignPage:
     waits: list[Message]
     lines: list[StepLine]
     picture: SignPicture
-    taps: dict[str, dict[str, str]]
     setting: setting_out_pages.Setting | None
-    can_set: bool
     glue: GlueForm | None
     cure: Cure | None
     finish: FinishPanel
     film: tuple[Message, ...]
     glue_ups: list[tuple[bench.GlueUp, Message]]
-    has_ways: bool
-    can_work: bool
-    is_owner: bool
     notice: Notice | None
     seen: str
+
+    @property
+    def code(self) -> str:
+        """The sign's code."""
+        return self.sign.code
+
+    @property
+    def can_work(self) -> bool:
+        """True where this person may work at the bench."""
+        return self.by.holds("assembler")
+
+    @property
+    def can_set(self) -> bool:
+        """True where a tap on a part sets it out."""
+        return self.setting is not None and self.panel == "lay out" and self.can_work
+
+    @property
+    def taps(self) -> dict[str, dict[str, str]]:
+        """What a tap on each part of the drawing does."""
+        return self.setting.taps if self.setting and self.can_set else {}
+
+    @property
+    def has_ways(self) -> bool:
+        """True where a tap on a part asks what happened to its piece."""
+        return self.panel != "lay out" and self.sign.state in LIVE
 
 
 def all_signs(db: Connection, seen: str, now: datetime) -> AllSigns:
@@ -188,20 +204,15 @@ def one_sign(
         report = spoilt(db, sign, asked.spoilt)
     panel = "spoilt" if report else _panel(step, sign, now)
     setting = _setting(db, stored, sign, step, panel, by)
-    can_set = setting is not None and panel == "lay out" and by.holds("assembler")
     gluing, can_glue = _early_gluing(step, sign, now) if panel == "lay out" else (None, 0)
     glue = glue_form(db, stored, sign, step, now) if step and panel == "glue" else None
+    can_set = setting is not None and panel == "lay out" and by.holds("assembler")
     picking = asked.spoilt if report else setting.picking if setting and can_set else None
-    has_ways = panel != "lay out" and sign.state in LIVE  # there a tap sets a part out
     return SignPage(
-        code=sign.code,
-        called=sign.called,
-        name=sign.name,
-        customer=sign.customer,
-        due=sign.due,
+        sign=sign,
+        by=by,
         is_late=_is_late(sign, now) and sign.state in LIVE,
         will_be_late=_will_be_late(db, sign, now),
-        state=sign.state,
         why=bench.why_in_its_state(db, sign.id) if sign.state in ("on hold", "cancelled") else "",
         headline=headlines.headline(sign, now),
         panel=panel,
@@ -213,9 +224,7 @@ def one_sign(
         waits=waits_for(step, sign, now) if step else [],
         lines=[_line(own, next_step, sign, now) for own in sign.steps],
         picture=_large_picture(db, stored, sign, step, panel, picking, glue),
-        taps=setting.taps if setting and can_set else {},
         setting=setting,
-        can_set=can_set,
         glue=glue,
         cure=_cure(step, sign, now),
         finish=finish_panel(db, sign, step, by, now),
@@ -223,9 +232,6 @@ def one_sign(
         glue_ups=[
             (glued, headlines.stages(glued, now)) for glued in bench.glue_ups_of(db, sign.id)
         ],
-        has_ways=has_ways,
-        can_work=by.holds("assembler"),
-        is_owner=by.holds("owner"),
         notice=notice,
         seen=seen,
     )

@@ -7,7 +7,7 @@ nothing typed is lost.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -465,23 +465,20 @@ def _problems(
         return ()
     tin = typed.batch.strip() or typed.known_batch
     expires = next((batch.expires for batch in batches if batch.batch == tin), None)
-    celsius, humidity = _celsius(typed.climate.temperature), _percent(typed.climate.humidity)
+    celsius = _readable(climate.celsius, typed.climate.temperature)
+    humidity = _readable(_percent, typed.climate.humidity)
     warm = cement.reference_c if celsius is None else celsius
     return tuple(broken_limits(cement, warm, humidity, expires, now.date()))
 
 
-def _celsius(text: str) -> float | None:
-    """Return the temperature typed; None for nothing, and for what the glue-up itself will refuse."""
-    try:
-        return climate.celsius(text)
-    except Refused:
-        return None
+def _percent(text: str) -> float:
+    return read_number(text.strip(), climate_wording.humidity(), 0, 100)
 
 
-def _percent(text: str) -> float | None:
-    """Return the humidity typed; None for nothing, and for what the glue-up itself will refuse."""
+def _readable(read: Callable[[str], float], text: str) -> float | None:
+    """Return the figure typed; None for nothing, and for what the glue-up itself will refuse."""
     try:
-        return read_number(text.strip(), climate_wording.humidity(), 0, 100)
+        return read(text)
     except Refused:
         return None
 
