@@ -19,7 +19,7 @@ from shopfloor.store import pieces, replay, stock
 GAP, MARGIN = (
     14.7,
     12.0,
-)  # tool 6.35 mm + 2 (design, section 8) and a tool more, for tabs; edge margin
+)  # tool 6.35 mm + 2 (common practice) and a tool more, for tabs; edge margin
 LONG, SHORT = 100, 60  # mm, of a letter
 
 

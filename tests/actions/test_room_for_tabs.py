@@ -1,4 +1,4 @@
-"""Recuts lie far enough apart for their tabs: between two cuts there is waste for a tab to stand on."""
+"""Recuts lie far enough apart for their tabs: between two cuts there is waste for a tab to hold on to."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from shopfloor.store import sheets as store
 
 
 def test_recuts_lie_two_cutters_apart_and_more_so_that_each_gets_its_tabs(cutting, shop, operator):
-    """Two cuts of 6.35 mm and the 2 mm over: 14.7 mm; a sheet of first attempts keeps to 8.35 mm (design, section 8)."""
+    """Two cuts of 6.35 mm and the 2 mm over: 14.7 mm; a sheet of first attempts keeps to 8.35 mm. The gaps are common practice."""
     first = take_in(cutting, SQUARES)
     sheets.start(Caller(shop, operator), first)
     recuts = pieces.mark(Caller(shop, operator), cutting.codes(first)[:8], "lost").data["recuts"]

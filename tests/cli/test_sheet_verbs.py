@@ -198,9 +198,11 @@ def test_show_says_how_each_piece_of_a_sheet_is_held_and_what_was_expected(run, 
     assert again["tabs"] == shown["pieces"][0]["tabs"], "the piece itself is shown with as many"
 
 
-def test_the_margin_of_a_board_in_a_full_pass_is_its_friction_over_the_cutting_force(run, job):
+def test_the_safety_factor_of_a_board_in_a_full_pass_is_its_friction_over_the_cutting_force(
+    run, job
+):
     """Friction 0.3 × a blower's 8 inHg × 3386.389 Pa (NIST SP 811) × 400 × 150 mm, over 0.12 J/mm³ × 6 mm × 0.10 mm = 72 N
-    (design, section 8): 6.77. The cutter runs beside the piece, so the kerf takes nothing of it."""
+    (friction and energy from memory): 6.77. The cutter runs beside the piece, so the kerf takes nothing of it."""
     board = next(sheet for sheet in job["sheets"] if len(sheet["pieces"]) == 1)
     (piece,) = run("show", board["number"], "--json").json["pieces"]
     assert (piece["verdict"], piece["held_by"], piece["tabs"]) == ("holds", "full", 0)
