@@ -373,15 +373,15 @@ def _effort(
         piece = recut_cost.PieceToCut(id or 0, outline.area_mm2, outline.perimeter_mm)
         by_stock.setdefault(id, []).append(piece)
     sheets, money, minutes = {}, 0.0, 0.0
-    for id, some in by_stock.items():
+    for id, to_cut_of in by_stock.items():
         thickness, length, width = DEFAULT_SHEET.values()
         name, cost = NEW_STOCK, 0.0
         if id is not None:
             of_colour = stock.stock(db, id)
             name, cost, thickness = of_colour.called, of_colour.cost, of_colour.thickness_mm
             length, width = of_colour.length_mm, of_colour.width_mm
-        share = recut_cost.sheets_used(some, length, width, store.mean_yield(db, id))
+        share = recut_cost.sheets_used(to_cut_of, length, width, store.mean_yield(db, id))
         sheets[name] = share
         money += share * cost
-        minutes += recut_cost.minutes(some, thickness, shop_settings.tool_mm)
+        minutes += recut_cost.minutes(to_cut_of, thickness, shop_settings.tool_mm)
     return sheets, money, minutes

@@ -28,11 +28,6 @@ def levels(count: int) -> str:
     return ngettext("{count} level", "{count} levels", count)
 
 
-@message
-def and_more(count: int) -> str:
-    return _("{count} more")
-
-
 # Looking up. ------------------------------------------------------------------------------------
 
 
@@ -343,11 +338,6 @@ def job_changed_meanwhile(job: str) -> str:
 @message
 def say_about_glued_pieces() -> str:
     return _("Glued pieces must come off. Say first whether they are spoiled or come off whole.")
-
-
-@message
-def a_new_sign() -> str:
-    return _("a new sign")
 
 
 @message

@@ -136,9 +136,9 @@ class Families:
 
 
 def _measured(outlines: Iterable[Outline]) -> Iterable[Shape]:
-    some = list(outlines)
-    for begin in range(0, len(some), AT_ONCE):
-        yield from congruent.shapes_of(some[begin : begin + AT_ONCE])
+    measured = list(outlines)
+    for begin in range(0, len(measured), AT_ONCE):
+        yield from congruent.shapes_of(measured[begin : begin + AT_ONCE])
 
 
 def _radius_cell(radius: float) -> int:

@@ -261,20 +261,20 @@ def _overlaps(pieces: Sequence[_Piece]) -> Iterator[Finding]:
     for level in _levels(pieces).values():
         areas = np.array([piece.area for piece in level], dtype=object)
         ones, others = STRtree(areas).query(areas, predicate="intersects")
-        for one, other in zip(ones.tolist(), others.tolist(), strict=True):
-            if one >= other or _belong(level[one], level[other]):
+        for first, second in zip(ones.tolist(), others.tolist(), strict=True):
+            if first >= second or _belong(level[first], level[second]):
                 continue
-            shared = areas[one].intersection(areas[other])
+            shared = areas[first].intersection(areas[second])
             if shared.area < LEAST_MM2 or shared.buffer(-SLIVER_MM / 2).is_empty:
                 continue
-            names = level[one].with_sign(wording.two_parts(level[one].name, level[other].name))
+            names = level[first].with_sign(wording.two_parts(level[first].name, level[second].name))
             largest = max(shapely.get_parts(shared), key=shapely.area)
             yield _finding("overlap", largest, wording.overlap(names, _mm2(shared.area)))
 
 
-def _belong(one: _Piece, other: _Piece) -> bool:
+def _belong(first: _Piece, second: _Piece) -> bool:
     """Whether one rests on the other or is let into it."""
-    return other.part.number in one.rests_on or one.part.number in other.rests_on
+    return second.part.number in first.rests_on or first.part.number in second.rests_on
 
 
 def _look_of_pair(pair: Pair) -> tuple[float, ...]:
@@ -288,8 +288,8 @@ def _near_pairs(level: Sequence[_Piece]) -> Iterator[Pair]:
     ones, others = STRtree(areas).query(areas, predicate="dwithin", distance=NEAR_MM)
     ones, others = ones[ones < others], others[ones < others]
     apart = shapely.distance(areas[ones], areas[others])
-    for one, other, gap in zip(ones.tolist(), others.tolist(), apart.tolist(), strict=True):
-        a, b = level[one], level[other]
+    for first, second, gap in zip(ones.tolist(), others.tolist(), apart.tolist(), strict=True):
+        a, b = level[first], level[second]
         if _belong(a, b) or gap > NEAR_MM - ROUNDING_MM:
             continue
         if gap > 0 or a.area.intersection(b.area).buffer(-SLIVER_MM / 2).is_empty:

@@ -54,12 +54,13 @@ def reading_lines(boxes: Sequence[Box], letter_ratio: float = LETTER_RATIO) -> l
     for index, row in enumerate(rows):
         if index not in small:
             across = sorted(
-                [*row, *marks_of[index]], key=lambda one: (box[one, 0], -box[one, 3], one)
+                [*row, *marks_of[index]],
+                key=lambda member: (box[member, 0], -box[member, 3], member),
             )
             lines.append(
                 (box[row, 3].max(), box[row, 0].min(), Line(tuple(across), _baseline(box[row])))
             )
-    return [line for _, _, line in sorted(lines, key=lambda one: (-one[0], one[1]))]
+    return [line for _, _, line in sorted(lines, key=lambda line: (-line[0], line[1]))]
 
 
 class _Heights:
@@ -71,41 +72,41 @@ class _Heights:
         octave = np.floor(np.log2(height))
         # of each octave of heights: its boxes by bottom, and where the windows begin and end
         self._windows: list[tuple[Places, list[int], list[int]]] = []
-        for one in np.unique(octave):
-            some = np.flatnonzero(octave == one)
-            some = some[np.argsort(bottom[some], kind="stable")]
-            begin = np.searchsorted(bottom[some], bottom - height[some].max(), side="left")
-            end = np.searchsorted(bottom[some], box[:, 3], side="right")
-            is_too_low = height[some].max() < (letter_ratio - EPSILON) * height
-            is_too_high = height < (letter_ratio - EPSILON) * height[some].min()
+        for exponent in np.unique(octave):
+            boxes = np.flatnonzero(octave == exponent)
+            boxes = boxes[np.argsort(bottom[boxes], kind="stable")]
+            begin = np.searchsorted(bottom[boxes], bottom - height[boxes].max(), side="left")
+            end = np.searchsorted(bottom[boxes], box[:, 3], side="right")
+            is_too_low = height[boxes].max() < (letter_ratio - EPSILON) * height
+            is_too_high = height < (letter_ratio - EPSILON) * height[boxes].min()
             end[is_too_low | is_too_high] = 0
-            self._windows.append((some, begin.tolist(), end.tolist()))
+            self._windows.append((boxes, begin.tolist(), end.tolist()))
 
-    def near(self, one: int) -> Places:
+    def near(self, index: int) -> Places:
         """Return all boxes that are level with one, itself among them, and some others."""
         near: Places = np.concatenate(
-            [some[begin[one] : end[one]] for some, begin, end in self._windows]
+            [boxes[begin[index] : end[index]] for boxes, begin, end in self._windows]
         )
         return near
 
-    def level_with(self, one: int, among: Places) -> Places:
+    def level_with(self, index: int, among: Places) -> Places:
         """Return those of some boxes that are about as high as one and overlap it in height."""
-        return among[_are_level_with(self._box[among], self._box[one], self._ratio)]
+        return among[_are_level_with(self._box[among], self._box[index], self._ratio)]
 
-    def spans_two_rows(self, one: int) -> bool:
+    def spans_two_rows(self, index: int) -> bool:
         """Whether one is beside two rows and taller than most of their letters: a badge, not a t among a few."""
-        near = self.near(one)
+        near = self.near(index)
         if self._box[near, 1].max() < self._box[near, 3].min():
             return False  # all share a height: no two of them stand one above the other
-        mates = self._box[self.level_with(one, near)]
-        low = mates[:, 3] - mates[:, 1] <= TALL * (self._box[one, 3] - self._box[one, 1])
+        mates = self._box[self.level_with(index, near)]
+        low = mates[:, 3] - mates[:, 1] <= TALL * (self._box[index, 3] - self._box[index, 1])
         return bool(mates[:, 1].max() >= mates[:, 3].min() and 2 * low.sum() >= len(mates) - 1)
 
 
 def _rows(box: Boxes, letter_ratio: float) -> list[list[int]]:
     """Return boxes of like height that overlap in height, chained; those that span two such rows apart."""
     heights = _Heights(box, letter_ratio)
-    spans = np.array([heights.spans_two_rows(one) for one in range(len(box))], dtype=bool)
+    spans = np.array([heights.spans_two_rows(index) for index in range(len(box))], dtype=bool)
     rows, is_taken = [], np.zeros(len(box), dtype=bool)
     for start in np.argsort(box[:, 0], kind="stable").tolist():
         if is_taken[start]:
@@ -122,10 +123,10 @@ def _rows(box: Boxes, letter_ratio: float) -> list[list[int]]:
     return rows
 
 
-def _are_level_with(box: Boxes, one: Boxes, letter_ratio: float) -> npt.NDArray[np.bool_]:
-    height, own = box[:, 3] - box[:, 1], one[3] - one[1]
+def _are_level_with(box: Boxes, letter: Boxes, letter_ratio: float) -> npt.NDArray[np.bool_]:
+    height, own = box[:, 3] - box[:, 1], letter[3] - letter[1]
     lower, higher = np.minimum(height, own), np.maximum(height, own)
-    shared = np.minimum(box[:, 3], one[3]) - np.maximum(box[:, 1], one[1])
+    shared = np.minimum(box[:, 3], letter[3]) - np.maximum(box[:, 1], letter[1])
     are_level: npt.NDArray[np.bool_] = np.logical_and(
         shared >= (SAME_LINE - EPSILON) * lower, lower >= (letter_ratio - EPSILON) * higher
     )
@@ -138,7 +139,7 @@ def _small_ones(box: Boxes, rows: list[list[int]]) -> dict[int, int]:
     for index, row in enumerate(rows):
         row_of[row] = index
     home: dict[int, int] = {}
-    for index in sorted(range(len(rows)), key=lambda one: -_highest(box[rows[one]])):
+    for index in sorted(range(len(rows)), key=lambda row: -_highest(box[rows[row]])):
         near = [(letter, int(row_of[letter])) for letter in _letters_near(box, rows[index], row_of)]
         # in a line rather than above one: a comma may be very near to the letters of the next line
         fitting = [

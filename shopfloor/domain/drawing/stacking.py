@@ -82,17 +82,19 @@ def propose(
     Raises Refused where a join, or what is left out, names a sign that is not there.
     """
     layout = _Layout(sorted(outlines, key=lambda outline: outline.order))
-    members = layout.members()
-    signs = [members[place] for place in layout.in_reading_order(members)]
+    unordered = layout.members()
+    signs = [unordered[place] for place in layout.in_reading_order(unordered)]
     groups = _groups(len(signs), joins)
     dropped = _places_among(len(signs), left_out, wording.no_sign_to_leave_out)
     kept = [tuple(place for place in group if place not in dropped) for group in groups]
     kept = [places for places in kept if places]
-    together = [[one for place in places for one in signs[place]] for places in kept]
+    together = [[index for place in places for index in signs[place]] for places in kept]
     order = layout.in_reading_order(together) if len(groups) < len(signs) else range(len(kept))
-    least = LOOSE * layout.smallest_board(one for some in together for one in some)
+    least = LOOSE * layout.smallest_board(index for members in together for index in members)
     inside = layout.inside_another(together)
-    return tuple(layout.sign(together[one], kept[one], least, one in inside) for one in order)
+    return tuple(
+        layout.sign(together[place], kept[place], least, place in inside) for place in order
+    )
 
 
 def _places_among(
@@ -122,7 +124,7 @@ class _Layout:
 
     def __init__(self, drawn: Sequence[DrawnOutline]) -> None:
         self.drawn = drawn
-        self._outlines = [one.outline for one in drawn]
+        self._outlines = [outline.outline for outline in drawn]
         areas = many_outlines.polygons(self._outlines)
         self._boxes = shapely.bounds(areas).reshape(-1, 4)
         broken = ~shapely.is_valid(areas)
@@ -131,44 +133,47 @@ class _Layout:
         self._sizes = shapely.area(areas)
         self.rests: list[Rest] = rests(areas)
 
-    def is_bottom(self, one: int) -> bool:
+    def is_bottom(self, index: int) -> bool:
         """Whether an outline lies on nothing and is let into nothing."""
-        return self.rests[one].on is None and self.rests[one].inlay_in is None
+        return self.rests[index].on is None and self.rests[index].inlay_in is None
 
     def members(self) -> list[list[int]]:
         """Return the outlines of each sign: those that rest on each other, or whose bottom ones share a group."""
         home = list(range(len(self.drawn)))
 
-        def root(one: int) -> int:
-            while home[one] != one:
-                home[one] = one = home[home[one]]
-            return one
+        def root(index: int) -> int:
+            while home[index] != index:
+                home[index] = index = home[home[index]]
+            return index
 
         first_of_group: dict[str, int] = {}
-        for one, rest in enumerate(self.rests):
-            group = self.drawn[one].group if self.is_bottom(one) else None
-            for other in [*rest.needs, *([first_of_group.setdefault(group, one)] if group else [])]:
-                home[root(one)] = root(other)
+        for index, rest in enumerate(self.rests):
+            group = self.drawn[index].group if self.is_bottom(index) else None
+            for other in [
+                *rest.needs,
+                *([first_of_group.setdefault(group, index)] if group else []),
+            ]:
+                home[root(index)] = root(other)
         signs: dict[int, list[int]] = defaultdict(list)
-        for one in range(len(self.drawn)):
-            signs[root(one)].append(one)
+        for index in range(len(self.drawn)):
+            signs[root(index)].append(index)
         return list(signs.values())
 
     def in_reading_order(self, signs: list[list[int]]) -> list[int]:
         """Return the places of the signs in their list, line by line from the top, each from left to right."""
-        lines = reading_lines([self._box(one) for one in signs], letter_ratio=0)
+        lines = reading_lines([self._box(members) for members in signs], letter_ratio=0)
         return [place for line in lines for place in line.members]
 
     def smallest_board(self, members: Iterable[int]) -> float:
         """Return the area of the smallest bottom outline that carries another one; 0 where there is none."""
         carrying = {
-            below for one in members for below in self.rests[one].needs if self.is_bottom(below)
+            below for index in members for below in self.rests[index].needs if self.is_bottom(below)
         }
-        return min((float(self._sizes[one]) for one in carrying), default=0.0)
+        return min((float(self._sizes[index]) for index in carrying), default=0.0)
 
     def inside_another(self, signs: list[list[int]]) -> set[int]:
         """Return the places of the signs whose box lies within the box of another one."""
-        boxes = np.array([self._box(one) for one in signs]).reshape(-1, 4)
+        boxes = np.array([self._box(members) for members in signs]).reshape(-1, 4)
         around = STRtree(shapely.box(*boxes.T))
         inner, outer = around.query(shapely.box(*boxes.T), predicate="within")
         return set(inner[(inner != outer) & (boxes[inner] != boxes[outer]).any(axis=1)].tolist())
@@ -186,16 +191,16 @@ class _Layout:
         sign, may be loose."""
         left, bottom, right, top = self._box(members)
         order = [place for some in self._by_level(members) for place in self._numbered(some)]
-        numbers = {one: number for number, (one, *_) in enumerate(order, start=1)}
+        numbers = {index: number for number, (index, *_) in enumerate(order, start=1)}
         moved = many_outlines.moved(
-            [self._outlines[one] for one, *_ in order], [(-left, -bottom)] * len(order)
+            [self._outlines[index] for index, *_ in order], [(-left, -bottom)] * len(order)
         )
         parts = tuple(
-            self._part(one, numbers, outline, line, round(baseline - bottom, PLACES))
-            for (one, line, baseline), outline in zip(order, moved, strict=True)
+            self._part(index, numbers, outline, line, round(baseline - bottom, PLACES))
+            for (index, line, baseline), outline in zip(order, moved, strict=True)
         )
         return ProposedSign(
-            self._name([one for one, *_ in order]),
+            self._name([index for index, *_ in order]),
             round(right - left, PLACES),
             round(top - bottom, PLACES),
             1 + max(part.level for part in parts),
@@ -209,12 +214,12 @@ class _Layout:
     def _by_level(self, members: list[int]) -> list[list[list[int]]]:
         """Return the outlines of each level: those that lie there, then the inlays in them, then the inlays in these."""
         levels: dict[int, dict[int, list[int]]] = defaultdict(lambda: defaultdict(list))
-        for one in members:
-            levels[self.rests[one].level][self._depth(one)].append(one)
+        for index in members:
+            levels[self.rests[index].level][self._depth(index)].append(index)
         return [[some for _, some in sorted(levels[level].items())] for level in sorted(levels)]
 
-    def _depth(self, one: int) -> int:
-        depth, host = 0, self.rests[one].inlay_in
+    def _depth(self, index: int) -> int:
+        depth, host = 0, self.rests[index].inlay_in
         while host is not None:
             depth, host = depth + 1, self.rests[host].inlay_in
         return depth
@@ -224,7 +229,7 @@ class _Layout:
         lines = [
             (line, group)
             for group in groups
-            for line in reading_lines([tuple(self._boxes[one].tolist()) for one in group])
+            for line in reading_lines([tuple(self._boxes[index].tolist()) for index in group])
         ]
         return [
             (group[member], number, line.baseline)
@@ -233,12 +238,12 @@ class _Layout:
         ]
 
     def _part(
-        self, one: int, numbers: dict[int, int], outline: Outline, line: int, baseline: float
+        self, index: int, numbers: dict[int, int], outline: Outline, line: int, baseline: float
     ) -> ProposedPart:
-        drawn, rest = self.drawn[one], self.rests[one]
+        drawn, rest = self.drawn[index], self.rests[index]
         also_on = tuple(sorted(numbers[other] for other in rest.also_on))
         return ProposedPart(
-            numbers[one],
+            numbers[index],
             drawn.name,
             drawn.colour,
             rest.level,
@@ -251,7 +256,7 @@ class _Layout:
         )
 
     def _name(self, numbered: list[int]) -> str | None:
-        bottoms = [self.drawn[one] for one in numbered if self.is_bottom(one)]
+        bottoms = [self.drawn[index] for index in numbered if self.is_bottom(index)]
         groups = (outline.group for outline in bottoms if outline.group)
         names = (outline.name for outline in bottoms if outline.name)
         return next(groups, None) or next(names, None)

@@ -68,15 +68,18 @@ def rests(areas: Areas) -> list[Rest]:
 
 def _with_levels(carried: list[list[int]], hosts: list[int | None]) -> list[Rest]:
     needs = {upper: [*under, *_if_any(hosts[upper])] for upper, under in enumerate(carried)}
-    found = [Rest()] * len(carried)
+    rests_of = [Rest()] * len(carried)
     for upper in TopologicalSorter(needs).static_order():  # carriers come first
         host, under = hosts[upper], carried[upper]
-        level = 1 + max((found[below].level for below in under), default=-1)
+        level = 1 + max((rests_of[below].level for below in under), default=-1)
         also_on = (*sorted(under[1:]), *_if_any(host))
-        found[upper] = Rest(
-            level if host is None else found[host].level, under[0] if under else None, also_on, host
+        rests_of[upper] = Rest(
+            level if host is None else rests_of[host].level,
+            under[0] if under else None,
+            also_on,
+            host,
         )
-    return found
+    return rests_of
 
 
 def _carried(areas: Areas, hosts: list[int | None]) -> list[list[int]]:

@@ -96,13 +96,13 @@ class RevisionPage:
     asked: Asked
     is_empty: bool
     is_strange: bool
-    found: list[Message | str]
+    findings: list[Message | str]
     unit: Question | None
     questions: list[Question]
     colours: list[ColourChoice]
 
 
-def page_of(db: Connection, plan: Plan, asked: Asked, found: Sequence[Finding]) -> RevisionPage:
+def page_of(db: Connection, plan: Plan, asked: Asked, findings: Sequence[Finding]) -> RevisionPage:
     """Return the page of a plan. `found` are the findings of the reader and of preflight."""
     choices, proposed = asked.choices, plan.proposed
     cost = costs(db, plan, choices)
@@ -131,7 +131,7 @@ def page_of(db: Connection, plan: Plan, asked: Asked, found: Sequence[Finding]) 
         asked=asked,
         is_empty=plan.is_empty,
         is_strange=not (cost.same or cost.moved) and cost.gone > 0,
-        found=list(dict.fromkeys(finding.message for finding in found)),
+        findings=list(dict.fromkeys(finding.message for finding in findings)),
         unit=questions.unit_question(proposed, asked.unit, current_settings().units),
         questions=[
             *([colour] if colour else []),
@@ -325,4 +325,4 @@ def _way(was: StandingPart, now: ProposedPart) -> Message:
 def _at_most(names: Sequence[Message]) -> list[Message]:
     """Return the first names, and how many more there are."""
     more = len(names) - MOST_NAMED
-    return [*names[:MOST_NAMED], *([wording.and_more(more)] if more > 0 else [])]
+    return [*names[:MOST_NAMED], *([drawing_wording.and_more(more)] if more > 0 else [])]

@@ -105,9 +105,9 @@ def proposal(sha256: str) -> ResponseReturnValue:
     proposed = drawings.kept_proposal(current_shop(), sha256, _answers(request.args))
     spares = _spares(proposed, typed)
     proposed = drawings.cut_from(current_shop(), proposed, proposal_page.stocks_of(proposed, typed))
-    found = (*proposed.preflight, *proposed.warnings)  # may be slow: before the snapshot begins
+    findings = (*proposed.preflight, *proposed.warnings)  # may be slow: before the snapshot begins
     with snapshot() as db:
-        view = proposal_page.page_of(db, proposed, typed, found, spares, local_now().date())
+        view = proposal_page.page_of(db, proposed, typed, findings, spares, local_now().date())
         if wants_fragment():
             return fragment("jobs/_proposed.html", view)
         title = str(wording.new_drawing_named(proposed.file))

@@ -29,6 +29,7 @@ from ...wording import drawings as drawing_wording
 from ...wording import headline as headline_wording
 from ...wording import jobs as wording
 from ...wording import pieces as piece_wording
+from ...wording import sheets as sheet_wording
 from ...wording.message import Message, joined, of_dict
 from ..background import runs
 from ..page import (
@@ -131,7 +132,7 @@ class JobPage:
     signs: list[SignView]
     start: int
     until: int
-    sheets: list[tuple[SheetRow, str]]
+    sheets: list[tuple[SheetRow, str, Message]]
     acts: list[Done]
     relabel: Done | None
     is_fresh: bool
@@ -247,7 +248,9 @@ def _page(db: Connection, job: Job, now: datetime) -> JobPage:
         signs=views,
         start=start,
         until=start + len(signs),
-        sheets=[(sheet, materials[sheet.stock]) for sheet in rows],
+        sheets=[
+            (sheet, materials[sheet.stock], sheet_wording.state(sheet.state)) for sheet in rows
+        ],
         is_fresh="run" in request.args,
         to_cut=next(
             (sheet for sheet in rows if sheet.state == "planned" and by.holds("operator")), None

@@ -178,15 +178,15 @@ def page_of(
     db: Connection,
     proposed: Proposal,
     typed: Typed,
-    found: Sequence[Finding],
+    findings: Sequence[Finding],
     spares: int,
     today: date,
 ) -> ProposalPage:
     """Return the page of a proposal with the findings in its drawing."""
     title = typed.title or PurePath(proposed.file).stem
     unit = questions.unit_question(proposed, typed.unit, current_settings().units)
-    unasked = [finding for finding in found if finding.kind != "units" or unit is None]
-    findings, marks = grouped(unasked, proposed.signs, MOST_DRAWN)
+    unasked = [finding for finding in findings if finding.kind != "units" or unit is None]
+    groups, marks = grouped(unasked, proposed.signs, MOST_DRAWN)
     days = [
         Day((today + timedelta(weeks=weeks)).isoformat(), wording.in_weeks(weeks))
         for weeks in (1, 2, 3)
@@ -209,7 +209,7 @@ def page_of(
         left_out=[
             LeftOut(place + 1, written.put_back(answers, place)) for place in answers.left_out
         ],
-        findings=findings,
+        findings=groups,
         shapes=shapes_of(proposed) if parts <= AT_ONCE else None,
         colours=colour_choices(db, proposed.colours, typed.stocks),
         spares=spares,

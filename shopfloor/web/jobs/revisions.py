@@ -78,9 +78,9 @@ def compare(number: str, sha256: str) -> ResponseReturnValue:
     asked = _asked(request.args)
     plan = _plan(current_shop(), number, sha256, asked)
     # may be slow: before the snapshot begins
-    found = (*plan.proposed.preflight, *plan.proposed.warnings)
+    findings = (*plan.proposed.preflight, *plan.proposed.warnings)
     with snapshot() as db:
-        view = comparison.page_of(db, plan, asked, found)
+        view = comparison.page_of(db, plan, asked, findings)
         if wants_fragment():
             return fragment("jobs/revisions/_compare.html", view)
         title = str(wording.new_drawing_for(view.job.number))

@@ -88,7 +88,7 @@ def test_a_good_order_comes_back_tidied_with_its_quantities():
 
 @pytest.mark.parametrize("count", [0, -1, 501, 1.5])
 def test_a_quantity_that_is_no_number_of_signs_is_refused_by_the_sign_s_name(count):
-    with pytest.raises(Refused, match="sign 2, 'Gate'|sign 2, 'arrow'") as refusal:
+    with pytest.raises(Refused, match=r"sign 2, 'Gate'|sign 2, 'arrow'") as refusal:
         checked(order(1, s1=count), signs())
     assert "1 to 500" in refusal.value.sentence
 

@@ -244,7 +244,7 @@ def closed_jobs(path: Path, count: int) -> None:
     """Jobs that are handed over, behind the ledger's back: as many rows as years of work leave."""
     raw = connect(path)
     start = raw.execute("SELECT max(id) FROM job").fetchone()[0] + 1
-    part, outline, stock = raw.execute("SELECT id, outline, stock FROM part").fetchone()
+    _, outline, stock = raw.execute("SELECT id, outline, stock FROM part").fetchone()
     ids = range(start + 1000, start + 1000 + count)
     steps = [
         (4 * i + n, i, n, kind)
