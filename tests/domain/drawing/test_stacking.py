@@ -222,7 +222,7 @@ def test_a_person_joins_signs_into_one():
 
 @pytest.mark.parametrize("place", [-1, 6, 100])
 def test_joining_a_sign_that_is_not_there_is_refused(place):
-    with pytest.raises(Refused, match="choose among the 6 signs"):
+    with pytest.raises(Refused, match="The drawing has 6 signs"):
         propose(berth_plates(), joins=[{0, place}])
 
 
