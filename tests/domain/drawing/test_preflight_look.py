@@ -285,7 +285,10 @@ def test_shapes_past_what_a_page_can_wait_for_are_counted_and_said():
         far = [30 + math.sin(turn * (3 + place % 7)) + 0.01 * place for turn in turns]
         x, y = 100 * (place % 20) + 60, 100 * (place // 20) + 60
         return Polygon(
-            [(x + r * math.cos(turn), y + r * math.sin(turn)) for r, turn in zip(far, turns, strict=True)]
+            [
+                (x + r * math.cos(turn), y + r * math.sin(turn))
+                for r, turn in zip(far, turns, strict=True)
+            ]
         )
 
     many = found(
