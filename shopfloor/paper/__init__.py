@@ -1,1 +1,1 @@
-"""The only PDF of the project: labels and tickets."""
+"""Everything that is printed: labels, setup sheets, records, templates at full size."""

@@ -98,7 +98,7 @@ def _drawings(sign: FullSize, what: str, level: int | None) -> list[Drawing]:
 
 
 def _needs_cover(layouts: Sequence[Layout]) -> bool:
-    """Sheets do; a long page bears its notes itself, unless it had to be divided."""
+    """Sheets do; a long page has its notes on it, unless it had to be divided."""
     return not all(layout.is_long and layout.is_whole for layout in layouts)
 
 

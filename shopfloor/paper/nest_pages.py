@@ -1,6 +1,6 @@
 """The drawings of one nest: the whole sheet, and where that is crowded its used part larger, on pages of their own.
 
-Owns which pieces bear their marks and numbers on which drawing, and when a further drawing is worth its page. Must not know
+Owns which pieces have their marks and numbers on which drawing, and when a further drawing is worth its page. Must not know
 what else is on the page. On the sheet lengths are mm, y up; on the page mm, y down; sizes of type are points.
 """
 
@@ -24,13 +24,14 @@ from .pdf import FAINT, FINE, View, points_of_type, rows_of_dimensions, stated
 from .words import Box
 
 MOST_PARTS = 4
-SMALL = 8.0  # mm on paper: a piece whose longer side is less shows its marks badly (looked at, on letters)
-CLEAR = (
-    12.0  # mm on paper: from here on number and marks of a letter are apart (looked at, on letters)
+SMALL = (
+    8.0  # mm on paper: a piece whose longer side is less shows its marks badly (tried with letters)
 )
+# mm on paper: from here on number and marks of a letter are apart (tried with letters)
+CLEAR = 12.0
 SMALL_SHARE = 1 / 3  # of the pieces: so many small ones are worth a further page
 LEAST_GAIN = 1.2  # a further page draws at least so much larger
-LARGER_PT = 9.5  # size of a number on a larger drawing, where there is room: read at arm's length (looked at)
+LARGER_PT = 9.5  # size of a number on a larger drawing, where there is room: read at arm's length (tried with letters)
 BESIDE = 15.0  # mm of the sheet past the pieces that a larger drawing shows too
 OVERLAP = 0.1  # of a part's length that the next part shows again
 

@@ -198,7 +198,7 @@ def _draw_zone(pdf: FPDF, zone: Box, *, is_open: bool) -> None:
 
 
 def _clear_of(sheet: Box, zone: Box) -> Box:
-    """The largest part of a zone that no edge of the sheet crosses: there its figure stands."""
+    """The largest part of a zone that no edge of the sheet crosses: there its figure goes."""
     left, right = _longest(zone.x, zone.right, (sheet.x, sheet.right))
     top, bottom = _longest(zone.y, zone.bottom, (sheet.y, sheet.bottom))
     return Box(left, top, right - left, bottom - top)

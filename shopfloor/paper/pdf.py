@@ -41,14 +41,10 @@ from .words import Box, line, set_type
 
 FINE, THIN = 0.13, 0.18  # widths of lines, mm: what a laser printer draws evenly (common practice)
 WEIGHTS = {"": THIN, HEAVY: 0.36, HEAVIER: 0.7}
-SMALL, LEAST_SHARE = (
-    7.0,
-    0.55,
-)  # a shape of fewer mm on paper has lighter lines, else it would be all line
-TONES, PAPER = (
-    (238, 255),
-    255,
-)  # greys of the levels by turns, so that a part is told from what it lies on
+# a shape of fewer mm on paper has lighter lines, else it would be all line
+SMALL, LEAST_SHARE = 7.0, 0.55
+# greys of the levels by turns, so that a part differs from what it lies on
+TONES, PAPER = (238, 255), 255
 FAINT, GREY = 150, 110  # greys of what is only looked for, and of zones' numbers
 LINES = {  # kind: (grey, width in mm, (dash, gap))
     "zone": (FAINT, FINE, (0.4, 0.8)),
@@ -181,7 +177,7 @@ def draw_sample(pdf: FPDF, scene: Scene, view: View) -> None:
 
 
 def _draw_shape(pdf: FPDF, shape: Shape, polygon: Polygon, *, is_sample: bool) -> None:
-    """Its outline; filled where it bears its marks here. Through a hole one sees the level below, and paper through the lowest."""
+    """Its outline; filled unless it is plain. Through a hole one sees the level below, and paper through the lowest."""
     left, top, right, bottom = polygon.bounds
     share = 1.0 if is_sample else _share(min(right - left, bottom - top))
     pdf.set_line_width(FINE if shape.is_plain else max(THIN, WEIGHTS[shape.weight] * share))

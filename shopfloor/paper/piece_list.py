@@ -19,7 +19,7 @@ from .words import Box, line
 
 Row = tuple[str, ...]
 ROW, PT = 4.5, 8.5
-COLUMN = 124.0  # mm that one column needs at the least
+COLUMN = 124.0  # mm that one column needs at least
 GAP = 6.0
 # Column and share of the width.
 CELLS = (

@@ -21,10 +21,8 @@ from ..wording.message import Message, joined, text
 from .notes import HOLD_DOWNS, Heading, Legend, Note, Row, Sentence, ZoneMap
 
 SUM_FIGURES = 12
-FREED_BY_SKIN = {
-    "skin",
-    "tape",
-}  # what lies on tape is freed by a skin pass too (domain/holding/hold_down_choice.py)
+# what lies on tape is freed by a skin pass too (domain/holding/hold_down_choice.py)
+FREED_BY_SKIN = {"skin", "tape"}
 LEAST_THICKNESS = 0.005  # mm: what two decimals show
 
 
@@ -47,7 +45,7 @@ def notes_of(sheet: SetupSheet, reader: Reader, pt: float) -> list[Note]:
 
 
 def old_file_warning(file: MachineFile | None) -> Message | None:
-    """The warning that the file at the machine is not of the nest as it is drawn; None where it is."""
+    """The warning that the machine has another layout than the one drawn; None where it has this one."""
     if file is None or not file.is_stale:
         return None
     return wording.old_file(file.name, file.sent_at)

@@ -31,20 +31,12 @@ from .qr import LEAST_MODULE
 from .router_notes import measured, notes_of, old_file_warning
 from .words import FIGURE_HEIGHT, LINE, POINT, Box, empty_pdf, line, set_type
 
-PAPERS = {
-    "a4": (297.0, 210.0),
-    "letter": (279.4, 215.9),
-}  # on their side; ISO 216 and ANSI/ASME Y14.1
+# on their side; ISO 216 and ANSI/ASME Y14.1
+PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
 EDGE = 7.0  # mm of paper outside the frame: what printers leave white (common practice)
 TITLE = 88.0  # width of the title block, at the lower right
-FEET = (
-    58.0,
-    60.0,
-    62.0,
-    64.0,
-    66.0,
-    70.0,
-)  # heights that it may have, and with it the notes under the drawing
+# heights that it may have, and with it the notes under the drawing
+FEET = (58.0, 60.0, 62.0, 64.0, 66.0, 70.0)
 CAUTION_LINE, CAUTION_PT = 6.4, 7.0  # height of the caution at the foot of page one, and its size
 HEAD = 15.0  # of the pages that follow
 NOTE_SIZES = (9.0, 8.5, 8.0, 7.5)  # points; the largest at which all notes fit
@@ -276,7 +268,7 @@ class _Printing:
             line(self.pdf, below, self.text(words), pt, is_bold=True)
 
     def draw_stock(self, box: Box) -> None:
-        """The material, what the sheet measures if that is said, and a chip of its colour, where the colour is known."""
+        """The material, what the sheet measures where that differs, and a chip of its colour, where the colour is known."""
         pdf, sheet = self.pdf, self.sheet
         self.cell(box, wording.cell("stock"), "", 0)
         colour = re.fullmatch(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})", sheet.colour)

@@ -1,5 +1,5 @@
 """The pages of a drawing at full size: its sheets with their crosses, edges and test line, and the cover that says how they
-are put together.
+are joined.
 
 Owns how a sheet looks. Must not know what is drawn on it, nor choose its window (tiles.py). On the drawing lengths are mm,
 y up; on the page mm, y down from its top.
@@ -252,7 +252,7 @@ def _box_of(pdf: FPDF, words: Words) -> _Placed:
 
 
 def _words_of(sheets: Sheets, boxes: Sequence[_Placed]) -> dict[int, list[tuple[int, bool]]]:
-    """For each sheet the texts that it bears, and whether a text is moved.
+    """For each sheet the texts on it, and whether a text is moved.
 
     A text across a join is on each sheet that shows a part of it, where all of them hold it whole; else it is moved into
     the visible part of the sheet where it is anchored.
@@ -287,7 +287,7 @@ def _rectangles(sides: Sequence[Window]) -> npt.NDArray[np.object_]:
 def _draw_words(
     pdf: FPDF, words: Words, placed: _Placed, window: Window, room: Window | None
 ) -> None:
-    """A text on a sheet; where it has a `room` it is moved no farther than it takes to be inside it."""
+    """A text on a sheet; where it has a `room` it is moved just far enough to be inside it."""
     left, bottom, right, top = placed.box
     across = up = 0.0
     if room:

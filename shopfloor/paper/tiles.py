@@ -25,27 +25,21 @@ Spot = tuple[int, int]  # row and column of a sheet, from 0
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # upright; ISO 216 and ANSI/ASME Y14.1
 EDGE = 8.0  # what printers leave white round a page (common practice)
 OVERLAP = 10.0
-FOOT, GAP = (
-    20.5,
-    1.5,
-)  # height of the strip with the test line under the window, and what is free between
-LONGEST = (
-    14_400 * 25.4 / 72
-)  # 5080 mm: a page's longest side in a PDF (ISO 32000-1, annex C; from memory)
+# height of the strip with the test line under the window, and what is free between
+FOOT, GAP = 20.5, 1.5
+# 5080 mm: a page's longest side in a PDF (ISO 32000-1, annex C; from memory)
+LONGEST = 14_400 * 25.4 / 72
 LEAST_LONG = 220.0  # a long page is at least so wide: its test line and words need it
-NOTE_PT, NOTE_LINE, NOTE_COLUMN = (
-    7.5,
-    3.3,
-    150.0,
-)  # size of the notes under a long page, a line, the widest column
-NOTE_LETTER = 1.9  # mm that a letter of that size takes at the most, over a line and with what breaking it wastes
+# size of the notes under a long page, a line, the widest column
+NOTE_PT, NOTE_LINE, NOTE_COLUMN = 7.5, 3.3, 150.0
+NOTE_LETTER = 1.9  # mm that a letter of that size takes at most, averaged over a line and with what breaking it wastes
 BESIDE = 200.0  # what the test line and the words beside it take of the foot
 
 
 @dataclass(frozen=True)
 class Layout:
     """Where the sheets of one drawing lie. (`left`, `top`) is the corner of the first window on the drawing, `window` the
-    size of each; `kept` are the (row, column) from 0 of the sheets that bear a line. `foot` is the height under a window."""
+    size of each; `kept` are the (row, column) from 0 of the sheets that a line runs over. `foot` is the height under a window."""
 
     page: tuple[float, float]
     window: tuple[float, float]
@@ -85,7 +79,7 @@ class Layout:
         )
 
     def crosses_of(self, row: int, column: int) -> list[Cross]:
-        """The crosses of one sheet: those that another sheet which is printed bears too."""
+        """The crosses of one sheet: those that another printed sheet has too."""
         corners = ((j, i) for j in (row, row + 1) for i in (column, column + 1))
         return [self._cross(j, i) for j, i in corners if self._sheets_at(j, i) > 1]
 
@@ -107,7 +101,7 @@ class Layout:
 
 
 class Cross(NamedTuple):
-    """A mark that lies on the same place of the sign on all sheets that bear it; `name` is the same on them."""
+    """A mark that lies on the same place of the sign on all sheets that have it; `name` is the same on them."""
 
     name: str
     x: float
@@ -239,7 +233,7 @@ def notes_of(drawing: Drawing, *, has_heading: bool = True) -> list[str]:
 
 @dataclass(frozen=True)
 class NoteBlock:
-    """Where the notes of a long page stand: so many `lines` in each column of `wide` mm, beside the test line or under."""
+    """Where the notes of a long page go: so many `lines` in each column of `wide` mm, beside the test line or under."""
 
     wide: float
     lines: int
@@ -252,7 +246,7 @@ class NoteBlock:
 
 
 def note_block(notes: Sequence[str], wide: float) -> NoteBlock:
-    """The notes beside the test line where all fit there, else under it; by what letters take at the most."""
+    """The notes beside the test line where all fit there, else under it; by what letters take at most."""
     lines = sum(math.ceil(len(note) * NOTE_LETTER / NOTE_COLUMN) for note in notes)
     high = int(FOOT / NOTE_LINE)
     if math.ceil(lines / high) * NOTE_COLUMN <= wide - BESIDE:

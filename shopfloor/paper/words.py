@@ -1,6 +1,6 @@
 """Words on a page: the fonts, one line made to fit its box, a text broken into lines.
 
-Owns how text is set so that it never leaves its box. Must not know what is said, nor on which paper. Lengths are mm,
+Owns how text is set so that it never leaves its box. Must not know what the text says, nor on which paper. Lengths are mm,
 y down from the top of the page; sizes of type are points.
 """
 
@@ -17,7 +17,7 @@ from ..scenes import scene
 FONTS = Path(__file__).parent / "fonts"
 POINT, FIGURE_HEIGHT, LINE = scene.POINT, scene.FIGURE_HEIGHT, scene.LINE
 BASELINE = 0.80  # share of the em, read from the font's own tables
-NO_GLYPH = "\u25a1"  # stands for a character that the font lacks
+NO_GLYPH = "\u25a1"  # replaces a character that the font lacks
 LEAST_SHARE = 0.82  # text shrinks to this share of its size before it is shortened
 
 
@@ -68,31 +68,31 @@ def empty_pdf(page: tuple[float, float], title: str) -> FPDF:
 
 
 def set_type(pdf: FPDF, pt: float, *, is_bold: bool = False) -> None:
-    """Chooses the size and weight of the text that follows."""
+    """Choose the size and weight of the text that follows."""
     pdf.set_font("label", "B" if is_bold else "", pt)
 
 
 def line(
     pdf: FPDF,
-    text: Box,
-    said: str,
+    box: Box,
+    words: str,
     pt: float,
     *,
     is_bold: bool = False,
     line_pt: float | None = None,
 ) -> Box:
-    """One line at the top of the box, made to fit; nothing where there is no room. Gives the box under it."""
+    """One line at the top of the box, made to fit; nothing where there is no room. Return the box under it."""
     em = (line_pt or pt) * POINT
-    if text.h < em:
-        return text
+    if box.h < em:
+        return box
     set_type(pdf, pt, is_bold=is_bold)
-    pdf.text(text.x, text.y + BASELINE * em, fitted(pdf, said, text.w))
-    return text.below(LINE * em)
+    pdf.text(box.x, box.y + BASELINE * em, fitted(pdf, words, box.w))
+    return box.below(LINE * em)
 
 
-def fitted(pdf: FPDF, said: str, width: float) -> str:
+def fitted(pdf: FPDF, words: str, width: float) -> str:
     """The text in one line no wider than `width`: set smaller, then shortened with an ellipsis."""
-    text = one_line(pdf, said)
+    text = one_line(pdf, words)
     wide = pdf.get_string_width(text)
     if wide > width:
         pdf.set_font_size(pdf.font_size_pt * max(LEAST_SHARE, width / wide * 0.999))
@@ -100,9 +100,9 @@ def fitted(pdf: FPDF, said: str, width: float) -> str:
     return text
 
 
-def one_line(pdf: FPDF, said: str) -> str:
+def one_line(pdf: FPDF, words: str) -> str:
     """The text without line breaks, each character that the font lacks as a box."""
-    return " ".join("".join(_printable(pdf, c) for c in said).split())
+    return " ".join("".join(_printable(pdf, c) for c in words).split())
 
 
 def _printable(pdf: FPDF, character: str) -> str:
@@ -115,7 +115,7 @@ def _printable(pdf: FPDF, character: str) -> str:
 
 
 def shortened(pdf: FPDF, text: str, width: float) -> str:
-    """The beginning of a line that is no wider than `width` at the size that is set; an ellipsis stands for the rest."""
+    """The beginning of a line that is no wider than `width` at the size that is set; an ellipsis replaces the rest."""
     if pdf.get_string_width(text) <= width:
         return text
     fits, too_long = 0, len(text)
@@ -128,10 +128,10 @@ def shortened(pdf: FPDF, text: str, width: float) -> str:
     return text[:fits].rstrip() + "…"
 
 
-def wrapped(pdf: FPDF, said: str, width: float) -> list[str]:
+def wrapped(pdf: FPDF, words: str, width: float) -> list[str]:
     """The text in lines no wider than `width` at the size that is set; a word wider than that is shortened."""
     lines: list[str] = []
-    for word in one_line(pdf, said).split():
+    for word in one_line(pdf, words).split():
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and pdf.get_string_width(longer) <= width:
             lines[-1] = longer

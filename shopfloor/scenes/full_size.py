@@ -73,7 +73,7 @@ def outline_strokes(outline: Outline, weight: float, grey: int = 0) -> Iterator[
 def clipped(
     shape: Polygon, box: tuple[float, float, float, float], weight: float
 ) -> Iterator[Stroke]:
-    """The outline of a polygon as far as it lies in a box (left, bottom, right, top)."""
+    """The outline of a polygon clipped to a box (left, bottom, right, top)."""
     for line in shapely.get_parts(shapely.line_merge(shapely.clip_by_rect(shape.boundary, *box))):
         if line.geom_type == "LineString" and not line.is_empty:
             yield Stroke(tuple(line.coords), weight)

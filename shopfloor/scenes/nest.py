@@ -39,34 +39,24 @@ from .scene import (
 )
 from .ticks import ticks_of
 
-WEIGHTS = {
-    WITH_ONION_SKIN: HEAVY,
-    NEEDS_MORE: HEAVIER,
-}  # the looser the vacuum holds a piece, the heavier its line
-STRIP_SHARE, STRIPS_AT = (
-    0.16,
-    (0.3, 0.7),
-)  # of the piece's shorter side: how wide a strip of tape is, where the two lie
-MARKED = {
-    "skin",
-    "tabs",
-}  # ways of holding whose marks reach into the piece; a number interrupts the hatch of tape
-LEAST_INSIDE = {
-    "skin": 0.12,
-    "tape": 0.4,
-}  # of a piece that its second line leaves on paper, else it would be a blot
+# the looser the vacuum holds a piece, the heavier its line
+WEIGHTS = {WITH_ONION_SKIN: HEAVY, NEEDS_MORE: HEAVIER}
+# of the piece's shorter side: how wide a strip of tape is, where the two lie
+STRIP_SHARE, STRIPS_AT = 0.16, (0.3, 0.7)
+# ways of holding whose marks reach into the piece; a number interrupts the hatch of tape
+MARKED = {"skin", "tabs"}
+# of a piece that its second line leaves on paper, else it would be a blot
+LEAST_INSIDE = {"skin": 0.12, "tape": 0.4}
 INSETS = (0.45, 1.0)  # mm on paper within the outline that its line takes, and a mark
-EDGE_ROOM, PLAIN_ROOM = (
-    0.6,
-    0.45,
-)  # mm on paper that numbers keep from the edge, and from pieces that bear none
+# mm on paper that numbers keep from the edge, and from pieces without one
+EDGE_ROOM, PLAIN_ROOM = 0.6, 0.45
 
 
 @dataclass(frozen=True)
 class NestedPiece:
     """A piece on the sheet. `hold_down` is 'full', 'skin', 'tabs', 'tape' or '' where that is not shown.
 
-    `number` is what it is called on the drawing, `tail` what stands smaller under that.
+    `number` is what it is called on the drawing, `tail` is smaller and under it.
     """
 
     shape: Shape
@@ -148,7 +138,7 @@ def of_setup_sheet(sheet: SetupSheet) -> Nest:
 
 
 def on_screen(nest: Nest, unit_mm: float) -> Scene:
-    """The nest for a screen whose pixel shows `unit_mm`: each number stands on its piece."""
+    """The nest for a screen whose pixel shows `unit_mm`: each number is on its piece."""
     surface, shapes = screen(unit_mm), [piece.shape for piece in nest.pieces]
     numbered = [
         numbers.on_piece(piece.number, piece.shape.outline, unit_mm)
@@ -170,7 +160,7 @@ def on_paper(
 ) -> Scene:
     """The nest, or an area of it, for paper at a scale of 1 : `unit_mm`.
 
-    Pieces that are not named are drawn plain: another drawing bears their marks and numbers. Numbers are of at least
+    Pieces that are not named are drawn plain: another drawing has their marks and numbers. Numbers are of at least
     `least_pt` points where there is room.
     """
     surface = sheet_of_paper(unit_mm, is_turned=is_turned)
@@ -268,7 +258,7 @@ def onion_skin(outline: Outline, way: str, surface: Surface) -> tuple[Outline, .
 
 @lru_cache(maxsize=4096)
 def tape(outline: Outline, surface: Surface) -> tuple[Outline, ...]:
-    """Two strips along the piece's longer side, as far as it lies on them."""
+    """Two strips along the piece's longer side, clipped to the piece."""
     left, bottom, right, top = outline.bounds
     shape = simple(outline, surface.tolerance * surface.unit_mm * 2.5).polygon
     wide, high = right - left, top - bottom

@@ -1,6 +1,6 @@
-"""Where numbers stand: on the middle of a piece, within it, on free ground beside it with a line to it, or along a line.
+"""Where numbers go: on the middle of a piece, within it, on free ground beside it with a line to it, or along a line.
 
-Owns the search for a free place, so that no number stands on another, nor on a piece that it does not name. Lengths are mm
+Owns the search for a free place, so that no number covers another, nor a piece that it does not name. Lengths are mm
 of the scene, y up; sizes of type are points on the surface.
 """
 
@@ -22,20 +22,18 @@ from .scene import FIGURE_HEIGHT, LINE, POINT, Bounds, Number, Surface
 BOLD_FIGURE = 0.696  # width of a bold figure in shares of the em, from the font's own tables
 SIZES = (13.0, 11.0, 9.5, 8.0, 7.0)  # points of a number within its piece, the largest that fits
 LEAST_SIZE = SIZES[-1]
-TAIL_SHARE, LEAST_TAIL_PT = (
-    0.62,
-    5.5,
-)  # of the smaller figures under a number, where they can be read
+# of the smaller figures under a number, where they can be read
+TAIL_SHARE, LEAST_TAIL_PT = 0.62, 5.5
 ZONE_PT = 7.0
 ON_SCREEN_PX = (10.0, 22.0)  # the smallest and the largest number on a screen
 CELL = 0.35  # mm on paper: how finely free ground is looked for
-FARTHEST = 13.0  # mm on paper that a number stands from its piece at the most
+FARTHEST = 13.0  # mm on paper that a number is from its piece at most
 ZONE_ROOM = 3.2  # mm on paper that the number of a vacuum zone takes
 
 
 @dataclass(frozen=True)
 class Numbered:
-    """A piece that is to bear a number: `shape` is what is seen of it, `inset` how far inside its line marks reach."""
+    """A piece that needs a number: `shape` is what is seen of it, `inset` how far inside its line marks reach."""
 
     text: str
     tail: str
@@ -44,7 +42,7 @@ class Numbered:
 
 
 def on_piece(text: str, outline: Outline, unit_mm: float) -> Number:
-    """A number on a screen, where its piece is roomiest and as large as there is room; a small one stands over the edge."""
+    """A number on a screen, where its piece is roomiest and as large as there is room; a small one reaches over the edge."""
     x, y, room = _roomiest(outline)
     least, most = ON_SCREEN_PX
     size = min(most, max(least, 1.5 * room / unit_mm / max(1.0, 0.62 * len(text))))
@@ -94,7 +92,7 @@ class Ground:
     ) -> Bounds | None:
         """Return the free rectangle of this size whose middle is nearest to a point, at most `within` mm off.
 
-        All places of the neighbourhood are looked at together, by sums over the cells to the left and below.
+        All places of the neighbourhood are tried at once, by sums over the cells to the left and below.
         """
         columns, rows = (math.ceil(side / self._cell) for side in size)
         across, up = within + size[0] / 2, within + size[1] / 2

@@ -15,10 +15,8 @@ from shapely import Polygon
 from ..domain.outlines import Outline, Point
 from ..wording.message import Message
 
-HEAVY, HEAVIER = (
-    "heavy",
-    "heavier",
-)  # lines of pieces that hold with an onion skin only, and not without tabs or tape
+# lines of pieces that hold with an onion skin only, and not without tabs or tape
+HEAVY, HEAVIER = "heavy", "heavier"
 POINT = 25.4 / 72  # mm of a point of type
 FIGURE_HEIGHT, LINE = 0.729, 1.17  # shares of the em, read from the font's own tables
 
@@ -58,7 +56,7 @@ class Shape:
     """An area with its holes: a part of a sign, or a piece on a sheet.
 
     `colour` is '#rrggbb' or '', `state` that of the piece. `weight` is how heavy its line is: HEAVY or HEAVIER where it
-    holds badly. `level` counts from the wall. `href` is where a tap leads. `is_picked` is looked for among the others. `is_plain` bears no marks here.
+    holds badly. `level` counts from the wall. `href` is where a tap leads. `is_picked` stands out from the others. `is_plain` has no marks here.
     """
 
     key: str

@@ -32,12 +32,8 @@ from .ticks import ticks_of
 
 FIGURE = 0.636  # width of a figure in shares of the em, from the font's own tables
 INSIDE_PT, BESIDE_PT = (8.0, 7.0, 6.0, 5.0), (6.0, 5.0)
-CLEAR, CORNER, GAP, REACH = (
-    0.5,
-    0.8,
-    0.2,
-    8.0,
-)  # mm on paper: round a number, from a corner, from a part, to neighbours
+# mm on paper: round a number, from a corner, from a part, to neighbours
+CLEAR, CORNER, GAP, REACH = 0.5, 0.8, 0.2, 8.0
 
 Places = npt.NDArray[np.float64]
 

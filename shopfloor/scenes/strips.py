@@ -1,8 +1,8 @@
 """The tape strip of one line of letters: its upper edge is laid on the baseline, and each letter is set at its marks.
 
-Owns what stands on a strip and where. Must not round (the marks are exact, the figures beside them are for reading), nor
+Owns what is on a strip and where. Must not round (the marks are exact, the figures beside them are for reading), nor
 know pages. A strip of a straight line lies level, however the line runs on the sign. Flat paper does not follow a curve in
-its own plane: the strip of a curved line is therefore that band of the placement template, drawn as it lies on the sign and
+its own plane: the strip of a curved line is therefore that band of the placement template, drawn as it is on the sign and
 cut out along the curve. Lengths are mm; along the line s counts from the datum, up from the baseline.
 """
 
@@ -43,8 +43,8 @@ LEAST_NAME, MOST_NAME, NAME_UP = 9.0, 20.0, 7.0
 LABELS = 19.0  # under the baseline the figures begin
 # points of the figures: 3.5 mm high where there is room
 SIZES = (3.5 / (FIGURE_HEIGHT * POINT), 12.0, 10.5, 9.0, 8.0, 7.0)
-MOST_ASIDE = 15.0  # mm that a figure may stand beside its mark for the sake of its size
-# size of the names under the figures: a share of theirs, and points at the least
+MOST_ASIDE = 15.0  # mm that a figure may stand beside its mark to be larger
+# size of the names under the figures: a share of theirs, and points at least
 CALLED_SHARE, CALLED_LEAST = 0.8, 7.0
 LETTER_WIDE = 0.62 * POINT  # mm that a letter takes for each point of its size, about
 MOST_LABEL, MOST_CALLED = 54.0, 46.0
@@ -218,7 +218,7 @@ def _marks(sign: FullSize, letter: Letter) -> Iterator[_Mark]:
 
 
 def _zero_marks(sign: FullSize, line: _Line) -> Iterator[_Mark]:
-    """The mark of 0. Over a curve there is no room for words: columns bear them, at the line's left end."""
+    """The mark of 0. Over a curve there is no room for words: they are in columns, at the line's left end."""
     columns: list[tuple[Message | str, Message | str]] = [("0", "")]
     if line.is_curved:
         columns = [
@@ -227,12 +227,12 @@ def _zero_marks(sign: FullSize, line: _Line) -> Iterator[_Mark]:
             (wording.curve_zero(), _first(line.row)),
         ]
     for figure, called in columns:
-        said = text(figure, sign.reader), text(called, sign.reader)
-        yield _Mark(0.0, LABELS - 4, *said, is_zero=True)
+        words = text(figure, sign.reader), text(called, sign.reader)
+        yield _Mark(0.0, LABELS - 4, *words, is_zero=True)
 
 
 def _figures(row: Row, marks: Sequence[_Mark]) -> _Figures:
-    """The figures as large as they may be while none stands far from its mark."""
+    """The figures as large as they may be while none is far from its mark."""
     places = [mark.s for mark in marks]
     for pt in SIZES:
         long, called = (
@@ -263,7 +263,7 @@ def _pitch(pt: float) -> float:
 
 
 def _bend(row: Row, deep: float) -> float:
-    """How much closer columns stand `deep` under the baseline than on it: on the inside of a curve they run together."""
+    """How much closer columns are `deep` under the baseline than on it: on the inside of a curve they run together."""
     base = row.baseline
     return (
         max(0.3, 1 - deep / base.radius_mm) if base.shape == "arc" and base.is_bulging_up else 1.0

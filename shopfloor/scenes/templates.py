@@ -1,6 +1,6 @@
 """The placement template and the drilling template: the whole sign at full size, a level or its fixings.
 
-Owns what stands on them and where. Must not know pages. What is drawn is seen from the front, never mirrored. Lengths are
+Owns what is on them and where. Must not know pages. What is drawn is seen from the front, never mirrored. Lengths are
 mm on the sign, y up.
 """
 

@@ -1,4 +1,4 @@
-"""Where the ticks of glued parts stand: where most of the part shows, and not on a figure."""
+"""Where the ticks of glued parts go: where most of the part shows, and not on a figure."""
 
 from __future__ import annotations
 
@@ -12,9 +12,8 @@ from .scene import Shape, Tick, simple
 
 TICK_PX = (12.0, 30.0)  # smallest and largest tick
 ROOM_PX = 9.0  # a part with less room than this (radius) is ticked at its foot, so that its letter stays legible
-BOARD_ROOM_PX = (
-    15.0  # the same for a part on which others lie: a tick between two figures makes both illegible
-)
+# the same for a part on which others lie: a tick between two figures makes both illegible
+BOARD_ROOM_PX = 15.0
 
 
 def ticks_of(shapes: Sequence[Shape], unit_mm: float) -> Iterator[Tick]:

@@ -32,10 +32,8 @@ from .overlays import DrawnFlag, DrawnTrace, Flag, Trace, drawn_flags, drawn_tra
 from .paths import UNIT, path
 
 MARGIN_PX = 8  # paper left round a sign
-SMALL_PX, TINY_PX = (
-    36.0,
-    14.0,
-)  # parts smaller than this have finer lines, else they would be all line
+# parts smaller than this have finer lines, else they would be all line
+SMALL_PX, TINY_PX = 36.0, 14.0
 ON_PAPER = frozenset({"waiting", "nested", "lost", "damaged"})  # not in hand
 STATES = ("waiting", "nested", "cut", "ready", "fixed", "lost", "damaged")
 

@@ -1,8 +1,7 @@
-"""Sheets as pictures: the nest in force, drawn to scale with the states of its pieces.
+"""Sheets as pictures: the current nest, drawn to scale with the states of its pieces.
 
-Owns where a piece's outline comes to lie on the drawing, kept for each nest, since a nest that is made never
-changes.
-Must not know pages: they say what a piece leads to and what a tap on it does.
+Owns where a piece's outline is on the sheet, cached for each nest, since a nest never changes. Must not know pages: they
+say what a piece leads to and what a tap on it does.
 """
 
 from __future__ import annotations
@@ -27,7 +26,7 @@ from ...wording import pictures as wording
 from ..page import current_settings
 from .pictures import SheetPicture, sheet_picture
 
-MOST_KEPT = 60  # nests; a shop has a dozen live sheets
+MOST_CACHED = 60  # nests; a shop has a dozen live sheets
 FINGER_PX = 48  # what a gloved finger hits
 MOST_LARGER = 5  # times
 TINY_TIMES = 3  # from pieces of a third of a finger down
@@ -153,14 +152,14 @@ def _long(mm: float) -> str:
 
 def _placed(db: Connection, nest: int, pieces: Sequence[OnSheet]) -> dict[int, Outline]:
     """Each piece's outline in sheet coordinates. Kept by nest: reading and turning hundreds of them takes a while."""
-    kept: OrderedDict[int, dict[int, Outline]] = current_app.extensions.setdefault(
+    cache: OrderedDict[int, dict[int, Outline]] = current_app.extensions.setdefault(
         "placed outlines", OrderedDict()
     )
-    known = kept.get(nest)
+    known = cache.get(nest)
     if known is None:
         outlines = outline_store.by_ids(db, {piece.outline for piece in pieces})
         known = {p.piece: outlines[p.outline].placed(p.x_mm, p.y_mm, p.turn) for p in pieces}
-        kept[nest] = known
-        if len(kept) > MOST_KEPT:
-            kept.popitem(last=False)
+        cache[nest] = known
+        if len(cache) > MOST_CACHED:
+            cache.popitem(last=False)
     return known
