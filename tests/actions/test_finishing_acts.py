@@ -181,6 +181,17 @@ def test_a_sign_that_is_damaged_after_inspection_is_checked_again(shop, assemble
     assert differences(shop.read()) == []
 
 
+def test_a_reopened_sign_is_packed_and_handed_over_by_its_list_again(shop, owner, plates):
+    plates.build("")
+    inspected = plates.ticks("Inspect")
+    signs.reopen(Caller(shop, owner), plates.id, "a letter came loose")
+    assert plates.ticks("Pack") == plates.ticks("Hand over") == []
+    assert plates.ticks("Inspect") == inspected, "what need not be redone keeps its ticks"
+    with pytest.raises(Conflict, match="Tick these first"):
+        bench_acts.finish_step(Caller(shop, owner), plates.step("Pack").id)
+    assert differences(shop.read()) == []
+
+
 def test_who_receives_the_sign_is_asked_and_kept(shop, assembler, plates):
     plates.build("Hand over")
     last = plates.step("Hand over")

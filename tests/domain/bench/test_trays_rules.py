@@ -82,6 +82,18 @@ def test_a_tray_that_stands_there_already_is_not_moved_again():
     assert rules.moves(BAG, None, ALL) and rules.moves(BAG, SHELF, ALL)
 
 
+def test_only_a_bag_or_tray_that_stands_in_another_is_carried_off_when_it_is_picked():
+    racked = Tray(4, "4", "shelf", "B", 5)
+    known = {**ALL, 4: racked, 5: Tray(5, "5", "rack", "1")}
+    assert [rules.is_carried_off(known[id], known) for id in (1, 2, 3, 4)] == [
+        False,
+        True,
+        True,
+        False,
+    ]
+    assert not rules.is_carried_off(Tray(6, "6", "bag", "6"), known)
+
+
 def test_a_name_is_the_next_number_where_none_is_given_and_none_is_given_twice():
     bags = [Tray(1, "1", "bag", "3"), Tray(2, "2", "bag", "dots"), Tray(3, "3", "shelf", "9")]
     assert rules.checked_name("bag", " ", bags) == "4"
