@@ -15,6 +15,7 @@ from ..domain.settings import Settings
 from ..store import bench, jobs, pieces, settings
 from ..store import placement as store
 from ..store.db import Connection
+from ..wording import bench as bench_wording
 from ..wording import setting_out as wording
 from ..wording.message import Message, joined
 from .bench import laying_out, must_be_loose, still_to_set_out, tick
@@ -76,12 +77,11 @@ def measure(
 
 def _set(
     transaction: Transaction, sign: Sign, laying: Step, part: int, *, is_right: bool
-) -> Message | str | None:
+) -> Message | None:
     """Tick a part that is right, clear the tick of one that is not. Return what is left to set out, None for the latter."""
     if is_right:
-        tick(
-            transaction, sign, laying, part
-        )  # again where it was ticked: its place is measured now
+        # again where it was ticked: its place is measured now
+        tick(transaction, sign, laying, part)
         return still_to_set_out(transaction, laying.id)
     if part in laying.ticks:
         bench.set_tick(transaction.db, laying.id, part, None, None)
@@ -99,10 +99,10 @@ def place_scanned(transaction: Transaction, step: int, code: str) -> Answer:
         raise Conflict(_elsewhere(transaction.db, piece, sign))
     name = sign.parts[piece.part].called
     if piece.part in laying.ticks:
-        return Answer(wording.already_set_out(name), (code, sign.code))
+        return Answer(bench_wording.already_set_out(name), (code, sign.code))
     tick(transaction, sign, laying, piece.part)
     left = still_to_set_out(transaction, step)
-    return Answer(joined([wording.part_ok(name), left]), (code, sign.code))
+    return Answer(joined([bench_wording.part_ok(name), left]), (code, sign.code))
 
 
 def _elsewhere(db: Connection, piece: life.Piece, here: Sign) -> Message:

@@ -183,7 +183,7 @@ def off_the_sign() -> str:
 
 
 @message
-def part_verdict(part: Message | str, verdict: Message) -> str:
+def part_verdict(part: Message, verdict: Message) -> str:
     return _("{part}: {verdict}")
 
 
@@ -191,22 +191,12 @@ def part_verdict(part: Message | str, verdict: Message) -> str:
 
 
 @message
-def part_ok(part: Message | str) -> str:
-    return _("{part}: OK.")
-
-
-@message
-def already_set_out(part: Message | str) -> str:
-    return _("{part} is already set out.")
-
-
-@message
-def of_another_level(piece: Code, place: Message | str) -> str:
+def of_another_level(piece: Code, place: Message) -> str:
     return _("{piece} is {place} of this sign. Lay it aside until that level's turn.")
 
 
 @message
-def of_another_sign(piece: Code, sign: str, place: Message | str) -> str:
+def of_another_sign(piece: Code, sign: str, place: Message) -> str:
     return _("{piece} is for another sign, {sign}, {place}. Put it with that sign.")
 
 

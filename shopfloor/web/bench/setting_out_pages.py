@@ -43,7 +43,7 @@ class PlaceRow:
     measured: Message | None
     is_right: bool
     is_in_hand: bool
-    whereabouts: Message | str
+    whereabouts: Message | None
 
 
 @dataclass(frozen=True)
@@ -180,7 +180,7 @@ def _place(
         _measured_message(measured, row) if measured else None,
         letter.part in step.ticks,
         part.is_in_hand,
-        "" if part.is_in_hand else joined(whereabouts([part])),
+        None if part.is_in_hand else joined(whereabouts([part])),
     )
 
 
