@@ -183,10 +183,10 @@ def test_an_owner_opens_a_cure_early_with_a_reason_that_the_ledger_keeps(bench_s
         )
     with pytest.raises(Refused, match="reason"):
         gluing_acts.open_early(Caller(bench_shop.shop, bench_shop.owner), cure.id, " ")
-    told = gluing_acts.open_early(
+    answer = gluing_acts.open_early(
         Caller(bench_shop.shop, bench_shop.owner), cure.id, "a test piece holds"
     )
-    event = ledger.entry(bench_shop.shop.read(), told.act).events[0]
+    event = ledger.entry(bench_shop.shop.read(), answer.act).events[0]
     assert event == {
         "event": "CureOpened",
         "step": cure.id,
@@ -200,9 +200,9 @@ def test_an_owner_opens_a_cure_early_with_a_reason_that_the_ledger_keeps(bench_s
 def test_undoing_a_glue_up_puts_everything_back(bench_shop):
     set_out(bench_shop, 1)
     before = everything(bench_shop)
-    told = glue(bench_shop, 1)
+    answer = glue(bench_shop, 1)
     assert everything(bench_shop) != before
-    undo(Caller(bench_shop.shop, bench_shop.assembler), told.act)
+    undo(Caller(bench_shop.shop, bench_shop.assembler), answer.act)
     assert everything(bench_shop) == before
     assert list(differences(bench_shop.shop.read())) == []
 
@@ -328,13 +328,13 @@ def test_a_packed_sign_is_not_worked_on_until_an_owner_reopens_it(bench_shop):
 
 
 def test_a_step_of_the_shops_own_holds_back_what_comes_after_it(bench_shop):
-    told = acts.add_step(
+    answer = acts.add_step(
         Caller(bench_shop.shop, bench_shop.owner),
         bench_shop.sign,
         "drill for stand-offs",
         bench_shop.step("Cure level 1").id,
     )
-    assert told.sentence == "'drill for stand-offs' is added to J-1001 A after 'Cure level 1'."
+    assert answer.sentence == "'drill for stand-offs' is added to J-1001 A after 'Cure level 1'."
     titles = [step.title for step in bench_shop.at().steps]
     assert titles[2:5] == ["Cure level 1", "drill for stand-offs", "Lay out level 2"]
     build(bench_shop, "Cure level 1")
@@ -388,21 +388,21 @@ def test_a_cancelled_sign_keeps_what_is_glued_and_gives_its_spares_back_when_it_
     recut = mark(
         Caller(bench_shop.shop, bench_shop.operator), [bench_shop.piece("X").code], "lost"
     ).data["recuts"][0]
-    told = signs.cancel(
+    answer = signs.cancel(
         Caller(bench_shop.shop, bench_shop.owner), bench_shop.sign, "the shop front is sold"
     )
     assert (
-        told.sentence
+        answer.sentence
         == "J-1001 A is cancelled (the shop front is sold): 1 not needed, 1 spare, 3 glued together."
     )
     assert bench_shop.row("SELECT state FROM piece WHERE code = ?", recut)["state"] == "withdrawn"
     assert bench_shop.row("SELECT state FROM job")["state"] == "closed"
     assert store.benches(bench_shop.shop.read()) == []
-    told = signs.reopen(
+    answer = signs.reopen(
         Caller(bench_shop.shop, bench_shop.owner), bench_shop.sign, "the new tenant wants it"
     )
     assert (
-        told.sentence
+        answer.sentence
         == "J-1001 A is open again: the new tenant wants it. 1 new piece waits for a sheet."
     )
     assert states(bench_shop) == {
@@ -425,14 +425,14 @@ def test_what_comes_off_a_cancelled_sign_is_a_spare(bench_shop):
     signs.cancel(
         Caller(bench_shop.shop, bench_shop.owner), bench_shop.sign, "the shop front is sold"
     )
-    told = mark(
+    answer = mark(
         Caller(bench_shop.shop, bench_shop.assembler), [bench_shop.piece("P").code], "came off"
     )
     row = bench_shop.row(
         "SELECT p.state, a.ended_at FROM piece p JOIN assignment a ON a.piece = p.id WHERE a.part = ?",
         bench_shop.parts["P"],
     )
-    assert row["state"] == "ready" and row["ended_at"] is not None and told.data["changed"]
+    assert row["state"] == "ready" and row["ended_at"] is not None and answer.data["changed"]
     assert list(differences(bench_shop.shop.read())) == []
 
 

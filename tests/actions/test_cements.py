@@ -1,4 +1,4 @@
-"""The shop's own list of cements and their batches: what may stand in it, by acts and through the pages."""
+"""The list of cements and their batches: what may be in it, by commands and through the pages."""
 
 from __future__ import annotations
 

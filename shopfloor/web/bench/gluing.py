@@ -386,15 +386,10 @@ def _running(db: Connection, step: Step, now: datetime) -> Running | None:
     end = began + timedelta(minutes=cement.open_min)
     is_known = cement.open_min > 0
     is_over = is_known and end <= now
-    if not is_known:
-        message = wording.open_time_unknown(cement.name, began)
-    elif is_over:
-        message = wording.open_time_over(cement.name, began)
-    else:
-        message = wording.open_since(cement.name, began)
-    return Running(
-        message, wording.since(began), stamp(end) if is_known else "", stamp(now), is_over
-    )
+    known = wording.open_time_over if is_over else wording.open_since
+    message = (known if is_known else wording.open_time_unknown)(cement.name, began)
+    until = stamp(end) if is_known else ""
+    return Running(message, wording.since(began), until, stamp(now), is_over)
 
 
 # What is needed, and what is against it. ------------------------------------------------------------------------------

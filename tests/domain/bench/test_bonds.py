@@ -58,8 +58,8 @@ def board_with_hole(x, y, wide, high):
 def test_an_inlay_is_joined_along_its_edge(smaller):
     """Closed form: the edge of a rectangle, 2 (w + h), times the thickness. Drawn to size, 0.2 mm smaller, 0.1 mm larger."""
     inlay = box(100 + smaller, 100 + smaller, 80 - 2 * smaller, 40 - 2 * smaller)
-    found = area(inlay, board_with_hole(100, 100, 80, 40), thickness=5.0)
-    assert found == pytest.approx(2 * (inlay.width_mm + inlay.height_mm) * 5.0, rel=1e-3)
+    areas = area(inlay, board_with_hole(100, 100, 80, 40), thickness=5.0)
+    assert areas == pytest.approx(2 * (inlay.width_mm + inlay.height_mm) * 5.0, rel=1e-3)
 
 
 def test_an_inlay_with_a_board_under_it_is_joined_with_its_face():
@@ -89,13 +89,13 @@ coordinates = st.integers(0, 300)
 def test_a_circle_on_panels_is_joined_where_one_of_them_covers_it(x, y, panels):
     """Against points: a grid of half millimetre steps, each counted where it lies in the circle and in some panel."""
     under = tuple(box(left, bottom, 120, 90) for left, bottom in panels)
-    found = area(Outline.of_polygon(Point(x, y).buffer(20, 32)), *under, thickness=0.0)
+    areas = area(Outline.of_polygon(Point(x, y).buffer(20, 32)), *under, thickness=0.0)
     steps = [step + 0.25 for step in range(-20, 20)]
     inside = [(x + dx, y + dy) for dx in steps for dy in steps if math.hypot(dx, dy) <= 20]
     counted = sum(
         any(a <= px <= a + 120 and b <= py <= b + 90 for a, b in panels) for px, py in inside
     )
-    assert found == pytest.approx(
+    assert areas == pytest.approx(
         counted, abs=60
     )  # 2 x the radius in squares of 1 mm2 at the edges
 

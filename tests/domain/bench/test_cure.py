@@ -1,4 +1,4 @@
-"""The cure's rule of thumb against figures worked out by hand, and its limits against the makers' manuals."""
+"""The cure's rule of thumb against figures worked out by hand, and its limits against a maker's manual."""
 
 from datetime import UTC, datetime, timedelta
 
@@ -26,7 +26,7 @@ def cured_at(glued_at: datetime, temperature_c: float, cement: Cement) -> dateti
 
 @pytest.mark.parametrize(
     ("celsius", "hours"),
-    # 24 h at 23 °C; the rate halves for 10 °C colder (common practice), never faster when warmer
+    # 24 h at 23 °C; the rate halves for 10 °C colder (rule of thumb), never faster when warmer
     [(23, 24.0), (18, 33.9411254969542812), (16, 38.9881150250993), (30, 24.0), (38, 24.0)],
 )
 def test_a_cure_takes_as_long_as_the_rule_of_thumb_says(celsius, hours):
@@ -51,8 +51,8 @@ def test_what_is_no_temperature_is_refused(celsius):
         broken_limits(SOLVENT, celsius, None, None, NOON.date())
 
 
-def test_the_limits_are_those_of_the_makers_manuals_rounded_inwards_and_out():
-    # makers' manuals: work between 60 and 100 °F; pint does the conversion
+def test_the_limits_are_those_of_a_makers_manual_rounded_inwards_and_out():
+    # Acrylite, cementing manual: work between 60 and 100 °F; pint does the conversion
     degrees = pint.UnitRegistry().Quantity
     assert SOLVENT.coldest_c == pytest.approx(degrees(60, "degF").to("degC").magnitude, abs=0.5)
     assert SOLVENT.warmest_c == pytest.approx(degrees(100, "degF").to("degC").magnitude, abs=0.5)

@@ -44,7 +44,7 @@ def readings(*pairs: tuple[float, float]) -> list[Reading]:
     ("celsius", "hours"), [(23, 24.0), (18, 33.9411254969543), (16, 38.9881150250993), (30, 24.0)]
 )
 def test_at_one_temperature_the_integral_gives_the_rule_of_thumb(celsius, hours):
-    # 24 h at 23 °C; the rate halves for 10 °C colder (common practice), never faster when warmer
+    # 24 h at 23 °C; the rate halves for 10 °C colder (rule of thumb), never faster when warmer
     end = reached(readings((0, celsius)), NOON, 24.0, CEMENT)
     assert after(hours) <= end < after(hours) + timedelta(minutes=1)
     assert hours_at_reference(readings((0, celsius)), NOON, after(hours), CEMENT) == pytest.approx(
@@ -252,9 +252,9 @@ def test_ten_times_the_readings_take_about_ten_times_as_long():
 def test_each_limit_that_is_broken_is_one_message_that_says_what_to_do(
     celsius, percent, expires, words
 ):
-    found = broken_limits(CEMENT, celsius, percent, expires, date(2026, 11, 25))
-    assert len(found) == len(words)
-    for sentence, word in zip(map(str, found), words, strict=True):
+    broken = broken_limits(CEMENT, celsius, percent, expires, date(2026, 11, 25))
+    assert len(broken) == len(words)
+    for sentence, word in zip(map(str, broken), words, strict=True):
         assert word in sentence and sentence.endswith(".") and sentence.count(". ") == 1
 
 

@@ -38,7 +38,7 @@ def placed(boxes):
 
 
 def crosses(part, glued, edge) -> bool:
-    """The rule as it stands in words, with rectangles: the arm's own breadth, and half a hand's on each side of it."""
+    """The rule in words, with rectangles: the arm's own breadth, and half a hand's on each side of it."""
     own, other = (
         affinity.rotate(box(*one.box), TURNS[edge], origin=(0, 0)).bounds for one in (part, glued)
     )
@@ -145,7 +145,7 @@ def test_a_round_letter_that_dips_under_the_line_keeps_its_turn():
 
 
 def test_a_descender_keeps_its_turn_beside_its_neighbour():
-    # 'gab': the g reaches 30 mm under the line, its middle stands above it
+    # 'gab': the g reaches 30 mm under the line, its middle is above it
     word = [Placed(1, (0, -30, 50, 60)), Placed(2, (55, 0, 100, 60)), Placed(3, (105, 0, 150, 100))]
     assert gluing.order(word) == (1, 2, 3)
 

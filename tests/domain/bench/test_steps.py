@@ -280,21 +280,21 @@ def test_reopening_takes_what_depends_on_the_part_and_leaves_the_rest_done(sign,
     part = data.draw(st.sampled_from(sorted(sign.parts)))
     again = rules.reopened_by(part, sign)
 
-    def stands_on(other: int | None) -> bool:
-        return other is not None and (other == part or stands_on(sign.parts[other].lies_on))
+    def lies_on_part(other: int | None) -> bool:
+        return other is not None and (other == part or lies_on_part(sign.parts[other].lies_on))
 
     for step in sign.steps:
         is_begun = bool(step.done_at or step.shut_until)
-        takes_it = any(stands_on(other) for other in step.parts)
+        takes_it = any(lies_on_part(other) for other in step.parts)
         if (
             step.level is not None
-        ):  # done again where, and only where, it holds the part or what stands on it
+        ):  # done again if, and only if, it takes the part or what lies on it
             assert (step.id in again.steps) == (takes_it and is_begun)
         else:  # what comes at the end takes all parts, or waits for what does
             assert (step.id in again.steps) == is_begun
     laid = [step for step in sign.steps if step.kind == "lay out"]
     assert set(again.ticks) == {
-        (step.id, tick) for step in laid for tick in step.ticks if stands_on(tick)
+        (step.id, tick) for step in laid for tick in step.ticks if lies_on_part(tick)
     }
 
 

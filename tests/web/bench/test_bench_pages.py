@@ -310,10 +310,10 @@ def test_what_happened_to_a_piece_is_told_without_leaving_the_sign(
     assert "Ready. What happened?" in asked and "Damaged: scratched" in asked
     assert "glued crooked" not in asked  # it was never glued
     data = {"key": "d", "piece": part.code, "mark": "damaged", "cause": "scratched"}
-    told = as_assembler.post(path(shop, sign, "/spoilt"), data=data, headers=AS_HTMX).text
+    answer = as_assembler.post(path(shop, sign, "/spoilt"), data=data, headers=AS_HTMX).text
     assert (
-        "&#39;P&#39; of J-1001 A is damaged." in told
-        and "Steps to redo with it: set out level 1." in told
+        "&#39;P&#39; of J-1001 A is damaged." in answer
+        and "Steps to redo with it: set out level 1." in answer
     )
     assert store.sign_of(shop.read(), sign).step(step(shop, sign, "Lay out level 1").id).ticks == {
         3

@@ -1,4 +1,4 @@
-"""Damage at the bench: told on the sign's own page; the recut is queued, what depends on the piece reopens, nothing else."""
+"""Damage at the bench: reported on the sign's own page; the recut is queued, what depends on the piece reopens, nothing else."""
 
 import pytest
 
@@ -79,8 +79,8 @@ def test_what_depends_on_a_piece_is_to_do_again_and_nothing_else(bench_shop, nam
         for title in again
         if "Cure" not in title and title not in ("Pack", "Hand over")
     ]
-    said = f"{', '.join(first)} and {last}"
-    assert answer.sentence.endswith(f"is queued, with tabs. Steps to redo with it: {said}.")
+    redone = f"{', '.join(first)} and {last}"
+    assert answer.sentence.endswith(f"is queued, with tabs. Steps to redo with it: {redone}.")
     assert {
         other: bench_shop.piece(other).state for other in bench_shop.parts if other != name
     } == {other: state for other, state in before.items() if other != name}
