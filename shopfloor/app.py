@@ -139,6 +139,7 @@ def register_filters(app: Flask) -> None:
         measure=lambda mm: lengths.show(mm, page.current_settings().units),
         counted=formatting.counted,
         state_word=piece_wording.state,
+        cause_word=piece_wording.cause,
     )
     app.jinja_env.globals["key_field"] = _key_field
     app.jinja_env.globals["timers"] = timers.strip

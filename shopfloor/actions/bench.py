@@ -17,6 +17,7 @@ from ..store import bench, jobs, pieces, placement
 from ..wording import bench as wording
 from ..wording.message import Message, joined
 from . import finishing
+from .pieces import write_events
 from .unit_of_work import Answer, Transaction, command
 
 NOT_BY_BUTTON = ("lay out", "glue", "cure")  # kinds of steps that are not simply finished
@@ -130,10 +131,7 @@ def finish(transaction: Transaction, step: Step) -> None:
 def fix(transaction: Transaction, joined: Sequence[life.Piece]) -> None:
     """Within a command: pieces are joined to their sign. Raises Conflict where one is not ready."""
     for piece in joined:
-        events = life.fixed(piece)
-        pieces.write(transaction.db, events, transaction.at)
-        for event in events:
-            transaction.record(event)
+        write_events(transaction, life.fixed(piece))
 
 
 # Finishing and adding steps -----------------------------------------------------------------------------------------

@@ -20,6 +20,7 @@ from . import nests
 from .cache import Cache
 from .drawings import DEFAULT_SHEET, Proposal, ReadDrawing, keep_drawing
 from .outlines import KeptOutlines, Sorted, sort_outlines, sorted_too
+from .pieces import write_events
 from .unit_of_work import Answer, Caller, Shop, Transaction, command
 
 SORTED = Cache(most=8)  # families of a drawing's parts: the page asks often which spares fit
@@ -181,9 +182,7 @@ def _use_spares(transaction: Transaction, parts: Sequence[jobs.Part]) -> dict[in
     """Give spares to the parts that they fit; return the codes of the pieces by part."""
     serving = served([part.family for part in parts], spares.spares(transaction.db))
     given = [life.PieceAssigned(piece.id, parts[place].id) for place, piece in serving.items()]
-    pieces.write(transaction.db, given, transaction.at)
-    for event in given:
-        transaction.record(event)
+    write_events(transaction, given)
     return {parts[place].id: piece.code for place, piece in serving.items()}
 
 

@@ -68,9 +68,7 @@ def set_mark(
     """Set one mark on one piece inside a transaction, and queue its recut where one is due."""
     started = _start_sheet_if_planned(transaction, piece, mark)
     events = _events(transaction, piece, mark, cause, tapped)
-    pieces.write(transaction.db, events, transaction.at)
-    for event in events:
-        transaction.record(event)
+    write_events(transaction, events)
     redo = None
     if mark in ("lost", "damaged", "came off") and piece.part is not None and events:
         redo = _to_redo(transaction, bench.reopen_for(transaction.db, piece.part))
@@ -88,6 +86,13 @@ def set_mark(
         else _marked_before(transaction.db, piece)
     )
     return Answer(joined([message, redo, started]), (piece.code, *recuts), data)
+
+
+def write_events(transaction: Transaction, events: Sequence[life.Event]) -> None:
+    """Write what happened to pieces, and keep it for the ledger."""
+    pieces.write(transaction.db, events, transaction.at)
+    for event in events:
+        transaction.record(event)
 
 
 def _to_redo(transaction: Transaction, reopened: Reopened) -> Message | None:

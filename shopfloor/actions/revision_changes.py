@@ -6,7 +6,6 @@ Owns the order of these writes. The change of each part is in the plan that `rev
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from ..domain import pieces as life
 from ..domain.drawing.signs import mark_of
@@ -15,6 +14,7 @@ from ..store import bench, jobs, pieces, settings
 from ..store import revisions as store
 from .jobs import add_sign, part_columns
 from .outlines import KeptOutlines, Sorted
+from .pieces import write_events
 from .revision_plan import WHY, Choices, Plan, SignPlan, Supply, copies_of, known, must_come_off
 from .unit_of_work import Transaction
 
@@ -215,7 +215,5 @@ class Revising:
             self._write(life.no_longer_needed(piece, WHY))
             self.outcome["withdrawn" if life.is_not_begun(piece) else "spare"] += 1
 
-    def _write(self, events: list[Any]) -> None:
-        pieces.write(self._transaction.db, events, self._transaction.at)
-        for event in events:
-            self._transaction.record(event)
+    def _write(self, events: Sequence[life.Event]) -> None:
+        write_events(self._transaction, events)

@@ -12,7 +12,7 @@ from ..store import pieces, settings, sheets, stock
 from ..store.db import Connection
 from ..wording import sheets as wording
 from ..wording.message import Message, joined
-from .pieces import begin_sheet, set_mark
+from .pieces import begin_sheet, set_mark, write_events
 from .unit_of_work import Answer, Transaction, command
 
 OPERATOR = "operator"
@@ -158,8 +158,7 @@ def put_back(transaction: Transaction, uncut: Sequence[life.Piece]) -> None:
         event = (
             life.PieceUncut(piece.id) if piece.part is not None else life.PieceWithdrawn(piece.id)
         )
-        pieces.write(transaction.db, [event], transaction.at)
-        transaction.record(event)
+        write_events(transaction, [event])
 
 
 @command("swapped a blank", OPERATOR)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from ..domain import pieces as life
 from ..domain.bench.steps import Sign, SignChanged
 from ..domain.errors import Conflict
@@ -11,18 +9,13 @@ from ..store import bench, finishing, jobs, outlines, pieces, settings
 from ..wording import signs as wording
 from ..wording.message import joined
 from .bench import checked_reason
+from .pieces import write_events
 from .unit_of_work import Answer, Transaction, command
 
 
 def _change(transaction: Transaction, sign: Sign, state: str, reason: str) -> None:
     jobs.set_sign_state(transaction.db, sign.id, state)
     transaction.record(SignChanged(sign.id, sign.state, state, reason))
-
-
-def _write(transaction: Transaction, events: Sequence[life.Event]) -> None:
-    pieces.write(transaction.db, events, transaction.at)
-    for event in events:
-        transaction.record(event)
 
 
 @command("put a sign on hold", "assembler")
@@ -63,7 +56,7 @@ def cancel(transaction: Transaction, sign: int, reason: str) -> Answer:
     live = pieces.of_sign(transaction.db, sign)
     loose = [piece for piece in live if piece.state != "fixed"]
     for piece in loose:
-        _write(transaction, life.no_longer_needed(piece))
+        write_events(transaction, life.no_longer_needed(piece))
     _change(transaction, ended, "cancelled", why)
     withdrawn = sum(life.is_not_begun(piece) for piece in loose)
     spare, glued = len(loose) - withdrawn, len(live) - len(loose)
@@ -97,7 +90,7 @@ def _refill(transaction: Transaction, sign: int) -> int:
         if part.piece is not None:
             continue
         spare = bench.spare_of(transaction.db, part.id)
-        _write(
+        write_events(
             transaction,
             [life.PieceAssigned(spare, part.id) if spare else _new_piece(transaction, part)],
         )

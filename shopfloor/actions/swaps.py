@@ -21,6 +21,7 @@ from ..store.db import Connection
 from ..store.swaps import Movable
 from ..wording import recuts as wording
 from ..wording.message import Message, joined
+from .pieces import write_events
 from .unit_of_work import Answer, Transaction, command, shop_day
 
 WORTH_DAYS = 0.5  # of lateness that a swap must save where no sign fewer is late: from memory
@@ -126,7 +127,7 @@ def swap(transaction: Transaction, moves: Sequence[tuple[int, int | None]]) -> A
         move.piece: pieces.many(transaction.db, "WHERE p.id = ?", move.piece)[0]
         for move in now.plan.moves
     }
-    _write(
+    write_events(
         transaction,
         [
             life.AssignmentEnded(piece.id, "swapped for another sign")
@@ -136,12 +137,12 @@ def swap(transaction: Transaction, moves: Sequence[tuple[int, int | None]]) -> A
     )
     for move in now.plan.moves:
         if move.to_part is not None:
-            _write(transaction, [life.PieceAssigned(move.piece, move.to_part)])
+            write_events(transaction, [life.PieceAssigned(move.piece, move.to_part)])
             bench.reopen_for(
                 transaction.db, move.to_part
             )  # another piece than the one that was set out
         elif life.is_not_begun(by_id[move.piece]):
-            _write(transaction, [life.PieceWithdrawn(move.piece)])
+            write_events(transaction, [life.PieceWithdrawn(move.piece)])
     relabel = [
         by_id[move.piece].code for move in now.plan.moves if by_id[move.piece].sheet is not None
     ]
@@ -159,9 +160,3 @@ def swap(transaction: Transaction, moves: Sequence[tuple[int, int | None]]) -> A
 def _swapped(transaction: Transaction, piece: life.Piece, part: int) -> Message:
     place = jobs.place_of(transaction.db, part)
     return wording.swapped(piece.code, place.name, place.sign.called)
-
-
-def _write(transaction: Transaction, events: Sequence[life.Event]) -> None:
-    pieces.write(transaction.db, events, transaction.at)
-    for event in events:
-        transaction.record(event)

@@ -22,7 +22,7 @@ def test_what_is_left_of_a_cancelled_sign_is_a_spare_in_stock(as_owner, shop, ow
     ]
     assert "2 spare pieces" in as_owner.get("/stock").text
     page = as_owner.get(f"/stock/{cream.code}").text
-    assert page.count("was for J-1001 A") == 2
+    assert page.count("cut for J-1001 A") == 2
     for name in ("A L", "A O"):
         code = small_job[name]
         assert f'/p/{code}"' in page
