@@ -134,6 +134,14 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         "turns": (N_("Pieces may be turned"), ""),
         "cost": (N_("Cost of a sheet"), N_("In your own money.")),
     },
+    "cutter": {
+        "name": (N_("Name"), N_("As you call it in the shop.")),
+        "diameter_mm": (N_("Diameter"), ""),
+        "flutes": (N_("Flutes"), ""),
+        "reach_mm": (N_("Cutting length"), N_("No sheet thicker than this.")),
+        "edge": (N_("Edge"), ""),
+        "helix_deg": (N_("Helix"), ""),
+    },
     "cement": {
         "name": (N_("Name"), ""),
         "kind": (N_("Kind"), ""),

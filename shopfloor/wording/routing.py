@@ -11,7 +11,7 @@ from .message import gettext as _
 @message
 def usual_cutter() -> str:
     """The name of the cutter that a shop has without a list of its own."""
-    return _("two-flute O-flute")
+    return _("the usual O-flute")
 
 
 @message
@@ -45,16 +45,6 @@ def edge(kind: str) -> str:
         case "compression":
             return _("compression")
     return "{kind}"
-
-
-@message
-def name_the_cutter() -> str:
-    return _("A cutter's name has 1 to 40 letters. Type a name.")
-
-
-@message
-def choose_an_edge(edges: Options) -> str:
-    return _("Choose one of these edges: {edges}.")
 
 
 @message

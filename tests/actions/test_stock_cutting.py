@@ -62,7 +62,7 @@ def test_a_stock_is_cut_as_the_shop_cuts_until_its_owner_says_otherwise(as_opera
     0.12 J/mm³ × 6 mm × 6.35 mm × 60 mm/s = 274.32 W."""
     page = words(as_operator.get("/stock/cream-6"))
     for said in (
-        "the usual one: 6.35 mm, 2 flutes, straight, polished",
+        "the usual O-flute: 6.35 mm, 2 flutes, straight, polished",
         "18,000 rev/min",
         "0.1 mm a tooth, to start with",
         "0.12 J/mm³",
@@ -105,7 +105,7 @@ def test_its_own_cutter_is_named_and_its_cautions_are_told(as_owner, shop, owner
     answer = as_owner.get("/stock/cream-6")
     page = words(answer)
     assert "small letters: 3.175 mm, 1 flute, up-cut, polished" in page
-    assert "The cutter cuts 5 mm deep and the sheet is 6 mm thick: take a longer one." in page
+    assert "The cutter cuts 5 mm deep and the sheet is 6 mm thick. Take a longer cutter." in page
     assert f'<option value="{id}" selected>small letters' in answer.text
     assert "In use for cream-6" in words(as_owner.get("/office/cutters"))
 

@@ -12,16 +12,11 @@ from typing import TypedDict
 from ...wording import routing as wording
 from ...wording.message import Message
 from ..errors import Refused
-from ..settings import number
+from ..fields import CHART, MEMORY, ON, choice, declared_by, number, text
 
 # The edges that a shop buys, with the usual helix angle of each in degrees (common practice; a shop types its own).
 # A positive angle lifts the chip, and the piece with it. A compression cutter ends in an up-cut, which frees the piece.
 EDGES = {"straight": 0.0, "up-cut": 30.0, "down-cut": -30.0, "compression": 30.0}
-
-DIAMETER = ("The cutter's diameter, in mm,", 0.5, 25)
-FLUTES = ("The number of flutes", 1, 8)
-HELIX = ("The helix, in degrees,", -60, 60)
-REACH = ("The length that cuts, in mm,", 1, 200)
 
 
 @dataclass(frozen=True)
@@ -33,13 +28,13 @@ class Cutter:
     """
 
     id: int
-    name: str
-    diameter_mm: float
-    flutes: int
-    edge: str
-    is_polished: bool
-    helix_deg: float
-    reach_mm: float
+    name: str = text("", letters=(1, 40), group="cutter")
+    diameter_mm: float = number(6.35, 0.5, 25, "mm", group="cutter", source=CHART)
+    flutes: int = number(2, 1, 8, group="cutter", source=CHART)
+    edge: str = choice("straight", tuple(EDGES), group="cutter", source=CHART)
+    is_polished: bool = True
+    helix_deg: float = number(0.0, -60, 60, "°", group="cutter", source=CHART)
+    reach_mm: float = number(22.0, 1, 200, "mm", group="cutter", source=MEMORY)
 
     @property
     def called(self) -> Message:
@@ -48,10 +43,11 @@ class Cutter:
         return words(self.diameter_mm, self.flutes, wording.edge(self.edge))
 
 
+FIELDS = declared_by("cutter", Cutter)
+
 # The cutter of a shop that keeps no list: a two-flute O-flute of 1/4 in. The chip load that goes with it
-# (feeds.FIRST_CHIP_MM) is that of Amana Tool's speed chart for plastic, double and triple O-flutes. Its reach is
-# from memory.
-USUAL = Cutter(0, str(wording.usual_cutter()), 6.35, 2, "straight", True, 0.0, 22.0)
+# (feeds.FIRST_CHIP_MM) is that of Amana Tool's speed chart for plastic, double and triple O-flutes.
+USUAL = Cutter(0, str(wording.usual_cutter()))
 
 
 class CutterColumns(TypedDict):
@@ -66,30 +62,26 @@ class CutterColumns(TypedDict):
     reach_mm: float
 
 
-def checked_cutter(values: Mapping[str, str]) -> CutterColumns:
+def checked_cutter(typed: Mapping[str, str]) -> CutterColumns:
     """Return a cutter's columns from what was typed. Raises Refused."""
-    name = " ".join(values.get("name", "").split())
-    if not 1 <= len(name) <= 40:
-        raise Refused(wording.name_the_cutter())
-    edge = values.get("edge", "")
-    if edge not in EDGES:
-        raise Refused(wording.choose_an_edge(tuple(EDGES)))
+    values = {name: typed.get(name, "") for name in FIELDS}
+    edge = str(FIELDS["edge"].read(values["edge"]))
     return {
-        "name": name,
-        "diameter_mm": number(values.get("diameter_mm", "").strip(), *DIAMETER),
-        "flutes": int(number(values.get("flutes", "").strip(), *FLUTES, is_whole=True)),
+        "name": str(FIELDS["name"].read(values["name"])),
+        "diameter_mm": float(FIELDS["diameter_mm"].read(values["diameter_mm"])),
+        "flutes": int(FIELDS["flutes"].read(values["flutes"])),
         "edge": edge,
-        "is_polished": int(values.get("is_polished") == "on"),
-        "helix_deg": _helix(edge, values.get("helix_deg", "").strip()),
-        "reach_mm": number(values.get("reach_mm", "").strip(), *REACH),
+        "is_polished": int(typed.get("is_polished") == ON),
+        "helix_deg": _helix(edge, values["helix_deg"].strip()),
+        "reach_mm": float(FIELDS["reach_mm"].read(values["reach_mm"])),
     }
 
 
-def _helix(edge: str, text: str) -> float:
+def _helix(edge: str, typed: str) -> float:
     """Return the helix in degrees with the sign of its edge: 30 typed for a down-cut is -30."""
-    if not text:
+    if not typed:
         return EDGES[edge]
-    typed = abs(number(text, *HELIX))
-    if typed and not EDGES[edge]:
+    angle = abs(float(FIELDS["helix_deg"].read(typed)))
+    if angle and not EDGES[edge]:
         raise Refused(wording.straight_has_no_helix())
-    return -typed if typed and EDGES[edge] < 0 else typed
+    return -angle if angle and EDGES[edge] < 0 else angle

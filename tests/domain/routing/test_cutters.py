@@ -33,7 +33,7 @@ def test_a_cutter_as_it_is_typed():
 def test_a_checked_cutter_makes_a_cutter_that_names_itself():
     assert str(Cutter(4, **checked_cutter(TYPED)).called) == "3.175 mm, 1 flute, up-cut, polished"
     assert (USUAL.name, str(USUAL.called)) == (
-        "two-flute O-flute",
+        "the usual O-flute",
         "6.35 mm, 2 flutes, straight, polished",
     )
 
@@ -71,17 +71,17 @@ def test_a_cutter_not_ticked_as_polished_is_not():
 @pytest.mark.parametrize(
     ("field", "typed", "word"),
     [
-        ("name", " ", "name"),
-        ("name", "x" * 41, "name"),
-        ("edge", "wavy", "edges"),
+        ("name", " ", "Name"),
+        ("name", "x" * 41, "Name"),
+        ("edge", "wavy", "Edge: choose straight"),
         ("edge", "straight", "no helix"),
-        ("diameter_mm", "0", "diameter"),
-        ("diameter_mm", "", "diameter"),
+        ("diameter_mm", "0", "Diameter"),
+        ("diameter_mm", "", "Diameter"),
         ("flutes", "1.5", "whole number"),
-        ("flutes", "0", "flutes"),
-        ("helix_deg", "75", "helix"),
-        ("helix_deg", "nan", "helix"),
-        ("reach_mm", "far", "length that cuts"),
+        ("flutes", "0", "Flutes"),
+        ("helix_deg", "75", "Helix"),
+        ("helix_deg", "nan", "Helix"),
+        ("reach_mm", "far", "Cutting length"),
     ],
 )
 def test_what_no_cutter_is_is_refused_in_a_sentence(field, typed, word):

@@ -64,7 +64,7 @@ def test_one_that_is_not_polished_and_presses_down_says_so(as_owner):
         ({"name": " "}, "1 to 40 letters"),
         ({"diameter_mm": "thin"}, "from 0.5 to 25"),
         ({"flutes": "1.5"}, "whole number"),
-        ({"edge": "saw"}, "Choose one of these edges"),
+        ({"edge": "saw"}, "Edge: choose straight"),
         ({"reach_mm": "0"}, "from 1 to 200"),
         ({"edge": "straight", "helix_deg": "30"}, "has no helix"),
     ],
