@@ -64,7 +64,7 @@ def test_before_anything_was_cut_the_page_says_what_is_taken_instead(as_owner):
     page = words(as_owner.get("/office/holding"))
     assert "Nothing held by this pump has come off the table yet" in page
     assert "Nothing to compare yet" in page and "No sheet with an estimate has been cut yet" in page
-    assert "blower, 8.0 inHg as usual" in page and "1 inHg is 3386.389 Pa" in page
+    assert "blower, 8.0 inHg as usual" in page and "published table: 1 inHg is 3386.389 Pa" in page
 
 
 def test_lost_pieces_stand_in_their_row_with_a_wilson_interval(as_owner, off):
