@@ -1,6 +1,6 @@
 """What a drawing is made of: the marks of a scene, in millimetres of the thing that is drawn, y up.
 
-A scene is described once, by `nest` or `sign`. Its two backends draw it: web/pictures/pictures.py as SVG, paper/pdf.py as
+A scene is described once, by `nest` or `sign`. Its two backends draw it: web/pictures/svg.py as SVG, paper/pdf.py as
 PDF. How large it is drawn decides how long a tab's mark must be to be seen, so a scene is made for a `Surface`.
 Must not know pixels, pages or colours of lines.
 """

@@ -1,6 +1,6 @@
 """The layers of the code: imports go one way, each library has one home, and what is written stays short.
 
-web, cli → actions → store, drawings, nesting, paper → domain → wording
+web, cli → actions → store, drawings, nesting, paper → scenes → domain → wording
 """
 
 from __future__ import annotations

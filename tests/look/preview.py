@@ -19,8 +19,8 @@ from shapely import Point, Polygon, box
 
 from shopfloor.domain.outlines import Outline
 from shopfloor.scenes.nest import Nest, NestedPiece
-from shopfloor.scenes.scene import DimensionLine
-from shopfloor.web.pictures.pictures import PicturePart, sheet_picture, sign_picture
+from shopfloor.scenes.scene import DimensionLine, Shape
+from shopfloor.web.pictures.svg import sheet_picture, sign_picture
 
 ROOT = Path(__file__).resolve().parents[2]
 NAV = [
@@ -133,18 +133,18 @@ def rounded(w: float, h: float, r: float, x: float = 0, y: float = 0) -> Outline
     return Outline.of_polygon(box(x + r, y + r, x + w - r, y + h - r).buffer(r, quad_segs=16))
 
 
-def parts_of(*groups) -> list[PicturePart]:
+def parts_of(*groups) -> list[Shape]:
     """Groups of (outlines or (name, outline) pairs, colour, states in turn), numbered through."""
     parts, numbers = [], itertools.count(1)
     for placed, colour, states in groups:
         cycle = itertools.cycle(states if isinstance(states, list) else [states])
         for name, outline in placed:
             number = next(numbers)
-            parts.append(PicturePart(f"p{number}", number, name, outline, colour, next(cycle)))
+            parts.append(Shape(f"p{number}", number, name, outline, colour, next(cycle)))
     return parts
 
 
-def bakery(serif: Letters) -> list[PicturePart]:
+def bakery(serif: Letters) -> list[Shape]:
     """A fascia of which everything is in hand."""
     return parts_of(
         ([("board", rounded(1800, 450, 60))], RED, "ready"),
@@ -153,7 +153,7 @@ def bakery(serif: Letters) -> list[PicturePart]:
     )
 
 
-def library(serif: Letters) -> list[PicturePart]:
+def library(serif: Letters) -> list[Shape]:
     """A round sign that cures."""
     return parts_of(
         (
@@ -165,7 +165,7 @@ def library(serif: Letters) -> list[PicturePart]:
     )
 
 
-def yard(sans: Letters) -> list[PicturePart]:
+def yard(sans: Letters) -> list[Shape]:
     """A gate board with letters lost, damaged and waiting."""
     return parts_of(
         ([("board", rounded(1200, 600, 20))], BLUE, "fixed"),
@@ -182,7 +182,7 @@ def yard(sans: Letters) -> list[PicturePart]:
     )
 
 
-def berths(sans: Letters) -> list[PicturePart]:
+def berths(sans: Letters) -> list[Shape]:
     """Six like plates, each in another state."""
     plates = []
     for at, number in enumerate(range(11, 17)):
@@ -194,7 +194,7 @@ def berths(sans: Letters) -> list[PicturePart]:
     return parts_of(*plates)
 
 
-def slips(sans: Letters) -> list[PicturePart]:
+def slips(sans: Letters) -> list[Shape]:
     """A list with many small letters, few of them cut."""
     return parts_of(
         ([("board", rounded(900, 900, 12))], WHITE, "ready"),
@@ -284,7 +284,7 @@ def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
     return [SimpleNamespace(**dict(zip(names, row, strict=True))) for row in rows]
 
 
-def nest(parts: list[PicturePart], used_mm: float, along: str, offcut: str) -> Nest:
+def nest(parts: list[Shape], used_mm: float, along: str, offcut: str) -> Nest:
     """A sheet of 1220 × 610 mm with these pieces."""
     axis, whole = ("x", 1220) if along == "length" else ("y", 610)
     dimensions = (
@@ -295,7 +295,7 @@ def nest(parts: list[PicturePart], used_mm: float, along: str, offcut: str) -> N
     return Nest(1220, 610, along, used_mm, pieces, dimensions=dimensions)
 
 
-def sheet(serif: Letters) -> list[PicturePart]:
+def sheet(serif: Letters) -> list[Shape]:
     text = "RYE SALT BAKERY LIBRARY STARBOARD HARBOUR WATERSIDE".replace(" ", "")
     pieces, x, y = [], 14.0, 14.0
     for at, letter in enumerate(text, 1):
@@ -304,7 +304,7 @@ def sheet(serif: Letters) -> list[PicturePart]:
         if y + outline.height_mm > 596:
             x, y = x + 104, 14.0
         state = {17: "lost", 30: "damaged", 8: "lost", 9: "nested", 41: "ready"}.get(at, "cut")
-        pieces.append(PicturePart(f"4072915{at}", at, name, outline.moved(x, y), CREAM, state))
+        pieces.append(Shape(f"4072915{at}", at, name, outline.moved(x, y), CREAM, state))
         y += outline.height_mm + 9
     return pieces
 

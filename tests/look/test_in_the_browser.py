@@ -21,7 +21,8 @@ from templates_for_tests import environment
 
 from shopfloor.domain.outlines import Outline
 from shopfloor.scenes.nest import Nest, NestedPiece
-from shopfloor.web.pictures.pictures import PicturePart, sheet_picture, sign_picture
+from shopfloor.scenes.scene import Shape
+from shopfloor.web.pictures.svg import sheet_picture, sign_picture
 
 pytestmark = pytest.mark.browser
 
@@ -36,8 +37,8 @@ NAV = [
 ]
 
 
-def part(number: int, outline: Outline, colour: str, state: str) -> PicturePart:
-    return PicturePart(f"p{number}", number, "I", outline, colour, state)
+def part(number: int, outline: Outline, colour: str, state: str) -> Shape:
+    return Shape(f"p{number}", number, "I", outline, colour, state)
 
 
 class Shop:

@@ -12,9 +12,9 @@ from templates_for_tests import TEMPLATES, environment
 
 from shopfloor.domain.outlines import Outline
 from shopfloor.scenes.nest import Nest, NestedPiece
-from shopfloor.scenes.scene import DimensionLine
+from shopfloor.scenes.scene import DimensionLine, Shape
 from shopfloor.web.pictures.paths import TOLERANCE_PX, UNIT, path
-from shopfloor.web.pictures.pictures import STATES, PicturePart, sheet_picture, sign_picture
+from shopfloor.web.pictures.svg import STATES, sheet_picture, sign_picture
 
 WHITE, BLUE = "#ffffff", "#35658a"
 RING = Outline.of_polygon(
@@ -29,8 +29,8 @@ def pictures():
     return environment().get_template("_pictures.html").module
 
 
-def part(outline: Outline, state: str, colour: str = WHITE, number: int = 1, **more) -> PicturePart:
-    return PicturePart(f"p{number}", number, more.pop("name", "O"), outline, colour, state, **more)
+def part(outline: Outline, state: str, colour: str = WHITE, number: int = 1, **more) -> Shape:
+    return Shape(f"p{number}", number, more.pop("name", "O"), outline, colour, state, **more)
 
 
 def nest(used_mm: float, along: str, used: str, offcut: str) -> Nest:

@@ -31,7 +31,7 @@ from shopfloor.paper.setup_sheets import print_setup_sheet
 from shopfloor.scenes.nest import of_setup_sheet
 from shopfloor.scenes.scene import Shape
 from shopfloor.web.pictures.paths import UNIT
-from shopfloor.web.pictures.pictures import MARGIN_PX, sheet_picture, sign_picture
+from shopfloor.web.pictures.svg import MARGIN_PX, sheet_picture, sign_picture
 
 OFF = 0.1  # mm
 BOX = (8000, 8000)  # pixels: so large that whole drawing units are a hundredth of a millimetre

@@ -17,13 +17,14 @@ from ...domain.bench.headline import READY, Headline
 from ...domain.bench.steps import Sign, Step
 from ...domain.bench.waiting import end_of, waits_for
 from ...domain.people import Actor
+from ...scenes.scene import Shape
 from ...store import bench, jobs
 from ...store import outlines as outline_store
 from ...store.db import Connection
 from ...wording import bench as wording
 from ...wording.message import Message
 from ..page import Notice, current_settings
-from ..pictures.pictures import PicturePart, SignPicture, sign_picture
+from ..pictures.svg import SignPicture, sign_picture
 from . import setting_out_pages
 from .damage_report import Spoilt, spoilt
 from .film import film_at
@@ -342,7 +343,7 @@ def _drawn(
     ticks: frozenset[int] = frozenset(),
     picking: int | None = None,
     has_ways: bool = False,
-) -> list[PicturePart]:
+) -> list[Shape]:
     """Return a sign's parts as drawn, up to the level `highest`. What is set out has the tick of what is fixed.
 
     With `has_ways` each part leads to the question what happened to its piece: lost, damaged, come off.
@@ -353,7 +354,7 @@ def _drawn(
     outlines = outline_store.by_ids(db, [part.outline for part in parts])
     parts.sort(key=lambda part: (part.level, part.number))
     return [
-        PicturePart(
+        Shape(
             str(part.id),
             part.number,
             part.name,
@@ -369,7 +370,7 @@ def _drawn(
 
 def _picture(
     id: str,
-    parts: list[PicturePart],
+    parts: list[Shape],
     sign: jobs.Sign,
     box: tuple[int, int],
     numbers: Mapping[str, int] | None = None,

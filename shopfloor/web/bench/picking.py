@@ -20,6 +20,7 @@ from ...domain.bench.trays import Tray, Wanted
 from ...domain.errors import Conflict, NotFound, Refused, ShopError
 from ...domain.outlines import Outline, Point
 from ...domain.people import Actor
+from ...scenes.scene import Shape
 from ...store import bench, jobs, pieces, trays
 from ...store import codes as code_store
 from ...store.db import Connection
@@ -45,7 +46,7 @@ from ..page import (
 )
 from ..pictures import sign_pictures
 from ..pictures.overlays import Flag, Trace
-from ..pictures.pictures import DrawnPart, PicturePart, SignPicture, sign_picture
+from ..pictures.svg import DrawnPart, SignPicture, sign_picture
 
 LARGE = (760, 430)  # px: beside the rows, or above them on a tablet that stands upright
 FRAME_SHARE = 0.008  # of the sign's longer side: how far its frame stands off a part
@@ -374,7 +375,7 @@ def _picture(
     """Draw the sign with what is picked filled and what is not a line on paper; what was just scanned stands out."""
     drawn = list(zip(wanted, shape.parts, strict=True))
     parts = [
-        PicturePart(
+        Shape(
             str(row.part.id),
             row.part.number,
             row.part.name,

@@ -14,6 +14,7 @@ from ...domain import codes
 from ...domain.bench import trays as rules
 from ...domain.bench.trays import Tray
 from ...domain.outlines import Outline
+from ...scenes.scene import Shape
 from ...store import codes as code_store
 from ...store import outlines as outline_store
 from ...store import trays
@@ -35,7 +36,7 @@ from ..page import (
     version,
     wants_fragment,
 )
-from ..pictures.pictures import PicturePart, SignPicture, sign_picture
+from ..pictures.svg import SignPicture, sign_picture
 
 SMALL = (110, 84)  # room for the outline of a piece, px
 
@@ -225,9 +226,7 @@ def _in_tray(
 
 
 def _picture(piece: Lying, outline: Outline) -> SignPicture:
-    drawn = PicturePart(
-        piece.code, piece.number or 1, piece.name, outline, piece.colour, piece.state
-    )
+    drawn = Shape(piece.code, piece.number or 1, piece.name, outline, piece.colour, piece.state)
     return sign_picture(
         f"t{piece.code}",
         [drawn],

@@ -24,6 +24,7 @@ from ...domain.drawing.stacking import ProposedPart
 from ...domain.outlines import Outline
 from ...domain.recuts import revisions as rules
 from ...domain.recuts.revisions import Change
+from ...scenes.scene import Shape
 from ...store.db import Connection
 from ...store.jobs import Job
 from ...store.revisions import StandingPart
@@ -32,7 +33,7 @@ from ...wording import jobs as wording
 from ...wording.message import Message
 from ..page import current_settings
 from ..pictures.overlays import Trace
-from ..pictures.pictures import PicturePart, SignPicture, sign_picture
+from ..pictures.svg import SignPicture, sign_picture
 from . import answers as written
 from . import questions
 from .proposal_page import ColourChoice, colour_choices
@@ -221,10 +222,10 @@ def _box(outlines: Sequence[Outline]) -> tuple[float, float, float, float]:
     return min(lefts), min(bottoms), max(rights), max(tops)
 
 
-def _part(part: ProposedPart, change: Change, dx: float, dy: float) -> PicturePart:
+def _part(part: ProposedPart, change: Change, dx: float, dy: float) -> Shape:
     """Return a part for the picture. A new one must be cut: it is drawn like a piece that is not in hand."""
     state = "waiting" if change.kind == rules.NEW else "ready"
-    return PicturePart(
+    return Shape(
         f"{part.number}",
         part.number,
         part.name or "",

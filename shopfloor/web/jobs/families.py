@@ -13,9 +13,10 @@ from ...actions.cache import Cache
 from ...actions.drawings import Colour, Proposal
 from ...domain.drawing.families import Group, grouped
 from ...domain.drawing.stacking import ProposedPart
+from ...scenes import scene
 from ...wording import drawings as wording
 from ...wording.message import Message
-from ..pictures.pictures import PicturePart, SignPicture, sign_picture
+from ..pictures.svg import SignPicture, sign_picture
 
 AT_ONCE = 300  # parts; with more the shapes are sorted only when somebody looks at them
 MOST_SHAPES = 120  # drawn of one colour
@@ -87,7 +88,7 @@ def _of_colour(
 
 def _shape(id: str, parts: Sequence[ProposedPart], group: Group) -> Shape:
     outline, first = group.reference, parts[group.members[0]]
-    part = PicturePart(id, first.number, first.name or "", outline, first.colour, "ready")
+    part = scene.Shape(id, first.number, first.name or "", outline, first.colour, "ready")
     names = list(dict.fromkeys(name for place in group.members if (name := parts[place].name)))
     more = " …" if len(names) > MOST_NAMES else ""
     size = wording.size(outline.width_mm, outline.height_mm)

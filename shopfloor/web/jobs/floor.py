@@ -24,7 +24,7 @@ from ...wording import jobs as wording
 from ...wording.message import Message, joined
 from ..page import current_settings, fragment, local_now, show, snapshot, unchanged, version
 from ..pictures import sign_pictures
-from ..pictures.pictures import SignPicture
+from ..pictures.svg import SignPicture
 
 LARGE = (590, 138)  # room for one sign, px
 ROW, ROW_HEIGHT = 590, 112  # room for plates side by side

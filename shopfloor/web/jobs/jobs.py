@@ -46,7 +46,7 @@ from ..page import (
     wants_fragment,
 )
 from ..pictures import sign_pictures
-from ..pictures.pictures import SignPicture
+from ..pictures.svg import SignPicture
 from .floor import together
 
 SMALL, LARGE, ALONE = (210, 92), (560, 230), (1150, 290)  # room for a sign, px

@@ -16,12 +16,13 @@ from ...domain.drawing.answers import Answers
 from ...domain.drawing.drawing import Finding
 from ...domain.drawing.signs import MOST_COPIES, mark_of, name_of
 from ...domain.drawing.stacking import ProposedSign
+from ...scenes.scene import Shape
 from ...store import jobs, stock
 from ...store.db import Connection
 from ...wording import jobs as wording
 from ...wording.message import Message
 from ..page import current_settings, reader, whole
-from ..pictures.pictures import PicturePart, SignPicture, sign_picture
+from ..pictures.svg import SignPicture, sign_picture
 from . import answers as written
 from . import questions
 from .families import AT_ONCE, ShapesOfColour, shapes_of
@@ -273,7 +274,7 @@ def _tile(
 ) -> SignTile:
     width, height = (reader().show("length", side) for side in (sign.width_mm, sign.height_mm))
     parts = [
-        PicturePart(str(p.number), p.number, p.name or "", p.outline, p.colour, "ready")
+        Shape(str(p.number), p.number, p.name or "", p.outline, p.colour, "ready")
         for p in sign.parts
     ]
     picture = sign_picture(

@@ -26,7 +26,7 @@ from ...wording.message import Message
 from ..forms import FormField, form_field
 from ..page import current_actor, current_settings, do, done, go, show, snapshot
 from ..pictures import piece_cards
-from ..pictures.pictures import SignPicture
+from ..pictures.svg import SignPicture
 from .stock_cutting import StockCut, stock_cut
 from .stock_expansion import StockExpansionShown, stock_expansion
 

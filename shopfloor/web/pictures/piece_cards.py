@@ -13,6 +13,7 @@ from ...actions.pieces import called, called_at
 from ...domain import lengths
 from ...domain import pieces as life
 from ...domain.bench.trays import whereabouts
+from ...scenes.scene import Shape
 from ...store import holding, jobs, pieces, sheets, stock, trays
 from ...store.db import Connection
 from ...wording import holding as hold_down_words
@@ -20,7 +21,7 @@ from ...wording import pieces as wording
 from ...wording.message import Message
 from ..page import current_settings, local_now
 from . import sign_pictures
-from .pictures import PicturePart, SignPicture, sign_picture
+from .svg import SignPicture, sign_picture
 
 MARKS_OF_STATES = {
     "ready": "ready",
@@ -179,7 +180,7 @@ def _outline(
 ) -> SignPicture:
     outline, units = sign_pictures.outline_of(db, piece.outline), current_settings().units
     state = "waiting" if piece.state == "withdrawn" else piece.state
-    part = PicturePart(piece.code, 1, "outline", outline, colour, state)
+    part = Shape(piece.code, 1, "outline", outline, colour, state)
     return sign_picture(
         f"p{piece.code}-{box[0]}",
         [part],

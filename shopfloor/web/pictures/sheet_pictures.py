@@ -24,7 +24,7 @@ from ...store.holding import Held
 from ...store.sheets import OnSheet, SheetRow
 from ...wording import pictures as wording
 from ..page import current_settings
-from .pictures import SheetPicture, sheet_picture
+from .svg import SheetPicture, sheet_picture
 
 MOST_CACHED = 60  # nests; a shop has a dozen live sheets
 FINGER_PX = 48  # what a gloved finger hits

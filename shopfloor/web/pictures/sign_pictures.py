@@ -24,7 +24,7 @@ from ...wording import pictures as wording
 from ...wording.message import Message
 from ..page import current_settings
 from .paths import UNIT
-from .pictures import DrawnPart, SignPicture, sign_picture
+from .svg import DrawnPart, SignPicture, sign_picture
 
 Value = TypeVar("Value")
 

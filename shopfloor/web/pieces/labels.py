@@ -19,6 +19,7 @@ from ...domain.settings import Settings
 from ...paper import qr
 from ...paper.label_layouts import LABEL_LAYOUTS, LabelLayout
 from ...paper.labels import Label, ThingLabel
+from ...scenes.scene import Shape
 from ...store import codes as code_store
 from ...store import jobs, ledger, sheets
 from ...store import settings as setting_store
@@ -26,7 +27,7 @@ from ...store.db import Connection
 from ...wording import labels as wording
 from ...wording.message import Message
 from ..page import current_shop, show, snapshot, whole
-from ..pictures.pictures import PicturePart, SignPicture, sign_picture
+from ..pictures.svg import SignPicture, sign_picture
 from ..security import set_cookie
 
 COOKIE, COOKIE_DAYS = "shopfloor_labels", 3650
@@ -160,7 +161,7 @@ def _shown(label: Label | ThingLabel) -> Shown:
     if isinstance(label, ThingLabel):
         return Shown(label, qr.svg_path(label.url))
     wide, high = label.outline.width_mm, label.outline.height_mm
-    part = PicturePart(label.code, 1, "", label.outline, INK, "ready")
+    part = Shape(label.code, 1, "", label.outline, INK, "ready")
     title = str(wording.outline_title())
     picture = sign_picture(
         f"l{label.code}", [part], wide, high, title=title, box=THUMB, width_text=""

@@ -20,8 +20,8 @@ from ...store.sheets import SheetRow
 from ...store.stock import Stock
 from ...wording import sheets as wording
 from ..page import current_actor, do, done, fragment, show, snapshot
-from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import picture_of
+from ..pictures.svg import SheetPicture
 from .sheet_page import SHEET_BOX
 
 ROUND = {"untouched": "good", "good": "spoiled", "spoiled": "untouched"}

@@ -22,6 +22,7 @@ from ...domain.holding.holding import HOLD_DOWNS, HOLDS, NEEDS_MORE, WITH_ONION_
 from ...domain.routing import sheets as rules
 from ...domain.routing.running_time import Estimate
 from ...domain.routing.setup_sheets import MachineFile
+from ...scenes.scene import Shape
 from ...store import holding as store
 from ...store import sheets as sheet_store
 from ...store import stock
@@ -46,8 +47,8 @@ from ..page import (
     version,
     wants_fragment,
 )
-from ..pictures.pictures import PicturePart, SheetPicture, SignPicture, sign_picture
 from ..pictures.sheet_pictures import is_crowded, picture_of
+from ..pictures.svg import SheetPicture, SignPicture, sign_picture
 
 BOX, THUMBNAIL = (1180, 240), (92, 72)
 WORST_FIRST = (NEEDS_MORE, WITH_ONION_SKIN, HOLDS)
@@ -296,7 +297,7 @@ def _group(
     name = on_sheet[piece.id].name or text(wording.spare(), reader())
     thumbnail = sign_picture(
         f"held-{piece.code}",
-        [PicturePart(piece.code, 1, name, outline, colour, "nested")],
+        [Shape(piece.code, 1, name, outline, colour, "nested")],
         outline.width_mm,
         outline.height_mm,
         title=name,

@@ -18,6 +18,7 @@ from ...domain.bench.steps import Sign
 from ...domain.outlines import Outline
 from ...domain.pieces import IN_HAND
 from ...domain.recuts.recut_planning import RunAdvice, stopped_step
+from ...scenes.scene import Shape
 from ...store import bench
 from ...store import outlines as outline_store
 from ...store import recuts as store
@@ -39,7 +40,7 @@ from ..page import (
     version,
     whole,
 )
-from ..pictures.pictures import PicturePart, SignPicture, sign_picture
+from ..pictures.svg import SignPicture, sign_picture
 from . import nests
 
 THUMBNAIL = (104, 72)
@@ -226,7 +227,7 @@ def _groups(db: Connection, rows: Sequence[Row], today: date) -> tuple[Group, ..
 
 
 def _row(recut: Recut, outline: Outline, sign: Sign | None) -> Row:
-    part = PicturePart(
+    part = Shape(
         recut.code,
         recut.number or 1,
         recut.name or str(wording.is_spare()),

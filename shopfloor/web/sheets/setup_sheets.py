@@ -36,8 +36,8 @@ from ..page import (
     version,
     wants_fragment,
 )
-from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import is_crowded, picture_of
+from ..pictures.svg import SheetPicture
 
 BOX = (1180, 300)
 TYPES = {"svg": "image/svg+xml", "dxf": "application/dxf"}

@@ -21,8 +21,8 @@ from ...store.stock import Blank, Stock
 from ...wording import sheets as wording
 from ...wording.message import Message, of_dict
 from ..page import Notice, current_actor, local_now, version
-from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import TINY_TIMES, picture_of, times_larger
+from ..pictures.svg import SheetPicture
 from .holding import HoldDownSummary, hold_down_summary
 
 SHEET_BOX = (1180, 374)

@@ -41,8 +41,8 @@ from ..page import (
     version,
     wants_fragment,
 )
-from ..pictures.pictures import SheetPicture
 from ..pictures.sheet_pictures import picture_of
+from ..pictures.svg import SheetPicture
 from .sheet_page import page_of
 
 NEXT_BOX, SMALL_BOX = (1212, 300), (220, 110)

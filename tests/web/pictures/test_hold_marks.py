@@ -22,7 +22,7 @@ from shopfloor.scenes.nest import NestedPiece, hold_marks
 from shopfloor.scenes.numbers import ON_SCREEN_PX as NUMBER_PX
 from shopfloor.scenes.scene import Scene, Shape, screen
 from shopfloor.web.pictures.paths import TOLERANCE_PX, UNIT
-from shopfloor.web.pictures.pictures import drawn_marks, drawn_numbers
+from shopfloor.web.pictures.svg import drawn_marks, drawn_numbers
 
 INSET_PX, TAB_PX = screen(1.0).insets[0], screen(1.0).least_tab
 SCALE, HIGH = 2.0, 1000.0  # drawing units a mm; the height of the sheet that y is turned over about

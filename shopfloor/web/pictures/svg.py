@@ -37,8 +37,6 @@ SMALL_PX, TINY_PX = 36.0, 14.0
 ON_PAPER = frozenset({"waiting", "nested", "lost", "damaged"})  # not in hand
 STATES = ("waiting", "nested", "cut", "ready", "fixed", "lost", "damaged")
 
-PicturePart = Shape
-
 
 @dataclass(frozen=True)
 class DrawnPart:
