@@ -6,8 +6,11 @@ Must not decide what is a finding and what a refusal.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from ..domain.drawing.drawing import Finding
+from ..wording import reading as wording
+from ..wording.message import Message, as_message
 
 _MOST_OF_A_KIND = 20
 
@@ -18,11 +21,11 @@ class Findings:
     """Findings in the order of meeting; of each kind the first twenty, then a count."""
 
     def __init__(self) -> None:
-        self._seen: dict[str, dict[str, Finding]] = {}
-        self._counts: dict[tuple[str, str], int] = {}
+        self._seen: dict[str, dict[Message | str, Finding]] = {}
+        self._counts: dict[tuple[str, Message | str], int] = {}
 
     def add(
-        self, kind: str, message: str, at: Point | None = None, line: Iterable[Point] = ()
+        self, kind: str, message: Message, at: Point | None = None, line: Iterable[Point] = ()
     ) -> None:
         """Notes one finding; `at` is its place and `line` what to draw there, in mm, y up."""
         by_message = self._seen.setdefault(kind, {})
@@ -31,13 +34,13 @@ class Findings:
                 kind, message, _tidy(at) if at else None, tuple(map(_tidy, line))
             )
 
-    def count(self, kind: str, message: str, at: Point | None = None, number: int = 1) -> None:
-        """Notes what is only counted: '{count}' in `message` becomes the sum, `at` is the place of the first."""
+    def count(self, kind: str, message: Message, at: Point | None = None, number: int = 1) -> None:
+        """Note what is only counted: `count` of the message becomes the sum, `at` is the place of the first."""
         if number > 0:
             self.add(kind, message, at)
             self._counts[kind, message] = self._counts.get((kind, message), 0) + number
 
-    def locate(self, kind: str, message: str, at: Point) -> None:
+    def locate(self, kind: str, message: Message, at: Point) -> None:
         """Gives a finding its place, once that is known; the first place stays."""
         finding = self._seen[kind][message]
         if finding.at is None:
@@ -50,20 +53,16 @@ class Findings:
             some = [self._counted(finding) for finding in by_message.values()]
             told += some[:_MOST_OF_A_KIND]
             if len(some) > _MOST_OF_A_KIND:
-                told.append(
-                    Finding(
-                        kind, f"There are {len(some) - _MOST_OF_A_KIND} more like the last one."
-                    )
-                )
+                told.append(Finding(kind, wording.more_like_the_last(len(some) - _MOST_OF_A_KIND)))
         return tuple(told)
 
     def _counted(self, finding: Finding) -> Finding:
         number = self._counts.get((finding.kind, finding.message))
         if number is None:
             return finding
-        return Finding(
-            finding.kind, finding.message.replace("{count}", str(number)), finding.at, finding.line
-        )
+        message = as_message(finding.message)
+        counted = replace(message, values={**message.values, "count": number})
+        return replace(finding, message=counted)
 
 
 def _tidy(point: Point) -> Point:

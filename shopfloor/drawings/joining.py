@@ -15,6 +15,7 @@ import shapely
 from shapely import STRtree
 
 from ..domain.errors import Refused
+from ..wording import reading as wording
 
 SAME_PLACES = 4  # ends alike to a ten-thousandth of a mm are the same point, written twice
 LARGEST_SHARE = 0.1  # a row's own ends meet only over a gap of at most this share of its length
@@ -190,7 +191,4 @@ def _refuse_a_crowd(spots: np.ndarray, reach_mm: float) -> None:
     _, counts = np.unique(np.floor(spots / reach_mm), axis=0, return_counts=True)
     if int((counts.astype(float) ** 2).sum()) > MOST_PAIRS:
         x, y = spots[0]
-        raise Refused(
-            f"Too many lines end within {reach_mm:.2g} mm of each other (near {x:.1f}, {y:.1f} mm): check the drawing's "
-            "scale, take out hatching, and send it again."
-        )
+        raise Refused(wording.crowd_of_ends(float(f"{reach_mm:.2g}"), float(x), float(y)))

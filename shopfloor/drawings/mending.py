@@ -16,6 +16,8 @@ from shapely import Polygon
 from shapely.geometry.polygon import orient
 
 from ..domain.errors import Refused
+from ..wording import reading as wording
+from ..wording.message import Message
 from .areas import SMALLEST_MM2, faces_of, filled, plain
 from .findings import Findings, Point
 from .joining import joined_ends
@@ -32,7 +34,8 @@ MOST_SPLITS = 3  # an outline that crosses itself more often is a tangle
 GRID_PLACES = 3  # doubles are alike to a thousandth of a millimetre
 CROSS_MM = 1.0  # half the width of the cross that marks a place
 
-Called = Callable[[int], str]
+What = Message | str  # what an outline is called
+Called = Callable[[int], What]
 
 
 @dataclass(frozen=True)
@@ -88,16 +91,14 @@ def joined(chains: Sequence[Chain], called: Called, findings: Findings) -> list[
     return sorted((chain for chain in found if not _is_stray(chain)), key=lambda chain: chain.of)
 
 
-def closed(points: list[Point], is_closed: bool, called: str, findings: Findings) -> list[Point]:
+def closed(points: list[Point], is_closed: bool, called: What, findings: Findings) -> list[Point]:
     """The points of the ring. Raises Refused where its ends lie more than 0.5 mm apart."""
     if is_closed:
         return points
     gap = math.dist(points[0], points[-1])
     if gap > BRIDGED_MM:
         x, y = points[-1]
-        raise Refused(
-            f"The outline {called} is open by {gap:.1f} mm at {x:.1f}, {y:.1f} mm: close it and send it again."
-        )
+        raise Refused(wording.open_outline(called, gap, x, y))
     if gap > CLOSED_MM:
         say_gap(called, points[-1], points[0], findings)
         return points
@@ -107,10 +108,10 @@ def closed(points: list[Point], is_closed: bool, called: str, findings: Findings
     return [middle, *points[1:-1]]
 
 
-def say_gap(called: str, one: Point, other: Point, findings: Findings) -> None:
+def say_gap(called: What, one: Point, other: Point, findings: Findings) -> None:
     """Says that a gap was closed, and shows it."""
     x, y = (one[0] + other[0]) / 2, (one[1] + other[1]) / 2
-    message = f"The outline {called} had a gap of {math.dist(one, other):.2f} mm at {x:.1f}, {y:.1f} mm: it was closed."
+    message = wording.gap_closed(called, math.dist(one, other), x, y)
     findings.add("gap", message, (x, y), (one, other))
 
 
@@ -127,10 +128,9 @@ def once(chains: Sequence[Chain], called: Called, findings: Findings) -> list[Ch
     return [chains[place] for place in firsts.values()]
 
 
-def say_double(called: str, number: int, at: Point, findings: Findings) -> None:
+def say_double(called: What, number: int, at: Point, findings: Findings) -> None:
     """Says that an outline is drawn `number` times on one spot."""
-    often = "twice" if number == 2 else f"{number} times"
-    findings.add("double", f"The outline {called} is drawn {often} on one spot: one was kept.", at)
+    findings.add("double", wording.drawn_again(called, number), at)
 
 
 def sameness(points: Sequence[Point], is_closed: bool) -> tuple:
@@ -153,8 +153,7 @@ def is_speck(area: Polygon, findings: Findings) -> bool:
     """Whether an area is under 0.01 mm²: then it is counted."""
     if area.area >= SMALLEST_MM2:
         return False
-    words = f"Areas under {SMALLEST_MM2} mm² were left out: {{count}}. Check the drawing's scale."
-    findings.count("tiny", words, area.exterior.coords[0])
+    findings.count("tiny", wording.tiny_areas(SMALLEST_MM2), area.exterior.coords[0])
     return True
 
 
@@ -198,18 +197,11 @@ def without_loops(ring: Sequence[Point]) -> tuple[list[Sequence[Point]], list[Cr
     return (_rings_without(faces, limit, once_round) if loops else [ring]), found
 
 
-def say_crossings(crossings: Sequence[Crossing], called: str, findings: Findings) -> None:
+def say_crossings(crossings: Sequence[Crossing], called: What, findings: Findings) -> None:
     """Says and shows what was done where an outline crosses itself ('crossing')."""
-    done = {
-        "split": "it was split into its areas there",
-        "loop": f"a loop under {SMALL_LOOP_MM2:g} mm² was dropped",
-        "tangle": "it is tangled and was read by its fill rule; look at it closely",
-    }
     for crossing in crossings:
         x, y = crossing.at
-        message = (
-            f"The outline {called} crosses itself at {x:.1f}, {y:.1f} mm: {done[crossing.kind]}."
-        )
+        message = wording.crosses_itself(called, x, y, crossing.kind, SMALL_LOOP_MM2)
         findings.add("crossing", message, crossing.at, crossing.line)
 
 
@@ -257,6 +249,4 @@ def _is_stray(chain: Chain) -> bool:
 
 def _count_strays(chains: Sequence[Chain], findings: Findings) -> None:
     for chain in chains:
-        findings.count(
-            "stray", f"Bits shorter than {STRAY_MM} mm were left out: {{count}}.", chain.points[0]
-        )
+        findings.count("stray", wording.stray_bits(STRAY_MM), chain.points[0])

@@ -13,20 +13,22 @@ from collections.abc import Callable
 from .. import worker
 from ..domain.drawing.drawing import Drawing
 from ..domain.errors import Refused
+from ..wording import reading as wording
+from ..wording.message import Message
 
 BINARY_DXF = b" Binary DXF\r\n\x1a\0"  # within the first bytes of a binary DXF file
 MAX_BYTES = 20 * 1024 * 1024
 MEMORY_MB = 2048
 
 _OTHER_KINDS = (
-    (b"%PDF", "a PDF"),
-    (b"\x89PNG", "a PNG picture"),
-    (b"\xff\xd8\xff", "a JPEG picture"),
-    (b"GIF8", "a GIF picture"),
-    (b"II*\0", "a TIFF picture"),
-    (b"MM\0*", "a TIFF picture"),
-    (b"%!PS", "a PostScript file"),
-    (b"PK\x03\x04", "a zip archive"),
+    (b"%PDF", "pdf"),
+    (b"\x89PNG", "png"),
+    (b"\xff\xd8\xff", "jpeg"),
+    (b"GIF8", "gif"),
+    (b"II*\0", "tiff"),
+    (b"MM\0*", "tiff"),
+    (b"%!PS", "postscript"),
+    (b"PK\x03\x04", "zip"),
 )
 
 
@@ -50,26 +52,24 @@ def read(
     try:
         kept = worker.call(reader, message, seconds=seconds, memory_mb=MEMORY_MB, progress=progress)
     except worker.WorkerFailed as failed:
-        raise Refused(_sentence(failed.why, name, seconds, kind)) from None
+        raise Refused(_message(failed.why, name, seconds, kind)) from None
     return Drawing.of_dict(kept)
 
 
-def _shown(filename: str) -> str:
+def _shown(filename: str) -> Message | str:
     """The last part of a file's name, fit for a sentence."""
     last = re.split(r"[\\/]", filename)[-1]
     plain = "".join(letter for letter in last if letter.isprintable()).strip()
-    return plain if 0 < len(plain) <= 60 else (plain[:59] + "…" if plain else "the file")
+    return plain if 0 < len(plain) <= 60 else (plain[:59] + "…" if plain else wording.the_file())
 
 
-def _reader(data: bytes, name: str) -> tuple[str, str]:
+def _reader(data: bytes, name: Message | str) -> tuple[str, str]:
     """The worker's function that reads such bytes, and what they are called. Raises Refused."""
     _refuse_other_kinds(data, name)
     if _is_dxf(data):
         return "shopfloor.drawings.dxf:read_in_worker", "DXF"
     if re.search(rb"<([\w.-]+:)?svg\b", data.replace(b"\0", b"")) is None:
-        raise Refused(
-            f"{name} is not a drawing: export the drawing as SVG or DXF at full size and send that."
-        )
+        raise Refused(wording.not_a_drawing(name))
     return "shopfloor.drawings.svg:read_in_worker", "plain SVG"
 
 
@@ -84,31 +84,23 @@ def _is_dxf(data: bytes) -> bool:
     return first == (b"0", b"SECTION")
 
 
-def _refuse_other_kinds(data: bytes, name: str) -> None:
+def _refuse_other_kinds(data: bytes, name: Message | str) -> None:
     if not data.strip():
-        raise Refused(f"The drawing {name} is empty: save it again and send that.")
+        raise Refused(wording.empty_file(name))
     if len(data) > MAX_BYTES:
-        raise Refused(
-            f"The drawing {name} is over 20 MB: split it, or take the pictures out of it, and send it again."
-        )
+        raise Refused(wording.too_large(name))
     for start, kind in _OTHER_KINDS:
         if data.startswith(start):
-            raise Refused(
-                f"{name} is {kind}, not a drawing: export the drawing as SVG or DXF at full size and send that."
-            )
+            raise Refused(wording.other_kind(name, wording.kind_of_file(kind)))
     if re.match(rb"AC10\d\d", data):
-        raise Refused(
-            f"{name} is a DWG file, which is not read: save it as DXF or SVG at full size and send that."
-        )
+        raise Refused(wording.dwg(name))
     if data.startswith(b"\x1f\x8b"):
-        raise Refused(
-            f"The drawing {name} is compressed: save it as plain SVG or DXF and send that."
-        )
+        raise Refused(wording.compressed(name))
 
 
-def _sentence(why: str, name: str, seconds: float, kind: str) -> str:
+def _message(why: str, name: Message | str, seconds: float, kind: str) -> Message:
     if why == "time":
-        return f"Reading {name} took longer than {seconds:g} s: simplify its paths or split it into several drawings."
+        return wording.took_too_long(name, seconds)
     if why == "memory":
-        return f"Reading {name} takes too much memory: simplify its paths or split it into several drawings."
-    return f"{name} could not be read: export it again as {kind} and send that."
+        return wording.took_too_much_memory(name)
+    return wording.could_not_be_read(name, kind)

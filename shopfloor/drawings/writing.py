@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from ..domain.errors import Refused
 from ..domain.routing.machine_files import MachineSheet
+from ..wording import reading as wording
 
 KINDS = ("svg", "dxf")
 
@@ -15,7 +16,7 @@ KINDS = ("svg", "dxf")
 def write(sheet: MachineSheet, kind: str) -> bytes:
     """The nest at full size in mm, as 'svg' or 'dxf'. Raises Refused for another kind."""
     if kind not in KINDS:
-        raise Refused("A file for the machine is an SVG or a DXF: choose one of the two.")
+        raise Refused(wording.not_a_machine_format())
     if kind == "svg":
         from .svg.writer import (
             written,

@@ -208,6 +208,7 @@ SHOWN: Mapping[str, Callable[..., str]] = {
     "clock": lambda when, reader: clock(when, reader.zone),
     "soon": lambda when, reader: soon(when, reader.zone, reader.now),
     "number": lambda number, _: f"{number:,.10g}",
+    "tenths": lambda number, _: f"{number:.1f}",
     "hundredths": lambda number, _: f"{number:.2f}",
     "percent": lambda share, _: f"{100 * share:.0f} %",
     "fine percent": lambda share, _: fine_percent(share),

@@ -16,6 +16,7 @@ from ezdxf.document import Drawing as Document
 from ezdxf.lldxf.tagger import binary_tags_loader
 
 from ...domain.errors import Refused
+from ...wording import reading as wording
 from ..reading import BINARY_DXF
 
 # The library logs what it finds wrong with the file's own bytes in it; what matters of that is told as a finding or a refusal.
@@ -85,7 +86,7 @@ def load(data: bytes) -> Opened:
 def mm_of(unit: str) -> float:
     """The length in mm of a unit that a person named ('mm', 'cm', 'm', 'in', 'ft', 'pt', 'px'). Raises Refused."""
     if unit not in _MM_BY_NAME:
-        raise Refused(f"There is no unit '{unit[:20]}': choose one of {', '.join(_MM_BY_NAME)}.")
+        raise Refused(wording.no_such_unit(unit[:20], tuple(_MM_BY_NAME)))
     return _MM_BY_NAME[unit]
 
 
@@ -101,10 +102,7 @@ def _refuse_bad_numbers(error: Exception) -> None:
     """The lenient way would take 60 for '60,5'."""
     if "floating point" in str(error):
         line = re.search(r"line:? (\d+)", str(error))
-        where = f" near line {line[1]}" if line else ""
-        raise Refused(
-            f"The DXF file has a number that cannot be read{where}: export it again and send that."
-        ) from None
+        raise Refused(wording.broken_number(int(line[1]) if line else None)) from None
 
 
 def _leniently(data: bytes) -> Document:
@@ -117,9 +115,7 @@ def _leniently(data: bytes) -> Document:
         except Exception:  # nothing could be saved
             document = None
     if document is None or len(document.modelspace()) == 0:  # it makes an empty drawing of rubbish
-        raise Refused(
-            "The DXF file is broken and holds nothing that can be read: export it again and send that."
-        )
+        raise Refused(wording.broken_dxf())
     return document
 
 

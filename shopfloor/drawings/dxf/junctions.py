@@ -13,6 +13,7 @@ import shapely
 from shapely import LinearRing, LineString, Polygon, STRtree
 
 from ...domain.errors import Refused
+from ...wording import reading as wording
 from ..areas import GRID_MM
 from ..findings import Findings
 from ..mending import BRIDGED_MM
@@ -58,7 +59,7 @@ def _without_doubles(rows: list[Row], rings: list[Ring], findings: Findings) -> 
             x, y = row.points[0]
             findings.add(
                 "double",
-                f"A line {row.spoken} at {x:.1f}, {y:.1f} mm lies on an outline that is there already: it was dropped.",
+                wording.line_on_an_outline(row.spoken, x, y),
                 row.points[0],
                 row.points,
             )
@@ -136,10 +137,9 @@ def _cell(cell: Polygon, rings: list[tuple[Polygon, Ring]], strokes: list[Stroke
 
 def _say_divided(row: Row, count: int, findings: Findings) -> None:
     x, y = row.points[0]
-    words = "as one outline" if count == 1 else f"as {count} outlines, one for each closed cell"
     findings.add(
         "meeting",
-        f"Lines {row.spoken} meet between their ends at {x:.1f}, {y:.1f} mm: they were taken {words}.",
+        wording.lines_meet(row.spoken, x, y, count),
         row.points[0],
         row.points,
     )
@@ -155,19 +155,14 @@ def _leave_lines_out(rows: list[Row], findings: Findings) -> None:
     for place, row in enumerate(rows):
         gap, (x, y) = _nearest_gap(row, place, ends, tree)
         if math.isfinite(gap):
-            raise Refused(
-                f"The outline {row.spoken} is open by {gap:.1f} mm at {x:.1f}, {y:.1f} mm: close it and send it again."
-            )
+            raise Refused(wording.open_outline(row.spoken, gap, x, y))
         if place in crossings:
             x, y = crossings[place]
-            raise Refused(
-                f"Lines {row.spoken} cross at {x:.1f}, {y:.1f} mm and run on: trim them to closed outlines and send it "
-                "again."
-            )
+            raise Refused(wording.lines_cross(row.spoken, x, y))
         x, y = row.points[0]
         findings.add(
             "line",
-            f"A line on its own {row.spoken} at {x:.1f}, {y:.1f} mm was left out: a line encloses nothing.",
+            wording.lone_line_left_out(row.spoken, x, y),
             row.points[0],
             row.points,
         )

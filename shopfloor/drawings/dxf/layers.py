@@ -13,6 +13,7 @@ from ezdxf.colors import DXF_DEFAULT_COLORS
 from ezdxf.document import Drawing as Document
 
 from ...domain.drawing.colours import ALIKE, lab
+from ...wording import reading as wording
 from ..findings import Findings
 
 BY_BLOCK, BY_LAYER = 0, 256
@@ -94,8 +95,7 @@ def told_apart(materials: Iterable[Material], findings: Findings) -> dict[Materi
         if free != colour:
             findings.add(
                 "colour",
-                f"The layers '{other}' and '{layer}' have one colour ({colour}): '{layer}' is shown as {free}, so that "
-                "each keeps its own stock.",
+                wording.layers_share_a_colour(other or "", layer, colour, free),
             )
         owner[free] = layer
         shown[layer, colour] = free

@@ -11,6 +11,7 @@ from dataclasses import replace
 import numpy as np
 from shapely import LineString, STRtree
 
+from ...wording import reading as wording
 from ..findings import Findings
 from .curves import EllipticalArc, Point, Polyline, drawn
 from .rings import Row, Stroke
@@ -32,10 +33,8 @@ def merged(rows: list[Row], findings: Findings) -> tuple[list[Row], bool]:
         first = group[0]
         if len(group) > 1:
             x, y = first.track.points[0]
-            where = f"on the layer '{first.drawn.layer}' overlap near {x:.1f}, {y:.1f} mm"
-            findings.add(
-                "double", f"Lines {where}: they were taken as one.", (x, y), first.track.points
-            )
+            message = wording.lines_overlap(first.drawn.layer, x, y)
+            findings.add("double", message, (x, y), first.track.points)
             union = _union_of_bows if first.track.bow else _union_of_lines
             first = replace(first, track=union([stroke.track for stroke in group]))
         track = first.track

@@ -15,6 +15,7 @@ from shapely import Polygon, STRtree
 from ...domain.drawing.drawing import DrawnOutline
 from ...domain.errors import Refused
 from ...domain.outlines import Outline
+from ...wording import reading as wording
 from ..areas import nested
 from ..findings import Findings
 from ..mending import is_speck, say_crossings, say_double, untangled
@@ -36,9 +37,7 @@ def parts_of(rings: Sequence[Ring], findings: Findings) -> tuple[DrawnOutline, .
         (areas[place][0], polygon) for place, polygon in found if not is_speck(polygon, findings)
     ]
     if not parts:
-        raise Refused(
-            "The drawing holds no outline that encloses an area: draw closed outlines in model space and send it again."
-        )
+        raise Refused(wording.no_closed_outline_dxf())
     parts.sort(key=lambda part: (-round(part[1].area, 3), part[0].order))
     colours = told_apart(_in_file_order(parts), findings)
     held = Counter(holder for ring, _ in parts for holder in ring.holders)
@@ -59,14 +58,10 @@ def _areas(ring: Ring, findings: Findings) -> list[Area]:
     try:
         polygons, crossings = untangled(ring.points, "nonzero")
     except (shapely.errors.ShapelyError, ValueError):
-        raise Refused(
-            f"The outline {ring.spoken} is too tangled to tell inside from outside: redraw it and send it again."
-        ) from None
+        raise Refused(wording.tangled(ring.spoken)) from None
     say_crossings(crossings, ring.spoken, findings)
     if not polygons:
-        findings.add(
-            "empty", f"The outline {ring.spoken} encloses no area and was left out.", ring.points[0]
-        )
+        findings.add("empty", wording.encloses_nothing(ring.spoken), ring.points[0])
     return [(ring, polygon) for polygon in polygons if not is_speck(polygon, findings)]
 
 
@@ -101,8 +96,7 @@ def _say_odd_holes(areas: Sequence[Area], parts: set[int], findings: Findings) -
         if place not in parts and (ring.layer, ring.colour) not in colours:
             findings.add(
                 "hole",
-                f"The outline {ring.spoken} has a colour of its own, but its layer makes it a hole: give it a layer of "
-                "its own if it is a part.",
+                wording.odd_hole(ring.spoken),
                 polygon.exterior.coords[0],
                 polygon.exterior.coords,
             )

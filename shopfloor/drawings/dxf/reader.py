@@ -15,6 +15,7 @@ import shapely
 
 from ...domain.drawing.drawing import Drawing, DrawnOutline
 from ...domain.errors import Refused
+from ...wording import reading as wording
 from ..findings import Findings
 from ..limits import LARGE_DRAWING_MM, MAX_POINTS, SMALL_DRAWING_MM, WIDEST_MM
 from ..mending import STRAY_MM
@@ -47,16 +48,10 @@ def read_dxf(data: bytes, unit: str | None = None, report: Report = lambda share
     findings = Findings()
     strokes, (left, bottom), (width, height) = _shifted(strokes)
     if opened.is_damaged:
-        findings.add(
-            "damaged",
-            "The file is damaged; what could be read was taken: compare its outlines and sizes.",
-        )
+        findings.add("damaged", wording.damaged_file())
     is_guess = given is None and opened.mm is None
     if is_guess:
-        findings.add(
-            "units",
-            f"The drawing names no unit of length: mm were assumed, so it measures {width:.1f} × {height:.1f} mm.",
-        )
+        findings.add("units", wording.no_unit_mm(width, height))
     _say(notes, left, bottom, findings)
     outlines = _outlines(strokes, findings, report)
     _check_scale(width, height, findings)
@@ -74,10 +69,7 @@ class _Points:
     def spend(self, number: int) -> None:
         self.count += number
         if self.count > MAX_POINTS:
-            raise Refused(
-                f"The drawing has more than {MAX_POINTS:,} points: simplify its curves or split it into several "
-                "drawings."
-            )
+            raise Refused(wording.too_many_points(MAX_POINTS))
 
 
 def _strokes(opened: file.Opened, mm: float) -> tuple[list[Stroke], list[Note]]:
@@ -94,7 +86,7 @@ def _strokes(opened: file.Opened, mm: float) -> tuple[list[Stroke], list[Note]]:
     except (Refused, MemoryError):
         raise
     except Exception as error:  # broken tables, which the library looks at only now
-        raise Refused("The DXF file is broken inside: export it again and send that.") from error
+        raise Refused(wording.broken_inside()) from error
     return strokes, walk.notes
 
 
@@ -102,9 +94,7 @@ def _tracks(drawn: Drawn, points: _Points) -> list[Polyline]:
     try:
         return tracks_of(drawn.entity, drawn.matrix, points.spend)
     except InvalidEntity:
-        raise Refused(
-            f"The {drawn.spoken} has values that make no curve: correct it or export the drawing again."
-        ) from None
+        raise Refused(wording.no_curve(drawn.spoken)) from None
 
 
 def _shifted(strokes: list[Stroke]) -> tuple[list[Stroke], Point, Point]:
@@ -116,10 +106,7 @@ def _shifted(strokes: list[Stroke]) -> tuple[list[Stroke], Point, Point]:
     xs, ys = ([point[axis] for track in solid for point in track.points] for axis in (0, 1))
     left, bottom, width, height = min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys)
     if max(width, height) > WIDEST_MM:
-        raise Refused(
-            f"The drawing measures {width / 1000:,.0f} × {height / 1000:,.0f} m: check its unit, and for something far "
-            "off to the side, and send it again."
-        )
+        raise Refused(wording.far_too_wide(round(width / 1000), round(height / 1000)))
     moved = [replace(stroke, track=_moved(stroke.track, left, bottom)) for stroke in strokes]
     return moved, (left, bottom), (width, height)
 
@@ -140,7 +127,7 @@ def _moved(track: Polyline, left: float, bottom: float) -> Polyline:
 def _say(notes: list[Note], left: float, bottom: float, findings: Findings) -> None:
     for note in notes:
         at = None if note.at is None else (note.at[0] - left, note.at[1] - bottom)
-        if "{count}" in note.message:
+        if "count" in note.message.values:
             findings.count(note.kind, note.message, at)
         else:
             findings.add(note.kind, note.message, at)
@@ -160,13 +147,9 @@ def _outlines(
         report(0.7)
         return parts_of([ring for some in by_layer.values() for ring in some], findings)
     except (shapely.errors.ShapelyError, ArithmeticError):
-        raise Refused(
-            "The drawing's outlines are too tangled to tell inside from outside: redraw them and send it again."
-        ) from None
+        raise Refused(wording.all_tangled()) from None
 
 
 def _check_scale(width: float, height: float, findings: Findings) -> None:
     if not SMALL_DRAWING_MM <= max(width, height) <= LARGE_DRAWING_MM:
-        findings.add(
-            "scale", f"The whole drawing measures {width:.1f} × {height:.1f} mm: check its unit."
-        )
+        findings.add("scale", wording.drawing_measures(width, height))

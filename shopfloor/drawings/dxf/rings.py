@@ -10,6 +10,8 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from ...wording import reading as wording
+from ...wording.message import Message
 from ..findings import Findings
 from ..mending import Chain, joined, once
 from .curves import Point, Polyline
@@ -40,7 +42,7 @@ class Row:
         return self.strokes[0]
 
     @property
-    def spoken(self) -> str:
+    def spoken(self) -> Message:
         """What to call it after 'The outline'."""
         return spoken(self.first)
 
@@ -54,7 +56,7 @@ class Ring:
     colour: str
     holders: tuple[Holder, ...]
     order: int
-    spoken: str
+    spoken: Message
 
 
 def ring_of(points: list[Point], strokes: Sequence[Stroke]) -> Ring:
@@ -129,11 +131,12 @@ def simple_rings(points: Sequence[Point]) -> list[list[Point]]:
     return [ring for ring in [*found, walk] if len(ring) > 2]
 
 
-def spoken(stroke: Stroke) -> str:
+def spoken(stroke: Stroke) -> Message:
     """What to call a stroke's outline after 'The outline'."""
     names = [holder.name or holder.sign for holder in stroke.drawn.holders]
-    inside = next((f" in '{name}'" for name in reversed(names) if name), "")
-    return f"on the layer '{stroke.drawn.layer}'{inside}"
+    inside = next((name for name in reversed(names) if name), None)
+    layer = stroke.drawn.layer
+    return wording.on_layer_in(layer, inside) if inside else wording.on_layer(layer)
 
 
 def _called(rows: Sequence[Row]):

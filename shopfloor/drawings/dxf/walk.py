@@ -14,6 +14,8 @@ from ezdxf.document import Drawing as Document
 from ezdxf.math import Matrix44, Vec3
 
 from ...domain.errors import Refused
+from ...wording import reading as wording
+from ...wording.message import Message
 from ..names import is_machine_made, sign_called, tidy
 from .curves import CURVES
 from .layers import BLACK, Layers, readable
@@ -78,17 +80,17 @@ class Drawn:
     holders: tuple[Holder, ...]
 
     @property
-    def spoken(self) -> str:
+    def spoken(self) -> Message:
         """What to call it, after 'The …'."""
-        return f"{self.entity.dxftype()} on the layer '{self.layer}'"
+        return wording.entity_on_layer(self.entity.dxftype(), self.layer)
 
 
 @dataclass(frozen=True)
 class Note:
-    """Something left out. `at` is in mm before the drawing is shifted; '{count}' in the message is added up."""
+    """Something left out. `at` is in mm before the drawing is shifted; a message with a `count` is added up."""
 
     kind: str
-    message: str
+    message: Message
     at: tuple[float, float] | None
 
 
@@ -122,7 +124,7 @@ class Walk:
                 ):
                     self._note(
                         "paper",
-                        f"Left out on the paper sheet '{readable(layout.name)}': {{count}}.",
+                        wording.on_paper_sheet(readable(layout.name)),
                     )
 
     def _visit(self, entity, place: _Place) -> Iterator[Drawn]:
@@ -133,13 +135,11 @@ class Walk:
             place = replace(place, holders=(*place.holders, holder))
         kind, why = entity.dxftype(), self._layers.hidden(layer)
         if entity.dxf.get("invisible", 0):
-            self._note(
-                "hidden", f"Left out on the layer '{layer}', since they are invisible: {{count}}."
-            )
+            self._note("hidden", wording.invisible(layer))
         elif why == "frozen" or (why and kind != "INSERT"):
             self._note(
                 "layer",
-                f"The layer '{layer}' is {why} and was left out; entities on it: {{count}}.",
+                wording.layer_left_out(layer, why),
             )
         elif kind == "INSERT":
             yield from self._enter(entity, layer, place)
@@ -157,16 +157,14 @@ class Walk:
         if block is None:
             self._note(
                 "reference",
-                f"A copy of the block '{name}', which is not in the file, was left out: {{count}}.",
+                wording.missing_block(name),
             )
             return
         if block.block.dxf.flags & 4 or block.block.dxf.flags & 8:
-            self._note(
-                "reference", f"The block '{name}' lies in another file and was left out: {{count}}."
-            )
+            self._note("reference", wording.outside_block(name))
             return
         colour = self._layers.colour(insert, layer, place.colour)
-        for matrix in _matrices(insert, f"the block '{name}'"):
+        for matrix in _matrices(insert, name):
             holder = Holder(_plain_name(name), sign_called(name))
             inside = _Place(matrix @ place.matrix, layer, colour, (*place.holders, holder))
             for entity in block:
@@ -181,7 +179,7 @@ class Walk:
                 words = _words_of(entity)
                 self._note(
                     "text",
-                    f'The text "{words}" was left out: draw its letters as outlines if they are to be cut.',
+                    wording.text_left_out(words),
                     at,
                 )
             return
@@ -191,11 +189,11 @@ class Walk:
         sort = {"hatch": "hatch", "picture": "image"}.get(word, "entity")
         self._note(
             sort,
-            f"Left out on the layer '{layer}', since only outlines are read: {{count}} × {word}.",
+            wording.entities_left_out(layer, word),
             at,
         )
 
-    def _note(self, kind: str, message: str, at: tuple[float, float] | None = None) -> None:
+    def _note(self, kind: str, message: Message, at: tuple[float, float] | None = None) -> None:
         self.notes.append(Note(kind, message, at))
 
 
@@ -221,25 +219,18 @@ class _Copies:
                 count += _copies(entity) * (inside + 1)
                 depth = max(depth, deeper + 1)
             if count > MAX_ENTITIES:
-                raise Refused(
-                    f"The drawing has more than {MAX_ENTITIES:,} entities, copies of blocks counted: split it into "
-                    "several drawings and send them one by one."
-                )
+                raise Refused(wording.too_many_entities(MAX_ENTITIES))
         return count, depth
 
     def _measure(self, name: str, level: int) -> tuple[int, int]:
         key = name.casefold()
         if key in self._open:
-            raise Refused(
-                f"The block '{readable(name)}' holds itself, without end: redraw it and send it again."
-            )
+            raise Refused(wording.block_inside_itself(readable(name)))
         block = self._document.blocks.get(name)
         if block is None:
             return 0, 0
         if level + self._known.get(key, (0, 0))[1] > MAX_DEPTH:
-            raise Refused(
-                f"The drawing's blocks are nested more than {MAX_DEPTH} deep: explode some and send it again."
-            )
+            raise Refused(wording.blocks_too_deep(MAX_DEPTH))
         if key not in self._known:
             self._open.add(key)
             self._known[key] = self._sum(block, level)
@@ -260,7 +251,7 @@ def _copies(insert) -> int:
     return math.prod(_grid(insert))
 
 
-def _matrices(insert, called: str) -> Iterator[Matrix44]:
+def _matrices(insert, block: str) -> Iterator[Matrix44]:
     """From the block's own space to that of the insert, once for each copy. Rows and columns turn, but do not scale."""
     try:
         first, own = insert.matrix44(), insert.ocs()
@@ -270,9 +261,7 @@ def _matrices(insert, called: str) -> Iterator[Matrix44]:
         if not all(map(math.isfinite, (*first, across, up))):
             raise ValueError("numbers")
     except Exception as error:  # the library raises whatever its arithmetic meets
-        raise Refused(
-            f"A copy of {called} has a place or scale that cannot be read: insert it again and send the drawing again."
-        ) from error
+        raise Refused(wording.bad_copy(block)) from error
     for number in range(_copies(insert)):
         row, column = divmod(number, columns)
         step = Vec3(own.to_wcs(Vec3(column * across, row * up).rotate(turned)))

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from xml.etree.ElementTree import Element
 
+from ...wording import reading as wording
+from ...wording.message import Message
 from ..names import LONGEST, is_machine_made, sign_called, tidy
 from .scan import tag_of
 
@@ -29,10 +31,10 @@ def is_layer(node: Element) -> bool:
     return node.get(_GROUPMODE) == "layer" or node.get("id", "").lower().startswith("layer")
 
 
-def spoken(node: Element) -> str:
+def spoken(node: Element) -> Message:
     """The best words for an element in a sentence: its name, else its id, else its kind."""
     name = given_name(node) or node.get("id", "")[:LONGEST]
-    return f"'{name}'" if name else f"without a name ({tag_of(node)})"
+    return wording.named(name) if name else wording.unnamed(tag_of(node))
 
 
 def _title(node: Element) -> str | None:

@@ -19,6 +19,8 @@ from svgelements import Matrix
 from ...domain.drawing.drawing import DrawnOutline
 from ...domain.errors import Refused
 from ...domain.outlines import Outline
+from ...wording import reading as wording
+from ...wording.message import Message
 from .. import mending
 from ..areas import SMALLEST_MM2, filled, nested
 from ..findings import Findings, Point
@@ -97,9 +99,7 @@ class Gathered:
             area for area in self._parts() if not mending.is_speck(area.polygon, self._findings)
         ]
         if not parts:
-            raise Refused(
-                "The drawing holds no outline that encloses an area: draw closed, filled outlines and send it again."
-            )
+            raise Refused(wording.no_closed_outline())
         held = Counter(group for area in parts for group in area.shape.groups)
         return tuple(
             DrawnOutline(
@@ -128,7 +128,7 @@ class Gathered:
         return sorted(parts, key=lambda area: area.order)
 
     def _say_contour(self, shape: Shape, polygon: Polygon) -> None:
-        message = f"The contour {spoken(shape.node)} is that of a filled outline: it was left out."
+        message = wording.contour_left_out(spoken(shape.node))
         self._findings.add("double", message, polygon.exterior.coords[0])
 
     def _tracks(self, shape: Shape) -> list[Polyline]:
@@ -138,13 +138,10 @@ class Gathered:
             raise unreadable(shape.node, error) from None
         self._points += sum(len(track.points) for track in tracks)
         if self._points > MAX_POINTS:
-            raise Refused(
-                f"The drawing has more than {MAX_POINTS:,} points: simplify its paths or split it into several "
-                "drawings."
-            )
+            raise Refused(wording.too_many_points(MAX_POINTS))
         return tracks
 
-    def _paint(self, shape: Shape, notes: list[tuple[str, str]]) -> tuple[str, bool] | None:
+    def _paint(self, shape: Shape, notes: list[tuple[str, Message]]) -> tuple[str, bool] | None:
         """(colour, is it the stroke's); None where nothing is painted or the paint is no plain colour.
 
         `notes` are findings that get their place later; one is added for a colour that can be seen through.
@@ -157,22 +154,22 @@ class Gathered:
                 return None
             alpha = paint.alpha * share(shape.style[f"{name}-opacity"])
             if 0 < alpha < 1:
-                opaque = f"is only {alpha * 100:.0f} % opaque: it was read as plain {paint.colour}"
-                notes.append(("transparent", f"The outline {spoken(shape.node)} {opaque}."))
+                message = wording.outline_half_opaque(
+                    spoken(shape.node), round(alpha * 100), paint.colour
+                )
+                notes.append(("transparent", message))
                 self._findings.add(*notes[-1])
             if alpha > 0:
                 return paint.colour, name == "stroke"
         if shape.tag == "line":
-            self._findings.add(
-                "line", f"The line {spoken(shape.node)} was left out: a line encloses nothing."
-            )
+            self._findings.add("line", wording.line_left_out(spoken(shape.node)))
         return None
 
     def _leave_out_paint(self, shape: Shape, name: str, value: str) -> None:
         server = self._ids.get(server_of(value) or "")
         words = _SERVERS.get(tag_of(server)) if server is not None else None
-        said = f"{words}, no plain colour" if words else f"'{value[:40]}', which is no plain colour"
-        message = f"The outline {spoken(shape.node)} was left out: its {name} is {said}."
+        shown = words or f"'{value[:40]}'"
+        message = wording.paint_left_out(spoken(shape.node), name, shown)
         tracks = self._tracks(shape)
         self._findings.add("paint", message, _middle(tracks) if tracks else None)
 
@@ -191,8 +188,7 @@ class Gathered:
             return track.points
         self._findings.add(
             "open",
-            f"The outline {spoken(shape.node)} is open by {gap:.1f} mm at {last[0]:.1f}, {last[1]:.1f} mm: a "
-            "straight line closed it.",
+            wording.closed_by_a_line(spoken(shape.node), gap, *last),
             last,
             (last, first),
         )
@@ -228,7 +224,7 @@ class Gathered:
                 )
                 self._add(self._areas_of([ring], "nonzero", shape), colour, shape, True, order)
             else:
-                message = f"The line {spoken(shape.node)} was left out: a line encloses nothing."
+                message = wording.line_left_out(spoken(shape.node))
                 self._findings.add(
                     "line", message, chain.points[0], (chain.points[0], chain.points[-1])
                 )
@@ -243,10 +239,7 @@ class Gathered:
                 mended += ways
             return filled(mended, rule)
         except (shapely.errors.ShapelyError, ValueError):
-            raise Refused(
-                f"The outline {spoken(shape.node)} is too tangled to tell inside from outside: redraw it and send it "
-                "again."
-            ) from None
+            raise Refused(wording.tangled(spoken(shape.node))) from None
 
     def _add(
         self, areas: list[Polygon], colour: str, shape: Shape, is_stroke: bool, order: int
@@ -264,7 +257,7 @@ class Gathered:
 
     def _note_empty(self, areas: list[Polygon], tracks: list[Polyline], shape: Shape) -> None:
         if not areas:
-            message = f"The outline {spoken(shape.node)} encloses no area and was left out."
+            message = wording.encloses_nothing(spoken(shape.node))
             self._findings.add("empty", message, _middle(tracks) if tracks else None)
 
     def _note_beyond(self, polygon: Polygon, shape: Shape) -> None:
@@ -275,8 +268,7 @@ class Gathered:
             if not Polygon(corners).buffer(FRAME_SLACK_MM).covers(polygon):
                 self._findings.add(
                     "clip",
-                    f"The outline {spoken(shape.node)} reaches beyond the frame of {frame.name}, which would cut it "
-                    "off: it was read whole.",
+                    wording.reaches_beyond(spoken(shape.node), frame.name),
                     polygon.representative_point().coords[0],
                     (*corners, corners[0]),
                 )

@@ -12,6 +12,7 @@ from xml.etree.ElementTree import Element
 from svgelements import Matrix
 
 from ...domain.errors import Refused
+from ...wording import reading as wording
 from ..findings import Findings
 from ..limits import WIDEST_MM
 from .lengths import MM_PER_PX, MM_PER_UNIT, Unreadable, fitted, length, view_box
@@ -39,16 +40,11 @@ class Page:
 def page_of(root: Element, findings: Findings, unit: str | None = None) -> Page:
     """The page of a drawing; `unit` is what its plain numbers count where it names no unit. Raises Refused."""
     if unit is not None and unit not in MM_PER_UNIT:
-        raise Refused(
-            f"Drawings are not read in '{unit[:20]}': choose one of {', '.join(MM_PER_UNIT)}."
-        )
+        raise Refused(wording.no_such_unit(unit[:20], tuple(MM_PER_UNIT)))
     try:
         box = view_box(root.get("viewBox"))
     except Unreadable as error:
-        raise Refused(
-            f'The drawing\'s viewBox "{str(error)[:40]}" cannot be used: give it four numbers, with a width and a '
-            "height above 0."
-        ) from None
+        raise Refused(wording.bad_view_box(str(error)[:40])) from None
     texts = [root.get(name, "").strip() for name in ("width", "height")]
     known = [text not in ("", "auto") and not text.endswith("%") for text in texts]
     sizes = [_size(text) if is_known else None for text, is_known in zip(texts, known, strict=True)]
@@ -56,13 +52,9 @@ def page_of(root: Element, findings: Findings, unit: str | None = None) -> Page:
     is_guess = _is_guess(texts, known, box, (width, height))
     scale = MM_PER_UNIT[unit] if is_guess and unit else MM_PER_PX
     if is_guess and not unit:
-        findings.add(
-            "units",
-            "The drawing names no unit of length: px at 96 to the inch were assumed, so the page is "
-            f"{width * scale:.1f} × {height * scale:.1f} mm.",
-        )
+        findings.add("units", wording.no_unit_px(width * scale, height * scale))
     if not max(width, height) * scale < WIDEST_MM:
-        raise Refused(f"In '{unit}' the drawing is over 1 km wide or high: choose a smaller unit.")
+        raise Refused(wording.too_wide_in_unit(unit or "px"))
     view = (box[2], box[3]) if box else (width, height)
     matrix = fitted(box, width, height, root.get("preserveAspectRatio"))
     guessed = "px" if is_guess and not unit else None
@@ -75,10 +67,7 @@ def _size(text: str) -> float:
     except Unreadable:
         size = -1.0
     if not 0 < size * MM_PER_PX < WIDEST_MM:
-        raise Refused(
-            f'The drawing\'s size "{text[:40]}" cannot be used: give it a width and a height in mm, above 0 and '
-            "under 1 km."
-        )
+        raise Refused(wording.bad_size(text[:40]))
     return size
 
 

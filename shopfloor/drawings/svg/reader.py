@@ -11,6 +11,7 @@ import base64
 from collections.abc import Callable
 
 from ...domain.drawing.drawing import Drawing, DrawnOutline
+from ...wording import reading as wording
 from ..findings import Findings
 from ..limits import LARGE_DRAWING_MM, SMALL_DRAWING_MM
 from .outlines import Gathered
@@ -54,7 +55,4 @@ def check_scale(outlines: tuple[DrawnOutline, ...], findings: Findings) -> None:
     width = max(box[2] for box in boxes) - min(box[0] for box in boxes)
     height = max(box[3] for box in boxes) - min(box[1] for box in boxes)
     if not SMALL_DRAWING_MM <= max(width, height) <= LARGE_DRAWING_MM:
-        findings.add(
-            "scale",
-            f"All outlines together measure {width:.1f} × {height:.1f} mm: check the drawing's units.",
-        )
+        findings.add("scale", wording.outlines_measure(width, height))

@@ -12,6 +12,7 @@ from defusedxml.common import DefusedXmlException, EntitiesForbidden
 from defusedxml.ElementTree import DefusedXMLParser
 
 from ...domain.errors import Refused
+from ...wording import reading as wording
 
 MAX_ELEMENTS = 200_000
 MAX_DEPTH = 64
@@ -19,22 +20,15 @@ LONGEST_WORD = 128  # letters that an entity may stand for
 SVG = "{http://www.w3.org/2000/svg}"
 XLINK_HREF = "{http://www.w3.org/1999/xlink}href"
 
-_TOO_MANY = (
-    f"The drawing has more than {MAX_ELEMENTS:,} elements, copies counted: split it into several drawings and "
-    "send them one by one."
-)
-_TOO_DEEP = (
-    f"The drawing's groups are nested more than {MAX_DEPTH} deep: ungroup them and send it again."
-)
+_TOO_MANY = wording.too_many_elements(MAX_ELEMENTS)
+_TOO_DEEP = wording.groups_too_deep(MAX_DEPTH)
 
 
 def load(data: bytes) -> Element:
     """The root element of an SVG file that is safe to walk. Raises Refused."""
     root = _parsed(data)
     if tag_of(root) != "svg":
-        raise Refused(
-            "The file is XML, but no SVG drawing: export the drawing as SVG and send that."
-        )
+        raise Refused(wording.xml_but_no_svg())
     ids = by_id(root)
     _refuse_outside_references(root)
     _Copies(ids).measure(root)
@@ -84,9 +78,7 @@ class _Counting(TreeBuilder):
 
     def pi(self, target, data=None):
         if target == "xml-stylesheet":
-            raise Refused(
-                "The drawing takes its styles from another file: save it with the styles inside."
-            )
+            raise Refused(wording.styles_in_another_file())
 
 
 class _Parser(DefusedXMLParser):
@@ -107,20 +99,16 @@ def _parsed(data: bytes) -> Element:
         parser.feed(data)
         return parser.close()
     except DefusedXmlException:
-        raise Refused(
-            "The drawing declares XML entities, which are not read: save it as plain SVG."
-        ) from None
+        raise Refused(wording.xml_entities()) from None
     except ParseError as error:
         line, column = error.position
-        raise Refused(
-            f"The drawing is broken at line {line}, column {column}: export it again and send that."
-        ) from None
+        raise Refused(wording.broken_svg(line, column)) from None
     except (
         ValueError,
         LookupError,
         TypeError,
     ):  # an encoding that nobody knows, a name that is none
-        raise Refused("The drawing's text cannot be decoded: save it as SVG in UTF-8.") from None
+        raise Refused(wording.undecodable()) from None
 
 
 def _refuse_outside_references(root: Element) -> None:
@@ -128,14 +116,9 @@ def _refuse_outside_references(root: Element) -> None:
         tag = tag_of(node)
         href = (href_of(node) or "").strip()
         if tag == "use" and href and not href.startswith("#"):
-            raise Refused(
-                f'The drawing uses something from another file ("{href[:60]}"): paste it into the drawing '
-                "and send it again."
-            )
+            raise Refused(wording.something_in_another_file(href[:60]))
         if tag == "style" and "@import" in "".join(node.itertext()).lower():
-            raise Refused(
-                "The drawing imports styles from elsewhere: save it with the styles inside."
-            )
+            raise Refused(wording.styles_in_another_file())
 
 
 class _Copies:
@@ -152,9 +135,7 @@ class _Copies:
             count, depth = self.known[node]
         else:
             if node in self.open:
-                raise Refused(
-                    "The drawing uses a part inside itself, without end: unlink its clones."
-                )
+                raise Refused(wording.part_inside_itself())
             if level > MAX_DEPTH:
                 raise Refused(_TOO_DEEP)
             self.open.add(node)

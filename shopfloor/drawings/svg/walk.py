@@ -14,6 +14,8 @@ from xml.etree.ElementTree import Element
 from svgelements import Matrix
 
 from ...domain.errors import Refused
+from ...wording import reading as wording
+from ...wording.message import Message
 from ..findings import Findings
 from .lengths import Unreadable, entries, fitted, length, share, transform, view_box
 from .names import given_name, is_layer, sign_name, spoken
@@ -48,7 +50,7 @@ class Group:
 class Frame:
     """What a nested drawing is cut to: its corners in px of the page."""
 
-    name: str
+    name: Message
     corners: tuple[Point, ...]
 
 
@@ -65,7 +67,7 @@ class _Place:
     viewport: tuple[float, float]
     above: tuple[Element, ...]
     frames: tuple[Frame, ...] = ()
-    noted: tuple[tuple[str, str], ...] = ()
+    noted: tuple[tuple[str, Message], ...] = ()
     hidden_by: Element | None = None
 
 
@@ -82,7 +84,7 @@ class Shape:
     groups: tuple[Group, ...]
     viewport: tuple[float, float]
     frames: tuple[Frame, ...] = ()
-    noted: tuple[tuple[str, str], ...] = ()
+    noted: tuple[tuple[str, Message], ...] = ()
 
     @property
     def tag(self) -> str:
@@ -154,7 +156,7 @@ class Walk:
         elif tag in _TEXTS:
             self._refuse_text(node)
         elif tag in _LEFT_OUT:
-            message = f"The {_LEFT_OUT[tag]} {spoken(node)} was left out: only outlines are read."
+            message = wording.picture_left_out(spoken(node), _LEFT_OUT[tag])
             self._findings.add("picture", message, self._middle(node, here))
         else:
             yield Shape(
@@ -175,10 +177,7 @@ class Walk:
         href = (href_of(node) or "").strip()
         target = self._ids.get(href[1:])
         if target is None:
-            self._findings.add(
-                "use",
-                f"The clone {spoken(node)} points to nothing ('{href[:40]}') and was left out.",
-            )
+            self._findings.add("use", wording.clone_of_nothing(spoken(node), href[:40]))
             return
         width, height = here.viewport
         x, y = length(node.get("x", "0"), width), length(node.get("y", "0"), height)
@@ -199,29 +198,24 @@ class Walk:
 
     def _say_hidden(self, node: Element) -> None:
         if tag_of(node) in _SHAPES:
-            self._findings.count("hidden", "Hidden outlines were left out: {count}.")
+            self._findings.count("hidden", wording.hidden_outlines())
         elif any(
             tag_of(inside) in _SHAPES or tag_of(inside) in ("text", "use") for inside in node.iter()
         ):
             word = (
                 "layer" if is_layer(node) else "element" if tag_of(node) in _LEFT_OUT else "group"
             )
-            self._findings.add("hidden", f"The hidden {word} {spoken(node)} was left out.")
+            self._findings.add("hidden", wording.hidden_left_out(spoken(node), word))
 
-    def _notes(self, node: Element, style: dict[str, str]) -> tuple[tuple[str, str], ...]:
+    def _notes(self, node: Element, style: dict[str, str]) -> tuple[tuple[str, Message], ...]:
         """What is said of an element as soon as it is known where it lies."""
-        notes = []
-        for name, word in (("clip-path", "clip path"), ("mask", "mask")):
+        notes: list[tuple[str, Message]] = []
+        for name in ("clip-path", "mask"):
             if style.get(name, "none").lower() != "none":
-                notes.append(
-                    (
-                        "clip",
-                        f"The {word} on the element {spoken(node)} was left out: its outlines are read whole.",
-                    )
-                )
+                notes.append(("clip", wording.clip_left_out(spoken(node), name)))
         if "opacity" in style and (seen := share(style["opacity"])) < 1:
-            words = f"is only {seen * 100:.0f} % opaque: it was read as if it were solid"
-            notes.append(("transparent", f"The element {spoken(node)} {words}."))
+            message = wording.element_half_opaque(spoken(node), round(seen * 100))
+            notes.append(("transparent", message))
         for note in notes:
             self._findings.add(*note)
         return tuple(notes)
@@ -240,14 +234,10 @@ class Walk:
         words = " ".join("".join(node.itertext()).split())
         if words:
             shown = words if len(words) <= 40 else words[:39] + "…"
-            raise Refused(
-                f'The drawing has live text "{shown}": turn letters into outlines and send it again.'
-            )
+            raise Refused(wording.live_text(shown))
 
     def _style_left_out(self, selector: str) -> None:
-        self._findings.add(
-            "style", f"The style rule '{selector[:60]}' was left out: it is not understood."
-        )
+        self._findings.add("style", wording.style_left_out(selector[:60]))
 
 
 def _chosen(node: Element) -> list[Element]:
@@ -279,7 +269,7 @@ def _in_viewport(node: Element, sized: Element, here: _Place) -> _Place:
         corners = tuple(
             _moved(corner, outer) for corner in ((0, 0), (width, 0), (width, height), (0, height))
         )
-        frames += (Frame(f"the drawing {spoken(node)} in it", corners),)
+        frames += (Frame(wording.nested_drawing(spoken(node)), corners),)
     return replace(here, matrix=inner * outer, viewport=view, frames=frames)
 
 
@@ -291,10 +281,7 @@ def _moved(point: Point, matrix: Matrix) -> Point:
 def unreadable(node: Element, error: Unreadable) -> Refused:
     """The refusal of an element for a value that makes no sense."""
     value = " ".join(str(error).split())[:40]
-    return Refused(
-        f"The element {spoken(node)} has a value that cannot be read ('{value}'): correct it or export the drawing "
-        "again."
-    )
+    return Refused(wording.bad_value(spoken(node), value))
 
 
 def diagonal(viewport: tuple[float, float]) -> float:

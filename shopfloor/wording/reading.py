@@ -1,0 +1,599 @@
+"""What is said of a drawing file while it is read: what was mended, left out or refused.
+
+An outline or element is named by a message of its own (`named`, `unnamed`, `on_layer` …), which the others take as `what`.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from .message import Message, Number, Options, message, ngettext
+from .message import gettext as _
+
+Tenths = Annotated[float, "tenths"]  # of a millimetre
+Hundredths = Annotated[float, "hundredths"]
+What = Message | str
+
+
+# What things in a drawing are called. ---------------------------------------------------------------
+
+
+@message
+def named(name: str) -> str:
+    return _("'{name}'")
+
+
+@message
+def unnamed(kind: str) -> str:
+    return _("without a name ({kind})")
+
+
+@message
+def on_layer(layer: str) -> str:
+    return _("on layer '{layer}'")
+
+
+@message
+def on_layer_in(layer: str, inside: str) -> str:
+    return _("on layer '{layer}' in '{inside}'")
+
+
+@message
+def entity_on_layer(entity: str, layer: str) -> str:
+    return _("{entity} on layer '{layer}'")
+
+
+@message
+def nested_drawing(what: What) -> str:
+    return _("the nested drawing {what}")
+
+
+@message
+def the_file() -> str:
+    return _("the file")
+
+
+# Files that are no drawing. -------------------------------------------------------------------------
+
+
+@message
+def kind_of_file(kind: str) -> str:
+    match kind:
+        case "pdf":
+            return _("a PDF")
+        case "png":
+            return _("a PNG picture")
+        case "jpeg":
+            return _("a JPEG picture")
+        case "gif":
+            return _("a GIF picture")
+        case "tiff":
+            return _("a TIFF picture")
+        case "postscript":
+            return _("a PostScript file")
+        case _zip:
+            return _("a zip archive")
+
+
+@message
+def not_a_drawing(file: What) -> str:
+    return _(
+        "{file} is not a drawing. Export the drawing as SVG or DXF at full size and send that."
+    )
+
+
+@message
+def other_kind(file: What, kind: Message) -> str:
+    return _(
+        "{file} is {kind}, not a drawing. Export the drawing as SVG or DXF at full size and send that."
+    )
+
+
+@message
+def empty_file(file: What) -> str:
+    return _("The drawing {file} is empty. Save it again and send that.")
+
+
+@message
+def too_large(file: What) -> str:
+    return _(
+        "The drawing {file} is over 20 MB. Split it, or take the pictures out of it, and send it again."
+    )
+
+
+@message
+def dwg(file: What) -> str:
+    return _(
+        "{file} is a DWG file, which cannot be read. Save it as DXF or SVG at full size and send that."
+    )
+
+
+@message
+def compressed(file: What) -> str:
+    return _("The drawing {file} is compressed. Save it as plain SVG or DXF and send that.")
+
+
+@message
+def took_too_long(file: What, seconds: Number) -> str:
+    return _(
+        "Reading {file} took longer than {seconds} s. Simplify its paths or split it into several drawings."
+    )
+
+
+@message
+def took_too_much_memory(file: What) -> str:
+    return _(
+        "Reading {file} takes too much memory. Simplify its paths or split it into several drawings."
+    )
+
+
+@message
+def could_not_be_read(file: What, kind: str) -> str:
+    if kind == "DXF":
+        return _("{file} could not be read. Export it again as DXF and send that.")
+    return _("{file} could not be read. Export it again as plain SVG and send that.")
+
+
+@message
+def not_a_machine_format() -> str:
+    return _("A file for the machine is SVG or DXF. Choose one of the two.")
+
+
+# Size and unit. -------------------------------------------------------------------------------------
+
+
+@message
+def no_such_unit(unit: str, units: Options) -> str:
+    return _("There is no unit '{unit}'. Choose {units}.")
+
+
+@message
+def bad_view_box(box: str) -> str:
+    return _(
+        'The drawing\'s viewBox "{box}" cannot be used. Give it four numbers, with a width and a height above 0.'
+    )
+
+
+@message
+def bad_size(size: str) -> str:
+    return _(
+        'The drawing\'s size "{size}" cannot be used. Give it a width and a height in mm, above 0 and under 1 km.'
+    )
+
+
+@message
+def no_unit_px(width: Tenths, height: Tenths) -> str:
+    return _(
+        "The drawing names no unit of length. Read as px, 96 to the inch, the page is {width} × {height} mm."
+    )
+
+
+@message
+def no_unit_mm(width: Tenths, height: Tenths) -> str:
+    return _("The drawing names no unit of length. Read as mm, it measures {width} × {height} mm.")
+
+
+@message
+def too_wide_in_unit(unit: str) -> str:
+    return _("In {unit} the drawing is over 1 km wide or high. Choose a smaller unit.")
+
+
+@message
+def outlines_measure(width: Tenths, height: Tenths) -> str:
+    return _("All outlines together measure {width} × {height} mm. Check the drawing's units.")
+
+
+@message
+def drawing_measures(width: Tenths, height: Tenths) -> str:
+    return _("The whole drawing measures {width} × {height} mm. Check its unit.")
+
+
+@message
+def far_too_wide(width_m: Number, height_m: Number) -> str:
+    return _(
+        "The drawing measures {width_m} × {height_m} m. Check its unit, and look for something far off to the side, "
+        "then send it again."
+    )
+
+
+# Refusals of what is inside. ------------------------------------------------------------------------
+
+
+@message
+def broken_number(line: int | None) -> str:
+    if line is None:
+        return _("The DXF file has a number that cannot be read. Export it again and send that.")
+    return _(
+        "The DXF file has a number that cannot be read near line {line}. Export it again and send that."
+    )
+
+
+@message
+def broken_dxf() -> str:
+    return _("The DXF file is broken and nothing in it can be read. Export it again and send that.")
+
+
+@message
+def broken_inside() -> str:
+    return _("The DXF file is broken inside. Export it again and send that.")
+
+
+@message
+def broken_svg(line: int, column: int) -> str:
+    return _(
+        "The drawing is broken at line {line}, column {column}. Export it again and send that."
+    )
+
+
+@message
+def undecodable() -> str:
+    return _("The drawing's text cannot be decoded. Save it as SVG in UTF-8.")
+
+
+@message
+def xml_but_no_svg() -> str:
+    return _("The file is XML, but not an SVG drawing. Export the drawing as SVG and send that.")
+
+
+@message
+def xml_entities() -> str:
+    return _("The drawing declares XML entities, which are not read. Save it as plain SVG.")
+
+
+@message
+def styles_in_another_file() -> str:
+    return _("The drawing takes its styles from another file. Save it with the styles inside.")
+
+
+@message
+def something_in_another_file(what: str) -> str:
+    return _(
+        'The drawing uses something from another file ("{what}"). Paste it into the drawing and send it again.'
+    )
+
+
+@message
+def part_inside_itself() -> str:
+    return _("The drawing uses a part inside itself, without end. Unlink its clones.")
+
+
+@message
+def too_many_elements(most: Number) -> str:
+    return _(
+        "The drawing has more than {most} elements, copies counted. Split it into several drawings and send them one by "
+        "one."
+    )
+
+
+@message
+def groups_too_deep(most: int) -> str:
+    return _(
+        "The drawing's groups are nested more than {most} deep. Ungroup them and send it again."
+    )
+
+
+@message
+def too_many_points(most: Number) -> str:
+    return _(
+        "The drawing has more than {most} points. Simplify its curves or split it into several drawings."
+    )
+
+
+@message
+def too_many_entities(most: Number) -> str:
+    return _(
+        "The drawing has more than {most} entities, copies of blocks counted. Split it into several drawings and send "
+        "them one by one."
+    )
+
+
+@message
+def block_inside_itself(block: str) -> str:
+    return _("The block '{block}' contains itself, without end. Redraw it and send it again.")
+
+
+@message
+def blocks_too_deep(most: int) -> str:
+    return _(
+        "The drawing's blocks are nested more than {most} deep. Explode some and send it again."
+    )
+
+
+@message
+def bad_copy(block: str) -> str:
+    return _(
+        "A copy of the block '{block}' has a place or scale that cannot be read. Insert it again and send the drawing "
+        "again."
+    )
+
+
+@message
+def bad_value(what: What, value: str) -> str:
+    return _(
+        "The element {what} has a value that cannot be read ('{value}'). Correct it or export the drawing again."
+    )
+
+
+@message
+def no_curve(what: What) -> str:
+    return _("The {what} has values that make no curve. Correct it or export the drawing again.")
+
+
+@message
+def no_closed_outline() -> str:
+    return _(
+        "The drawing has no outline that encloses an area. Draw closed, filled outlines and send it again."
+    )
+
+
+@message
+def no_closed_outline_dxf() -> str:
+    return _(
+        "The drawing has no outline that encloses an area. Draw closed outlines in model space and send it again."
+    )
+
+
+@message
+def live_text(words: str) -> str:
+    return _(
+        'The drawing has live text "{words}". Turn the letters into outlines and send it again.'
+    )
+
+
+@message
+def open_outline(what: What, gap: Tenths, x: Tenths, y: Tenths) -> str:
+    return _("The outline {what} is open by {gap} mm at {x}, {y} mm. Close it and send it again.")
+
+
+@message
+def lines_cross(what: What, x: Tenths, y: Tenths) -> str:
+    return _(
+        "Lines {what} cross at {x}, {y} mm and run on. Trim them to closed outlines and send it again."
+    )
+
+
+@message
+def tangled(what: What) -> str:
+    return _(
+        "The outline {what} is too tangled to tell inside from outside. Redraw it and send it again."
+    )
+
+
+@message
+def all_tangled() -> str:
+    return _(
+        "The drawing's outlines are too tangled to tell inside from outside. Redraw them and send it again."
+    )
+
+
+@message
+def crowd_of_ends(reach: Number, x: Tenths, y: Tenths) -> str:
+    return _(
+        "Too many lines end within {reach} mm of each other (near {x}, {y} mm). Check the drawing's scale, take out "
+        "hatching, and send it again."
+    )
+
+
+# What was mended. -----------------------------------------------------------------------------------
+
+
+@message
+def damaged_file() -> str:
+    return _("The file is damaged. What could be read was read: compare its outlines and sizes.")
+
+
+@message
+def gap_closed(what: What, gap: Hundredths, x: Tenths, y: Tenths) -> str:
+    return _("The outline {what} had a gap of {gap} mm at {x}, {y} mm. It was closed.")
+
+
+@message
+def closed_by_a_line(what: What, gap: Tenths, x: Tenths, y: Tenths) -> str:
+    return _("The outline {what} is open by {gap} mm at {x}, {y} mm. A straight line closed it.")
+
+
+@message
+def drawn_again(what: What, count: int) -> str:
+    if count == 2:
+        return _("The outline {what} is drawn twice on one spot. One was kept.")
+    return _("The outline {what} is drawn {count} times on one spot. One was kept.")
+
+
+@message
+def line_on_an_outline(what: What, x: Tenths, y: Tenths) -> str:
+    return _("A line {what} at {x}, {y} mm is on an outline that already exists. It was dropped.")
+
+
+@message
+def lines_overlap(layer: str, x: Tenths, y: Tenths) -> str:
+    return _("Lines on layer '{layer}' overlap near {x}, {y} mm. They were read as one.")
+
+
+@message
+def lines_meet(what: What, x: Tenths, y: Tenths, count: int) -> str:
+    if count == 1:
+        return _(
+            "Lines {what} meet between their ends at {x}, {y} mm. They were read as one outline."
+        )
+    return _(
+        "Lines {what} meet between their ends at {x}, {y} mm. They were read as {count} outlines, one for each closed cell."
+    )
+
+
+@message
+def crosses_itself(what: What, x: Tenths, y: Tenths, kind: str, smallest_loop: Number) -> str:
+    match kind:
+        case "split":
+            return _(
+                "The outline {what} crosses itself at {x}, {y} mm. It was split into its areas there."
+            )
+        case "loop":
+            return _(
+                "The outline {what} crosses itself at {x}, {y} mm. A loop under {smallest_loop} mm² was dropped."
+            )
+        case _tangle:
+            return _(
+                "The outline {what} crosses itself at {x}, {y} mm. It is tangled and was read by its fill rule: look at "
+                "it closely."
+            )
+
+
+@message
+def layers_share_a_colour(first: str, layer: str, colour: str, shown: str) -> str:
+    return _(
+        "Layers '{first}' and '{layer}' have one colour ({colour}). '{layer}' is shown as {shown}, so that each keeps "
+        "its own material."
+    )
+
+
+@message
+def reaches_beyond(what: What, frame: What) -> str:
+    return _(
+        "The outline {what} reaches beyond the frame of {frame}, which would cut it off. It was read whole."
+    )
+
+
+@message
+def outline_half_opaque(what: What, opacity: Number, colour: str) -> str:
+    return _("The outline {what} is only {opacity} % opaque. It was read as plain {colour}.")
+
+
+@message
+def element_half_opaque(what: What, opacity: Number) -> str:
+    return _("The element {what} is only {opacity} % opaque. It was read as solid.")
+
+
+@message
+def odd_hole(what: What) -> str:
+    return _(
+        "The outline {what} has a colour of its own, but its layer makes it a hole. Give it a layer of its own if it is "
+        "a part."
+    )
+
+
+# What was left out. ---------------------------------------------------------------------------------
+
+
+@message
+def more_like_the_last(count: int) -> str:
+    return ngettext(
+        "There is {count} more like the last one.",
+        "There are {count} more like the last one.",
+        count,
+    )
+
+
+@message
+def encloses_nothing(what: What) -> str:
+    return _("The outline {what} encloses no area and was left out.")
+
+
+@message
+def line_left_out(what: What) -> str:
+    return _("The line {what} was left out. A line encloses nothing.")
+
+
+@message
+def lone_line_left_out(what: What, x: Tenths, y: Tenths) -> str:
+    return _("A line on its own {what} at {x}, {y} mm was left out. A line encloses nothing.")
+
+
+@message
+def contour_left_out(what: What) -> str:
+    return _("The contour {what} is that of a filled outline. It was left out.")
+
+
+@message
+def paint_left_out(what: What, paint: str, value: str) -> str:
+    if paint == "fill":
+        return _("The outline {what} was left out. Its fill is {value}, not a plain colour.")
+    return _("The outline {what} was left out. Its stroke is {value}, not a plain colour.")
+
+
+@message
+def picture_left_out(what: What, kind: str) -> str:
+    return _("The {kind} {what} was left out. Only outlines are read.")
+
+
+@message
+def clone_of_nothing(what: What, target: str) -> str:
+    return _("The clone {what} points to nothing ('{target}') and was left out.")
+
+
+@message
+def hidden_left_out(what: What, kind: str) -> str:
+    match kind:
+        case "layer":
+            return _("The hidden layer {what} was left out.")
+        case "element":
+            return _("The hidden element {what} was left out.")
+        case _group:
+            return _("The hidden group {what} was left out.")
+
+
+@message
+def hidden_outlines(count: int = 0) -> str:
+    return _("Hidden outlines were left out: {count}.")
+
+
+@message
+def clip_left_out(what: What, kind: str) -> str:
+    if kind == "mask":
+        return _("The mask on the element {what} was left out. Its outlines are read whole.")
+    return _("The clip path on the element {what} was left out. Its outlines are read whole.")
+
+
+@message
+def style_left_out(selector: str) -> str:
+    return _("The style rule '{selector}' was left out. It is not understood.")
+
+
+@message
+def tiny_areas(smallest: Number, count: int = 0) -> str:
+    return _("Areas under {smallest} mm² were left out: {count}. Check the drawing's scale.")
+
+
+@message
+def stray_bits(longest: Number, count: int = 0) -> str:
+    return _("Bits shorter than {longest} mm were left out: {count}.")
+
+
+@message
+def on_paper_sheet(layout: str, count: int = 0) -> str:
+    return _("Left out on the paper sheet '{layout}': {count}.")
+
+
+@message
+def invisible(layer: str, count: int = 0) -> str:
+    return _("Left out on layer '{layer}', because they are invisible: {count}.")
+
+
+@message
+def layer_left_out(layer: str, why: str, count: int = 0) -> str:
+    match why:
+        case "frozen":
+            return _("Layer '{layer}' is frozen and was left out. Entities on it: {count}.")
+        case "off":
+            return _("Layer '{layer}' is off and was left out. Entities on it: {count}.")
+        case _other:
+            return _("Layer '{layer}' is {why} and was left out. Entities on it: {count}.")
+
+
+@message
+def missing_block(block: str, count: int = 0) -> str:
+    return _("A copy of the block '{block}', which is not in the file, was left out: {count}.")
+
+
+@message
+def outside_block(block: str, count: int = 0) -> str:
+    return _("The block '{block}' is in another file and was left out: {count}.")
+
+
+@message
+def text_left_out(words: str) -> str:
+    return _('The text "{words}" was left out. Draw its letters as outlines if they are to be cut.')
+
+
+@message
+def entities_left_out(layer: str, kind: str, count: int = 0) -> str:
+    return _("Left out on layer '{layer}', because only outlines are read: {count} × {kind}.")
