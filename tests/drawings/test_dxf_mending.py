@@ -89,8 +89,8 @@ def test_an_outline_drawn_twice_in_different_ways_is_one(again):
     drawing = read(circle(0, 0, 50), again)
     assert len(drawing.outlines) == 1 and kinds(drawing) == ["double"]
     assert (
-        drawing.warnings[0].message
-        == "The outline on the layer 'board' is drawn twice on one spot: one was kept."
+        drawing.warnings[0].sentence
+        == "The outline on layer 'board' is drawn twice on one spot. One was kept."
     )
 
 
@@ -125,7 +125,7 @@ def test_a_line_through_an_outline_is_left_out_and_shown():
 def test_bits_are_dropped_and_counted_and_do_not_stretch_the_page():
     drawing = read(BOARD, line(5, 5, 5, 5), line(5, 5, 5.02, 5), line(9999, 9999, 9999, 9999))
     assert areas(drawing) == [6000] and (drawing.width_mm, drawing.height_mm) == (100, 60)
-    assert [finding.message for finding in drawing.warnings] == [
+    assert [finding.sentence for finding in drawing.warnings] == [
         "Bits shorter than 0.05 mm were left out: 3."
     ]
 

@@ -45,7 +45,7 @@ def kinds(drawing) -> list[str]:
 
 
 def messages(drawing, kind: str) -> list[str]:
-    return [finding.message for finding in drawing.warnings if finding.kind == kind]
+    return [finding.sentence for finding in drawing.warnings if finding.kind == kind]
 
 
 @pytest.mark.parametrize("code", UNITS)
@@ -63,7 +63,7 @@ def test_without_a_unit_millimetres_are_taken_and_a_person_is_asked(header):
     drawing = read_dxf(entities(BOARD, header=header))
     assert (drawing.width_mm, drawing.height_mm, drawing.guessed_unit) == (300, 100, "mm")
     assert messages(drawing, "units") == [
-        "The drawing names no unit of length: mm were assumed, so it measures 300.0 × 100.0 mm."
+        "The drawing names no unit of length. Read as mm, it measures 300.0 × 100.0 mm."
     ]
 
 
@@ -129,8 +129,8 @@ def test_layers_of_one_colour_are_kept_apart_for_good_and_that_is_said():
     colours = [one.colour for one in drawing.outlines]
     assert len(set(colours)) == 90 and colours[0] == "#141414"
     assert messages(drawing, "colour")[0] == (
-        "The layers 'layer 0' and 'layer 1' have one colour (#141414): 'layer 1' is shown as #383838, so that each "
-        "keeps its own stock."
+        "Layers 'layer 0' and 'layer 1' have one colour (#141414). 'layer 1' is shown as #383838, so that each "
+        "keeps its own material."
     )
     assert alike(colours[:60]) == ()
     assert read_dxf(entities(*shapes, header=unit(4))) == drawing
@@ -146,7 +146,7 @@ def test_a_hole_is_a_hole_by_its_layer_and_an_odd_colour_is_pointed_out():
     drawing = read_dxf(entities(BOARD, red, circle(150, 50, 20), header=unit(4)))
     assert [len(one.outline.rings) for one in drawing.outlines] == [3]
     assert messages(drawing, "hole") == [
-        "The outline on the layer 'board' has a colour of its own, but its layer makes it a hole: give it a layer of "
+        "The outline on layer 'board' has a colour of its own, but its layer makes it a hole. Give it a layer of "
         "its own if it is a part."
     ]
 
@@ -213,17 +213,17 @@ def test_blocks_and_groups_called_sign_make_signs():
 def test_what_is_left_out_is_named_counted_and_has_its_place():
     drawing = read_dxf(CORPUS["much_that_is_no_part"][0]())
     assert messages(drawing, "layer") == [
-        "The layer 'old' is off and was left out; entities on it: 1.",
-        "The layer 'cold' is frozen and was left out; entities on it: 1.",
-        "The layer 'Defpoints' is for construction and was left out; entities on it: 1.",
+        "Layer 'old' is off and was left out. Entities on it: 1.",
+        "Layer 'cold' is frozen and was left out. Entities on it: 1.",
+        "Layer 'Defpoints' is for construction and was left out. Entities on it: 1.",
     ]
     assert messages(drawing, "text") == [
-        f'The text "{words}" was left out: draw its letters as outlines if they are to be cut.'
+        f'The text "{words}" was left out. Draw its letters as outlines if they are to be cut.'
         for words in ("Bell & Rope", "two lines")
     ]
     assert [finding.at for finding in drawing.warnings if finding.kind == "text"][0] == (9, 9)
     assert messages(drawing, "hatch") == [
-        "Left out on the layer '0', since only outlines are read: 1 × hatch."
+        "Left out on layer '0', because only outlines are read: 1 × hatch."
     ]
 
 
@@ -248,7 +248,7 @@ def test_attributes_of_a_block_are_named_as_words_and_its_templates_are_not():
     space.add_blockref("plate", (0, 0)).add_auto_attribs({"NAME": "Harbour"})
     drawing = read_dxf(written(document))
     assert messages(drawing, "text") == [
-        'The text "Harbour" was left out: draw its letters as outlines if they are to be cut.'
+        'The text "Harbour" was left out. Draw its letters as outlines if they are to be cut.'
     ]
 
 
@@ -260,7 +260,7 @@ def test_blocks_that_are_not_in_the_file_are_named():
     space.add_blockref("elsewhere", (0, 0))
     assert messages(read_dxf(written(document)), "reference") == [
         "A copy of the block 'gone', which is not in the file, was left out: 1.",
-        "The block 'elsewhere' lies in another file and was left out: 1.",
+        "The block 'elsewhere' is in another file and was left out: 1.",
     ]
 
 

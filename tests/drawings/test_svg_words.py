@@ -162,7 +162,7 @@ def test_what_is_not_drawn_is_not_read(hidden, found):
 def test_what_is_left_out_is_said(body, kind):
     drawing = drawn(f'<rect id="board" {BOX} x="90"/>{body}')
     assert kinds(drawing) == [kind]
-    assert all(finding.message.endswith(".") for finding in drawing.warnings)
+    assert all(finding.sentence.endswith(".") for finding in drawing.warnings)
 
 
 def test_ends_that_nearly_meet_are_closed_without_a_word():
@@ -173,7 +173,7 @@ def test_a_drawing_without_units_says_what_was_assumed_and_the_size_in_mm():
     drawing = drawn('<rect width="480" height="96"/>', 'width="960" height="480"')
     assert kinds(drawing) == ["units"]
     assert (
-        "254.0 × 127.0 mm" in drawing.warnings[0].message
+        "254.0 × 127.0 mm" in drawing.warnings[0].sentence
     )  # 96 px are one inch: CSS Values and Units Level 4
     assert kinds(drawn(f"<rect {BOX}/>", 'width="960px" height="480px"')) == [
         "scale"
@@ -192,4 +192,4 @@ def test_thousands_of_findings_are_counted_and_not_listed():
     lines = "".join(f'<line id="fold {number}" x2="5"/>' for number in range(500))
     drawing = drawn(f"<rect {BOX}/>{lines}")
     assert len(drawing.warnings) == 21
-    assert "480" in drawing.warnings[-1].message
+    assert "480" in drawing.warnings[-1].sentence
