@@ -110,7 +110,7 @@ def test_the_page_draws_the_flag_and_the_words_bear_its_number(tablet):
 
 def test_what_the_reader_mended_is_told_with_what_preflight_found(tablet):
     page = tablet.page(tablet.proposal(svg(BOARD + DOUBLE)))
-    assert "Drawn twice" in page and "one was kept" in page
+    assert "Drawn twice" in page and "One was kept" in page
 
 
 def test_preflight_goes_by_the_stock_that_is_chosen_on_the_page(tablet, shop, owner):
