@@ -65,7 +65,7 @@ def length(mm: Number, units: str, denominator: int = 16) -> str:
 
 def fine(mm: Number, units: str) -> str:
     """A small length with its unit, without its sign: to a tenth of a millimetre, or to 1/64 in."""
-    return f"{as_inches(abs(mm), 64)} in" if units == "in" else f"{abs(mm):.1f} mm"
+    return f"{as_inches(abs(Fraction(mm)), 64)} in" if units == "in" else f"{abs(mm):.1f} mm"
 
 
 def movement(mm: float, units: str) -> str:

@@ -411,5 +411,5 @@ def test_recording_a_file_of_a_layout_that_moved_on_is_a_conflict(mixed, cutting
     name, _, it = setup_sheets.file_for(shop.read(), mixed, "svg")
     mark = setup_sheets.layout_mark(it)
     acts.overrule(Caller(shop, owner), mixed, named(cutting, mixed, SMALL), "tape")
-    with pytest.raises(Conflict, match="changed while its file was made. Fetch it again"):
+    with pytest.raises(Conflict, match="changed while its file was made"):
         setup_sheets.record_file(Caller(shop, owner), mixed, name, "0" * 64, mark)
