@@ -82,7 +82,7 @@ def test_a_piece_is_marked_and_the_mark_undone_in_place(demo_shop, shop, small_j
     page = demo_shop(f"/P/{small_job['A L']}")
     page.get_by_role("button", name="Cut, good").click()
     expect(page.locator("#says")).to_contain_text("'L' of J-1001 A is ready.")
-    expect(page.locator(".piece-next .verdict")).to_have_text("It is ready")
+    expect(page.locator(".piece-next .verdict")).to_have_text("Ready")
     page.locator("#says").get_by_role("button", name="Undo").click()
     expect(page.locator("#says")).to_contain_text("Undone:")
     expect(page.locator(".piece-next .verdict")).to_contain_text("not cut yet")
