@@ -327,7 +327,7 @@ def loose_sign(mark: str, name: str, width: Figure, height: Length) -> str:
 
 @message
 def all_loose_signs(count: int) -> str:
-    return _("All {count} parts that lie on no board are …")
+    return _("All {count} parts that lie on no board: what are they?")
 
 
 @message
