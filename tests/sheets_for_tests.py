@@ -1,4 +1,4 @@
-"""Sheets of letters for the tests of tickets: drawn by fontTools from the project's fonts, laid by the plain shelves."""
+"""Sheets of letters for the tests of setup sheets: drawn by fontTools from the project's fonts, laid by the plain shelves."""
 
 from __future__ import annotations
 
@@ -89,7 +89,7 @@ def letters(count: int, seed: int = 7, largest: float = 330) -> list[Outline]:
 def setup_sheet_of(
     outlines: list[Outline], length: float = 2440, width: float = 1220, along="length", **changes
 ) -> SetupSheet:
-    """A ticket of these pieces laid on shelves; what is given by name replaces what it says."""
+    """A setup sheet of these pieces laid on shelves; what is given by name replaces what is on it."""
     items = [Item(str(n), outline, f"piece {n}") for n, outline in enumerate(outlines)]
     sheet = shelved(items, length, width, NestRules(), along)
     placed = [outlines[int(put.key)].placed(put.x, put.y, put.turn) for put in sheet.placed]

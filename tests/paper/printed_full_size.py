@@ -206,7 +206,7 @@ def long_sign(**more) -> FullSize:
 
 def board_of(outline: Outline) -> FullSize:
     """A sign of one part on a board of its size."""
-    left, bottom, right, top = outline.bounds
+    _, _, right, top = outline.bounds
     return sign_of([PlacedPart(2, 2, "panel", 1, outline)], (right, top))
 
 

@@ -108,7 +108,7 @@ def test_every_point_of_a_template_of_two_metres_is_where_the_sign_has_it(paper)
     lines = lines_of(pages[0]) if paper == "long" else joined_lines(pages[1:])
     x, y = corner_of(lines)
     for part, printed in zip(sign.parts[1:], outlines_on(lines, sign.parts[1:]), strict=True):
-        ring = np.array(part.outline.rings[0]) + (x, y)
+        ring = np.array(part.outline.rings[0]) + np.array((x, y))
         offs = [np.abs(points - ring).max() for points in printed if len(points) == len(ring)]
         assert min(offs) < OFF, part.name
         near = [off for off in offs if off < 30]  # the same letter again in the word is farther off

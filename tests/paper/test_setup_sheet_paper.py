@@ -459,11 +459,11 @@ def test_ten_times_the_pieces_take_about_ten_times_as_long_and_500_are_quick():
 
 
 def test_what_cannot_be_printed_is_refused_with_a_sentence(fifty):
-    with pytest.raises(Refused, match="a4 or letter, not on “a3”. Choose one of them"):
+    with pytest.raises(Refused, match=r"a4 or letter, not on “a3”\. Choose one of them"):
         print_setup_sheet(fifty, "a3")
     with pytest.raises(ValueError, match="shown in mm or in, not in 'cm'"):
         print_setup_sheet(fifty, reader=Reader("cm"))
-    with pytest.raises(Refused, match="No piece lies on sheet S-207. Nest it first"):
+    with pytest.raises(Refused, match=r"No piece lies on sheet S-207\. Nest it first"):
         print_setup_sheet(replace(fifty, pieces=()))
     with pytest.raises(Refused, match="too long for the setup sheet"):
         print_setup_sheet(replace(fifty, url="HTTP://" + "A" * 250))

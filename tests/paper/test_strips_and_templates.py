@@ -12,7 +12,7 @@ from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from functools import cache
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 import pytest
 import shapely
@@ -202,7 +202,7 @@ def test_figures_are_spread_no_farther_than_they_must(wanted, pitch):
     ]
     found = spread(wanted, pitch)
     assert found == pytest.approx(best, abs=1e-9)
-    assert all(other - one >= pitch - 1e-9 for one, other in zip(found, found[1:], strict=False))
+    assert all(other - one >= pitch - 1e-9 for one, other in pairwise(found))
 
 
 @pytest.mark.parametrize("make", [lambda: rows_of_letters(40), crowded])
@@ -212,9 +212,7 @@ def test_the_figures_of_a_strip_do_not_lie_on_each_other(make):
             text.box for text in texts_of(page) if re.match(r"(left|right|centre) -?\d", text.said)
         )
         assert len(upright) > 5
-        assert all(
-            other[0] >= one[2] - 0.2 for one, other in zip(upright, upright[1:], strict=False)
-        )
+        assert all(other[0] >= one[2] - 0.2 for one, other in pairwise(upright))
         boxes = [shapely.box(*text.box).buffer(-0.1) for text in texts_of(page)]
         for one, other in shapely.STRtree(boxes).query(boxes, predicate="intersects").T:
             assert one == other, (texts_of(page)[one], texts_of(page)[other])

@@ -1,4 +1,4 @@
-"""The map of the vacuum zones on a printed ticket, measured in the PDF's own paths and figures."""
+"""The map of the vacuum zones on a printed setup sheet, measured in the PDF's own paths and figures."""
 
 from ctypes import c_float
 

@@ -33,7 +33,7 @@ TINY_TIMES = 3  # from pieces of a third of a finger down
 BESIDE_MM = 60.0  # of the offcut, shown beyond the used length on a large picture
 
 
-def picture_of(
+def picture_of(  # noqa: PLR0913 - a page names only what it shows
     db: Connection,
     row: SheetRow,
     pieces: Sequence[OnSheet],

@@ -119,7 +119,7 @@ class SheetPicture:
     numbers: tuple[DrawnNumber, ...] = ()
 
 
-def sign_picture(
+def sign_picture(  # noqa: PLR0913 - a page names only what it shows
     id: str,
     parts: Sequence[Shape],
     width_mm: float,

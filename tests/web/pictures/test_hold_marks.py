@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from itertools import chain
 
 import pytest
 import shapely
@@ -244,5 +245,5 @@ def test_a_number_is_as_large_as_there_is_room():
 def test_path_data_is_short_whole_numbers_alone():
     for shape in SHAPES.values():
         for way in ("skin", "tape"):
-            for d in sum(marks(shape, way).values(), []):
+            for d in chain.from_iterable(marks(shape, way).values()):
                 assert re.fullmatch(r"[MmhvlzZ\d -]+", d)
