@@ -1,4 +1,4 @@
-"""Pieces and their assignments: how they are read, and how what happened to them is written."""
+"""Pieces and their assignments: reads them, and writes their events."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
 
 
 def by_code(db: Connection, code: str) -> life.Piece:
-    """One piece. Raises NotFound."""
+    """Return one piece. Raises NotFound."""
     row = db.execute(_SELECT + "WHERE p.code = ?", (code,)).fetchone()
     if row is None:
         raise NotFound(wording.no_piece_with_code(code))
@@ -35,27 +35,27 @@ def by_code(db: Connection, code: str) -> life.Piece:
 
 
 def of_sheet(db: Connection, sheet: int) -> list[life.Piece]:
-    """The pieces of one sheet."""
+    """Return the pieces of one sheet."""
     return many(db, "WHERE p.sheet = ? ORDER BY p.id", sheet)
 
 
 def of_sign(db: Connection, sign: int) -> list[life.Piece]:
-    """The live pieces of one sign."""
+    """Return the live pieces of one sign."""
     return many(db, "JOIN part pt ON pt.id = a.part WHERE pt.sign = ? ORDER BY pt.number", sign)
 
 
 def of_part(db: Connection, part: int) -> list[life.Piece]:
-    """The live piece of one part, as a list of one or none."""
+    """Return the live piece of one part, as a list of one or none."""
     return many(db, "WHERE a.part = ?", part)
 
 
 def waiting(db: Connection, stock: int) -> list[life.Piece]:
-    """The pieces of one stock that wait for a sheet."""
+    """Return the pieces of one stock that wait for a sheet."""
     return many(db, "WHERE p.stock = ? AND p.state = 'waiting' ORDER BY p.id", stock)
 
 
 def many(db: Connection, where: str, *values: object) -> list[life.Piece]:
-    """The pieces that a condition picks: p is the piece, sh its sheet, a its live assignment, o its outline."""
+    """Return the pieces that a condition selects: p is the piece, sh its sheet, a its live assignment, o its outline."""
     return [life.Piece(**dict(row)) for row in db.execute(_SELECT + where, values)]
 
 
@@ -79,7 +79,7 @@ def names(db: Connection, ids: Sequence[int]) -> dict[int, Message]:
 
 
 def next_attempt(db: Connection, part: int | None) -> int:
-    """The attempt of the next piece for a part: one more than were spoiled so far, and than the one in hand."""
+    """Return the attempt of the next piece for a part: one more than there were so far."""
     spoiled = scalar(
         db,
         int,
@@ -91,7 +91,7 @@ def next_attempt(db: Connection, part: int | None) -> int:
 
 
 def recut_of(db: Connection, piece: life.Piece) -> str | None:
-    """The code of the piece that took a lost one's place."""
+    """Return the code of the piece that replaces a lost one."""
     return scalar_or_none(
         db,
         str,
@@ -102,7 +102,7 @@ def recut_of(db: Connection, piece: life.Piece) -> str | None:
 
 
 def lost_of_part(db: Connection, part: int) -> str | None:
-    """The code of the piece of a part that was lost last."""
+    """Return the code of the piece of a part that was lost last."""
     return scalar_or_none(
         db,
         str,
@@ -113,7 +113,7 @@ def lost_of_part(db: Connection, part: int) -> str | None:
 
 
 def add(db: Connection, code: str, outline: int, stock: int, attempt: int, tabs: int) -> int:
-    """A new piece that waits for a sheet. Its code must be claimed."""
+    """Add a piece that waits for a sheet. Its code must be claimed."""
     return insert(
         db,
         "INSERT INTO piece (code, outline, stock, state, attempt, tabs) VALUES (?, ?, ?, 'waiting', ?, ?)",
@@ -122,7 +122,7 @@ def add(db: Connection, code: str, outline: int, stock: int, attempt: int, tabs:
 
 
 def assign(db: Connection, piece: int, part: int, at: str) -> None:
-    """From now on the piece is for this part."""
+    """Assign the piece to this part from now on."""
     db.execute("INSERT INTO assignment (piece, part, begun_at) VALUES (?, ?, ?)", (piece, part, at))
 
 

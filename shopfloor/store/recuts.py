@@ -1,4 +1,4 @@
-"""Recuts: pieces that are cut once more, after the first was lost or damaged. Reads only; marks are made elsewhere."""
+"""Recuts: pieces that are cut again after the first was lost or damaged. Reads only; marks are made elsewhere."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ import sqlite3
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-_IS_RECUT = "p.attempt > 1"  # tabs alone say nothing: a first attempt may be held by them too
+_IS_RECUT = "p.attempt > 1"  # tabs alone do not show it: a first attempt may have tabs too
 
 
 @dataclass(frozen=True)
 class Recut:
-    """A recut that waits or is nested, with what befell the piece before it. A spare has no `part`, nor what follows.
+    """A recut that waits or is nested, and how the piece before it was lost. A spare has no `part`, nor what follows.
 
     `sheet` and `sheet_code` are None while it waits.
     """
@@ -66,7 +66,7 @@ _NESTED = _SELECT.format(
 
 
 def waiting(db: sqlite3.Connection) -> list[Recut]:
-    """The queue: recuts that wait for a sheet, the oldest due date first."""
+    """Return the queue: recuts that wait for a sheet, the oldest due date first."""
     rows = db.execute(
         _WAITING
         + f"WHERE p.state = 'waiting' AND {_IS_RECUT} ORDER BY j.due IS NULL, j.due, sg.id, pt.number, p.id"
@@ -75,7 +75,7 @@ def waiting(db: sqlite3.Connection) -> list[Recut]:
 
 
 def nested(db: sqlite3.Connection) -> list[Recut]:
-    """Recuts that have their place on a live sheet and are not cut yet."""
+    """Return the recuts that are on a live sheet and not cut yet."""
     rows = db.execute(
         _NESTED
         + f"""WHERE p.state = 'nested' AND {_IS_RECUT} AND sh.state IN ('planned', 'cutting', 'off the table')
@@ -85,7 +85,7 @@ def nested(db: sqlite3.Connection) -> list[Recut]:
 
 
 def due_of(db: sqlite3.Connection, pieces: list[int]) -> dict[int, str | None]:
-    """The due date (ISO) of the job that each piece is for; None for a spare."""
+    """Return the due date (ISO) of the job that each piece is for; None for a spare."""
     return {
         row["piece"]: row["due"]
         for row in _in_parts(
@@ -99,8 +99,8 @@ def due_of(db: sqlite3.Connection, pieces: list[int]) -> dict[int, str | None]:
 
 
 def lost_by(db: sqlite3.Connection, pieces: list[int]) -> dict[int, frozenset[str]]:
-    """The ways of holding that did not hold the pieces before each of these, for the same part; those with none are left out."""
-    found: dict[int, set[str]] = {}
+    """Return the hold-downs that failed for the pieces before each of these, for the same part; none: left out."""
+    failed: dict[int, set[str]] = {}
     rows = _in_parts(
         db,
         """SELECT DISTINCT p.id AS piece, h.way FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
@@ -109,12 +109,12 @@ def lost_by(db: sqlite3.Connection, pieces: list[int]) -> dict[int, frozenset[st
         pieces,
     )
     for row in rows:
-        found.setdefault(row["piece"], set()).add(row["way"])
-    return {piece: frozenset(some) for piece, some in found.items()}
+        failed.setdefault(row["piece"], set()).add(row["way"])
+    return {piece: frozenset(hold_downs) for piece, hold_downs in failed.items()}
 
 
 def _in_parts(db: sqlite3.Connection, sql: str, ids: list[int]) -> Iterator[sqlite3.Row]:
-    """The rows for many ids, some hundreds at a time."""
+    """Return the rows for many ids, 500 at a time."""
     for start in range(0, len(ids), 500):
         some = ids[start : start + 500]
         yield from db.execute(sql.format(marks=", ".join("?" for _ in some)), some)

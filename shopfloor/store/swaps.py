@@ -1,4 +1,4 @@
-"""What may change places: the parts of open signs that take a family of which a recut is on its way, and their pieces."""
+"""Pieces that may be swapped: those of each family of which a recut of an open sign is on its way."""
 
 from __future__ import annotations
 
@@ -33,8 +33,10 @@ class Movable:
 
 @dataclass(frozen=True)
 class Waiting:
-    """A sign, its due date (ISO; None: on hold, so it can wait), and the pieces that it lacks beside the movable ones: the
-    sheets that they are on, None for those that wait for one."""
+    """A sign, its due date (ISO; None: on hold, so it can wait), and the sheets of the pieces that it lacks.
+
+    Movable pieces are left out of `lacks`; None stands for a piece that waits for a sheet.
+    """
 
     sign: int
     due: str | None
@@ -42,7 +44,7 @@ class Waiting:
 
 
 def movable(db: sqlite3.Connection) -> list[Movable]:
-    """All pieces of the families of which a recut is on its way: of parts that are not joined yet, and spares in hand."""
+    """Return all pieces of the families of which a recut is on its way: of parts not joined yet, and spares in hand."""
     rows = db.execute(
         f"""SELECT p.id AS piece, p.code, p.state, p.attempt, o.family, p.sheet, sh.state AS sheet_state, pt.id AS part,
                    pt.name AS part_name, sg.id AS sign, sg.mark AS sign_mark, j.number AS job
@@ -56,7 +58,7 @@ def movable(db: sqlite3.Connection) -> list[Movable]:
 
 
 def waiting(db: sqlite3.Connection, signs: list[int], but: list[int]) -> list[Waiting]:
-    """What each of these signs waits for, the pieces `but` left aside."""
+    """Return what each of these signs waits for, without the pieces `but`."""
     marks, left = ", ".join("?" for _ in signs), ", ".join("?" for _ in but)
     lacks: dict[int, list[int | None]] = {}
     for row in db.execute(
@@ -75,7 +77,7 @@ def waiting(db: sqlite3.Connection, signs: list[int], but: list[int]) -> list[Wa
 
 
 def planned_in_order(db: sqlite3.Connection) -> dict[int, int]:
-    """The place in the queue of each planned sheet, from 1: by the first due date of what is on it."""
+    """Return the place of each planned sheet in the queue, from 1: by the first due date of its pieces."""
     rows = db.execute(
         """SELECT s.id FROM sheet s LEFT JOIN piece p ON p.sheet = s.id
            LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL LEFT JOIN part pt ON pt.id = a.part

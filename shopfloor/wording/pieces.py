@@ -332,11 +332,6 @@ def lies_picked(where: Message | str, sign: str) -> str:
 
 
 @message
-def swap_helps(piece: Message) -> str:
-    return _("A swap helps: {piece} can take its place")
-
-
-@message
 def piece_of_sign(code: Code, sign: str) -> str:
     return _("{code} of {sign}")
 

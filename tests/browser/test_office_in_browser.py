@@ -13,6 +13,7 @@ from shopfloor.actions import people
 from shopfloor.actions import settings as settings_actions
 from shopfloor.actions.unit_of_work import Caller
 from shopfloor.web import page
+from shopfloor.wording.message import plain
 
 pytestmark = pytest.mark.browser
 
@@ -29,7 +30,7 @@ def type_pin(tablet, pin: str) -> None:
 
 def test_from_the_first_visit_to_a_second_person_by_touch_alone(tablet, served):
     tablet.goto(served + "/office")
-    expect(tablet.get_by_role("heading")).to_have_text("The first visit")
+    expect(tablet.get_by_role("heading")).to_have_text("First visit")
     type_pin(tablet, "4826")
     tablet.get_by_role("link", name="Office").click()
     tablet.get_by_role("link", name=re.compile("^People")).click()
@@ -74,7 +75,7 @@ def test_undo_in_place_is_told_to_the_page_which_brings_itself_up_to_date(
     @app.get("/wall")
     def wall():
         return render_template_string(
-            WALL, page=page.frame("Wall"), view=page.Said("It is done.", newest)
+            WALL, page=page.frame("Wall"), view=page.Notice(plain("It is done."), newest)
         )
 
     newest = settings_actions.change_settings(

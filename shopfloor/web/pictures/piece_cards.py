@@ -73,7 +73,10 @@ def card(
     *,
     has_sizes: bool = True,
 ) -> Card:
-    """The piece that bears `code`, its outline as large as `box` (pixels); None: without pictures. Raises NotFound."""
+    """Return the card of the piece with this code, its outline as large as `box` (pixels); None: without pictures.
+
+    Raises NotFound.
+    """
     piece = pieces.by_code(db, code)
     material = stock.stock(db, piece.stock)
     sheet = sheets.sheet(db, piece.sheet) if piece.sheet else None
