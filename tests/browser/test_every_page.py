@@ -15,7 +15,7 @@ RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 PICTURED = {
     "floor": "floor",
     "a sheet drawn larger": "sheet",
-    "a ticket": "ticket",
+    "a setup sheet": "ticket",
     "a sign laying out": "bench",
     "a ready piece": "piece",
 }
@@ -62,10 +62,10 @@ PAGES = [
     "a planned sheet",
     "how a sheet is held",
     "how a sheet was held",
-    "a ticket",
+    "a setup sheet",
     "a sheet on the router",
     "a closed sheet",
-    "giving a sheet up",
+    "a sheet not finished",
     "a pool",
     "recuts",
     "bench",
