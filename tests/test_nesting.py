@@ -280,9 +280,9 @@ def test_a_limit_above_the_usual_gives_more_time_in_proportion(count, limit, sec
 
 
 def test_progress_rises_to_one():
-    told = []
-    nest(letters(12), 1220, 800, NestRules(seconds=1), progress=told.append)
-    assert len(told) >= 2 and told == sorted(told) and told[-1] == 1.0 and told[0] >= 0
+    shares = []
+    nest(letters(12), 1220, 800, NestRules(seconds=1), progress=shares.append)
+    assert len(shares) >= 2 and shares == sorted(shares) and shares[-1] == 1.0 and shares[0] >= 0
 
 
 @pytest.mark.parametrize("why", ["crash", "time", "memory"])

@@ -22,7 +22,7 @@ WAYS = {"full", "skin", "tabs", "tape"}
 
 @pytest.fixture
 def letters(job) -> dict:
-    """The sheet with the three letters, as `intake --json` told it."""
+    """The sheet with the three letters, as `intake --json` printed it."""
     return next(sheet for sheet in job["sheets"] if len(sheet["pieces"]) == 3)
 
 

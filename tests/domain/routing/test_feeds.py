@@ -35,7 +35,7 @@ skins = st.just(0.0) | st.floats(0.01, 5)
 
 
 def test_the_spindle_speed_of_a_published_example():
-    """v 25 m/min, D 12 mm → 663 rev/min: a textbook's worked example."""
+    """v 25 m/min, D 12 mm → 663 rev/min: a published worked example of the formula."""
     assert round(spindle_rev_min(25, 12)) == 663
 
 

@@ -62,7 +62,7 @@ def in_cutting_order():
 
 
 def rings_of(layer: str, pieces) -> list:
-    """What has to be on a layer, in cutting order, told from the outlines alone."""
+    """What has to be on a layer, in cutting order, read from the outlines alone."""
     if layer == "inside":
         return [ring for piece in pieces for ring in piece.outline.rings[1:]]
     return [piece.outline.rings[0] for piece in pieces if layer == f"outside-{piece.way}"]
@@ -326,11 +326,13 @@ print(*(hashlib.sha256(write(sheet, kind)).hexdigest() for kind in ("svg", "dxf"
 
 def test_a_new_process_writes_the_same_bytes():
     """Other seeds of Python's hashes, so that no set decides an order; another time zone; another person."""
-    told = set()
+    printed = set()
     for seed, zone, user in (("1", "UTC", "Ines"), ("2", "Pacific/Auckland", "Milo")):
         environment = os.environ | {"PYTHONHASHSEED": seed, "TZ": zone, "USER": user}
-        told.add(subprocess.check_output([sys.executable, "-c", PLAIN], env=environment).decode())
-    assert len(told) == 1 and len(told.pop().split()) == 2
+        printed.add(
+            subprocess.check_output([sys.executable, "-c", PLAIN], env=environment).decode()
+        )
+    assert len(printed) == 1 and len(printed.pop().split()) == 2
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -27,6 +27,7 @@ from shopfloor.domain.routing.running_time import (
 
 FEED, SPEED, A = 3600.0, 60.0, 1000.0  # mm/min, the same in mm/s, mm/s²
 SIX_MM = feeds(USUAL, 6.0)
+SHARP_CORNERS = Motion(blend_mm=0)
 
 
 def square(side):
@@ -144,7 +145,7 @@ def test_a_hole_too_narrow_for_the_cutter_still_takes_its_time():
 # A sheet. -------------------------------------------------------------------------------------------------------------
 
 
-def seconds_of(*rings, machine=Motion(blend_mm=0), feeds=SIX_MM):
+def seconds_of(*rings, machine=SHARP_CORNERS, feeds=SIX_MM):
     return 60 * estimate_minutes(SheetRun(rings=rings), feeds, machine)
 
 
@@ -154,7 +155,7 @@ def rapid(length):
 
 
 def test_one_square_is_the_sum_of_its_moves():
-    """6 mm in one pass with the usual cutter: 3,600 mm/min along and a third of it down (design, section 8)."""
+    """6 mm in one pass with the usual cutter: 3,600 mm/min along and a third of it down (from memory)."""
     at = tuple((x + 300, y + 400) for x, y in square(100))
     ways = 2 * (rapid(500) + 2 * rapid(10))  # there and back, up and down each time; 3-4-5
     down = 6 / 20 + 20 / A
@@ -238,13 +239,13 @@ def test_among_many_alike_an_odd_one_within_eight_times_is_left_out_too():
     assert learned.factor == correction(good).factor
 
 
-def test_what_is_left_out_is_told_record_by_record_and_is_what_the_correction_leaves_out():
+def test_what_is_left_out_is_listed_record_by_record_and_is_what_the_correction_leaves_out():
     good = [(60, 60 * (1.3 + 0.02 * (n % 5))) for n in range(12)]
     records = [(60, 900), *good[:6], (60, 60 * 7.5), *good[6:], (0, 30)]
     out = left_out(records)
     assert [at for at, is_out in enumerate(out) if is_out] == [0, 7, 14]
     assert sum(out) == correction(records).left_out and left_out([]) == ()
-    kept = [record for record, is_out in zip(records, out) if not is_out]
+    kept = [record for record, is_out in zip(records, out, strict=True) if not is_out]
     assert correction(records).factor == correction(kept).factor
 
 
@@ -268,7 +269,11 @@ def test_about_ninety_five_of_a_hundred_next_sheets_fall_into_the_interval(recor
 
 def test_an_estimate_is_the_reckoned_time_times_what_was_learned():
     learned = correction([(60, 90)] * 10)
-    told = estimate(20.0, learned)
-    assert (told.path_min, told.minutes, told.correction) == (20.0, 20.0 * learned.factor, learned)
-    assert (told.low, told.high) == (20.0 * learned.low, 20.0 * learned.high)
-    assert told.low < told.minutes < told.high
+    estimated = estimate(20.0, learned)
+    assert (estimated.path_min, estimated.minutes, estimated.correction) == (
+        20.0,
+        20.0 * learned.factor,
+        learned,
+    )
+    assert (estimated.low, estimated.high) == (20.0 * learned.low, 20.0 * learned.high)
+    assert estimated.low < estimated.minutes < estimated.high

@@ -44,7 +44,7 @@ def test_the_zones_under_a_blank_are_those_that_it_covers(size, to_open, in_part
 
 @pytest.mark.parametrize("size", [(100, 150), (130, 130), (20, 20), (620, 1)])
 def test_the_smallest_offcut_is_held_by_the_zone_that_it_lies_on(size):
-    """100 mm on its shorter side is kept (design, section 8): 0.04 of a zone, and nothing else would hold it."""
+    """100 mm on its shorter side is kept (from memory): 0.04 of a zone, and nothing else would hold it."""
     found = zones_under(*size, TABLE)
     assert (found.to_open, found.in_part) == ((1,), (1,))
 

@@ -73,7 +73,7 @@ def test_where_nothing_waits_the_refusal_stands_on_the_page_and_asks_no_more(
     assert cutting.acts == done
 
 
-def test_a_sheet_that_was_started_meanwhile_is_left_out_by_name(
+def test_a_sheet_that_was_started_by_somebody_else_is_left_out_by_name(
     cutting, stock, as_operator, shop, operator
 ):
     planned = cutting.sheet_of(CREAM)
@@ -93,8 +93,8 @@ def test_what_fits_on_no_sheet_is_named_and_the_rest_goes_on(cutting, as_operato
     cutting.take_in(2, nest=False, drawing=Drawing((long, short), 3000, 400, ()))
     stock = cutting.count("SELECT id FROM stock")
     end = until_over(as_operator, begin(as_operator, stock, onto="full", key="k1"))
-    told = as_operator.get(end.headers["HX-Redirect"]).text
-    assert "1 piece is nested on S-201." in told and "keel" in told and "does not fit" in told
+    page = as_operator.get(end.headers["HX-Redirect"]).text
+    assert "1 piece is nested on S-201." in page and "keel" in page and "does not fit" in page
     refused = until_over(as_operator, begin(as_operator, stock, onto="full", key="k2"))
     assert "keel" in refused.text and "does not fit" in refused.text
 

@@ -109,7 +109,7 @@ def test_only_the_recuts_that_the_button_showed_are_nested(cutting, as_operator)
     assert order(as_operator.get("/recuts").text)[:1] == later
 
 
-def test_a_recut_that_was_found_meanwhile_refuses_the_nesting_with_the_way_back(
+def test_a_recut_that_was_found_by_somebody_else_refuses_the_nesting_with_the_way_back(
     cutting, as_operator
 ):
     cutting.take_in(6)
@@ -132,10 +132,10 @@ def test_a_recut_that_was_found_meanwhile_refuses_the_nesting_with_the_way_back(
 def verdict(client) -> str:
     """What the page says of the cream recuts: now or wait."""
     page = client.get("/recuts").text
-    told = re.search(
+    advice = re.search(
         r'<h2>cream, 6 mm</h2>.*?class="verdict now-or-wait">([^<]*)<', page, re.DOTALL
     )
-    return html.unescape(told[1])
+    return html.unescape(advice[1])
 
 
 def hurried(cutting, letters: int = 6) -> list[str]:
@@ -197,7 +197,7 @@ def test_a_set_up_that_costs_more_waits_for_the_planned_sheet_which_the_large_bu
     form = {"codes": recuts[0], "with": sheet, "key": "k"}
     end = until_over(as_operator, as_operator.post(f"/recuts/nest/{stock}", data=form).location)
     assert re.search(r"/sheets/(\d{8})", end.headers["HX-Redirect"])[1] == sheet, (
-        "the same sheet, nested anew"
+        "the same sheet, nested again"
     )
     assert sorted(cutting.codes(sheet)) == sorted([*theirs, *recuts])
     assert "No recut waits for a sheet" in as_operator.get("/recuts").text
@@ -216,7 +216,9 @@ def test_on_a_sheet_of_their_own_the_planned_sheet_stays_as_it_is(cutting, as_op
     assert own != sheet and cutting.codes(own) == recuts and cutting.codes(sheet) == theirs
 
 
-def test_a_planned_sheet_that_was_started_meanwhile_is_not_nested_anew(cutting, as_operator):
+def test_a_planned_sheet_that_was_started_by_somebody_else_is_not_nested_again(
+    cutting, as_operator
+):
     recuts = hurried(cutting)
     sheet = planned(cutting)
     stock = int(re.search(r"/recuts/nest/(\d+)", as_operator.get("/recuts").text)[1])

@@ -248,7 +248,7 @@ def take_another_blank(mixed, cutting, shop, owner):
 
 
 @pytest.mark.parametrize("change", [nest_again, overrule, take_another_blank])
-def test_a_file_is_said_to_be_old_after_a_change_until_it_is_fetched_anew(
+def test_a_file_is_said_to_be_old_after_a_change_until_it_is_fetched_again(
     mixed, cutting, shop, owner, as_owner, change
 ):
     before = fetch(as_owner, mixed).data
@@ -281,9 +281,9 @@ def test_a_change_that_is_undone_makes_the_file_the_right_one_again(
     mixed, cutting, shop, owner, as_owner
 ):
     fetch(as_owner, mixed)
-    told = holding.overrule(Caller(shop, owner), mixed, named(cutting, mixed, LETTER), "tape")
+    answer = holding.overrule(Caller(shop, owner), mixed, named(cutting, mixed, LETTER), "tape")
     assert is_said_old(as_owner, mixed) == (True, True)
-    undo(Caller(shop, owner), told.act)
+    undo(Caller(shop, owner), answer.act)
     assert is_said_old(as_owner, mixed) == (False, False)
 
 

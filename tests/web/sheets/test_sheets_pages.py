@@ -188,7 +188,7 @@ def test_a_stale_tap_changes_nothing_and_brings_the_picture_as_it_is(
     assert cutting.acts == done
 
 
-def test_pieces_changed_meanwhile_are_left_as_they_are_and_named(
+def test_pieces_changed_by_somebody_else_are_left_as_they_are_and_named(
     cutting, off, as_operator, as_owner
 ):
     shown = shown_codes(as_operator.get(f"/sheets/{off}").text)
@@ -342,7 +342,9 @@ def test_giving_a_sheet_up_asks_for_each_piece_and_saves_nothing_before_its_butt
     assert "59 of cream, 6 mm" in as_operator.get("/sheets").text
 
 
-def test_a_piece_marked_meanwhile_drops_out_of_the_choice(cutting, off, as_operator, as_owner):
+def test_a_piece_marked_by_somebody_else_drops_out_of_the_choice(
+    cutting, off, as_operator, as_owner
+):
     good, other = cutting.codes(off)[:2]
     page = post(as_operator, f"/sheets/{off}/abandon/turn/{good}", good="", spoiled="").text
     tap(as_owner, off, good, "nested")
