@@ -65,7 +65,7 @@ class Walk:
 
     def first_visit(self) -> None:
         self.page.goto(self.address)
-        expect(self.page.get_by_role("heading")).to_have_text("The first visit")
+        expect(self.page.get_by_role("heading")).to_have_text("First visit")
         self.type_pin(PINS["Owner"])
         expect(self.page.locator(".title-block .who")).to_contain_text("Owner")
 
@@ -83,7 +83,7 @@ class Walk:
         self.to("Office")
         self.page.get_by_role("link", name=re.compile("^Settings")).click()
         self.page.get_by_label("Address on labels").fill(self.address.removeprefix("http://"))
-        self.page.get_by_label("The time to nest a stock").fill("1")
+        self.page.get_by_label("Time to nest a material").fill("1")
         self.press("Save")
         expect(self.page.locator("#says")).not_to_be_empty()
 

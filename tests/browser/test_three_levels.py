@@ -144,7 +144,7 @@ def lay_out_the_letters(walk: Walk) -> None:
     page.get_by_label("Left edge").fill("484.5")
     page.locator("button", has_text="Check one or both").click()
     walk.says("OK: 0.5 mm off")
-    expect(page.locator(".verdict + .reason")).to_have_text("5 of 6 set out")
+    expect(page.locator(".verdict + .reason")).to_have_text("5 of 6 set out.")
 
 
 def drop_a_letter(walk: Walk) -> None:
@@ -164,7 +164,7 @@ def glue_the_others(walk: Walk) -> None:
     for label, figure in (("Temperature, °C", "23"), ("Humidity, %", "45")):
         page.get_by_label(label).fill(figure)
     walk.press("Glued: start the cure")
-    walk.says("5 of 6 parts of level 3 of J-1001 A glued")
+    walk.says("Glued: 5 of 6 parts of level 3 of J-1001 A")
     walk.stands_large("Curing until")
 
 
