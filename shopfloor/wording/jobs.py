@@ -379,7 +379,7 @@ def pieces_by_outcome(outcome: str, count: int) -> str:
                 "{count} uncut piece not needed", "{count} uncut pieces not needed", count
             )
         case "spare":
-            return ngettext("{count} spare", "{count} spares", count)
+            return ngettext("{count} left over as a spare", "{count} left over as spares", count)
     return ngettext("{count} piece spoiled", "{count} pieces spoiled", count)
 
 

@@ -112,8 +112,8 @@ def test_a_spare_of_one_job_is_offered_to_the_next_change(changing):
     changing.change(drawing("A"))
     spare = next(piece.code for piece in changing.all_pieces().values() if piece.part is None)
     made = changing.plan(drawing("AB"))
-    told = revision_plan.costs(changing.shop.read(), made, revision_plan.Choices())
-    assert (told.used, told.from_stock, told.to_cut) == (1, 1, 0)
+    costs = revision_plan.costs(changing.shop.read(), made, revision_plan.Choices())
+    assert (costs.used, costs.from_stock, costs.to_cut) == (1, 1, 0)
     assert (
         revision_plan.costs(
             changing.shop.read(), made, revision_plan.Choices(uses_spares=False)
@@ -205,10 +205,10 @@ def test_the_ledger_keeps_both_drawings_and_both_files_are_kept(changing):
     was = jobs.job(db, 1).drawing
     answer = changing.change(drawing("AF"))
     db = changing.shop.read()
-    told = [
+    events = [
         event for event in ledger.entry(db, answer.act).events if event["event"] == "JobRevised"
     ]
-    assert (told[0]["was"], told[0]["drawing"]) == (was, jobs.job(db, 1).drawing)
+    assert (events[0]["was"], events[0]["drawing"]) == (was, jobs.job(db, 1).drawing)
     assert was != jobs.job(db, 1).drawing
     for sha256 in (was, jobs.job(db, 1).drawing):
         assert json.loads(jobs.drawing_file(db, sha256))["outlines"]
@@ -343,7 +343,7 @@ def test_ready_before_is_used_and_spare_and_withdrawn_after(seed, tmp_path, monk
         new = some_drawing(dice)
         try:
             made = changing.plan(new)
-            told = revision_plan.costs(changing.shop.read(), made, revision_plan.Choices())
+            costs = revision_plan.costs(changing.shop.read(), made, revision_plan.Choices())
             answer = changing.change(new, plan=made)
         except Refused as refusal:
             assert "changes nothing" in refusal.sentence
@@ -358,8 +358,8 @@ def test_ready_before_is_used_and_spare_and_withdrawn_after(seed, tmp_path, monk
         assert all(after[id].state == before[id].state for id in ready)
         check_parts(changing, new)
         check_thrift(changing)
-        assert told.to_cut == answer.data["to_cut"] and told.spare == answer.data["spare"]
-        assert told.withdrawn == answer.data["withdrawn"] and told.used == answer.data["used"]
+        assert costs.to_cut == answer.data["to_cut"] and costs.spare == answer.data["spare"]
+        assert costs.withdrawn == answer.data["withdrawn"] and costs.used == answer.data["used"]
         untouched = [
             piece for piece in before.values() if piece.sheet_state in ("cutting", "off the table")
         ]

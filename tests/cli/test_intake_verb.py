@@ -106,9 +106,9 @@ def test_a_sheets_yield_is_net_area_over_used_length_times_width(job):
 
 
 def test_a_colour_with_no_stock_takes_the_default_sheet_and_a_warning(job):
-    told = [warning["message"] for warning in job["warnings"] if warning["kind"] == "stock"]
+    messages = [warning["message"] for warning in job["warnings"] if warning["kind"] == "stock"]
     assert [part["stock"] for part in job["signs"][0]["parts"]] == ["dark-red-6"] + ["cream-6"] * 3
-    assert len(told) == 2 and "#f2e8cf" in told[1] and "2440 × 1220 mm" in told[1]
+    assert len(messages) == 2 and "#f2e8cf" in messages[1] and "2440 × 1220 mm" in messages[1]
 
 
 def test_the_shops_choice_is_remembered(run, drawing, job):
@@ -189,8 +189,8 @@ def test_nearly_equal_colours_are_one_material_unless_they_are_to_be_kept(run, d
         "dark-red-6",
         "cream-6",
     }
-    (told,) = [w["message"] for w in joined["warnings"] if w["kind"] == "colours"]
-    assert "#f2e8cf and #f2e8d0" in told and "--keep-colours" in told
+    (message,) = [w["message"] for w in joined["warnings"] if w["kind"] == "colours"]
+    assert "#f2e8cf and #f2e8d0" in message and "--keep-colours" in message
     apart = run("intake", drawing(SIGNS), *ORDER, "--keep-colours", "--json").json
     assert {part["colour"] for sign in apart["signs"] for part in sign["parts"]} == {
         "#8c2f39",
@@ -203,8 +203,8 @@ def test_nearly_equal_colours_are_one_material_unless_they_are_to_be_kept(run, d
 def test_a_part_that_lies_on_no_board_is_a_sign_of_its_own_with_a_warning(run, drawing):
     job = run("intake", drawing(SIGNS), *ORDER, "--json").json
     assert [len(sign["parts"]) for sign in job["signs"]] == [2, 2, 1]
-    (told,) = [warning for warning in job["warnings"] if warning["kind"] == "off-base"]
-    assert "'A' (30 × 60 mm) lies on no board" in told["message"] and told["at"] == [20, 40]
+    (warning,) = [found for found in job["warnings"] if found["kind"] == "off-base"]
+    assert "'A' (30 × 60 mm) lies on no board" in warning["message"] and warning["at"] == [20, 40]
 
 
 def test_sets_and_the_number_of_each_sign_multiply(run, drawing):
@@ -307,7 +307,7 @@ def test_a_part_that_fits_no_sheet_is_named_and_the_rest_goes_on(run, drawing):
         '<rect id="plate" y="200" width="100" height="50" fill="#33658a"/></svg>'
     )
     job = run("intake", drawing(long), *ORDER, "--json").json
-    (warning,) = [warning for warning in job["warnings"] if warning["kind"] == "no room"]
+    (warning,) = [found for found in job["warnings"] if found["kind"] == "no room"]
     assert "fascia" in warning["message"]
     states = {part["name"]: part["state"] for sign in job["signs"] for part in sign["parts"]}
     assert states == {"fascia": "waiting", "plate": "nested"}

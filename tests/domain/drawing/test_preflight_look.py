@@ -1,4 +1,4 @@
-"""The findings of preflight: what is told, once, where it lies in the drawing, and in whose words."""
+"""The findings of preflight: what is reported, once, where it is in the drawing, and in which units."""
 
 from __future__ import annotations
 
@@ -30,14 +30,14 @@ def sign(
     return ProposedSign(name, width, height, levels, parts, left_mm=left, bottom_mm=bottom)
 
 
-def part(number: int, area: Polygon, name: str | None = None, **told) -> ProposedPart:
-    told = {
-        "colour": CREAM if told.get("on") else NAVY,
-        "level": 1 if told.get("on") else 0,
+def part(number: int, area: Polygon, name: str | None = None, **columns) -> ProposedPart:
+    columns = {
+        "colour": CREAM if columns.get("on") else NAVY,
+        "level": 1 if columns.get("on") else 0,
         "on": None,
-    } | told
+    } | columns
     return ProposedPart(
-        number, name, outline=Outline.of_polygon(area), line=0, baseline_mm=0, **told
+        number, name, outline=Outline.of_polygon(area), line=0, baseline_mm=0, **columns
     )
 
 
@@ -107,19 +107,19 @@ def test_parts_are_named_with_their_sign_where_there_are_several():
 
 
 @pytest.mark.parametrize(
-    ("gap", "is_told"), [(0.3, True), (0.49, True), (0.5, False), (0.7, False)]
+    ("gap", "is_found"), [(0.3, True), (0.49, True), (0.5, False), (0.7, False)]
 )
-def test_neighbours_nearer_than_half_a_millimetre_are_told(gap, is_told):
-    told = found(
+def test_neighbours_nearer_than_half_a_millimetre_are_reported(gap, is_found):
+    findings = found(
         "near",
         sign(board(), part(2, block(50, 50), "A", on=1), part(3, block(150 + gap, 50), "B", on=1)),
     )
-    assert bool(told) is is_told
-    if is_told:
-        assert told[0].sentence.startswith(
+    assert bool(findings) is is_found
+    if is_found:
+        assert findings[0].sentence.startswith(
             f"'A' (no. 2) and 'B' (no. 3) lie {gap:g} mm apart, less than 0.5 mm"
         )
-        assert math.dist(*told[0].line) == pytest.approx(gap, abs=0.002)
+        assert math.dist(*findings[0].line) == pytest.approx(gap, abs=0.002)
 
 
 def test_neighbours_that_touch_are_told_at_a_point():
@@ -197,13 +197,13 @@ def test_a_face_on_two_carriers_of_the_level_below_lies_on_both():
         ("any", (1000, 1300), True),
     ],
 )
-def test_a_part_larger_than_the_sheet_less_its_margin_is_told(turns, size, fits):
+def test_a_part_larger_than_the_sheet_less_its_margin_is_reported(turns, size, fits):
     sheets = {NAVY: Sheet("navy 6", 6, 2440, 1220, turns)}
-    told = found("too large", sign(board(*size), left=5), sheets=sheets)
-    assert (told == []) is fits
+    findings = found("too large", sign(board(*size), left=5), sheets=sheets)
+    assert (findings == []) is fits
     if not fits:
-        assert f"measures {size[0]} × {size[1]} mm. " in told[0].sentence
-        assert Polygon(told[0].line).equals(box(5, 0, 5 + size[0], size[1]))
+        assert f"measures {size[0]} × {size[1]} mm. " in findings[0].sentence
+        assert Polygon(findings[0].line).equals(box(5, 0, 5 + size[0], size[1]))
 
 
 def test_a_colour_without_a_sheet_is_not_measured_against_one():
@@ -299,15 +299,15 @@ def test_shapes_past_what_a_page_can_wait_for_are_counted_and_said():
     )  # the board's 4 points and 249 shapes come before
 
 
-def test_two_letters_drawn_over_each_other_on_one_level_are_told():
+def test_two_letters_drawn_over_each_other_on_one_level_are_reported():
     """60 × 15 mm of two blocks of 60 mm: 900 mm², by hand."""
     over = sign(
         board(),
         part(2, block(100, 100, 60), "O", on=1, level=1),
         part(3, block(145, 100, 60), "R", on=1, level=1),
     )
-    (told,) = found("overlap", over)
-    assert "'O' (no. 2) and 'R' (no. 3)" in told.sentence and "900 mm²" in told.sentence
+    (finding,) = found("overlap", over)
+    assert "'O' (no. 2) and 'R' (no. 3)" in finding.sentence and "900 mm²" in finding.sentence
     assert not found("near", over), "once is enough"
     apart = sign(
         board(),
@@ -320,7 +320,7 @@ def test_two_letters_drawn_over_each_other_on_one_level_are_told():
 def test_half_of_a_letter_over_the_edge_of_its_panel_hangs_over_the_board_by_a_thickness():
     """The letter lies on the panel and over the bare board beside it: half of it lies on nothing."""
     panel = part(2, box(100, 100, 300, 300), "panel", on=1, level=1)
-    (told,) = found(
+    (finding,) = found(
         "overhang", sign(board(), panel, part(3, block(250, 150), "R", on=2, also_on=(1,), level=2))
     )
-    assert "by 50 % of its area" in told.sentence
+    assert "by 50 % of its area" in finding.sentence

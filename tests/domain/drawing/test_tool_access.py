@@ -96,7 +96,7 @@ def test_a_slot_inside_a_block_that_is_narrower_than_the_cutter_stays_filled():
     closed = tool_access.closed_holes(part, 3.175)
     assert (len(closed.places), closed.area_mm2) == (1, pytest.approx(80))
     assert closed.width_mm == pytest.approx(2, abs=0.05)
-    assert tool_access.unreached(part, 3.175) is None, "the slot is told once"
+    assert tool_access.unreached(part, 3.175) is None, "the slot is reported once"
 
 
 def test_a_slot_from_the_edge_that_is_narrower_than_the_cutter_stays_but_for_its_mouth():
@@ -126,7 +126,7 @@ def test_a_ring_of_3_mm_is_thin_all_round():
     assert thin.width_mm == pytest.approx(3, abs=0.06)
 
 
-def test_of_a_block_with_a_thin_arm_the_arm_is_told():
+def test_of_a_block_with_a_thin_arm_the_arm_is_reported():
     thin = tool_access.thin(BLOCK.union(box(100, 48, 120, 51)), 3.175)
     assert len(thin.places) == 1
     assert thin.area_mm2 == pytest.approx(60, rel=0.02)

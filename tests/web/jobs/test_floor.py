@@ -213,10 +213,10 @@ def test_plates_that_differ_say_the_best_first_and_name_the_others():
         ("C", line("Waits for 2 parts", NOT_YET)),
         ("D", line("On hold", HELD)),
     ]
-    told = floor.together(lines)
-    assert (told.rank, told.kind) == (READY, "ready")
-    assert str(told.big) == "B: Ready to set out level 1"
-    assert str(told.small) == "A and C: Waits for 2 parts. D: On hold."
+    headline = floor.together(lines)
+    assert (headline.rank, headline.kind) == (READY, "ready")
+    assert str(headline.big) == "B: Ready to set out level 1"
+    assert str(headline.small) == "A and C: Waits for 2 parts. D: On hold."
 
 
 # How much, how fast. --------------------------------------------------------------------------------------------------
@@ -234,10 +234,10 @@ def test_the_first_visit_sends_less_than_60_kb_with_the_demo_s_signs(
         "tides.svg",
     ):
         take_in(shop, owner, name, "2026-12-01")
-    told = as_operator.get("/", headers={"Accept-Encoding": "gzip"})
-    assert told.headers["Content-Encoding"] == "gzip"
-    assert gzip.decompress(told.data).count(b'<svg class="sign"') >= 11
-    assert len(told.data) < 60_000
+    response = as_operator.get("/", headers={"Accept-Encoding": "gzip"})
+    assert response.headers["Content-Encoding"] == "gzip"
+    assert gzip.decompress(response.data).count(b'<svg class="sign"') >= 11
+    assert len(response.data) < 60_000
 
 
 def closed_jobs(path: Path, count: int) -> None:

@@ -73,9 +73,7 @@ def test_what_would_spoil_material_comes_first_then_what_was_mended():
     ]
     groups, _ = grouped([Finding(kind, kind) for kind in [*urgent[-2::-1], urgent[-1]]], SIGNS, 2)
     assert [group.first[0].message for group in groups] == urgent
-    assert str(groups[-1].heading) == "Other", (
-        "a kind that is not known here is told by its own word"
-    )
+    assert str(groups[-1].heading) == "Other", "an unknown kind is shown by its own word"
 
 
 def test_eight_findings_are_shown_and_the_others_fold_away_by_kind():
@@ -126,12 +124,12 @@ def test_preflight_goes_by_the_stock_that_is_chosen_on_the_page(tablet, shop, ow
         cost="90",
     )
     stock_acts.add_stock(Caller(shop, owner), values)
-    told = stock_acts.add_stock(
+    added = stock_acts.add_stock(
         Caller(shop, owner), {**values, "name": "short", "length_mm": "1000", "width_mm": "500"}
     )
     path = tablet.proposal(svg('<rect width="2000" height="100" fill="#8c2f39"/>', 2000, 100))
     assert "Larger than the sheet" not in tablet.page(path)
-    short = stock.stock_by_code(shop.read(), told.data["stock"])
+    short = stock.stock_by_code(shop.read(), added.data["stock"])
     assert "Larger than the sheet" in tablet.page(path, **{"stock-8c2f39": str(short.id)})
 
 
@@ -218,8 +216,8 @@ def test_spares_that_fit_are_offered_and_used(tablet, shop, spares):
     run = tablet.order(path, key="second", asked="1", spares="1", **stocks(shop))
     job = tablet.job(run)
     assert spares < codes_of(shop, job) and len(codes_of(shop, job)) == 3
-    told = words(tablet.client.get(run.location, follow_redirects=True))
-    assert "2 spares in stock will be used. Print new labels for them" in told
+    page = words(tablet.client.get(run.location, follow_redirects=True))
+    assert "2 spares in stock will be used. Print new labels for them" in page
     assert "spares in stock that fit" not in tablet.page(tablet.proposal(TURNED)), (
         "a piece serves once"
     )
@@ -242,13 +240,13 @@ def test_no_more_spares_are_offered_than_the_order_has_parts_for(tablet, shop, s
 def test_taking_spares_in_is_one_act_and_can_be_undone(tablet, shop, owner, spares):
     proposed = drawings.kept_proposal(shop, tablet.proposal(ONE_SIGN).rsplit("/")[-1])
     chosen = {colour.colour: colour.stock.id for colour in proposed.colours}
-    told = job_acts.take_in(
+    answer = job_acts.take_in(
         Caller(shop, owner),
         proposed,
         Order("Harbour", "Again", "2026-12-01", 1, chosen, uses_spares=True),
     )
-    assert set(told.data["relabel"]) == spares and told.data["stocks"] == []
-    assert ledger.entry(shop.read(), told.act).what == "took a job in"
-    undo(Caller(shop, owner), told.act)
+    assert set(answer.data["relabel"]) == spares and answer.data["stocks"] == []
+    assert ledger.entry(shop.read(), answer.act).what == "took a job in"
+    undo(Caller(shop, owner), answer.act)
     assert "Use the spares in stock that fit: 2 pieces" in tablet.page(tablet.proposal(ONE_SIGN))
     assert replay.differences(shop.read()) == []

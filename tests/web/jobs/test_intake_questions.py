@@ -51,7 +51,7 @@ def test_a_drawing_without_unit_is_asked_about_with_the_size_that_each_would_giv
         "px": "106 × 53 mm",
     }
     assert 'is-chosen" aria-current="true" name="unit"' not in page, "nobody has answered yet"
-    assert "px at 96 to the inch" not in page, "what is asked is not told as a finding besides"
+    assert "px at 96 to the inch" not in page, "what is asked is not also listed as a finding"
 
 
 def test_nothing_is_taken_in_before_somebody_named_the_unit(tablet, shop, plain_nests):
@@ -238,8 +238,8 @@ def test_an_answer_that_no_page_wrote_is_refused(tablet, whole, name, value):
 
 def test_the_number_of_each_sign_and_of_sets_multiply(tablet, shop, plain_nests):
     path = tablet.proposal(TWO_SIGNS)
-    told = tablet.client.get(f"{path}/sum", query_string={"quantity": "2", "each-1": "3"})
-    assert "2 sets of 4 signs and 8 pieces: 8 signs, 16 pieces" in words(told)
+    response = tablet.client.get(f"{path}/sum", query_string={"quantity": "2", "each-1": "3"})
+    assert "2 sets of 4 signs and 8 pieces: 8 signs, 16 pieces" in words(response)
     made = signs_of(
         shop, tablet.job(tablet.order(path, quantity="2", **{"each-0": "1", "each-1": "3"}))
     )
@@ -264,7 +264,7 @@ def test_a_bad_number_of_a_sign_is_refused_by_its_letter(tablet, whole, count):
 
 def test_numbers_that_are_no_numbers_yet_do_not_break_the_sum(tablet):
     path = tablet.proposal(TWO_SIGNS)
-    told = tablet.client.get(
+    response = tablet.client.get(
         f"{path}/sum", query_string={"quantity": "9" * 12, "each-1": "", "each-x": "3"}
     )
-    assert told.status_code == 200 and "500 sets of 2 signs" in words(told)
+    assert response.status_code == 200 and "500 sets of 2 signs" in words(response)
