@@ -6,11 +6,14 @@ import pytest
 from shapely import Polygon
 from stdnum.iso7064 import mod_11_10
 
+from shopfloor import cli_intake
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import signs as sign_acts
 from shopfloor.actions.unit_of_work import Caller, Shop
 from shopfloor.store import jobs, people, sheets
 from shopfloor.store.db import Database
+from shopfloor.wording import jobs as wording
+from shopfloor.wording.message import as_dict
 
 ORDER = ("--customer", "Harbour Office", "--due", "2027-03-31", "--seconds", "0.3")
 
@@ -328,3 +331,11 @@ PLATE_CALLED = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="2
 def test_names_from_the_drawing_are_kept_as_text(run, drawing):
     job = run("intake", drawing(PLATE_CALLED.format("&lt;b&gt; üß 'x'")), *ORDER, "--json").json
     assert job["signs"][0]["parts"][0]["name"] == "<b> üß 'x'"
+
+
+def test_a_reason_in_an_older_answer_is_shown_as_it_was_kept():
+    kept = ["There was no room for 'A'.", as_dict(wording.spares_will_be_used(1))]
+    assert cli_intake.sentences(kept) == [
+        "There was no room for 'A'.",
+        "1 spare in stock will be used. Print a new label for it.",
+    ]
