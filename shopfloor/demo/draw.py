@@ -40,7 +40,7 @@ class Letter(NamedTuple):
     y: float
 
 
-class CubicPen(SVGPathPen):
+class CubicPen(SVGPathPen):  # type: ignore[misc]  # the library carries no types
     """Writes the font's quadratic curves as cubic ones, as some drawing programs do."""
 
     _qCurveToOne = BasePen._qCurveToOne
@@ -83,13 +83,15 @@ class Face:
         self.glyphs[letter.glyph].draw(
             TransformPen(writer, (scale, 0, 0, -scale, letter.x, letter.y))
         )
-        return writer.getCommands()
+        commands: str = writer.getCommands()
+        return commands
 
     def units(self, letter: Letter) -> str:
         """The letter's outline in font units, y up, about its own origin."""
         writer = SVGPathPen(self.glyphs, ntos=lambda value: f"{value:g}")
         self.glyphs[letter.glyph].draw(writer)
-        return writer.getCommands()
+        commands: str = writer.getCommands()
+        return commands
 
 
 SERIF, SANS = Face("DejaVuSerif-Bold.ttf"), Face("DejaVuSans-Bold.ttf")

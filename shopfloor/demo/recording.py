@@ -11,6 +11,7 @@ import json
 from dataclasses import asdict
 from importlib import resources
 from pathlib import Path
+from typing import Any
 
 from ..actions import drawings, nests
 from ..actions.holding import HeldLayout
@@ -27,7 +28,7 @@ class Tape:
 
     def __init__(self, is_recording: bool = False):
         self.is_recording = is_recording
-        self.made: dict = {"readings": {}, "nests": {}}
+        self.made: dict[str, Any] = {"readings": {}, "nests": {}}
         if not is_recording:
             self.made = json.loads((resources.files(__package__) / MADE).read_text("utf-8"))
 
@@ -67,12 +68,15 @@ def fingerprint(work: nests.Work) -> str:
     return hashlib.sha256(json.dumps(told).encode()).hexdigest()[:24]
 
 
-def _short(reading: dict) -> dict:
-    return json.loads(json.dumps(reading))
+def _short(reading: dict[str, Any]) -> dict[str, Any]:
+    short: dict[str, Any] = json.loads(json.dumps(reading))
+    return short
 
 
-def _kept(layout: nests.Layout, places: dict[str, int], work: nests.Work) -> dict:
-    made = layout.made
+def _kept(layout: nests.Layout, places: dict[str, int], work: nests.Work) -> dict[str, Any]:
+    made, holds = layout.made, layout.holds
+    if holds is None:
+        raise ValueError("a recorded nest says how its pieces are held")
     return {
         "offcut": None if layout.offcut is None else work.offcuts.index(layout.offcut),
         "placed": [
@@ -83,19 +87,19 @@ def _kept(layout: nests.Layout, places: dict[str, int], work: nests.Work) -> dic
         "yield": made.yield_share,
         "other": made.other_yield_share,
         "holds": _holds_kept(
-            layout.holds, {str(piece.id): places[str(piece.id)] for piece in work.pieces}
+            holds, {str(piece.id): places[str(piece.id)] for piece in work.pieces}
         ),
     }
 
 
-def _holds_kept(holds: HeldLayout, places: dict[str, int]) -> dict:
+def _holds_kept(holds: HeldLayout, places: dict[str, int]) -> dict[str, Any]:
     held = [
         {**one.as_row(), "piece": places[str(one.piece)], "tabs": one.tabs} for one in holds.held
     ]
     return {**{name: getattr(holds, name) for name in HOLDS}, "held": held}
 
 
-def _holds_read(kept: dict, work: nests.Work) -> HeldLayout:
+def _holds_read(kept: dict[str, Any], work: nests.Work) -> HeldLayout:
     held = (
         Held.of_row(
             {
@@ -109,7 +113,7 @@ def _holds_read(kept: dict, work: nests.Work) -> HeldLayout:
     return HeldLayout(tuple(held), **{name: kept[name] for name in HOLDS})
 
 
-def _read(kept: dict, work: nests.Work) -> nests.Layout:
+def _read(kept: dict[str, Any], work: nests.Work) -> nests.Layout:
     placed = tuple(
         Placed(work.items[place].key, x, y, turn) for place, x, y, turn in kept["placed"]
     )

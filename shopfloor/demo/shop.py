@@ -19,6 +19,8 @@ from ..store import cements as cement_store
 from ..store import people as people_store
 from ..store import stock
 from ..store.db import Database
+from ..wording.message import plain
+from .clock import Clock
 from .recording import Tape
 from .week import Week
 
@@ -52,16 +54,6 @@ CEMENT = {
 }
 
 
-class Clock:
-    """A clock that the script turns."""
-
-    def __init__(self, now: datetime):
-        self.now = now
-
-    def __call__(self) -> datetime:
-        return self.now
-
-
 @command("opened the demo shop")
 def furnish(transaction: Transaction) -> Answer:
     """The demo's stocks, with some full sheets in the rack."""
@@ -82,7 +74,7 @@ def furnish(transaction: Transaction) -> Answer:
             stock.add_blank(
                 transaction.db, transaction.new_code("blank"), id, length, width, is_offcut=False
             )
-    return Answer("The demo's stocks are in the rack.")
+    return Answer(plain("The demo's materials are in the rack."))
 
 
 def stock_cement(shop: Shop, owner: Actor) -> None:

@@ -5,11 +5,14 @@ Told day by day, so that it can be read as a story. Dates count back from now. E
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Sequence, Set
 from datetime import datetime, timedelta
+from typing import Any, TypeVar
 
 from ..actions import bench, drawings, fixings, jobs, nests, pieces, sheets, trays
 from ..actions import gluing as gluing_acts
-from ..actions.unit_of_work import Caller, Shop
+from ..actions.unit_of_work import Answer, Caller, Shop
+from ..domain.bench.steps import Step
 from ..domain.drawing.signs import Order
 from ..domain.people import Actor
 from ..store import bench as bench_store
@@ -17,13 +20,26 @@ from ..store import cements, finishing, holding
 from ..store import jobs as job_store
 from ..store import pieces as piece_store
 from ..store import sheets as sheet_store
+from .clock import Clock
 from .recording import Tape
+
+Spots = Set[tuple[str, int, int]]  # parts by sign, its place in the job, and the part's number
+Known = TypeVar("Known")
+
+
+def _known(value: Known | None) -> Known:
+    """What the story knows to be there."""
+    if value is None:
+        raise LookupError("the week was told wrong")
+    return value
 
 
 class Week:
-    """The week: who works, at which desk, under which clock, and what has been taken in so far."""
+    """The week: who works, under which clock, and what has been taken in so far."""
 
-    def __init__(self, shop: Shop, clock, now: datetime, tape: Tape, people: dict[str, Actor]):
+    def __init__(
+        self, shop: Shop, clock: Clock, now: datetime, tape: Tape, people: dict[str, Actor]
+    ) -> None:
         self.shop, self.clock, self.now, self.tape = shop, clock, now, tape
         self.maud, self.ben, self.ana = (people[name] for name in ("Maud", "Ben", "Ana"))
         self.signs: dict[str, list[str]] = {}
@@ -52,13 +68,11 @@ class Week:
     def five_days_ago(self) -> None:
         """The school's letters are cut well; of the plates' figures two go down the hose."""
         self.at(days=5, hours=4)
-        self.cut(self.sheet_of("school"), lost={}, damaged={})
+        self.cut(self.sheet_of("school"))
         self.at(days=5, hours=2)
-        self.cut(self.sheet_of("berths", part=1), lost={}, damaged={})
+        self.cut(self.sheet_of("berths", part=1))
         self.at(days=5, hours=1)
-        self.cut(
-            self.sheet_of("berths", part=2), lost={("berths", 3, 3), ("berths", 5, 2)}, damaged={}
-        )
+        self.cut(self.sheet_of("berths", part=2), lost={("berths", 3, 3), ("berths", 5, 2)})
 
     def three_days_ago(self) -> None:
         """The bakery's fascia and the boat yard's board come in; the school is inspected and packed; a figure is found."""
@@ -78,11 +92,11 @@ class Week:
     def two_days_ago(self) -> None:
         """The library's disc and letters are cut, one letter twice; the first plates are glued."""
         self.at(days=2, hours=6)
-        self.cut(self.sheet_of("library", part=1), lost={}, damaged={})
-        self.cut(self.sheet_of("library", part=5), lost={("library", 0, 15)}, damaged={})
+        self.cut(self.sheet_of("library", part=1))
+        self.cut(self.sheet_of("library", part=5), lost={("library", 0, 15)})
         self.at(days=2, hours=4)
         self.nest_recuts("library", 0, 15)
-        self.cut(self.sheet_of("library", part=15), lost={}, damaged={})
+        self.cut(self.sheet_of("library", part=15))
         self.do(pieces.mark, self.ben, [self.code("library", 0, 15)], "trimmed")
         self.at(days=2, hours=3)
         for place in (0, 1, 2):
@@ -94,7 +108,7 @@ class Week:
         today."""
         self.at(days=1, hours=6)
         for part in (1, 2):
-            self.cut(self.sheet_of("bakery", part=part), lost={}, damaged={})
+            self.cut(self.sheet_of("bakery", part=part))
         self.at(days=1, hours=4)
         self.bag("bakery", range(11, 19))
         self.at(days=1, hours=3)
@@ -106,7 +120,7 @@ class Week:
     def today(self) -> None:
         """The boat yard's board and letters are cut, one lost, one chipped; the tide figures lie on the table."""
         self.at(hours=5)
-        self.cut(self.sheet_of("boatyard", part=1), lost={}, damaged={})
+        self.cut(self.sheet_of("boatyard", part=1))
         self.cut(
             self.sheet_of("boatyard", part=4),
             lost={("boatyard", 0, 6)},
@@ -133,7 +147,7 @@ class Week:
         """Turns the clock to so long before now."""
         self.clock.now = self.now - timedelta(**before)
 
-    def do(self, action, by: Actor, *args, **named):
+    def do(self, action: Callable[..., Answer], by: Actor, *args: Any, **named: Any) -> Answer:
         """One act; a minute goes by."""
         answer = action(Caller(self.shop, by), *args, **named)
         self.clock.now += timedelta(minutes=1)
@@ -144,14 +158,14 @@ class Week:
         read = self.tape.reading(file)
         drawings.keep_drawing(self.shop, read)
         proposed = drawings.proposal(self.shop, [read])
-        stocks = {colour.colour: colour.stock.id for colour in proposed.colours}
+        stocks = {colour.colour: colour.stock.id for colour in proposed.colours if colour.stock}
         due = (self.now + timedelta(days=due_in)).date().isoformat()
         told = self.do(jobs.take_in, self.maud, proposed, Order(customer, title, due, 1, stocks))
         self.signs[name] = list(told.codes)
         for stock_id in told.data["stocks"]:
             self.nest(stock_id, told.data["pieces"][str(stock_id)])
 
-    def nest(self, stock_id: int, codes) -> None:
+    def nest(self, stock_id: int, codes: Sequence[str]) -> None:
         """Waiting pieces are nested, from the tape: on the smallest offcut that holds them, else on full sheets."""
         work = nests.gather(self.shop, stock_id, codes, (), 5.0, on_offcuts=True)
         self.do(nests.save, self.ben, work, self.tape.layouts(work), ())
@@ -159,15 +173,16 @@ class Week:
     def nest_recuts(self, name: str, place: int, number: int) -> None:
         """A part's recut goes on the smallest offcut that holds it."""
         part = self.part(name, place, number)
-        self.nest(part.stock, [part.code])
+        self.nest(part.stock, [self.code(name, place, number)])
 
-    def cut(self, sheet: str, lost: set, damaged: set) -> None:
+    def cut(self, sheet: str, lost: Spots = frozenset(), damaged: Spots = frozenset()) -> None:
         """A sheet is cut, taken off, marked and closed. The invented router is a third slower than its path says."""
         self.do(sheets.start, self.ben, sheet)
         run = holding.run_of(
             self.shop.read(), sheet_store.sheet_by_code(self.shop.read(), sheet).nest
         )
-        self.clock.now += timedelta(minutes=round(2 + 1.3 * run.path_min))
+        path_min = run.path_min if run else 0.0
+        self.clock.now += timedelta(minutes=round(2 + 1.3 * path_min))
         self.do(sheets.finish, self.ben, sheet)
         for spot in lost:
             self.do(sheets.tap, self.ben, sheet, self.code(*spot), "nested")
@@ -186,7 +201,7 @@ class Week:
         if tabbed := [piece.code for piece in here if piece.state == "nested" and piece.tabs]:
             self.do(pieces.mark, self.ben, tabbed, "trimmed")
 
-    def bag(self, name: str, numbers) -> None:
+    def bag(self, name: str, numbers: Iterable[int]) -> None:
         """A sign's small pieces share a bag, which stands on a shelf."""
         shelf = self.do(trays.make_tray, self.ben, "shelf", "A").codes[0]
         bag = self.do(trays.make_tray, self.ben, "bag").codes[0]
@@ -228,20 +243,20 @@ class Week:
 
     def code(self, name: str, place: int, number: int) -> str:
         """The code of a part's live piece."""
-        return self.part(name, place, number).code
+        return _known(self.part(name, place, number).code)
 
     def sheet_of(self, name: str, place: int = 0, part: int = 1) -> str:
         """The code of the sheet that a part's live piece is on."""
         db = self.shop.read()
-        return sheet_store.sheet(
-            db, piece_store.by_code(db, self.code(name, place, part)).sheet
-        ).code
+        piece = piece_store.by_code(db, self.code(name, place, part))
+        return sheet_store.sheet(db, _known(piece.sheet)).code
 
     def lost_code(self, name: str, place: int, number: int) -> str:
         """The code of a part's lost piece."""
-        return piece_store.lost_of_part(self.shop.read(), self.part(name, place, number).id)
+        part = self.part(name, place, number)
+        return _known(piece_store.lost_of_part(self.shop.read(), part.id))
 
-    def step(self, name: str, place: int, kind: str, level: int | None = None):
+    def step(self, name: str, place: int, kind: str, level: int | None = None) -> Step:
         """A sign's step."""
         steps = bench_store.steps_of(self.shop.read(), self.sign(name, place))
         return next(

@@ -137,7 +137,9 @@ def faces_of(rings: Sequence[Ring]) -> list[tuple[Polygon, int]]:
     """The faces into which the rings cut the plane, each with how often they turn round it, counter-clockwise up."""
     lines = shapely.union_all([LinearRing(ring) for ring in rings])
     faces = list(polygonize(shapely.get_parts(lines).tolist()))
-    turns = _windings([face.representative_point() for face in faces], rings) if faces else []
+    if not faces:
+        return []
+    turns = _windings([face.representative_point() for face in faces], rings)
     return list(zip(faces, map(int, turns), strict=True))
 
 

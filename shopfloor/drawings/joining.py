@@ -93,10 +93,11 @@ class _Ends:
         for end, (x, y) in enumerate(self.at):
             spots.setdefault((round(x, SAME_PLACES), round(y, SAME_PLACES)), []).append(end)
         for twins in spots.values():
-            if len(twins) == 2 and self.can_join(
-                *twins, math.dist(self.at[twins[0]], self.at[twins[1]])
-            ):
-                self.join(*twins)
+            if len(twins) != 2:
+                continue
+            one, other = twins
+            if self.can_join(one, other, math.dist(self.at[one], self.at[other])):
+                self.join(one, other)
 
     def near(self, reach_mm: float) -> list[tuple[float, int, int]]:
         """(distance, end, end) of all free ends within reach of each other, the lower number first."""
@@ -135,7 +136,8 @@ class _Ends:
 
     def rows(self, merged_mm: float) -> list[Row]:
         """The rows that the joins make, in the order of their first chain."""
-        found, done = [], set()
+        found: list[Row] = []
+        done: set[int] = set()
         for number in range(len(self.chains)):
             if number not in done:
                 walk, is_closed = self._walk(self._first(2 * number))

@@ -117,7 +117,7 @@ def say_gap(called: What, one: Point, other: Point, findings: Findings) -> None:
 
 def once(chains: Sequence[Chain], called: Called, findings: Findings) -> list[Chain]:
     """Each chain once: the same one backwards or begun elsewhere is a double, dropped and said ('double')."""
-    firsts: dict[tuple, int] = {}
+    firsts: dict[tuple[object, ...], int] = {}
     times: Counter[int] = Counter()
     for place, chain in enumerate(chains):
         first = firsts.setdefault(sameness(chain.points, chain.is_closed), place)
@@ -133,7 +133,7 @@ def say_double(called: What, number: int, at: Point, findings: Findings) -> None
     findings.add("double", wording.drawn_again(called, number), at)
 
 
-def sameness(points: Sequence[Point], is_closed: bool) -> tuple:
+def sameness(points: Sequence[Point], is_closed: bool) -> tuple[object, ...]:
     """A key that is equal for equal rings (or rows): turned round, begun elsewhere, within the 0.001 mm grid."""
     grid = [(round(x, GRID_PLACES) + 0.0, round(y, GRID_PLACES) + 0.0) for x, y in points]
     grid = [point for place, point in enumerate(grid) if place == 0 or point != grid[place - 1]]
@@ -235,7 +235,8 @@ class _Corners:
     def most_shared(self, faces: list[Polygon]) -> Point:
         """The corner of these faces in which most sides meet."""
         corners = [corner for face in faces for corner in face.exterior.coords[:-1]]
-        return max(corners, key=lambda corner: (self._sides[corner], corner))
+        x, y = max(corners, key=lambda corner: (self._sides[corner], corner))
+        return x, y
 
 
 def _cross(at: Point) -> tuple[Point, ...]:

@@ -13,7 +13,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from http.client import HTTPConnection, HTTPException, HTTPResponse
-from typing import NamedTuple
+from typing import IO, NamedTuple, TypeVar
 from urllib.parse import urlencode
 
 PATIENCE = 60  # seconds; a server that does not answer by then ends the run with an error
@@ -93,10 +93,13 @@ class Burst(NamedTuple):
         return len(self.answers) / self.seconds
 
 
+Thing = TypeVar("Thing")
+
+
 def together(
     tablets: Sequence[Tablet],
-    work: Sequence[Sequence],
-    send: Callable[[Tablet, object], tuple[int, bytes]],
+    work: Sequence[Sequence[Thing]],
+    send: Callable[[Tablet, Thing], tuple[int, bytes]],
 ) -> Burst:
     """Each tablet sends its share of `work`, one thing after the other, all tablets at once.
 
@@ -105,7 +108,7 @@ def together(
     times: list[float] = []
     wrong: list[str] = []
 
-    def run(tablet: Tablet, share: Sequence) -> None:
+    def run(tablet: Tablet, share: Sequence[Thing]) -> None:
         for thing in share:
             begun = time.perf_counter()
             status, text = send(tablet, thing)
@@ -127,13 +130,16 @@ def together(
 
 
 @contextmanager
-def server(module: str, *words: str) -> Iterator[subprocess.Popen]:
-    """A process of this Python that serves until the end of the block."""
+def server(module: str, *words: str) -> Iterator[IO[str]]:
+    """What a process of this Python prints, which serves until the end of the block."""
     process = subprocess.Popen(
         [sys.executable, "-m", module, *words], stdout=subprocess.PIPE, text=True
     )
+    printed = process.stdout
+    if printed is None:
+        raise RuntimeError("The server's output was not piped.")
     try:
-        yield process
+        yield printed
     finally:
         process.terminate()
         try:
@@ -141,4 +147,4 @@ def server(module: str, *words: str) -> Iterator[subprocess.Popen]:
         except subprocess.TimeoutExpired:
             process.kill()
             process.wait()
-        process.stdout.close()
+        printed.close()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import asdict, dataclass
 from statistics import median
+from typing import Any
 
 
 @dataclass(frozen=True)
@@ -18,7 +19,7 @@ class Figure:
     goal: str | None = None
     holds: bool | None = None
 
-    def as_dict(self) -> dict:
+    def as_dict(self) -> dict[str, Any]:
         """The figure as `shopfloor measure --json` prints it."""
         kept = asdict(self)
         return {name: kept[name] for name in ("name", "figure", "unit", "goal", "holds")}

@@ -77,8 +77,8 @@ def _measured(folder: Path, rounds: int, each: int) -> Measured:
     codes = iter([code for sheet in sheets if sheet is not tapped for code in sheet[1]])
     with server(
         "shopfloor.measuring.serving", str(folder / "shop.db"), str(folder / "bare.db")
-    ) as process:
-        tablets = _signed_in(int(process.stdout.readline()))
+    ) as printed:
+        tablets = _signed_in(int(printed.readline()))
         marks, bare, commits = [], [], []
         for each_now in [WARM_UP] + [each] * rounds:
             commits.append(_commits(folder / "raw.db"))

@@ -82,7 +82,8 @@ class _Page:
         answer = self.client.get("/", headers={"Accept-Encoding": "gzip"})
         if answer.status_code != 200:
             raise RuntimeError(f"The floor page was answered with {answer.status_code}.")
-        return answer.data
+        page: bytes = answer.data
+        return page
 
     def close(self) -> None:
         """Closes the database."""
@@ -109,11 +110,9 @@ def demo_start(times: int = STARTS) -> Iterator[Figure]:
 
 def _start(path: Path) -> float:
     begun = time.perf_counter()
-    with server("shopfloor.cli", "demo", "--port", "0", "--db", str(path)) as process:
+    with server("shopfloor.cli", "demo", "--port", "0", "--db", str(path)) as printed:
         port = next(
-            int(found[1])
-            for line in process.stdout
-            if (found := re.search(r"http://[^:]+:(\d+)/", line))
+            int(found[1]) for line in printed if (found := re.search(r"http://[^:]+:(\d+)/", line))
         )
         tablet = Tablet(port)
         door, _ = tablet.get("/sign-in")

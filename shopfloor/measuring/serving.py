@@ -26,7 +26,7 @@ def bare_app(path: str) -> Flask:
     )
 
     @app.post("/mark")
-    def mark():
+    def mark() -> str:
         if not hasattr(own, "db"):
             own.db = connect(path)
         with lock:
@@ -44,7 +44,8 @@ def bare_app(path: str) -> Flask:
 def main(shop: str, bare: str) -> None:
     """Serves both until SIGTERM."""
     app = create_app(Database(shop, create=False))
-    app.wsgi_app = DispatcherMiddleware(app.wsgi_app, {"/bare": bare_app(bare)})
+    both = DispatcherMiddleware(app.wsgi_app, {"/bare": bare_app(bare)})
+    app.wsgi_app = both  # type: ignore[method-assign]  # Flask's own way to wrap an application
     serve(app, "127.0.0.1", 0, ready=lambda host, port: print(port, flush=True))
 
 

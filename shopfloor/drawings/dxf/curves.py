@@ -7,14 +7,18 @@ transforms. Must not decide what is joined, closed or cut.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import Any
 
 from ezdxf.math import Matrix44, Vec3
 
 from ...domain.errors import Refused
 from ..limits import MAX_POINTS, chord_of_arc_mm
 from .splines import spline_points
+
+Entity = Any  # ezdxf's entities have the attributes of their kind
+Spend = Callable[[int], None]
 
 FURTHEST_MM = 1e11  # further out, a double is coarser than 0.00001 mm
 FULL_CIRCLE = math.tau - 1e-9
@@ -88,7 +92,7 @@ class Polyline:
 class Pen:
     """Draws in an entity's own coordinates and keeps points in mm. `spend(n)` is told of n points before they are."""
 
-    def __init__(self, matrix: Matrix44, spend) -> None:
+    def __init__(self, matrix: Matrix44, spend: Spend) -> None:
         m = list(matrix)
         self._matrix = matrix
         self._x, self._y = (m[0], m[4], m[8], m[12]), (m[1], m[5], m[9], m[13])
@@ -121,7 +125,7 @@ class Pen:
         return drawn(bow, self.spend)
 
 
-def drawn(bow: EllipticalArc, spend) -> Polyline:
+def drawn(bow: EllipticalArc, spend: Spend) -> Polyline:
     """The track of an arc."""
     params = bow.params()
     spend(len(params))
@@ -129,7 +133,7 @@ def drawn(bow: EllipticalArc, spend) -> Polyline:
     return Polyline([bow.at(t) for t in (params[:-1] if is_closed else params)], is_closed, bow)
 
 
-def tracks_of(entity, matrix: Matrix44, spend) -> list[Polyline]:
+def tracks_of(entity: Entity, matrix: Matrix44, spend: Spend) -> list[Polyline]:
     """The curves of an entity. `matrix` leads from the space that it is drawn in to mm. Raises Refused, Broken."""
     try:
         return list(CURVES[entity.dxftype()](entity, matrix, spend))
@@ -139,25 +143,25 @@ def tracks_of(entity, matrix: Matrix44, spend) -> list[Polyline]:
         raise InvalidEntity(str(error)) from error
 
 
-def _line(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
+def _line(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyline]:
     pen = Pen(matrix, spend)
     spend(2)
     yield Polyline([pen.place(entity.dxf.start), pen.place(entity.dxf.end)], False)
 
 
-def _circle(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
+def _circle(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyline]:
     pen, radius = Pen(_plane(entity, matrix), spend), entity.dxf.radius
     yield pen.bow(entity.dxf.center, Vec3(radius, 0), Vec3(0, radius), 0.0, math.tau)
 
 
-def _arc(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
+def _arc(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyline]:
     pen, radius = Pen(_plane(entity, matrix), spend), entity.dxf.radius
     start = math.radians(entity.dxf.start_angle % 360)
     sweep = math.radians((entity.dxf.end_angle - entity.dxf.start_angle) % 360) or math.tau
     yield pen.bow(entity.dxf.center, Vec3(radius, 0), Vec3(0, radius), start, sweep)
 
 
-def _ellipse(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
+def _ellipse(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyline]:
     """Its centre and axes are in world coordinates; the normal says to which side the shorter axis points."""
     major, normal = Vec3(entity.dxf.major_axis), Vec3(entity.dxf.extrusion).normalize()
     start = entity.dxf.start_param % math.tau
@@ -169,7 +173,7 @@ def _ellipse(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
     )
 
 
-def _spline(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
+def _spline(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyline]:
     pen = Pen(matrix, spend)
     knots, weights = list(entity.knots), list(entity.weights)
     control, degree = [Vec3(point) for point in entity.control_points], entity.dxf.degree
@@ -188,13 +192,13 @@ def _spline(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
     yield Polyline(points, is_closed)
 
 
-def _lwpolyline(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
+def _lwpolyline(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyline]:
     height = entity.dxf.get("elevation", 0.0)
     corners = [(Vec3(x, y, height), bulge) for x, y, bulge in entity.get_points("xyb")]
     yield from _bulged(corners, entity.closed, Pen(_plane(entity, matrix), spend))
 
 
-def _polyline(entity, matrix: Matrix44, spend) -> Iterator[Polyline]:
+def _polyline(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyline]:
     """Flat or in space. The control points of a spline frame (flag 16) are no part of what is seen."""
     seen = [vertex.dxf for vertex in entity.vertices if not vertex.dxf.flags & 16]
     if entity.is_2d_polyline:
@@ -220,7 +224,7 @@ CURVES = {
 }
 
 
-def _plane(entity, matrix: Matrix44) -> Matrix44:
+def _plane(entity: Entity, matrix: Matrix44) -> Matrix44:
     """From an entity's own plane, which its extrusion names, to mm: (0, 0, -1) is a mirrored drawing."""
     own = entity.ocs()
     return own.matrix @ matrix if own.transform else matrix

@@ -10,9 +10,10 @@ import logging
 import re
 from dataclasses import dataclass
 
-import ezdxf
 from ezdxf import recover
 from ezdxf.document import Drawing as Document
+from ezdxf.filemanagement import dxf_stream_info
+from ezdxf.filemanagement import read as read_dxf_text
 from ezdxf.lldxf.tagger import binary_tags_loader
 
 from ...domain.errors import Refused
@@ -94,8 +95,8 @@ def _strictly(data: bytes) -> Document:
     if BINARY_DXF in data[:32]:
         return Document.load(binary_tags_loader(data, errors="surrogateescape"))
     plain = data.removeprefix(_BOM)
-    info = ezdxf.filemanagement.dxf_stream_info(_text(plain, "utf-8", "ignore"))
-    return ezdxf.read(_text(plain, info.encoding, "surrogateescape"))
+    info = dxf_stream_info(_text(plain, "utf-8", "ignore"))
+    return read_dxf_text(_text(plain, info.encoding, "surrogateescape"))
 
 
 def _refuse_bad_numbers(error: Exception) -> None:

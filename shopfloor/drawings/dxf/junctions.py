@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 import shapely
 from shapely import LinearRing, LineString, Polygon, STRtree
@@ -17,6 +18,7 @@ from ...wording import reading as wording
 from ..areas import GRID_MM
 from ..findings import Findings
 from ..mending import BRIDGED_MM
+from .curves import Point
 from .overlaps import merged
 from .rings import Ring, Row, Stroke, join, ring_of
 
@@ -74,7 +76,9 @@ def _divided(
     """Where rows meet each other or rings in between so that everything closes, each cell is an outline."""
     lines = [LineString(row.points) for row in rows]
     lines += [LinearRing(ring.points) if len(ring.points) > 2 else LineString() for ring in rings]
-    gone, found, left = set(), [], []
+    gone: set[int] = set()
+    found: list[Ring] = []
+    left: list[Row] = []
     for group in _touching(lines, len(rows)):
         cells = _cells([lines[one] for one in group])
         ours = [rows[one] for one in group if one < len(rows)]
@@ -83,18 +87,20 @@ def _divided(
             continue
         gone.update(one - len(rows) for one in group if one >= len(rows))
         strokes = [stroke for row in ours for stroke in row.strokes]
-        theirs = [rings[one - len(rows)] for one in group if one >= len(rows)]
-        theirs = [(Polygon(ring.points).buffer(0), ring) for ring in theirs if len(ring.points) > 2]
+        touched = [rings[one - len(rows)] for one in group if one >= len(rows)]
+        theirs = [
+            (Polygon(ring.points).buffer(0), ring) for ring in touched if len(ring.points) > 2
+        ]
         found += [_cell(cell, theirs, strokes) for cell in cells]
         _say_divided(ours[0], len(cells), findings)
     return [ring for place, ring in enumerate(rings) if place not in gone] + found, left
 
 
-def _touching(lines: list, count: int) -> list[list[int]]:
+def _touching(lines: list[Any], count: int) -> list[list[int]]:
     """Groups of lines that touch each other, each with one of the first `count` in it (the open ones) at least."""
     tree = STRtree(lines)
     group_of: dict[int, int] = {}
-    groups = []
+    groups: list[list[int]] = []
     for start in range(count):
         if start in group_of:
             continue
@@ -115,7 +121,7 @@ def _touching(lines: list, count: int) -> list[list[int]]:
     return groups
 
 
-def _cells(lines: list) -> list[Polygon] | None:
+def _cells(lines: list[Any]) -> list[Polygon] | None:
     """The cells that the lines enclose; None where there is none, or where a line ends in the open.
 
     Ends that run past a crossing by less than half a millimetre are cut off.
@@ -181,7 +187,7 @@ def _crossings(rows: list[Row]) -> dict[int, tuple[float, float]]:
 
 
 def _nearest_gap(
-    row: Row, place: int, ends: Sequence, tree: STRtree
+    row: Row, place: int, ends: Sequence[tuple[Point, int]], tree: STRtree
 ) -> tuple[float, tuple[float, float]]:
     """(mm, where) to the nearest other loose end; infinite for a straight line that stands alone."""
     best = (math.inf, row.points[-1])

@@ -15,6 +15,7 @@ from ezdxf.document import Drawing as Document
 from ...domain.drawing.colours import ALIKE, lab
 from ...wording import reading as wording
 from ..findings import Findings
+from .curves import Entity
 
 BY_BLOCK, BY_LAYER = 0, 256
 # Number 7 is white on a dark screen and black on paper. Drawings are shown on a light ground, so it is black here; not
@@ -57,7 +58,7 @@ class Layers:
             return "off"
         return "for construction" if name.casefold() == "defpoints" else None
 
-    def colour(self, entity, layer: str, by_block: str) -> str:
+    def colour(self, entity: Entity, layer: str, by_block: str) -> str:
         """The entity's colour '#rrggbb': its own, its block's or its layer's."""
         number = entity.dxf.get("color", BY_LAYER)
         if entity.dxf.hasattr("true_color"):

@@ -115,20 +115,20 @@ def _bows_overlap(one: EllipticalArc, other: EllipticalArc) -> bool:
 
 def _union_of_bows(tracks: list[Polyline]) -> Polyline:
     """One arc over all of them; they are chained, so together they cover one stretch, or the whole circle."""
-    bow = tracks[0].bow
-    spans = sorted(
-        (start % math.tau, wide) for start, wide in (_span(track.bow) for track in tracks)
-    )
-    best = None
+    bows = [track.bow for track in tracks if track.bow]
+    bow, r = bows[0], _radius(bows[0])
+    if r is None:
+        raise ValueError("only arcs of circles are joined")
+    spans = sorted((start % math.tau, wide) for start, wide in map(_span, bows))
+    best = (0.0, 0.0)
     for first, _ in spans:  # the arc that starts where no other one covers its start
         reach = 0.0
         for start, wide in sorted(((start - first) % math.tau, wide) for start, wide in spans):
             if start <= reach + 1e-9:
                 reach = max(reach, start + wide)
-        if best is None or reach > best[1]:
+        if reach > best[1]:
             best = first, reach
     start, sweep = best[0], min(best[1], math.tau)
-    r = _radius(bow)
     return drawn(EllipticalArc(bow.centre, (r, 0.0), (0.0, r), start, sweep), lambda count: None)
 
 

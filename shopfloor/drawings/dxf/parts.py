@@ -21,6 +21,7 @@ from ..findings import Findings
 from ..mending import is_speck, say_crossings, say_double, untangled
 from .layers import told_apart
 from .rings import Ring
+from .walk import Holder
 
 SAME_BOX_MM = 0.02  # sizes of curves are exact, so doubles have one box however they are drawn
 SAME_LINE_MM = 0.1  # twice what a chord may lie off its curve
@@ -86,7 +87,8 @@ def _without_doubles(areas: list[Area], findings: Findings) -> list[Area]:
 def _are_same(one: Area, other: Area) -> bool:
     if one[0].layer != other[0].layer:
         return False
-    return shapely.hausdorff_distance(one[1].exterior, other[1].exterior) <= SAME_LINE_MM
+    apart: float = shapely.hausdorff_distance(one[1].exterior, other[1].exterior)
+    return apart <= SAME_LINE_MM
 
 
 def _say_odd_holes(areas: Sequence[Area], parts: set[int], findings: Findings) -> None:
@@ -102,7 +104,7 @@ def _say_odd_holes(areas: Sequence[Area], parts: set[int], findings: Findings) -
             )
 
 
-def _name(ring: Ring, held: Counter) -> str | None:
+def _name(ring: Ring, held: Counter[Holder]) -> str | None:
     """The name of the nearest block or group that holds this outline alone."""
     alone = [holder for holder in reversed(ring.holders) if held[holder] == 1]
     return next((holder.sign or holder.name for holder in alone if holder.name), None)

@@ -10,6 +10,7 @@ import base64
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import shapely
 
@@ -29,7 +30,7 @@ from .walk import Drawn, Note, Walk
 Report = Callable[[float], None]
 
 
-def read_in_worker(message: dict, report: Report) -> dict:
+def read_in_worker(message: dict[str, Any], report: Report) -> dict[str, Any]:
     """The worker's side: {'base64': …, 'unit': … or None} to a Drawing as a dict. Raises Refused."""
     return read_dxf(base64.b64decode(message["base64"]), message.get("unit"), report).as_dict()
 
@@ -74,7 +75,8 @@ class _Points:
 
 def _strokes(opened: file.Opened, mm: float) -> tuple[list[Stroke], list[Note]]:
     """Every curve in mm, at its place in the file's own coordinates, and what was left out."""
-    points, strokes = _Points(), []
+    points = _Points()
+    strokes: list[Stroke] = []
     try:
         walk = Walk(opened.document, mm)
         for drawn in walk.curves():

@@ -7,7 +7,7 @@ in `mending`, what overlaps or meets in between is sorted out in `meetings`. Len
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from ...wording import reading as wording
@@ -76,7 +76,8 @@ def closed_and_open(
     strokes: Iterable[Stroke], findings: Findings
 ) -> tuple[list[Ring], dict[str, list[Row]]]:
     """All rings that join up by their ends, and for each layer the rows that stay open. Raises Refused."""
-    rings, families = [], {}
+    rings: list[Ring] = []
+    families: dict[tuple[str, tuple[Holder, ...], str], list[Row]] = {}
     for stroke in strokes:
         if stroke.track.is_closed:
             rings.append(ring_of(stroke.track.points, [stroke]))
@@ -116,7 +117,9 @@ def join(rows: Sequence[Row], findings: Findings) -> tuple[list[Ring], list[Row]
 
 def simple_rings(points: Sequence[Point]) -> list[list[Point]]:
     """A ring cut where it comes back to a point where it has been: outlines that share a corner."""
-    found, walk, seen = [], [], {}
+    found: list[list[Point]] = []
+    walk: list[Point] = []
+    seen: dict[Point, int] = {}
     for point in points:
         key = round(point[0], SAME_PLACES), round(point[1], SAME_PLACES)
         if key in seen:
@@ -139,5 +142,5 @@ def spoken(stroke: Stroke) -> Message:
     return wording.on_layer_in(layer, inside) if inside else wording.on_layer(layer)
 
 
-def _called(rows: Sequence[Row]):
+def _called(rows: Sequence[Row]) -> Callable[[int], Message]:
     return lambda place: rows[place].spoken

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from ..limits import CHORD_MM, MAX_POINTS
@@ -13,7 +15,11 @@ Point = tuple[float, float]
 
 
 def spline_points(
-    control: list[Point], degree: int, knots: list[float], weights: list[float], spend
+    control: list[Point],
+    degree: int,
+    knots: list[float],
+    weights: list[float],
+    spend: Callable[[int], None],
 ) -> list[Point]:
     """Points of the curve, ends included, chords within 0.05 mm of it. Raises ValueError for what is no spline.
 
@@ -43,7 +49,7 @@ def spline_points(
 
 
 def _checked(
-    control, degree: int, knots: list[float], weights: list[float]
+    control: list[Point], degree: int, knots: list[float], weights: list[float]
 ) -> tuple[np.ndarray, np.ndarray]:
     """(poles as rows x w, y w, w, and the knots)."""
     count = len(control)
@@ -101,7 +107,7 @@ def _at(poles: np.ndarray, degree: int, knot: np.ndarray, params: np.ndarray) ->
                 :, None
             ]
             row[:, j] = (1 - share) * row[:, j - 1] + share * row[:, j]
-    points = row[:, degree, :2] / row[:, degree, 2:]
+    points: np.ndarray = row[:, degree, :2] / row[:, degree, 2:]
     if not np.all(np.isfinite(points)):
         raise ValueError("numbers")
     return points

@@ -7,7 +7,7 @@ anything: that is done in `curves`.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from ezdxf.document import Drawing as Document
@@ -17,7 +17,7 @@ from ...domain.errors import Refused
 from ...wording import reading as wording
 from ...wording.message import Message
 from ..names import is_machine_made, sign_called, tidy
-from .curves import CURVES
+from .curves import CURVES, Entity
 from .layers import BLACK, Layers, readable
 
 MAX_ENTITIES = 200_000
@@ -73,7 +73,7 @@ class Holder:
 class Drawn:
     """One curve. `matrix` leads to mm; `layer` and `colour` are those in which it is seen."""
 
-    entity: object
+    entity: Entity
     matrix: Matrix44
     layer: str
     colour: str
@@ -127,7 +127,7 @@ class Walk:
                         wording.on_paper_sheet(readable(layout.name)),
                     )
 
-    def _visit(self, entity, place: _Place) -> Iterator[Drawn]:
+    def _visit(self, entity: Entity, place: _Place) -> Iterator[Drawn]:
         raw = entity.dxf.get("layer", "0")
         layer = place.layer if raw == "0" else self._layers.name(raw)
         holder = self._groups.get(entity.dxf.handle)
@@ -149,7 +149,7 @@ class Walk:
         else:
             self._leave_out(entity, kind, layer, place)
 
-    def _enter(self, insert, layer: str, place: _Place) -> Iterator[Drawn]:
+    def _enter(self, insert: Entity, layer: str, place: _Place) -> Iterator[Drawn]:
         for attrib in insert.attribs:
             yield from self._visit(attrib, replace(place, layer=layer))
         name = readable(str(insert.dxf.get("name", "")))
@@ -160,7 +160,8 @@ class Walk:
                 wording.missing_block(name),
             )
             return
-        if block.block.dxf.flags & 4 or block.block.dxf.flags & 8:
+        head = block.block
+        if head is None or head.dxf.flags & 4 or head.dxf.flags & 8:
             self._note("reference", wording.outside_block(name))
             return
         colour = self._layers.colour(insert, layer, place.colour)
@@ -170,7 +171,7 @@ class Walk:
             for entity in block:
                 yield from self._visit(entity, inside)
 
-    def _leave_out(self, entity, kind: str, layer: str, place: _Place) -> None:
+    def _leave_out(self, entity: Entity, kind: str, layer: str, place: _Place) -> None:
         at = _position(entity, place.matrix)
         if kind in _TEXTS:
             if (
@@ -209,7 +210,7 @@ class _Copies:
         """Raises Refused on a circle of blocks, too many copies, or blocks too deep in each other."""
         self._sum(self._document.modelspace(), 0)
 
-    def _sum(self, entities, level: int) -> tuple[int, int]:
+    def _sum(self, entities: Iterable[Entity], level: int) -> tuple[int, int]:
         """(entities, depth of blocks) unfolded; `level` blocks lie round them."""
         count = depth = 0
         for entity in entities:
@@ -238,7 +239,7 @@ class _Copies:
         return self._known[key]
 
 
-def _grid(insert) -> tuple[int, int]:
+def _grid(insert: Entity) -> tuple[int, int]:
     """(rows, columns) of a block that is inserted so many times at once."""
     rows = max(int(insert.dxf.get("row_count", 1)), 1) if insert.dxf.get("row_spacing", 0) else 1
     columns = (
@@ -247,11 +248,11 @@ def _grid(insert) -> tuple[int, int]:
     return rows, columns
 
 
-def _copies(insert) -> int:
+def _copies(insert: Entity) -> int:
     return math.prod(_grid(insert))
 
 
-def _matrices(insert, block: str) -> Iterator[Matrix44]:
+def _matrices(insert: Entity, block: str) -> Iterator[Matrix44]:
     """From the block's own space to that of the insert, once for each copy. Rows and columns turn, but do not scale."""
     try:
         first, own = insert.matrix44(), insert.ocs()
@@ -289,7 +290,7 @@ def _plain_name(name: str) -> str | None:
     return None if is_made_up or is_machine_made(name) else tidy(name)
 
 
-def _is_mesh(entity) -> bool:
+def _is_mesh(entity: Entity) -> bool:
     return entity.dxftype() == "POLYLINE" and not (entity.is_2d_polyline or entity.is_3d_polyline)
 
 
@@ -303,7 +304,7 @@ _PLACES = (
 )  # where an entity that is left out stands
 
 
-def _position(entity, matrix: Matrix44) -> tuple[float, float] | None:
+def _position(entity: Entity, matrix: Matrix44) -> tuple[float, float] | None:
     spot = next((entity.dxf.get(name) for name in _PLACES if entity.dxf.hasattr(name)), None)
     if entity.dxftype() == "HATCH":
         spot = _corner_of_hatch(entity)
@@ -313,7 +314,7 @@ def _position(entity, matrix: Matrix44) -> tuple[float, float] | None:
     return (at.x, at.y) if math.isfinite(at.x) and math.isfinite(at.y) else None
 
 
-def _corner_of_hatch(entity) -> tuple[float, float] | None:
+def _corner_of_hatch(entity: Entity) -> tuple[float, float] | None:
     """A point of a hatch's first boundary; None where it has none that is known."""
     for boundary in entity.paths.paths:
         if vertices := getattr(boundary, "vertices", None):
@@ -325,7 +326,7 @@ def _corner_of_hatch(entity) -> tuple[float, float] | None:
     return None
 
 
-def _words_of(entity) -> str:
+def _words_of(entity: Entity) -> str:
     try:
         raw = (
             entity.plain_text() if entity.dxftype() in ("TEXT", "MTEXT", "ATTRIB", "ATTDEF") else ""

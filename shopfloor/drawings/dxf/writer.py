@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import io
 
-import ezdxf
+from ezdxf._options import options
 from ezdxf.colors import RGB
 from ezdxf.document import Drawing as Document
 from ezdxf.enums import TextEntityAlignment
+from ezdxf.filemanagement import new
 from ezdxf.lldxf.const import DXF2010
 
 from ...domain.routing.machine_files import CODES, LAYERS, MachineSheet, lines_of, marks_of
@@ -20,8 +21,8 @@ MILLIMETRES, METRIC = 4, 1  # $INSUNITS and $MEASUREMENT, as the format numbers 
 
 def written(sheet: MachineSheet) -> bytes:
     """The file. The lines come in cutting order, the codes after them."""
-    ezdxf.options.write_fixed_meta_data_for_testing = (
-        True  # else each file holds its time and a number by chance
+    options.write_fixed_meta_data_for_testing = (
+        True  # else each file holds its time and a random number
     )
     document = _document(sheet)
     space = document.modelspace()
@@ -37,7 +38,7 @@ def written(sheet: MachineSheet) -> bytes:
 
 def _document(sheet: MachineSheet) -> Document:
     """An empty drawing of the sheet's size with all layers, whether or not something is on them."""
-    document = ezdxf.new(DXF2010, units=MILLIMETRES)
+    document = new(DXF2010, units=MILLIMETRES)
     document.header["$MEASUREMENT"] = METRIC
     for name, colour in LAYERS.items():
         document.layers.add(name).rgb = RGB.from_hex(colour)

@@ -119,7 +119,8 @@ def view_box(text: str | None) -> tuple[float, float, float, float] | None:
     values = numbers(text)
     if len(values) != 4 or values[2] <= 0 or values[3] <= 0:
         raise Unreadable(text)
-    return tuple(values)
+    left, top, width, height = values
+    return left, top, width, height
 
 
 def fitted(

@@ -61,10 +61,10 @@ class Gathered:
         self._findings = findings
         self._areas: list[_Area] = []
         self._drawn: dict[
-            tuple, int
+            tuple[object, ...], int
         ] = {}  # what an area is the same by: its place in the list above
         self._doubles: Counter[int] = Counter()
-        self._loose: dict[tuple, list[tuple[int, Shape, Polyline]]] = {}
+        self._loose: dict[tuple[str, tuple[Group, ...]], list[tuple[int, Shape, Polyline]]] = {}
         self._points = self._order = 0
 
     def take(self, shape: Shape) -> None:
@@ -276,7 +276,8 @@ class Gathered:
 
 def _look(polygon: Polygon) -> bytes:
     """The same for the same area, however it is drawn."""
-    return shapely.to_wkb(shapely.normalize(polygon))
+    look: bytes = shapely.to_wkb(shapely.normalize(polygon))
+    return look
 
 
 def _middle(tracks: list[Polyline]) -> Point:

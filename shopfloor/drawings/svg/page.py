@@ -78,10 +78,10 @@ def _completed(sizes: list[float | None], box: Box | None) -> tuple[float, float
         (box[2], box[3]) if box else (300.0, 150.0)
     )  # CSS 2.2, 10.3.2: a drawing without a size
     if width is None and height is None:
-        return _size(repr(wide)), _size(repr(high))
-    if width is None:
+        width, height = wide, high
+    elif width is None and height is not None:
         width = height * wide / high if box else wide
-    if height is None:
+    elif height is None and width is not None:
         height = width * high / wide if box else high
     return _size(repr(width)), _size(repr(height))
 

@@ -42,8 +42,9 @@ def draw_path(pen: Pen, data: str) -> None:
         raise error if isinstance(error, Unreadable) else Unreadable(data[:40]) from None
 
 
-def _spaced(command: re.Match) -> str:
-    return command[1] + " ".join(repr(float(number)) for number in _NUMBER.findall(command[2]))
+def _spaced(command: re.Match[str]) -> str:
+    letter: str = command[1]
+    return letter + " ".join(repr(float(number)) for number in _NUMBER.findall(command[2]))
 
 
 class _Hand:

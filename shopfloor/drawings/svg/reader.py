@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import base64
 from collections.abc import Callable
+from typing import Any
 
 from ...domain.drawing.drawing import Drawing, DrawnOutline
 from ...wording import reading as wording
@@ -20,7 +21,7 @@ from .scan import by_id, load, tag_of
 from .walk import Walk
 
 
-def read_in_worker(message: dict, report: Callable[[float], None]) -> dict:
+def read_in_worker(message: dict[str, Any], report: Callable[[float], None]) -> dict[str, Any]:
     """The worker's side: {'base64': …, 'unit': …} to a Drawing as a dict. Raises Refused."""
     return read_svg(base64.b64decode(message["base64"]), report, message.get("unit")).as_dict()
 

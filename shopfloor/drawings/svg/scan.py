@@ -6,6 +6,7 @@ the file is ever opened. Must not work out any geometry.
 
 from __future__ import annotations
 
+from typing import Any
 from xml.etree.ElementTree import Element, ParseError, TreeBuilder
 
 from defusedxml.common import DefusedXmlException, EntitiesForbidden
@@ -63,7 +64,7 @@ class _Counting(TreeBuilder):
         super().__init__()
         self.count = self.level = 0
 
-    def start(self, tag, attrs):
+    def start(self, tag: str, attrs: dict[str, str]) -> Element:
         self.count += 1
         self.level += 1
         if self.count > MAX_ELEMENTS:
@@ -72,24 +73,33 @@ class _Counting(TreeBuilder):
             raise Refused(_TOO_DEEP)
         return super().start(tag, attrs)
 
-    def end(self, tag):
+    def end(self, tag: str) -> Element:
         self.level -= 1
         return super().end(tag)
 
-    def pi(self, target, data=None):
+    def pi(self, target: str, text: str | None = None) -> Any:
         if target == "xml-stylesheet":
             raise Refused(wording.styles_in_another_file())
+        return None
 
 
-class _Parser(DefusedXMLParser):
+class _Parser(DefusedXMLParser):  # type: ignore[misc]  # the library carries no types
     """Lets through the harmless use of entities that some exports write: short words for namespaces and styles, with no
     other entity and no element in them. What they unfold to is held by the worker's memory."""
 
     def defused_entity_decl(
-        self, name, is_parameter_entity, value, base, sysid, pubid, notation_name
-    ):
-        is_short = value is not None and len(value) <= LONGEST_WORD
-        if is_parameter_entity or not is_short or set(value) & set("&%<"):
+        self,
+        name: str,
+        is_parameter_entity: bool,
+        value: str | None,
+        base: str,
+        sysid: str,
+        pubid: str,
+        notation_name: str,
+    ) -> None:
+        words = value or ""
+        is_short = value is not None and len(words) <= LONGEST_WORD
+        if is_parameter_entity or not is_short or set(words) & set("&%<"):
             raise EntitiesForbidden(name, value, base, sysid, pubid, notation_name)
 
 
@@ -97,7 +107,8 @@ def _parsed(data: bytes) -> Element:
     parser = _Parser(target=_Counting())
     try:
         parser.feed(data)
-        return parser.close()
+        root: Element = parser.close()
+        return root
     except DefusedXmlException:
         raise Refused(wording.xml_entities()) from None
     except ParseError as error:

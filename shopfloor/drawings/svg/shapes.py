@@ -7,6 +7,7 @@ decide what is filled or cut.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from svgelements import Matrix
 
@@ -14,6 +15,8 @@ from .lengths import Unreadable, entries, length, numbers
 from .paths import draw_path
 from .pen import Pen, Point, Polyline
 from .walk import Shape, diagonal
+
+Size = Callable[[str, float], float]  # an attribute's length, against the length that 100 % are
 
 
 def tracks_of(shape: Shape, to_mm: Matrix) -> list[Polyline]:
@@ -45,10 +48,11 @@ def tracks_of(shape: Shape, to_mm: Matrix) -> list[Polyline]:
     return pen.finish()
 
 
-def _radii(shape: Shape, size) -> tuple[float, float]:
+def _radii(shape: Shape, size: Size) -> tuple[float, float]:
     wide, high = shape.viewport
     if shape.tag == "circle":
-        return (_positive(size("r", diagonal(shape.viewport))),) * 2
+        radius = _positive(size("r", diagonal(shape.viewport)))
+        return radius, radius
     rx, ry = _positive(size("rx", wide)), _positive(size("ry", high))
     has_rx, has_ry = (
         shape.node.get(name, "auto").strip() not in ("", "auto") for name in ("rx", "ry")
@@ -56,7 +60,7 @@ def _radii(shape: Shape, size) -> tuple[float, float]:
     return rx if has_rx else ry, ry if has_ry else rx
 
 
-def _draw_rect(pen: Pen, shape: Shape, size) -> None:
+def _draw_rect(pen: Pen, shape: Shape, size: Size) -> None:
     wide, high = shape.viewport
     x, y = size("x", wide), size("y", high)
     w, h = _positive(size("width", wide)), _positive(size("height", high))

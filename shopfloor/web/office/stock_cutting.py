@@ -66,7 +66,7 @@ class StockCut:
     """
 
     feeds: Feeds
-    source: str
+    source: Message | str
     is_own: bool
     figures: tuple[tuple[Message, Message], ...]
     load: int
