@@ -20,7 +20,7 @@ from ..store import revisions as store
 from ..store.db import Connection
 from ..store.revisions import StandingPart
 from ..store.spares import spares
-from ..wording import jobs as wording
+from ..wording import revisions as wording
 from .drawings import DEFAULT_SHEET, Proposal
 from .outlines import Sorted, sort_outlines
 from .unit_of_work import Shop

@@ -13,7 +13,7 @@ from ..domain.errors import Conflict, Refused
 from ..domain.recuts import revisions as rules
 from ..store import jobs, ledger, sheets, stock
 from ..store import revisions as store
-from ..wording import jobs as wording
+from ..wording import revisions as wording
 from ..wording.message import Message, joined, of_kept
 from .drawings import ReadDrawing, keep_drawing
 from .jobs import missing_stocks, nest_each

@@ -17,7 +17,7 @@ from shopfloor.wording.message import as_dict
 
 ORDER = ("--customer", "Harbour Office", "--due", "2027-03-31", "--seconds", "0.3")
 
-# Design, section 7: the keys that a script may rely on, and what they hold.
+# The keys that a script may rely on, and the types of their values.
 JOB = {"job": str, "signs": list, "sheets": list, "steps": list, "warnings": list}
 SIGN = {"code": str, "width_mm": float, "height_mm": float, "levels": int, "parts": list}
 PART = {

@@ -29,7 +29,8 @@ from ...store.db import Connection
 from ...store.jobs import Job
 from ...store.revisions import StandingPart
 from ...wording import drawings as drawing_wording
-from ...wording import jobs as wording
+from ...wording import jobs as job_wording
+from ...wording import revisions as wording
 from ...wording.message import Message
 from ..page import current_settings
 from ..pictures.overlays import Trace
@@ -156,8 +157,8 @@ def _facts(cost: Costs) -> list[tuple[Message, Message | str]]:
     facts: list[tuple[str, Message | str | None]] = [
         ("parts", _counted(kinds)),
         ("used", wording.pieces_with_new_labels(cost.used) if cost.used else None),
-        ("withdrawn", wording.pieces(cost.withdrawn) if cost.withdrawn else None),
-        ("spare", wording.pieces(cost.spare) if cost.spare else None),
+        ("withdrawn", job_wording.pieces(cost.withdrawn) if cost.withdrawn else None),
+        ("spare", job_wording.pieces(cost.spare) if cost.spare else None),
         ("sheet", wording.about_so_much(sheets) if sheets else None),
         ("money", f"{cost.money:.2f}" if cost.money else None),
         ("minutes", wording.about_minutes(minutes) if cost.minutes else None),
@@ -270,10 +271,10 @@ def _summary(sign: SignPlan) -> Message:
     if sign.new is None:
         return wording.sign_is_cancelled()
     if not sign.signs:
-        return wording.new_sign_of(wording.parts(len(sign.new.parts)))
+        return wording.new_sign_of(job_wording.parts(len(sign.new.parts)))
     kinds = [change.kind for change in sign.changes]
     in_order = (rules.SAME, rules.MOVED, rules.NEW, rules.GONE)
-    return _counted({kind: kinds.count(kind) for kind in in_order}) or wording.parts(0)
+    return _counted({kind: kinds.count(kind) for kind in in_order}) or job_wording.parts(0)
 
 
 def _lists(sign: SignPlan, new: Mapping[int, ProposedPart]) -> list[tuple[Message, list[Message]]]:

@@ -20,7 +20,7 @@ from ...domain.errors import Refused
 from ...store import jobs, stock
 from ...store import revisions as store
 from ...store.jobs import Job
-from ...wording import jobs as wording
+from ...wording import revisions as wording
 from ..background import bar, runs
 from ..page import (
     current_actor,
