@@ -62,7 +62,13 @@ Vacuum = Annotated[float, "vacuum"]
 
 ENGLISH = NullTranslations()
 PLAIN_READER = Reader()
-_reader: Callable[[], Reader] = lambda: PLAIN_READER
+
+
+def _plain_reader() -> Reader:
+    return PLAIN_READER
+
+
+_reader: Callable[[], Reader] = _plain_reader
 
 
 def write_for(reader: Callable[[], Reader]) -> None:

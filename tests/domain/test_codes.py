@@ -30,7 +30,7 @@ def test_the_check_digit_agrees_with_another_library_on_two_thousand_codes():
 def test_every_single_wrong_figure_is_caught(number, place, shift):
     code = codes.make(number)
     wrong = code[:place] + str((int(code[place]) + shift) % 10) + code[place + 1 :]
-    with pytest.raises(Refused, match="has a mistyped digit. Read it again"):
+    with pytest.raises(Refused, match=r"has a mistyped digit\. Read it again"):
         codes.parse(wrong)
 
 

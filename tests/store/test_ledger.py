@@ -120,7 +120,7 @@ def test_a_retired_code_is_never_given_out_again(shop, owner, letter):
 def test_undo_is_refused_with_the_reason_when_a_later_act_touched_the_piece(shop, owner, letter):
     lost = pieces.mark(Caller(shop, owner), [letter[0]], "lost")
     pieces.mark(Caller(shop, owner), [letter[0]], "found")
-    with pytest.raises(Conflict, match="Owner has done something since.*is back"):
+    with pytest.raises(Conflict, match=r"Owner has done something since.*is back"):
         undo(Caller(shop, owner), lost.act)
 
 

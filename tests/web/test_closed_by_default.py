@@ -141,7 +141,7 @@ def test_a_file_of_20_mb_itself_fits(app, as_owner):
 @pytest.mark.parametrize(
     ("error", "status"),
     [(NotAllowed, 403), (NotFound, 404), (Conflict, 409), (Refused, 422)],
-    ids=lambda it: str(it),
+    ids=str,
 )
 def test_a_refusal_is_a_page_or_for_htmx_its_sentence_alone(app, as_owner, error, status):
     @app.get("/refuses")

@@ -120,7 +120,7 @@ def score(found, signs_of, signs, serves) -> tuple[int, float, int]:
     """Late signs, days late in all, parts that get another piece."""
     ready = {sign: floor for sign, (_, floor) in signs.items()}
     moved = 0
-    for (id, _, days, part), now in zip(found, serves, strict=True):
+    for (_, _, days, part), now in zip(found, serves, strict=True):
         if now is not None:
             ready[signs_of[now]] = max(ready[signs_of[now]], days)
             moved += now != part
