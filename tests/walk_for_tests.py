@@ -152,7 +152,7 @@ class Walk:
         self.to("Recuts")
         row = self.page.locator("#recuts .rows li")
         expect(row).to_have_count(1)
-        expect(row).to_contain_text("second attempt")
+        expect(row).to_contain_text("Recut 1")
         code = row.locator(".figures").inner_text().replace(" ", "")
         self.press(re.compile("^Nest 1 recut of"))
         expect(self.page.locator(".sheet-page button.next, #recuts .act").first).to_be_visible(

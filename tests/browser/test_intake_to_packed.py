@@ -56,7 +56,7 @@ def cut_the_first_sheets(walk: Walk) -> None:
     expect(page.locator(".piece-next .verdict")).to_have_text(re.compile("Ready|Lost"))
     walk.open_sheet("S-202")
     walk.start_and_take_off()
-    walk.press("It is good: mark it cut")
+    walk.press("The piece is good: mark it cut")
     expect(page.locator(".verdict")).to_have_text("1 good")
 
 
@@ -65,7 +65,7 @@ def cut_the_recut(walk: Walk) -> None:
     recut = walk.nest_the_recut()
     expect(page.locator(".sheet-page")).to_contain_text("offcut")
     walk.start_and_take_off()
-    walk.press("It is good: mark it cut")
+    walk.press("The piece is good: mark it cut")
     walk.to("Floor")
     expect(page.locator(".tile path.cut")).to_have_count(1)
     walk.trim(recut)
