@@ -6,35 +6,29 @@ meets refusals tests nothing. No source outside the project: these are propertie
 
 from __future__ import annotations
 
-import random
-import tempfile
-from collections import Counter
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from hashlib import sha256
-from pathlib import Path
 
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import (
-    RuleBasedStateMachine,
     initialize,
     invariant,
     precondition,
     rule,
     run_state_machine_as_test,
 )
-from random_drawings_for_tests import changed, one_sign, two_signs
+from random_drawings_for_tests import changed
+from random_shop_for_tests import RandomShop, done, refused
 from shop_for_tests import on_shelves
 
 from shopfloor import nesting
 from shopfloor.actions import (
-    bench,
     climate,
     cutters,
     drawings,
     fixings,
     holding,
-    jobs,
     nests,
     pieces,
     placement,
@@ -47,24 +41,17 @@ from shopfloor.actions import (
     trays,
 )
 from shopfloor.actions import gluing as gluing_acts
-from shopfloor.actions.people import first_owner
-from shopfloor.actions.unit_of_work import Caller, Shop, stamp, undo
+from shopfloor.actions.unit_of_work import stamp, undo
 from shopfloor.domain.bench import steps as step_rules
 from shopfloor.domain.bench.headline import READY, headline
-from shopfloor.domain.bench.steps import can_be_glued
-from shopfloor.domain.drawing.signs import Order
 from shopfloor.domain.errors import ShopError
 from shopfloor.domain.holding.holding import HOLD_DOWNS
 from shopfloor.store import bench as bench_store
-from shopfloor.store import cements, finishing, ledger, page, people, replay
+from shopfloor.store import ledger, page, replay
 from shopfloor.store import sheets as sheet_store
-from shopfloor.store.db import Database
 
 MOST_DRAWINGS = 6  # in one shop: they take longest, and leave no time for the pieces
 
-# How often each act was done, over the whole run.
-done: Counter[str] = Counter()
-refused: Counter[str] = Counter()
 MUST_SUCCEED = {
     *("mark", "tap", "start", "finish", "close", "mark_rest_cut", "abandon", "plan", "overrule"),
     *("renew", "record_file", "swap", "measure_blank", "add_cutter", "retire_cutter"),
@@ -75,34 +62,16 @@ MUST_SUCCEED = {
 }
 
 
-class PlayedShop(RuleBasedStateMachine):
+class PlayedShop(RandomShop):
     """A small shop in which anybody may try anything."""
 
     @initialize(seed=st.integers(0, 2**32), is_cut=st.booleans())
     def open_shop(self, seed: int, is_cut: bool) -> None:
         """A shop with two jobs under way; now and then all of them is cut, trimmed and ready for the bench."""
-        self.folder = tempfile.TemporaryDirectory()
-        self.now = datetime(2026, 11, 2, 8, tzinfo=UTC)
-        self.database = Database(Path(self.folder.name) / "shop.db")
-        self.shop = Shop(self.database, clock=lambda: self.now, dice=random.Random(seed).randrange)
-        first_owner(self.shop)
-        self.by = people.by_named(self.shop.read(), None, "test")
+        self.open(seed)
         self.solve, nesting.nest = nesting.nest, on_shelves
-        self.keys = self.drawings = 0
-        for mark, drawing, due in (
-            ("0", two_signs(), "2026-11-04"),
-            ("1", one_sign(), "2026-12-01"),
-        ):
-            proposed = drawings.proposal(
-                self.shop, [drawings.ReadDrawing(mark * 64, "signs.svg", b"", drawing)]
-            )
-            stocks = {one.colour: one.stock.id for one in proposed.colours if one.stock}
-            jobs.intake(
-                Caller(self.shop, self.by),
-                proposed,
-                Order("Harbour office", "Signs", due, stocks=stocks),
-            )
-
+        self.drawings = 0
+        self.take_in_two_jobs()
         if is_cut:
             for _ in range(9):
                 self.cut_a_sheet(0)
@@ -113,8 +82,7 @@ class PlayedShop(RuleBasedStateMachine):
         self.finish_the_day()
         assert replay.differences(self.shop.read()) == []
         nesting.nest = self.solve
-        self.database.close()
-        self.folder.cleanup()
+        self.shut()
 
     def finish_the_day(self) -> None:
         """Whatever the day was: signs are decided on, what waits is cut, and a sign goes as far as it can at the bench."""
@@ -122,7 +90,7 @@ class PlayedShop(RuleBasedStateMachine):
             self.decide_on_a_sign(0, verb)
         for stock in range(2):
             self.nest_what_waits(stock, on_offcuts=False, pools=False)
-        sheet = self.one("SELECT code FROM sheet WHERE state = 'planned'", 0)
+        sheet = self.row_at("SELECT code FROM sheet WHERE state = 'planned'", 0)
         if sheet:
             self.attempt(sheets.start, sheet["code"])
             self.attempt(sheets.abandon, sheet["code"], [], [])
@@ -139,34 +107,15 @@ class PlayedShop(RuleBasedStateMachine):
             self.open_a_cure_early(0)
         self.carry_a_sign_on(0, 16, waits=True)
 
-    def attempt(self, action, *args, **named) -> None:
-        """Does it, and at once a second time with the same key: the second changes nothing and says the same."""
-        self.keys += 1
-        key = f"key {self.keys}"
-        try:
-            first = action(Caller(self.shop, self.by, key), *args, **named)
-        except ShopError:
-            refused[action.__name__] += 1
-            return
-        done[action.__name__] += 1
-        acts = ledger.newest(self.shop.read())
-        again = action(Caller(self.shop, self.by, key), *args, **named)
-        assert (again.sentence, again.act) == (first.sentence, first.act)
-        assert ledger.newest(self.shop.read()) == acts
-
-    def one(self, sql: str, place: int):
-        rows = self.shop.read().execute(sql).fetchall()
-        return rows[place % len(rows)] if rows else None
-
     @rule(place=st.integers(0, 99), mark=st.sampled_from(pieces.MARKS))
     def mark_a_piece(self, place: int, mark: str) -> None:
-        row = self.one("SELECT code FROM piece ORDER BY id", place)
+        row = self.row_at("SELECT code FROM piece ORDER BY id", place)
         if row:
             self.attempt(pieces.mark, [row["code"]], mark)
 
     @rule(place=st.integers(0, 99), lag=st.sampled_from(["now", "nested", "lost", "ready"]))
     def tap_a_piece(self, place: int, lag: str) -> None:
-        row = self.one(
+        row = self.row_at(
             "SELECT p.code, p.state, s.code AS sheet FROM piece p JOIN sheet s ON s.id = p.sheet ORDER BY p.id",
             place,
         )
@@ -180,7 +129,7 @@ class PlayedShop(RuleBasedStateMachine):
         verb=st.sampled_from(["start", "finish", "close", "rest", "abandon"]),
     )
     def drive_a_sheet(self, place: int, verb: str) -> None:
-        sheet = self.one("SELECT id, code FROM sheet ORDER BY id DESC", place)
+        sheet = self.row_at("SELECT id, code FROM sheet ORDER BY id DESC", place)
         if sheet is None:
             return
         codes = [piece.code for piece in sheet_store.on_sheet(self.shop.read(), sheet["id"])]
@@ -199,7 +148,7 @@ class PlayedShop(RuleBasedStateMachine):
     @rule(place=st.integers(0, 9))
     def cut_a_sheet(self, place: int) -> None:
         """All of it good, and trimmed: else hardly a random day comes so far."""
-        sheet = self.one(
+        sheet = self.row_at(
             "SELECT id, code FROM sheet WHERE state = 'planned' ORDER BY id DESC", place
         )
         if sheet:
@@ -214,7 +163,7 @@ class PlayedShop(RuleBasedStateMachine):
 
     @rule(place=st.integers(0, 3), on_offcuts=st.booleans(), pools=st.booleans())
     def nest_what_waits(self, place: int, on_offcuts: bool, pools: bool) -> None:
-        row = self.one("SELECT id FROM stock ORDER BY id", place)
+        row = self.row_at("SELECT id FROM stock ORDER BY id", place)
         if row is None:  # the intake itself was undone
             return
         stock = row["id"]
@@ -230,7 +179,7 @@ class PlayedShop(RuleBasedStateMachine):
         way=st.sampled_from([*HOLD_DOWNS, "advised"]),
     )
     def hold_pieces_otherwise(self, place: int, first: int, way: str) -> None:
-        sheet = self.one(
+        sheet = self.row_at(
             "SELECT id, code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place
         )
         if sheet:
@@ -239,7 +188,7 @@ class PlayedShop(RuleBasedStateMachine):
 
     @rule(place=st.integers(0, 9))
     def take_the_advice_of_today(self, place: int) -> None:
-        sheet = self.one(
+        sheet = self.row_at(
             "SELECT code FROM sheet WHERE state != 'abandoned' ORDER BY id DESC", place
         )
         if sheet:
@@ -247,7 +196,7 @@ class PlayedShop(RuleBasedStateMachine):
 
     @rule(place=st.integers(0, 9), kind=st.sampled_from(setup_sheets.KINDS))
     def send_a_file_to_the_machine(self, place: int, kind: str) -> None:
-        sheet = self.one("SELECT code FROM sheet ORDER BY id DESC", place)
+        sheet = self.row_at("SELECT code FROM sheet ORDER BY id DESC", place)
         if sheet is None:
             return
         try:
@@ -264,7 +213,9 @@ class PlayedShop(RuleBasedStateMachine):
 
     @rule(place=st.integers(0, 99))
     def lose_a_piece_in_hand_and_swap_others(self, place: int) -> None:
-        row = self.one("SELECT code FROM piece WHERE state IN ('cut', 'ready') ORDER BY id", place)
+        row = self.row_at(
+            "SELECT code FROM piece WHERE state IN ('cut', 'ready') ORDER BY id", place
+        )
         if row:
             self.attempt(pieces.mark, [row["code"]], "lost")
         found = swaps.proposal(self.shop.read(), self.now.date())
@@ -273,13 +224,13 @@ class PlayedShop(RuleBasedStateMachine):
 
     @rule(place=st.integers(0, 9), mm=st.sampled_from(["5.6", "6.0", "6.5"]))
     def measure_a_blank(self, place: int, mm: str) -> None:
-        blank = self.one("SELECT code FROM blank ORDER BY id", place)
+        blank = self.row_at("SELECT code FROM blank ORDER BY id", place)
         if blank:
             self.attempt(cutters.measure_blank, blank["code"], mm)
 
     @rule(place=st.integers(0, 3), diameter=st.sampled_from(["3", "6", "8"]), retires=st.booleans())
     def add_or_retire_a_cutter(self, place: int, diameter: str, retires: bool) -> None:
-        cutter = self.one("SELECT id FROM cutter WHERE NOT is_retired ORDER BY id", place)
+        cutter = self.row_at("SELECT id FROM cutter WHERE NOT is_retired ORDER BY id", place)
         if retires and cutter:
             self.attempt(cutters.retire_cutter, cutter["id"])
         else:
@@ -296,8 +247,8 @@ class PlayedShop(RuleBasedStateMachine):
 
     @rule(place=st.integers(0, 3), which=st.integers(0, 3), is_usual=st.booleans())
     def cut_a_stock_otherwise(self, place: int, which: int, is_usual: bool) -> None:
-        material = self.one("SELECT code FROM stock ORDER BY id", place)
-        cutter = self.one("SELECT id FROM cutter ORDER BY id", which)
+        material = self.row_at("SELECT code FROM stock ORDER BY id", place)
+        cutter = self.row_at("SELECT id FROM cutter ORDER BY id", which)
         if material and is_usual:
             self.attempt(cutters.cut_as_usual, material["code"])
         elif material:
@@ -312,7 +263,9 @@ class PlayedShop(RuleBasedStateMachine):
 
     @rule(place=st.integers(0, 9))
     def take_a_sheet_off_the_table_and_tap_its_pieces(self, place: int) -> None:
-        sheet = self.one("SELECT id, code FROM sheet WHERE state IN ('planned', 'cutting')", place)
+        sheet = self.row_at(
+            "SELECT id, code FROM sheet WHERE state IN ('planned', 'cutting')", place
+        )
         if sheet:
             self.attempt(sheets.start, sheet["code"])
             self.attempt(sheets.finish, sheet["code"])
@@ -321,7 +274,7 @@ class PlayedShop(RuleBasedStateMachine):
 
     @rule(place=st.integers(0, 9))
     def lose_what_was_not_cut_and_close_the_sheet(self, place: int) -> None:
-        sheet = self.one("SELECT id, code FROM sheet WHERE state = 'off the table'", place)
+        sheet = self.row_at("SELECT id, code FROM sheet WHERE state = 'off the table'", place)
         if sheet:
             pieces_on_it = sheet_store.on_sheet(self.shop.read(), sheet["id"])
             open_codes = [piece.code for piece in pieces_on_it if piece.state == "nested"]
@@ -329,24 +282,10 @@ class PlayedShop(RuleBasedStateMachine):
                 self.attempt(pieces.mark, open_codes, "lost")
             self.attempt(sheets.close, sheet["code"])
 
-    def ready_step(self, place: int):
-        """A step that can be done now, of any sign; None where there is none."""
-        signs_at_the_bench = bench_store.benches(self.shop.read())
-        ready = [
-            step.id
-            for sign in signs_at_the_bench
-            for step in sign.steps
-            if step_rules.is_ready(step, sign, self.now)
-        ]
-        if not ready:
-            return None
-        chosen = ready[place % len(ready)]
-        return self.one(f"SELECT id, sign, kind FROM step WHERE id = {chosen}", 0)
-
     @rule(place=st.integers(0, 99))
     def try_a_step_at_the_bench(self, place: int) -> None:
         undone = "SELECT id, sign, kind FROM step WHERE done_at IS NULL ORDER BY sign, number"
-        step = self.one(undone, place)
+        step = self.row_at(undone, place)
         if step:
             self.work_on(step, place)
 
@@ -372,37 +311,11 @@ class PlayedShop(RuleBasedStateMachine):
             step = curing[place % len(curing)]
             self.attempt(gluing_acts.open_early, step, "the customer is at the door")
 
-    def work_on(self, step, place: int) -> None:
-        if step["kind"] == "lay out":
-            wanted = bench_store.sign_of_step(self.shop.read(), step["id"]).step(step["id"]).parts
-            self.attempt(bench.set_out_rest, step["id"], wanted)
-        elif step["kind"] == "glue":
-            cement = cements.cements(self.shop.read())[0].id
-            sign = bench_store.sign_of_step(self.shop.read(), step["id"])
-            can = can_be_glued(sign.step(step["id"]), sign, self.now)
-            self.attempt(gluing_acts.begin_gluing, [step["id"]], cement)
-            some = can[place % 2 :] or None  # now and then one is left for later
-            self.attempt(
-                gluing_acts.glue_up,
-                [step["id"]],
-                cement,
-                "B7",
-                15.0 + place % 9,
-                45.0,
-                parts=some,
-                reason="it must",
-            )
-        elif step["kind"] == "cure":
-            self.attempt(gluing_acts.open_early, step["id"], "the customer stands at the door")
-        else:
-            items = finishing.check_list(self.shop.read(), step["kind"]).items
-            self.attempt(bench.finish_step, step["id"], items, "the harbour master")
-
     @rule(place=st.integers(0, 99), off=st.sampled_from([0.0, 0.3, 5.0]), scans=st.booleans())
     def measure_or_scan_a_place(self, place: int, off: float, scans: bool) -> None:
         ready = self.ready_step(place)
         which = f"st.id = {ready['id']}" if ready and ready["kind"] == "lay out" else "1"
-        row = self.one(
+        row = self.row_at(
             f"""SELECT sp.step, sp.part, pt.x_mm, p.code FROM step_part sp JOIN step st ON st.id = sp.step AND st.kind = 'lay out' AND {which}
                           JOIN part pt ON pt.id = sp.part JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
                           JOIN piece p ON p.id = a.piece ORDER BY sp.step, sp.part""",
@@ -419,7 +332,7 @@ class PlayedShop(RuleBasedStateMachine):
         strikes=st.booleans(),
     )
     def note_how_warm_it_is(self, place: int, celsius: float, strikes: bool) -> None:
-        wrong = self.one("SELECT id FROM climate ORDER BY id DESC", place)
+        wrong = self.row_at("SELECT id FROM climate ORDER BY id DESC", place)
         if strikes and wrong:
             self.attempt(climate.strike_out, wrong["id"])
         else:
@@ -427,11 +340,11 @@ class PlayedShop(RuleBasedStateMachine):
 
     @rule(place=st.integers(0, 99), into=st.integers(0, 2), picks=st.booleans())
     def lay_a_piece_into_a_bag(self, place: int, into: int, picks: bool) -> None:
-        piece = self.one(
+        piece = self.row_at(
             "SELECT code FROM piece WHERE state IN ('cut', 'ready') ORDER BY id", place
         )
-        bag = self.one("SELECT code FROM tray ORDER BY id", into)
-        sign = piece and self.one(
+        bag = self.row_at("SELECT code FROM tray ORDER BY id", into)
+        sign = piece and self.row_at(
             f"""SELECT s.code FROM sign s JOIN part pt ON pt.sign = s.id JOIN assignment a ON a.part = pt.id
                 JOIN piece p ON p.id = a.piece WHERE p.code = '{piece["code"]}' AND a.ended_at IS NULL""",
             0,
@@ -449,14 +362,14 @@ class PlayedShop(RuleBasedStateMachine):
         coldest=st.sampled_from(["-20", "5", ""]),
     )
     def say_where_a_sign_hangs(self, place: int, columns: int, coldest: str) -> None:
-        sign = self.one("SELECT id FROM sign ORDER BY id", place)
+        sign = self.row_at("SELECT id FROM sign ORDER BY id", place)
         if sign:
             self.attempt(fixings.set_site, sign["id"], coldest, "40" if coldest else "")
             self.attempt(fixings.plan_fixings, sign["id"], "4", "15", columns, 2, "masonry")
 
     @rule(place=st.integers(0, 9), verb=st.sampled_from(["hold", "resume", "cancel", "reopen"]))
     def decide_on_a_sign(self, place: int, verb: str) -> None:
-        row = self.one("SELECT id FROM sign ORDER BY id", place)
+        row = self.row_at("SELECT id FROM sign ORDER BY id", place)
         if row is None:
             return
         sign = row["id"]
@@ -497,16 +410,12 @@ class PlayedShop(RuleBasedStateMachine):
     @precondition(lambda self: hasattr(self, "shop"))
     @invariant()
     def each_part_of_an_open_sign_has_one_live_piece_that_is_not_gone(self) -> None:
-        wrong = (
-            self.shop.read()
-            .execute(
-                """SELECT pt.id, count(p.id) AS live, sum(p.state IN ('lost', 'damaged', 'withdrawn')) AS gone FROM part pt
+        wrong = self.rows(
+            """SELECT pt.id, count(p.id) AS live, sum(p.state IN ('lost', 'damaged', 'withdrawn')) AS gone FROM part pt
                JOIN sign s ON s.id = pt.sign LEFT JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
                LEFT JOIN piece p ON p.id = a.piece WHERE s.state = 'open' AND pt.gone_at IS NULL GROUP BY pt.id HAVING live != 1 OR gone > 0"""
-            )
-            .fetchall()
         )
-        assert [tuple(row) for row in wrong] == []
+        assert wrong == []
 
     @precondition(lambda self: hasattr(self, "shop"))
     @invariant()
@@ -520,47 +429,35 @@ class PlayedShop(RuleBasedStateMachine):
     def a_nested_piece_has_the_tabs_that_were_kept_for_its_place_and_only_if_it_is_held_by_tabs(
         self,
     ) -> None:
-        wrong = (
-            self.shop.read()
-            .execute(
-                """SELECT p.id, p.tabs, h.way, h.tabs AS kept FROM piece p JOIN sheet s ON s.id = p.sheet
+        wrong = self.rows(
+            """SELECT p.id, p.tabs, h.way, h.tabs AS kept FROM piece p JOIN sheet s ON s.id = p.sheet
                LEFT JOIN holding h ON h.nest = s.nest AND h.piece = p.id
                WHERE p.state = 'nested' AND (h.way IS NULL OR p.tabs != json_array_length(h.tabs)
                   OR (p.tabs > 0) != (h.way = 'tabs') OR h.came_free)"""
-            )
-            .fetchall()
         )
-        assert [tuple(row) for row in wrong] == []
+        assert wrong == []
 
     @precondition(lambda self: hasattr(self, "shop"))
     @invariant()
     def a_live_piece_is_of_the_family_of_its_part_and_its_part_is_not_gone(self) -> None:
-        wrong = (
-            self.shop.read()
-            .execute(
-                """SELECT p.id FROM assignment a JOIN piece p ON p.id = a.piece JOIN part pt ON pt.id = a.part
+        wrong = self.rows(
+            """SELECT p.id FROM assignment a JOIN piece p ON p.id = a.piece JOIN part pt ON pt.id = a.part
                JOIN outline o ON o.id = p.outline JOIN outline q ON q.id = pt.outline WHERE a.ended_at IS NULL
                AND (p.stock != pt.stock OR o.family != q.family OR pt.gone_at IS NOT NULL)"""
-            )
-            .fetchall()
         )
-        assert [tuple(row) for row in wrong] == []
+        assert wrong == []
 
     @precondition(lambda self: hasattr(self, "shop"))
     @invariant()
     def a_fixed_piece_is_on_a_part_and_a_nested_one_on_a_sheet(self) -> None:
-        wrong = (
-            self.shop.read()
-            .execute(
-                """SELECT p.id, p.state FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+        wrong = self.rows(
+            """SELECT p.id, p.state FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
                LEFT JOIN sheet s ON s.id = p.sheet
                WHERE (p.state = 'fixed' AND a.part IS NULL) OR (p.state = 'nested' AND p.sheet IS NULL)
                   OR (p.state = 'waiting' AND (p.sheet IS NOT NULL OR a.part IS NULL))
                   OR (p.state = 'nested' AND s.state IN ('closed', 'abandoned'))"""
-            )
-            .fetchall()
         )
-        assert [tuple(row) for row in wrong] == []
+        assert wrong == []
 
     @precondition(lambda self: hasattr(self, "shop"))
     @invariant()
