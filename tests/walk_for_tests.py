@@ -72,8 +72,8 @@ class Walk:
     def add(self, name: str, role: str) -> None:
         self.to("Office")
         self.page.get_by_role("link", name=re.compile("^People")).click()
-        self.page.get_by_label("Name").fill(name)
-        self.page.locator(".choice", has_text=role).click()
+        self.page.locator("form [name=name]").fill(name)
+        self.page.locator(f".choice:has([value={role}])").click()
         self.press("Add")
         self.says(f"{name} works here now")
         self.type_pin(PINS[name])
@@ -82,8 +82,8 @@ class Walk:
     def settle(self) -> None:
         self.to("Office")
         self.page.get_by_role("link", name=re.compile("^Settings")).click()
-        self.page.get_by_label("Address on labels").fill(self.address.removeprefix("http://"))
-        self.page.get_by_label("Time to nest a material").fill("1")
+        self.page.locator("[name=address]").fill(self.address.removeprefix("http://"))
+        self.page.locator("[name=nest_seconds]").fill("1")
         self.press("Save")
         expect(self.page.locator("#says")).not_to_be_empty()
 
@@ -96,8 +96,8 @@ class Walk:
         expect(self.page.locator(".sign-words")).to_contain_text(says)
         for colour in self.page.locator("fieldset.colour").all():
             colour.locator(".stock-choice", has_text="New").click()
-        self.page.get_by_label("Customer").fill("Chandler's, Pier 2")
-        self.page.get_by_label("How many").fill("1")
+        self.page.locator("[name=customer]").fill("Chandler's, Pier 2")
+        self.page.locator("[name=quantity]").fill("1")
         self.page.locator(".due .choice").nth(1).click()
         self.press("Take in")
         expect(self.page.locator("progress")).to_be_visible()
@@ -162,7 +162,7 @@ class Walk:
 
     def trim(self, code: str) -> None:
         self.to("Scan")
-        self.page.get_by_role("link", name="Trimmed").click()
+        self.page.get_by_role("link", name="Tabs trimmed").click()
         expect(self.page.locator("[data-scan]")).to_be_focused()
         self.page.keyboard.type(code + "\n")
         expect(self.page.locator(".answer").first).to_contain_text("is ready")

@@ -53,7 +53,7 @@ def cut_the_first_sheets(walk: Walk) -> None:
     walk.press("1 lost: mark the other 6 cut")
     expect(page.locator(".verdict")).to_have_text("6 good, 1 lost")
     page.goto(f"{walk.address}/P/{labelled}")
-    expect(page.locator(".piece-next .verdict")).to_have_text(re.compile("Ready|Lost"))
+    expect(page.locator(".piece-next .verdict")).to_have_text(re.compile("^(Ready|Lost)"))
     walk.open_sheet("S-202")
     walk.start_and_take_off()
     walk.press("The piece is good: mark it cut")
