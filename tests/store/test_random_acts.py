@@ -103,6 +103,7 @@ class PlayedShop(RandomShop):
         for _ in range(4):
             self.cut_a_sheet(0)
         for place in range(3):
+            self.measure_or_scan_a_place(place, 0.0, scans=True)
             self.carry_a_sign_on(place, 4, waits=False)
             self.open_a_cure_early(0)
         self.carry_a_sign_on(0, 16, waits=True)
