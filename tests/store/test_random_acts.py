@@ -102,7 +102,10 @@ class PlayedShop(RandomShop):
             self.nest_what_waits(stock, on_offcuts=True, pools=False)
         for _ in range(4):
             self.cut_a_sheet(0)
+        for picks in (False, False, True):
+            self.lay_a_piece_into_a_bag(0, 0, picks)
         for place in range(3):
+            self.measure_or_scan_a_place(place, 0.0, scans=False)
             self.measure_or_scan_a_place(place, 0.0, scans=True)
             self.carry_a_sign_on(place, 4, waits=False)
             self.open_a_cure_early(0)
