@@ -88,6 +88,7 @@ class PlayedShop(RandomShop):
         """Whatever the day was: signs are decided on, what waits is cut, and a sign goes as far as it can at the bench."""
         for verb in ("hold", "resume", "cancel", "reopen"):
             self.decide_on_a_sign(0, verb)
+        self.lose_a_piece_in_hand_and_swap_others(1)
         for stock in range(2):
             self.nest_what_waits(stock, on_offcuts=False, pools=False)
         sheet = self.row_at("SELECT code FROM sheet WHERE state = 'planned'", 0)
@@ -96,6 +97,9 @@ class PlayedShop(RandomShop):
             self.attempt(sheets.abandon, sheet["code"], [], [])
         for stock in range(2):
             self.nest_what_waits(stock, on_offcuts=False, pools=False)
+        for way in ("full", "advised"):
+            self.hold_pieces_otherwise(0, 0, way)
+        self.take_the_advice_of_today(0)
         self.take_a_sheet_off_the_table_and_tap_its_pieces(0)
         self.lose_what_was_not_cut_and_close_the_sheet(0)
         for stock in range(2):
