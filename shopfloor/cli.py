@@ -140,7 +140,6 @@ def show(options: Options) -> int:
 
 
 def _shown(db: Connection, thing: str) -> dict[str, Any]:
-    from .store import codes as code_store
     from .store import jobs, sheets, show
 
     if not thing:
@@ -152,15 +151,24 @@ def _shown(db: Connection, thing: str) -> dict[str, Any]:
         return show.sign_shown(db, jobs.sign_by_name(db, job.number, named[2].upper()))
     if named := re.fullmatch(r"S-?(\d+)", thing, re.IGNORECASE):
         return show.sheet_shown(db, sheets.row(db, sheets.sheet_by_number(db, named[1]).id))
-    code = codes.parse(thing)
-    kind = code_store.kind_of(db, code)
-    if kind == "sheet":
-        return show.sheet_shown(db, sheets.row(db, sheets.sheet_by_code(db, code).id))
-    if kind == "sign":
-        return show.sign_shown(db, jobs.sign_by_code(db, code))
-    if kind == "piece":
-        return show.piece_shown(db, code)
-    return show.tray_shown(db, code) if kind == "tray" else show.blank_shown(db, code)
+    return _shown_code(db, codes.parse(thing))
+
+
+def _shown_code(db: Connection, code: str) -> dict[str, Any]:
+    from .store import codes as code_store
+    from .store import jobs, sheets, show
+
+    match code_store.kind_of(db, code):
+        case "sheet":
+            return show.sheet_shown(db, sheets.row(db, sheets.sheet_by_code(db, code).id))
+        case "sign":
+            return show.sign_shown(db, jobs.sign_by_code(db, code))
+        case "piece":
+            return show.piece_shown(db, code)
+        case "tray":
+            return show.tray_shown(db, code)
+        case _blank:
+            return show.blank_shown(db, code)
 
 
 def labels(options: Options) -> int:

@@ -88,8 +88,7 @@ def glue_up(
     )
     fixture, handling, cured = climate.as_stored(stages)
     gluing = list(dict.fromkeys(gluing))
-    begun = [bench.end_gluing(transaction.db, step) for step in gluing]
-    began = min((since for since in begun if since), default=None)
+    began = bench.end_gluing(transaction.db, gluing)
     made = bench.add_glue_up(
         transaction.db,
         cement=cement,

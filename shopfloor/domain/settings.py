@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from ..wording import fields as wording
-from ..wording.message import Message
 from .errors import Refused
 from .fields import (
     CHART,
@@ -22,9 +21,9 @@ from .fields import (
     Value,
     choice,
     declared_by,
+    number,
     text,
 )
-from .fields import number as figure
 
 _HOST = re.compile(r"[0-9A-Za-z.\-]+(:\d{1,5})?")
 
@@ -59,61 +58,61 @@ class Settings:
     zone: str = text("UTC", _zone, group="shop")
     units: str = choice("mm", ("mm", "in"), group="shop")
     inch_fraction: int = choice(16, ("16", "32"), group="shop")
-    cutter: int = figure(0, 0, 1_000_000, group="cutting")  # of the list; 0: the usual one
-    tool_mm: float = figure(6.35, 0.5, 25, "mm", group="cutting")
-    rev_per_min: float = figure(18_000.0, 500, 60_000, "rev/min", group="cutting", source=CHART)
+    cutter: int = number(0, 0, 1_000_000, group="cutting")  # of the list; 0: the usual one
+    tool_mm: float = number(6.35, 0.5, 25, "mm", group="cutting")
+    rev_per_min: float = number(18_000.0, 500, 60_000, "rev/min", group="cutting", source=CHART)
     # 0.004 in a tooth, two- and three-flute O 1/4 in: Amana Tool, double/triple O-flute chart.
-    chip_mm: float = figure(0.10, 0.005, 1, "mm a tooth", group="cutting", source=CHART)
-    skin_mm: float = figure(0.4, 0, 5, "mm", group="cutting", source=PRACTICE)
-    spindle_w: float = figure(2_200.0, 50, 50_000, "W", group="cutting", source=MANUAL)
-    cutting_energy: float = figure(0.12, 0.01, 2, "J/mm³", group="cutting", source=MEMORY)
-    gap_over_tool_mm: float = figure(2.0, 0, 50, "mm", group="nesting", source=PRACTICE)
-    margin_mm: float = figure(12.0, 0, 200, "mm", group="nesting", source=PRACTICE)
-    offcut_from_mm: float = figure(100.0, 10, 2000, "mm", group="nesting", source=MEMORY)
-    nest_seconds: float = figure(5.0, 0.5, 300, "s", group="nesting")
+    chip_mm: float = number(0.10, 0.005, 1, "mm a tooth", group="cutting", source=CHART)
+    skin_mm: float = number(0.4, 0, 5, "mm", group="cutting", source=PRACTICE)
+    spindle_w: float = number(2_200.0, 50, 50_000, "W", group="cutting", source=MANUAL)
+    cutting_energy: float = number(0.12, 0.01, 2, "J/mm³", group="cutting", source=MEMORY)
+    gap_over_tool_mm: float = number(2.0, 0, 50, "mm", group="nesting", source=PRACTICE)
+    margin_mm: float = number(12.0, 0, 200, "mm", group="nesting", source=PRACTICE)
+    offcut_from_mm: float = number(100.0, 10, 2000, "mm", group="nesting", source=MEMORY)
+    nest_seconds: float = number(5.0, 0.5, 300, "s", group="nesting")
     pump: str = choice("blower", ("blower", "rotary vane"), group="holding")
     # 0: not read; the pump's usual figure and the altitude count instead
-    gauge_inhg: float = figure(0.0, 0, 29.9, "inHg", group="holding")
-    altitude_m: float = figure(0.0, -400, 5000, "m", group="holding")
-    friction: float = figure(0.3, 0.05, 1, group="holding", source=MEMORY)
-    table_length_mm: float = figure(2500.0, 100, 20_000, "mm", group="table")
-    table_width_mm: float = figure(1250.0, 100, 20_000, "mm", group="table")
-    zones_along: int = figure(4, 1, 20, group="table")
-    zones_across: int = figure(2, 1, 20, group="table")
-    tab_length_mm: float = figure(6.0, 1, 50, "mm", group="tabs", source=PRACTICE)
-    tab_thickness_mm: float = figure(0.8, 0.1, 10, "mm", group="tabs", source=PRACTICE)
-    tab_every_mm: float = figure(150.0, 20, 2000, "mm", group="tabs", source=PRACTICE)
-    fewest_tabs: int = figure(2, 1, 12, group="tabs", source=PRACTICE)
+    gauge_inhg: float = number(0.0, 0, 29.9, "inHg", group="holding")
+    altitude_m: float = number(0.0, -400, 5000, "m", group="holding")
+    friction: float = number(0.3, 0.05, 1, group="holding", source=MEMORY)
+    table_length_mm: float = number(2500.0, 100, 20_000, "mm", group="table")
+    table_width_mm: float = number(1250.0, 100, 20_000, "mm", group="table")
+    zones_along: int = number(4, 1, 20, group="table")
+    zones_across: int = number(2, 1, 20, group="table")
+    tab_length_mm: float = number(6.0, 1, 50, "mm", group="tabs", source=PRACTICE)
+    tab_thickness_mm: float = number(0.8, 0.1, 10, "mm", group="tabs", source=PRACTICE)
+    tab_every_mm: float = number(150.0, 20, 2000, "mm", group="tabs", source=PRACTICE)
+    fewest_tabs: int = number(2, 1, 12, group="tabs", source=PRACTICE)
     # of a letter's height; the eye forgives about a hundredth
-    place_share: float = figure(0.01, 0.001, 0.1, group="bench", source=MEMORY)
-    place_least_mm: float = figure(0.5, 0.1, 10, "mm", group="bench", source=MEMORY)
-    place_most_mm: float = figure(2.0, 0.1, 20, "mm", group="bench", source=MEMORY)
-    tape_mm: float = figure(1.0, 0.1, 10, "mm", group="bench", source=DATA_SHEET)
-    site_coldest_c: float = figure(-10.0, -60, 40, "°C", group="bench", source=MEMORY)
-    site_warmest_c: float = figure(50.0, 0, 90, "°C", group="bench", source=MEMORY)
+    place_share: float = number(0.01, 0.001, 0.1, group="bench", source=MEMORY)
+    place_least_mm: float = number(0.5, 0.1, 10, "mm", group="bench", source=MEMORY)
+    place_most_mm: float = number(2.0, 0.1, 20, "mm", group="bench", source=MEMORY)
+    tape_mm: float = number(1.0, 0.1, 10, "mm", group="bench", source=DATA_SHEET)
+    site_coldest_c: float = number(-10.0, -60, 40, "°C", group="bench", source=MEMORY)
+    site_warmest_c: float = number(50.0, 0, 90, "°C", group="bench", source=MEMORY)
     thermometer: str = text("", _thermometer, group="bench")  # '' for none
-    hour_cost: float = figure(40.0, 0, 10_000, group="money")
-    late_day_cost: float = figure(25.0, 0, 100_000, group="money")
-    set_up_min: float = figure(15.0, 0, 600, "min", group="money", source=MEMORY)
-    trim_min: float = figure(0.4, 0, 60, "min", group="money", source=MEMORY)
-    tape_min: float = figure(2.5, 0, 60, "min", group="money", source=MEMORY)
-    recut_days: float = figure(1.0, 0, 60, "days", group="money", source=MEMORY)
-    bench_days: float = figure(2.0, 0, 60, "days", group="money", source=MEMORY)
-    sheets_a_day: int = figure(4, 1, 100, group="money", source=MEMORY)
+    hour_cost: float = number(40.0, 0, 10_000, group="money")
+    late_day_cost: float = number(25.0, 0, 100_000, group="money")
+    set_up_min: float = number(15.0, 0, 600, "min", group="money", source=MEMORY)
+    trim_min: float = number(0.4, 0, 60, "min", group="money", source=MEMORY)
+    tape_min: float = number(2.5, 0, 60, "min", group="money", source=MEMORY)
+    recut_days: float = number(1.0, 0, 60, "days", group="money", source=MEMORY)
+    bench_days: float = number(2.0, 0, 60, "days", group="money", source=MEMORY)
+    sheets_a_day: int = number(4, 1, 100, group="money", source=MEMORY)
 
     # Offered no more: no shop would change them.
-    leakage_share: float = figure(0.0, 0, 0.9)  # a leak shows in the vacuum that is read
-    skin_share: float = figure(0.7, 0.1, 1, source=MEMORY)
-    acceleration_mm_s2: float = figure(1_000.0, 10, 20_000, "mm/s²", source=MEMORY)
-    rapid_mm_min: float = figure(12_000.0, 100, 100_000, "mm/min", source=MEMORY)
-    tab_free_mm: float = figure(
+    leakage_share: float = number(0.0, 0, 0.9)  # a leak shows in the vacuum that is read
+    skin_share: float = number(0.7, 0.1, 1, source=MEMORY)
+    acceleration_mm_s2: float = number(1_000.0, 10, 20_000, "mm/s²", source=MEMORY)
+    rapid_mm_min: float = number(12_000.0, 100, 100_000, "mm/min", source=MEMORY)
+    tab_free_mm: float = number(
         300.0, 20, 5000, "mm", source=MEMORY
     )  # two stretches of a tab's outline
-    slug_from_mm2: float = figure(300.0, 0, 1_000_000, "mm²", source=MEMORY)
-    eye_forgives_mm: float = figure(0.3, 0, 5, "mm", source=MEMORY)
-    glue_min_a_part: float = figure(0.5, 0.02, 60, "min", source=MEMORY)
-    cement_spare_share: float = figure(0.3, 0, 5, source=MEMORY)
-    thermometer_every_min: float = figure(10.0, 1, 240, "min", source=MEMORY)
+    slug_from_mm2: float = number(300.0, 0, 1_000_000, "mm²", source=MEMORY)
+    eye_forgives_mm: float = number(0.3, 0, 5, "mm", source=MEMORY)
+    glue_min_a_part: float = number(0.5, 0.02, 60, "min", source=MEMORY)
+    cement_spare_share: float = number(0.3, 0, 5, source=MEMORY)
+    thermometer_every_min: float = number(10.0, 1, 240, "min", source=MEMORY)
 
     @property
     def gap_mm(self) -> float:
@@ -130,19 +129,3 @@ def checked(name: str, typed: str) -> Value:
     if name not in FIELDS:
         raise Refused(wording.no_such_setting(name[:40]))
     return FIELDS[name].read(typed)
-
-
-def number(
-    text: str, title: Message | str, least: float, most: float, *, is_whole: bool = False
-) -> float | int:
-    """A number from what was typed, a comma taken as a point, to three places. Raises Refused, naming `title`."""
-    value: float | int | None
-    try:
-        value = int(text) if is_whole else round(float(text.replace(",", ".")), 3)
-    except (ValueError, OverflowError):
-        value = None
-    if value is None or not least <= value <= most:
-        raise Refused(
-            f"{title} is a {'whole ' if is_whole else ''}number from {least:g} to {most:g}: type it again."
-        )
-    return value

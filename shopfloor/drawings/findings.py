@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from ..domain.drawing.drawing import Finding
-from ..wording import reading as wording
+from ..wording import mended
 from ..wording.message import Message, as_message
 
 _MOST_OF_A_KIND = 20
@@ -53,7 +53,7 @@ class Findings:
             some = [self._counted(finding) for finding in by_message.values()]
             told += some[:_MOST_OF_A_KIND]
             if len(some) > _MOST_OF_A_KIND:
-                told.append(Finding(kind, wording.more_like_the_last(len(some) - _MOST_OF_A_KIND)))
+                told.append(Finding(kind, mended.more_like_the_last(len(some) - _MOST_OF_A_KIND)))
         return tuple(told)
 
     def _counted(self, finding: Finding) -> Finding:

@@ -6,6 +6,7 @@ know about SVG or DXF. `called` is what to call an outline in a sentence, after 
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
@@ -16,6 +17,7 @@ from shapely import Polygon
 from shapely.geometry.polygon import orient
 
 from ..domain.errors import Refused
+from ..wording import mended
 from ..wording import reading as wording
 from ..wording.message import Message
 from .areas import SMALLEST_MM2, faces_of, filled, plain
@@ -111,7 +113,7 @@ def closed(points: list[Point], is_closed: bool, called: What, findings: Finding
 def say_gap(called: What, one: Point, other: Point, findings: Findings) -> None:
     """Says that a gap was closed, and shows it."""
     x, y = (one[0] + other[0]) / 2, (one[1] + other[1]) / 2
-    message = wording.gap_closed(called, math.dist(one, other), x, y)
+    message = mended.gap_closed(called, math.dist(one, other), x, y)
     findings.add("gap", message, (x, y), (one, other))
 
 
@@ -130,7 +132,7 @@ def once(chains: Sequence[Chain], called: Called, findings: Findings) -> list[Ch
 
 def say_double(called: What, number: int, at: Point, findings: Findings) -> None:
     """Says that an outline is drawn `number` times on one spot."""
-    findings.add("double", wording.drawn_again(called, number), at)
+    findings.add("double", mended.drawn_again(called, number), at)
 
 
 def sameness(points: Sequence[Point], is_closed: bool) -> tuple[object, ...]:
@@ -153,7 +155,7 @@ def is_speck(area: Polygon, findings: Findings) -> bool:
     """Whether an area is under 0.01 mm²: then it is counted."""
     if area.area >= SMALLEST_MM2:
         return False
-    findings.count("tiny", wording.tiny_areas(SMALLEST_MM2), area.exterior.coords[0])
+    findings.count("tiny", mended.tiny_areas(SMALLEST_MM2), area.exterior.coords[0])
     return True
 
 
@@ -201,7 +203,7 @@ def say_crossings(crossings: Sequence[Crossing], called: What, findings: Finding
     """Says and shows what was done where an outline crosses itself ('crossing')."""
     for crossing in crossings:
         x, y = crossing.at
-        message = wording.crosses_itself(called, x, y, crossing.kind, SMALL_LOOP_MM2)
+        message = mended.crosses_itself(called, x, y, crossing.kind, SMALL_LOOP_MM2)
         findings.add("crossing", message, crossing.at, crossing.line)
 
 
@@ -227,9 +229,7 @@ class _Corners:
 
     def __init__(self, faces: Iterable[Polygon]) -> None:
         rings = [ring.coords[:] for face in faces for ring in (face.exterior, *face.interiors)]
-        sides = {
-            (min(side), max(side)) for ring in rings for side in zip(ring, ring[1:], strict=False)
-        }
+        sides = {(min(side), max(side)) for ring in rings for side in itertools.pairwise(ring)}
         self._sides = Counter(corner for side in sides for corner in side)
 
     def most_shared(self, faces: list[Polygon]) -> Point:
@@ -250,4 +250,4 @@ def _is_stray(chain: Chain) -> bool:
 
 def _count_strays(chains: Sequence[Chain], findings: Findings) -> None:
     for chain in chains:
-        findings.count("stray", wording.stray_bits(STRAY_MM), chain.points[0])
+        findings.count("stray", mended.stray_bits(STRAY_MM), chain.points[0])

@@ -6,6 +6,8 @@ write a line itself.
 
 from __future__ import annotations
 
+from importlib import import_module
+
 from ..domain.errors import Refused
 from ..domain.routing.machine_files import MachineSheet
 from ..wording import reading as wording
@@ -17,10 +19,6 @@ def write(sheet: MachineSheet, kind: str) -> bytes:
     """The nest at full size in mm, as 'svg' or 'dxf'. Raises Refused for another kind."""
     if kind not in KINDS:
         raise Refused(wording.not_a_machine_format())
-    if kind == "svg":
-        from .svg.writer import (
-            written,
-        )  # here: a server that only reads drawings never loads what draws them
-    else:
-        from .dxf.writer import written
-    return written(sheet)
+    writer = import_module(f".{kind}.writer", __package__)  # a server that only reads loads neither
+    written: bytes = writer.written(sheet)
+    return written

@@ -89,8 +89,25 @@ class _Behind:
 
     def write(self) -> None:
         """All of it: a sheet for each ten jobs, and acts that touched the signs."""
-        last, (outline, stock), then = self.last, self.like, "'2026-01-05T09:00:00.000Z'"
+        then = "'2026-01-05T09:00:00.000Z'"
         self.job_and_sign(then)
+        self.sheets()
+        self.parts_and_pieces(then)
+        self.rows(
+            self.jobs * STEPS,
+            "step",
+            sign=f"{self.last['sign']} + (i - 1) / {STEPS} + 1",
+            number=f"(i - 1) % {STEPS} + 1",
+            kind="'other'",
+            title="'Done'",
+            done_at=then,
+            done_by=1,
+        )
+        self.acts(then)
+
+    def sheets(self) -> None:
+        """A closed sheet for each ten jobs."""
+        last, stock = self.last, self.like[1]
         self.rows(self.jobs // 10, "code", code="printf('t%07d', i)", kind="'sheet'")
         self.rows(
             self.jobs // 10,
@@ -102,6 +119,10 @@ class _Behind:
             blank=self.blank,
             state="'closed'",
         )
+
+    def parts_and_pieces(self, then: str) -> None:
+        """The parts of the signs, each with a glued piece."""
+        last, (outline, stock) = self.last, self.like
         parts = self.jobs * PARTS
         of_sign = f"{last['sign']} + (i - 1) / {PARTS} + 1"
         self.rows(
@@ -140,17 +161,6 @@ class _Behind:
             part=f"{last['part']} + i",
             begun_at=then,
         )
-        self.rows(
-            self.jobs * STEPS,
-            "step",
-            sign=f"{last['sign']} + (i - 1) / {STEPS} + 1",
-            number=f"(i - 1) % {STEPS} + 1",
-            kind="'other'",
-            title="'Done'",
-            done_at=then,
-            done_by=1,
-        )
-        self.acts(then)
 
     def job_and_sign(self, then: str) -> None:
         """The jobs, a sign each."""

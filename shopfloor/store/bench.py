@@ -404,11 +404,11 @@ def begin_gluing(db: sqlite3.Connection, step: int, cement: int, at: str, person
     )
 
 
-def end_gluing(db: sqlite3.Connection, step: int) -> str | None:
-    """End the session over a gluing. Gives when it began, as stored; None where nobody pressed Begin."""
-    began = scalar_or_none(db, str, "SELECT began_at FROM gluing WHERE step = ?", (step,))
-    db.execute("DELETE FROM gluing WHERE step = ?", (step,))
-    return began
+def end_gluing(db: sqlite3.Connection, steps: list[int]) -> str | None:
+    """End the session over these gluings. Gives when the first began, as stored; None where nobody pressed Begin."""
+    begun = [gluing_since(db, step) for step in steps]
+    db.executemany("DELETE FROM gluing WHERE step = ?", [(step,) for step in steps])
+    return min((began for _, began in filter(None, begun)), default=None)
 
 
 def gluing_since(db: sqlite3.Connection, step: int) -> tuple[int, str] | None:

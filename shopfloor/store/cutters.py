@@ -9,6 +9,7 @@ from typing import Any
 from ..domain.errors import NotFound
 from ..domain.recuts.thickness import Lot
 from ..domain.routing.cutters import Cutter
+from ..wording import cutting as wording
 from .sql import insert
 from .stock import Stock
 
@@ -41,14 +42,14 @@ def cutter(db: sqlite3.Connection, id: int) -> Cutter:
     """One cutter, retired or not. Raises NotFound."""
     row = db.execute(_CUTTER + "WHERE id = ?", (id,)).fetchone()
     if row is None:
-        raise NotFound("There is no such cutter: choose one from the list in Office.")
+        raise NotFound(wording.no_such_cutter())
     return _cutter(row)
 
 
 def must_be_in_use(db: sqlite3.Connection, id: int) -> Cutter:
     """A cutter that may be chosen. Raises NotFound for one that is not on the list any more."""
     if id not in {one.id for one in cutters(db)}:
-        raise NotFound("That cutter is not on the list any more: choose another.")
+        raise NotFound(wording.off_the_list())
     return cutter(db, id)
 
 

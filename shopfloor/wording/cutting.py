@@ -12,6 +12,16 @@ Thickness = Annotated[float, "hundredths"]
 
 
 @message
+def no_such_cutter() -> str:
+    return _("This cutter does not exist. Choose one from the list in Office.")
+
+
+@message
+def off_the_list() -> str:
+    return _("This cutter is no longer on the list. Choose another one.")
+
+
+@message
 def name_taken(name: str) -> str:
     return _("There is already a cutter called {name}. Give this one another name.")
 

@@ -234,7 +234,7 @@ def test_a_glue_up_may_be_written_down_later_on_the_same_day(bench_shop):
 
 def test_a_level_that_is_not_set_out_is_not_glued(bench_shop):
     with pytest.raises(
-        Conflict, match="'Glue level 1' must wait. 'Set out level 1' is not done yet"
+        Conflict, match=r"'Glue level 1' must wait\. 'Set out level 1' is not done yet"
     ):
         glue(bench_shop, 1)
     with pytest.raises(NotFound):

@@ -30,9 +30,9 @@ def sign(shop, owner, lay_steps):
 
 
 def ticks(shop, sign):
-    return [
+    return next(
         step.ticks for step in store.sign_of(shop.read(), sign.id).steps if step.kind == "lay out"
-    ][0]
+    )
 
 
 def test_a_tap_on_the_drawing_sets_a_part_out_and_undo_takes_it_back(page, shop, sign):

@@ -183,6 +183,7 @@ def test_serving_over_tls_wants_its_files(refused, job, tmp_path):
 def test_a_refusal_is_one_line_and_no_traceback_in_a_process_of_its_own(job, shop_file):
     said = subprocess.run(
         [sys.executable, "-m", "shopfloor.cli", "show", "J-9", "--db", str(shop_file)],
+        check=False,
         capture_output=True,
         text=True,
     )

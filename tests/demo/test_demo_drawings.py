@@ -28,8 +28,8 @@ def _areas(name):
     drawing = SVG.parse(draw.DRAWINGS / name, ppi=25.4)
     for element in drawing.elements(lambda e: isinstance(e, Shape)):
         area = Polygon()
-        for ring in Path(element).as_subpaths():
-            ring = Path(ring)
+        for subpath in Path(element).as_subpaths():
+            ring = Path(subpath)
             points = [
                 p
                 for segment in ring

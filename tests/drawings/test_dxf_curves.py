@@ -1,5 +1,6 @@
 """Curves of a DXF file lie where closed forms and the second reader, ezdxf's own paths, put them."""
 
+import itertools
 import math
 import time
 
@@ -92,7 +93,7 @@ def test_no_chord_of_a_circle_strays_and_its_size_is_exact(radius):
         (2 * radius, 2 * radius), abs=0.001
     )
     ring = [*outline.rings[0], outline.rings[0][0]]
-    middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in zip(ring, ring[1:], strict=False)]
+    middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in itertools.pairwise(ring)]
     assert all(
         radius - math.dist(middle, (radius, radius)) <= CHORD_MM + 0.001 for middle in middles
     )

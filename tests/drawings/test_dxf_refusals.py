@@ -200,7 +200,7 @@ def test_a_bad_dxf_file_is_refused_in_one_sentence(case):
 
 
 def test_a_unit_that_nobody_knows_is_refused():
-    with pytest.raises(Refused, match="no unit 'ell'. Choose mm, cm, m, in, ft"):
+    with pytest.raises(Refused, match=r"no unit 'ell'\. Choose mm, cm, m, in, ft"):
         read_dxf(entities(BOARD), "ell")
 
 

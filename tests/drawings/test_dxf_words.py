@@ -221,7 +221,7 @@ def test_what_is_left_out_is_named_counted_and_has_its_place():
         f'The text "{words}" was left out. Draw its letters as outlines if they are to be cut.'
         for words in ("Bell & Rope", "two lines")
     ]
-    assert [finding.at for finding in drawing.warnings if finding.kind == "text"][0] == (9, 9)
+    assert next(finding.at for finding in drawing.warnings if finding.kind == "text") == (9, 9)
     assert messages(drawing, "hatch") == [
         "Left out on layer '0', because only outlines are read: 1 × hatch."
     ]

@@ -164,7 +164,7 @@ def test_hsl_agrees_with_colorsys(hue, saturation, lightness):
         ("#abcdef icc-color(press, 0.1, 0.2)", "#abcdef", 1.0),
         ("currentColor", "#ff6347", 1.0),
         ("transparent", "#000000", 0.0),
-        ("Tomato", "#%02x%02x%02x" % ImageColor.getrgb("tomato"), 1.0),
+        ("Tomato", "#{:02x}{:02x}{:02x}".format(*ImageColor.getrgb("tomato")), 1.0),
     ],
 )
 def test_colours_keep_how_much_of_them_is_seen(text, colour, alpha):
@@ -317,7 +317,7 @@ def test_filling_closes_a_missing_side_and_a_narrow_gap(gap, kinds):
 
 
 def test_a_gap_of_a_few_millimetres_in_a_filled_outline_reads_as_a_slip():
-    with pytest.raises(Refused, match="'bow' is open by 3.0 mm at 0.0, 97.0 mm"):
+    with pytest.raises(Refused, match=r"'bow' is open by 3\.0 mm at 0\.0, 97\.0 mm"):
         drawn('<path id="bow" d="M0 0H60V40H0V3"/>')
     assert [finding.kind for finding in drawn('<path d="M0 0H12V8H0V4"/>').warnings] == [
         "open"

@@ -33,6 +33,7 @@ def run(*words: object, cwd: Path) -> str:
     """Runs a command; gives what it said. Fails with its words where it fails."""
     done = subprocess.run(
         list(map(str, words)),
+        check=False,
         cwd=cwd,
         env=CLEAN,
         stdin=subprocess.DEVNULL,

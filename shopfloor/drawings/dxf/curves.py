@@ -6,6 +6,7 @@ transforms. Must not decide what is joined, closed or cut.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -62,7 +63,7 @@ class EllipticalArc:
             raise InvalidEntity("radius")
         stops = [self.start, *self._extremes(), self.start + self.sweep]
         found = [self.start]
-        for one, other in zip(stops, stops[1:], strict=False):
+        for one, other in itertools.pairwise(stops):
             steps = max(math.ceil(abs(other - one) / finest), 2 if abs(other - one) > 0.5 else 1)
             found += [one + (other - one) * step / steps for step in range(1, steps)] + [other]
         return found

@@ -14,6 +14,7 @@ import shapely
 from shapely import LinearRing, LineString, Polygon, STRtree
 
 from ...domain.errors import Refused
+from ...wording import mended
 from ...wording import reading as wording
 from ..areas import GRID_MM
 from ..findings import Findings
@@ -61,7 +62,7 @@ def _without_doubles(rows: list[Row], rings: list[Ring], findings: Findings) -> 
             x, y = row.points[0]
             findings.add(
                 "double",
-                wording.line_on_an_outline(row.spoken, x, y),
+                mended.line_on_an_outline(row.spoken, x, y),
                 row.points[0],
                 row.points,
             )
@@ -145,7 +146,7 @@ def _say_divided(row: Row, count: int, findings: Findings) -> None:
     x, y = row.points[0]
     findings.add(
         "meeting",
-        wording.lines_meet(row.spoken, x, y, count),
+        mended.lines_meet(row.spoken, x, y, count),
         row.points[0],
         row.points,
     )
@@ -168,7 +169,7 @@ def _leave_lines_out(rows: list[Row], findings: Findings) -> None:
         x, y = row.points[0]
         findings.add(
             "line",
-            wording.lone_line_left_out(row.spoken, x, y),
+            mended.lone_line_left_out(row.spoken, x, y),
             row.points[0],
             row.points,
         )

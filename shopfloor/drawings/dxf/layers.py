@@ -13,7 +13,7 @@ from ezdxf.colors import DXF_DEFAULT_COLORS
 from ezdxf.document import Drawing as Document
 
 from ...domain.drawing.colours import ALIKE, lab
-from ...wording import reading as wording
+from ...wording import mended
 from ..findings import Findings
 from .curves import Entity
 
@@ -96,7 +96,7 @@ def told_apart(materials: Iterable[Material], findings: Findings) -> dict[Materi
         if free != colour:
             findings.add(
                 "colour",
-                wording.layers_share_a_colour(other or "", layer, colour, free),
+                mended.layers_share_a_colour(other or "", layer, colour, free),
             )
         owner[free] = layer
         shown[layer, colour] = free

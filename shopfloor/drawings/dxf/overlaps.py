@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 from shapely import LineString, STRtree
 
-from ...wording import reading as wording
+from ...wording import mended
 from ..findings import Findings
 from .curves import EllipticalArc, Point, Polyline, drawn
 from .rings import Row, Stroke
@@ -33,7 +33,7 @@ def merged(rows: list[Row], findings: Findings) -> tuple[list[Row], bool]:
         first = group[0]
         if len(group) > 1:
             x, y = first.track.points[0]
-            message = wording.lines_overlap(first.drawn.layer, x, y)
+            message = mended.lines_overlap(first.drawn.layer, x, y)
             findings.add("double", message, (x, y), first.track.points)
             union = _union_of_bows if first.track.bow else _union_of_lines
             first = replace(first, track=union([stroke.track for stroke in group]))

@@ -15,6 +15,7 @@ from shapely import Polygon, STRtree
 from ...domain.drawing.drawing import DrawnOutline
 from ...domain.errors import Refused
 from ...domain.outlines import Outline
+from ...wording import mended
 from ...wording import reading as wording
 from ..areas import nested
 from ..findings import Findings
@@ -62,7 +63,7 @@ def _areas(ring: Ring, findings: Findings) -> list[Area]:
         raise Refused(wording.tangled(ring.spoken)) from None
     say_crossings(crossings, ring.spoken, findings)
     if not polygons:
-        findings.add("empty", wording.encloses_nothing(ring.spoken), ring.points[0])
+        findings.add("empty", mended.encloses_nothing(ring.spoken), ring.points[0])
     return [(ring, polygon) for polygon in polygons if not is_speck(polygon, findings)]
 
 
@@ -98,7 +99,7 @@ def _say_odd_holes(areas: Sequence[Area], parts: set[int], findings: Findings) -
         if place not in parts and (ring.layer, ring.colour) not in colours:
             findings.add(
                 "hole",
-                wording.odd_hole(ring.spoken),
+                mended.odd_hole(ring.spoken),
                 polygon.exterior.coords[0],
                 polygon.exterior.coords,
             )

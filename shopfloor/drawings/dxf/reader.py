@@ -16,6 +16,7 @@ import shapely
 
 from ...domain.drawing.drawing import Drawing, DrawnOutline
 from ...domain.errors import Refused
+from ...wording import mended
 from ...wording import reading as wording
 from ..findings import Findings
 from ..limits import LARGE_DRAWING_MM, MAX_POINTS, SMALL_DRAWING_MM, WIDEST_MM
@@ -49,7 +50,7 @@ def read_dxf(data: bytes, unit: str | None = None, report: Report = lambda share
     findings = Findings()
     strokes, (left, bottom), (width, height) = _shifted(strokes)
     if opened.is_damaged:
-        findings.add("damaged", wording.damaged_file())
+        findings.add("damaged", mended.damaged_file())
     is_guess = given is None and opened.mm is None
     if is_guess:
         findings.add("units", wording.no_unit_mm(width, height))

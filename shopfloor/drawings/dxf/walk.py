@@ -14,6 +14,7 @@ from ezdxf.document import Drawing as Document
 from ezdxf.math import Matrix44, Vec3
 
 from ...domain.errors import Refused
+from ...wording import mended
 from ...wording import reading as wording
 from ...wording.message import Message
 from ..names import is_machine_made, sign_called, tidy
@@ -124,7 +125,7 @@ class Walk:
                 ):
                     self._note(
                         "paper",
-                        wording.on_paper_sheet(readable(layout.name)),
+                        mended.on_paper_sheet(readable(layout.name)),
                     )
 
     def _visit(self, entity: Entity, place: _Place) -> Iterator[Drawn]:
@@ -135,11 +136,11 @@ class Walk:
             place = replace(place, holders=(*place.holders, holder))
         kind, why = entity.dxftype(), self._layers.hidden(layer)
         if entity.dxf.get("invisible", 0):
-            self._note("hidden", wording.invisible(layer))
+            self._note("hidden", mended.invisible(layer))
         elif why == "frozen" or (why and kind != "INSERT"):
             self._note(
                 "layer",
-                wording.layer_left_out(layer, why),
+                mended.layer_left_out(layer, why),
             )
         elif kind == "INSERT":
             yield from self._enter(entity, layer, place)
@@ -157,12 +158,12 @@ class Walk:
         if block is None:
             self._note(
                 "reference",
-                wording.missing_block(name),
+                mended.missing_block(name),
             )
             return
         head = block.block
         if head is None or head.dxf.flags & 4 or head.dxf.flags & 8:
-            self._note("reference", wording.outside_block(name))
+            self._note("reference", mended.outside_block(name))
             return
         colour = self._layers.colour(insert, layer, place.colour)
         for matrix in _matrices(insert, name):
@@ -180,7 +181,7 @@ class Walk:
                 words = _words_of(entity)
                 self._note(
                     "text",
-                    wording.text_left_out(words),
+                    mended.text_left_out(words),
                     at,
                 )
             return
@@ -190,7 +191,7 @@ class Walk:
         sort = {"hatch": "hatch", "picture": "image"}.get(word, "entity")
         self._note(
             sort,
-            wording.entities_left_out(layer, word),
+            mended.entities_left_out(layer, word),
             at,
         )
 
@@ -271,8 +272,8 @@ def _matrices(insert: Entity, block: str) -> Iterator[Matrix44]:
 
 def _holders_of_groups(document: Document) -> dict[str, Holder]:
     found: dict[str, Holder] = {}
-    for name, group in document.groups:
-        name = readable(name)
+    for raw, group in document.groups:
+        name = readable(raw)
         holder = Holder(_plain_name(name), sign_called(name))
         for entity in group:
             found.setdefault(entity.dxf.handle, holder)

@@ -19,6 +19,7 @@ from svgelements import Matrix
 from ...domain.drawing.drawing import DrawnOutline
 from ...domain.errors import Refused
 from ...domain.outlines import Outline
+from ...wording import mended
 from ...wording import reading as wording
 from ...wording.message import Message
 from .. import mending
@@ -128,7 +129,7 @@ class Gathered:
         return sorted(parts, key=lambda area: area.order)
 
     def _say_contour(self, shape: Shape, polygon: Polygon) -> None:
-        message = wording.contour_left_out(spoken(shape.node))
+        message = mended.contour_left_out(spoken(shape.node))
         self._findings.add("double", message, polygon.exterior.coords[0])
 
     def _tracks(self, shape: Shape) -> list[Polyline]:
@@ -154,7 +155,7 @@ class Gathered:
                 return None
             alpha = paint.alpha * share(shape.style[f"{name}-opacity"])
             if 0 < alpha < 1:
-                message = wording.outline_half_opaque(
+                message = mended.outline_half_opaque(
                     spoken(shape.node), round(alpha * 100), paint.colour
                 )
                 notes.append(("transparent", message))
@@ -162,14 +163,14 @@ class Gathered:
             if alpha > 0:
                 return paint.colour, name == "stroke"
         if shape.tag == "line":
-            self._findings.add("line", wording.line_left_out(spoken(shape.node)))
+            self._findings.add("line", mended.line_left_out(spoken(shape.node)))
         return None
 
     def _leave_out_paint(self, shape: Shape, name: str, value: str) -> None:
         server = self._ids.get(server_of(value) or "")
         words = _SERVERS.get(tag_of(server)) if server is not None else None
         shown = words or f"'{value[:40]}'"
-        message = wording.paint_left_out(spoken(shape.node), name, shown)
+        message = mended.paint_left_out(spoken(shape.node), name, shown)
         tracks = self._tracks(shape)
         self._findings.add("paint", message, _middle(tracks) if tracks else None)
 
@@ -188,7 +189,7 @@ class Gathered:
             return track.points
         self._findings.add(
             "open",
-            wording.closed_by_a_line(spoken(shape.node), gap, *last),
+            mended.closed_by_a_line(spoken(shape.node), gap, *last),
             last,
             (last, first),
         )
@@ -224,20 +225,20 @@ class Gathered:
                 )
                 self._add(self._areas_of([ring], "nonzero", shape), colour, shape, True, order)
             else:
-                message = wording.line_left_out(spoken(shape.node))
+                message = mended.line_left_out(spoken(shape.node))
                 self._findings.add(
                     "line", message, chain.points[0], (chain.points[0], chain.points[-1])
                 )
 
     def _areas_of(self, rings: Sequence[Sequence[Point]], rule: str, shape: Shape) -> list[Polygon]:
-        mended = []
+        whole = []
         try:
             for ring in rings:
                 ways, crossings = mending.without_loops(ring)
                 if crossings:
                     mending.say_crossings(crossings, spoken(shape.node), self._findings)
-                mended += ways
-            return filled(mended, rule)
+                whole += ways
+            return filled(whole, rule)
         except (shapely.errors.ShapelyError, ValueError):
             raise Refused(wording.tangled(spoken(shape.node))) from None
 
@@ -257,7 +258,7 @@ class Gathered:
 
     def _note_empty(self, areas: list[Polygon], tracks: list[Polyline], shape: Shape) -> None:
         if not areas:
-            message = wording.encloses_nothing(spoken(shape.node))
+            message = mended.encloses_nothing(spoken(shape.node))
             self._findings.add("empty", message, _middle(tracks) if tracks else None)
 
     def _note_beyond(self, polygon: Polygon, shape: Shape) -> None:
@@ -268,7 +269,7 @@ class Gathered:
             if not Polygon(corners).buffer(FRAME_SLACK_MM).covers(polygon):
                 self._findings.add(
                     "clip",
-                    wording.reaches_beyond(spoken(shape.node), frame.name),
+                    mended.reaches_beyond(spoken(shape.node), frame.name),
                     polygon.representative_point().coords[0],
                     (*corners, corners[0]),
                 )

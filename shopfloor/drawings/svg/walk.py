@@ -14,6 +14,7 @@ from xml.etree.ElementTree import Element
 from svgelements import Matrix
 
 from ...domain.errors import Refused
+from ...wording import mended
 from ...wording import reading as wording
 from ...wording.message import Message
 from ..findings import Findings
@@ -156,7 +157,7 @@ class Walk:
         elif tag in _TEXTS:
             self._refuse_text(node)
         elif tag in _LEFT_OUT:
-            message = wording.picture_left_out(spoken(node), _LEFT_OUT[tag])
+            message = mended.picture_left_out(spoken(node), _LEFT_OUT[tag])
             self._findings.add("picture", message, self._middle(node, here))
         else:
             yield Shape(
@@ -177,7 +178,7 @@ class Walk:
         href = (href_of(node) or "").strip()
         target = self._ids.get(href[1:])
         if target is None:
-            self._findings.add("use", wording.clone_of_nothing(spoken(node), href[:40]))
+            self._findings.add("use", mended.clone_of_nothing(spoken(node), href[:40]))
             return
         width, height = here.viewport
         x, y = length(node.get("x", "0"), width), length(node.get("y", "0"), height)
@@ -198,23 +199,23 @@ class Walk:
 
     def _say_hidden(self, node: Element) -> None:
         if tag_of(node) in _SHAPES:
-            self._findings.count("hidden", wording.hidden_outlines())
+            self._findings.count("hidden", mended.hidden_outlines())
         elif any(
             tag_of(inside) in _SHAPES or tag_of(inside) in ("text", "use") for inside in node.iter()
         ):
             word = (
                 "layer" if is_layer(node) else "element" if tag_of(node) in _LEFT_OUT else "group"
             )
-            self._findings.add("hidden", wording.hidden_left_out(spoken(node), word))
+            self._findings.add("hidden", mended.hidden_left_out(spoken(node), word))
 
     def _notes(self, node: Element, style: dict[str, str]) -> tuple[tuple[str, Message], ...]:
         """What is said of an element as soon as it is known where it lies."""
         notes: list[tuple[str, Message]] = []
         for name in ("clip-path", "mask"):
             if style.get(name, "none").lower() != "none":
-                notes.append(("clip", wording.clip_left_out(spoken(node), name)))
+                notes.append(("clip", mended.clip_left_out(spoken(node), name)))
         if "opacity" in style and (seen := share(style["opacity"])) < 1:
-            message = wording.element_half_opaque(spoken(node), round(seen * 100))
+            message = mended.element_half_opaque(spoken(node), round(seen * 100))
             notes.append(("transparent", message))
         for note in notes:
             self._findings.add(*note)
@@ -237,7 +238,7 @@ class Walk:
             raise Refused(wording.live_text(shown))
 
     def _style_left_out(self, selector: str) -> None:
-        self._findings.add("style", wording.style_left_out(selector[:60]))
+        self._findings.add("style", mended.style_left_out(selector[:60]))
 
 
 def _chosen(node: Element) -> list[Element]:

@@ -21,7 +21,7 @@ from ...actions.unit_of_work import Answer, Caller
 from ...domain.drawing.answers import Answers
 from ...domain.drawing.signs import MOST_COPIES, Order, checked, mark_of
 from ...domain.errors import Conflict, Refused
-from ...domain.settings import number
+from ...domain.fields import read_number
 from ...store import stock
 from ...wording import drawings as drawing_wording
 from ...wording import jobs as wording
@@ -250,7 +250,9 @@ def _check_as_seen(proposed: drawings.Proposal) -> None:
 def _order(typed: Typed, proposed: drawings.Proposal) -> Order:
     if not typed.due:
         raise Refused(wording.due_needed())
-    quantity = number(typed.quantity.strip(), wording.quantity(), 1, MOST_COPIES, is_whole=True)
+    quantity = read_number(
+        typed.quantity.strip(), wording.quantity(), 1, MOST_COPIES, is_whole=True
+    )
     stocks = {}
     for colour in proposed.colours:
         chosen = typed.stocks.get(colour.colour.lstrip("#"), "")
@@ -274,7 +276,7 @@ def _quantities(typed: Typed, proposed: drawings.Proposal) -> dict[int, int]:
     for at, sign in enumerate(proposed.signs):
         text = typed.each.get(sign.places[0], "1").strip()
         title = wording.quantity_of_sign(mark_of(at))
-        count = int(number(text, title, 1, MOST_COPIES, is_whole=True))
+        count = int(read_number(text, title, 1, MOST_COPIES, is_whole=True))
         if count != 1:
             quantities[sign.places[0]] = count
     return quantities

@@ -29,6 +29,8 @@ LONGEST_PX, HIGHEST_PX, SHANK_PX = (
 LEAST_PX = 6  # a cutter is never drawn thinner or shorter
 MOST_LINES = 24  # of a helix
 FIELDS = ("name", "diameter_mm", "flutes", "edge", "is_polished", "helix_deg", "reach_mm")
+USUAL_HELIX = wording.usual_helix(EDGES["up-cut"])
+
 pages = Blueprint("cutters", __name__)
 
 
@@ -63,7 +65,7 @@ class CuttersPage:
     edges: tuple[tuple[str, Message], ...] = tuple(
         (edge, wording.edge_and_its_effect(edge)) for edge in EDGES
     )
-    usual_helix: Message = wording.usual_helix(EDGES["up-cut"])
+    usual_helix: Message = USUAL_HELIX
 
 
 @pages.get("/office/cutters")

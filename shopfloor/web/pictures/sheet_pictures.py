@@ -62,15 +62,7 @@ def picture_of(  # noqa: PLR0913 - a page names only what it shows
         box = (round(length * scale), round(width * scale))
     drawn = (
         NestedPiece(
-            Shape(
-                piece.code,
-                piece.number or piece.walk,
-                piece.name or wording.spare(),
-                outlines[piece.piece],
-                colour,
-                (states or {}).get(piece.code) or drawn_state(piece),
-                (hrefs or {}).get(piece.code),
-            ),
+            _shape(piece, outlines[piece.piece], colour, states or {}, hrefs or {}),
             number=str((numbers or {}).get(piece.piece, "")),
         )
         for piece in pieces
@@ -88,6 +80,24 @@ def picture_of(  # noqa: PLR0913 - a page names only what it shows
         dimensions=_dimensions(row, has_offcut=not is_large),
     )
     return sheet_picture(f"sheet-{row.code}", nest, title=wording.sheet(row.number), box=box)
+
+
+def _shape(
+    piece: OnSheet,
+    outline: Outline,
+    colour: str,
+    states: Mapping[str, str],
+    hrefs: Mapping[str, str],
+) -> Shape:
+    return Shape(
+        piece.code,
+        piece.number or piece.walk,
+        piece.name or wording.spare(),
+        outline,
+        colour,
+        states.get(piece.code) or drawn_state(piece),
+        hrefs.get(piece.code),
+    )
 
 
 def _held(piece: NestedPiece, on_sheet: OnSheet, held: Held | None) -> NestedPiece:

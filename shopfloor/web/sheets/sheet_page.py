@@ -5,6 +5,7 @@ Must not answer requests: sheets.py does.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flask import request, url_for
@@ -87,14 +88,17 @@ class SheetPage:
     holds: HoldDownSummary | None
 
 
+def _open_codes(on_it: Sequence[store.OnSheet]) -> str:
+    """The pieces here that have no outcome yet, as the large button sends them."""
+    return " ".join(piece.code for piece in on_it if piece.is_here and piece.state == "nested")
+
+
 def page_of(db: Connection, code: str, notice: Notice | None = None) -> SheetPage:
     """Return the page of the sheet with a code; `notice` is what was just done on it. Raises NotFound."""
     row = store.row(db, store.sheet_by_code(db, code).id)
     material = stock.stock(db, row.stock)
     on_it = store.on_sheet(db, row.id)
-    held = store.held_up(db).get(row.id)
-    gone = _gone(db, row, on_it)
-    last = _last(db, row)
+    held, gone, last = store.held_up(db).get(row.id), _gone(db, row, on_it), _last(db, row)
     can_act = current_actor().holds("operator")
     takes_taps = can_act and row.state in life.CUTTABLE
     blanks = _other_blanks(db, row) if can_act and row.state == "planned" else ()
@@ -119,9 +123,7 @@ def page_of(db: Connection, code: str, notice: Notice | None = None) -> SheetPag
             is_large=is_large,
         ),
         attrs=_taps(code, on_it, asked) if takes_taps else {},
-        open_codes=" ".join(
-            piece.code for piece in on_it if piece.is_here and piece.state == "nested"
-        ),
+        open_codes=_open_codes(on_it),
         gone=gone,
         rest=rest_words(row),
         notice=notice or (last.notice if last else None),

@@ -234,7 +234,7 @@ def test_by_names_a_person_and_is_the_owner_where_left_out(shop, owner, operator
     assert store.by_named(shop.read(), None).name == "Owner"
     assert store.by_named(shop.read(), " ines ").roles == {"operator"}
     with pytest.raises(
-        Refused, match="Nobody here is called “Ivo”. The names are Ines and Owner\."
+        Refused, match=r"Nobody here is called “Ivo”\. The names are Ines and Owner\."
     ):
         store.by_named(shop.read(), "Ivo")
 

@@ -61,6 +61,13 @@ def played(swapping: SwapShop, dice: random.Random) -> None:
             )
 
 
+def days_left(row) -> float:
+    """Days until a sign is due; endless while it is on hold."""
+    if row["sign_state"] == "on hold":
+        return math.inf
+    return (date.fromisoformat(row["due"]) - NOW.date()).days
+
+
 def facts(swapping: SwapShop):
     """(pieces as (id, family, days until in hand, part), the sign of each part, (due, days till all else is there) of each
     sign), read in plain words from the tables."""
@@ -102,12 +109,7 @@ def facts(swapping: SwapShop):
     moving = [row for row in (*live, *spares) if row["family"] in families]
     signs = {}
     for row in live:
-        due = (
-            math.inf
-            if row["sign_state"] == "on hold"
-            else (date.fromisoformat(row["due"]) - NOW.date()).days
-        )
-        known = signs.setdefault(row["sign"], (due - bench_days, []))
+        known = signs.setdefault(row["sign"], (days_left(row) - bench_days, []))
         known[1].append(0.0 if row["family"] in families else day(row))
     return (
         [(row["id"], row["family"], day(row), row["part"]) for row in moving],
