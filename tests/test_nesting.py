@@ -117,7 +117,7 @@ def test_what_fits_on_no_sheet_is_said_by_name_and_the_rest_goes_on():
     result = nest(items, 2440, 1220, QUICK)
     assert_sound(result, items, 2440, 1220, QUICK)
     assert [key for key, _ in result.left_out] == ["b"]
-    assert "“board” (2600 × 900 mm) does not fit on a sheet of 2440 × 1220 mm" in str(
+    assert "“board” (2600 × 900 mm) does not fit a sheet of 2440 × 1220 mm" in str(
         result.left_out[0][1]
     )
 

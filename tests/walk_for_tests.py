@@ -75,7 +75,7 @@ class Walk:
         self.page.locator("form [name=name]").fill(name)
         self.page.locator(f".choice:has([value={role}])").click()
         self.press("Add")
-        self.says(f"{name} works here now")
+        self.says(f"{name} is added")
         self.type_pin(PINS[name])
         self.says(f"{name} has a new PIN")
 

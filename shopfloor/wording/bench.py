@@ -115,7 +115,7 @@ def cured(at: Soon) -> str:
 
 @message
 def opened_early_by(by: str, why: str) -> str:
-    return _("opened early by {by}: {why}")
+    return _("ended early by {by}: {why}")
 
 
 @message
@@ -180,15 +180,15 @@ def on_a_sheet(parts: Message, count: int, sheet: str, sheet_state: str) -> str:
 @message
 def have_tabs(parts: Message, count: int) -> str:
     return ngettext(
-        "{parts} is cut. Its tabs must be trimmed.",
-        "{parts} are cut. Their tabs must be trimmed.",
+        "{parts} is cut. Trim its tabs.",
+        "{parts} are cut. Trim their tabs.",
         count,
     )
 
 
 @message
 def have_no_piece(parts: Message, count: int) -> str:
-    return ngettext("{parts} has no piece.", "{parts} have no piece.", count)
+    return ngettext("There is no piece for {parts}.", "There are no pieces for {parts}.", count)
 
 
 @message
@@ -231,7 +231,7 @@ def must_wait(step: Message) -> str:
 
 @message
 def not_its_turn() -> str:
-    return _("It is not this step's turn.")
+    return _("Other steps come first.")
 
 
 @message
@@ -263,17 +263,17 @@ def part_ok(part: Message) -> str:
 
 @message
 def set_out_again(part: Message) -> str:
-    return _("{part} must be set out again.")
+    return _("Set out {part} again.")
 
 
 @message
 def not_set_out(part: Message) -> str:
-    return _("{part} is not set out. There is nothing to do.")
+    return _("{part} is not set out. Nothing to do.")
 
 
 @message
 def glued_already_mark_came_off(part: Message) -> str:
-    return _("{part} is already glued. If it is loose, mark its piece “came off”.")
+    return _("{part} is already glued. If it is loose, mark its piece “Came off”.")
 
 
 @message
@@ -283,14 +283,14 @@ def not_in_this_step() -> str:
 
 @message
 def measured_off() -> str:
-    return _("It was measured and is off its place.")
+    return _("That part was measured and is out of place.")
 
 
 @message
 def parts_measured_off(parts: Message, count: int) -> str:
     return ngettext(
-        "{parts} was measured off its place. Move it, then tap or measure it again.",
-        "{parts} were measured off their places. Move them, then tap or measure them again.",
+        "{parts} was measured and is out of place. Move it, then tap or measure it again.",
+        "{parts} were measured and are out of place. Move them, then tap or measure them again.",
         count,
     )
 
@@ -319,8 +319,8 @@ def not_by_button(kind: str) -> str:
         "lay out": _(
             "Tap each part when it is in position. The last tap finishes the setting out."
         ),
-        "glue": _("Write down the glue-up. That finishes the gluing."),
-        "cure": _("A cure ends automatically. An owner may open it early with a reason."),
+        "glue": _("Enter the glue-up. That finishes the gluing."),
+        "cure": _("A cure ends automatically. An owner may end it early with a reason."),
     }[kind]
 
 
@@ -352,12 +352,12 @@ def next_task(task: Message) -> str:
 
 @message
 def name_the_step() -> str:
-    return _("Name the step in 2 to 60 letters, such as 'drill for stand-offs'.")
+    return _("Enter a name for the step, 2 to 60 letters, such as 'drill for stand-offs'.")
 
 
 @message
 def step_of_another_sign() -> str:
-    return _("That step is of another sign. Load the sign again.")
+    return _("That step belongs to another sign. Load the sign again.")
 
 
 @message
@@ -369,17 +369,17 @@ def step_added(title: str, sign: str, after: Message | None) -> str:
 
 @message
 def nothing_after_gluing(step: Message) -> str:
-    return _("Nothing fits after '{step}'. Put the new step after the cure.")
+    return _("No step can follow '{step}'. Put the new step after the cure.")
 
 
 @message
 def nothing_after_the_last(step: Message) -> str:
-    return _("Nothing fits after '{step}'. Put the new step before it.")
+    return _("No step can follow '{step}'. Put the new step before it.")
 
 
 @message
 def has_begun(step: Message) -> str:
-    return _("'{step}' has begun. Put the new step after it.")
+    return _("'{step}' has started. Put the new step after it.")
 
 
 @message
@@ -389,12 +389,12 @@ def give_a_reason() -> str:
 
 @message
 def no_such_sign() -> str:
-    return _("There is no such sign. Look it up on the Floor or in Jobs.")
+    return _("Sign not found. Look for it on the Floor or in Jobs.")
 
 
 @message
 def no_such_step() -> str:
-    return _("There is no such step. Load the Bench again.")
+    return _("Step not found. Load the Bench again.")
 
 
 # What happened to a piece. ----------------------------------------------------------------------

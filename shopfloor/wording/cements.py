@@ -17,40 +17,42 @@ def title() -> str:
 @message
 def reference_out_of_range() -> str:
     return _(
-        "The reference temperature is between the minimum and the maximum. Check the data sheet."
+        "The reference temperature must be between the minimum and the maximum. Check "
+        "the data sheet."
     )
 
 
 @message
 def humidity_out_of_order() -> str:
-    return _("The minimum humidity is below the maximum. Check the data sheet.")
+    return _("The minimum humidity must be below the maximum. Check the data sheet.")
 
 
 @message
 def times_out_of_order() -> str:
     return _(
-        "Fixture comes before handling, and handling before the full cure. Check the data sheet."
+        "Fixture must come before handling, and handling before the full cure. Check "
+        "the data sheet."
     )
 
 
 @message
 def bad_batch() -> str:
-    return _("Type the batch as on the tin, 1 to 40 letters and figures, or “none” if it has none.")
+    return _("Type the batch as on the tin, 1 to 40 letters and digits, or “none” if it has none.")
 
 
 @message
 def bad_expiry() -> str:
-    return _("Type the batch's last day as on the tin, such as 2027-03-31, or leave it empty.")
+    return _("Type the use-by date on the tin, such as 2027-03-31, or leave it empty.")
 
 
 @message
 def no_such_cement() -> str:
-    return _("There is no such cement. Choose one from the list.")
+    return _("Cement not found. Choose one from the list.")
 
 
 @message
 def no_such_batch() -> str:
-    return _("There is no such batch. Choose one from the cement's list.")
+    return _("Batch not found. Choose one from the cement's list.")
 
 
 @message
@@ -60,7 +62,7 @@ def name_taken(name: str) -> str:
 
 @message
 def batch_already_listed(batch: str) -> str:
-    return _("Batch {batch} is in the list already. Nothing was added.")
+    return _("Batch {batch} is already in the list. Nothing was added.")
 
 
 @message
@@ -74,14 +76,16 @@ def last_in_use(name: str) -> str:
 @message
 def too_cold(name: str, coldest_c: Number, warmest_c: Number, bench_c: Number) -> str:
     return _(
-        "{name} is used from {coldest_c} to {warmest_c} °C; the bench is at {bench_c} °C. Warm the bench first."
+        "{name} needs {coldest_c} to {warmest_c} °C; the bench is at {bench_c} °C. "
+        "Warm the bench first."
     )
 
 
 @message
 def too_warm(name: str, coldest_c: Number, warmest_c: Number, bench_c: Number) -> str:
     return _(
-        "{name} is used from {coldest_c} to {warmest_c} °C; the bench is at {bench_c} °C. Let the bench cool first."
+        "{name} needs {coldest_c} to {warmest_c} °C; the bench is at {bench_c} °C. Let "
+        "the bench cool first."
     )
 
 
@@ -90,8 +94,8 @@ def too_damp(
     name: str, driest_percent: Number, dampest_percent: Number, humidity_percent: Number
 ) -> str:
     return _(
-        "{name} is used from {driest_percent} to {dampest_percent} % humidity; the bench is at "
-        "{humidity_percent} %. Wait for drier air."
+        "{name} needs {driest_percent} to {dampest_percent} % humidity; the bench is "
+        "at {humidity_percent} %. Wait for drier air."
     )
 
 
@@ -100,14 +104,14 @@ def too_dry(
     name: str, driest_percent: Number, dampest_percent: Number, humidity_percent: Number
 ) -> str:
     return _(
-        "{name} is used from {driest_percent} to {dampest_percent} % humidity; the bench is at "
-        "{humidity_percent} %. Wait for damper air."
+        "{name} needs {driest_percent} to {dampest_percent} % humidity; the bench is "
+        "at {humidity_percent} %. Wait for damper air."
     )
 
 
 @message
 def batch_expired(day: Day, year: str) -> str:
-    return _("The batch was good until {day} {year}. Open another one.")
+    return _("This batch was good until {day} {year}. Use another batch.")
 
 
 # What was done. ---------------------------------------------------------------------------------
@@ -120,22 +124,22 @@ def added(name: str) -> str:
 
 @message
 def changed(name: str) -> str:
-    return _("{name} is changed.")
+    return _("{name} is saved.")
 
 
 @message
 def nothing_changed() -> str:
-    return _("Nothing was different. The cement is as before.")
+    return _("Nothing to change. The cement is as before.")
 
 
 @message
 def already_retired(name: str) -> str:
-    return _("{name} is retired already. There is nothing to do.")
+    return _("{name} is already retired. Nothing to do.")
 
 
 @message
 def already_in_use(name: str) -> str:
-    return _("{name} is in use already. There is nothing to do.")
+    return _("{name} is already in use. Nothing to do.")
 
 
 @message
@@ -150,13 +154,14 @@ def in_use_again(name: str) -> str:
 
 @message
 def batch_added(batch: str, name: str) -> str:
-    return _("Batch {batch} of {name} is in the list.")
+    return _("Batch {batch} of {name} is added.")
 
 
 @message
 def batch_added_expired(batch: str, name: str) -> str:
     return _(
-        "Batch {batch} of {name} is in the list, but its last day is past. It will be refused at the glue-up."
+        "Batch {batch} of {name} is added, but it is past its use-by date. The bench "
+        "will refuse it."
     )
 
 
@@ -167,7 +172,7 @@ def batch_used_up(batch: str) -> str:
 
 @message
 def batch_not_used_up(batch: str) -> str:
-    return _("Batch {batch} is not used up after all.")
+    return _("Batch {batch} is back in use.")
 
 
 @message
@@ -194,4 +199,4 @@ def limits(
 
 @message
 def with_open_time(limits: Message, open_min: Number) -> str:
-    return _("{limits}, open {open_min} min")
+    return _("{limits}, open time {open_min} min")

@@ -8,7 +8,7 @@ from .message import gettext as _
 
 @message
 def tls_needs_files() -> str:
-    return _("--tls needs --cert FILE and --key FILE. Name both.")
+    return _("--tls needs --cert FILE and --key FILE. Give both.")
 
 
 @message
@@ -20,9 +20,10 @@ def serving(path: str, address: str) -> str:
 def cannot_serve(address: str, why: str, has_certificate: bool) -> str:
     if has_certificate:
         return _(
-            "{address} cannot be served ({why}). Choose another --port, or other files for --cert and --key."
+            "Cannot serve at {address} ({why}). Choose another --port, or other files for "
+            "--cert and --key."
         )
-    return _("{address} cannot be served ({why}). Choose another --port.")
+    return _("Cannot serve at {address} ({why}). Choose another --port.")
 
 
 @message
@@ -34,13 +35,13 @@ def labels_written(count: int, file: str) -> str:
 def replayed(count: int, is_sound: bool) -> str:
     if is_sound:
         return ngettext(
-            "{count} action replayed. The ledger gives the current records.",
-            "{count} actions replayed. The ledger gives the current records.",
+            "{count} action replayed. The ledger matches the database.",
+            "{count} actions replayed. The ledger matches the database.",
             count,
         )
     return ngettext(
-        "{count} action replayed. The ledger gives other records than these.",
-        "{count} actions replayed. The ledger gives other records than these.",
+        "{count} action replayed. The ledger does not match the database.",
+        "{count} actions replayed. The ledger does not match the database.",
         count,
     )
 
@@ -57,12 +58,12 @@ def restored(file: str, source: str) -> str:
 
 @message
 def old_one_kept(file: str) -> str:
-    return _("The old one is {file}.")
+    return _("The old database is kept as {file}.")
 
 
 @message
 def cannot_read_file(file: str) -> str:
-    return _("The file {file} cannot be read. Name a drawing that exists.")
+    return _("The file {file} cannot be read. Choose a drawing that exists.")
 
 
 @message

@@ -40,7 +40,7 @@ def choose_the_wrong_reading() -> str:
 
 @message
 def already_struck_out() -> str:
-    return _("That reading is struck out already. There is nothing to do.")
+    return _("That reading is already struck out. Nothing to do.")
 
 
 # The thermometer. -------------------------------------------------------------------------------
@@ -49,7 +49,8 @@ def already_struck_out() -> str:
 @message
 def no_thermometer() -> str:
     return _(
-        "The shop has no thermometer set up. Type the reading, or ask an owner to name one in Settings."
+        "The shop has no thermometer set up. Type the reading, or ask an owner to set "
+        "one up in Settings."
     )
 
 
@@ -65,9 +66,7 @@ def thermometer_unreadable() -> str:
 
 @message
 def thermometer_failed() -> str:
-    return _(
-        "The thermometer could not be read. Check it, and tell the owner if this does not go away."
-    )
+    return _("The thermometer could not be read. Check it, and tell the owner if it happens again.")
 
 
 @message
@@ -134,13 +133,13 @@ def limit(kind: str, cements: Messages) -> str:
     return {
         "coldest": _("minimum for {cements}"),
         "warmest": _("maximum for {cements}"),
-        "reference": _("full rate of {cements}"),
+        "reference": _("full cure rate of {cements}"),
     }[kind]
 
 
 @message
 def no_reading_since(since: Soon) -> str:
-    return _("No reading since {since}: drawn at the last one.")
+    return _("No reading since {since}: held at the last one.")
 
 
 @message

@@ -8,7 +8,7 @@ from .message import gettext as _
 
 @message
 def no_temperature() -> str:
-    return _("No temperature is known. Enter the temperature at the bench.")
+    return _("No temperature yet. Enter the temperature at the bench.")
 
 
 # The stages of a glue-up. -----------------------------------------------------------------------

@@ -28,7 +28,7 @@ def name_taken(name: str) -> str:
 
 @message
 def name_of_a_retired_cutter(name: str) -> str:
-    return _("A cutter called {name} was retired and its records stay. Give this one another name.")
+    return _("A retired cutter is called {name}. Give this one another name.")
 
 
 @message
@@ -79,8 +79,8 @@ def measured(code: Code, thickness: Number) -> str:
 @message
 def too_far_from_nominal(measured: Number, stock: str, least: Thickness, most: Thickness) -> str:
     return _(
-        "{measured} mm is too far from {stock}, which may measure {least} to {most} mm. Measure again, or it is "
-        "another material."
+        "{measured} mm is too far from {stock}, which may measure {least} to {most} "
+        "mm. Measure again: it may be another material."
     )
 
 
@@ -109,9 +109,7 @@ def helix(degrees: Number, is_lifting: bool) -> str:
 
 @message
 def usual_helix(degrees: Number) -> str:
-    return _(
-        "Empty: the usual one of its edge, {degrees} degrees for all but a straight one (common practice)."
-    )
+    return _("Empty: {degrees} degrees, or none for a straight cutter (common practice).")
 
 
 # How a material is cut, on its page. ---------------------------------------------------------------

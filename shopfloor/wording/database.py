@@ -8,7 +8,7 @@ from .message import message
 
 @message
 def no_database(path: str) -> str:
-    return _("There is no database at {path}. Name one that exists.")
+    return _("There is no database at {path}. Choose one that exists.")
 
 
 @message
@@ -18,12 +18,12 @@ def no_folder(path: str) -> str:
 
 @message
 def not_a_database(path: str) -> str:
-    return _("{path} is not a shopfloor database. Name another file.")
+    return _("{path} is not a shopfloor database. Choose another file.")
 
 
 @message
 def this_is_not_a_database() -> str:
-    return _("This file is not a shopfloor database. Name another file.")
+    return _("This file is not a shopfloor database. Choose another file.")
 
 
 @message
@@ -38,22 +38,22 @@ def something_depends_on_this() -> str:
 
 @message
 def file_exists(path: str) -> str:
-    return _("The file {path} exists already. Name a new one.")
+    return _("The file {path} already exists. Choose another name.")
 
 
 @message
 def no_backup(path: str) -> str:
-    return _("There is no file {path}. Name a backup that exists.")
+    return _("There is no file {path}. Choose a backup that exists.")
 
 
 @message
 def not_a_backup(path: str) -> str:
-    return _("{path} is not a backup of a shopfloor database. Name another file.")
+    return _("{path} is not a backup of a shopfloor database. Choose another file.")
 
 
 @message
 def damaged_backup(path: str) -> str:
-    return _("The backup {path} is damaged. Take an older one.")
+    return _("The backup {path} is damaged. Use an older one.")
 
 
 @message
@@ -63,4 +63,4 @@ def database_in_use(path: str) -> str:
 
 @message
 def row_differs(table: str, keys: str) -> str:
-    return _("{table} {keys}: the ledger and the stored row do not agree.")
+    return _("{table} {keys}: the ledger and the database do not match.")

@@ -61,13 +61,15 @@ def too_large(
     match turns:
         case "180":
             return _(
-                "{what} measures {width} × {height} mm. With its grain kept it does not fit a sheet of {sheet}, "
-                "{sheet_length} × {sheet_width} mm less a margin of {margin} mm. Divide it or choose a larger sheet."
+                "{what} measures {width} × {height} mm. Kept along the grain, it does not fit "
+                "a sheet of {sheet}, {sheet_length} × {sheet_width} mm less a margin of "
+                "{margin} mm. Divide it or choose a larger sheet."
             )
         case "none":
             return _(
-                "{what} measures {width} × {height} mm. Unturned it does not fit a sheet of {sheet}, "
-                "{sheet_length} × {sheet_width} mm less a margin of {margin} mm. Divide it or choose a larger sheet."
+                "{what} measures {width} × {height} mm. Without turning, it does not fit a "
+                "sheet of {sheet}, {sheet_length} × {sheet_width} mm less a margin of {margin} "
+                "mm. Divide it or choose a larger sheet."
             )
     return _(
         "{what} measures {width} × {height} mm. It does not fit a sheet of {sheet}, "
@@ -87,7 +89,8 @@ def shapes_not_checked(count: int, tool: float) -> str:
 @message
 def too_many_points(what: Message, points: int, tool: float) -> str:
     return _(
-        "{what} has {points} points and was not checked against the {tool} mm cutter. Draw its outline smoother."
+        "{what} has {points} points and was not checked against the {tool} mm cutter. "
+        "Simplify its outline."
     )
 
 
@@ -105,10 +108,10 @@ def narrow(what: Message, width: float, places: int, area: float, tool: float) -
 @message
 def closed_holes(what: Message, holes: int, area: float, tool: float) -> str:
     return ngettext(
-        "{what} has {holes} hole that the {tool} mm cutter cannot enter: {area} mm² of material stays there. "
-        "Make the hole wider or choose a thinner cutter.",
-        "{what} has {holes} holes that the {tool} mm cutter cannot enter: {area} mm² of material stays there. "
-        "Make the holes wider or choose a thinner cutter.",
+        "{what} has {holes} hole that the {tool} mm cutter cannot enter: {area} mm² of "
+        "material stays there. Make the hole wider or choose a smaller cutter.",
+        "{what} has {holes} holes that the {tool} mm cutter cannot enter: {area} mm² "
+        "of material stays there. Make the holes wider or choose a smaller cutter.",
         holes,
     )
 
@@ -116,10 +119,12 @@ def closed_holes(what: Message, holes: int, area: float, tool: float) -> str:
 @message
 def unreached_corners(what: Message, corners: int, area: float, tool: float) -> str:
     return ngettext(
-        "{what} has {corners} inner corner that the {tool} mm cutter cannot reach: {area} mm² of material stays "
-        "there. File it out, or draw the corner rounder.",
-        "{what} has {corners} inner corners that the {tool} mm cutter cannot reach: {area} mm² of material stays "
-        "there. File it out, or draw the corners rounder.",
+        "{what} has {corners} inside corner that the {tool} mm cutter cannot reach: "
+        "{area} mm² of material stays there. File it out, or round the corner in the "
+        "drawing.",
+        "{what} has {corners} inside corners that the {tool} mm cutter cannot reach: "
+        "{area} mm² of material stays there. File it out, or round the corners in the "
+        "drawing.",
         corners,
     )
 
@@ -127,7 +132,7 @@ def unreached_corners(what: Message, corners: int, area: float, tool: float) -> 
 @message
 def near(what: Message, gap: float, least: float) -> str:
     return _(
-        "{what} lie {gap} mm apart, less than {least} mm. Move them apart, or draw them as one."
+        "{what} are {gap} mm apart, less than {least} mm. Move them apart, or draw them as one."
     )
 
 
@@ -139,8 +144,7 @@ def touching(what: Message) -> str:
 @message
 def overlap(what: Message, area: float) -> str:
     return _(
-        "{what} are drawn over each other by {area} mm² on one level, where there is room for one of them. "
-        "Move them apart, or put one wholly on the other."
+        "{what} overlap by {area} mm² on one level. Move them apart, or put one fully on the other."
     )
 
 
@@ -155,10 +159,12 @@ def overhang(what: Message, share: Percent, area: float) -> str:
 @message
 def will_not_hold(count: int, sheet: str, smallest: Message, area: float, vacuum: Number) -> str:
     return ngettext(
-        "{count} part of {sheet} will not hold on a vacuum of {vacuum} inHg alone, not even with an onion skin "
-        "({smallest}, {area} mm²). Use tabs or tape, and keep to the machine's manual.",
-        "{count} parts of {sheet} will not hold on a vacuum of {vacuum} inHg alone, not even with an onion skin "
-        "(smallest: {smallest}, {area} mm²). Use tabs or tape, and keep to the machine's manual.",
+        "{count} part of {sheet} will not hold on a vacuum of {vacuum} inHg alone, not "
+        "even with an onion skin ({smallest}, {area} mm²). Use tabs or tape, and "
+        "follow the machine's manual.",
+        "{count} parts of {sheet} will not hold on a vacuum of {vacuum} inHg alone, "
+        "not even with an onion skin (smallest: {smallest}, {area} mm²). Use tabs or "
+        "tape, and follow the machine's manual.",
         count,
     )
 
@@ -170,12 +176,11 @@ def will_not_hold(count: int, sheet: str, smallest: Message, area: float, vacuum
 def sign_too_large(name: str, width: float, height: float) -> str:
     if name:
         return _(
-            "Sign '{name}' of {width} × {height} mm is larger than a sign is made in one piece. "
-            "Check the drawing's units."
+            "Sign '{name}' of {width} × {height} mm is too large for one sign. Check the "
+            "drawing's units."
         )
     return _(
-        "A sign of {width} × {height} mm is larger than a sign is made in one piece. "
-        "Check the drawing's units."
+        "A sign of {width} × {height} mm is too large for one sign. Check the drawing's units."
     )
 
 
@@ -183,11 +188,10 @@ def sign_too_large(name: str, width: float, height: float) -> str:
 def sign_too_small(name: str, width: float, height: float) -> str:
     if name:
         return _(
-            "Sign '{name}' of {width} × {height} mm is smaller than a sign is routed. Check the drawing's units."
+            "Sign '{name}' of {width} × {height} mm is too small to rout. Check the "
+            "drawing's units."
         )
-    return _(
-        "A sign of {width} × {height} mm is smaller than a sign is routed. Check the drawing's units."
-    )
+    return _("A sign of {width} × {height} mm is too small to rout. Check the drawing's units.")
 
 
 @message
@@ -207,7 +211,7 @@ def letters_too_small(
 
 @message
 def if_units_slipped(taken: Message, width: float, height: float) -> str:
-    return _("If {taken}, it measures {width} × {height} mm.")
+    return _("If {taken}, the right size is {width} × {height} mm.")
 
 
 @message
@@ -235,9 +239,9 @@ def heading(kind: str) -> str:
     headings = {
         "too large": _("Larger than the sheet"),
         "scale": _("The scale looks wrong"),
-        "units": _("Unit"),
+        "units": _("Units"),
         "damaged": _("The file is damaged"),
-        "overlap": _("Drawn over each other"),
+        "overlap": _("Overlapping parts"),
         "overhang": _("Overhangs"),
         "crossing": _("Crossings, mended"),
         "gap": _("Gaps, closed"),
@@ -290,12 +294,12 @@ def unit_word(unit: str) -> str:
 
 @message
 def which_unit() -> str:
-    return _("The drawing names no unit. What was it drawn in?")
+    return _("The drawing has no unit. What was it drawn in?")
 
 
 @message
 def one_material_or_two(colours: Messages) -> str:
-    return _("There is more than one {colours}, hard to tell apart. Are they one material?")
+    return _("The drawing has more than one {colours}, hard to tell apart. Are they one material?")
 
 
 @message
@@ -321,13 +325,13 @@ def keep_apart() -> str:
 @message
 def loose_sign(mark: str, name: str, width: Figure, height: Length) -> str:
     if name:
-        return _("Sign {mark}, '{name}' ({width} × {height}), lies on no board. What is it?")
-    return _("Sign {mark}, a part of {width} × {height}, lies on no board. What is it?")
+        return _("Sign {mark}, '{name}' ({width} × {height}), is not on any panel. What is it?")
+    return _("Sign {mark}, a part of {width} × {height}, is not on any panel. What is it?")
 
 
 @message
 def all_loose_signs(count: int) -> str:
-    return _("All {count} parts that lie on no board: what are they?")
+    return _("All {count} parts that are not on any panel: what are they?")
 
 
 @message
@@ -369,14 +373,14 @@ def and_more(count: int) -> str:
 
 @message
 def say_the_unit_first() -> str:
-    return _("The drawing names no unit. Say first what it was drawn in.")
+    return _("The drawing has no unit. First choose what it was drawn in.")
 
 
 @message
 def say_what_is_loose_first(parts: Messages, count: int) -> str:
     return ngettext(
-        "This part lies on no board: {parts}. Say first what it is.",
-        "These parts lie on no board: {parts}. Say first what they are.",
+        "This part is not on any panel: {parts}. First choose what it is.",
+        "These parts are not on any panel: {parts}. First choose what they are.",
         count,
     )
 
@@ -406,13 +410,15 @@ def choose_an_offered_unit() -> str:
 
 @message
 def no_sign_to_join(number: int, signs: int) -> str:
-    return _("There is no sign {number} to join. The drawing has {signs} signs; choose among them.")
+    return _(
+        "There is no sign {number} to join. The drawing has {signs} signs; choose one of them."
+    )
 
 
 @message
 def no_sign_to_leave_out(number: int, signs: int) -> str:
     return _(
-        "There is no sign {number} to leave out. The drawing has {signs} signs; choose among them."
+        "There is no sign {number} to leave out. The drawing has {signs} signs; choose one of them."
     )
 
 
@@ -423,16 +429,17 @@ def all_left_out() -> str:
 
 @message
 def answers_not_ours() -> str:
-    return _("The address of this page names no signs of ours. Load the drawing again.")
+    return _("The address of this page does not fit the drawing. Load the drawing again.")
 
 
 @message
 def unknown_turns(turns: str) -> str:
-    return _("A stock may turn by “any”, “180” or “none”, not “{turns}”. Choose one of these.")
+    return _("Pieces may be turned “any”, “180” or “none”, not “{turns}”. Choose one of these.")
 
 
 @message
 def read_in_another_unit() -> str:
     return _(
-        "This drawing was read in another unit meanwhile. Load the page again and check its size."
+        "Somebody has just read this drawing in another unit. Load the page again and "
+        "check its size."
     )

@@ -19,44 +19,47 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         "shop_name": (N_("Shop name"), ""),
         "address": (
             N_("Address on labels"),
-            N_("Where a label's code leads: this machine's name on the network, and its port."),
+            N_(
+                "Where the code on a label leads: this machine's name on the network, and its port."
+            ),
         ),
-        "zone": (N_("Time zone"), N_("Write it as in Europe/Lisbon.")),
+        "zone": (N_("Time zone"), N_("Such as Europe/Lisbon.")),
         "units": (N_("Units of length"), ""),
         "inch_fraction": (N_("Bench rule reads to"), N_("For a shop that works in inches.")),
         "tool_mm": (N_("Cutter diameter"), ""),
         "cutter": (
             N_("Cutter"),
             N_(
-                "The usual cutter has the diameter beside this. A cutter of your list brings its own."
+                "The usual cutter has the diameter beside this. A cutter from your list has "
+                "its own."
             ),
         ),
         "rev_per_min": (N_("Spindle speed"), ""),
         "chip_mm": (N_("Chip load"), N_("Start here; raise to 0.15 once the edge is clean.")),
         "skin_mm": (N_("Onion skin"), N_("Left under the piece for a light last pass.")),
         "skin_share": (N_("Feed in the onion skin pass"), N_("1 is the full feed.")),
-        "spindle_w": (N_("Spindle power"), N_("As on its plate.")),
+        "spindle_w": (N_("Spindle power"), N_("As on its rating plate.")),
         "cutting_energy": (N_("Cutting energy"), N_("Of acrylic. Measure your own.")),
         "acceleration_mm_s2": (N_("Router acceleration"), ""),
         "rapid_mm_min": (N_("Router speed between cuts"), ""),
         "gap_over_tool_mm": (
             N_("Gap beyond the cutter"),
-            N_("Two pieces lie a cutter diameter and this apart."),
+            N_("Pieces lie one cutter diameter plus this apart."),
         ),
         "margin_mm": (N_("Edge margin"), N_("Kept free along the edge of the sheet.")),
         "offcut_from_mm": (
             N_("Keep offcuts from"),
-            N_("Shorter side. What earns its place in your rack."),
+            N_("Shorter side. Smaller ones are not worth keeping."),
         ),
         "nest_seconds": (N_("Time to nest a material"), N_("A longer search wastes less sheet.")),
         "pump": (N_("Pump"), ""),
         "gauge_inhg": (
             N_("Vacuum read at the sheet"),
-            N_("Read with the pieces on it. 0: not read, the pump's usual figure counts."),
+            N_("Read with the pieces on the table. 0: not read; the pump's usual figure is used."),
         ),
         "altitude_m": (
             N_("Height above sea level"),
-            N_("Thinner air holds less. Counts where the vacuum was not read."),
+            N_("Thinner air holds less. Used where the vacuum was not read."),
         ),
         "leakage_share": (N_("Vacuum lost to leaks"), N_("0.2 is a fifth.")),
         "friction": (N_("Friction on the spoilboard"), N_("Masked acrylic. Measure your own.")),
@@ -76,7 +79,7 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         "hour_cost": (N_("Cost of an hour"), N_("In your own money, like the cost of sheets.")),
         "late_day_cost": (
             N_("Cost of a late day"),
-            N_("What it is worth to you that a sign is not a day late."),
+            N_("What it costs you when a sign is a day late."),
         ),
         "set_up_min": (N_("Time to set up a sheet"), N_("Measure your own.")),
         "trim_min": (N_("Time to trim a tab"), N_("Measure your own.")),
@@ -86,21 +89,21 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         "sheets_a_day": (N_("Sheets cut in a day"), N_("Count your own.")),
         "eye_forgives_mm": (
             N_("Thickness difference nobody sees"),
-            N_("Two pieces side by side. Lay two together and look."),
+            N_("Two pieces side by side. Try it and look."),
         ),
         "place_share": (
             N_("Placement tolerance"),
             N_("Share of the letter's height: 0.01 allows 1 mm for a letter of 100 mm."),
         ),
-        "place_least_mm": (N_("Smallest placement tolerance"), N_("For little letters.")),
-        "place_most_mm": (N_("Largest placement tolerance"), N_("For big letters.")),
+        "place_least_mm": (N_("Smallest placement tolerance"), N_("For the smallest letters.")),
+        "place_most_mm": (N_("Largest placement tolerance"), N_("For the largest letters.")),
         "glue_min_a_part": (
             N_("Time to glue a part"),
             N_("Used until your own glue-ups give a better figure."),
         ),
         "cement_spare_share": (
             N_("Cement wasted"),
-            N_("0.3 is 30 % more than the joints hold."),
+            N_("0.3 is 30 % more than the joints need."),
         ),
         "tape_mm": (
             N_("Foam tape thickness"),
@@ -108,7 +111,7 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         ),
         "site_coldest_c": (
             N_("Coldest a sign gets"),
-            N_("Where it hangs, unless the sign says otherwise. Ask for your own weather."),
+            N_("Where it hangs, unless the sign says otherwise. Go by your own weather."),
         ),
         "site_warmest_c": (
             N_("Warmest a sign gets"),
@@ -117,14 +120,14 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         "thermometer": (
             N_("Thermometer at the bench"),
             N_(
-                "A file by its full path, or an address on the shop's network, that gives temperature and humidity. "
-                "Empty: they are typed."
+                "A file by its full path, or an address on the shop's network, that gives "
+                "temperature and humidity. Empty: readings are typed."
             ),
         ),
         "thermometer_every_min": (N_("Time between readings"), N_("While something cures.")),
     },
     "stock": {
-        "name": (N_("Name"), N_("As you ask for it: cream, opal white.")),
+        "name": (N_("Name"), N_("As you call it: cream, opal white.")),
         "colour": (N_("Colour"), ""),
         "finish": (N_("Finish"), ""),
         "kind": (N_("Kind"), ""),
@@ -145,7 +148,7 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
     "cement": {
         "name": (N_("Name"), ""),
         "kind": (N_("Kind"), ""),
-        "data_sheet": (N_("Data sheet"), N_("A web address, or where it hangs.")),
+        "data_sheet": (N_("Data sheet"), N_("A web address, or where it is kept.")),
         "reference_c": (
             N_("Reference temperature"),
             N_("The temperature these times are given for."),
@@ -153,11 +156,11 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         "open_min": (N_("Open time"), N_("0: not given.")),
         "fixture_min": (
             N_("Fixture time"),
-            N_("Until the joint holds itself. 0: not given."),
+            N_("Until the joint holds on its own. 0: not given."),
         ),
         "handling_hours": (N_("Handling"), N_("May be moved with care. 0: not given.")),
         "cure_hours": (N_("Full cure"), ""),
-        "ml_per_m2": (N_("Spread"), N_("For a square metre of bond. 0: not known.")),
+        "ml_per_m2": (N_("Spread rate"), N_("For a square metre of joint. 0: not known.")),
         "coldest_c": (N_("Minimum temperature"), ""),
         "warmest_c": (N_("Maximum temperature"), ""),
         "driest_percent": (N_("Minimum humidity"), ""),
@@ -300,7 +303,7 @@ def bad_address() -> str:
 
 @message
 def unknown_zone() -> str:
-    return _("This time zone is not known. Write it as in Europe/Lisbon or America/Halifax.")
+    return _("Time zone not found. Type it like Europe/Lisbon or America/Halifax.")
 
 
 @message
@@ -315,12 +318,12 @@ def bad_thermometer() -> str:
 
 @message
 def nothing_different() -> str:
-    return _("Nothing was different. The settings are as before.")
+    return _("Nothing to change. The settings are as before.")
 
 
 @message
 def settings_changed(fields: Sequence[Message]) -> str:
-    return _("Settings changed from now on: {fields}.")
+    return _("Settings changed: {fields}.")
 
 
 @message

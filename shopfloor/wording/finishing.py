@@ -107,7 +107,7 @@ def kind_name(kind: str) -> str:
 
 @message
 def no_list_for_this_kind(kinds: tuple[str, ...]) -> str:
-    return _("There are check lists for these steps: {kinds}. Choose one of them.")
+    return _("Only these steps have a check list: {kinds}. Choose one of them.")
 
 
 @message
@@ -291,12 +291,12 @@ def photo_no_longer_there() -> str:
 
 @message
 def photo_file_missing() -> str:
-    return _("That photo was removed, or its file is in another copy of the database.")
+    return _("That photo was removed, or its file is with another copy of the database.")
 
 
 @message
 def no_such_photo() -> str:
-    return _("There is no such photo. Look on the page of its sign.")
+    return _("Photo not found. Look on the page of its sign.")
 
 
 # Handing over. ----------------------------------------------------------------------------------
@@ -304,7 +304,7 @@ def no_such_photo() -> str:
 
 @message
 def receiver_missing(least: int, most: int) -> str:
-    return _("Write who receives the sign, in {least} to {most} letters.")
+    return _("Enter who receives the sign, in {least} to {most} letters.")
 
 
 @message

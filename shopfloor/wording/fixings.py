@@ -52,7 +52,8 @@ def joint_kind(kind: str) -> str:
 @message
 def use_cement(movement: Movement) -> str:
     return _(
-        "Cement that bonds both by its data sheet will do. The joint moves only {movement} at each end."
+        "Any cement whose data sheet covers both will do. The joint moves only "
+        "{movement} at each end."
     )
 
 
@@ -73,8 +74,8 @@ def leave_a_gap(gap: AtLeast, movement: Movement) -> str:
 @message
 def use_slots(movement: Movement, takes: Movement) -> str:
     return _(
-        "Screw it on in slots that point to one fixed point in the middle. "
-        "The joint moves {movement} at each end; soft tape takes only {takes}."
+        "Screw it on through slots that point to one fixed point in the middle. The "
+        "joint moves {movement} at each end; soft tape takes only {takes}."
     )
 
 
@@ -225,7 +226,7 @@ def rows_of_holes() -> str:
 
 @message
 def name_wall() -> str:
-    return _("Name the wall in 1 to 40 letters, such as masonry.")
+    return _("Enter a name for the wall, 1 to 40 letters, such as masonry.")
 
 
 @message
@@ -249,12 +250,12 @@ def planned(count: int, screw: DrillSize, sign: str) -> str:
 
 @message
 def cleared(sign: str) -> str:
-    return _("The plan of fixings for {sign} is cleared.")
+    return _("The fixing plan of {sign} is cleared.")
 
 
 @message
 def no_plan(sign: str) -> str:
-    return _("{sign} has no plan of fixings. Load the page again.")
+    return _("{sign} has no fixing plan. Load the page again.")
 
 
 @message
@@ -271,7 +272,7 @@ def base_not_known(base: str) -> str:
 
 @message
 def no_place(base: str, edge: FineLength) -> str:
-    return _("{base} has no place that is {edge} from its edges. Type a shorter distance.")
+    return _("{base} has no room for a hole {edge} from its edges. Type a shorter distance.")
 
 
 @message
@@ -312,13 +313,13 @@ def moved_in(lines: str, distance: AtLeast, planned: AtLeast) -> str:
 @message
 def no_straight_rows() -> str:
     return _(
-        "The outline has no room for straight rows: holes are at the nearest places that have room."
+        "The outline has no room for straight rows: holes are at the nearest places with room."
     )
 
 
 @message
 def moved_aside() -> str:
-    return _("Some holes are out of line: moved aside from under a part.")
+    return _("Some holes are out of line: moved out from under a part.")
 
 
 @message
@@ -328,7 +329,7 @@ def of_base(base: str, sentence: Message) -> str:
 
 @message
 def plan_no_longer_fits(reason: Message) -> str:
-    return _("The plan of fixings no longer fits: {reason}")
+    return _("The fixing plan no longer fits: {reason}")
 
 
 @message
@@ -351,7 +352,7 @@ def now_resized(count: int) -> str:
 
 @message
 def screws_at_most(screw: DrillSize) -> str:
-    return _("Its screws may now be {screw} at most.")
+    return _("Its screws may now be at most {screw}.")
 
 
 @message
@@ -435,11 +436,11 @@ def needs_washer(washer: DrillSize) -> str:
 
 @message
 def covered_by(part: Message) -> str:
-    return _("covered by {part}: fix before gluing")
+    return _("covered by {part}: screw in before gluing")
 
 
 @message
 def touches(part: Message, is_washer: bool) -> str:
     if is_washer:
-        return _("its washer touches {part}: fix before gluing, or move it")
-    return _("its screw's head touches {part}: fix before gluing, or move it")
+        return _("its washer touches {part}: screw in before gluing, or move it")
+    return _("its screw's head touches {part}: screw in before gluing, or move it")

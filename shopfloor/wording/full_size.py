@@ -105,7 +105,7 @@ def written(kind: Message, sign: str, file: str) -> str:
 
 @message
 def no_such_kind(asked: str, kinds: Options) -> str:
-    return _("“{asked}” is not printed at full size. Choose {kinds}.")
+    return _("There is no template called “{asked}”. Choose {kinds}.")
 
 
 @message
@@ -120,11 +120,9 @@ def no_such_level(sign: str, level: int, levels: Options) -> str:
 
 @message
 def no_such_template() -> str:
-    return _("There is no such template. Choose one on the sign's page of templates.")
+    return _("Template not found. Choose one on the sign's Templates page.")
 
 
 @message
 def level_is_a_number() -> str:
-    return _(
-        "A level is a whole number, 0 at the bottom. Choose one on the sign's page of templates."
-    )
+    return _("A level is a whole number, 0 at the bottom. Choose one on the sign's Templates page.")

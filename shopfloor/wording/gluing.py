@@ -16,8 +16,8 @@ def near(near: str) -> str:
         "upper edge": _("at the upper edge"),
         "left edge": _("at the left edge"),
         "right edge": _("at the right edge"),
-        "both long edges": _("at the lower and the upper edge"),
-        "both upright edges": _("at the left and the right edge"),
+        "both long edges": _("at the lower and upper edges"),
+        "both upright edges": _("at the left and right edges"),
     }[near]
 
 
@@ -106,7 +106,7 @@ def over_just_glued(part: Message, other: Message) -> str:
 def reached_over(pairs: Messages) -> str:
     """`pairs` are made by `over`."""
     return _(
-        "You would reach over wet glue: {pairs}. Follow the numbers, or stand at another side."
+        "You would reach over wet cement: {pairs}. Follow the numbers, or stand at another side."
     )
 
 
@@ -148,13 +148,14 @@ def need(joint: Message, amount: Message, cement: str, spare: Percent) -> str:
 
 @message
 def open_time_unknown(cement: str, since: Soon) -> str:
-    return _("Gluing since {since}. How long {cement} stays open is not known: see its data sheet.")
+    return _("Gluing since {since}. The open time of {cement} is not known: see its data sheet.")
 
 
 @message
 def open_time_over(cement: str, since: Soon) -> str:
     return _(
-        "{cement} was open since {since}. Parts not set yet get fresh cement, as its data sheet says."
+        "{cement} has been open since {since}. Use fresh cement on parts not set yet, "
+        "as its data sheet says."
     )
 
 
@@ -165,7 +166,7 @@ def since(at: Soon) -> str:
 
 @message
 def open_since(cement: str, since: Soon) -> str:
-    return _("{cement} is open since {since}.")
+    return _("{cement} has been open since {since}.")
 
 
 @message
@@ -175,12 +176,12 @@ def open_until(cement: str, until: Soon) -> str:
 
 @message
 def begun() -> str:
-    return _("Gluing has begun.")
+    return _("Gluing has started.")
 
 
 @message
 def took_longer(minutes: int, cement: str, open_min: Number) -> str:
-    return _("It took {minutes} min and {cement} stays open for {open_min} min. Check each joint.")
+    return _("Gluing took {minutes} min; {cement} stays open {open_min} min. Check each joint.")
 
 
 # A glue-up. -------------------------------------------------------------------------------------
@@ -268,13 +269,14 @@ def not_a_time() -> str:
 
 @message
 def glued_in_the_future() -> str:
-    return _("That time is still to come. Type the time at which it was glued.")
+    return _("That time is in the future. Type the time it was glued.")
 
 
 @message
 def glued_too_long_ago() -> str:
     return _(
-        "A glue-up must be written down within 24 hours. Ask an owner to open the cure early, with a reason."
+        "A glue-up must be entered within 24 hours. Ask an owner to end the cure "
+        "early, with a reason."
     )
 
 
@@ -293,9 +295,9 @@ def only_an_owner_overrides() -> str:
 
 @message
 def not_curing(step: Message) -> str:
-    return _("'{step}' is not curing now. There is nothing to open.")
+    return _("'{step}' is not curing now. There is no cure to end.")
 
 
 @message
 def opened_early(level: int | None, sign: str, why: str) -> str:
-    return _("The cure of level {level} of {sign} is opened early: {why}.")
+    return _("The cure of level {level} of {sign} was ended early: {why}.")

@@ -78,8 +78,8 @@ def all_set_out(count: int) -> str:
 @message
 def missing_further_up(count: int, of: int) -> str:
     return ngettext(
-        "{count} of {of} parts is still to come, further up.",
-        "{count} of {of} parts are still to come, further up.",
+        "{count} of {of} parts is still missing, for a later step.",
+        "{count} of {of} parts are still missing, for a later step.",
         count,
     )
 

@@ -54,31 +54,32 @@ def chart_row(share: Message, between: Message) -> str:
 @message
 def more_than_forecast(lost: Number, expected: OneDecimal) -> str:
     return _(
-        "More pieces moved or chipped than forecast ({lost} against {expected}): the forecasts were too low. "
-        "The advice for the next sheets has learned from that."
+        "More pieces moved or chipped than forecast ({lost} against {expected}): the "
+        "forecasts were too low. The advice for the next sheets allows for that."
     )
 
 
 @message
 def fewer_than_forecast(lost: Number, expected: OneDecimal) -> str:
     return _(
-        "Fewer pieces moved or chipped than forecast ({lost} against {expected}): the forecasts were too high. "
-        "The advice for the next sheets has learned from that."
+        "Fewer pieces moved or chipped than forecast ({lost} against {expected}): the "
+        "forecasts were too high. The advice for the next sheets allows for that."
     )
 
 
 @message
 def too_few_to_tell(lost: Number, expected: OneDecimal) -> str:
     return _(
-        "Nothing against the forecasts yet ({lost} against {expected}). Few cut so far: rough figure."
+        "Too early to tell ({lost} moved or chipped, {expected} forecast). Few cut so "
+        "far: rough figure."
     )
 
 
 @message
 def as_forecast(lost: Number, expected: OneDecimal) -> str:
     return _(
-        "About as many pieces moved or chipped as forecast ({lost} against {expected}). "
-        "Trust the forecasts."
+        "About as many pieces moved or chipped as forecast ({lost} against "
+        "{expected}). Trust the forecasts."
     )
 
 

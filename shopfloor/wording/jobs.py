@@ -33,22 +33,22 @@ def levels(count: int) -> str:
 
 @message
 def no_such_job(number: str) -> str:
-    return _("There is no job {number}. Look it up in Jobs.")
+    return _("There is no job {number}. Look for it in Jobs.")
 
 
 @message
 def job_not_found() -> str:
-    return _("There is no such job. Look it up in Jobs.")
+    return _("Job not found. Look for it in Jobs.")
 
 
 @message
 def sign_not_found() -> str:
-    return _("There is no such sign. Look it up on the Floor or in Jobs.")
+    return _("Sign not found. Look for it on the Floor or in Jobs.")
 
 
 @message
 def part_not_found() -> str:
-    return _("There is no such part. Look the sign up in Jobs.")
+    return _("Part not found. Look for its sign in Jobs.")
 
 
 # The order. -------------------------------------------------------------------------------------
@@ -106,7 +106,7 @@ def count_out_of_range(number: int, name: str, most: int) -> str:
 
 @message
 def choose_a_stock(colour: str) -> str:
-    return _("Choose the stock that the {colour} parts are cut from.")
+    return _("Choose the material for the {colour} parts.")
 
 
 # Taking a job in. -------------------------------------------------------------------------------
@@ -128,9 +128,7 @@ def spares_will_be_used(count: int) -> str:
 
 @message
 def stock_made(colour: str, stock: str, length: str, width: str) -> str:
-    return _(
-        "A new stock was made for the colour {colour}: {stock}, full sheet {length} × {width} mm."
-    )
+    return _("New material for the colour {colour}: {stock}, full sheet {length} × {width} mm.")
 
 
 @message
@@ -146,7 +144,8 @@ def taking_in(title: str) -> str:
 @message
 def nesting_the_job() -> str:
     return _(
-        "The pieces of each stock are being nested. You may leave this page: the job will be in Jobs."
+        "The pieces of each material are being nested. You may leave this page: the "
+        "job will be in Jobs."
     )
 
 
@@ -185,7 +184,7 @@ def in_weeks(count: int) -> str:
 
 @message
 def unit_was_assumed(unit: str) -> str:
-    return _("The drawing names no unit; {unit} was assumed. Use --unit to change it.")
+    return _("The drawing has no unit; {unit} was assumed. Use --unit to change it.")
 
 
 @message
@@ -196,8 +195,8 @@ def colours_were_joined(colours: Messages) -> str:
 @message
 def loose_part_is_a_sign(name: str, size: Message) -> str:
     if name:
-        return _("'{name}' ({size}) lies on no board and was taken in as a sign of its own.")
-    return _("A part of {size} lies on no board and was taken in as a sign of its own.")
+        return _("'{name}' ({size}) is not on any panel and was taken in as a sign of its own.")
+    return _("A part of {size} is not on any panel and was taken in as a sign of its own.")
 
 
 @message

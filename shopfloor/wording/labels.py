@@ -74,7 +74,7 @@ def layout_title(layout: str) -> str:
 
 @message
 def no_such_layout(layouts: Options) -> str:
-    return _("There is no such label layout. Choose {layouts}.")
+    return _("Label layout not found. Choose {layouts}.")
 
 
 @message
@@ -99,12 +99,12 @@ def not_on_a_sheet(code: Code) -> str:
 
 @message
 def no_labels_by_that_number() -> str:
-    return _("There are no labels with that number. Start from the job's page.")
+    return _("No labels have that number. Start from the job's page.")
 
 
 @message
 def too_many_peeled_off(most: int) -> str:
-    return _("Between 0 and {most} labels of this page can be gone already. Choose where to start.")
+    return _("At most {most} labels of this page can already be gone. Choose where to start.")
 
 
 # The page. --------------------------------------------------------------------------------------

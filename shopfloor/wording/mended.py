@@ -30,13 +30,13 @@ def closed_by_a_line(what: What, gap: Tenths, x: Tenths, y: Tenths) -> str:
 @message
 def drawn_again(what: What, count: int) -> str:
     if count == 2:
-        return _("The outline {what} is drawn twice on one spot. One was kept.")
-    return _("The outline {what} is drawn {count} times on one spot. One was kept.")
+        return _("The outline {what} is drawn twice in one place. One was kept.")
+    return _("The outline {what} is drawn {count} times in one place. One was kept.")
 
 
 @message
 def line_on_an_outline(what: What, x: Tenths, y: Tenths) -> str:
-    return _("A line {what} at {x}, {y} mm is on an outline that already exists. It was dropped.")
+    return _("A line {what} at {x}, {y} mm lies on an outline. The line was dropped.")
 
 
 @message
@@ -76,8 +76,8 @@ def crosses_itself(what: What, x: Tenths, y: Tenths, kind: str, smallest_loop: N
 @message
 def layers_share_a_colour(first: str, layer: str, colour: str, shown: str) -> str:
     return _(
-        "Layers '{first}' and '{layer}' have one colour ({colour}). '{layer}' is shown as {shown}, so that each keeps "
-        "its own material."
+        "Layers '{first}' and '{layer}' have the same colour ({colour}). '{layer}' is "
+        "shown as {shown}, so that each keeps its own material."
     )
 
 
@@ -90,12 +90,14 @@ def reaches_beyond(what: What, frame: What) -> str:
 
 @message
 def outline_half_opaque(what: What, opacity: Number, colour: str) -> str:
-    return _("The outline {what} is only {opacity} % opaque. It was read as plain {colour}.")
+    return _(
+        "The outline {what} is see-through ({opacity} % opaque). It was read as plain {colour}."
+    )
 
 
 @message
 def element_half_opaque(what: What, opacity: Number) -> str:
-    return _("The element {what} is only {opacity} % opaque. It was read as solid.")
+    return _("The element {what} is see-through ({opacity} % opaque). It was read as solid.")
 
 
 @message
@@ -135,7 +137,7 @@ def lone_line_left_out(what: What, x: Tenths, y: Tenths) -> str:
 
 @message
 def contour_left_out(what: What) -> str:
-    return _("The contour {what} is that of a filled outline. It was left out.")
+    return _("The stroke {what} repeats a filled outline. It was left out.")
 
 
 @message
@@ -180,7 +182,7 @@ def clip_left_out(what: What, kind: str) -> str:
 
 @message
 def style_left_out(selector: str) -> str:
-    return _("The style rule '{selector}' was left out. It is not understood.")
+    return _("The style rule '{selector}' cannot be read and was left out.")
 
 
 @message

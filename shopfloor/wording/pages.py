@@ -58,12 +58,12 @@ def cannot_be_read() -> str:
 
 @message
 def no_such_page() -> str:
-    return _("There is no such page. Choose a place in the title block.")
+    return _("Page not found. Choose one in the title block.")
 
 
 @message
 def no_such_request() -> str:
-    return _("This address can't do that. Choose a place in the title block.")
+    return _("This address can't do that. Choose a page in the title block.")
 
 
 @message

@@ -32,7 +32,7 @@ def length(length: Length) -> str:
 @message
 def used_part(scale: str, is_turned: bool) -> str:
     if is_turned:
-        return _("The used part, larger. Scale {scale}, turned a quarter to the left.")
+        return _("The used part, larger. Scale {scale}, turned 90° to the left.")
     return _("The used part, larger. Scale {scale}.")
 
 
@@ -49,7 +49,7 @@ def part_of_used_part(
         case "length", True:
             return _(
                 "The used part, larger, {number} of {count}: from {start} to {end} of the sheet's "
-                "length. Scale {scale}, turned a quarter to the left."
+                "length. Scale {scale}, turned 90° to the left."
             )
         case "width", False:
             return _(
@@ -58,7 +58,7 @@ def part_of_used_part(
             )
     return _(
         "The used part, larger, {number} of {count}: from {start} to {end} of the sheet's width. "
-        "Scale {scale}, turned a quarter to the left."
+        "Scale {scale}, turned 90° to the left."
     )
 
 
@@ -86,7 +86,7 @@ def no_such_paper(asked: str, papers: Options) -> str:
 
 @message
 def no_piece_on_sheet(sheet: str) -> str:
-    return _("No piece lies on sheet {sheet}. Nest it first.")
+    return _("There are no pieces on sheet {sheet}. Nest it first.")
 
 
 @message
@@ -96,7 +96,7 @@ def address_too_long() -> str:
 
 @message
 def read_on(page: int) -> str:
-    return _("Read on: there is more of this on page {page}.")
+    return _("Continued on page {page}.")
 
 
 @message
@@ -158,7 +158,7 @@ def due(day: Day, year: int) -> str:
 
 @message
 def no_day_set() -> str:
-    return _("no day set")
+    return _("no due date")
 
 
 @message
@@ -251,14 +251,14 @@ def minutes(minutes: int, low: int, high: int) -> str:
 
 @message
 def minutes_so_far(path_min: str, factor: str) -> str:
-    return _("{path_min} min by the path × {factor}; no sheet of this shop is timed yet")
+    return _("{path_min} min by the path × {factor}; no sheet timed here yet")
 
 
 @message
 def minutes_corrected(path_min: str, factor: str, low: str, high: str, sheets: int) -> str:
     return ngettext(
-        "{path_min} min by the path × {factor} ({low} to {high}), from {sheets} sheet of this shop",
-        "{path_min} min by the path × {factor} ({low} to {high}), from {sheets} sheets of this shop",
+        "{path_min} min by the path × {factor} ({low} to {high}), from {sheets} sheet timed here",
+        "{path_min} min by the path × {factor} ({low} to {high}), from {sheets} sheets timed here",
         sheets,
     )
 

@@ -46,7 +46,7 @@ def shop_is_open() -> str:
 
 @message
 def added(name: str) -> str:
-    return _("{name} works here now. Set a PIN next.")
+    return _("{name} is added. Set a PIN next.")
 
 
 @message
@@ -118,7 +118,7 @@ def bad_tablet_name() -> str:
 
 @message
 def no_such_person() -> str:
-    return _("This person does not exist. Go back and choose a name.")
+    return _("Person not found. Go back and choose a name.")
 
 
 @message

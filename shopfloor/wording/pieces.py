@@ -137,7 +137,7 @@ def cannot_mark(mark: str) -> str:
         "trimmed": _("It has no tabs to trim."),
         "lost": _("You can't mark it lost."),
         "damaged": _("You can't mark it damaged."),
-        "came off": _("It can't come off."),
+        "came off": _("Only a mounted piece can come off."),
     }[mark]
 
 
@@ -248,7 +248,7 @@ def redo(steps: Messages) -> str:
 
 @message
 def sheet_counts_as_started(sheet: str) -> str:
-    return _("Nobody had started sheet {sheet}. It counts as started now.")
+    return _("Sheet {sheet} was not started. It counts as started now.")
 
 
 @message
@@ -259,7 +259,9 @@ def several_marked(count: int, mark: str) -> str:
         "lost": _n("{count} piece marked lost.", "{count} pieces marked lost.", count),
         "damaged": _n("{count} piece marked damaged.", "{count} pieces marked damaged.", count),
         "found": _n("{count} piece marked found.", "{count} pieces marked found.", count),
-        "came off": _n("{count} piece marked as off.", "{count} pieces marked as off.", count),
+        "came off": _n(
+            "{count} piece marked “came off”.", "{count} pieces marked “came off”.", count
+        ),
     }[mark]
 
 
@@ -288,7 +290,7 @@ def recut_is(recut: Code) -> str:
 
 @message
 def not_replaced() -> str:
-    return _("Nothing replaces it")
+    return _("Not replaced")
 
 
 @message
@@ -314,21 +316,21 @@ def goes_to_spares(state: str, sheet: str | None) -> str:
     return {
         "waiting": _("Nothing needs it yet"),
         "nested": _("On sheet {sheet}; nothing needs it"),
-        "cut": _("Trim its tabs, then put it with the spares of its stock"),
-        "ready": _("Put it with the spares of its stock"),
-        "fixed": _("Put it with the spares of its stock"),
+        "cut": _("Trim its tabs, then put it with the spares of its material"),
+        "ready": _("Put it with the spares of its material"),
+        "fixed": _("Put it with the spares of its material"),
     }[state]
 
 
 @message
 def lies(where: Message | str) -> str:
     """`where`: 'in bag 3, on shelf A'."""
-    return _("Lies {where}")
+    return _("Now {where}")
 
 
 @message
 def lies_picked(where: Message | str, sign: str) -> str:
-    return _("Lies {where}, picked for {sign}")
+    return _("Now {where}, picked for {sign}")
 
 
 @message

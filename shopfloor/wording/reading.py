@@ -144,7 +144,7 @@ def not_a_machine_format() -> str:
 
 @message
 def no_such_unit(unit: str, units: Options) -> str:
-    return _("There is no unit '{unit}'. Choose {units}.")
+    return _("Unit '{unit}' not found. Choose {units}.")
 
 
 @message
@@ -164,13 +164,14 @@ def bad_size(size: str) -> str:
 @message
 def no_unit_px(width: Tenths, height: Tenths) -> str:
     return _(
-        "The drawing names no unit of length. Read as px, 96 to the inch, the page is {width} × {height} mm."
+        "The drawing has no unit of length. Read as px, 96 to the inch, the page is "
+        "{width} × {height} mm."
     )
 
 
 @message
 def no_unit_mm(width: Tenths, height: Tenths) -> str:
-    return _("The drawing names no unit of length. Read as mm, it measures {width} × {height} mm.")
+    return _("The drawing has no unit of length. Read as mm, it measures {width} × {height} mm.")
 
 
 @message
@@ -237,7 +238,7 @@ def xml_but_no_svg() -> str:
 
 @message
 def xml_entities() -> str:
-    return _("The drawing declares XML entities, which are not read. Save it as plain SVG.")
+    return _("The drawing has XML entities, which cannot be read. Save it as plain SVG.")
 
 
 @message
@@ -254,7 +255,7 @@ def something_in_another_file(what: str) -> str:
 
 @message
 def part_inside_itself() -> str:
-    return _("The drawing uses a part inside itself, without end. Unlink its clones.")
+    return _("The drawing has a clone inside itself. Unlink its clones.")
 
 
 @message
@@ -289,7 +290,7 @@ def too_many_entities(most: Number) -> str:
 
 @message
 def block_inside_itself(block: str) -> str:
-    return _("The block '{block}' contains itself, without end. Redraw it and send it again.")
+    return _("The block '{block}' is inside itself. Redraw it and send it again.")
 
 
 @message

@@ -26,7 +26,7 @@ def heading(section: str) -> str:
         "pieces": _("Pieces"),
         "sheets": _("Sheets"),
         "glue-ups": _("Glue-ups"),
-        "opened": _("Cures opened early"),
+        "opened": _("Cures ended early"),
         "steps": _("Steps"),
         "checked": _("Checked"),
         "places": _("Positions measured"),

@@ -11,7 +11,7 @@ from .message import ngettext as _n
 
 @message
 def nothing_waits() -> str:
-    return _("No recut of this material waits. There is nothing to cut.")
+    return _("No recuts of this material are waiting. There is nothing to cut.")
 
 
 @message
@@ -41,14 +41,16 @@ def cut_now_little_slack(count: int, patience: Message) -> str:
 @message
 def can_wait_days(slack: Message) -> str:
     return _(
-        "Can wait up to {slack} for more pieces: no other sheet of this material is planned, and no sign gets late."
+        "Can wait up to {slack} for more pieces: no other sheet of this material is "
+        "planned, and no sign will be late."
     )
 
 
 @message
 def can_wait() -> str:
     return _(
-        "Can wait for more pieces: no other sheet of this material is planned, and no sign gets late."
+        "Can wait for more pieces: no other sheet of this material is planned, and no "
+        "sign will be late."
     )
 
 
@@ -96,7 +98,7 @@ def least_of_all() -> str:
 
 @message
 def none_smaller() -> str:
-    return _("Another wastes as little, but none of these is smaller.")
+    return _("Others waste as little, but none of them is smaller.")
 
 
 @message
@@ -125,8 +127,10 @@ def unknown_kind_of_sheet() -> str:
 @message
 def differs(by_mm: str, count: int, forgives_mm: Number) -> str:
     return _n(
-        "This sheet differs by up to {by_mm} mm in thickness from {count} piece of the sign; the eye forgives {forgives_mm} mm.",
-        "This sheet differs by up to {by_mm} mm in thickness from {count} pieces of the sign; the eye forgives {forgives_mm} mm.",
+        "This sheet differs by up to {by_mm} mm in thickness from {count} piece of the "
+        "sign; up to {forgives_mm} mm does not show.",
+        "This sheet differs by up to {by_mm} mm in thickness from {count} pieces of "
+        "the sign; up to {forgives_mm} mm does not show.",
         count,
     )
 
@@ -134,8 +138,10 @@ def differs(by_mm: str, count: int, forgives_mm: Number) -> str:
 @message
 def may_differ(by_mm: str, count: int, forgives_mm: Number) -> str:
     return _n(
-        "This sheet may differ by up to {by_mm} mm in thickness from {count} piece of the sign; the eye forgives {forgives_mm} mm.",
-        "This sheet may differ by up to {by_mm} mm in thickness from {count} pieces of the sign; the eye forgives {forgives_mm} mm.",
+        "This sheet may differ by up to {by_mm} mm in thickness from {count} piece of "
+        "the sign; up to {forgives_mm} mm does not show.",
+        "This sheet may differ by up to {by_mm} mm in thickness from {count} pieces of "
+        "the sign; up to {forgives_mm} mm does not show.",
         count,
     )
 
@@ -167,7 +173,7 @@ def late_signs(count: int, days: Message) -> str:
 
 @message
 def swap_is_out_of_date() -> str:
-    return _("Something has changed since this swap was proposed. Look at Recuts again.")
+    return _("Something has changed since this swap was offered. Look at Recuts again.")
 
 
 @message

@@ -25,12 +25,12 @@ def no_sign_open(job: str) -> str:
 
 @message
 def job_changed_meanwhile(job: str) -> str:
-    return _("{job} was changed meanwhile. Compare the new drawing again.")
+    return _("{job} has just been changed. Compare the new drawing again.")
 
 
 @message
 def say_about_glued_pieces() -> str:
-    return _("Glued pieces must come off. Say first whether they are spoiled or come off whole.")
+    return _("Glued pieces must come off. First choose whether they are spoiled or come off whole.")
 
 
 @message
@@ -157,7 +157,7 @@ def share_of_a_sheet(percent: str, stock: Message | str) -> str:
 
 @message
 def a_new_stock() -> str:
-    return _("a new stock")
+    return _("a new material")
 
 
 @message
@@ -177,7 +177,7 @@ def new_over_old(signs: Message) -> str:
 
 @message
 def sign_is_cancelled() -> str:
-    return _("Not in the new drawing: it is cancelled")
+    return _("Not in the new drawing: cancelled")
 
 
 @message

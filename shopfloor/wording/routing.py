@@ -89,8 +89,9 @@ def more_than_the_spindle_gives(power_w: int, share: int, spindle_w: int) -> str
 @message
 def unusual_chip_load(chip_mm: Number, least_mm: Number, most_mm: Number) -> str:
     return _(
-        "A chip load of {chip_mm} mm a tooth is outside the usual {least_mm} to {most_mm} mm "
-        "(from memory, for a 6.35 mm cutter). Keep to the cutter's data sheet."
+        "A chip load of {chip_mm} mm a tooth is outside the usual {least_mm} to "
+        "{most_mm} mm (from memory, for a 6.35 mm cutter). Follow the cutter's data "
+        "sheet."
     )
 
 
@@ -116,7 +117,7 @@ def figure_of(what: str) -> str:
         "first feed": _("First feed"),
         "passes": _("Depth of a pass"),
         "plunge": _("Plunge"),
-        "spindle": _("What the spindle gives"),
+        "spindle": _("Spindle power available"),
     }[what]
 
 
@@ -138,7 +139,7 @@ def source_of(what: str) -> str:
         ),
         "energy": _("from memory: 0.12 J/mm³; the shop measures its own"),
         "friction": _("from memory: 0.3; the shop measures its own"),
-        "first feed": _("common practice: start at 70 %, raise it if the edge is clean"),
+        "first feed": _("common practice: start at 70 %, raise if the edge is clean"),
         "passes": _("common practice: at most one diameter; an onion skin of 0.4 mm for the last"),
         "plunge": _("from memory: a third of the feed"),
         "spindle": _("from memory: 80 % of its rated power, for long"),
@@ -161,17 +162,19 @@ def too_large(
     match turns:
         case "180":
             return _(
-                "The part “{part}” ({wide_mm} × {high_mm}) does not fit with its grain kept on a sheet of "
-                "{length_mm} × {width_mm} less the margin. Choose a larger sheet or divide the part."
+                "The part “{part}” ({wide_mm} × {high_mm}), kept along the grain, does not fit "
+                "a sheet of {length_mm} × {width_mm} less the margin. Choose a larger sheet or "
+                "divide the part."
             )
         case "none":
             return _(
-                "The part “{part}” ({wide_mm} × {high_mm}) does not fit unturned on a sheet of "
-                "{length_mm} × {width_mm} less the margin. Choose a larger sheet or divide the part."
+                "The part “{part}” ({wide_mm} × {high_mm}), without turning, does not fit a "
+                "sheet of {length_mm} × {width_mm} less the margin. Choose a larger sheet or "
+                "divide the part."
             )
     return _(
-        "The part “{part}” ({wide_mm} × {high_mm}) does not fit on a sheet of {length_mm} × {width_mm} "
-        "less the margin. Choose a larger sheet or divide the part."
+        "The part “{part}” ({wide_mm} × {high_mm}) does not fit a sheet of {length_mm} "
+        "× {width_mm} less the margin. Choose a larger sheet or divide the part."
     )
 
 
@@ -186,7 +189,7 @@ def no_room_left(part: str, sheets: int) -> str:
 
 @message
 def not_asked_for(key: str) -> str:
-    return _("A piece that was not asked for is on the sheet: “{key}”.")
+    return _("An extra piece is on the sheet: “{key}”.")
 
 
 @message
@@ -196,12 +199,12 @@ def placed_again(part: str, times: int) -> str:
 
 @message
 def past_the_margin(part: str, margin_mm: Length) -> str:
-    return _("The part “{part}” lies past the margin of {margin_mm}.")
+    return _("The part “{part}” is past the margin of {margin_mm}.")
 
 
 @message
 def too_near(part: str, other: str, apart_mm: FineLength, gap_mm: FineLength) -> str:
-    return _("The parts “{part}” and “{other}” lie {apart_mm} apart; the gap is {gap_mm}.")
+    return _("The parts “{part}” and “{other}” are {apart_mm} apart; the gap must be {gap_mm}.")
 
 
 @message
@@ -211,7 +214,7 @@ def listed_twice(part: str, key: str) -> str:
 
 @message
 def unknown_turns(turns: str) -> str:
-    return _("“{turns}” is no way of turning. Allow “any”, “180” or “none”.")
+    return _("Pieces may be turned “any”, “180” or “none”, not “{turns}”. Choose one of these.")
 
 
 @message

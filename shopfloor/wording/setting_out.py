@@ -148,7 +148,7 @@ def ok(error: FineLength, allowed: FineLength) -> str:
 
 @message
 def ok_nothing_off() -> str:
-    return _("OK: nothing off that a rule can show.")
+    return _("OK: no difference on the rule.")
 
 
 @message
@@ -192,7 +192,7 @@ def part_verdict(part: Message, verdict: Message) -> str:
 
 @message
 def of_another_level(piece: Code, place: Message) -> str:
-    return _("{piece} is {place} of this sign. Lay it aside until that level's turn.")
+    return _("{piece} is {place} of this sign. Put it aside until that level.")
 
 
 @message
@@ -203,15 +203,16 @@ def of_another_sign(piece: Code, sign: str, place: Message) -> str:
 @message
 def marked_gone(piece: Code, state: str, recut: Code | None = None) -> str:
     if recut is None:
-        return _("{piece} is marked {state}. If it can be used, mark it found first.")
+        return _("{piece} is marked {state}. If it can be used, mark it “Found” first.")
     return _(
-        "{piece} is marked {state}, and its recut is {recut}. If it can be used, mark it found first."
+        "{piece} is marked {state}, and its recut is {recut}. If it can be used, mark "
+        "it “Found” first."
     )
 
 
 @message
 def not_needed(piece: Code) -> str:
-    return _("{piece} is not needed by any sign. Lay it aside.")
+    return _("{piece} is not needed by any sign. Put it aside.")
 
 
 @message

@@ -31,7 +31,7 @@ def is_printed(sheet: str, name: str) -> str:
 
 @message
 def cannot_be_written(name: str) -> str:
-    return _("{name} cannot be written. Name a file in a folder that exists.")
+    return _("{name} cannot be written. Choose a file in a folder that exists.")
 
 
 # What is set at the router. ---------------------------------------------------------------------
@@ -82,7 +82,7 @@ def tabs(tabs: int, length: str, thickness: str) -> str:
 
 @message
 def order() -> str:
-    return _("By the numbers: holes before outlines, small pieces before large ones.")
+    return _("Follow the numbers: holes before outlines, small pieces before large ones.")
 
 
 @message
@@ -102,14 +102,16 @@ def minutes(minutes: int, low: int, high: int) -> str:
 
 @message
 def minutes_so_far(path_min: str) -> str:
-    return _("{path_min} min by path, feed and acceleration; no sheet of this shop is timed yet")
+    return _("{path_min} min by path, feed and acceleration; no sheet timed here yet")
 
 
 @message
 def minutes_corrected(path_min: str, factor: str, sheets: int) -> str:
     return ngettext(
-        "{path_min} min by path, feed and acceleration, times {factor} as {sheets} sheet of this shop took",
-        "{path_min} min by path, feed and acceleration, times {factor} as {sheets} sheets of this shop took",
+        "{path_min} min by path, feed and acceleration, times {factor} from {sheets} "
+        "sheet timed here",
+        "{path_min} min by path, feed and acceleration, times {factor} from {sheets} "
+        "sheets timed here",
         sheets,
     )
 
@@ -177,7 +179,8 @@ def measured(thickness_mm: Number) -> str:
 @message
 def worked_out_for_another_pump(pump: str, now: str) -> str:
     return _(
-        "The hold-down was worked out for a {pump}; the pump is now a {now}. Renew it on the hold-down page."
+        "The hold-down was worked out for a {pump}; the pump is now a {now}. Work it "
+        "out again on the hold-down page."
     )
 
 

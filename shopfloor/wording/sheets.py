@@ -54,7 +54,7 @@ def spare(code: Code) -> str:
 
 @message
 def no_such_sheet() -> str:
-    return _("There is no such sheet. Look it up in Sheets.")
+    return _("Sheet not found. Look for it in Sheets.")
 
 
 # What may be done with it. ----------------------------------------------------------------------
@@ -173,13 +173,13 @@ def closed_with_offcut(sheet: str, offcut: Code) -> str:
 
 @message
 def closed_already(sheet: str) -> str:
-    return _("Sheet {sheet} is closed already.")
+    return _("Sheet {sheet} is already closed.")
 
 
 @message
 def not_finished(sheet: str, good: int, spoiled: int, untouched: int) -> str:
     return _(
-        "Sheet {sheet} is not finished: {good} good, {spoiled} spoiled, {untouched} wait again."
+        "Sheet {sheet} is not finished: {good} good, {spoiled} spoiled, {untouched} waiting again."
     )
 
 

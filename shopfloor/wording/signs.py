@@ -42,7 +42,7 @@ def cannot_resume(sign: str, state: str) -> str:
 
 @message
 def resumed(sign: str) -> str:
-    return _("{sign} goes on.")
+    return _("{sign} is resumed.")
 
 
 @message

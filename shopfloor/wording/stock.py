@@ -13,7 +13,7 @@ def choose_a_colour() -> str:
 
 @message
 def no_such_stock() -> str:
-    return _("This material does not exist. Choose one in Stock.")
+    return _("Material not found. Choose one in Stock.")
 
 
 @message
@@ -25,7 +25,7 @@ def no_stock_of_code(code: str, known: str) -> str:
 
 @message
 def no_such_sheet() -> str:
-    return _("This full sheet or offcut does not exist. Look it up in Stock.")
+    return _("Full sheet or offcut not found. Look for it in Stock.")
 
 
 @message
@@ -35,17 +35,17 @@ def added(name: str, thickness: Number, code: str) -> str:
 
 @message
 def unchanged(stock: str) -> str:
-    return _("{stock} is as it was.")
+    return _("Nothing to change in {stock}.")
 
 
 @message
 def changed(stock: str) -> str:
-    return _("{stock} is changed.")
+    return _("{stock} is saved.")
 
 
 @message
 def planned_nests_stay() -> str:
-    return _("Planned sheets keep their nests. Nest them again where it matters.")
+    return _("Planned sheets keep their nests. Nest them again where needed.")
 
 
 @message
@@ -112,7 +112,7 @@ def taken_out(what: Message) -> str:
 
 @message
 def colour_not_remembered(colour: str) -> str:
-    return _("Colour {colour} is not remembered for any material.")
+    return _("No material has the drawing colour {colour}.")
 
 
 @message

@@ -108,7 +108,7 @@ def strip_marks_use() -> str:
 
 @message
 def strip_dips_use() -> str:
-    return _("“dips”: a round letter reaches over the edge by design. Leave it so.")
+    return _("“dips”: a round letter reaches over the edge by design. Leave it.")
 
 
 @message
@@ -172,21 +172,22 @@ def sign_size(width: Length, height: Length) -> str:
 @message
 def template_use() -> str:
     return _(
-        "Lay it on the sign so that the corner marks lie on the corners of the sign, as seen from the front."
+        "Lay the template on the sign with its corner marks on the sign's corners, as "
+        "seen from the front."
     )
 
 
 @message
 def template_lines() -> str:
     return _(
-        "The level's parts are drawn in full lines with their numbers, what is below them in grey; "
-        "baselines and the centre line are dashed."
+        "Full lines: the parts of this level, with their numbers. Grey: what is below "
+        "them. Dashed: baselines and the centre line."
     )
 
 
 @message
 def template_reminder() -> str:
-    return _("Corner marks lie on the sign's corners.")
+    return _("Corner marks on the sign's corners.")
 
 
 @message
@@ -240,26 +241,26 @@ def look_before_you_drill() -> str:
 @message
 def drilling_caution() -> str:
     return _(
-        "Caution: look for hidden cables and pipes before you drill, wear eye protection, and leave "
-        "it to people who are trained for it. A large sign takes two people, and what they stand on "
-        "must be fit for the work."
+        "Caution: look for hidden cables and pipes before you drill. Wear eye "
+        "protection. Trained people only. A large sign takes two people, and what they "
+        "stand on must be fit for the work."
     )
 
 
 @message
 def screws(sizes: str) -> str:
     return _(
-        "Screws {sizes}. The plug's own data sheet and the wall decide which plugs to use, how wide "
-        "and how deep their holes are: not this paper."
+        "Screws {sizes}. The plug's own data sheet and the wall, not this paper, "
+        "decide which plugs to use and how wide and deep their holes are."
     )
 
 
 @message
 def drilling_use() -> str:
     return _(
-        "Tape it to the wall with its upper line level. The crosses are the middles of the screws; "
-        "the circles and slots are the holes in the sign, in which it can move as it warms and cools. "
-        "Only the fixed point holds it in place."
+        "Tape the template to the wall with its upper line level. The crosses are the "
+        "screw centres. The circles and slots are the holes in the sign: they let it "
+        "move as it warms and cools. Only the fixed point holds it in place."
     )
 
 
@@ -296,7 +297,7 @@ def slot(width: str, length: str, is_fixed_point: bool) -> str:
 
 @message
 def nothing_to_set_out(sign: str) -> str:
-    return _("{sign} has no parts, so there is nothing to print.")
+    return _("{sign} has no parts. There is nothing to print.")
 
 
 @message
@@ -340,22 +341,23 @@ def print_at_full_size() -> str:
 @message
 def cut_and_join() -> str:
     return _(
-        "Cut each sheet along the fine full lines at its left and its upper edge: they run through "
-        "the crosses. Lay it on the sheets beside and above it, up to their dashed lines, so that "
-        "half a cross and half a cross of the same name make a whole one, and glue or tape it."
+        "Cut each sheet along the fine full lines at its left and upper edges: they "
+        "run through the crosses. Lay it on the sheets beside and above it, up to "
+        "their dashed lines. Two half crosses of the same name make a whole one. Glue "
+        "or tape it there."
     )
 
 
 @message
 def longest_page(metres: str) -> str:
-    return _("A page of a PDF is {metres} m long at the most: what is longer is divided.")
+    return _("A PDF page is at most {metres} m long. Anything longer is divided.")
 
 
 @message
 def what_marks_are_for() -> str:
     return _(
-        "Each sheet has a mark. Your print is current while the page where you chose it shows the "
-        "same mark. Another mark there: the sign or its plan was changed. Print it again."
+        "Each sheet has a revision mark. Your print is current if the Templates page "
+        "shows the same mark. If not, the sign or its plan has changed: print it again."
     )
 
 

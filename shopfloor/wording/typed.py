@@ -10,17 +10,17 @@ from .message import gettext as _
 
 @message
 def no_code_read() -> str:
-    return _("No code was read. Scan the label or type its 8 figures.")
+    return _("No code was read. Scan the label or type its 8 digits.")
 
 
 @message
 def not_a_code(text: str) -> str:
-    return _("“{text}” is not a code. Scan the label or type its 8 figures.")
+    return _("“{text}” is not a code. Scan the label or type its 8 digits.")
 
 
 @message
 def wrong_count_of_figures(text: str, count: int) -> str:
-    return _("A code has 8 figures, not {count} as in “{text}”. Read it again.")
+    return _("A code has 8 digits, not {count} as in “{text}”. Read it again.")
 
 
 @message
@@ -31,8 +31,8 @@ def mistyped_digit(code: Code) -> str:
 @message
 def address_does_not_fit(address: str) -> str:
     return _(
-        "The address “{address}” does not fit a label. Use only letters, figures, “.”, “-” and “:”, "
-        "as in 192.168.1.20:8080."
+        "The address “{address}” does not fit a label. Use only letters, digits, “.”, "
+        "“-” and “:”, as in 192.168.1.20:8080."
     )
 
 

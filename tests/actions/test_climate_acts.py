@@ -184,7 +184,7 @@ def test_a_wrong_reading_is_struck_out_and_the_cures_are_as_without_it(bench_sho
     said = climate.strike_out(Caller(bench_shop.shop, bench_shop.assembler), wrong).sentence
     assert said.startswith("8 °C is struck out. 1 cure ends earlier: ")
     assert ends(bench_shop) == before
-    with pytest.raises(NotFound, match="struck out already"):
+    with pytest.raises(NotFound, match="already struck out"):
         climate.strike_out(Caller(bench_shop.shop, bench_shop.assembler), wrong)
     assert list(differences(bench_shop.shop.read())) == []
 
@@ -219,7 +219,7 @@ def test_a_data_sheet_that_was_read_wrongly_moves_the_cures_under_way(bench_shop
     answer = cement_acts.change_cement(
         Caller(bench_shop.shop, bench_shop.owner), 1, {"cure_hours": "48"}
     )
-    assert answer.sentence.startswith("Solvent cement is changed. 1 cure ends later: J-1001 A now ")
+    assert answer.sentence.startswith("Solvent cement is saved. 1 cure ends later: J-1001 A now ")
     assert ends(bench_shop)[1] == glued + 2 * DAY
 
 

@@ -105,7 +105,7 @@ def test_a_plan_that_has_no_room_any_more_is_told_and_breaks_nothing(shop, assem
     acts.plan_fixings(Caller(shop, assembler), plain.id, 4.0, 13.5, 3, 2, "masonry")
     sentence = acts.set_site(Caller(shop, assembler), plain.id, "-60", "90").sentence
     assert (
-        "The plan of fixings no longer fits: Hole 1" in sentence
+        "The fixing plan no longer fits: Hole 1" in sentence
         and acts.fixings_of(shop.read(), plain.id) == ()
     )
     refusal = acts.materials_of(shop.read(), plain.id).layout.refusal
@@ -122,7 +122,7 @@ def test_another_plan_takes_the_place_of_the_first_and_none_that_of_both(shop, a
     )
     acts.clear_fixings(Caller(shop, assembler), plain.id)
     assert acts.fixings_of(shop.read(), plain.id) == () and agree(shop)
-    with pytest.raises(Conflict, match="no plan of fixings"):
+    with pytest.raises(Conflict, match="no fixing plan"):
         acts.clear_fixings(Caller(shop, assembler), plain.id)
 
 
@@ -134,10 +134,10 @@ def test_another_plan_takes_the_place_of_the_first_and_none_that_of_both(shop, a
         ((4, 30, 0, 2, "masonry"), "Holes in a row: type a whole"),
         ((4, 30, 3, 21, "masonry"), "Rows of holes: type a whole"),
         ((4, 30, 3, 2, "cork"), "how far cork moves"),
-        ((4, 30, 3, 2, " "), "Name the wall"),
+        ((4, 30, 3, 2, " "), "Enter a name for the wall"),
         ((4, 30, 3, 2, "cork", "4"), "Expansion in mm.*from 0 to 3"),
         ((4, 8, 3, 2, "masonry"), "2 hole diameters"),
-        ((4, 200, 3, 2, "masonry"), "no place that is 200.0 mm"),
+        ((4, 200, 3, 2, "masonry"), "no room for a hole 200.0 mm"),
         ((4, 30, 20, 2, "masonry"), None),
     ],
 )

@@ -178,6 +178,6 @@ def test_a_session_that_took_longer_than_the_cement_stays_open_says_so(bench_sho
     )
     bench_shop.later(minutes=6)
     assert (
-        "It took 6 min and Solvent cement stays open for 4 min. Check each joint."
+        "Gluing took 6 min; Solvent cement stays open 4 min. Check each joint."
         in glue(bench_shop, 1).sentence
     )

@@ -141,7 +141,7 @@ def test_an_offcut_of_the_sheet_that_the_others_were_cut_from_is_preferred_thoug
     own, other = rack.left_of(blank), rack.offcut(300, 150)
     assert rack.flag(own, recut) is None
     assert rack.flag(other, recut) == (
-        "This sheet may differ by up to 2.00 mm in thickness from 2 pieces of the sign; the eye forgives 0.3 mm. "
+        "This sheet may differ by up to 2.00 mm in thickness from 2 pieces of the sign; up to 0.3 mm does not show. "
         "Measure both sheets with a caliper and enter it in Stock, or take an offcut of the same sheet."
     )
     answer, sheet, taken = rack.nest(recut)

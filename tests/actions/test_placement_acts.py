@@ -171,7 +171,7 @@ def test_a_piece_of_another_sign_says_which(shop, assembler, lay_letters, door):
 
 
 def test_a_piece_of_another_level_waits_its_turn(shop, assembler, door):
-    with pytest.raises(Conflict, match=r"level 0, no. 1, 'board' of this sign. Lay it aside"):
+    with pytest.raises(Conflict, match=r"level 0, no. 1, 'board' of this sign. Put it aside"):
         scan(shop, assembler, door, door.codes["board"])
 
 
@@ -181,7 +181,7 @@ def test_a_lost_piece_says_so_and_names_its_recut(shop, assembler, door):
     with pytest.raises(Conflict) as refused:
         scan(shop, assembler, door, door.codes["A"])
     assert refused.value.sentence == (
-        f"{show(door.codes['A'])} is marked lost, and its recut is {show(recut)}. If it can be used, mark it found first."
+        f"{show(door.codes['A'])} is marked lost, and its recut is {show(recut)}. If it can be used, mark it “Found” first."
     )
 
 
@@ -209,7 +209,7 @@ def test_the_rest_does_not_take_along_what_was_measured_off(shop, assembler, doo
     step = door.step()
     answer = bench_acts.set_out_rest(Caller(shop, assembler), step.id, step.parts)
     assert door.ticked() == "ABDE" and "Left as they are: 'C' (no. " in answer.sentence
-    with pytest.raises(Conflict, match="was measured off"):
+    with pytest.raises(Conflict, match="was measured and is out of place"):
         bench_acts.set_out_rest(Caller(shop, assembler), step.id, [door.parts["C"]])
     bench_acts.set_out(
         Caller(shop, assembler), step.id, door.parts["C"]

@@ -103,11 +103,11 @@ def test_a_cure_that_was_opened_early_is_in_the_record_also_when_it_was_glued_ag
         "Cure level 1: 25 Nov 2026 14:12 instead of 26 Nov 2026 14:12, the owner: held by a clamp",
     )
     assert [
-        row.replace(owner.name, "the owner") for row in said(levels)["Cures opened early"]
+        row.replace(owner.name, "the owner") for row in said(levels)["Cures ended early"]
     ] == list(told)
     pieces.mark(Caller(shop, assembler), [live(levels, 2).code], "came off")
     assert levels.step("Cure level 1").opened_why is None
-    assert len(said(levels)["Cures opened early"]) == 1
+    assert len(said(levels)["Cures ended early"]) == 1
     with pytest.raises(Conflict, match="has done something since"):
         undo(Caller(shop, owner), opened.act)
 
@@ -118,7 +118,7 @@ def test_a_cure_whose_opening_was_undone_is_left_out(levels, shop, owner):
         Caller(shop, owner), levels.step("Cure level 1").id, "held by a clamp"
     )
     undo(Caller(shop, owner), opened.act)
-    assert "Cures opened early" not in said(levels)
+    assert "Cures ended early" not in said(levels)
 
 
 def test_the_last_measure_of_the_live_piece_counts(levels, shop, owner, assembler):

@@ -227,7 +227,7 @@ def test_what_somebody_changed_meanwhile_is_not_overwritten(changing):
     changing.take_in(drawing("AB"))
     made = changing.plan(drawing("AF"))
     changing.change(drawing("AE"))
-    with pytest.raises(Conflict, match="changed meanwhile"):
+    with pytest.raises(Conflict, match="has just been changed"):
         changing.change(drawing("AF"), plan=made)
 
 

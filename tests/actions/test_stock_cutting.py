@@ -274,7 +274,7 @@ def test_what_lies_one_and_a_half_tolerances_off_is_taken_and_no_more(
         answer = as_operator.post(
             f"/stock/blank/{code}/measured", data={"measured_mm": text}, headers=HTMX
         )
-        said = f"which may measure {range}. Measure again, or it is another material."
+        said = f"which may measure {range}. Measure again: it may be another material."
         assert (answer.status_code, said in words(answer)) == (422, True)
     assert store.measured_mm(shop.read(), stock.blank_by_code(shop.read(), code).id) == float(
         taken[1]

@@ -191,7 +191,7 @@ def test_a_stale_proposal_is_a_conflict_and_changes_nothing(two):
     two.mark("lost", two.piece("J-1002 A", "A").code)
     before = two.acts
     for moves in (stale, [], [(999, 1)]):
-        with pytest.raises(Conflict, match="Something has changed since this swap was proposed"):
+        with pytest.raises(Conflict, match="Something has changed since this swap was offered"):
             swaps.swap(Caller(two.shop, two.by), moves)
     assert two.acts == before
 
@@ -254,7 +254,7 @@ def test_the_page_proposes_the_swap_and_a_tap_makes_it_and_goes_on_to_the_new_la
         "late now: 1 sign by 1 day",
         f"{shown} A , for J-1002 A, in hand goes to J-1001 A",
         "A , for J-1001 A, on its way goes to J-1002 A",
-        "Late then: no sign. Pieces of one family are alike",
+        "Late then: no sign. These pieces are interchangeable",
     ):
         assert said in page
     answer = as_operator.post("/recuts/swap", data={"moves": token(as_operator), "key": "k"})

@@ -37,7 +37,7 @@ def test_from_the_first_visit_to_a_second_person_by_touch_alone(tablet, served):
     tablet.get_by_label("Name").fill("Ines")
     tablet.get_by_text("operator", exact=True).last.click()
     tablet.get_by_role("button", name="Add").click()
-    expect(tablet.locator("#says")).to_contain_text("Ines works here now")
+    expect(tablet.locator("#says")).to_contain_text("Ines is added")
     type_pin(tablet, "5511")
     expect(tablet.locator("#says")).to_contain_text("Ines has a new PIN")
     # Two touches from any page to another person's PIN: the title block, the name.
@@ -121,7 +121,7 @@ def test_settings_come_back_to_what_was_changed_and_say_what_it_was(tablet, serv
     tablet.goto(served + "/office/settings")
     tablet.locator("[name=fewest_tabs]").fill("3")
     tablet.get_by_role("button", name="Save").click()
-    expect(tablet.locator("#says")).to_contain_text("from now on: Fewest tabs.")
+    expect(tablet.locator("#says")).to_contain_text("Settings changed: Fewest tabs.")
     expect(tablet.locator("#tabs")).to_be_in_viewport()
     answer, heading = (tablet.locator(one).bounding_box() for one in ("#says", "#tabs"))
     assert heading["y"] >= answer["y"] + answer["height"], "the answer does not cover the heading"

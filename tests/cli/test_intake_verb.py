@@ -57,7 +57,7 @@ def test_intake_prints_one_object_of_the_promised_shape(job):
 
 def test_preflight_tells_what_the_cutter_cannot_reach_and_where(job):
     (corner,) = [warning for warning in job["warnings"] if warning["kind"] == "corner"]
-    assert "'O' (no. 3) has 4 inner corners" in corner["message"]
+    assert "'O' (no. 3) has 4 inside corners" in corner["message"]
     # The O's hole has square corners: in each, a square of the radius stays less a quarter of its circle.
     assert f"{4 * 3.175**2 * (1 - 3.14159 / 4):.1f} mm²" in corner["message"]
     x, y = corner["at"]
@@ -207,7 +207,10 @@ def test_a_part_that_lies_on_no_board_is_a_sign_of_its_own_with_a_warning(run, d
     job = run("intake", drawing(SIGNS), *ORDER, "--json").json
     assert [len(sign["parts"]) for sign in job["signs"]] == [2, 2, 1]
     (warning,) = [found for found in job["warnings"] if found["kind"] == "off-base"]
-    assert "'A' (30 × 60 mm) lies on no board" in warning["message"] and warning["at"] == [20, 40]
+    assert "'A' (30 × 60 mm) is not on any panel" in warning["message"] and warning["at"] == [
+        20,
+        40,
+    ]
 
 
 def test_sets_and_the_number_of_each_sign_multiply(run, drawing):

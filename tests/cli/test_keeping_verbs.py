@@ -39,7 +39,7 @@ def test_check_replays_the_ledger(run, codes):
     run("mark", codes[0], "--as", "lost")
     said = run("check")
     assert said.status == 0 and said.out.endswith(
-        "actions replayed. The ledger gives the current records.\n"
+        "actions replayed. The ledger matches the database.\n"
     )
 
 
@@ -58,7 +58,7 @@ def test_check_finds_what_was_changed_past_the_ledger(run, job, shop_file, meddl
     db.close()
     said = run("check")
     assert said.status == 1
-    assert "do not agree" in said.err and "other records" in said.out
+    assert "do not match" in said.err and "does not match the database" in said.out
 
 
 def test_the_ledger_cannot_be_changed_or_cut(job, shop_file):
@@ -171,7 +171,7 @@ def test_only_intake_and_serve_begin_a_new_shop(refused, shop_file, verb):
 def test_a_port_that_is_taken_is_said_in_one_line(refused, job):
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = taken.getsockname()[1]
-        assert f"127.0.0.1:{port} cannot be served" in refused("serve", "--port", port)
+        assert f"Cannot serve at 127.0.0.1:{port}" in refused("serve", "--port", port)
 
 
 def test_serving_over_tls_wants_its_files(refused, job, tmp_path):

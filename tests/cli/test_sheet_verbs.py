@@ -91,7 +91,7 @@ def test_a_setup_sheet_changes_nothing_in_the_shop(run, shop_file, letters, tmp_
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["S-999"], "no such sheet"),
+        (["S-999"], "Sheet not found"),
         (["J-1001"], ""),
         (["12"], ""),
         (["S-202", "--paper", "a5"], "on A4 or letter"),

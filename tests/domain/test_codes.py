@@ -72,17 +72,17 @@ def test_what_a_thumb_or_a_scanner_gives_is_read(text):
 @pytest.mark.parametrize(
     "text, sentence",
     [
-        ("", "No code was read. Scan the label or type its 8 figures."),
-        (" - ", "No code was read. Scan the label or type its 8 figures."),
+        ("", "No code was read. Scan the label or type its 8 digits."),
+        (" - ", "No code was read. Scan the label or type its 8 digits."),
         ("4072 9154", "The code 4072 9154 has a mistyped digit. Read it again."),
-        ("4072915", "A code has 8 figures, not 7 as in “4072915”. Read it again."),
+        ("4072915", "A code has 8 digits, not 7 as in “4072915”. Read it again."),
         (
             "HTTP://SHOP/P/407291530",
-            "A code has 8 figures, not 9 as in “407291530”. Read it again.",
+            "A code has 8 digits, not 9 as in “407291530”. Read it again.",
         ),
-        ("rye bread", "“rye bread” is not a code. Scan the label or type its 8 figures."),
-        ("٤٠٧٢٩١٥٣", "“٤٠٧٢٩١٥٣” is not a code. Scan the label or type its 8 figures."),
-        ("²0729153", "“²0729153” is not a code. Scan the label or type its 8 figures."),
+        ("rye bread", "“rye bread” is not a code. Scan the label or type its 8 digits."),
+        ("٤٠٧٢٩١٥٣", "“٤٠٧٢٩١٥٣” is not a code. Scan the label or type its 8 digits."),
+        ("²0729153", "“²0729153” is not a code. Scan the label or type its 8 digits."),
     ],
 )
 def test_what_is_no_code_is_refused_with_a_sentence(text, sentence):

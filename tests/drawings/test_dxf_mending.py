@@ -90,7 +90,7 @@ def test_an_outline_drawn_twice_in_different_ways_is_one(again):
     assert len(drawing.outlines) == 1 and kinds(drawing) == ["double"]
     assert (
         drawing.warnings[0].sentence
-        == "The outline on layer 'board' is drawn twice on one spot. One was kept."
+        == "The outline on layer 'board' is drawn twice in one place. One was kept."
     )
 
 

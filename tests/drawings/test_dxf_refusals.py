@@ -146,11 +146,11 @@ REFUSED = {
     ),
     "a circle of blocks": (
         blocks([block("a", insert("b")), block("b", insert("A"))], insert("a")),
-        "The block 'A' contains itself",
+        "The block 'A' is inside itself",
     ),
     "a block in itself": (
         blocks([block("a", insert("a"))], insert("a")),
-        "The block 'a' contains itself",
+        "The block 'a' is inside itself",
     ),
     "a fan of blocks": (fan_out(9), "more than 200,000 entities, copies of blocks counted"),
     "a field of blocks": (
@@ -200,7 +200,7 @@ def test_a_bad_dxf_file_is_refused_in_one_sentence(case):
 
 
 def test_a_unit_that_nobody_knows_is_refused():
-    with pytest.raises(Refused, match=r"no unit 'ell'\. Choose mm, cm, m, in, ft"):
+    with pytest.raises(Refused, match=r"Unit 'ell' not found\. Choose mm, cm, m, in, ft"):
         read_dxf(entities(BOARD), "ell")
 
 

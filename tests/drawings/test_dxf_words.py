@@ -63,7 +63,7 @@ def test_without_a_unit_millimetres_are_taken_and_a_person_is_asked(header):
     drawing = read_dxf(entities(BOARD, header=header))
     assert (drawing.width_mm, drawing.height_mm, drawing.guessed_unit) == (300, 100, "mm")
     assert messages(drawing, "units") == [
-        "The drawing names no unit of length. Read as mm, it measures 300.0 × 100.0 mm."
+        "The drawing has no unit of length. Read as mm, it measures 300.0 × 100.0 mm."
     ]
 
 
@@ -129,7 +129,7 @@ def test_layers_of_one_colour_are_kept_apart_for_good_and_that_is_said():
     colours = [one.colour for one in drawing.outlines]
     assert len(set(colours)) == 90 and colours[0] == "#141414"
     assert messages(drawing, "colour")[0] == (
-        "Layers 'layer 0' and 'layer 1' have one colour (#141414). 'layer 1' is shown as #383838, so that each "
+        "Layers 'layer 0' and 'layer 1' have the same colour (#141414). 'layer 1' is shown as #383838, so that each "
         "keeps its own material."
     )
     assert alike(colours[:60]) == ()

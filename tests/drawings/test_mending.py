@@ -156,8 +156,8 @@ def test_a_double_is_found_backwards_and_begun_elsewhere():
     lines = [Chain([(0, 0), (5, 5)], False), Chain([(5, 5), (0, 0)], False)]
     assert once([*chains, *lines], called, findings) == [chains[0], chains[2], lines[0]]
     assert [finding.sentence for finding in findings.all()] == [
-        "The outline '0' is drawn 3 times on one spot. One was kept.",
-        "The outline '4' is drawn twice on one spot. One was kept.",
+        "The outline '0' is drawn 3 times in one place. One was kept.",
+        "The outline '4' is drawn twice in one place. One was kept.",
     ]
 
 

@@ -185,7 +185,7 @@ def test_what_is_seen_through_is_read_as_its_colour_and_said():
     assert [(finding.kind, finding.at) for finding in drawing.warnings] == [
         ("transparent", (25, 90))
     ] * 2
-    assert "'bow' is only 53 % opaque" in drawing.warnings[1].sentence
+    assert "'bow' is see-through (53 % opaque)" in drawing.warnings[1].sentence
 
 
 def test_pictures_gradients_and_patterns_are_named_with_their_place():
@@ -256,7 +256,7 @@ def test_a_missing_unit_is_guessed_and_a_named_one_outranks_an_answer():
     assert drawn(BOARD, 'width="600" height="100"').guessed_unit == "px"
     named = drawn(BOARD, PAGE, unit="in")
     assert (named.width_mm, named.guessed_unit, named.warnings) == (200, None, ())
-    with pytest.raises(Refused, match="no unit 'furlong'"):
+    with pytest.raises(Refused, match="Unit 'furlong' not found"):
         drawn(BOARD, 'width="600" height="100"', unit="furlong")
     with pytest.raises(Refused, match="Choose a smaller unit"):
         drawn(BOARD, 'width="6000" height="100"', unit="m")
@@ -355,5 +355,5 @@ def test_a_filled_double_is_dropped_and_counted():
     assert len(drawing.outlines) == 2  # one of another colour is a face on its base
     assert (
         only(drawing, "double").sentence
-        == "The outline 'board' is drawn 3 times on one spot. One was kept."
+        == "The outline 'board' is drawn 3 times in one place. One was kept."
     )

@@ -161,7 +161,7 @@ def test_the_installed_command_reads_a_drawing_nests_it_and_prints_labels(enviro
     assert told.startswith("J-1001 is taken in: 1 sign, 13 pieces.")
     run(command, "labels", "J-1001", "-o", folder / "labels.pdf", "--db", db, cwd=folder)
     assert (folder / "labels.pdf").read_bytes().startswith(b"%PDF")
-    assert "The ledger gives the current records." in run(command, "check", "--db", db, cwd=folder)
+    assert "The ledger matches the database." in run(command, "check", "--db", db, cwd=folder)
 
 
 def test_the_installed_command_says_that_measuring_needs_the_source_copy(environment, folder):

@@ -92,7 +92,7 @@ def test_what_has_no_room_is_counted(printed):
     ):
         assert what in said
     rows = {str(section.head): len(section.rows) for section in sections(SIGNS["huge"])}
-    shown = said[said.index("Glue-ups") :].split("Cures opened")[0]
+    shown = said[said.index("Glue-ups") :].split("Cures ended")[0]
     left_out = int(shown.rsplit("and ", 1)[1].split(" more")[0])
     assert shown.count("batch A-") + left_out == rows["Glue-ups"] == 20
 
@@ -213,7 +213,7 @@ def test_a_cure_that_was_opened_early_says_by_whom_and_why():
     opened = OpenedEarly(
         "Cure level 1", START, START + timedelta(hours=20), "held by a clamp", "Maud"
     )
-    assert rows("Cures opened early", record(opened=(opened,))) == (
+    assert rows("Cures ended early", record(opened=(opened,))) == (
         "Cure level 1: 25 Nov 2026 09:00 instead of 26 Nov 2026 05:00, Maud: held by a clamp",
     )
 

@@ -180,7 +180,7 @@ def test_larger_pages_follow_the_first_and_measure_what_their_own_scale_says(
     assert larger == pages[1 : len(larger) + 1] != []
     for page in larger:
         assert _scale(page) < 0.6 * _scale(pages[0]) and "S-207" in text_of(page)
-        assert ("turned a quarter to the left" in text_of(page)) == is_turned
+        assert ("turned 90° to the left" in text_of(page)) == is_turned
     drawn = [(sorted(one), _scale(page)) for page in larger for one in boxes_of(page)]
     assert any(one == pytest.approx((23 / scale, 61 / scale), abs=0.1) for one, scale in drawn)
 
@@ -252,7 +252,7 @@ def test_at_most_four_larger_pages_are_printed():
     assert len(_larger(pages_of(setup_sheet))) == 4
 
 
-@pytest.mark.parametrize("iso, said", [("2026-12-03", "Thu 3 Dec 2026"), (None, "no day set")])
+@pytest.mark.parametrize("iso, said", [("2026-12-03", "Thu 3 Dec 2026"), (None, "no due date")])
 def test_the_first_due_day_is_printed_as_a_day(crowd, iso, said):
     setup_sheet = replace(
         crowd, first_due=iso, pieces=crowd.pieces[-9:]
@@ -405,7 +405,7 @@ def test_cautions_past_page_one_go_on_past_the_larger_pages_and_none_is_lost(fif
     )
     pages = pages_of(replace(fifty, cautions=many))
     further = 1 + len(_larger(pages))
-    assert f"more of this on page {further + 1}" in text_of(pages[0])
+    assert f"Continued on page {further + 1}" in text_of(pages[0])
     both = text_of(pages[0]) + " " + text_of(pages[further])
     assert all(one in both for one in many)
     assert many[-1] not in text_of(pages[0])
@@ -463,7 +463,7 @@ def test_what_cannot_be_printed_is_refused_with_a_sentence(fifty):
         print_setup_sheet(fifty, "a3")
     with pytest.raises(ValueError, match="shown in mm or in, not in 'cm'"):
         print_setup_sheet(fifty, reader=Reader("cm"))
-    with pytest.raises(Refused, match=r"No piece lies on sheet S-207\. Nest it first"):
+    with pytest.raises(Refused, match=r"There are no pieces on sheet S-207\. Nest it first"):
         print_setup_sheet(replace(fifty, pieces=()))
     with pytest.raises(Refused, match="too long for the setup sheet"):
         print_setup_sheet(replace(fifty, url="HTTP://" + "A" * 250))

@@ -203,7 +203,7 @@ def test_an_act_that_nobody_expected_to_fail_may_have_been_done_and_says_where_t
 
 
 def test_an_unknown_page_and_a_wrong_method_are_told(client, owner_with_pin):
-    assert "There is no such page" in client.get("/nothing").text
+    assert "Page not found" in client.get("/nothing").text
     answer = client.put("/sign-in")
     assert answer.status_code == 405
     assert "GET" in answer.headers["Allow"]
@@ -273,7 +273,7 @@ def test_a_page_that_was_seen_is_not_sent_again(app, as_owner, shop, owner, cloc
 def test_what_an_act_said_stands_on_the_next_page_with_undo(app, as_owner):
     to = as_owner.post("/office/people", data={"name": "Ines", "role": "operator"}).location
     page = as_owner.get(to).text
-    assert "Ines works here now. Set a PIN next." in page
+    assert "Ines is added. Set a PIN next." in page
     assert 'action="/undo"' in page
     assert 'name="back" value="/office/people/2"' in page
 

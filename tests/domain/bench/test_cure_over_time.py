@@ -246,7 +246,7 @@ def test_ten_times_the_readings_take_about_ten_times_as_long():
         (38.1, None, None, ["Let the bench cool"]),
         (21, 71, None, ["Wait for drier air"]),
         (21, 29, None, ["Wait for damper air"]),
-        (12, 80, date(2026, 11, 24), ["Warm the bench", "Wait for drier air", "Open another one"]),
+        (12, 80, date(2026, 11, 24), ["Warm the bench", "Wait for drier air", "Use another batch"]),
     ],
 )
 def test_each_limit_that_is_broken_is_one_message_that_says_what_to_do(

@@ -111,7 +111,7 @@ def test_a_laying_out_waits_for_the_board_under_it_by_name():
 def test_a_higher_level_may_still_be_missing_when_a_lower_one_is_laid_out():
     sign = sign_of([BOARD, PANEL, replace(LETTER, state="waiting")])
     assert rules.next_step(sign, NOW).title == "Lay out level 1"
-    assert str(headline(sign, NOW).small) == "1 of 3 parts is still to come, further up."
+    assert str(headline(sign, NOW).small) == "1 of 3 parts is still missing, for a later step."
 
 
 def test_a_step_is_shut_until_the_minute_that_the_cure_ends():
@@ -153,8 +153,8 @@ def test_a_cure_opened_by_an_owner_is_done():
             replace(LETTER, state="nested", sheet="S-208", sheet_state="off the table"),
             "'A' (no. 3) is on sheet S-208, off the table and not marked yet.",
         ),
-        (replace(LETTER, state="cut", name="no. 3"), "no. 3 is cut. Its tabs must be trimmed."),
-        (replace(LETTER, state=None, code=None), "'A' (no. 3) has no piece."),
+        (replace(LETTER, state="cut", name="no. 3"), "no. 3 is cut. Trim its tabs."),
+        (replace(LETTER, state=None, code=None), "There is no piece for 'A' (no. 3)."),
     ],
 )
 def test_what_is_missing_is_named_with_its_whereabouts(part, sentence):
@@ -224,7 +224,7 @@ def test_nothing_is_put_between_a_glue_up_and_its_cure_nor_before_what_has_begun
     sign = changed(sign_of([BOARD, PANEL]), "Lay out level 1", ticks=frozenset({2}))
     with pytest.raises(Conflict, match="after the cure"):
         rules.place_for(sign.step(2), sign, NOW)
-    with pytest.raises(Conflict, match="has begun"):
+    with pytest.raises(Conflict, match="has started"):
         rules.place_for(None, sign, NOW)
     assert [step.title for step in rules.place_for(sign.step(4), sign, NOW)] == ["Polish"]
 

@@ -84,7 +84,7 @@ def test_inner_corners_are_told_once_for_all_letters_alike():
     ]
     (one,) = found("corner", sign(board(), *alike))
     assert one.sentence.startswith(
-        "'L' (no. 2) (and 11 like it) has 1 inner corner that the 6.35 mm cutter cannot"
+        "'L' (no. 2) (and 11 like it) has 1 inside corner that the 6.35 mm cutter cannot"
     )
     assert f"{3.175**2 * (1 - math.pi / 4):.1f} mm²" in one.sentence
     assert math.dist(one.at, (60, 80)) < 2
@@ -117,7 +117,7 @@ def test_neighbours_nearer_than_half_a_millimetre_are_reported(gap, is_found):
     assert bool(findings) is is_found
     if is_found:
         assert findings[0].sentence.startswith(
-            f"'A' (no. 2) and 'B' (no. 3) lie {gap:g} mm apart, less than 0.5 mm"
+            f"'A' (no. 2) and 'B' (no. 3) are {gap:g} mm apart, less than 0.5 mm"
         )
         assert math.dist(*findings[0].line) == pytest.approx(gap, abs=0.002)
 
@@ -152,7 +152,7 @@ def test_a_row_of_pairs_alike_is_told_once():
     pairs = [part(2 + step, block(50 + 100.2 * step, 50), "A", on=1) for step in range(5)]
     (one,) = found("near", sign(board(), *pairs))
     assert one.sentence.startswith(
-        "'A' (no. 2) and 'A' (no. 3) (and 3 pairs like them) lie 0.2 mm apart"
+        "'A' (no. 2) and 'A' (no. 3) (and 3 pairs like them) are 0.2 mm apart"
     )
 
 
@@ -223,8 +223,8 @@ def test_small_parts_that_will_not_hold_are_told_once_for_their_stock():
 def test_a_sign_of_40_m_is_suspected_to_be_in_another_unit():
     (one,) = found("scale", sign(board(40_000, 8_000)))
     assert one.sentence == (
-        "Sign 'gate' of 40000 × 8000 mm is larger than a sign is made in one piece. Check the drawing's units. "
-        "If millimetres were taken for centimetres, it measures 4000 × 800 mm."
+        "Sign 'gate' of 40000 × 8000 mm is too large for one sign. Check the drawing's units. "
+        "If millimetres were taken for centimetres, the right size is 4000 × 800 mm."
     )
 
 
@@ -236,7 +236,7 @@ def test_letters_of_4_mm_and_a_sign_of_12_mm_are_suspected():
     assert "has letters of 4 mm; 10 of 10 parts are that small" in one.sentence
     (one,) = found("scale", sign(board(12, 8)))
     assert one.sentence.endswith(
-        "If inches were taken for millimetres, it measures 304.8 × 203.2 mm."
+        "If inches were taken for millimetres, the right size is 304.8 × 203.2 mm."
     )
 
 

@@ -343,7 +343,7 @@ def test_a_slot_keeps_its_distance_to_its_ends():
         (
             PLAN,
             Base("strip", box(0, 0, 900, 40), 70.0),
-            "strip has no place that is 25.0 mm from its edges",
+            "strip has no room for a hole 25.0 mm from its edges",
         ),
         (
             PLAN,

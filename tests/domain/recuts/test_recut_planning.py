@@ -89,7 +89,7 @@ def test_with_no_sheet_planned_signs_with_slack_may_wait_for_company():
         "the set-up is due either way"
     )
     assert str(advice.message) == (
-        "Can wait up to 4.5 days for more pieces: no other sheet of this material is planned, and no sign gets late."
+        "Can wait up to 4.5 days for more pieces: no other sheet of this material is planned, and no sign will be late."
     )
     assert now_or_wait([Queued(1, 4.5, True)], COSTS, NextRun(None), patience_days=5).is_now
     assert str(now_or_wait([Queued(1, None, True)], COSTS, NextRun(None)).message).startswith(
@@ -147,7 +147,7 @@ def test_on_equal_waste_the_smallest_blank_is_taken():
     choice = least_waste(tried)  # 500 cm² each, to a whole cm²
     assert (
         str(choice.message)
-        == "Cut from 4072 2222: 500 cm² wasted. Another wastes as little, but none of these is smaller."
+        == "Cut from 4072 2222: 500 cm² wasted. Others waste as little, but none of them is smaller."
     )
 
 

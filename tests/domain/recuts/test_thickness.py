@@ -63,14 +63,14 @@ def test_no_two_sheets_within_their_tolerances_differ_by_more(a, b, share_a, sha
 def test_a_sheet_of_unknown_thickness_is_flagged_with_what_to_do():
     others = [Lot("cast", 6, None, 2), Lot("cast", 6, None, 2), Lot("cast", 6, None, 1)]
     assert str(flag(Lot("cast", 6, None, 1), others)) == (
-        "This sheet may differ by up to 2.00 mm in thickness from 2 pieces of the sign; the eye forgives 0.3 mm. "
+        "This sheet may differ by up to 2.00 mm in thickness from 2 pieces of the sign; up to 0.3 mm does not show. "
         "Measure both sheets with a caliper and enter it in Stock, or take an offcut of the same sheet."
     )
 
 
 def test_where_both_are_measured_only_another_sheet_helps():
     assert str(flag(Lot("cast", 6, 6.45, 1), [Lot("cast", 6, 6.0, 2)])) == (
-        "This sheet differs by up to 0.45 mm in thickness from 1 piece of the sign; the eye forgives 0.3 mm. "
+        "This sheet differs by up to 0.45 mm in thickness from 1 piece of the sign; up to 0.3 mm does not show. "
         "Take an offcut of the same sheet."
     )
 

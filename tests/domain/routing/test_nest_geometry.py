@@ -57,7 +57,7 @@ def test_a_nest_that_keeps_gap_and_margin_has_no_faults():
 def test_outlines_nearer_than_the_gap_are_named_with_their_distance():
     near = sheet(TWO, (12, 12, 0), (12, 69.5, 0))
     assert [str(fault) for fault in faults(near, TWO, LENGTH, WIDTH, RULES)] == [
-        "The parts “plate a” and “plate b” lie 7.5 mm apart; the gap is 8.0 mm."
+        "The parts “plate a” and “plate b” are 7.5 mm apart; the gap must be 8.0 mm."
     ]
 
 

@@ -61,7 +61,7 @@ def test_what_is_set_to_the_figure_on_the_screen_is_never_found_wrong(wanted, ru
         (0.3, None, "OK: 0.3 mm off, 1.0 mm allowed."),
         (-0.3, 0.6, "OK: 0.6 mm off, 1.0 mm allowed."),
         (1.0, None, "OK: 1.0 mm off, 1.0 mm allowed."),
-        (0.02, 0.0, "OK: nothing off that a rule can show."),
+        (0.02, 0.0, "OK: no difference on the rule."),
     ],
 )
 def test_the_verdict_says_how_far_off_and_which_way_to_move(across, up, words):

@@ -163,7 +163,7 @@ def test_one_session_may_glue_several_signs(as_assembler, shop, owner, assembler
         ({"temperature": "warm"}, "temperature"),
         ({"humidity": "130"}, "Humidity"),
         ({"cement": ""}, "Choose the cement"),
-        ({"cement": "99"}, "no such cement"),
+        ({"cement": "99"}, "Cement not found"),
         ({"glued_at": "half past"}, "hours and minutes"),
         ({"step": "x"}, "Load the page again"),
     ],
@@ -184,12 +184,12 @@ def test_an_owner_opens_a_cure_early_and_the_assembler_is_not_offered_it(
 ):
     set_out_level_1(shop, assembler, sign)
     as_assembler.post(path(shop, sign, "/glue"), data=glued(shop, sign) | {"key": "g"})
-    assert "Open it early" not in as_assembler.get(path(shop, sign)).text
-    assert "Open it early" in as_owner.get(path(shop, sign)).text
+    assert "End it early" not in as_assembler.get(path(shop, sign)).text
+    assert "End it early" in as_owner.get(path(shop, sign)).text
     cure = {"step": step(shop, sign, "Cure level 1").id, "reason": "a test piece holds"}
     assert as_assembler.post(path(shop, sign, "/open"), data=cure | {"key": "a"}).status_code == 403
     answer = as_owner.post(path(shop, sign, "/open"), data=cure | {"key": "b"}, headers=AS_HTMX)
-    assert "opened early by Owner: a test piece holds" in answer.text
+    assert "ended early by Owner: a test piece holds" in answer.text
 
 
 def test_an_operator_sees_the_bench_and_has_nothing_to_press(as_operator, shop, sign):

@@ -173,7 +173,7 @@ def test_the_chart_puts_a_reading_where_its_time_and_its_warmth_are(clock):
         for across, down in ((0, 11), (0.5, 7), (1, 1))
     )
     assert [(str(limit.words), limit.y) for limit in made.limits] == [
-        ("full rate of Plain", round(HIGH_PX * 4 / 12, 1)),
+        ("full cure rate of Plain", round(HIGH_PX * 4 / 12, 1)),
         ("minimum for Plain", round(HIGH_PX * 11 / 12, 1)),
     ]
     assert [(tick.words, tick.at) for tick in made.times][-2:] == [
@@ -240,7 +240,7 @@ def test_the_page_says_what_is_assumed(as_operator, shop, operator, clock):
     clock.forward(hours=7)
     page = as_operator.get("/climate")
     assert (
-        "No reading since 14:12: drawn at the last one." in words(page)
+        "No reading since 14:12: held at the last one." in words(page)
         and 'class="line assumed"' in page.text
     )
     acts.note_climate(Caller(shop, operator), 22.0)

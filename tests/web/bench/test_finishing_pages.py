@@ -108,7 +108,7 @@ def test_an_operator_sees_the_list_and_cannot_tick(as_operator, plates):
     page = as_operator.get(path(plates)).text
     shut = re.findall(r'<button class="check"[^>]* disabled', page)
     assert len(shut) == page.count('class="check"') == len(plates.items("clean"))
-    assert "An assembler does this." in page
+    assert "Only an assembler can do this." in page
 
 
 def test_a_form_that_is_not_ours_is_refused(as_assembler, plates):
@@ -183,7 +183,7 @@ def test_a_photo_whose_file_is_not_here_shows_a_sentence(as_assembler, shop, pla
             "DELETE FROM photo_file"
         )  # as in a database that was put together from its ledger
     page = as_assembler.get(path(plates))
-    assert page.status_code == 200 and "The file of this photo is not in this copy" in words(page)
+    assert page.status_code == 200 and "The file of this photo is not with this copy" in words(page)
     assert as_assembler.get(f"/photos/{sha256}.jpg").status_code == 404
     assert as_assembler.get(path(plates, "/record.pdf")).data[:5] == b"%PDF-"
 

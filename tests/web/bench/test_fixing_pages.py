@@ -95,7 +95,7 @@ def test_the_table_shows_a_slot_and_a_covered_hole(as_owner, shop, owner, mixed)
     than its width of 3.5 mm. The panel lies from 60 to 360 mm over the first."""
     acts.plan_fixings(Caller(shop, owner), mixed.id, 3, 210, 2, 1, "wood, along the grain")
     page = words(as_owner.get(path_of(mixed)), with_drawings=False)
-    assert "1 210 mm 250 mm 3.5 mm fixed point; covered by 'panel': fix before gluing" in page
+    assert "1 210 mm 250 mm 3.5 mm fixed point; covered by 'panel': screw in before gluing" in page
     assert "2 1590 mm 250 mm slot 3.5 × 9.1 mm towards the fixed point" in page
 
 

@@ -157,7 +157,7 @@ REFUSED = [
     ("paper/strip.pdf?level=7", 422, "no part on level 7"),
     ("paper/strip.pdf?level=up", 422, "A level is a whole number"),
     ("paper/drilling.pdf", 422, "No fixings are planned"),
-    ("paper/kite.pdf", 404, "There is no such template"),
+    ("paper/kite.pdf", 404, "Template not found"),
 ]
 
 
@@ -201,9 +201,9 @@ def test_the_verb_writes_the_paper_however_the_sign_is_named(run, small_job, tmp
 
 
 REFUSED_VERBS = [
-    (["J-1001", "A", "--what", "kite"], "is not printed at full size"),
+    (["J-1001", "A", "--what", "kite"], "There is no template called"),
     (["J-1001", "A", "--paper", "a5"], "not on “a5”"),
-    (["J-1001", "Z"], "There is no such sign"),
+    (["J-1001", "Z"], "Sign not found"),
     (["J-1001", "A", "--what", "drilling"], "No fixings are planned"),
     (["J-1001", "A", "--level", "9"], "no part on level 9"),
     (["soup"], ""),

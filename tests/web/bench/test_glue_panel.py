@@ -104,7 +104,7 @@ def test_who_takes_a_near_part_first_is_told_that_he_will_reach_over_it(as_assem
     laid = lay_board()
     answer = look(as_assembler, laid, part=parts(laid, "E"), grouped_for="1 lower edge")
     assert (
-        "You would reach over wet glue: 'A' (no. 2) over 'E' (no. 6) and 'B' (no. 3) over 'E' (no. 6)."
+        "You would reach over wet cement: 'A' (no. 2) over 'E' (no. 6) and 'B' (no. 3) over 'E' (no. 6)."
         in words(answer)
     )
     assert "reach over" not in words(
@@ -126,7 +126,7 @@ def test_a_limit_that_is_broken_is_said_before_anybody_presses(
     typed = {"temperature": "13", "humidity": "80", "batch": "", "known_batch": "6A"}
     said = words(look(as_assembler, laid, **typed))
     assert "the bench is at 13 °C. Warm the bench first" in said and "the bench is at 80 %" in said
-    assert "The batch was good until Sat 31 Oct 2026" in said
+    assert "This batch was good until Sat 31 Oct 2026" in said
     assert (
         "An owner may go ahead" in said
         and 'name="reason"' not in look(as_assembler, laid, **typed).text
@@ -170,7 +170,7 @@ def test_begin_starts_the_open_time_and_it_counts_down(as_assembler, clock, lay_
         f"{laid.path}/begin", data=form(laid, temperature="21"), headers=HTMX
     )
     assert 'data-until="2026-11-25T14:14:00.000Z"' in answer.text  # 14:12 and two minutes
-    assert 'value="21"' in answer.text and "Begin again" in words(answer)
+    assert 'value="21"' in answer.text and "Start again" in words(answer)
     clock.forward(minutes=3)
     over = as_assembler.get(laid.path)
     assert "time is over" in words(over) and 'class="countdown" role="timer"' not in over.text
@@ -182,7 +182,7 @@ def test_where_the_open_time_is_not_known_it_is_said_since_when(as_assembler, la
     answer = as_assembler.post(f"{laid.path}/begin", data=form(laid), headers=HTMX)
     assert "since 14:12" in words(
         answer
-    ) and "How long Solvent cement stays open is not known" in words(answer)
+    ) and "The open time of Solvent cement is not known" in words(answer)
 
 
 def test_the_pace_of_the_shop_comes_from_its_own_glue_ups(as_assembler, shop, clock, lay_board):
@@ -285,7 +285,7 @@ def test_a_form_of_something_else_is_refused_and_an_operator_has_nothing_to_pres
     panel = re.search(
         r'<div class="bench-next".*?</section>', as_operator.get(laid.path).text, re.S
     )[0]
-    assert "<form" not in panel and "An assembler glues it." in panel
+    assert "<form" not in panel and "Only an assembler can glue it." in panel
 
 
 def test_the_step_before_does_not_fill_the_form(as_assembler, shop, assembler, lay_board):

@@ -206,9 +206,7 @@ def test_without_scripts_a_measuring_leads_back_to_the_sign(as_assembler, door):
     right = as_assembler.post(
         url(door, "/measure"), data=measured(door, across="52.3"), follow_redirects=True
     )
-    assert (
-        "OK: nothing off that a rule can show." in right.text and 'name="across"' not in right.text
-    )
+    assert "OK: no difference on the rule." in right.text and 'name="across"' not in right.text
 
 
 def test_who_is_no_assembler_measures_nothing(as_operator, door):

@@ -95,11 +95,11 @@ def test_a_trays_label_leads_to_its_page_and_a_piece_says_where_it_lies(
     assert as_assembler.get(f"/P/{bag}").headers["Location"] == f"/trays/{bag}"
     looked = as_assembler.get(f"/scan?code={bag}")
     assert f"{codes.show(bag)} is bag 3." in words(looked) and f'href="/trays/{bag}"' in looked.text
-    assert "Lies in bag 3" in words(as_assembler.get(f"/p/{tray_bench.codes['A L']}"))
-    assert "Lies in bag 3" in words(ask("/scan", mark="look", code=tray_bench.codes["A L"]))
+    assert "Now in bag 3" in words(as_assembler.get(f"/p/{tray_bench.codes['A L']}"))
+    assert "Now in bag 3" in words(ask("/scan", mark="look", code=tray_bench.codes["A L"]))
     assert f"{codes.show(bag)} is bag 3, not a piece" in words(ask("/scan", mark="lost", code=bag))
     tray_bench.do(acts.pick, tray_bench.codes["A"], bag)
-    assert "Lies in bag 3, picked for J-1001 A" in words(
+    assert "Now in bag 3, picked for J-1001 A" in words(
         as_assembler.get(f"/p/{tray_bench.codes['A L']}")
     )
 

@@ -233,9 +233,9 @@ def test_no_file_at_all_is_refused(tablet, whole):
         ("quantity", "nan", "The quantity is a whole number"),
         ("quantity", "1e9", "The quantity is a whole number"),
         ("quantity", "501", "The quantity is a whole number"),
-        ("stock-8c2f39", None, "Choose the stock"),
-        ("stock-8c2f39", "9999", "This material does not exist"),
-        ("stock-8c2f39", "1 OR 1=1", "Choose the stock"),
+        ("stock-8c2f39", None, "Choose the material"),
+        ("stock-8c2f39", "9999", "Material not found"),
+        ("stock-8c2f39", "1 OR 1=1", "Choose the material"),
     ],
 )
 def test_a_bad_order_is_refused_in_one_sentence_and_changes_nothing(

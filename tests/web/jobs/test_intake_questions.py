@@ -41,7 +41,7 @@ def tiles(page: str) -> dict[str, str]:
 
 def test_a_drawing_without_unit_is_asked_about_with_the_size_that_each_would_give(tablet):
     page = tablet.page(tablet.proposal(NO_UNIT))
-    assert "The drawing names no unit" in page
+    assert "The drawing has no unit" in page
     # 400 × 200 of them; an inch has 25.4 mm and, in CSS, 96 px
     assert tiles(page) == {
         "mm": "400 × 200 mm",
@@ -56,9 +56,9 @@ def test_a_drawing_without_unit_is_asked_about_with_the_size_that_each_would_giv
 
 def test_nothing_is_taken_in_before_somebody_named_the_unit(tablet, shop, plain_nests):
     path = tablet.proposal(NO_UNIT)
-    assert "Say first what it was drawn in" in tablet.page(path)
+    assert "First choose what it was drawn in" in tablet.page(path)
     refused = tablet.order(path)
-    assert refused.status_code == 422 and "Say first what it was drawn in" in refused.get_data(
+    assert refused.status_code == 422 and "First choose what it was drawn in" in refused.get_data(
         as_text=True
     )
     tablet.client.post(f"{path}/unit", data={"key": "u", "unit": "px"})
@@ -137,11 +137,13 @@ def test_colours_that_are_kept_apart_take_two_stocks(tablet, shop, plain_nests):
 def test_a_part_on_no_board_is_asked_about_and_nothing_is_taken_in_before(tablet, whole):
     path = tablet.proposal(LOOSE)
     page = tablet.page(path)
-    assert "'A' (30 × 60 mm), lies on no board" in page.replace("&#39;", "'")
+    assert "'A' (30 × 60 mm), is not on any panel" in page.replace("&#39;", "'")
     before = whole()
     answer = tablet.order(path)
     assert answer.status_code == 422
-    assert "This part lies on no board: 'A' (30 × 60 mm). Say first what it is." in words(answer)
+    assert "This part is not on any panel: 'A' (30 × 60 mm). First choose what it is." in words(
+        answer
+    )
     assert whole() == before
 
 
@@ -179,12 +181,12 @@ def test_all_loose_parts_are_answered_at_once(tablet):
     )
     path = tablet.proposal(svg(BOARD + more, 900, 400))
     page = tablet.page(path)
-    assert page.count("A sign of its own") == 6 and "All 9 parts that lie on no board" in page
+    assert page.count("A sign of its own") == 6 and "All 9 parts that are not on any panel" in page
     assert query(tablet.follow(path, "Signs of their own")) == {"own": "1-9"}
     answer = tablet.order(path)
     assert words(answer).count(
         "part of 30 × 60 mm"
-    ) == 3 and "and 6 more. Say first what they are." in words(answer)
+    ) == 3 and "and 6 more. First choose what they are." in words(answer)
 
 
 def test_a_drawing_of_which_nothing_is_left_is_refused(tablet):

@@ -101,7 +101,7 @@ def test_a_job_of_many_signs_is_shown_a_dozen_at_a_time(tablet, plain_nests):
 
 def test_there_is_no_such_job(tablet):
     answer = tablet.client.get("/jobs/J-9999")
-    assert answer.status_code == 404 and "Look it up in Jobs" in words(answer)
+    assert answer.status_code == 404 and "Look for it in Jobs" in words(answer)
 
 
 def test_an_owner_changes_when_a_job_is_due(tablet, as_owner, shop, plain_nests):

@@ -134,16 +134,16 @@ def test_what_the_new_drawing_leaves_open_is_asked_and_must_be_answered(
     )
     path = sent(as_operator, data)
     page = as_operator.get(path).text
-    assert "What was it drawn in?" in page and "lies on no board" in page
+    assert "What was it drawn in?" in page and "is not on any panel" in page
     again = as_operator.post(path + "/unit", data={"key": "u", "unit": "mm"})
     assert again.status_code == 303
     page = as_operator.get(again.headers["Location"]).text
     assert "New: yellow, 6 mm" in page, "a stock is chosen for the new colour"
     refused = as_operator.post(path, data={"key": "k1"})
-    assert refused.status_code == 422 and "Say first what it is." in refused.text
+    assert refused.status_code == 422 and "First choose what it is." in refused.text
     without = re.search(r'href="([^"]*out=[^"]*)"', page)[1].replace("&amp;", "&")
     page = as_operator.get(without).text
-    assert "1 piece to cut" in page and "lies on no board" not in page
+    assert "1 piece to cut" in page and "is not on any panel" not in page
     hidden = dict(
         re.findall(r'type="hidden" name="(out|own|join|apart|unit)" value="([^"]*)"', page)
     )

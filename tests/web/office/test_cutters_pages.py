@@ -27,7 +27,7 @@ SMALL = {
 def test_a_shop_without_a_list_has_the_usual_cutter(as_owner):
     as_owner.post("/office/settings", data={"tool_mm": "8"})
     page = words(as_owner.get("/office/cutters"))
-    assert "the usual one" in page and "8 mm, 2 flutes, straight, polished" in page
+    assert "the usual O-flute" in page and "8 mm, 2 flutes, straight, polished" in page
     assert "In use for all other materials" in page and "its length from memory" in page
     assert "Retire" not in page
 
@@ -90,7 +90,7 @@ def test_the_name_of_a_retired_cutter_is_refused_kindly(as_owner):
     as_owner.post("/office/cutters", data=SMALL)
     as_owner.post("/office/cutters/1/retire")
     answer = as_owner.post("/office/cutters", data=SMALL, headers=HTMX)
-    assert answer.status_code == 409 and "was retired and its records stay" in words(answer)
+    assert answer.status_code == 409 and "A retired cutter is called" in words(answer)
 
 
 def test_a_cutter_is_retired_and_offered_no_more(as_owner, shop):

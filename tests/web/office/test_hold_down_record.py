@@ -143,7 +143,8 @@ def test_a_few_pieces_do_not_make_the_forecasts_trusted(as_owner, off):
     off(1, letters=12)
     page = words(as_owner.get("/office/holding"))
     assert (
-        "Nothing against the forecasts yet (1 against 1.8). Few cut so far: rough figure." in page
+        "Too early to tell (1 moved or chipped, 1.8 forecast). Few cut so far: rough figure."
+        in page
     )
 
 

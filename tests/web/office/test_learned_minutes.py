@@ -62,10 +62,7 @@ def test_before_any_sheet_was_timed_the_path_alone_says_how_long(router, as_oper
     told, reckoned = router.estimate(code), router.reckoned(code)
     assert (told.minutes, told.correction) == (reckoned, correction([]))
     said = setup_sheet_says(as_operator, code)
-    assert (
-        f"{reckoned:.1f} min by path, feed and acceleration; no sheet of this shop is timed yet"
-        in said
-    )
+    assert f"{reckoned:.1f} min by path, feed and acceleration; no sheet timed here yet" in said
     assert "No sheet with an estimate has been cut yet" in words(as_owner.get("/office/holding"))
 
 
@@ -82,7 +79,7 @@ def test_setup_sheet_and_office_say_what_the_same_starts_and_finishes_give(
     )
     assert told.minutes == pytest.approx(router.reckoned(code) * learned.factor, rel=1e-3)
     said = setup_sheet_says(as_operator, code)
-    assert f"times {learned.factor:.2f} as 3 sheets of this shop took" in said
+    assert f"times {learned.factor:.2f} from 3 sheets timed here" in said
     about = re.search(r"About (\d+) min, (\d+) to (\d+)", said)
     assert float(about[1]) == pytest.approx(told.minutes + 0.5, abs=0.5), "rounded up"
     assert float(about[2]) <= told.low and told.high <= float(about[3])

@@ -150,7 +150,7 @@ def test_a_mark_that_is_not_allowed_stands_at_the_head_and_changes_nothing(mark,
     assert pieces.by_code(shop.read(), small_job["A L"]).state == "nested"
     refused = mark(small_job["A L"], "came off", key="k2", **HTMX)
     assert refused.status_code == 409 and refused.headers["HX-Retarget"] == "#says"
-    assert "It can&#39;t come off." in refused.text
+    assert "Only a mounted piece can come off." in refused.text
     assert ledger.newest(shop.read()) <= before + 1
 
 

@@ -105,7 +105,7 @@ def test_a_label_whose_act_was_undone_is_to_be_taken_off(scan, shop, owner, smal
 
 def test_an_empty_scan_says_what_to_do(scan, small_job):
     answer = scan("cut", "  ")
-    assert answer.status_code == 422 and "Scan the label or type its 8 figures" in answer.text
+    assert answer.status_code == 422 and "Scan the label or type its 8 digits" in answer.text
 
 
 def test_a_scan_sent_again_with_its_key_is_one_act(scan, shop, small_job):

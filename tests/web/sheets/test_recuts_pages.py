@@ -67,9 +67,9 @@ def test_each_says_its_attempt_tabs_cause_and_what_it_stops(cutting, as_operator
     assert (
         said.count("Needed for: Set out level 1, J-1001 A, Rye & Salt") == 2
     )  # the board is what the letters lie on
-    assert "Recut 1, 2 tabs; the last one is lost: went down the hose" in said
+    assert "Recut 1, 2 tabs; the last one was lost: went down the hose" in said
     tabs = round((2 * 1200 + 2 * 120) / 150)  # about one each 150 mm of outline: common practice
-    assert f"Recut 1, {tabs} tabs; the last one is damaged: chipped on the router" in said
+    assert f"Recut 1, {tabs} tabs; the last one was damaged: chipped on the router" in said
     assert f"{letter[:4]} {letter[4:]}" in said and "due Thu 26 Nov" in said
 
 
@@ -167,7 +167,7 @@ def test_with_no_sheet_planned_a_sign_with_slack_waits_for_company(cutting, as_o
     cutting.take_in(6, due="2026-12-04")  # in 9 days, less 3
     lose(cutting, CREAM)
     assert verdict(as_operator) == (
-        "Can wait up to 6 days for more pieces: no other sheet of this material is planned, and no sign gets late."
+        "Can wait up to 6 days for more pieces: no other sheet of this material is planned, and no sign will be late."
     )
 
 

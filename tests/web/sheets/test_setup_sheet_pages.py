@@ -83,7 +83,7 @@ def test_the_setup_sheet_says_what_is_set_at_the_router(mixed, shop, as_operator
         f"Open zones {', '.join(map(str, made.zones[:-1]))} and {made.zones[-1]}",
         str(safety.caution()),
         "No file has gone to the machine yet.",
-        "no sheet of this shop is timed yet",
+        "no sheet timed here yet",
     ):
         assert said in page, said
     assert feeds.start_feed_mm_min == pytest.approx(0.7 * feeds.feed_mm_min, rel=0.01) and tabs >= 6
@@ -170,10 +170,7 @@ def test_the_estimate_is_put_right_by_what_sheets_of_this_shop_took(
     corrected = setup_sheets.setup_sheet_of(shop.read(), second).estimate
     assert corrected.path_min == plain.path_min and corrected.minutes > 1.2 * plain.minutes
     page = words(as_operator.get(f"/sheets/{second}/setup-sheet"))
-    assert (
-        "as 1 sheet of this shop took" in page
-        and f"times {corrected.correction.factor:.2f}" in page
-    )
+    assert "from 1 sheet timed here" in page and f"times {corrected.correction.factor:.2f}" in page
 
 
 # The file for the machine. --------------------------------------------------------------------------------------------

@@ -289,7 +289,7 @@ def test_a_sheet_is_not_started_twice_and_says_so_where_it_happened(
 
 
 def test_an_unknown_sheet_or_piece_is_told_in_a_sentence(off, as_operator):
-    assert "There is no such sheet" in as_operator.get("/sheets/00000000").text
+    assert "Sheet not found" in as_operator.get("/sheets/00000000").text
     assert as_operator.get("/sheets/00000000").status_code == 404
     assert tap(as_operator, off, "12345678", "nested").status_code == 404
 
