@@ -23,12 +23,12 @@ def no_free_code() -> str:
 
 @message
 def key_used_for_something_else() -> str:
-    return _("This request was already used for something else. Load the page again.")
+    return _("This form was already used for something else. Load the page again.")
 
 
 @message
 def no_such_act(act: int) -> str:
-    return _("The ledger has no act {act}. Look it up in Office.")
+    return _("The ledger has no action {act}. Look it up in Office.")
 
 
 @message
@@ -54,3 +54,35 @@ def already_undone() -> str:
 @message
 def something_was_done_since(by: str, what: Message) -> str:
     return _("{by} has done something since. Undo that first: “{what}”")
+
+
+@message
+def action(what: str) -> str:
+    """What somebody did, as the ledger's page says it. `what` is the command's name, kept as it was stored."""
+    return {
+        "abandoned a sheet": _("marked a sheet not finished"),
+        "added a stock": _("added a material"),
+        "began gluing": _("started gluing"),
+        "changed a cause": _("changed the cause of a loss"),
+        "changed a stock": _("changed a material"),
+        "changed how a stock is cut": _("changed a material's cutting figures"),
+        "chose a way of holding": _("chose a hold-down"),
+        "forgot a colour": _("forgot a drawing colour"),
+        "glued up": _("entered a glue-up"),
+        "kept a photo": _("added a photo"),
+        "made a tray": _("added a tray"),
+        "measured a blank": _("measured a sheet"),
+        "measured a place": _("measured a part's position"),
+        "noted how warm it is": _("entered the temperature"),
+        "opened a cure early": _("ended a cure early"),
+        "renewed the advice": _("worked out the hold-down again"),
+        "said how a stock expands": _("set a material's expansion"),
+        "said where a sign hangs": _("set where a sign hangs"),
+        "scanned into place": _("scanned a part into place"),
+        "swapped a blank": _("chose another sheet or offcut"),
+        "took a blank out of the rack": _("took a sheet or offcut out of the rack"),
+        "took a check back": _("cleared a check"),
+        "took a job in": _("took in a job"),
+        "took a part up again": _("marked a part not set out"),
+        "took a photo off": _("removed a photo"),
+    }.get(what, "{what}")

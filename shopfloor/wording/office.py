@@ -8,14 +8,14 @@ from .message import gettext as _
 
 @message
 def ledger_differs(first: Message | str) -> str:
-    return _("The ledger and the records differ. Stop work and restore a backup. {first}")
+    return _("The ledger and the database do not match. Stop work and restore a backup. {first}")
 
 
 @message
 def ledger_is_sound(count: int) -> str:
     return ngettext(
-        "The ledger is sound: its {count} action gives the present records, row by row.",
-        "The ledger is sound: its {count} actions give the present records, row by row.",
+        "The ledger is sound: its {count} action matches the database, row by row.",
+        "The ledger is sound: its {count} actions match the database, row by row.",
         count,
     )
 
@@ -26,5 +26,5 @@ def choose_an_act() -> str:
 
 
 @message
-def changed_nothing(what: str) -> str:
+def changed_nothing(what: Message) -> str:
     return _("“{what}” cannot be undone. It changed nothing.")

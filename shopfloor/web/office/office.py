@@ -21,6 +21,7 @@ from ...store import office as store
 from ...store import people as people_store
 from ...store import settings as setting_store
 from ...store.db import Row
+from ...wording import ledger as ledger_wording
 from ...wording import office as wording
 from ...wording.message import Message, of_dict, text
 from ..page import (
@@ -84,7 +85,7 @@ class ActRow:
     at: str
     by_name: str
     tablet: str
-    what: str
+    what: Message
     about: str
     sentence: Message
     undone_by: int | None
@@ -251,12 +252,18 @@ def _ledger_path(before: int | None) -> str:
 def _act_row(row: Row, has_changes: bool, answer: dict[str, Any], called: dict[str, str]) -> ActRow:
     by = current_actor()
     is_open = has_changes and row["act"] > 1 and row["undoes"] is None and row["undone_by"] is None
-    shown = {name: row[name] for name in ("act", "at", "by_name", "tablet", "what", "undone_by")}
+    shown = {name: row[name] for name in ("act", "at", "by_name", "tablet", "undone_by")}
     may = by.holds("owner") or row["by_name"] == by.name
     about = called.get(answer["codes"][0], "") if answer["codes"] else ""
     message = of_dict(answer)
     about = "" if about in text(message) else about
-    return ActRow(**shown, about=about, sentence=message, can_undo=is_open and may)
+    return ActRow(
+        **shown,
+        what=ledger_wording.action(row["what"]),
+        about=about,
+        sentence=message,
+        can_undo=is_open and may,
+    )
 
 
 @pages.post("/office/check")
@@ -282,7 +289,7 @@ def undo() -> ResponseReturnValue:
         raise Refused(wording.choose_an_act())
     kept = ledger.entry(current_shop().read(), number)
     if kept.undoes is None and not can_undo(kept):
-        raise Conflict(wording.changed_nothing(kept.what))
+        raise Conflict(wording.changed_nothing(ledger_wording.action(kept.what)))
     answer = undo_act(current_caller(), kept.act)
     back = local_path(request.form.get("back"))
     if back or not wants_fragment():

@@ -17,6 +17,7 @@ from shopfloor.store import cements as cement_store
 from shopfloor.store import ledger, replay
 from shopfloor.store import people as people_store
 from shopfloor.store import settings as settings_store
+from shopfloor.wording.ledger import action
 
 HTMX = {"HX-Request": "true"}
 
@@ -70,8 +71,8 @@ def test_undoing_a_change_of_settings_brings_the_old_ones_back(as_owner, shop):
         ("margin_mm", "-1", "from 0 to 200"),
         ("fewest_tabs", "2.5", "whole number"),
         ("units", "ell", "choose mm or in"),
-        ("zone", "Europe/Nowhere", "time zone is not known"),
-        ("zone", "../../etc/passwd", "time zone is not known"),
+        ("zone", "Europe/Nowhere", "Time zone not found"),
+        ("zone", "../../etc/passwd", "Time zone not found"),
         ("shop_name", " ", "1 to 60 letters"),
         ("address", "http://shop/", "as in SHOP.LAN:8000"),
         ("colour", "red", "no setting"),
@@ -212,7 +213,7 @@ def test_check_says_whether_the_ledger_gives_the_state(as_owner, shop):
     behind.close()
     answer = as_owner.post("/office/check", headers=HTMX).text
     assert "says refused" in answer
-    assert "person 1: the ledger and the stored row do not agree" in answer
+    assert "person 1: the ledger and the database do not match" in answer
 
 
 def test_a_tablet_is_named_in_office(as_operator, shop, operator):
@@ -241,3 +242,11 @@ def test_the_ledger_names_the_sign_of_an_act(as_owner, shop, owner, small_job):
     )
     bench.set_out(Caller(shop, owner), laying, part)
     assert re.search(r"· J-1001 A: (&#39;|no\.)[^·]*: OK\.", as_owner.get("/office/ledger").text)
+
+
+def test_the_ledger_shows_an_action_in_the_words_of_the_shop(as_owner):
+    as_owner.post("/climate", data={"temperature": "21"})
+    kept, shown = "noted how warm it is", "entered the temperature"
+    page = as_owner.get("/office/ledger").text
+    assert shown in page and kept not in page
+    assert str(action("painted {it} red")) == "painted {it} red", "what it does not know stays"
