@@ -21,13 +21,13 @@ FONTS = Path(__file__).parent.parent / "paper" / "fonts"
 DRAWINGS = Path(__file__).parent / "drawings"
 CAP_HEIGHT = 1493  # font units, both faces: the top of H
 
-RED, CREAM, BLUE, SLATE, WHITE, PALE = (
+RED, CREAM, GREEN, PLUM, WHITE, SAND = (
     "#8c2f39",
     "#f2e8cf",
-    "#33658a",
-    "#2f3e46",
+    "#1f5c4d",
+    "#4a2440",
     "#ffffff",
-    "#cad2c5",
+    "#e3c796",
 )
 
 
@@ -131,21 +131,21 @@ def bakery() -> str:
 
 def library() -> str:
     """A viewBox in tenths of a millimetre about the middle, scaled groups, style attributes, cubic curves, arcs."""
-    ring = "M-276 0A276 276 0 0 1 276 0A276 276 0 0 1 -276 0ZM-262 0A262 262 0 0 0 262 0A262 262 0 0 0 -262 0Z"
-    page = "M5 -70C35 -92 85 -98 125 -84L125 -178C85 -192 35 -186 5 -164Z"
-    big = SERIF.line("LIBRARY", 60, 0, 52, tracking=0.1)
-    small = SANS.line("OPEN TO ALL", 30, 0, 146, tracking=0.16)
+    ring = "M-250 0A250 250 0 0 1 250 0A250 250 0 0 1 -250 0ZM-237 0A237 237 0 0 0 237 0A237 237 0 0 0 -237 0Z"
+    page = "M5 -56C34 -78 84 -84 126 -70L126 -164C84 -178 34 -172 5 -150Z"
+    big = SERIF.line("LIBRARY", 55, 0, 45, tracking=0.08)
+    small = SANS.line("OPEN TO ALL", 28, 0, 138, tracking=0.14)
     return _svg(
-        'width="600mm" height="600mm" viewBox="-3000 -3000 6000 6000"',
+        'width="540mm" height="540mm" viewBox="-2700 -2700 5400 5400"',
         "<title>Library</title>",
         '<g transform="scale(10)">',
-        _titled("circle", "disc", f'r="300" style="fill:{SLATE}"'),
-        f'<g style="fill:{PALE};stroke:none">',
+        _titled("circle", "disc", f'r="270" style="fill:{PLUM}"'),
+        f'<g style="fill:{SAND};stroke:none">',
         _titled("path", "ring", f'style="fill-rule:evenodd" d="{ring}"'),
         _titled("path", "right page", f'd="{page}"'),
         _titled("path", "left page", f'transform="scale(-1,1)" d="{page}"'),
-        *(_titled("path", a.name, f'd="{SERIF.data(a, 60, pen=CubicPen)}"') for a in big),
-        *(_titled("path", a.name, f'd="{SANS.data(a, 30, pen=CubicPen)}"') for a in small),
+        *(_titled("path", a.name, f'd="{SERIF.data(a, 55, pen=CubicPen)}"') for a in big),
+        *(_titled("path", a.name, f'd="{SANS.data(a, 28, pen=CubicPen)}"') for a in small),
         "</g>",
         "</g>",
     )
@@ -154,28 +154,31 @@ def library() -> str:
 def boatyard() -> str:
     """Centimetres outside; letters in font units, each under its own transform; fills on the groups."""
 
-    def line(text: str, cap: float, middle: float, baseline: float) -> Iterator[str]:
+    def line(
+        text: str, cap: float, middle: float, baseline: float, tracking: float
+    ) -> Iterator[str]:
         scale = cap / CAP_HEIGHT
-        for a in SANS.line(text, cap, middle, baseline):
+        for a in SANS.line(text, cap, middle, baseline, tracking):
             where = f"translate({a.x:.2f} {a.y:g}) scale({scale:.6f} {-scale:.6f})"
             yield _titled("path", a.name, f'transform="{where}" d="{SANS.units(a)}"')
 
+    board = "M40 0H1280L1320 40V500L1280 540H40L0 500V40Z"
     return _svg(
-        'width="120cm" height="60cm" viewBox="0 0 1200 600"',
+        'width="132cm" height="54cm" viewBox="0 0 1320 540"',
         "<title>Boat yard</title>",
-        _titled("path", "board", f'fill="{BLUE}" d="M30 0H1170L1200 30V570L1170 600H30L0 570V30Z"'),
+        _titled("path", "board", f'fill="{GREEN}" d="{board}"'),
         f'<g id="yard" fill="{CREAM}">',
-        *line("BOAT", 140, 790, 220),
-        *line("YARD", 140, 790, 400),
-        '<g transform="translate(70 70)">',
-        _titled("path", "hull", 'd="M0 262H330Q306 330 246 330H78Q18 330 0 262Z"'),
+        *line("BOAT", 136, 930, 206, tracking=0.152),
+        *line("YARD", 136, 930, 378, tracking=0.121),
+        '<g transform="translate(80 70)">',
+        _titled("path", "hull", 'd="M0 316H400Q372 400 300 400H94Q22 400 0 316Z"'),
         "</g>",
         "</g>",
         f'<g id="slip" fill="{WHITE}">',
-        *line("SLIPWAY 1 TO 4", 62, 600, 528),
-        '<g transform="translate(70 70)">',
-        _titled("polygon", "jib", 'points="128,70 128,240 18,240"'),
-        _titled("path", "mainsail", 'd="M150 0Q290 110 312 240H150Z"'),
+        *line("SLIPWAY 1 TO 4", 49, 930, 470, tracking=0.035),
+        '<g transform="translate(80 70)">',
+        _titled("polygon", "jib", 'points="156,84 156,290 22,290"'),
+        _titled("path", "mainsail", 'd="M182 0Q352 132 378 290H182Z"'),
         "</g>",
         "</g>",
     )
@@ -199,7 +202,7 @@ def berths() -> str:
     return _svg(
         'width="770mm" height="360mm" viewBox="0 0 770 360"',
         "<title>Berths 11 to 16</title>",
-        f"<style>.plate{{fill:{BLUE};fill-rule:evenodd}} .figure{{fill:{CREAM}}}</style>",
+        f"<style>.plate{{fill:{GREEN};fill-rule:evenodd}} .figure{{fill:{CREAM}}}</style>",
         "<defs>",
         _titled("path", "plate", f'id="plate" d="{plate}"'),
         *(_titled("path", a.name, f'id="figure-{a.name}" d="{SANS.data(a, 92)}"') for a in shapes),
@@ -231,14 +234,14 @@ def tides() -> str:
         'width="900mm" height="1200mm" viewBox="0 0 9000 12000"',
         "<title>Tide times</title>",
         _titled("rect", "board", f'width="9000" height="12000" rx="400" fill="{CREAM}"'),
-        f'<g fill="{SLATE}">',
+        f'<g fill="{PLUM}">',
         *line("TIDE TIMES", 800, 4500, 1470),
         _titled("rect", "panel", 'x="500" y="2100" width="8000" height="9400" rx="250"'),
         "</g>",
         f'<g fill="{WHITE}">',
         *figures,
         "</g>",
-        f'<g fill="{BLUE}">',
+        f'<g fill="{SAND}">',
         _titled("path", "wave", f'd="{_wave(9300, 700)}"'),
         _titled("path", "wave", f'd="{_wave(10350, 700)}"'),
         "</g>",
@@ -263,7 +266,7 @@ def school() -> str:
     return _svg(
         'width="58in" height="20in" viewBox="0 0 58 20"',
         "<title>Harbour School</title>",
-        f'<g id="sign-school" fill="{BLUE}"><title>sign school name</title>',
+        f'<g id="sign-school" fill="{GREEN}"><title>sign school name</title>',
         *(_titled("path", a.name, f'd="{SERIF.data(a, 6, places=3)}"') for a in letters),
         "</g>",
     )

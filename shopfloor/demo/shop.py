@@ -37,10 +37,10 @@ STOCKS = (
     # code, name, colour, sheet mm, turns, cost
     ("red-6", "dark red", "#8c2f39", (2440.0, 1220.0), "any", 118.0),
     ("cream-6", "cream", "#f2e8cf", (2440.0, 1220.0), "any", 104.0),
-    ("blue-6", "harbour blue", "#33658a", (2440.0, 1220.0), "any", 112.0),
-    ("slate-6", "slate", "#2f3e46", (2440.0, 1220.0), "any", 112.0),
+    ("green-6", "bottle green", "#1f5c4d", (2440.0, 1220.0), "any", 112.0),
+    ("plum-6", "plum", "#4a2440", (2440.0, 1220.0), "any", 112.0),
     ("white-6", "white", "#ffffff", (1220.0, 610.0), "any", 31.0),
-    ("sage-6", "sage", "#cad2c5", (1220.0, 610.0), "180", 36.0),
+    ("sand-6", "sand", "#e3c796", (1220.0, 610.0), "180", 36.0),
 )
 # Of an invented data sheet.
 CEMENT = {

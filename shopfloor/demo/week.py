@@ -122,9 +122,9 @@ class Week:
         self.at(hours=5)
         self.cut(self.sheet_of("boatyard", part=1))
         self.cut(
-            self.sheet_of("boatyard", part=4),
-            lost={("boatyard", 0, 6)},
-            damaged={("boatyard", 0, 11)},
+            self.sheet_of("boatyard", part=2),
+            lost={("boatyard", 0, 4)},
+            damaged={("boatyard", 0, 10)},
         )
         self.at(hours=4)
         self.do(

@@ -15,8 +15,8 @@ from shopfloor.domain.outlines import Outline
 # width and height in mm; how many outlines; how many of them lie at the bottom
 SIGNS = {
     "bakery.svg": (1800, 450, 18, 1),
-    "library.svg": (600, 600, 20, 1),
-    "boatyard.svg": (1200, 600, 23, 1),
+    "library.svg": (540, 540, 20, 1),
+    "boatyard.svg": (1320, 540, 23, 1),
     "berths.svg": (770, 360, 18, 6),
     "tides.svg": (900, 1200, 160, 1),
     "school.svg": (58 * 25.4, 20 * 25.4, 13, 13),
@@ -87,6 +87,25 @@ def test_letters_beside_each_other_leave_a_gap_to_be_seen(sign):
     _, areas = sign
     apart = [a.distance(b) for a, b in combinations(areas, 2) if not a.intersects(b)]
     assert min(apart) > 1.5
+
+
+def _luminance(colour):
+    channels = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return sum(share * c for share, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+@pytest.mark.parametrize("name", sorted(set(SIGNS) - {"school.svg"}))
+def test_each_outline_is_seen_against_what_is_under_it(name):
+    """A contrast of 3 to 1 or more, as WCAG 2.2 asks of large text (1.4.3) and graphics (1.4.11)."""
+    drawing = SVG.parse(draw.DRAWINGS / name, ppi=25.4)
+    colours = [e.fill.hex for e in drawing.elements(lambda e: isinstance(e, Shape))]
+    areas = list(_areas(name))
+    for i, area in enumerate(areas):
+        under = [colours[j] for j in range(i) if areas[j].buffer(0.01).contains(area)]
+        if under:
+            dark, light = sorted(map(_luminance, (under[-1], colours[i])))
+            assert (light + 0.05) / (dark + 0.05) >= 3, (name, i)
 
 
 def test_the_letters_have_the_areas_that_the_font_gives_them():
