@@ -33,13 +33,13 @@ NAV = [
     ("stock", "#", "Stock", ""),
     ("office", "#", "Office", ""),
 ]
-RED, CREAM, NAVY, BLUE, WHITE, SAGE, BLACK = [
+RED, CREAM, PLUM, GREEN, WHITE, SAND, BLACK = [
     "#8c2f39",
     "#f2e8cf",
-    "#2f3e46",
-    "#35658a",
+    "#4a2440",
+    "#1f5c4d",
     "#ffffff",
-    "#cad2c5",
+    "#e3c796",
     "#16181a",
 ]
 
@@ -157,25 +157,25 @@ def library(serif: Letters) -> list[Shape]:
     """A round sign that cures."""
     return parts_of(
         (
-            [("roundel", Outline.of_polygon(Point(300, 300).buffer(300, quad_segs=48)))],
-            NAVY,
+            [("roundel", Outline.of_polygon(Point(270, 270).buffer(270, quad_segs=48)))],
+            PLUM,
             "fixed",
         ),
-        (serif.centred("LIBRARY", 80, 300, 262), SAGE, "fixed"),
+        (serif.centred("LIBRARY", 72, 270, 236), SAND, "fixed"),
     )
 
 
 def yard(sans: Letters) -> list[Shape]:
     """A gate board with letters lost, damaged and waiting."""
     return parts_of(
-        ([("board", rounded(1200, 600, 20))], BLUE, "fixed"),
+        ([("board", rounded(1320, 540, 20))], GREEN, "fixed"),
         (
-            sans.centred("BOAT YARD", 118, 600, 340, 1.05),
+            sans.centred("BOAT YARD", 118, 660, 305, 1.05),
             WHITE,
             ["ready", "ready", "lost", "ready", "ready", "fixed", "cut", "ready"],
         ),
         (
-            sans.centred("SLIPWAY 1 TO 4", 78, 600, 140, 1.08),
+            sans.centred("SLIPWAY 1 TO 4", 78, 660, 125, 1.08),
             WHITE,
             ["ready"] * 6 + ["nested", "damaged", "nested", "cut", "waiting"],
         ),
@@ -188,7 +188,7 @@ def berths(sans: Letters) -> list[Shape]:
     for at, number in enumerate(range(11, 17)):
         state = ["fixed", "ready", "ready", "ready", "nested", "waiting"][at]
         left = at * 270
-        plates.append(([("plate", rounded(240, 165, 16, left, 0))], BLUE, state))
+        plates.append(([("plate", rounded(240, 165, 16, left, 0))], GREEN, state))
         digits = {0: "fixed", 3: ["lost", "cut"], 4: "ready", 5: "waiting"}.get(at, "ready")
         plates.append((sans.centred(str(number), 100, left + 120, 33), CREAM, digits))
     return parts_of(*plates)
@@ -201,7 +201,7 @@ def slips(sans: Letters) -> list[Shape]:
         *[
             (
                 sans.line(f"{row + 1:02d} SLIP {chr(65 + row)} NORTH", 34, 70, 800 - row * 92),
-                [BLACK, BLUE][row % 2],
+                [BLACK, GREEN][row % 2],
                 [["ready"], ["ready", "cut"], ["nested"], ["waiting"], ["ready", "ready", "lost"]][
                     row
                 ],
@@ -234,8 +234,8 @@ def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
             "Thu 26 Nov",
             False,
             library(serif),
-            600,
-            600,
+            540,
+            540,
             "curing",
             "Curing until 15:40",
             "Do not move it. Clean and inspect after",
@@ -247,8 +247,8 @@ def floor(serif: Letters, sans: Letters) -> list[SimpleNamespace]:
             "Tue 24 Nov",
             True,
             yard(sans),
-            1200,
-            600,
+            1320,
+            540,
             "waiting",
             "Waits for 7",
             "A of line 1 is lost, its recut is queued; line 2 is on sheet S-207",
@@ -363,7 +363,7 @@ def write(folder: Path, serif_file: str, sans_file: str) -> None:
     blank = sheet_picture("s207", nest(pieces, used, "length", f"offcut {1220 - used:.0f} × 610"))
     across = sheet_picture("s208", nest(pieces[:20], 330, "width", "offcut 1220 × 280"))
     picked = [replace(part, is_picked=part.number == 7) for part in signs[2].parts]
-    yard = sign_picture("yard", picked, 1200, 600, box=(1180, 420), height_text="600")
+    yard = sign_picture("yard", picked, 1320, 540, box=(1180, 420), height_text="540")
     tap = {"hx-post": "#", "hx-target": "#page"}
     pages = {
         "floor": (FLOOR, {"signs": signs}),
