@@ -241,9 +241,9 @@ def look_before_you_drill() -> str:
 @message
 def drilling_caution() -> str:
     return _(
-        "Caution: look for hidden cables and pipes before you drill. Wear eye "
-        "protection. Trained people only. A large sign takes two people, and what they "
-        "stand on must be fit for the work."
+        "Caution: look for hidden cables and pipes before you drill, and wear eye "
+        "protection. This is work for trained people. A large sign takes two people, "
+        "and what they stand on must be fit for the work."
     )
 
 
@@ -258,8 +258,8 @@ def screws(sizes: str) -> str:
 @message
 def drilling_use() -> str:
     return _(
-        "Tape the template to the wall with its upper line level. The crosses are the "
-        "screw centres. The circles and slots are the holes in the sign: they let it "
+        "Tape it to the wall with its upper line level. The crosses are the middles of "
+        "the screws; the circles and slots are the holes in the sign, in which it can "
         "move as it warms and cools. Only the fixed point holds it in place."
     )
 

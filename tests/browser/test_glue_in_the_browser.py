@@ -66,7 +66,7 @@ def test_what_was_typed_and_chosen_stays_when_somebody_else_acts_and_when_it_is_
 def test_begin_counts_the_open_time_down_and_the_order_turns_with_the_side(page, clock, lay_board):
     page.goto(SHOP + lay_board().path)
     fill(page, batch="7B", temperature="22", humidity="45")
-    page.get_by_role("button", name="Start gluing").click()
+    page.get_by_role("button", name="Start", exact=True).click()
     expect(page.locator(".glue .countdown")).to_have_text("2 min")
     assert page.input_value(".glue [name=temperature]") == "22"
     page.select_option("[name=near]", "upper edge")
