@@ -19,7 +19,7 @@
   };
 
   const actOf = (address, fields) => {
-    const pairs = [...fields].filter(([name]) => name !== "key").map(([name, value]) => [name, value.name ?? value]);
+    const pairs = [...fields].filter(([name]) => name !== "key" && name !== "seen").map(([name, value]) => [name, value.name ?? value]);
     return JSON.stringify([new URL(address, location).href, pairs]);
   };
 

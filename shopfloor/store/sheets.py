@@ -43,6 +43,19 @@ class OnSheet:
 
 
 @dataclass(frozen=True)
+class GonePiece:
+    """A lost or damaged piece: the cause, what it `was` before, and what people call it (None: a spare)."""
+
+    code: str
+    state: str
+    cause: str | None
+    was: str | None
+    name: str | None
+    sign_mark: str | None
+    job: str | None
+
+
+@dataclass(frozen=True)
 class SheetRow:
     """A sheet for a list: what it is, how full, and what is on it. Lengths mm."""
 
@@ -51,6 +64,7 @@ class SheetRow:
     code: str
     state: str
     stock: int
+    colour: str
     blank: int
     blank_code: str
     length_mm: float
@@ -100,13 +114,13 @@ def _one(db: sqlite3.Connection, where: str, value: int | str) -> Sheet:
 
 
 _ROWS = """
-SELECT s.id, s.number, s.code, s.state, s.stock, s.blank, b.code AS blank_code, b.length_mm, b.width_mm, b.is_offcut,
+SELECT s.id, s.number, s.code, s.state, s.stock, st.colour, s.blank, b.code AS blank_code, b.length_mm, b.width_mm, b.is_offcut,
        b.is_bought, s.nest, n.number AS nest_number, n.along, n.used_mm, n.yield_share, n.other_yield_share, n.gap_mm,
        n.margin_mm, s.started_at, p.name AS started_by, s.finished_at, s.closed_at,
        count(pc.id) AS pieces, coalesce(sum(pc.state = 'nested'), 0) AS open_pieces,
        coalesce(sum(pc.state = 'lost'), 0) AS lost, coalesce(sum(pc.state = 'damaged'), 0) AS damaged,
        count(DISTINCT sg.id) AS signs, min(j.due) AS first_due
-FROM sheet s JOIN blank b ON b.id = s.blank JOIN nest n ON n.id = s.nest
+FROM sheet s JOIN stock st ON st.id = s.stock JOIN blank b ON b.id = s.blank JOIN nest n ON n.id = s.nest
 LEFT JOIN person p ON p.id = s.started_by
 LEFT JOIN piece pc ON pc.sheet = s.id
 LEFT JOIN assignment a ON a.piece = pc.id AND a.ended_at IS NULL
@@ -156,20 +170,48 @@ def rows_of_job(db: sqlite3.Connection, job: int) -> list[SheetRow]:
     return [SheetRow(**dict(row)) for row in rows]
 
 
-def on_sheet(db: sqlite3.Connection, sheet: int) -> list[OnSheet]:
-    """Return the pieces of the sheet's present nest in walking order. `is_here` is 0 for one that has left the sheet."""
-    rows = db.execute(
-        """SELECT p.id AS piece, p.code, p.state, p.attempt, p.tabs, coalesce(p.sheet = s.id, 0) AS is_here, p.outline,
+_ON_SHEET = """SELECT p.id AS piece, p.code, p.state, p.attempt, p.tabs, coalesce(p.sheet = s.id, 0) AS is_here, p.outline,
                   pl.x_mm, pl.y_mm, pl.turn, pl.walk, pt.id AS part, pt.number, pt.name, pt.level, sg.id AS sign,
                   sg.mark AS sign_mark, sg.name AS sign_name, j.number AS job,
                   coalesce(a.ended_at IS NOT NULL AND p.state IN ('nested', 'cut', 'ready'), 0) AS is_spare
            FROM sheet s JOIN placement pl ON pl.nest = s.nest JOIN piece p ON p.id = pl.piece
            LEFT JOIN assignment a ON a.id = (SELECT max(id) FROM assignment WHERE piece = p.id)
            LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
-           WHERE s.id = ? ORDER BY pl.walk""",
+           WHERE s.id = ? """
+
+
+def on_sheet(db: sqlite3.Connection, sheet: int) -> list[OnSheet]:
+    """Return the pieces of the sheet's present nest in walking order. `is_here` is 0 for one that has left the sheet."""
+    rows = db.execute(_ON_SHEET + "ORDER BY pl.walk", (sheet,))
+    return [OnSheet(**dict(row)) for row in rows]
+
+
+def piece_on_sheet(db: sqlite3.Connection, sheet: int, code: str) -> OnSheet | None:
+    """Return one piece of the sheet's present nest, or None."""
+    row = db.execute(_ON_SHEET + "AND p.code = ?", (sheet, code)).fetchone()
+    return OnSheet(**dict(row)) if row else None
+
+
+def open_codes(db: sqlite3.Connection, sheet: int) -> list[str]:
+    """Return the codes of the sheet's pieces without an outcome, in walking order."""
+    rows = db.execute(
+        """SELECT p.code FROM sheet s JOIN placement pl ON pl.nest = s.nest JOIN piece p ON p.id = pl.piece
+           WHERE s.id = ? AND p.sheet = s.id AND p.state = 'nested' ORDER BY pl.walk""",
         (sheet,),
     )
-    return [OnSheet(**dict(row)) for row in rows]
+    return [row["code"] for row in rows]
+
+
+def gone_from(db: sqlite3.Connection, sheet: int) -> list[GonePiece]:
+    """Return the lost and damaged pieces of the sheet, by their age."""
+    rows = db.execute(
+        """SELECT p.code, p.state, p.cause, p.was, pt.name, sg.mark AS sign_mark, j.number AS job FROM piece p
+           LEFT JOIN assignment a ON a.id = (SELECT max(id) FROM assignment WHERE piece = p.id)
+           LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+           WHERE p.sheet = ? AND p.state IN ('lost', 'damaged') ORDER BY p.id""",
+        (sheet,),
+    )
+    return [GonePiece(**dict(row)) for row in rows]
 
 
 def add_sheet(db: sqlite3.Connection, code: str, stock: int, blank: int) -> int:
@@ -245,9 +287,9 @@ def set_blank(db: sqlite3.Connection, sheet: int, blank: int) -> None:
     db.execute("UPDATE sheet SET blank = ? WHERE id = ?", (blank, sheet))
 
 
-def describe(piece: OnSheet) -> Message:
+def describe(piece: OnSheet | GonePiece) -> Message:
     """'A' of J-1042 A, or the code of a spare."""
-    if piece.part is None:
+    if piece.name is None:
         return wording.spare(piece.code)
     return wording.piece_of(str(piece.name), str(piece.job), str(piece.sign_mark))
 
@@ -272,16 +314,23 @@ class Waiting:
     first_due: str | None
 
 
-def held_up(db: sqlite3.Connection) -> dict[int, HeldUp]:
-    """Return what waits for each live sheet, by sheet."""
-    rows = db.execute(
-        """SELECT p.sheet, count(DISTINCT sg.id) AS signs, min(j.due) AS first_due
+_HELD_UP = """SELECT p.sheet, count(DISTINCT sg.id) AS signs, min(j.due) AS first_due
            FROM sheet s CROSS JOIN piece p ON p.sheet = s.id AND p.state = 'nested'
            JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
            JOIN part pt ON pt.id = a.part JOIN sign sg ON sg.id = pt.sign JOIN job j ON j.id = sg.job
-           WHERE s.state IN ('planned', 'cutting', 'off the table') GROUP BY p.sheet"""
-    )
+           WHERE s.state IN ('planned', 'cutting', 'off the table') """
+
+
+def held_up(db: sqlite3.Connection) -> dict[int, HeldUp]:
+    """Return what waits for each live sheet, by sheet."""
+    rows = db.execute(_HELD_UP + "GROUP BY p.sheet")
     return {row["sheet"]: HeldUp(row["signs"], row["first_due"]) for row in rows}
+
+
+def held_up_by(db: sqlite3.Connection, sheet: int) -> HeldUp | None:
+    """Return what waits for one live sheet, or None."""
+    row = db.execute(_HELD_UP + "AND s.id = ? GROUP BY p.sheet", (sheet,)).fetchone()
+    return HeldUp(row["signs"], row["first_due"]) if row else None
 
 
 def waiting(db: sqlite3.Connection) -> dict[int, Waiting]:

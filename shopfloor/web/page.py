@@ -287,11 +287,15 @@ def home() -> str:
     )
 
 
-def version(db: Connection) -> str:
-    """Return a token that changes with every act, with every cure that ends, and at the shop's midnight."""
+def version(db: Connection, act: int | None = None) -> str:
+    """Return a token that changes with every act, with every cure that ends, and at the shop's midnight.
+
+    With `act`: the token that a page has which shows everything up to that act.
+    """
     now = current_shop().clock()
     today = now.astimezone(ZoneInfo(current_settings().zone)).date()
-    return f"{ledger.newest(db)}.{figures.cures_ended(db, stamp(now))}.{today:%m%d}"
+    newest = ledger.newest(db) if act is None else act
+    return f"{newest}.{figures.cures_ended(db, stamp(now))}.{today:%m%d}"
 
 
 def unchanged(token: str) -> bool:

@@ -21,10 +21,10 @@ from ...scenes.scene import DimensionLine, Shape
 from ...store import outlines as outline_store
 from ...store.db import Connection
 from ...store.holding import Held
-from ...store.sheets import OnSheet, SheetRow
+from ...store.sheets import OnSheet, SheetRow, on_sheet
 from ...wording import pictures as wording
 from ..page import current_settings
-from .svg import SheetPicture, sheet_picture
+from .svg import DrawnPart, SheetPicture, drawn_piece, sheet_picture
 
 MOST_CACHED = 60  # nests; a shop has a dozen live sheets
 FINGER_PX = 48  # what a gloved finger hits
@@ -51,18 +51,17 @@ def picture_of(  # noqa: PLR0913 - a page names only what it shows
 
     `is_large`: what is used of it, so large that a finger finds each piece.
     """
-    outlines = _placed(db, row.nest, pieces)
-    length, width = row.length_mm, row.width_mm
-    if is_large:
-        scale = _scale(row, box) * _times(row, outlines.values(), box)
-        shown = row.used_mm + BESIDE_MM
-        length, width = (
-            (min(shown, length), width) if row.along == "length" else (length, min(shown, width))
-        )
-        box = (round(length * scale), round(width * scale))
+    outlines = _placed(db, row)
+    length, width, box = _area(row, outlines.values(), box, is_large=is_large)
     drawn = (
         NestedPiece(
-            _shape(piece, outlines[piece.piece], colour, states or {}, hrefs or {}),
+            _shape(
+                piece,
+                outlines[piece.piece],
+                colour,
+                (states or {}).get(piece.code),
+                (hrefs or {}).get(piece.code),
+            ),
             number=str((numbers or {}).get(piece.piece, "")),
         )
         for piece in pieces
@@ -73,21 +72,52 @@ def picture_of(  # noqa: PLR0913 - a page names only what it shows
         row.along,
         row.used_mm,
         tuple(
-            _held(piece, on_sheet, held.get(on_sheet.piece)) if held else piece
-            for piece, on_sheet in zip(drawn, pieces, strict=True)
+            _held(piece, placed, held.get(placed.piece)) if held else piece
+            for piece, placed in zip(drawn, pieces, strict=True)
         ),
         current_settings().tab_length_mm,
         dimensions=_dimensions(row, has_offcut=not is_large),
     )
-    return sheet_picture(f"sheet-{row.code}", nest, title=wording.sheet(row.number), box=box)
+    return sheet_picture(_id(row), nest, title=wording.sheet(row.number), box=box)
+
+
+def drawn_on(
+    db: Connection, row: SheetRow, piece: OnSheet, box: tuple[int, int], *, is_large: bool
+) -> DrawnPart:
+    """One piece as `picture_of` draws it in the same box, without how it is held."""
+    outlines = _placed(db, row)
+    length, width, box = _area(row, outlines.values(), box, is_large=is_large)
+    return drawn_piece(
+        _id(row), _shape(piece, outlines[piece.piece], row.colour), length, width, box
+    )
+
+
+def _id(row: SheetRow) -> str:
+    return f"sheet-{row.code}"
+
+
+def _area(
+    row: SheetRow, outlines: Iterable[Outline], box: tuple[int, int], *, is_large: bool
+) -> tuple[float, float, tuple[int, int]]:
+    """The length and width that are shown (mm), and the box for them (pixels)."""
+    length, width = row.length_mm, row.width_mm
+    if not is_large:
+        return length, width, box
+    scale = _scale(row, box) * _times(row, outlines, box)
+    shown = row.used_mm + BESIDE_MM
+    if row.along == "length":
+        length = min(shown, length)
+    else:
+        width = min(shown, width)
+    return length, width, (round(length * scale), round(width * scale))
 
 
 def _shape(
     piece: OnSheet,
     outline: Outline,
     colour: str,
-    states: Mapping[str, str],
-    hrefs: Mapping[str, str],
+    state: str | None = None,
+    href: str | None = None,
 ) -> Shape:
     return Shape(
         piece.code,
@@ -95,35 +125,31 @@ def _shape(
         piece.name or wording.spare(),
         outline,
         colour,
-        states.get(piece.code) or drawn_state(piece),
-        hrefs.get(piece.code),
+        state or drawn_state(piece),
+        href,
     )
 
 
-def _held(piece: NestedPiece, on_sheet: OnSheet, held: Held | None) -> NestedPiece:
+def _held(piece: NestedPiece, placed: OnSheet, held: Held | None) -> NestedPiece:
     """The piece with how it is held; once it has left the sheet no marks are drawn, only the weight of its line."""
     if held is None:
         return piece
     shape = replace(piece.shape, weight=weight_of(held.verdict))
-    if not on_sheet.is_here:
+    if not placed.is_here:
         return replace(piece, shape=shape)
     tabs = tabs_on(shape.outline, held.tabs, current_settings().tab_length_mm)
     return replace(piece, shape=shape, hold_down=held.hold_down, tabs=tuple(tabs))
 
 
-def times_larger(
-    db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: tuple[int, int]
-) -> float:
+def times_larger(db: Connection, row: SheetRow, box: tuple[int, int]) -> float:
     """How many times larger than in this box the picture must be for a gloved finger to hit its pieces surely; 1: it need
     not be."""
-    return _times(row, _placed(db, row.nest, pieces).values(), box)
+    return _times(row, _placed(db, row).values(), box)
 
 
-def is_crowded(
-    db: Connection, row: SheetRow, pieces: Sequence[OnSheet], box: tuple[int, int]
-) -> bool:
+def is_crowded(db: Connection, row: SheetRow, box: tuple[int, int]) -> bool:
     """Whether marks and numbers on its pieces would be a blot in this box: then it is drawn larger from the start."""
-    return times_larger(db, row, pieces, box) > TINY_TIMES
+    return times_larger(db, row, box) > TINY_TIMES
 
 
 def _scale(row: SheetRow, box: tuple[int, int]) -> float:
@@ -160,16 +186,17 @@ def _long(mm: float) -> str:
     return f"{mm:.0f}" if current_settings().units == "mm" else lengths.show(mm, "in")
 
 
-def _placed(db: Connection, nest: int, pieces: Sequence[OnSheet]) -> dict[int, Outline]:
+def _placed(db: Connection, row: SheetRow) -> dict[int, Outline]:
     """Each piece's outline in sheet coordinates. Kept by nest: reading and turning hundreds of them takes a while."""
     cache: OrderedDict[int, dict[int, Outline]] = current_app.extensions.setdefault(
         "placed outlines", OrderedDict()
     )
-    known = cache.get(nest)
+    known = cache.get(row.nest)
     if known is None:
+        pieces = on_sheet(db, row.id)
         outlines = outline_store.by_ids(db, {piece.outline for piece in pieces})
         known = {p.piece: outlines[p.outline].placed(p.x_mm, p.y_mm, p.turn) for p in pieces}
-        cache[nest] = known
+        cache[row.nest] = known
         if len(cache) > MOST_CACHED:
             cache.popitem(last=False)
     return known

@@ -173,7 +173,7 @@ def sheet_picture(
     scale = _fit(nest.length_mm, nest.width_mm, *box)
     wide, high = round(nest.length_mm * scale), round(nest.width_mm * scale)
     scene = nests.on_screen(nest, 1 / scale)
-    hatches = _hatches(id, scene.shapes)
+    hatches = _hatches(id, scene.shapes, STATES)
     texts = {dimension.kind: text(dimension.text) for dimension in nest.dimensions}
     used, along = round(nest.used_mm * scale * UNIT), nest.along
     side = nest.length_mm if along == "length" else nest.width_mm
@@ -214,9 +214,20 @@ def _guides(outline: Outline, scale: float, height_mm: float) -> str:
     return f"M0 {y}h{x}v{round(height_mm * scale) - y}"
 
 
-def _hatches(id: str, parts: Sequence[Shape]) -> dict[str, str]:
-    """One hatch for each colour that is cut but not trimmed: colour to the hatch's id."""
-    colours = sorted({part.colour for part in parts if part.state == "cut"})
+def drawn_piece(
+    id: str, shape: Shape, length_mm: float, width_mm: float, box: tuple[int, int]
+) -> DrawnPart:
+    """One piece as the sheet's picture draws it, for a picture that is on the page already."""
+    scale = _fit(length_mm, width_mm, *box) * UNIT
+    return _drawn(shape, scale, width_mm, _hatches(id, [shape], STATES), None)
+
+
+def _hatches(id: str, parts: Sequence[Shape], states: Sequence[str] = ("cut",)) -> dict[str, str]:
+    """One hatch for each colour in one of `states`: colour to the hatch's id.
+
+    On a sheet each state counts: a tap makes a piece 'cut' in a picture that may have none so far.
+    """
+    colours = sorted({part.colour for part in parts if part.state in states})
     return {colour: f"hatch-{id}-{number}" for number, colour in enumerate(colours, 1)}
 
 

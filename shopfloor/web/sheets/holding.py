@@ -243,7 +243,7 @@ def _page(db: Connection, code: str, notice: Notice | None = None) -> HoldingPag
     choices = hold_down_advice.choices_today(db, sheet, local_now().date())
     held = store.of_nest(db, row.nest)
     asked = request.args.get("large")
-    is_large = asked == "1" or (asked is None and is_crowded(db, row, on_sheet, BOX))
+    is_large = asked == "1" or (asked is None and is_crowded(db, row, BOX))
     return HoldingPage(
         version(db),
         row,

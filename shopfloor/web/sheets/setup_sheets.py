@@ -108,7 +108,7 @@ def _page(db: Connection, code: str) -> SetupSheetPage:
     made = actions.setup_sheet_of(db, code, current_app.config["ADDRESS"])
     on_it = store.on_sheet(db, on.row.id)
     asked = request.args.get("large")
-    is_large = asked == "1" or (asked is None and is_crowded(db, on.row, on_it, BOX))
+    is_large = asked == "1" or (asked is None and is_crowded(db, on.row, BOX))
     along, across = made.zone_grid
     zone_rows = tuple(
         tuple(row * along + column + 1 for column in range(along))

@@ -5,7 +5,6 @@ Must not answer requests: sheets.py does.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from flask import request, url_for
@@ -14,7 +13,6 @@ from ...actions import sheets as actions
 from ...domain import pieces as life
 from ...domain.routing.sheets import LIVE
 from ...store import cutters, holding, ledger, stock
-from ...store import pieces as piece_store
 from ...store import sheets as store
 from ...store.db import Connection
 from ...store.sheets import HeldUp, OnSheet, SheetRow
@@ -22,8 +20,8 @@ from ...store.stock import Blank, Stock
 from ...wording import sheets as wording
 from ...wording.message import Message, of_dict
 from ..page import Notice, current_actor, local_now, version
-from ..pictures.sheet_pictures import TINY_TIMES, picture_of, times_larger
-from ..pictures.svg import SheetPicture
+from ..pictures.sheet_pictures import TINY_TIMES, drawn_on, picture_of, times_larger
+from ..pictures.svg import DrawnPart, SheetPicture
 from .holding import HoldDownSummary, hold_down_summary
 
 SHEET_BOX = (1180, 374)
@@ -53,44 +51,58 @@ class ToTrim:
 
 
 @dataclass(frozen=True)
-class SheetPage:
-    """One sheet. `attrs` makes its pieces buttons; `open_codes` are those that the large button marks cut.
+class Marks:
+    """What a tap on a piece changes on the page besides the piece; `open_codes` are those that the large button marks cut.
 
-    `notice` is the line under the picture: what was just done here, else what this person did last on the sheet; `last`
-    is that act, for Undo, and `last_gone` the piece that it made lost or damaged. `has_sound` only after an act.
-    `is_settling`: the buttons have just changed, so they wait a moment until taps meant for the old ones are over.
+    `seen` is the version that the page shows, None where it keeps the one it has. `notice` is the line under the picture:
+    what was just done here, else what this person did last on the sheet; `last` is that act, for Undo, and `last_gone`
+    the piece that it made lost or damaged. `has_sound` only after an act. `is_settling`: the buttons have just changed,
+    so they wait a moment until taps meant for the old ones are over.
     """
 
-    seen: str
+    seen: str | None
     row: SheetRow
-    stock: Stock
     held_up: HeldUp | None
     is_late: bool
-    picture: SheetPicture
-    attrs: dict[str, dict[str, str]]
     open_codes: str
     gone: tuple[Gone, ...]
     rest: Message
     notice: Notice | None
     has_sound: bool
     is_settling: bool
-    to_trim: tuple[ToTrim, ...]
     last: int | None
     last_gone: Gone | None
+    asked_large: str | None
+    is_large: bool
+    offers_large: bool
+
+
+@dataclass(frozen=True)
+class SheetPage:
+    """One sheet. `attrs` makes its pieces buttons."""
+
+    marks: Marks
+    row: SheetRow
+    stock: Stock
+    picture: SheetPicture
+    attrs: dict[str, dict[str, str]]
+    to_trim: tuple[ToTrim, ...]
     not_here: int
     blanks: tuple[Blank, ...]
     measured: dict[int, float]
     offcut: str | None
     can_act: bool
-    asked_large: str | None
-    is_large: bool
-    offers_large: bool
     holds: HoldDownSummary | None
 
 
-def _open_codes(on_it: Sequence[store.OnSheet]) -> str:
-    """The pieces here that have no outcome yet, as the large button sends them."""
-    return " ".join(piece.code for piece in on_it if piece.is_here and piece.state == "nested")
+@dataclass(frozen=True)
+class Tapped:
+    """What a tap changed: the piece, as it is drawn and with what makes it a button, and what goes with it."""
+
+    marks: Marks
+    row: SheetRow
+    part: DrawnPart
+    attrs: dict[str, str]
 
 
 def page_of(db: Connection, code: str, notice: Notice | None = None) -> SheetPage:
@@ -98,21 +110,15 @@ def page_of(db: Connection, code: str, notice: Notice | None = None) -> SheetPag
     row = store.row(db, store.sheet_by_code(db, code).id)
     material = stock.stock(db, row.stock)
     on_it = store.on_sheet(db, row.id)
-    held, gone, last = store.held_up(db).get(row.id), _gone(db, row, on_it), _last(db, row)
     can_act = current_actor().holds("operator")
     takes_taps = can_act and row.state in life.CUTTABLE
     blanks = _other_blanks(db, row) if can_act and row.state == "planned" else ()
-    times = times_larger(db, row, on_it, SHEET_BOX)
-    asked = request.args.get("large")
     holds = hold_down_summary(db, row) if row.state in LIVE else None
-    # large from the start where pieces are too small for fingers
-    is_large = asked == "1" or (asked is None and takes_taps and times > TINY_TIMES)
+    marks = _marks(db, row, notice, version(db), takes_taps=takes_taps)
     return SheetPage(
-        seen=version(db),
+        marks=marks,
         row=row,
         stock=material,
-        held_up=held,
-        is_late=held is not None and held.first_due < local_now().date().isoformat(),
         picture=_picture(
             db,
             row,
@@ -120,27 +126,71 @@ def page_of(db: Connection, code: str, notice: Notice | None = None) -> SheetPag
             material.colour,
             {} if takes_taps else _hrefs(on_it),
             holds,
-            is_large=is_large,
+            is_large=marks.is_large,
         ),
-        attrs=_taps(code, on_it, asked) if takes_taps else {},
-        open_codes=_open_codes(on_it),
-        gone=gone,
-        rest=rest_words(row),
-        notice=notice or (last.notice if last else None),
-        has_sound=notice is not None,
-        is_settling=request.endpoint in ("sheets.start", "sheets.finish") or "did" in request.args,
+        attrs=_taps(code, on_it) if takes_taps else {},
         to_trim=_to_trim(on_it) if row.state == "closed" else (),
-        last=last.notice.act if last else None,
-        last_gone=next((piece for piece in gone if last and piece.code == last.code), None),
         not_here=sum(not piece.is_here for piece in on_it),
         blanks=blanks,
         measured={blank.id: mm for blank in blanks if (mm := cutters.measured_mm(db, blank.id))},
         offcut=store.offcut_of(db, row.id) if row.state == "closed" else None,
         can_act=can_act,
+        holds=holds,
+    )
+
+
+def tapped(db: Connection, code: str, piece_code: str, notice: Notice) -> Tapped | None:
+    """Return what a tap changed on the page; None where the page must be shown whole: its sheet is not off the table."""
+    row = store.row(db, store.sheet_by_code(db, code).id)
+    piece = store.piece_on_sheet(db, row.id, piece_code)
+    if row.state != "off the table" or piece is None:
+        return None
+    marks = _marks(db, row, notice, _seen(db, notice.act), takes_taps=True)
+    return Tapped(
+        marks=marks,
+        row=row,
+        part=drawn_on(db, row, piece, SHEET_BOX, is_large=marks.is_large),
+        attrs=_taps(code, [piece]).get(piece_code, {}),
+    )
+
+
+def _seen(db: Connection, act: int | None) -> str | None:
+    """Return the version that the page shows after an act of its own.
+
+    None where something else happened since the version that it sent: its next refresh must bring that.
+    """
+    if act is None or request.form.get("seen") != version(db, act - 1):
+        return None
+    now = version(db)
+    return now if now == version(db, act) else None
+
+
+def _marks(
+    db: Connection, row: SheetRow, notice: Notice | None, seen: str | None, *, takes_taps: bool
+) -> Marks:
+    held = store.held_up_by(db, row.id)
+    gone = _gone(db, row)
+    last = _last(db, row)
+    times = times_larger(db, row, SHEET_BOX)
+    asked = request.args.get("large")
+    # large from the start where pieces are too small for fingers
+    is_large = asked == "1" or (asked is None and takes_taps and times > TINY_TIMES)
+    return Marks(
+        seen=seen,
+        row=row,
+        held_up=held,
+        is_late=held is not None and held.first_due < local_now().date().isoformat(),
+        open_codes=" ".join(store.open_codes(db, row.id)),
+        gone=gone,
+        rest=rest_words(row),
+        notice=notice or (last.notice if last else None),
+        has_sound=notice is not None,
+        is_settling=request.endpoint in ("sheets.start", "sheets.finish") or "did" in request.args,
+        last=last.notice.act if last else None,
+        last_gone=next((piece for piece in gone if last and piece.code == last.code), None),
         asked_large=asked,
         is_large=is_large,
         offers_large=is_large or times > 1,
-        holds=holds,
     )
 
 
@@ -173,18 +223,16 @@ def rest_words(row: SheetRow) -> Message:
     return wording.mark_the_rest(row.lost, row.damaged, row.open_pieces)
 
 
-def _gone(db: Connection, row: SheetRow, on_it: list[OnSheet]) -> tuple[Gone, ...]:
-    names = {piece.code: store.describe(piece) for piece in on_it}
+def _gone(db: Connection, row: SheetRow) -> tuple[Gone, ...]:
     return tuple(
         Gone(
             piece.code,
-            names.get(piece.code, wording.spare(piece.code)),
+            store.describe(piece),
             piece.state,
             piece.cause,
             life.causes_of(piece.state, piece.was),
         )
-        for piece in piece_store.of_sheet(db, row.id)
-        if piece.state in life.GONE
+        for piece in store.gone_from(db, row.id)
     )
 
 
@@ -217,8 +265,8 @@ def _hrefs(on_it: list[OnSheet]) -> dict[str, str]:
     return {piece.code: page.replace("CODE", piece.code) for piece in on_it}
 
 
-def _taps(code: str, on_it: list[OnSheet], asked_large: str | None) -> dict[str, dict[str, str]]:
-    tap = url_for("sheets.tap", code=code, piece="CODE", large=asked_large)
+def _taps(code: str, on_it: list[OnSheet]) -> dict[str, dict[str, str]]:
+    tap = url_for("sheets.tap", code=code, piece="CODE", large=request.args.get("large"))
     return {
         piece.code: {
             "hx-post": tap.replace("CODE", piece.code),

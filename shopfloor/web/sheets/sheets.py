@@ -1,6 +1,6 @@
 """Sheets: which one is next on the router, and one sheet from its plan to its last mark.
 
-Owns the list and the sheet's own page; each tap answers with the sheet alone. Nesting is in nests.py, leaving a sheet
+Owns the list and the sheet's own page; a tap on a piece answers with what it changed. Nesting is in nests.py, leaving a sheet
 unfinished in abandon.py. Must not decide what a tap means: domain/routing/sheets.py does.
 """
 
@@ -43,7 +43,7 @@ from ..page import (
 )
 from ..pictures.sheet_pictures import picture_of
 from ..pictures.svg import SheetPicture
-from .sheet_page import page_of
+from .sheet_page import page_of, tapped
 
 NEXT_BOX, SMALL_BOX = (1212, 300), (220, 110)
 
@@ -200,8 +200,11 @@ def sheet_now(code: str) -> ResponseReturnValue:
 # What is done on it. --------------------------------------------------------------------------------------------------
 
 
-def _acted(code: str, work: Callable[[], Answer]) -> Response:
-    """Do the work and answer with the sheet as it is now; a refusal is shown in the same line and changes nothing."""
+def _acted(code: str, work: Callable[[], Answer], tapped_piece: str | None = None) -> Response:
+    """Do the work and answer with the sheet as it is now, after a tap with what it changed.
+
+    A refusal is shown in the same line and changes nothing.
+    """
     status = 200
     try:
         answer = work()
@@ -213,7 +216,12 @@ def _acted(code: str, work: Callable[[], Answer]) -> Response:
     if not wants_fragment():
         return done(answer, url_for("sheets.sheet", code=code))
     with snapshot() as db:
-        response = fragment("sheets/_sheet.html", page_of(db, code, notice))
+        part = tapped(db, code, tapped_piece, notice) if tapped_piece and status == 200 else None
+        if part:
+            response = fragment("sheets/_tapped.html", part)
+            response.headers["HX-Reswap"] = "none"  # each part of it names its place
+        else:
+            response = fragment("sheets/_sheet.html", page_of(db, code, notice))
     response.status_code = status
     return response
 
@@ -232,10 +240,11 @@ def finish(code: str) -> ResponseReturnValue:
 
 @pages.post("/sheets/<code>/tap/<piece>")
 def tap(code: str, piece: str) -> ResponseReturnValue:
-    """A tap on a piece of the picture: good, lost, damaged in turn."""
+    """A tap on a piece of the picture: good, lost, damaged in turn. Without htmx, and where refused, all is shown again."""
     return _acted(
         code,
         lambda: _with_recut(do(actions.tap, code, piece, request.form.get("shown", "")), piece),
+        piece,
     )
 
 

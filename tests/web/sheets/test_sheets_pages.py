@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import re
 import time
+from html.parser import HTMLParser
 from statistics import median
 
 import pytest
@@ -13,7 +14,7 @@ from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import sheets as acts
 from shopfloor.actions import stock as stock_actions
 from shopfloor.actions.unit_of_work import Caller
-from shopfloor.store import replay, sheets
+from shopfloor.store import ledger, replay, sheets
 from shopfloor.store import stock as stock_store
 
 CREAM = "#f2e8cf"
@@ -50,6 +51,46 @@ def shown_codes(page: str) -> str:
 
 def big_button(page: str) -> str:
     return html.unescape(re.search(r'<(?:button|a) class="next"[^>]*>([^<]*)<', page)[1])
+
+
+def shown_version(page: str) -> str:
+    """What the page sends with its refresh and its taps."""
+    return re.search(r'seen(?:=|" value=")([\w.]+)', page)[1]
+
+
+class Parts(HTMLParser):
+    """The markup of each element that has an id, but for forms' keys and for what only an answer to an act has."""
+
+    LEFT_OUT = ("hx-swap-oob", "data-sound")
+    VOID = ("input", "meta", "link", "br")
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.parts: dict[str, str] = {}
+        self._open: list[tuple[str | None, list[str]]] = []
+        self.feed(page)
+
+    def handle_starttag(self, tag, attrs):
+        if ("name", "key") in attrs:
+            return
+        self._open.append((dict(attrs).get("id"), []))
+        self.handle_data(f"<{tag} {[pair for pair in attrs if pair[0] not in self.LEFT_OUT]}>")
+        if tag in self.VOID:
+            self.handle_endtag(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        if tag not in self.VOID:
+            self.handle_endtag(tag)
+
+    def handle_endtag(self, tag):
+        id, markup = self._open.pop()
+        if id:
+            self.parts[id] = "".join(markup)
+
+    def handle_data(self, data):
+        for _, markup in self._open:
+            markup.append(" ".join(data.split()))
 
 
 def shown_state(page: str, piece: str) -> str:
@@ -104,7 +145,7 @@ def test_nothing_is_sent_when_nothing_changed(letters, off, as_operator):
     for path in ("/sheets/now", f"/sheets/{off}/now"):
         fresh = as_operator.get(path, headers=HTMX)
         assert fresh.status_code == 200
-        seen = re.search(r"seen=([\w.]+)", fresh.text)[1]
+        seen = shown_version(fresh.text)
         again = as_operator.get(f"{path}?seen={seen}", headers=HTMX)
         assert (again.status_code, again.data) == (204, b"")
     tap(as_operator, off, sheet_piece(fresh.text), "nested")
@@ -126,8 +167,9 @@ def test_sixty_pieces_with_three_lost_are_five_touches_after_the_start(
     page = post(as_operator, f"/sheets/{letters}/finish", key="1").text
     assert big_button(page) == "All 60 are good: mark them cut"
     lost = cutting.codes(letters)[5:8]
+    whole = page
     for touch, piece in enumerate(lost, start=2):
-        page = tap(as_operator, letters, piece, shown_state(page, piece), key=str(touch)).text
+        page = tap(as_operator, letters, piece, shown_state(whole, piece), key=str(touch)).text
     assert big_button(page) == "3 lost: mark the other 57 cut"
     page = post(as_operator, f"/sheets/{letters}/rest", codes=shown_codes(page), key="5").text
     states = list(cutting.states(letters).values())
@@ -160,6 +202,78 @@ def test_a_tap_goes_round_good_lost_damaged_and_makes_one_recut_that_goes_again(
     assert cutting.count("SELECT count(*) FROM piece WHERE state = 'waiting'") == 0
 
 
+@pytest.mark.parametrize("large", ["", "?large=1"])
+def test_a_tap_answers_with_what_changed_as_the_whole_sheet_shows_it(
+    cutting, off, as_operator, large
+):
+    piece, other = cutting.codes(off)[:2]
+    for expected in ("lost", "damaged", "ready"):
+        shown = shown_state(as_operator.get(f"/sheets/{off}{large}").text, piece)
+        answer = post(as_operator, f"/sheets/{off}/tap/{piece}{large}", shown=shown)
+        assert (answer.status_code, answer.headers["HX-Reswap"]) == (200, "none")
+        whole = as_operator.get(f"/sheets/{off}{large}").text
+        assert shown_state(answer.text, piece) == expected
+        parts, wholes = Parts(answer.text).parts, Parts(whole).parts
+        swapped = re.findall(r'id="([\w-]+)"[^>]*hx-swap-oob="outerMorph"', answer.text)
+        assert swapped == [
+            f"piece-{piece}",
+            "counts",
+            "held-up",
+            "notice",
+            "action",
+            "losses",
+        ]
+        if (
+            expected == "damaged"
+        ):  # only the answer itself names the recut, which an earlier tap made
+            assert " Its recut is " in parts.pop("notice")
+            swapped.remove("notice")
+        for part in swapped:
+            assert parts[part] == wholes[part], part
+        assert f"piece-{other}" in wholes and f"piece-{other}" not in parts
+        assert f"1 {expected}" in parts["action"] or expected == "ready"
+        assert len(answer.text) < len(whole) / 3
+
+
+def test_the_picture_has_the_hatch_that_a_tap_may_need(cutting, off, as_operator):
+    """A piece with tabs is 'cut' again after three taps; until then no piece of the picture was."""
+    with cutting.shop.database.write() as db:
+        ledger.begin(db)
+        db.execute("UPDATE piece SET tabs = 2")
+    piece = cutting.codes(off)[0]
+    page = as_operator.get(f"/sheets/{off}").text
+    for shown in ("nested", "lost", "damaged"):
+        answer = tap(as_operator, off, piece, shown).text
+    assert shown_state(answer, piece) == "cut"
+    hatch = re.search(r'fill="url\(#(hatch-[\w-]+)\)"', answer)[1]
+    assert f'id="{hatch}"' in page
+
+
+def test_a_tap_moves_the_version_on_only_where_the_page_showed_all_that_was_before(
+    cutting, off, as_operator, as_owner
+):
+    first, second, third = cutting.codes(off)[:3]
+    page = as_operator.get(f"/sheets/{off}").text
+    answer = tap(as_operator, off, first, "nested", seen=shown_version(page))
+    refresh = f"/sheets/{off}/now?seen={shown_version(answer.text)}"
+    assert as_operator.get(refresh, headers=HTMX).status_code == 204
+    tap(as_owner, off, second, "nested")
+    answer = tap(as_operator, off, third, "nested", seen=shown_version(answer.text))
+    assert answer.status_code == 200 and 'id="seen"' not in answer.text
+    again = as_operator.get(refresh, headers=HTMX)
+    assert again.status_code == 200 and shown_state(again.text, second) == "lost"
+
+
+def test_a_tap_on_a_sheet_still_on_the_router_brings_all_of_it(
+    cutting, letters, as_operator, shop, operator
+):
+    acts.start(Caller(shop, operator), letters)
+    piece = cutting.codes(letters)[0]
+    answer = tap(as_operator, letters, piece, "nested")
+    assert "HX-Reswap" not in answer.headers and "<figure" in answer.text
+    assert shown_state(answer.text, piece) == "lost"
+
+
 def test_a_second_tablet_that_says_the_same_is_answered_kindly_and_makes_no_second_recut(
     cutting, off, as_operator, as_owner
 ):
@@ -183,6 +297,7 @@ def test_a_stale_tap_changes_nothing_and_brings_the_picture_as_it_is(
     done = cutting.acts
     answer = tap(as_owner, off, piece, "nested")
     assert answer.status_code == 409 and "was just marked damaged" in answer.text
+    assert "HX-Reswap" not in answer.headers and "<figure" in answer.text
     assert 'data-sound="refused"' in answer.text
     assert shown_state(answer.text, piece) == "damaged"
     assert cutting.acts == done
