@@ -1,7 +1,8 @@
 // Taps: an answer to the finger within a tenth of a second, and one key for each act.
 // - whatever is pressed gets the class "tapped" until its answer is there;
-// - each POST carries `key`: the same act (same address, same fields) sent again before it was answered has the same
-//   key, so that the server can tell a retry from a second act. A form sent without htmx gets it as a hidden input;
+// - each POST carries `key`: the same act (same address, same fields but for the version that the page shows) sent again
+//   before it was answered has the same key, so that the server can tell a retry from a second act. A form sent without
+//   htmx gets it as a hidden input;
 // - a tap beside a small piece in a drawing with data-nearest goes to the nearest piece;
 // - Enter and Space press what has role="button";
 // - when no answer comes, #says tells so.

@@ -250,13 +250,11 @@ def tap(code: str, piece: str) -> ResponseReturnValue:
 
 def _with_recut(answer: Answer, code: str) -> Answer:
     """Add which piece is cut in place of a damaged one, where the answer does not name it."""
+    if answer.data.get("piece", {}).get("state") != "damaged":
+        return answer
     with snapshot() as db:
         piece = piece_store.by_code(db, code)
-        recut = (
-            piece_store.recut_of(db, piece)
-            if piece.state == "damaged" and piece.last_part
-            else None
-        )
+        recut = piece_store.recut_of(db, piece) if piece.last_part else None
     if recut is None or show_code(recut) in answer.sentence:
         return answer
     return replace(answer, message=joined([answer.message, wording.its_recut(recut)]))
