@@ -11,6 +11,7 @@ import re
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from html.parser import HTMLParser
 from urllib.parse import urlsplit
 
 from shopfloor.actions import drawings, jobs
@@ -137,6 +138,41 @@ def words(answer, *, with_drawings: bool = True) -> str:
     if not with_drawings:
         page = re.sub(r"<svg.*?</svg>", " ", page, flags=re.DOTALL)
     return " ".join(html.unescape(re.sub(r"<[^>]+>", " ", page)).split())
+
+
+class Parts(HTMLParser):
+    """The markup of each element that has an id, but for forms' keys and for what only an answer to an act has."""
+
+    LEFT_OUT = ("hx-swap-oob", "data-sound")
+    VOID = ("input", "meta", "link", "br")
+
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.parts: dict[str, str] = {}
+        self._open: list[tuple[str | None, list[str]]] = []
+        self.feed(page)
+
+    def handle_starttag(self, tag, attrs):
+        if ("name", "key") in attrs:
+            return
+        self._open.append((dict(attrs).get("id"), []))
+        self.handle_data(f"<{tag} {[pair for pair in attrs if pair[0] not in self.LEFT_OUT]}>")
+        if tag in self.VOID:
+            self.handle_endtag(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        if tag not in self.VOID:
+            self.handle_endtag(tag)
+
+    def handle_endtag(self, tag):
+        id, markup = self._open.pop()
+        if id:
+            self.parts[id] = "".join(markup)
+
+    def handle_data(self, data):
+        for _, markup in self._open:
+            markup.append(" ".join(data.split()))
 
 
 def until_over(client, run: str):

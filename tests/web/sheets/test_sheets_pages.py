@@ -5,10 +5,10 @@ from __future__ import annotations
 import html
 import re
 import time
-from html.parser import HTMLParser
 from statistics import median
 
 import pytest
+from shop_for_tests import Parts
 
 from shopfloor.actions import pieces as piece_actions
 from shopfloor.actions import sheets as acts
@@ -56,41 +56,6 @@ def big_button(page: str) -> str:
 def shown_version(page: str) -> str:
     """What the page sends with its refresh and its taps."""
     return re.search(r'seen(?:=|" value=")([\w.]+)', page)[1]
-
-
-class Parts(HTMLParser):
-    """The markup of each element that has an id, but for forms' keys and for what only an answer to an act has."""
-
-    LEFT_OUT = ("hx-swap-oob", "data-sound")
-    VOID = ("input", "meta", "link", "br")
-
-    def __init__(self, page: str) -> None:
-        super().__init__()
-        self.parts: dict[str, str] = {}
-        self._open: list[tuple[str | None, list[str]]] = []
-        self.feed(page)
-
-    def handle_starttag(self, tag, attrs):
-        if ("name", "key") in attrs:
-            return
-        self._open.append((dict(attrs).get("id"), []))
-        self.handle_data(f"<{tag} {[pair for pair in attrs if pair[0] not in self.LEFT_OUT]}>")
-        if tag in self.VOID:
-            self.handle_endtag(tag)
-
-    def handle_startendtag(self, tag, attrs):
-        self.handle_starttag(tag, attrs)
-        if tag not in self.VOID:
-            self.handle_endtag(tag)
-
-    def handle_endtag(self, tag):
-        id, markup = self._open.pop()
-        if id:
-            self.parts[id] = "".join(markup)
-
-    def handle_data(self, data):
-        for _, markup in self._open:
-            markup.append(" ".join(data.split()))
 
 
 def shown_state(page: str, piece: str) -> str:
