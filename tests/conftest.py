@@ -10,6 +10,7 @@ import threading
 from datetime import UTC, datetime, timedelta
 
 import pytest
+from hypothesis import HealthCheck, settings
 from shop_for_tests import Cutting, box, chromium, on_shelves, open_session
 
 from shopfloor import nesting
@@ -35,6 +36,15 @@ pytest_plugins = [
     "fixtures.timers",
     "fixtures.trays",
 ]
+
+# No property depends on a quiet machine.
+settings.register_profile(
+    "busy machine",
+    settings.get_profile(settings.get_current_profile_name()),
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.load_profile("busy machine")
 
 CHEAP = "pbkdf2:sha256:1"  # the real method is slow on purpose
 

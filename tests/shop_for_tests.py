@@ -210,7 +210,7 @@ TABLETS = {"flat": {"width": 1280, "height": 800}, "upright": {"width": 800, "he
 SHOP = "https://shop.test"  # the address that `answered_by` answers
 KEPT = ("hx-request", "content-type", "hx-target", "hx-trigger", "hx-current-url", "accept")
 
-# What a finger hits. WCAG 2.2 asks for 44 px (2.5.5), gloves for 48 (design, section 5), less the last digit of a
+# What a finger hits. WCAG 2.2 asks for 44 px (2.5.5), gloves for 48 (from memory), less the last digit of a
 # layout. A box or a dot in a label is pressed by the label.
 _TARGETS = """a, button, summary, select, label.choice, label:has(> [type=radio], > [type=checkbox]),
               input:not([type=hidden], .unseen, label > [type=radio], label > [type=checkbox])"""

@@ -323,7 +323,7 @@ def test_a_nest_with_a_fault_is_never_kept(monkeypatch):
         max_size=8,
     )
 )
-@settings(max_examples=6, deadline=None)
+@settings(max_examples=6)
 def test_any_hulls_are_nested_soundly(clouds):
     hulls = [MultiPoint(cloud).convex_hull for cloud in clouds]
     items = [item(i, hull) for i, hull in enumerate(hulls) if hull.geom_type == "Polygon"]
@@ -337,7 +337,7 @@ def test_any_hulls_are_nested_soundly(clouds):
     st.lists(st.tuples(st.integers(0, 100), st.integers(0, 100)), min_size=3, max_size=10),
     st.floats(0.1, 12),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_a_grown_outline_never_lies_inside_the_true_one_grown_by_the_pad(points, pad):
     outline = Outline((tuple(points),))
     ring = nesting.solid(outline)

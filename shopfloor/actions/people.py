@@ -71,9 +71,7 @@ def first_owner(shop: Shop) -> None:
 @command("opened the shop")
 def _open_shop(transaction: Transaction) -> Answer:
     people.add(transaction.db, "Owner", ("operator", "assembler", "owner"))
-    cements.add(
-        transaction.db, Cement(0, "Solvent cement")
-    )  # with the defaults of design, section 8
+    cements.add(transaction.db, Cement(0, "Solvent cement"))  # with the defaults of `Cement`
     transaction.record(ShopOpened("Owner", "Solvent cement"))
     return Answer(wording.shop_is_open())
 

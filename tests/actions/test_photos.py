@@ -207,7 +207,7 @@ SPOT = st.tuples(
 )  # where in the file, and what stands there instead
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.sampled_from(sorted(SENT)), st.lists(SPOT, max_size=8))
 def test_a_broken_photo_is_read_or_refused_and_nothing_else(kind, spots):
     data = bytearray(SENT[kind])

@@ -279,6 +279,6 @@ def test_a_colour_is_forgotten(shop, operator, cream):
 
 
 def test_a_code_is_made_of_the_name_and_unlike_all_others():
-    # No source outside: the form 'cream-6' is the design's own (its section 7).
+    # No source outside: the form 'cream-6' is this project's own.
     assert rules.code_for("Pale Grey", 6.0, set()) == "pale-grey-6"
     assert rules.code_for("cream", 4.5, {"cream-4.5", "cream-4.5-2"}) == "cream-4.5-3"

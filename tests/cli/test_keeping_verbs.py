@@ -15,7 +15,7 @@ from shopfloor import cli
 from shopfloor.domain.settings import Settings
 from shopfloor.store.db import Database
 
-# Design, section 7.
+# No source outside: these are the project's own.
 VERBS = (
     "demo",
     "serve",

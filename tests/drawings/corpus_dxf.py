@@ -466,8 +466,8 @@ def one_sign_of_two_boards_by_its_group():
 
 
 @drawing(count=1, area_mm2=50 * 50 + 4 * PI * 25**2 / 2, width_mm=100, height_mm=100)
-def a_clover_of_arcs():
-    """A square of 50 mm with a half circle on each side, of four arcs."""
+def a_square_with_a_half_circle_on_each_side():
+    """The square has 50 mm; four arcs and no line."""
     return entities(
         arc(50, 25, 25, 180, 360),
         arc(75, 50, 25, 270, 90),

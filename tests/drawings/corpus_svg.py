@@ -75,7 +75,7 @@ def svg(
     return f"<svg {xmlns} {more} {size}>{body}</svg>"
 
 
-INKSCAPE = (
+DRAWING_PROGRAM = (
     'xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" '
     'xmlns:sodipodi="http://sodipodi.sourceforge.net/DTD/sodipodi-0.dtd"'
 )
@@ -187,7 +187,7 @@ def _structure() -> None:
     )
     case(
         "layers: one locked, one hidden",
-        svg(body, more=INKSCAPE),
+        svg(body, more=DRAWING_PROGRAM),
         2,
         BOARD_MM2 + HULL_MM2,
         ((300, 100, 2, 2),),

@@ -140,7 +140,7 @@ scales = st.floats(-3, 3).filter(lambda value: abs(value) > 0.2)
 turns = st.floats(-180, 180)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(
     st.tuples(scales, scales, turns, st.booleans()),
     st.tuples(scales, turns, st.booleans()),
@@ -173,7 +173,7 @@ def placed(sx, sy, turn, is_mirrored, has_rows):
     return {"xscale": sx, "yscale": sy, "zscale": 1, "rotation": turn, **side, **rows}
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.tuples(scales, scales, turns), st.tuples(scales, scales, turns))
 def test_a_circle_squeezed_twice_has_the_area_of_its_determinant(inner, outer):
     """An affine map multiplies areas by |det|; squeezing, turning and squeezing again shears."""

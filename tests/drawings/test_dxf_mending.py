@@ -24,7 +24,7 @@ def kinds(drawing) -> list[str]:
     return [finding.kind for finding in drawing.warnings]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.permutations(range(12)), st.lists(st.booleans(), min_size=12, max_size=12))
 def test_sides_join_in_whatever_order_and_direction_they_are_drawn(order, turned):
     corners = [(0, 0), (90, 0), (90, 40), (50, 40), (50, 70), (0, 70)]

@@ -18,7 +18,7 @@ from drawings.corpus_dxf import (
     unit,
     written,
 )
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopfloor.domain.drawing.drawing import Drawing
@@ -294,7 +294,7 @@ VALUES = b"nan inf 1e308 -1e-308 99999999999 -1 0 1 \xff a b *U1 ENDSEC SECTION"
 VALUES += b"LINE ARC ELLIPSE SPLINE LWPOLYLINE POLYLINE INSERT HATCH MTEXT".split()
 
 
-@settings(max_examples=500, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=500)
 @given(
     st.sampled_from([WHOLE, NESTED]),
     st.lists(st.tuples(st.floats(0, 1), st.integers(0, 40), st.binary(max_size=3)), max_size=2),
@@ -311,7 +311,7 @@ def test_a_damaged_dxf_file_is_read_or_refused_and_nothing_else(data, cuts, swap
     _read_or_refused(data)
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=150)
 @given(
     st.sampled_from(["binary_hexagons", "mirrored_flags_in_nested_blocks", "much_that_is_no_part"]),
     st.lists(

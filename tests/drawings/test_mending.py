@@ -230,7 +230,7 @@ def test_a_ring_that_only_touches_itself_is_left_alone():
     assert crossings == [] and [area.area for area in areas] == [100, 100]
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.lists(st.tuples(st.integers(0, 30), st.integers(0, 30)), min_size=3, max_size=9))
 def test_evenodd_keeps_what_a_fan_of_triangles_covers_an_odd_number_of_times(ring):
     fan = [Polygon([ring[0], one, other]) for one, other in itertools.pairwise(ring)]

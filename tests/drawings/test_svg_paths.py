@@ -34,7 +34,7 @@ def tracks(data: str):
     return pen.finish()
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(st.lists(st.one_of(plain, arcs, st.just("z"), st.just("m 3 5")), min_size=1, max_size=6))
 def test_the_pen_goes_where_svgpathtools_goes(commands):
     data = "M 10 20 " + " ".join(commands)

@@ -4,7 +4,7 @@ import re
 import time
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopfloor.domain.drawing.drawing import Drawing
@@ -214,7 +214,7 @@ WHOLE = svg(
 )
 
 
-@settings(max_examples=1500, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=1500)
 @given(
     st.lists(
         st.tuples(

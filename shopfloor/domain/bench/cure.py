@@ -132,7 +132,11 @@ class _Piece:
 def _rate(temperature_c: float, cement: Cement, counts_from_c: float | None) -> float:
     if temperature_c < _floor(cement, counts_from_c):
         return 0.0
-    return min(1.0, 2 ** ((temperature_c - cement.reference_c) / SLOWER_EVERY_C))
+    return _rate_above_the_floor(temperature_c, cement.reference_c)
+
+
+def _rate_above_the_floor(temperature_c: float, reference_c: float) -> float:
+    return min(1.0, math.pow(2, (temperature_c - reference_c) / SLOWER_EVERY_C))
 
 
 def _floor(cement: Cement, counts_from_c: float | None) -> float:
@@ -179,7 +183,7 @@ def _piece(
         return _Piece(begins, hours, 0.0, 0.0)
     if middle >= reference:
         return _Piece(begins, hours, 1.0, 0.0)
-    rate = min(1.0, 2 ** ((from_c - reference) / SLOWER_EVERY_C))
+    rate = _rate_above_the_floor(from_c, reference)
     return _Piece(begins, hours, rate, math.log(2) * (to_c - from_c) / SLOWER_EVERY_C)
 
 

@@ -170,7 +170,7 @@ def warmth(draw, coldest=5.0, warmest=40.0):
     return [(at, draw(celsius)) for at in hours]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(warmth(), st.floats(0.1, 120))
 def test_the_closed_form_agrees_with_simpsons_rule(known, until):
     ours = hours_at_reference(readings(*known), NOON, after(until), CEMENT)

@@ -61,7 +61,6 @@ def laid_on(one: Outline, reference: Outline, turn: float) -> float:
 spokes = st.lists(st.floats(20, 100), min_size=4, max_size=12)
 
 
-@settings(deadline=None)
 @given(spokes, st.floats(0, 360), st.floats(-1000, 1000), st.floats(-1000, 1000))
 def test_a_turned_and_moved_copy_is_of_the_family(lengths, turn, x, y):
     one = star_shape(lengths)
@@ -71,7 +70,7 @@ def test_a_turned_and_moved_copy_is_of_the_family(lengths, turn, x, y):
     assert laid_on(copy, one, back) <= 0.1
 
 
-@settings(deadline=None, max_examples=30)
+@settings(max_examples=30)
 @given(spokes)
 def test_a_mirrored_copy_is_never_of_the_family(lengths):
     one = star_shape(lengths)

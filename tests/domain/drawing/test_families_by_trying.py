@@ -46,7 +46,7 @@ def tried(one: Outline, reference: Outline) -> float:
     return least_distance(one, reference, range(0, 360, 4))
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(st.tuples(shapes, shapes), st.lists(copies, min_size=2, max_size=5))
 def test_each_outline_joins_a_reference_that_is_near_and_starts_a_family_only_where_none_is(
     bases, wanted
@@ -66,7 +66,7 @@ def test_each_outline_joins_a_reference_that_is_near_and_starts_a_family_only_wh
     assert begun == len(found.references)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(shapes, st.integers(0, 359))
 def test_a_mirrored_polygon_joins_only_where_every_turn_was_tried_and_one_fits(one, turn):
     mirrored = one.mirrored().turned(turn)
@@ -77,7 +77,6 @@ def test_a_mirrored_polygon_joins_only_where_every_turn_was_tried_and_one_fits(o
         assert least_distance(mirrored, one, [back]) <= NOT_YET
 
 
-@settings(deadline=None)
 @given(st.floats(2, 400), st.floats(-0.09, 0.09), st.floats(0, 360))
 def test_no_border_of_sizes_keeps_a_copy_from_its_reference(radius, wider, turn):
     """Every size is looked up: a copy 0.09 mm larger or smaller all round, in two shapes."""

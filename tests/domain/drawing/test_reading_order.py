@@ -4,7 +4,7 @@ import random
 import time
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from shopfloor.domain.drawing.reading_order import Line, reading_lines
@@ -56,7 +56,6 @@ boxes = st.lists(
 )
 
 
-@settings(deadline=None)
 @given(boxes, st.sampled_from([0, 0.45]))
 def test_each_box_is_read_once_and_lines_go_down(some, ratio):
     lines = reading_lines(some, ratio)
@@ -67,7 +66,6 @@ def test_each_box_is_read_once_and_lines_go_down(some, ratio):
         )
 
 
-@settings(deadline=None)
 @given(boxes, st.integers(-900, 900), st.integers(-900, 900), st.sampled_from([0.25, 2, 64]))
 def test_moving_and_scaling_leave_the_lines_as_they_are(some, x, y, scale):
     moved = [tuple(scale * side for side in (a + x, b + y, c + x, d + y)) for a, b, c, d in some]
@@ -76,7 +74,6 @@ def test_moving_and_scaling_leave_the_lines_as_they_are(some, x, y, scale):
     ]
 
 
-@settings(deadline=None)
 @given(boxes)
 def test_a_far_away_line_changes_nothing(some):
     # read together with boxes of all heights standing far above, as many as make other windows of neighbours

@@ -4,7 +4,7 @@ import random
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Point, Polygon, affinity, box, unary_union
 from shop_for_tests import grows_at_most
@@ -303,7 +303,6 @@ def structure(signs):
     ]
 
 
-@settings(deadline=None)
 @given(drawings())
 def test_every_outline_becomes_one_part_numbered_once_one_level_above_what_carries_it(shapes):
     signs = propose(shapes)
@@ -321,7 +320,6 @@ def test_every_outline_becomes_one_part_numbered_once_one_level_above_what_carri
         assert together.bounds == pytest.approx((0, 0, sign.width_mm, sign.height_mm))
 
 
-@settings(deadline=None)
 @given(
     drawings(), st.sampled_from([0.5, 2, 4, 16]), st.integers(-5000, 5000), st.integers(-5000, 5000)
 )
@@ -335,7 +333,6 @@ def test_moving_or_scaling_the_drawing_changes_nothing_but_sizes(shapes, scale, 
     assert structure(propose(elsewhere)) == structure(propose(shapes))
 
 
-@settings(deadline=None)
 @given(drawings(), st.data())
 def test_joining_keeps_every_part_and_what_it_lies_on(shapes, data):
     signs = propose(shapes)

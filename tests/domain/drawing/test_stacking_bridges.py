@@ -1,7 +1,7 @@
 """Overlaps, parts that bridge two panels, counters, and logos of several colours."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Point, Polygon, affinity, box
 from shop_for_tests import grows_at_most
@@ -171,7 +171,6 @@ def layouts(draw):
     )
 
 
-@settings(deadline=None)
 @given(layouts())
 def test_each_part_lies_one_above_the_highest_that_carries_it_and_an_inlay_as_high_as_its_host(
     shapes,
@@ -198,7 +197,6 @@ def test_each_part_lies_one_above_the_highest_that_carries_it_and_an_inlay_as_hi
             assert part.on is None or part.on < part.number
 
 
-@settings(deadline=None)
 @given(layouts(), st.integers(-500, 500), st.integers(-500, 500))
 def test_shifting_the_drawing_moves_the_signs_and_nothing_else(shapes, x, y):
     shifted = [
@@ -212,7 +210,6 @@ def test_shifting_the_drawing_moves_the_signs_and_nothing_else(shapes, x, y):
     ]
 
 
-@settings(deadline=None)
 @given(layouts())
 def test_parts_put_back_at_their_sign_are_the_outlines_drawn(shapes):
     found = {

@@ -271,7 +271,7 @@ letters = st.lists(
 )
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 @given(
     shapes,
     st.floats(2, 8),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from shopfloor.domain.errors import Refused
@@ -104,7 +104,6 @@ def test_the_options_are_the_sums_by_hand_cheapest_first():
     assert (advice.band, advice.pump) == (2, "blower")
 
 
-@settings(deadline=None)
 @given(pieces, ledgers, stakes)
 def test_the_best_is_the_cheapest_of_all_that_can_be_had(piece, ledger, hangs_on_it):
     advice = advise(piece, ledger, hangs_on_it, PRICES)
@@ -116,7 +115,6 @@ def test_the_best_is_the_cheapest_of_all_that_can_be_had(piece, ledger, hangs_on
     )
 
 
-@settings(deadline=None)
 @given(pieces, ledgers, stakes, st.floats(0, 100))
 def test_the_dearer_a_late_day_the_dearer_each_way_and_the_safer_the_choice(
     piece, ledger, hangs_on_it, more
@@ -131,7 +129,6 @@ def test_the_dearer_a_late_day_the_dearer_each_way_and_the_safer_the_choice(
     assert after.best.chance.mean <= before.best.chance.mean + 1e-12
 
 
-@settings(deadline=None)
 @given(pieces, ledgers, stakes, st.integers(1, 30))
 def test_losses_with_one_way_never_make_it_the_choice(piece, ledger, hangs_on_it, losses):
     before = advise(piece, ledger, hangs_on_it, PRICES)
@@ -169,7 +166,6 @@ def test_a_piece_that_nothing_holds_is_refused():
 # Recuts. --------------------------------------------------------------------------------------------------------------
 
 
-@settings(deadline=None)
 @given(pieces, ledgers, stakes, st.sets(st.sampled_from(HOLD_DOWNS), min_size=1))
 def test_a_recut_is_never_held_the_way_that_lost_it_while_there_is_another(
     piece, ledger, hangs_on_it, lost_by

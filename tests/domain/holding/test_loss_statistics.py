@@ -85,7 +85,7 @@ def test_with_both_at_a_half_it_is_the_arc_sine(x):
     )
 
 
-@settings(deadline=None, max_examples=50)
+@settings(max_examples=50)
 @given(st.integers(1, 300), st.integers(1, 300), st.integers(0, 100))
 def test_for_whole_numbers_it_is_the_tail_of_a_binomial(a, b, hundredths):
     """I_x(a, b) = P(Binomial(a + b − 1, x) ≥ a), here summed in whole numbers."""
@@ -111,7 +111,6 @@ def test_it_closes_for_many_pieces_too(many):
     assert beta_cdf(x, a, b) - beta_cdf(x, a + 1, b) == pytest.approx(math.exp(log_step), rel=1e-5)
 
 
-@settings(deadline=None)
 @given(st.floats(0.001, 0.999), st.floats(0.05, 300), st.floats(0.05, 300))
 def test_the_quantile_is_where_the_distribution_reaches_the_share(share, a, b):
     found = beta_quantile(share, a, b)
@@ -216,7 +215,7 @@ def test_one_loss_does_not_penalise_what_holds_well():
     assert chance(30, KIND, {KIND: Tally(12, 5)}).mean > 0.1, "but five of a dozen do"
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(safety_factors, tallies, tallies)
 def test_the_interval_holds_the_mean(safety_factor, own, near):
     found = chance(safety_factor, KIND, {KIND: own, Kind(3, "full", "blower"): near})

@@ -324,7 +324,7 @@ def test_the_same_outline_has_the_same_tabs_wherever_it_lies(sign):
 # Stars. ---------------------------------------------------------------------------------------------------------------
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 @given(
     st.lists(st.floats(0.25, 1), min_size=3, max_size=14),
     st.floats(8, 400),

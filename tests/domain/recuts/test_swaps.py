@@ -79,7 +79,7 @@ def shops(draw, most_signs: int = 4, most_pieces: int = 6, families: int = 2):
 
 
 @given(shops())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_the_plan_is_never_worse_than_none_and_says_truly_what_it_brings(shop):
     signs, needs, pieces = shop
     plan = propose(*shop)
@@ -147,7 +147,7 @@ def test_no_sign_is_let_go_so_that_two_others_are_on_time():
 
 
 @given(shops(most_signs=9, most_pieces=30, families=4))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_pieces_stay_in_their_family_one_to_a_part_and_nothing_moves_for_nothing(shop):
     _, needs, pieces = shop
     plan = propose(*shop)
@@ -212,7 +212,7 @@ def test_a_sign_with_no_due_date_gives_its_piece_away():
 
 
 @given(st.lists(st.tuples(QUARTERS, QUARTERS), min_size=1, max_size=40))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_many_signs_of_one_piece_each_reach_the_fewest_late_ones(pairs):
     """Closed form: the earliest due dates paired greedily with the earliest pieces gives the most signs on time."""
     days, dues = zip(*pairs, strict=True)

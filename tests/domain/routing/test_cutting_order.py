@@ -89,7 +89,7 @@ def pieces_of(order):
     return [run.key for run in order if run.ring == 0]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.integers(0, 60), st.integers(0, 10_000))
 def test_every_ring_of_every_piece_is_cut_once_holes_first_and_without_a_break(count, seed):
     pieces = sheet(count, seed, WAYS)
@@ -104,7 +104,7 @@ def test_every_ring_of_every_piece_is_cut_once_holes_first_and_without_a_break(c
     assert begun is None and all(len(outlines[one.key].rings) > 1 for one in order if one.ring)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.integers(1, 60), st.integers(0, 10_000))
 def test_what_lies_in_a_hole_is_cut_before_that_hole(count, seed):
     pieces = sheet(count, seed, WAYS)
@@ -133,7 +133,7 @@ def test_three_within_one_another_come_from_the_inside_out():
         assert order == ["far off", "inner", "middle", "outer"]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.integers(1, 60), st.integers(0, 10_000))
 def test_small_comes_before_large_by_size_class(count, seed):
     """A frame that waits for what lies in it counts with that, if it is the larger: here it never is."""
@@ -152,7 +152,7 @@ def test_a_size_class_goes_up_to_four_times_the_area(area, expected):
     assert size_class(area) == expected
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.integers(0, 50), st.integers(0, 10_000))
 def test_the_next_piece_is_never_beside_a_free_one_where_another_is_to_be_had(count, seed):
     """Checked step by step: the choice is compared with all that could have been chosen."""
@@ -260,7 +260,7 @@ def test_the_holes_of_a_piece_are_cut_one_after_the_other_and_not_to_and_fro():
         assert travel_mm(order, pieces) == pytest.approx(way)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 @given(st.integers(0, 40), st.integers(0, 10_000), st.randoms(use_true_random=False))
 def test_the_order_does_not_hang_on_how_the_pieces_are_listed(count, seed, dice):
     pieces = sheet(count, seed, WAYS)

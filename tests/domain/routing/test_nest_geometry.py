@@ -171,7 +171,7 @@ def test_the_band_is_told_by_the_middle_of_the_turned_piece():
     st.floats(0, 360),
     st.lists(st.tuples(st.floats(-500, 500), st.floats(-500, 500)), min_size=3, max_size=9),
 )
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_a_turned_box_is_the_box_of_the_turned_outline(turn, points):
     outline = Outline((tuple(points),))
     assert turned_box(outline, turn) == pytest.approx(outline.turned(turn).bounds, abs=0.002)
@@ -179,7 +179,7 @@ def test_a_turned_box_is_the_box_of_the_turned_outline(turn, points):
 
 @pytest.mark.parametrize("along", ["length", "width"])
 @given(st.floats(0, 300), st.floats(0, 300), st.sampled_from([0.0, 90.0, 180.0, 270.0, 35.0]))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_a_place_in_the_strip_is_the_same_place_on_the_sheet(along, x, y, turn):
     outline = Outline.of_polygon(Polygon([(0, 0), (90, 0), (20, 60)]))
     strip = Strip.of_blank(along, LENGTH, WIDTH, 12)
@@ -237,7 +237,7 @@ def test_of_two_sheets_the_one_that_holds_more_wins_then_the_better_yield():
 
 
 @given(st.lists(st.tuples(st.floats(5, 900), st.floats(5, 500)), min_size=1, max_size=30))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_the_plain_layout_places_every_piece_once_and_without_faults(sizes):
     items = [plate(str(i), round(w, 3), round(h, 3)) for i, (w, h) in enumerate(sizes)]
     sheets = shelved_sheets(items, LENGTH, WIDTH, RULES)

@@ -97,7 +97,7 @@ def test_a_ring_without_length_takes_no_time(points):
 PLACES = st.tuples(st.integers(0, 300), st.integers(0, 300))
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.lists(PLACES, min_size=3, max_size=25), st.floats(300, 9000), st.floats(100, 5000))
 def test_more_feed_or_acceleration_never_takes_longer_and_the_feed_alone_is_the_least(
     points, feed, acceleration
@@ -108,7 +108,7 @@ def test_more_feed_or_acceleration_never_takes_longer_and_the_feed_alone_is_the_
     assert seconds_along(points, feed, acceleration * 1.3) <= seconds * (1 + 1e-9)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.lists(st.integers(20, 300), min_size=3, max_size=40), st.floats(300, 9000))
 def test_the_other_way_round_takes_as_long(radii, feed):
     """Braking is speeding up seen backwards: what looks ahead to a stop mirrors what comes from one."""

@@ -309,7 +309,7 @@ placed = st.builds(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.lists(outlines.map(lambda outline: [outline]) | placed, max_size=6))
 def test_every_outline_is_in_exactly_one_line(mixed):
     level = [outline for outlines in mixed for outline in outlines]
@@ -321,7 +321,7 @@ def test_every_outline_is_in_exactly_one_line(mixed):
     assert find_baselines(level) == lines
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(st.floats(-3000, 3000), st.floats(-3000, 3000), st.sampled_from(WORDS), st.booleans())
 def test_a_drawing_that_is_moved_has_the_same_lines(dx, dy, text, is_arc):
     lettering = on_arc(text, SANS, 40, 400) if is_arc else word(text, SANS, 40)
@@ -334,7 +334,7 @@ def test_a_drawing_that_is_moved_has_the_same_lines(dx, dy, text, is_arc):
         assert after.left_mm == pytest.approx(before.left_mm, abs=0.05)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 @given(
     st.floats(-60, 60).filter(lambda degrees: abs(degrees) > 1),
     st.sampled_from(WORDS),

@@ -195,7 +195,7 @@ def test_a_taped_piece_has_its_skin_too_and_one_in_a_full_pass_no_mark():
     st.floats(4, 30),
     st.sampled_from([0.6, 2.0, 5.0]),
 )
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_a_tab_is_a_bar_across_its_middle_at_its_angle(x, y, angle, tab_mm, scale):
     (d,) = marks(box(0, 0, 10, 10), "tabs", [(x, y, angle)], tab_mm, scale)["tab"]
     (bar,) = parse_path(d)
