@@ -15,7 +15,7 @@ RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
 PICTURED = {
     "floor": "floor",
     "a sheet drawn larger": "sheet",
-    "a setup sheet": "ticket",
+    "a setup sheet": "setup-sheet",
     "a sign laying out": "bench",
     "a ready piece": "piece",
 }
