@@ -161,7 +161,7 @@ def library(serif: Letters) -> list[Shape]:
             PLUM,
             "fixed",
         ),
-        (serif.centred("LIBRARY", 72, 270, 236), SAND, "fixed"),
+        (serif.centred("LIBRARY", 66, 270, 238), SAND, "fixed"),
     )
 
 
