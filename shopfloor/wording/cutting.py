@@ -38,7 +38,7 @@ def added(name: str) -> str:
 
 @message
 def everything_else() -> str:
-    return _("all other materials")
+    return _("all materials without a cutter of their own")
 
 
 @message

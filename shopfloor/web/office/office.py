@@ -24,6 +24,7 @@ from ...store.db import Row
 from ...wording import ledger as ledger_wording
 from ...wording import office as wording
 from ...wording.message import Message, of_dict, text
+from ...wording.people import role
 from ..page import (
     Notice,
     can_undo,
@@ -49,6 +50,9 @@ PAGE = 50  # acts on one page of the ledger
 pages = Blueprint("office", __name__)
 
 
+ROLE_CHOICES = tuple((name, role(name)) for name in ROLES)
+
+
 @dataclass(frozen=True)
 class OfficePage:
     """The way to each part of Office; an owner sees all of them."""
@@ -65,7 +69,7 @@ class PeoplePage:
     """Everyone, and a form for one more."""
 
     people: list[people_store.Person]
-    roles: tuple[str, ...] = ROLES
+    roles: tuple[tuple[str, Message], ...] = ROLE_CHOICES
 
 
 @dataclass(frozen=True)
@@ -74,7 +78,7 @@ class PersonPage:
 
     person: people_store.Person
     is_owner: bool
-    roles: tuple[str, ...] = ROLES
+    roles: tuple[tuple[str, Message], ...] = ROLE_CHOICES
 
 
 @dataclass(frozen=True)
