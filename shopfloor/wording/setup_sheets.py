@@ -189,8 +189,8 @@ def tape_down(pieces: tuple[int, ...], more: int) -> str:
     """`pieces` are their numbers on the drawing; `more` is how many are not named."""
     if more:
         return ngettext(
-            "Tape pieces {pieces} and {more} more down before the sheet goes on.",
-            "Tape pieces {pieces} and {more} more down before the sheet goes on.",
+            "Tape pieces {pieces} down before the sheet goes on, and {more} more.",
+            "Tape pieces {pieces} down before the sheet goes on, and {more} more.",
             more,
         )
     return ngettext(
