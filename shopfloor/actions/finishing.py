@@ -87,7 +87,6 @@ def change_check_list(transaction: Transaction, kind: str, items: Sequence[str] 
     rules.checked_kind(kind)
     wanted = rules.checked_items(rules.USUAL[kind] if items is None else items)
     store.set_check_list(transaction.db, kind, None if wanted == rules.USUAL[kind] else wanted)
-    transaction.record(rules.CheckListChanged(kind, wanted))
     return Answer(wording.list_changed(wording.kind_name(kind), len(wanted)))
 
 

@@ -26,33 +26,6 @@ IDLE, TOUCH_EVERY = timedelta(hours=12), timedelta(minutes=5)
 
 
 @dataclass(frozen=True)
-class ShopOpened:
-    """A new database has its first owner and its first cement."""
-
-    owner: str
-    cement: str
-
-
-@dataclass(frozen=True)
-class PersonAdded:
-    """Somebody works here from now on."""
-
-    person: int
-    name: str
-    roles: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class PersonChanged:
-    """Name, roles or duty of a person are others now."""
-
-    person: int
-    name: str
-    roles: tuple[str, ...]
-    is_active: bool
-
-
-@dataclass(frozen=True)
 class PinSet:
     """A person has a new PIN."""
 
@@ -72,7 +45,6 @@ def first_owner(shop: Shop) -> None:
 def _open_shop(transaction: Transaction) -> Answer:
     people.add(transaction.db, "Owner", ("operator", "assembler", "owner"))
     cements.add(transaction.db, Cement(0, "Solvent cement"))  # with the defaults of `Cement`
-    transaction.record(ShopOpened("Owner", "Solvent cement"))
     return Answer(wording.shop_is_open())
 
 
@@ -81,7 +53,6 @@ def add_person(transaction: Transaction, name: str, roles: list[str] | tuple[str
     """Somebody new. Raises Refused for a bad or taken name and for wrong roles."""
     name, roles = checked_name(name), checked_roles(roles)
     person = people.add(transaction.db, name, roles)
-    transaction.record(PersonAdded(person, name, roles))
     return Answer(wording.added(name), data={"person": person})
 
 
@@ -101,7 +72,6 @@ def change_person(
         raise Conflict(wording.last_owner())
     if not is_active:
         people.end_sessions_of(transaction.db, person)
-    transaction.record(PersonChanged(person, name, roles, is_active))
     return Answer(wording.changed(name, [wording.role(role) for role in roles], is_active))
 
 

@@ -7,7 +7,6 @@ Must not know where a list or a photo is kept.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
 
 from ...wording import finishing as wording
 from ...wording.message import Message, text
@@ -29,14 +28,6 @@ _TODAY = {
     for kind in KINDS
     for former, item in zip(wording.FORMER_ITEMS[kind], USUAL[kind], strict=True)
 }
-
-
-@dataclass(frozen=True)
-class CheckListChanged:
-    """The shop changed its list for a kind of step."""
-
-    kind: str
-    items: tuple[str, ...]
 
 
 def same_item(item: str) -> str:
