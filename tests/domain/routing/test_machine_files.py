@@ -286,7 +286,7 @@ def test_a_sheet_without_pieces_or_room_for_a_margin_is_its_edge(kind, margin):
 
 @pytest.mark.parametrize("kind", ["pdf", "", "DXF"])
 def test_another_kind_is_refused(kind):
-    with pytest.raises(Refused, match="SVG or a DXF"):
+    with pytest.raises(Refused, match="SVG or DXF"):
         write(sheet(), kind)
 
 
