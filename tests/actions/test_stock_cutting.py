@@ -152,7 +152,7 @@ def test_passes_too_thin_for_words_are_drawn_without_them(as_owner, cream):
         ({"rev_per_min": "fast"}, "from 500 to 60,000", 422),
         ({"chip_mm": "0"}, "from 0.005 to 1", 422),
         ({"cutting_energy": "nan"}, "from 0.01 to 2", 422),
-        ({"cutter": "7"}, "not on the list", 404),
+        ({"cutter": "7"}, "no longer on the list", 404),
         ({"cutter": "x"}, "whole number", 422),
     ],
 )
