@@ -18,7 +18,6 @@ import hashlib
 import itertools
 import json
 import os
-import random
 import re
 import shutil
 import subprocess
@@ -27,7 +26,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -35,6 +34,7 @@ from coverage import CoverageData
 
 ROOT = Path(__file__).resolve().parents[2]
 KEPT = ROOT / ".mutation"
+KILLERS = KEPT / "killers.json"
 LAYERS = ("domain", "store", "actions")
 SEED, EACH, MOST_SECONDS = 26, 100, 60
 WANTED = 90  # of 100 mutants of a layer are to be killed
@@ -77,11 +77,23 @@ class Mutant:
     old: str
     line: int
     lines: tuple[int, ...]
+    function: str = ""  # in which it is, with the classes around it
+    nth: int = 0  # among the same changes in that function
 
     @property
     def name(self) -> str:
-        """The name it has in lists and results."""
+        """The name it has in lists and results: where it is in the source as it is now."""
         return f"{self.path}:{self.line}@{self.start} {self.old!r} -> {self.new!r}"
+
+    @property
+    def key(self) -> str:
+        """A name that stays when lines are added elsewhere."""
+        return f"{self.path}:{self.function} {self.nth}: {self.old!r} -> {self.new!r}"
+
+    @property
+    def rank(self) -> str:
+        """Its place in the draw: the lowest are tried. It hangs on its own key only."""
+        return hashlib.sha256(f"{SEED} {self.key}".encode()).hexdigest()
 
     def put_into(self, source: bytes) -> bytes:
         """Return the changed source."""
@@ -102,33 +114,40 @@ def mutants_of(path: str, source: bytes) -> list[Mutant]:
         return starts[line - 1] + column
 
     found = []
-    for node, lines in _reached(tree):
+    for node, lines, function in _reached(tree):
         for start, end, new in _changes(node, source, at):
             old, line = source[start:end].decode(), source.count(b"\n", 0, start) + 1
-            found.append(Mutant(path, start, end, new, old, line, lines))
-    return sorted(set(found))
+            found.append(Mutant(path, start, end, new, old, line, lines, function))
+    seen: Counter[str] = Counter()
+    numbered = []
+    for mutant in sorted(set(found)):
+        numbered.append(replace(mutant, nth=seen[mutant.key]))
+        seen[mutant.key] += 1
+    return numbered
 
 
-def _reached(tree: ast.Module) -> Iterator[tuple[ast.AST, tuple[int, ...]]]:
-    """Every node that is run, with the lines on which a test is seen to reach it: those of its statement's head."""
+def _reached(tree: ast.Module) -> Iterator[tuple[ast.AST, tuple[int, ...], str]]:
+    """Every node that is run, the lines on which a test is seen to reach it (its statement's head), its function."""
 
     def walk(
-        node: ast.AST, lines: tuple[int, ...], is_inside: bool
-    ) -> Iterator[tuple[ast.AST, tuple[int, ...]]]:
+        node: ast.AST, lines: tuple[int, ...], is_inside: bool, function: str
+    ) -> Iterator[tuple[ast.AST, tuple[int, ...], str]]:
         if isinstance(node, ast.stmt):
             body = getattr(node, "body", None)
             end = body[0].lineno - 1 if body else node.end_lineno
             lines = tuple(range(node.lineno, max(end, node.lineno) + 1)) if is_inside else ()
-        yield node, lines
+        yield node, lines, function
+        if isinstance(node, (ast.FunctionDef, ast.ClassDef)):
+            function = f"{function}.{node.name}".lstrip(".")
         for name, value in ast.iter_fields(node):
             if name in ("annotation", "returns") or isinstance(value, ast.JoinedStr):
                 continue  # not run; and Python 3.11 gives wrong places inside an f-string
             inside = is_inside or (name == "body" and isinstance(node, ast.FunctionDef))
             for child in value if isinstance(value, list) else [value]:
                 if isinstance(child, ast.AST) and not isinstance(child, ast.JoinedStr):
-                    yield from walk(child, lines, inside)
+                    yield from walk(child, lines, inside, function)
 
-    yield from walk(tree, (), is_inside=False)
+    yield from walk(tree, (), is_inside=False, function="")
 
 
 def _changes(node: ast.AST, source: bytes, at) -> Iterator[tuple[int, int, str]]:
@@ -180,13 +199,13 @@ def is_another_program(mutant: Mutant, source: bytes) -> bool:
 
 
 def chosen(layer: str) -> list[Mutant]:
-    """Return the mutants of a layer that are tried: the same for the same source."""
+    """Return the mutants of a layer that are tried: the same for the same source, and nearly so after a change of it."""
     sources = {
         path.relative_to(ROOT).as_posix(): path.read_bytes()
         for path in sorted((ROOT / "shopfloor" / layer).rglob("*.py"))
     }
     every = [mutant for path, source in sources.items() for mutant in mutants_of(path, source)]
-    random.Random(f"{SEED} {layer}").shuffle(every)
+    every.sort(key=lambda mutant: mutant.rank)
     new = (mutant for mutant in every if is_another_program(mutant, sources[mutant.path]))
     return list(itertools.islice(new, EACH))
 
@@ -268,7 +287,8 @@ class Map:
             for test, seconds in self.seconds.items()
             if (test in names or test.split("::")[0] in files) and seconds <= SLOWEST
         ]
-        return sorted(tests, key=lambda test: (self.seconds[test], test))
+        killer = killers().get(mutant.key)
+        return sorted(tests, key=lambda test: (test != killer, self.seconds[test], test))
 
 
 # Trying a mutant. -------------------------------------------------------------------------------
@@ -286,25 +306,32 @@ def pytest_command(*words: str) -> list[str]:
 
 
 def try_mutant(mutant: Mutant, tests: list[str], copy: Path) -> dict[str, object]:
-    """Put a mutant into the copy, run its tests, take it out again. Return the outcome and the test that failed."""
+    """Put a mutant into the copy, run its tests, take it out again. Return the outcome and the test that failed.
+
+    The test that killed it the last time is run alone first: nothing else has to be collected then.
+    """
     if not tests:
         return {"outcome": "not reached", "by": "", "seconds": 0.0}
     path, source = copy / mutant.path, (ROOT / mutant.path).read_bytes()
-    names = copy / "tests-to-run.txt"
-    names.write_text("\n".join(tests), "utf-8")
     write(path, mutant.put_into(source))
     begin = time.monotonic()
     try:
-        command = pytest_command("-x", "--tb=no", "-rfE", f"@{names}")
-        run = subprocess.run(
-            command,
-            cwd=copy,
-            env=python_path(copy),
-            capture_output=True,
-            text=True,
-            timeout=MOST_SECONDS,
-            check=False,
-        )
+        first = [tests[:1]] if killers().get(mutant.key) == tests[0] else []
+        for some in [*first, tests]:
+            names = copy / "tests-to-run.txt"
+            names.write_text("\n".join(some), "utf-8")
+            command = pytest_command("-x", "--tb=no", "-rfE", f"@{names}")
+            run = subprocess.run(
+                command,
+                cwd=copy,
+                env=python_path(copy),
+                capture_output=True,
+                text=True,
+                timeout=MOST_SECONDS,
+                check=False,
+            )
+            if run.returncode:
+                break
     except subprocess.TimeoutExpired:
         return {"outcome": "timed out", "by": "", "seconds": MOST_SECONDS}
     finally:
@@ -349,6 +376,11 @@ def run(layers: list[str], most: int) -> None:
                 keep(layer, mutant, outcome | {"tests": len(tests), "folders": len(reached.mapped)})
 
 
+def killers() -> dict[str, str]:
+    """The test that killed each mutant the last time, by the mutant's key: it is tried first."""
+    return json.loads(KILLERS.read_text("utf-8")) if KILLERS.exists() else {}
+
+
 def results_file(layer: str) -> Path:
     """Where the results of a layer are kept."""
     return KEPT / source_mark() / f"{layer}.jsonl"
@@ -359,6 +391,8 @@ def keep(layer: str, mutant: Mutant, outcome: dict[str, object]) -> None:
     result = {"name": mutant.name, **outcome, "mutant": asdict(mutant)}
     with results_file(layer).open("a", encoding="utf-8") as file:
         file.write(json.dumps(result) + "\n")
+    if outcome["by"]:
+        KILLERS.write_text(json.dumps(killers() | {mutant.key: outcome["by"]}, indent=0), "utf-8")
     print(
         f"{outcome['outcome']:>11} {outcome['seconds']:>5} s  {mutant.name}  {outcome['by']}",
         flush=True,
