@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 from hypothesis import HealthCheck, settings
-from shop_for_tests import Cutting, box, chromium, on_shelves, open_session
+from shop_for_tests import ONE_BROWSER, Cutting, box, chromium, new_shop, on_shelves, open_session
 
 from shopfloor import nesting
 from shopfloor.actions import drawings, jobs
@@ -70,11 +70,9 @@ def clock():
 
 @pytest.fixture
 def shop(tmp_path, clock):
-    database = Database(tmp_path / "shop.db")
-    shop = Shop(database, clock, random.Random(26).randrange)
-    people_actions.first_owner(shop)
+    shop = new_shop(tmp_path / "shop.db", clock, random.Random(26).randrange)
     yield shop
-    database.close()
+    shop.database.close()
 
 
 def _person(shop: Shop, owner, name: str, role: str):
@@ -97,9 +95,20 @@ def assembler(shop, owner):
     return _person(shop, owner, "Milo", "assembler")
 
 
+@pytest.fixture(scope="session")
+def built_app(tmp_path_factory):
+    """The application, put together once: compiling its addresses and templates takes longer than most tests do."""
+    database = Database(tmp_path_factory.mktemp("built") / "shop.db")
+    yield create_app(database, testing=True, pin_hash=CHEAP)
+    database.close()
+
+
 @pytest.fixture
-def app(shop):
-    return create_app(shop.database, clock=shop.clock, dice=shop.dice, testing=True, pin_hash=CHEAP)
+def app(built_app, shop):
+    """The application over this test's shop; it knows nothing of the shops before."""
+    built_app.extensions = {"shop": shop}
+    built_app.config["ADDRESS"] = None
+    return built_app
 
 
 def new_client(app):
@@ -199,15 +208,28 @@ def served(app):
     serving.join()
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _quit_browser():
+    """No browser outlives the tests."""
+    yield
+    ONE_BROWSER.quit()
+
+
 @pytest.fixture
-def tablet():
+def browser():
+    """Chromium; what a test opens in it ends with the test."""
+    with chromium() as opened:
+        yield opened
+
+
+@pytest.fixture
+def tablet(browser):
     """A page in Chromium, as wide as a tablet on its side; `faults` collects what went wrong in its scripts."""
-    with chromium() as browser:
-        page = browser.new_page(viewport={"width": 1280, "height": 800})
-        page.faults = []
-        page.on("pageerror", lambda error: page.faults.append(str(error)))
-        page.on(
-            "console",
-            lambda said: page.faults.append(said.text) if "Content Security" in said.text else None,
-        )
-        yield page
+    page = browser.new_page(viewport={"width": 1280, "height": 800})
+    page.faults = []
+    page.on("pageerror", lambda error: page.faults.append(str(error)))
+    page.on(
+        "console",
+        lambda said: page.faults.append(said.text) if "Content Security" in said.text else None,
+    )
+    return page

@@ -13,17 +13,16 @@ from pathlib import Path
 
 from hypothesis.stateful import RuleBasedStateMachine
 from random_drawings_for_tests import one_sign, two_signs
+from shop_for_tests import new_shop
 
 from shopfloor.actions import bench, drawings, gluing, jobs
-from shopfloor.actions.people import first_owner
-from shopfloor.actions.unit_of_work import Caller, Shop
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.bench import steps as step_rules
 from shopfloor.domain.bench.steps import can_be_glued
 from shopfloor.domain.drawing.signs import Order
 from shopfloor.domain.errors import ShopError
 from shopfloor.store import bench as bench_store
 from shopfloor.store import cements, finishing, ledger, people
-from shopfloor.store.db import Database
 
 # How often each act succeeded and was refused, over the whole run.
 done: Counter[str] = Counter()
@@ -37,10 +36,10 @@ class RandomShop(RuleBasedStateMachine):
         """Open a new shop, with dice that fall as `seed` says."""
         self.folder = tempfile.TemporaryDirectory()
         self.now = datetime(2026, 11, 2, 8, tzinfo=UTC)
-        self.database = Database(Path(self.folder.name) / "shop.db")
-        self.shop = Shop(self.database, clock=lambda: self.now, dice=random.Random(seed).randrange)
+        path, dice = Path(self.folder.name) / "shop.db", random.Random(seed).randrange
+        self.shop = new_shop(path, lambda: self.now, dice)
+        self.database = self.shop.database
         self.keys = 0
-        first_owner(self.shop)
         self.by = people.by_named(self.shop.read(), None, "test")
 
     def shut(self) -> None:

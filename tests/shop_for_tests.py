@@ -8,14 +8,18 @@ from __future__ import annotations
 
 import html
 import re
+import tempfile
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from datetime import datetime
+from functools import lru_cache
 from html.parser import HTMLParser
+from pathlib import Path
 from urllib.parse import urlsplit
 
 from shopfloor.actions import drawings, jobs
-from shopfloor.actions.people import hashed_token
+from shopfloor.actions.people import first_owner, hashed_token
 from shopfloor.actions.unit_of_work import Caller, Shop, stamp
 from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.drawing.signs import Order
@@ -24,6 +28,7 @@ from shopfloor.domain.people import Actor
 from shopfloor.domain.routing.nests import Item, Nesting, NestRules, why_left_out
 from shopfloor.domain.routing.shelf_packing import shelved_sheets
 from shopfloor.store import people, sheets, stock
+from shopfloor.store.db import Database
 
 BLUE, CREAM = "#33658a", "#f2e8cf"
 HTMX = {"HX-Request": "true"}
@@ -55,6 +60,27 @@ def on_shelves(
         item.key: f"There is no room for '{item.name}'." for item in fitting if item.key not in held
     }
     return Nesting(tuple(made), tuple(left_out.items()))
+
+
+# A shop of its own for each test. -------------------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=4)
+def _new_shop_file(opened: datetime) -> bytes:
+    """The database of a new shop, with its first owner, as it is on the disk."""
+    with tempfile.TemporaryDirectory() as folder:
+        database = Database(Path(folder) / "shop.db")
+        first_owner(Shop(database, lambda: opened))
+        database.close()  # which writes the log back into the file
+        return database.path.read_bytes()
+
+
+def new_shop(path: Path, clock: Callable[[], datetime], dice: Callable[[int], int]) -> Shop:
+    """A new shop with its first owner, at a path; a copy, since its migrations take longer than most tests do."""
+    path.write_bytes(_new_shop_file(clock()))
+    database = Database(path, create=False)
+    database.hurry()
+    return Shop(database, clock, dice)
 
 
 # A shop with work for the router. -------------------------------------------------------------------------------------
@@ -221,15 +247,44 @@ _RUNS_OFF = """() => [document.documentElement, document.querySelector("#page")]
                      .some((place) => place.scrollWidth > place.clientWidth)"""
 
 
+class OneBrowser:
+    """The browser of Playwright that all tests of a process share: a launch takes longer than most tests do."""
+
+    def __init__(self):
+        self._playwright = self._browser = None
+
+    def running(self):
+        """The browser, launched for the first test that asks, and again after a crash."""
+        if self._playwright is None:
+            from playwright.sync_api import sync_playwright
+
+            self._playwright = sync_playwright().start()
+        if self._browser is None or not self._browser.is_connected():
+            self._browser = self._playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        return self._browser
+
+    def quit(self) -> None:
+        """Closes it and lets go of Playwright."""
+        if self._playwright is not None:
+            self._browser.close()
+            self._playwright.stop()
+            self._playwright = self._browser = None
+
+
+ONE_BROWSER = OneBrowser()
+
+
 @contextmanager
 def chromium() -> Iterator:
-    """A browser of Playwright."""
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+    """The browser of this process; each context and page that is opened in it is closed at the end."""
+    browser = ONE_BROWSER.running()
+    others = browser.contexts
+    try:
         yield browser
-        browser.close()
+    finally:
+        for context in browser.contexts:
+            if context not in others:
+                context.close()
 
 
 def sign_in(page, address: str, shop: Shop, by: Actor) -> None:

@@ -8,13 +8,12 @@ from __future__ import annotations
 import random
 from datetime import UTC, datetime
 
-from shop_for_tests import BLUE, CREAM, Cutting, box
+from shop_for_tests import BLUE, CREAM, Cutting, box, new_shop
 
-from shopfloor.actions import people as people_acts
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import swaps
-from shopfloor.actions.unit_of_work import Caller, Shop
+from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import jobs, pieces
@@ -104,7 +103,5 @@ class SwapShop(Cutting):
 
 def opened(path) -> tuple[SwapShop, Database]:
     """A shop in a file of its own, at NOW, for fixtures of a whole module."""
-    database = Database(path)
-    shop = Shop(database, lambda: NOW, random.Random(26).randrange)
-    people_acts.first_owner(shop)
-    return SwapShop(shop, people_store.owner_by(shop.read(), "test tablet")), database
+    shop = new_shop(path, lambda: NOW, random.Random(26).randrange)
+    return SwapShop(shop, people_store.owner_by(shop.read(), "test tablet")), shop.database

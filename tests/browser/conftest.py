@@ -1,4 +1,4 @@
-"""For the browser tests of the whole: one demo shop and one Chromium a file, and pictures where they are asked for."""
+"""For the browser tests of the whole: one demo shop a file, and pictures where they are asked for."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import io
 import os
 import random
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -226,33 +226,28 @@ _NESTED_ON = """SELECT p.code FROM piece p JOIN sheet s ON s.id = p.sheet
 
 
 @pytest.fixture(scope="module")
-def browser():
-    """One Chromium for a file of tests."""
-    with chromium() as opened:
-        yield opened
-
-
-@pytest.fixture(scope="module")
-def new_tablet(browser) -> Callable[[], Page]:
-    """Makes a tablet: a page of its own cookies.
+def new_tablet() -> Iterator[Callable[[], Page]]:
+    """Makes a tablet: a page of its own cookies, closed at the end of the file.
 
     Its `faults` are errors of scripts, whatever the console calls an error (what the Content-Security-Policy stops is
     among it), and answers of 500 and more.
     """
 
-    def make() -> Page:
-        page = browser.new_context(has_touch=True, viewport=TABLETS["flat"]).new_page()
-        page.faults = []
-        note = page.faults.append
-        page.on("pageerror", lambda error: note(str(error)))
-        page.on("console", lambda said: note(said.text) if said.type == "error" else None)
-        page.on(
-            "response",
-            lambda told: note(f"{told.status} {told.url}") if told.status >= 500 else None,
-        )
-        return page
+    with chromium() as browser:
 
-    return make
+        def make() -> Page:
+            page = browser.new_context(has_touch=True, viewport=TABLETS["flat"]).new_page()
+            page.faults = []
+            note = page.faults.append
+            page.on("pageerror", lambda error: note(str(error)))
+            page.on("console", lambda said: note(said.text) if said.type == "error" else None)
+            page.on(
+                "response",
+                lambda told: note(f"{told.status} {told.url}") if told.status >= 500 else None,
+            )
+            return page
+
+        yield make
 
 
 @pytest.fixture(scope="module")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from playwright.sync_api import expect
-from shop_for_tests import TABLETS, chromium, runs_off, sign_in, too_small
+from shop_for_tests import TABLETS, runs_off, sign_in, too_small
 
 from shopfloor.actions import drawings
 from tests.web.jobs.conftest import BOARD, SECOND, bars
@@ -32,20 +32,6 @@ def open_page(tablet, served, shop, operator):
 
     yield opened
     assert tablet.faults == []
-
-
-@pytest.fixture
-def tablet():
-    """A page in Chromium; the tablet of the other tests here is a client."""
-    with chromium() as browser:
-        page = browser.new_page(viewport=TABLETS["flat"])
-        page.faults = []
-        page.on("pageerror", lambda error: page.faults.append(str(error)))
-        page.on(
-            "console",
-            lambda said: page.faults.append(said.text) if "Content Security" in said.text else None,
-        )
-        yield page
 
 
 def test_what_was_typed_stays_while_the_questions_are_answered(open_page):

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 from playwright.sync_api import expect
-from shop_for_tests import TABLETS, chromium, open_session, runs_off, too_small
+from shop_for_tests import TABLETS, open_session, runs_off, too_small
 
 pytestmark = pytest.mark.browser
 
@@ -29,12 +29,6 @@ def ends_in_two_seconds(glued_job, clock):
     """A cure of which two seconds are left."""
     clock.forward(seconds=58)
     glued_job.glue(at=clock.now - timedelta(hours=23, minutes=59, seconds=58))
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture

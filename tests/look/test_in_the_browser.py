@@ -16,7 +16,7 @@ from urllib.parse import parse_qs
 import pytest
 from PIL import Image, ImageStat
 from playwright.sync_api import expect
-from shop_for_tests import box, chromium
+from shop_for_tests import box
 from templates_for_tests import environment
 
 from shopfloor.domain.outlines import Outline
@@ -91,12 +91,6 @@ class Shop:
             route.fulfill(
                 status=200, content_type="text/html; charset=utf-8", headers=headers, body=self.html
             )
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as browser:
-        yield browser
 
 
 @pytest.fixture
