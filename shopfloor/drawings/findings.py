@@ -9,12 +9,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from ..domain.drawing.drawing import Finding
+from ..domain.outlines import Point
 from ..wording import mended
 from ..wording.message import Message, as_message
 
 _MOST_OF_A_KIND = 20
-
-Point = tuple[float, float]
 
 
 class Findings:

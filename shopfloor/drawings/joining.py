@@ -15,27 +15,35 @@ import shapely
 from shapely import STRtree
 
 from ..domain.errors import Refused
+from ..domain.outlines import Point
 from ..wording import reading as wording
 
 SAME_PLACES = 4  # ends alike to a ten-thousandth of a mm are the same point, written twice
 LARGEST_SHARE = 0.1  # a row's own ends meet only over a gap of at most this share of its length
 MOST_PAIRS = 4_000_000
 
-Point = tuple[float, float]
-
 
 @dataclass(frozen=True)
-class Row:
-    """Chains joined to one; `of` are their places. A closed row does not repeat its first point."""
+class Chain:
+    """Points in mm in a row; a closed chain does not repeat its first point.
+
+    `of` says which chains of a list that was joined it is made of, in the order of drawing.
+    """
 
     points: list[Point]
     is_closed: bool
-    of: tuple[int, ...]
+    of: tuple[int, ...] = ()
+
+    @property
+    def length(self) -> float:
+        """Length in mm, along the closing side too."""
+        ring = [*self.points, self.points[0]] if self.is_closed and self.points else self.points
+        return sum(map(math.dist, ring, ring[1:]))
 
 
 def joined_ends(
     chains: Sequence[list[Point]], merged_mm: float, bridged_mm: float
-) -> tuple[list[Row], list[tuple[int, Point, Point]]]:
+) -> tuple[list[Chain], list[tuple[int, Point, Point]]]:
     """Rows of open chains, and the gaps that were bridged: (place of a chain, its end, the other end).
 
     Ends up to `merged_mm` apart become one point, up to `bridged_mm` a straight line joins them. What can be part of
@@ -134,16 +142,16 @@ class _Ends:
                             waiting.append(near)
         return alive
 
-    def rows(self, merged_mm: float) -> list[Row]:
+    def rows(self, merged_mm: float) -> list[Chain]:
         """The rows that the joins make, in the order of their first chain."""
-        found: list[Row] = []
+        found: list[Chain] = []
         done: set[int] = set()
         for number in range(len(self.chains)):
             if number not in done:
                 walk, is_closed = self._walk(self._first(2 * number))
                 done.update(end // 2 for end in walk)
                 points = self._points(walk, is_closed, merged_mm)
-                found.append(Row(points, is_closed, tuple(sorted(end // 2 for end in walk))))
+                found.append(Chain(points, is_closed, tuple(sorted(end // 2 for end in walk))))
         return found
 
     def _first(self, end: int) -> int:

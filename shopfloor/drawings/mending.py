@@ -10,25 +10,27 @@ import itertools
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import shapely
 from shapely import Polygon
 from shapely.geometry.polygon import orient
 
 from ..domain.errors import Refused
+from ..domain.outlines import Point
 from ..wording import mended
 from ..wording import reading as wording
 from ..wording.message import Message
 from .areas import SMALLEST_MM2, faces_of, filled, plain
-from .findings import Findings, Point
-from .joining import joined_ends
+from .findings import Findings
+from .joining import Chain, joined_ends
 
 ROUNDING_MM = (
     1e-6  # what reckoning in units and matrices may add to a length that was drawn exactly
 )
 CLOSED_MM = 0.05 + ROUNDING_MM  # ends no further apart are taken to meet
 BRIDGED_MM = 0.5 + ROUNDING_MM  # ends no further apart are joined, and that is said
+SHORTEST_MM = 1e-6  # a line shorter than this is a point
 STRAY_MM = 0.05  # lines shorter than this are slips of the hand
 SMALL_LOOP_MM2 = 1.0  # a loop under this and under SMALL_LOOP of its outline is a slip of the hand
 SMALL_LOOP = 0.01
@@ -41,24 +43,6 @@ Called = Callable[[int], What]
 
 
 @dataclass(frozen=True)
-class Chain:
-    """Points in mm in a row; a closed chain does not repeat its first point.
-
-    `of` says which chains of the list that was given to `joined` it is made of, in the order of drawing.
-    """
-
-    points: list[Point]
-    is_closed: bool
-    of: tuple[int, ...] = ()
-
-    @property
-    def length(self) -> float:
-        """Length in mm, along the closing side too."""
-        ring = [*self.points, self.points[0]] if self.is_closed and self.points else self.points
-        return sum(map(math.dist, ring, ring[1:]))
-
-
-@dataclass(frozen=True)
 class Crossing:
     """A place where an outline crosses itself: 'split' into areas there, a 'loop' dropped, or left as a 'tangle'."""
 
@@ -68,29 +52,22 @@ class Crossing:
 
 
 def joined(chains: Sequence[Chain], called: Called, findings: Findings) -> list[Chain]:
-    """Open chains joined end to end, nearest ends first; closed ones as they are. In the order of their first chain.
+    """Open chains joined end to end, nearest ends first, each chain once. In the order of their first chain.
 
     Ends within 0.05 mm become one point; ends within 0.5 mm are joined by a straight line, which is said ('gap').
     Chains that are shorter than 0.05 mm and stay alone are dropped and counted ('stray'). `called(place)` names
     chains[place]. Raises Refused where too many ends crowd together.
     """
-    usable = [place for place, chain in enumerate(chains) if chain.is_closed or chain.length > 1e-6]
-    _count_strays(
-        [chain for chain in chains if not chain.is_closed and chain.length <= 1e-6], findings
-    )
-    are_open = [place for place in usable if not chains[place].is_closed]
-    rows, gaps = joined_ends([chains[place].points for place in are_open], CLOSED_MM, BRIDGED_MM)
+    single = once(chains, called, findings)
+    usable = [place for place in single if chains[place].length > SHORTEST_MM]
+    rows, gaps = joined_ends([chains[place].points for place in usable], CLOSED_MM, BRIDGED_MM)
     for number, one, other in gaps:
-        say_gap(called(are_open[number]), one, other, findings)
-    found = [
-        Chain(chains[place].points, True, (place,)) for place in usable if chains[place].is_closed
-    ]
-    found += [
-        Chain(row.points, row.is_closed, tuple(sorted(are_open[one] for one in row.of)))
-        for row in rows
-    ]
-    _count_strays([chain for chain in found if _is_stray(chain)], findings)
-    return sorted((chain for chain in found if not _is_stray(chain)), key=lambda chain: chain.of)
+        say_gap(called(usable[number]), one, other, findings)
+    found = [replace(row, of=tuple(usable[number] for number in row.of)) for row in rows]
+    strays = [chains[place] for place in single if chains[place].length <= SHORTEST_MM]
+    for stray in strays + [chain for chain in found if _is_stray(chain)]:
+        findings.count("stray", mended.stray_bits(STRAY_MM), stray.points[0])
+    return [chain for chain in found if not _is_stray(chain)]
 
 
 def closed(points: list[Point], is_closed: bool, called: What, findings: Findings) -> list[Point]:
@@ -117,8 +94,8 @@ def say_gap(called: What, one: Point, other: Point, findings: Findings) -> None:
     findings.add("gap", message, (x, y), (one, other))
 
 
-def once(chains: Sequence[Chain], called: Called, findings: Findings) -> list[Chain]:
-    """Each chain once: the same one backwards or begun elsewhere is a double, dropped and said ('double')."""
+def once(chains: Sequence[Chain], called: Called, findings: Findings) -> list[int]:
+    """The places of chains, each once: the same one backwards or begun elsewhere is a double, dropped and said."""
     firsts: dict[tuple[object, ...], int] = {}
     times: Counter[int] = Counter()
     for place, chain in enumerate(chains):
@@ -127,7 +104,7 @@ def once(chains: Sequence[Chain], called: Called, findings: Findings) -> list[Ch
     for place, number in times.items():
         if number > 1:
             say_double(called(place), number, chains[place].points[0], findings)
-    return [chains[place] for place in firsts.values()]
+    return list(times)
 
 
 def say_double(called: What, number: int, at: Point, findings: Findings) -> None:
@@ -159,10 +136,19 @@ def is_speck(area: Polygon, findings: Findings) -> bool:
     return True
 
 
-def untangled(ring: Sequence[Point], rule: str) -> tuple[list[Polygon], list[Crossing]]:
-    """The areas of a ring that may cross itself, by 'nonzero' or 'evenodd', and where it did."""
-    rings, crossings = without_loops(ring)
-    return filled(rings, rule), crossings
+def areas_of(
+    rings: Iterable[Sequence[Point]], rule: str, called: What, findings: Findings
+) -> list[Polygon]:
+    """The areas of rings that may cross themselves, by 'nonzero' or 'evenodd'; says what was mended. Raises Refused."""
+    whole: list[Sequence[Point]] = []
+    try:
+        for ring in rings:
+            plain_rings, crossings = without_loops(ring)
+            whole += plain_rings
+            say_crossings(crossings, called, findings)
+        return filled(whole, rule)
+    except (shapely.errors.ShapelyError, ValueError):
+        raise Refused(wording.tangled(called)) from None
 
 
 def without_loops(ring: Sequence[Point]) -> tuple[list[Sequence[Point]], list[Crossing]]:
@@ -246,8 +232,3 @@ def _cross(at: Point) -> tuple[Point, ...]:
 
 def _is_stray(chain: Chain) -> bool:
     return not chain.is_closed and chain.length < STRAY_MM
-
-
-def _count_strays(chains: Sequence[Chain], findings: Findings) -> None:
-    for chain in chains:
-        findings.count("stray", mended.stray_bits(STRAY_MM), chain.points[0])

@@ -6,16 +6,18 @@ transforms. Must not decide what is joined, closed or cut.
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from ezdxf.math import Matrix44, Vec3
+from ezdxf.math import Matrix44, Vec3, bulge_center
 
 from ...domain.errors import Refused
-from ..limits import MAX_POINTS, chord_of_arc_mm
+from ...domain.outlines import Point
+from ..arcs import EllipticalArc
+from ..joining import Chain
+from ..limits import MAX_POINTS
 from .splines import spline_points
 
 Entity = Any  # ezdxf's entities have the attributes of their kind
@@ -25,113 +27,46 @@ FURTHEST_MM = 1e11  # further out, a double is coarser than 0.00001 mm
 FULL_CIRCLE = math.tau - 1e-9
 STRAIGHT_BULGE = 1e-9
 
-Point = tuple[float, float]
-
 
 class InvalidEntity(ValueError):
     """An entity has a value that makes no curve."""
 
 
 @dataclass(frozen=True)
-class EllipticalArc:
-    """An arc of an ellipse in mm: centre + u cos t + v sin t, from t = start over `sweep` radians."""
+class Polyline(Chain):
+    """A chain; `bow` where it is one single arc."""
 
-    centre: Point
-    u: Point
-    v: Point
-    start: float
-    sweep: float
-
-    def at(self, t: float) -> Point:
-        """The point at the parameter t."""
-        cos, sin = math.cos(t), math.sin(t)
-        return (
-            self.centre[0] + self.u[0] * cos + self.v[0] * sin,
-            self.centre[1] + self.u[1] * cos + self.v[1] * sin,
-        )
-
-    def params(self) -> list[float]:
-        """Parameters of the points, both ends included.
-
-        The sagitta of a step s on a circle is r (1 - cos(s/2)) ≤ r s²/8; an affine image of the circle stretches it
-        by no more than its longer half axis. The leftmost, rightmost, lowest and highest points are among them, so
-        that sizes are exact.
-        """
-        longer = max(_longer_half_axis(self.u, self.v), 1e-12)
-        finest = math.sqrt(8 * chord_of_arc_mm(longer) / longer)
-        if not abs(self.sweep) / finest < MAX_POINTS:
-            raise InvalidEntity("radius")
-        stops = [self.start, *self._extremes(), self.start + self.sweep]
-        found = [self.start]
-        for one, other in itertools.pairwise(stops):
-            steps = max(math.ceil(abs(other - one) / finest), 2 if abs(other - one) > 0.5 else 1)
-            found += [one + (other - one) * step / steps for step in range(1, steps)] + [other]
-        return found
-
-    def _extremes(self) -> list[float]:
-        """Where the tangent is upright or level, strictly inside the arc, in the arc's order."""
-        low, high = sorted((self.start, self.start + self.sweep))
-        found = []
-        for first in (math.atan2(self.v[0], self.u[0]), math.atan2(self.v[1], self.u[1])):
-            number = math.ceil((low - first) / math.pi)
-            while first + number * math.pi < high - 1e-9:
-                if first + number * math.pi > low + 1e-9:
-                    found.append(first + number * math.pi)
-                number += 1
-        return sorted(found, reverse=self.sweep < 0)
-
-
-@dataclass(frozen=True)
-class Polyline:
-    """Points in mm in a row; a closed track does not repeat its first point. `bow` where it is one single arc."""
-
-    points: list[Point]
-    is_closed: bool
     bow: EllipticalArc | None = None
 
 
+@dataclass(frozen=True)
 class Pen:
-    """Draws in an entity's own coordinates and keeps points in mm. `spend(n)` is told of n points before they are."""
+    """Draws in an entity's own coordinates and keeps points in mm. `spend(n)` is told of n points before they are kept."""
 
-    def __init__(self, matrix: Matrix44, spend: Spend) -> None:
-        m = list(matrix)
-        self._matrix = matrix
-        self._x, self._y = (m[0], m[4], m[8], m[12]), (m[1], m[5], m[9], m[13])
-        self.spend = spend
+    matrix: Matrix44
+    spend: Spend
 
     def place(self, point: Vec3) -> Point:
-        """A point in mm, its height left out. Raises Broken far out, and for what is no number."""
-        a, b, c, d = self._x
-        e, f, g, h = self._y
-        x, y, z = point.x, point.y, point.z
-        px, py = a * x + b * y + c * z + d, e * x + f * y + g * z + h
-        if not (abs(px) < FURTHEST_MM and abs(py) < FURTHEST_MM):  # so written, it catches NaN too
+        """A point in mm, its height left out. Raises InvalidEntity far out, and for what is no number."""
+        x, y, _ = self.matrix.transform(point)
+        if not (abs(x) < FURTHEST_MM and abs(y) < FURTHEST_MM):  # so written, it catches NaN too
             raise InvalidEntity(f"{x:g}, {y:g}")
-        return px, py
-
-    def direction(self, vector: Vec3) -> Point:
-        """A vector in mm."""
-        a, b, c, _ = self._x
-        e, f, g, _ = self._y
-        return (
-            a * vector.x + b * vector.y + c * vector.z,
-            e * vector.x + f * vector.y + g * vector.z,
-        )
+        return x, y
 
     def bow(self, centre: Vec3, u: Vec3, v: Vec3, start: float, sweep: float) -> Polyline:
         """The arc centre + u cos t + v sin t; closed where it goes all the way round."""
-        bow = EllipticalArc(self.place(centre), self.direction(u), self.direction(v), start, sweep)
-        if not all(map(math.isfinite, (*bow.u, *bow.v, start, sweep))):
-            raise InvalidEntity("arc")
-        return drawn(bow, self.spend)
+        (ux, uy, _), (vx, vy, _) = map(self.matrix.transform_direction, (u, v))
+        return drawn(
+            EllipticalArc(self.place(centre), (ux, uy), (vx, vy), start, sweep), self.spend
+        )
 
 
-def drawn(bow: EllipticalArc, spend: Spend) -> Polyline:
+def drawn(bow: EllipticalArc, spend: Spend = lambda number: None) -> Polyline:
     """The track of an arc."""
-    params = bow.params()
-    spend(len(params))
+    points = bow.points(MAX_POINTS)
+    spend(len(points))
     is_closed = abs(bow.sweep) >= FULL_CIRCLE
-    return Polyline([bow.at(t) for t in (params[:-1] if is_closed else params)], is_closed, bow)
+    return Polyline(points[:-1] if is_closed else points, is_closed, bow=bow)
 
 
 def tracks_of(entity: Entity, matrix: Matrix44, spend: Spend) -> list[Polyline]:
@@ -150,16 +85,16 @@ def _line(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyline]:
     yield Polyline([pen.place(entity.dxf.start), pen.place(entity.dxf.end)], False)
 
 
-def _circle(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyline]:
-    pen, radius = Pen(_plane(entity, matrix), spend), entity.dxf.radius
-    yield pen.bow(entity.dxf.center, Vec3(radius, 0), Vec3(0, radius), 0.0, math.tau)
-
-
 def _arc(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyline]:
-    pen, radius = Pen(_plane(entity, matrix), spend), entity.dxf.radius
-    start = math.radians(entity.dxf.start_angle % 360)
-    sweep = math.radians((entity.dxf.end_angle - entity.dxf.start_angle) % 360) or math.tau
-    yield pen.bow(entity.dxf.center, Vec3(radius, 0), Vec3(0, radius), start, sweep)
+    """An arc, or a circle: one that goes all the way round."""
+    center, radius = entity.dxf.center, entity.dxf.radius
+    start, end = 0.0, 0.0
+    if entity.dxftype() == "ARC":
+        start, end = entity.dxf.start_angle, entity.dxf.end_angle
+    sweep = math.radians((end - start) % 360) or math.tau
+    yield Pen(_plane(entity, matrix), spend).bow(
+        center, Vec3(radius, 0), Vec3(0, radius), math.radians(start % 360), sweep
+    )
 
 
 def _ellipse(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyline]:
@@ -217,7 +152,7 @@ def _polyline(entity: Entity, matrix: Matrix44, spend: Spend) -> Iterator[Polyli
 CURVES = {
     "LINE": _line,
     "ARC": _arc,
-    "CIRCLE": _circle,
+    "CIRCLE": _arc,
     "ELLIPSE": _ellipse,
     "SPLINE": _spline,
     "LWPOLYLINE": _lwpolyline,
@@ -248,17 +183,8 @@ def _bulged(corners: list[tuple[Vec3, float]], is_closed: bool, pen: Pen) -> Ite
 
 
 def _side(one: Vec3, other: Vec3, bulge: float, pen: Pen) -> Polyline:
-    """The arc of a bulge b over the chord c: its angle is 4 atan b, its centre c (1 - b²) / 4b to the chord's left."""
-    chord = other - one
-    middle = one + chord * 0.5
-    centre = middle + Vec3(-chord.y, chord.x) * ((1 - bulge * bulge) / (4 * bulge))
-    radius = chord.magnitude * (1 + bulge * bulge) / (4 * abs(bulge))
-    start = math.atan2(one.y - centre.y, one.x - centre.x)
-    return pen.bow(centre, Vec3(radius, 0), Vec3(0, radius), start, 4 * math.atan(bulge))
-
-
-def _longer_half_axis(u: Point, v: Point) -> float:
-    """The larger singular value of the matrix with the columns u and v."""
-    total = u[0] ** 2 + u[1] ** 2 + v[0] ** 2 + v[1] ** 2
-    twist = 2 * (u[0] * v[1] - u[1] * v[0])
-    return math.sqrt((total + math.sqrt(max(total * total - twist * twist, 0.0))) / 2)
+    """The arc of a bulge b over a chord: its angle is 4 atan b."""
+    x, y = bulge_center(one, other, bulge)
+    centre = Vec3(x, y, one.z)
+    arm = one - centre
+    return pen.bow(centre, arm, Vec3(-arm.y, arm.x), 0.0, 4 * math.atan(bulge))

@@ -14,12 +14,12 @@ import shapely
 from shapely import LinearRing, LineString, Polygon, STRtree
 
 from ...domain.errors import Refused
+from ...domain.outlines import Point
 from ...wording import mended
 from ...wording import reading as wording
 from ..areas import GRID_MM
 from ..findings import Findings
 from ..mending import BRIDGED_MM
-from .curves import Point
 from .overlaps import merged
 from .rings import Ring, Row, Stroke, join, ring_of
 

@@ -11,9 +11,11 @@ from dataclasses import replace
 import numpy as np
 from shapely import LineString, STRtree
 
+from ...domain.outlines import Point
 from ...wording import mended
+from ..arcs import EllipticalArc
 from ..findings import Findings
-from .curves import EllipticalArc, Point, Polyline, drawn
+from .curves import Polyline, drawn
 from .rings import Row, Stroke
 
 SAME_MM = 0.01  # further apart, two lines are two
@@ -129,7 +131,7 @@ def _union_of_bows(tracks: list[Polyline]) -> Polyline:
         if reach > best[1]:
             best = first, reach
     start, sweep = best[0], min(best[1], math.tau)
-    return drawn(EllipticalArc(bow.centre, (r, 0.0), (0.0, r), start, sweep), lambda count: None)
+    return drawn(EllipticalArc(bow.centre, (r, 0.0), (0.0, r), start, sweep))
 
 
 def _radius(bow: EllipticalArc) -> float | None:

@@ -19,7 +19,7 @@ from ...wording import mended
 from ...wording import reading as wording
 from ..areas import nested
 from ..findings import Findings
-from ..mending import is_speck, say_crossings, say_double, untangled
+from ..mending import areas_of, is_speck, say_double
 from .layers import told_apart
 from .rings import Ring
 from .walk import Holder
@@ -57,11 +57,7 @@ def parts_of(rings: Sequence[Ring], findings: Findings) -> tuple[DrawnOutline, .
 
 
 def _areas(ring: Ring, findings: Findings) -> list[Area]:
-    try:
-        polygons, crossings = untangled(ring.points, "nonzero")
-    except (shapely.errors.ShapelyError, ValueError):
-        raise Refused(wording.tangled(ring.spoken)) from None
-    say_crossings(crossings, ring.spoken, findings)
+    polygons = areas_of([ring.points], "nonzero", ring.spoken, findings)
     if not polygons:
         findings.add("empty", mended.encloses_nothing(ring.spoken), ring.points[0])
     return [(ring, polygon) for polygon in polygons if not is_speck(polygon, findings)]

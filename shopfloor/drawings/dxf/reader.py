@@ -16,13 +16,14 @@ import shapely
 
 from ...domain.drawing.drawing import Drawing, DrawnOutline
 from ...domain.errors import Refused
+from ...domain.outlines import Point
 from ...wording import mended
 from ...wording import reading as wording
 from ..findings import Findings
 from ..limits import LARGE_DRAWING_MM, MAX_POINTS, SMALL_DRAWING_MM, WIDEST_MM
 from ..mending import STRAY_MM
 from . import file
-from .curves import InvalidEntity, Point, Polyline, tracks_of
+from .curves import InvalidEntity, Polyline, tracks_of
 from .junctions import settled
 from .parts import parts_of
 from .rings import Ring, Stroke, closed_and_open
@@ -124,7 +125,7 @@ def _moved(track: Polyline, left: float, bottom: float) -> Polyline:
     bow = track.bow
     if bow is not None:
         bow = replace(bow, centre=(bow.centre[0] - left, bow.centre[1] - bottom))
-    return Polyline(points, track.is_closed, bow)
+    return replace(track, points=points, bow=bow)
 
 
 def _say(notes: list[Note], left: float, bottom: float, findings: Findings) -> None:

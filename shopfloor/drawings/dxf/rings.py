@@ -7,14 +7,16 @@ in `mending`, what overlaps or meets in between is sorted out in `meetings`. Len
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from ...domain.outlines import Point
 from ...wording import reading as wording
 from ...wording.message import Message
 from ..findings import Findings
-from ..mending import Chain, joined, once
-from .curves import Point, Polyline
+from ..joining import Chain
+from ..mending import joined
+from .curves import Polyline
 from .walk import Drawn, Holder
 
 SAME_PLACES = 4
@@ -98,15 +100,11 @@ def closed_and_open(
 
 def join(rows: Sequence[Row], findings: Findings) -> tuple[list[Ring], list[Row]]:
     """Joins rows of one layer: the rings that they make, and the rows that stay open."""
-    single = once(
-        [Chain(row.points, False, (place,)) for place, row in enumerate(rows)],
-        _called(rows),
-        findings,
-    )
-    kept = [rows[place] for chain in single for place in chain.of]
     rings, still_open = [], []
-    for chain in joined([Chain(row.points, False) for row in kept], _called(kept), findings):
-        strokes = [stroke for place in chain.of for stroke in kept[place].strokes]
+    for chain in joined(
+        [Chain(row.points, False) for row in rows], lambda place: rows[place].spoken, findings
+    ):
+        strokes = [stroke for place in chain.of for stroke in rows[place].strokes]
         strokes.sort(key=lambda stroke: stroke.order)
         if chain.is_closed:
             rings += [ring_of(points, strokes) for points in simple_rings(chain.points)]
@@ -140,7 +138,3 @@ def spoken(stroke: Stroke) -> Message:
     inside = next((name for name in reversed(names) if name), None)
     layer = stroke.drawn.layer
     return wording.on_layer_in(layer, inside) if inside else wording.on_layer(layer)
-
-
-def _called(rows: Sequence[Row]) -> Callable[[int], Message]:
-    return lambda place: rows[place].spoken

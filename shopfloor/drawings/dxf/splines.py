@@ -1,17 +1,23 @@
-"""Points on a B-spline curve, rational or not, clamped or not. Lengths are millimetres."""
+"""Points on a B-spline curve, rational or not, clamped or not. Lengths are millimetres.
+
+The library's own flattening begins at the first knot, which is off the curve where that is not clamped, and takes a chord
+without length for a straight line.
+"""
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 
 import numpy as np
 
-from ..limits import CHORD_MM, MAX_POINTS
+from ...domain.outlines import Point
+from ..limits import CHORD_MM
 
 HIGHEST_DEGREE = 15
-FIRST_STEPS = 4  # in each span between two knots
-
-Point = tuple[float, float]
+FIRST_STEPS = 8  # in each span between two knots
+MIDDLE_MM = 0.6 * CHORD_MM  # so far off a chord its middle may lie: another point may lie further
+MOST_HALVINGS = 40
 
 
 def spline_points(
@@ -23,29 +29,26 @@ def spline_points(
 ) -> list[Point]:
     """Points of the curve, ends included, chords within 0.05 mm of it. Raises ValueError for what is no spline.
 
-    Affine maps may be applied to the control points beforehand: the curve follows them. Every span is halved until the
-    curve's points between two neighbours lie near enough to their chord. Halving quarters the error, so the points
-    that were tested can be kept.
+    Affine maps may be applied to the control points beforehand: the curve follows them. Every step between two points
+    is halved until the curve's middle point lies near enough to its chord.
     """
     poles, knot = _checked(control, degree, knots, weights)
     spans = np.unique(knot[degree : len(control) + 1])
-    found = [_at(poles, degree, knot, spans[:1])]
-    steps = np.full(len(spans) - 1, FIRST_STEPS)
-    waiting = np.arange(len(spans) - 1)
-    while len(waiting):
-        counts = 2 * steps[waiting]
-        spend(int(counts.sum()))
-        points = _at(poles, degree, knot, _params(spans, waiting, counts))
-        is_coarse = _errors(points, counts) > 2.5 * CHORD_MM
-        steps[waiting] = counts
-        if steps.max() > MAX_POINTS:
-            raise ValueError("endless")
-        waiting = waiting[is_coarse]
-    every = np.arange(len(steps))
-    rest = _at(poles, degree, knot, _params(spans, every, steps))
-    firsts = np.cumsum(steps + 1) - steps - 1
-    found.append(np.delete(rest, firsts, axis=0))
-    return [(x, y) for x, y in np.concatenate(found).tolist()]
+    spend(FIRST_STEPS * len(spans))
+    steps = [np.linspace(a, b, FIRST_STEPS + 1)[1:] for a, b in itertools.pairwise(spans)]
+    params = np.concatenate([spans[:1], *steps])
+    points = _at(poles, degree, knot, params)
+    for _ in range(MOST_HALVINGS):
+        between = (params[:-1] + params[1:]) / 2
+        middles = _at(poles, degree, knot, between)
+        is_coarse = _off_chord(points[:-1], middles, points[1:]) > MIDDLE_MM
+        if not is_coarse.any():
+            return [(x, y) for x, y in points.tolist()]
+        places = np.flatnonzero(is_coarse) + 1
+        spend(len(places))
+        params = np.insert(params, places, between[is_coarse])
+        points = np.insert(points, places, middles[is_coarse], axis=0)
+    raise ValueError("endless")
 
 
 def _checked(
@@ -53,46 +56,29 @@ def _checked(
 ) -> tuple[np.ndarray, np.ndarray]:
     """(poles as rows x w, y w, w, and the knots)."""
     count = len(control)
-    if not 1 <= degree <= HIGHEST_DEGREE or count <= degree:
+    if not 1 <= degree <= HIGHEST_DEGREE:
         raise ValueError("degree")
-    if not knots:
-        inner = np.arange(count - degree + 1, dtype=float)
-        knots = [0.0] * degree + inner.tolist() + [float(inner[-1])] * degree
-    knot = np.asarray(knots, dtype=float)
-    weight = np.asarray(weights or [1.0] * count, dtype=float)
-    if (
-        len(knot) != count + degree + 1
-        or np.any(np.diff(knot) < 0)
-        or not np.all(np.isfinite(knot))
+    knot = np.array(knots or np.arange(count + degree + 1).clip(degree, count), dtype=float)
+    weight = np.array(weights or [1.0] * count)
+    if not (
+        len(knot) == count + degree + 1
+        and len(weight) == count > degree
+        and np.all(np.isfinite(knot))
+        and np.all(np.diff(knot) >= 0)
+        and knot[degree] < knot[count]
+        and np.all((weight > 1e-9) & (weight < 1e9))
     ):
-        raise ValueError("knots")
-    if len(weight) != count or not np.all((weight > 1e-9) & (weight < 1e9)):
-        raise ValueError("weights")
-    if knot[degree] >= knot[count]:
-        raise ValueError("knots")
-    return np.column_stack([np.asarray(control) * weight[:, None], weight]), knot
+        raise ValueError("knots or weights")
+    return np.column_stack([np.array(control) * weight[:, None], weight]), knot
 
 
-def _params(spans: np.ndarray, which: np.ndarray, counts: np.ndarray) -> np.ndarray:
-    """Of each span that is asked for, counts + 1 parameters in even steps from end to end."""
-    rows = [
-        np.linspace(spans[one], spans[one + 1], count + 1)
-        for one, count in zip(which, counts, strict=True)
-    ]
-    return np.concatenate(rows) if rows else np.empty(0)
-
-
-def _errors(points: np.ndarray, counts: np.ndarray) -> np.ndarray:
-    """For each span the furthest that its odd points lie from the chords between its even ones."""
-    found, start = [], 0
-    for count in counts:
-        row = points[start : start + count + 1]
-        start += count + 1
-        chord, aside = row[2::2] - row[:-2:2], row[1::2] - row[:-2:2]
-        length = np.maximum(np.hypot(chord[:, 0], chord[:, 1]), 1e-12)
-        along = np.clip((aside * chord).sum(axis=1) / length**2, 0, 1)
-        found.append(np.linalg.norm(aside - chord * along[:, None], axis=1).max())
-    return np.array(found)
+def _off_chord(starts: np.ndarray, middles: np.ndarray, ends: np.ndarray) -> np.ndarray:
+    """How far each middle point lies from the chord between its start and its end."""
+    chord, aside = ends - starts, middles - starts
+    square = np.maximum((chord**2).sum(axis=1), 1e-24)
+    along = np.clip((aside * chord).sum(axis=1) / square, 0, 1)
+    off: np.ndarray = np.linalg.norm(aside - chord * along[:, None], axis=1)
+    return off
 
 
 def _at(poles: np.ndarray, degree: int, knot: np.ndarray, params: np.ndarray) -> np.ndarray:

@@ -18,19 +18,18 @@ from svgelements import Matrix
 
 from ...domain.drawing.drawing import DrawnOutline
 from ...domain.errors import Refused
-from ...domain.outlines import Outline
+from ...domain.outlines import Outline, Point
 from ...wording import mended
 from ...wording import reading as wording
 from ...wording.message import Message
 from .. import mending
-from ..areas import SMALLEST_MM2, filled, nested
-from ..findings import Findings, Point
+from ..areas import SMALLEST_MM2, nested
+from ..findings import Findings
+from ..joining import Chain
 from ..limits import MAX_POINTS
-from ..mending import Chain
 from .lengths import Unreadable, entries, share
 from .names import given_name, spoken
 from .paint import paint_of, server_of, solid
-from .pen import Polyline
 from .scan import tag_of
 from .shapes import tracks_of
 from .walk import Group, Shape, unreadable
@@ -65,7 +64,7 @@ class Gathered:
             tuple[object, ...], int
         ] = {}  # what an area is the same by: its place in the list above
         self._doubles: Counter[int] = Counter()
-        self._loose: dict[tuple[str, tuple[Group, ...]], list[tuple[int, Shape, Polyline]]] = {}
+        self._loose: dict[tuple[str, tuple[Group, ...]], list[tuple[int, Shape, Chain]]] = {}
         self._points = self._order = 0
 
     def take(self, shape: Shape) -> None:
@@ -132,7 +131,7 @@ class Gathered:
         message = mended.contour_left_out(spoken(shape.node))
         self._findings.add("double", message, polygon.exterior.coords[0])
 
-    def _tracks(self, shape: Shape) -> list[Polyline]:
+    def _tracks(self, shape: Shape) -> list[Chain]:
         try:
             tracks = tracks_of(shape, self._to_mm)
         except Unreadable as error:
@@ -174,28 +173,18 @@ class Gathered:
         tracks = self._tracks(shape)
         self._findings.add("paint", message, _middle(tracks) if tracks else None)
 
-    def _closed_by_filling(self, track: Polyline, shape: Shape) -> list[Point]:
+    def _closed_by_filling(self, track: Chain, shape: Shape) -> list[Point]:
         """Filling closes a subpath by a straight line (SVG 2, section 13.4.1); a narrow gap is a slip for all that."""
         first, last = track.points[0], track.points[-1]
-        gap = math.dist(first, last)
-        if track.is_closed or gap <= mending.CLOSED_MM or len(track.points) < 3:
-            return mending.closed(
-                track.points, track.is_closed or len(track.points) < 3, "", self._findings
-            )
-        if gap <= WIDE_MM and gap <= WIDE_SHARE * Chain(track.points, False).length:
-            return mending.closed(track.points, False, spoken(shape.node), self._findings)
-        if gap <= mending.BRIDGED_MM:
-            mending.say_gap(spoken(shape.node), last, first, self._findings)
+        is_closed = track.is_closed or len(track.points) < 3
+        gap = 0.0 if is_closed else math.dist(first, last)
+        if gap > mending.BRIDGED_MM and gap > min(WIDE_MM, WIDE_SHARE * track.length):
+            message = mended.closed_by_a_line(spoken(shape.node), gap, *last)
+            self._findings.add("open", message, last, (last, first))
             return track.points
-        self._findings.add(
-            "open",
-            mended.closed_by_a_line(spoken(shape.node), gap, *last),
-            last,
-            (last, first),
-        )
-        return track.points
+        return mending.closed(track.points, is_closed, spoken(shape.node), self._findings)
 
-    def _take_stroke(self, shape: Shape, tracks: list[Polyline], colour: str) -> None:
+    def _take_stroke(self, shape: Shape, tracks: list[Chain], colour: str) -> None:
         areas = []
         for track in tracks:
             if track.is_closed:
@@ -208,16 +197,14 @@ class Gathered:
         if all(track.is_closed for track in tracks):
             self._note_empty(areas, tracks, shape)
 
-    def _join(self, colour: str, loose: list[tuple[int, Shape, Polyline]]) -> None:
+    def _join(self, colour: str, loose: list[tuple[int, Shape, Chain]]) -> None:
         """Makes outlines of loose lines of one colour in one group."""
-
-        chains = [Chain(track.points, False, (place,)) for place, (_, _, track) in enumerate(loose)]
-        chains = mending.once(chains, lambda place: spoken(loose[place][1].node), self._findings)
-        kept = [loose[chain.of[0]] for chain in chains]
         for chain in mending.joined(
-            chains, lambda place: spoken(kept[place][1].node), self._findings
+            [track for _, _, track in loose],
+            lambda place: spoken(loose[place][1].node),
+            self._findings,
         ):
-            sources = [kept[place] for place in chain.of]
+            sources = [loose[place] for place in chain.of]
             order, shape, _ = next((one for one in sources if given_name(one[1].node)), sources[0])
             if chain.is_closed or MultiPoint(chain.points).convex_hull.area >= SMALLEST_MM2:
                 ring = mending.closed(
@@ -231,16 +218,7 @@ class Gathered:
                 )
 
     def _areas_of(self, rings: Sequence[Sequence[Point]], rule: str, shape: Shape) -> list[Polygon]:
-        whole = []
-        try:
-            for ring in rings:
-                ways, crossings = mending.without_loops(ring)
-                if crossings:
-                    mending.say_crossings(crossings, spoken(shape.node), self._findings)
-                whole += ways
-            return filled(whole, rule)
-        except (shapely.errors.ShapelyError, ValueError):
-            raise Refused(wording.tangled(spoken(shape.node))) from None
+        return mending.areas_of(rings, rule, spoken(shape.node), self._findings)
 
     def _add(
         self, areas: list[Polygon], colour: str, shape: Shape, is_stroke: bool, order: int
@@ -256,7 +234,7 @@ class Gathered:
             if shape.frames:
                 self._note_beyond(polygon, shape)
 
-    def _note_empty(self, areas: list[Polygon], tracks: list[Polyline], shape: Shape) -> None:
+    def _note_empty(self, areas: list[Polygon], tracks: list[Chain], shape: Shape) -> None:
         if not areas:
             message = mended.encloses_nothing(spoken(shape.node))
             self._findings.add("empty", message, _middle(tracks) if tracks else None)
@@ -281,7 +259,7 @@ def _look(polygon: Polygon) -> bytes:
     return look
 
 
-def _middle(tracks: list[Polyline]) -> Point:
+def _middle(tracks: list[Chain]) -> Point:
     """The middle of the box round all points."""
     xs = [x for track in tracks for x, _ in track.points]
     ys = [y for track in tracks for _, y in track.points]

@@ -7,141 +7,121 @@ Must not know about elements or path data.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from functools import lru_cache
 
-from ..limits import CHORD_MM, WIDEST_MM, chord_of_arc_mm
+import numpy as np
+from svgelements import Arc
+
+from ...domain.outlines import Point
+from ..arcs import EllipticalArc
+from ..joining import Chain
+from ..limits import CHORD_MM, WIDEST_MM
 from .lengths import Unreadable
 
 MAX_POINTS_OF_A_CURVE = 100_000
 
-Point = tuple[float, float]
-
-
-@dataclass(frozen=True)
-class Polyline:
-    """One subpath: points in mm, the first not repeated at the end. `is_closed` by its own command."""
-
-    points: list[Point]
-    is_closed: bool
-
 
 class Pen:
-    """Draws in an element's own units and keeps points in mm."""
+    """Draws in an element's own units and keeps points in mm. Its methods have the names that fontTools calls."""
 
     def __init__(self, matrix: tuple[float, float, float, float, float, float]) -> None:
         self._matrix = matrix
+        self._at: Point = (0.0, 0.0)
         self._points: list[Point] = []
-        self.tracks: list[Polyline] = []
+        self._tracks: list[Chain] = []
 
-    def place(self, x: float, y: float) -> Point:
-        """A point of the element in mm. Raises Unreadable beyond a kilometre, and for what is no number."""
-        a, b, c, d, e, f = self._matrix
-        px, py = a * x + c * y + e, b * x + d * y + f
-        if not (abs(px) < WIDEST_MM and abs(py) < WIDEST_MM):  # so written, it catches NaN too
-            raise Unreadable(f"{x:g}, {y:g}")
-        return px, py
-
-    def move(self, x: float, y: float) -> None:
+    def moveTo(self, to: Point) -> None:
         """Starts a subpath."""
         self._end(is_closed=False)
-        self._points = [self.place(x, y)]
+        self.lineTo(to)
 
-    def line(self, x: float, y: float) -> None:
-        """A straight line to (x, y)."""
-        self._points.append(self.place(x, y))
+    def lineTo(self, to: Point) -> None:
+        """A straight line."""
+        self._points.append(self._placed(to))
+        self._at = to
 
-    def bezier(self, *control: Point) -> None:
+    def curveTo(self, *control: Point) -> None:
         """A quadratic or cubic Bézier from the last point, by its further control points.
 
         Chords over equal steps h of the parameter err by at most h²/8 · max|B''|, the usual bound of linear
         interpolation; |B''| of a Bézier of degree n is at most n (n - 1) times its largest second difference.
         """
-        p = [self._points[-1], *(self.place(x, y) for x, y in control)]
+        p = [self._points[-1], *map(self._placed, control)]
         bend = max(
             math.hypot(u[0] - 2 * v[0] + w[0], u[1] - 2 * v[1] + w[1])
             for u, v, w in zip(p, p[1:], p[2:], strict=False)
         )
-        degree = len(p) - 1
+        degree = len(control)
         steps = max(1, math.ceil(math.sqrt(degree * (degree - 1) * bend / (8 * CHORD_MM))))
-        if degree == 3:
-            (x0, y0), (x1, y1), (x2, y2), (x3, y3) = p
-            self._points += [
-                (a * x0 + b * x1 + c * x2 + d * x3, a * y0 + b * y1 + c * y2 + d * y3)
-                for a, b, c, d in _cubic(steps)
-            ]
-        else:
-            (x0, y0), (x1, y1), (x2, y2) = p
-            self._points += [
-                (a * x0 + b * x1 + c * x2, a * y0 + b * y1 + c * y2)
-                for a, b, c in _quadratic(steps)
-            ]
+        self._points += [(x, y) for x, y in (_weights(degree, steps) @ p).tolist()]
         self._points.append(p[-1])
+        self._at = control[-1]
+
+    qCurveTo = curveTo  # of one control point: path data has no others
+
+    def arcTo(
+        self, rx: float, ry: float, turn: float, is_large: bool, is_clockwise: bool, to: Point
+    ) -> None:
+        """An arc of path data, by its centre as svgelements works it out."""
+        if self._at == to:
+            return
+        if rx and ry:  # SVG 2, section 9.5.1: without a radius it is a straight line
+            try:
+                arc = Arc(self._at, abs(rx), abs(ry), turn, is_large, is_clockwise, to)
+                c, u, v = arc.center, arc.prx - arc.center, arc.pry - arc.center
+                self.arc(
+                    (c.x, c.y), (u.x, u.y), (v.x, v.y), float(arc.get_start_t()), float(arc.sweep)
+                )
+            except AttributeError as error:  # no centre: its numbers are beyond reason
+                raise Unreadable(f"A {rx} {ry}") from error
+            self._points.pop()  # the end is exactly where the drawing says
+        self.lineTo(to)
 
     def arc(self, centre: Point, u: Point, v: Point, start: float, sweep: float) -> None:
-        """The arc centre + u cos t + v sin t over the parameter's `sweep` in radians, its start left out.
+        """The arc centre + u cos t + v sin t over the parameter's `sweep` in radians, its start left out."""
+        a, b, c, d, _, _ = self._matrix
+        mu, mv = ((a * x + c * y, b * x + d * y) for x, y in (u, v))
+        arc = EllipticalArc(self._placed(centre), mu, mv, start, sweep)
+        try:
+            self._points += arc.points(MAX_POINTS_OF_A_CURVE)[1:]
+        except ValueError:
+            raise Unreadable(f"{u[0]:g}, {u[1]:g}") from None
 
-        The sagitta of a step s on a circle is r (1 - cos(s/2)) ≤ r s²/8; an affine image of the circle stretches
-        it by no more than its longer half axis.
-        """
-        c = self.place(*centre)
-        a, b, cc, d, _, _ = self._matrix
-        mu = a * u[0] + cc * u[1], b * u[0] + d * u[1]
-        mv = a * v[0] + cc * v[1], b * v[0] + d * v[1]
-        longer = _longer_half_axis(mu, mv)
-        count = abs(sweep) * math.sqrt(longer / (8 * chord_of_arc_mm(longer)))
-        if not count < MAX_POINTS_OF_A_CURVE:
-            raise Unreadable(f"{u[0]:g}, {u[1]:g}")
-        quarters = max(
-            math.ceil(abs(sweep) / (math.pi / 2) - 1e-9), 1
-        )  # so that a circle keeps its full width
-        steps = quarters * max(math.ceil(count / quarters), 2)
-        for step in range(1, steps + 1):
-            t = start + sweep * step / steps
-            cos, sin = math.cos(t), math.sin(t)
-            self._points.append(
-                (c[0] + mu[0] * cos + mv[0] * sin, c[1] + mu[1] * cos + mv[1] * sin)
-            )
-
-    def end_exactly(self, x: float, y: float) -> None:
-        """Puts the last point where the drawing says that it is, free of the arc's rounding."""
-        self._points[-1] = self.place(x, y)
-
-    def close(self) -> None:
+    def closePath(self) -> None:
         """Closes the subpath; the next one starts where this one did."""
         first = self._points[:1]
         self._end(is_closed=True)
         self._points = first
 
-    def finish(self) -> list[Polyline]:
-        """All subpaths with more than one point."""
+    def endPath(self) -> None:
+        """An open subpath ends; the next one ends it anyway."""
+
+    def finish(self) -> list[Chain]:
+        """All subpaths with more than one point, closed by their own command or by their points."""
         self._end(is_closed=False)
-        return self.tracks
+        return self._tracks
+
+    def _placed(self, point: Point) -> Point:
+        """A point of the element in mm. Raises Unreadable beyond a kilometre, and for what is no number."""
+        a, b, c, d, e, f = self._matrix
+        x, y = point
+        px, py = a * x + c * y + e, b * x + d * y + f
+        if not (abs(px) < WIDEST_MM and abs(py) < WIDEST_MM):  # so written, it catches NaN too
+            raise Unreadable(f"{x:g}, {y:g}")
+        return px, py
 
     def _end(self, is_closed: bool) -> None:
         if len(self._points) > 1:
             points = self._points
             if math.dist(points[0], points[-1]) < 1e-9:
                 points, is_closed = points[:-1], True
-            self.tracks.append(Polyline(points, is_closed))
+            self._tracks.append(Chain(points, is_closed))
         self._points = []
 
 
-def _longer_half_axis(u: Point, v: Point) -> float:
-    """The larger singular value of the matrix with the columns u and v."""
-    total = u[0] ** 2 + u[1] ** 2 + v[0] ** 2 + v[1] ** 2
-    twist = 2 * (u[0] * v[1] - u[1] * v[0])
-    return math.sqrt((total + math.sqrt(max(total * total - twist * twist, 0.0))) / 2)
-
-
 @lru_cache(maxsize=256)
-def _quadratic(steps: int) -> list[tuple[float, float, float]]:
-    """The weights of the control points at each step between the ends."""
-    shares = [step / steps for step in range(1, steps)]
-    return [((1 - t) ** 2, 2 * (1 - t) * t, t * t) for t in shares]
-
-
-@lru_cache(maxsize=256)
-def _cubic(steps: int) -> list[tuple[float, float, float, float]]:
-    shares = [step / steps for step in range(1, steps)]
-    return [((1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t * t, t**3) for t in shares]
+def _weights(degree: int, steps: int) -> np.ndarray:
+    """The weights of the control points at each step between the ends: Bernstein's polynomials."""
+    t = np.arange(1, steps) / steps
+    rows = [math.comb(degree, k) * t**k * (1 - t) ** (degree - k) for k in range(degree + 1)]
+    return np.array(rows).T

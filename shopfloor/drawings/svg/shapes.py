@@ -11,15 +11,17 @@ from collections.abc import Callable
 
 from svgelements import Matrix
 
+from ...domain.outlines import Point
+from ..joining import Chain
 from .lengths import Unreadable, entries, length, numbers
 from .paths import draw_path
-from .pen import Pen, Point, Polyline
+from .pen import Pen
 from .walk import Shape, diagonal
 
 Size = Callable[[str, float], float]  # an attribute's length, against the length that 100 % are
 
 
-def tracks_of(shape: Shape, to_mm: Matrix) -> list[Polyline]:
+def tracks_of(shape: Shape, to_mm: Matrix) -> list[Chain]:
     """The subpaths of an element in mm. `to_mm` is the matrix from px of the page. Raises Unreadable."""
     pen = Pen(entries(shape.matrix * to_mm))
     node, (wide, high) = shape.node, shape.viewport
@@ -36,9 +38,9 @@ def tracks_of(shape: Shape, to_mm: Matrix) -> list[Polyline]:
         rx, ry = _radii(shape, size)
         cx, cy = size("cx", wide), size("cy", high)
         if rx > 0 and ry > 0:
-            pen.move(cx + rx, cy)
+            pen.moveTo((cx + rx, cy))
             pen.arc((cx, cy), (rx, 0.0), (0.0, ry), 0.0, math.tau)
-            pen.close()
+            pen.closePath()
     elif shape.tag == "line":
         _draw_polygon(
             pen, [(size("x1", wide), size("y1", high)), (size("x2", wide), size("y2", high))], False
@@ -71,7 +73,7 @@ def _draw_rect(pen: Pen, shape: Shape, size: Size) -> None:
     if rx == 0 or ry == 0:
         _draw_polygon(pen, [(x, y), (x + w, y), (x + w, y + h), (x, y + h)], True)
         return
-    pen.move(x + w, y + ry)
+    pen.moveTo((x + w, y + ry))
     quarter = math.pi / 2
     corners = (
         (x + w - rx, y + h - ry),
@@ -81,9 +83,9 @@ def _draw_rect(pen: Pen, shape: Shape, size: Size) -> None:
     )
     for number, (cx, cy) in enumerate(corners):
         start = number * quarter
-        pen.line(cx + rx * round(math.cos(start)), cy + ry * round(math.sin(start)))
+        pen.lineTo((cx + rx * round(math.cos(start)), cy + ry * round(math.sin(start))))
         pen.arc((cx, cy), (rx, 0.0), (0.0, ry), start, quarter)
-    pen.close()
+    pen.closePath()
 
 
 def _draw_points(pen: Pen, text: str, is_closed: bool) -> None:
@@ -95,11 +97,11 @@ def _draw_points(pen: Pen, text: str, is_closed: bool) -> None:
 
 def _draw_polygon(pen: Pen, points: list[Point], is_closed: bool) -> None:
     if points:
-        pen.move(*points[0])
+        pen.moveTo(points[0])
         for point in points[1:]:
-            pen.line(*point)
+            pen.lineTo(point)
         if is_closed:
-            pen.close()
+            pen.closePath()
 
 
 def _positive(value: float) -> float:

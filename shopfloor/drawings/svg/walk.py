@@ -14,6 +14,7 @@ from xml.etree.ElementTree import Element
 from svgelements import Matrix
 
 from ...domain.errors import Refused
+from ...domain.outlines import Point
 from ...wording import mended
 from ...wording import reading as wording
 from ...wording.message import Message
@@ -33,9 +34,6 @@ _LEFT_OUT = {
     "video": "film",
     "canvas": "canvas",
 }
-
-
-Point = tuple[float, float]
 
 
 @dataclass(frozen=True, eq=False)
