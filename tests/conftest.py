@@ -11,7 +11,16 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 from hypothesis import HealthCheck, settings
-from shop_for_tests import ONE_BROWSER, Cutting, box, chromium, new_shop, on_shelves, open_session
+from shop_for_tests import (
+    ONE_BROWSER,
+    Cutting,
+    box,
+    chromium,
+    kept_reading,
+    new_shop,
+    on_shelves,
+    open_session,
+)
 
 from shopfloor import nesting
 from shopfloor.actions import drawings, jobs
@@ -152,6 +161,12 @@ def as_assembler(app, shop, assembler):
 def plain_nests(monkeypatch):
     """Nests are laid out on plain shelves, at once."""
     monkeypatch.setattr(nesting, "nest", on_shelves)
+
+
+@pytest.fixture
+def read_once(monkeypatch):
+    """Each drawing is read by a worker once for all tests."""
+    monkeypatch.setattr(drawings, "read_drawing", kept_reading)
 
 
 @pytest.fixture

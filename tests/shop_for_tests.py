@@ -19,6 +19,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from shopfloor.actions import drawings, jobs
+from shopfloor.actions.drawings import read_drawing
 from shopfloor.actions.people import first_owner, hashed_token
 from shopfloor.actions.unit_of_work import Caller, Shop, stamp
 from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
@@ -60,6 +61,12 @@ def on_shelves(
         item.key: f"There is no room for '{item.name}'." for item in fitting if item.key not in held
     }
     return Nesting(tuple(made), tuple(left_out.items()))
+
+
+@lru_cache
+def kept_reading(data: bytes, filename: str, unit: str | None = None) -> drawings.ReadDrawing:
+    """Stands in for `drawings.read_drawing`: what was read is kept, what is refused is not."""
+    return read_drawing(data, filename, unit)
 
 
 # A shop of its own for each test. -------------------------------------------------------------------------------------

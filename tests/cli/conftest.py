@@ -41,6 +41,11 @@ class Said(NamedTuple):
         return json.loads(self.out)
 
 
+@pytest.fixture(autouse=True)
+def _at_once(read_once, plain_nests):
+    """Each drawing is read once and nests are laid out on plain shelves; `taken_in` has both as they are."""
+
+
 @pytest.fixture
 def shop_file(tmp_path):
     """The path of a database that is not there yet."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 import io
 import re
 import time
@@ -10,7 +9,6 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from shopfloor.actions.drawings import read_drawing
 from shopfloor.store import ledger
 
 RED, CREAM = "#8c2f39", "#f2e8cf"
@@ -102,15 +100,9 @@ class Tablet:
         return self.job(self.order(self.proposal(drawing), **order))
 
 
-@functools.lru_cache
-def read_once(data: bytes, name: str, unit: str | None = None):
-    """Each drawing is read by a worker once for all tests; what is refused is not kept."""
-    return read_drawing(data, name, unit)
-
-
 @pytest.fixture(autouse=True)
-def _readings(monkeypatch):
-    monkeypatch.setattr("shopfloor.web.jobs.intake.drawings.read_drawing", read_once)
+def _readings(read_once):
+    """Every test here reads a drawing, few another one."""
 
 
 @pytest.fixture
