@@ -85,6 +85,8 @@ HOMES = {
     "PIL": {"photos"},
     "qrcode": {"paper"},
     "svgelements": {"drawings"},
+    "tinycss2": {"drawings"},
+    "cssselect2": {"drawings"},
     "ezdxf": {"drawings"},
     "defusedxml": {"drawings"},
     "sqlite3": {"store", "measuring"},

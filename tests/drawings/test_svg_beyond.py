@@ -159,7 +159,7 @@ def test_hsl_agrees_with_colorsys(hue, saturation, lightness):
         ("#11223380", "#112233", 0x80 / 255),
         ("rgb(17 34 51 / 25%)", "#112233", 0.25),
         ("rgba(17, 34, 51, .5)", "#112233", 0.5),
-        ("rgb(300, -5, 50%)", "#ff0080", 1.0),
+        ("rgb(300, -5, 128)", "#ff0080", 1.0),
         ("hsl(240 100% 50% / 0.1)", "#0000ff", 0.1),
         ("#abcdef icc-color(press, 0.1, 0.2)", "#abcdef", 1.0),
         ("currentColor", "#ff6347", 1.0),

@@ -4,7 +4,7 @@ import pytest
 from PIL import ImageColor
 
 from shopfloor.drawings.svg import read_svg
-from shopfloor.drawings.svg.paint import colour_of
+from shopfloor.drawings.svg.paint import paint_of
 
 XMLNS = (
     'xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" '
@@ -79,12 +79,12 @@ def test_a_group_called_sign_puts_its_outlines_on_that_sign(group, sign):
 )
 def test_colours_agree_with_pillow(word):
     red, green, blue = ImageColor.getrgb(word)[:3]
-    assert colour_of(word, "black") == f"#{red:02x}{green:02x}{blue:02x}"
+    assert paint_of(word).colour == f"#{red:02x}{green:02x}{blue:02x}"
 
 
 @pytest.mark.parametrize("word", ["url(#a)", "var(--board)", "#12", "nonsense", "rgb(a,b,c)"])
 def test_what_is_no_plain_colour_is_not_guessed(word):
-    assert colour_of(word, "black") is None
+    assert paint_of(word) is None
 
 
 @pytest.mark.parametrize(

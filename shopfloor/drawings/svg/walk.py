@@ -64,7 +64,6 @@ class _Place:
     style: dict[str, str]
     groups: tuple[Group, ...]
     viewport: tuple[float, float]
-    above: tuple[Element, ...]
     frames: tuple[Frame, ...] = ()
     noted: tuple[tuple[str, Message], ...] = ()
     hidden_by: Element | None = None
@@ -105,8 +104,8 @@ class Walk:
 
     def shapes(self) -> Iterator[Shape]:
         """Every shape that is drawn, in drawing order."""
-        style = self._styles.style_of(self._root, (), INITIAL)
-        start = _Place(self._page.matrix, style, (), self._page.viewport, (self._root,))
+        style = self._styles.style_of(self._root, INITIAL)
+        start = _Place(self._page.matrix, style, (), self._page.viewport)
         if self._is_seen(self._root, style):
             for child in self._root:
                 yield from self._visit(child, start)
@@ -122,7 +121,7 @@ class Walk:
             or tag in ("use", "symbol")
         ):
             return
-        style = self._styles.style_of(node, place.above, place.style)
+        style = self._styles.style_of(node, place.style)
         if not self._is_seen(node, style):
             return
         try:
@@ -132,7 +131,6 @@ class Walk:
                 style,
                 place.groups,
                 place.viewport,
-                (*place.above, node),
                 place.frames,
                 place.noted + self._notes(node, style),
                 None if style["visibility"].lower() == "visible" else place.hidden_by or node,
