@@ -1,5 +1,7 @@
 """Every page of a shop in full work, on a tablet on its side and upright: can it be read, reached, hit with a glove?
 
+On a phone, that nothing is cut off.
+
 Rules from outside: WCAG 2 A and AA as axe-core checks them; sizes from WCAG 2.5.5, rounded up for gloves.
 """
 
@@ -54,6 +56,16 @@ LARGER_THAN_NEXT = """() => {
     .filter((e) => e.checkVisibility() && !e.matches(".next") && area(e) >= largest)
     .map((e) => e.outerHTML.slice(0, 140));
 }"""
+# On a phone nothing is cut off at the right; what scrolls by itself may reach further.
+CUT_OFF = """() => {
+  const page = document.getElementById("page").getBoundingClientRect();
+  const scrolls = "table.rows, .running, .nest-large, .drawing, .parts-wrap, .unseen, svg";
+  return [...document.querySelectorAll("#page *")]
+    .filter((e) => e.checkVisibility() && !e.closest(scrolls) && e.getClientRects().length)
+    .filter((e) => e.getBoundingClientRect().right > page.right + 1)
+    .map((e) => e.outerHTML.slice(0, 140));
+}"""
+PHONE = {"width": 390, "height": 844}
 PAGES = [
     "floor",
     "sheets",
@@ -123,9 +135,9 @@ PAGES = [
 @pytest.fixture(params=TABLETS)
 def visit(request, demo_shop, signed_in):
     """Opens a page by its name, and looks whether the browser found anything to complain of."""
-    signed_in.set_viewport_size(TABLETS[request.param])
 
     def open_page(name: str):
+        signed_in.set_viewport_size(TABLETS[request.param])
         signed_in.faults.clear()
         answer = signed_in.goto(demo_shop.address + demo_shop.paths[name])
         expected = 404 if name == "no such piece" else 200
@@ -155,6 +167,8 @@ def test_a_page_can_be_read_reached_and_hit_with_a_glove(name, visit, keep_pictu
             fault for fault in page.faults if not (name == "no such piece" and "404" in fault)
         ],
     }
+    page.set_viewport_size(PHONE)
+    found["cut off on a phone"] = page.evaluate(CUT_OFF)
     assert {what: faults for what, faults in found.items() if faults} == {}
 
 
