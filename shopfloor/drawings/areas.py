@@ -116,21 +116,10 @@ def _by_depth(areas: list[Polygon], rule: str) -> list[Polygon]:
     is_inside, was_inside = (
         (turns % 2, before % 2) if rule == "evenodd" else (turns != 0, before != 0)
     )
-    holes: dict[int, list[LinearRing]] = {
-        n: [] for n in range(len(areas)) if is_inside[n] and not was_inside[n]
-    }
-    around: dict[int, int] = {}
-    sizes = shapely.area(areas)
-    for one, other in zip(inner.tolist(), outer.tolist(), strict=True):
-        if other in holes and (one not in around or sizes[other] < sizes[around[one]]):
-            around[one] = other
-    for one in range(len(areas)):
-        if was_inside[one] and not is_inside[one]:
-            holes[around[one]].append(edges[one])
-    return [
-        shapely.polygons(edges[one], inside) if inside else areas[one]
-        for one, inside in holes.items()
-    ]
+    kept = edges[is_inside != was_inside]
+    found = shapely.get_parts(shapely.build_area(shapely.multilinestrings(kept))).tolist()
+    place_of = {tuple(at): place for place, ring in enumerate(kept) for at in ring.coords}
+    return sorted(found, key=lambda area: place_of[area.exterior.coords[0]])
 
 
 def faces_of(rings: Sequence[Ring]) -> list[tuple[Polygon, int]]:

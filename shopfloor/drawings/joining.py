@@ -148,20 +148,12 @@ class _Ends:
         done: set[int] = set()
         for number in range(len(self.chains)):
             if number not in done:
-                walk, is_closed = self._walk(self._first(2 * number))
+                back, is_closed = self._walk(2 * number + 1)
+                walk, _ = self._walk(2 * number if is_closed else back[-1] ^ 1)
                 done.update(end // 2 for end in walk)
                 points = self._points(walk, is_closed, merged_mm)
                 found.append(Chain(points, is_closed, tuple(sorted(end // 2 for end in walk))))
         return found
-
-    def _first(self, end: int) -> int:
-        """The free end that a row starts with, going back from `end`; `end` itself where the row is a ring."""
-        back = end
-        while back in self.partner:
-            back = self.partner[back] ^ 1
-            if back == end:
-                break
-        return back
 
     def _walk(self, start: int) -> tuple[list[int], bool]:
         """The ends at which the row's chains are entered, one after another, and whether it closes."""
@@ -177,19 +169,14 @@ class _Ends:
     def _points(self, walk: list[int], is_closed: bool, merged_mm: float) -> list[Point]:
         points: list[Point] = []
         for entered in walk:
-            chain = self.chains[entered // 2]
-            _append(points, chain if entered % 2 == 0 else chain[::-1], merged_mm)
+            chain = self.chains[entered // 2][:: -1 if entered % 2 else 1]
+            if points and math.dist(points[-1], chain[0]) <= merged_mm:
+                points[-1] = _middle(points[-1], chain[0])
+                chain = chain[1:]
+            points += chain
         if is_closed and len(points) > 2 and math.dist(points[0], points[-1]) <= merged_mm:
             points[0] = _middle(points[0], points.pop())
         return points
-
-
-def _append(points: list[Point], more: Sequence[Point], merged_mm: float) -> None:
-    if points and math.dist(points[-1], more[0]) <= merged_mm:
-        points[-1] = _middle(points[-1], more[0])
-        points += more[1:]
-    else:
-        points += more
 
 
 def _middle(one: Point, other: Point) -> Point:

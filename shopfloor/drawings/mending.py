@@ -12,8 +12,9 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
 import shapely
-from shapely import Polygon
+from shapely import LineString, Polygon
 from shapely.geometry.polygon import orient
 
 from ..domain.errors import Refused
@@ -99,7 +100,7 @@ def once(chains: Sequence[Chain], called: Called, findings: Findings) -> list[in
     firsts: dict[tuple[object, ...], int] = {}
     times: Counter[int] = Counter()
     for place, chain in enumerate(chains):
-        first = firsts.setdefault(sameness(chain.points, chain.is_closed), place)
+        first = firsts.setdefault(_sameness(chain), place)
         times[first] += 1
     for place, number in times.items():
         if number > 1:
@@ -112,20 +113,11 @@ def say_double(called: What, number: int, at: Point, findings: Findings) -> None
     findings.add("double", mended.drawn_again(called, number), at)
 
 
-def sameness(points: Sequence[Point], is_closed: bool) -> tuple[object, ...]:
+def _sameness(chain: Chain) -> tuple[bool, bytes]:
     """A key that is equal for equal rings (or rows): turned round, begun elsewhere, within the 0.001 mm grid."""
-    grid = [(round(x, GRID_PLACES) + 0.0, round(y, GRID_PLACES) + 0.0) for x, y in points]
-    grid = [point for place, point in enumerate(grid) if place == 0 or point != grid[place - 1]]
-    if not is_closed:
-        return False, *min(grid, grid[::-1])
-    if len(grid) > 1 and grid[0] == grid[-1]:
-        grid.pop()
-    lowest = min(grid)
-    turns = []
-    for row in (grid, grid[::-1]):
-        starts = [place for place, point in enumerate(row) if point == lowest]
-        turns += [row[start:] + row[:start] for start in starts[:4]]
-    return True, *min(turns)
+    ends = chain.points[:1] if chain.is_closed else chain.points[-1:]
+    line = LineString(np.round([*chain.points, *ends], GRID_PLACES) + 0.0)
+    return chain.is_closed, shapely.to_wkb(shapely.normalize(shapely.remove_repeated_points(line)))
 
 
 def is_speck(area: Polygon, findings: Findings) -> bool:

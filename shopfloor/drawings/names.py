@@ -6,6 +6,8 @@ Owns the difference between a name that somebody gave and one that a program mad
 from __future__ import annotations
 
 import re
+from collections import Counter
+from dataclasses import dataclass
 
 LONGEST = 80
 _COUNTED = (
@@ -33,3 +35,24 @@ def sign_called(name: str | None) -> str | None:
     """'gate board' for 'sign gate board', the name of a group that is one sign; else None."""
     match = _SIGN.fullmatch(" ".join((name or "").split()))
     return (match["rest"] or match["number"]).strip()[:LONGEST] if match else None
+
+
+@dataclass(frozen=True, eq=False)
+class Group:
+    """One group or block as it is drawn: one that is used twice is two of these."""
+
+    name: str | None
+    sign: str | None
+    is_clone: bool = False
+
+
+def name_of(groups: tuple[Group, ...], held: Counter[Group], own: str | None = None) -> str | None:
+    """A clone's name before its original's own, else that of the nearest group that holds the outline alone."""
+    alone = [group for group in reversed(groups) if held[group] == 1 and group.name]
+    clones = [group.name for group in alone if group.is_clone]
+    return next(filter(None, [*clones, own, *(group.sign or group.name for group in alone)]), None)
+
+
+def sign_of(groups: tuple[Group, ...]) -> str | None:
+    """The sign that the nearest group is called after."""
+    return next((group.sign for group in reversed(groups) if group.sign), None)

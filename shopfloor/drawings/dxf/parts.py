@@ -20,9 +20,9 @@ from ...wording import reading as wording
 from ..areas import nested
 from ..findings import Findings
 from ..mending import areas_of, is_speck, say_double
+from ..names import name_of, sign_of
 from .layers import told_apart
 from .rings import Ring
-from .walk import Holder
 
 SAME_BOX_MM = 0.02  # sizes of curves are exact, so doubles have one box however they are drawn
 SAME_LINE_MM = 0.1  # twice what a chord may lie off its curve
@@ -47,8 +47,8 @@ def parts_of(rings: Sequence[Ring], findings: Findings) -> tuple[DrawnOutline, .
         DrawnOutline(
             Outline.of_polygon(polygon),
             colours[ring.layer, ring.colour],
-            _name(ring, held),
-            _sign(ring),
+            name_of(ring.holders, held),
+            sign_of(ring.holders),
             order,
             ring.layer,
         )
@@ -99,16 +99,6 @@ def _say_odd_holes(areas: Sequence[Area], parts: set[int], findings: Findings) -
                 polygon.exterior.coords[0],
                 polygon.exterior.coords,
             )
-
-
-def _name(ring: Ring, held: Counter[Holder]) -> str | None:
-    """The name of the nearest block or group that holds this outline alone."""
-    alone = [holder for holder in reversed(ring.holders) if held[holder] == 1]
-    return next((holder.sign or holder.name for holder in alone if holder.name), None)
-
-
-def _sign(ring: Ring) -> str | None:
-    return next((holder.sign for holder in reversed(ring.holders) if holder.sign), None)
 
 
 def _in_file_order(parts: Sequence[Area]) -> list[tuple[str, str]]:

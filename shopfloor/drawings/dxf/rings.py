@@ -16,8 +16,9 @@ from ...wording.message import Message
 from ..findings import Findings
 from ..joining import Chain
 from ..mending import joined
+from ..names import Group
 from .curves import Polyline
-from .walk import Drawn, Holder
+from .walk import Drawn
 
 SAME_PLACES = 4
 
@@ -56,7 +57,7 @@ class Ring:
     points: list[Point]
     layer: str
     colour: str
-    holders: tuple[Holder, ...]
+    holders: tuple[Group, ...]
     order: int
     spoken: Message
 
@@ -79,7 +80,7 @@ def closed_and_open(
 ) -> tuple[list[Ring], dict[str, list[Row]]]:
     """All rings that join up by their ends, and for each layer the rows that stay open. Raises Refused."""
     rings: list[Ring] = []
-    families: dict[tuple[str, tuple[Holder, ...], str], list[Row]] = {}
+    families: dict[tuple[str, tuple[Group, ...], str], list[Row]] = {}
     for stroke in strokes:
         if stroke.track.is_closed:
             rings.append(ring_of(stroke.track.points, [stroke]))

@@ -7,8 +7,9 @@ anything: that is done in `curves`.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 from ezdxf.document import Drawing as Document
 from ezdxf.math import Matrix44, Vec3
@@ -17,7 +18,8 @@ from ...domain.errors import Refused
 from ...wording import mended
 from ...wording import reading as wording
 from ...wording.message import Message
-from ..names import is_machine_made, sign_called, tidy
+from ..names import Group, is_machine_made, sign_called, tidy
+from ..unfolding import Contents, Unfolding
 from .curves import CURVES, Entity
 from .layers import BLACK, Layers, readable
 
@@ -62,14 +64,6 @@ _WORDS = {
 }
 
 
-@dataclass(frozen=True, eq=False)
-class Holder:
-    """One block or group as it is drawn: a block that is inserted twice is two of these."""
-
-    name: str | None
-    sign: str | None
-
-
 @dataclass(frozen=True)
 class Drawn:
     """One curve. `matrix` leads to mm; `layer` and `colour` are those in which it is seen."""
@@ -78,7 +72,7 @@ class Drawn:
     matrix: Matrix44
     layer: str
     colour: str
-    holders: tuple[Holder, ...]
+    holders: tuple[Group, ...]
 
     @property
     def spoken(self) -> Message:
@@ -100,7 +94,7 @@ class _Place:
     matrix: Matrix44
     layer: str  # for what is drawn on layer 0 of a block
     colour: str  # for what takes its block's colour
-    holders: tuple[Holder, ...]
+    holders: tuple[Group, ...]
 
 
 class Walk:
@@ -115,7 +109,7 @@ class Walk:
 
     def curves(self) -> Iterator[Drawn]:
         """Every curve that is seen, in the order of the file. Raises Refused."""
-        _Copies(self._document).measure_all()
+        _refuse_too_much(self._document)
         for entity in self._document.modelspace():
             yield from self._visit(entity, self._start)
         for layout in self._document.layouts:
@@ -167,7 +161,7 @@ class Walk:
             return
         colour = self._layers.colour(insert, layer, place.colour)
         for matrix in _matrices(insert, name):
-            holder = Holder(_plain_name(name), sign_called(name))
+            holder = Group(_plain_name(name), sign_called(name))
             inside = _Place(matrix @ place.matrix, layer, colour, (*place.holders, holder))
             for entity in block:
                 yield from self._visit(entity, inside)
@@ -199,45 +193,26 @@ class Walk:
         self.notes.append(Note(kind, message, at))
 
 
-class _Copies:
-    """Counts what inserts would unfold to, without unfolding them."""
+def _refuse_too_much(document: Document) -> None:
+    """Counts what inserts would unfold to."""
 
-    def __init__(self, document: Document) -> None:
-        self._document = document
-        self._known: dict[str, tuple[int, int]] = {}
-        self._open: set[str] = set()
+    def contents(name: Any) -> Contents:
+        block = document.modelspace() if name is None else document.blocks.get(name)
+        inside = [
+            (str(one.dxf.get("name", "")), _copies(one))
+            for one in block or ()
+            if one.dxftype() == "INSERT"
+        ]
+        return len(block or ()) + 1, inside
 
-    def measure_all(self) -> None:
-        """Raises Refused on a circle of blocks, too many copies, or blocks too deep in each other."""
-        self._sum(self._document.modelspace(), 0)
-
-    def _sum(self, entities: Iterable[Entity], level: int) -> tuple[int, int]:
-        """(entities, depth of blocks) unfolded; `level` blocks lie round them."""
-        count = depth = 0
-        for entity in entities:
-            count += 1
-            if entity.dxftype() == "INSERT":
-                inside, deeper = self._measure(str(entity.dxf.get("name", "")), level + 1)
-                count += _copies(entity) * (inside + 1)
-                depth = max(depth, deeper + 1)
-            if count > MAX_ENTITIES:
-                raise Refused(wording.too_many_entities(MAX_ENTITIES))
-        return count, depth
-
-    def _measure(self, name: str, level: int) -> tuple[int, int]:
-        key = name.casefold()
-        if key in self._open:
-            raise Refused(wording.block_inside_itself(readable(name)))
-        block = self._document.blocks.get(name)
-        if block is None:
-            return 0, 0
-        if level + self._known.get(key, (0, 0))[1] > MAX_DEPTH:
-            raise Refused(wording.blocks_too_deep(MAX_DEPTH))
-        if key not in self._known:
-            self._open.add(key)
-            self._known[key] = self._sum(block, level)
-            self._open.remove(key)
-        return self._known[key]
+    Unfolding(
+        contents,
+        MAX_ENTITIES + 1,
+        wording.too_many_entities(MAX_ENTITIES),
+        MAX_DEPTH + 1,
+        wording.blocks_too_deep(MAX_DEPTH),
+        lambda name: wording.block_inside_itself(readable(name)),
+    ).measure(None)
 
 
 def _grid(insert: Entity) -> tuple[int, int]:
@@ -270,11 +245,11 @@ def _matrices(insert: Entity, block: str) -> Iterator[Matrix44]:
         yield first @ Matrix44.translate(step.x, step.y, step.z)
 
 
-def _holders_of_groups(document: Document) -> dict[str, Holder]:
-    found: dict[str, Holder] = {}
+def _holders_of_groups(document: Document) -> dict[str, Group]:
+    found: dict[str, Group] = {}
     for raw, group in document.groups:
         name = readable(raw)
-        holder = Holder(_plain_name(name), sign_called(name))
+        holder = Group(_plain_name(name), sign_called(name))
         for entity in group:
             found.setdefault(entity.dxf.handle, holder)
     return found

@@ -27,12 +27,13 @@ from ..areas import SMALLEST_MM2, nested
 from ..findings import Findings
 from ..joining import Chain
 from ..limits import MAX_POINTS
+from ..names import Group, name_of, sign_of
 from .lengths import Unreadable, entries, share
 from .names import given_name, spoken
 from .paint import paint_of, server_of, solid
 from .scan import tag_of
 from .shapes import tracks_of
-from .walk import Group, Shape, unreadable
+from .walk import Shape, unreadable
 
 WIDE_MM, WIDE_SHARE = (
     10.0,
@@ -105,8 +106,8 @@ class Gathered:
             DrawnOutline(
                 Outline.of_polygon(area.polygon),
                 area.colour,
-                _name(area.shape, held),
-                _sign(area.shape.groups),
+                name_of(area.shape.groups, held, given_name(area.shape.node)),
+                sign_of(area.shape.groups),
                 order,
             )
             for order, area in enumerate(parts)
@@ -264,16 +265,3 @@ def _middle(tracks: list[Chain]) -> Point:
     xs = [x for track in tracks for x, _ in track.points]
     ys = [y for track in tracks for _, y in track.points]
     return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
-
-
-def _name(shape: Shape, held: Counter[Group]) -> str | None:
-    """The outline's own name, a clone's before its original's, else that of the nearest group it is alone in."""
-    alone = [group for group in shape.groups if held[group] == 1]
-    clones = [group.name for group in reversed(alone) if group.is_clone and group.name]
-    own = given_name(shape.node)
-    others = [group.sign or group.name for group in reversed(alone) if group.name]
-    return next(iter([*clones, *([own] if own else []), *others]), None)
-
-
-def _sign(groups: tuple[Group, ...]) -> str | None:
-    return next((group.sign for group in reversed(groups) if group.sign), None)

@@ -17,7 +17,7 @@ from ..findings import Findings
 from ..limits import LARGE_DRAWING_MM, SMALL_DRAWING_MM
 from .outlines import Gathered
 from .page import page_of
-from .scan import by_id, load, tag_of
+from .scan import load, tag_of
 from .walk import Walk
 
 
@@ -34,10 +34,9 @@ def read_svg(
     `unit` ('mm', 'cm', 'm', 'in', 'ft', 'pt', 'px') answers for a drawing that names none: one user unit of the page
     is one of these. Raises Refused and nothing else.
     """
-    root = load(data)
+    root, ids = load(data)
     findings = Findings()
     page = page_of(root, findings, unit)
-    ids = by_id(root)
     report(0.1)
     gathered = Gathered(page.to_mm, ids, findings)
     total = max(sum(tag_of(node) != "" for node in root.iter()), 1)

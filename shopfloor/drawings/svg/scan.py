@@ -14,6 +14,7 @@ from defusedxml.ElementTree import DefusedXMLParser
 
 from ...domain.errors import Refused
 from ...wording import reading as wording
+from ..unfolding import Contents, Unfolding
 
 MAX_ELEMENTS = 200_000
 MAX_DEPTH = 64
@@ -25,15 +26,15 @@ _TOO_MANY = wording.too_many_elements(MAX_ELEMENTS)
 _TOO_DEEP = wording.groups_too_deep(MAX_DEPTH)
 
 
-def load(data: bytes) -> Element:
-    """The root element of an SVG file that is safe to walk. Raises Refused."""
+def load(data: bytes) -> tuple[Element, dict[str, Element]]:
+    """The root element of an SVG file that is safe to walk, and all elements by their ids. Raises Refused."""
     root = _parsed(data)
     if tag_of(root) != "svg":
         raise Refused(wording.xml_but_no_svg())
     ids = by_id(root)
     _refuse_outside_references(root)
-    _Copies(ids).measure(root)
-    return root
+    _refuse_too_much(root, ids)
+    return root, ids
 
 
 def tag_of(node: Element) -> str:
@@ -132,41 +133,20 @@ def _refuse_outside_references(root: Element) -> None:
             raise Refused(wording.styles_in_another_file())
 
 
-class _Copies:
-    """Counts what `use` would unfold to, without unfolding it."""
+def _refuse_too_much(root: Element, ids: dict[str, Element]) -> None:
+    """Counts what `use` would unfold to."""
 
-    def __init__(self, ids: dict[str, Element]) -> None:
-        self.ids = ids
-        self.known: dict[Element, tuple[int, int]] = {}
-        self.open: set[Element] = set()
-
-    def measure(self, node: Element, level: int = 1) -> tuple[int, int]:
-        """(elements, depth) of a node unfolded. Raises Refused on a circle, too many or too deep."""
-        if node in self.known:
-            count, depth = self.known[node]
-        else:
-            if node in self.open:
-                raise Refused(wording.part_inside_itself())
-            if level > MAX_DEPTH:
-                raise Refused(_TOO_DEEP)
-            self.open.add(node)
-            count, depth = self._sum(node, level)
-            self.open.remove(node)
-            self.known[node] = count, depth
-        if count > MAX_ELEMENTS:
-            raise Refused(_TOO_MANY)
-        if level + depth - 1 > MAX_DEPTH:
-            raise Refused(_TOO_DEEP)
-        return count, depth
-
-    def _sum(self, node: Element, level: int) -> tuple[int, int]:
+    def contents(node: Any) -> Contents:
         inside = list(node)
-        if tag_of(node) == "use":
-            target = self.ids.get((href_of(node) or "").strip()[1:])
-            inside += [target] if target is not None else []
-        count, depth = 1, 0
-        for child in inside:
-            more, deeper = self.measure(child, level + 1)
-            count += more
-            depth = max(depth, deeper)
-        return count, depth + 1
+        if tag_of(node) == "use" and (href := (href_of(node) or "").strip()[1:]) in ids:
+            inside.append(ids[href])
+        return 1, [(child, 1) for child in inside]
+
+    Unfolding(
+        contents,
+        MAX_ELEMENTS,
+        _TOO_MANY,
+        MAX_DEPTH,
+        _TOO_DEEP,
+        lambda _: wording.part_inside_itself(),
+    ).measure(root)

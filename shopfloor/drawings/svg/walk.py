@@ -19,6 +19,7 @@ from ...wording import mended
 from ...wording import reading as wording
 from ...wording.message import Message
 from ..findings import Findings
+from ..names import Group
 from .lengths import Unreadable, entries, fitted, length, share, transform, view_box
 from .names import given_name, is_layer, sign_name, spoken
 from .page import Page
@@ -36,15 +37,6 @@ _LEFT_OUT = {
 }
 
 
-@dataclass(frozen=True, eq=False)
-class Group:
-    """One group as it is drawn: a group that is used twice is two of these."""
-
-    name: str | None
-    sign: str | None
-    is_clone: bool = False
-
-
 @dataclass(frozen=True)
 class Frame:
     """What a nested drawing is cut to: its corners in px of the page."""
@@ -54,26 +46,11 @@ class Frame:
 
 
 @dataclass(frozen=True)
-class _Place:
-    """What a shape takes from the elements round it. `matrix` leads from its own units to px of the page, y down.
-
-    `noted` are findings (kind, message) that wait for a place; `hidden_by` is the element that made all this invisible.
-    """
-
-    matrix: Matrix
-    style: dict[str, str]
-    groups: tuple[Group, ...]
-    viewport: tuple[float, float]
-    frames: tuple[Frame, ...] = ()
-    noted: tuple[tuple[str, Message], ...] = ()
-    hidden_by: Element | None = None
-
-
-@dataclass(frozen=True)
 class Shape:
-    """One element to be drawn. `matrix` leads from its own units to px of the page, y down.
+    """One element with what it takes from those round it. `matrix` leads from its own units to px of the page, y down.
 
-    `noted` are findings (kind, message) that have their place where this shape is.
+    `noted` are findings (kind, message) that have their place where the next shape is; `hidden_by` is the element that
+    made all this invisible.
     """
 
     node: Element
@@ -83,6 +60,7 @@ class Shape:
     viewport: tuple[float, float]
     frames: tuple[Frame, ...] = ()
     noted: tuple[tuple[str, Message], ...] = ()
+    hidden_by: Element | None = None
 
     @property
     def tag(self) -> str:
@@ -105,12 +83,12 @@ class Walk:
     def shapes(self) -> Iterator[Shape]:
         """Every shape that is drawn, in drawing order."""
         style = self._styles.style_of(self._root, INITIAL)
-        start = _Place(self._page.matrix, style, (), self._page.viewport)
+        start = Shape(self._root, self._page.matrix, style, (), self._page.viewport)
         if self._is_seen(self._root, style):
             for child in self._root:
                 yield from self._visit(child, start)
 
-    def _visit(self, node: Element, place: _Place, sized: Element | None = None) -> Iterator[Shape]:
+    def _visit(self, node: Element, place: Shape, sized: Element | None = None) -> Iterator[Shape]:
         """`sized` is the element that gives a nested drawing its size, where that is not itself."""
         tag = tag_of(node)
         if not (
@@ -126,21 +104,22 @@ class Walk:
             return
         try:
             turned = transform(style.get("transform"), style.get("transform-origin"))
-            here = _Place(
-                turned * place.matrix,
-                style,
-                place.groups,
-                place.viewport,
-                place.frames,
-                place.noted + self._notes(node, style),
-                None if style["visibility"].lower() == "visible" else place.hidden_by or node,
+            here = replace(
+                place,
+                node=node,
+                matrix=turned * place.matrix,
+                style=style,
+                noted=place.noted + self._notes(node, style),
+                hidden_by=None
+                if style["visibility"].lower() == "visible"
+                else place.hidden_by or node,
             )
             yield from self._enter(node, tag, here, sized)
         except Unreadable as error:
             raise unreadable(node, error) from None
 
     def _enter(
-        self, node: Element, tag: str, here: _Place, sized: Element | None
+        self, node: Element, tag: str, here: Shape, sized: Element | None
     ) -> Iterator[Shape]:
         if tag == "use":
             yield from self._enter_use(node, here)
@@ -156,12 +135,10 @@ class Walk:
             message = mended.picture_left_out(spoken(node), _LEFT_OUT[tag])
             self._findings.add("picture", message, self._middle(node, here))
         else:
-            yield Shape(
-                node, here.matrix, here.style, here.groups, here.viewport, here.frames, here.noted
-            )
+            yield here
 
     def _enter_group(
-        self, node: Element, tag: str, here: _Place, sized: Element | None
+        self, node: Element, tag: str, here: Shape, sized: Element | None
     ) -> Iterator[Shape]:
         here = replace(here, groups=(*here.groups, Group(given_name(node), sign_name(node))))
         if tag in ("svg", "symbol"):
@@ -170,7 +147,7 @@ class Walk:
         for child in children:
             yield from self._visit(child, here)
 
-    def _enter_use(self, node: Element, here: _Place) -> Iterator[Shape]:
+    def _enter_use(self, node: Element, here: Shape) -> Iterator[Shape]:
         href = (href_of(node) or "").strip()
         target = self._ids.get(href[1:])
         if target is None:
@@ -217,7 +194,7 @@ class Walk:
             self._findings.add(*note)
         return tuple(notes)
 
-    def _middle(self, node: Element, here: _Place) -> Point:
+    def _middle(self, node: Element, here: Shape) -> Point:
         """The middle of a picture, in mm, y up."""
         (wide, high), size = here.viewport, ("width", "height")
         left, top = length(node.get("x", "0"), wide), length(node.get("y", "0"), high)
@@ -245,7 +222,7 @@ def _chosen(node: Element) -> list[Element]:
     return []
 
 
-def _in_viewport(node: Element, sized: Element, here: _Place) -> _Place:
+def _in_viewport(node: Element, sized: Element, here: Shape) -> Shape:
     """Inside a nested <svg> or a <symbol>; `sized` is the element that gives the size."""
     wide, high = here.viewport
     width = length(sized.get("width", node.get("width", "100%")), wide)
