@@ -5,6 +5,7 @@ Must not decide what is a finding and what a refusal.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -21,23 +22,21 @@ class Findings:
 
     def __init__(self) -> None:
         self._seen: dict[str, dict[Message | str, Finding]] = {}
-        self._counts: dict[tuple[str, Message | str], int] = {}
+        self._counts: Counter[tuple[str, Message | str]] = Counter()
 
     def add(
         self, kind: str, message: Message, at: Point | None = None, line: Iterable[Point] = ()
     ) -> None:
-        """Notes one finding; `at` is its place and `line` what to draw there, in mm, y up."""
+        """Notes one finding; `at` is its place and `line` what to draw there, in mm, y up.
+
+        A message with a `count` of 0 is counted: it is told once, with the sum, at the place of the first.
+        """
+        self._counts[kind, message] += 1
         by_message = self._seen.setdefault(kind, {})
         if message not in by_message:
             by_message[message] = Finding(
                 kind, message, _tidy(at) if at else None, tuple(map(_tidy, line))
             )
-
-    def count(self, kind: str, message: Message, at: Point | None = None, number: int = 1) -> None:
-        """Note what is only counted: `count` of the message becomes the sum, `at` is the place of the first."""
-        if number > 0:
-            self.add(kind, message, at)
-            self._counts[kind, message] = self._counts.get((kind, message), 0) + number
 
     def locate(self, kind: str, message: Message, at: Point) -> None:
         """Gives a finding its place, once that is known; the first place stays."""
@@ -56,10 +55,10 @@ class Findings:
         return tuple(told)
 
     def _counted(self, finding: Finding) -> Finding:
-        number = self._counts.get((finding.kind, finding.message))
-        if number is None:
-            return finding
         message = as_message(finding.message)
+        if message.values.get("count") != 0:
+            return finding
+        number = self._counts[finding.kind, finding.message]
         counted = replace(message, values={**message.values, "count": number})
         return replace(finding, message=counted)
 

@@ -171,15 +171,16 @@ class _Ends:
         for entered in walk:
             chain = self.chains[entered // 2][:: -1 if entered % 2 else 1]
             if points and math.dist(points[-1], chain[0]) <= merged_mm:
-                points[-1] = _middle(points[-1], chain[0])
+                points[-1] = middle(points[-1], chain[0])
                 chain = chain[1:]
             points += chain
         if is_closed and len(points) > 2 and math.dist(points[0], points[-1]) <= merged_mm:
-            points[0] = _middle(points[0], points.pop())
+            points[0] = middle(points[0], points.pop())
         return points
 
 
-def _middle(one: Point, other: Point) -> Point:
+def middle(one: Point, other: Point) -> Point:
+    """The point half-way."""
     return one if one == other else ((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)
 
 

@@ -24,7 +24,7 @@ from ..wording import reading as wording
 from ..wording.message import Message
 from .areas import SMALLEST_MM2, faces_of, filled, plain
 from .findings import Findings
-from .joining import Chain, joined_ends
+from .joining import Chain, joined_ends, middle
 
 ROUNDING_MM = (
     1e-6  # what reckoning in units and matrices may add to a length that was drawn exactly
@@ -67,7 +67,7 @@ def joined(chains: Sequence[Chain], called: Called, findings: Findings) -> list[
     found = [replace(row, of=tuple(usable[number] for number in row.of)) for row in rows]
     strays = [chains[place] for place in single if chains[place].length <= SHORTEST_MM]
     for stray in strays + [chain for chain in found if _is_stray(chain)]:
-        findings.count("stray", mended.stray_bits(STRAY_MM), stray.points[0])
+        findings.add("stray", mended.stray_bits(STRAY_MM), stray.points[0])
     return [chain for chain in found if not _is_stray(chain)]
 
 
@@ -77,22 +77,18 @@ def closed(points: list[Point], is_closed: bool, called: What, findings: Finding
         return points
     gap = math.dist(points[0], points[-1])
     if gap > BRIDGED_MM:
-        x, y = points[-1]
-        raise Refused(wording.open_outline(called, gap, x, y))
+        raise Refused(wording.open_outline(called, gap, *points[-1]))
     if gap > CLOSED_MM:
         say_gap(called, points[-1], points[0], findings)
         return points
-    if len(points) < 4:
-        return points
-    middle = (points[0][0] + points[-1][0]) / 2, (points[0][1] + points[-1][1]) / 2
-    return [middle, *points[1:-1]]
+    return points if len(points) < 4 else [middle(points[0], points[-1]), *points[1:-1]]
 
 
 def say_gap(called: What, one: Point, other: Point, findings: Findings) -> None:
     """Says that a gap was closed, and shows it."""
-    x, y = (one[0] + other[0]) / 2, (one[1] + other[1]) / 2
-    message = mended.gap_closed(called, math.dist(one, other), x, y)
-    findings.add("gap", message, (x, y), (one, other))
+    at = middle(one, other)
+    message = mended.gap_closed(called, math.dist(one, other), *at)
+    findings.add("gap", message, at, (one, other))
 
 
 def once(chains: Sequence[Chain], called: Called, findings: Findings) -> list[int]:
@@ -124,7 +120,7 @@ def is_speck(area: Polygon, findings: Findings) -> bool:
     """Whether an area is under 0.01 mm²: then it is counted."""
     if area.area >= SMALLEST_MM2:
         return False
-    findings.count("tiny", mended.tiny_areas(SMALLEST_MM2), area.exterior.coords[0])
+    findings.add("tiny", mended.tiny_areas(SMALLEST_MM2), area.exterior.coords[0])
     return True
 
 
@@ -180,8 +176,7 @@ def without_loops(ring: Sequence[Point]) -> tuple[list[Sequence[Point]], list[Cr
 def say_crossings(crossings: Sequence[Crossing], called: What, findings: Findings) -> None:
     """Says and shows what was done where an outline crosses itself ('crossing')."""
     for crossing in crossings:
-        x, y = crossing.at
-        message = mended.crosses_itself(called, x, y, crossing.kind, SMALL_LOOP_MM2)
+        message = mended.crosses_itself(called, *crossing.at, crossing.kind, SMALL_LOOP_MM2)
         findings.add("crossing", message, crossing.at, crossing.line)
 
 

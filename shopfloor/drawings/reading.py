@@ -9,6 +9,8 @@ from __future__ import annotations
 import base64
 import re
 from collections.abc import Callable
+from importlib import import_module
+from typing import Any
 
 from .. import worker
 from ..domain.drawing.drawing import Drawing
@@ -19,6 +21,8 @@ from ..wording.message import Message
 BINARY_DXF = b" Binary DXF\r\n\x1a\0"  # within the first bytes of a binary DXF file
 MAX_BYTES = 20 * 1024 * 1024
 MEMORY_MB = 2048
+IN_WORKER = "shopfloor.drawings.reading:read_in_worker"
+_SPOKEN = {"dxf": "DXF", "svg": "plain SVG"}
 
 _OTHER_KINDS = (
     (b"%PDF", "pdf"),
@@ -47,13 +51,24 @@ def read(
     from 0 to 1. Raises Refused with one sentence for everything that cannot be read.
     """
     name = _shown(filename)
-    reader, kind = _reader(data, name)
-    message = {"base64": base64.b64encode(data).decode("ascii"), "unit": unit}
+    kind = _kind(data, name)
+    message = {"kind": kind, "base64": base64.b64encode(data).decode("ascii"), "unit": unit}
     try:
-        kept = worker.call(reader, message, seconds=seconds, memory_mb=MEMORY_MB, progress=progress)
+        kept = worker.call(
+            IN_WORKER, message, seconds=seconds, memory_mb=MEMORY_MB, progress=progress
+        )
     except worker.WorkerFailed as failed:
-        raise Refused(_message(failed.why, name, seconds, kind)) from None
+        raise Refused(_message(failed.why, name, seconds, _SPOKEN[kind])) from None
     return Drawing.of_dict(kept)
+
+
+def read_in_worker(message: dict[str, Any], report: Callable[[float], None]) -> dict[str, Any]:
+    """The worker's side: {'kind': 'svg' or 'dxf', 'base64': …, 'unit': … or None} to a Drawing as a dict. Raises Refused."""
+    package = import_module(
+        f".{message['kind']}", __package__
+    )  # of the libraries only what is needed
+    reader: Callable[..., Drawing] = getattr(package, f"read_{message['kind']}")
+    return reader(base64.b64decode(message["base64"]), message["unit"], report).as_dict()
 
 
 def _shown(filename: str) -> Message | str:
@@ -63,14 +78,14 @@ def _shown(filename: str) -> Message | str:
     return plain if 0 < len(plain) <= 60 else (plain[:59] + "…" if plain else wording.the_file())
 
 
-def _reader(data: bytes, name: Message | str) -> tuple[str, str]:
-    """The worker's function that reads such bytes, and what they are called. Raises Refused."""
+def _kind(data: bytes, name: Message | str) -> str:
+    """'dxf' or 'svg'. Raises Refused."""
     _refuse_other_kinds(data, name)
     if _is_dxf(data):
-        return "shopfloor.drawings.dxf:read_in_worker", "DXF"
+        return "dxf"
     if re.search(rb"<([\w.-]+:)?svg\b", data.replace(b"\0", b"")) is None:
         raise Refused(wording.not_a_drawing(name))
-    return "shopfloor.drawings.svg:read_in_worker", "plain SVG"
+    return "svg"
 
 
 def _is_dxf(data: bytes) -> bool:

@@ -1,5 +1,5 @@
 """DXF in, a Drawing out. `reader` is the door; the rest are its rooms: file, walk and layers, curves, rings, overlaps, parts."""
 
-from .reader import read_dxf, read_in_worker
+from .reader import read_dxf
 
-__all__ = ["read_dxf", "read_in_worker"]
+__all__ = ["read_dxf"]

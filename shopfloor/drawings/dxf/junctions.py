@@ -59,13 +59,8 @@ def _without_doubles(rows: list[Row], rings: list[Ring], findings: Findings) -> 
             shapely.clip_by_rect(ring, left - 1, bottom - 1, right + 1, top + 1) for ring in near
         ]
         if near and shapely.union_all(shapely.buffer(beside, ON_IT_MM)).covers(line):
-            x, y = row.points[0]
-            findings.add(
-                "double",
-                mended.line_on_an_outline(row.spoken, x, y),
-                row.points[0],
-                row.points,
-            )
+            message = mended.line_on_an_outline(row.spoken, *row.points[0])
+            findings.add("double", message, row.points[0], row.points)
         else:
             kept.append(row)
     return kept
@@ -93,7 +88,9 @@ def _divided(
             (Polygon(ring.points).buffer(0), ring) for ring in touched if len(ring.points) > 2
         ]
         found += [_cell(cell, theirs, strokes) for cell in cells]
-        _say_divided(ours[0], len(cells), findings)
+        start = ours[0].points[0]
+        message = mended.lines_meet(ours[0].spoken, *start, len(cells))
+        findings.add("meeting", message, start, ours[0].points)
     return [ring for place, ring in enumerate(rings) if place not in gone] + found, left
 
 
@@ -142,16 +139,6 @@ def _cell(cell: Polygon, rings: list[tuple[Polygon, Ring]], strokes: list[Stroke
     return replace(rings[min(around)[1]][1], points=points) if around else ring_of(points, strokes)
 
 
-def _say_divided(row: Row, count: int, findings: Findings) -> None:
-    x, y = row.points[0]
-    findings.add(
-        "meeting",
-        mended.lines_meet(row.spoken, x, y, count),
-        row.points[0],
-        row.points,
-    )
-
-
 def _leave_lines_out(rows: list[Row], findings: Findings) -> None:
     """Straight lines that stand alone are marks; whatever else is open is refused by the place of its gap."""
     if not rows:
@@ -160,19 +147,13 @@ def _leave_lines_out(rows: list[Row], findings: Findings) -> None:
     tree = STRtree(shapely.points([point for point, _ in ends]))
     crossings = _crossings(rows)
     for place, row in enumerate(rows):
-        gap, (x, y) = _nearest_gap(row, place, ends, tree)
+        gap, at = _nearest_gap(row, place, ends, tree)
         if math.isfinite(gap):
-            raise Refused(wording.open_outline(row.spoken, gap, x, y))
+            raise Refused(wording.open_outline(row.spoken, gap, *at))
         if place in crossings:
-            x, y = crossings[place]
-            raise Refused(wording.lines_cross(row.spoken, x, y))
-        x, y = row.points[0]
-        findings.add(
-            "line",
-            mended.lone_line_left_out(row.spoken, x, y),
-            row.points[0],
-            row.points,
-        )
+            raise Refused(wording.lines_cross(row.spoken, *crossings[place]))
+        message = mended.lone_line_left_out(row.spoken, *row.points[0])
+        findings.add("line", message, row.points[0], row.points)
 
 
 def _crossings(rows: list[Row]) -> dict[int, tuple[float, float]]:

@@ -34,9 +34,9 @@ def merged(rows: list[Row], findings: Findings) -> tuple[list[Row], bool]:
     for group in groups:
         first = group[0]
         if len(group) > 1:
-            x, y = first.track.points[0]
-            message = mended.lines_overlap(first.drawn.layer, x, y)
-            findings.add("double", message, (x, y), first.track.points)
+            start = first.track.points[0]
+            message = mended.lines_overlap(first.drawn.layer, *start)
+            findings.add("double", message, start, first.track.points)
             union = _union_of_bows if first.track.bow else _union_of_lines
             first = replace(first, track=union([stroke.track for stroke in group]))
         track = first.track

@@ -6,11 +6,9 @@ never in another exception.
 
 from __future__ import annotations
 
-import base64
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
 
 import shapely
 
@@ -32,11 +30,6 @@ from .walk import Drawn, Note, Walk
 Report = Callable[[float], None]
 
 
-def read_in_worker(message: dict[str, Any], report: Report) -> dict[str, Any]:
-    """The worker's side: {'base64': …, 'unit': … or None} to a Drawing as a dict. Raises Refused."""
-    return read_dxf(base64.b64decode(message["base64"]), message.get("unit"), report).as_dict()
-
-
 def read_dxf(data: bytes, unit: str | None = None, report: Report = lambda share: None) -> Drawing:
     """Reads a DXF file, text or binary, in this process. Raises Refused and nothing else.
 
@@ -55,7 +48,8 @@ def read_dxf(data: bytes, unit: str | None = None, report: Report = lambda share
     is_guess = given is None and opened.mm is None
     if is_guess:
         findings.add("units", wording.no_unit_mm(width, height))
-    _say(notes, left, bottom, findings)
+    for kind, message, at in notes:
+        findings.add(kind, message, None if at is None else (at[0] - left, at[1] - bottom))
     outlines = _outlines(strokes, findings, report)
     _check_scale(width, height, findings)
     return Drawing(
@@ -126,15 +120,6 @@ def _moved(track: Polyline, left: float, bottom: float) -> Polyline:
     if bow is not None:
         bow = replace(bow, centre=(bow.centre[0] - left, bow.centre[1] - bottom))
     return replace(track, points=points, bow=bow)
-
-
-def _say(notes: list[Note], left: float, bottom: float, findings: Findings) -> None:
-    for note in notes:
-        at = None if note.at is None else (note.at[0] - left, note.at[1] - bottom)
-        if "count" in note.message.values:
-            findings.count(note.kind, note.message, at)
-        else:
-            findings.add(note.kind, note.message, at)
 
 
 def _outlines(

@@ -9,12 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Any
 
 from ezdxf.document import Drawing as Document
 from ezdxf.math import Matrix44, Vec3
 
 from ...domain.errors import Refused
+from ...domain.outlines import Point
 from ...wording import mended
 from ...wording import reading as wording
 from ...wording.message import Message
@@ -25,6 +25,7 @@ from .layers import BLACK, Layers, readable
 
 MAX_ENTITIES = 200_000
 MAX_DEPTH = 32
+MODEL_SPACE = "*model_space"
 _TEXTS = {"TEXT", "MTEXT", "ATTRIB", "ATTDEF"}
 _PICTURES = {
     "IMAGE",
@@ -80,13 +81,9 @@ class Drawn:
         return wording.entity_on_layer(self.entity.dxftype(), self.layer)
 
 
-@dataclass(frozen=True)
-class Note:
-    """Something left out. `at` is in mm before the drawing is shifted; a message with a `count` is added up."""
-
-    kind: str
-    message: Message
-    at: tuple[float, float] | None
+Note = tuple[
+    str, Message, Point | None
+]  # what is left out: kind, message, and where in mm before the drawing is shifted
 
 
 @dataclass(frozen=True)
@@ -189,20 +186,23 @@ class Walk:
             at,
         )
 
-    def _note(self, kind: str, message: Message, at: tuple[float, float] | None = None) -> None:
-        self.notes.append(Note(kind, message, at))
+    def _note(self, kind: str, message: Message, at: Point | None = None) -> None:
+        self.notes.append((kind, message, at))
 
 
 def _refuse_too_much(document: Document) -> None:
     """Counts what inserts would unfold to."""
 
-    def contents(name: Any) -> Contents:
-        block = document.modelspace() if name is None else document.blocks.get(name)
-        inside = [
-            (str(one.dxf.get("name", "")), _copies(one))
-            for one in block or ()
-            if one.dxftype() == "INSERT"
-        ]
+    spelled: dict[str, str] = {}  # a block's name in small letters: as the latest insert has it
+
+    def contents(key: str) -> Contents:
+        block = document.blocks.get(key)
+        inside = []
+        for one in block or ():
+            if one.dxftype() == "INSERT":
+                name = str(one.dxf.get("name", ""))
+                spelled[name.casefold()] = name
+                inside.append((name.casefold(), _copies(one)))
         return len(block or ()) + 1, inside
 
     Unfolding(
@@ -211,8 +211,8 @@ def _refuse_too_much(document: Document) -> None:
         wording.too_many_entities(MAX_ENTITIES),
         MAX_DEPTH + 1,
         wording.blocks_too_deep(MAX_DEPTH),
-        lambda name: wording.block_inside_itself(readable(name)),
-    ).measure(None)
+        lambda key: wording.block_inside_itself(readable(spelled[key])),
+    ).measure(MODEL_SPACE)
 
 
 def _grid(insert: Entity) -> tuple[int, int]:
@@ -280,7 +280,7 @@ _PLACES = (
 )  # where an entity that is left out stands
 
 
-def _position(entity: Entity, matrix: Matrix44) -> tuple[float, float] | None:
+def _position(entity: Entity, matrix: Matrix44) -> Point | None:
     spot = next((entity.dxf.get(name) for name in _PLACES if entity.dxf.hasattr(name)), None)
     if entity.dxftype() == "HATCH":
         spot = _corner_of_hatch(entity)
@@ -290,7 +290,7 @@ def _position(entity: Entity, matrix: Matrix44) -> tuple[float, float] | None:
     return (at.x, at.y) if math.isfinite(at.x) and math.isfinite(at.y) else None
 
 
-def _corner_of_hatch(entity: Entity) -> tuple[float, float] | None:
+def _corner_of_hatch(entity: Entity) -> Point | None:
     """A point of a hatch's first boundary; None where it has none that is known."""
     for boundary in entity.paths.paths:
         if vertices := getattr(boundary, "vertices", None):

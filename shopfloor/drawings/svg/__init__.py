@@ -1,5 +1,5 @@
 """SVG in, a Drawing out. `reader` is the door; the rest are its rooms: page, walk, styles and paint, shapes and pen, gathering."""
 
-from .reader import read_in_worker, read_svg
+from .reader import read_svg
 
-__all__ = ["read_in_worker", "read_svg"]
+__all__ = ["read_svg"]

@@ -7,9 +7,7 @@ with it ends in Refused, never in another exception.
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Callable
-from typing import Any
 
 from ...domain.drawing.drawing import Drawing, DrawnOutline
 from ...wording import reading as wording
@@ -21,13 +19,8 @@ from .scan import load, tag_of
 from .walk import Walk
 
 
-def read_in_worker(message: dict[str, Any], report: Callable[[float], None]) -> dict[str, Any]:
-    """The worker's side: {'base64': …, 'unit': …} to a Drawing as a dict. Raises Refused."""
-    return read_svg(base64.b64decode(message["base64"]), report, message.get("unit")).as_dict()
-
-
 def read_svg(
-    data: bytes, report: Callable[[float], None] = lambda share: None, unit: str | None = None
+    data: bytes, unit: str | None = None, report: Callable[[float], None] = lambda share: None
 ) -> Drawing:
     """Reads an SVG file in this process. `report` is told the share done.
 

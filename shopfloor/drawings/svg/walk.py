@@ -172,7 +172,7 @@ class Walk:
 
     def _say_hidden(self, node: Element) -> None:
         if tag_of(node) in _SHAPES:
-            self._findings.count("hidden", mended.hidden_outlines())
+            self._findings.add("hidden", mended.hidden_outlines())
         elif any(
             tag_of(inside) in _SHAPES or tag_of(inside) in ("text", "use") for inside in node.iter()
         ):
