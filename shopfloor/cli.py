@@ -339,15 +339,15 @@ def _parser() -> argparse.ArgumentParser:
     verbs = parser.add_subparsers(required=True, metavar="VERB")
     one = _verb(verbs, demo)
     one.add_argument("--port", type=int, default=8000)
-    one.add_argument("--db", help="where the demo's database goes; left out, a temporary folder")
-    one.add_argument("--no-serve", action="store_true", help="fill it and stop")
+    one.add_argument("--db", help="where to keep the demo's database (default: a temporary folder)")
+    one.add_argument("--no-serve", action="store_true", help="fill the database and stop")
     _serve_verb(verbs)
     _drawing_verb(verbs, intake, cli_intake)
     _drawing_verb(verbs, revise, cli_revise)
     _mark_verb(verbs)
     one = _verb(verbs, show)
     one.add_argument(
-        "thing", nargs="*", help="J-1001, 'J-1001 A', S-201 or a code; left out: the open jobs"
+        "thing", nargs="*", help="J-1001, 'J-1001 A', S-201 or a code (default: the open jobs)"
     )
     _db(one)
     _json(one)
@@ -375,7 +375,7 @@ def _parser() -> argparse.ArgumentParser:
     _db(one)
     _json(one)
     one = _verb(verbs, measure)
-    one.add_argument("name", nargs="*", help="which figures; left out: all")
+    one.add_argument("name", nargs="*", help="which figures (default: all)")
     _json(one)
     return parser
 
@@ -383,7 +383,7 @@ def _parser() -> argparse.ArgumentParser:
 def _serve_verb(verbs: Verbs) -> None:
     one = _verb(verbs, serve)
     _db(one)
-    one.add_argument("--host", default="127.0.0.1", help="0.0.0.0 for the tablets of the shop")
+    one.add_argument("--host", default="127.0.0.1", help="0.0.0.0 lets the shop's tablets in")
     one.add_argument("--port", type=int, default=8000)
     one.add_argument("--tls", action="store_true", help="serve HTTPS with --cert and --key")
     one.add_argument("--cert")
@@ -403,7 +403,7 @@ def _mark_verb(verbs: Verbs) -> None:
     one.add_argument(
         "--as", dest="mark", required=True, choices=("cut", "lost", "damaged", "found", "trimmed")
     )
-    one.add_argument("--by", help="who marks it; left out: the owner")
+    one.add_argument("--by", help="who marks it (default: the owner)")
     _db(one)
     _json(one)
 

@@ -22,7 +22,7 @@ def add_paper_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--what", default="strip", help="strip, template or drilling")
     parser.add_argument("-o", "--output", required=True, metavar="FILE.pdf")
     parser.add_argument("--paper", default="a4", help="long, a4 or letter")
-    parser.add_argument("--level", type=int, help="0 is the bottom; left out: all that is set out")
+    parser.add_argument("--level", type=int, help="0 is the bottom (default: all that is set out)")
     parser.add_argument("--datum", default="left edge", help="'left edge' or 'centre line'")
 
 

@@ -29,9 +29,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--customer", required=True)
     parser.add_argument("--due", required=True, help="2027-03-31")
     parser.add_argument("--title")
-    parser.add_argument(
-        "--quantity", type=int, default=1, metavar="SETS", help="how many sets of all signs"
-    )
+    parser.add_argument("--quantity", type=int, default=1, metavar="SETS", help="how many sets")
     parser.add_argument(
         "--each",
         action="append",
@@ -47,7 +45,7 @@ def add_words_of_a_drawing(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--unit",
         choices=("mm", "cm", "m", "in", "ft"),
-        help="unit of a drawing that names none",
+        help="unit for drawings without one",
     )
     parser.add_argument(
         "--keep-colours", action="store_true", help="nearly equal colours are different materials"
@@ -57,9 +55,9 @@ def add_words_of_a_drawing(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--stock", action="append", default=[], metavar="COLOUR=CODE")
     parser.add_argument(
-        "--seconds", type=float, help="time to nest each stock; left out, the shop's own (5)"
+        "--seconds", type=float, help="time to nest each material (default: the shop's, 5)"
     )
-    parser.add_argument("--by", help="who does it; left out: the owner")
+    parser.add_argument("--by", help="who does it (default: the owner)")
 
 
 def take_in(

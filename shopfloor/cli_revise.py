@@ -26,9 +26,7 @@ def add_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "drawing", nargs="+", help="the whole new drawing: SVG or DXF files at full size"
     )
-    parser.add_argument(
-        "--look", action="store_true", help="only say what it would change and cost"
-    )
+    parser.add_argument("--look", action="store_true", help="only show the changes and costs")
     parser.add_argument(
         "--glued",
         choices=("spoiled", "whole"),

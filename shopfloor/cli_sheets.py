@@ -29,9 +29,9 @@ def add_file_words(parser: argparse.ArgumentParser) -> None:
         "--output",
         required=True,
         metavar="FILE.svg|FILE.dxf",
-        help="its ending says which kind",
+        help="the ending sets the kind: .svg or .dxf",
     )
-    parser.add_argument("--by", help="who sends it to the machine; left out: the owner")
+    parser.add_argument("--by", help="who sends it to the machine (default: the owner)")
 
 
 def setup_sheet(shop: Shop, options: argparse.Namespace) -> str:

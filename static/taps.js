@@ -108,7 +108,7 @@
     if (!ctx?.act || ctx.response) return;
     const says = document.getElementById("says");
     if (says) {
-      says.textContent = "No answer from the shop's computer. Nothing is lost: check the network, then tap again.";
+      says.textContent = document.body.dataset.noAnswer;
       says.className = "says refused";
     }
     document.dispatchEvent(new CustomEvent("sound", { detail: { value: "refused" } }));

@@ -89,7 +89,7 @@ class Walk:
 
     def take_in(self, svg: str, says: str) -> None:
         self.to("Jobs")
-        self.page.get_by_role("link", name="New drawing").click()
+        self.page.get_by_role("link", name="New job").click()
         drawing = {"name": "fillet.svg", "mimeType": "image/svg+xml", "buffer": svg.encode()}
         self.page.locator("input[type=file]").set_input_files(drawing)
         self.press("Read the drawing")
@@ -99,7 +99,7 @@ class Walk:
         self.page.locator("[name=customer]").fill("Chandler's, Pier 2")
         self.page.locator("[name=quantity]").fill("1")
         self.page.locator(".due .choice").nth(1).click()
-        self.press("Take in")
+        self.press("Add the job")
         expect(self.page.locator("progress")).to_be_visible()
         expect(self.page.get_by_role("heading", level=1)).to_contain_text("J-1001", timeout=60_000)
         expect(self.page.locator(".job-acts .verdict")).to_contain_text("0 of ")

@@ -60,9 +60,9 @@ class Settings:
     inch_fraction: int = choice(16, ("16", "32"), group="shop")
     cutter: int = number(0, 0, 1_000_000, group="cutting")  # of the list; 0: the usual one
     tool_mm: float = number(6.35, 0.5, 25, "mm", group="cutting")
-    rev_per_min: float = number(18_000.0, 500, 60_000, "rev/min", group="cutting", source=CHART)
+    rev_per_min: float = number(18_000.0, 500, 60_000, "rpm", group="cutting", source=CHART)
     # 0.004 in a tooth, two- and three-flute O 1/4 in: Amana Tool, double/triple O-flute chart.
-    chip_mm: float = number(0.10, 0.005, 1, "mm a tooth", group="cutting", source=CHART)
+    chip_mm: float = number(0.10, 0.005, 1, "mm per tooth", group="cutting", source=CHART)
     skin_mm: float = number(0.4, 0, 5, "mm", group="cutting", source=PRACTICE)
     spindle_w: float = number(2_200.0, 50, 50_000, "W", group="cutting", source=MANUAL)
     cutting_energy: float = number(0.12, 0.01, 2, "J/mm³", group="cutting", source=MEMORY)

@@ -278,12 +278,12 @@ def glued_already_mark_came_off(part: Message) -> str:
 
 @message
 def not_in_this_step() -> str:
-    return _("That part is not set out in this step. Load the sign again.")
+    return _("That part is not in this step. Reload the page.")
 
 
 @message
 def measured_off() -> str:
-    return _("That part was measured and is out of place.")
+    return _("That part is out of place. Move it, then measure it again.")
 
 
 @message
@@ -316,10 +316,8 @@ def level_is_set_out(level: int | None, sign: str) -> str:
 @message
 def not_by_button(kind: str) -> str:
     return {
-        "lay out": _(
-            "Tap each part when it is in position. The last tap finishes the setting out."
-        ),
-        "glue": _("Enter the glue-up. That finishes the gluing."),
+        "lay out": _("Tap each part once it is in place. The last tap finishes setting out."),
+        "glue": _("Press “Glued: start the cure”. That finishes the gluing."),
         "cure": _("A cure ends automatically. An owner may end it early with a reason."),
     }[kind]
 
@@ -357,7 +355,7 @@ def name_the_step() -> str:
 
 @message
 def step_of_another_sign() -> str:
-    return _("That step belongs to another sign. Load the sign again.")
+    return _("That step belongs to another sign. Reload the page.")
 
 
 @message
@@ -394,7 +392,7 @@ def no_such_sign() -> str:
 
 @message
 def no_such_step() -> str:
-    return _("Step not found. Load the Bench again.")
+    return _("Step not found. Reload the page.")
 
 
 # What happened to a piece. ----------------------------------------------------------------------

@@ -111,7 +111,7 @@ def too_dry(
 
 @message
 def batch_expired(day: Day, year: str) -> str:
-    return _("This batch was good until {day} {year}. Use another batch.")
+    return _("This batch is out of date ({day} {year}). Use another batch.")
 
 
 # What was done. ---------------------------------------------------------------------------------
@@ -160,8 +160,8 @@ def batch_added(batch: str, name: str) -> str:
 @message
 def batch_added_expired(batch: str, name: str) -> str:
     return _(
-        "Batch {batch} of {name} is added, but it is past its use-by date. The bench "
-        "will refuse it."
+        "Batch {batch} of {name} is added, but it is out of date. Do not use it: choose "
+        "another batch."
     )
 
 

@@ -13,7 +13,7 @@ def tls_needs_files() -> str:
 
 @message
 def serving(path: str, address: str) -> str:
-    return _("Serving {path} at {address} — stop with Ctrl-C.")
+    return _("Serving {path} at {address}. Stop with Ctrl-C.")
 
 
 @message
@@ -53,7 +53,7 @@ def backup_written(file: str) -> str:
 
 @message
 def restored(file: str, source: str) -> str:
-    return _("{file} is as it was in {source}.")
+    return _("{file} is restored from {source}.")
 
 
 @message
@@ -75,4 +75,4 @@ def measure_needs_source() -> str:
 def setting_line(name: str, title: Message, value: str, default: str) -> str:
     if value == default:
         return _("{name} = {value}  ({title})")
-    return _("{name} = {value}  ({title}; usually {default})")
+    return _("{name} = {value}  ({title}; default {default})")

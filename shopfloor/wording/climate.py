@@ -15,7 +15,7 @@ def not_a_temperature() -> str:
 
 @message
 def not_a_humidity() -> str:
-    return _("Humidity is a figure from 0 to 100 %. Read it again.")
+    return _("Humidity must be 0 to 100 %. Read it again.")
 
 
 @message
@@ -30,7 +30,7 @@ def humidity() -> str:
 
 @message
 def unknown_source() -> str:
-    return _("A reading is typed or comes from the thermometer. Load the page again.")
+    return _("Reload the page, then type the reading or read the thermometer.")
 
 
 @message
@@ -40,7 +40,7 @@ def choose_the_wrong_reading() -> str:
 
 @message
 def already_struck_out() -> str:
-    return _("That reading is already struck out. Nothing to do.")
+    return _("That reading is already crossed out. Nothing to do.")
 
 
 # The thermometer. -------------------------------------------------------------------------------
@@ -90,13 +90,13 @@ def read_at(who: Message | str, at: Clock) -> str:
 @message
 def noted(temperature_c: Number, humidity_percent: Number | None) -> str:
     if humidity_percent is None:
-        return _("{temperature_c} °C noted.")
-    return _("{temperature_c} °C and {humidity_percent} % noted.")
+        return _("{temperature_c} °C saved.")
+    return _("{temperature_c} °C and {humidity_percent} % saved.")
 
 
 @message
 def struck_out(temperature_c: Number) -> str:
-    return _("{temperature_c} °C is struck out.")
+    return _("{temperature_c} °C is crossed out.")
 
 
 @message
@@ -133,18 +133,18 @@ def limit(kind: str, cements: Messages) -> str:
     return {
         "coldest": _("minimum for {cements}"),
         "warmest": _("maximum for {cements}"),
-        "reference": _("full cure rate of {cements}"),
+        "reference": _("full speed for {cements}"),
     }[kind]
 
 
 @message
 def no_reading_since(since: Soon) -> str:
-    return _("No reading since {since}: held at the last one.")
+    return _("No reading since {since}: last one used.")
 
 
 @message
 def no_reading_between(since: Soon, until: Soon) -> str:
-    return _("No reading between {since} and {until}: filled in between them.")
+    return _("No reading from {since} to {until}: filled in.")
 
 
 @message

@@ -16,22 +16,22 @@ def no_temperature() -> str:
 
 @message
 def fixtured_from(at: Soon) -> str:
-    return _("Fixtured from {at}.")
+    return _("Holds on its own from {at}.")
 
 
 @message
 def fixtured_since(at: Soon) -> str:
-    return _("Fixtured since {at}.")
+    return _("Holds on its own since {at}.")
 
 
 @message
 def handle_from(at: Soon) -> str:
-    return _("May be handled with care from {at}.")
+    return _("May be moved with care from {at}.")
 
 
 @message
 def handle_since(at: Soon) -> str:
-    return _("May be handled with care since {at}.")
+    return _("May be moved with care since {at}.")
 
 
 @message
@@ -62,8 +62,8 @@ def runs(kind: str) -> str:
     """What a timer counts, as a label."""
     return {
         "open": _("cement open"),
-        "fixture": _("until fixtured"),
-        "handling": _("until it may be handled"),
+        "fixture": _("until it holds on its own"),
+        "handling": _("until it may be moved"),
         "cure": _("curing"),
     }[kind]
 
@@ -73,8 +73,8 @@ def time_left(kind: str) -> str:
     """The same after the time that is left."""
     return {
         "open": _("of open time"),
-        "fixture": _("until fixtured"),
-        "handling": _("until it may be handled"),
+        "fixture": _("until it holds on its own"),
+        "handling": _("until it may be moved"),
         "cure": _("until cured"),
     }[kind]
 
@@ -84,8 +84,8 @@ def ended(kind: str) -> str:
     """What is shown, after the sign's name, when a timer ends."""
     return {
         "open": _("is out of open time"),
-        "fixture": _("is fixtured"),
-        "handling": _("may be handled with care"),
+        "fixture": _("holds on its own"),
+        "handling": _("may be moved with care"),
         "cure": _("is cured"),
     }[kind]
 

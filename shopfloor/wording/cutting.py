@@ -13,22 +13,22 @@ Thickness = Annotated[float, "hundredths"]
 
 @message
 def no_such_cutter() -> str:
-    return _("This cutter does not exist. Choose one from the list in Office.")
+    return _("Cutter not found. Choose one in Office, Cutters.")
 
 
 @message
 def off_the_list() -> str:
-    return _("This cutter is no longer on the list. Choose another one.")
+    return _("This cutter is off the list. Choose another.")
 
 
 @message
 def name_taken(name: str) -> str:
-    return _("There is already a cutter called {name}. Give this one another name.")
+    return _("There is already a cutter “{name}”. Choose another name.")
 
 
 @message
 def name_of_a_retired_cutter(name: str) -> str:
-    return _("A retired cutter is called {name}. Give this one another name.")
+    return _("A retired cutter is called “{name}”. Choose another name.")
 
 
 @message
@@ -38,7 +38,7 @@ def added(name: str) -> str:
 
 @message
 def everything_else() -> str:
-    return _("all materials without a cutter of their own")
+    return _("materials without their own cutter")
 
 
 @message
@@ -58,17 +58,17 @@ def say_the_source() -> str:
 
 @message
 def own_cutting(stock: str) -> str:
-    return _("{stock} is cut with these figures from its next nest on.")
+    return _("The next nest of {stock} uses these figures.")
 
 
 @message
 def already_cut_as_usual(stock: str) -> str:
-    return _("{stock} is already cut with the shop's figures.")
+    return _("{stock} already uses the shop's figures.")
 
 
 @message
 def cut_as_usual(stock: str) -> str:
-    return _("{stock} is cut with the shop's figures again.")
+    return _("{stock} uses the shop's figures again.")
 
 
 @message
@@ -109,7 +109,7 @@ def helix(degrees: Number, is_lifting: bool) -> str:
 
 @message
 def usual_helix(degrees: Number) -> str:
-    return _("Empty: {degrees} degrees, or none for a straight cutter (common practice).")
+    return _("Left empty: {degrees}° (common practice); straight cutters have none.")
 
 
 # How a material is cut, on its page. ---------------------------------------------------------------
@@ -132,7 +132,7 @@ def spindle_speed() -> str:
 
 @message
 def rev_per_min(speed: Number) -> str:
-    return _("{speed} rev/min")
+    return _("{speed} rpm")
 
 
 @message
@@ -142,7 +142,7 @@ def chip_load() -> str:
 
 @message
 def mm_a_tooth(chip: Number, is_proven: bool) -> str:
-    return _("{chip} mm a tooth") if is_proven else _("{chip} mm a tooth, to start with")
+    return _("{chip} mm per tooth") if is_proven else _("{chip} mm per tooth, to start with")
 
 
 @message
@@ -183,7 +183,7 @@ def passes(count: int) -> str:
 @message
 def passes_with_onion_skin(count: int) -> str:
     return ngettext(
-        "{count} pass, the last one an onion skin",
-        "{count} passes, the last one an onion skin",
+        "{count} pass, the last through the onion skin",
+        "{count} passes, the last through the onion skin",
         count,
     )

@@ -33,7 +33,7 @@ def newer_database() -> str:
 
 @message
 def something_depends_on_this() -> str:
-    return _("Something was done since that needs this. Undo that first.")
+    return _("Something done since needs this. Undo that first.")
 
 
 @message
@@ -63,4 +63,4 @@ def database_in_use(path: str) -> str:
 
 @message
 def row_differs(table: str, keys: str) -> str:
-    return _("{table} {keys}: the ledger and the database do not match.")
+    return _("{table} {keys}: ledger and database do not match.")

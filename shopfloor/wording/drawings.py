@@ -61,19 +61,20 @@ def too_large(
     match turns:
         case "180":
             return _(
-                "{what} measures {width} × {height} mm. Kept along the grain, it does not fit "
-                "a sheet of {sheet}, {sheet_length} × {sheet_width} mm less a margin of "
-                "{margin} mm. Divide it or choose a larger sheet."
+                "{what} measures {width} × {height} mm. Kept along the grain, it does not fit a sheet "
+                "of {sheet}, {sheet_length} × {sheet_width} mm less a margin of {margin} mm. Split it "
+                "or choose a larger sheet."
             )
         case "none":
             return _(
-                "{what} measures {width} × {height} mm. Without turning, it does not fit a "
-                "sheet of {sheet}, {sheet_length} × {sheet_width} mm less a margin of {margin} "
-                "mm. Divide it or choose a larger sheet."
+                "{what} measures {width} × {height} mm. Without turning, it does not fit a sheet of "
+                "{sheet}, {sheet_length} × {sheet_width} mm less a margin of {margin} mm. Split it or "
+                "choose a larger sheet."
             )
     return _(
         "{what} measures {width} × {height} mm. It does not fit a sheet of {sheet}, "
-        "{sheet_length} × {sheet_width} mm less a margin of {margin} mm. Divide it or choose a larger sheet."
+        "{sheet_length} × {sheet_width} mm less a margin of {margin} mm. Split it or choose a "
+        "larger sheet."
     )
 
 
@@ -97,10 +98,10 @@ def too_many_points(what: Message, points: int, tool: float) -> str:
 @message
 def narrow(what: Message, width: float, places: int, area: float, tool: float) -> str:
     return ngettext(
-        "{what} is about {width} mm wide in {places} place, {area} mm² in all, narrower than the {tool} mm cutter. "
-        "Make it wider, or handle it as fragile.",
-        "{what} is about {width} mm wide in {places} places, {area} mm² in all, narrower than the {tool} mm cutter. "
-        "Make it wider, or handle it as fragile.",
+        "{what} is about {width} mm wide in {places} place, {area} mm² in all, narrower than "
+        "the {tool} mm cutter. Make it wider, or treat the piece as fragile.",
+        "{what} is about {width} mm wide in {places} places, {area} mm² in all, narrower than "
+        "the {tool} mm cutter. Make it wider, or treat the piece as fragile.",
         places,
     )
 
@@ -151,8 +152,8 @@ def overlap(what: Message, area: float) -> str:
 @message
 def overhang(what: Message, share: Percent, area: float) -> str:
     return _(
-        "{what} overhangs what is under it by {share} of its area, {area} mm². "
-        "Check its place, or put a part under it."
+        "{what} overhangs what is under it by {share} of its area, {area} mm². Check its "
+        "position, or put a part under it."
     )
 
 
@@ -243,21 +244,21 @@ def heading(kind: str) -> str:
         "damaged": _("The file is damaged"),
         "overlap": _("Overlapping parts"),
         "overhang": _("Overhangs"),
-        "crossing": _("Crossings, mended"),
-        "gap": _("Gaps, closed"),
+        "crossing": _("Crossing lines mended"),
+        "gap": _("Gaps closed"),
         "double": _("Drawn twice"),
         "near": _("Too close together"),
         "will not hold": _("Will not hold on the table"),
         "narrow": _("Narrower than the cutter"),
         "corner": _("Cutter cannot get in"),
         "tiny": _("Specks, left out"),
-        "stray": _("Strays, left out"),
+        "stray": _("Stray bits, left out"),
         "empty": _("Empty outlines, left out"),
         "line": _("Lines, left out"),
         "hidden": _("Hidden, left out"),
         "layer": _("Layers, left out"),
         "picture": _("Pictures, left out"),
-        "paint": _("Paint"),
+        "paint": _("Fills and strokes"),
     }
     return headings.get(kind, kind.capitalize())
 
@@ -299,7 +300,9 @@ def which_unit() -> str:
 
 @message
 def one_material_or_two(colours: Messages) -> str:
-    return _("The drawing has more than one {colours}, hard to tell apart. Are they one material?")
+    return _(
+        "The drawing has two or more shades of {colours} that look alike. Are they one material?"
+    )
 
 
 @message
@@ -336,12 +339,12 @@ def all_loose_signs(count: int) -> str:
 
 @message
 def sign_of_its_own() -> str:
-    return _("A sign of its own")
+    return _("A separate sign")
 
 
 @message
 def signs_of_their_own() -> str:
-    return _("Signs of their own")
+    return _("Separate signs")
 
 
 @message
@@ -400,7 +403,7 @@ def drawing_gone() -> str:
 
 @message
 def choose_a_drawing() -> str:
-    return _("Choose a drawing first: an SVG or DXF file at full size.")
+    return _("Choose a drawing first: SVG or DXF, full size.")
 
 
 @message
@@ -429,17 +432,16 @@ def all_left_out() -> str:
 
 @message
 def answers_not_ours() -> str:
-    return _("The address of this page does not fit the drawing. Load the drawing again.")
+    return _("This page does not match the drawing. Upload the drawing again.")
 
 
 @message
 def unknown_turns(turns: str) -> str:
-    return _("Pieces may be turned “any”, “180” or “none”, not “{turns}”. Choose one of these.")
+    return _("Turning is “any”, “180” or “none”, not “{turns}”.")
 
 
 @message
 def read_in_another_unit() -> str:
     return _(
-        "Somebody has just read this drawing in another unit. Load the page again and "
-        "check its size."
+        "Somebody has just read this drawing in another unit. Reload the page and check its size."
     )

@@ -19,9 +19,7 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         "shop_name": (N_("Shop name"), ""),
         "address": (
             N_("Address on labels"),
-            N_(
-                "Where the code on a label leads: this machine's name on the network, and its port."
-            ),
+            N_("This machine's name on the network and its port: the code on a label leads there."),
         ),
         "zone": (N_("Time zone"), N_("Such as Europe/Lisbon.")),
         "units": (N_("Units of length"), ""),
@@ -29,37 +27,34 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         "tool_mm": (N_("Cutter diameter"), ""),
         "cutter": (
             N_("Cutter"),
-            N_(
-                "The usual cutter has the diameter beside this. A cutter from your list has "
-                "its own."
-            ),
+            N_("The usual cutter has the diameter set here; a cutter from your list has its own."),
         ),
         "rev_per_min": (N_("Spindle speed"), ""),
-        "chip_mm": (N_("Chip load"), N_("Start here; raise to 0.15 once the edge is clean.")),
+        "chip_mm": (N_("Chip load"), N_("Start here; raise to 0.15 mm if the edge is clean.")),
         "skin_mm": (N_("Onion skin"), N_("Left under the piece for a light last pass.")),
         "skin_share": (N_("Feed in the onion skin pass"), N_("1 is the full feed.")),
         "spindle_w": (N_("Spindle power"), N_("As on its rating plate.")),
         "cutting_energy": (N_("Cutting energy"), N_("Of acrylic. Measure your own.")),
         "acceleration_mm_s2": (N_("Router acceleration"), ""),
-        "rapid_mm_min": (N_("Router speed between cuts"), ""),
+        "rapid_mm_min": (N_("Rapid speed"), ""),
         "gap_over_tool_mm": (
             N_("Gap beyond the cutter"),
-            N_("Pieces lie one cutter diameter plus this apart."),
+            N_("The gap between pieces is the cutter's diameter plus this."),
         ),
         "margin_mm": (N_("Edge margin"), N_("Kept free along the edge of the sheet.")),
         "offcut_from_mm": (
             N_("Keep offcuts from"),
-            N_("Shorter side. Smaller ones are not worth keeping."),
+            N_("Shorter side."),
         ),
         "nest_seconds": (N_("Time to nest a material"), N_("A longer search wastes less sheet.")),
         "pump": (N_("Pump"), ""),
         "gauge_inhg": (
             N_("Vacuum read at the sheet"),
-            N_("Read with the pieces on the table. 0: not read; the pump's usual figure is used."),
+            N_("Read with the pieces on the table. 0: not read, use the pump's usual figure."),
         ),
         "altitude_m": (
             N_("Height above sea level"),
-            N_("Thinner air holds less. Used where the vacuum was not read."),
+            N_("Thinner air holds less. Used if the vacuum was not read."),
         ),
         "leakage_share": (N_("Vacuum lost to leaks"), N_("0.2 is a fifth.")),
         "friction": (N_("Friction on the spoilboard"), N_("Masked acrylic. Measure your own.")),
@@ -69,12 +64,12 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         "zones_across": (N_("Vacuum zones across"), ""),
         "tab_length_mm": (N_("Tab length"), ""),
         "tab_thickness_mm": (N_("Tab thickness"), ""),
-        "tab_every_mm": (N_("Outline per tab"), N_("One tab for each length of this.")),
+        "tab_every_mm": (N_("Tab spacing"), N_("One tab for this much outline.")),
         "fewest_tabs": (N_("Fewest tabs"), ""),
         "tab_free_mm": (N_("Longest stretch without a tab"), ""),
         "slug_from_mm2": (
             N_("Smallest slug that gets a tab"),
-            N_("A smaller slug goes up the hose."),
+            N_("A smaller slug goes down the hose."),
         ),
         "hour_cost": (N_("Cost of an hour"), N_("In your own money, like the cost of sheets.")),
         "late_day_cost": (
@@ -111,7 +106,7 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
         ),
         "site_coldest_c": (
             N_("Coldest a sign gets"),
-            N_("Where it hangs, unless the sign says otherwise. Go by your own weather."),
+            N_("Where it hangs. Go by your own weather; a sign can have its own figures."),
         ),
         "site_warmest_c": (
             N_("Warmest a sign gets"),
@@ -158,7 +153,7 @@ FIELDS: dict[str, dict[str, tuple[str, str]]] = {
             N_("Fixture time"),
             N_("Until the joint holds on its own. 0: not given."),
         ),
-        "handling_hours": (N_("Handling"), N_("May be moved with care. 0: not given.")),
+        "handling_hours": (N_("Handling time"), N_("May be moved with care. 0: not given.")),
         "cure_hours": (N_("Full cure"), ""),
         "ml_per_m2": (N_("Spread rate"), N_("For a square metre of joint. 0: not known.")),
         "coldest_c": (N_("Minimum temperature"), ""),
@@ -192,7 +187,7 @@ CHOICES: dict[tuple[str, str], dict[str, str]] = {
     ("settings", "inch_fraction"): {"16": "1/16", "32": "1/32"},
     ("cement", "kind"): {
         "solvent": N_("solvent: softens and dries"),
-        "reactive": N_("reactive: two parts that set"),
+        "reactive": N_("two-part: mixed, then sets"),
         "tape": N_("tape: grips with time"),
     },
     ("stock", "turns"): {
@@ -215,7 +210,7 @@ def choice(table: str, name: str, stored: str) -> str:
 
 @message
 def usual_vacuum(inhg: Number) -> str:
-    return _("Usually {inhg} inHg at the sheet. From memory.")
+    return _("Usually {inhg} inHg at the sheet (our estimate).")
 
 
 @message
@@ -283,21 +278,21 @@ def not_a_choice(field: Message, choices: Options) -> str:
 
 @message
 def no_such_setting(name: str) -> str:
-    return _("There is no setting “{name}”. Load the page again.")
+    return _("There is no setting “{name}”. Reload the page.")
 
 
 @message
 def not_so_many_letters(field: Message, least: Number, most: Number) -> str:
     if least:
         return _("{field}: type {least} to {most} letters.")
-    return _("{field}: at most {most} letters.")
+    return _("{field}: type at most {most} letters.")
 
 
 @message
 def bad_address() -> str:
     return _(
-        "The address on labels is this machine's name or number on the shop's network, with its port, as in "
-        "SHOP.LAN:8000. Type it again."
+        "Address on labels: type this machine's name on the shop's network and its port, as in "
+        "SHOP.LAN:8000."
     )
 
 
@@ -308,9 +303,7 @@ def unknown_zone() -> str:
 
 @message
 def bad_thermometer() -> str:
-    return _(
-        "The thermometer is a file by its full path, or an address that begins with http://. Type it again."
-    )
+    return _("Thermometer: type the full path of a file, or an address that begins with http://.")
 
 
 # Answers. ----------------------------------------------------------------------------------------

@@ -142,7 +142,7 @@ def more_items(count: int) -> str:
 
 @message
 def item_not_on_the_list() -> str:
-    return _("That item is no longer on the list. Load the sign again.")
+    return _("That item is off the list. Reload the page.")
 
 
 @message
@@ -241,17 +241,17 @@ def choose_a_photo() -> str:
 
 @message
 def photo_too_large(megabytes: int) -> str:
-    return _("That photo is larger than {megabytes} MB. Send a smaller one.")
+    return _("That photo is over {megabytes} MB. Choose a smaller one.")
 
 
 @message
 def photo_has_too_many_pixels(millions: int) -> str:
-    return _("That photo has more than {millions} million pixels. Send a smaller one.")
+    return _("That photo has over {millions} million pixels. Choose a smaller one.")
 
 
 @message
 def photo_unreadable() -> str:
-    return _("That file cannot be read as a photo. Send a JPEG, PNG or WebP file.")
+    return _("That file cannot be read as a photo. Choose a JPEG, PNG or WebP file.")
 
 
 @message
@@ -286,12 +286,12 @@ def not_your_photo(by: str) -> str:
 
 @message
 def photo_no_longer_there() -> str:
-    return _("That photo is no longer with its sign. Load the page again.")
+    return _("That photo is no longer with its sign. Reload the page.")
 
 
 @message
 def photo_file_missing() -> str:
-    return _("That photo was removed, or its file is with another copy of the database.")
+    return _("That photo was removed, or its file did not come with this copy of the database.")
 
 
 @message
@@ -304,7 +304,7 @@ def no_such_photo() -> str:
 
 @message
 def receiver_missing(least: int, most: int) -> str:
-    return _("Enter who receives the sign, in {least} to {most} letters.")
+    return _("Enter who took the sign, in {least} to {most} letters.")
 
 
 @message

@@ -41,7 +41,7 @@ def joint_kind(kind: str) -> str:
         case "cement":
             return _("cement")
         case "soft tape":
-            return _("soft tape")
+            return _("foam tape")
         case "slots":
             return _("slots")
         case "gap":
@@ -60,22 +60,24 @@ def use_cement(movement: Movement) -> str:
 @message
 def use_soft_tape(movement: Movement, tape: Movement, takes: Movement) -> str:
     return _(
-        "Use soft tape, no cement. The joint moves {movement} at each end; a tape of {tape} takes {takes}."
+        "Use foam tape, no cement. The joint moves {movement} at each end; {tape} tape takes "
+        "{takes}."
     )
 
 
 @message
 def leave_a_gap(gap: AtLeast, movement: Movement) -> str:
     return _(
-        "Leave a gap of {gap} all round and hold it only in the middle. The joint moves {movement} at each end."
+        "Leave a gap of {gap} all round and fix it only in the middle. The joint moves "
+        "{movement} at each end."
     )
 
 
 @message
 def use_slots(movement: Movement, takes: Movement) -> str:
     return _(
-        "Screw it on through slots that point to one fixed point in the middle. The "
-        "joint moves {movement} at each end; soft tape takes only {takes}."
+        "Screw it on through slots that point to one fixed point in the middle. The joint "
+        "moves {movement} at each end; foam tape takes only {takes}."
     )
 
 
@@ -130,7 +132,7 @@ def gap_too_tight(first: str, second: str, needed: AtLeast, drawn: Movement) -> 
 
 @message
 def expansion(mm: Number) -> str:
-    return _("{mm} mm per metre and 10 °C")
+    return _("{mm} mm per metre per 10 °C")
 
 
 @message
@@ -145,12 +147,12 @@ def source_usual() -> str:
 
 @message
 def expansion_title() -> str:
-    return _("Expansion in mm per metre and 10 °C")
+    return _("Expansion in mm per metre per 10 °C")
 
 
 @message
 def expansion_set(material: str, mm: Number) -> str:
-    return _("{material} moves {mm} mm per metre and 10 °C.")
+    return _("{material} moves {mm} mm per metre per 10 °C.")
 
 
 @message
@@ -160,12 +162,12 @@ def name_source() -> str:
 
 @message
 def no_own_figure(material: str) -> str:
-    return _("{material} already has no figure of its own.")
+    return _("{material} has no figure of its own. Nothing to do.")
 
 
 @message
 def own_figure_cleared(material: str) -> str:
-    return _("{material} no longer has a figure of its own.")
+    return _("The expansion figure of {material} is deleted.")
 
 
 # Where a sign hangs. ----------------------------------------------------------------------------
@@ -188,17 +190,17 @@ def coldest_not_below_warmest() -> str:
 
 @message
 def site_set(sign: str, coldest: Degrees, warmest: Degrees) -> str:
-    return _("{sign} hangs where it gets {coldest} to {warmest} °C.")
+    return _("{sign} is planned for {coldest} to {warmest} °C.")
 
 
 @message
 def usual_site_set(sign: str) -> str:
-    return _("{sign} hangs at the shop's usual site.")
+    return _("{sign} is planned for the shop's usual temperatures.")
 
 
 @message
 def usual_site_already(sign: str) -> str:
-    return _("{sign} already hangs at the shop's usual site.")
+    return _("{sign} already has the shop's usual temperatures.")
 
 
 # A plan of fixings. -----------------------------------------------------------------------------
@@ -231,7 +233,7 @@ def name_wall() -> str:
 
 @message
 def wall_not_known(wall: str, walls: Options) -> str:
-    return _("Type how far {wall} moves, in mm per metre and 10 °C, or choose {walls}.")
+    return _("Type how far {wall} moves in mm per metre per 10 °C, or choose {walls}.")
 
 
 @message
@@ -255,12 +257,12 @@ def cleared(sign: str) -> str:
 
 @message
 def no_plan(sign: str) -> str:
-    return _("{sign} has no fixing plan. Load the page again.")
+    return _("{sign} has no fixing plan. Reload the page.")
 
 
 @message
 def no_base() -> str:
-    return _("The sign has no bottom part that a screw could go through. Check its drawing.")
+    return _("The sign has no base to screw through. Check its drawing.")
 
 
 @message
@@ -296,30 +298,28 @@ def moved_in(lines: str, distance: AtLeast, planned: AtLeast) -> str:
     match lines:
         case "rows":
             return _(
-                "The outer rows are {distance} from the edges, not {planned}: "
-                "moved in together, away from the outline's corners."
+                "The outer rows are {distance} from the edges, not {planned}: moved in, clear of the "
+                "corners."
             )
         case "columns":
             return _(
-                "The outer columns are {distance} from the edges, not {planned}: "
-                "moved in together, away from the outline's corners."
+                "The outer columns are {distance} from the edges, not {planned}: moved in, clear of "
+                "the corners."
             )
     return _(
-        "The outer rows and columns are {distance} from the edges, not {planned}: "
-        "moved in together, away from the outline's corners."
+        "The outer rows and columns are {distance} from the edges, not {planned}: moved in, "
+        "clear of the corners."
     )
 
 
 @message
 def no_straight_rows() -> str:
-    return _(
-        "The outline has no room for straight rows: holes are at the nearest places with room."
-    )
+    return _("No room for straight rows: holes are moved to the nearest room.")
 
 
 @message
 def moved_aside() -> str:
-    return _("Some holes are out of line: moved out from under a part.")
+    return _("Some holes are moved out of line, clear of a part.")
 
 
 @message
@@ -335,8 +335,8 @@ def plan_no_longer_fits(reason: Message) -> str:
 @message
 def now_slots(count: int) -> str:
     return ngettext(
-        "{count} hole is now a slot. Print the drilling template again.",
-        "{count} holes are now slots. Print the drilling template again.",
+        "{count} hole is now a slot. Print a new drilling template.",
+        "{count} holes are now slots. Print a new drilling template.",
         count,
     )
 
@@ -344,15 +344,15 @@ def now_slots(count: int) -> str:
 @message
 def now_resized(count: int) -> str:
     return ngettext(
-        "{count} hole now has another size. Print the drilling template again.",
-        "{count} holes now have another size. Print the drilling template again.",
+        "{count} hole now has another size. Print a new drilling template.",
+        "{count} holes now have another size. Print a new drilling template.",
         count,
     )
 
 
 @message
 def screws_at_most(screw: DrillSize) -> str:
-    return _("Its screws may now be at most {screw}.")
+    return _("Use screws of at most {screw} now.")
 
 
 @message
@@ -360,7 +360,8 @@ def hole_too_small(
     number: int, hole: DrillSize, movement: Movement, screw: DrillSize, needed: Message
 ) -> str:
     return _(
-        "Hole {number} of {hole} is too small. It moves {movement} each way, and even a screw of {screw} needs {needed}."
+        "Hole {number} of {hole} is too small: the sign moves {movement} each way. For a screw "
+        "of {screw}, make the hole {needed}."
     )
 
 
@@ -395,13 +396,14 @@ def wall_and_base(wall: Number, bases: Sequence[Number], is_assumed: bool) -> st
     """How far the wall and the base move; `is_assumed`: no plan says what the wall is."""
     if not bases:
         if is_assumed:
-            return _("The wall, assumed to be masonry, moves {wall} mm per metre and 10 °C.")
-        return _("The wall moves {wall} mm per metre and 10 °C.")
+            return _("The wall, assumed to be masonry, moves {wall} mm per metre per 10 °C.")
+        return _("The wall moves {wall} mm per metre per 10 °C.")
     if is_assumed:
         return _(
-            "The wall, assumed to be masonry, moves {wall} mm per metre and 10 °C, the base {bases}."
+            "The wall, assumed to be masonry, moves {wall} mm per metre per 10 °C, the base "
+            "{bases}."
         )
-    return _("The wall moves {wall} mm per metre and 10 °C, the base {bases}.")
+    return _("The wall moves {wall} mm per metre per 10 °C, the base {bases}.")
 
 
 @message

@@ -33,7 +33,7 @@ def use(what: str) -> str:
                 "For each baseline: the edges and the centre of every letter, named, with running dimensions."
             )
         case "template":
-            return _("The whole sign with the parts of a level in their places.")
+            return _("The whole sign, the parts of a level in place.")
     return _("For the wall: each fixing with its hole, and a line for the spirit level.")
 
 
@@ -78,7 +78,7 @@ def pages(count: int, width: Figure, height: Length) -> str:
 
 @message
 def joined_pages(pages: Message) -> str:
-    return _("{pages}, to be joined, and a cover")
+    return _("{pages} to join, and a cover")
 
 
 @message
@@ -97,7 +97,7 @@ def without_empty(sheets: Message, empty: int) -> str:
 
 @message
 def written(kind: Message, sign: str, file: str) -> str:
-    return _("{kind} of {sign} is in {file}. Print it at 100 % and measure its test line.")
+    return _("{kind} of {sign} is in {file}. Print at 100 % and measure the test line.")
 
 
 # Refusals. --------------------------------------------------------------------------------------

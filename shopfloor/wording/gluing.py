@@ -140,7 +140,7 @@ def need_unknown(joint: Message, cement: str) -> str:
 
 @message
 def need(joint: Message, amount: Message, cement: str, spare: Percent) -> str:
-    return _("{joint}: {amount} of {cement}, {spare} to spare.")
+    return _("{joint}: {amount} of {cement}, {spare} waste included.")
 
 
 # The open time. ---------------------------------------------------------------------------------
@@ -154,8 +154,8 @@ def open_time_unknown(cement: str, since: Soon) -> str:
 @message
 def open_time_over(cement: str, since: Soon) -> str:
     return _(
-        "{cement} has been open since {since}. Use fresh cement on parts not set yet, "
-        "as its data sheet says."
+        "Open time is over: {cement} has been open since {since}. Use fresh cement on the "
+        "parts still to place, as its data sheet says."
     )
 
 
@@ -171,7 +171,7 @@ def open_since(cement: str, since: Soon) -> str:
 
 @message
 def open_until(cement: str, until: Soon) -> str:
-    return _("{cement} is open until {until}. Set the parts before that.")
+    return _("{cement} is open until {until}. Place the parts before that.")
 
 
 @message
@@ -189,7 +189,7 @@ def took_longer(minutes: int, cement: str, open_min: Number) -> str:
 
 @message
 def nothing_chosen() -> str:
-    return _("Nothing was chosen to glue. Choose a sign.")
+    return _("Choose a sign to glue.")
 
 
 @message
@@ -199,7 +199,7 @@ def choose_a_cement() -> str:
 
 @message
 def not_a_gluing() -> str:
-    return _("That step is not a gluing step. Load the sign again.")
+    return _("That step is not a gluing step. Reload the page.")
 
 
 @message
@@ -225,12 +225,12 @@ def parts_not_set_out(parts: Message, sign: str, count: int) -> str:
 
 @message
 def nothing_set_out(level: int | None, sign: str) -> str:
-    return _("Nothing of level {level} of {sign} is set out. Set it out first.")
+    return _("Set out level {level} of {sign} first.")
 
 
 @message
 def no_part_chosen(sign: str) -> str:
-    return _("No part of {sign} was chosen. Choose what was glued.")
+    return _("Choose which parts of {sign} were glued.")
 
 
 @message
@@ -275,7 +275,7 @@ def glued_in_the_future() -> str:
 @message
 def glued_too_long_ago() -> str:
     return _(
-        "A glue-up must be entered within 24 hours. Ask an owner to end the cure "
+        "That is more than 24 hours ago. Type a later time; an owner may then end the cure "
         "early, with a reason."
     )
 

@@ -23,12 +23,12 @@ def title() -> str:
 
 @message
 def pump_as_read(pump: Message, vacuum: Vacuum) -> str:
-    return _("{pump}, {vacuum} as read")
+    return _("{pump}, {vacuum} read")
 
 
 @message
 def pump_as_usual(pump: Message, vacuum: Vacuum) -> str:
-    return _("{pump}, {vacuum} as usual")
+    return _("{pump}, usual {vacuum}")
 
 
 @message
@@ -54,33 +54,27 @@ def chart_row(share: Message, between: Message) -> str:
 @message
 def more_than_forecast(lost: Number, expected: OneDecimal) -> str:
     return _(
-        "More pieces moved or chipped than forecast ({lost} against {expected}): the "
-        "forecasts were too low. The advice for the next sheets allows for that."
+        "Worse than forecast: {lost} moved or chipped, {expected} expected. The next sheets' "
+        "advice allows for it."
     )
 
 
 @message
 def fewer_than_forecast(lost: Number, expected: OneDecimal) -> str:
     return _(
-        "Fewer pieces moved or chipped than forecast ({lost} against {expected}): the "
-        "forecasts were too high. The advice for the next sheets allows for that."
+        "Better than forecast: {lost} moved or chipped, {expected} expected. The next sheets' "
+        "advice allows for it."
     )
 
 
 @message
 def too_few_to_tell(lost: Number, expected: OneDecimal) -> str:
-    return _(
-        "Too early to tell ({lost} moved or chipped, {expected} forecast). Few cut so "
-        "far: rough figure."
-    )
+    return _("Too early to tell: {lost} moved or chipped, {expected} expected.")
 
 
 @message
 def as_forecast(lost: Number, expected: OneDecimal) -> str:
-    return _(
-        "About as many pieces moved or chipped as forecast ({lost} against "
-        "{expected}). Trust the forecasts."
-    )
+    return _("As forecast: {lost} moved or chipped, {expected} expected.")
 
 
 @message

@@ -134,12 +134,12 @@ def choose_a_pump(pumps: Options) -> str:
 
 @message
 def leakage_out_of_range() -> str:
-    return _("The share of vacuum that leaks is from 0 to 1. Type it again.")
+    return _("Vacuum lost to leaks: type 0 to 1.")
 
 
 @message
 def altitude_out_of_range(lowest: Number, highest: Number) -> str:
-    return _("The altitude is from {lowest} to {highest} m. Type it again.")
+    return _("Height above sea level: type {lowest} to {highest} m.")
 
 
 # Tabs. ------------------------------------------------------------------------------------------
@@ -152,12 +152,12 @@ def no_straight_stretch(tab: Length) -> str:
 
 @message
 def tabs_meet_no_waste() -> str:
-    return _("Tabs would end in a neighbour's cut or in a slot. Use tape.")
+    return _("Tabs would end in the next piece's cut or in a slot. Use tape.")
 
 
 @message
 def long_stretch_without_tab(length: Length) -> str:
-    return _("{length} of its edge has no room for a tab. Use tape.")
+    return _("No room for a tab along {length} of its edge. Use tape.")
 
 
 @message
@@ -170,7 +170,7 @@ def no_room_round_the_centre(tabs: int) -> str:
 
 @message
 def no_hold_down() -> str:
-    return _("This piece can't be held down at all. Have someone look at its drawing.")
+    return _("No hold-down works for this piece. Ask the owner to change its drawing.")
 
 
 @message
@@ -206,9 +206,7 @@ def worth_the_work(
 def better_for_no_more_work(
     best: Message, chance: FinePercent, other: Message, others: FinePercent
 ) -> str:
-    return _(
-        "{best}: {chance} of pieces like this are lost, {others} with {other}. It is no more work."
-    )
+    return _("{best}: {chance} of pieces like this are lost, {others} with {other}. No extra work.")
 
 
 @message
@@ -246,8 +244,8 @@ def recut_held_better(best: Message, lost_with: Messages, chance: FinePercent) -
 @message
 def ask_before_the_recut(best: Message, lost_with: Messages) -> str:
     return _(
-        "{best}: this piece was lost or chipped with {lost_with}. "
-        "Ask someone with experience how to hold it before it is cut again."
+        "{best}: this piece was lost or chipped with {lost_with}. Ask an experienced operator "
+        "how to hold it before cutting it again."
     )
 
 
@@ -298,12 +296,12 @@ def changed_after_sheet(
 
 @message
 def forecast_changed(now: FinePercent, before: FinePercent) -> str:
-    return _("We now expect {now} instead of {before}.")
+    return _("We now expect {now}, not {before}.")
 
 
 @message
 def results_since() -> str:
-    return _("Sheets cut since this one was nested have changed the forecast.")
+    return _("Sheets cut since then have changed the forecast.")
 
 
 @message
@@ -355,7 +353,7 @@ def not_possible(piece: Code, hold_down: Message, reason: Message) -> str:
 
 @message
 def choose_another() -> str:
-    return _("Choose something else.")
+    return _("Choose another hold-down.")
 
 
 @message
@@ -393,7 +391,7 @@ def sheet_title(sheet: str) -> str:
 
 @message
 def held_with_loss(hold_down: Message, chance: FinePercent) -> str:
-    return _("with {hold_down}; {chance} of pieces like this are expected to be lost")
+    return _("with {hold_down}; {chance} of pieces like this get lost")
 
 
 @message

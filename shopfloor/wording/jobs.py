@@ -91,12 +91,12 @@ def quantity_of_sign(mark: str) -> str:
 
 @message
 def too_many_pieces(pieces: int, most: int) -> str:
-    return _("That is {pieces} pieces. A job holds at most {most}: take it in as several jobs.")
+    return _("That is {pieces} pieces. A job holds at most {most}: split it into several jobs.")
 
 
 @message
 def no_sign_to_make(number: int, count: int) -> str:
-    return _("There is no sign {number} to make {count} of. Check the signs of the drawing.")
+    return _("There is no sign {number}. Check the signs of the drawing.")
 
 
 @message
@@ -114,7 +114,7 @@ def choose_a_stock(colour: str) -> str:
 
 @message
 def taken_in(job: str, signs: Message, pieces: Message) -> str:
-    return _("{job} is taken in: {signs}, {pieces}.")
+    return _("{job} is added: {signs}, {pieces}.")
 
 
 @message
@@ -133,19 +133,19 @@ def stock_made(colour: str, stock: str, length: str, width: str) -> str:
 
 @message
 def another_drawing_meanwhile() -> str:
-    return _("Another drawing was taken in at the same moment. Confirm again.")
+    return _("Another job was added at the same moment. Confirm again.")
 
 
 @message
 def taking_in(title: str) -> str:
-    return _("Taking in {title}")
+    return _("Adding {title}")
 
 
 @message
 def nesting_the_job() -> str:
     return _(
-        "The pieces of each material are being nested. You may leave this page: the "
-        "job will be in Jobs."
+        "Nesting the pieces, material by material. You can leave this page: the job will be in "
+        "Jobs."
     )
 
 
@@ -156,12 +156,12 @@ def back_to_the_drawing() -> str:
 
 @message
 def new_drawing() -> str:
-    return _("New drawing")
+    return _("New job")
 
 
 @message
 def new_drawing_named(file: str) -> str:
-    return _("New drawing: {file}")
+    return _("New job: {file}")
 
 
 @message
@@ -195,8 +195,8 @@ def colours_were_joined(colours: Messages) -> str:
 @message
 def loose_part_is_a_sign(name: str, size: Message) -> str:
     if name:
-        return _("'{name}' ({size}) is not on any panel and was taken in as a sign of its own.")
-    return _("A part of {size} is not on any panel and was taken in as a sign of its own.")
+        return _("'{name}' ({size}) is not on any panel and counts as a separate sign.")
+    return _("A part of {size} is not on any panel and counts as a separate sign.")
 
 
 @message
@@ -228,11 +228,7 @@ def colour_named(colour: str, name: str) -> str:
 
 @message
 def would_be_cut(job: str, to_cut: Message, spare: int) -> str:
-    return ngettext(
-        "{job} would need {to_cut} cut; {spare} would be a spare.",
-        "{job} would need {to_cut} cut; {spare} would be spares.",
-        spare,
-    )
+    return _("{job} would have {to_cut} to cut and {spare} spare.")
 
 
 # Changing a job. --------------------------------------------------------------------------------
@@ -250,17 +246,17 @@ def changed(job: str, customer: str, title: str, due: Day, year: int) -> str:
 
 @message
 def day_is_past() -> str:
-    return _("That day is past.")
+    return _("The due date has passed.")
 
 
 @message
 def due_day_is_past() -> str:
-    return _("Its due day is past.")
+    return _("The due date has passed.")
 
 
 @message
 def choose_what_to_do() -> str:
-    return _("Choose what to do with the sign. Load the page again.")
+    return _("Choose what to do with the sign. Reload the page.")
 
 
 # The list of jobs and the Floor. ----------------------------------------------------------------

@@ -104,7 +104,7 @@ def no_labels_by_that_number() -> str:
 
 @message
 def too_many_peeled_off(most: int) -> str:
-    return _("At most {most} labels of this page can already be gone. Choose where to start.")
+    return _("At most {most} labels of a page can be used up. Choose the first one left.")
 
 
 # The page. --------------------------------------------------------------------------------------
@@ -132,12 +132,12 @@ def thing(code: Code) -> str:
 
 @message
 def used_again(job: str) -> str:
-    return _("pieces used again for {job}")
+    return _("pieces reused for {job}")
 
 
 @message
 def address_of_today(address: str) -> str:
-    return _("{address} is only this server's address today")
+    return _("{address} may change: it is this computer's address today")
 
 
 @message

@@ -23,7 +23,7 @@ def no_free_code() -> str:
 
 @message
 def key_used_for_something_else() -> str:
-    return _("This form was already used for something else. Load the page again.")
+    return _("This form has been used already. Reload the page.")
 
 
 @message
@@ -38,7 +38,7 @@ def cannot_undo_an_undo() -> str:
 
 @message
 def cannot_undo_a_reading() -> str:
-    return _("You can't undo a reading. Strike out the wrong one in the list of readings.")
+    return _("You can't undo a reading. Cross out the wrong one in the list of readings.")
 
 
 @message
@@ -48,7 +48,7 @@ def nothing_to_undo() -> str:
 
 @message
 def already_undone() -> str:
-    return _("That is already undone.")
+    return _("Already undone.")
 
 
 @message
@@ -74,15 +74,18 @@ def action(what: str) -> str:
         "measured a blank": _("measured a sheet"),
         "measured a place": _("measured a part's position"),
         "noted how warm it is": _("entered the temperature"),
+        "opened the shop": _("set the shop up"),
         "opened a cure early": _("ended a cure early"),
         "renewed the advice": _("worked out the hold-down again"),
         "said how a stock expands": _("set a material's expansion"),
         "said where a sign hangs": _("set where a sign hangs"),
         "scanned into place": _("scanned a part into place"),
         "swapped a blank": _("chose another sheet or offcut"),
+        "tapped a piece": _("marked a piece"),
         "took a blank out of the rack": _("took a sheet or offcut out of the rack"),
         "took a check back": _("cleared a check"),
-        "took a job in": _("took in a job"),
+        "took a job in": _("added a job"),
         "took a part up again": _("marked a part not set out"),
         "took a photo off": _("removed a photo"),
+        "used a batch up": _("marked a batch used up"),
     }.get(what, "{what}")

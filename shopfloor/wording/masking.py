@@ -16,13 +16,14 @@ def parts(parts: Messages, count: int) -> str:
 
 @message
 def data_sheets_first() -> str:
-    return _("The data sheets of the acrylic sheet and of the cement come before this list.")
+    return _("The acrylic's and the cement's data sheets come before this list.")
 
 
 @message
 def mark_on_the_film() -> str:
     return _(
-        "The film stays on. On the film below each part, mark round the part: that is the line to cut along."
+        "Leave the film on. Mark round each part on the film below it. The film is cut along "
+        "that line before gluing."
     )
 
 
@@ -63,7 +64,8 @@ def peel_whole_front(part: Message) -> str:
 @message
 def cut_round(part: Message, parts: Message) -> str:
     return _(
-        "On the front of {part}, cut the film lightly round the marks of {parts}, and peel it only there."
+        "On the front of {part}, cut the film round the marks of {parts}, without scoring the "
+        "acrylic, and peel it only there."
     )
 
 
@@ -84,14 +86,12 @@ def peel_polished_edges() -> str:
 
 @message
 def no_film_left() -> str:
-    return _("No film is left on any front, and no scrap of it round a joint.")
+    return _("No film on any front, not even a scrap round a joint.")
 
 
 @message
 def back_when_packing(bottom: Message) -> str:
-    return _(
-        "Peel the film off the back of {bottom}, or leave it on for the journey and say so on the wrapping."
-    )
+    return _("Peel the film off the back of {bottom}, or leave it on and say so on the wrapping.")
 
 
 @message

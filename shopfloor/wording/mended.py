@@ -5,7 +5,7 @@ Refusals, and what outlines and elements are called (`what`), are in `reading`.
 
 from __future__ import annotations
 
-from .message import Number, message, ngettext
+from .message import Number, message
 from .message import gettext as _
 from .reading import Hundredths, Tenths, What
 
@@ -14,7 +14,7 @@ from .reading import Hundredths, Tenths, What
 
 @message
 def damaged_file() -> str:
-    return _("The file is damaged. What could be read was read: compare its outlines and sizes.")
+    return _("The file is damaged and only partly read. Check every outline and size.")
 
 
 @message
@@ -68,8 +68,8 @@ def crosses_itself(what: What, x: Tenths, y: Tenths, kind: str, smallest_loop: N
             )
         case _tangle:
             return _(
-                "The outline {what} crosses itself at {x}, {y} mm. It is tangled and was read by its fill rule: look at "
-                "it closely."
+                "The outline {what} crosses itself at {x}, {y} mm. It is tangled: check how it was "
+                "read."
             )
 
 
@@ -103,8 +103,8 @@ def element_half_opaque(what: What, opacity: Number) -> str:
 @message
 def odd_hole(what: What) -> str:
     return _(
-        "The outline {what} has a colour of its own, but its layer makes it a hole. Give it a layer of its own if it is "
-        "a part."
+        "The outline {what} has a colour of its own, but its layer makes it a hole. If it is a "
+        "part, put it on its own layer."
     )
 
 
@@ -113,11 +113,7 @@ def odd_hole(what: What) -> str:
 
 @message
 def more_like_the_last(count: int) -> str:
-    return ngettext(
-        "There is {count} more like the last one.",
-        "There are {count} more like the last one.",
-        count,
-    )
+    return _("{count} more like the last one.")
 
 
 @message
@@ -197,7 +193,7 @@ def stray_bits(longest: Number, count: int = 0) -> str:
 
 @message
 def on_paper_sheet(layout: str, count: int = 0) -> str:
-    return _("Left out on the paper sheet '{layout}': {count}.")
+    return _("Left out on the layout '{layout}': {count}.")
 
 
 @message

@@ -14,8 +14,8 @@ def ledger_differs(first: Message | str) -> str:
 @message
 def ledger_is_sound(count: int) -> str:
     return ngettext(
-        "The ledger is sound: its {count} action matches the database, row by row.",
-        "The ledger is sound: its {count} actions match the database, row by row.",
+        "The ledger is sound: {count} action matches the database.",
+        "The ledger is sound: {count} actions match the database.",
         count,
     )
 
@@ -27,4 +27,4 @@ def choose_an_act() -> str:
 
 @message
 def changed_nothing(what: Message) -> str:
-    return _("“{what}” cannot be undone. It changed nothing.")
+    return _("“{what}” changed nothing: there is nothing to undo.")

@@ -43,7 +43,7 @@ def waiting(count: int) -> str:
 
 @message
 def form_not_ours() -> str:
-    return _("This form is out of date or not from here. Load the page again.")
+    return _("This form is out of date. Reload the page.")
 
 
 @message
@@ -53,22 +53,22 @@ def other_site() -> str:
 
 @message
 def cannot_be_read() -> str:
-    return _("The request can't be read. Load the page again.")
+    return _("The request can't be read. Reload the page.")
 
 
 @message
 def no_such_page() -> str:
-    return _("Page not found. Choose one in the title block.")
+    return _("Page not found. Choose one at the foot of the screen.")
 
 
 @message
 def no_such_request() -> str:
-    return _("This address can't do that. Choose a page in the title block.")
+    return _("This address can't do that. Choose a page at the foot of the screen.")
 
 
 @message
 def file_too_large() -> str:
-    return _("The file is larger than 20 MB. Send a smaller one.")
+    return _("The file is over 20 MB. Choose a smaller one.")
 
 
 @message
@@ -81,7 +81,8 @@ def unexpected() -> str:
 @message
 def unexpected_after_sending() -> str:
     return _(
-        "Something went wrong here. Office, Ledger shows whether it was done. Sending it again does not do it twice."
+        "Something went wrong. Look in Office, Ledger, to see if it was done. Trying again "
+        "does not do it twice."
     )
 
 

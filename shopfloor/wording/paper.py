@@ -43,30 +43,30 @@ def part_of_used_part(
     match side, is_turned:
         case "length", False:
             return _(
-                "The used part, larger, {number} of {count}: from {start} to {end} of the sheet's "
-                "length. Scale {scale}."
+                "The used part, larger, {number} of {count}: {start} to {end} along the length. Scale "
+                "{scale}."
             )
         case "length", True:
             return _(
-                "The used part, larger, {number} of {count}: from {start} to {end} of the sheet's "
-                "length. Scale {scale}, turned 90° to the left."
+                "The used part, larger, {number} of {count}: {start} to {end} along the length. Scale "
+                "{scale}, turned 90° to the left."
             )
         case "width", False:
             return _(
-                "The used part, larger, {number} of {count}: from {start} to {end} of the sheet's "
-                "width. Scale {scale}."
+                "The used part, larger, {number} of {count}: {start} to {end} along the width. Scale "
+                "{scale}."
             )
     return _(
-        "The used part, larger, {number} of {count}: from {start} to {end} of the sheet's width. "
-        "Scale {scale}, turned 90° to the left."
+        "The used part, larger, {number} of {count}: {start} to {end} along the width. Scale "
+        "{scale}, turned 90° to the left."
     )
 
 
 @message
 def small_pieces_are_on_the_next(pages: int) -> str:
     return ngettext(
-        "Small pieces are drawn in outline only: their marks and numbers are on the next page.",
-        "Small pieces are drawn in outline only: their marks and numbers are on the next {pages} pages.",
+        "Small pieces: marks and numbers are on the next page.",
+        "Small pieces: marks and numbers are on the next {pages} pages.",
         pages,
     )
 
@@ -102,7 +102,7 @@ def read_on(page: int) -> str:
 @message
 def old_file(name: str, at: FullMoment) -> str:
     """The warning that the machine has another layout than the one drawn."""
-    return _("{name} went to the machine {at}. The sheet has changed since: send the new file.")
+    return _("{name} went to the machine {at}. The sheet has changed since: fetch the new file.")
 
 
 @message
@@ -119,7 +119,7 @@ def cell(caption: str) -> str:
         "pieces": _("pieces"),
         "tabs": _("tabs"),
         "cutter": _("cutter"),
-        "reach": _("reach"),
+        "reach": _("cuts to"),
         "speed": _("speed"),
         "feed": _("feed"),
         "skin feed": _("skin feed"),
@@ -221,7 +221,7 @@ def reach(reach: str, thickness: str) -> str:
 
 @message
 def speed(speed: Number) -> str:
-    return _("{speed} rev/min")
+    return _("{speed} rpm")
 
 
 @message

@@ -26,7 +26,7 @@ def only_for(roles: Options) -> str:
 
 @message
 def bad_name() -> str:
-    return _("A name has 1 to 40 letters. Type it again.")
+    return _("Type a name of 1 to 40 letters.")
 
 
 @message
@@ -36,12 +36,12 @@ def choose_roles() -> str:
 
 @message
 def bad_pin() -> str:
-    return _("A PIN has 4 to 8 digits. Type it again.")
+    return _("Type a PIN of 4 to 8 digits.")
 
 
 @message
 def shop_is_open() -> str:
-    return _("The shop is open.")
+    return _("The shop is set up.")
 
 
 @message
@@ -113,7 +113,7 @@ def minutes(count: int) -> str:
 
 @message
 def bad_tablet_name() -> str:
-    return _("A tablet's name has 1 to 30 letters. Type it again.")
+    return _("Type a name of 1 to 30 letters for the tablet.")
 
 
 @message
@@ -133,7 +133,7 @@ def nobody_called(name: str, names: Sequence[str]) -> str:
 
 @message
 def name_taken(name: str) -> str:
-    return _("There is already a {name}. Add a letter to the name.")
+    return _("There is already a {name}. Choose another name.")
 
 
 @message

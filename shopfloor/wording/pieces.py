@@ -114,7 +114,7 @@ def cause(cause: str) -> str:
     """What happened to a lost or damaged piece; what a person typed stays as it is."""
     words = {
         "went down the hose": _("went down the hose"),
-        "came free and shifted": _("moved"),
+        "came free and shifted": _("moved on the router"),
         "dropped at the bench": _("dropped at the bench"),
         "chipped on the router": _("chipped on the router"),
         "scratched": _("scratched"),
@@ -181,7 +181,7 @@ def no_piece_named() -> str:
 
 @message
 def cause_too_long() -> str:
-    return _("A cause can have 80 letters at most. Shorten it.")
+    return _("A cause has at most 80 letters. Shorten it.")
 
 
 @message
@@ -205,8 +205,8 @@ def choose_mark_first() -> str:
 @message
 def gone_with_recut(what: Message, mark: str, recut: Code) -> str:
     return {
-        "lost": _("{what} is lost. Its recut {recut} is queued, with tabs."),
-        "damaged": _("{what} is damaged. Its recut {recut} is queued, with tabs."),
+        "lost": _("{what} is lost. Its recut {recut} is queued with tabs."),
+        "damaged": _("{what} is damaged. Its recut {recut} is queued with tabs."),
     }[mark]
 
 
@@ -248,7 +248,7 @@ def redo(steps: Messages) -> str:
 
 @message
 def sheet_counts_as_started(sheet: str) -> str:
-    return _("Sheet {sheet} was not started. It counts as started now.")
+    return _("Sheet {sheet} had not been started; it now counts as started.")
 
 
 @message
@@ -267,7 +267,7 @@ def several_marked(count: int, mark: str) -> str:
 
 @message
 def marked_before(count: int) -> str:
-    return _n("{count} was marked before.", "{count} were marked before.", count)
+    return _n("{count} was already marked.", "{count} were already marked.", count)
 
 
 @message
@@ -398,4 +398,4 @@ def no_label_with_code(code: Code) -> str:
 
 @message
 def label_withdrawn(code: Code) -> str:
-    return _("Label {code} is void: what it was printed for was undone. Take it off the piece.")
+    return _("Label {code} is void: what it was for was undone. Take it off.")

@@ -77,40 +77,32 @@ def kind_of_file(kind: str) -> str:
 
 @message
 def not_a_drawing(file: What) -> str:
-    return _(
-        "{file} is not a drawing. Export the drawing as SVG or DXF at full size and send that."
-    )
+    return _("{file} is not a drawing. Export it as SVG or DXF at full size.")
 
 
 @message
 def other_kind(file: What, kind: Message) -> str:
-    return _(
-        "{file} is {kind}, not a drawing. Export the drawing as SVG or DXF at full size and send that."
-    )
+    return _("{file} is {kind}, not a drawing. Export the drawing as SVG or DXF at full size.")
 
 
 @message
 def empty_file(file: What) -> str:
-    return _("The drawing {file} is empty. Save it again and send that.")
+    return _("The drawing {file} is empty. Save it again.")
 
 
 @message
 def too_large(file: What) -> str:
-    return _(
-        "The drawing {file} is over 20 MB. Split it, or take the pictures out of it, and send it again."
-    )
+    return _("The drawing {file} is over 20 MB. Split it, or take its pictures out.")
 
 
 @message
 def dwg(file: What) -> str:
-    return _(
-        "{file} is a DWG file, which cannot be read. Save it as DXF or SVG at full size and send that."
-    )
+    return _("{file} is a DWG file, which cannot be read. Save it as DXF or SVG at full size.")
 
 
 @message
 def compressed(file: What) -> str:
-    return _("The drawing {file} is compressed. Save it as plain SVG or DXF and send that.")
+    return _("The drawing {file} is compressed. Save it as plain SVG or DXF.")
 
 
 @message
@@ -130,8 +122,8 @@ def took_too_much_memory(file: What) -> str:
 @message
 def could_not_be_read(file: What, kind: str) -> str:
     if kind == "DXF":
-        return _("{file} could not be read. Export it again as DXF and send that.")
-    return _("{file} could not be read. Export it again as plain SVG and send that.")
+        return _("{file} could not be read. Export it again as DXF.")
+    return _("{file} could not be read. Export it again as plain SVG.")
 
 
 @message
@@ -192,8 +184,8 @@ def drawing_measures(width: Tenths, height: Tenths) -> str:
 @message
 def far_too_wide(width_m: Number, height_m: Number) -> str:
     return _(
-        "The drawing measures {width_m} × {height_m} m. Check its unit, and look for something far off to the side, "
-        "then send it again."
+        "The drawing measures {width_m} × {height_m} m. Check its unit, and look for something "
+        "far off to the side."
     )
 
 
@@ -203,37 +195,33 @@ def far_too_wide(width_m: Number, height_m: Number) -> str:
 @message
 def broken_number(line: int | None) -> str:
     if line is None:
-        return _("The DXF file has a number that cannot be read. Export it again and send that.")
-    return _(
-        "The DXF file has a number that cannot be read near line {line}. Export it again and send that."
-    )
+        return _("The DXF file has a number that cannot be read. Export it again.")
+    return _("The DXF file has a number that cannot be read near line {line}. Export it again.")
 
 
 @message
 def broken_dxf() -> str:
-    return _("The DXF file is broken and nothing in it can be read. Export it again and send that.")
+    return _("The DXF file is broken and cannot be read. Export it again.")
 
 
 @message
 def broken_inside() -> str:
-    return _("The DXF file is broken inside. Export it again and send that.")
+    return _("The DXF file is broken inside. Export it again.")
 
 
 @message
 def broken_svg(line: int, column: int) -> str:
-    return _(
-        "The drawing is broken at line {line}, column {column}. Export it again and send that."
-    )
+    return _("The drawing is broken at line {line}, column {column}. Export it again.")
 
 
 @message
 def undecodable() -> str:
-    return _("The drawing's text cannot be decoded. Save it as SVG in UTF-8.")
+    return _("The drawing's text cannot be read. Save it as SVG in UTF-8.")
 
 
 @message
 def xml_but_no_svg() -> str:
-    return _("The file is XML, but not an SVG drawing. Export the drawing as SVG and send that.")
+    return _("The file is XML, but not SVG. Export the drawing as SVG.")
 
 
 @message
@@ -248,9 +236,7 @@ def styles_in_another_file() -> str:
 
 @message
 def something_in_another_file(what: str) -> str:
-    return _(
-        'The drawing uses something from another file ("{what}"). Paste it into the drawing and send it again.'
-    )
+    return _('The drawing uses something from another file ("{what}"). Paste it into the drawing.')
 
 
 @message
@@ -261,16 +247,13 @@ def part_inside_itself() -> str:
 @message
 def too_many_elements(most: Number) -> str:
     return _(
-        "The drawing has more than {most} elements, copies counted. Split it into several drawings and send them one by "
-        "one."
+        "The drawing has more than {most} elements, copies counted. Split it into several drawings."
     )
 
 
 @message
 def groups_too_deep(most: int) -> str:
-    return _(
-        "The drawing's groups are nested more than {most} deep. Ungroup them and send it again."
-    )
+    return _("The drawing's groups are nested more than {most} deep. Ungroup them.")
 
 
 @message
@@ -283,28 +266,25 @@ def too_many_points(most: Number) -> str:
 @message
 def too_many_entities(most: Number) -> str:
     return _(
-        "The drawing has more than {most} entities, copies of blocks counted. Split it into several drawings and send "
-        "them one by one."
+        "The drawing has more than {most} entities, copies of blocks counted. Split it into "
+        "several drawings."
     )
 
 
 @message
 def block_inside_itself(block: str) -> str:
-    return _("The block '{block}' is inside itself. Redraw it and send it again.")
+    return _("The block '{block}' is inside itself. Redraw it.")
 
 
 @message
 def blocks_too_deep(most: int) -> str:
-    return _(
-        "The drawing's blocks are nested more than {most} deep. Explode some and send it again."
-    )
+    return _("The drawing's blocks are nested more than {most} deep. Explode some.")
 
 
 @message
 def bad_copy(block: str) -> str:
     return _(
-        "A copy of the block '{block}' has a place or scale that cannot be read. Insert it again and send the drawing "
-        "again."
+        "A copy of the block '{block}' has a place or scale that cannot be read. Insert it again."
     )
 
 
@@ -317,59 +297,49 @@ def bad_value(what: What, value: str) -> str:
 
 @message
 def no_curve(what: What) -> str:
-    return _("The {what} has values that make no curve. Correct it or export the drawing again.")
+    return _("The {what} makes no curve. Correct it or export the drawing again.")
 
 
 @message
 def no_closed_outline() -> str:
-    return _(
-        "The drawing has no outline that encloses an area. Draw closed, filled outlines and send it again."
-    )
+    return _("The drawing has no outline that encloses an area. Draw closed, filled outlines.")
 
 
 @message
 def no_closed_outline_dxf() -> str:
     return _(
-        "The drawing has no outline that encloses an area. Draw closed outlines in model space and send it again."
+        "The drawing has no outline that encloses an area. Draw closed outlines in model space."
     )
 
 
 @message
 def live_text(words: str) -> str:
-    return _(
-        'The drawing has live text "{words}". Turn the letters into outlines and send it again.'
-    )
+    return _('The drawing has live text "{words}". Turn it into outlines.')
 
 
 @message
 def open_outline(what: What, gap: Tenths, x: Tenths, y: Tenths) -> str:
-    return _("The outline {what} is open by {gap} mm at {x}, {y} mm. Close it and send it again.")
+    return _("The outline {what} is open by {gap} mm at {x}, {y} mm. Close it.")
 
 
 @message
 def lines_cross(what: What, x: Tenths, y: Tenths) -> str:
-    return _(
-        "Lines {what} cross at {x}, {y} mm and run on. Trim them to closed outlines and send it again."
-    )
+    return _("Lines {what} cross at {x}, {y} mm and run on. Trim them to closed outlines.")
 
 
 @message
 def tangled(what: What) -> str:
-    return _(
-        "The outline {what} is too tangled to tell inside from outside. Redraw it and send it again."
-    )
+    return _("The outline {what} is too tangled to tell inside from outside. Redraw it.")
 
 
 @message
 def all_tangled() -> str:
-    return _(
-        "The drawing's outlines are too tangled to tell inside from outside. Redraw them and send it again."
-    )
+    return _("The drawing's outlines are too tangled to tell inside from outside. Redraw them.")
 
 
 @message
 def crowd_of_ends(reach: Number, x: Tenths, y: Tenths) -> str:
     return _(
-        "Too many lines end within {reach} mm of each other (near {x}, {y} mm). Check the drawing's scale, take out "
-        "hatching, and send it again."
+        "Too many lines end within {reach} mm of each other (near {x}, {y} mm). Check the "
+        "drawing's scale and take out hatching."
     )

@@ -62,7 +62,7 @@ def pieces(count: int) -> str:
 def in_state(count: int, state: str) -> str:
     """How many pieces are in a state, by its stored word."""
     return {
-        "fixed": _("{count} glued"),
+        "fixed": _("{count} mounted"),
         "ready": _("{count} ready"),
         "cut": _("{count} cut, tabs on"),
         "nested": _("{count} on a sheet"),
@@ -229,7 +229,7 @@ def more_rows(count: int) -> str:
 
 @message
 def no_room() -> str:
-    return _("There is more than fits on this page. See the Bench and the ledger.")
+    return _("Not all fits here. See the Bench and the ledger for the rest.")
 
 
 @message
@@ -251,7 +251,7 @@ def caption(cell: str) -> str:
         "received": _("handed over to"),
         "size": _("size"),
         "scale": _("scale"),
-        "taken in": _("taken in"),
+        "taken in": _("job added"),
         "due": _("due"),
         "printed": _("printed"),
     }[cell]

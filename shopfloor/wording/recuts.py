@@ -11,7 +11,7 @@ from .message import ngettext as _n
 
 @message
 def nothing_waits() -> str:
-    return _("No recuts of this material are waiting. There is nothing to cut.")
+    return _("No recuts of this material are waiting.")
 
 
 @message
@@ -93,27 +93,29 @@ def cut_from(blank: str, waste_cm2: Number) -> str:
 
 @message
 def least_of_all() -> str:
-    return _("All others waste more.")
+    return _("The others waste more.")
 
 
 @message
 def none_smaller() -> str:
-    return _("Others waste as little, but none of them is smaller.")
+    return _("Others waste as little, but none is smaller.")
 
 
 @message
 def thickness_may_show() -> str:
-    return _("Its thickness may visibly differ.")
+    return _("Its thickness may differ enough to see.")
 
 
 @message
 def all_may_show() -> str:
-    return _("Its thickness may visibly differ, and so may that of the others.")
+    return _("Its thickness may differ enough to see; so may the others'.")
 
 
 @message
 def thriftier_may_show(blank: str, waste_cm2: Number) -> str:
-    return _("{blank} would waste {waste_cm2} cm², but its thickness may visibly differ.")
+    return _(
+        "{blank} would waste only {waste_cm2} cm², but its thickness may differ enough to see."
+    )
 
 
 # Thickness. -------------------------------------------------------------------------------------
@@ -121,7 +123,7 @@ def thriftier_may_show(blank: str, waste_cm2: Number) -> str:
 
 @message
 def unknown_kind_of_sheet() -> str:
-    return _("A sheet is cast, extruded or other. Choose one of these.")
+    return _("Choose cast, extruded or other.")
 
 
 @message
@@ -173,7 +175,7 @@ def late_signs(count: int, days: Message) -> str:
 
 @message
 def swap_is_out_of_date() -> str:
-    return _("Something has changed since this swap was offered. Look at Recuts again.")
+    return _("This swap is out of date. Look at Recuts again.")
 
 
 @message

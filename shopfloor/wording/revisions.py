@@ -15,12 +15,12 @@ def new_drawing_for(job: str) -> str:
 
 @message
 def drawing_changes_nothing(job: str) -> str:
-    return _("The new drawing changes nothing in {job}. There is nothing to do.")
+    return _("The new drawing changes nothing in {job}.")
 
 
 @message
 def no_sign_open(job: str) -> str:
-    return _("No sign of {job} is open any more. Take the drawing in as a new job.")
+    return _("No sign of {job} is open any more. Add the drawing as a new job.")
 
 
 @message
@@ -41,7 +41,7 @@ def changing(job: str) -> str:
 @message
 def nesting_the_change() -> str:
     return _(
-        "The planned sheets of the job are being nested again. You may leave this page: the job will be in Jobs."
+        "Nesting the job's planned sheets again. You can leave this page: the job will be in Jobs."
     )
 
 
@@ -66,7 +66,7 @@ def pieces_by_outcome(outcome: str, count: int) -> str:
         case "to_cut":
             return ngettext("{count} piece to cut", "{count} pieces to cut", count)
         case "used":
-            return ngettext("{count} piece used again", "{count} pieces used again", count)
+            return ngettext("{count} piece reused", "{count} pieces reused", count)
         case "withdrawn":
             return ngettext(
                 "{count} uncut piece not needed", "{count} uncut pieces not needed", count
@@ -98,7 +98,7 @@ def nothing_to_cut() -> str:
 def cost_label(what: str) -> str:
     labels = {
         "parts": _("Parts"),
-        "used": _("Used again"),
+        "used": _("Reused"),
         "withdrawn": _("Not cut yet, not needed"),
         "spare": _("Left over as spares"),
         "sheet": _("Sheet"),
@@ -152,7 +152,7 @@ def sheets_of_stock(count: str, stock: Message | str) -> str:
 
 @message
 def share_of_a_sheet(percent: str, stock: Message | str) -> str:
-    return _("{percent} % of {stock}")
+    return _("{percent} % of a sheet of {stock}")
 
 
 @message

@@ -57,41 +57,40 @@ def straight_has_no_helix() -> str:
 
 @message
 def thickness_above_nothing() -> str:
-    return _("The thickness must be a number above 0. Type it again.")
+    return _("The thickness must be above 0.")
 
 
 @message
 def speed_above_nothing() -> str:
-    return _("The spindle speed must be a number above 0. Type it again.")
+    return _("The spindle speed must be above 0.")
 
 
 @message
 def chip_load_above_nothing() -> str:
-    return _("The chip load must be a number above 0. Type it again.")
+    return _("The chip load must be above 0.")
 
 
 @message
 def cutter_too_short(reach_mm: Number, thickness_mm: Number) -> str:
     return _(
-        "The cutter cuts {reach_mm} mm deep and the sheet is {thickness_mm} mm thick. "
-        "Take a longer cutter."
+        "The cutter cuts {reach_mm} mm deep and the sheet is {thickness_mm} mm thick. Use a "
+        "longer cutter."
     )
 
 
 @message
 def more_than_the_spindle_gives(power_w: int, share: int, spindle_w: int) -> str:
     return _(
-        "The deepest pass takes {power_w} W, more than {share} % of the spindle's {spindle_w} W. "
-        "Lower the chip load or take a smaller cutter."
+        "The deepest pass takes {power_w} W, more than {share} % of the spindle's {spindle_w} "
+        "W. Lower the chip load or use a smaller cutter."
     )
 
 
 @message
 def unusual_chip_load(chip_mm: Number, least_mm: Number, most_mm: Number) -> str:
     return _(
-        "A chip load of {chip_mm} mm a tooth is outside the usual {least_mm} to "
-        "{most_mm} mm (from memory, for a 6.35 mm cutter). Follow the cutter's data "
-        "sheet."
+        "A chip load of {chip_mm} mm per tooth is outside the usual {least_mm} to {most_mm} mm "
+        "(our estimate, for a 6.35 mm cutter). Follow the cutter's data sheet."
     )
 
 
@@ -110,11 +109,11 @@ def figure_of(what: str) -> str:
         "force": _("Force of the cutter"),
         "lift": _("Lift of an up-cut"),
         "vacuum": _("Pressure of the vacuum"),
-        "speed": _("Revolutions a minute"),
+        "speed": _("Spindle speed"),
         "chip": _("Chip load"),
         "energy": _("Cutting energy of acrylic"),
-        "friction": _("Friction of the mask on the board"),
-        "first feed": _("First feed"),
+        "friction": _("Friction of masked acrylic on the spoilboard"),
+        "first feed": _("Starting feed"),
         "passes": _("Depth of a pass"),
         "plunge": _("Plunge"),
         "spindle": _("Spindle power available"),
@@ -132,17 +131,17 @@ def source_of(what: str) -> str:
         "vacuum": _(
             "published table: 1 inHg is 3386.389 Pa; less at altitude, by the standard atmosphere"
         ),
-        "speed": _("published chart: 18,000 for a small cutter in acrylic"),
+        "speed": _("published chart: 18,000 rpm for a small cutter in acrylic"),
         "chip": _(
-            "published chart: 0.10 mm a tooth to start with; common practice: 0.15 mm once "
-            "proven; usual limits from memory"
+            "published chart: 0.10 mm per tooth to start with; common practice: 0.15 mm once "
+            "proven; usual limits: our estimate"
         ),
-        "energy": _("from memory: 0.12 J/mm³; the shop measures its own"),
-        "friction": _("from memory: 0.3; the shop measures its own"),
+        "energy": _("our estimate: 0.12 J/mm³; measure your own"),
+        "friction": _("our estimate: 0.3; measure your own"),
         "first feed": _("common practice: start at 70 %, raise if the edge is clean"),
         "passes": _("common practice: at most one diameter; an onion skin of 0.4 mm for the last"),
-        "plunge": _("from memory: a third of the feed"),
-        "spindle": _("from memory: 80 % of its rated power, for long"),
+        "plunge": _("our estimate: a third of the feed"),
+        "spindle": _("our estimate: 80 % of its rated power, continuous"),
     }[what]
 
 
@@ -162,19 +161,17 @@ def too_large(
     match turns:
         case "180":
             return _(
-                "The part “{part}” ({wide_mm} × {high_mm}), kept along the grain, does not fit "
-                "a sheet of {length_mm} × {width_mm} less the margin. Choose a larger sheet or "
-                "divide the part."
+                "The part “{part}” ({wide_mm} × {high_mm}), kept along the grain, does not fit a sheet "
+                "of {length_mm} × {width_mm} less the margin. Choose a larger sheet or split the part."
             )
         case "none":
             return _(
-                "The part “{part}” ({wide_mm} × {high_mm}), without turning, does not fit a "
-                "sheet of {length_mm} × {width_mm} less the margin. Choose a larger sheet or "
-                "divide the part."
+                "The part “{part}” ({wide_mm} × {high_mm}), without turning, does not fit a sheet of "
+                "{length_mm} × {width_mm} less the margin. Choose a larger sheet or split the part."
             )
     return _(
-        "The part “{part}” ({wide_mm} × {high_mm}) does not fit a sheet of {length_mm} "
-        "× {width_mm} less the margin. Choose a larger sheet or divide the part."
+        "The part “{part}” ({wide_mm} × {high_mm}) does not fit a sheet of {length_mm} × "
+        "{width_mm} less the margin. Choose a larger sheet or split the part."
     )
 
 
@@ -214,22 +211,22 @@ def listed_twice(part: str, key: str) -> str:
 
 @message
 def unknown_turns(turns: str) -> str:
-    return _("Pieces may be turned “any”, “180” or “none”, not “{turns}”. Choose one of these.")
+    return _("Turning is “any”, “180” or “none”, not “{turns}”.")
 
 
 @message
 def gap_is_no_number() -> str:
-    return _("The gap for nesting must be a number from 0 up. Correct it in Office.")
+    return _("The nesting gap must be 0 or more. Correct it in Office.")
 
 
 @message
 def margin_is_no_number() -> str:
-    return _("The margin for nesting must be a number from 0 up. Correct it in Office.")
+    return _("The nesting margin must be 0 or more. Correct it in Office.")
 
 
 @message
 def time_is_no_number() -> str:
-    return _("The time limit for nesting must be a number from 0 up. Correct it in Office.")
+    return _("The nesting time must be 0 or more. Correct it in Office.")
 
 
 # Files for the machine. -------------------------------------------------------------------------
@@ -237,7 +234,7 @@ def time_is_no_number() -> str:
 
 @message
 def choose_a_kind(kinds: Options) -> str:
-    return _("Choose one of these kinds of file: {kinds}.")
+    return _("Choose a kind of file: {kinds}.")
 
 
 @message
@@ -247,4 +244,4 @@ def sent(name: str, checksum: str) -> str:
 
 @message
 def fetch_again(sheet: str) -> str:
-    return _("Sheet {sheet} changed while its file was made. Fetch it again.")
+    return _("Sheet {sheet} changed while its file was made. Fetch the file again.")

@@ -9,7 +9,7 @@ from .message import message
 @message
 def caution() -> str:
     return _(
-        "The data sheet, the machine's manual, local rules and trained people decide what is safe to cut. "
-        "Guards in place, eyes and ears protected, dust drawn off. "
-        "Lock out the machine before hands go in. Lift large or heavy sheets with two people."
+        "The data sheet, the machine's manual, local rules and trained people decide what is "
+        "safe to cut. Guards in place, eyes and ears protected, dust extraction on. Lock out "
+        "the machine before hands go in. Lift large or heavy sheets with two people."
     )

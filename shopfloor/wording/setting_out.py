@@ -222,9 +222,9 @@ def spare(piece: Code) -> str:
 
 @message
 def not_in_this_line() -> str:
-    return _("That part is not in this line. Load the sign again.")
+    return _("That part is not in this line. Reload the page.")
 
 
 @message
 def in_no_line() -> str:
-    return _("That part is in no line of this level. Load the sign again.")
+    return _("That part is in no line of this level. Reload the page.")

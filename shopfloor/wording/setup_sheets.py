@@ -102,16 +102,14 @@ def minutes(minutes: int, low: int, high: int) -> str:
 
 @message
 def minutes_so_far(path_min: str) -> str:
-    return _("{path_min} min by path, feed and acceleration; no sheet timed here yet")
+    return _("{path_min} min by its path; no sheet timed here yet")
 
 
 @message
 def minutes_corrected(path_min: str, factor: str, sheets: int) -> str:
     return ngettext(
-        "{path_min} min by path, feed and acceleration, times {factor} from {sheets} "
-        "sheet timed here",
-        "{path_min} min by path, feed and acceleration, times {factor} from {sheets} "
-        "sheets timed here",
+        "{path_min} min by its path × {factor}, from {sheets} sheet timed here",
+        "{path_min} min by its path × {factor}, from {sheets} sheets timed here",
         sheets,
     )
 
@@ -133,16 +131,16 @@ def file_sent(name: str, at: Moment, by: str, checksum: str) -> str:
 def old_file(name: str, at: Moment, nest: int) -> str:
     """The warning that the machine has another layout than the one drawn."""
     return _(
-        "{name} went to the machine {at} and holds nest {nest} as it was then. "
-        "The sheet has changed since: send the new file."
+        "{name} went to the machine {at} with nest {nest}. The sheet has changed since: fetch "
+        "the new file."
     )
 
 
 @message
 def lines_are_outlines() -> str:
     return _(
-        "Full size in mm. The lines are the outlines of the pieces: "
-        "the machine's software offsets them by half the cutter."
+        "Full size in mm. The lines are the outlines of the pieces: let the machine's software "
+        "offset them by half the cutter."
     )
 
 
@@ -151,7 +149,9 @@ def lines_are_outlines() -> str:
 
 @message
 def larger_than_the_table() -> str:
-    return _("The sheet is larger than the vacuum table. Saw it first, or support what hangs over.")
+    return _(
+        "The sheet is larger than the vacuum table. Cut it down first, or support the overhang."
+    )
 
 
 @message
@@ -166,14 +166,14 @@ def zones_in_part(zones: tuple[int, ...]) -> str:
 @message
 def nested_for_another_cutter(nested_for: Message, cut_with: Message) -> str:
     return _(
-        "This sheet is nested for {nested_for}; the material is now cut with {cut_with}. "
-        "Nest it again to use that."
+        "Fit {nested_for}: this sheet is nested for it. To use {cut_with} instead, nest the "
+        "sheet again."
     )
 
 
 @message
 def measured(thickness_mm: Number) -> str:
-    return _("This sheet measured {thickness_mm} mm; the passes are for that.")
+    return _("This sheet measured {thickness_mm} mm; the passes are set for that.")
 
 
 @message
@@ -189,13 +189,13 @@ def tape_down(pieces: tuple[int, ...], more: int) -> str:
     """`pieces` are their numbers on the drawing; `more` is how many are not named."""
     if more:
         return ngettext(
-            "Tape pieces {pieces} down before the sheet goes on, and {more} more.",
-            "Tape pieces {pieces} down before the sheet goes on, and {more} more.",
+            "Before the sheet goes on, put tape under pieces {pieces} and {more} more.",
+            "Before the sheet goes on, put tape under pieces {pieces} and {more} more.",
             more,
         )
     return ngettext(
-        "Tape piece {pieces} down before the sheet goes on.",
-        "Tape pieces {pieces} down before the sheet goes on.",
+        "Before the sheet goes on, put tape under piece {pieces}.",
+        "Before the sheet goes on, put tape under pieces {pieces}.",
         len(pieces),
     )
 

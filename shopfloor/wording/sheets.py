@@ -108,7 +108,7 @@ def swap_before_start(now: Message) -> str:
 
 @message
 def choose_hold_down_before_start(now: Message) -> str:
-    return _("{now} The hold-down is chosen before the start.")
+    return _("{now} The hold-down can be chosen only before the start.")
 
 
 # What was done with it. -------------------------------------------------------------------------
@@ -122,7 +122,7 @@ def started(sheet: str) -> str:
 @message
 def started_before_received(sheet: str) -> str:
     return _(
-        "Sheet {sheet} is being cut. The full sheet was still to be ordered; it counts as received now."
+        "Sheet {sheet} is being cut. Its full sheet was still to order; it now counts as received."
     )
 
 
@@ -251,8 +251,8 @@ def nesting(material: str) -> str:
 @message
 def nesting_under_way() -> str:
     return _(
-        "Pieces are tried along the length and along the width, and the better nest is kept. "
-        "You may leave this page; the sheets will be in Sheets."
+        "Trying along the length and along the width; the better nest is kept. You can leave "
+        "this page: the sheets will be in Sheets."
     )
 
 

@@ -18,9 +18,9 @@ def already_in_state(sign: str, state: str) -> str:
 @message
 def cannot_hold(sign: str, state: str) -> str:
     return {
-        "packed": _("{sign} is packed. Only an open sign is put on hold."),
-        "handed over": _("{sign} is handed over. Only an open sign is put on hold."),
-        "cancelled": _("{sign} is cancelled. Only an open sign is put on hold."),
+        "packed": _("{sign} is packed. Only an open sign can be put on hold."),
+        "handed over": _("{sign} is handed over. Only an open sign can be put on hold."),
+        "cancelled": _("{sign} is cancelled. Only an open sign can be put on hold."),
     }[state]
 
 
@@ -42,12 +42,12 @@ def cannot_resume(sign: str, state: str) -> str:
 
 @message
 def resumed(sign: str) -> str:
-    return _("{sign} is resumed.")
+    return _("{sign} is open again.")
 
 
 @message
 def cannot_cancel(sign: str) -> str:
-    return _("{sign} is handed over. It can no longer be cancelled.")
+    return _("{sign} is handed over and can't be cancelled.")
 
 
 @message
@@ -80,4 +80,4 @@ def new_pieces_wait(count: int) -> str:
 
 @message
 def choose_what_to_do() -> str:
-    return _("Choose what to do with the sign. Load the page again.")
+    return _("Choose what to do with the sign. Reload the page.")

@@ -45,12 +45,12 @@ def changed(stock: str) -> str:
 
 @message
 def planned_nests_stay() -> str:
-    return _("Planned sheets keep their nests. Nest them again where needed.")
+    return _("Planned sheets keep their nests. Nest them again if needed.")
 
 
 @message
 def drawing_came_meanwhile() -> str:
-    return _("A drawing was taken in just now. Save again.")
+    return _("A job was added just now. Save again.")
 
 
 @message
@@ -97,12 +97,12 @@ def cut_up(what: Message) -> str:
 
 @message
 def booked(what: Message, sheet: str) -> str:
-    return _("{what} is booked for {sheet}. Put that sheet on another one first.")
+    return _("{what} is booked for {sheet}. On that sheet's page, press “Cut from another” first.")
 
 
 @message
 def booked_for_a_sheet(what: Message) -> str:
-    return _("{what} is booked for a sheet. Put that sheet on another one first.")
+    return _("{what} is booked for a sheet. On that sheet's page, press “Cut from another” first.")
 
 
 @message
@@ -117,4 +117,4 @@ def colour_not_remembered(colour: str) -> str:
 
 @message
 def colour_forgotten(colour: str) -> str:
-    return _("Colour {colour} is forgotten. The next drawing with it asks for its material.")
+    return _("Colour {colour} is forgotten. The next drawing with it will ask for a material.")

@@ -91,7 +91,7 @@ def strip_use(is_curved: bool) -> str:
     if is_curved:
         return _(
             "Cut along the heavy line and tape the strip down below it: the cut edge follows the "
-            "baseline, which is a curve."
+            "baseline, which curves."
         )
     return _(
         "Cut along the heavy line and tape the strip down below it: the cut edge is the baseline."
@@ -225,7 +225,7 @@ def drilling_title(sign: str) -> str:
 
 @message
 def no_fixings(sign: str) -> str:
-    return _("No fixings are planned for {sign}. Plan them under Fixings first.")
+    return _("No fixings are planned for {sign}. Plan them under “Materials, fixings” first.")
 
 
 @message
@@ -250,17 +250,17 @@ def drilling_caution() -> str:
 @message
 def screws(sizes: str) -> str:
     return _(
-        "Screws {sizes}. The plug's own data sheet and the wall, not this paper, "
-        "decide which plugs to use and how wide and deep their holes are."
+        "Screws {sizes}. Choose the plugs and the size of their holes by the wall and the "
+        "plug's data sheet, not by this paper."
     )
 
 
 @message
 def drilling_use() -> str:
     return _(
-        "Tape it to the wall with its upper line level. The crosses are the middles of "
-        "the screws; the circles and slots are the holes in the sign, in which it can "
-        "move as it warms and cools. Only the fixed point holds it in place."
+        "Tape it to the wall with its upper line level. Crosses: screw centres. Circles and "
+        "slots: the holes in the sign, which let it move with heat. Only the fixed point holds "
+        "it in place."
     )
 
 
@@ -341,23 +341,22 @@ def print_at_full_size() -> str:
 @message
 def cut_and_join() -> str:
     return _(
-        "Cut each sheet along the fine full lines at its left and upper edges: they "
-        "run through the crosses. Lay it on the sheets beside and above it, up to "
-        "their dashed lines. Two half crosses of the same name make a whole one. Glue "
-        "or tape it there."
+        "Cut each sheet along the fine full lines at its left and upper edges, through the "
+        "crosses. Lay it up to the dashed lines of the sheets beside and above it: two half "
+        "crosses of the same name make a whole one. Glue or tape it there."
     )
 
 
 @message
 def longest_page(metres: str) -> str:
-    return _("A PDF page is at most {metres} m long. Anything longer is divided.")
+    return _("A PDF page is at most {metres} m long. Longer ones are split.")
 
 
 @message
 def what_marks_are_for() -> str:
     return _(
-        "Each sheet has a revision mark. Your print is current if the Templates page "
-        "shows the same mark. If not, the sign or its plan has changed: print it again."
+        "Each sheet has a revision mark. Your print is current if the Templates page shows the "
+        "same mark. If not, print a new one."
     )
 
 

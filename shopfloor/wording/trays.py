@@ -146,12 +146,12 @@ def on_its_own() -> str:
 
 @message
 def is_off(tray: Message, other: Message) -> str:
-    return _("{tray} is now off {other}.")
+    return _("{tray} is off {other}.")
 
 
 @message
 def is_out_of(tray: Message, other: Message) -> str:
-    return _("{tray} is now out of {other}.")
+    return _("{tray} is out of {other}.")
 
 
 @message
@@ -221,7 +221,7 @@ def not_a_piece(code: Code, kind: str) -> str:
 
 @message
 def glued_to_its_sign(piece: Message | str) -> str:
-    return _("{piece} is glued to its sign.")
+    return _("{piece} is mounted on its sign.")
 
 
 @message
@@ -236,7 +236,9 @@ def marked_lost(piece: Message | str) -> str:
 
 @message
 def waits_for_a_sheet(piece: Message | str) -> str:
-    return _("{piece} still waits for a sheet. This label does not belong on a piece yet.")
+    return _(
+        "{piece} is not cut yet: it waits for a sheet. If this label is on a piece, take it off."
+    )
 
 
 @message
@@ -276,7 +278,7 @@ def already_picked(piece: Message | str) -> str:
 
 @message
 def already_glued(piece: Message | str) -> str:
-    return _("Already glued: {piece}.")
+    return _("Already mounted: {piece}.")
 
 
 @message
@@ -301,7 +303,7 @@ def already_picked_from(count: int, total: int, place: Message, sign: str) -> st
 
 @message
 def not_for_it(pieces: Messages) -> str:
-    return _("Not for it: {pieces}.")
+    return _("Not for this sign: {pieces}.")
 
 
 @message
@@ -362,7 +364,7 @@ def trays_title() -> str:
 @message
 def status(status: str) -> str:
     return {
-        "glued": _("glued"),
+        "glued": _("mounted"),
         "picked": _("picked"),
         "to pick": _("to pick"),
         "missing": _("missing"),
@@ -434,7 +436,7 @@ def how_drawn(state: str) -> str:
     return {
         "ready": _("picked"),
         "cut": _("picked, tabs to trim"),
-        "fixed": _("glued"),
+        "fixed": _("mounted"),
         "nested": _("to pick"),
         "waiting": _("missing"),
         "lost": _("missing: lost"),

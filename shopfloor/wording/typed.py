@@ -53,4 +53,4 @@ def length_too_long(text: str) -> str:
 
 @message
 def two_readings(text: str, whole: str, decimal: str) -> str:
-    return _("“{text}” can be read two ways. Type {whole} or {decimal}.")
+    return _("“{text}” could be {whole} or {decimal}. Type one of them.")

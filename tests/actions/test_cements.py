@@ -182,8 +182,8 @@ def test_the_list_says_what_each_data_sheet_says_and_which_batches_have_expired(
         acts.add_batch(Caller(shop, owner), made, batch, last)
     page = words(as_owner.get("/office/cements"))
     assert (
-        "open 12 min · fixtured after 30 min · handling 2 h · cured 24 h at 23 °C 18.5 to 30 °C, 20 to 75 % humidity"
-        in page
+        "open 12 min · holds on its own after 30 min · move with care after 2 h · cured 24 h at 23 °C 18.5 "
+        "to 30 °C, 20 to 75 % humidity" in page
     )
     assert "3 batches 1 expired" in page and "The data sheet comes first" in page
 
@@ -198,7 +198,7 @@ def test_a_cements_page_keeps_its_figures_its_batches_and_the_way_to_its_data_sh
     assert "expired: good until Tue 24 Nov 2026" in page
     batch = store.batches(shop.read(), 2)[0].id
     as_owner.post(f"/office/batches/{batch}/used-up", data={"used": "1"})
-    assert "A used up Some is left" in words(as_owner.get(path))
+    assert "A used up Not used up" in words(as_owner.get(path))
     as_owner.post(path, data={**SHEET, "open_min": "9", "data_sheet": "javascript:alert(1)"})
     page = as_owner.get(path).text
     assert "open 9 min" in page and "<b>javascript:alert(1)</b>" in page, "words, no way to follow"

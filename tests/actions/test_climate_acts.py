@@ -65,7 +65,7 @@ def test_a_colder_reading_puts_the_end_off_and_the_answer_says_which(bench_shop)
     glue(bench_shop)
     bench_shop.later(hours=4)
     answer = note(bench_shop, 13 + 10)  # as warm as it was: nothing moves
-    assert answer.sentence == "23 °C noted."
+    assert answer.sentence == "23 °C saved."
     bench_shop.later(hours=0, minutes=1)
     note(bench_shop, 18)
     bench_shop.later(hours=2)
@@ -83,7 +83,7 @@ def test_the_sentence_names_the_sign_and_its_new_end(bench_shop):
     bench_shop.later(minutes=1)
     said = read(bench_shop, note(bench_shop, 17.25, 44).message)
     end = ends(bench_shop)[0]
-    assert said == f"17.2 °C and 44 % noted. 1 cure ends later: J-1001 A now {end:%a %H:%M}."
+    assert said == f"17.2 °C and 44 % saved. 1 cure ends later: J-1001 A now {end:%a %H:%M}."
     bench_shop.later(minutes=1)
     assert "1 cure ends earlier: J-1001 A now " in note(bench_shop, 23).sentence
 
@@ -93,7 +93,7 @@ def test_too_cold_the_cure_is_paused_and_goes_on_when_it_is_warm_again(bench_sho
     bench_shop.later(hours=1)
     note(bench_shop, 23)
     bench_shop.later(minutes=1)
-    assert note(bench_shop, 10).sentence == "J-1001 A: cure paused, too cold. 10 °C noted."
+    assert note(bench_shop, 10).sentence == "J-1001 A: cure paused, too cold. 10 °C saved."
     assert ends(bench_shop) == (NO_END, NO_END)
     bench_shop.later(hours=48)
     note(bench_shop, 10)
@@ -147,7 +147,7 @@ def test_a_cure_that_is_over_stays_over(bench_shop):
     glue(bench_shop)
     bench_shop.later(hours=24)
     before = ends(bench_shop)
-    assert note(bench_shop, 5).sentence == "5 °C noted."
+    assert note(bench_shop, 5).sentence == "5 °C saved."
     assert ends(bench_shop) == before
 
 
@@ -182,9 +182,9 @@ def test_a_wrong_reading_is_struck_out_and_the_cures_are_as_without_it(bench_sho
     with pytest.raises(NotAllowed):
         climate.strike_out(Caller(bench_shop.shop, bench_shop.operator), wrong)
     said = climate.strike_out(Caller(bench_shop.shop, bench_shop.assembler), wrong).sentence
-    assert said.startswith("8 °C is struck out. 1 cure ends earlier: ")
+    assert said.startswith("8 °C is crossed out. 1 cure ends earlier: ")
     assert ends(bench_shop) == before
-    with pytest.raises(NotFound, match="already struck out"):
+    with pytest.raises(NotFound, match="already crossed out"):
         climate.strike_out(Caller(bench_shop.shop, bench_shop.assembler), wrong)
     assert list(differences(bench_shop.shop.read())) == []
 
@@ -193,7 +193,7 @@ def test_a_reading_is_struck_out_not_undone(bench_shop):
     glue(bench_shop)
     bench_shop.later(hours=1)
     reading = note(bench_shop, 8)
-    with pytest.raises(Conflict, match="Strike out the wrong one"):
+    with pytest.raises(Conflict, match="Cross out the wrong one"):
         undo(Caller(bench_shop.shop, bench_shop.operator), reading.act)
 
 
@@ -266,7 +266,7 @@ def test_the_thermometer_is_read_while_something_cures_and_no_more_often_than_is
     glue(bench_shop)
     bench_shop.later(minutes=1)
     assert read_if_due(bench_shop.shop, watch).sentence.startswith(
-        "18.5 °C and 52 % noted. 1 cure ends later: "
+        "18.5 °C and 52 % saved. 1 cure ends later: "
     )
     newest = store.newest(bench_shop.shop.read())
     assert (newest.source, newest.by_name) == (

@@ -155,9 +155,9 @@ def test_a_cutter_in_use_is_not_retired_and_a_retired_one_is_not_chosen(stocks):
         cutter_acts.retire_cutter(Caller(stocks.shop, stocks.by), id)
     cutter_acts.cut_as_usual(Caller(stocks.shop, stocks.by), "cream-6")
     retired = cutter_acts.retire_cutter(Caller(stocks.shop, stocks.by), id)
-    with pytest.raises(NotFound, match="no longer on the list"):
+    with pytest.raises(NotFound, match="off the list"):
         stocks.cut_with(id)
-    with pytest.raises(NotFound, match="no longer on the list"):
+    with pytest.raises(NotFound, match="off the list"):
         stocks.set(cutter=id)
     assert cutters.cutter(stocks.shop.read(), id).name == "small letters", (
         "what was cut with it keeps its name"
@@ -230,15 +230,15 @@ def test_a_nest_keeps_what_it_was_made_for_and_its_setup_sheet_says_when_the_cut
     assert not [
         caution
         for caution in setup_sheets.setup_sheet_of(shop.read(), cream).cautions
-        if "Nest it again" in str(caution)
+        if "nest the sheet again" in str(caution)
     ]
     cutter_acts.cut_as_usual(Caller(shop, stocks.by), "cream-6")
     stocks.set(pump="rotary vane")
     cautions = " ".join(map(str, setup_sheets.setup_sheet_of(shop.read(), cream).cautions))
-    assert "Nest it again" in cautions
+    assert "nest the sheet again" in cautions
     assert (
-        "nested for 3 mm, 1 flute, up-cut, polished; the material is now cut with 6.35 mm, 2 flutes"
-        in cautions
+        "Fit 3 mm, 1 flute, up-cut, polished: this sheet is nested for it. To use 6.35 "
+        "mm, 2 flutes" in cautions
     )
     assert setup_sheets.setup_sheet_of(shop.read(), cream).cutter.diameter_mm == 3, (
         "the setup sheet is that of the nest"

@@ -34,7 +34,7 @@ def test_a_sign_hangs_at_the_shops_usual_site_until_somebody_says_otherwise(shop
     answer = acts.set_site(Caller(shop, assembler), plain.id, "-25", "62,5")
     site = acts.site_of(shop.read(), plain.id)
     assert (site.coldest_c, site.warmest_c, site.is_own) == (-25, 62.5, True)
-    assert answer.sentence == f"{plain.called} hangs where it gets −25 to 62.5 °C." and agree(shop)
+    assert answer.sentence == f"{plain.called} is planned for −25 to 62.5 °C." and agree(shop)
     acts.set_site(Caller(shop, assembler), plain.id, "", "")
     assert acts.site_of(shop.read(), plain.id) == usual and agree(shop)
 
@@ -90,13 +90,13 @@ def test_a_new_site_says_what_it_makes_of_the_fixings(shop, assembler, plain):
     acts.plan_fixings(Caller(shop, assembler), plain.id, *PLAN)
     sentence = acts.set_site(Caller(shop, assembler), plain.id, "-40", "70").sentence
     assert sentence.endswith(
-        "−40 to 70 °C. 5 holes now have another size. Print the drilling template again."
+        "−40 to 70 °C. 5 holes now have another size. Print a new drilling template."
     )
     assert acts.set_site(Caller(shop, assembler), plain.id, "-40", "70").sentence.endswith(
         "−40 to 70 °C."
     )
     assert acts.set_site(Caller(shop, assembler), plain.id, "", "").sentence.endswith(
-        "Print the drilling template again."
+        "Print a new drilling template."
     )
 
 
@@ -240,7 +240,7 @@ def test_a_figure_of_its_own_goes_before_the_usual_one_and_can_be_forgotten(shop
     assert group.advice.movement.difference == pytest.approx(20)
     acts.set_expansion(Caller(shop, owner), cream.code, "", "")
     assert acts.materials_of(shop.read(), plain.id).mixed.groups == () and agree(shop)
-    assert "already" in acts.set_expansion(Caller(shop, owner), cream.code, "", "").sentence
+    assert "Nothing to do" in acts.set_expansion(Caller(shop, owner), cream.code, "", "").sentence
 
 
 @pytest.mark.parametrize(

@@ -112,7 +112,7 @@ def test_a_part_that_is_not_set_out_is_not_glued_by_name(bench_shop):
     set_one(bench_shop, 1, "P")
     with pytest.raises(Conflict, match=r"'Q' \(no\. \d\) of J-1001 A is not set out"):
         glue(bench_shop, 1, parts=[bench_shop.parts["P"], bench_shop.parts["Q"]])
-    with pytest.raises(Refused, match="No part of J-1001 A was chosen"):
+    with pytest.raises(Refused, match="Choose which parts of J-1001 A were glued"):
         glue(bench_shop, 1, parts=[])
 
 

@@ -55,7 +55,7 @@ def test_a_piece_that_tape_has_lost_and_that_takes_no_tabs_is_taped_again_and_no
     sheets.start(Caller(shop, operator), first)
     recut, sheet = recut_on_a_sheet(shop, operator, named(cutting, first, DOT)[0])
     held = kept(shop, sheet)[recut]
-    assert held.hold_down == "tape" and "Ask someone with experience" in str(held.why)
+    assert held.hold_down == "tape" and "Ask an experienced operator" in str(held.why)
 
 
 def test_what_was_found_and_then_spoiled_at_the_bench_did_move(cutting, shop, operator):

@@ -89,7 +89,7 @@ def test_after_a_bad_sheet_the_next_one_is_advised_otherwise_and_says_why(
     assert str(said.why) == (
         f"Tabs instead of an onion skin. On sheet {of_sheet(shop, squares).number}, with an onion skin: "
         "14 of 20 lost or chipped (1,000 to 2,500 mm²). "
-        f"We now expect {fine_percent(after)} instead of {fine_percent(before)}."
+        f"We now expect {fine_percent(after)}, not {fine_percent(before)}."
     )
     assert len(said.pieces) == 20 and set(ways(shop, second).values()) == {"skin"}, (
         "nothing changes until somebody takes it over"

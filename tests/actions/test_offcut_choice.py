@@ -116,7 +116,7 @@ def test_of_several_offcuts_the_one_that_wastes_least_is_taken_and_the_answer_sa
     assert taken == min(waste, key=waste.get) and sizes[taken] == (300, 150), (
         "neither the smallest nor the largest"
     )
-    assert f"Cut from {show(taken)}: 70 cm² wasted. All others waste more." in answer.sentence
+    assert f"Cut from {show(taken)}: 70 cm² wasted. The others waste more." in answer.sentence
     assert replay.differences(rack.shop.read()) == []
 
 
@@ -147,7 +147,7 @@ def test_an_offcut_of_the_sheet_that_the_others_were_cut_from_is_preferred_thoug
     answer, sheet, taken = rack.nest(recut)
     assert taken == own
     assert (
-        f"{show(other)} would waste 70 cm², but its thickness may visibly differ."
+        f"{show(other)} would waste only 70 cm², but its thickness may differ enough to see."
         in answer.sentence
     )
     assert not any(
@@ -175,7 +175,7 @@ def test_where_only_another_sheet_is_left_it_is_taken_and_its_setup_sheet_warns(
     stock_acts.discard_blank(Caller(rack.shop, rack.by), rack.left_of(blank))
     other = rack.offcut(300, 150)
     answer, sheet, taken = rack.nest(recut)
-    assert taken == other and "Its thickness may visibly differ" in answer.sentence
+    assert taken == other and "Its thickness may differ enough to see" in answer.sentence
     warned = [
         str(caution)
         for caution in setup_sheets.setup_sheet_of(rack.shop.read(), sheet).cautions

@@ -188,14 +188,14 @@ def test_what_is_no_photo_is_refused_in_a_sentence(data):
         photos.read(data)
     assert (
         refused.value.sentence
-        == "That file cannot be read as a photo. Send a JPEG, PNG or WebP file."
+        == "That file cannot be read as a photo. Choose a JPEG, PNG or WebP file."
     )
 
 
 def test_nothing_and_too_much_are_refused():
     with pytest.raises(Refused, match="Choose a photo first"):
         photos.read(b"")
-    with pytest.raises(Refused, match="larger than 15 MB"):
+    with pytest.raises(Refused, match="over 15 MB"):
         photos.read(written(picture()) + b"\0" * (15 << 20))
 
 

@@ -59,7 +59,7 @@ def measure_and_plan(transaction, sign, step, part, piece):
 def test_a_finished_sign_says_what_was_done_by_whom(levels, assembler):
     levels.build("")
     found = said(levels)
-    assert found["Pieces"] == ("5 parts on 3 levels: 5 glued.",)
+    assert found["Pieces"] == ("5 parts on 3 levels: 5 mounted.",)
     assert found["Glue-ups"][0].startswith(
         "25 Nov 2026 14:12, Milo: 2 pieces, Solvent cement, batch 7B, 23 °C, 45 % humidity; cure to 26 Nov 2026 14:12"
     )

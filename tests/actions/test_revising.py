@@ -234,7 +234,7 @@ def test_what_somebody_changed_meanwhile_is_not_overwritten(changing):
 def test_a_cancelled_job_takes_no_new_drawing(changing):
     changing.take_in(drawing("AB"))
     sign_acts.cancel(Caller(changing.shop, changing.by), 1, "not wanted any more")
-    with pytest.raises(Conflict, match="Take the drawing in as a new job"):
+    with pytest.raises(Conflict, match="Add the drawing as a new job"):
         changing.plan(drawing("AF"))
 
 

@@ -63,15 +63,15 @@ def test_a_stock_is_cut_as_the_shop_cuts_until_its_owner_says_otherwise(as_opera
     page = words(as_operator.get("/stock/cream-6"))
     for said in (
         "the usual O-flute: 6.35 mm, 2 flutes, straight, polished",
-        "18,000 rev/min",
-        "0.1 mm a tooth, to start with",
+        "18,000 rpm",
+        "0.1 mm per tooth, to start with",
         "0.12 J/mm³",
         "Feed 3,600 mm/min",
         "Start at 2,520 mm/min",
         "274 W , 12 % of the spindle's 2,200 W",
         "Source the shop's settings",
         "1 pass",
-        "2 passes, the last one an onion skin",
+        "2 passes, the last through the onion skin",
     ):
         assert said in page
     assert "Use the shop's figures" not in page
@@ -82,9 +82,9 @@ def test_an_owner_has_a_stock_cut_in_a_way_of_its_own_and_as_usual_again(as_owne
     answer = as_owner.post("/stock/cream-6/cutting", data=OWN)
     page = words(as_owner.get(answer.location))
     for said in (
-        "cream, 6 mm is cut with these figures from its next nest on",
-        "16,000 rev/min",
-        "0.15 mm a tooth Cutting energy 0.2 J/mm³",
+        "The next nest of cream, 6 mm uses these figures",
+        "16,000 rpm",
+        "0.15 mm per tooth Cutting energy 0.2 J/mm³",
         "Feed 4,800 mm/min",
         "Start at 3,360 mm/min",
         "610 W , 28 %",
@@ -105,7 +105,7 @@ def test_its_own_cutter_is_named_and_its_cautions_are_told(as_owner, shop, owner
     answer = as_owner.get("/stock/cream-6")
     page = words(answer)
     assert "small letters: 3.175 mm, 1 flute, up-cut, polished" in page
-    assert "The cutter cuts 5 mm deep and the sheet is 6 mm thick. Take a longer cutter." in page
+    assert "The cutter cuts 5 mm deep and the sheet is 6 mm thick. Use a longer cutter." in page
     assert f'<option value="{id}" selected>small letters' in answer.text
     assert "In use for cream-6" in words(as_owner.get("/office/cutters"))
 
@@ -125,7 +125,7 @@ def test_the_passes_are_drawn_to_the_depth_that_each_takes(as_owner, cream):
     """With a 2 mm cutter 6 mm take three passes of 2, with a skin three of 1.867 and one of 0.4."""
     as_owner.post("/office/settings", data={"tool_mm": "2"})
     page = as_owner.get("/stock/cream-6").text
-    assert "3 passes" in page and "4 passes, the last one an onion skin" in page
+    assert "3 passes" in page and "4 passes, the last through the onion skin" in page
     floors = [float(y) for y in re.findall(r'class="floor" d="M\d+ ([\d.]+)h', page)]
     assert floors == pytest.approx([40, 80, 37.3, 74.7, 112], abs=0.05)
     assert re.findall(r'class="beside">([\d.]+)<', page) == ["0.4"]
@@ -152,7 +152,7 @@ def test_passes_too_thin_for_words_are_drawn_without_them(as_owner, cream):
         ({"rev_per_min": "fast"}, "from 500 to 60,000", 422),
         ({"chip_mm": "0"}, "from 0.005 to 1", 422),
         ({"cutting_energy": "nan"}, "from 0.01 to 2", 422),
-        ({"cutter": "7"}, "no longer on the list", 404),
+        ({"cutter": "7"}, "off the list", 404),
         ({"cutter": "x"}, "whole number", 422),
     ],
 )

@@ -191,7 +191,7 @@ def test_a_stale_proposal_is_a_conflict_and_changes_nothing(two):
     two.mark("lost", two.piece("J-1002 A", "A").code)
     before = two.acts
     for moves in (stale, [], [(999, 1)]):
-        with pytest.raises(Conflict, match="Something has changed since this swap was offered"):
+        with pytest.raises(Conflict, match="This swap is out of date"):
             swaps.swap(Caller(two.shop, two.by), moves)
     assert two.acts == before
 
@@ -254,13 +254,13 @@ def test_the_page_proposes_the_swap_and_a_tap_makes_it_and_goes_on_to_the_new_la
         "late now: 1 sign by 1 day",
         f"{shown} A , for J-1002 A, in hand goes to J-1001 A",
         "A , for J-1001 A, on its way goes to J-1002 A",
-        "Late then: no sign. These pieces are interchangeable",
+        "Late then: no sign. These pieces are the same shape",
     ):
         assert said in page
     answer = as_operator.post("/recuts/swap", data={"moves": token(as_operator), "key": "k"})
     act = re.match(r"/labels/act/(\d+)\b", answer.location)
     chosen = words(as_operator.get(answer.location), with_drawings=False)
-    assert "Labels: pieces used again for J-1001" in chosen and shown in chosen
+    assert "Labels: pieces reused for J-1001" in chosen and shown in chosen
     pdf = as_operator.get(f"/labels/act/{act[1]}.pdf").data
     read = zxingcpp.read_barcodes(pypdfium2.PdfDocument(pdf)[0].render(scale=203 / 72).to_pil())
     assert [symbol.text.rpartition("/")[2] for symbol in read] == [given]

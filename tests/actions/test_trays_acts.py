@@ -218,7 +218,10 @@ def test_of_a_bag_all_that_is_for_the_sign_is_picked_and_the_rest_is_named(tray_
     answer = tray_bench.do(
         acts.pick, tray_bench.codes["A"], shelf
     )  # which stays where it is, and the bag on it
-    assert answer.sentence == "2 of 3 on shelf A picked for J-1001 A. Not for it: 'I' of J-1001 B."
+    assert (
+        answer.sentence
+        == "2 of 3 on shelf A picked for J-1001 A. Not for this sign: 'I' of J-1001 B."
+    )
     assert [tray_bench.lies(name) for name in ("A L", "A no. 1", "B I")] == [
         ("bag 3", True),
         ("bag 3", True),
@@ -226,7 +229,8 @@ def test_of_a_bag_all_that_is_for_the_sign_is_picked_and_the_rest_is_named(tray_
     ]
     again = tray_bench.do(acts.pick, tray_bench.codes["A"], bag)
     assert again.sentence == (
-        "Already picked for J-1001 A: 2 of 3 in bag 3. Not for it: 'I' of J-1001 B. Bag 3 is now off shelf A."
+        "Already picked for J-1001 A: 2 of 3 in bag 3. Not for this sign: 'I' of J-1001 B. Bag "
+        "3 is off shelf A."
     )
     assert again.data["changed"], "the bag was taken off its shelf"
     tray_bench.do(acts.take_out, bag, [tray_bench.codes["B I"]])
@@ -258,7 +262,7 @@ def test_a_bag_that_is_picked_is_off_its_shelf_until_that_is_undone(tray_bench, 
         ]
 
     picked = tray_bench.do(acts.pick, tray_bench.codes["A"], bag)
-    assert picked.sentence == "1 of 1 in bag 3 picked for J-1001 A. Bag 3 is now out of tray 2."
+    assert picked.sentence == "1 of 1 in bag 3 picked for J-1001 A. Bag 3 is out of tray 2."
     assert [change["t"] for change in changes(shop)] == ["lying", "tray"]
     assert stands() == [None, "shelf A", None]
     again = tray_bench.do(acts.pick, tray_bench.codes["A"], bag)

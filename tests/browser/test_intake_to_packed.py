@@ -100,7 +100,7 @@ def finish_the_sign(walk: Walk) -> None:
     walk.finish("Polished", "Ready to inspect")
     walk.finish("Inspected: all OK", "Ready to pack")
     walk.finish("Packed", "Packed")
-    walk.page.get_by_label("Who receives it").fill("Peg of Chandler's")
+    walk.page.get_by_label("Who took it").fill("Peg of Chandler's")
     walk.finish("Handed over", "Handed over")
 
 

@@ -205,7 +205,7 @@ def finish_and_hand_over(walk: Walk) -> None:
     walk.finish("Polished", "Ready to inspect")
     walk.finish("Inspected: all OK", "Ready to pack")
     walk.finish("Packed", "Packed")
-    page.get_by_label("Who receives it").fill("Nan of the chandlery")
+    page.get_by_label("Who took it").fill("Nan of the chandlery")
     walk.finish("Handed over", "Handed over")
     told = page.request.get(
         walk.address + page.get_by_role("link", name="Record").get_attribute("href")

@@ -152,7 +152,7 @@ def stop_the_clock(page) -> None:
 def note(page, celsius: str) -> None:
     page.fill("[name=temperature]", celsius)
     page.get_by_role("button", name="Save the reading").click()
-    expect(page.locator("#says")).to_contain_text(f"{celsius} °C noted")
+    expect(page.locator("#says")).to_contain_text(f"{celsius} °C saved")
 
 
 def test_after_an_act_the_strip_and_the_title_block_follow_at_once(

@@ -149,7 +149,7 @@ def test_a_stock_is_named_by_the_colours_figures_or_its_word(run, drawing, job, 
 
 def test_without_json_it_says_so_in_a_sentence(run, drawing):
     said = run("intake", drawing("plate"), *ORDER)
-    assert said.out.startswith("J-1001 is taken in: 1 sign, 1 piece.") and said.out.count("\n") == 1
+    assert said.out.startswith("J-1001 is added: 1 sign, 1 piece.") and said.out.count("\n") == 1
 
 
 # Answers that a page would have asked for. ----------------------------------------------------------------------------

@@ -203,4 +203,4 @@ def test_settings_lists_each_with_its_value_in_force_and_what_it_may_be(run, job
         25,
         "mm",
     )
-    assert "tool_mm = 3.175  (Cutter diameter; usually 6.35)" in run("settings").out
+    assert "tool_mm = 3.175  (Cutter diameter; default 6.35)" in run("settings").out

@@ -58,7 +58,7 @@ def test_the_setup_sheet_of_a_sheet_is_written_however_the_sheet_is_named(
     text = "".join(page.get_textpage().get_text_bounded() for page in pypdfium2.PdfDocument(out))
     for words in (
         letters["number"],
-        "18,000 rev/min",
+        "18,000 rpm",
         *(f"{c['code'][:4]} {c['code'][4:]}" for c in letters["pieces"]),
     ):
         assert words in text
@@ -149,7 +149,7 @@ def test_another_ending_is_refused_in_one_line_and_nothing_is_recorded(
 ):
     assert (
         refused("file", letters["number"], "-o", tmp_path / name)
-        == "Choose one of these kinds of file: svg or dxf."
+        == "Choose a kind of file: svg or dxf."
     )
     assert not (tmp_path / name).exists() and sent(shop_file) == []
 
@@ -224,8 +224,8 @@ def test_the_safety_factor_of_a_board_in_a_full_pass_is_its_friction_over_the_cu
             (
                 "SVG or DXF, and records it",
                 "FILE.svg|FILE.dxf",
-                "its ending says which kind",
-                "left out: the owner",
+                "the ending sets the kind",
+                "(default: the owner)",
             ),
         ),
     ],

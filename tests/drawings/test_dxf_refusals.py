@@ -80,7 +80,7 @@ REFUSED = {
     ),
     "an open outline": (
         entities(path([(0, 0), (50, 0), (12.3, 54.4)], closed=False), header=MM),
-        "The outline on layer 'board' is open by 55.8 mm at 12.3, 54.4 mm. Close it and send it again.",
+        "The outline on layer 'board' is open by 55.8 mm at 12.3, 54.4 mm. Close it.",
     ),
     "a gap between two halves": (
         entities(
@@ -105,18 +105,18 @@ REFUSED = {
     ),
     "no number": (
         entities(line(0, 0, "nan", 5)),
-        "The LINE on layer 'board' has values that make no curve",
+        "The LINE on layer 'board' makes no curve",
     ),
     "an endless number": (
         entities(circle(0, 0, "1e999")),
-        "The CIRCLE on layer 'board' has values",
+        "The CIRCLE on layer 'board' makes no curve",
     ),
     "an endless circle": (
         entities(circle(0, 0, 1e14)),
-        "CIRCLE on layer 'board' has values that make no curve",
+        "CIRCLE on layer 'board' makes no curve",
     ),
     "a large circle": (entities(circle(0, 0, 1e7)), "measures 20,000 × 20,000 m. Check its unit"),
-    "far away": (entities(line(0, 0, 1e300, 5)), "has values that make no curve"),
+    "far away": (entities(line(0, 0, 1e300, 5)), "makes no curve"),
     "wide": (entities(BOARD, circle(2e6, 0, 5), header=MM), "measures 2,000 × 0 m. Check its unit"),
     "letters for a number": (
         entities(line(0, 0, "ten", 5)),
@@ -126,23 +126,23 @@ REFUSED = {
         entities(line(0, 0, "60,5", 5)),
         "a number that cannot be read near line",
     ),
-    "an end that is cut off": (entities(BOARD)[:200], "broken and nothing in it can be read"),
+    "an end that is cut off": (entities(BOARD)[:200], "broken and cannot be read"),
     "no knots that fit": (
         entities(spline([0, 0, 1, 1]), header=LATER),
-        "The SPLINE on layer 'board' has values",
+        "The SPLINE on layer 'board' makes no curve",
     ),
     "knots that fall": (
         entities(spline([0, 0, 0, 0, -1, 1, 1, 1]), header=LATER),
-        "values that make no curve",
+        "makes no curve",
     ),
-    "knots all one": (entities(spline([1] * 8), header=LATER), "has values that make no curve"),
+    "knots all one": (entities(spline([1] * 8), header=LATER), "makes no curve"),
     "weights of nothing": (
         entities(spline([0, 0, 0, 0, 1, 1, 1, 1], weights=[0] * 4), header=LATER),
-        "has values",
+        "makes no curve",
     ),
     "a degree beyond the points": (
         entities(spline([0, 0, 0, 0, 1, 1, 1, 1], degree=99), header=LATER),
-        "has values",
+        "makes no curve",
     ),
     "a circle of blocks": (
         blocks([block("a", insert("b")), block("b", insert("A"))], insert("a")),
@@ -171,16 +171,16 @@ REFUSED = {
     ),
     "rubbish behind the first lines": (
         b"  0\nSECTION\n" + bytes(range(256)) * 20,
-        "broken and nothing in it can be read",
+        "broken and cannot be read",
     ),
-    "a cut header": (written(new()[0])[:2000], "broken and nothing in it can be read"),
+    "a cut header": (written(new()[0])[:2000], "broken and cannot be read"),
     "a cut binary file": (
         CORPUS["binary_hexagons"][0]()[:5000],
-        "broken and nothing in it can be read",
+        "broken and cannot be read",
     ),
     "binary in name only": (
         b"Plain old Binary DXF\r\n\x1a\0" + bytes(99),
-        "broken and nothing in it can be read",
+        "broken and cannot be read",
     ),
 }
 
@@ -250,7 +250,7 @@ def test_a_file_without_its_last_lines_is_read_and_that_is_said():
             "gate.dxf is not a drawing. Export the drawing as SVG or DXF",
         ),
         (entities() + b" " * (20 * 1024 * 1024), "big.dxf", "big.dxf is over 20 MB"),
-        (b"  0\nSECTION\n  2\nHEADER\n", "gate.txt", "broken and nothing in it can be read"),
+        (b"  0\nSECTION\n  2\nHEADER\n", "gate.txt", "broken and cannot be read"),
     ],
 )
 def test_a_file_is_taken_for_what_its_bytes_are(data, filename, words):

@@ -146,8 +146,8 @@ def test_a_hole_is_a_hole_by_its_layer_and_an_odd_colour_is_pointed_out():
     drawing = read_dxf(entities(BOARD, red, circle(150, 50, 20), header=unit(4)))
     assert [len(one.outline.rings) for one in drawing.outlines] == [3]
     assert messages(drawing, "hole") == [
-        "The outline on layer 'board' has a colour of its own, but its layer makes it a hole. Give it a layer of "
-        "its own if it is a part."
+        "The outline on layer 'board' has a colour of its own, but its layer makes it a hole. "
+        "If it is a part, put it on its own layer."
     ]
 
 

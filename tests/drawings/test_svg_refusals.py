@@ -39,15 +39,15 @@ def laughs() -> bytes:
 REFUSED = {
     "live text": (
         svg(BOARD + '<text x="5"><tspan>OPEN </tspan><tspan>DAILY</tspan></text>'),
-        'The drawing has live text "OPEN DAILY". Turn the letters into outlines and send it again.',
+        'The drawing has live text "OPEN DAILY". Turn it into outlines.',
     ),
     "open outline": (
         svg('<path id="bow" fill="none" stroke="red" d="M0 0H50L12.3 54.4"/>'),
-        "The outline 'bow' is open by 55.8 mm at 12.3, 45.6 mm. Close it and send it again.",
+        "The outline 'bow' is open by 55.8 mm at 12.3, 45.6 mm. Close it.",
     ),
     "a gap over 0.5 mm": (
         svg('<path id="bow" d="M0 0H50V40H0V0.8"/>'),
-        "The outline 'bow' is open by 0.8 mm at 0.0, 99.2 mm. Close it and send it again.",
+        "The outline 'bow' is open by 0.8 mm at 0.0, 99.2 mm. Close it.",
     ),
     "no area": (svg('<rect width="5" height="0"/>'), "no outline that encloses an area"),
     "nothing": (svg(""), "no outline that encloses an area"),
@@ -114,10 +114,10 @@ REFUSED = {
     "an empty view box": (svg(BOARD, 'viewBox="0 0 0 10"'), "viewBox"),
     "a broken view box": (svg(BOARD, 'viewBox="0 0 ten 10"'), "viewBox"),
     "a cut file": (svg(BOARD)[:-9], "broken at line 1"),
-    "another vocabulary": (b"<html><svg/></html>", "not an SVG drawing"),
+    "another vocabulary": (b"<html><svg/></html>", "not SVG"),
     "an unknown encoding": (
         b'<?xml version="1.0" encoding="unheard-of"?><svg/>',
-        "cannot be decoded",
+        "text cannot be read",
     ),
 }
 

@@ -158,7 +158,7 @@ def test_the_installed_command_reads_a_drawing_nests_it_and_prints_labels(enviro
         db,
         cwd=folder,
     )
-    assert told.startswith("J-1001 is taken in: 1 sign, 13 pieces.")
+    assert told.startswith("J-1001 is added: 1 sign, 13 pieces.")
     run(command, "labels", "J-1001", "-o", folder / "labels.pdf", "--db", db, cwd=folder)
     assert (folder / "labels.pdf").read_bytes().startswith(b"%PDF")
     assert "The ledger matches the database." in run(command, "check", "--db", db, cwd=folder)

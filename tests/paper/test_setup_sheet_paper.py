@@ -156,9 +156,7 @@ def test_each_piece_of_a_crowd_bears_its_number_on_one_larger_page_or_on_two_whe
     spans = [
         [
             float(mm)
-            for mm in re.search(
-                r"from ([\d.]+) to ([\d.]+) mm of the sheet's width", text_of(page)
-            ).groups()
+            for mm in re.search(r"([\d.]+) to ([\d.]+) mm along the width", text_of(page)).groups()
         ]
         for page in pages
     ]
@@ -266,7 +264,7 @@ def test_page_one_says_how_to_hold_and_how_to_cut(printed):
         "Open zones 1, 2, 5 and 6",
         "6.35 mm, 2 flutes, straight, polished",
         "22.0 mm; the sheet is 6 mm",
-        "18,000 rev/min",
+        "18,000 rpm",
         "start at 2,520 mm/min (70 %), raise to 3,600 if the edge is clean",
         "1,200 mm/min",
         "5.6 + 0.4 mm",
@@ -384,7 +382,7 @@ def test_equal_passes_are_counted(passes, said):
 
 
 def test_a_file_of_an_older_nest_is_warned_of_and_only_that(fifty, printed):
-    sentence = "S-207-nest-2-0b1c.dxf went to the machine 25 Nov 2026 14:12. The sheet has changed since: send the new file."
+    sentence = "S-207-nest-2-0b1c.dxf went to the machine 25 Nov 2026 14:12. The sheet has changed since: fetch the new file."
     old = replace(
         NOW, name="S-207-nest-2-0b1c.dxf", sent_at="2026-11-25T14:12:00+00:00", is_stale=True
     )

@@ -35,7 +35,7 @@ def test_an_answer_comes_back_with_the_messages_inside_it():
     )
     assert of_dict(json.loads(json.dumps(as_dict(marked)))) == marked
     assert str(marked) == (
-        "'A' of J-1001 A is lost. Its recut 4072 9153 is queued, with tabs. "
+        "'A' of J-1001 A is lost. Its recut 4072 9153 is queued with tabs. "
         "Steps to redo with it: set out level 1 and glue level 1."
     )
 

@@ -188,7 +188,7 @@ def test_a_change_of_a_setting_of_the_third_form_is_undone_under_its_new_name(th
     owner = people.by_named(third.read(), None, "test")
     undo(Caller(third, owner), 3)
     assert setting_store.load(third.read()).thermometer == "/var/thermometer.json"
-    with pytest.raises(Conflict, match="already undone"):
+    with pytest.raises(Conflict, match="Already undone"):
         undo(Caller(third, owner), 3)
     assert replay.differences(third.read()) == []
 

@@ -124,7 +124,7 @@ def test_more_than_20_mb_is_refused_in_one_sentence(as_owner):
     big = io.BytesIO(b"x" * (security.LARGEST_REQUEST + 1))
     answer = as_owner.post("/office/people", data={"file": (big, "board.svg")})
     assert answer.status_code == 413
-    assert "The file is larger than 20 MB. Send a smaller one." in answer.text
+    assert "The file is over 20 MB. Choose a smaller one." in answer.text
 
 
 def test_a_file_of_20_mb_itself_fits(app, as_owner):
@@ -191,7 +191,7 @@ def test_an_act_that_nobody_expected_to_fail_may_have_been_done_and_says_where_t
     for answer in answers:
         assert answer.status_code == 500 and "nothing was changed" not in answer.text
         assert (
-            "Office, Ledger shows whether it was done. Sending it again does not do it twice."
+            "Look in Office, Ledger, to see if it was done. Trying again does not do it twice."
             in answer.text
         )
     done = (

@@ -91,7 +91,7 @@ def test_more_than_20_mb_is_answered_with_the_sentence_not_with_a_broken_line(st
     _, port = start()
     status, text = post(port, "/sign-in/1", b"x" * (21 * 1024 * 1024), **{"HX-Request": "true"})
     assert status == 413
-    assert "The file is larger than 20 MB. Send a smaller one." in text
+    assert "The file is over 20 MB. Choose a smaller one." in text
 
 
 def test_silent_clients_do_not_hold_up_the_others_over_tls(start):

@@ -34,7 +34,7 @@ def film_for(*at) -> tuple[str, ...]:
 def test_a_panel_is_bared_behind_and_the_board_only_where_it_lies():
     assert film_for("glue", 1, SIGN) == (
         "Peel the film off the back of 'panel' (no. 2).",
-        "On the front of 'board' (no. 1), cut the film lightly round the marks of 'panel' (no. 2), and peel it "
+        "On the front of 'board' (no. 1), cut the film round the marks of 'panel' (no. 2), and peel it "
         "only there.",
         ON,
         RUNS,
@@ -71,7 +71,7 @@ def test_many_letters_are_not_all_named():
     letters = [Faces(n, f"'{n}'", 2, (2,), (0.01,)) for n in range(10, 30)]
     first, second, *_ = film_for("glue", 2, [*SIGN[:2], *letters])
     assert first == "Peel the film off the back of all 20 parts."
-    assert "lightly round the marks of all 20 parts" in second
+    assert "round the marks of all 20 parts" in second
 
 
 def test_a_letter_that_bridges_two_panels_is_peeled_for_on_both():
@@ -93,12 +93,10 @@ def test_a_letter_that_bridges_two_panels_is_peeled_for_on_both():
             ),
         ),
         ("polish", ("Peel the film back from each edge that is polished.",)),
-        ("inspect", ("No film is left on any front, and no scrap of it round a joint.",)),
+        ("inspect", ("No film on any front, not even a scrap round a joint.",)),
         (
             "pack",
-            (
-                f"Peel the film off the back of {BOARD}, or leave it on for the journey and say so on the wrapping.",
-            ),
+            (f"Peel the film off the back of {BOARD}, or leave it on and say so on the wrapping.",),
         ),
         (
             "hand over",
@@ -115,7 +113,7 @@ def test_at_the_end_fronts_are_bared_first_and_the_back_last(kind, words):
 
 def test_while_it_cures_nobody_peels_and_while_it_is_laid_out_the_film_bears_the_marks():
     assert film_for("cure", 1, SIGN) == (str(wording.leave_it()),)
-    assert film_for("lay out", 2, SIGN)[0].startswith("The film stays on.")
+    assert film_for("lay out", 2, SIGN)[0].startswith("Leave the film on.")
 
 
 def test_the_faces_come_from_the_outlines():

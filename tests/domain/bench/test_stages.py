@@ -39,15 +39,15 @@ def read(glue_up: GlueUp, now: datetime, zone: str = "UTC") -> str:
 @pytest.mark.parametrize(
     ("minutes", "said"),
     [
-        (0, "Fixtured from 03:18. May be handled with care from 07:48. Cured Fri 06:47."),
-        (5, "Fixtured since 03:18. May be handled with care from 07:48. Cured Fri 06:47."),
+        (0, "Holds on its own from 03:18. May be moved with care from 07:48. Cured Fri 06:47."),
+        (5, "Holds on its own since 03:18. May be moved with care from 07:48. Cured Fri 06:47."),
         (
             24 * 60,
-            "Fixtured since Thu 03:18. May be handled with care since Thu 07:48. Cured 06:47.",
+            "Holds on its own since Thu 03:18. May be moved with care since Thu 07:48. Cured 06:47.",
         ),
         (
             24 * 60 + 213,
-            "Fixtured since Thu 03:18. May be handled with care since Thu 07:48. Cured 06:47.",
+            "Holds on its own since Thu 03:18. May be moved with care since Thu 07:48. Cured 06:47.",
         ),
         (24 * 60 + 214, "Cured since 06:47."),
     ],
@@ -63,11 +63,12 @@ def test_what_the_data_sheet_does_not_give_is_not_told():
 def test_too_cold_the_cure_is_paused_and_what_was_reached_stays():
     paused = replace(GLUE_UP, handling_at=None, cured_at=stamp(NO_END))
     assert (
-        read(paused, GLUED + timedelta(hours=1)) == "Fixtured since 03:18. Cure paused: too cold."
+        read(paused, GLUED + timedelta(hours=1))
+        == "Holds on its own since 03:18. Cure paused: too cold."
     )
     assert read(replace(paused, fixture_at=None), GLUED) == "Cure paused: too cold."
 
 
 def test_the_times_are_the_shops():
     # Halifax is four hours behind UTC in winter (IANA time zone database)
-    assert read(GLUE_UP, GLUED, "America/Halifax").startswith("Fixtured from 23:18.")
+    assert read(GLUE_UP, GLUED, "America/Halifax").startswith("Holds on its own from 23:18.")

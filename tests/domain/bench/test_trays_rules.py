@@ -130,7 +130,7 @@ def test_a_tray_is_retired_only_when_it_is_empty():
     [
         ("waiting", "still waits for a sheet"),
         ("nested", "not marked cut yet"),
-        ("fixed", "is glued to its sign"),
+        ("fixed", "is mounted on its sign"),
         ("lost", "marked lost"),
         ("damaged", "is damaged"),
         ("withdrawn", "is not needed"),

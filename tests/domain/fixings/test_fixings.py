@@ -213,10 +213,7 @@ def test_an_outline_that_takes_no_straight_rows_says_so():
         FixingPlan(4.0, 25.0, 2, 2, "masonry", 10.0), [Base("angle", of(angle), 70.0)], [], HARBOUR
     )
     [note] = layout.moved
-    assert (
-        str(note).startswith("The outline has no room for straight rows")
-        and len(layout.fixings) == 4
-    )
+    assert str(note).startswith("No room for straight rows") and len(layout.fixings) == 4
 
 
 def test_a_new_site_says_what_it_changes():
@@ -227,12 +224,11 @@ def test_a_new_site_says_what_it_changes():
     )
     usual, colder = (planned(plan, [long], [], Site(least, 50.0)) for least in (-10.0, -20.0))
     assert (
-        str(what_changed(usual, colder))
-        == "2 holes are now slots. Print the drilling template again."
+        str(what_changed(usual, colder)) == "2 holes are now slots. Print a new drilling template."
     )
     assert (
         str(what_changed(colder, usual))
-        == "2 holes now have another size. Print the drilling template again."
+        == "2 holes now have another size. Print a new drilling template."
     )
     assert what_changed(usual, usual) is None
 
@@ -391,8 +387,8 @@ def test_drawn_holes_that_are_too_small_are_told_one_by_one():
         [with_holes(disc(20, 580, 4.5), disc(600, 300, 4.5), disc(620, 300, 4.5))], [], HARBOUR
     )
     warning = str(*layout.warnings)
-    assert warning.startswith("Hole 1 of 4.5 mm is too small. It moves 1.20 mm each way")
-    assert warning.endswith("even a screw of 3 mm needs 5.9 mm.")
+    assert warning.startswith("Hole 1 of 4.5 mm is too small: the sign moves 1.20 mm each way")
+    assert warning.endswith("For a screw of 3 mm, make the hole 5.9 mm.")
     assert {fixing.wall_mm for fixing in layout.fixings} == {3.0}
 
 

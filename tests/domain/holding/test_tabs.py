@@ -172,7 +172,7 @@ def test_a_stretch_without_room_that_is_too_long_means_tape():
     found = place_tabs(outline, RULES, FORCE_N)
     assert found.tabs == ()
     (longest,) = re.fullmatch(
-        r"([\d.]+) mm of its edge has no room for a tab\. Use tape\.", str(found.why_none)
+        r"No room for a tab along ([\d.]+) mm of its edge\. Use tape\.", str(found.why_none)
     ).groups()
     along = (
         600 * math.sqrt(2) + 12

@@ -98,7 +98,7 @@ def test_with_no_sheet_planned_signs_with_slack_may_wait_for_company():
 
 
 def test_an_empty_queue_is_refused():
-    with pytest.raises(Refused, match="nothing to cut"):
+    with pytest.raises(Refused, match="No recuts of this material are waiting"):
         now_or_wait([], COSTS, NextRun(1))
 
 
@@ -128,7 +128,7 @@ def test_the_blank_with_the_least_waste_is_taken():
     ]
     choice = least_waste(tried)
     assert choice.key == "4072 2222"
-    assert str(choice.message) == "Cut from 4072 2222: 500 cm² wasted. All others waste more."
+    assert str(choice.message) == "Cut from 4072 2222: 500 cm² wasted. The others waste more."
 
 
 def test_a_full_sheet_is_taken_where_every_offcut_wastes_more():
@@ -147,7 +147,7 @@ def test_on_equal_waste_the_smallest_blank_is_taken():
     choice = least_waste(tried)  # 500 cm² each, to a whole cm²
     assert (
         str(choice.message)
-        == "Cut from 4072 2222: 500 cm² wasted. Others waste as little, but none of them is smaller."
+        == "Cut from 4072 2222: 500 cm² wasted. Others waste as little, but none is smaller."
     )
 
 
@@ -157,11 +157,13 @@ def test_thickness_comes_before_waste():
         Tried("4072 2222", 60_000, 10_000, 0),
     ]
     assert str(least_waste(tried).message) == (
-        "Cut from 4072 2222: 500 cm² wasted. 4072 1111 would waste 100 cm², but its thickness may visibly differ."
+        "Cut from 4072 2222: 500 cm² wasted. 4072 1111 would waste only 100 cm², but its "
+        "thickness may differ enough to see."
     )
     only = least_waste(tried[:1])
     assert (
-        str(only.message) == "Cut from 4072 1111: 100 cm² wasted. Its thickness may visibly differ."
+        str(only.message)
+        == "Cut from 4072 1111: 100 cm² wasted. Its thickness may differ enough to see."
     )
 
 

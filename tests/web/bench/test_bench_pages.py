@@ -165,7 +165,7 @@ def test_one_session_may_glue_several_signs(as_assembler, shop, owner, assembler
         ({"cement": ""}, "Choose the cement"),
         ({"cement": "99"}, "Cement not found"),
         ({"glued_at": "half past"}, "hours and minutes"),
-        ({"step": "x"}, "Load the page again"),
+        ({"step": "x"}, "Reload the page"),
     ],
 )
 def test_a_glue_up_that_cannot_be_is_refused_in_a_sentence(

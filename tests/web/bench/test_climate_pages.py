@@ -38,7 +38,7 @@ def test_a_reading_is_noted_in_place_and_says_which_cures_move(as_operator, cloc
     answer = as_operator.post(
         "/climate", data={"temperature": "18,5", "humidity": "52"}, headers=HTMX
     )
-    assert "18.5 °C and 52 % noted. 1 cure ends later: J-1001 A now" in words(answer)
+    assert "18.5 °C and 52 % saved. 1 cure ends later: J-1001 A now" in words(answer)
     assert answer.text.lstrip().startswith('<div id="says"') and 'id="climate"' in answer.text
     page = words(as_operator.get("/climate"))
     assert "18.5 °C 52 % Wed 25 Nov 15:12, Ines" in page and "J-1001 A curing Thu 26 Nov" in page
@@ -46,7 +46,7 @@ def test_a_reading_is_noted_in_place_and_says_which_cures_move(as_operator, cloc
 
 def test_without_htmx_the_answer_leads_back_to_the_page(as_operator):
     to = as_operator.post("/climate", data={"temperature": "21"}).location
-    assert "21 °C noted." in words(as_operator.get(to))
+    assert "21 °C saved." in words(as_operator.get(to))
 
 
 @pytest.mark.parametrize(
@@ -70,11 +70,11 @@ def test_a_wrong_reading_is_struck_out_by_the_bench_not_by_the_router(
     as_operator, as_assembler, shop, operator
 ):
     acts.note_climate(Caller(shop, operator), 8.0)
-    assert "Strike out" not in as_operator.get("/climate").text
+    assert "Cross out" not in as_operator.get("/climate").text
     reading = re.search(r'name="reading" value="(\d+)"', as_assembler.get("/climate").text).group(1)
     assert as_operator.post("/climate/struck-out", data={"reading": reading}).status_code == 403
     answer = as_assembler.post("/climate/struck-out", data={"reading": reading}, headers=HTMX)
-    assert "8 °C is struck out." in answer.text and "No reading yet" in answer.text
+    assert "8 °C is crossed out." in answer.text and "No reading yet" in answer.text
     assert (
         as_assembler.post(
             "/climate/struck-out", data={"reading": reading}, headers=HTMX
@@ -115,7 +115,7 @@ def test_the_thermometer_fills_the_fields_and_nothing_is_kept(as_assembler, shop
 
 
 def test_what_the_thermometer_shows_is_noted_by_a_button(as_operator, shop, thermometer):
-    assert "Save what the thermometer shows" in as_operator.get("/climate").text
+    assert "Read the thermometer" in as_operator.get("/climate").text
     as_operator.post("/climate", data={"read": "1"}, headers=HTMX)
     newest = store.newest(shop.read())
     assert (newest.temperature_c, newest.humidity_percent, newest.source) == (18.5, 52, "gauge")
@@ -173,7 +173,7 @@ def test_the_chart_puts_a_reading_where_its_time_and_its_warmth_are(clock):
         for across, down in ((0, 11), (0.5, 7), (1, 1))
     )
     assert [(str(limit.words), limit.y) for limit in made.limits] == [
-        ("full cure rate of Plain", round(HIGH_PX * 4 / 12, 1)),
+        ("full speed for Plain", round(HIGH_PX * 4 / 12, 1)),
         ("minimum for Plain", round(HIGH_PX * 11 / 12, 1)),
     ]
     assert [(tick.words, tick.at) for tick in made.times][-2:] == [
@@ -213,8 +213,8 @@ def test_over_more_than_six_hours_without_a_reading_the_line_is_dashed_and_said_
     ]
     made = chart(noted, [], since, now, "UTC")
     assert [text(gap, Reader(now=now)) for gap in made.gaps] == [
-        "No reading between 04:12 and 12:12: filled in between them.",
-        "No reading between Tue 20:12 and 03:12: filled in between them.",
+        "No reading from 04:12 to 12:12: filled in.",
+        "No reading from Tue 20:12 to 03:12: filled in.",
     ]
     at = {
         hours: f"{WIDE_PX * (1 - hours / 24):g} {made.dots[0][1]:g}"
@@ -240,10 +240,8 @@ def test_the_page_says_what_is_assumed(as_operator, shop, operator, clock):
     clock.forward(hours=7)
     page = as_operator.get("/climate")
     assert (
-        "No reading since 14:12: held at the last one." in words(page)
+        "No reading since 14:12: last one used." in words(page)
         and 'class="line assumed"' in page.text
     )
     acts.note_climate(Caller(shop, operator), 22.0)
-    assert "No reading between 14:12 and 21:12: filled in between them." in words(
-        as_operator.get("/climate")
-    )
+    assert "No reading from 14:12 to 21:12: filled in." in words(as_operator.get("/climate"))

@@ -80,7 +80,7 @@ def test_what_depends_on_a_piece_is_to_do_again_and_nothing_else(bench_shop, nam
         if "Cure" not in title and title not in ("Pack", "Hand over")
     ]
     redone = f"{', '.join(first)} and {last}"
-    assert answer.sentence.endswith(f"is queued, with tabs. Steps to redo with it: {redone}.")
+    assert answer.sentence.endswith(f"is queued with tabs. Steps to redo with it: {redone}.")
     assert {
         other: bench_shop.piece(other).state for other in bench_shop.parts if other != name
     } == {other: state for other, state in before.items() if other != name}

@@ -183,7 +183,7 @@ def test_a_photo_whose_file_is_not_here_shows_a_sentence(as_assembler, shop, pla
             "DELETE FROM photo_file"
         )  # as in a database that was put together from its ledger
     page = as_assembler.get(path(plates))
-    assert page.status_code == 200 and "The file of this photo is not with this copy" in words(page)
+    assert page.status_code == 200 and "This photo did not come with this copy" in words(page)
     assert as_assembler.get(f"/photos/{sha256}.jpg").status_code == 404
     assert as_assembler.get(path(plates, "/record.pdf")).data[:5] == b"%PDF-"
 
@@ -200,7 +200,7 @@ def test_the_name_is_asked_at_the_handing_over_and_shown_after(as_assembler, sho
         "key": "1",
     }
     refused = as_assembler.post(path(plates, "/done"), data=form, headers=HTMX)
-    assert refused.status_code == 422 and "who receives the sign" in words(refused)
+    assert refused.status_code == 422 and "who took the sign" in words(refused)
     as_assembler.post(
         path(plates, "/done"), data={**form, "to_name": "P. <Harbourmaster>", "key": "2"}
     )

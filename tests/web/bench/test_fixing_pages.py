@@ -47,7 +47,7 @@ def test_a_sign_without_fixings_asks_for_a_plan(as_assembler, plain):
         "J-1001 A: materials and fixings",
         "No fixings yet.",
         "Plan the fixings",
-        "−10 to 50 °C , the shop’s usual site",
+        "−10 to 50 °C , the shop's usual temperatures",
         "2 joints of materials that move alike need nothing.",
     ):
         assert expected in page
@@ -62,7 +62,7 @@ def test_a_planned_sign_shows_its_holes_with_their_sizes_and_leads_to_the_templa
     page = words(shown, with_drawings=False)
     for expected in (
         "6 screws of 4 mm into masonry",
-        "The wall moves 0.1 mm per metre and 10 °C, the base 0.7.",
+        "The wall moves 0.1 mm per metre per 10 °C, the base 0.7.",
         "1 30 mm 270 mm 5.7 mm",
         "2 350 mm 270 mm 4.5 mm fixed point",
         "6 screws of 4 mm are planned",
@@ -121,7 +121,7 @@ def test_the_holes_of_a_drawing_stand_where_no_plan_was_made(as_owner, shop, own
     page = words(as_owner.get(path_of(sign)))
     assert "3 screws of at most 6.5 mm, in the round holes of the drawing" in page
     assert (
-        "The wall, assumed to be masonry, moves 0.1 mm per metre and 10 °C, the base 0.7." in page
+        "The wall, assumed to be masonry, moves 0.1 mm per metre per 10 °C, the base 0.7." in page
     )
     assert len(acts.fixings_of(shop.read(), sign.id)) == 3 and "Plan other holes" in page
 
@@ -142,13 +142,14 @@ def test_dissimilar_materials_are_listed_by_group_with_what_joins_them(
         data={"key": "e", "moves": "0.24", "source": "its data sheet"},
     )
     page = words(as_owner.get(answer.location))
-    assert "0.24 mm per metre and 10 °C Source its data sheet" in page
+    assert "0.24 mm per metre per 10 °C Source its data sheet" in page
     page = words(as_owner.get(path_of(mixed)))
     for expected in (
         "level 1, 6 joints; longest: 'L', 288.5 mm",
         "grows 0.41 mm against it from 21 to −10 °C: 0.21 mm at each end",
         "shrinks 0.38 mm against it from 21 to 50 °C: 0.19 mm at each end",
-        "soft tape Use soft tape, no cement. The joint moves 0.21 mm at each end; a tape of 1.00 mm takes 0.50 mm.",
+        "foam tape Use foam tape, no cement. The joint moves 0.21 mm at each end; 1.00 mm "
+        "tape takes 0.50 mm.",
         "2 joints of materials that move alike",
     ):
         assert expected in page
@@ -160,7 +161,9 @@ def test_the_site_of_one_sign_is_set_and_given_back(as_assembler, mixed):
     )
     assert "−30 to 60 °C , set for this sign" in words(as_assembler.get(answer.location))
     answer = as_assembler.post(path_of(mixed) + "/site", data={"key": "u", "usual": "1"})
-    assert "−10 to 50 °C , the shop’s usual site" in words(as_assembler.get(answer.location))
+    assert "−10 to 50 °C , the shop's usual temperatures" in words(
+        as_assembler.get(answer.location)
+    )
     empty = as_assembler.post(path_of(mixed) + "/site", data={"key": "t"}, headers=HTMX)
     assert (empty.status_code, "Coldest there: type" in words(empty)) == (422, True)
 
@@ -169,13 +172,13 @@ def test_a_stock_says_what_is_known_of_it_and_only_an_owner_may_change_it(
     as_owner, as_assembler, composite, plain
 ):
     assert "Expansion not known" in words(as_assembler.get(f"/stock/{composite}"))
-    assert "Enter its own figure" not in words(as_assembler.get(f"/stock/{composite}"))
+    assert "Enter a figure" not in words(as_assembler.get(f"/stock/{composite}"))
     [cream] = {
         link
         for link in re.findall(r'href="/stock/([\w-]*cream[\w-]*)"', as_owner.get("/stock").text)
     }
     page = words(as_owner.get(f"/stock/{cream}"))
-    assert "0.7 mm per metre and 10 °C Source sheet makers' data" in page
+    assert "0.7 mm per metre per 10 °C Source sheet makers' data" in page
     as_owner.post(
         f"/stock/{composite}/expansion",
         data={"key": "e", "moves": "0.24", "source": "its data sheet"},
@@ -186,7 +189,7 @@ def test_a_stock_says_what_is_known_of_it_and_only_an_owner_may_change_it(
 
 def test_who_only_looks_sees_no_forms_and_no_such_sign_is_told(as_operator, plain):
     page = words(as_operator.get(path_of(plain)))
-    assert "Plan the fixings" not in page and "Another site" not in page
+    assert "Plan the fixings" not in page and "Other temperatures" not in page
     assert as_operator.post(path_of(plain) + "/fixings", data=PLAN).status_code == 403
     assert as_operator.get("/bench/40729153/materials").status_code == 404
 

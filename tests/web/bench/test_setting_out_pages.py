@@ -182,9 +182,9 @@ def test_in_an_inch_shop_fractions_are_typed(as_assembler, shop, owner, door):
         ({"across": "wide"}, "Type it like 106.5"),
         ({"up": "6O"}, "Type it like 106.5"),
         ({"across": "52", "datum": "door"}, "Choose one of the two"),
-        ({"part": "x", "up": "60"}, "Load the page again"),
-        ({"part": "999", "across": "60"}, "Load the sign again"),
-        ({"part": "999", "up": "60"}, "Load the sign again"),
+        ({"part": "x", "up": "60"}, "Reload the page"),
+        ({"part": "999", "across": "60"}, "Reload the page"),
+        ({"part": "999", "up": "60"}, "Reload the page"),
     ],
 )
 def test_what_cannot_be_read_is_refused_in_a_sentence_and_nothing_is_kept(

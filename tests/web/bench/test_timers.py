@@ -99,12 +99,12 @@ def test_a_sign_has_one_clock_and_it_is_the_one_that_ends_next(
     assert said == [
         f"J-1001 A {words}"
         for words in (
-            "until fixtured",
-            "until fixtured",
-            "is fixtured",
-            "until it may be handled",
-            "until it may be handled",
-            "may be handled with care",
+            "until it holds on its own",
+            "until it holds on its own",
+            "holds on its own",
+            "until it may be moved",
+            "until it may be moved",
+            "may be moved with care",
             "until cured",
         )
     ]

@@ -156,7 +156,9 @@ def test_a_bag_lights_up_all_that_it_holds_for_the_sign(ask, tray_bench):
     bag = tray_bench.made("bag", "3")
     tray_bench.do(acts.put_in, bag, [tray_bench.codes[name] for name in ("A L", "A no. 1", "B I")])
     answer = ask(pick_path(tray_bench), code=bag)
-    assert "2 of 3 in bag 3 picked for J-1001 A. Not for it: 'I' of J-1001 B." in words(answer)
+    assert "2 of 3 in bag 3 picked for J-1001 A. Not for this sign: 'I' of J-1001 B." in words(
+        answer
+    )
     assert len(MARKED.findall(answer.text)) == 2
 
 

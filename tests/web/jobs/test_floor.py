@@ -53,7 +53,7 @@ def tiles(page: str) -> list[str]:
 
 def test_an_empty_floor_says_what_to_do_first(as_operator):
     page = as_operator.get("/").text
-    assert "No sign is open." in page and "Take in a drawing" in page
+    assert "No sign is open." in page and "Add a job" in page
 
 
 def test_the_floor_is_the_first_page_and_has_a_name_of_its_own(as_operator, small_job):

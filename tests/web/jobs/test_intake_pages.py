@@ -115,7 +115,7 @@ def test_a_joined_sign_is_taken_apart_again(tablet):
     page = tablet.client.get(f"{path}?join=0-1", headers={"HX-Request": "true"}).get_data(
         as_text=True
     )
-    apart = re.search(r'href="([^"]+)"[^>]*>Take apart again', page).group(1)
+    apart = re.search(r'href="([^"]+)"[^>]*>Split again', page).group(1)
     assert words(tablet.client.get(apart.replace("&amp;", "&"))).count("2 parts on 2 levels") == 2
 
 
@@ -162,7 +162,7 @@ def test_pieces_that_fit_on_no_sheet_are_named_and_the_rest_goes_on(tablet, shop
 
 def test_what_goes_wrong_in_the_background_is_told_with_the_way_back(tablet, monkeypatch):
     def crowded(*_, **__):
-        raise Refused("Another drawing was taken in: confirm once more.")
+        raise Refused("Another job was added: confirm once more.")
 
     monkeypatch.setattr("shopfloor.web.jobs.intake.actions.intake", crowded)
     answer = tablet.order(tablet.proposal(), customer="Harbour & Sons")
@@ -263,7 +263,7 @@ def test_an_assembler_does_not_take_drawings_in(tablet, as_assembler, whole):
         403,
     ]
     assert [theirs.client.get(path).status_code, theirs.order(path).status_code] == [403, 403]
-    assert "New drawing" not in words(theirs.client.get("/jobs"))
+    assert "New job" not in words(theirs.client.get("/jobs"))
     assert whole() == before
 
 

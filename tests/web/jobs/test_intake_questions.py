@@ -115,7 +115,7 @@ def test_a_drawing_with_a_unit_is_not_asked_about(tablet):
 def test_nearly_equal_colours_are_one_material_until_somebody_keeps_them_apart(tablet):
     path = tablet.proposal(NEARLY)
     page = tablet.page(path)
-    assert "more than one cream" in page and page.count('<fieldset class="colour"') == 2
+    assert "two or more shades of cream" in page and page.count('<fieldset class="colour"') == 2
     kept_apart = query(tablet.follow(path, "Different materials"))
     assert kept_apart == {"apart": "1"}
     assert tablet.page(path, **kept_apart).count('<fieldset class="colour"') == 3
@@ -149,7 +149,7 @@ def test_a_part_on_no_board_is_asked_about_and_nothing_is_taken_in_before(tablet
 
 def test_a_loose_part_is_a_sign_of_its_own(tablet, shop, plain_nests):
     path = tablet.proposal(LOOSE)
-    answer = query(tablet.follow(path, "A sign of its own"))
+    answer = query(tablet.follow(path, "A separate sign"))
     assert answer == {"own": "2"} and "question" not in tablet.page(path, **answer)
     made = signs_of(shop, tablet.job(tablet.order(path, **answer)))
     assert [(sign.width_mm, sign.height_mm) for sign in made] == [(400, 200), (400, 200), (30, 60)]
@@ -181,8 +181,8 @@ def test_all_loose_parts_are_answered_at_once(tablet):
     )
     path = tablet.proposal(svg(BOARD + more, 900, 400))
     page = tablet.page(path)
-    assert page.count("A sign of its own") == 6 and "All 9 parts that are not on any panel" in page
-    assert query(tablet.follow(path, "Signs of their own")) == {"own": "1-9"}
+    assert page.count("A separate sign") == 6 and "All 9 parts that are not on any panel" in page
+    assert query(tablet.follow(path, "Separate signs")) == {"own": "1-9"}
     answer = tablet.order(path)
     assert words(answer).count(
         "part of 30 × 60 mm"

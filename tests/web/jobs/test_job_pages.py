@@ -79,7 +79,7 @@ def test_a_job_shows_its_parts_its_sheets_and_what_was_done(tablet, plain_nests)
         "nested",
         "S-201",
         "S-202",
-        "is taken in",
+        "is added",
         "2 pieces in hand",
         "Labels",
     ):
@@ -183,4 +183,4 @@ def test_a_due_day_that_is_past_is_said(tablet, as_owner, plain_nests):
     path = tablet.take_in(ONE_SIGN)
     form = {"key": "k", "customer": "Harbour Office", "title": "Gate sign", "due": "2020-02-28"}
     answer = words(as_owner.post(path, data=form, follow_redirects=True))
-    assert "due Fri 28 Feb 2020. That day is past." in answer
+    assert "due Fri 28 Feb 2020. The due date has passed." in answer

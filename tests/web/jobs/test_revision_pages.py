@@ -86,7 +86,7 @@ def test_spares_are_offered_and_get_a_new_label(as_operator, under_way):
     page = as_operator.get("/jobs/J-1001").text
     assert "1 new label<" in page, "C is for another place than its label says"
     (way,) = set(re.findall(r'href="(/labels/act/\d+)"', page))
-    assert "pieces used again for J-1001" in as_operator.get(way).text
+    assert "pieces reused for J-1001" in as_operator.get(way).text
     assert as_operator.get(way + ".pdf").data.startswith(b"%PDF")
     assert as_operator.get("/labels/act/1").status_code == 404, "no act that changed a drawing"
 

@@ -29,8 +29,8 @@ def test_a_shop_without_a_list_has_the_usual_cutter(as_owner):
     page = words(as_owner.get("/office/cutters"))
     assert "the usual O-flute" in page and "8 mm, 2 flutes, straight, polished" in page
     assert (
-        "In use for all materials without a cutter of their own" in page
-        and "its length from memory" in page
+        "In use for materials without their own cutter" in page
+        and "its length is our estimate" in page
     )
     assert "Retire" not in page
 
@@ -110,10 +110,7 @@ def test_one_that_the_shop_cuts_with_has_no_button_and_is_not_retired(as_owner, 
     as_owner.post("/office/cutters", data=SMALL)
     as_owner.post("/office/settings", data={"cutter": "1"})
     page = words(as_owner.get("/office/cutters"))
-    assert (
-        page.count("In use for all materials without a cutter of their own") == 1
-        and "Retire" not in page
-    )
+    assert page.count("In use for materials without their own cutter") == 1 and "Retire" not in page
     refused = as_owner.post("/office/cutters/1/retire", headers=HTMX)
     assert (refused.status_code, "Choose another cutter there first" in words(refused)) == (
         409,

@@ -62,8 +62,8 @@ def test_before_any_sheet_was_timed_the_path_alone_says_how_long(router, as_oper
     told, reckoned = router.estimate(code), router.reckoned(code)
     assert (told.minutes, told.correction) == (reckoned, correction([]))
     said = setup_sheet_says(as_operator, code)
-    assert f"{reckoned:.1f} min by path, feed and acceleration; no sheet timed here yet" in said
-    assert "No sheet with an estimate has been cut yet" in words(as_owner.get("/office/holding"))
+    assert f"{reckoned:.1f} min by its path; no sheet timed here yet" in said
+    assert "No sheet timed yet" in words(as_owner.get("/office/holding"))
 
 
 def test_setup_sheet_and_office_say_what_the_same_starts_and_finishes_give(
@@ -84,9 +84,9 @@ def test_setup_sheet_and_office_say_what_the_same_starts_and_finishes_give(
     assert float(about[1]) == pytest.approx(told.minutes + 0.5, abs=0.5), "rounded up"
     assert float(about[2]) <= told.low and told.high <= float(about[3])
     office = words(as_owner.get("/office/holding"))
-    assert f"A sheet takes {learned.factor:.2f} times the minutes of its path." in office
+    assert f"A sheet takes {learned.factor:.2f} times its path time." in office
     assert (
-        f"Learned from 3 sheets. 95 of 100 sheets should take {learned.low:.2f} to {learned.high:.2f} times."
+        f"Learned from 3 sheets. 95 of 100 sheets should take {learned.low:.2f} to {learned.high:.2f} times as long."
         in office
     )
 

@@ -73,7 +73,7 @@ def test_the_first_pin_is_set_once_only(client, shop, owner_with_pin):
 
 @pytest.mark.parametrize("pin", ["", "123", "123456789", "12a4", "١٢٣٤"])
 def test_a_pin_has_four_to_eight_digits(client, shop, pin):
-    assert "A PIN has 4 to 8 digits" in client.post("/first-visit", data={"pin": pin}).text
+    assert "Type a PIN of 4 to 8 digits" in client.post("/first-visit", data={"pin": pin}).text
     assert not store.has_owner_with_pin(shop.read())
 
 

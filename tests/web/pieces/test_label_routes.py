@@ -63,7 +63,7 @@ def test_where_the_shop_has_set_none_the_server_s_own_address_stands_in(app, as_
     (first, *_), *_ = read_back(as_operator.get(f"/labels/sheet/{sheet.code}.pdf").data)
     assert first.startswith("HTTP://192.168.1.20:8000/P/")
     page = as_operator.get(f"/labels/sheet/{sheet.code}").text
-    assert "192.168.1.20:8000 is only this server" in page and 'href="/office/settings"' in page
+    assert "192.168.1.20:8000 may change" in page and 'href="/office/settings"' in page
 
 
 def test_an_address_that_was_set_is_believed_and_needs_no_warning(

@@ -182,7 +182,7 @@ def test_the_history_tells_each_act_the_newest_first_and_strikes_undone_ones(
         "</s> undone"
     )
     assert told[1] == "&#39;L&#39; of J-1001 A is ready."
-    assert told[-1] == "J-1001 is taken in: 2 signs, 6 pieces."
+    assert told[-1] == "J-1001 is added: 2 signs, 6 pieces."
     assert re.findall(r'name="act" value="(\d+)"', history) == [str(lost.act - 1)], (
         "Undo stands on the last that holds"
     )

@@ -100,7 +100,7 @@ def test_a_label_whose_act_was_undone_is_to_be_taken_off(scan, shop, owner, smal
     lost = acts.mark(Caller(shop, owner), [small_job["A L"]], "lost")
     undo(Caller(shop, owner), lost.act)
     answer = scan("cut", lost.data["recuts"][0])
-    assert answer.status_code == 404 and "Take it off the piece" in answer.text
+    assert answer.status_code == 404 and "Take it off." in answer.text
 
 
 def test_an_empty_scan_says_what_to_do(scan, small_job):
@@ -110,7 +110,7 @@ def test_an_empty_scan_says_what_to_do(scan, small_job):
 
 def test_a_scan_sent_again_with_its_key_is_one_act(scan, shop, small_job):
     first, again = (scan("lost", small_job["A L"], key="the same") for _ in range(2))
-    sentence = re.compile(r"Its recut \d{4} \d{4} is queued, with tabs\.")
+    sentence = re.compile(r"Its recut \d{4} \d{4} is queued with tabs\.")
     assert sentence.search(first.text)[0] == sentence.search(again.text)[0]
     assert shop.read().execute("SELECT count(*) FROM piece WHERE attempt = 2").fetchone()[0] == 1
 

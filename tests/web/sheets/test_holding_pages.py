@@ -230,7 +230,7 @@ def test_after_the_start_the_buttons_are_disabled_and_a_late_tap_is_refused(
     ):
         assert (
             answer.status_code == 409
-            and "The hold-down is chosen before the start." in sentence(answer)
+            and "The hold-down can be chosen only before the start." in sentence(answer)
         )
 
 

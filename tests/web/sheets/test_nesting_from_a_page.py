@@ -107,7 +107,7 @@ def test_offcuts_first_takes_the_smallest_that_holds_all(
     acts.mark_rest_cut(Caller(shop, operator), planned, cutting.codes(planned))
     offcut = cutting.count("SELECT code FROM blank WHERE is_offcut = 1 AND stock = ?", stock)
     assert (
-        "Offcuts first: the smallest that holds all of them"
+        "Offcuts first: the smallest that fits them all"
         in as_operator.get(f"/sheets/pool/{stock}").text
     )
     until_over(as_operator, begin(as_operator, stock, onto="offcut", key="k1"))

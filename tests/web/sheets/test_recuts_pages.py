@@ -209,7 +209,7 @@ def test_on_a_sheet_of_their_own_the_planned_sheet_stays_as_it_is(cutting, as_op
     sheet = planned(cutting, late_day="15")
     theirs = cutting.codes(sheet)
     page = as_operator.get("/recuts").text
-    assert ">On a sheet of their own<" in page
+    assert ">On their own sheet<" in page
     stock = int(re.search(r"/recuts/nest/(\d+)", page)[1])
     run = as_operator.post(f"/recuts/nest/{stock}", data={"codes": recuts[0], "key": "k"}).location
     own = re.search(r"/sheets/(\d{8})", until_over(as_operator, run).headers["HX-Redirect"])[1]

@@ -25,7 +25,7 @@ from shopfloor.store import stock as stock_store
 from shopfloor.wording import safety
 
 STALE = "The file at the machine is an old one."
-STALE_ON_PAPER = "The sheet has changed since: send the new file"
+STALE_ON_PAPER = "The sheet has changed since: fetch the new file"
 
 
 @pytest.fixture
@@ -76,7 +76,7 @@ def test_the_setup_sheet_says_what_is_set_at_the_router(mixed, shop, as_operator
     for said in (
         f"{made.sheet}: setup sheet",
         str(made.cutter.called),
-        f"{feeds.rev_per_min:,.0f} rev/min",
+        f"{feeds.rev_per_min:,.0f} rpm",
         f"start at {feeds.start_feed_mm_min:,.0f} mm/min (70 %), raise to {feeds.feed_mm_min:,.0f} mm/min",
         f"Tabs {tabs}, 6 mm long, 0.8 mm thick",
         f"{feeds.power_w:.0f} of {feeds.spindle_w:,.0f} W",
@@ -214,9 +214,7 @@ def test_the_same_key_twice_records_one_file(mixed, shop, as_operator):
 def test_an_unknown_kind_of_file_is_refused_with_one_sentence(mixed, shop, as_operator):
     count = ledger.newest(shop.read())
     answer = fetch(as_operator, mixed, "pdf")
-    assert answer.status_code == 422 and "Choose one of these kinds of file: svg or dxf." in words(
-        answer
-    )
+    assert answer.status_code == 422 and "Choose a kind of file: svg or dxf." in words(answer)
     assert ledger.newest(shop.read()) == count
 
 

@@ -76,7 +76,7 @@ def test_a_blank_that_was_measured_is_cut_as_thick_as_it_is(mixed, shop, owner):
     thin = setup_sheets.setup_sheet_of(shop.read(), mixed)
     assert (thin.thickness_mm, thin.feeds.passes) == (5.6, (5.6,))
     assert thin.feeds.skin_passes == pytest.approx((5.2, 0.4))
-    assert "This sheet measured 5.6 mm; the passes are for that." in map(str, thin.cautions)
+    assert "This sheet measured 5.6 mm; the passes are set for that." in map(str, thin.cautions)
     cutters.measure_blank(Caller(shop, owner), blank.code, "6.5")
     assert setup_sheets.setup_sheet_of(shop.read(), mixed).feeds.passes == pytest.approx(
         (3.25, 3.25)
@@ -159,7 +159,7 @@ def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(
         "reach_mm": "12",
     }
     cutter = cutters.add_cutter(Caller(shop, owner), small).data["cutter"]
-    assert "Nest it again" not in words(as_owner.get(f"/sheets/{mixed}"))
+    assert "nest the sheet again" not in words(as_owner.get(f"/sheets/{mixed}"))
     own = {
         "cutter": str(cutter),
         "rev_per_min": "18000",
@@ -170,7 +170,7 @@ def test_a_sheet_that_was_nested_for_another_cutter_says_so_where_start_is(
     cutters.change_stock_cutting(Caller(shop, owner), "cream-6", own)
     page = as_owner.get(f"/sheets/{mixed}")
     assert (
-        "nested for 6.35 mm, 2 flutes, straight, polished; the material is now cut with 3 mm, 2 flutes"
-        in words(page)
+        "Fit 6.35 mm, 2 flutes, straight, polished: this sheet is nested for it. To use "
+        "3 mm, 2 flutes" in words(page)
     )
     assert f'href="/sheets/pool/{of_sheet(shop, mixed).stock}">Nest again' in page.text
