@@ -7,6 +7,22 @@ from .message import gettext as _
 
 
 @message
+def page_title(page: str) -> str:
+    return {
+        "office": _("Office"),
+        "people": _("People"),
+        "settings": _("Settings"),
+        "ledger": _("Ledger"),
+        "cutters": _("Cutters"),
+        "sign in": _("Sign in"),
+        "first visit": _("First visit"),
+        "about": _("About"),
+        "stock": _("Stock"),
+        "add material": _("Add material"),
+    }[page]
+
+
+@message
 def ledger_differs(first: Message | str) -> str:
     return _("The ledger and the database do not match. Stop work and restore a backup. {first}")
 

@@ -265,7 +265,7 @@ def test_the_keypad_types_and_erases(visit):
     page = visit(
         Shop("<form>{{ keypad() }}</form>", '<script src="/static/keypad.js" defer></script>')
     )
-    for key in ("1", "0", "9", "Erase", "4"):
+    for key in ("1", "0", "9", "Delete", "4"):
         page.get_by_role("button", name=key, exact=True).click()
     expect(page.locator("input[name=pin]")).to_have_value("104")
 

@@ -10,6 +10,7 @@ from importlib import resources
 from flask import Blueprint, Response
 
 from ... import __version__
+from ...wording import office as wording
 from ..page import show
 
 pages = Blueprint("about", __name__)
@@ -35,7 +36,7 @@ class AboutPage:
 def about() -> Response:
     """Which version this is, and what changed."""
     view = AboutPage(__version__, releases())
-    return show("office/about.html", view, title="About", here="Office")
+    return show("office/about.html", view, title=str(wording.page_title("about")), here="Office")
 
 
 @cache

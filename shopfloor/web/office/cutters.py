@@ -18,6 +18,7 @@ from ...domain.settings import Settings
 from ...store import cutters as store
 from ...store.db import Connection
 from ...wording import cutting as wording
+from ...wording import office as office_wording
 from ...wording.message import Message
 from ..page import current_actor, current_settings, do, done, show, snapshot
 
@@ -76,7 +77,12 @@ def cutters() -> Response:
         shop_settings = current_settings()
         listed = [usual_cutter(shop_settings), *store.cutters(db)]
         rows = [_row(db, one, shop_settings, _scale(listed)) for one in listed]
-        return show("office/cutters.html", CuttersPage(rows), title="Cutters", here="Office")
+        return show(
+            "office/cutters.html",
+            CuttersPage(rows),
+            title=str(office_wording.page_title("cutters")),
+            here="Office",
+        )
 
 
 def _row(db: Connection, cutter: Cutter, shop_settings: Settings, scale: float) -> CutterRow:

@@ -116,7 +116,13 @@ def _office(notice: Notice | None = None) -> Response:
     view = OfficePage(
         by.holds("owner"), by.person, by.tablet, ledger.newest(shop.read()), shop.database.path.name
     )
-    return show("office/office.html", view, title="Office", here="Office", notice=notice)
+    return show(
+        "office/office.html",
+        view,
+        title=str(wording.page_title("office")),
+        here="Office",
+        notice=notice,
+    )
 
 
 def _owner_only() -> None:
@@ -131,7 +137,7 @@ def everyone() -> ResponseReturnValue:
     """Who works here."""
     _owner_only()
     view = PeoplePage(people_store.everyone(current_shop().read()))
-    return show("office/people.html", view, title="People", here="Office")
+    return show("office/people.html", view, title=str(wording.page_title("people")), here="Office")
 
 
 @pages.post("/office/people")
@@ -199,7 +205,9 @@ def settings() -> ResponseReturnValue:
     with snapshot() as db:
         changed = list(setting_store.changed(db))
         view = settings_form.page(current_settings(), changed, cutter_store.cutters(db))
-    return show("office/settings.html", view, title="Settings", here="Office")
+    return show(
+        "office/settings.html", view, title=str(wording.page_title("settings")), here="Office"
+    )
 
 
 @pages.post("/office/settings")
@@ -246,7 +254,9 @@ def acts() -> ResponseReturnValue:
             _ledger_path(before),
             older,
         )
-        return show("office/ledger.html", view, title="Ledger", here="Office")
+        return show(
+            "office/ledger.html", view, title=str(wording.page_title("ledger")), here="Office"
+        )
 
 
 def _ledger_path(before: int | None) -> str:

@@ -13,6 +13,7 @@ from ...actions import people as actions
 from ...domain.errors import NotAllowed, ShopError
 from ...store import people as store
 from ...store.people import Person
+from ...wording import office as office_wording
 from ...wording import people as wording
 from ..errors import STATUS
 from ..page import Notice, current_shop, go, home, show, signed_in
@@ -89,7 +90,7 @@ def sign_in() -> ResponseReturnValue:
     return show(
         "office/people/sign_in.html",
         Tiles(on_duty, _next(), signed_in() is not None),
-        title="Sign in",
+        title=str(office_wording.page_title("sign in")),
     )
 
 
@@ -156,7 +157,11 @@ def first_visit() -> ResponseReturnValue:
 def _first_visit(notice: Notice | None = None, status: int = 200) -> Response:
     view = FirstVisit(is_at_the_machine(), _address_here())
     return show(
-        "office/people/first_visit.html", view, title="First visit", notice=notice, status=status
+        "office/people/first_visit.html",
+        view,
+        title=str(office_wording.page_title("first visit")),
+        notice=notice,
+        status=status,
     )
 
 

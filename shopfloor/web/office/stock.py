@@ -21,6 +21,7 @@ from ...store.db import Connection, Row
 from ...store.spares import spares, was_for
 from ...store.stock import Blank, Stock
 from ...wording import fields as field_wording
+from ...wording import office as office_wording
 from ...wording import pieces as pieces_wording
 from ...wording.message import Message
 from ..forms import FormField, form_field
@@ -123,7 +124,12 @@ def stock() -> Response:
         view = StockPage(
             rows, [row for row in rows if row.to_buy], current_actor().holds("operator")
         )
-        return show("office/stock/stock.html", view, title="Stock", here="Stock")
+        return show(
+            "office/stock/stock.html",
+            view,
+            title=str(office_wording.page_title("stock")),
+            here="Stock",
+        )
 
 
 Racks = tuple[dict[int, list[Blank]], dict[int, Row], Counter[int]]
@@ -179,7 +185,12 @@ def new() -> Response:
     """A further stock."""
     current_actor().must_hold(("operator",))
     view = NewStockPage(_fields(rules.Material()))
-    return show("office/stock/new.html", view, title="Add material", here="Stock")
+    return show(
+        "office/stock/new.html",
+        view,
+        title=str(office_wording.page_title("add material")),
+        here="Stock",
+    )
 
 
 @pages.post("/stock/new")
