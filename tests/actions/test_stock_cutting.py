@@ -94,7 +94,7 @@ def test_an_owner_has_a_stock_cut_in_a_way_of_its_own_and_as_usual_again(as_owne
     assert 'name="source" value="own trials"' in as_owner.get("/stock/cream-6").text
     answer = as_owner.post("/stock/cream-6/cutting/usual", data={"key": "u"})
     page = words(as_owner.get(answer.location))
-    assert "is cut with the shop's figures again" in page
+    assert "uses the shop's figures again" in page
     assert "Source the shop's settings" in page
     assert store.stock_cutting(shop.read(), 1) is None and replay.differences(shop.read()) == []
 

@@ -247,7 +247,7 @@ def test_a_file_without_its_last_lines_is_read_and_that_is_said():
         (
             b"nothing of the sort",
             "gate.dxf",
-            "gate.dxf is not a drawing. Export the drawing as SVG or DXF",
+            "gate.dxf is not a drawing. Export it as SVG or DXF",
         ),
         (entities() + b" " * (20 * 1024 * 1024), "big.dxf", "big.dxf is over 20 MB"),
         (b"  0\nSECTION\n  2\nHEADER\n", "gate.txt", "broken and cannot be read"),

@@ -34,8 +34,8 @@ def film_for(*at) -> tuple[str, ...]:
 def test_a_panel_is_bared_behind_and_the_board_only_where_it_lies():
     assert film_for("glue", 1, SIGN) == (
         "Peel the film off the back of 'panel' (no. 2).",
-        "On the front of 'board' (no. 1), cut the film round the marks of 'panel' (no. 2), and peel it "
-        "only there.",
+        "On the front of 'board' (no. 1), cut the film round the marks of 'panel' (no. 2), without "
+        "scoring the acrylic, and peel it only there.",
         ON,
         RUNS,
         SHEETS_FIRST,

@@ -128,7 +128,7 @@ def test_a_tray_is_retired_only_when_it_is_empty():
 @pytest.mark.parametrize(
     "state, why",
     [
-        ("waiting", "still waits for a sheet"),
+        ("waiting", "is not cut yet: it waits for a sheet"),
         ("nested", "not marked cut yet"),
         ("fixed", "is mounted on its sign"),
         ("lost", "marked lost"),
