@@ -193,7 +193,7 @@ def test_pieces_of_another_pump_are_named_and_not_counted(as_owner, off):
     assert (
         "onion skin 50 2 4 %" in page
         and "another pump" not in page
-        and "rotary vane, 24.0 inHg" in page
+        and "rotary vane, usual 24.0 inHg" in page
     )
 
 

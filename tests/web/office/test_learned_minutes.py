@@ -79,7 +79,7 @@ def test_setup_sheet_and_office_say_what_the_same_starts_and_finishes_give(
     )
     assert told.minutes == pytest.approx(router.reckoned(code) * learned.factor, rel=1e-3)
     said = setup_sheet_says(as_operator, code)
-    assert f"times {learned.factor:.2f} from 3 sheets timed here" in said
+    assert f"× {learned.factor:.2f}, from 3 sheets timed here" in said
     about = re.search(r"About (\d+) min, (\d+) to (\d+)", said)
     assert float(about[1]) == pytest.approx(told.minutes + 0.5, abs=0.5), "rounded up"
     assert float(about[2]) <= told.low and told.high <= float(about[3])

@@ -213,7 +213,7 @@ def test_check_says_whether_the_ledger_gives_the_state(as_owner, shop):
     behind.close()
     answer = as_owner.post("/office/check", headers=HTMX).text
     assert "says refused" in answer
-    assert "person 1: the ledger and the database do not match" in answer
+    assert "person 1: ledger and database do not match" in answer
 
 
 def test_a_tablet_is_named_in_office(as_operator, shop, operator):
