@@ -92,11 +92,13 @@ def test_forecasts_are_compared_with_what_came_of_them(as_owner, off):
         "50 pieces in all. Of 50 pieces with a forecast of 10 to 20 %, 14 % moved or chipped."
         in page
     )
-    assert "(7 against 7.5)" in page and "match the forecast: 1 of 1." in page
+    assert "7 moved or chipped, 7.5 expected" in page and "match the forecast: 1 of 1." in page
     assert 'class="off"' not in answer.text
     off(7, chance=0.03)
     answer = as_owner.get("/office/holding")
-    assert "100 pieces in all." in words(answer) and "(14 against 9.0)" in words(answer)
+    assert "100 pieces in all." in words(answer) and "14 moved or chipped, 9.0 expected" in words(
+        answer
+    )
     assert answer.text.count('class="off"') == 1 and "match the forecast: 1 of 2." in words(answer)
 
 
@@ -159,7 +161,7 @@ def test_a_chipped_piece_counts_as_one_that_moved_and_the_page_says_so(as_owner,
 def test_the_owner_reads_shop_words_and_the_methods_stand_in_one_line(as_owner, off):
     off(7)
     page = words(as_owner.get("/office/holding"))
-    for term in ("Wilson", "beta-binomial", "logarithms"):
+    for term in ("Wilson", "beta-binomial", "log-normal"):
         assert page.count(term) == 1 and page.index(term) > page.index(
             "Where speeds, feeds and forces come from"
         )

@@ -170,7 +170,7 @@ def test_the_estimate_is_put_right_by_what_sheets_of_this_shop_took(
     corrected = setup_sheets.setup_sheet_of(shop.read(), second).estimate
     assert corrected.path_min == plain.path_min and corrected.minutes > 1.2 * plain.minutes
     page = words(as_operator.get(f"/sheets/{second}/setup-sheet"))
-    assert "from 1 sheet timed here" in page and f"times {corrected.correction.factor:.2f}" in page
+    assert "from 1 sheet timed here" in page and f"× {corrected.correction.factor:.2f}" in page
 
 
 # The file for the machine. --------------------------------------------------------------------------------------------
