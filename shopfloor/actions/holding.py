@@ -36,7 +36,6 @@ from ..wording import holding as wording
 from ..wording.message import Message
 from .cache import Cache
 from .cutting_setup import CuttingSetup, cutting_setup_of, cutting_setup_on
-from .pieces import called
 from .unit_of_work import Answer, Caller, Shop, Transaction, command, shop_day
 
 CHOICES = Cache(most=30)  # by sheet, in memory
@@ -479,7 +478,9 @@ def _overruled(
     if run:
         store.write_run(db, replace(run, path_min=minutes))
     is_one = len(some) == 1
-    what = called(db, some[0]) if is_one else wording.pieces_of_sheet(len(some), sheet.number)
+    what = (
+        pieces.called(db, some[0]) if is_one else wording.pieces_of_sheet(len(some), sheet.number)
+    )
     if hold_down == AS_ADVISED:
         return Answer(wording.held_as_advised(what), (sheet.code,))
     return Answer(wording.now_held(what, wording.with_hold_down(hold_down)), (sheet.code,))

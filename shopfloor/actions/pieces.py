@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..domain import pieces as life
-from ..domain.bench.steps import Reopened
+from ..domain.bench.steps import IN_HAND, Reopened
 from ..domain.errors import Conflict, Refused
 from ..domain.pieces import MARKS
 from ..domain.routing.sheets import Sheet
-from ..store import bench, holding, jobs, pieces, settings, sheets, stock
+from ..store import bench, holding, pieces, settings, sheets, stock
 from ..store.db import Connection
 from ..wording import pieces as wording
 from ..wording.message import Message, joined
@@ -70,7 +70,9 @@ def set_mark(
     events = _events(transaction, piece, mark, cause, tapped)
     write_events(transaction, events)
     redo = None
-    if mark in ("lost", "damaged", "came off") and piece.part is not None and events:
+    # a step takes what is ready: a piece that was not is in none that has begun
+    was_at_the_bench = mark in (*life.GONE, "came off") and piece.state in IN_HAND
+    if events and was_at_the_bench and piece.part is not None:
         redo = _to_redo(transaction, bench.reopen_for(transaction.db, piece.part))
     recuts = [event.code for event in events if isinstance(event, life.RecutQueued)]
     now = pieces.by_code(transaction.db, piece.code)
@@ -156,7 +158,7 @@ def _events(
 def _marked(
     db: Connection, piece: life.Piece, now: life.Piece, mark: str, recuts: Sequence[str]
 ) -> Message:
-    name = called(db, piece)
+    name = pieces.called(db, piece)
     if recuts:
         return wording.gone_with_recut(name, mark, recuts[0])
     if mark in ("found", "good"):
@@ -174,21 +176,6 @@ def _marked_before(db: Connection, piece: life.Piece) -> Message:
     return wording.already_damaged(recut)
 
 
-def called(db: Connection, piece: life.Piece) -> Message:
-    """Return what people call a piece: "'A' of J-1042 A", or "Spare 4072 9153"."""
-    part = piece.part or piece.last_part
-    return called_at(piece, jobs.place_of(db, part) if part else None)
-
-
-def called_at(piece: life.Piece, place: jobs.Place | None) -> Message:
-    """Return what people call a piece whose place is known already."""
-    if place is None:
-        return wording.spare(piece.code)
-    if place.name == f"no. {place.number}":
-        return wording.numbered_part_of_sign(place.number, place.sign.called)
-    return wording.part_of_sign(place.name, place.sign.called)
-
-
 @command("changed a cause")
 def change_cause(transaction: Transaction, code: str, cause: str) -> Answer:
     """Give another cause of a loss, in one tap. Raises Conflict where the piece is neither lost nor damaged."""
@@ -196,5 +183,5 @@ def change_cause(transaction: Transaction, code: str, cause: str) -> Answer:
     if piece.state not in life.GONE:
         raise Conflict(wording.state_then(code, piece.state, wording.no_loss_to_explain()))
     answer = set_mark(transaction, piece, piece.state, cause)
-    name = called(transaction.db, piece)
+    name = pieces.called(transaction.db, piece)
     return Answer(wording.cause_changed(name, wording.cause(cause)), (code,), answer.data)

@@ -19,7 +19,6 @@ from ..store.trays import Lying
 from ..wording import pieces as piece_wording
 from ..wording import trays as wording
 from ..wording.message import Message, joined
-from .pieces import called_at
 from .unit_of_work import Answer, Transaction, command
 
 BENCH = ("operator", "assembler")
@@ -48,12 +47,12 @@ def put_in(transaction: Transaction, tray: str, codes: Sequence[str]) -> Answer:
     scanned = _pieces(transaction, codes, wording.scan_a_piece())
     lying = trays.lying(transaction.db, [piece.id for piece in scanned])
     for piece in scanned:
-        rules.must_be_loose(piece, _called(transaction, piece))
+        rules.must_be_loose(piece, pieces.called(transaction.db, piece))
     new = [piece for piece in scanned if piece.id not in lying or lying[piece.id].tray != into.id]
     for piece in new:
         was = lying.get(piece.id)
         picked_for = was.picked_for if was else None
-        trays.lay(transaction.db, piece.id, into.id, picked_for, transaction.at)
+        pieces.lay(transaction.db, piece.id, into.id, picked_for, transaction.at)
     lies = wording.now_there if new else wording.already_there
     answer = lies(_those(transaction, scanned, new), into.place, len(new) or len(scanned))
     return Answer(answer, (tray, *codes), {"changed": bool(new)})
@@ -68,9 +67,9 @@ def take_out(transaction: Transaction, tray: str, codes: Sequence[str]) -> Answe
     out = [piece for piece in scanned if piece.id in inside]
     for piece in out:
         picked_for = inside[piece.id].picked_for
-        trays.forget(transaction.db, piece.id)
+        pieces.forget(transaction.db, piece.id)
         if picked_for is not None:
-            trays.lay(transaction.db, piece.id, None, picked_for, transaction.at)
+            pieces.lay(transaction.db, piece.id, None, picked_for, transaction.at)
     those = _those(transaction, scanned, out)
     answer = wording.not_there(those, out_of.place, len(scanned))
     if out:
@@ -119,17 +118,12 @@ def _piece(transaction: Transaction, code: str) -> life.Piece:
     return pieces.by_code(transaction.db, code)
 
 
-def _called(transaction: Transaction, piece: life.Piece) -> Message:
-    part = piece.part or piece.last_part
-    return called_at(piece, jobs.place_of(transaction.db, part) if part else None)
-
-
 def _those(
     transaction: Transaction, scanned: Sequence[life.Piece], changed: Sequence[life.Piece]
 ) -> Message:
     """The one piece by its name, or '3 pieces'; of several the `changed` ones where there are any."""
     if len(scanned) == 1:
-        return _called(transaction, scanned[0])
+        return pieces.called(transaction.db, scanned[0])
     return wording.pieces(len(changed) or len(scanned))
 
 
@@ -150,22 +144,24 @@ def pick(transaction: Transaction, sign: str, code: str, into: str | None = None
     piece = _piece(transaction, code)
     place = jobs.place_of(transaction.db, piece.part) if piece.part else None
     if piece.state == "fixed" and place and place.sign.id == to.id:
-        glued = wording.already_glued(called_at(piece, place))
+        glued = wording.already_glued(pieces.called(transaction.db, piece))
         return Answer(glued, (sign, code), {"changed": False, "parts": [piece.part]})
-    rules.must_be_for(piece, _called(transaction, piece), to.called, _belongs(transaction, place))
+    rules.must_be_for(
+        piece, pieces.called(transaction.db, piece), to.called, _belongs(transaction, place)
+    )
     tray = trays.by_code(transaction.db, into) if into else None
     lying = trays.lying(transaction.db, [piece.id]).get(piece.id)
     is_new = lying is None or lying.picked_for != to.id
     if is_new:
         _lay_ready(transaction, piece.id, to, tray)
-    answer = rules.picked(piece, _called(transaction, piece), tray, is_new=is_new)
+    answer = rules.picked(piece, pieces.called(transaction.db, piece), tray, is_new=is_new)
     return Answer(answer, (sign, code), {"changed": is_new, "parts": [piece.part]})
 
 
 def _lay_ready(transaction: Transaction, piece: int, to: Sign, tray: Tray | None) -> None:
     if tray:
         rules.must_be_in_use(tray)
-    trays.lay(transaction.db, piece, tray.id if tray else None, to.id, transaction.at)
+    pieces.lay(transaction.db, piece, tray.id if tray else None, to.id, transaction.at)
 
 
 def _belongs(transaction: Transaction, place: jobs.Place | None) -> Belongs | None:
@@ -213,7 +209,7 @@ def put_back(transaction: Transaction, sign: str, codes: Sequence[str]) -> Answe
     lying = trays.lying(transaction.db, [piece.id for piece in scanned])
     back = [piece for piece in scanned if piece.id in lying and lying[piece.id].picked_for == to.id]
     for piece in back:
-        trays.unpick(transaction.db, piece.id)
+        pieces.unpick(transaction.db, piece.id)
     those = _those(transaction, scanned, back)
     answer = wording.put_back(those) if back else wording.not_picked(those, len(scanned))
     return Answer(answer, (sign, *codes), {"changed": bool(back), "parts": []})

@@ -214,6 +214,15 @@ Event = (
 )
 
 
+def called(code: str, number: int | None, name: str, sign: str) -> Message:
+    """Return what people call a piece by its part's number and name and its sign ('J-1042 A'); by its code without a part."""
+    if number is None:
+        return wording.spare(code)
+    if name in ("", f"no. {number}"):
+        return wording.numbered_part_of_sign(number, sign)
+    return wording.part_of_sign(name, sign)
+
+
 def cut(piece: Piece) -> list[Event]:
     """The piece came off the table good."""
     if piece.state in IN_HAND:

@@ -335,7 +335,7 @@ def open_cure(db: sqlite3.Connection, step: int, reason: str, at: str, person: i
 def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
     """Reopen what depends on a part whose piece is gone or came off, nothing else. Gives what that is."""
     sign = scalar(db, int, "SELECT sign FROM part WHERE id = ?", (part,))
-    # most losses happen at the router: no need to read the whole sign for those
+    # no need to read a whole sign that nobody has begun
     if not _is_begun(db, sign):
         return Reopened((), ())
     before = sign_of(db, sign)

@@ -1,4 +1,4 @@
-"""Pieces and their assignments: reads them, and writes their events."""
+"""Pieces, their assignments and where they lie: reads them, and writes their events."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from ..domain import pieces as life
 from ..domain.errors import NotFound
 from ..wording import pieces as wording
 from ..wording.message import Message
-from . import trays
 from .sql import insert, scalar, scalar_or_none
 
 _SELECT = """
@@ -57,6 +56,16 @@ def waiting(db: Connection, stock: int) -> list[life.Piece]:
 def many(db: Connection, where: str, *values: object) -> list[life.Piece]:
     """Return the pieces that a condition selects: p is the piece, sh its sheet, a its live assignment, o its outline."""
     return [life.Piece(**dict(row)) for row in db.execute(_SELECT + where, values)]
+
+
+def called(db: Connection, piece: life.Piece) -> Message:
+    """Return what people call a piece by the part that it is or was for: "'A' of J-1042 A", or "Spare 4072 9153"."""
+    row = db.execute(
+        """SELECT pt.number, pt.name, j.number || ' ' || s.mark AS sign FROM part pt JOIN sign s ON s.id = pt.sign
+           JOIN job j ON j.id = s.job WHERE pt.id = ?""",
+        (piece.last_part,),
+    ).fetchone()
+    return life.called(piece.code, *(row or (None, "", "")))
 
 
 def names(db: Connection, ids: Sequence[int]) -> dict[int, Message]:
@@ -126,6 +135,28 @@ def assign(db: Connection, piece: int, part: int, at: str) -> None:
     db.execute("INSERT INTO assignment (piece, part, begun_at) VALUES (?, ?, ?)", (piece, part, at))
 
 
+def lay(db: Connection, piece: int, tray: int | None, picked_for: int | None, at: str) -> None:
+    """Put a piece into a tray or (None) on the bench itself, ready for the sign `picked_for` if one is given."""
+    db.execute(
+        """INSERT INTO lying (piece, tray, picked_for, at) VALUES (?, ?, ?, ?)
+           ON CONFLICT (piece) DO UPDATE SET tray = excluded.tray, picked_for = excluded.picked_for, at = excluded.at""",
+        (piece, tray, picked_for, at),
+    )
+
+
+def forget(db: Connection, piece: int) -> None:
+    """Forget where a piece lies: nobody knows any more, or it is glued or gone."""
+    db.execute("DELETE FROM lying WHERE piece = ?", (piece,))
+
+
+def unpick(db: Connection, piece: int) -> None:
+    """Make a piece ready for no sign: it stays in its tray; where one on the bench was put is not known."""
+    db.execute("DELETE FROM lying WHERE piece = ? AND tray IS NULL", (piece,))
+    db.execute(
+        "UPDATE lying SET picked_for = NULL WHERE piece = ? AND picked_for IS NOT NULL", (piece,)
+    )
+
+
 def write(db: Connection, events: Sequence[life.Event], at: str) -> None:
     """Write what happened, in order. `at` is the moment of the act."""
     for event in events:
@@ -141,17 +172,17 @@ def _set(db: Connection, piece: int, state: str, **other: object) -> None:
 def _gone(db: Connection, event: life.PieceLost | life.PieceDamaged, at: str) -> None:
     state = "lost" if isinstance(event, life.PieceLost) else "damaged"
     _set(db, event.piece, state, was=event.was, cause=event.cause)
-    trays.forget(db, event.piece)
+    forget(db, event.piece)
 
 
 def _withdrawn(db: Connection, event: life.PieceWithdrawn, at: str) -> None:
     _set(db, event.piece, "withdrawn", sheet=None)
-    trays.forget(db, event.piece)
+    forget(db, event.piece)
 
 
 def _fixed(db: Connection, event: life.PieceFixed, at: str) -> None:
     _set(db, event.piece, "fixed")
-    trays.forget(db, event.piece)
+    forget(db, event.piece)
 
 
 def _cause(db: Connection, event: life.CauseChanged, at: str) -> None:
@@ -163,7 +194,7 @@ def _ended(db: Connection, event: life.AssignmentEnded, at: str) -> None:
         "UPDATE assignment SET ended_at = ?, why_ended = ? WHERE piece = ? AND ended_at IS NULL",
         (at, event.why, event.piece),
     )
-    trays.unpick(db, event.piece)
+    unpick(db, event.piece)
 
 
 def _recut(db: Connection, event: life.RecutQueued, at: str) -> None:

@@ -1,4 +1,4 @@
-"""Trays and what lies in them, in the database. Decides nothing: what may lie where is in `domain.bench.trays`."""
+"""Trays and what lies in them, in the database. A piece is put into one by `pieces`; what may lie where is in `domain.bench.trays`."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from ..domain.bench.trays import Tray
 from ..domain.errors import NotFound
-from ..wording import pieces as piece_wording
+from ..domain.pieces import called
 from ..wording import trays as wording
 from ..wording.message import Message
 from .sql import insert
@@ -38,11 +38,7 @@ class Lying:
     @property
     def called(self) -> Message:
         """ "'A' of J-1004 A", 'No. 3 of J-1004 A', or 'Spare 4072 9153'."""
-        if self.number is None:
-            return piece_wording.spare(self.code)
-        if self.name in ("", f"no. {self.number}"):
-            return piece_wording.numbered_part_of_sign(self.number, self.sign_called)
-        return piece_wording.part_of_sign(self.name, self.sign_called)
+        return called(self.code, self.number, self.name, self.sign_called)
 
 
 _LYING = """
@@ -158,27 +154,3 @@ def set_stands_in(db: sqlite3.Connection, tray: int, into: int | None) -> None:
 def retire(db: sqlite3.Connection, tray: int) -> None:
     """Retire a tray; it stands in no other one then."""
     db.execute("UPDATE tray SET is_retired = 1, stands_in = NULL WHERE id = ?", (tray,))
-
-
-def lay(
-    db: sqlite3.Connection, piece: int, tray: int | None, picked_for: int | None, at: str
-) -> None:
-    """Put a piece into a tray or (None) on the bench itself, ready for the sign `picked_for` if one is given."""
-    db.execute(
-        """INSERT INTO lying (piece, tray, picked_for, at) VALUES (?, ?, ?, ?)
-           ON CONFLICT (piece) DO UPDATE SET tray = excluded.tray, picked_for = excluded.picked_for, at = excluded.at""",
-        (piece, tray, picked_for, at),
-    )
-
-
-def forget(db: sqlite3.Connection, piece: int) -> None:
-    """Forget where a piece lies: nobody knows any more, or it is glued or gone."""
-    db.execute("DELETE FROM lying WHERE piece = ?", (piece,))
-
-
-def unpick(db: sqlite3.Connection, piece: int) -> None:
-    """Make a piece ready for no sign: it stays in its tray; where one on the bench was put is not known."""
-    db.execute("DELETE FROM lying WHERE piece = ? AND tray IS NULL", (piece,))
-    db.execute(
-        "UPDATE lying SET picked_for = NULL WHERE piece = ? AND picked_for IS NOT NULL", (piece,)
-    )

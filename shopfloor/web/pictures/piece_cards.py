@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ...actions import swaps
-from ...actions.pieces import called, called_at
 from ...domain import lengths
 from ...domain import pieces as life
 from ...domain.bench.trays import whereabouts
@@ -86,7 +85,7 @@ def card(
     return Card(
         code=piece.code,
         state=piece.state,
-        called=called_at(piece, place) if place else called(db, piece),
+        called=pieces.called(db, piece),
         standing=_standing(piece),
         mark=MARKS_OF_STATES.get(piece.state, "waiting"),
         whereto=whereto(piece, place, sheet.number if sheet else None, recut),
