@@ -9,7 +9,7 @@ from ..domain.bench import steps as step_rules
 from ..domain.bench.records import RecordedPart, RecordedPhoto, RecordedStep, SignRecord
 from ..domain.bench.steps import Step
 from ..paper import records as paper
-from ..store import bench, finishing, jobs, outlines, settings
+from ..store import bench, finishing, fixings, jobs, outlines, settings
 from ..store import records as store
 from ..store.db import Connection
 from ..wording.formatting import Reader
@@ -46,7 +46,7 @@ def record_of(db: Connection, code: str, now: datetime) -> SignRecord:
         steps=tuple(_step(db, step, now) for step in bench.steps_of(db, sign.id)),
         places=tuple(store.places_of(db, sign.id)),
         fixings=store.fixings_of(db, sign.id),
-        site_c=store.site_of(db, sign.id),
+        site_c=fixings.site_of(db, sign.id),
         people=store.people_of(db, sign.id),
         photos=photos,
         more_photos=more,

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from ..domain.errors import Conflict, Refused
 from ..domain.recuts import revisions as rules
-from ..store import jobs, ledger, sheets, stock
+from ..store import jobs, ledger, pieces, sheets, stock
 from ..store import revisions as store
 from ..wording import revisions as wording
 from ..wording.message import Message, joined, of_kept
@@ -99,11 +99,10 @@ def _revise(transaction: Transaction, plan: Plan, choices: Choices) -> Answer:
     )
     pools = _pools(transaction, planned, revising.waiting)
     # pieces that wait already in these stocks, such as a recut, are cut along with the new ones
-    waiting = {
-        str(id): codes
-        for id, codes in store.waiting(transaction.db, plan.job.id).items()
-        if str(id) in {*pools, *revising.waiting}
-    }
+    waiting: dict[str, list[str]] = {}
+    for piece in pieces.waiting_of_job(transaction.db, plan.job.id):
+        if str(piece.stock) in {*pools, *revising.waiting}:
+            waiting.setdefault(str(piece.stock), []).append(piece.code)
     outcome = revising.outcome
     data = {
         "job": plan.job.number,

@@ -67,7 +67,7 @@ def proposal(db: Connection, today: date) -> Proposal | None:
             max((_in_days(sheet, None, order, shop_settings) for sheet in sign.lacks), default=0.0),
             shop_settings.bench_days,
         )
-        for sign in store.waiting(
+        for sign in store.lacking(
             db,
             sorted({need.sign for need in needs}),
             [piece.piece for piece in pieces_of_parts.values()],

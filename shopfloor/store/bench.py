@@ -13,7 +13,17 @@ from ..domain.bench.steps import Part, PlannedStep, Reopened, Sign, Step
 from ..domain.errors import NotFound
 from ..wording import bench as wording
 from ..wording.message import Message
-from .sql import insert, scalar, scalar_or_none
+from .sql import (
+    LISTED,
+    insert,
+    listed,
+    read_all,
+    read_groups,
+    read_one_or_none,
+    scalar,
+    scalar_or_none,
+    update,
+)
 
 LIVE = "sign.state IN ('open', 'on hold', 'packed')"
 
@@ -67,13 +77,8 @@ def steps_of(db: sqlite3.Connection, sign: int) -> tuple[Step, ...]:
 
 def tasks_of(db: sqlite3.Connection, steps: Sequence[int]) -> list[Message]:
     """Return what some steps are called in a sentence, in the order of their recipe; without the cures."""
-    marks = ", ".join("?" for _ in steps)
-    rows = db.execute(
-        f"""SELECT kind, level, title FROM step WHERE id IN ({marks}) AND kind != 'cure'
-            ORDER BY number""",
-        tuple(steps),
-    )
-    return [wording.task(row["kind"], row["level"], row["title"]) for row in rows]
+    sql = f"""SELECT kind, level, title FROM step WHERE id IN {LISTED} AND kind != 'cure' ORDER BY number"""
+    return read_all(db, wording.task, sql, (listed(steps),))
 
 
 def _signs(db: sqlite3.Connection, where: str, *values: object) -> list[Sign]:
@@ -89,20 +94,13 @@ def _signs(db: sqlite3.Connection, where: str, *values: object) -> list[Sign]:
 
 
 def _steps(db: sqlite3.Connection, where: str, *values: object) -> dict[int, list[Step]]:
-    after: dict[int, list[int]] = defaultdict(list)
-    parts: dict[int, list[int]] = defaultdict(list)
-    ticks: dict[int, set[int]] = defaultdict(set)
     of_signs = f"JOIN step ON step.id = x.step JOIN sign ON sign.id = step.sign WHERE {where}"
-    for row in db.execute(
-        f"SELECT x.step, x.after FROM step_after x {of_signs} ORDER BY x.after", values
-    ):
-        after[row["step"]].append(row["after"])
-    for row in db.execute(
-        f"SELECT x.step, x.part, x.done_at FROM step_part x {of_signs} ORDER BY x.part", values
-    ):
-        parts[row["step"]].append(row["part"])
-        if row["done_at"]:
-            ticks[row["step"]].add(row["part"])
+    of_step = f"SELECT x.step, x.part FROM step_part x {of_signs}"
+    after = read_groups(
+        db, f"SELECT x.step, x.after FROM step_after x {of_signs} ORDER BY x.after", values
+    )
+    parts = read_groups(db, f"{of_step} ORDER BY x.part", values)
+    ticks = read_groups(db, f"{of_step} AND x.done_at IS NOT NULL", values)
     steps: dict[int, list[Step]] = defaultdict(list)
     for row in db.execute(
         f"""SELECT step.*, person.name AS by_name FROM step JOIN sign ON sign.id = step.sign
@@ -117,9 +115,9 @@ def _steps(db: sqlite3.Connection, where: str, *values: object) -> dict[int, lis
                 kind=row["kind"],
                 title=row["title"],
                 level=row["level"],
-                after=tuple(after[id]),
-                parts=tuple(parts[id]),
-                ticks=frozenset(ticks[id]),
+                after=tuple(after.get(id, ())),
+                parts=tuple(parts.get(id, ())),
+                ticks=frozenset(ticks.get(id, ())),
                 done_at=_moment(row["done_at"]),
                 shut_until=_moment(row["shut_until"]),
                 opened_why=row["opened_why"],
@@ -165,49 +163,46 @@ FROM glue_up g JOIN cement c ON c.id = g.cement JOIN person p ON p.id = g.person
 
 def last_glue_up(db: sqlite3.Connection, parts: tuple[int, ...] | None = None) -> GlueUp | None:
     """Return the newest glue-up of the shop, or of some parts' live pieces: the next one is likely done alike."""
-    marks = ", ".join("?" for _ in parts or ())
-    of_parts = (
-        f"""WHERE g.id IN (SELECT x.glue_up FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece
-                   AND a.ended_at IS NULL WHERE a.part IN ({marks}))"""
-        if parts is not None
-        else ""
-    )
-    row = db.execute(f"{_GLUE_UP} {of_parts} ORDER BY g.id DESC LIMIT 1", parts or ()).fetchone()
-    return GlueUp(**dict(row)) if row else None
+    of_parts = f"""WHERE g.id IN (SELECT x.glue_up FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece
+                   AND a.ended_at IS NULL WHERE a.part IN {LISTED})"""
+    where, values = (of_parts, (listed(parts),)) if parts is not None else ("", ())
+    return read_one_or_none(db, GlueUp, f"{_GLUE_UP} {where} ORDER BY g.id DESC LIMIT 1", values)
 
 
 def glue_ups_of(db: sqlite3.Connection, sign: int) -> list[GlueUp]:
     """Return the glue-ups of a sign, the oldest first."""
-    rows = db.execute(
+    return read_all(
+        db,
+        GlueUp,
         _GLUE_UP
         + """WHERE g.id IN (SELECT x.glue_up FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece
                       JOIN part ON part.id = a.part WHERE part.sign = ?) ORDER BY g.at, g.id""",
         (sign,),
     )
-    return [GlueUp(**dict(row)) for row in rows]
 
 
 def why_in_its_state(db: sqlite3.Connection, sign: int) -> str:
     """Return the reason that was given when a sign was last held, cancelled or reopened; '' where none was."""
-    row = db.execute(
+    reason = scalar_or_none(
+        db,
+        str,
         """SELECT e.value ->> 'reason' AS reason FROM touched t JOIN ledger l ON l.act = t.act, json_each(l.events) e
            WHERE t.tbl = 'sign' AND t.record = CAST(? AS TEXT) AND t.is_written AND e.value ->> 'event' = 'SignChanged'
              AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act) ORDER BY l.act DESC LIMIT 1""",
         (sign,),
-    ).fetchone()
-    return row["reason"] or "" if row else ""
+    )
+    return reason or ""
 
 
 def last_cures(db: sqlite3.Connection, parts: tuple[int, ...]) -> str | None:
     """Return when the last joint of these parts' live pieces is cured, as stored: one glued again does not end it earlier."""
-    marks = ", ".join("?" for _ in parts)
     return scalar_or_none(
         db,
         str,
         f"""SELECT max(g.cured_at) FROM glue_up g JOIN glue_up_piece x ON x.glue_up = g.id
             JOIN piece p ON p.id = x.piece AND p.state = 'fixed'
-            JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL WHERE a.part IN ({marks})""",
-        parts,
+            JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL WHERE a.part IN {LISTED}""",
+        (listed(parts),),
     )
 
 
@@ -271,8 +266,12 @@ def add_step(
     """Write a step as planned; `after` are the ids of the steps that it waits for. Gives its id."""
     step = insert(
         db,
-        "INSERT INTO step (sign, number, kind, title, level) VALUES (?, ?, ?, ?, ?)",
-        (sign, number, planned.kind, planned.title, planned.level),
+        "step",
+        sign=sign,
+        number=number,
+        kind=planned.kind,
+        title=planned.title,
+        level=planned.level,
     )
     db.executemany(
         "INSERT INTO step_part (step, part) VALUES (?, ?)", [(step, part) for part in planned.parts]
@@ -313,23 +312,17 @@ def set_tick(
 
 def set_done(db: sqlite3.Connection, step: int, at: str | None, person: int | None) -> None:
     """Keep that a step is done (or, with None, must be done again)."""
-    db.execute("UPDATE step SET done_at = ?, done_by = ? WHERE id = ?", (at, person, step))
+    update(db, "step", step, done_at=at, done_by=person)
 
 
 def shut_cure(db: sqlite3.Connection, step: int, until: str | None) -> None:
     """Begin a cure; on a gluing, the cure of what is glued so far (None: the step is no longer shut)."""
-    db.execute(
-        "UPDATE step SET shut_until = ?, opened_why = NULL, done_at = NULL, done_by = NULL WHERE id = ?",
-        (until, step),
-    )
+    update(db, "step", step, shut_until=until, opened_why=None, done_at=None, done_by=None)
 
 
 def open_cure(db: sqlite3.Connection, step: int, reason: str, at: str, person: int) -> None:
     """Keep that an owner goes on before the cure's end."""
-    db.execute(
-        "UPDATE step SET opened_why = ?, done_at = ?, done_by = ? WHERE id = ?",
-        (reason, at, person, step),
-    )
+    update(db, "step", step, opened_why=reason, done_at=at, done_by=person)
 
 
 def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
@@ -343,10 +336,7 @@ def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
     for step, ticked in reopened.ticks:
         set_tick(db, step, ticked, None, None)
     for step in reopened.steps:
-        db.execute(
-            "UPDATE step SET done_at = NULL, done_by = NULL, shut_until = NULL, opened_why = NULL WHERE id = ?",
-            (step,),
-        )
+        shut_cure(db, step, None)
         db.execute("DELETE FROM checked WHERE step = ?", (step,))
     _hold_what_still_cures(db, sign, before, reopened)
     return reopened
@@ -361,9 +351,7 @@ def _hold_what_still_cures(
     }
     for step in before.steps:
         if step.kind == "glue" and step.id in set(reopened.steps) - opened_early:
-            db.execute(
-                "UPDATE step SET shut_until = ? WHERE id = ?", (last_cures(db, step.parts), step.id)
-            )
+            update(db, "step", step.id, shut_until=last_cures(db, step.parts))
 
 
 def _is_begun(db: sqlite3.Connection, sign: int) -> bool:
@@ -386,13 +374,13 @@ def add_glue_up(
     **columns: str | int | None,
 ) -> int:
     """Write a glue-up: the columns of its table by name, times as stored. Gives its id."""
-    row: dict[str, str | int | float | None] = {
+    return insert(
+        db,
+        "glue_up",
         **columns,
-        "temperature_c": round(temperature_c, 3),
-        "humidity_percent": round(humidity_percent, 3),
-    }
-    names, marks = ", ".join(row), ", ".join("?" for _ in row)
-    return insert(db, f"INSERT INTO glue_up ({names}) VALUES ({marks})", tuple(row.values()))
+        temperature_c=round(temperature_c, 3),
+        humidity_percent=round(humidity_percent, 3),
+    )
 
 
 def begin_gluing(db: sqlite3.Connection, step: int, cement: int, at: str, person: int) -> None:

@@ -6,13 +6,22 @@ import sqlite3
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from ..domain.bench.cements import Cement
 from ..domain.bench.cure import Reading
-from ..domain.errors import NotFound
 from ..wording import climate as wording
 from .cements import cement
-from .sql import insert
+from .sql import (
+    LISTED,
+    insert,
+    listed,
+    read_all,
+    read_one,
+    read_one_or_none,
+    scalar_or_none,
+    update,
+)
 
 
 @dataclass(frozen=True)
@@ -64,27 +73,21 @@ _NOTED = """SELECT c.id, c.at, c.temperature_c, c.humidity_percent, c.source, p.
 
 def noted(db: sqlite3.Connection, since: str) -> list[Noted]:
     """Return the readings from a moment (as stored) on, the oldest first."""
-    return [
-        _noted(row) for row in db.execute(_NOTED + "WHERE c.at >= ? ORDER BY c.at, c.id", (since,))
-    ]
+    return read_all(db, _noted, _NOTED + "WHERE c.at >= ? ORDER BY c.at, c.id", (since,))
 
 
 def newest(db: sqlite3.Connection) -> Noted | None:
     """Return the last reading; None where there is none."""
-    row = db.execute(_NOTED + "ORDER BY c.at DESC, c.id DESC LIMIT 1").fetchone()
-    return _noted(row) if row else None
+    return read_one_or_none(db, _noted, _NOTED + "ORDER BY c.at DESC, c.id DESC LIMIT 1")
 
 
 def reading(db: sqlite3.Connection, id: int) -> Noted:
     """Return one reading. Raises NotFound."""
-    row = db.execute(_NOTED + "WHERE c.id = ?", (id,)).fetchone()
-    if row is None:
-        raise NotFound(wording.already_struck_out())
-    return _noted(row)
+    return read_one(db, _noted, wording.already_struck_out(), _NOTED + "WHERE c.id = ?", (id,))
 
 
-def _noted(row: sqlite3.Row) -> Noted:
-    return Noted(**{**dict(row), "at": datetime.fromisoformat(row["at"])})
+def _noted(at: str, **columns: Any) -> Noted:
+    return Noted(**columns, at=datetime.fromisoformat(at))
 
 
 def readings(db: sqlite3.Connection, since: str) -> list[Reading]:
@@ -92,16 +95,15 @@ def readings(db: sqlite3.Connection, since: str) -> list[Reading]:
     rows = db.execute(
         "SELECT at, temperature_c FROM climate WHERE at > ? ORDER BY at, id", (since,)
     )
-    return [Reading(datetime.fromisoformat(row["at"]), row["temperature_c"]) for row in rows]
+    return [Reading(datetime.fromisoformat(at), temperature_c) for at, temperature_c in rows]
 
 
 def thermometer_read_at(db: sqlite3.Connection) -> datetime | None:
     """Return when the thermometer was last read."""
     # the index is named: without statistics of the table SQLite would sort all of it
-    row = db.execute(
-        "SELECT at FROM climate INDEXED BY climate_at WHERE source = 'gauge' ORDER BY at DESC LIMIT 1"
-    ).fetchone()
-    return datetime.fromisoformat(row["at"]) if row else None
+    sql = "SELECT at FROM climate INDEXED BY climate_at WHERE source = 'gauge' ORDER BY at DESC LIMIT 1"
+    at = scalar_or_none(db, str, sql)
+    return datetime.fromisoformat(at) if at else None
 
 
 def under_way(db: sqlite3.Connection, now: str) -> list[Curing]:
@@ -129,7 +131,6 @@ def shut_by(db: sqlite3.Connection, glue_ups: Sequence[int], now: str) -> list[S
 
     Left out: what an owner opened early, and what has ended.
     """
-    marks = ", ".join("?" for _ in glue_ups)
     rows = db.execute(
         f"""SELECT st.id AS step, j.number || ' ' || s.mark AS sign, s.code, st.level, st.shut_until AS until,
               (SELECT max(g.cured_at) FROM step_part o JOIN assignment b ON b.part = o.part AND b.ended_at IS NULL
@@ -138,9 +139,9 @@ def shut_by(db: sqlite3.Connection, glue_ups: Sequence[int], now: str) -> list[S
             FROM step st JOIN sign s ON s.id = st.sign JOIN job j ON j.id = s.job
             WHERE st.kind IN ('glue', 'cure') AND st.done_at IS NULL AND st.shut_until > ? AND st.id IN (
               SELECT sp.step FROM glue_up_piece x JOIN assignment a ON a.piece = x.piece AND a.ended_at IS NULL
-              JOIN step_part sp ON sp.part = a.part WHERE x.glue_up IN ({marks}))
+              JOIN step_part sp ON sp.part = a.part WHERE x.glue_up IN {LISTED})
             ORDER BY s.id, st.number""",
-        (now, *glue_ups),
+        (now, listed(glue_ups)),
     ).fetchall()
     return [ShutStep(**dict(row)) for row in rows if row["should_be"]]
 
@@ -160,8 +161,12 @@ def add(
     kept = None if humidity is None else round(humidity, 3)
     return insert(
         db,
-        "INSERT INTO climate (at, temperature_c, humidity_percent, source, person) VALUES (?, ?, ?, ?, ?)",
-        (at, round(temperature_c, 3), kept, source, person),
+        "climate",
+        at=at,
+        temperature_c=round(temperature_c, 3),
+        humidity_percent=kept,
+        source=source,
+        person=person,
     )
 
 
@@ -178,12 +183,11 @@ def set_ends(
     cured_at: str,
 ) -> None:
     """Keep when the stages of a glue-up are reached, as stored."""
-    db.execute(
-        "UPDATE glue_up SET fixture_at = ?, handling_at = ?, cured_at = ? WHERE id = ?",
-        (fixture_at, handling_at, cured_at, glue_up),
+    update(
+        db, "glue_up", glue_up, fixture_at=fixture_at, handling_at=handling_at, cured_at=cured_at
     )
 
 
 def shut_until(db: sqlite3.Connection, step: int, until: str) -> None:
     """Keep a step shut until another moment (as stored)."""
-    db.execute("UPDATE step SET shut_until = ? WHERE id = ?", (until, step))
+    update(db, "step", step, shut_until=until)

@@ -6,6 +6,7 @@ from sqlite3 import Connection
 
 from ..domain.errors import NotFound
 from ..wording import pieces as wording
+from .sql import scalar_or_none
 
 
 def claim(db: Connection, code: str, kind: str) -> bool:
@@ -29,5 +30,4 @@ def kind_of(db: Connection, code: str) -> str:
 
 def is_retired(db: Connection, code: str) -> bool:
     """Return whether a code was taken back when the act that made it was undone."""
-    row = db.execute("SELECT is_retired FROM code WHERE code = ?", (code,)).fetchone()
-    return bool(row and row["is_retired"])
+    return bool(scalar_or_none(db, int, "SELECT is_retired FROM code WHERE code = ?", (code,)))

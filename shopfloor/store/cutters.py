@@ -10,7 +10,17 @@ from ..domain.errors import NotFound
 from ..domain.recuts.thickness import Lot
 from ..domain.routing.cutters import Cutter
 from ..wording import cutting as wording
-from .sql import insert
+from .sql import (
+    LISTED,
+    insert,
+    listed,
+    read_all,
+    read_column,
+    read_one,
+    read_one_or_none,
+    read_pairs,
+    update,
+)
 from .stock import Stock
 
 _CUTTER = (
@@ -32,18 +42,12 @@ class StockCutting:
 
 def cutters(db: sqlite3.Connection) -> list[Cutter]:
     """The cutters that are in use, the thinnest first."""
-    return [
-        _cutter(row)
-        for row in db.execute(_CUTTER + "WHERE NOT is_retired ORDER BY diameter_mm, flutes, id")
-    ]
+    return read_all(db, _cutter, _CUTTER + "WHERE NOT is_retired ORDER BY diameter_mm, flutes, id")
 
 
 def cutter(db: sqlite3.Connection, id: int) -> Cutter:
     """One cutter, retired or not. Raises NotFound."""
-    row = db.execute(_CUTTER + "WHERE id = ?", (id,)).fetchone()
-    if row is None:
-        raise NotFound(wording.no_such_cutter())
-    return _cutter(row)
+    return read_one(db, _cutter, wording.no_such_cutter(), _CUTTER + "WHERE id = ?", (id,))
 
 
 def must_be_in_use(db: sqlite3.Connection, id: int) -> Cutter:
@@ -53,15 +57,13 @@ def must_be_in_use(db: sqlite3.Connection, id: int) -> Cutter:
     return cutter(db, id)
 
 
-def _cutter(row: sqlite3.Row) -> Cutter:
-    return Cutter(**{**dict(row), "is_polished": bool(row["is_polished"])})
+def _cutter(is_polished: int, **columns: Any) -> Cutter:
+    return Cutter(**columns, is_polished=bool(is_polished))
 
 
 def add_cutter(db: sqlite3.Connection, **columns: Any) -> int:
     """A further cutter."""
-    names = ", ".join(columns)
-    marks = ", ".join("?" for _ in columns)
-    return insert(db, f"INSERT INTO cutter ({names}) VALUES ({marks})", list(columns.values()))
+    return insert(db, "cutter", **columns)
 
 
 def is_retired_name(db: sqlite3.Connection, name: str) -> bool:
@@ -74,22 +76,23 @@ def is_retired_name(db: sqlite3.Connection, name: str) -> bool:
 
 def retire_cutter(db: sqlite3.Connection, id: int) -> None:
     """It is offered no more; what was cut with it keeps its name."""
-    db.execute("UPDATE cutter SET is_retired = 1 WHERE id = ?", (id,))
+    update(db, "cutter", id, is_retired=1)
 
 
 def stocks_cut_with(db: sqlite3.Connection, cutter: int) -> list[str]:
     """The codes of the stocks that name this cutter."""
-    rows = db.execute(
+    return read_column(
+        db,
         "SELECT s.code FROM stock_cutting c JOIN stock s ON s.id = c.stock WHERE c.cutter = ? ORDER BY s.code",
         (cutter,),
     )
-    return [row["code"] for row in rows]
 
 
 def stock_cutting(db: sqlite3.Connection, stock: int) -> StockCutting | None:
     """How a stock is cut, or None where it is cut in the usual way."""
-    row = db.execute("SELECT * FROM stock_cutting WHERE stock = ?", (stock,)).fetchone()
-    return StockCutting(**dict(row)) if row else None
+    return read_one_or_none(
+        db, StockCutting, "SELECT * FROM stock_cutting WHERE stock = ?", (stock,)
+    )
 
 
 def set_stock_cutting(db: sqlite3.Connection, cutting: StockCutting) -> None:
@@ -138,36 +141,32 @@ def lot_of(db: sqlite3.Connection, blank: int, material: Stock) -> Lot:
 
 def _line_of(db: sqlite3.Connection, blank: int) -> list[int]:
     """The blank, the one that it was cut from, and so on."""
-    rows = db.execute(
+    return read_column(
+        db,
         """WITH RECURSIVE line (blank, nth) AS (
              SELECT ?, 0 UNION ALL
              SELECT s.blank, nth + 1 FROM line JOIN blank b ON b.id = line.blank JOIN sheet s ON s.id = b.cut_from)
            SELECT blank FROM line ORDER BY nth""",
         (blank,),
     )
-    return [row["blank"] for row in rows]
 
 
 def _measured(db: sqlite3.Connection, line: list[int]) -> float | None:
-    marks = ", ".join("?" for _ in line)
-    found = {
-        row["blank"]: row["measured_mm"]
-        for row in db.execute(f"SELECT * FROM blank_thickness WHERE blank IN ({marks})", line)
-    }
-    return next((found[blank] for blank in line if blank in found), None)
+    sql = f"SELECT blank, measured_mm FROM blank_thickness WHERE blank IN {LISTED}"
+    measured: dict[int, float] = read_pairs(db, sql, (listed(line),))
+    return next((measured[blank] for blank in line if blank in measured), None)
 
 
 def blanks_beside(db: sqlite3.Connection, pieces: list[int]) -> dict[int, int]:
     """The blanks that the other pieces of these pieces' signs were cut from, of the same stock and in hand: how many each."""
-    marks = ", ".join("?" for _ in pieces)
-    rows = db.execute(
+    return read_pairs(
+        db,
         f"""SELECT sh.blank, count(DISTINCT q.id) AS pieces
             FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL JOIN part pt ON pt.id = a.part
             JOIN part other ON other.sign = pt.sign AND other.id != pt.id AND other.level = pt.level
             JOIN assignment b ON b.part = other.id AND b.ended_at IS NULL
             JOIN piece q ON q.id = b.piece AND q.stock = p.stock AND q.state IN ('cut', 'ready', 'fixed')
             JOIN sheet sh ON sh.id = q.sheet
-            WHERE p.id IN ({marks}) GROUP BY sh.blank""",
-        pieces,
+            WHERE p.id IN {LISTED} GROUP BY sh.blank""",
+        (listed(pieces),),
     )
-    return {row["blank"]: row["pieces"] for row in rows}

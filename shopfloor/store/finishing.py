@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from ..domain.bench.finishing import KINDS, USUAL
 from ..domain.errors import NotFound
 from ..wording import finishing as wording
-from .sql import insert
+from .sql import insert, read_all, read_one, read_one_or_none, scalar_or_none
 
 
 @dataclass(frozen=True)
@@ -92,12 +92,13 @@ def set_check_list(db: sqlite3.Connection, kind: str, items: tuple[str, ...] | N
 
 def ticks_of(db: sqlite3.Connection, step: int) -> list[Tick]:
     """Return the ticks of a step, oldest first."""
-    rows = db.execute(
+    return read_all(
+        db,
+        Tick,
         """SELECT c.item, c.at, p.name AS by_name FROM checked c JOIN person p ON p.id = c.person
            WHERE c.step = ? ORDER BY c.at, c.item""",
         (step,),
     )
-    return [Tick(**dict(row)) for row in rows]
 
 
 def tick(db: sqlite3.Connection, step: int, item: str, at: str, person: int) -> bool:
@@ -129,29 +130,19 @@ FROM photo ph JOIN person p ON p.id = ph.person LEFT JOIN photo_file f ON f.sha2
 
 def photos_of(db: sqlite3.Connection, sign: int) -> list[Photo]:
     """Return the photos of a sign, oldest first."""
-    return [
-        Photo(**dict(row))
-        for row in db.execute(_PHOTO + "WHERE ph.sign = ? ORDER BY ph.id", (sign,))
-    ]
+    return read_all(db, Photo, _PHOTO + "WHERE ph.sign = ? ORDER BY ph.id", (sign,))
 
 
 def photo(db: sqlite3.Connection, id: int) -> Photo:
     """Return one photo. Raises NotFound."""
-    row = db.execute(_PHOTO + "WHERE ph.id = ?", (id,)).fetchone()
-    if row is None:
-        raise NotFound(wording.photo_no_longer_there())
-    return Photo(**dict(row))
+    return read_one(db, Photo, wording.photo_no_longer_there(), _PHOTO + "WHERE ph.id = ?", (id,))
 
 
 def add_photo(
     db: sqlite3.Connection, sign: int, sha256: str, note: str, at: str, person: int
 ) -> int:
     """Add a photo to a sign. Returns its id."""
-    return insert(
-        db,
-        "INSERT INTO photo (sign, sha256, note, at, person) VALUES (?, ?, ?, ?, ?)",
-        (sign, sha256, note, at, person),
-    )
+    return insert(db, "photo", sign=sign, sha256=sha256, note=note, at=at, person=person)
 
 
 def take_off_photo(db: sqlite3.Connection, id: int) -> None:
@@ -171,13 +162,11 @@ def keep_photo_file(
 
 def photo_file(db: sqlite3.Connection, sha256: str) -> bytes:
     """Return the file of a photo that is with a sign. Raises NotFound."""
-    row = db.execute(
-        "SELECT file FROM photo_file WHERE sha256 = ?1 AND EXISTS (SELECT 1 FROM photo WHERE sha256 = ?1)",
-        (sha256,),
-    ).fetchone()
-    if row is None:
+    sql = "SELECT file FROM photo_file WHERE sha256 = ?1 AND EXISTS (SELECT 1 FROM photo WHERE sha256 = ?1)"
+    file = scalar_or_none(db, bytes, sql, (sha256,))
+    if file is None:
         raise NotFound(wording.photo_file_missing())
-    return bytes(row["file"])
+    return file
 
 
 # Handing over. --------------------------------------------------------------------------------------------------------
@@ -185,12 +174,13 @@ def photo_file(db: sqlite3.Connection, sha256: str) -> bytes:
 
 def handing_over_of(db: sqlite3.Connection, sign: int) -> HandingOver | None:
     """Return who received a sign last, None if nobody has. A sign that was reopened since still names them."""
-    row = db.execute(
+    return read_one_or_none(
+        db,
+        HandingOver,
         """SELECT h.to_name, h.at, p.name AS by_name FROM handing_over h JOIN person p ON p.id = h.person
            WHERE h.sign = ?""",
         (sign,),
-    ).fetchone()
-    return HandingOver(**dict(row)) if row else None
+    )
 
 
 def hand_over(db: sqlite3.Connection, sign: int, to_name: str, at: str, person: int) -> None:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sqlite3
-from collections import defaultdict
 from dataclasses import dataclass
 
 from ..domain.fixings.screw_places import FixingPlan
+from .sql import read_groups, read_one_or_none, read_pairs
 
 
 @dataclass(frozen=True)
@@ -31,8 +31,9 @@ class Lying:
 
 def expansion_of(db: sqlite3.Connection, stock: int) -> StockExpansion | None:
     """The figure that is entered for a stock, None for none."""
-    row = db.execute("SELECT * FROM stock_expansion WHERE stock = ?", (stock,)).fetchone()
-    return StockExpansion(**dict(row)) if row else None
+    return read_one_or_none(
+        db, StockExpansion, "SELECT * FROM stock_expansion WHERE stock = ?", (stock,)
+    )
 
 
 def set_expansion(db: sqlite3.Connection, expansion: StockExpansion) -> None:
@@ -71,11 +72,12 @@ def drop_site(db: sqlite3.Connection, sign: int) -> None:
 
 def plan_of(db: sqlite3.Connection, sign: int) -> FixingPlan | None:
     """How a sign is screwed to its wall, None where no plan was made."""
-    row = db.execute(
+    return read_one_or_none(
+        db,
+        FixingPlan,
         "SELECT screw_mm, edge_mm, columns, rows, wall, wall_per_k FROM fixing_plan WHERE sign = ?",
         (sign,),
-    ).fetchone()
-    return FixingPlan(**dict(row)) if row else None
+    )
 
 
 def set_plan(db: sqlite3.Connection, sign: int, plan: FixingPlan) -> None:
@@ -103,13 +105,12 @@ def drop_plan(db: sqlite3.Connection, sign: int) -> None:
 
 def lying_of(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
     """What each part of a sign lies on, and its material, by the part's id."""
-    also: defaultdict[int, list[int]] = defaultdict(list)
-    for row in db.execute(
+    also = read_groups(
+        db,
         """SELECT x.part, x.under FROM part_also_on x JOIN part ON part.id = x.part
            WHERE part.sign = ? AND part.gone_at IS NULL ORDER BY x.under""",
         (sign,),
-    ):
-        also[row["part"]].append(row["under"])
+    )
     rows = db.execute(
         """SELECT part.id, part.lies_on, part.stock, stock.kind, x.per_k FROM part JOIN stock ON stock.id = part.stock
            LEFT JOIN stock_expansion x ON x.stock = part.stock WHERE part.sign = ? AND part.gone_at IS NULL""",
@@ -118,7 +119,7 @@ def lying_of(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
     return {
         row["id"]: Lying(
             row["id"],
-            (*([row["lies_on"]] if row["lies_on"] else []), *also[row["id"]]),
+            (*([row["lies_on"]] if row["lies_on"] else []), *also.get(row["id"], ())),
             row["stock"],
             row["kind"],
             row["per_k"],
@@ -129,10 +130,10 @@ def lying_of(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
 
 def glued_at(db: sqlite3.Connection, sign: int) -> dict[int, float]:
     """The temperature in °C at which the live piece of each part was last glued, by the part's id."""
-    rows = db.execute(
+    return read_pairs(
+        db,
         """SELECT part.id, g.temperature_c FROM part JOIN assignment a ON a.part = part.id AND a.ended_at IS NULL
            JOIN piece p ON p.id = a.piece AND p.state = 'fixed' JOIN glue_up_piece x ON x.piece = p.id
            JOIN glue_up g ON g.id = x.glue_up WHERE part.sign = ? ORDER BY g.at, g.id""",
         (sign,),
     )
-    return {row["id"]: row["temperature_c"] for row in rows}

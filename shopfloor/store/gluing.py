@@ -6,6 +6,7 @@ import sqlite3
 from datetime import datetime
 
 from ..domain.bench.gluing import Session
+from .sql import read_pairs
 
 MINUTE_S = 60.0
 
@@ -16,9 +17,7 @@ def sessions(db: sqlite3.Connection) -> list[Session]:
         """SELECT g.began_at, g.at, c.open_min, (SELECT count(*) FROM glue_up_piece x WHERE x.glue_up = g.id) AS parts
            FROM glue_up g JOIN cement c ON c.id = g.cement WHERE g.began_at IS NOT NULL ORDER BY g.id"""
     )
-    return [
-        Session(_minutes(row["began_at"], row["at"]), row["parts"], row["open_min"]) for row in rows
-    ]
+    return [Session(_minutes(began, at), parts, open_min) for began, at, open_min, parts in rows]
 
 
 def _minutes(began_at: str, at: str) -> float:
@@ -29,9 +28,9 @@ def _minutes(began_at: str, at: str) -> float:
 
 def thicknesses(db: sqlite3.Connection, sign: int) -> dict[int, float]:
     """Return the nominal thickness in mm of each part's stock, by part."""
-    rows = db.execute(
+    return read_pairs(
+        db,
         """SELECT part.id, stock.thickness_mm FROM part JOIN stock ON stock.id = part.stock
            WHERE part.sign = ? AND part.gone_at IS NULL""",
         (sign,),
     )
-    return {row["id"]: row["thickness_mm"] for row in rows}

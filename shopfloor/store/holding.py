@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 
 from ..domain.holding.loss_statistics import BANDS_MM2, Kind, Tally
 from ..wording.message import Message, as_dict, of_dict, plain
+from .sql import read_all, read_one_or_none
 
 MOST_REMEMBERED = 5000  # the latest pieces, from which the chances are learned: a shop changes
 
@@ -117,7 +118,8 @@ def of_nest(db: sqlite3.Connection, nest: int | None) -> dict[int, Held]:
 
 def of_piece(db: sqlite3.Connection, nest: int, piece: int) -> Held | None:
     """How one piece of a nest is held; None where that was not kept."""
-    row = db.execute("SELECT * FROM holding WHERE nest = ? AND piece = ?", (nest, piece)).fetchone()
+    sql = "SELECT * FROM holding WHERE nest = ? AND piece = ?"
+    row = db.execute(sql, (nest, piece)).fetchone()
     return Held.of_row(dict(row)) if row else None
 
 
@@ -166,8 +168,7 @@ def write_run(db: sqlite3.Connection, run: Run) -> None:
 
 def run_of(db: sqlite3.Connection, nest: int | None) -> Run | None:
     """What a nest was worked out for; None for one from before this was kept."""
-    row = db.execute("SELECT * FROM nest_run WHERE nest = ?", (nest,)).fetchone()
-    return Run(**dict(row)) if row else None
+    return read_one_or_none(db, Run, "SELECT * FROM nest_run WHERE nest = ?", (nest,))
 
 
 # What came of it. -----------------------------------------------------------------------------------------------------
@@ -206,9 +207,7 @@ def tallies(
         + """AND h.sheet NOT IN (SELECT value FROM json_each(?1)) AND h.sheet = coalesce(?2, h.sheet) GROUP BY 1, 2, 3""",
         (json.dumps(list(without)), only),
     )
-    return {
-        Kind(row["band"], row["way"], row["pump"]): Tally(row["cut"], row["lost"]) for row in rows
-    }
+    return {Kind(*kind): Tally(cut, lost) for *kind, cut, lost in rows}
 
 
 def predictions(db: sqlite3.Connection) -> list[tuple[float, bool]]:
@@ -218,7 +217,7 @@ def predictions(db: sqlite3.Connection) -> list[tuple[float, bool]]:
         + _OUTCOMES.format(most=MOST_REMEMBERED)
         + "ORDER BY h.nest, h.piece"
     )
-    return [(row["chance"], bool(row["came_free"])) for row in rows]
+    return [(chance, bool(came_free)) for chance, came_free in rows]
 
 
 def sheets_since(db: sqlite3.Connection, nest: int | None, most: int = 5) -> list[tuple[int, str]]:
@@ -229,7 +228,7 @@ def sheets_since(db: sqlite3.Connection, nest: int | None, most: int = 5) -> lis
            GROUP BY s.id ORDER BY sum(h.came_free) DESC, s.id DESC LIMIT ?""",
         (nest, most),
     )
-    return [(row["id"], row["number"]) for row in rows]
+    return [(id, number) for id, number in rows]
 
 
 class SheetTime(NamedTuple):
@@ -250,13 +249,14 @@ class SheetTime(NamedTuple):
 
 def times(db: sqlite3.Connection, most: int = 200) -> list[SheetTime]:
     """The sheets that came off the table last, the last first."""
-    rows = db.execute(
+    return read_all(
+        db,
+        SheetTime,
         """SELECT r.path_min, s.started_at, s.finished_at, s.code, s.number FROM sheet s JOIN nest_run r ON r.nest = s.nest
            WHERE s.finished_at IS NOT NULL AND s.started_at IS NOT NULL AND s.state IN ('off the table', 'closed')
            AND r.path_min > 0 ORDER BY s.finished_at DESC, s.id DESC LIMIT ?""",
         (most,),
     )
-    return [SheetTime(*row) for row in rows]
 
 
 # Files for the machine. -----------------------------------------------------------------------------------------------
@@ -282,9 +282,10 @@ def add_file(
 
 def last_file(db: sqlite3.Connection, sheet: int) -> SentFile | None:
     """The file that went to the machine last for a sheet; None where none did."""
-    row = db.execute(
+    return read_one_or_none(
+        db,
+        SentFile,
         """SELECT f.nest, n.number AS nest_number, f.name, f.sha256, f.layout, f.at, p.name AS by_name FROM machine_file f
            JOIN nest n ON n.id = f.nest JOIN person p ON p.id = f.person WHERE f.sheet = ? ORDER BY f.id DESC LIMIT 1""",
         (sheet,),
-    ).fetchone()
-    return SentFile(**dict(row)) if row else None
+    )

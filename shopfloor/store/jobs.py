@@ -13,7 +13,7 @@ from ..wording import jobs as wording
 from ..wording import pieces as piece_wording
 from ..wording.message import Message
 from .db import Connection, Row
-from .sql import insert
+from .sql import insert, read_all, read_column, read_one, scalar_or_none, update
 
 
 @dataclass(frozen=True)
@@ -104,8 +104,8 @@ class Place:
 
 def next_number(db: Connection, table: str, prefix: str, first: int) -> str:
     """Return the number of a new job or sheet; numbers of undone ones are not given out again."""
-    row = db.execute("SELECT seq FROM sqlite_sequence WHERE name = ?", (table,)).fetchone()
-    return f"{prefix}-{first + (row['seq'] if row else 0)}"
+    last = scalar_or_none(db, int, "SELECT seq FROM sqlite_sequence WHERE name = ?", (table,))
+    return f"{prefix}-{first + (last or 0)}"
 
 
 def add_job(db: Connection, customer: str, title: str, due: str, drawing: str, at: str) -> int:
@@ -113,9 +113,14 @@ def add_job(db: Connection, customer: str, title: str, due: str, drawing: str, a
     number = next_number(db, "job", "J", 1001)
     return insert(
         db,
-        """INSERT INTO job (number, customer, title, due, state, drawing, taken_in_at)
-           VALUES (?, ?, ?, ?, 'open', ?, ?)""",
-        (number, customer, title, due, drawing, at),
+        "job",
+        number=number,
+        customer=customer,
+        title=title,
+        due=due,
+        state="open",
+        drawing=drawing,
+        taken_in_at=at,
     )
 
 
@@ -132,33 +137,34 @@ def add_sign(
     width_mm, height_mm = size_mm
     return insert(
         db,
-        """INSERT INTO sign (code, job, mark, name, width_mm, height_mm, levels, state)
-           VALUES (?, ?, ?, ?, ?, ?, ?, 'open')""",
-        (code, job, mark, name, round(width_mm, 3), round(height_mm, 3), levels),
+        "sign",
+        code=code,
+        job=job,
+        mark=mark,
+        name=name,
+        width_mm=round(width_mm, 3),
+        height_mm=round(height_mm, 3),
+        levels=levels,
+        state="open",
     )
 
 
 def add_part(db: Connection, **columns: object) -> int:
     """Add a part of a sign and return its id."""
-    names = ", ".join(columns)
-    marks = ", ".join("?" for _ in columns)
-    return insert(db, f"INSERT INTO part ({names}) VALUES ({marks})", list(columns.values()))
+    return insert(db, "part", **columns)
 
 
 def cut_as(db: Connection, part: int) -> tuple[int, int]:
     """Return (outline, stock) of one part: what its piece is cut as."""
-    outline: int
-    stock: int
-    outline, stock = db.execute("SELECT outline, stock FROM part WHERE id = ?", (part,)).fetchone()
-    return outline, stock
+    row = db.execute("SELECT outline, stock FROM part WHERE id = ?", (part,)).fetchone()
+    return row["outline"], row["stock"]
 
 
 def open_jobs_by(db: Connection, drawing: str) -> list[str]:
     """Return the numbers of the open jobs made from a drawing, by its SHA-256."""
-    rows = db.execute(
-        "SELECT number FROM job WHERE state = 'open' AND drawing = ? ORDER BY id", (drawing,)
+    return read_column(
+        db, "SELECT number FROM job WHERE state = 'open' AND drawing = ? ORDER BY id", (drawing,)
     )
-    return [row["number"] for row in rows]
 
 
 def set_also_on(db: Connection, part: int, under: Sequence[int]) -> None:
@@ -172,18 +178,18 @@ def set_also_on(db: Connection, part: int, under: Sequence[int]) -> None:
 def job_by_number(db: Connection, number: str) -> Job:
     """Return one job by its number, with or without 'J-'. Raises NotFound."""
     asked = number.strip().upper().removeprefix("J-")
-    row = db.execute("SELECT * FROM job WHERE number = ?", (f"J-{asked}",)).fetchone()
-    if row is None:
-        raise NotFound(wording.no_such_job(number.strip()))
-    return Job(**dict(row))
+    return read_one(
+        db,
+        Job,
+        wording.no_such_job(number.strip()),
+        "SELECT * FROM job WHERE number = ?",
+        (f"J-{asked}",),
+    )
 
 
 def job(db: Connection, id: int) -> Job:
     """Return one job. Raises NotFound."""
-    row = db.execute("SELECT * FROM job WHERE id = ?", (id,)).fetchone()
-    if row is None:
-        raise NotFound(wording.job_not_found())
-    return Job(**dict(row))
+    return read_one(db, Job, wording.job_not_found(), "SELECT * FROM job WHERE id = ?", (id,))
 
 
 _SIGN = """SELECT s.*, j.number AS job_number, j.customer, j.title, j.due FROM sign s JOIN job j ON j.id = s.job """
@@ -205,28 +211,17 @@ def sign_by_name(db: Connection, job_number: str, mark: str) -> Sign:
 
 
 def _one_sign(db: Connection, where: str, *values: object) -> Sign:
-    row = db.execute(_SIGN + where, values).fetchone()
-    if row is None:
-        raise NotFound(wording.sign_not_found())
-    return Sign(**dict(row))
+    return read_one(db, Sign, wording.sign_not_found(), _SIGN + where, values)
 
 
 def signs_of_job(db: Connection, job: int) -> list[Sign]:
     """Return the signs of one job, A first."""
-    return [
-        Sign(**dict(row)) for row in db.execute(_SIGN + "WHERE s.job = ? ORDER BY s.id", (job,))
-    ]
-
-
-def live_signs(db: Connection) -> list[Sign]:
-    """Return the signs that are open, on hold or packed, by due date. Quick however many are closed."""
-    rows = db.execute(_SIGN + "WHERE s.state IN ('open', 'on hold', 'packed') ORDER BY j.due, s.id")
-    return [Sign(**dict(row)) for row in rows]
+    return read_all(db, Sign, _SIGN + "WHERE s.job = ? ORDER BY s.id", (job,))
 
 
 def set_sign_state(db: Connection, sign: int, state: str) -> None:
     """Set a sign's state. Its job is closed while each of its signs is handed over or cancelled, else open."""
-    db.execute("UPDATE sign SET state = ? WHERE id = ?", (state, sign))
+    update(db, "sign", sign, state=state)
     db.execute(
         """UPDATE job SET state = CASE WHEN EXISTS (SELECT 1 FROM sign WHERE job = job.id
              AND state NOT IN ('handed over', 'cancelled')) THEN 'open' ELSE 'closed' END
@@ -247,10 +242,9 @@ LEFT JOIN sheet sh ON sh.id = p.sheet
 
 def parts_of(db: Connection, sign: int) -> list[Part]:
     """Return the parts of one sign in order, with their live pieces; not those that a new drawing removed."""
-    rows = db.execute(
-        _PART + "WHERE pt.sign = ? AND pt.gone_at IS NULL ORDER BY pt.number", (sign,)
+    return read_all(
+        db, Part, _PART + "WHERE pt.sign = ? AND pt.gone_at IS NULL ORDER BY pt.number", (sign,)
     )
-    return [Part(**dict(row)) for row in rows]
 
 
 def place_of(db: Connection, part: int) -> Place:
@@ -306,29 +300,28 @@ def job_row(db: Connection, job: int) -> JobRow:
 def closed_jobs(db: Connection, asked: str = "", most: int = 30) -> list[Job]:
     """Return the newest closed jobs whose number or customer contains the text."""
     escaped = asked.strip().replace("\\", r"\\").replace("%", r"\%").replace("_", r"\_")
-    rows = db.execute(
+    return read_all(
+        db,
+        Job,
         r"""SELECT * FROM job WHERE state = 'closed' AND (number LIKE ?1 ESCAPE '\' OR customer LIKE ?1 ESCAPE '\')
             ORDER BY id DESC LIMIT ?2""",
         (f"%{escaped}%", most),
     )
-    return [Job(**dict(row)) for row in rows]
 
 
 def customers(db: Connection, most: int = 40) -> list[str]:
     """Return the customers of the last few hundred jobs, the newest first: likely to be typed again."""
-    rows = db.execute(
+    return read_column(
+        db,
         """SELECT customer FROM (SELECT id, customer FROM job ORDER BY id DESC LIMIT 300)
            GROUP BY customer ORDER BY max(id) DESC LIMIT ?""",
         (most,),
     )
-    return [row["customer"] for row in rows]
 
 
 def change_job(db: Connection, job: int, customer: str, title: str, due: str) -> None:
     """Set a job's customer, title and due date."""
-    db.execute(
-        "UPDATE job SET customer = ?, title = ?, due = ? WHERE id = ?", (customer, title, due, job)
-    )
+    update(db, "job", job, customer=customer, title=title, due=due)
 
 
 def acts_on_job(db: Connection, job: int, most: int = 30) -> list[Row]:
@@ -374,8 +367,7 @@ def drawing_reading(db: Connection, sha256: str) -> tuple[str, dict[str, Any]]:
 
 def drawing_file(db: Connection, sha256: str) -> bytes:
     """Return the file of a kept drawing. Raises NotFound."""
-    row = db.execute("SELECT file FROM drawing WHERE sha256 = ?", (sha256,)).fetchone()
-    if row is None:
+    file = scalar_or_none(db, bytes, "SELECT file FROM drawing WHERE sha256 = ?", (sha256,))
+    if file is None:
         raise NotFound(drawing_wording.drawing_gone())
-    file: bytes = row["file"]
     return file

@@ -7,19 +7,15 @@ from collections.abc import Iterable
 from sqlite3 import Connection
 
 from ..domain.outlines import Outline
-from .sql import scalar, scalar_or_none
+from .sql import LISTED, listed, read_groups, read_pairs, scalar, scalar_or_none, update
 
 
 def by_ids(db: Connection, ids: Iterable[int]) -> dict[int, Outline]:
     """Return outlines by id, in the piece's local frame."""
-    wanted = sorted(set(ids))
-    outlines: dict[int, Outline] = {}
-    for start in range(0, len(wanted), 500):
-        some = wanted[start : start + 500]
-        marks = ", ".join("?" for _ in some)
-        for row in db.execute(f"SELECT id, rings FROM outline WHERE id IN ({marks})", some):
-            outlines[row["id"]] = Outline.of_lists(json.loads(row["rings"]))
-    return outlines
+    rings = read_pairs(
+        db, f"SELECT id, rings FROM outline WHERE id IN {LISTED}", (listed(sorted(set(ids))),)
+    )
+    return {id: Outline.of_lists(json.loads(lists)) for id, lists in rings.items()}
 
 
 def references(db: Connection, stock: int) -> list[tuple[int, Outline]]:
@@ -27,7 +23,7 @@ def references(db: Connection, stock: int) -> list[tuple[int, Outline]]:
     rows = db.execute(
         "SELECT id, rings FROM outline WHERE stock = ? AND family = id ORDER BY id", (stock,)
     )
-    return [(row["id"], Outline.of_lists(json.loads(row["rings"]))) for row in rows]
+    return [(id, Outline.of_lists(json.loads(rings))) for id, rings in rows]
 
 
 def same_outline(db: Connection, stock: int, outline: Outline) -> int | None:
@@ -74,14 +70,14 @@ def add_outline(db: Connection, stock: int, outline: Outline, family: int | None
 
 def families_of(db: Connection, stock: int) -> list[list[int]]:
     """Return the families of a stock that have more than one outline: the ids of their outlines, the reference first."""
-    families: dict[int, list[int]] = {}
-    for row in db.execute(
-        "SELECT id, family FROM outline WHERE stock = ? ORDER BY family, id != family, id", (stock,)
-    ):
-        families.setdefault(row["family"], []).append(row["id"])
+    families = read_groups(
+        db,
+        "SELECT family, id FROM outline WHERE stock = ? ORDER BY family, id != family, id",
+        (stock,),
+    )
     return [ids for ids in families.values() if len(ids) > 1]
 
 
 def set_family(db: Connection, outline: int, family: int) -> None:
     """Move the outline to another family, given by the id of its reference."""
-    db.execute("UPDATE outline SET family = ? WHERE id = ?", (family, outline))
+    update(db, "outline", outline, family=family)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..domain.errors import NotFound, Refused
 from ..domain.people import ROLES, Actor
 from ..wording import people as wording
-from .sql import insert
+from .sql import insert, read_all, read_one, scalar, scalar_or_none
 
 
 def spoken(roles: frozenset[str]) -> str:
@@ -38,20 +38,16 @@ _SELECT = """SELECT p.id, p.name, p.roles, p.is_active, n.person IS NOT NULL AS 
 
 def everyone(db: sqlite3.Connection) -> list[Person]:
     """Everyone, those on duty first, then by name."""
-    return [_person(row) for row in db.execute(_SELECT + "ORDER BY p.is_active DESC, p.name")]
+    return read_all(db, _person, _SELECT + "ORDER BY p.is_active DESC, p.name")
 
 
 def one(db: sqlite3.Connection, person: int) -> Person:
     """One person. Raises NotFound."""
-    row = db.execute(_SELECT + "WHERE p.id = ?", (person,)).fetchone()
-    if row is None:
-        raise NotFound(wording.no_such_person())
-    return _person(row)
+    return read_one(db, _person, wording.no_such_person(), _SELECT + "WHERE p.id = ?", (person,))
 
 
-def _person(row: sqlite3.Row) -> Person:
-    roles = frozenset(row["roles"].split())
-    return Person(row["id"], row["name"], roles, bool(row["is_active"]), bool(row["has_pin"]))
+def _person(id: int, name: str, roles: str, is_active: int, has_pin: int) -> Person:
+    return Person(id, name, frozenset(roles.split()), bool(is_active), bool(has_pin))
 
 
 def is_empty(db: sqlite3.Connection) -> bool:
@@ -97,7 +93,7 @@ def _by(person: Person, tablet: str) -> Actor:
 def add(db: sqlite3.Connection, name: str, roles: tuple[str, ...]) -> int:
     """A new person. Raises Refused where the name is taken."""
     _must_be_free(db, name, None)
-    return insert(db, "INSERT INTO person (name, roles) VALUES (?, ?)", (name, " ".join(roles)))
+    return insert(db, "person", name=name, roles=" ".join(roles))
 
 
 def change(
@@ -121,8 +117,7 @@ def _must_be_free(db: sqlite3.Connection, name: str, person: int | None) -> None
 
 def pin_hash(db: sqlite3.Connection, person: int) -> str | None:
     """The hash of a person's PIN."""
-    row = db.execute("SELECT hash FROM pin WHERE person = ?", (person,)).fetchone()
-    return row["hash"] if row else None
+    return scalar_or_none(db, str, "SELECT hash FROM pin WHERE person = ?", (person,))
 
 
 def keep_pin(db: sqlite3.Connection, person: int, hashed: str) -> None:
@@ -205,9 +200,11 @@ def end_sessions_before(db: sqlite3.Connection, at: str) -> None:
 
 def next_tablet(db: sqlite3.Connection) -> str:
     """A name for a tablet that has none: 'tablet 1', 'tablet 2' …, past every one that signed in or acted here."""
-    highest = db.execute(
+    highest = scalar(
+        db,
+        int,
         """SELECT coalesce(max(CAST(substr(tablet, 8) AS INTEGER)), 0)
            FROM (SELECT tablet FROM session UNION ALL SELECT DISTINCT tablet FROM ledger)
-           WHERE tablet GLOB 'tablet [0-9]*'"""
-    ).fetchone()[0]
+           WHERE tablet GLOB 'tablet [0-9]*'""",
+    )
     return f"tablet {highest + 1}"

@@ -7,10 +7,9 @@ from sqlite3 import Connection
 from typing import Any
 
 from ..domain import pieces as life
-from ..domain.errors import NotFound
 from ..wording import pieces as wording
 from ..wording.message import Message
-from .sql import insert, scalar, scalar_or_none
+from .sql import LISTED, insert, listed, read_all, read_one, scalar, scalar_or_none, update
 
 _SELECT = """
 SELECT p.id, p.code, p.state, p.attempt, p.tabs, p.was, p.cause, p.outline, p.stock, p.sheet, o.perimeter_mm,
@@ -27,10 +26,9 @@ LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
 
 def by_code(db: Connection, code: str) -> life.Piece:
     """Return one piece. Raises NotFound."""
-    row = db.execute(_SELECT + "WHERE p.code = ?", (code,)).fetchone()
-    if row is None:
-        raise NotFound(wording.no_piece_with_code(code))
-    return life.Piece(**dict(row))
+    return read_one(
+        db, life.Piece, wording.no_piece_with_code(code), _SELECT + "WHERE p.code = ?", (code,)
+    )
 
 
 def of_sheet(db: Connection, sheet: int) -> list[life.Piece]:
@@ -53,9 +51,15 @@ def waiting(db: Connection, stock: int) -> list[life.Piece]:
     return many(db, "WHERE p.stock = ? AND p.state = 'waiting' ORDER BY p.id", stock)
 
 
+def waiting_of_job(db: Connection, job: int) -> list[life.Piece]:
+    """Return the pieces of one job that wait for a sheet."""
+    of_job = "JOIN part pt ON pt.id = a.part JOIN sign s ON s.id = pt.sign WHERE s.job = ?"
+    return many(db, of_job + " AND p.state = 'waiting' ORDER BY p.id", job)
+
+
 def many(db: Connection, where: str, *values: object) -> list[life.Piece]:
     """Return the pieces that a condition selects: p is the piece, sh its sheet, a its live assignment, o its outline."""
-    return [life.Piece(**dict(row)) for row in db.execute(_SELECT + where, values)]
+    return read_all(db, life.Piece, _SELECT + where, values)
 
 
 def called(db: Connection, piece: life.Piece) -> Message:
@@ -70,21 +74,13 @@ def called(db: Connection, piece: life.Piece) -> Message:
 
 def names(db: Connection, ids: Sequence[int]) -> dict[int, Message]:
     """Return what people call pieces, by id: "'A' of J-1042 A". Spares are left out."""
-    found: dict[int, Message] = {}
-    for start in range(0, len(ids), 500):
-        some = ids[start : start + 500]
-        marks = ", ".join("?" for _ in some)
-        rows = db.execute(
-            f"""SELECT a.piece, pt.name, s.mark, j.number FROM assignment a JOIN part pt ON pt.id = a.part
-                JOIN sign s ON s.id = pt.sign JOIN job j ON j.id = s.job
-                WHERE a.ended_at IS NULL AND a.piece IN ({marks})""",
-            some,
-        )
-        found.update(
-            (row["piece"], wording.part_of_sign(row["name"], f"{row['number']} {row['mark']}"))
-            for row in rows
-        )
-    return found
+    rows = db.execute(
+        f"""SELECT a.piece, pt.name, j.number || ' ' || s.mark FROM assignment a JOIN part pt ON pt.id = a.part
+            JOIN sign s ON s.id = pt.sign JOIN job j ON j.id = s.job
+            WHERE a.ended_at IS NULL AND a.piece IN {LISTED}""",
+        (listed(ids),),
+    )
+    return {piece: wording.part_of_sign(name, sign) for piece, name, sign in rows}
 
 
 def next_attempt(db: Connection, part: int | None) -> int:
@@ -125,14 +121,19 @@ def add(db: Connection, code: str, outline: int, stock: int, attempt: int, tabs:
     """Add a piece that waits for a sheet. Its code must be claimed."""
     return insert(
         db,
-        "INSERT INTO piece (code, outline, stock, state, attempt, tabs) VALUES (?, ?, ?, 'waiting', ?, ?)",
-        (code, outline, stock, attempt, tabs),
+        "piece",
+        code=code,
+        outline=outline,
+        stock=stock,
+        state="waiting",
+        attempt=attempt,
+        tabs=tabs,
     )
 
 
 def assign(db: Connection, piece: int, part: int, at: str) -> None:
     """Assign the piece to this part from now on."""
-    db.execute("INSERT INTO assignment (piece, part, begun_at) VALUES (?, ?, ?)", (piece, part, at))
+    insert(db, "assignment", piece=piece, part=part, begun_at=at)
 
 
 def lay(db: Connection, piece: int, tray: int | None, picked_for: int | None, at: str) -> None:
@@ -164,9 +165,7 @@ def write(db: Connection, events: Sequence[life.Event], at: str) -> None:
 
 
 def _set(db: Connection, piece: int, state: str, **other: object) -> None:
-    columns = {"state": state, **other}
-    names = ", ".join(f"{name} = ?" for name in columns)
-    db.execute(f"UPDATE piece SET {names} WHERE id = ?", (*columns.values(), piece))
+    update(db, "piece", piece, state=state, **other)
 
 
 def _gone(db: Connection, event: life.PieceLost | life.PieceDamaged, at: str) -> None:
@@ -186,7 +185,7 @@ def _fixed(db: Connection, event: life.PieceFixed, at: str) -> None:
 
 
 def _cause(db: Connection, event: life.CauseChanged, at: str) -> None:
-    db.execute("UPDATE piece SET cause = ? WHERE id = ?", (event.cause, event.piece))
+    update(db, "piece", event.piece, cause=event.cause)
 
 
 def _ended(db: Connection, event: life.AssignmentEnded, at: str) -> None:

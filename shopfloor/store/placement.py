@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from ..domain.setting_out.setting_out import PlacedPart
 from . import jobs, outlines
+from .sql import read_all
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,9 @@ def measured_at(db: sqlite3.Connection, step: int) -> dict[int, MeasuredPlace]:
 
     A part that was taken up, or set out again by eye, has been moved since; an error counts until the part is set out.
     """
-    rows = db.execute(
+    measured = read_all(
+        db,
+        MeasuredPlace,
         """SELECT m.part, m.across_mm, m.up_mm, m.allowed_mm FROM measured_place m
            JOIN step_part sp ON sp.step = m.step AND sp.part = m.part
            JOIN assignment a ON a.part = m.part AND a.piece = m.piece AND a.ended_at IS NULL
@@ -50,7 +53,7 @@ def measured_at(db: sqlite3.Connection, step: int) -> dict[int, MeasuredPlace]:
                       ELSE m.at >= sp.done_at END""",
         (step,),
     )
-    return {row["part"]: MeasuredPlace(**dict(row)) for row in rows}
+    return {place.part: place for place in measured}
 
 
 def add_measured(

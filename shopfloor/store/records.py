@@ -13,6 +13,7 @@ from ..domain.bench.records import (
     RecordedPlace,
 )
 from ..wording import bench as bench_wording
+from .sql import read_all, read_one_or_none
 
 
 def pieces_of(db: sqlite3.Connection, sign: int) -> list[RecordedPiece]:
@@ -89,7 +90,9 @@ def opened_early(db: sqlite3.Connection, sign: int) -> list[OpenedEarly]:
 
 def places_of(db: sqlite3.Connection, sign: int) -> list[RecordedPlace]:
     """Return the newest measured place of each part's live piece, by the number of the part."""
-    rows = db.execute(
+    return read_all(
+        db,
+        RecordedPlace,
         """SELECT m.part, m.across_mm, m.up_mm, m.allowed_mm FROM step s JOIN measured_place m ON m.step = s.id
            JOIN part ON part.id = m.part JOIN assignment a ON a.part = m.part AND a.ended_at IS NULL
            WHERE s.sign = ? AND part.gone_at IS NULL AND (m.piece IS NULL OR m.piece = a.piece)
@@ -97,21 +100,16 @@ def places_of(db: sqlite3.Connection, sign: int) -> list[RecordedPlace]:
            ORDER BY part.number, m.id""",
         (sign,),
     )
-    return [RecordedPlace(**dict(row)) for row in rows]
 
 
 def fixings_of(db: sqlite3.Connection, sign: int) -> Fixings | None:
     """Return how a sign is fixed to its wall, None if nobody planned it."""
-    row = db.execute(
-        "SELECT columns, rows, screw_mm, edge_mm, wall FROM fixing_plan WHERE sign = ?", (sign,)
-    ).fetchone()
-    return Fixings(**dict(row)) if row else None
-
-
-def site_of(db: sqlite3.Connection, sign: int) -> tuple[float, float] | None:
-    """Return (coldest, warmest) in °C where a sign hangs, None if it is not known."""
-    row = db.execute("SELECT coldest_c, warmest_c FROM site WHERE sign = ?", (sign,)).fetchone()
-    return (row["coldest_c"], row["warmest_c"]) if row else None
+    return read_one_or_none(
+        db,
+        Fixings,
+        "SELECT columns, rows, screw_mm, edge_mm, wall FROM fixing_plan WHERE sign = ?",
+        (sign,),
+    )
 
 
 def people_of(db: sqlite3.Connection, sign: int) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
 from dataclasses import dataclass
+
+from .sql import LISTED, listed, read_all, read_groups, read_pairs
 
 _IS_RECUT = "p.attempt > 1"  # tabs alone do not show it: a first attempt may have tabs too
 
@@ -65,56 +66,45 @@ _NESTED = _SELECT.format(
 )  # from the few live sheets on
 
 
-def waiting(db: sqlite3.Connection) -> list[Recut]:
+def queue(db: sqlite3.Connection) -> list[Recut]:
     """Return the queue: recuts that wait for a sheet, the oldest due date first."""
-    rows = db.execute(
+    return read_all(
+        db,
+        Recut,
         _WAITING
-        + f"WHERE p.state = 'waiting' AND {_IS_RECUT} ORDER BY j.due IS NULL, j.due, sg.id, pt.number, p.id"
+        + f"WHERE p.state = 'waiting' AND {_IS_RECUT} ORDER BY j.due IS NULL, j.due, sg.id, pt.number, p.id",
     )
-    return [Recut(**dict(row)) for row in rows]
 
 
 def nested(db: sqlite3.Connection) -> list[Recut]:
     """Return the recuts that are on a live sheet and not cut yet."""
-    rows = db.execute(
+    return read_all(
+        db,
+        Recut,
         _NESTED
         + f"""WHERE p.state = 'nested' AND {_IS_RECUT} AND sh.state IN ('planned', 'cutting', 'off the table')
-                     ORDER BY j.due IS NULL, j.due, sh.id, sg.id, pt.number, p.id"""
+                     ORDER BY j.due IS NULL, j.due, sh.id, sg.id, pt.number, p.id""",
     )
-    return [Recut(**dict(row)) for row in rows]
 
 
 def due_of(db: sqlite3.Connection, pieces: list[int]) -> dict[int, str | None]:
     """Return the due date (ISO) of the job that each piece is for; None for a spare."""
-    return {
-        row["piece"]: row["due"]
-        for row in _in_parts(
-            db,
-            """SELECT p.id AS piece, j.due FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
-               LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
-               WHERE p.id IN ({marks})""",
-            pieces,
-        )
-    }
+    return read_pairs(
+        db,
+        f"""SELECT p.id, j.due FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+            LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+            WHERE p.id IN {LISTED}""",
+        (listed(pieces),),
+    )
 
 
 def lost_by(db: sqlite3.Connection, pieces: list[int]) -> dict[int, frozenset[str]]:
     """Return the hold-downs that failed for the pieces before each of these, for the same part; none: left out."""
-    failed: dict[int, set[str]] = {}
-    rows = _in_parts(
+    failed = read_groups(
         db,
-        """SELECT DISTINCT p.id AS piece, h.way FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
-               JOIN assignment b ON b.part = a.part AND b.piece != p.id JOIN holding h ON h.piece = b.piece AND h.came_free
-               WHERE p.id IN ({marks})""",
-        pieces,
+        f"""SELECT p.id, h.way FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
+            JOIN assignment b ON b.part = a.part AND b.piece != p.id JOIN holding h ON h.piece = b.piece AND h.came_free
+            WHERE p.id IN {LISTED}""",
+        (listed(pieces),),
     )
-    for row in rows:
-        failed.setdefault(row["piece"], set()).add(row["way"])
     return {piece: frozenset(hold_downs) for piece, hold_downs in failed.items()}
-
-
-def _in_parts(db: sqlite3.Connection, sql: str, ids: list[int]) -> Iterator[sqlite3.Row]:
-    """Return the rows for many ids, 500 at a time."""
-    for start in range(0, len(ids), 500):
-        some = ids[start : start + 500]
-        yield from db.execute(sql.format(marks=", ".join("?" for _ in some)), some)

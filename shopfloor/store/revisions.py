@@ -6,7 +6,6 @@ Must not decide what becomes of a part or a piece: that is in `domain.recuts.rev
 from __future__ import annotations
 
 import json
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -14,7 +13,7 @@ from ..domain.bench.steps import PlannedStep, Step
 from ..domain.outlines import Outline
 from . import bench
 from .db import Connection
-from .sql import scalar, scalar_or_none
+from .sql import read_column, read_groups, read_pairs, scalar, scalar_or_none, update
 
 KnownSteps = Mapping[tuple[str, int | None], Step]  # by kind and level
 
@@ -40,48 +39,44 @@ class StandingPart:
 
 def standing(db: Connection, sign: int) -> list[StandingPart]:
     """Return the parts of a sign that no drawing has removed, by number."""
-    also: dict[int, list[int]] = defaultdict(list)
-    for row in db.execute(
+    also = read_groups(
+        db,
         """SELECT x.part, u.number FROM part_also_on x JOIN part pt ON pt.id = x.part JOIN part u ON u.id = x.under
            WHERE pt.sign = ? ORDER BY u.number""",
         (sign,),
-    ):
-        also[row["part"]].append(row["number"])
+    )
     rows = db.execute(
         """SELECT pt.*, o.family, o.rings, u.number AS main FROM part pt JOIN outline o ON o.id = pt.outline
            LEFT JOIN part u ON u.id = pt.lies_on WHERE pt.sign = ? AND pt.gone_at IS NULL ORDER BY pt.number""",
         (sign,),
     )
-    parts = []
-    for row in rows:
-        under = tuple(number for number in (row["main"], *also[row["id"]]) if number is not None)
-        parts.append(
-            StandingPart(
-                row["id"],
-                row["number"],
-                row["name"],
-                row["colour"],
-                row["stock"],
-                row["family"],
-                row["level"],
-                under,
-                row["outline"],
-                Outline.of_lists(json.loads(row["rings"])),
-                row["x_mm"],
-                row["y_mm"],
-            )
+    return [
+        StandingPart(
+            row["id"],
+            row["number"],
+            row["name"],
+            row["colour"],
+            row["stock"],
+            row["family"],
+            row["level"],
+            (*([row["main"]] if row["main"] else []), *also.get(row["id"], ())),
+            row["outline"],
+            Outline.of_lists(json.loads(row["rings"])),
+            row["x_mm"],
+            row["y_mm"],
         )
-    return parts
+        for row in rows
+    ]
 
 
 def stocks_of(db: Connection, job: int) -> dict[str, int]:
     """Return the stock that each colour of a job is cut from."""
-    rows = db.execute(
+    return read_pairs(
+        db,
         """SELECT DISTINCT pt.colour, pt.stock FROM part pt JOIN sign s ON s.id = pt.sign
            WHERE s.job = ? AND pt.gone_at IS NULL""",
         (job,),
     )
-    return dict(rows.fetchall())
 
 
 def highest_number(db: Connection, sign: int) -> int:
@@ -89,30 +84,15 @@ def highest_number(db: Connection, sign: int) -> int:
     return scalar(db, int, "SELECT coalesce(max(number), 0) FROM part WHERE sign = ?", (sign,))
 
 
-def waiting(db: Connection, job: int) -> dict[int, list[str]]:
-    """Return the codes of the pieces of a job that wait for a sheet, by stock."""
-    codes: dict[int, list[str]] = defaultdict(list)
-    for row in db.execute(
-        """SELECT p.stock, p.code FROM piece p JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
-           JOIN part pt ON pt.id = a.part JOIN sign s ON s.id = pt.sign
-           WHERE s.job = ? AND p.state = 'waiting' ORDER BY p.id""",
-        (job,),
-    ):
-        codes[row["stock"]].append(row["code"])
-    return dict(codes)
-
-
 def planned_sheets(db: Connection, job: int) -> dict[int, list[str]]:
     """Return the codes of the planned sheets with pieces of a job, by stock."""
-    codes: dict[int, list[str]] = defaultdict(list)
-    for row in db.execute(
-        """SELECT DISTINCT sh.stock, sh.code, sh.id FROM sheet sh JOIN piece p ON p.sheet = sh.id
+    return read_groups(
+        db,
+        """SELECT DISTINCT sh.stock, sh.code FROM sheet sh JOIN piece p ON p.sheet = sh.id
            JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL JOIN part pt ON pt.id = a.part
            JOIN sign s ON s.id = pt.sign WHERE s.job = ? AND sh.state = 'planned' ORDER BY sh.id""",
         (job,),
-    ):
-        codes[row["stock"]].append(row["code"])
-    return dict(codes)
+    )
 
 
 def mean_yield(db: Connection, stock: int | None) -> float | None:
@@ -131,21 +111,24 @@ def mean_yield(db: Connection, stock: int | None) -> float | None:
 
 def set_drawing(db: Connection, job: int, sha256: str) -> None:
     """Set the drawing that a job is made from; it may be the same file, read in another way."""
-    db.execute("UPDATE job SET drawing = ? WHERE id = ?", (sha256, job))
+    update(db, "job", job, drawing=sha256)
 
 
 def set_size(db: Connection, sign: int, width_mm: float, height_mm: float, levels: int) -> None:
     """Set a sign's size and levels."""
-    db.execute(
-        "UPDATE sign SET width_mm = ?, height_mm = ?, levels = ? WHERE id = ?",
-        (round(width_mm, 3), round(height_mm, 3), levels, sign),
+    update(
+        db,
+        "sign",
+        sign,
+        width_mm=round(width_mm, 3),
+        height_mm=round(height_mm, 3),
+        levels=levels,
     )
 
 
 def renew_part(db: Connection, part: int, **columns: object) -> None:
     """Set other values for a part that stays."""
-    names = ", ".join(f"{name} = ?" for name in columns)
-    db.execute(f"UPDATE part SET {names} WHERE id = ?", (*columns.values(), part))
+    update(db, "part", part, **columns)
 
 
 def take_off(db: Connection, part: int, at: str) -> None:
@@ -223,12 +206,8 @@ def _wait_for_cures(
 
 def _drop_step(db: Connection, step: int) -> None:
     """Remove a step; the steps that waited for it now wait for those before it."""
-    before = [
-        row["after"] for row in db.execute("SELECT after FROM step_after WHERE step = ?", (step,))
-    ]
-    held = [
-        row["step"] for row in db.execute("SELECT step FROM step_after WHERE after = ?", (step,))
-    ]
+    before = read_column(db, "SELECT after FROM step_after WHERE step = ?", (step,))
+    held = read_column(db, "SELECT step FROM step_after WHERE after = ?", (step,))
     db.execute("DELETE FROM step_after WHERE step = ?1 OR after = ?1", (step,))
     pairs = [(later, earlier) for later in held for earlier in before]
     db.executemany("INSERT OR IGNORE INTO step_after (step, after) VALUES (?, ?)", pairs)
@@ -238,7 +217,7 @@ def _drop_step(db: Connection, step: int) -> None:
 
 
 def _set_parts(db: Connection, step: int, parts: tuple[int, ...]) -> None:
-    has = {row["part"] for row in db.execute("SELECT part FROM step_part WHERE step = ?", (step,))}
+    has = set(read_column(db, "SELECT part FROM step_part WHERE step = ?", (step,)))
     db.executemany(
         "DELETE FROM step_part WHERE step = ? AND part = ?",
         [(step, part) for part in has - set(parts)],

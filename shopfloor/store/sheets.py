@@ -5,13 +5,21 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import dataclass
 
-from ..domain.errors import NotFound
 from ..domain.routing.nests import NestedSheet, Placed
 from ..domain.routing.sheets import Sheet
 from ..wording import sheets as wording
 from ..wording.message import Message
 from .jobs import next_number
-from .sql import insert, scalar_or_none
+from .sql import (
+    insert,
+    read_all,
+    read_column,
+    read_one,
+    read_one_or_none,
+    scalar,
+    scalar_or_none,
+    update,
+)
 
 _SHEET = "SELECT id, number, code, stock, blank, state, nest FROM sheet "
 
@@ -25,6 +33,8 @@ class OnSheet:
     state: str
     attempt: int
     tabs: int
+    was: str | None
+    cause: str | None
     is_here: int
     outline: int
     x_mm: float
@@ -40,19 +50,6 @@ class OnSheet:
     sign_name: str | None
     job: str | None
     is_spare: int = 0
-
-
-@dataclass(frozen=True)
-class GonePiece:
-    """A lost or damaged piece: the cause, what it `was` before, and what people call it (None: a spare)."""
-
-    code: str
-    state: str
-    cause: str | None
-    was: str | None
-    name: str | None
-    sign_mark: str | None
-    job: str | None
 
 
 @dataclass(frozen=True)
@@ -107,10 +104,7 @@ def sheet_by_number(db: sqlite3.Connection, number: str) -> Sheet:
 
 
 def _one(db: sqlite3.Connection, where: str, value: int | str) -> Sheet:
-    row = db.execute(_SHEET + where, (value,)).fetchone()
-    if row is None:
-        raise NotFound(wording.no_such_sheet())
-    return Sheet(**dict(row))
+    return read_one(db, Sheet, wording.no_such_sheet(), _SHEET + where, (value,))
 
 
 _ROWS = """
@@ -130,48 +124,50 @@ LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JO
 
 def live_rows(db: sqlite3.Connection) -> list[SheetRow]:
     """Return the sheets that are planned, cutting or off the table: those under way first, then by due date."""
-    rows = db.execute(
+    return read_all(
+        db,
+        SheetRow,
         _ROWS
         + """WHERE s.state IN ('planned', 'cutting', 'off the table') GROUP BY s.id
                    ORDER BY CASE s.state WHEN 'off the table' THEN 0 WHEN 'cutting' THEN 1 ELSE 2 END,
-                   min(j.due) IS NULL, min(j.due), s.id"""
+                   min(j.due) IS NULL, min(j.due), s.id""",
     )
-    return [SheetRow(**dict(row)) for row in rows]
 
 
 def recent_rows(db: sqlite3.Connection, most: int = 12) -> list[SheetRow]:
     """Return the closed sheets with the highest numbers, the last closed first. Quick however many there are."""
-    rows = db.execute(
+    return read_all(
+        db,
+        SheetRow,
         _ROWS
         + """WHERE s.id IN (SELECT id FROM sheet WHERE state = 'closed' ORDER BY id DESC LIMIT ?)
                    GROUP BY s.id ORDER BY s.closed_at DESC""",
         (most,),
     )
-    return [SheetRow(**dict(row)) for row in rows]
 
 
 def row(db: sqlite3.Connection, id: int) -> SheetRow:
     """Return one sheet as a row. Raises NotFound."""
-    columns = db.execute(_ROWS + "WHERE s.id = ? GROUP BY s.id", (id,)).fetchone()
-    if columns is None:
-        raise NotFound(wording.no_such_sheet())
-    return SheetRow(**dict(columns))
+    return read_one(
+        db, SheetRow, wording.no_such_sheet(), _ROWS + "WHERE s.id = ? GROUP BY s.id", (id,)
+    )
 
 
 def rows_of_job(db: sqlite3.Connection, job: int) -> list[SheetRow]:
     """Return the sheets that a job's pieces are on."""
-    rows = db.execute(
+    return read_all(
+        db,
+        SheetRow,
         _ROWS
         + """WHERE s.id IN (SELECT pc.sheet FROM piece pc JOIN assignment a ON a.piece = pc.id
                    JOIN part pt ON pt.id = a.part JOIN sign sg ON sg.id = pt.sign WHERE sg.job = ?)
                    GROUP BY s.id ORDER BY s.id""",
         (job,),
     )
-    return [SheetRow(**dict(row)) for row in rows]
 
 
-_ON_SHEET = """SELECT p.id AS piece, p.code, p.state, p.attempt, p.tabs, coalesce(p.sheet = s.id, 0) AS is_here, p.outline,
-                  pl.x_mm, pl.y_mm, pl.turn, pl.walk, pt.id AS part, pt.number, pt.name, pt.level, sg.id AS sign,
+_ON_SHEET = """SELECT p.id AS piece, p.code, p.state, p.attempt, p.tabs, p.was, p.cause, coalesce(p.sheet = s.id, 0) AS is_here,
+                  p.outline, pl.x_mm, pl.y_mm, pl.turn, pl.walk, pt.id AS part, pt.number, pt.name, pt.level, sg.id AS sign,
                   sg.mark AS sign_mark, sg.name AS sign_name, j.number AS job,
                   coalesce(a.ended_at IS NOT NULL AND p.state IN ('nested', 'cut', 'ready'), 0) AS is_spare
            FROM sheet s JOIN placement pl ON pl.nest = s.nest JOIN piece p ON p.id = pl.piece
@@ -182,44 +178,40 @@ _ON_SHEET = """SELECT p.id AS piece, p.code, p.state, p.attempt, p.tabs, coalesc
 
 def on_sheet(db: sqlite3.Connection, sheet: int) -> list[OnSheet]:
     """Return the pieces of the sheet's present nest in walking order. `is_here` is 0 for one that has left the sheet."""
-    rows = db.execute(_ON_SHEET + "ORDER BY pl.walk", (sheet,))
-    return [OnSheet(**dict(row)) for row in rows]
+    return read_all(db, OnSheet, _ON_SHEET + "ORDER BY pl.walk", (sheet,))
 
 
 def piece_on_sheet(db: sqlite3.Connection, sheet: int, code: str) -> OnSheet | None:
     """Return one piece of the sheet's present nest, or None."""
-    row = db.execute(_ON_SHEET + "AND p.code = ?", (sheet, code)).fetchone()
-    return OnSheet(**dict(row)) if row else None
+    return read_one_or_none(db, OnSheet, _ON_SHEET + "AND p.code = ?", (sheet, code))
 
 
 def open_codes(db: sqlite3.Connection, sheet: int) -> list[str]:
     """Return the codes of the sheet's pieces without an outcome, in walking order."""
-    rows = db.execute(
+    return read_column(
+        db,
         """SELECT p.code FROM sheet s JOIN placement pl ON pl.nest = s.nest JOIN piece p ON p.id = pl.piece
            WHERE s.id = ? AND p.sheet = s.id AND p.state = 'nested' ORDER BY pl.walk""",
         (sheet,),
     )
-    return [row["code"] for row in rows]
 
 
-def gone_from(db: sqlite3.Connection, sheet: int) -> list[GonePiece]:
+def gone_from(db: sqlite3.Connection, sheet: int) -> list[OnSheet]:
     """Return the lost and damaged pieces of the sheet, by their age."""
-    rows = db.execute(
-        """SELECT p.code, p.state, p.cause, p.was, pt.name, sg.mark AS sign_mark, j.number AS job FROM piece p
-           LEFT JOIN assignment a ON a.id = (SELECT max(id) FROM assignment WHERE piece = p.id)
-           LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
-           WHERE p.sheet = ? AND p.state IN ('lost', 'damaged') ORDER BY p.id""",
-        (sheet,),
-    )
-    return [GonePiece(**dict(row)) for row in rows]
+    gone = "AND p.sheet = s.id AND p.state IN ('lost', 'damaged') ORDER BY p.id"
+    return read_all(db, OnSheet, _ON_SHEET + gone, (sheet,))
 
 
 def add_sheet(db: sqlite3.Connection, code: str, stock: int, blank: int) -> int:
     """Add a planned sheet; its code must be claimed."""
     return insert(
         db,
-        "INSERT INTO sheet (number, code, stock, blank, state) VALUES (?, ?, ?, ?, 'planned')",
-        (next_number(db, "sheet", "S", 201), code, stock, blank),
+        "sheet",
+        number=next_number(db, "sheet", "S", 201),
+        code=code,
+        stock=stock,
+        blank=blank,
+        state="planned",
     )
 
 
@@ -236,20 +228,20 @@ def add_nest(
 
     Keys of `made` are piece ids.
     """
+    sql = "SELECT coalesce(max(number), 0) + 1 FROM nest WHERE sheet = ?"
+    other = made.other_yield_share
     nest = insert(
         db,
-        """INSERT INTO nest (sheet, number, along, used_mm, yield_share, other_yield_share, gap_mm, margin_mm, made_at)
-           SELECT ?1, coalesce(max(number), 0) + 1, ?2, ?3, ?4, ?5, ?6, ?7, ?8 FROM nest WHERE sheet = ?1""",
-        (
-            sheet,
-            made.along,
-            round(made.used_mm, 3),
-            round(made.yield_share, 4),
-            None if made.other_yield_share is None else round(made.other_yield_share, 4),
-            gap_mm,
-            margin_mm,
-            at,
-        ),
+        "nest",
+        sheet=sheet,
+        number=scalar(db, int, sql, (sheet,)),
+        along=made.along,
+        used_mm=round(made.used_mm, 3),
+        yield_share=round(made.yield_share, 4),
+        other_yield_share=None if other is None else round(other, 4),
+        gap_mm=gap_mm,
+        margin_mm=margin_mm,
+        made_at=at,
     )
     for put in made.placed:
         piece = int(put.key)
@@ -257,8 +249,8 @@ def add_nest(
             "INSERT INTO placement VALUES (?, ?, ?, ?, ?, ?)",
             (nest, piece, round(put.x, 3), round(put.y, 3), round(put.turn, 6), walk[piece]),
         )
-        db.execute("UPDATE piece SET state = 'nested', sheet = ? WHERE id = ?", (sheet, piece))
-    db.execute("UPDATE sheet SET nest = ? WHERE id = ?", (nest, sheet))
+        update(db, "piece", piece, state="nested", sheet=sheet)
+    update(db, "sheet", sheet, nest=nest)
     return nest
 
 
@@ -277,17 +269,15 @@ def made_nest(db: sqlite3.Connection, nest: int) -> NestedSheet:
 
 def set_state(db: sqlite3.Connection, sheet: int, state: str, **columns: str | int | None) -> None:
     """Set a sheet's state, with the columns that go with it."""
-    values = {"state": state, **columns}
-    names = ", ".join(f"{name} = ?" for name in values)
-    db.execute(f"UPDATE sheet SET {names} WHERE id = ?", (*values.values(), sheet))
+    update(db, "sheet", sheet, state=state, **columns)
 
 
 def set_blank(db: sqlite3.Connection, sheet: int, blank: int) -> None:
     """Cut the sheet from another blank."""
-    db.execute("UPDATE sheet SET blank = ? WHERE id = ?", (blank, sheet))
+    update(db, "sheet", sheet, blank=blank)
 
 
-def describe(piece: OnSheet | GonePiece) -> Message:
+def describe(piece: OnSheet) -> Message:
     """'A' of J-1042 A, or the code of a spare."""
     if piece.name is None:
         return wording.spare(piece.code)
@@ -307,11 +297,14 @@ class HeldUp:
 
 @dataclass(frozen=True)
 class Waiting:
-    """How many pieces of a stock wait for a sheet, how many are recuts, and the first due date (None: spares)."""
+    """How many pieces of one stock wait for a sheet, how many are recuts; of one job, or (`job` to `due` None) spares."""
 
+    stock: int
+    job: str | None
+    customer: str | None
+    due: str | None
     pieces: int
     recuts: int
-    first_due: str | None
 
 
 _HELD_UP = """SELECT p.sheet, count(DISTINCT sg.id) AS signs, min(j.due) AS first_due
@@ -333,15 +326,16 @@ def held_up_by(db: sqlite3.Connection, sheet: int) -> HeldUp | None:
     return HeldUp(row["signs"], row["first_due"]) if row else None
 
 
-def waiting(db: sqlite3.Connection) -> dict[int, Waiting]:
-    """Return the pieces that wait for a sheet, by stock."""
-    rows = db.execute(
-        """SELECT p.stock, count(*) AS pieces, sum(p.attempt > 1) AS recuts, min(j.due) AS first_due
+def waiting(db: sqlite3.Connection) -> list[Waiting]:
+    """Return the pieces that wait for a sheet, by stock and job, the first due date first."""
+    return read_all(
+        db,
+        Waiting,
+        """SELECT p.stock, j.number AS job, j.customer, j.due, count(*) AS pieces, sum(p.attempt > 1) AS recuts
            FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
            LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
-           WHERE p.state = 'waiting' GROUP BY p.stock"""
+           WHERE p.state = 'waiting' GROUP BY p.stock, j.id ORDER BY j.due IS NULL, j.due, j.id""",
     )
-    return {row["stock"]: Waiting(row["pieces"], row["recuts"], row["first_due"]) for row in rows}
 
 
 def offcut_of(db: sqlite3.Connection, sheet: int) -> str | None:
@@ -365,25 +359,3 @@ def last_act(db: sqlite3.Connection, sheet: int, person: int) -> int | None:
            AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act)""",
         (sheet, person),
     )
-
-
-@dataclass(frozen=True)
-class WaitingOfJob:
-    """How many pieces of one stock a job has waiting; `job` is None for spares."""
-
-    job: str | None
-    customer: str | None
-    due: str | None
-    pieces: int
-
-
-def waiting_by_job(db: sqlite3.Connection, stock: int) -> list[WaitingOfJob]:
-    """Return the pieces of a stock that wait for a sheet, by job, the first due date first."""
-    rows = db.execute(
-        """SELECT j.number AS job, j.customer, j.due, count(*) AS pieces
-           FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
-           LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
-           WHERE p.state = 'waiting' AND p.stock = ? GROUP BY j.id ORDER BY j.due IS NULL, j.due, j.id""",
-        (stock,),
-    )
-    return [WaitingOfJob(**dict(row)) for row in rows]

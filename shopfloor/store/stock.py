@@ -8,7 +8,7 @@ from typing import Any
 
 from ..domain.errors import NotFound
 from ..wording import stock as wording
-from .sql import insert
+from .sql import insert, read_all, read_groups, read_one, read_one_or_none, update
 
 
 @dataclass(frozen=True)
@@ -50,17 +50,12 @@ class Blank:
 
 def all_stocks(db: sqlite3.Connection) -> list[Stock]:
     """Every stock, by name and thickness."""
-    return [
-        Stock(**dict(row)) for row in db.execute("SELECT * FROM stock ORDER BY name, thickness_mm")
-    ]
+    return read_all(db, Stock, "SELECT * FROM stock ORDER BY name, thickness_mm")
 
 
 def stock(db: sqlite3.Connection, id: int) -> Stock:
     """One stock. Raises NotFound."""
-    row = db.execute("SELECT * FROM stock WHERE id = ?", (id,)).fetchone()
-    if row is None:
-        raise NotFound(wording.no_such_stock())
-    return Stock(**dict(row))
+    return read_one(db, Stock, wording.no_such_stock(), "SELECT * FROM stock WHERE id = ?", (id,))
 
 
 def stock_by_code(db: sqlite3.Connection, code: str) -> Stock:
@@ -74,25 +69,23 @@ def stock_by_code(db: sqlite3.Connection, code: str) -> Stock:
 
 def stock_for_colour(db: sqlite3.Connection, colour: str) -> Stock | None:
     """The stock that the shop chose for a colour the last time, else one of exactly that colour."""
-    row = db.execute(
+    return read_one_or_none(
+        db,
+        Stock,
         """SELECT s.* FROM stock s LEFT JOIN colour c ON c.stock = s.id AND c.colour = ?1
            WHERE c.colour = ?1 OR s.colour = ?1 ORDER BY c.colour IS NULL, s.id LIMIT 1""",
         (colour,),
-    ).fetchone()
-    return Stock(**dict(row)) if row else None
+    )
 
 
 def add_stock(db: sqlite3.Connection, **columns: Any) -> int:
     """A new stock."""
-    names = ", ".join(columns)
-    marks = ", ".join("?" for _ in columns)
-    return insert(db, f"INSERT INTO stock ({names}) VALUES ({marks})", list(columns.values()))
+    return insert(db, "stock", **columns)
 
 
 def change_stock(db: sqlite3.Connection, id: int, **columns: Any) -> None:
     """New values for some of a stock's columns."""
-    names = ", ".join(f"{name} = ?" for name in columns)
-    db.execute(f"UPDATE stock SET {names} WHERE id = ?", (*columns.values(), id))
+    update(db, "stock", id, **columns)
 
 
 def remember_colour(db: sqlite3.Connection, colour: str, stock: int) -> None:
@@ -105,35 +98,35 @@ def remember_colour(db: sqlite3.Connection, colour: str, stock: int) -> None:
 
 def blank(db: sqlite3.Connection, id: int) -> Blank:
     """One blank. Raises NotFound."""
-    row = db.execute("SELECT * FROM blank WHERE id = ?", (id,)).fetchone()
-    if row is None:
-        raise NotFound(wording.no_such_sheet())
-    return Blank(**dict(row))
+    return read_one(db, Blank, wording.no_such_sheet(), "SELECT * FROM blank WHERE id = ?", (id,))
 
 
 def blank_by_code(db: sqlite3.Connection, code: str) -> Blank:
     """The blank that bears a label. Raises NotFound."""
-    row = db.execute("SELECT id FROM blank WHERE code = ?", (code,)).fetchone()
-    return blank(db, row["id"] if row else -1)
+    return read_one(
+        db, Blank, wording.no_such_sheet(), "SELECT * FROM blank WHERE code = ?", (code,)
+    )
 
 
 def free_blanks(db: sqlite3.Connection, stock: int, *, is_offcut: bool) -> list[Blank]:
     """Free full sheets or offcuts of a stock, the smallest first."""
-    rows = db.execute(
+    return read_all(
+        db,
+        Blank,
         """SELECT * FROM blank WHERE stock = ? AND state = 'free' AND is_offcut = ?
            ORDER BY length_mm * width_mm, id""",
         (stock, int(is_offcut)),
     )
-    return [Blank(**dict(row)) for row in rows]
 
 
 def blanks_in_rack(db: sqlite3.Connection) -> list[Blank]:
     """All blanks that are free or booked, by stock, offcuts last, the largest first."""
-    rows = db.execute(
+    return read_all(
+        db,
+        Blank,
         """SELECT * FROM blank WHERE state IN ('free', 'booked')
-           ORDER BY stock, is_offcut, length_mm * width_mm DESC, id"""
+           ORDER BY stock, is_offcut, length_mm * width_mm DESC, id""",
     )
-    return [Blank(**dict(row)) for row in rows]
 
 
 def add_blank(
@@ -151,18 +144,15 @@ def add_blank(
     """A new blank; its code must be claimed."""
     return insert(
         db,
-        """INSERT INTO blank (code, stock, length_mm, width_mm, is_offcut, is_bought, state, cut_from)
-           VALUES (?, ?, ?, ?, ?, ?, ?, ?)""",
-        (
-            code,
-            stock,
-            round(length_mm, 3),
-            round(width_mm, 3),
-            int(is_offcut),
-            int(is_bought),
-            state,
-            cut_from,
-        ),
+        "blank",
+        code=code,
+        stock=stock,
+        length_mm=round(length_mm, 3),
+        width_mm=round(width_mm, 3),
+        is_offcut=int(is_offcut),
+        is_bought=int(is_bought),
+        state=state,
+        cut_from=cut_from,
     )
 
 
@@ -187,10 +177,7 @@ def release_blank(db: sqlite3.Connection, id: int) -> None:
 
 def remembered_colours(db: sqlite3.Connection) -> dict[int, list[str]]:
     """The colours of drawings that stand for each stock, by stock."""
-    found: dict[int, list[str]] = {}
-    for row in db.execute("SELECT colour, stock FROM colour ORDER BY colour"):
-        found.setdefault(row["stock"], []).append(row["colour"])
-    return found
+    return read_groups(db, "SELECT stock, colour FROM colour ORDER BY colour")
 
 
 def forget_colour(db: sqlite3.Connection, colour: str) -> None:
@@ -200,7 +187,7 @@ def forget_colour(db: sqlite3.Connection, colour: str) -> None:
 
 def set_bought(db: sqlite3.Connection, id: int) -> None:
     """A blank that a sheet was planned on has come in."""
-    db.execute("UPDATE blank SET is_bought = 1 WHERE id = ?", (id,))
+    update(db, "blank", id, is_bought=1)
 
 
 def booked_for(db: sqlite3.Connection) -> dict[int, sqlite3.Row]:

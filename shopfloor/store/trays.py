@@ -6,13 +6,13 @@ import sqlite3
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from ..domain.bench.trays import Tray
-from ..domain.errors import NotFound
 from ..domain.pieces import called
 from ..wording import trays as wording
 from ..wording.message import Message
-from .sql import insert
+from .sql import LISTED, insert, listed, read_all, read_one, scalar_or_none, update
 
 
 @dataclass(frozen=True)
@@ -57,10 +57,8 @@ _INSIDE = """WITH RECURSIVE inside (id) AS (SELECT ?1 UNION SELECT t.id FROM tra
 
 def all_trays(db: sqlite3.Connection) -> dict[int, Tray]:
     """Return every tray by its id, retired ones too: a piece's history may name them."""
-    return {
-        row["id"]: _tray(row)
-        for row in db.execute("SELECT * FROM tray ORDER BY kind, length(name), name, id")
-    }
+    trays = read_all(db, _tray, "SELECT * FROM tray ORDER BY kind, length(name), name, id")
+    return {tray.id: tray for tray in trays}
 
 
 def in_use(db: sqlite3.Connection) -> list[Tray]:
@@ -70,48 +68,39 @@ def in_use(db: sqlite3.Connection) -> list[Tray]:
 
 def by_code(db: sqlite3.Connection, code: str) -> Tray:
     """Return the tray with this code. Raises NotFound."""
-    row = db.execute("SELECT * FROM tray WHERE code = ?", (code,)).fetchone()
-    if row is None:
-        raise NotFound(wording.no_such_tray(code))
-    return _tray(row)
-
-
-def _tray(row: sqlite3.Row) -> Tray:
-    return Tray(
-        row["id"], row["code"], row["kind"], row["name"], row["stands_in"], bool(row["is_retired"])
+    return read_one(
+        db, _tray, wording.no_such_tray(code), "SELECT * FROM tray WHERE code = ?", (code,)
     )
+
+
+def _tray(is_retired: int, **columns: Any) -> Tray:
+    return Tray(**columns, is_retired=bool(is_retired))
 
 
 def lying_in(db: sqlite3.Connection, tray: int) -> list[Lying]:
     """Return the pieces in a tray and in all that stands in it, sign by sign."""
-    rows = db.execute(
+    return read_all(
+        db,
+        Lying,
         _INSIDE
         + _LYING
         + "WHERE l.tray IN (SELECT id FROM inside) ORDER BY s.id IS NULL, s.id, pt.number, p.id",
         (tray,),
     )
-    return [Lying(**dict(row)) for row in rows]
 
 
 def lying_for(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
     """Return where the live pieces of a sign lie, by part; pieces that nobody put anywhere are left out."""
-    rows = db.execute(
-        _LYING
-        + """WHERE l.piece IN (SELECT b.piece FROM part q JOIN assignment b ON b.part = q.id AND b.ended_at IS NULL
-                                      WHERE q.sign = ?)""",
-        (sign,),
-    )
-    return {row["part"]: Lying(**dict(row)) for row in rows}
+    of_sign = """WHERE l.piece IN (SELECT b.piece FROM part q JOIN assignment b ON b.part = q.id AND b.ended_at IS NULL
+                                   WHERE q.sign = ?)"""
+    lying = read_all(db, Lying, _LYING + of_sign, (sign,))
+    return {piece.part: piece for piece in lying if piece.part is not None}
 
 
 def lying(db: sqlite3.Connection, pieces: Sequence[int]) -> dict[int, Lying]:
     """Return where some pieces lie, by piece; one that lies nowhere is left out."""
-    by_piece: dict[int, Lying] = {}
-    for start in range(0, len(pieces), 500):
-        some = pieces[start : start + 500]
-        rows = db.execute(_LYING + f"WHERE l.piece IN ({', '.join('?' for _ in some)})", some)
-        by_piece |= {row["piece"]: Lying(**dict(row)) for row in rows}
-    return by_piece
+    lying = read_all(db, Lying, _LYING + f"WHERE l.piece IN {LISTED}", (listed(pieces),))
+    return {piece.piece: piece for piece in lying}
 
 
 def counts(db: sqlite3.Connection) -> dict[int, dict[str, int]]:
@@ -129,13 +118,14 @@ def counts(db: sqlite3.Connection) -> dict[int, dict[str, int]]:
 
 def usual_tray(db: sqlite3.Connection, sign: int) -> int | None:
     """Return the tray in which most pieces of a sign lie; None where none of them lies in one."""
-    row = db.execute(
+    return scalar_or_none(
+        db,
+        int,
         """SELECT l.tray FROM part pt JOIN assignment a ON a.part = pt.id AND a.ended_at IS NULL
            JOIN lying l ON l.piece = a.piece WHERE pt.sign = ? AND l.tray IS NOT NULL
            GROUP BY l.tray ORDER BY count(*) DESC, l.tray LIMIT 1""",
         (sign,),
-    ).fetchone()
-    return row["tray"] if row else None
+    )
 
 
 # Writing --------------------------------------------------------------------------------------------------------------
@@ -143,14 +133,14 @@ def usual_tray(db: sqlite3.Connection, sign: int) -> int | None:
 
 def add(db: sqlite3.Connection, code: str, kind: str, name: str) -> int:
     """Add a tray that stands in no other one; its code must be claimed. Returns its id."""
-    return insert(db, "INSERT INTO tray (code, kind, name) VALUES (?, ?, ?)", (code, kind, name))
+    return insert(db, "tray", code=code, kind=kind, name=name)
 
 
 def set_stands_in(db: sqlite3.Connection, tray: int, into: int | None) -> None:
     """Put a tray into another one, or (None) on its own."""
-    db.execute("UPDATE tray SET stands_in = ? WHERE id = ?", (into, tray))
+    update(db, "tray", tray, stands_in=into)
 
 
 def retire(db: sqlite3.Connection, tray: int) -> None:
     """Retire a tray; it stands in no other one then."""
-    db.execute("UPDATE tray SET is_retired = 1, stands_in = NULL WHERE id = ?", (tray,))
+    update(db, "tray", tray, is_retired=1, stands_in=None)

@@ -16,7 +16,7 @@ from ...actions import nests as actions
 from ...actions.unit_of_work import Answer, Caller
 from ...store import sheets as store
 from ...store import stock
-from ...store.sheets import WaitingOfJob
+from ...store.sheets import Waiting
 from ...store.stock import Stock
 from ...wording import sheets as wording
 from ..background import Progress, Run, bar, runs
@@ -43,7 +43,7 @@ class PoolPage:
     """The waiting pieces of a stock, and the planned sheets that may be nested again with them."""
 
     stock: Stock
-    waiting: tuple[WaitingOfJob, ...]
+    waiting: tuple[Waiting, ...]
     pieces: int
     planned: tuple[Card, ...]
     offcuts: int
@@ -56,7 +56,7 @@ def pool(stock_id: int) -> ResponseReturnValue:
     current_actor().must_hold(("operator",))
     with snapshot() as db:
         material = stock.stock(db, stock_id)
-        waiting = tuple(store.waiting_by_job(db, stock_id))
+        waiting = tuple(group for group in store.waiting(db) if group.stock == stock_id)
         held, today = store.held_up(db), local_now().date().isoformat()
         rows = [
             row for row in store.live_rows(db) if row.state == "planned" and row.stock == stock_id

@@ -152,7 +152,7 @@ def swap() -> ResponseReturnValue:
 
 
 def _page(db: Connection) -> RecutsPage:
-    waiting, nested = store.waiting(db), store.nested(db)
+    waiting, nested = store.queue(db), store.nested(db)
     outlines = outline_store.by_ids(db, {recut.outline for recut in (*waiting, *nested)})
     signs = {
         recut.sign: bench.sign_of(db, recut.sign)

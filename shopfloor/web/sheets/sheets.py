@@ -71,7 +71,9 @@ class Pool:
     """A stock with waiting pieces, or with several planned sheets that could be nested again together."""
 
     stock: Stock
-    waiting: Waiting
+    pieces: int
+    recuts: int
+    first_due: str | None
     planned: int
     is_late: bool
 
@@ -123,7 +125,7 @@ def _list(db: Connection) -> SheetList:
         cards[0] if cards else None,
         tuple(card for card in cards[1:] if card.is_late),
         tuple(card for card in cards[1:] if not card.is_late),
-        tuple(pool for pool in pools if pool.waiting.pieces),
+        tuple(pool for pool in pools if pool.pieces),
         tuple(pool for pool in pools if pool.planned > 1),
         closed,
         current_actor().holds("operator"),
@@ -161,7 +163,9 @@ def _task(row: SheetRow) -> str:
 def _pools(
     db: Connection, rows: list[SheetRow], stocks: dict[int, Stock], today: str
 ) -> tuple[Pool, ...]:
-    waiting = store.waiting(db)
+    waiting: dict[int, list[Waiting]] = {}
+    for group in store.waiting(db):
+        waiting.setdefault(group.stock, []).append(group)
     planned: dict[int, int] = {}
     for row in rows:
         if row.state == "planned":
@@ -169,10 +173,19 @@ def _pools(
     wanted = waiting.keys() | {id for id, count in planned.items() if count > 1}
     pools = []
     for id in wanted:
-        of_stock = waiting.get(id, Waiting(0, 0, None))
-        is_late = bool(of_stock.first_due and of_stock.first_due < today)
-        pools.append(Pool(stocks[id], of_stock, planned.get(id, 0), is_late))
-    return tuple(sorted(pools, key=lambda pool: (pool.waiting.first_due or "9", pool.stock.id)))
+        groups = waiting.get(id, [])
+        first_due = min((group.due for group in groups if group.due), default=None)
+        pools.append(
+            Pool(
+                stocks[id],
+                sum(group.pieces for group in groups),
+                sum(group.recuts for group in groups),
+                first_due,
+                planned.get(id, 0),
+                first_due is not None and first_due < today,
+            )
+        )
+    return tuple(sorted(pools, key=lambda pool: (pool.first_due or "9", pool.stock.id)))
 
 
 # One sheet. -----------------------------------------------------------------------------------------------------------
