@@ -24,7 +24,7 @@ from ..store import codes as code_store
 from ..store import ledger, settings
 from ..store.db import Connection, Database
 from ..wording import ledger as wording
-from ..wording.message import Message, as_dict, as_message, of_dict, text
+from ..wording.message import Message, as_dict, of_dict, text
 
 Parameters = ParamSpec("Parameters")
 UNDID = "undid"  # the word of an undo in the ledger
@@ -42,9 +42,6 @@ class Answer:
     codes: tuple[str, ...] = ()
     data: dict[str, Any] = field(default_factory=dict)
     act: int | None = None
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "message", as_message(self.message))  # until each has its message
 
     @property
     def sentence(self) -> str:

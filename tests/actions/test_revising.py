@@ -25,6 +25,7 @@ from shopfloor.domain.errors import Conflict, Refused
 from shopfloor.store import bench as bench_store
 from shopfloor.store import jobs, ledger, people, replay, sheets, spares, stock
 from shopfloor.store.db import Database
+from shopfloor.wording.message import plain
 
 IN_HAND = ("cut", "ready")
 
@@ -189,7 +190,7 @@ def test_a_handed_over_sign_stays_as_it_was_delivered(changing):
     def hand_over(transaction):
         """As at the end of the week, without the week before it."""
         jobs.set_sign_state(transaction.db, first.id, "handed over")
-        return Answer("It is handed over.")
+        return Answer(plain("It is handed over."))
 
     hand_over(Caller(changing.shop, changing.by))
     made = changing.plan(drawing("A"))

@@ -16,6 +16,7 @@ from shopfloor.domain.drawing.signs import Order
 from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import jobs, ledger, replay, stock
+from shopfloor.wording.message import plain
 
 CREAM = dict(
     name="cream",
@@ -155,7 +156,7 @@ def plan(transaction, known) -> Answer:
     stock.add_blank(
         transaction.db, code, known.id, *size, is_offcut=False, is_bought=False, state="booked"
     )
-    return Answer("Planned.", (code,))
+    return Answer(plain("Planned."), (code,))
 
 
 def test_what_is_booked_stays_in_the_rack(shop, operator, cream):

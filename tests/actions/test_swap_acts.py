@@ -18,6 +18,7 @@ from shopfloor.actions import signs as sign_acts
 from shopfloor.actions.unit_of_work import Answer, Caller, command, undo
 from shopfloor.domain.errors import Conflict
 from shopfloor.store import bench, pieces, replay
+from shopfloor.wording.message import plain
 
 EARLY = "2026-11-27"  # the clock stands at 2026-11-25; a recut takes 1 day, the bench 2
 
@@ -133,7 +134,7 @@ def test_a_piece_that_is_fixed_to_its_sign_never_moves(two, assembler):
 @command("set a sign's state for a test")
 def set_state(transaction, sign: int, state: str) -> Answer:
     transaction.db.execute("UPDATE sign SET state = ? WHERE id = ?", (state, sign))
-    return Answer(state)
+    return Answer(plain(state))
 
 
 @pytest.mark.parametrize("state", ["packed", "handed over", "cancelled"])

@@ -12,6 +12,7 @@ from shopfloor.server import serve
 from shopfloor.store import people, settings
 from shopfloor.store.db import Database
 from shopfloor.web.security import without_sign_in
+from shopfloor.wording.message import plain
 
 
 @command("dawdled")
@@ -19,7 +20,7 @@ def dawdle(transaction) -> Answer:
     settings.write(transaction.db, "shop_name", "Slow Signs")
     print("begun", flush=True)
     time.sleep(1.0)
-    return Answer("It is done.")
+    return Answer(plain("It is done."))
 
 
 def main(database: str, *words: str) -> None:

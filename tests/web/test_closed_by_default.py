@@ -16,6 +16,7 @@ from shopfloor.domain.errors import Conflict, NotAllowed, NotFound, Refused
 from shopfloor.store import ledger
 from shopfloor.web import page as frame
 from shopfloor.web import security
+from shopfloor.wording.message import plain
 
 PAGES = [
     "/sign-in",
@@ -182,7 +183,7 @@ def test_an_act_that_nobody_expected_to_fail_may_have_been_done_and_says_where_t
 
     @command("noted something for a test")
     def note_something(transaction) -> Answer:
-        return Answer("Noted.")
+        return Answer(plain("Noted."))
 
     answers = [
         as_owner.post("/breaks", data={"key": "k1"}, headers=headers)
@@ -301,7 +302,7 @@ def test_every_view_is_closed_but_those_named_here(app, shop):
 
 @command("tried")
 def _nothing(transaction) -> Answer:
-    return Answer("Tried.")
+    return Answer(plain("Tried."))
 
 
 def test_an_act_that_changed_nothing_offers_no_undo(as_owner, shop, owner):

@@ -9,6 +9,7 @@ from shop_for_tests import words
 
 from shopfloor.actions.unit_of_work import Answer, Caller, command
 from shopfloor.store import jobs
+from shopfloor.wording.message import plain
 from tests.web.jobs.conftest import ONE_SIGN, TWO_SIGNS
 
 
@@ -27,7 +28,7 @@ def many_closed(transaction, count: int) -> Answer:
             transaction.db, transaction.new_code("sign"), job, "A", "Old", (100, 100), 1
         )
         jobs.set_sign_state(transaction.db, sign, "handed over")
-    return Answer("Filled.")
+    return Answer(plain("Filled."))
 
 
 def test_open_jobs_stand_by_due_date_and_late_ones_are_stamped(tablet, clock, plain_nests):

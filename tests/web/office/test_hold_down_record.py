@@ -13,6 +13,7 @@ from shopfloor.actions import sheets
 from shopfloor.actions.unit_of_work import Answer, Caller, command
 from shopfloor.store import holding
 from shopfloor.store import sheets as sheet_store
+from shopfloor.wording.message import plain
 
 LETTERS = 50
 
@@ -28,7 +29,7 @@ def hold(transaction, sheet_code: str, way: str, chance: float, pump: str) -> An
     holding.write(transaction.db, sheet.nest, sheet.id, held, {one.piece: 0 for one in held})
     run = holding.run_of(transaction.db, sheet.nest)
     holding.write_run(transaction.db, replace(run, path_min=20.0))
-    return Answer("Held.")
+    return Answer(plain("Held."))
 
 
 @pytest.fixture
