@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ..domain.holding.hold_down_choice import Prices
 from ..domain.holding.holding import HoldingRules, shop_vacuum_inhg
 from ..domain.holding.tabs import TabRules
+from ..domain.recuts.thickness import flag
 from ..domain.routing.cutters import USUAL, Cutter
 from ..domain.routing.feeds import Feeds, feeds
 from ..domain.routing.nests import NestRules
@@ -164,3 +166,23 @@ def usual_cutter(shop_settings: Settings) -> Cutter:
     """Return the cutter of a shop that keeps no list: the usual one with the diameter of the settings."""
     reach = max(USUAL.reach_mm, USUAL.reach_mm * shop_settings.tool_mm / USUAL.diameter_mm)
     return replace(USUAL, diameter_mm=shop_settings.tool_mm, reach_mm=round(reach, 1))
+
+
+def flag_for(
+    db: Connection, blank: int, pieces: Sequence[int], cutting_setup: CuttingSetup
+) -> Message | None:
+    """Return a warning where pieces (ids) cut from a sheet or offcut may visibly differ from their neighbours, else None.
+
+    Neighbours are the pieces of the same stock and level of the same sign that are in hand.
+    """
+    beside = store.blanks_beside(db, list(pieces))
+    lots = [
+        lot
+        for other, count in beside.items()
+        for lot in [store.lot_of(db, other, cutting_setup.material)] * count
+    ]
+    return flag(
+        store.lot_of(db, blank, cutting_setup.material),
+        lots,
+        cutting_setup.shop_settings.eye_forgives_mm,
+    )

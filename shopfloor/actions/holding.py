@@ -121,19 +121,12 @@ class HeldLayout:
     """How all pieces of one nest are held, ready to be written."""
 
     held: tuple[Held, ...]
-    cutter: int | None
-    cutter_mm: float
-    pump: str
-    vacuum_inhg: float
-    path_min: float
+    run: Run
 
     def write(self, db: Connection, nest: int, sheet: int) -> None:
         """Keep it for a nest."""
         _write(db, nest, sheet, self.held)
-        run = Run(
-            nest, sheet, self.cutter, self.cutter_mm, self.pump, self.vacuum_inhg, self.path_min
-        )
-        store.write_run(db, run)
+        store.write_run(db, nest, sheet, self.run)
 
 
 def _write(db: Connection, nest: int, sheet: int, held: Sequence[Held]) -> None:
@@ -194,14 +187,14 @@ def hold_layout(
     for choice in choices(inputs, placed):
         name = chosen.get(choice.placed.piece.id)
         held.append(choice.held(name if name in choice.safety_factors else None))
-    return HeldLayout(
-        tuple(held),
+    run = Run(
         setup.cutter_id,
         setup.cutter.diameter_mm,
         setup.shop_settings.pump,
         setup.vacuum_inhg,
         path_minutes(setup, placed, {piece.piece: piece for piece in held}),
     )
+    return HeldLayout(tuple(held), run)
 
 
 def choices(inputs: Inputs, placed: Sequence[PlacedPiece]) -> list[Choice]:
@@ -476,7 +469,7 @@ def _overruled(
     _write(db, planned.nest, sheet.id, held)
     run = store.run_of(db, planned.nest)
     if run:
-        store.write_run(db, replace(run, path_min=minutes))
+        store.write_run(db, planned.nest, sheet.id, replace(run, path_min=minutes))
     is_one = len(some) == 1
     what = (
         pieces.called(db, some[0]) if is_one else wording.pieces_of_sheet(len(some), sheet.number)

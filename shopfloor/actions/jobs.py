@@ -1,10 +1,11 @@
-"""Intake: a drawing becomes a job with its signs, parts, pieces and steps; then its pieces are nested."""
+"""Jobs: a drawing becomes one with its signs, parts, pieces and steps, and its pieces are nested; an owner changes its order."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from datetime import date
 from typing import Any
 
 from ..domain import pieces as life
@@ -12,7 +13,7 @@ from ..domain.drawing.signs import Order, checked, copies_of, made, mark_of, nam
 from ..domain.drawing.stacking import ProposedPart, ProposedSign
 from ..domain.errors import Conflict, Refused
 from ..domain.recuts.revisions import served
-from ..store import bench, jobs, ledger, pieces, spares, stock
+from ..store import bench, jobs, ledger, pieces, stock
 from ..store import outlines as outline_store
 from ..wording import jobs as wording
 from ..wording.message import Message, as_dict, as_message, joined, of_kept
@@ -21,7 +22,7 @@ from .cache import Cache
 from .drawings import DEFAULT_SHEET, Proposal, ReadDrawing, keep_drawing
 from .outlines import KeptOutlines, Sorted, sort_outlines, sorted_too
 from .pieces import write_events
-from .unit_of_work import Answer, Caller, Shop, Transaction, command
+from .unit_of_work import Answer, Caller, Shop, Transaction, command, shop_day
 
 SORTED = Cache(most=8)  # families of a drawing's parts: the page asks often which spares fit
 
@@ -160,7 +161,7 @@ def _add_signs(
 def fitting_spares(shop: Shop, proposed: Proposal, order: Order) -> int:
     """Return how many spares in stock the signs of an order could use, whether it asks for them or not."""
     with shop.database.snapshot() as db:
-        in_stock, newest = spares.spares(db), outline_store.newest_outline(db)
+        in_stock, newest = pieces.spares(db), outline_store.newest_outline(db)
     of_stock = {piece.stock for _, piece in in_stock}
     stocks = {colour: id for colour, id in order.stocks.items() if id in of_stock}
     if not stocks:
@@ -180,7 +181,7 @@ def fitting_spares(shop: Shop, proposed: Proposal, order: Order) -> int:
 
 def _use_spares(transaction: Transaction, parts: Sequence[jobs.Part]) -> dict[int, str]:
     """Give spares to the parts that they fit; return the codes of the pieces by part."""
-    serving = served([part.family for part in parts], spares.spares(transaction.db))
+    serving = served([part.family for part in parts], pieces.spares(transaction.db))
     given = [life.PieceAssigned(piece.id, parts[place].id) for place, piece in serving.items()]
     write_events(transaction, given)
     return {parts[place].id: piece.code for place, piece in serving.items()}
@@ -269,3 +270,21 @@ def part_columns(
         "y_mm": round(bottom, 3),
         "baseline_mm": round(part.baseline_mm, 3),
     }
+
+
+@command("changed a job", "owner")
+def change_job(
+    transaction: Transaction, job_number: str, customer: str, title: str, due: str
+) -> Answer:
+    """Change a job's customer, title and due date (ISO). Raises Refused where one is wrong, NotFound."""
+    job = jobs.job_by_number(transaction.db, job_number)
+    order = checked(Order(customer, title, due), ())
+    new = (order.customer, order.title, order.due)
+    if new == (job.customer, job.title, job.due):
+        return Answer(wording.unchanged(job.number))
+    jobs.change_job(transaction.db, job.id, *new)
+    due_on = date.fromisoformat(order.due)
+    changed = wording.changed(job.number, order.customer, order.title, due_on, due_on.year)
+    is_past = due_on < shop_day(transaction.db, transaction.now)
+    message = joined([changed, wording.day_is_past() if is_past else None])
+    return Answer(message, data={"job": job.number})

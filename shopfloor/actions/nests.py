@@ -21,8 +21,8 @@ from ..store.db import Connection
 from ..store.stock import Blank, Stock
 from ..wording import sheets as wording
 from ..wording.message import Message, as_dict, joined
-from . import holding, thickness
-from .cutting_setup import CuttingSetup
+from . import holding
+from .cutting_setup import CuttingSetup, flag_for
 from .sheets import put_back
 from .unit_of_work import Answer, Caller, Shop, Transaction, command, shop_day
 
@@ -129,9 +129,7 @@ def _flagged(
     """Return the offcuts whose thickness may be seen to differ from the rest of a sign."""
     recuts = [piece.id for piece in some if piece.attempt > 1]
     return frozenset(
-        blank.id
-        for blank in offcuts
-        if recuts and thickness.flag_for(db, blank.id, recuts, cutting_setup)
+        blank.id for blank in offcuts if recuts and flag_for(db, blank.id, recuts, cutting_setup)
     )
 
 

@@ -5,7 +5,7 @@ Sorting into families is slow for large drawings, so it is done before the trans
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ..domain.drawing import families
@@ -32,19 +32,13 @@ class Sorted:
 
 def sort_outlines(shop: Shop, signs: Iterable[ProposedSign], stocks: Mapping[str, int]) -> Sorted:
     """Find each outline's family among those of its stock. `stocks`: the stock of each colour; a colour without is left out."""
-    by_stock: dict[int, list[Outline]] = {}
-    for sign in signs:
-        for part in sign.parts:
-            if part.colour in stocks:
-                by_stock.setdefault(stocks[part.colour], []).append(part.outline.at_origin())
+    by_stock = _by_stock(signs, stocks)
     with shop.database.snapshot() as db:
         newest = store.newest_outline(db)
-        known = {id: (stock.stock(db, id).turns, store.references(db, id)) for id in by_stock}
+        known = {id: (store.references(db, id), stock.stock(db, id).turns) for id in by_stock}
     found: dict[tuple[int, Outline], int | Outline] = {}
     for id, outlines in by_stock.items():
-        turns, references = known[id]
-        for outline, family in _families(list(dict.fromkeys(outlines)), references, turns):
-            found[id, outline] = family
+        found |= _families(id, outlines, *known[id])
     return Sorted(found, newest)
 
 
@@ -52,28 +46,37 @@ def sorted_too(
     sorted_: Sorted, signs: Iterable[ProposedSign], new_stocks: Mapping[str, stock.Stock]
 ) -> Sorted:
     """Return the same with the outlines of colours whose stock was only made now."""
-    found: dict[tuple[int, Outline], int | Outline] = {}
-    for colour, material in new_stocks.items():
-        of_colour = [
-            part.outline.at_origin()
-            for sign in signs
-            for part in sign.parts
-            if part.colour == colour
-        ]
-        for outline, family in _families(list(dict.fromkeys(of_colour)), [], material.turns):
-            found[material.id, outline] = family
-    return replace(sorted_, families={**sorted_.families, **found})
+    found = dict(sorted_.families)
+    turns = {material.id: material.turns for material in new_stocks.values()}
+    ids = {colour: material.id for colour, material in new_stocks.items()}
+    for id, outlines in _by_stock(signs, ids).items():
+        found |= _families(id, outlines, [], turns[id])
+    return replace(sorted_, families=found)
+
+
+def _by_stock(
+    signs: Iterable[ProposedSign], stocks: Mapping[str, int]
+) -> dict[int, dict[Outline, None]]:
+    """Return the outlines of each stock, each once, in their own frame and in the drawing's order."""
+    by_stock: dict[int, dict[Outline, None]] = {}
+    for sign in signs:
+        for part in sign.parts:
+            if part.colour in stocks:
+                by_stock.setdefault(stocks[part.colour], {})[part.outline.at_origin()] = None
+    return by_stock
 
 
 def _families(
-    outlines: Sequence[Outline], references: Sequence[tuple[int, Outline]], turns: str
-) -> Iterator[tuple[Outline, int | Outline]]:
-    sorted_ = families.sort_into(outlines, [outline for _, outline in references], turns)
-    for outline, match in zip(outlines, sorted_.matches, strict=True):
-        if match.family < len(references):
-            yield outline, references[match.family][0]
-        else:
-            yield outline, sorted_.references[match.family]
+    stock_id: int, outlines: Iterable[Outline], known: Sequence[tuple[int, Outline]], turns: str
+) -> dict[tuple[int, Outline], int | Outline]:
+    """Return the family of each outline: the id of one of the `known` references, else another of the outlines."""
+    unlike = list(outlines)
+    sorted_ = families.sort_into(unlike, [outline for _, outline in known], turns)
+    references: list[int | Outline] = [*(id for id, _ in known), *sorted_.references[len(known) :]]
+    return {
+        (stock_id, outline): references[match.family]
+        for outline, match in zip(unlike, sorted_.matches, strict=True)
+    }
 
 
 class KeptOutlines:

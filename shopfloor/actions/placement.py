@@ -6,6 +6,7 @@ The plain tap is `bench.set_out`; both commands here set the same tick.
 from __future__ import annotations
 
 from ..domain import pieces as life
+from ..domain.bench.records import RecordedPlace
 from ..domain.bench.steps import Sign, Step
 from ..domain.bench.waiting import must_be_settable
 from ..domain.errors import Conflict
@@ -65,7 +66,7 @@ def measure(
     store.add_measured(
         transaction.db,
         laying.id,
-        store.MeasuredPlace(part, across, up, letter.allowed_mm),
+        RecordedPlace(part, across, up, letter.allowed_mm),
         piece.id,
         transaction.at,
         transaction.actor.person,

@@ -19,7 +19,6 @@ from ..store import jobs, pieces, settings, stock
 from ..store import revisions as store
 from ..store.db import Connection
 from ..store.revisions import StandingPart
-from ..store.spares import spares
 from ..wording import revisions as wording
 from .drawings import DEFAULT_SHEET, Proposal
 from .outlines import Sorted, sort_outlines
@@ -216,7 +215,7 @@ def supply(db: Connection, plan: Plan, choices: Choices) -> Supply:
             elif piece.state != "fixed":
                 pool.append((alike, piece))
     in_stock = (
-        [((piece.stock, family), piece) for family, piece in spares(db)]
+        [((piece.stock, family), piece) for family, piece in pieces.spares(db)]
         if choices.uses_spares
         else []
     )

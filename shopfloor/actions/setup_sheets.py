@@ -13,7 +13,7 @@ from functools import cached_property
 from ..domain import codes
 from ..domain.errors import Conflict, Refused
 from ..domain.holding.tabs import Tab, tab_segments
-from ..domain.outlines import Outline, Point
+from ..domain.outlines import Outline
 from ..domain.routing import sheets as rules
 from ..domain.routing.machine_files import MachineSheet, Nested, file_name
 from ..domain.routing.running_time import Estimate, correction, estimate
@@ -33,9 +33,8 @@ from ..wording import setup_sheets as wording
 from ..wording import sheets as sheet_wording
 from ..wording.formatting import Reader
 from ..wording.message import Message
-from .cutting_setup import CuttingSetup, cutting_setup_of, cutting_setup_on
+from .cutting_setup import CuttingSetup, cutting_setup_of, cutting_setup_on, flag_for
 from .holding import PlacedPiece, order_of, placed_pieces
-from .thickness import flag_for
 from .unit_of_work import Answer, Transaction, command
 
 KINDS = ("svg", "dxf")
@@ -165,12 +164,8 @@ def tabs_on(
     for ring, at_mm in tabs:
         first, *_, last = tab_segments(outline, Tab(ring, at_mm, 0, 0, 0), length_mm)
         middle = tab_segments(outline, Tab(ring, at_mm, 0, 0, 0), length_mm / 1000)[0]
-        yield TabOnSheet(*middle, angle_between(first, last))
-
-
-def angle_between(first: Point, last: Point) -> float:
-    """Return the angle of the line from one point to another, in degrees counter-clockwise from x."""
-    return math.degrees(math.atan2(last[1] - first[1], last[0] - first[0]))
+        angle = math.degrees(math.atan2(last[1] - first[1], last[0] - first[0]))
+        yield TabOnSheet(*middle, angle)
 
 
 def _cautions(

@@ -17,7 +17,7 @@ from ..actions import drawings, nests
 from ..actions.holding import HeldLayout
 from ..domain.drawing.drawing import Drawing
 from ..domain.routing.nests import NestedSheet, Placed
-from ..store.holding import Held
+from ..store.holding import Held, Run
 
 MADE = "made.json"
 HOLDS = ("cutter", "cutter_mm", "pump", "vacuum_inhg", "path_min")
@@ -96,7 +96,7 @@ def _holds_kept(holds: HeldLayout, places: dict[str, int]) -> dict[str, Any]:
     held = [
         {**one.as_row(), "piece": places[str(one.piece)], "tabs": one.tabs} for one in holds.held
     ]
-    return {**{name: getattr(holds, name) for name in HOLDS}, "held": held}
+    return {**{name: getattr(holds.run, name) for name in HOLDS}, "held": held}
 
 
 def _holds_read(kept: dict[str, Any], work: nests.Work) -> HeldLayout:
@@ -110,7 +110,7 @@ def _holds_read(kept: dict[str, Any], work: nests.Work) -> HeldLayout:
         )
         for one in kept["held"]
     )
-    return HeldLayout(tuple(held), **{name: kept[name] for name in HOLDS})
+    return HeldLayout(tuple(held), Run(**{name: kept[name] for name in HOLDS}))
 
 
 def _read(kept: dict[str, Any], work: nests.Work) -> nests.Layout:

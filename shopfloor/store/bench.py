@@ -236,13 +236,12 @@ def to_trim(db: sqlite3.Connection) -> dict[int, int]:
 # Writing (inside a command) --------------------------------------------------------------------------------------------
 
 
-def add_recipe(db: sqlite3.Connection, sign: int) -> int:
-    """Write the usual steps of a sign from its parts. Gives how many."""
+def add_recipe(db: sqlite3.Connection, sign: int) -> None:
+    """Write the usual steps of a sign from its parts."""
     ids: list[int] = []
     for number, planned in enumerate(planned_steps(db, sign), start=1):
         after = [ids[place] for place in planned.after]
         ids.append(add_step(db, sign, number, planned, after))
-    return len(ids)
 
 
 def planned_steps(db: sqlite3.Connection, sign: int) -> tuple[PlannedStep, ...]:

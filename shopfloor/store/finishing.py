@@ -101,17 +101,16 @@ def ticks_of(db: sqlite3.Connection, step: int) -> list[Tick]:
     )
 
 
-def tick(db: sqlite3.Connection, step: int, item: str, at: str, person: int) -> bool:
-    """Tick an item. False if it was ticked already."""
-    made = db.execute(
+def tick(db: sqlite3.Connection, step: int, item: str, at: str, person: int) -> None:
+    """Tick an item, unless it is ticked already."""
+    db.execute(
         "INSERT INTO checked VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING", (step, item, at, person)
     )
-    return made.rowcount > 0
 
 
-def untick(db: sqlite3.Connection, step: int, item: str) -> bool:
-    """Take a tick back. False if there was none."""
-    return db.execute("DELETE FROM checked WHERE step = ? AND item = ?", (step, item)).rowcount > 0
+def untick(db: sqlite3.Connection, step: int, item: str) -> None:
+    """Take a tick back."""
+    db.execute("DELETE FROM checked WHERE step = ? AND item = ?", (step, item))
 
 
 def untick_all(db: sqlite3.Connection, steps: Iterable[int]) -> None:

@@ -22,9 +22,7 @@ class StockExpansion:
 class Lying:
     """What a part of a sign lies on or is let into (ids), its stock's kind, and its expansion where one is entered."""
 
-    part: int
     under: tuple[int, ...]
-    stock: int
     kind: str
     per_k: float | None
 
@@ -112,15 +110,13 @@ def lying_of(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
         (sign,),
     )
     rows = db.execute(
-        """SELECT part.id, part.lies_on, part.stock, stock.kind, x.per_k FROM part JOIN stock ON stock.id = part.stock
+        """SELECT part.id, part.lies_on, stock.kind, x.per_k FROM part JOIN stock ON stock.id = part.stock
            LEFT JOIN stock_expansion x ON x.stock = part.stock WHERE part.sign = ? AND part.gone_at IS NULL""",
         (sign,),
     )
     return {
         row["id"]: Lying(
-            row["id"],
             (*([row["lies_on"]] if row["lies_on"] else []), *also.get(row["id"], ())),
-            row["stock"],
             row["kind"],
             row["per_k"],
         )

@@ -88,8 +88,6 @@ class Held:
 class Run:
     """What a nest was worked out for. `cutter` None: the usual one; `path_min` is not corrected by the shop's records."""
 
-    nest: int
-    sheet: int
     cutter: int | None
     cutter_mm: float
     pump: str
@@ -148,15 +146,15 @@ def write(
         )
 
 
-def write_run(db: sqlite3.Connection, run: Run) -> None:
+def write_run(db: sqlite3.Connection, nest: int, sheet: int, run: Run) -> None:
     """Keep what a nest was worked out for."""
     db.execute(
         """INSERT INTO nest_run VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (nest) DO UPDATE SET cutter = excluded.cutter,
            cutter_mm = excluded.cutter_mm, pump = excluded.pump, vacuum_inhg = excluded.vacuum_inhg,
            path_min = excluded.path_min""",
         (
-            run.nest,
-            run.sheet,
+            nest,
+            sheet,
             run.cutter,
             run.cutter_mm,
             run.pump,
@@ -168,7 +166,12 @@ def write_run(db: sqlite3.Connection, run: Run) -> None:
 
 def run_of(db: sqlite3.Connection, nest: int | None) -> Run | None:
     """What a nest was worked out for; None for one from before this was kept."""
-    return read_one_or_none(db, Run, "SELECT * FROM nest_run WHERE nest = ?", (nest,))
+    return read_one_or_none(
+        db,
+        Run,
+        "SELECT cutter, cutter_mm, pump, vacuum_inhg, path_min FROM nest_run WHERE nest = ?",
+        (nest,),
+    )
 
 
 # What came of it. -----------------------------------------------------------------------------------------------------

@@ -3,13 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from sqlite3 import Connection
 from typing import Any
 
 from ..domain import pieces as life
 from ..wording import pieces as wording
 from ..wording.message import Message
-from .sql import LISTED, insert, listed, read_all, read_one, scalar, scalar_or_none, update
+from .sql import (
+    LISTED,
+    insert,
+    listed,
+    read_all,
+    read_one,
+    read_pairs,
+    scalar,
+    scalar_or_none,
+    update,
+)
+
+# The part that a piece `p` is for by its assignment `a`, in a query that makes a `ForPart`.
+FOR_PART = """pt.id AS part, pt.number, pt.name, pt.level, sg.id AS sign, sg.mark AS sign_mark, sg.name AS sign_name,
+       j.number AS job"""
+JOIN_PART = "LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job"
+
+
+@dataclass(frozen=True, kw_only=True)
+class ForPart:
+    """The part that a piece is for, its sign and its job's number; all None for a spare."""
+
+    part: int | None
+    number: int | None
+    name: str | None
+    level: int | None
+    sign: int | None
+    sign_mark: str | None
+    sign_name: str | None
+    job: str | None
+
 
 _SELECT = """
 SELECT p.id, p.code, p.state, p.attempt, p.tabs, p.was, p.cause, p.outline, p.stock, p.sheet, o.perimeter_mm,
@@ -81,6 +112,32 @@ def names(db: Connection, ids: Sequence[int]) -> dict[int, Message]:
         (listed(ids),),
     )
     return {piece: wording.part_of_sign(name, sign) for piece, name, sign in rows}
+
+
+def spares(db: Connection, stock: int | None = None) -> list[tuple[int, life.Piece]]:
+    """Return the usable pieces that are for no part: (family, piece). With `stock` only those of that stock."""
+    usable = f"""(p.state IN ('cut', 'ready') OR (p.state = 'nested' AND sh.state IN {life.CUTTABLE}))
+                 AND a.part IS NULL AND (?1 IS NULL OR p.stock = ?1)"""
+    unused = many(db, f"WHERE {usable} ORDER BY p.id", stock)
+    families = read_pairs(
+        db,
+        f"""SELECT p.id, o.family FROM piece p JOIN outline o ON o.id = p.outline LEFT JOIN sheet sh ON sh.id = p.sheet
+            LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL WHERE {usable}""",
+        (stock,),
+    )
+    return [(families[piece.id], piece) for piece in unused]
+
+
+def was_for(db: Connection, piece: int) -> str:
+    """Return the sign that a spare was cut for, 'J-1042 A'; '' where it never was for one."""
+    sign = scalar_or_none(
+        db,
+        str,
+        """SELECT j.number || ' ' || s.mark AS sign FROM assignment a JOIN part pt ON pt.id = a.part
+           JOIN sign s ON s.id = pt.sign JOIN job j ON j.id = s.job WHERE a.piece = ? ORDER BY a.id DESC LIMIT 1""",
+        (piece,),
+    )
+    return sign or ""
 
 
 def next_attempt(db: Connection, part: int | None) -> int:

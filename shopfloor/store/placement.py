@@ -4,21 +4,11 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from ..domain.bench.records import RecordedPlace
 from ..domain.setting_out.setting_out import PlacedPart
 from . import jobs, outlines
 from .sql import read_all
-
-
-@dataclass(frozen=True)
-class MeasuredPlace:
-    """What was measured of a part. Errors in mm: positive too far right or too high, None where not measured."""
-
-    part: int
-    across_mm: float | None
-    up_mm: float | None
-    allowed_mm: float
 
 
 def placed(db: sqlite3.Connection, parts: Sequence[jobs.Part]) -> list[PlacedPart]:
@@ -36,14 +26,14 @@ def placed(db: sqlite3.Connection, parts: Sequence[jobs.Part]) -> list[PlacedPar
     ]
 
 
-def measured_at(db: sqlite3.Connection, step: int) -> dict[int, MeasuredPlace]:
+def measured_at(db: sqlite3.Connection, step: int) -> dict[int, RecordedPlace]:
     """The measurements of a setting-out step that still count, by part: the newest of the piece that lies there now.
 
     A part that was taken up, or set out again by eye, has been moved since; an error counts until the part is set out.
     """
     measured = read_all(
         db,
-        MeasuredPlace,
+        RecordedPlace,
         """SELECT m.part, m.across_mm, m.up_mm, m.allowed_mm FROM measured_place m
            JOIN step_part sp ON sp.step = m.step AND sp.part = m.part
            JOIN assignment a ON a.part = m.part AND a.piece = m.piece AND a.ended_at IS NULL
@@ -57,7 +47,7 @@ def measured_at(db: sqlite3.Connection, step: int) -> dict[int, MeasuredPlace]:
 
 
 def add_measured(
-    db: sqlite3.Connection, step: int, place: MeasuredPlace, piece: int, at: str, person: int
+    db: sqlite3.Connection, step: int, place: RecordedPlace, piece: int, at: str, person: int
 ) -> None:
     """Keep what was measured; `at` as stored."""
     db.execute(

@@ -5,14 +5,15 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import dataclass
 
+from .pieces import FOR_PART, JOIN_PART, ForPart
 from .sql import LISTED, listed, read_all, read_groups, read_pairs
 
 _IS_RECUT = "p.attempt > 1"  # tabs alone do not show it: a first attempt may have tabs too
 
 
-@dataclass(frozen=True)
-class Recut:
-    """A recut that waits or is nested, and how the piece before it was lost. A spare has no `part`, nor what follows.
+@dataclass(frozen=True, kw_only=True)
+class Recut(ForPart):
+    """A recut that waits or is nested, and how the piece before it was lost.
 
     `sheet` and `sheet_code` are None while it waits.
     """
@@ -26,13 +27,6 @@ class Recut:
     stock_name: str
     thickness_mm: float
     colour: str
-    part: int | None
-    number: int | None
-    name: str | None
-    sign: int | None
-    sign_mark: str | None
-    sign_name: str | None
-    job: str | None
     customer: str | None
     due: str | None
     gone: str | None
@@ -48,14 +42,13 @@ class Recut:
         return f"{self.stock_name}, {self.thickness_mm:g} mm"
 
 
-_SELECT = """
+_SELECT = f"""
 SELECT p.id AS piece, p.code, p.attempt, p.tabs, p.outline, p.stock, st.name AS stock_name, st.thickness_mm, st.colour,
-       pt.id AS part, pt.number, pt.name, sg.id AS sign, sg.mark AS sign_mark, sg.name AS sign_name, j.number AS job,
-       j.customer, j.due, g.state AS gone, g.cause, sh.number AS sheet, sh.code AS sheet_code, sh.state AS sheet_state,
+       {FOR_PART}, j.customer, j.due, g.state AS gone, g.cause, sh.number AS sheet, sh.code AS sheet_code, sh.state AS sheet_state,
        (SELECT h.way FROM holding h WHERE h.piece = p.id AND h.nest = sh.nest) AS held_by
-FROM {pieces} JOIN stock st ON st.id = p.stock
+FROM {{pieces}} JOIN stock st ON st.id = p.stock
 LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
-LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+{JOIN_PART}
 LEFT JOIN piece g ON g.id = (
   SELECT b.piece FROM assignment b JOIN piece q ON q.id = b.piece
   WHERE b.part = a.part AND b.piece != p.id AND q.state IN ('lost', 'damaged') ORDER BY b.id DESC LIMIT 1)
@@ -92,7 +85,7 @@ def due_of(db: sqlite3.Connection, pieces: list[int]) -> dict[int, str | None]:
     return read_pairs(
         db,
         f"""SELECT p.id, j.due FROM piece p LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
-            LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+            {JOIN_PART}
             WHERE p.id IN {LISTED}""",
         (listed(pieces),),
     )

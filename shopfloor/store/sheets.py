@@ -10,6 +10,7 @@ from ..domain.routing.sheets import Sheet
 from ..wording import sheets as wording
 from ..wording.message import Message
 from .jobs import next_number
+from .pieces import FOR_PART, JOIN_PART, ForPart
 from .sql import (
     insert,
     read_all,
@@ -24,8 +25,8 @@ from .sql import (
 _SHEET = "SELECT id, number, code, stock, blank, state, nest FROM sheet "
 
 
-@dataclass(frozen=True)
-class OnSheet:
+@dataclass(frozen=True, kw_only=True)
+class OnSheet(ForPart):
     """A piece at its place in a nest, with what pictures and labels need."""
 
     piece: int
@@ -41,14 +42,6 @@ class OnSheet:
     y_mm: float
     turn: float
     walk: int
-    part: int | None
-    number: int | None
-    name: str | None
-    level: int | None
-    sign: int | None
-    sign_mark: str | None
-    sign_name: str | None
-    job: str | None
     is_spare: int = 0
 
 
@@ -166,14 +159,13 @@ def rows_of_job(db: sqlite3.Connection, job: int) -> list[SheetRow]:
     )
 
 
-_ON_SHEET = """SELECT p.id AS piece, p.code, p.state, p.attempt, p.tabs, p.was, p.cause, coalesce(p.sheet = s.id, 0) AS is_here,
-                  p.outline, pl.x_mm, pl.y_mm, pl.turn, pl.walk, pt.id AS part, pt.number, pt.name, pt.level, sg.id AS sign,
-                  sg.mark AS sign_mark, sg.name AS sign_name, j.number AS job,
-                  coalesce(a.ended_at IS NOT NULL AND p.state IN ('nested', 'cut', 'ready'), 0) AS is_spare
-           FROM sheet s JOIN placement pl ON pl.nest = s.nest JOIN piece p ON p.id = pl.piece
-           LEFT JOIN assignment a ON a.id = (SELECT max(id) FROM assignment WHERE piece = p.id)
-           LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
-           WHERE s.id = ? """
+_ON_SHEET = f"""
+SELECT p.id AS piece, p.code, p.state, p.attempt, p.tabs, p.was, p.cause, coalesce(p.sheet = s.id, 0) AS is_here,
+       p.outline, pl.x_mm, pl.y_mm, pl.turn, pl.walk, {FOR_PART},
+       coalesce(a.ended_at IS NOT NULL AND p.state IN ('nested', 'cut', 'ready'), 0) AS is_spare
+FROM sheet s JOIN placement pl ON pl.nest = s.nest JOIN piece p ON p.id = pl.piece
+LEFT JOIN assignment a ON a.id = (SELECT max(id) FROM assignment WHERE piece = p.id) {JOIN_PART}
+WHERE s.id = ? """
 
 
 def on_sheet(db: sqlite3.Connection, sheet: int) -> list[OnSheet]:

@@ -9,6 +9,7 @@ from typing import Any
 from ..wording.message import of_dict, text
 from . import bench, holding, jobs, ledger, pieces, sheets, stock, trays
 from .jobs import Job, Sign
+from .sql import read_all
 
 Shown = dict[str, Any]
 
@@ -175,7 +176,5 @@ def tray_shown(db: Connection, code: str) -> Shown:
 
 def open_jobs_shown(db: Connection) -> list[Shown]:
     """The open jobs by due date, one line each."""
-    rows = db.execute(
-        "SELECT number, customer, title, due FROM job WHERE state = 'open' ORDER BY due, id"
-    )
-    return [dict(row) for row in rows]
+    sql = "SELECT number, customer, title, due FROM job WHERE state = 'open' ORDER BY due, id"
+    return read_all(db, dict, sql)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from dataclasses import dataclass
 
+from .pieces import FOR_PART, JOIN_PART, ForPart
 from .sql import LISTED, listed, read_all, read_column, read_groups
 
 _OPEN = "sg.state IN ('open', 'on hold')"
@@ -15,9 +16,9 @@ WHERE p.attempt > 1 AND p.state IN ('waiting', 'nested') AND {_OPEN}
 """
 
 
-@dataclass(frozen=True)
-class Movable:
-    """A piece that may be moved, and where it is for now. `part`, `sign` and what follows are None for a spare."""
+@dataclass(frozen=True, kw_only=True)
+class Movable(ForPart):
+    """A piece that may be moved, and where it is for now."""
 
     piece: int
     code: str
@@ -26,11 +27,6 @@ class Movable:
     family: int
     sheet: int | None
     sheet_state: str | None
-    part: int | None
-    part_name: str | None
-    sign: int | None
-    sign_mark: str | None
-    job: str | None
 
 
 @dataclass(frozen=True)
@@ -50,11 +46,10 @@ def movable(db: sqlite3.Connection) -> list[Movable]:
     return read_all(
         db,
         Movable,
-        f"""SELECT p.id AS piece, p.code, p.state, p.attempt, o.family, p.sheet, sh.state AS sheet_state, pt.id AS part,
-                   pt.name AS part_name, sg.id AS sign, sg.mark AS sign_mark, j.number AS job
+        f"""SELECT p.id AS piece, p.code, p.state, p.attempt, o.family, p.sheet, sh.state AS sheet_state, {FOR_PART}
             FROM outline o JOIN piece p ON p.outline = o.id LEFT JOIN sheet sh ON sh.id = p.sheet
             LEFT JOIN assignment a ON a.piece = p.id AND a.ended_at IS NULL
-            LEFT JOIN part pt ON pt.id = a.part LEFT JOIN sign sg ON sg.id = pt.sign LEFT JOIN job j ON j.id = sg.job
+            {JOIN_PART}
             WHERE o.family IN ({_FAMILIES}) AND ((a.id IS NOT NULL AND {_OPEN} AND p.state IN ('waiting', 'nested', 'cut', 'ready'))
               OR (a.id IS NULL AND p.state IN ('cut', 'ready'))) ORDER BY p.id""",
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from shop_for_tests import BLUE, CREAM, Cutting, box, grows_at_most
 
-from shopfloor.actions import cutters, nests, setup_sheets, thickness
+from shopfloor.actions import cutters, cutting_setup, nests, setup_sheets
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as acts
 from shopfloor.actions import stock as stock_acts
@@ -87,7 +87,7 @@ class Rack(Cutting):
     def flag(self, blank: str, recut: str) -> str | None:
         db = self.shop.read()
         again = [pieces.by_code(db, recut).id]
-        flag = thickness.flag_for(
+        flag = cutting_setup.flag_for(
             db, stock.blank_by_code(db, blank).id, again, cutting_setup_of(db, self.cream)
         )
         return flag and str(flag)

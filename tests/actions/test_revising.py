@@ -23,7 +23,8 @@ from shopfloor.actions.unit_of_work import Answer, Caller, Shop, command, undo
 from shopfloor.domain import pieces as life
 from shopfloor.domain.errors import Conflict, Refused
 from shopfloor.store import bench as bench_store
-from shopfloor.store import jobs, ledger, people, replay, sheets, spares, stock
+from shopfloor.store import jobs, ledger, people, replay, sheets, stock
+from shopfloor.store import pieces as piece_store
 from shopfloor.store.db import Database
 from shopfloor.wording.message import plain
 
@@ -375,7 +376,7 @@ def check_thrift(changing: Changing) -> None:
     """No part waits for a piece to be cut while a spare of its family that it could have had was left over."""
     db = changing.shop.read()
     families = {row["id"]: row["family"] for row in db.execute("SELECT id, family FROM outline")}
-    spare = {(piece.stock, families[piece.outline]) for _, piece in spares.spares(db)}
+    spare = {(piece.stock, families[piece.outline]) for _, piece in piece_store.spares(db)}
     waiting = [
         piece
         for piece in changing.all_pieces().values()

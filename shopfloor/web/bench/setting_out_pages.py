@@ -9,6 +9,7 @@ from urllib.parse import parse_qs, urlsplit
 
 from flask import g, request, url_for
 
+from ...domain.bench.records import RecordedPlace
 from ...domain.bench.steps import Sign, Step
 from ...domain.bench.waiting import whereabouts
 from ...domain.people import Actor
@@ -17,7 +18,6 @@ from ...domain.setting_out.setting_out import DATUMS, Letter, PlacedPart, Row
 from ...store import jobs
 from ...store import placement as store
 from ...store.db import Connection
-from ...store.placement import MeasuredPlace
 from ...wording import setting_out as wording
 from ...wording.message import Message, joined
 from ..forms import Choice
@@ -143,7 +143,7 @@ def _line(
     states: Mapping[int, tuple[str, str]],
     sign: Sign,
     step: Step,
-    measured: Mapping[int, MeasuredPlace],
+    measured: Mapping[int, RecordedPlace],
 ) -> Line:
     title = wording.line(number, setting_out.heading(row))
     return Line(
@@ -165,7 +165,7 @@ def _with_unit(mm: float) -> str:
 
 
 def _place(
-    letter: Letter, row: Row, sign: Sign, step: Step, measured: MeasuredPlace | None
+    letter: Letter, row: Row, sign: Sign, step: Step, measured: RecordedPlace | None
 ) -> PlaceRow:
     part = sign.parts[letter.part]
     return PlaceRow(
@@ -184,7 +184,7 @@ def _place(
     )
 
 
-def _measured_message(measured: MeasuredPlace, row: Row) -> Message:
+def _measured_message(measured: RecordedPlace, row: Row) -> Message:
     across, up, allowed = measured.across_mm, measured.up_mm, measured.allowed_mm
     if placement.is_right(allowed, across, up):
         return placement.measured_ok(across, up, is_level=row.is_level)

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from flask import Blueprint, request, url_for
 from flask.typing import ResponseReturnValue
 
-from ...actions import orders
+from ...actions import jobs as actions
 from ...actions import signs as sign_acts
 from ...actions.unit_of_work import Answer
 from ...domain.bench import steps as rules
@@ -309,7 +309,7 @@ def _done(row: Row, job: Job) -> Done:
 def change(number: str) -> ResponseReturnValue:
     """Change a job's customer, title or due date."""
     customer, title, due = (request.form.get(name, "") for name in ("customer", "title", "due"))
-    answer = do(orders.change_job, number, customer, title, due)
+    answer = do(actions.change_job, number, customer, title, due)
     return done(answer, url_for("jobs.job", number=number))
 
 

@@ -16,9 +16,9 @@ from ...domain import pieces as life
 from ...domain import stock as rules
 from ...domain.drawing.colours import colour_word
 from ...store import cutters as cutter_store
+from ...store import pieces as piece_store
 from ...store import stock as store
 from ...store.db import Connection, Row
-from ...store.spares import spares, was_for
 from ...store.stock import Blank, Stock
 from ...wording import fields as field_wording
 from ...wording import office as office_wording
@@ -140,7 +140,11 @@ def _racks(db: Connection) -> Racks:
     by_stock: dict[int, list[Blank]] = {}
     for blank in store.blanks_in_rack(db):
         by_stock.setdefault(blank.stock, []).append(blank)
-    return by_stock, store.booked_for(db), Counter(piece.stock for _, piece in spares(db))
+    return (
+        by_stock,
+        store.booked_for(db),
+        Counter(piece.stock for _, piece in piece_store.spares(db)),
+    )
 
 
 def _row(db: Connection, known: Stock, scale: float, racks: Racks) -> StockRow:
@@ -243,7 +247,7 @@ def _material(db: Connection, known: Stock) -> MaterialPage:
 def _spares(db: Connection, known: Stock) -> list[Spare]:
     """The first of a stock's spares, those in hand before those that still lie on a sheet."""
     pieces = sorted(
-        (piece for _, piece in spares(db, known.id)),
+        (piece for _, piece in piece_store.spares(db, known.id)),
         key=lambda piece: (piece.state == "nested", piece.id),
     )
     return [_spare(db, piece) for piece in pieces[:MOST_SPARES]]
@@ -251,7 +255,9 @@ def _spares(db: Connection, known: Stock) -> list[Spare]:
 
 def _spare(db: Connection, piece: life.Piece) -> Spare:
     picture = piece_cards.card(db, piece.code, SPARE_PX, None, has_sizes=False).outline
-    return Spare(piece.code, picture, pieces_wording.standing(piece.state), was_for(db, piece.id))
+    return Spare(
+        piece.code, picture, pieces_wording.standing(piece.state), piece_store.was_for(db, piece.id)
+    )
 
 
 @pages.post("/stock/<code>")

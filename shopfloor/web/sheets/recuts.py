@@ -198,7 +198,7 @@ def _move(proposal: swaps.Proposal, piece_id: int, to_part: int) -> MoveShown:
     piece, then = proposal.pieces[piece_id], proposal.parts[to_part]
     return MoveShown(
         piece.code,
-        piece.part_name or then.part_name or "",
+        piece.name or then.name or "",
         wording.is_spare()
         if piece.part is None
         else wording.for_sign(str(piece.job), str(piece.sign_mark)),
