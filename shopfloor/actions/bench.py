@@ -93,7 +93,7 @@ def take_up(transaction: Transaction, step: int, part: int) -> Answer:
 
 
 def must_be_loose(transaction: Transaction, sign: Sign, laying: Step, part: int) -> None:
-    """Raises Conflict where a part that was set out is glued: it can no longer be moved."""
+    """Raise Conflict where a part that was set out is glued: it can no longer be moved."""
     gluings = [step for step in sign.steps if laying.id in step.after]
     if any(steps.is_done(step, transaction.now) or part in step.ticks for step in gluings):
         raise Conflict(wording.glued_already_mark_came_off(sign.parts[part].called))
@@ -108,13 +108,13 @@ def laying_out(transaction: Transaction, step: int, parts: Sequence[int]) -> tup
 
 
 def tick(transaction: Transaction, sign: Sign, laying: Step, part: int) -> None:
-    """Within a command: a part is in position. Raises Conflict where it cannot be set out now."""
+    """Keep, within a command, that a part is in position. Raises Conflict where it cannot be set out now."""
     must_be_settable(sign.parts[part], laying, sign, transaction.now)
     bench.set_tick(transaction.db, laying.id, part, transaction.at, transaction.actor.person)
 
 
 def still_to_set_out(transaction: Transaction, step: int) -> Message:
-    """Finish the setting out where nothing is left of it; say how far it is."""
+    """Finish the setting out where nothing is left of it; return how far it is."""
     sign, laying = find_step(transaction, step)
     if set(laying.parts) - laying.ticks:
         return wording.are_set_out(len(laying.ticks), len(laying.parts))
@@ -124,12 +124,12 @@ def still_to_set_out(transaction: Transaction, step: int) -> Message:
 
 
 def finish(transaction: Transaction, step: Step) -> None:
-    """Within a command: a step is done."""
+    """Keep, within a command, that a step is done."""
     bench.set_done(transaction.db, step.id, transaction.at, transaction.actor.person)
 
 
 def fix(transaction: Transaction, joined: Sequence[life.Piece]) -> None:
-    """Within a command: pieces are joined to their sign. Raises Conflict where one is not ready."""
+    """Keep, within a command, that pieces are joined to their sign. Raises Conflict where one is not ready."""
     for piece in joined:
         write_events(transaction, life.fixed(piece))
 

@@ -22,7 +22,7 @@ MOST_TOLERANCES = (
 
 @command("added a cutter", "owner")
 def add_cutter(transaction: Transaction, values: Mapping[str, str]) -> Answer:
-    """A cutter by what is engraved on it and said of it, as typed. Raises Refused."""
+    """Add a cutter from what was typed. Raises Refused."""
     columns = rules.checked_cutter(values)
     name = columns["name"]
     if any(cutter.name.casefold() == name.casefold() for cutter in store.cutters(transaction.db)):
@@ -35,7 +35,7 @@ def add_cutter(transaction: Transaction, values: Mapping[str, str]) -> Answer:
 
 @command("retired a cutter", "owner")
 def retire_cutter(transaction: Transaction, id: int) -> Answer:
-    """A cutter is worn out or gone. Raises Conflict while the shop or a stock uses it."""
+    """Retire a cutter that is worn out or gone. Raises Conflict while the shop or a stock uses it."""
     cutter = store.cutter(transaction.db, id)
     used: list[Message | str] = [*store.stocks_cut_with(transaction.db, id)]
     if settings.load(transaction.db).cutter == id:
@@ -48,7 +48,7 @@ def retire_cutter(transaction: Transaction, id: int) -> Answer:
 
 @command("changed how a stock is cut", "owner")
 def change_stock_cutting(transaction: Transaction, code: str, values: Mapping[str, str]) -> Answer:
-    """Cutter, speed, chip load and cutting energy of a stock, as typed, and where they come from. Raises Refused."""
+    """Set a stock's cutter, speed, chip load and cutting energy, as typed, and their source. Raises Refused."""
     material = stock.stock_by_code(transaction.db, code)
     cutter = int(FIELDS["cutter"].read(values.get("cutter", "").strip() or "0"))
     source = " ".join(values.get("source", "").split())
@@ -72,7 +72,7 @@ def _figure(name: str, values: Mapping[str, str]) -> float:
 
 @command("changed how a stock is cut", "owner")
 def cut_as_usual(transaction: Transaction, code: str) -> Answer:
-    """A stock is cut in the shop's usual way again."""
+    """Cut a stock in the shop's usual way again."""
     material = stock.stock_by_code(transaction.db, code)
     if store.stock_cutting(transaction.db, material.id) is None:
         return Answer(wording.already_cut_as_usual(material.called))
@@ -82,7 +82,7 @@ def cut_as_usual(transaction: Transaction, code: str) -> Answer:
 
 @command("measured a blank", "operator")
 def measure_blank(transaction: Transaction, code: str, text: str) -> Answer:
-    """A blank's thickness by the caliper, in mm, as typed. Raises Refused where it is far from what was bought."""
+    """Keep a blank's measured thickness in mm, as typed. Raises Refused where it is far from what was bought."""
     blank = stock.blank_by_code(transaction.db, code)
     material = stock.stock(transaction.db, blank.stock)
     mm = measured_thickness(text)

@@ -70,7 +70,7 @@ class SignMaterials:
 
 
 def site_of(db: Connection, sign: int) -> Site:
-    """How cold and warm it gets where a sign (its id) hangs: its own site, else the shop's usual one."""
+    """Return how cold and warm it gets where a sign (its id) hangs: its own site, else the shop's usual one."""
     own = store.site_of(db, sign)
     if own:
         return Site(*own, is_own=True)
@@ -79,7 +79,7 @@ def site_of(db: Connection, sign: int) -> Site:
 
 
 def materials_of(db: Connection, sign: int) -> SignMaterials:
-    """A sign's dissimilar materials and fixings, by its id."""
+    """Return a sign's dissimilar materials and fixings, by its id."""
     laid, site, plan = _laid(db, sign), site_of(db, sign), store.plan_of(db, sign)
     bases, covers = _stacked(laid)
     wall_per_k = plan.wall_per_k if plan else WALLS[fixings.USUAL_WALL]
@@ -96,7 +96,7 @@ def materials_of(db: Connection, sign: int) -> SignMaterials:
 
 
 def fixings_of(db: Connection, sign: int) -> tuple[Fixing, ...]:
-    """The holes by which a sign (its id) is screwed to its wall: those of its plan, else those in its drawing."""
+    """Return the holes by which a sign (its id) is screwed to its wall: those of its plan, else those in its drawing."""
     return _layout_of(db, sign).fixings
 
 
@@ -142,7 +142,7 @@ def _per_k(lying: store.Lying) -> float | None:
 
 
 def _stacked(laid: list[LaidPart]) -> tuple[tuple[Base, ...], tuple[Cover, ...]]:
-    """The bottom parts that are screwed to the wall, and the parts that lie on them or are let into them."""
+    """Return the bottom parts that are screwed to the wall, and the parts that lie on them or are let into them."""
     bases = tuple(
         Base(part.name, part.outline, part.per_k)
         for part in laid
@@ -215,7 +215,7 @@ def plan_fixings(
 
 
 def _wall(wall: str, moves: str) -> tuple[str, float]:
-    """A wall's name and its expansion in millionths per kelvin, from what was typed. Raises Refused."""
+    """Return a wall's name and its expansion in millionths per kelvin, from what was typed. Raises Refused."""
     wall = " ".join(wall.split())
     if not 1 <= len(wall) <= 40:
         raise Refused(wording.name_wall())

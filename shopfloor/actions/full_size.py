@@ -31,7 +31,7 @@ class Offer:
 
 
 def full_size_of(db: Connection, code: str, datum: str = setting_out.DATUMS[0]) -> FullSize:
-    """A sign as its templates show it, by its code. Raises NotFound, and Refused for a datum that does not exist."""
+    """Return a sign as its templates show it, by its code. Raises NotFound, and Refused for a datum that does not exist."""
     setting_out.checked_datum(datum)
     sign, shop_settings = jobs.sign_by_code(db, code), settings.load(db)
     parts = store.placed(db, jobs.parts_of(db, sign.id))
@@ -62,12 +62,12 @@ def full_size_of(db: Connection, code: str, datum: str = setting_out.DATUMS[0]) 
 def printed(
     view: FullSize, what: str, paper: str, level: int | None = None, printed_on: date | None = None
 ) -> bytes:
-    """The PDF, which shows the day it was printed. Raises Refused as `paper.full_size.print_full_size`."""
+    """Return the PDF, which shows the day it was printed. Raises Refused as `paper.full_size.print_full_size`."""
     return print_full_size(view, what, paper, level, printed_on)
 
 
 def offers(view: FullSize, paper: str) -> Iterator[Offer]:
-    """All that can be printed of a sign on a paper, strips first; several levels together and each alone."""
+    """Yield all that can be printed of a sign on a paper, strips first; several levels together and each alone."""
     levels = view.levels if len(view.levels) == 1 else (None, *view.levels)
     for what in WHATS:
         for level in (None,) if what == "drilling" else levels:
@@ -83,7 +83,7 @@ def _offer(view: FullSize, what: str, paper: str, level: int | None) -> Offer:
 
 
 def needs(plan: Planned) -> Message:
-    """'1 page of 1710 × 134.5 mm', '12 sheets and a cover; 3 empty ones are left out'."""
+    """Return '1 page of 1710 × 134.5 mm', '12 sheets and a cover; 3 empty ones are left out'."""
     paper = _pages(plan) if plan.is_long else wording.sheets(plan.sheets)
     return wording.without_empty(paper, plan.left_out) if plan.left_out else paper
 

@@ -32,13 +32,13 @@ class Renewal:
 
 
 def choices_today(db: Connection, sheet: rules.Sheet, today: date) -> list[Choice]:
-    """What is worked out today for each piece of a sheet. About 5 ms a piece, and kept: nothing is written."""
+    """Return what is worked out today for each piece of a sheet. About 5 ms a piece, and kept: nothing is written."""
     placed = placed_pieces(db, sheet)
     return choices_on(inputs_on(db, sheet, placed, today), placed, sheet)
 
 
 def renewal(db: Connection, sheet: rules.Sheet, today: date) -> Renewal | None:
-    """What has changed since a planned sheet was nested; None where the advice is the same."""
+    """Return what has changed since a planned sheet was nested; None where the advice is the same."""
     held = store.of_nest(db, sheet.nest)
     choices = choices_today(db, sheet, today)
     changed = tuple(choice.placed.piece.id for choice in choices if _differs(choice, held))
@@ -52,7 +52,7 @@ def renewal(db: Connection, sheet: rules.Sheet, today: date) -> Renewal | None:
 
 
 def _other_vacuum(run: store.Run | None, setup: CuttingSetup) -> Message | None:
-    """That the pump, or what its gauge reads, is not what the sheet was worked out for."""
+    """Return that the pump, or what its gauge reads, is not what the sheet was worked out for; None where it is."""
     now, pump = setup.vacuum_inhg, setup.shop_settings.pump
     if run is None or (run.pump == pump and abs(run.vacuum_inhg - now) < SAME_INHG):
         return None
@@ -73,7 +73,7 @@ def _why(
     changed: set[int],
     today: date,
 ) -> Message:
-    """The first sheet since then, the worst first, that alone accounts for the change of a piece.
+    """Return the first sheet since then, the worst first, that alone accounts for the change of a piece.
 
     Where only several together do, the worst of them.
     """

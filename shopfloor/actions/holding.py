@@ -1,7 +1,7 @@
 """How the pieces of a nest are held: worked out from safety factors, the shop's losses and costs; overruled by people.
 
-Working it out is slow (tabs are placed), so it holds no transaction: `read_inputs` reads, `hold_layout` works, a command
-writes. Must not know any rule of holding itself: those are in `domain/holding`.
+Working it out is slow (tabs are placed), so it is done outside any transaction: `read_inputs` reads, `hold_layout` works,
+a command writes. Must not know any rule of holding itself: those are in `domain/holding`.
 """
 
 from __future__ import annotations
@@ -157,14 +157,14 @@ def read_inputs(
 def inputs_on(
     db: Connection, sheet: rules.Sheet, placed: Sequence[PlacedPiece], today: date
 ) -> Inputs:
-    """The same for the pieces of a sheet, which is cut as it was nested for."""
+    """Read the same for the pieces of a sheet, which is cut as it was nested for."""
     material = stock.stock(db, sheet.stock)
     some = [piece.piece for piece in placed]
     return read_inputs(db, material, some, today, cutting_setup_on(db, sheet, material))
 
 
 def placed_pieces(db: Connection, sheet: rules.Sheet) -> list[PlacedPiece]:
-    """The pieces that are still on a sheet, at their places."""
+    """Return the pieces that are still on a sheet, at their places."""
     if sheet.nest is None:
         return []
     here = {piece.id: piece for piece in pieces.of_sheet(db, sheet.id)}
@@ -182,7 +182,7 @@ def placed_pieces(db: Connection, sheet: rules.Sheet) -> list[PlacedPiece]:
 def hold_layout(
     inputs: Inputs, placed: Sequence[PlacedPiece], overruled: Mapping[int, str] | None = None
 ) -> HeldLayout:
-    """How the pieces of one nest are best held; those in `overruled` (by piece) as a person chose, if they still can be."""
+    """Return how the pieces of one nest are best held; those in `overruled` (by piece) as a person chose, if they still can be."""
     setup, chosen, held = inputs.cutting_setup, overruled or {}, []
     for choice in choices(inputs, placed):
         name = chosen.get(choice.placed.piece.id)
@@ -198,7 +198,7 @@ def hold_layout(
 
 
 def choices(inputs: Inputs, placed: Sequence[PlacedPiece]) -> list[Choice]:
-    """The choice for each piece of one nest, in their order. Slow: about 5 ms a piece."""
+    """Return the choice for each piece of one nest, in their order. Slow: about 5 ms a piece."""
     setup = inputs.cutting_setup
     tree = STRtree([solid(piece.on_sheet) for piece in placed])
     taken: list[Point] = []
@@ -213,7 +213,7 @@ def choices(inputs: Inputs, placed: Sequence[PlacedPiece]) -> list[Choice]:
 
 
 def choices_on(inputs: Inputs, placed: Sequence[PlacedPiece], sheet: rules.Sheet) -> list[Choice]:
-    """The same for a sheet, kept in memory: a page asks again each time that anything in the shop has changed."""
+    """Return the same for a sheet, kept in memory: a page asks again each time that anything in the shop has changed."""
     key = (
         sheet.id,
         sheet.nest,
@@ -228,7 +228,7 @@ def choices_on(inputs: Inputs, placed: Sequence[PlacedPiece], sheet: rules.Sheet
 
 
 def _neighbours(tree: STRtree, at: int, setup: CuttingSetup) -> BaseGeometry | None:
-    """The neighbours that a tab must not lean on: no waste is left between them."""
+    """Return the neighbours that a tab must not lean on: no waste is left between them."""
     reach = setup.gap_mm + setup.cutter.diameter_mm
     near = tree.query(tree.geometries[at], predicate="dwithin", distance=reach)
     others = [number for number in near if number != at]
@@ -257,7 +257,7 @@ def _tabs_beside(
 
 
 def _slug_holds(setup: CuttingSetup, hold_down: str) -> Callable[[float], bool]:
-    """Whether a slug of an area (mm²) stays without a tab: small ones go up the hose, large ones are held by the vacuum."""
+    """Return whether a slug of an area (mm²) stays without a tab: small ones go up the hose, large ones are held by the vacuum."""
 
     def holds(area_mm2: float) -> bool:
         held = hold(area_mm2, setup.thickness_mm, setup.rules)
@@ -268,7 +268,7 @@ def _slug_holds(setup: CuttingSetup, hold_down: str) -> Callable[[float], bool]:
 
 
 def _tabs_by(setup: CuttingSetup, outline: Outline, tabs: Tabs) -> dict[str, tuple[Tab, ...]]:
-    """The tabs of the piece and of its slugs by hold-down. Tape holds the slugs too."""
+    """Return the tabs of the piece and of its slugs by hold-down. Tape holds the slugs too."""
     by_hold_down = {"tabs": tabs.tabs}
     if len(outline.rings) > 1:
         for name in ("full", "skin"):
@@ -311,12 +311,12 @@ def _choice(inputs: Inputs, placed: PlacedPiece, tabs: Tabs) -> Choice:
 
 
 def _not_by(inputs: Inputs, piece: life.Piece) -> frozenset[str]:
-    """What a recut is not held by: the hold-downs that lost the pieces before it, and the vacuum alone."""
+    """Return what a recut is not held by: the hold-downs that lost the pieces before it, and the vacuum alone."""
     return frozenset() if piece.attempt == 1 else inputs.lost_by.get(piece.id, BY_VACUUM)
 
 
 def _extra_pass_min(setup: CuttingSetup, perimeter_mm: float) -> float:
-    """How much longer cutting with an onion skin takes than a full pass, in minutes."""
+    """Return how much longer cutting with an onion skin takes than a full pass, in minutes."""
     feeds = setup.feeds
     passes = len(feeds.skin_passes) - 1 - len(feeds.passes)
     longer = passes * perimeter_mm / feeds.feed_mm_min + perimeter_mm / feeds.skin_feed_mm_min
@@ -324,7 +324,7 @@ def _extra_pass_min(setup: CuttingSetup, perimeter_mm: float) -> float:
 
 
 def _stakes(inputs: Inputs, placed: PlacedPiece) -> hold_down_choice.Stakes:
-    """What a loss would cost: the recut, its share of a sheet, the days that the sign would be late."""
+    """Return what a loss would cost: the recut, its share of a sheet, the days that the sign would be late."""
     setup, outline, material = inputs.cutting_setup, placed.outline, inputs.cutting_setup.material
     recut = [recut_cost.PieceToCut(material.id, net_area(outline), outline.perimeter_mm)]
     share = recut_cost.sheets_used(recut, material.length_mm, material.width_mm, None)
@@ -342,7 +342,7 @@ def _stakes(inputs: Inputs, placed: PlacedPiece) -> hold_down_choice.Stakes:
 
 
 def order_of(placed: Sequence[PlacedPiece], hold_downs: Mapping[int, str]) -> dict[int, int]:
-    """When each piece is freed, from 1, by piece; `hold_downs` by piece."""
+    """Return when each piece is freed, from 1, by piece; `hold_downs` by piece."""
     order = cutting_order(
         [(str(piece.piece.id), piece.on_sheet, hold_downs[piece.piece.id]) for piece in placed]
     )
@@ -353,7 +353,7 @@ def order_of(placed: Sequence[PlacedPiece], hold_downs: Mapping[int, str]) -> di
 def path_minutes(
     setup: CuttingSetup, placed: Sequence[PlacedPiece], held: Mapping[int, Held]
 ) -> float:
-    """Minutes on the router by path, feed and acceleration; `held` by piece."""
+    """Return the minutes on the router by path, feed and acceleration; `held` by piece."""
     order = order_of(placed, {id: piece.hold_down for id, piece in held.items()})
     rings = tuple(
         ring
@@ -482,7 +482,7 @@ def _overruled(
 def _still_planned(
     transaction: Transaction, planned: PlannedSheet, held: Sequence[Held]
 ) -> dict[int, Held]:
-    """How the sheet's pieces are held so far. Raises Conflict where it was started or nested again meanwhile."""
+    """Return how the sheet's pieces are held so far. Raises Conflict where it has been started or nested again since."""
     now = sheets.sheet(transaction.db, planned.sheet.id)
     rules.may_be_held_otherwise(now)
     here = {piece.id for piece in pieces.of_sheet(transaction.db, now.id)}

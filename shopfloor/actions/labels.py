@@ -107,7 +107,7 @@ def _label(piece: sheets.OnSheet, outline: Outline, material: str, address: str)
 
 
 def _goes_to(piece: sheets.OnSheet) -> tuple[Message | str, str, Message | str]:
-    """(sign, its name, the place on it) of a piece as its label says them"""
+    """Return (sign, its name, the place on it) of a piece as its label says them."""
     if piece.part is None or piece.level is None or piece.number is None or piece.is_spare:
         return wording.spare(), "", ""
     place = piece_wording.place(piece.level, piece.number)

@@ -177,7 +177,7 @@ def _plain(name: str) -> str:
 
 
 def solve(work: Work, progress: Progress = None) -> tuple[list[Layout], LeftOut]:
-    """Lay the work out; slow, holds no transaction. Return the layouts and what fits nowhere.
+    """Lay the work out; slow, outside any transaction. Return the layouts and what fits nowhere.
 
     Of the offcuts that hold all, the one that wastes least is taken, those of a doubtful thickness last; else full sheets.
     """
@@ -218,7 +218,7 @@ def _least_waste(work: Work, on_offcuts: Sequence[tuple[Blank, nests.NestedSheet
 
 
 def held(work: Work, layouts: Sequence[Layout]) -> list[Layout]:
-    """Return the layouts with the hold-down of their pieces; slow, holds no transaction."""
+    """Return the layouts with the hold-down of their pieces; slow, outside any transaction."""
     outlines = {item.key: item.outline for item in work.items}
     by_id = {str(piece.id): piece for piece in work.pieces}
     return [

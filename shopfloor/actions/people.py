@@ -33,7 +33,7 @@ class PinSet:
 
 
 def first_owner(shop: Shop) -> None:
-    """Gives a new database its person 'Owner' and its first cement; does nothing in any other."""
+    """Give a new database its person 'Owner' and its first cement; do nothing in any other."""
     if people.is_empty(shop.read()):
         # The owner acts before there is one: person 1 is who this act makes. The fixed key lets it happen once only.
         _open_shop(
@@ -50,7 +50,7 @@ def _open_shop(transaction: Transaction) -> Answer:
 
 @command("added a person", "owner")
 def add_person(transaction: Transaction, name: str, roles: list[str] | tuple[str, ...]) -> Answer:
-    """Somebody new. Raises Refused for a bad or taken name and for wrong roles."""
+    """Add a person. Raises Refused for a bad or taken name and for wrong roles."""
     name, roles = checked_name(name), checked_roles(roles)
     person = people.add(transaction.db, name, roles)
     return Answer(wording.added(name), data={"person": person})
@@ -64,7 +64,7 @@ def change_person(
     roles: list[str] | tuple[str, ...],
     is_active: bool,
 ) -> Answer:
-    """Name, roles and duty. Raises Conflict where no owner with a PIN would be left, NotFound, Refused."""
+    """Change a person's name, roles and duty. Raises Conflict where no owner with a PIN would be left, NotFound, Refused."""
     name, roles = checked_name(name), checked_roles(roles)
     people.one(transaction.db, person)
     people.change(transaction.db, person, name, roles, is_active)
@@ -76,7 +76,7 @@ def change_person(
 
 
 def set_pin(caller: Caller, person: int, pin: str, *, method: str = HASH) -> Answer:
-    """Sets a person's PIN; they are signed out wherever the old one was used. One's own, or as an owner anyone's."""
+    """Set one's own PIN, or as an owner anyone's; they are signed out wherever the old one was used."""
     hashed = generate_password_hash(
         checked_pin(pin), method
     )  # slow on purpose: before the transaction, not inside it
@@ -95,7 +95,7 @@ def _set_pin(transaction: Transaction, person: int, hashed: str) -> Answer:
 
 
 def set_first_pin(shop: Shop, pin: str, *, method: str = HASH) -> int:
-    """Sets the owner's PIN on the first visit. Gives the owner's number. Raises NotAllowed once any owner has one.
+    """Set the owner's PIN on the first visit and return the owner's number. Raises NotAllowed once any owner has one.
 
     The caller must have made sure that the visit is from the machine itself.
     """
@@ -118,7 +118,7 @@ def _set_first_pin(transaction: Transaction, hashed: str) -> Answer:
 
 
 def wait_after(failures: int) -> timedelta:
-    """How long a person waits after so many wrong PINs in a row: 30 s after five, doubling up to 15 min."""
+    """Return how long a person waits after so many wrong PINs in a row: 30 s after five, doubling up to 15 min."""
     if failures < FREE_TRIES:
         return timedelta(0)
     wait: timedelta = FIRST_WAIT * 2 ** min(failures - FREE_TRIES, 10)
@@ -126,10 +126,10 @@ def wait_after(failures: int) -> timedelta:
 
 
 def sign_in(shop: Shop, person: int, pin: str, tablet: str | None) -> tuple[str, str]:
-    """Signs in. Gives the session's token, for the cookie, and the tablet's name.
+    """Sign in. Return the session's token, for the cookie, and the tablet's name.
 
-    Raises NotFound, NotAllowed for a wrong PIN and while the person has to wait. A try counts before the PIN is looked
-    at, so that many at once gain nothing.
+    Raises NotFound, NotAllowed for a wrong PIN and while the person has to wait. A try counts before the PIN is checked,
+    so that trying many at once gains nothing.
     """
     now = shop.clock()
     with shop.database.write() as db:
@@ -173,12 +173,12 @@ def _long(seconds: int) -> Message:
 
 
 def hashed_token(token: str) -> str:
-    """What is kept of a token: a copy of the database opens no session."""
+    """Return what is kept of a token, so that a copy of the database opens no session."""
     return hashlib.sha256(token.encode()).hexdigest()
 
 
 def who_is(shop: Shop, token: str, *, is_poll: bool = False) -> Actor | None:
-    """Who is signed in with this token; None after 12 idle hours, which a page that refreshes itself does not end."""
+    """Return who is signed in with this token; None after 12 idle hours, which a page that refreshes itself does not end."""
     found = people.session_of(shop.read(), hashed_token(token))
     if found is None:
         return None
@@ -193,13 +193,13 @@ def who_is(shop: Shop, token: str, *, is_poll: bool = False) -> Actor | None:
 
 
 def sign_out(shop: Shop, token: str) -> None:
-    """Ends the session of this token."""
+    """End the session of this token."""
     with shop.database.write() as db:
         people.end_session(db, hashed_token(token))
 
 
 def name_tablet(shop: Shop, token: str, name: str) -> str:
-    """Names the tablet of this session. Gives the name, tidied. Raises Refused."""
+    """Name the tablet of this session and return the name, tidied. Raises Refused."""
     tidy = checked_tablet(name)
     if tidy is None:
         raise Refused(wording.bad_tablet_name())
@@ -209,6 +209,6 @@ def name_tablet(shop: Shop, token: str, name: str) -> str:
 
 
 def checked_tablet(name: str | None) -> str | None:
-    """A tablet's name, tidied; None where it cannot be one (it comes from a cookie, so anything may be in it)."""
+    """Return a tablet's name, tidied; None where it cannot be one (it comes from a cookie, so anything may be in it)."""
     tidy = " ".join((name or "").split())
     return tidy if 1 <= len(tidy) <= 30 and tidy.isprintable() else None

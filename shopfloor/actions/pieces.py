@@ -116,7 +116,7 @@ def _learn(transaction: Transaction, piece: life.Piece, mark: str) -> None:
 def _start_sheet_if_planned(
     transaction: Transaction, piece: life.Piece, mark: str
 ) -> Message | None:
-    """Start a planned sheet whose piece gets a mark: nobody pressed Start, but the router has evidently run."""
+    """Start a planned sheet whose piece gets a mark: nobody pressed Start, but the sheet has been cut."""
     is_due = mark in ("cut", "lost", "damaged") and piece.state == "nested"
     if piece.sheet is None or piece.sheet_state != "planned" or not is_due:
         return None

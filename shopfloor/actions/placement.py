@@ -30,7 +30,7 @@ def rows_of(
     shop_settings: Settings,
     datum: str = setting_out.DATUMS[0],
 ) -> list[Row]:
-    """The lines of the parts that a step sets out, with the shop's tolerance. `sign` is its id."""
+    """Return the lines of the parts that a step sets out, with the shop's tolerance. `sign` is its id."""
     parts = [part for part in jobs.parts_of(db, sign) if part.id in step.parts]
     width = jobs.sign(db, sign).width_mm
     return setting_out.rows(
@@ -107,7 +107,7 @@ def place_scanned(transaction: Transaction, step: int, code: str) -> Answer:
 
 
 def _elsewhere(db: Connection, piece: life.Piece, here: Sign) -> Message:
-    """Why a scanned piece is none of those to set out, and what to do with it."""
+    """Return why a scanned piece is none of those to set out, and what to do with it."""
     if piece.part is not None:
         place = jobs.place_of(db, piece.part)
         if place.sign.id == here.id:

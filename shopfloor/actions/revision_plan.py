@@ -122,7 +122,7 @@ def plan(
     copies: Mapping[int, int] | None = None,
 ) -> Plan:
     """Compare a job with a new drawing. `stocks` is the stock of each colour; a colour without gets a new one, and its
-    parts are new. Raises NotFound, and Conflict where no sign of the job is open any more."""
+    parts are new. Raises NotFound, and Conflict where none of the job's signs is open."""
     sorted_ = sort_outlines(shop, proposed.signs, stocks)
     with shop.database.snapshot() as db:
         job = jobs.job_by_number(db, number)
@@ -269,7 +269,7 @@ def pieces_of(db: Connection, sign_plan: SignPlan) -> list[tuple[life.Piece, Cha
 
 
 def must_come_off(piece: life.Piece, change: Change) -> bool:
-    """Whether a piece is glued at a place that it cannot keep."""
+    """Return whether a piece is glued at a place that it cannot keep."""
     return piece.state == "fixed" and not change.stays_joined
 
 

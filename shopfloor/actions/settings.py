@@ -34,7 +34,7 @@ def change_settings(transaction: Transaction, values: Mapping[str, str]) -> Answ
 
 @command("went back to the usual settings", "owner")
 def use_default(transaction: Transaction, name: str) -> Answer:
-    """Go back to the default of a setting that no form offers any more. Raises Refused for any other name."""
+    """Go back to the default of a setting that is no longer on any form. Raises Refused for any other name."""
     if name not in FIELDS or FIELDS[name].is_offered:
         raise Refused(wording.no_such_setting(name[:40]))
     settings.forget(transaction.db, name)
@@ -42,7 +42,7 @@ def use_default(transaction: Transaction, name: str) -> Answer:
 
 
 def _named(names: Sequence[str]) -> list[Message]:
-    """The titles of the first few settings, then how many more."""
+    """Return the titles of the first few settings, then how many more."""
     titles = [FIELDS[name].title for name in names]
     if len(titles) > MOST_NAMED:
         titles[MOST_NAMED:] = [wording.and_more(len(titles) - MOST_NAMED)]

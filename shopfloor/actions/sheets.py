@@ -153,7 +153,7 @@ def abandon(
 
 
 def put_back(transaction: Transaction, uncut: Sequence[life.Piece]) -> None:
-    """Let pieces that were not cut wait again; withdraw those that are not needed any more."""
+    """Let pieces that were not cut wait again; withdraw those that are no longer needed."""
     for piece in uncut:
         event = (
             life.PieceUncut(piece.id) if piece.part is not None else life.PieceWithdrawn(piece.id)

@@ -18,7 +18,7 @@ from .unit_of_work import Answer, Caller, Transaction, command
 
 @command("added a stock", "operator")
 def add_stock(transaction: Transaction, values: Mapping[str, str]) -> Answer:
-    """A further sheet material from what was typed (see `checked_material`). Raises Refused.
+    """Add a sheet material from what was typed (see `checked_material`). Raises Refused.
 
     The answer's data: `stock`, its code."""
     material = rules.checked_material(values)
@@ -30,9 +30,9 @@ def add_stock(transaction: Transaction, values: Mapping[str, str]) -> Answer:
 
 
 def change_stock(caller: Caller, code: str, values: Mapping[str, str]) -> Answer:
-    """New values for a stock, all as typed. Blanks in the rack and planned nests stay as they are.
+    """Change a stock to what was typed. Blanks in the rack and planned nests stay as they are.
 
-    Raises Refused, NotFound, and Conflict where a drawing was taken in meanwhile."""
+    Raises Refused, NotFound, and Conflict where a drawing has been taken in since."""
     caller.actor.must_hold(("owner",))
     material = rules.checked_material(values)
     with caller.shop.database.snapshot() as db:
@@ -42,7 +42,7 @@ def change_stock(caller: Caller, code: str, values: Mapping[str, str]) -> Answer
 
 
 def _set_apart(db: Connection, known: stock.Stock, turns: str) -> dict[int, int]:
-    """The outlines that are no longer interchangeable once fewer turns are allowed, each with its new reference."""
+    """Return the outlines that are no longer interchangeable once fewer turns are allowed, each with its new reference."""
     apart: dict[int, int] = {}
     if not rules.is_tighter(turns, than=known.turns):
         return apart
@@ -82,7 +82,7 @@ def _change_stock(
 
 @command("added sheets", "operator")
 def add_blanks(transaction: Transaction, code: str, count: str) -> Answer:
-    """Full sheets of a stock came in; those that are planned on already come first. Raises Refused, NotFound."""
+    """Add full sheets of a stock that came in; those that sheets are planned on come first. Raises Refused, NotFound."""
     known = stock.stock_by_code(transaction.db, code)
     many = rules.sheets_that_came(count)
     size = (known.length_mm, known.width_mm)
@@ -106,7 +106,7 @@ def add_blanks(transaction: Transaction, code: str, count: str) -> Answer:
 
 @command("added an offcut", "operator")
 def add_offcut(transaction: Transaction, code: str, length: str, width: str) -> Answer:
-    """An offcut that lies about gets a code and is in the rack (mm, as typed). Raises Refused, NotFound."""
+    """Add an offcut that lies about to the rack, with a code (mm, as typed). Raises Refused, NotFound."""
     known = stock.stock_by_code(transaction.db, code)
     size = rules.offcut_size(length, width)
     full = (known.length_mm, known.width_mm)
@@ -119,7 +119,7 @@ def add_offcut(transaction: Transaction, code: str, length: str, width: str) -> 
 
 @command("took a blank out of the rack", "operator")
 def discard_blank(transaction: Transaction, code: str) -> Answer:
-    """A full sheet or an offcut is gone: broken, thrown away, not there. Raises Conflict where it is booked or used."""
+    """Take a full sheet or an offcut that is broken, thrown away or missing out of the rack. Raises Conflict where it is booked or used."""
     blank = stock.blank_by_code(transaction.db, code)
     known = stock.stock(transaction.db, blank.stock)
     called = wording.offcut_of if blank.is_offcut else wording.full_sheet_of
@@ -139,7 +139,7 @@ def discard_blank(transaction: Transaction, code: str) -> Answer:
 
 @command("forgot a colour", "operator")
 def forget_colour(transaction: Transaction, colour: str) -> Answer:
-    """A colour of drawings stands for no stock any more; the next intake asks. Raises Conflict where none did."""
+    """Forget which stock a colour of drawings is cut from, so that the next intake asks. Raises Conflict where none was kept."""
     stands = {
         one for colours in stock.remembered_colours(transaction.db).values() for one in colours
     }

@@ -118,7 +118,7 @@ def _in_days(
 def swap(transaction: Transaction, moves: Sequence[tuple[int, int | None]]) -> Answer:
     """Give pieces (ids) to other parts (ids; None: it becomes a spare), as proposed.
 
-    Raises Conflict where this is no longer what is proposed: something has moved meanwhile.
+    Raises Conflict where this is no longer what is proposed: something has changed since.
     """
     now = proposal(transaction.db, shop_day(transaction.db, transaction.now))
     if now is None or [(move.piece, move.to_part) for move in now.plan.moves] != list(moves):

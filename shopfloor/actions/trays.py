@@ -121,7 +121,7 @@ def _piece(transaction: Transaction, code: str) -> life.Piece:
 def _those(
     transaction: Transaction, scanned: Sequence[life.Piece], changed: Sequence[life.Piece]
 ) -> Message:
-    """The one piece by its name, or '3 pieces'; of several the `changed` ones where there are any."""
+    """Return the one piece by its name, or '3 pieces'; of several the `changed` ones where there are any."""
     if len(scanned) == 1:
         return pieces.called(transaction.db, scanned[0])
     return wording.pieces(len(changed) or len(scanned))
@@ -133,7 +133,7 @@ def _those(
 @command("picked pieces", *BENCH)
 def pick(transaction: Transaction, sign: str, code: str, into: str | None = None) -> Answer:
     """Pick a piece for the sign (both by code), into the tray `into` or on the bench; of a tray's code all in it that is
-    for the sign, which stays in it. A bag or tray that stood in another one is on its own then.
+    for the sign, which stays in it. A bag or tray that was in another one is on its own then.
 
     The answer's `parts` are those that were scanned, as ids. Raises Conflict, with where it belongs, for a piece of
     another sign, a spare, and one that is not in hand.

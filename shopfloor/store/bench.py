@@ -262,7 +262,7 @@ def planned_steps(db: sqlite3.Connection, sign: int) -> tuple[PlannedStep, ...]:
 def add_step(
     db: sqlite3.Connection, sign: int, number: int, planned: PlannedStep, after: Sequence[int]
 ) -> int:
-    """Write a step as planned; `after` are the ids of the steps that it waits for. Gives its id."""
+    """Write a step as planned and return its id; `after` are the ids of the steps that it waits for."""
     step = insert(
         db,
         "step",
@@ -325,7 +325,7 @@ def open_cure(db: sqlite3.Connection, step: int, reason: str, at: str, person: i
 
 
 def reopen_for(db: sqlite3.Connection, part: int) -> Reopened:
-    """Reopen what depends on a part whose piece is gone or came off, nothing else. Gives what that is."""
+    """Reopen what depends on a part whose piece is gone or came off, nothing else, and return what that is."""
     sign = scalar(db, int, "SELECT sign FROM part WHERE id = ?", (part,))
     # no need to read a whole sign that nobody has begun
     if not _is_begun(db, sign):
@@ -372,7 +372,7 @@ def add_glue_up(
     humidity_percent: float,
     **columns: str | int | None,
 ) -> int:
-    """Write a glue-up: the columns of its table by name, times as stored. Gives its id."""
+    """Write a glue-up (the columns of its table by name, times as stored) and return its id."""
     return insert(
         db,
         "glue_up",
@@ -392,7 +392,7 @@ def begin_gluing(db: sqlite3.Connection, step: int, cement: int, at: str, person
 
 
 def end_gluing(db: sqlite3.Connection, steps: list[int]) -> str | None:
-    """End the session over these gluings. Gives when the first began, as stored; None where nobody pressed Begin."""
+    """End the session over these gluings. Return when the first began, as stored; None where nobody pressed Begin."""
     begun = [gluing_since(db, step) for step in steps]
     db.executemany("DELETE FROM gluing WHERE step = ?", [(step,) for step in steps])
     return min((began for _, began in filter(None, begun)), default=None)

@@ -69,7 +69,7 @@ def _batch(expires: str | None, is_used_up: int, **columns: Any) -> Batch:
 
 
 def add(db: sqlite3.Connection, cement: Cement) -> int:
-    """Add a cement, whatever its `id` says. Gives its id. Raises Refused where the name is taken."""
+    """Add a cement, whatever its `id` says, and return its id. Raises Refused where the name is taken."""
     _must_be_free(db, cement.name, 0)
     return insert(db, "cement", **_row(cement))
 
@@ -92,7 +92,7 @@ def _must_be_free(db: sqlite3.Connection, name: str, own: int) -> None:
 
 
 def add_batch(db: sqlite3.Connection, cement: int, batch: str, expires: date | None) -> int:
-    """Add a batch that the shop has now. Gives its id. Raises Refused where it is there already."""
+    """Add a batch that the shop has now and return its id. Raises Refused where it is listed already."""
     if batch_called(db, cement, batch):
         raise Refused(wording.batch_already_listed(batch))
     return insert(

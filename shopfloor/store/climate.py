@@ -157,7 +157,7 @@ def add(
     source: str,
     person: int,
 ) -> int:
-    """Add a reading (°C, %). Gives its id."""
+    """Add a reading (°C, %) and return its id."""
     kept = None if humidity is None else round(humidity, 3)
     return insert(
         db,

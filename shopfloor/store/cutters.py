@@ -41,17 +41,17 @@ class StockCutting:
 
 
 def cutters(db: sqlite3.Connection) -> list[Cutter]:
-    """The cutters that are in use, the thinnest first."""
+    """Return the cutters that are in use, the thinnest first."""
     return read_all(db, _cutter, _CUTTER + "WHERE NOT is_retired ORDER BY diameter_mm, flutes, id")
 
 
 def cutter(db: sqlite3.Connection, id: int) -> Cutter:
-    """One cutter, retired or not. Raises NotFound."""
+    """Return one cutter, retired or not. Raises NotFound."""
     return read_one(db, _cutter, wording.no_such_cutter(), _CUTTER + "WHERE id = ?", (id,))
 
 
 def must_be_in_use(db: sqlite3.Connection, id: int) -> Cutter:
-    """A cutter that may be chosen. Raises NotFound for one that is not on the list any more."""
+    """Return a cutter that may be chosen. Raises NotFound for one that is retired."""
     if id not in {one.id for one in cutters(db)}:
         raise NotFound(wording.off_the_list())
     return cutter(db, id)
@@ -62,12 +62,12 @@ def _cutter(is_polished: int, **columns: Any) -> Cutter:
 
 
 def add_cutter(db: sqlite3.Connection, **columns: Any) -> int:
-    """A further cutter."""
+    """Add a cutter and return its id."""
     return insert(db, "cutter", **columns)
 
 
 def is_retired_name(db: sqlite3.Connection, name: str) -> bool:
-    """Whether a cutter that is off the list bears this name."""
+    """Return whether a retired cutter has this name."""
     return (
         db.execute("SELECT 1 FROM cutter WHERE name = ? AND is_retired", (name,)).fetchone()
         is not None
@@ -75,12 +75,12 @@ def is_retired_name(db: sqlite3.Connection, name: str) -> bool:
 
 
 def retire_cutter(db: sqlite3.Connection, id: int) -> None:
-    """It is offered no more; what was cut with it keeps its name."""
+    """Stop offering a cutter; what was cut with it keeps its name."""
     update(db, "cutter", id, is_retired=1)
 
 
 def stocks_cut_with(db: sqlite3.Connection, cutter: int) -> list[str]:
-    """The codes of the stocks that name this cutter."""
+    """Return the codes of the stocks that name this cutter."""
     return read_column(
         db,
         "SELECT s.code FROM stock_cutting c JOIN stock s ON s.id = c.stock WHERE c.cutter = ? ORDER BY s.code",
@@ -89,14 +89,14 @@ def stocks_cut_with(db: sqlite3.Connection, cutter: int) -> list[str]:
 
 
 def stock_cutting(db: sqlite3.Connection, stock: int) -> StockCutting | None:
-    """How a stock is cut, or None where it is cut in the usual way."""
+    """Return how a stock is cut; None where it is cut in the usual way."""
     return read_one_or_none(
         db, StockCutting, "SELECT * FROM stock_cutting WHERE stock = ?", (stock,)
     )
 
 
 def set_stock_cutting(db: sqlite3.Connection, cutting: StockCutting) -> None:
-    """From now on the stock is cut so."""
+    """Set how a stock is cut."""
     db.execute(
         """INSERT INTO stock_cutting VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (stock) DO UPDATE SET cutter = excluded.cutter,
            rev_per_min = excluded.rev_per_min, chip_mm = excluded.chip_mm, cutting_energy = excluded.cutting_energy,
@@ -113,7 +113,7 @@ def set_stock_cutting(db: sqlite3.Connection, cutting: StockCutting) -> None:
 
 
 def drop_stock_cutting(db: sqlite3.Connection, stock: int) -> None:
-    """The stock is cut in the usual way again."""
+    """Cut a stock in the usual way again."""
     db.execute("DELETE FROM stock_cutting WHERE stock = ?", (stock,))
 
 
@@ -121,12 +121,12 @@ def drop_stock_cutting(db: sqlite3.Connection, stock: int) -> None:
 
 
 def measured_mm(db: sqlite3.Connection, blank: int) -> float | None:
-    """A blank's thickness by the caliper, its own or that of the sheet that it was cut from; None where nobody measured."""
+    """Return a blank's measured thickness, its own or that of the sheet it was cut from; None where nobody measured."""
     return _measured(db, _line_of(db, blank))
 
 
 def set_measured(db: sqlite3.Connection, blank: int, mm: float) -> None:
-    """The caliper said so."""
+    """Keep a blank's thickness as measured with a caliper."""
     db.execute(
         "INSERT INTO blank_thickness VALUES (?, ?) ON CONFLICT (blank) DO UPDATE SET measured_mm = excluded.measured_mm",
         (blank, mm),
@@ -134,13 +134,13 @@ def set_measured(db: sqlite3.Connection, blank: int, mm: float) -> None:
 
 
 def lot_of(db: sqlite3.Connection, blank: int, material: Stock) -> Lot:
-    """What is known of a blank's thickness. Its root is the full sheet that it came from in the end."""
+    """Return what is known of a blank's thickness. Its root is the full sheet that it first came from."""
     line = _line_of(db, blank)
     return Lot(material.kind, material.thickness_mm, _measured(db, line), line[-1])
 
 
 def _line_of(db: sqlite3.Connection, blank: int) -> list[int]:
-    """The blank, the one that it was cut from, and so on."""
+    """Return the blank, the one that it was cut from, and so on."""
     return read_column(
         db,
         """WITH RECURSIVE line (blank, nth) AS (
@@ -158,7 +158,7 @@ def _measured(db: sqlite3.Connection, line: list[int]) -> float | None:
 
 
 def blanks_beside(db: sqlite3.Connection, pieces: list[int]) -> dict[int, int]:
-    """The blanks that the other pieces of these pieces' signs were cut from, of the same stock and in hand: how many each."""
+    """Return the blanks that neighbours of these pieces were cut from (same sign, level and stock, in hand), with how many each."""
     return read_pairs(
         db,
         f"""SELECT sh.blank, count(DISTINCT q.id) AS pieces

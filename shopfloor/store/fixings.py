@@ -28,7 +28,7 @@ class Lying:
 
 
 def expansion_of(db: sqlite3.Connection, stock: int) -> StockExpansion | None:
-    """The figure that is entered for a stock, None for none."""
+    """Return the figure that is entered for a stock; None without one."""
     return read_one_or_none(
         db, StockExpansion, "SELECT * FROM stock_expansion WHERE stock = ?", (stock,)
     )
@@ -49,7 +49,7 @@ def drop_expansion(db: sqlite3.Connection, stock: int) -> None:
 
 
 def site_of(db: sqlite3.Connection, sign: int) -> tuple[float, float] | None:
-    """(coldest, warmest) in °C where a sign hangs, None where it is the shop's usual site."""
+    """Return (coldest, warmest) in °C where a sign hangs; None where it is the shop's usual site."""
     row = db.execute("SELECT coldest_c, warmest_c FROM site WHERE sign = ?", (sign,)).fetchone()
     return (row["coldest_c"], row["warmest_c"]) if row else None
 
@@ -69,7 +69,7 @@ def drop_site(db: sqlite3.Connection, sign: int) -> None:
 
 
 def plan_of(db: sqlite3.Connection, sign: int) -> FixingPlan | None:
-    """How a sign is screwed to its wall, None where no plan was made."""
+    """Return how a sign is screwed to its wall; None without a plan."""
     return read_one_or_none(
         db,
         FixingPlan,
@@ -102,7 +102,7 @@ def drop_plan(db: sqlite3.Connection, sign: int) -> None:
 
 
 def lying_of(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
-    """What each part of a sign lies on, and its material, by the part's id."""
+    """Return what each part of a sign lies on, and its material, by the part's id."""
     also = read_groups(
         db,
         """SELECT x.part, x.under FROM part_also_on x JOIN part ON part.id = x.part
@@ -125,7 +125,7 @@ def lying_of(db: sqlite3.Connection, sign: int) -> dict[int, Lying]:
 
 
 def glued_at(db: sqlite3.Connection, sign: int) -> dict[int, float]:
-    """The temperature in °C at which the live piece of each part was last glued, by the part's id."""
+    """Return the temperature in °C at which the live piece of each part was last glued, by the part's id."""
     return read_pairs(
         db,
         """SELECT part.id, g.temperature_c FROM part JOIN assignment a ON a.part = part.id AND a.ended_at IS NULL

@@ -109,13 +109,13 @@ class SentFile:
 
 
 def of_nest(db: sqlite3.Connection, nest: int | None) -> dict[int, Held]:
-    """How the pieces of a nest are held, by piece; empty for one from before this was kept."""
+    """Return how the pieces of a nest are held, by piece; empty for one from before this was kept."""
     rows = db.execute("SELECT * FROM holding WHERE nest = ?", (nest,))
     return {row["piece"]: Held.of_row(dict(row)) for row in rows}
 
 
 def of_piece(db: sqlite3.Connection, nest: int, piece: int) -> Held | None:
-    """How one piece of a nest is held; None where that was not kept."""
+    """Return how one piece of a nest is held; None where that was not kept."""
     sql = "SELECT * FROM holding WHERE nest = ? AND piece = ?"
     row = db.execute(sql, (nest, piece)).fetchone()
     return Held.of_row(dict(row)) if row else None
@@ -165,7 +165,7 @@ def write_run(db: sqlite3.Connection, nest: int, sheet: int, run: Run) -> None:
 
 
 def run_of(db: sqlite3.Connection, nest: int | None) -> Run | None:
-    """What a nest was worked out for; None for one from before this was kept."""
+    """Return what a nest was worked out for; None for one from before this was kept."""
     return read_one_or_none(
         db,
         Run,
@@ -251,7 +251,7 @@ class SheetTime(NamedTuple):
 
 
 def times(db: sqlite3.Connection, most: int = 200) -> list[SheetTime]:
-    """The sheets that came off the table last, the last first."""
+    """Return the sheets that came off the table last, the last first."""
     return read_all(
         db,
         SheetTime,
@@ -284,7 +284,7 @@ def add_file(
 
 
 def last_file(db: sqlite3.Connection, sheet: int) -> SentFile | None:
-    """The file that went to the machine last for a sheet; None where none did."""
+    """Return the file that went to the machine last for a sheet; None where none did."""
     return read_one_or_none(
         db,
         SentFile,

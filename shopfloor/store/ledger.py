@@ -65,8 +65,8 @@ DEPENDS_ON = {
     "photo": ("sign",),
     "handing_over": ("sign",),
 }
-# The same where the column is not named after the table: a tray depends on the one that it stands in, lest an undo
-# makes two of them stand in each other.
+# The same where the column is not named after the table: a tray depends on the one that it stands in, so that no
+# undo makes two of them stand in each other.
 DEPENDS_BY_COLUMN = {"tray": (("stands_in", "tray"),)}
 
 RENAMED_SETTINGS = {"gauge": "thermometer", "gauge_every_min": "thermometer_every_min"}  # in form 4

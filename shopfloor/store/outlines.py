@@ -38,7 +38,7 @@ def same_outline(db: Connection, stock: int, outline: Outline) -> int | None:
 
 
 def newest_outline(db: Connection) -> int:
-    """Return the highest outline id: unchanged means that nobody took in a drawing meanwhile."""
+    """Return the highest outline id: while it is the same, nobody has taken in a drawing."""
     return scalar(db, int, "SELECT coalesce(max(id), 0) FROM outline")
 
 

@@ -12,7 +12,7 @@ from .sql import insert, read_all, read_one, scalar, scalar_or_none
 
 
 def spoken(roles: frozenset[str]) -> str:
-    """Roles to read: 'operator, assembler'; an owner holds all, so 'owner' says it."""
+    """Return roles to read: 'operator, assembler'; 'owner' alone for an owner, who holds all."""
     return "owner" if "owner" in roles else ", ".join(role for role in ROLES if role in roles)
 
 
@@ -37,12 +37,12 @@ _SELECT = """SELECT p.id, p.name, p.roles, p.is_active, n.person IS NOT NULL AS 
 
 
 def everyone(db: sqlite3.Connection) -> list[Person]:
-    """Everyone, those on duty first, then by name."""
+    """Return all people, those on duty first, then by name."""
     return read_all(db, _person, _SELECT + "ORDER BY p.is_active DESC, p.name")
 
 
 def one(db: sqlite3.Connection, person: int) -> Person:
-    """One person. Raises NotFound."""
+    """Return one person. Raises NotFound."""
     return read_one(db, _person, wording.no_such_person(), _SELECT + "WHERE p.id = ?", (person,))
 
 
@@ -51,19 +51,19 @@ def _person(id: int, name: str, roles: str, is_active: int, has_pin: int) -> Per
 
 
 def is_empty(db: sqlite3.Connection) -> bool:
-    """True where there is nobody yet: a new database."""
+    """Return whether there is nobody yet: a new database."""
     return db.execute("SELECT 1 FROM person").fetchone() is None
 
 
 def has_owner_with_pin(db: sqlite3.Connection) -> bool:
-    """True where an owner can sign in; False on the first visit."""
+    """Return whether an owner can sign in; False on the first visit."""
     return any(
         person.has_pin and person.is_active and "owner" in person.roles for person in everyone(db)
     )
 
 
 def owner(db: sqlite3.Connection) -> Person:
-    """The first owner on duty. Raises NotFound."""
+    """Return the first owner on duty. Raises NotFound."""
     owners = [person for person in everyone(db) if person.is_active and "owner" in person.roles]
     if not owners:
         raise NotFound(wording.no_owner_on_duty())
@@ -71,12 +71,12 @@ def owner(db: sqlite3.Connection) -> Person:
 
 
 def owner_by(db: sqlite3.Connection, tablet: str = "command line") -> Actor:
-    """The first owner as the one who acts."""
+    """Return the first owner as the one who acts."""
     return _by(owner(db), tablet)
 
 
 def by_named(db: sqlite3.Connection, name: str | None, tablet: str = "command line") -> Actor:
-    """The person of that name as the one who acts, the owner where none is given. Refused where nobody bears it."""
+    """Return the person of that name as the one who acts, the owner where none is given. Raises Refused for an unknown name."""
     if name is None:
         return owner_by(db, tablet)
     on_duty = [person for person in everyone(db) if person.is_active]
@@ -91,7 +91,7 @@ def _by(person: Person, tablet: str) -> Actor:
 
 
 def add(db: sqlite3.Connection, name: str, roles: tuple[str, ...]) -> int:
-    """A new person. Raises Refused where the name is taken."""
+    """Add a person and return the id. Raises Refused where the name is taken."""
     _must_be_free(db, name, None)
     return insert(db, "person", name=name, roles=" ".join(roles))
 
@@ -99,7 +99,7 @@ def add(db: sqlite3.Connection, name: str, roles: tuple[str, ...]) -> int:
 def change(
     db: sqlite3.Connection, person: int, name: str, roles: tuple[str, ...], is_active: bool
 ) -> None:
-    """Writes a person's name, roles and duty. Raises Refused where the name is taken."""
+    """Set a person's name, roles and duty. Raises Refused where the name is taken."""
     _must_be_free(db, name, person)
     db.execute(
         "UPDATE person SET name = ?, roles = ?, is_active = ? WHERE id = ?",
@@ -116,12 +116,12 @@ def _must_be_free(db: sqlite3.Connection, name: str, person: int | None) -> None
 
 
 def pin_hash(db: sqlite3.Connection, person: int) -> str | None:
-    """The hash of a person's PIN."""
+    """Return the hash of a person's PIN; None without one."""
     return scalar_or_none(db, str, "SELECT hash FROM pin WHERE person = ?", (person,))
 
 
 def keep_pin(db: sqlite3.Connection, person: int, hashed: str) -> None:
-    """Sets a person's PIN; the tries before it count no more."""
+    """Set a person's PIN; the tries before it no longer count."""
     db.execute(
         "INSERT INTO pin VALUES (?, ?) ON CONFLICT (person) DO UPDATE SET hash = excluded.hash",
         (person, hashed),
@@ -130,13 +130,13 @@ def keep_pin(db: sqlite3.Connection, person: int, hashed: str) -> None:
 
 
 def tries(db: sqlite3.Connection, person: int) -> tuple[int, str | None]:
-    """Wrong PINs in a row, and the moment of the last."""
+    """Return how many wrong PINs were typed in a row, and when the last was."""
     row = db.execute("SELECT failures, last_at FROM pin_try WHERE person = ?", (person,)).fetchone()
     return (row["failures"], row["last_at"]) if row else (0, None)
 
 
 def count_try(db: sqlite3.Connection, person: int, at: str) -> None:
-    """One more try, taken as wrong until it proves right."""
+    """Count one more try as wrong, until it proves right."""
     db.execute(
         """INSERT INTO pin_try VALUES (?, 1, ?)
            ON CONFLICT (person) DO UPDATE SET failures = failures + 1, last_at = excluded.last_at""",
@@ -145,7 +145,7 @@ def count_try(db: sqlite3.Connection, person: int, at: str) -> None:
 
 
 def clear_tries(db: sqlite3.Connection, person: int) -> None:
-    """A right PIN ends the row of wrong ones."""
+    """Forget a person's wrong PINs, after a right one."""
     db.execute("DELETE FROM pin_try WHERE person = ?", (person,))
 
 
@@ -153,7 +153,7 @@ def clear_tries(db: sqlite3.Connection, person: int) -> None:
 
 
 def session_of(db: sqlite3.Connection, token_hash: str) -> tuple[Actor, str] | None:
-    """Who is signed in with this token, and the moment it was last used; None for an unknown one or one off duty."""
+    """Return who is signed in with this token, and when it was last used; None for an unknown token or a person off duty."""
     row = db.execute(
         """SELECT s.tablet, s.seen_at, p.id, p.name, p.roles FROM session s JOIN person p ON p.id = s.person
            WHERE s.token = ? AND p.is_active""",
@@ -169,37 +169,37 @@ def session_of(db: sqlite3.Connection, token_hash: str) -> tuple[Actor, str] | N
 def open_session(
     db: sqlite3.Connection, token_hash: str, person: int, tablet: str, at: str
 ) -> None:
-    """Signs a person in on a tablet."""
+    """Sign a person in on a tablet."""
     db.execute("INSERT INTO session VALUES (?, ?, ?, ?)", (token_hash, person, tablet, at))
 
 
 def touch_session(db: sqlite3.Connection, token_hash: str, at: str) -> None:
-    """It was used at this moment."""
+    """Keep when a session was last used."""
     db.execute("UPDATE session SET seen_at = ? WHERE token = ?", (at, token_hash))
 
 
 def name_tablet(db: sqlite3.Connection, token_hash: str, tablet: str) -> None:
-    """The tablet of this session bears another name from now on."""
+    """Rename the tablet of a session."""
     db.execute("UPDATE session SET tablet = ? WHERE token = ?", (tablet, token_hash))
 
 
 def end_session(db: sqlite3.Connection, token_hash: str) -> None:
-    """Signs out."""
+    """Sign out."""
     db.execute("DELETE FROM session WHERE token = ?", (token_hash,))
 
 
 def end_sessions_of(db: sqlite3.Connection, person: int) -> None:
-    """Signs a person out everywhere."""
+    """Sign a person out everywhere."""
     db.execute("DELETE FROM session WHERE person = ?", (person,))
 
 
 def end_sessions_before(db: sqlite3.Connection, at: str) -> None:
-    """Clears away what has been idle since before `at`."""
+    """Remove the sessions that were last used before `at`."""
     db.execute("DELETE FROM session WHERE seen_at < ?", (at,))
 
 
 def next_tablet(db: sqlite3.Connection) -> str:
-    """A name for a tablet that has none: 'tablet 1', 'tablet 2' …, past every one that signed in or acted here."""
+    """Return a name for a tablet that has none: 'tablet 1', 'tablet 2' …, after all that signed in or acted here."""
     highest = scalar(
         db,
         int,

@@ -96,7 +96,7 @@ def planned_sheets(db: Connection, job: int) -> dict[int, list[str]]:
 
 
 def mean_yield(db: Connection, stock: int | None) -> float | None:
-    """Return the mean yield of a stock's nests in force; None where it has none."""
+    """Return the mean yield of a stock's present nests; None where it has none."""
     return scalar_or_none(
         db,
         float,

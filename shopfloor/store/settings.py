@@ -9,7 +9,7 @@ from ..domain.settings import FIELDS, Settings
 
 
 def load(db: sqlite3.Connection, address: str | None = None) -> Settings:
-    """The settings in force. `address` is used on labels where the shop has set none."""
+    """Return the shop's settings. `address` is used on labels where the shop has set none."""
     kept = changed(db)
     if address and "address" not in kept:
         kept["address"] = address
@@ -17,7 +17,7 @@ def load(db: sqlite3.Connection, address: str | None = None) -> Settings:
 
 
 def changed(db: sqlite3.Connection) -> dict[str, Any]:
-    """The settings that the shop has changed, by name."""
+    """Return the settings that the shop has changed, by name."""
     rows = db.execute("SELECT name, value FROM setting")
     return {row["name"]: FIELDS[row["name"]].kind(row["value"]) for row in rows}
 

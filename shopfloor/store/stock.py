@@ -1,4 +1,4 @@
-"""Stock: sheet materials, the blanks in the rack, and which colour of a drawing stands for which stock."""
+"""Stock: sheet materials, the blanks in the rack, and which stock a colour of a drawing is cut from."""
 
 from __future__ import annotations
 
@@ -49,17 +49,17 @@ class Blank:
 
 
 def all_stocks(db: sqlite3.Connection) -> list[Stock]:
-    """Every stock, by name and thickness."""
+    """Return every stock, by name and thickness."""
     return read_all(db, Stock, "SELECT * FROM stock ORDER BY name, thickness_mm")
 
 
 def stock(db: sqlite3.Connection, id: int) -> Stock:
-    """One stock. Raises NotFound."""
+    """Return one stock. Raises NotFound."""
     return read_one(db, Stock, wording.no_such_stock(), "SELECT * FROM stock WHERE id = ?", (id,))
 
 
 def stock_by_code(db: sqlite3.Connection, code: str) -> Stock:
-    """The stock with a shop's own code such as 'cream-6'. Raises NotFound, naming those there are."""
+    """Return the stock with a shop's own code such as 'cream-6'. Raises NotFound, naming those there are."""
     row = db.execute("SELECT * FROM stock WHERE code = ?", (code.strip(),)).fetchone()
     if row is None:
         known = ", ".join(stock.code for stock in all_stocks(db))
@@ -68,7 +68,7 @@ def stock_by_code(db: sqlite3.Connection, code: str) -> Stock:
 
 
 def stock_for_colour(db: sqlite3.Connection, colour: str) -> Stock | None:
-    """The stock that the shop chose for a colour the last time, else one of exactly that colour."""
+    """Return the stock that the shop last chose for a colour, else one of exactly that colour."""
     return read_one_or_none(
         db,
         Stock,
@@ -79,17 +79,17 @@ def stock_for_colour(db: sqlite3.Connection, colour: str) -> Stock | None:
 
 
 def add_stock(db: sqlite3.Connection, **columns: Any) -> int:
-    """A new stock."""
+    """Add a stock and return its id."""
     return insert(db, "stock", **columns)
 
 
 def change_stock(db: sqlite3.Connection, id: int, **columns: Any) -> None:
-    """New values for some of a stock's columns."""
+    """Set some of a stock's columns."""
     update(db, "stock", id, **columns)
 
 
 def remember_colour(db: sqlite3.Connection, colour: str, stock: int) -> None:
-    """From now on this colour stands for this stock."""
+    """Keep which stock a colour of a drawing is cut from."""
     db.execute(
         "INSERT INTO colour (colour, stock) VALUES (?, ?) ON CONFLICT (colour) DO UPDATE SET stock = excluded.stock",
         (colour, stock),
@@ -97,19 +97,19 @@ def remember_colour(db: sqlite3.Connection, colour: str, stock: int) -> None:
 
 
 def blank(db: sqlite3.Connection, id: int) -> Blank:
-    """One blank. Raises NotFound."""
+    """Return one blank. Raises NotFound."""
     return read_one(db, Blank, wording.no_such_sheet(), "SELECT * FROM blank WHERE id = ?", (id,))
 
 
 def blank_by_code(db: sqlite3.Connection, code: str) -> Blank:
-    """The blank that bears a label. Raises NotFound."""
+    """Return the blank with this label. Raises NotFound."""
     return read_one(
         db, Blank, wording.no_such_sheet(), "SELECT * FROM blank WHERE code = ?", (code,)
     )
 
 
 def free_blanks(db: sqlite3.Connection, stock: int, *, is_offcut: bool) -> list[Blank]:
-    """Free full sheets or offcuts of a stock, the smallest first."""
+    """Return the free full sheets or offcuts of a stock, the smallest first."""
     return read_all(
         db,
         Blank,
@@ -120,7 +120,7 @@ def free_blanks(db: sqlite3.Connection, stock: int, *, is_offcut: bool) -> list[
 
 
 def blanks_in_rack(db: sqlite3.Connection) -> list[Blank]:
-    """All blanks that are free or booked, by stock, offcuts last, the largest first."""
+    """Return all blanks that are free or booked, by stock, offcuts last, the largest first."""
     return read_all(
         db,
         Blank,
@@ -141,7 +141,7 @@ def add_blank(
     state: str = "free",
     cut_from: int | None = None,
 ) -> int:
-    """A new blank; its code must be claimed."""
+    """Add a blank and return its id; its code must be claimed."""
     return insert(
         db,
         "blank",
@@ -157,7 +157,7 @@ def add_blank(
 
 
 def set_blank(db: sqlite3.Connection, id: int, state: str) -> None:
-    """Free, booked, used or gone. What is used was evidently bought."""
+    """Set a blank's state: free, booked, used or gone. A used one has been bought."""
     db.execute(
         "UPDATE blank SET state = ?, is_bought = max(is_bought, ?) WHERE id = ?",
         (state, state == "used", id),
@@ -165,7 +165,7 @@ def set_blank(db: sqlite3.Connection, id: int, state: str) -> None:
 
 
 def release_blank(db: sqlite3.Connection, id: int) -> None:
-    """A booked blank is free again; one that was never bought is not needed any more."""
+    """Free a booked blank; one that was never bought is no longer needed."""
     db.execute(
         "UPDATE blank SET state = CASE is_bought WHEN 1 THEN 'free' ELSE 'gone' END WHERE id = ?",
         (id,),
@@ -176,22 +176,22 @@ def release_blank(db: sqlite3.Connection, id: int) -> None:
 
 
 def remembered_colours(db: sqlite3.Connection) -> dict[int, list[str]]:
-    """The colours of drawings that stand for each stock, by stock."""
+    """Return the colours of drawings that are cut from each stock, by stock."""
     return read_groups(db, "SELECT stock, colour FROM colour ORDER BY colour")
 
 
 def forget_colour(db: sqlite3.Connection, colour: str) -> None:
-    """The colour stands for no stock any more."""
+    """Forget which stock a colour is cut from."""
     db.execute("DELETE FROM colour WHERE colour = ?", (colour,))
 
 
 def set_bought(db: sqlite3.Connection, id: int) -> None:
-    """A blank that a sheet was planned on has come in."""
+    """Keep that a blank that a sheet was planned on has come in."""
     update(db, "blank", id, is_bought=1)
 
 
 def booked_for(db: sqlite3.Connection) -> dict[int, sqlite3.Row]:
-    """The sheet (`number`, `code`, `state`) that each booked blank is for, by blank."""
+    """Return the sheet (`number`, `code`, `state`) that each booked blank is for, by blank."""
     rows = db.execute(
         """SELECT s.blank, s.number, s.code, s.state FROM sheet s JOIN blank b ON b.id = s.blank
            WHERE b.state = 'booked' AND s.state IN ('planned', 'cutting', 'off the table')"""

@@ -132,7 +132,7 @@ def usual_tray(db: sqlite3.Connection, sign: int) -> int | None:
 
 
 def add(db: sqlite3.Connection, code: str, kind: str, name: str) -> int:
-    """Add a tray that stands in no other one; its code must be claimed. Returns its id."""
+    """Add a tray that stands in no other and return its id; its code must be claimed."""
     return insert(db, "tray", code=code, kind=kind, name=name)
 
 
@@ -142,5 +142,5 @@ def set_stands_in(db: sqlite3.Connection, tray: int, into: int | None) -> None:
 
 
 def retire(db: sqlite3.Connection, tray: int) -> None:
-    """Retire a tray; it stands in no other one then."""
+    """Retire a tray and take it out of the one that it stands in."""
     update(db, "tray", tray, is_retired=1, stands_in=None)
