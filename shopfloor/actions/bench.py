@@ -13,6 +13,7 @@ from ..domain.bench import steps
 from ..domain.bench.steps import Part, Sign, Step
 from ..domain.bench.waiting import must_be_ready, must_be_settable, named
 from ..domain.errors import Conflict, Refused
+from ..domain.fields import read_line
 from ..store import bench, jobs, pieces, placement
 from ..wording import bench as wording
 from ..wording.message import Message, joined
@@ -31,10 +32,7 @@ def find_step(transaction: Transaction, step: int) -> tuple[Sign, Step]:
 
 def checked_reason(reason: str) -> str:
     """Return a reason, tidied. Raises Refused where it is too short or too long."""
-    tidy = " ".join(reason.split())
-    if not 3 <= len(tidy) <= 200:
-        raise Refused(wording.give_a_reason())
-    return tidy
+    return read_line(reason, 3, 200, wording.give_a_reason())
 
 
 # Setting out --------------------------------------------------------------------------------------------------------
@@ -177,9 +175,7 @@ def add_step(transaction: Transaction, sign: int, title: str, after: int | None 
     What waited for `after` now waits for the new one. Raises Refused for a title that is too short or too long, Conflict
     where what it would hold back has begun.
     """
-    tidy = " ".join(title.split())
-    if not 2 <= len(tidy) <= 60:
-        raise Refused(wording.name_the_step())
+    tidy = read_line(title, 2, 60, wording.name_the_step())
     to = bench.sign_of(transaction.db, sign)
     before = next((step for step in to.steps if step.id == after), None)
     if after is not None and before is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..domain.errors import Conflict, Refused
+from ..domain.fields import read_line
 from ..domain.recuts.thickness import tolerance_mm
 from ..domain.routing import cutters as rules
 from ..domain.settings import FIELDS
@@ -51,9 +52,7 @@ def change_stock_cutting(transaction: Transaction, code: str, values: Mapping[st
     """Set a stock's cutter, speed, chip load and cutting energy, as typed, and their source. Raises Refused."""
     material = stock.stock_by_code(transaction.db, code)
     cutter = int(FIELDS["cutter"].read(values.get("cutter", "").strip() or "0"))
-    source = " ".join(values.get("source", "").split())
-    if not 1 <= len(source) <= 80:
-        raise Refused(wording.say_the_source())
+    source = read_line(values.get("source", ""), 1, 80, wording.say_the_source())
     cutting = store.StockCutting(
         material.id,
         store.must_be_in_use(transaction.db, cutter).id if cutter else None,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..domain.errors import Conflict, Refused
-from ..domain.fields import read_number
+from ..domain.fields import read_line, read_number
 from ..domain.fixings import expansion, fixings, mixed_materials
 from ..domain.fixings.expansion import Site
 from ..domain.fixings.fixings import WALLS, Base, Fixing, Layout
@@ -216,9 +216,7 @@ def plan_fixings(
 
 def _wall(wall: str, moves: str) -> tuple[str, float]:
     """Return a wall's name and its expansion in millionths per kelvin, from what was typed. Raises Refused."""
-    wall = " ".join(wall.split())
-    if not 1 <= len(wall) <= 40:
-        raise Refused(wording.name_wall())
+    wall = read_line(wall, 1, 40, wording.name_wall())
     if moves.strip():
         return wall, expansion.typed_per_k(PER_METRE.read(moves))
     if wall not in WALLS:
@@ -247,8 +245,6 @@ def set_expansion(transaction: Transaction, code: str, moves: str, source: str) 
         store.drop_expansion(transaction.db, material.id)
         return Answer(wording.own_figure_cleared(material.called))
     per_k = expansion.typed_per_k(PER_METRE.read(moves))
-    source = " ".join(source.split())
-    if not 1 <= len(source) <= 80:
-        raise Refused(wording.name_source())
-    store.set_expansion(transaction.db, store.StockExpansion(material.id, per_k, source))
+    named = read_line(source, 1, 80, wording.name_source())
+    store.set_expansion(transaction.db, store.StockExpansion(material.id, per_k, named))
     return Answer(wording.expansion_set(material.called, expansion.mm_per_metre(per_k)))

@@ -13,7 +13,7 @@ from ..domain.drawing.signs import Order, checked, copies_of, made, mark_of, nam
 from ..domain.drawing.stacking import ProposedPart, ProposedSign
 from ..domain.errors import Conflict, Refused
 from ..domain.recuts.revisions import served
-from ..store import bench, jobs, ledger, pieces, stock
+from ..store import bench, jobs, pieces, stock
 from ..store import outlines as outline_store
 from ..wording import jobs as wording
 from ..wording.message import Message, as_dict, as_message, joined, of_kept
@@ -22,7 +22,7 @@ from .cache import Cache
 from .drawings import DEFAULT_SHEET, Proposal, ReadDrawing, keep_drawing
 from .outlines import KeptOutlines, Sorted, sort_outlines, sorted_too
 from .pieces import write_events
-from .unit_of_work import Answer, Caller, Shop, Transaction, command, shop_day
+from .unit_of_work import Answer, Caller, Shop, Transaction, command, earlier_answer, shop_day
 
 SORTED = Cache(most=8)  # families of a drawing's parts: the page asks often which spares fit
 
@@ -90,9 +90,8 @@ def nest_each(
 def take_in(caller: Caller, proposed: Proposal, order: Order) -> Answer:
     """Take a job in without nesting it: signs, parts, waiting pieces, steps. Raises Refused where the order is wrong."""
     caller.actor.must_hold(("operator",))
-    first = ledger.by_key(caller.shop.read(), caller.key) if caller.key else None
-    if first is not None:
-        return Answer.of_ledger(first.answer)
+    if first := earlier_answer(caller):
+        return first
     order = checked(order, proposed.signs)
     sorted_ = sort_outlines(caller.shop, proposed.signs, order.stocks)
     return _take_in(caller, proposed, order, sorted_)

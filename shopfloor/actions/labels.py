@@ -120,8 +120,10 @@ def piece_labels(db: Connection, some: Sequence[str], address: str) -> list[Labe
     """Return the labels of single pieces. Raises Refused where one is on no sheet yet."""
     labels = []
     for code in some:
-        row = _sheet_of(db, code)
-        labels += [label for label in sheet_labels(db, row, address) if label.code == code]
+        piece = pieces.by_code(db, code)
+        if piece.sheet is None:
+            raise Refused(wording.not_on_a_sheet(code))
+        labels += [label for label in sheet_labels(db, piece.sheet, address) if label.code == code]
     return labels
 
 
@@ -131,14 +133,6 @@ def _relabelled(db: Connection, act: int, address: str) -> list[Label]:
     return piece_labels(
         db, [code for code in named if pieces.by_code(db, code).sheet is not None], address
     )
-
-
-def _sheet_of(db: Connection, code: str) -> int:
-    """Return the sheet of one piece. Raises Refused."""
-    piece = pieces.by_code(db, code)
-    if piece.sheet is None:
-        raise Refused(wording.not_on_a_sheet(code))
-    return piece.sheet
 
 
 def _blank_label(db: Connection, code: str, address: str) -> ThingLabel:

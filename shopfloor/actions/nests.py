@@ -15,8 +15,8 @@ from ..domain.recuts import recut_planning
 from ..domain.routing import nests
 from ..domain.routing import sheets as rules
 from ..store import holding as holding_store
-from ..store import ledger, pieces, sheets, stock
 from ..store import outlines as outline_store
+from ..store import pieces, sheets, stock
 from ..store.db import Connection
 from ..store.stock import Blank, Stock
 from ..wording import sheets as wording
@@ -24,7 +24,7 @@ from ..wording.message import Message, as_dict, joined
 from . import holding
 from .cutting_setup import CuttingSetup, flag_for
 from .sheets import put_back
-from .unit_of_work import Answer, Caller, Shop, Transaction, command, shop_day
+from .unit_of_work import Answer, Caller, Shop, Transaction, command, earlier_answer, shop_day
 
 Progress = Callable[[float], None] | None
 LeftOut = Sequence[tuple[str, Message]]  # the key of a piece that is on no sheet, and why
@@ -73,9 +73,8 @@ def plan(
     Refused where nothing waits, Conflict where something changed during nesting.
     """
     caller.actor.must_hold(("operator",))
-    first = ledger.by_key(caller.shop.read(), caller.key) if caller.key else None
-    if first is not None:
-        return Answer.of_ledger(first.answer)
+    if first := earlier_answer(caller):
+        return first
     work = gather(caller.shop, stock_id, codes, pool, seconds, on_offcuts)
     layouts, left_out = solve(work, progress)
     if not layouts:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from ..domain.errors import Conflict, Refused
 from ..domain.recuts import revisions as rules
-from ..store import jobs, ledger, pieces, sheets, stock
+from ..store import jobs, pieces, sheets, stock
 from ..store import revisions as store
 from ..wording import revisions as wording
 from ..wording.message import Message, joined, of_kept
@@ -20,7 +20,7 @@ from .jobs import missing_stocks, nest_each
 from .outlines import sorted_too
 from .revision_changes import Revising
 from .revision_plan import DEFAULT_CHOICES, OPEN, Choices, Plan, count, supply
-from .unit_of_work import Answer, Caller, Transaction, command
+from .unit_of_work import Answer, Caller, Transaction, command, earlier_answer
 
 
 def change(
@@ -39,9 +39,8 @@ def change(
     are for another place now), `left_out` (messages as `as_dict` gives them).
     """
     caller.actor.must_hold(("operator",))
-    first = ledger.by_key(caller.shop.read(), caller.key) if caller.key else None
-    if first is not None:
-        return Answer.of_ledger(first.answer)
+    if first := earlier_answer(caller):
+        return first
     if plan.is_empty:
         raise Refused(wording.drawing_changes_nothing(plan.job.number))
     for read in reads:

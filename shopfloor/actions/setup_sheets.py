@@ -261,9 +261,9 @@ def layout_mark(on: OnTable) -> str:
 
 
 def _facts_of(on: OnTable, placed: PlacedPiece) -> list[object]:
-    held, name = on.held[placed.piece.id], on.named[placed.piece.id].name
-    put = placed.put
-    return [placed.piece.code, name, put.x, put.y, put.turn, held.hold_down, held.tabs]
+    piece, put, held = placed.piece, placed.put, on.held[placed.piece.id]
+    name = on.named[piece.id].name
+    return [piece.code, name, put.x, put.y, put.turn, held.hold_down, held.tabs]
 
 
 def short_mark(on: OnTable) -> str:

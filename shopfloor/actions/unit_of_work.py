@@ -139,6 +139,12 @@ class Transaction:
         raise Conflict(wording.no_free_code())
 
 
+def earlier_answer(caller: Caller) -> Answer | None:
+    """Return the answer to the same request before, so that nothing slow is done again for it; None for a new one."""
+    first = ledger.by_key(caller.shop.read(), caller.key) if caller.key else None
+    return Answer.of_ledger(first.answer) if first else None
+
+
 def command(
     what: str, *roles: str
 ) -> Callable[

@@ -171,3 +171,11 @@ def read_number(
         refusal = wording.not_a_whole_number if is_whole else wording.not_a_number
         raise Refused(refusal(title, least, most, unit))
     return value
+
+
+def read_line(typed: str, least: int, most: int, refusal: Message) -> str:
+    """Return a line of text, tidied. Raises Refused, with `refusal`, where it has too few letters or too many."""
+    tidy = " ".join(typed.split())
+    if not least <= len(tidy) <= most:
+        raise Refused(refusal)
+    return tidy

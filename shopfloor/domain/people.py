@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from ..wording import people as wording
 from ..wording.message import Message
 from .errors import NotAllowed, Refused
+from .fields import read_line
 
 ROLES = ("operator", "assembler", "owner")
 
@@ -32,10 +33,7 @@ class Actor:
 
 def checked_name(name: str) -> str:
     """Return a person's name, tidied. Raises Refused."""
-    tidy = " ".join(name.split())
-    if not 1 <= len(tidy) <= 40:
-        raise Refused(wording.bad_name())
-    return tidy
+    return read_line(name, 1, 40, wording.bad_name())
 
 
 def checked_roles(roles: list[str] | tuple[str, ...]) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from typing import Any
 from ...wording import cements as wording
 from ...wording.message import Message
 from ..errors import Refused
-from ..fields import choice, declared_by, number, text
+from ..fields import choice, declared_by, number, read_line, text
 from .climate import checked_temperature
 
 KINDS = ("solvent", "reactive", "tape")
@@ -121,10 +121,7 @@ def _consistent(cement: Cement) -> Cement:
 
 def checked_batch(batch: str) -> str:
     """Return the batch as the tin says it, tidied. Raises Refused where it is empty or too long."""
-    tidy = " ".join(batch.split())
-    if not 1 <= len(tidy) <= 40:
-        raise Refused(wording.bad_batch())
-    return tidy
+    return read_line(batch, 1, 40, wording.bad_batch())
 
 
 def checked_expiry(text: str) -> date | None:

@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Sequence
 from ...wording import finishing as wording
 from ...wording.message import Message, text
 from ..errors import Conflict, Refused
+from ..fields import read_line
 
 MOST_ITEMS, LEAST_LETTERS, MOST_LETTERS = 20, 3, 120
 LEAST_NAME, MOST_NAME = 2, 80  # letters of who receives a sign
@@ -90,10 +91,8 @@ def as_listed(ticked: Iterable[str], items: Sequence[str]) -> tuple[str, ...]:
 
 def checked_receiver(name: str) -> str:
     """Return the name of who receives a sign, tidied. Raises Refused outside 2 to 80 letters."""
-    tidy = " ".join(name.split())
-    if not LEAST_NAME <= len(tidy) <= MOST_NAME:
-        raise Refused(wording.receiver_missing(LEAST_NAME, MOST_NAME))
-    return tidy
+    refusal = wording.receiver_missing(LEAST_NAME, MOST_NAME)
+    return read_line(name, LEAST_NAME, MOST_NAME, refusal)
 
 
 def checked_note(note: str) -> str:
