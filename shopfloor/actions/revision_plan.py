@@ -5,7 +5,7 @@ which part, and what that costs. Changes nothing; `revisions` carries a plan out
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 from ..domain import pieces as life
 from ..domain.drawing.signs import name_of
@@ -64,7 +64,7 @@ def known(number: int | None) -> int:
 @dataclass(frozen=True)
 class Plan:
     """A revision that is worked out and not yet carried out. `left_alone` are marks of signs that are packed, handed over
-    or cancelled: a new drawing does not touch them. `copies`: how many are made of each new sign, by its first place."""
+    or cancelled: a new drawing does not touch them."""
 
     job: jobs.Job
     proposed: Proposal
@@ -72,7 +72,6 @@ class Plan:
     sorted_: Sorted
     signs: tuple[SignPlan, ...]
     left_alone: tuple[str, ...]
-    copies: Mapping[int, int] = field(default_factory=dict)
 
     @property
     def is_empty(self) -> bool:
@@ -119,7 +118,6 @@ def plan(
     number: str,
     proposed: Proposal,
     stocks: Mapping[str, int],
-    copies: Mapping[int, int] | None = None,
 ) -> Plan:
     """Compare a job with a new drawing. `stocks` is the stock of each colour; a colour without gets a new one, and its
     parts are new. Raises NotFound, and Conflict where none of the job's signs is open."""
@@ -145,7 +143,7 @@ def plan(
         for old, new in rules.pair_signs(olds, news, names)
     ]
     alone = tuple(sign.mark for sign in signs if sign.state not in OPEN)
-    return Plan(job, proposed, dict(stocks), sorted_, tuple(plans), alone, dict(copies or {}))
+    return Plan(job, proposed, dict(stocks), sorted_, tuple(plans), alone)
 
 
 def _copies(signs: Sequence[tuple[jobs.Sign, list[StandingPart]]]) -> list[SignGroup]:
@@ -242,10 +240,10 @@ def supply(db: Connection, plan: Plan, choices: Choices) -> Supply:
 
 
 def copies_of(plan: Plan, sign_plan: SignPlan) -> int:
-    """Return how many signs one entry of the plan makes: the copies in the job, or those ordered of a new sign."""
+    """Return how many signs one entry of the plan makes: the copies in the job, or one new sign."""
     if sign_plan.signs or sign_plan.new is None:
         return len(sign_plan.signs)
-    return plan.copies.get(sign_plan.new.places[0] if sign_plan.new.places else 0, 1)
+    return 1
 
 
 def _alike(plan: Plan, place: int, number: int) -> Hashable:

@@ -223,13 +223,13 @@ def predictions(db: sqlite3.Connection) -> list[tuple[float, bool]]:
     return [(chance, bool(came_free)) for chance, came_free in rows]
 
 
-def sheets_since(db: sqlite3.Connection, nest: int | None, most: int = 5) -> list[tuple[int, str]]:
-    """(id, number) of the sheets whose pieces got their outcomes after a nest was made; those that lost most first."""
+def sheets_since(db: sqlite3.Connection, nest: int | None) -> list[tuple[int, str]]:
+    """Return (id, number) of five sheets whose pieces got their outcomes after a nest was made; those that lost most first."""
     rows = db.execute(
         """SELECT s.id, s.number FROM sheet s JOIN holding h ON h.nest = s.nest
            WHERE s.state = 'off the table' OR s.closed_at >= (SELECT made_at FROM nest WHERE id = ?)
-           GROUP BY s.id ORDER BY sum(h.came_free) DESC, s.id DESC LIMIT ?""",
-        (nest, most),
+           GROUP BY s.id ORDER BY sum(h.came_free) DESC, s.id DESC LIMIT 5""",
+        (nest,),
     )
     return [(id, number) for id, number in rows]
 
@@ -250,15 +250,14 @@ class SheetTime(NamedTuple):
         return (finished - started).total_seconds() / 60
 
 
-def times(db: sqlite3.Connection, most: int = 200) -> list[SheetTime]:
+def times(db: sqlite3.Connection) -> list[SheetTime]:
     """Return the sheets that came off the table last, the last first."""
     return read_all(
         db,
         SheetTime,
         """SELECT r.path_min, s.started_at, s.finished_at, s.code, s.number FROM sheet s JOIN nest_run r ON r.nest = s.nest
            WHERE s.finished_at IS NOT NULL AND s.started_at IS NOT NULL AND s.state IN ('off the table', 'closed')
-           AND r.path_min > 0 ORDER BY s.finished_at DESC, s.id DESC LIMIT ?""",
-        (most,),
+           AND r.path_min > 0 ORDER BY s.finished_at DESC, s.id DESC LIMIT 200""",
     )
 
 

@@ -297,25 +297,24 @@ def job_row(db: Connection, job: int) -> JobRow:
     return _job_row(db.execute(_JOB_ROWS + "WHERE j.id = ? GROUP BY j.id", (job,)).fetchone())
 
 
-def closed_jobs(db: Connection, asked: str = "", most: int = 30) -> list[Job]:
+def closed_jobs(db: Connection, asked: str = "") -> list[Job]:
     """Return the newest closed jobs whose number or customer contains the text."""
     escaped = asked.strip().replace("\\", r"\\").replace("%", r"\%").replace("_", r"\_")
     return read_all(
         db,
         Job,
         r"""SELECT * FROM job WHERE state = 'closed' AND (number LIKE ?1 ESCAPE '\' OR customer LIKE ?1 ESCAPE '\')
-            ORDER BY id DESC LIMIT ?2""",
-        (f"%{escaped}%", most),
+            ORDER BY id DESC LIMIT 30""",
+        (f"%{escaped}%",),
     )
 
 
-def customers(db: Connection, most: int = 40) -> list[str]:
+def customers(db: Connection) -> list[str]:
     """Return the customers of the last few hundred jobs, the newest first: likely to be typed again."""
     return read_column(
         db,
         """SELECT customer FROM (SELECT id, customer FROM job ORDER BY id DESC LIMIT 300)
-           GROUP BY customer ORDER BY max(id) DESC LIMIT ?""",
-        (most,),
+           GROUP BY customer ORDER BY max(id) DESC LIMIT 40""",
     )
 
 
@@ -324,7 +323,7 @@ def change_job(db: Connection, job: int, customer: str, title: str, due: str) ->
     update(db, "job", job, customer=customer, title=title, due=due)
 
 
-def acts_on_job(db: Connection, job: int, most: int = 30) -> list[Row]:
+def acts_on_job(db: Connection, job: int) -> list[Row]:
     """Return the last acts on a job, its signs, their steps or, while they were for it, its pieces; newest first."""
     return db.execute(
         """SELECT l.act, l.at, l.by_name, l.tablet, l.what, l.answer, u.act AS undone_by
@@ -338,8 +337,8 @@ def acts_on_job(db: Connection, job: int, most: int = 30) -> list[Row]:
              UNION SELECT t.act FROM sign s JOIN part pt ON pt.sign = s.id JOIN assignment a ON a.part = pt.id
                JOIN touched t ON t.tbl = 'piece' AND t.record = CAST(a.piece AS TEXT) JOIN ledger m ON m.act = t.act
                WHERE s.job = ?1 AND m.at >= a.begun_at AND (a.ended_at IS NULL OR m.at <= a.ended_at))
-           ORDER BY l.act DESC LIMIT ?2""",
-        (job, most),
+           ORDER BY l.act DESC LIMIT 30""",
+        (job,),
     ).fetchall()
 
 

@@ -127,15 +127,14 @@ def live_rows(db: sqlite3.Connection) -> list[SheetRow]:
     )
 
 
-def recent_rows(db: sqlite3.Connection, most: int = 12) -> list[SheetRow]:
+def recent_rows(db: sqlite3.Connection) -> list[SheetRow]:
     """Return the closed sheets with the highest numbers, the last closed first. Quick however many there are."""
     return read_all(
         db,
         SheetRow,
         _ROWS
-        + """WHERE s.id IN (SELECT id FROM sheet WHERE state = 'closed' ORDER BY id DESC LIMIT ?)
+        + """WHERE s.id IN (SELECT id FROM sheet WHERE state = 'closed' ORDER BY id DESC LIMIT 12)
                    GROUP BY s.id ORDER BY s.closed_at DESC""",
-        (most,),
     )
 
 

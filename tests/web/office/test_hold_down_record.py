@@ -28,7 +28,7 @@ def hold(transaction, sheet_code: str, way: str, chance: float, pump: str) -> An
     ]
     holding.write(transaction.db, sheet.nest, sheet.id, held, {one.piece: 0 for one in held})
     run = holding.run_of(transaction.db, sheet.nest)
-    holding.write_run(transaction.db, replace(run, path_min=20.0))
+    holding.write_run(transaction.db, sheet.nest, sheet.id, replace(run, path_min=20.0))
     return Answer(plain("Held."))
 
 
