@@ -70,7 +70,7 @@ def drawn(bow: EllipticalArc, spend: Spend = lambda number: None) -> Polyline:
 
 
 def tracks_of(entity: Entity, matrix: Matrix44, spend: Spend) -> list[Polyline]:
-    """The curves of an entity. `matrix` leads from the space that it is drawn in to mm. Raises Refused, Broken."""
+    """The curves of an entity. `matrix` leads from the space that it is drawn in to mm. Raises Refused, InvalidEntity."""
     try:
         return list(CURVES[entity.dxftype()](entity, matrix, spend))
     except (Refused, MemoryError):

@@ -104,7 +104,7 @@ def told_apart(materials: Iterable[Material], findings: Findings) -> dict[Materi
 
 
 def _free_near(colour: str, taken: dict[str, str]) -> str:
-    start = _channels(colour)
+    start = bytes.fromhex(colour[1:])
     if len(taken) <= FEW:
         others = lab(list(taken))
         for step in _STEPS:
@@ -119,10 +119,6 @@ def _free_near(colour: str, taken: dict[str, str]) -> str:
     while f"#{number % 0x1000000:06x}" in taken:
         number += 1
     return f"#{number % 0x1000000:06x}"
-
-
-def _channels(colour: str) -> tuple[int, int, int]:
-    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
 
 
 def _of_number(number: int) -> str:

@@ -41,7 +41,10 @@ def parts_of(rings: Sequence[Ring], findings: Findings) -> tuple[DrawnOutline, .
     if not parts:
         raise Refused(wording.no_closed_outline_dxf())
     parts.sort(key=lambda part: (-round(part[1].area, 3), part[0].order))
-    colours = told_apart(_in_file_order(parts), findings)
+    in_file_order = sorted(
+        parts, key=lambda part: part[0].order
+    )  # the first layer of a colour keeps it
+    colours = told_apart([(ring.layer, ring.colour) for ring, _ in in_file_order], findings)
     held = Counter(holder for ring, _ in parts for holder in ring.holders)
     return tuple(
         DrawnOutline(
@@ -99,8 +102,3 @@ def _say_odd_holes(areas: Sequence[Area], parts: set[int], findings: Findings) -
                 polygon.exterior.coords[0],
                 polygon.exterior.coords,
             )
-
-
-def _in_file_order(parts: Sequence[Area]) -> list[tuple[str, str]]:
-    """(layer, colour) of each part as they come in the file: the first layer of a colour keeps it."""
-    return [(ring.layer, ring.colour) for ring, _ in sorted(parts, key=lambda part: part[0].order)]

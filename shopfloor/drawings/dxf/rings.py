@@ -1,7 +1,7 @@
 """Loose lines and arcs to closed outlines, layer by layer.
 
 Owns what belongs together: first what one block, group and colour holds, then the rest of the layer. Ends are joined
-in `mending`, what overlaps or meets in between is sorted out in `meetings`. Lengths are millimetres.
+in `mending`, what overlaps or meets in between is sorted out in `junctions`. Lengths are millimetres.
 """
 
 from __future__ import annotations

@@ -304,9 +304,7 @@ def _corner_of_hatch(entity: Entity) -> Point | None:
 
 def _words_of(entity: Entity) -> str:
     try:
-        raw = (
-            entity.plain_text() if entity.dxftype() in ("TEXT", "MTEXT", "ATTRIB", "ATTDEF") else ""
-        )
+        raw = entity.plain_text()
     except Exception:  # broken formatting codes
         raw = ""
     words = readable(str(raw)) or "…"

@@ -1,4 +1,4 @@
-"""SVG in, a Drawing out. `reader` is the door; the rest are its rooms: page, walk, styles and paint, shapes and pen, gathering."""
+"""SVG in, a Drawing out. `reader` is the door; the rest are its rooms: page, walk, styles and paint, shapes and pen, outlines."""
 
 from .reader import read_svg
 

@@ -1,7 +1,7 @@
 """SVG in, a Drawing in millimetres out. Runs in a worker process: `reading` is the door for everybody else.
 
 Owns the order of the work: `scan` (is it safe?), `page` (how large?), `walk` (what is drawn?), `shapes` (along which
-points?), `gathering` with `mending` and `areas` (what encloses what?). The file is a stranger's: whatever is wrong
+points?), `outlines` with `mending` and `areas` (what encloses what?). The file is a stranger's: whatever is wrong
 with it ends in Refused, never in another exception.
 """
 
