@@ -120,6 +120,12 @@ def app(built_app, shop):
     return built_app
 
 
+@pytest.fixture
+def own_app(shop):
+    """An application of its own, for a test that adds views to it."""
+    return create_app(shop.database, clock=shop.clock, dice=shop.dice, testing=True, pin_hash=CHEAP)
+
+
 def new_client(app):
     """A tablet that nobody has signed in on; like a browser it says that its forms come from the shop's own pages."""
     client = app.test_client()

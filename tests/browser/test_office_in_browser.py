@@ -22,6 +22,12 @@ WALL = """{% extends "base.html" %}{% block says %}{{ says(view) }}{% endblock %
 {% endblock %}"""
 
 
+@pytest.fixture
+def app(own_app):
+    """Some tests here add views to it."""
+    return own_app
+
+
 def type_pin(tablet, pin: str) -> None:
     for digit in pin:
         tablet.get_by_role("button", name=digit, exact=True).click()

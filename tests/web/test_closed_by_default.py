@@ -50,6 +50,12 @@ class Inline(HTMLParser):
 
 
 @pytest.fixture
+def app(own_app):
+    """Some tests here add views to it."""
+    return own_app
+
+
+@pytest.fixture
 def owner_with_pin(shop):
     return actions.set_first_pin(shop, "4826", method="pbkdf2:sha256:1")
 
