@@ -108,8 +108,11 @@ def _sign(steps: int) -> str:
 
 def fine_percent(share: float) -> str:
     """A share from 0 to 1 in two figures, whole per cents from 10 on: '31 %', '2.4 %', '0.35 %'."""
-    per_cent = round(100 * share, 2)
-    return f"{per_cent:.0f} %" if per_cent >= 9.95 else f"{per_cent:.2g} %"
+    per_cent = 100 * share
+    if per_cent >= 9.95:
+        return f"{per_cent:.0f} %"
+    # the hundredth is the last figure that says something of a share
+    return f"{per_cent:.2g} %" if per_cent >= 0.1 else f"{round(per_cent, 2):g} %"
 
 
 # Times. -----------------------------------------------------------------------------------------
