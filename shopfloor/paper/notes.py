@@ -29,6 +29,7 @@ CAPTION_EMS = 5.2  # width of the captions' column
 EDGE, CASING = 0.5, 1.2
 HOLD_DOWNS = ("full", "skin", "tabs", "tape")
 VERDICTS = (HOLDS, WITH_ONION_SKIN, NEEDS_MORE)
+HELD_SHARE = 0.45  # of the legend's width: the hold-downs at its left
 
 
 class Note(Protocol):
@@ -228,22 +229,22 @@ class Legend:
 
     def draw(self, pdf: FPDF, box: Box) -> None:
         """Draw it at the top of the box."""
-        half = box.w / 2
-        for left, part in ((box.x, "held"), (box.x + half, "vacuum")):
+        held = box.w * HELD_SHARE
+        for left, part in ((box.x, "held"), (box.x + held, "vacuum")):
             title = text(wording.legend(part))
-            line(pdf, Box(left, box.y + 1, half - 1, self._step), title, self.pt, is_bold=True)
+            line(pdf, Box(left, box.y + 1, held - 1, self._step), title, self.pt, is_bold=True)
         pdf.set_draw_color(0)
         pdf.set_line_width(0.25)
         pdf.line(box.x, box.y + 0.6 + self._step, box.right, box.y + 0.6 + self._step)
         samples = [(box.x, way, HOLDS, wording.hold_down(way)) for way in HOLD_DOWNS]
         samples += [
-            (box.x + half, "full", verdict, wording.legend(verdict)) for verdict in VERDICTS
+            (box.x + held, "full", verdict, wording.legend(verdict)) for verdict in VERDICTS
         ]
         for at, (left, way, verdict, words) in enumerate(samples):
             row = at % len(HOLD_DOWNS) + 1
             # the last has no neighbour
-            wide = half - 1 if row <= len(VERDICTS) else box.right - left
-            place = Box(left, box.y + 1.2 + row * self._step, wide, self._step)
+            right = box.x + held - 1 if left == box.x and row <= len(VERDICTS) else box.right
+            place = Box(left, box.y + 1.2 + row * self._step, right - left, self._step)
             self._draw_sample(pdf, place, way, verdict, text(words))
 
     def _draw_sample(self, pdf: FPDF, box: Box, way: str, verdict: str, words: str) -> None:

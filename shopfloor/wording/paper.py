@@ -270,7 +270,7 @@ def legend(part: str) -> str:
         "held": _("held"),
         "vacuum": _("vacuum alone"),
         "holds": _("holds"),
-        "with a skin": _("with an onion skin"),
+        "with a skin": _("with onion skin"),
         "needs tabs or tape": _("tabs or tape"),
     }[part]
 

@@ -189,8 +189,8 @@ def tape_down(pieces: tuple[int, ...], more: int) -> str:
     """`pieces` are their numbers on the drawing; `more` is how many are not named."""
     if more:
         return ngettext(
-            "Before the sheet goes on, put tape under pieces {pieces} and {more} more.",
-            "Before the sheet goes on, put tape under pieces {pieces} and {more} more.",
+            "Before the sheet goes on, put tape under pieces {pieces}, and {more} more.",
+            "Before the sheet goes on, put tape under pieces {pieces}, and {more} more.",
             more,
         )
     return ngettext(

@@ -299,6 +299,15 @@ def test_the_legend_and_the_list_say_that_tape_goes_with_an_onion_skin(fifty_on,
     assert "On tape, with an onion skin: 4 pieces" in " ".join(said)
 
 
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_no_hold_down_is_shortened(fifty_on, paper):
+    """Neither in the legend nor in the list; a name of a piece or a sign may be."""
+    said = "\n".join(map(text_of, fifty_on[paper]))
+    assert said.count("with an onion skin") == 3  # in the count, the legend and the group
+    assert "with onion skin" in said  # in the legend
+    assert not re.search(r"(?:onion|skin|\bs|tabs|tape|pass)…", said)
+
+
 def test_a_sheet_held_by_tape_alone_is_cut_with_skin_passes_only(fifty):
     taped = tuple(replace(piece, way="tape") for piece in fifty.pieces[:6])
     said = text_of(pages_of(replace(fifty, pieces=taped))[0])
