@@ -1,6 +1,6 @@
 """A second opinion on how far two outlines lie apart: by shapely's distances alone, in any pose, found by trying.
 
-And outlines with a little noise. Must not use the project's own tests of congruence.
+And outlines with a little noise, or seen from behind. `turn_onto` asks the project; the rest must not use its tests of congruence.
 """
 
 import cmath
@@ -11,6 +11,7 @@ import random
 import shapely
 from shapely import Polygon, affinity
 
+from shopfloor.domain.drawing.families import sort_into
 from shopfloor.domain.outlines import Outline
 
 ALONG = [tuple(sign * (axis == n) for n in range(3)) for axis in range(3) for sign in (-1, 1)]
@@ -84,3 +85,14 @@ def shaken(one: Outline, by: float, seed: int) -> Outline:
             ]
         )
     return Outline.of_polygon(Polygon(rings[0], rings[1:]))
+
+
+def mirrored(outline: Outline) -> Outline:
+    """The outline seen from behind (x becomes -x)."""
+    return Outline.of_polygon(affinity.scale(outline.polygon, xfact=-1, origin=(0, 0)))
+
+
+def turn_onto(outline: Outline, reference: Outline, turns: str) -> float | None:
+    """The turn by which the project lays an outline onto another; None where it takes them for two shapes."""
+    (match,) = sort_into([outline], [reference], turns).matches
+    return None if match.family else match.turn

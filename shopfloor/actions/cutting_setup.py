@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from ..domain.holding.hold_down_choice import Prices
 from ..domain.holding.holding import HoldingRules, shop_vacuum_inhg
 from ..domain.holding.tabs import TabRules
 from ..domain.recuts.thickness import flag
 from ..domain.routing.cutters import USUAL, Cutter
 from ..domain.routing.feeds import Feeds, feeds
 from ..domain.routing.nests import NestRules
-from ..domain.routing.running_time import Motion
 from ..domain.routing.sheets import Sheet
 from ..domain.settings import Settings
 from ..store import cutters as store
@@ -71,8 +69,7 @@ class CuttingSetup:
             chip_mm=self.feeds.chip_mm,
             helix_deg=self.cutter.helix_deg,
             onion_skin_chip_share=shop_settings.skin_share,
-            tab_length_mm=shop_settings.tab_length_mm,
-            tab_thickness_mm=shop_settings.tab_thickness_mm,
+            tab_n=self.tab_rules.shear_n,
             full_depth_mm=max(self.feeds.passes),
         )
 
@@ -87,27 +84,6 @@ class CuttingSetup:
             fewest=shop_settings.fewest_tabs,
             longest_free_mm=shop_settings.tab_free_mm,
             tool_mm=self.cutter.diameter_mm,
-        )
-
-    @property
-    def prices(self) -> Prices:
-        """What time costs."""
-        shop_settings = self.shop_settings
-        return Prices(
-            hour=shop_settings.hour_cost,
-            late_day=shop_settings.late_day_cost,
-            set_up_min=shop_settings.set_up_min,
-            trim_min=0.0,
-            trim_min_per_tab=shop_settings.trim_min,
-            tape_min=shop_settings.tape_min,
-        )
-
-    @property
-    def motion(self) -> Motion:
-        """What the machine can do."""
-        return Motion(
-            rapid_mm_min=self.shop_settings.rapid_mm_min,
-            acceleration_mm_s2=self.shop_settings.acceleration_mm_s2,
         )
 
 

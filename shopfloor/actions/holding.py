@@ -26,7 +26,7 @@ from ..domain.routing import recut_cost
 from ..domain.routing import sheets as rules
 from ..domain.routing.cutting_order import cutting_order
 from ..domain.routing.nests import Placed, net_area, solid
-from ..domain.routing.running_time import SheetRun, estimate_minutes, runs_of
+from ..domain.routing.running_time import estimate_minutes, runs_of
 from ..store import holding as store
 from ..store import outlines as outline_store
 from ..store import pieces, recuts, sheets, stock
@@ -238,7 +238,7 @@ def _neighbours(tree: STRtree, at: int, setup: CuttingSetup) -> BaseGeometry | N
 def _tabs_beside(
     setup: CuttingSetup, outline: Outline, beside: BaseGeometry | None, taken: Sequence[Point]
 ) -> Tabs:
-    held = hold(net_area(outline), setup.thickness_mm, setup.rules, outline.perimeter_mm)
+    held = hold(net_area(outline), setup.thickness_mm, setup.rules)
     left, bottom, right, top = outline.bounds
     reach = setup.tab_rules.apart_mm
     near = [
@@ -272,7 +272,7 @@ def _tabs_by(setup: CuttingSetup, outline: Outline, tabs: Tabs) -> dict[str, tup
     by_hold_down = {"tabs": tabs.tabs}
     if len(outline.rings) > 1:
         for name in ("full", "skin"):
-            by_hold_down[name], _ = slug_tabs(
+            by_hold_down[name] = slug_tabs(
                 outline, setup.tab_rules, slug_holds=_slug_holds(setup, name)
             )
     return by_hold_down
@@ -280,29 +280,29 @@ def _tabs_by(setup: CuttingSetup, outline: Outline, tabs: Tabs) -> dict[str, tup
 
 def _choice(inputs: Inputs, placed: PlacedPiece, tabs: Tabs) -> Choice:
     setup, outline = inputs.cutting_setup, placed.outline
-    area, perimeter, pump = net_area(outline), outline.perimeter_mm, setup.shop_settings.pump
+    area, shop_settings = net_area(outline), setup.shop_settings
     outer = sum(tab.ring == 0 for tab in tabs.tabs)
-    factors = safety_factors(area, perimeter, setup.thickness_mm, setup.rules, outer)
+    factors = safety_factors(area, setup.thickness_mm, setup.rules, outer)
     tabs_by = _tabs_by(setup, placed.on_sheet, tabs)
     minutes = hold_down_choice.work_minutes(
-        _extra_pass_min(setup, perimeter), len(tabs.tabs), setup.prices
+        _extra_pass_min(setup, outline.perimeter_mm), len(tabs.tabs), shop_settings
     )
     for name in BY_VACUUM:
-        minutes[name] += len(tabs_by.get(name, ())) * setup.prices.trim_min_per_tab
+        minutes[name] += len(tabs_by.get(name, ())) * shop_settings.trim_min
     to_hold = hold_down_choice.PieceToHold(
-        area_mm2=area, pump=pump, safety_factors=factors, minutes=minutes
+        area_mm2=area, pump=shop_settings.pump, safety_factors=factors, minutes=minutes
     )
     not_by = _not_by(inputs, placed.piece)
     return Choice(
         placed,
         setup,
         hold_down_choice.advise(
-            to_hold, inputs.tallies, _stakes(inputs, placed), setup.prices, not_by
+            to_hold, inputs.tallies, _stakes(inputs, placed), shop_settings, not_by
         ),
-        hold(area, setup.thickness_mm, setup.rules, perimeter).verdict,
+        hold(area, setup.thickness_mm, setup.rules).verdict,
         factors,
         {
-            name: chance(factor, Kind(band_of(area), name, pump), inputs.tallies)
+            name: chance(factor, Kind(band_of(area), name, shop_settings.pump), inputs.tallies)
             for name, factor in factors.items()
         },
         tabs,
@@ -332,7 +332,7 @@ def _stakes(inputs: Inputs, placed: PlacedPiece) -> hold_down_choice.Stakes:
     if due:
         days = (date.fromisoformat(due) - inputs.today).days
         ready, cut_again = setup.shop_settings.bench_days, setup.shop_settings.recut_days
-        late = hold_down_choice.late_days(0, days, ready, cut_again)
+        late = hold_down_choice.late_days(days, ready, cut_again)
     return hold_down_choice.Stakes(
         recut_min=recut_cost.minutes(recut, setup.thickness_mm, setup.cutter.diameter_mm),
         material=share * material.cost,
@@ -365,8 +365,7 @@ def path_minutes(
             len(held[piece.piece.id].tabs),
         )
     )
-    run = SheetRun(rings=rings, tab_mm=setup.shop_settings.tab_thickness_mm)
-    return estimate_minutes(run, setup.feeds, setup.motion)
+    return estimate_minutes(rings, setup.feeds, setup.shop_settings)
 
 
 # What people do. ------------------------------------------------------------------------------------------------------

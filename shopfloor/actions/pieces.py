@@ -145,8 +145,10 @@ def _events(
             raise Refused(wording.cause_too_long())
         attempt = pieces.next_attempt(transaction.db, piece.part)
         shop_settings = settings.load(transaction.db)
-        rule = life.TabRule(shop_settings.tab_every_mm, shop_settings.fewest_tabs)
-        return life.gone(piece, mark, cause, lambda: transaction.new_code("piece"), attempt, rule)
+        tabs = life.usual_tabs(
+            piece.perimeter_mm, shop_settings.tab_every_mm, shop_settings.fewest_tabs
+        )
+        return life.gone(piece, mark, cause, lambda: transaction.new_code("piece"), attempt, tabs)
     if mark in ("found", "good"):
         if mark == "good" and piece.state == "nested":
             return life.cut(piece)

@@ -6,6 +6,7 @@ Owns the order of these writes. The change of each part is in the plan that `rev
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 from ..domain import pieces as life
 from ..domain.drawing.signs import mark_of
@@ -37,8 +38,7 @@ class Revising:
         self._stocks = stocks
         self._given = given
         self._outlines = KeptOutlines(transaction, sorted_)
-        shop_settings = settings.load(transaction.db)
-        self._rule = life.TabRule(shop_settings.tab_every_mm, shop_settings.fewest_tabs)
+        self._shop_settings = settings.load(transaction.db)
         # pieces by outcome; the names are kept in the ledger
         self.outcome = {"to_cut": 0, "used": 0, "withdrawn": 0, "spare": 0, "spoiled": 0}
         self.waiting: dict[str, list[str]] = {}
@@ -145,14 +145,13 @@ class Revising:
                 self._write(life.came_off(piece))
                 continue
             attempt = pieces.next_attempt(self._transaction.db, known(piece.part))
-            events = life.gone(
-                piece,
-                "damaged",
-                WHY,
-                lambda: self._transaction.new_code("piece"),
-                attempt,
-                self._rule,
+            tabs = life.usual_tabs(
+                piece.perimeter_mm,
+                self._shop_settings.tab_every_mm,
+                self._shop_settings.fewest_tabs,
             )
+            new_code = partial(self._transaction.new_code, "piece")
+            events = life.gone(piece, "damaged", WHY, new_code, attempt, tabs)
             self._write(events)
             self.outcome["spoiled"] += 1
             for event in events:

@@ -7,7 +7,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ..domain.errors import Conflict, Refused
 from ..domain.recuts import revisions as rules
@@ -61,19 +61,6 @@ def change(
     return replace(answer, message=message, data={**answer.data, "left_out": left_out})
 
 
-@dataclass(frozen=True)
-class JobRevised:
-    """A job is made from another drawing. Both are named by their SHA-256, and both are kept."""
-
-    job: str
-    was: str
-    drawing: str
-    same: int
-    moved: int
-    new: int
-    gone: int
-
-
 @command("changed a job's drawing", "operator")
 def _revise(transaction: Transaction, plan: Plan, choices: Choices) -> Answer:
     _check_unmoved(transaction, plan)
@@ -93,9 +80,6 @@ def _revise(transaction: Transaction, plan: Plan, choices: Choices) -> Answer:
     revising.all_signs()
     store.set_drawing(transaction.db, plan.job.id, plan.proposed.sha256)
     counts = {kind: count(plan, kind) for kind in (rules.SAME, rules.MOVED, rules.NEW, rules.GONE)}
-    transaction.record(
-        JobRevised(plan.job.number, plan.job.drawing, plan.proposed.sha256, **counts)
-    )
     pools = _pools(transaction, planned, revising.waiting)
     # pieces that wait already in these stocks, such as a recut, are cut along with the new ones
     waiting: dict[str, list[str]] = {}

@@ -12,7 +12,7 @@ from functools import cached_property
 
 from ..domain import codes
 from ..domain.errors import Conflict, Refused
-from ..domain.holding.tabs import Tab, tab_segments
+from ..domain.holding.tabs import tab_segments
 from ..domain.outlines import Outline
 from ..domain.routing import sheets as rules
 from ..domain.routing.machine_files import MachineSheet, Nested, file_name
@@ -162,8 +162,8 @@ def tabs_on(
 ) -> Iterator[TabOnSheet]:
     """Yield the tabs (ring, mm along it) of an outline that lies on the sheet."""
     for ring, at_mm in tabs:
-        first, *_, last = tab_segments(outline, Tab(ring, at_mm, 0, 0, 0), length_mm)
-        middle = tab_segments(outline, Tab(ring, at_mm, 0, 0, 0), length_mm / 1000)[0]
+        first, *_, last = tab_segments(outline, ring, at_mm, length_mm)
+        middle = tab_segments(outline, ring, at_mm, length_mm / 1000)[0]
         angle = math.degrees(math.atan2(last[1] - first[1], last[0] - first[0]))
         yield TabOnSheet(*middle, angle)
 
@@ -240,9 +240,7 @@ def machine_sheet(on: OnTable) -> MachineSheet:
 
 def _nested(on: OnTable, placed: PlacedPiece, tab_mm: float) -> Nested:
     outline, held = placed.on_sheet, on.held[placed.piece.id]
-    tabs = tuple(
-        tab_segments(outline, Tab(ring, at_mm, 0, 0, 0), tab_mm) for ring, at_mm in held.tabs
-    )
+    tabs = tuple(tab_segments(outline, ring, at_mm, tab_mm) for ring, at_mm in held.tabs)
     name, order = on.named[placed.piece.id].name or "", on.order[placed.piece.id]
     return Nested(placed.piece.code, name, outline, tabs, held.hold_down, order)
 

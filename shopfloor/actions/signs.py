@@ -103,8 +103,14 @@ def _new_piece(transaction: Transaction, part: jobs.Part) -> life.RecutQueued:
     attempt = pieces.next_attempt(transaction.db, part.id)
     shop_settings = settings.load(transaction.db)
     outline = outlines.by_ids(transaction.db, [part.outline])[part.outline]
-    rule = life.TabRule(shop_settings.tab_every_mm, shop_settings.fewest_tabs)
-    tabs = rule.tabs_for(outline.perimeter_mm) if attempt > 1 else 0
+    tabs = life.usual_tabs(
+        outline.perimeter_mm, shop_settings.tab_every_mm, shop_settings.fewest_tabs
+    )
     return life.RecutQueued(
-        transaction.new_code("piece"), part.id, part.outline, part.stock, attempt, tabs
+        transaction.new_code("piece"),
+        part.id,
+        part.outline,
+        part.stock,
+        attempt,
+        tabs if attempt > 1 else 0,
     )

@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 import shapely
-from shapely import Polygon, affinity
+from shapely import Polygon
 from shapely.geometry.polygon import orient
 
 Point = tuple[float, float]
@@ -109,10 +109,6 @@ class Outline:
     def placed(self, x: float, y: float, turn: float) -> Outline:
         """Return the outline turned about the local origin by `turn` degrees counter-clockwise, then moved by (x, y) mm."""
         return self.turned(turn).moved(x, y)
-
-    def mirrored(self) -> Outline:
-        """Return the outline seen from behind (x becomes -x)."""
-        return Outline.of_polygon(affinity.scale(self.polygon, xfact=-1, origin=(0, 0)))
 
 
 def _rounded(points: Iterable[Point]) -> Ring:

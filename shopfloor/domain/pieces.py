@@ -185,18 +185,6 @@ class PieceCameOff:
     piece: int
 
 
-@dataclass(frozen=True)
-class TabRule:
-    """How many tabs hold a piece: about one for each `every_mm` of outline, at least `fewest` (common practice)."""
-
-    every_mm: float = 150.0
-    fewest: int = 2
-
-    def tabs_for(self, perimeter_mm: float) -> int:
-        """Return the number of tabs for an outline of this length; a half counts up."""
-        return max(self.fewest, math.floor(perimeter_mm / self.every_mm + 0.5))
-
-
 Event = (
     PieceCut
     | TabsTrimmed
@@ -223,6 +211,11 @@ def called(code: str, number: int | None, name: str, sign: str) -> Message:
     return wording.part_of_sign(name, sign)
 
 
+def usual_tabs(perimeter_mm: float, every_mm: float, fewest: int) -> int:
+    """How many tabs hold a piece: about one for each `every_mm` of outline, at least `fewest` (common practice)."""
+    return max(fewest, math.floor(perimeter_mm / every_mm + 0.5))  # a half counts up
+
+
 def cut(piece: Piece) -> list[Event]:
     """The piece came off the table good."""
     if piece.state in IN_HAND:
@@ -247,11 +240,11 @@ def gone(
     cause: str | None,
     new_code: Callable[[], str],
     attempt: int,
-    rule: TabRule,
+    tabs: int,
 ) -> list[Event]:
     """The piece is 'lost' or 'damaged': a recut for its part is queued with tabs on, in the same act.
 
-    `new_code` is called for the recut's code only where one is needed; `attempt` is the recut's. A piece that is gone
+    `new_code` is called for the recut's code only where one is needed; `attempt` and `tabs` are the recut's. A piece that is gone
     already gets no second recut; the other mark corrects the first.
     """
     happened = PieceLost if mark == "lost" else PieceDamaged
@@ -269,7 +262,6 @@ def gone(
     ]
     if piece.part is not None:
         events.append(AssignmentEnded(piece.id, mark))
-        tabs = rule.tabs_for(piece.perimeter_mm)
         events.append(
             RecutQueued(new_code(), piece.part, piece.outline, piece.stock, attempt, tabs)
         )

@@ -119,29 +119,6 @@ def spare() -> str:
     return _("spare")
 
 
-# Vacuum. ----------------------------------------------------------------------------------------
-
-
-@message
-def gauge_out_of_range(highest: Vacuum) -> str:
-    return _("A vacuum gauge reads from 0 to {highest}. Read it again.")
-
-
-@message
-def choose_a_pump(pumps: Options) -> str:
-    return _("Choose a pump: {pumps}.")
-
-
-@message
-def leakage_out_of_range() -> str:
-    return _("Vacuum lost to leaks: type 0 to 1.")
-
-
-@message
-def altitude_out_of_range(lowest: Number, highest: Number) -> str:
-    return _("Height above sea level: type {lowest} to {highest} m.")
-
-
 # Tabs. ------------------------------------------------------------------------------------------
 
 

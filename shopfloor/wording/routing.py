@@ -56,21 +56,6 @@ def straight_has_no_helix() -> str:
 
 
 @message
-def thickness_above_nothing() -> str:
-    return _("The thickness must be above 0.")
-
-
-@message
-def speed_above_nothing() -> str:
-    return _("The spindle speed must be above 0.")
-
-
-@message
-def chip_load_above_nothing() -> str:
-    return _("The chip load must be above 0.")
-
-
-@message
 def cutter_too_short(reach_mm: Number, thickness_mm: Number) -> str:
     return _(
         "The cutter cuts {reach_mm} mm deep and the sheet is {thickness_mm} mm thick. Use a "

@@ -14,7 +14,7 @@ from shopfloor.actions.cutting_setup import cutting_setup_of
 from shopfloor.actions.holding import placed_pieces
 from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain.errors import Conflict, NotFound
-from shopfloor.domain.holding.holding import hold
+from shopfloor.domain.holding.holding import hold, lift_n, resistance_n
 from shopfloor.store import cutters, holding, replay, sheets, stock
 
 SHEET = dict(
@@ -132,10 +132,12 @@ def test_an_up_cut_lifts_the_piece_and_a_straight_one_does_not(stocks):
     for edge in ("straight", "up-cut", "down-cut"):
         stocks.cut_with(stocks.cutter(name=edge, edge=edge))
         rules = stocks.cutting_setup().rules
-        held = hold(2500, 6, rules, 200)
+        held = hold(2500, 6, rules)
         safety_factors[edge] = held.safety_factor_full
+        pressed = resistance_n(2500, rules.vacuum_inhg, rules.friction)
+        lifted = lift_n(held.force_full_n, rules.helix_deg)
         assert held.safety_factor_full == pytest.approx(
-            (held.resistance_n - rules.friction * held.lift_full_n) / held.force_full_n
+            (pressed - rules.friction * lifted) / held.force_full_n
         )
         assert {
             "straight": held.lift_full_n == 0,

@@ -207,10 +207,9 @@ def test_the_ledger_keeps_both_drawings_and_both_files_are_kept(changing):
     was = jobs.job(db, 1).drawing
     answer = changing.change(drawing("AF"))
     db = changing.shop.read()
-    events = [
-        event for event in ledger.entry(db, answer.act).events if event["event"] == "JobRevised"
-    ]
-    assert (events[0]["was"], events[0]["drawing"]) == (was, jobs.job(db, 1).drawing)
+    (change,) = (one for one in ledger.entry(db, answer.act).changes if one["t"] == "job")
+    assert (change["b"]["drawing"], change["a"]["drawing"]) == (was, jobs.job(db, 1).drawing)
+    assert {"job", "same", "moved", "new", "gone"} <= answer.data.keys()
     assert was != jobs.job(db, 1).drawing
     for sha256 in (was, jobs.job(db, 1).drawing):
         assert json.loads(jobs.drawing_file(db, sha256))["outlines"]

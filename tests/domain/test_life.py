@@ -9,7 +9,6 @@ import pytest
 from shopfloor.domain import pieces as life
 from shopfloor.domain.errors import Conflict
 
-RULE = life.TabRule()
 NESTED = life.Piece(
     id=1,
     code="40729153",
@@ -33,7 +32,7 @@ RECUT = replace(
 
 
 def lose(piece, mark="lost", cause=None):
-    return life.gone(piece, mark, cause, lambda: "46215006", 2, RULE)
+    return life.gone(piece, mark, cause, lambda: "46215006", 2, 3)
 
 
 def test_without_tabs_cut_leads_straight_to_ready():
@@ -52,7 +51,8 @@ def test_a_piece_that_is_gone_queues_the_next_one_for_its_part_with_tabs_on(stat
 
 
 def test_tabs_are_one_each_150_mm_and_two_at_the_least():
-    assert [RULE.tabs_for(mm) for mm in (20, 300, 374, 375, 376, 1500)] == [2, 2, 2, 3, 3, 10]
+    lengths = (20, 300, 374, 375, 376, 1500)
+    assert [life.usual_tabs(mm, 150, 2) for mm in lengths] == [2, 2, 2, 3, 3, 10]
 
 
 def test_the_cause_is_the_likely_one_until_somebody_says_otherwise():

@@ -45,17 +45,6 @@ class Group:
     members: tuple[int, ...]
 
 
-def turn_onto(outline: Outline, reference: Outline, turns: str) -> float | None:
-    """Return the turn in degrees (0 ≤ turn < 360) that lays `outline` onto `reference`, or None where they are not congruent.
-
-    Congruent: after the turn and a shift no point of either boundary is further than 0.1 mm from the other. A mirrored
-    outline is another shape. `turns` is what the stock allows: 'any', '180' (half a turn) or 'none'.
-    """
-    shape, onto = congruent.shapes_of([outline, reference])
-    pose = congruent.pose_onto(shape, onto, congruent.checked_turns(turns))
-    return None if pose is None else pose[0]
-
-
 def sort_into(outlines: Iterable[Outline], references: Sequence[Outline], turns: str) -> Sorted:
     """Sort each outline into the family of the nearest reference within 0.1 mm; one that fits none starts a family.
 

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 from ...wording import holding as wording
 from ...wording.message import Message, joined
 from ..errors import Refused
+from ..settings import Settings
 from .holding import HOLD_DOWNS
 from .loss_statistics import Chance, Kind, Tally, band_name, band_of, chance
 
@@ -28,24 +29,7 @@ FOR_A_RECUT = ("tabs", "tape")  # in this order: they do not rely on the vacuum 
 
 # The reason quotes the shop's own results where they move the chance by this factor and by this much: a choice.
 CLEARLY, BY_AT_LEAST = 1.5, 0.02
-
-
-@dataclass(frozen=True, kw_only=True)
-class Prices:
-    """What time costs. The defaults are from memory; a shop puts in its own.
-
-    Money: `hour` of a person at the router or the bench; `late_day`, a sign that is a day late. Minutes: `set_up_min` to put
-    a blank on, zero and clear up; `trouble_min` to stop, look for a piece and have it cut again; `trim_min` to trim a piece,
-    and `trim_min_per_tab` for each of its tabs; `tape_min` to tape one piece down and peel it off.
-    """
-
-    hour: float = 40.0
-    late_day: float = 25.0
-    set_up_min: float = 15.0
-    trouble_min: float = 3.0
-    trim_min: float = 0.5
-    trim_min_per_tab: float = 0.4
-    tape_min: float = 2.5
+TROUBLE_MIN = 3.0  # to stop, look for a piece and have it cut again: from memory
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,7 +66,6 @@ class Option:
 
     hold_down: str
     chance: Chance
-    work_min: float
     work_money: float
     loss_money: float
     total: float
@@ -114,34 +97,33 @@ class Advice:
 # What it costs. -------------------------------------------------------------------------------------------------------
 
 
-def work_minutes(extra_pass_min: float, tabs: int, prices: Prices) -> dict[str, float]:
+def work_minutes(extra_pass_min: float, tabs: int, settings: Settings) -> dict[str, float]:
     """The work of each hold-down beyond a full pass, in minutes: the extra pass, trimming so many tabs, taping.
 
     Taping includes the extra pass, since a taped piece is freed with an onion skin too.
     """
-    trimming = prices.trim_min + tabs * prices.trim_min_per_tab
     return {
         "full": 0.0,
         "skin": extra_pass_min,
-        "tabs": trimming,
-        "tape": prices.tape_min + extra_pass_min,
+        "tabs": tabs * settings.trim_min,
+        "tape": settings.tape_min + extra_pass_min,
     }
 
 
-def loss_money(stakes: Stakes, prices: Prices) -> float:
+def loss_money(stakes: Stakes, settings: Settings) -> float:
     """What a loss costs: the trouble, the recut, its share of a set-up, the sheet, the days late."""
-    minutes = prices.trouble_min + stakes.recut_min + stakes.set_up_share * prices.set_up_min
-    return minutes * prices.hour / 60 + stakes.material + stakes.late_days * prices.late_day
+    minutes = TROUBLE_MIN + stakes.recut_min + stakes.set_up_share * settings.set_up_min
+    late = stakes.late_days * settings.late_day_cost
+    return minutes * settings.hour_cost / 60 + stakes.material + late
 
 
-def late_days(now_day: float, due_day: float, ready_days: float, recut_days: float) -> float:
+def late_days(due_in_days: float, ready_in_days: float, recut_days: float) -> float:
     """By how many more days the sign is late if the piece is lost.
 
-    `now_day` and `due_day` on one count of days; the sign is ready in `ready_days` if nothing is lost, and `recut_days`
-    later if it is. Days before the due day cost nothing, and days that are late anyway are not the loss's.
+    It is ready in `ready_in_days` if nothing is lost, and `recut_days` later if it is. Days before the due day cost nothing, and days that are late anyway are not the loss's.
     """
-    ready = now_day + ready_days
-    return max(0.0, ready + recut_days - due_day) - max(0.0, ready - due_day)
+    late = ready_in_days - due_in_days
+    return max(0.0, late + recut_days) - max(0.0, late)
 
 
 # The choice. ----------------------------------------------------------------------------------------------------------
@@ -151,7 +133,7 @@ def advise(
     piece: PieceToHold,
     tallies: Mapping[Kind, Tally],
     stakes: Stakes,
-    prices: Prices,
+    settings: Settings,
     not_by: frozenset[str] = frozenset(),
 ) -> Advice:
     """Return the hold-down of a piece that costs least, chance of loss counted.
@@ -168,7 +150,7 @@ def advise(
     if not_by and not set(usable) & set(FOR_A_RECUT):
         # rather the same again, held with more care, than the vacuum alone
         usable = [name for name in offered if name in FOR_A_RECUT] or usable
-    costed = (_option(name, band, piece, tallies, stakes, prices) for name in usable)
+    costed = (_option(name, band, piece, tallies, stakes, settings) for name in usable)
     options = tuple(sorted(costed, key=lambda option: option.total))
     best = _for_a_recut(options) if not_by else options[0]
     return Advice(options, best, band, piece.pump, not_by)
@@ -180,12 +162,11 @@ def _option(
     piece: PieceToHold,
     tallies: Mapping[Kind, Tally],
     stakes: Stakes,
-    prices: Prices,
+    settings: Settings,
 ) -> Option:
     estimate = chance(piece.safety_factors[hold_down], Kind(band, hold_down, piece.pump), tallies)
-    minutes = piece.minutes[hold_down]
-    work, loss = minutes * prices.hour / 60, loss_money(stakes, prices)
-    return Option(hold_down, estimate, minutes, work, loss, work + estimate.mean * loss)
+    work, loss = piece.minutes[hold_down] * settings.hour_cost / 60, loss_money(stakes, settings)
+    return Option(hold_down, estimate, work, loss, work + estimate.mean * loss)
 
 
 def _for_a_recut(options: tuple[Option, ...]) -> Option:

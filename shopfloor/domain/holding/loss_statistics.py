@@ -195,27 +195,19 @@ def _beta_below_mean(x: float, a: float, b: float) -> float:
         odd = -(a + m) * (a + b + m) * x / ((a + 2 * m) * (a + 2 * m + 1))
         even = m * (b - m) * x / ((a + 2 * m - 1) * (a + 2 * m))
         tail = 1 + even / (1 + odd / tail)
-    return _beta_front(x, a, b) / a / (1 - (a + b) * x / (a + 1) / tail)
-
-
-def _beta_front(x: float, a: float, b: float) -> float:
-    """x^a (1 − x)^b / B(a, b)."""
     log_beta = math.lgamma(a) + math.lgamma(b) - math.lgamma(a + b)
-    return math.exp(a * math.log(x) + b * math.log1p(-x) - log_beta)
+    front = math.exp(a * math.log(x) + b * math.log1p(-x) - log_beta) / a
+    return front / (1 - (a + b) * x / (a + 1) / tail)
 
 
 @lru_cache(maxsize=4096)
 def beta_quantile(share: float, a: float, b: float) -> float:
-    """The x from 0 to 1 below which `share` of Beta(a, b) lies, to 1e-12: Newton's steps, halving where one leads outside."""
-    low, high, x = 0.0, 1.0, a / (a + b)
-    for _ in range(60):
-        over, density = beta_cdf(x, a, b) - share, _beta_front(x, a, b) / (x * (1 - x))
-        low, high = (low, x) if over > 0 else (x, high)
-        step = x - over / density if density else low
-        before, x = x, step if low < step < high else (low + high) / 2
-        if abs(x - before) < 1e-13:
-            break
-    return x
+    """The x from 0 to 1 below which `share` of Beta(a, b) lies, to 1e-14, by halving."""
+    low, high = 0.0, 1.0
+    while high - low > 1e-14:
+        middle = (low + high) / 2
+        low, high = (low, middle) if beta_cdf(middle, a, b) > share else (middle, high)
+    return low
 
 
 # Whether the forecasts held. --------------------------------------------------------------------------------------------
@@ -240,15 +232,6 @@ def reliability(
         binned[bisect_right(edges[1:-1], prediction[0])].append(prediction)
     return tuple(
         _bin(edges[at], edges[at + 1], inside) for at, inside in enumerate(binned) if inside
-    )
-
-
-def brier(predictions: Sequence[tuple[float, bool]]) -> float | None:
-    """The mean square of chance less outcome (1 lost, 0 not): 0 is perfect (Brier 1950). None where there is none."""
-    if not predictions:
-        return None
-    return math.fsum((chance - was_lost) ** 2 for chance, was_lost in predictions) / len(
-        predictions
     )
 
 

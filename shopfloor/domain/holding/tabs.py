@@ -34,7 +34,7 @@ from shapely.geometry.base import BaseGeometry
 from ...wording import holding as wording
 from ...wording.message import Message
 from ..outlines import PLACES, Outline, Point, Ring
-from ..pieces import TabRule
+from ..pieces import usual_tabs
 
 Floats = npt.NDArray[np.floating[Any]]
 Points = npt.NDArray[np.complex128]  # points of the plane as complex numbers
@@ -99,10 +99,8 @@ class TabRules:
 
     def count(self, perimeter_mm: float, force_n: float) -> int:
         """The usual number: about one each `every_mm`, and never fewer than the least."""
-        return max(
-            self.least(perimeter_mm, force_n),
-            TabRule(self.every_mm, self.fewest).tabs_for(perimeter_mm),
-        )
+        usual = usual_tabs(perimeter_mm, self.every_mm, self.fewest)
+        return max(self.least(perimeter_mm, force_n), usual)
 
 
 @dataclass(frozen=True)
@@ -122,19 +120,12 @@ class Tab:
 class Tabs:
     """A piece's tabs, those of the outer ring first; none, and the reason, where there is no room.
 
-    `safety_factor` is the shear that the tabs of the outer ring bear over the cutting force; `loose_slugs` are the rings of
-    holes whose slug will rattle, since no tab finds room there.
+    `safety_factor` is the shear that the tabs of the outer ring bear over the cutting force.
     """
 
     tabs: tuple[Tab, ...]
     why_none: Message | None
     safety_factor: float
-    loose_slugs: tuple[int, ...] = ()
-
-
-def nothing_holds(area_mm2: float) -> bool:
-    """Return False: the vacuum holds no slug, however large. The default where the vacuum is not known."""
-    return False
 
 
 def place_tabs(
@@ -144,7 +135,7 @@ def place_tabs(
     *,
     taken: Sequence[Point] = (),
     beside: BaseGeometry | None = None,
-    slug_holds: Callable[[float], bool] = nothing_holds,
+    slug_holds: Callable[[float], bool] = lambda area_mm2: False,
 ) -> Tabs:
     """The tabs of a piece against a cutting force of `force_n` (N); the same outline always gets the same.
 
@@ -160,9 +151,9 @@ def place_tabs(
         chosen = _pair(room, outline) if count == 2 else _ring_of(room, outline, count)
         if chosen is not None:
             tabs = tuple(room.tab(0, index) for index in chosen)
-            slugs, loose = slug_tabs(outline, rules, taken=taken, slug_holds=slug_holds)
+            slugs = slug_tabs(outline, rules, taken=taken, slug_holds=slug_holds)
             safety_factor = count * rules.shear_n / force_n if force_n > 0 else math.inf
-            return Tabs(tabs + slugs, None, safety_factor, loose)
+            return Tabs(tabs + slugs, None, safety_factor)
     return Tabs((), _reason(room, least), 0.0)
 
 
@@ -171,29 +162,25 @@ def slug_tabs(
     rules: TabRules,
     *,
     taken: Sequence[Point] = (),
-    slug_holds: Callable[[float], bool] = nothing_holds,
-) -> tuple[tuple[Tab, ...], tuple[int, ...]]:
-    """One tab for each slug that would rattle, and the rings of the holes where one finds no room.
+    slug_holds: Callable[[float], bool] = lambda area_mm2: False,
+) -> tuple[Tab, ...]:
+    """One tab for each slug that would rattle, where one finds room.
 
     A slug is what the cutter leaves in a hole: the hole less one cutter's width all round.
     """
-    tabs: list[Tab] = []
-    loose: list[int] = []
-    for number, ring in enumerate(outline.rings[1:], start=1):
-        solid = shapely.get_parts(shapely.buffer(Polygon(ring), -rules.tool_mm)).tolist()
-        slugs = [slug for slug in solid if slug.area > LEAST_SLUG_MM2 and not slug_holds(slug.area)]
-        for tab in [_slug_tab(number, ring, slug, rules, taken) for slug in slugs]:
-            if tab:
-                tabs.append(tab)
-            elif number not in loose:
-                loose.append(number)
-    return tuple(tabs), tuple(loose)
+    tabs = [
+        _slug_tab(number, ring, slug, rules, taken)
+        for number, ring in enumerate(outline.rings[1:], start=1)
+        for slug in shapely.get_parts(shapely.buffer(Polygon(ring), -rules.tool_mm)).tolist()
+        if slug.area > LEAST_SLUG_MM2 and not slug_holds(slug.area)
+    ]
+    return tuple(tab for tab in tabs if tab)
 
 
-def tab_segments(outline: Outline, tab: Tab, length_mm: float) -> tuple[Point, ...]:
-    """The stretch of the ring that a tab of this length covers, as a polyline in the piece's frame."""
-    line = _Line(outline.rings[tab.ring])
-    first, last = tab.at_mm - length_mm / 2, tab.at_mm + length_mm / 2
+def tab_segments(outline: Outline, ring: int, at_mm: float, length_mm: float) -> tuple[Point, ...]:
+    """The stretch that a tab of this length covers round `at_mm` along a ring, as a polyline in the piece's frame."""
+    line = _Line(outline.rings[ring])
+    first, last = at_mm - length_mm / 2, at_mm + length_mm / 2
     turns = np.array([-1, 0, 1])[:, None] * line.length
     vertices = np.sort((line.at[:-1] + turns).ravel())
     between = vertices[(vertices > first) & (vertices < last)]
@@ -232,12 +219,15 @@ class _Line:
         """How far along the ring it is from each place to the nearest of the others (sorted); infinite if there are none."""
         if not len(others):
             return np.full(len(at), math.inf)
-        ring = np.concatenate([[others[-1] - self.length], others, [others[0] + self.length]])
-        after = np.searchsorted(ring, at)
-        gaps: Floats = np.minimum(
-            ring[np.minimum(after, len(ring) - 1)] - at, at - ring[np.maximum(after - 1, 0)]
-        )
-        return gaps
+        return np.abs(_nearest_round(at, others, self.length) - at)
+
+
+def _nearest_round(at: Floats, others: Floats | Indices, length: float) -> Floats:
+    """For each place on a ring the nearest of the others (sorted); below 0, or over the length, where that is beyond the
+    ring's beginning."""
+    ring = np.concatenate([[others[-1] - length], others, [others[0] + length]])
+    nearest: Floats = ring[np.searchsorted((ring[:-1] + ring[1:]) / 2, at)]
+    return nearest
 
 
 class _Room:
@@ -252,7 +242,10 @@ class _Room:
         self.points = line.point(self.at)
         self.turn = line.turn(self.at, rules.length_mm / 2)
         self.is_straight = self._straight()
-        self.is_free = self.is_straight & self._away_from(taken)
+        self.is_free = self.is_straight.copy()
+        if len(taken):
+            others = shapely.multipoints(np.asarray(taken, dtype=float))
+            self.keep(~_within(others, self.points, rules.apart_mm))
 
     def _straight(self) -> Mask:
         """A turn at a distance is greatest at a vertex, so searching the vertices alone finds every corner and bend."""
@@ -266,12 +259,6 @@ class _Room:
             & (self.line.apart(self.at, bends) >= half)
         )
         return straight
-
-    def _away_from(self, taken: Sequence[Point]) -> Mask:
-        if not len(taken):
-            return np.ones(len(self.at), dtype=bool)
-        others = shapely.multipoints(np.asarray(taken, dtype=float))
-        return ~_within(others, self.points, self.rules.apart_mm)
 
     @cached_property
     def along(self) -> Points:
@@ -365,8 +352,8 @@ def _ring_of(room: _Room, outline: Outline, count: int) -> Indices | None:
         return None
     places = len(room.at)
     starts = np.arange(math.ceil(places / count))[:, None]
-    even = np.rint(starts + np.arange(count) * (places / count)).astype(int) % places
-    rings: Indices = np.sort(_nearest(room)[even], axis=1)
+    even = np.rint(starts + np.arange(count) * (places / count)) % places
+    rings: Indices = np.sort(_nearest_round(even, room.free, places) % places, axis=1).astype(int)
     gaps = np.diff(room.at[rings], axis=1, append=room.at[rings[:, :1]] + room.line.length)
     good = (gaps.min(axis=1) >= room.rules.apart_mm) & (
         gaps.max(axis=1) <= room.rules.longest_free_mm
@@ -378,18 +365,6 @@ def _ring_of(room: _Room, outline: Outline, count: int) -> Indices | None:
     cost = np.where(good, uneven + room.cost[rings].mean(axis=1), math.inf)
     best: Indices = rings[int(np.argmin(cost.round(6)))]
     return best
-
-
-def _nearest(room: _Room) -> Indices:
-    """For every place the number of the nearest one where a tab may be."""
-    free, places = room.free, len(room.at)
-    ring = np.concatenate([[free[-1] - places], free, [free[0] + places]])
-    everywhere = np.arange(places)
-    after = np.searchsorted(ring, everywhere).clip(1)
-    nearer: Indices = np.where(
-        ring[after] - everywhere < everywhere - ring[after - 1], ring[after], ring[after - 1]
-    )
-    return nearer % places
 
 
 def _widest_view(directions: Points) -> Floats:

@@ -23,7 +23,7 @@ import numpy.typing as npt
 import shapely
 from shapely import Polygon, STRtree
 
-from ..outlines import Outline, Point
+from ..outlines import Outline
 
 Laid = tuple[
     str, Outline, str
@@ -52,18 +52,16 @@ def size_class(area_mm2: float) -> int:
     return max(0, math.floor(math.log(max(area_mm2, 1.0), CLASS)))
 
 
-def cutting_order(
-    pieces: Sequence[Laid], *, clear_mm: float = CLEAR_MM, start: Point = (0.0, 0.0)
-) -> tuple[Run, ...]:
+def cutting_order(pieces: Sequence[Laid], *, clear_mm: float = CLEAR_MM) -> tuple[Run, ...]:
     """Return every ring of every piece once, in cutting order; the same pieces always get the same order.
 
     Size class after size class; within one, next comes the nearest piece that has more than `clear_mm` of sheet to every
     free one; if there is none, the nearest that is not beside the piece just freed; if there is none, the nearest. The
-    cutter begins at `start`. A piece with others in its holes waits for them, and so for their class.
+    cutter begins at (0, 0). A piece with others in its holes waits for them, and so for their class.
     """
     runs: list[Run] = []
-    at = complex(*start)
-    for index in _sequence(pieces, clear_mm, at):
+    at = 0j
+    for index in _sequence(pieces, clear_mm):
         key, outline, _ = pieces[index]
         for ring in _rings_in_order(outline, at):
             runs.append(Run(key, ring))
@@ -71,23 +69,14 @@ def cutting_order(
     return tuple(runs)
 
 
-def travel_mm(order: Sequence[Run], pieces: Sequence[Laid], start: Point = (0.0, 0.0)) -> float:
-    """Return the travel above the sheet in mm: from `start` to the first cut, and from each to the next.
-
-    A closed cut ends where it began, at its ring's first point.
-    """
-    outlines = {key: outline for key, outline, _ in pieces}
-    points = np.array([start, *(outlines[run.key].rings[run.ring][0] for run in order)])
-    return float(np.hypot(*np.diff(points, axis=0).T).sum())
-
-
-def _sequence(pieces: Sequence[Laid], clear_mm: float, at: complex) -> list[int]:
+def _sequence(pieces: Sequence[Laid], clear_mm: float) -> list[int]:
     """Return the pieces' numbers in cutting order."""
     if not pieces:
         return []
     holders = _holders([outline for _, outline, _ in pieces])
     layout = _Layout(pieces, clear_mm, holders)
     sequence: list[int] = []
+    at = 0j
     for size in np.unique(layout.sizes):
         left = np.flatnonzero(layout.sizes == size)
         while len(left):

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 from ...wording import routing as wording
 from ...wording.message import Message
-from ..errors import Refused
 from .cutters import Cutter
 
 FIRST_CHIP_MM = 0.10  # a tooth, to start with: 0.004 in for a two- or three-flute O-flute of 1/4 in (Amana Tool's chart)
@@ -21,6 +20,7 @@ USUAL_CHIPS_MM = (
     0.0762,
     0.254,
 )  # 0.003 to 0.010 in a tooth, a 1/4 in cutter in acrylic: from memory
+START_SHARE = 0.7  # of the feed, on the first sheet: from memory
 PLUNGE_SHARE = 1 / 3  # of the feed, straight down: from memory
 SPINDLE_SHARE = 0.8  # of the rated power that a spindle gives for long: from memory
 
@@ -70,11 +70,6 @@ class Feeds:
     cautions: tuple[Message, ...]
 
 
-def spindle_rev_min(surface_m_min: float, diameter_mm: float) -> float:
-    """Return the rev/min for a surface speed: n = 1000 v / (π D), v in m/min (textbook)."""
-    return 1000 * surface_m_min / (math.pi * diameter_mm)
-
-
 def surface_m_min(rev_per_min: float, diameter_mm: float) -> float:
     """Return the surface speed in m/min: v = π D n / 1000 (textbook)."""
     return math.pi * diameter_mm * rev_per_min / 1000
@@ -105,14 +100,11 @@ def feeds(
     spindle_w: float = 2200,
     skin_mm: float = 0.4,
     skin_share: float = 0.7,
-    start_share: float = 0.7,
 ) -> Feeds:
     """Return speed, feeds, passes and power for a sheet of this thickness.
 
-    `cutting_energy` is in J/mm³; `skin_share` and `start_share` are shares of the full feed. Raises Refused for a
-    figure of 0 or less.
+    `cutting_energy` is in J/mm³; `skin_share` is a share of the full feed.
     """
-    _refuse_nothing(thickness_mm, rev_per_min, chip_mm)
     full = feed_mm_min(rev_per_min, cutter.flutes, chip_mm)
     passes = _passes(thickness_mm, cutter.diameter_mm)
     skin_passes = _skin_passes(thickness_mm, cutter.diameter_mm, skin_mm)
@@ -121,7 +113,7 @@ def feeds(
         rev_per_min=rev_per_min,
         chip_mm=chip_mm,
         feed_mm_min=full,
-        start_feed_mm_min=start_share * full,
+        start_feed_mm_min=START_SHARE * full,
         skin_feed_mm_min=skin_share * full,
         plunge_mm_min=PLUNGE_SHARE * full,
         passes=passes,
@@ -131,16 +123,6 @@ def feeds(
         proven=chip_mm >= PROVEN_CHIP_MM,
         cautions=tuple(_cautions(cutter, thickness_mm, chip_mm, power, spindle_w)),
     )
-
-
-def _refuse_nothing(thickness_mm: float, rev_per_min: float, chip_mm: float) -> None:
-    for value, refusal in (
-        (thickness_mm, wording.thickness_above_nothing),
-        (rev_per_min, wording.speed_above_nothing),
-        (chip_mm, wording.chip_load_above_nothing),
-    ):
-        if not 0 < value < math.inf:
-            raise Refused(refusal())
 
 
 def _passes(thickness_mm: float, deepest_mm: float) -> tuple[float, ...]:

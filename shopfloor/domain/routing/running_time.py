@@ -7,15 +7,18 @@ setting up, changing cutters, loading. Lengths are mm, feeds mm/min, acceleratio
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+from statistics import NormalDist
 
 import numpy as np
 import numpy.typing as npt
 import shapely
 from shapely import LineString, Polygon
 
-from ..outlines import Outline, Ring
+from ..outlines import Outline, Point, Ring
+from ..settings import Settings
 from .feeds import Feeds
 
 Numbers = npt.NDArray[np.float64]
@@ -23,28 +26,16 @@ Numbers = npt.NDArray[np.float64]
 SPREAD_OF_SHOPS = 0.5  # of the logarithm of a shop's factor, most between 0.4 and 2.7: from memory
 SPREAD_OF_SHEETS = 0.35  # of the logarithm from sheet to sheet within a shop: from memory
 SPREAD_WEIGHT = 4  # how many sheets that belief about the spread is worth: from memory
-NORMAL_95 = 1.959964  # 95 % of a normal distribution lie within so many deviations
+NORMAL_95 = NormalDist().inv_cdf(0.975)  # 95 % lie within so many deviations
 MOST_TIMES = 8.0  # a sheet that took so many times its estimate was left overnight, or started late: from memory
 ODD_DEVIATIONS, FEWEST_FOR_ODD = (
     3.5,
     5,
 )  # further off than this from the middle of at least five: common practice
 NORMAL_OF_MIDDLE = 1.4826  # a normal deviation over the middle distance from the middle
+SAFE_HEIGHT_MM = 10.0  # over the sheet for travel: from memory, as is the next
+BLEND_MM = 0.05  # how far the control may round off a corner: it is also how far chords lie off their curves
 STEP_IN_A_QUARTER = 8  # chords in a quarter turn round a corner: 0.015 mm off for a 6.35 mm cutter
-
-
-@dataclass(frozen=True, kw_only=True)
-class Motion:
-    """What the machine can do; the defaults are from memory, the machine's manual decides.
-
-    `rapid_mm_min` between cuts, `acceleration_mm_s2`, `safe_height_mm` over the sheet for travel, `blend_mm` how far the
-    control may round off a corner: it is also how far chords lie off their curves.
-    """
-
-    rapid_mm_min: float = 12_000.0
-    acceleration_mm_s2: float = 1000.0
-    safe_height_mm: float = 10.0
-    blend_mm: float = 0.05
 
 
 @dataclass(frozen=True)
@@ -54,14 +45,6 @@ class RingRun:
     path: Ring
     way: str
     tabs: int = 0
-
-
-@dataclass(frozen=True, kw_only=True)
-class SheetRun:
-    """All that is cut on a sheet, in cutting order. `tab_mm` is how thick the tabs are."""
-
-    rings: tuple[RingRun, ...]
-    tab_mm: float = 0.8
 
 
 @dataclass(frozen=True)
@@ -101,7 +84,10 @@ def seconds_straight(length_mm: float, speed_mm_min: float, acceleration_mm_s2: 
 
 
 def seconds_along(
-    points: Ring | Numbers, feed_mm_min: float, acceleration_mm_s2: float, blend_mm: float = 0.05
+    points: Ring | Numbers,
+    feed_mm_min: float,
+    acceleration_mm_s2: float,
+    blend_mm: float = BLEND_MM,
 ) -> float:
     """Return the seconds once round a closed ring, from rest at its first point to rest there.
 
@@ -146,12 +132,10 @@ def _corner_radii(steps: Numbers, lengths: Numbers, blend_mm: float) -> Numbers:
 
 def _reachable(caps: Numbers, gains: Numbers) -> Numbers:
     """Return the highest squared speeds at the points that their caps and the gains between neighbours allow."""
-    squares, steps = caps.tolist(), gains.tolist()
-    for place, gain in enumerate(steps):
-        squares[place + 1] = min(squares[place + 1], squares[place] + gain)
-    for place in range(len(steps) - 1, -1, -1):
-        squares[place] = min(squares[place], squares[place + 1] + steps[place])
-    return np.array(squares)
+    climb = np.concatenate([[0.0], np.cumsum(gains)])
+    forward = np.minimum.accumulate(caps - climb) + climb
+    squares: Numbers = np.minimum.accumulate((forward + climb)[::-1])[::-1] - climb
+    return squares.clip(min=0)
 
 
 def _seconds(squares: Numbers, lengths: Numbers, top: float, acceleration: float) -> float:
@@ -175,57 +159,49 @@ def runs_of(outline: Outline, way: str, cutter_mm: float, tabs: int = 0) -> tupl
     holes = [
         RingRun(path, way) for hole in outline.rings[1:] for path in _beside(hole, -cutter_mm / 2)
     ]
-    return (
-        *holes,
-        *(RingRun(path, way, tabs) for path in _beside(outline.rings[0], cutter_mm / 2)),
-    )
+    outer = [RingRun(path, way, tabs) for path in _beside(outline.rings[0], cutter_mm / 2)]
+    return (*holes, *outer)
 
 
-def _beside(ring: Ring, by_mm: float) -> Iterator[Ring]:
+def _beside(ring: Ring, by_mm: float) -> list[Ring]:
     shape = Polygon(ring).buffer(by_mm, quad_segs=STEP_IN_A_QUARTER)
     if shape.is_empty:
-        yield ring
-    for area in shapely.get_parts(shape) if not shape.is_empty else ():
-        yield tuple(map(tuple, shapely.get_coordinates(area.exterior)[:-1].tolist()))
+        return [ring]
+    rings = [area.exterior.coords[:-1] for area in shapely.get_parts(shape)]
+    return [tuple(points) for points in rings]
 
 
-def estimate_minutes(run: SheetRun, feeds: Feeds, motion: Motion) -> float:
-    """Return the minutes that the machine moves for a sheet, from (0, 0) and back: travel, plunges, passes, tabs."""
-    here, seconds = (0.0, 0.0), 0.0
-    for ring in run.rings:
-        seconds += _seconds_to(here, ring.path[0], motion) + _seconds_of_ring(
-            ring, run, feeds, motion
-        )
-        here = ring.path[0]
-    return (seconds + _seconds_to(here, (0.0, 0.0), motion)) / 60
+def estimate_minutes(rings: Sequence[RingRun], feeds: Feeds, settings: Settings) -> float:
+    """Return the minutes that the machine moves for a sheet whose rings are in cutting order, from (0, 0) and back:
+    travel, plunges, passes, tabs."""
+    stops = [(0.0, 0.0), *(ring.path[0] for ring in rings), (0.0, 0.0)]
+    travel = sum(_seconds_to(here, there, settings) for here, there in pairwise(stops))
+    cutting = sum(_seconds_of_ring(ring, feeds, settings) for ring in rings)
+    return (travel + cutting) / 60
 
 
-def _seconds_to(here: tuple[float, float], there: tuple[float, float], motion: Motion) -> float:
+def _seconds_to(here: Point, there: Point, settings: Settings) -> float:
     """Return the seconds up to the safe height, across, and down again."""
-    ways = (motion.safe_height_mm, math.dist(here, there), motion.safe_height_mm)
     return sum(
-        seconds_straight(way, motion.rapid_mm_min, motion.acceleration_mm_s2) for way in ways
+        seconds_straight(way, settings.rapid_mm_min, settings.acceleration_mm_s2)
+        for way in (SAFE_HEIGHT_MM, math.dist(here, there), SAFE_HEIGHT_MM)
     )
 
 
-def _seconds_of_ring(ring: RingRun, run: SheetRun, feeds: Feeds, motion: Motion) -> float:
+def _seconds_of_ring(ring: RingRun, feeds: Feeds, settings: Settings) -> float:
     """Return the seconds of all passes of one ring. The pass of an onion skin is slower."""
-    acceleration = motion.acceleration_mm_s2
+    acceleration = settings.acceleration_mm_s2
     has_skin = ring.way in ("skin", "tape")
     depths = feeds.skin_passes if has_skin else feeds.passes
     last_feed = feeds.skin_feed_mm_min if has_skin else feeds.feed_mm_min
     seconds = sum(seconds_straight(depth, feeds.plunge_mm_min, acceleration) for depth in depths)
-    seconds += seconds_along(ring.path, last_feed, acceleration, motion.blend_mm)
+    seconds += seconds_along(ring.path, last_feed, acceleration, BLEND_MM)
     if len(depths) > 1:
-        full = seconds_along(ring.path, feeds.feed_mm_min, acceleration, motion.blend_mm)
+        full = seconds_along(ring.path, feeds.feed_mm_min, acceleration, BLEND_MM)
         seconds += (len(depths) - 1) * full
-    return seconds + ring.tabs * _seconds_of_tab(run, feeds, motion)
-
-
-def _seconds_of_tab(run: SheetRun, feeds: Feeds, motion: Motion) -> float:
-    """Return what a tab adds to the last pass: up, down, each from rest, and v/a to stop and start again."""
-    vertical = seconds_straight(run.tab_mm, feeds.plunge_mm_min, motion.acceleration_mm_s2)
-    return 2 * (vertical + feeds.feed_mm_min / 60 / motion.acceleration_mm_s2)
+    # each tab of the last pass: up and down, each from rest, and v/a to stop and start again
+    lift = seconds_straight(settings.tab_thickness_mm, feeds.plunge_mm_min, acceleration)
+    return seconds + ring.tabs * 2 * (lift + feeds.feed_mm_min / 60 / acceleration)
 
 
 # The shop's records. --------------------------------------------------------------------------------------------------
@@ -239,8 +215,7 @@ def correction(records: Sequence[tuple[float, float]]) -> Correction:
     SPREAD_OF_SHEETS, worth SPREAD_WEIGHT records, pooled with their own. The interval is for one more sheet. Records
     that are `left_out` do not count. Without records the factor is 1.
     """
-    is_out = left_out(records)
-    kept = _logs([record for record, out in zip(records, is_out, strict=True) if not out])
+    kept = _logs(records)[~np.array(left_out(records), dtype=bool)]
     count = len(kept)
     own = float(((kept - kept.mean()) ** 2).sum()) if count else 0.0
     of_sheets = (SPREAD_WEIGHT * SPREAD_OF_SHEETS**2 + own) / (SPREAD_WEIGHT + max(count - 1, 0))
@@ -254,32 +229,28 @@ def correction(records: Sequence[tuple[float, float]]) -> Correction:
 def left_out(records: Sequence[tuple[float, float]]) -> tuple[bool, ...]:
     """Return which (reckoned, real) minutes the correction leaves out, in their order.
 
-    Those that are not usable and, of five usable records or more, those far from their middle.
+    A sheet that was left overnight, or whose start or finish was tapped at the wrong time; and, of five usable records or
+    more, those further than ODD_DEVIATIONS from their middle, by a spread that odd ones do not move and that is at least
+    half of SPREAD_OF_SHEETS.
     """
-    usable = [_is_usable(*record) for record in records]
-    odd = iter(_odd(_logs([record for record in records if _is_usable(*record)])))
-    return tuple(not is_usable or bool(next(odd)) for is_usable in usable)
+    logs = _logs(records)
+    is_out = ~(np.abs(logs) <= math.log(MOST_TIMES))
+    usable = logs[~is_out]
+    if len(usable) >= FEWEST_FOR_ODD:
+        away = np.abs(logs - np.median(usable))
+        middle = float(np.median(away[~is_out]))
+        is_out |= away > ODD_DEVIATIONS * max(NORMAL_OF_MIDDLE * middle, SPREAD_OF_SHEETS / 2)
+    return tuple(is_out.tolist())
 
 
 def _logs(records: Sequence[tuple[float, float]]) -> Numbers:
-    return np.array([math.log(real / reckoned) for reckoned, real in records])
-
-
-def _is_usable(reckoned: float, real: float) -> bool:
-    """False for a sheet that was left overnight, or whose start or finish was tapped at the wrong time."""
-    return reckoned > 0 and reckoned / MOST_TIMES <= real <= reckoned * MOST_TIMES
-
-
-def _odd(logs: Numbers) -> npt.NDArray[np.bool_]:
-    """Return which lie further than ODD_DEVIATIONS from the middle, by a spread that odd ones do not move.
-
-    The spread is at least half of SPREAD_OF_SHEETS.
-    """
-    if len(logs) < FEWEST_FOR_ODD:
-        return np.zeros(len(logs), dtype=bool)
-    away = np.abs(logs - np.median(logs))
-    spread = max(NORMAL_OF_MIDDLE * float(np.median(away)), SPREAD_OF_SHEETS / 2)
-    return np.asarray(away > ODD_DEVIATIONS * spread)
+    """Return the logarithm of real over reckoned of each record; not a number where either is not over 0."""
+    return np.array(
+        [
+            math.log(real / reckoned) if min(reckoned, real) > 0 else math.nan
+            for reckoned, real in records
+        ]
+    )
 
 
 def estimate(path_min: float, learned: Correction) -> Estimate:

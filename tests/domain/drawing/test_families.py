@@ -5,10 +5,10 @@ import math
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from outlines_for_tests import shaken
+from outlines_for_tests import mirrored, shaken, turn_onto
 from shapely import Point, Polygon, affinity, box
 
-from shopfloor.domain.drawing.families import Families, grouped, sort_into, turn_onto
+from shopfloor.domain.drawing.families import Families, grouped, sort_into
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.outlines import Outline
 
@@ -74,16 +74,16 @@ def test_a_turned_and_moved_copy_is_of_the_family(lengths, turn, x, y):
 @given(spokes)
 def test_a_mirrored_copy_is_never_of_the_family(lengths):
     one = star_shape(lengths)
-    mirrored = one.mirrored()
+    behind = mirrored(one)
     # outlines that are their own mirror image, or nearly, are no test of this: look at every turn, by shapely alone
-    assume(min(laid_on(mirrored, one, turn) for turn in range(360)) > 1.0)
-    assert turn_onto(mirrored, one, "any") is None
+    assume(min(laid_on(behind, one, turn) for turn in range(360)) > 1.0)
+    assert turn_onto(behind, one, "any") is None
 
 
 @pytest.mark.parametrize("letter", [letter_f(), letter_l()])
 def test_a_letter_seen_from_behind_is_another_family(letter):
-    assert turn_onto(letter.mirrored(), letter, "any") is None
-    assert turn_onto(letter.mirrored().turned(90), letter, "any") is None
+    assert turn_onto(mirrored(letter), letter, "any") is None
+    assert turn_onto(mirrored(letter).turned(90), letter, "any") is None
 
 
 @pytest.mark.parametrize("turn", [0, 0.5, 17, 33.3, 90, 180, 270, 359.5])
@@ -219,7 +219,7 @@ def test_groups_come_in_the_order_in_which_they_are_met_with_the_places_of_their
         letter_l(),
         letter_f(),
         letter_l().placed(9, 9, 30),
-        letter_f().mirrored(),
+        mirrored(letter_f()),
         letter_f().moved(0, 80),
     ]
     groups = grouped(drawn, "any")

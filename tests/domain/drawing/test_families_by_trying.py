@@ -6,10 +6,10 @@ import random
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from outlines_for_tests import least_distance, shaken
+from outlines_for_tests import least_distance, mirrored, shaken, turn_onto
 from shapely import Point, Polygon
 
-from shopfloor.domain.drawing.families import Families, sort_into, turn_onto
+from shopfloor.domain.drawing.families import Families, sort_into
 from shopfloor.domain.outlines import Outline
 
 SURE, NOT_YET = (
@@ -38,7 +38,7 @@ def made(bases, wanted):
     """Copies of the bases: (which, shake in mm, turn in degrees, mirrored)."""
     for number, (which, by, turn, is_mirrored) in enumerate(wanted):
         one = shaken(bases[which], by, number) if by else bases[which]
-        yield (one.mirrored() if is_mirrored else one).turned(turn)
+        yield (mirrored(one) if is_mirrored else one).turned(turn)
 
 
 def tried(one: Outline, reference: Outline) -> float:
@@ -69,12 +69,12 @@ def test_each_outline_joins_a_reference_that_is_near_and_starts_a_family_only_wh
 @settings(max_examples=40)
 @given(shapes, st.integers(0, 359))
 def test_a_mirrored_polygon_joins_only_where_every_turn_was_tried_and_one_fits(one, turn):
-    mirrored = one.mirrored().turned(turn)
-    back = turn_onto(mirrored, one, "any")
+    behind = mirrored(one).turned(turn)
+    back = turn_onto(behind, one, "any")
     if back is None:
-        assert tried(mirrored, one) > SURE
+        assert tried(behind, one) > SURE
     else:
-        assert least_distance(mirrored, one, [back]) <= NOT_YET
+        assert least_distance(behind, one, [back]) <= NOT_YET
 
 
 @given(st.floats(2, 400), st.floats(-0.09, 0.09), st.floats(0, 360))

@@ -5,11 +5,11 @@ from functools import cache
 
 import pytest
 from letters_for_tests import BOLD, SANS, SERIF, contours, cut, font
-from outlines_for_tests import least_distance, shaken
+from outlines_for_tests import least_distance, mirrored, shaken, turn_onto
 from shapely import LinearRing, Polygon, affinity
 from shop_for_tests import grows_at_most
 
-from shopfloor.domain.drawing.families import grouped, sort_into, turn_onto
+from shopfloor.domain.drawing.families import grouped, sort_into
 from shopfloor.domain.outlines import Outline
 
 ALL = "ABCDEFGHJKLMNPQRSTUVWXYZabcdefghkmnopqrstuvwxyz0123456789&?!@"
@@ -41,18 +41,18 @@ def test_the_letters_are_those_of_the_font():
 @pytest.mark.parametrize("sign", "FGJLNPQRSZbdpqeg2479&?")
 def test_a_letter_that_differs_from_its_mirror_image_never_joins_it(sign, name):
     one = letter(sign, name)
-    mirrored = one.mirrored()
-    assert least_distance(mirrored, one, range(0, 360, 10)) > 1, "by shapely alone"
+    behind = mirrored(one)
+    assert least_distance(behind, one, range(0, 360, 10)) > 1, "by shapely alone"
     for turn in (0, 90, 180, 77.7):
-        assert turn_onto(mirrored.turned(turn), one, "any") is None
+        assert turn_onto(behind.turned(turn), one, "any") is None
 
 
 @pytest.mark.parametrize("name", [SANS, BOLD, SERIF])
 @pytest.mark.parametrize("sign", "AHMTUVWXovwx")
 def test_a_letter_that_is_its_own_mirror_image_is_decided_by_measurement(sign, name):
     one = letter(sign, name)
-    away = least_distance(one.mirrored(), one, [0, 180])
-    assert (turn_onto(one.mirrored(), one, "any") is not None) == (
+    away = least_distance(mirrored(one), one, [0, 180])
+    assert (turn_onto(mirrored(one), one, "any") is not None) == (
         away <= 0.1
     ) or 0.09 < away < 0.101
 

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.holding.hold_down_choice import (
     PieceToHold,
-    Prices,
     Stakes,
     advise,
     changed,
@@ -21,17 +20,10 @@ from shopfloor.domain.holding.hold_down_choice import (
 )
 from shopfloor.domain.holding.holding import HOLD_DOWNS
 from shopfloor.domain.holding.loss_statistics import Kind, Tally, prior_mean
+from shopfloor.domain.settings import Settings
 from shopfloor.wording.formatting import fine_percent
 
-PRICES = Prices(
-    hour=60,
-    late_day=25,
-    set_up_min=10,
-    trouble_min=3,
-    trim_min=0.5,
-    trim_min_per_tab=0.5,
-    tape_min=2.5,
-)
+PRICES = Settings(hour_cost=60, late_day_cost=25, set_up_min=10, trim_min=0.75, tape_min=2.5)
 STAKES = Stakes(
     recut_min=2, material=0.5, set_up_share=0.4, late_days=0
 )  # at 60 an hour a loss costs 3 + 2 + 4 + 0.5
@@ -77,7 +69,7 @@ def test_the_work_of_each_way_is_counted_beyond_a_full_pass():
     assert work_minutes(0.3, 4, PRICES) == {
         "full": 0,
         "skin": 0.3,
-        "tabs": 2.5,
+        "tabs": 3,
         "tape": pytest.approx(2.8),
     }
 
@@ -87,8 +79,8 @@ def test_the_work_of_each_way_is_counted_beyond_a_full_pass():
     [(2, 1, 0), (4, 1, 0), (4.5, 1, 0.5), (6, 1, 1), (6, 0, 0)],
 )
 def test_only_the_days_that_the_loss_itself_makes_late_are_counted(ready_days, recut_days, late):
-    """Today is day 10 and the sign is due on day 15."""
-    assert late_days(10, 15, ready_days, recut_days) == pytest.approx(late)
+    """The sign is due in five days."""
+    assert late_days(5, ready_days, recut_days) == pytest.approx(late)
 
 
 # The choice. ----------------------------------------------------------------------------------------------------------
@@ -121,7 +113,7 @@ def test_the_dearer_a_late_day_the_dearer_each_way_and_the_safer_the_choice(
 ):
     late = replace(hangs_on_it, late_days=hangs_on_it.late_days + 1)
     before, after = (
-        advise(piece, ledger, late, replace(PRICES, late_day=PRICES.late_day + by))
+        advise(piece, ledger, late, replace(PRICES, late_day_cost=PRICES.late_day_cost + by))
         for by in (0, more)
     )
     totals = {one.hold_down: one.total for one in before.options}

@@ -18,7 +18,6 @@ import pytest
 
 from shopfloor.domain.holding.hold_down_choice import (
     PieceToHold,
-    Prices,
     Stakes,
     advise,
     loss_money,
@@ -30,10 +29,10 @@ from shopfloor.domain.holding.loss_statistics import (
     Kind,
     Tally,
     added,
-    brier,
     prior_mean,
     reliability,
 )
+from shopfloor.domain.settings import Settings
 
 SHEETS, PIECES, SEEDS = 40, 40, 3
 EARLY, LATE = slice(10), slice(20, None)
@@ -42,7 +41,7 @@ STANDS_MM2 = {
     "blower": 8_860,
     "rotary vane": 2_953,
 }  # what barely stands a full pass of 6 mm, with the default friction and cutting energy
-PRICES = Prices()
+PRICES = Settings()
 
 Rates = dict[tuple[int, str], float]
 
@@ -150,7 +149,7 @@ def cut_sheets(shop: Shop, seed: int, *, is_learning: bool = True) -> Curve:
             advice = advise(piece, tallies if is_learning else {}, stakes, PRICES)
             best, loss = advice.best, loss_money(stakes, PRICES)
             true = {
-                way: piece.minutes[way] * PRICES.hour / 60 + rates[advice.band, way] * loss
+                way: piece.minutes[way] * PRICES.hour_cost / 60 + rates[advice.band, way] * loss
                 for way in HOLD_DOWNS
             }
             true.update(
@@ -251,6 +250,6 @@ def test_as_many_are_lost_as_was_foretold(name):
 @pytest.mark.parametrize("name", OTHERS)
 def test_the_ledger_foretells_better_than_the_margins(name):
     learned, unlearned = (
-        brier([(one[which], one[2]) for one in foretold(name)]) for which in (0, 1)
+        sum((one[which] - one[2]) ** 2 for one in foretold(name)) for which in (0, 1)
     )
     assert learned < unlearned

@@ -23,7 +23,6 @@ from shopfloor.domain.holding.loss_statistics import (
     band_of,
     beta_cdf,
     beta_quantile,
-    brier,
     chance,
     prior_mean,
     reliability,
@@ -299,17 +298,8 @@ def test_a_bin_has_held_where_the_chance_lies_within_the_interval():
     ]
 
 
-def test_no_predictions_give_no_bins_and_no_score():
+def test_no_predictions_give_no_bins():
     assert reliability([]) == ()
-    assert brier([]) is None
-
-
-def test_the_brier_score_is_the_mean_square_of_what_was_missed():
-    """0 for a seer, 1 for one who is always wrong, 0.25 for one who always says a half; and one sum by hand."""
-    assert brier([(1.0, True), (0.0, False)]) == 0
-    assert brier([(0.0, True), (1.0, False)]) == 1
-    assert brier([(0.5, True), (0.5, False), (0.5, False)]) == 0.25
-    assert brier([(0.1, False), (0.3, True)]) == pytest.approx((0.01 + 0.49) / 2)
 
 
 def test_a_chance_spreads_as_the_beta_that_it_names():

@@ -11,9 +11,9 @@ from shapely import LinearRing, LineString, Point, Polygon, box
 from shapely.ops import substring
 from shop_for_tests import grows_at_most
 
-from shopfloor.domain.holding.tabs import Tab, TabRules, place_tabs, placed, slug_tabs, tab_segments
+from shopfloor.domain.holding.tabs import TabRules, place_tabs, placed, slug_tabs, tab_segments
 from shopfloor.domain.outlines import Outline
-from shopfloor.domain.pieces import TabRule
+from shopfloor.domain.pieces import usual_tabs
 from shopfloor.wording import holding as wording
 
 RULES = TabRules()
@@ -150,7 +150,7 @@ def test_a_nest_and_a_recut_count_tabs_alike(halves, every_mm):
     """One rule: a half counts up, so 2.5 times the spacing gives three."""
     perimeter = halves * every_mm / 2
     rules = TabRules(every_mm=every_mm, longest_free_mm=10 * every_mm)
-    assert rules.count(perimeter, 0) == TabRule(every_mm).tabs_for(perimeter)
+    assert rules.count(perimeter, 0) == usual_tabs(perimeter, every_mm, 2)
     assert rules.count(perimeter, 0) == max(2, (halves + 1) // 2)
 
 
@@ -227,7 +227,6 @@ def test_the_slug_of_a_hole_gets_one_tab_in_the_middle_of_a_side():
     found = place_tabs(plate(120, 120, box(30, 30, 90, 90)), RULES, FORCE_N)
     (point,) = middles(found, ring=1)
     assert point in [(30, 60), (90, 60), (60, 30), (60, 90)]
-    assert found.loose_slugs == ()
     assert found.safety_factor == pytest.approx(144 * len(middles(found)) / 72), (
         "a slug's tab adds nothing to the piece's safety_factor"
     )
@@ -237,7 +236,7 @@ def test_the_slug_of_a_hole_gets_one_tab_in_the_middle_of_a_side():
 def test_a_hole_that_the_cutter_empties_leaves_no_slug(side, tabs):
     """A square of s leaves one of s - 2 × 6.35 mm: nothing of 12.7 mm, and of 13 mm less than a square millimetre."""
     found = place_tabs(plate(120, 120, box(30, 30, 30 + side, 30 + side)), RULES, FORCE_N)
-    assert len(middles(found, ring=1)) == tabs and found.loose_slugs == ()
+    assert len(middles(found, ring=1)) == tabs
 
 
 def test_a_slug_that_the_vacuum_holds_gets_none():
@@ -248,13 +247,12 @@ def test_a_slug_that_the_vacuum_holds_gets_none():
         return area > 1000
 
     holes = box(30, 30, 90, 90), box(100, 30, 130, 60)
-    tabs, loose = slug_tabs(plate(160, 120, *holes), RULES, slug_holds=holds)
+    (tab,) = slug_tabs(plate(160, 120, *holes), RULES, slug_holds=holds)
     assert sorted(asked) == pytest.approx([(30 - 12.7) ** 2, (60 - 12.7) ** 2])
-    (tab,) = tabs
-    assert Point(tab.x_mm, tab.y_mm).distance(holes[1].exterior) < 0.002 and loose == ()
+    assert Point(tab.x_mm, tab.y_mm).distance(holes[1].exterior) < 0.002
 
 
-def test_a_slug_in_a_hole_that_is_too_round_is_named():
+def test_a_slug_in_a_hole_that_is_too_round_gets_none():
     """With tabs of 12 mm: in a hole of 10 mm radius a slug of 3.65 mm radius is left, and no tab fits."""
     hole = Point(60, 60).buffer(10, quad_segs=64)
     outline = plate(120, 120, hole, box(5, 5, 40, 40))
@@ -264,15 +262,15 @@ def test_a_slug_in_a_hole_that_is_too_round_is_named():
         for number, ring in enumerate(outline.rings)
         if abs(Polygon(ring).area - hole.area) < 1
     )
-    assert found.tabs and found.loose_slugs == (round_one,)
+    assert found.tabs and middles(found, ring=round_one) == []
     assert len(middles(found, ring=3 - round_one)) == 1
 
 
 def test_two_slugs_of_one_hole_get_one_tab_each():
     """Two rooms joined by a passage that the cutter empties."""
     hole = box(20, 20, 60, 60).union(box(60, 35, 90, 45)).union(box(90, 20, 130, 60))
-    tabs, loose = slug_tabs(plate(150, 80, hole), RULES)
-    assert sorted(tab.x_mm > 75 for tab in tabs) == [False, True] and loose == ()
+    tabs = slug_tabs(plate(150, 80, hole), RULES)
+    assert sorted(tab.x_mm > 75 for tab in tabs) == [False, True]
 
 
 # For drawings and files. ----------------------------------------------------------------------------------------------
@@ -282,8 +280,7 @@ def test_two_slugs_of_one_hole_get_one_tab_each():
 def test_the_stretch_that_a_tab_covers_is_as_long_as_the_tab_and_goes_round_the_first_point(at):
     outline = plate(75, 75)
     line = LinearRing(outline.rings[0])
-    middle = line.interpolate(at)
-    points = tab_segments(outline, Tab(0, at, middle.x, middle.y, 0), 6)
+    points = tab_segments(outline, 0, at, 6)
     assert LineString(points).length == pytest.approx(6) and all(
         line.distance(Point(p)) < 0.001 for p in points
     )
@@ -297,7 +294,7 @@ def test_the_stretch_follows_every_chord_of_a_curve(at):
     outline = disc(20, 0.05)
     line = LineString([*outline.rings[0], outline.rings[0][0]])
     expected = substring(line, at - 3, at + 3)
-    points = tab_segments(outline, Tab(0, at, 0, 0, 0), 6)
+    points = tab_segments(outline, 0, at, 6)
     assert len(points) >= 4 and LineString(points).equals_exact(expected, 0.001)
 
 
@@ -309,7 +306,7 @@ def test_a_tab_goes_with_its_piece_onto_the_sheet(turn):
         x, y, angle = placed(tab, 400, 250, turn)
         line = LinearRing(there.rings[tab.ring])
         assert line.interpolate(tab.at_mm).distance(Point(x, y)) < 0.01
-        (ax, ay), *_, (bx, by) = tab_segments(there, tab, 6)
+        (ax, ay), *_, (bx, by) = tab_segments(there, tab.ring, tab.at_mm, 6)
         assert math.cos(math.radians(angle) - math.atan2(by - ay, bx - ax)) == pytest.approx(
             1, abs=1e-6
         )

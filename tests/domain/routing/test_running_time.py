@@ -10,12 +10,11 @@ from shapely import LinearRing
 from shop_for_tests import box, grows_at_most
 
 from shopfloor.domain.outlines import Outline
+from shopfloor.domain.routing import running_time
 from shopfloor.domain.routing.cutters import USUAL
 from shopfloor.domain.routing.feeds import feeds
 from shopfloor.domain.routing.running_time import (
-    Motion,
     RingRun,
-    SheetRun,
     correction,
     estimate,
     estimate_minutes,
@@ -24,10 +23,10 @@ from shopfloor.domain.routing.running_time import (
     seconds_along,
     seconds_straight,
 )
+from shopfloor.domain.settings import Settings
 
 FEED, SPEED, A = 3600.0, 60.0, 1000.0  # mm/min, the same in mm/s, mm/s²
 SIX_MM = feeds(USUAL, 6.0)
-SHARP_CORNERS = Motion(blend_mm=0)
 
 
 def square(side):
@@ -145,8 +144,11 @@ def test_a_hole_too_narrow_for_the_cutter_still_takes_its_time():
 # A sheet. -------------------------------------------------------------------------------------------------------------
 
 
-def seconds_of(*rings, machine=SHARP_CORNERS, feeds=SIX_MM):
-    return 60 * estimate_minutes(SheetRun(rings=rings), feeds, machine)
+def seconds_of(*rings, feeds=SIX_MM):
+    """With sharp corners: each side of a square is run from rest to rest."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(running_time, "BLEND_MM", 0.0)
+        return 60 * estimate_minutes(rings, feeds, Settings())
 
 
 def rapid(length):
@@ -192,7 +194,7 @@ def test_a_sheet_of_ten_times_the_pieces_takes_ten_times_as_long_to_reckon():
         runs = [
             run for at in range(count) for run in runs_of(box(at * 40, 0, 30, 50), "skin", 6.35, 2)
         ]
-        estimate_minutes(SheetRun(rings=tuple(runs)), SIX_MM, Motion())
+        estimate_minutes(runs, SIX_MM, Settings())
 
     assert grows_at_most(20, work, 100, 1000)
 
