@@ -55,8 +55,8 @@ def tap(transaction: Transaction, sheet_code: str, code: str, shown: str) -> Ans
     if piece.sheet != sheet.id:
         raise Conflict(wording.no_longer_on(code, sheet.number))
     wanted = rules.after_tap(shown)
-    if rules.has_moved_on(piece, shown) and not rules.is_as_wanted(piece, wanted):
-        raise Conflict(rules.tap_is_stale(piece))
+    if piece.state != shown and not rules.is_as_wanted(piece, wanted):
+        raise Conflict(wording.marked_by_somebody_else(piece.code, piece.state))
     return set_mark(transaction, piece, wanted, tapped=True)
 
 

@@ -252,13 +252,13 @@ def gone(
         if piece.state == mark:
             return [] if cause in (None, piece.cause) else [CauseChanged(piece.id, cause)]
         was = _state_before(piece)
-        return [happened(piece.id, was, cause or likely_cause(mark, was))]
+        return [happened(piece.id, was, cause or causes_of(mark, was)[0])]
     if piece.state not in ("nested", "cut", "ready", "fixed"):
         raise _refusal(piece, wording.cannot_mark(mark))
     if piece.sign_state in ("packed", "handed over"):
         raise Conflict(wording.sign_is_closed(piece.code, piece.sign_state))
     events: list[Event] = [
-        happened(piece.id, piece.state, cause or likely_cause(mark, piece.state))
+        happened(piece.id, piece.state, cause or causes_of(mark, piece.state)[0])
     ]
     if piece.part is not None:
         events.append(AssignmentEnded(piece.id, mark))
@@ -276,7 +276,8 @@ def _state_before(piece: Piece) -> str:
 
 
 def causes_of(mark: str, was: str | None) -> tuple[str, ...]:
-    """Return what may have happened to a piece marked 'lost' or 'damaged', by its state before; the likeliest first."""
+    """Return what may have happened to a piece marked 'lost' or 'damaged', by its state before; the likeliest first: at the table the hose or
+    the cutter, at the bench a fall or a scratch."""
     where = (
         AT_THE_ROUTER
         if was in ("nested", "cut")
@@ -296,11 +297,6 @@ def came_free(piece: Piece) -> bool | None:
     if piece.state in GONE:
         return piece.was in ("nested", "cut") and piece.cause in NOT_HELD
     return False if piece.state in IN_HAND else None
-
-
-def likely_cause(mark: str, was: str | None) -> str:
-    """Return what probably happened: at the table the hose or the cutter, at the bench a fall or a scratch."""
-    return causes_of(mark, was)[0]
 
 
 def found(piece: Piece, others: Sequence[Piece], *, may_be_damaged: bool = False) -> list[Event]:

@@ -436,11 +436,6 @@ def answers_not_ours() -> str:
 
 
 @message
-def unknown_turns(turns: str) -> str:
-    return _("Turning is “any”, “180” or “none”, not “{turns}”.")
-
-
-@message
 def read_in_another_unit() -> str:
     return _(
         "Somebody has just read this drawing in another unit. Reload the page and check its size."

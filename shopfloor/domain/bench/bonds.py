@@ -50,14 +50,11 @@ def _area(joint: Joint, ground: Polygon) -> float:
     # more than what a plug may be drawn larger than its hole
     if covered > OVERSIZE * outline.length:
         return covered
-    return touching_mm(outline, ground) * joint.thickness_mm
-
-
-def touching_mm(outline: Polygon, ground: Polygon) -> float:
-    """Return the length in mm of an outline's edge that has the ground's edge within 0.5 mm: an inlay may be so much smaller."""
     if ground.is_empty:
         return 0.0
-    return float(outline.boundary.intersection(ground.boundary.buffer(CLEARANCE)).length)
+    # an inlay may be so much smaller than its hole
+    edge = outline.boundary.intersection(ground.boundary.buffer(CLEARANCE))
+    return float(edge.length) * joint.thickness_mm
 
 
 def cement_ml(area_mm2: float, ml_per_m2: float, spare_share: float) -> float | None:

@@ -41,25 +41,6 @@ class Stages:
     full: datetime | None
 
 
-def hours_at_reference(
-    readings: Sequence[Reading],
-    since: datetime,
-    until: datetime,
-    cement: Cement,
-    counts_from_c: float | None = None,
-) -> float:
-    """Return how many hours at the cement's reference the time from `since` to `until` is worth.
-
-    Between two readings the temperature changes evenly; before the first and after the last it stays. The rate doubles
-    for 10 °C, but is never over 1, and 0 below the minimum of the data sheet; `counts_from_c` is where it counts from
-    instead, where an owner allowed a colder glue-up.
-    """
-    pieces = _pieces(
-        _in_order(readings), since.astimezone(UTC), until.astimezone(UTC), cement, counts_from_c
-    )
-    return math.fsum(piece.worth() for piece in pieces)
-
-
 def reached(
     readings: Sequence[Reading],
     since: datetime,
@@ -69,18 +50,24 @@ def reached(
 ) -> datetime | None:
     """Return when `hours` at the reference are full, counted from `since`: a whole minute, never early.
 
-    None where that never comes, going by what is known: it is too cold now.
+    Between two readings the temperature changes evenly; before the first and after the last it stays. The rate doubles
+    for 10 °C, but is never over 1, and 0 below the minimum of the data sheet; `counts_from_c` is where it counts from
+    instead, where an owner allowed a colder glue-up. None where the end never comes, going by what is known: it is too
+    cold now.
     """
     known, since = _in_order(readings), since.astimezone(UTC)
+    coldest = cement.coldest_c if counts_from_c is None else min(cement.coldest_c, counts_from_c)
     last = max(since, known[-1].at)
     left = hours
-    for piece in _pieces(known, since, last, cement, counts_from_c):
+    for piece in pieces_of_time(known, since, last, coldest, cement.reference_c):
         worth = piece.worth()
         if worth >= left:
             return whole_minute(since + HOUR * (piece.begins + piece.hours_for(left)))
         left -= worth
-    rate = _rate(known[-1].temperature_c, cement, counts_from_c)
-    return whole_minute(last + HOUR * (max(left, 0.0) / rate)) if rate else None
+    now_c = known[-1].temperature_c
+    if now_c < coldest:
+        return None
+    return whole_minute(last + HOUR * (max(left, 0.0) / _rate(now_c, cement.reference_c)))
 
 
 def stages(
@@ -129,18 +116,8 @@ class _Piece:
         return min(self.hours, math.log1p(worth * slope / self.rate) / slope)
 
 
-def _rate(temperature_c: float, cement: Cement, counts_from_c: float | None) -> float:
-    if temperature_c < _floor(cement, counts_from_c):
-        return 0.0
-    return _rate_above_the_floor(temperature_c, cement.reference_c)
-
-
-def _rate_above_the_floor(temperature_c: float, reference_c: float) -> float:
+def _rate(temperature_c: float, reference_c: float) -> float:
     return min(1.0, math.pow(2, (temperature_c - reference_c) / SLOWER_EVERY_C))
-
-
-def _floor(cement: Cement, counts_from_c: float | None) -> float:
-    return cement.coldest_c if counts_from_c is None else min(cement.coldest_c, counts_from_c)
 
 
 def _in_order(readings: Sequence[Reading]) -> list[Reading]:
@@ -151,40 +128,32 @@ def _in_order(readings: Sequence[Reading]) -> list[Reading]:
     return sorted(in_utc, key=lambda reading: reading.at)
 
 
-def _pieces(
+def pieces_of_time(
     known: Sequence[Reading],
     since: datetime,
     until: datetime,
-    cement: Cement,
-    counts_from_c: float | None,
+    coldest_c: float,
+    reference_c: float,
 ) -> Iterator[_Piece]:
     """Yield the stretches from `since` to `until`, in order, cut where the rate's rule changes."""
-    kinks = (_floor(cement, counts_from_c), cement.reference_c)
     for begin, end, from_c, to_c in _evenly(known, since, until):
-        crossed = {kink for kink in kinks if min(from_c, to_c) < kink < max(from_c, to_c)}
+        crossed = {
+            kink
+            for kink in (coldest_c, reference_c)
+            if min(from_c, to_c) < kink < max(from_c, to_c)
+        }
         cuts = [0.0, *sorted((kink - from_c) / (to_c - from_c) for kink in crossed), 1.0]
         for start, stop in pairwise(cuts):
-            yield _piece(
-                begin + start * (end - begin),
-                (stop - start) * (end - begin),
-                from_c + start * (to_c - from_c),
-                from_c + stop * (to_c - from_c),
-                kinks,
-            )
-
-
-def _piece(
-    begins: float, hours: float, from_c: float, to_c: float, kinks: tuple[float, float]
-) -> _Piece:
-    """Return a stretch on one side of both kinks: its middle says which side, since its ends may lie on a kink."""
-    floor, reference = kinks
-    middle = (from_c + to_c) / 2
-    if middle < floor:
-        return _Piece(begins, hours, 0.0, 0.0)
-    if middle >= reference:
-        return _Piece(begins, hours, 1.0, 0.0)
-    rate = _rate_above_the_floor(from_c, reference)
-    return _Piece(begins, hours, rate, math.log(2) * (to_c - from_c) / SLOWER_EVERY_C)
+            begins, hours = begin + start * (end - begin), (stop - start) * (end - begin)
+            starts_c, change_c = from_c + start * (to_c - from_c), (stop - start) * (to_c - from_c)
+            middle = starts_c + change_c / 2  # says which side of a kink: the ends may lie on it
+            if middle < coldest_c:
+                yield _Piece(begins, hours, 0.0, 0.0)
+            elif middle >= reference_c:
+                yield _Piece(begins, hours, 1.0, 0.0)
+            else:
+                grows = math.log(2) * change_c / SLOWER_EVERY_C
+                yield _Piece(begins, hours, _rate(starts_c, reference_c), grows)
 
 
 def _evenly(

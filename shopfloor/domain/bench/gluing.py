@@ -183,32 +183,28 @@ def _reading_ranks(parts: Sequence[Placed], near: str) -> list[int]:
 
 
 def groups(
-    in_order: Sequence[int], minutes_a_part: float, open_min: float, apply_min: float = 0.0
+    in_order: Sequence[int], minutes_a_part: float, open_min: float
 ) -> tuple[tuple[int, ...], ...]:
     """Return the order cut into runs that are glued one after the other, each within the cement's open time.
 
-    `apply_min` is the time in each group before its first part is set. As few groups as possible, of similar size: that leaves
+    As few groups as possible, of similar size: that leaves
     the most time in each. An `open_min` of 0 is not known: one group. A part that takes longer than the open time is a group
     of its own (see `too_slow`).
     """
     if not in_order:
         return ()
-    room = (
-        len(in_order)
-        if open_min <= 0
-        else max(1, math.floor((open_min - apply_min) / minutes_a_part + SLACK))
-    )
+    fitting = max(1, math.floor(open_min / minutes_a_part + SLACK))
+    room = len(in_order) if open_min <= 0 else fitting
     runs = math.ceil(len(in_order) / room)
     ends = [len(in_order) * number // runs for number in range(runs + 1)]
     return tuple(tuple(in_order[begin:end]) for begin, end in pairwise(ends))
 
 
-def too_slow(minutes_a_part: float, open_min: float, apply_min: float = 0.0) -> Message | None:
+def too_slow(minutes_a_part: float, open_min: float) -> Message | None:
     """Return a caution where one part alone takes longer than the cement stays open; None where it does not, or nobody knows."""
-    needed = minutes_a_part + apply_min
-    if open_min <= 0 or needed <= open_min + SLACK:
+    if open_min <= 0 or minutes_a_part <= open_min + SLACK:
         return None
-    return wording.too_slow(float(f"{needed:.2g}"), open_min)
+    return wording.too_slow(float(f"{minutes_a_part:.2g}"), open_min)
 
 
 def checked_glued_at(glued_at: datetime, now: datetime) -> datetime:

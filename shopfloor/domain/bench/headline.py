@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
 
 from ...wording import bench as bench_wording
 from ...wording import cure as cure_wording
@@ -116,36 +115,25 @@ def _first_waits(waits: Sequence[Message]) -> Message | None:
 # The stages of a cure. --------------------------------------------------------------------------
 
 
-class Glued(Protocol):
-    """What is known of a glue-up; times as stored, None where the data sheet does not give a stage, or it is too cold."""
+def stages(
+    fixture_at: str | None, handling_at: str | None, cured_at: str, now: datetime
+) -> Message:
+    """Return the stages of a glue-up that are known; of what is cured only that.
 
-    @property
-    def fixture_at(self) -> str | None:
-        """When the joint is fixtured."""
-
-    @property
-    def handling_at(self) -> str | None:
-        """When it may be handled with care."""
-
-    @property
-    def cured_at(self) -> str:
-        """When it is cured; `NO_END` where its cure is paused."""
-
-
-def stages(glue_up: Glued, now: datetime) -> Message:
-    """Return the stages of a glue-up that are known; of what is cured only that."""
-    cured = datetime.fromisoformat(glue_up.cured_at)
+    Times as stored: None where the data sheet does not give a stage, or it is too cold; `cured_at` is `NO_END` where its
+    cure is paused.
+    """
+    cured = datetime.fromisoformat(cured_at)
     if cured <= now:
         return cure_wording.cured_since(cured)
-    messages = []
-    if glue_up.fixture_at:
-        is_past = datetime.fromisoformat(glue_up.fixture_at) <= now
-        fixtured = cure_wording.fixtured_since if is_past else cure_wording.fixtured_from
-        messages.append(fixtured(glue_up.fixture_at))
-    if glue_up.handling_at:
-        is_past = datetime.fromisoformat(glue_up.handling_at) <= now
-        handled = cure_wording.handle_since if is_past else cure_wording.handle_from
-        messages.append(handled(glue_up.handling_at))
+    messages = [
+        since(at) if datetime.fromisoformat(at) <= now else not_before(at)
+        for at, since, not_before in (
+            (fixture_at, cure_wording.fixtured_since, cure_wording.fixtured_from),
+            (handling_at, cure_wording.handle_since, cure_wording.handle_from),
+        )
+        if at
+    ]
     paused = cured >= NO_END
     messages.append(cure_wording.paused_sentence() if paused else cure_wording.cured_at(cured))
     return joined(messages)

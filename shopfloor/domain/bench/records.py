@@ -178,7 +178,12 @@ def sections(record: SignRecord) -> list[Section]:
         "pieces": (_pieces(record), *_recuts(record, names)),
         "sheets": _sheets(record.pieces),
         "glue-ups": tuple(_gluing(gluing) for gluing in record.gluings),
-        "opened": tuple(_opened(opened) for opened in record.opened),
+        "opened": tuple(
+            wording.opened_early(
+                opened.title, opened.at, opened.until, opened.by_name, opened.reason
+            )
+            for opened in record.opened
+        ),
         "steps": tuple(_step(step) for step in record.steps),
         "checked": tuple(
             wording.checked(step.title, "; ".join(step.checks))
@@ -259,12 +264,6 @@ def _gluing(gluing: RecordedGluing) -> Message:
         cure=wording.cure_paused() if is_paused else wording.cure_until(gluing.cured_at),
     )
     return wording.outside_limits(glue_up, gluing.overruled) if gluing.overruled else glue_up
-
-
-def _opened(opened: OpenedEarly) -> Message:
-    return wording.opened_early(
-        opened.title, opened.at, opened.until, opened.by_name, opened.reason
-    )
 
 
 def _step(step: RecordedStep) -> Message:

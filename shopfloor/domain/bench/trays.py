@@ -6,6 +6,7 @@ Owns the rules. Must not know the order of gluing: it is given.
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -90,17 +91,15 @@ def whereabouts(tray: int | None, trays: Mapping[int, Tray]) -> Message:
 
 def summed_up(
     counts: Mapping[int, Mapping[str, int]], trays: Mapping[int, Tray]
-) -> dict[int, dict[str, int]]:
+) -> Mapping[int, Mapping[str, int]]:
     """Return how many pieces for each sign are in a tray with all that stands in it.
 
     `counts` are the pieces that lie in each tray itself.
     """
-    total: dict[int, dict[str, int]] = {}
+    total: dict[int, Counter[str]] = defaultdict(Counter)
     for tray, counted in counts.items():
         for around in chain(tray, trays):
-            inside = total.setdefault(around.id, {})
-            for sign, pieces in counted.items():
-                inside[sign] = inside.get(sign, 0) + pieces
+            total[around.id].update(counted)
     return total
 
 

@@ -16,8 +16,6 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from ...wording import drawings as wording
-from ..errors import Refused
 from ..outlines import PLACES, Outline
 
 TOLERANCE_MM = 0.1  # no point of one boundary is further than this from the other
@@ -237,13 +235,6 @@ def _in_pieces(
     which = np.arange(pieces.sum()) - np.repeat(begun, pieces)
     sides = np.repeat(sides / pieces, pieces)
     return np.repeat(starts, pieces) + sides * which, sides, begun[first]
-
-
-def checked_turns(turns: str) -> str:
-    """Return the turns that a stock allows: 'any', '180' or 'none'. Raises Refused for anything else."""
-    if turns not in ("any", "180", "none"):
-        raise Refused(wording.unknown_turns(turns))
-    return turns
 
 
 def pose_onto(shape: Shape, reference: Shape, turns: str) -> Pose | None:

@@ -70,7 +70,7 @@ class Families:
     """The families of one stock, looked up by size so that many of them stay quick."""
 
     def __init__(self, references: Iterable[Outline], turns: str) -> None:
-        self._turns = congruent.checked_turns(turns)
+        self._turns = turns
         self._shapes: list[Shape] = []
         self._cells: dict[tuple[int, int, int], list[int]] = defaultdict(list)
         self._seen: dict[tuple[tuple[int, ...], bytes], Match] = {}
@@ -82,12 +82,8 @@ class Families:
         """The first outline of each family, in the order of the families."""
         return tuple(shape.outline for shape in self._shapes)
 
-    def place(self, outline: Outline) -> Match:
-        """Return the family of this outline; start one where it fits none."""
-        return self.place_all([outline])[0]
-
     def place_all(self, outlines: Iterable[Outline]) -> list[Match]:
-        """Return the family of each outline, as `place` does one after the other, only quicker."""
+        """Return the family of each outline, one after the other; start one where it fits none."""
         return [self._place(shape) for shape in _measured(outlines)]
 
     def _place(self, shape: Shape) -> Match:

@@ -8,6 +8,7 @@ from datetime import date
 
 from ...wording import jobs as wording
 from ..errors import Refused
+from ..fields import read_line
 from .stacking import ProposedPart, ProposedSign
 
 MOST_COPIES = 500
@@ -36,12 +37,13 @@ class Order:
 
 
 def checked(order: Order, signs: Sequence[ProposedSign]) -> Order:
-    """Return the order, tidied. Raises Refused with what to correct."""
-    customer, title = " ".join(order.customer.split()), " ".join(order.title.split())
-    if not 1 <= len(customer) <= LONGEST_CUSTOMER:
-        raise Refused(wording.customer_needed(LONGEST_CUSTOMER))
-    if not 1 <= len(title) <= LONGEST_TITLE:
-        raise Refused(wording.title_needed(LONGEST_TITLE))
+    """Return the order, read_line. Raises Refused with what to correct."""
+    no_customer, no_title = (
+        wording.customer_needed(LONGEST_CUSTOMER),
+        wording.title_needed(LONGEST_TITLE),
+    )
+    customer = read_line(order.customer, 1, LONGEST_CUSTOMER, no_customer)
+    title = read_line(order.title, 1, LONGEST_TITLE, no_title)
     try:
         due = date.fromisoformat(order.due.strip()).isoformat()
     except ValueError:
@@ -52,14 +54,7 @@ def checked(order: Order, signs: Sequence[ProposedSign]) -> Order:
     pieces = sum(copies_of(order, sign) * len(sign.parts) for sign in signs)
     if pieces > MOST_PIECES:
         raise Refused(wording.too_many_pieces(pieces, MOST_PIECES))
-    return replace(
-        order,
-        customer=customer,
-        title=title,
-        due=due,
-        stocks=dict(order.stocks),
-        quantities=dict(order.quantities),
-    )
+    return replace(order, customer=customer, title=title, due=due)
 
 
 def copies_of(order: Order, sign: ProposedSign) -> int:

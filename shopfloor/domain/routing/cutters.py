@@ -7,12 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TypedDict
+from typing import Any
 
 from ...wording import routing as wording
 from ...wording.message import Message
 from ..errors import Refused
-from ..fields import CHART, MEMORY, ON, choice, declared_by, number, text
+from ..fields import CHART, MEMORY, ON, choice, declared_by, number, read_all, text
 
 # The edges that a shop buys, with the usual helix angle of each in degrees (common practice; a shop types its own).
 # A positive angle lifts the chip, and the piece with it. A compression cutter ends in an up-cut, which frees the piece.
@@ -50,30 +50,14 @@ FIELDS = declared_by("cutter", Cutter)
 USUAL = Cutter(0, str(wording.usual_cutter()))
 
 
-class CutterColumns(TypedDict):
-    """A cutter as it is stored, without its id."""
-
-    name: str
-    diameter_mm: float
-    flutes: int
-    edge: str
-    is_polished: int
-    helix_deg: float
-    reach_mm: float
-
-
-def checked_cutter(typed: Mapping[str, str]) -> CutterColumns:
-    """Return a cutter's columns from what was typed. Raises Refused."""
-    values = {name: typed.get(name, "") for name in FIELDS}
-    edge = str(FIELDS["edge"].read(values["edge"]))
+def checked_cutter(typed: Mapping[str, str]) -> dict[str, Any]:
+    """Return a cutter's columns, all but its id, from what was typed. Raises Refused."""
+    plain = {name: field for name, field in FIELDS.items() if name != "helix_deg"}
+    columns = read_all(plain, typed)
     return {
-        "name": str(FIELDS["name"].read(values["name"])),
-        "diameter_mm": float(FIELDS["diameter_mm"].read(values["diameter_mm"])),
-        "flutes": int(FIELDS["flutes"].read(values["flutes"])),
-        "edge": edge,
+        **columns,
         "is_polished": int(typed.get("is_polished") == ON),
-        "helix_deg": _helix(edge, values["helix_deg"].strip()),
-        "reach_mm": float(FIELDS["reach_mm"].read(values["reach_mm"])),
+        "helix_deg": _helix(str(columns["edge"]), typed.get("helix_deg", "").strip()),
     }
 
 

@@ -70,11 +70,6 @@ class Feeds:
     cautions: tuple[Message, ...]
 
 
-def surface_m_min(rev_per_min: float, diameter_mm: float) -> float:
-    """Return the surface speed in m/min: v = π D n / 1000 (textbook)."""
-    return math.pi * diameter_mm * rev_per_min / 1000
-
-
 def feed_mm_min(rev_per_min: float, flutes: int, chip_mm: float) -> float:
     """Return the feed in mm/min: rev/min × flutes × chip load in mm a tooth (textbook)."""
     return rev_per_min * flutes * chip_mm

@@ -90,19 +90,9 @@ def after_tap(shown: str) -> str:
     return {"lost": "damaged", "damaged": "good"}.get(shown, "lost")
 
 
-def has_moved_on(piece: Piece, shown: str) -> bool:
-    """True where somebody changed the piece since the picture was drawn: the tap does not count."""
-    return piece.state != shown
-
-
 def is_as_wanted(piece: Piece, mark: str) -> bool:
     """True where somebody else set the same mark already."""
     return piece.state == mark or (mark == "good" and piece.state in IN_HAND)
-
-
-def tap_is_stale(piece: Piece) -> Message:
-    """Return the answer to a tap on a piece that has moved on."""
-    return wording.marked_by_somebody_else(piece.code, piece.state)
 
 
 def _status(sheet: Sheet) -> Message:

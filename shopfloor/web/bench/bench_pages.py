@@ -231,7 +231,8 @@ def one_sign(
         finish=finish_panel(db, sign, step, by, now),
         film=film_at(db, sign, step) if step and panel == "finish" else (),
         glue_ups=[
-            (glued, headlines.stages(glued, now)) for glued in bench.glue_ups_of(db, sign.id)
+            (glued, headlines.stages(glued.fixture_at, glued.handling_at, glued.cured_at, now))
+            for glued in bench.glue_ups_of(db, sign.id)
         ],
         notice=notice,
         seen=seen,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from flask import Blueprint, request, url_for
@@ -89,7 +89,7 @@ def make() -> ResponseReturnValue:
     return done(answer, url_for("trays.tray", code=answer.codes[0]))
 
 
-def _tray_row(tray: Tray, counted: dict[str, int], known: dict[int, Tray]) -> TrayRow:
+def _tray_row(tray: Tray, counted: Mapping[str, int], known: dict[int, Tray]) -> TrayRow:
     signs = [wording.counted(sign or wording.spares(), count) for sign, count in counted.items()]
     held = wording.held(sum(counted.values()), wording.some_of(signs)) if signs else None
     return TrayRow(tray, _stands(tray, known), held)

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from shop_for_tests import grows_at_most
 
 from shopfloor.domain.bench.cements import Cement, broken_limits
-from shopfloor.domain.bench.cure import Reading, Stages, hours_at_reference, reached, stages
+from shopfloor.domain.bench.cure import Reading, Stages, pieces_of_time, reached, stages
 from shopfloor.domain.errors import Refused
 
 CEMENT = Cement(
@@ -35,6 +35,17 @@ def after(hours: float) -> datetime:
 def readings(*pairs: tuple[float, float]) -> list[Reading]:
     """(hours after noon, °C)"""
     return [Reading(after(hours), celsius) for hours, celsius in pairs]
+
+
+def hours_at_reference(known, since, until, cement: Cement) -> float:
+    """How many hours at the cement's reference the time from `since` to `until` is worth."""
+    in_utc = sorted(
+        (Reading(one.at.astimezone(UTC), one.temperature_c) for one in known),
+        key=lambda one: one.at,
+    )
+    begin, end = since.astimezone(UTC), until.astimezone(UTC)
+    pieces = pieces_of_time(in_utc, begin, end, cement.coldest_c, cement.reference_c)
+    return math.fsum(piece.worth() for piece in pieces)
 
 
 # Closed forms. --------------------------------------------------------------------------------------------------------

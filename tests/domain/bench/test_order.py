@@ -194,17 +194,14 @@ def test_ten_times_the_letters_take_no_more_than_their_square():
     count=st.integers(0, 60),
     pace=st.floats(0.05, 20),
     open_min=st.floats(0.5, 60),
-    apply_min=st.floats(0, 3),
 )
-def test_each_group_fits_the_open_time_or_is_one_part_and_no_fewer_would_do(
-    count, pace, open_min, apply_min
-):
+def test_each_group_fits_the_open_time_or_is_one_part_and_no_fewer_would_do(count, pace, open_min):
     order = tuple(range(count))
-    groups = gluing.groups(order, pace, open_min, apply_min)
+    groups = gluing.groups(order, pace, open_min)
     assert sum(groups, ()) == order
     for group in groups:
-        assert apply_min + pace * len(group) <= open_min + 1e-6 or len(group) == 1
-    room = max(1, math.floor((open_min - apply_min) / pace + 1e-9))
+        assert pace * len(group) <= open_min + 1e-6 or len(group) == 1
+    room = max(1, math.floor(open_min / pace + 1e-9))
     assert len(groups) == math.ceil(count / room)
     assert not groups or max(map(len, groups)) - min(map(len, groups)) <= 1
 
@@ -214,7 +211,6 @@ def test_groups_of_a_word_by_hand():
     assert [len(group) for group in gluing.groups(range(11), 0.5, 5)] == [5, 6]
     assert gluing.groups((7, 8, 9), 0.5, 0) == ((7, 8, 9),)
     assert gluing.groups((7, 8, 9), 8, 5) == ((7,), (8,), (9,))
-    assert len(gluing.groups(range(9), 1, 5, apply_min=2)) == 3
 
 
 def test_a_part_that_takes_longer_than_the_open_time_is_warned_of():
@@ -227,7 +223,6 @@ def test_a_part_that_takes_longer_than_the_open_time_is_warned_of():
         str(gluing.too_slow(8, 5))
         == "One part takes about 8 min here, and the cement stays open 5 min. Use a slower cement."
     )
-    assert gluing.too_slow(4, 5, apply_min=2)
 
 
 def test_the_pace_is_drawn_towards_the_usual_one_as_by_twenty_parts():

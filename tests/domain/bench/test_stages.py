@@ -33,7 +33,8 @@ GLUE_UP = GlueUp(
 
 def read(glue_up: GlueUp, now: datetime, zone: str = "UTC") -> str:
     """The stages as somebody at the bench reads them."""
-    return text(stages(glue_up, now), Reader(zone=zone, now=now))
+    message = stages(glue_up.fixture_at, glue_up.handling_at, glue_up.cured_at, now)
+    return text(message, Reader(zone=zone, now=now))
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,6 @@ from outlines_for_tests import mirrored, shaken, turn_onto
 from shapely import Point, Polygon, affinity, box
 
 from shopfloor.domain.drawing.families import Families, grouped, sort_into
-from shopfloor.domain.errors import Refused
 from shopfloor.domain.outlines import Outline
 
 
@@ -206,12 +205,10 @@ def test_a_family_keeps_its_first_reference_and_does_not_creep():
 def test_an_outline_on_the_border_of_two_sizes_is_found():
     for size in (49.99, 50.0, 50.01, 50.25):
         families = Families([Outline.of_polygon(Point(0, 0).buffer(size, 64))], "any")
-        assert families.place(Outline.of_polygon(Point(3, 3).buffer(size + 0.03, 64))).family == 0
-
-
-def test_an_unknown_rule_for_turning_is_refused_in_one_sentence():
-    with pytest.raises(Refused, match="Choose one of these"):
-        turn_onto(letter_f(), letter_f(), "90")
+        assert (
+            families.place_all([Outline.of_polygon(Point(3, 3).buffer(size + 0.03, 64))])[0].family
+            == 0
+        )
 
 
 def test_groups_come_in_the_order_in_which_they_are_met_with_the_places_of_their_members():
@@ -236,6 +233,6 @@ def test_one_by_one_and_all_at_once_give_the_same_families():
         for one in (letter_f().turned(turn), letter_l().turned(turn), sunburst(9))
     ]
     families = Families([letter_l()], "any")
-    assert [families.place(one) for one in drawn] == list(
+    assert [families.place_all([one])[0] for one in drawn] == list(
         sort_into(drawn, [letter_l()], "any").matches
     )

@@ -83,7 +83,9 @@ def test_no_border_of_sizes_keeps_a_copy_from_its_reference(radius, wider, turn)
     for size, other in ((radius, radius + wider), (radius + wider, radius)):
         disc = Outline.of_polygon(Point(0, 0).buffer(size, 200))
         assert (
-            Families([disc], "any").place(Outline.of_polygon(Point(5, 5).buffer(other, 200))).family
+            Families([disc], "any")
+            .place_all([Outline.of_polygon(Point(5, 5).buffer(other, 200))])[0]
+            .family
             == 0
         )
         bar = [
@@ -91,7 +93,7 @@ def test_no_border_of_sizes_keeps_a_copy_from_its_reference(radius, wider, turn)
             for r in (size, other)
         ]
         if abs(wider) <= 0.05:  # the end of a bar is then 0.075 mm off
-            assert Families([bar[0]], "any").place(bar[1].turned(turn)).family == 0
+            assert Families([bar[0]], "any").place_all([bar[1].turned(turn)])[0].family == 0
 
 
 @pytest.mark.parametrize("seed", range(4))

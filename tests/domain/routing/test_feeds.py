@@ -18,7 +18,6 @@ from shopfloor.domain.routing.feeds import (
     cutting_power_w,
     feed_mm_min,
     feeds,
-    surface_m_min,
 )
 
 UNITS = pint.UnitRegistry()
@@ -39,13 +38,6 @@ skins = st.just(0.0) | st.floats(0.01, 5)
 def test_the_feeds_of_published_examples(rev, flutes, chip, feed):
     """f 0.065 mm: z 2 → 86, z 3 → 129 mm/min, worked examples; 2 × 0.1 × 18,000 = 3,600."""
     assert round(feed_mm_min(rev, flutes, chip)) == feed
-
-
-@given(st.floats(1, 3000), st.floats(0.5, 25))
-def test_the_rim_runs_as_fast_as_pint_says(rev, diameter):
-    turning = UNITS.Quantity(rev, "rpm") * UNITS.Quantity(diameter / 2, "mm")
-    rim = (turning / UNITS.Quantity(1, "radian")).to("m/min").magnitude
-    assert surface_m_min(rev, diameter) == pytest.approx(rim)
 
 
 def test_the_power_of_a_slot_agrees_with_pint():
