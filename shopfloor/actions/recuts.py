@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from ..domain.recuts.recut_planning import NextRun, Queued, RunAdvice, RunCosts, now_or_wait
+from ..domain.recuts.recut_planning import NextRun, Queued, RunAdvice, now_or_wait
 from ..domain.settings import Settings
 from ..store import settings, sheets, swaps
 from ..store.db import Connection
@@ -18,12 +18,11 @@ def advice(
     """Return now or wait, for the waiting recuts of one stock, each with whether a step waits for it; and code and number
     of the planned sheet that they would wait for."""
     shop_settings = settings.load(db)
-    costs = RunCosts(shop_settings.set_up_min, shop_settings.hour_cost, shop_settings.late_day_cost)
     queued = [
         Queued(recut.sign, _slack(recut, today, shop_settings), blocks) for recut, blocks in queue
     ]
     next_run, code = _next_run(db, queue[0][0].stock, shop_settings)
-    return now_or_wait(queued, costs, next_run), code
+    return now_or_wait(queued, shop_settings, next_run), code
 
 
 def _slack(recut: Recut, today: date, shop_settings: Settings) -> float | None:

@@ -203,14 +203,14 @@ def _baseline(letters: Boxes) -> float:
     """Return the height of the feet of flat letters, also where most are round or descend."""
     bottoms, tops = letters[:, 1], letters[:, 3]
     band = BASELINE_BAND * _highest(letters)
-    lowest = _most_common(bottoms, band)
+    lowest = commonest(bottoms, band)[0]
     descends = (bottoms >= lowest) & (bottoms <= lowest + band)
-    stands = (bottoms > lowest + band) & (bottoms <= lowest + DESCENT * (tops.max() - lowest))
+    rises = (bottoms > lowest + band) & (bottoms <= lowest + DESCENT * (tops.max() - lowest))
     if (
-        stands.sum() >= FEW * len(letters)
-        and np.median(tops[stands]) >= np.median(tops[descends]) - band
+        rises.sum() >= FEW * len(letters)
+        and np.median(tops[rises]) >= np.median(tops[descends]) - band
     ):
-        lowest = _most_common(bottoms[stands], band)
+        lowest = commonest(bottoms[rises], band)[0]
     near = np.sort(bottoms[(bottoms >= lowest) & (bottoms <= lowest + band)])
     # flat letters agree and are on the line; round ones dip below it, and may be in the majority
     agree = np.searchsorted(near, near + band / 6, side="right") - np.searchsorted(
@@ -219,12 +219,12 @@ def _baseline(letters: Boxes) -> float:
     return float(near[agree >= FEW * len(near)].max(initial=lowest))
 
 
-def _most_common(bottoms: Boxes, band: float) -> float:
-    ordered = np.sort(bottoms)
-    counts = np.searchsorted(ordered, ordered + band, side="right") - np.searchsorted(
-        ordered, ordered
-    )
-    return float(ordered[counts.argmax()])
+def commonest(figures: Boxes, within: float) -> Boxes:
+    """Return the most figures that differ by no more than this, in rising order; of as many the lowest."""
+    ordered: Boxes = np.sort(figures)
+    counts = np.searchsorted(ordered, ordered + within, side="right") - np.arange(len(ordered))
+    first = int(counts.argmax())
+    return ordered[first : first + counts[first]]
 
 
 def _highest(box: Boxes) -> float:

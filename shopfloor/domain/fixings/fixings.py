@@ -8,8 +8,9 @@ Lengths mm on the sign, y up; expansion in millionths per kelvin. The sheet make
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 import shapely
@@ -120,7 +121,7 @@ def planned(plan: FixingPlan, bases: Sequence[Base], covers: Sequence[Cover], si
         places, notes = places_of(plan, base.outline.polygon, above)
         if not places:
             return Layout((), refusal=wording.no_place(base.name, plan.edge_mm))
-        movement = _Movement(base.per_k, plan.wall_per_k, site)
+        movement = partial(movement_mm, per_k=base.per_k, wall_per_k=plan.wall_per_k, site=site)
         holes = _holes(places, base, plan.screw_mm, movement, len(fixings) + 1)
         refusal = _too_tight(holes, base)
         if refusal:
@@ -130,33 +131,23 @@ def planned(plan: FixingPlan, bases: Sequence[Base], covers: Sequence[Cover], si
     return Layout(tuple(fixings), *_met(fixings, above), moved=tuple(moved))
 
 
-@dataclass(frozen=True)
-class _Movement:
-    """What makes a base move against its wall."""
-
-    per_k: float
-    wall_per_k: float
-    site: Site
-
-    def over(self, distance_mm: float) -> float:
-        """How far a hole moves over its screw at this distance from the fixed point."""
-        return movement_mm(distance_mm, self.per_k, self.wall_per_k, self.site)
-
-
 def _holes(
-    places: list[Point], base: Base, screw_mm: float, movement: _Movement, first: int
+    places: list[Point],
+    base: Base,
+    screw_mm: float,
+    movement: Callable[[float], float],
+    first: int,
 ) -> list[Fixing]:
     """The holes at these places. The one nearest to the middle is the fixed point: the others move to and from it."""
     middle = base.outline.polygon.centroid
     fixed = min(places, key=lambda place: round(float(place.distance(middle)), 6))
     holes = []
     for number, place in enumerate(places, start=first):
-        hole, slot = hole_for(screw_mm, movement.over(place.distance(fixed)))
+        hole, slot = hole_for(screw_mm, movement(place.distance(fixed)))
         turn = math.degrees(math.atan2(fixed.y - place.y, fixed.x - place.x)) % 360
         x, y = round(place.x, PLACES), round(place.y, PLACES)
-        is_fixed_point = place is fixed
         holes.append(
-            Fixing(number, x, y, hole, slot, round(turn, PLACES), is_fixed_point, screw_mm)
+            Fixing(number, x, y, hole, slot, round(turn, PLACES), place is fixed, screw_mm)
         )
     return holes
 
@@ -240,12 +231,13 @@ def drawn(
             continue
         if base.per_k is None:
             warnings.append(wording.base_not_known(base.name))
-        movement = _Movement(wall_per_k if base.per_k is None else base.per_k, wall_per_k, site)
+        per_k = wall_per_k if base.per_k is None else base.per_k
+        movement = partial(movement_mm, per_k=per_k, wall_per_k=wall_per_k, site=site)
         own = _holes([middle for middle, _ in rings], base, 0, movement, len(holes) + 1)
         fixed = next(hole for hole in own if hole.is_fixed_point)
         for hole, (_, diameter) in zip(own, rings, strict=True):
             distance = math.hypot(hole.x_mm - fixed.x_mm, hole.y_mm - fixed.y_mm)
-            moves[hole.number] = movement.over(distance)
+            moves[hole.number] = movement(distance)
             holes.append(replace(hole, hole_mm=round(diameter, PLACES), slot_mm=0.0))
     screw, too_small = _screw_for(holes, moves)
     sized = tuple(replace(hole, wall_mm=screw) for hole in holes)

@@ -103,7 +103,15 @@ def _group(key: _Key, pairs: list[tuple[LaidPart, LaidPart]], site: Site, tape_m
     upper, lower, level, is_let_in = key
     missing = tuple(part.stock for part in pairs[0] if part.per_k is None)
     movements = [
-        (_movement(part, under, part.per_k - under.per_k, site), part.name)
+        (
+            Movement(
+                bond_mm(part.outline, under.outline),
+                part.per_k - under.per_k,
+                part.joined_c,
+                site,
+            ),
+            part.name,
+        )
         for part, under in pairs
         if part.per_k is not None and under.per_k is not None
     ]
@@ -112,10 +120,6 @@ def _group(key: _Key, pairs: list[tuple[LaidPart, LaidPart]], site: Site, tape_m
     largest, name = max(movements, key=lambda movement: movement[0].most_mm)
     joined_by = advice(largest, tape_mm, is_let_in=is_let_in)
     return Group(upper, lower, level, is_let_in, len(pairs), name, joined_by, ())
-
-
-def _movement(part: LaidPart, under: LaidPart, difference: float, site: Site) -> Movement:
-    return Movement(bond_mm(part.outline, under.outline), difference, part.joined_c, site)
 
 
 def bond_mm(upper: Outline, lower: Outline) -> float:
@@ -155,32 +159,16 @@ def joints(parts: Sequence[LaidPart], site: Site, wall_per_k: float) -> tuple[Jo
 
 
 def _joint(first: LaidPart, second: LaidPart, site: Site, wall_per_k: float) -> Joint:
-    axis = _axis(first.outline, second.outline)
+    boxes = np.array([first.outline.bounds, second.outline.bounds])
+    # side by side, or one above the other: whichever way their boxes are further apart
+    axis = int((boxes[:, :2].max(axis=0) - boxes[:, 2:].min(axis=0)).argmax())
+    sides = (boxes[:, axis + 2] - boxes[:, axis]).tolist()
     growth = sum(
-        moved_mm(
-            _extent(part.outline, axis) / 2,
-            max(0.0, (part.per_k or 0.0) - wall_per_k),
-            site.warmest_c - GLUED_AT_C,
-        )
-        for part in (first, second)
+        moved_mm(side / 2, max(0.0, (part.per_k or 0.0) - wall_per_k), site.warmest_c - GLUED_AT_C)
+        for part, side in zip((first, second), sides, strict=True)
     )
     drawn = first.outline.polygon.distance(second.outline.polygon)
     return Joint(first.name, second.name, drawn, growth)
-
-
-def _axis(first: Outline, second: Outline) -> int:
-    """0 where two outlines are side by side, 1 where one is above the other: the axis on which their boxes are further apart."""
-
-    def apart(axis: int) -> float:
-        return max(first.bounds[axis], second.bounds[axis]) - min(
-            first.bounds[axis + 2], second.bounds[axis + 2]
-        )
-
-    return 0 if apart(0) >= apart(1) else 1
-
-
-def _extent(outline: Outline, axis: int) -> float:
-    return outline.bounds[axis + 2] - outline.bounds[axis]
 
 
 def too_tight(joint: Joint) -> Message:

@@ -6,6 +6,7 @@ sheet. Pure. Money is in the shop's own currency, days are working days.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -15,16 +16,18 @@ from ...wording.message import Message, joined
 from ..bench import steps as rules
 from ..bench.steps import Sign, Step
 from ..errors import Refused
+from ..settings import Settings
+
+PATIENCE_DAYS = (
+    3.0  # of slack that each sign keeps while the queue waits with no sheet planned: from memory
+)
 
 
 def stopped_step(part: int, sign: Sign, now: datetime) -> Step | None:
     """Return the first step not done that needs the part: it waits for the recut. None where no step needs it any more."""
-    for step in sign.steps:
-        if not rules.is_done(step, now) and any(
-            needed.id == part for needed in rules.needed(step, sign)
-        ):
-            return step
-    return None
+    undone = (step for step in sign.steps if not rules.is_done(step, now))
+    part_of_sign = sign.parts.get(part)
+    return next((step for step in undone if part_of_sign in rules.needed(step, sign)), None)
 
 
 # Now or wait. --------------------------------------------------------------------------------------------------------
@@ -41,20 +44,6 @@ class Queued:
     sign: int | None
     slack_days: float | None
     blocks: bool
-
-
-@dataclass(frozen=True)
-class RunCosts:
-    """What one more sheet costs: minutes to set it up and money an hour; and what a late day costs."""
-
-    set_up_min: float
-    hour_money: float
-    late_day_money: float
-
-    @property
-    def run_money(self) -> float:
-        """One more set-up."""
-        return self.set_up_min / 60 * self.hour_money
 
 
 @dataclass(frozen=True)
@@ -77,29 +66,26 @@ class RunAdvice:
     message: Message
 
 
-def now_or_wait(
-    queue: Iterable[Queued], costs: RunCosts, next_run: NextRun, patience_days: float = 3.0
-) -> RunAdvice:
+def now_or_wait(queue: Sequence[Queued], settings: Settings, next_run: NextRun) -> RunAdvice:
     """Return whether one more set-up costs less than the late days that waiting for the next sheet brings.
 
     A sign counts once however many pieces it lacks, with its least slack; slack for the whole wait costs nothing. With no
-    sheet planned the set-up is due either way, so the queue waits for more pieces only while each sign has
-    `patience_days` of slack (from memory). At equal cost the queue is cut now. Raises Refused where nothing is queued.
+    sheet planned the set-up is due either way, so the queue waits for more pieces only while each sign has PATIENCE_DAYS
+    of slack. At equal cost the queue is cut now. Raises Refused where nothing is queued.
     """
-    queue = list(queue)
     if not queue:
         raise Refused(wording.nothing_waits())
     slack = _least_slack(queue)
-    wait = patience_days if next_run.in_days is None else next_run.in_days
+    wait = PATIENCE_DAYS if next_run.in_days is None else next_run.in_days
     late = {sign: wait - max(days, 0.0) for sign, days in slack.items() if max(days, 0.0) < wait}
-    days, now = sum(late.values()), costs.run_money
-    lateness = days * costs.late_day_money
+    days, now = sum(late.values()), settings.set_up_min / 60 * settings.hour_cost
+    lateness = days * settings.late_day_cost
     if next_run.in_days is None:
         is_now, waiting = bool(late), now + lateness
-        message = _with_none_planned(slack, late, patience_days)
+        message = _with_none_planned(slack, late)
     else:
         is_now, waiting = lateness >= now, lateness
-        message = _against(next_run.called, late, costs, lateness)
+        message = _against(next_run.called, late, now, lateness)
     return RunAdvice(is_now, now, waiting, days, tuple(sorted(late)), message)
 
 
@@ -108,26 +94,22 @@ def _least_slack(queue: Iterable[Queued]) -> dict[int, float]:
     slack: dict[int, float] = {}
     for recut in queue:
         if recut.blocks and recut.sign is not None and recut.slack_days is not None:
-            least = slack.get(recut.sign, recut.slack_days)
-            slack[recut.sign] = min(recut.slack_days, least)
+            slack[recut.sign] = min(recut.slack_days, slack.get(recut.sign, math.inf))
     return slack
 
 
-def _with_none_planned(
-    slack: Mapping[int, float], late: Mapping[int, float], patience_days: float
-) -> Message:
+def _with_none_planned(slack: Mapping[int, float], late: Mapping[int, float]) -> Message:
     if late:
-        return wording.cut_now_little_slack(len(late), _days(patience_days))
+        return wording.cut_now_little_slack(len(late), _days(PATIENCE_DAYS))
     if slack:
         return wording.can_wait_days(_days(min(slack.values())))
     return wording.can_wait()
 
 
 def _against(
-    sheet: Message | str, late: Mapping[int, float], costs: RunCosts, lateness: float
+    sheet: Message | str, late: Mapping[int, float], run: float, lateness: float
 ) -> Message:
     """Return the two choices compared."""
-    run = costs.run_money
     is_now = lateness >= run
     if not late:
         return (wording.cut_now_none_late if is_now else wording.wait_none_late)(run, sheet)

@@ -137,11 +137,10 @@ def served(wanted: Sequence[Hashable], pool: Iterable[tuple[Hashable, Piece]]) -
     What is furthest along is used first: ready, then cut, then on a sheet that is being cut; last what only waits or is
     planned. A piece serves once.
     """
+    best_last = sorted(pool, key=lambda own: (_progress(own[1]), -own[1].attempt, -own[1].id))
     by_kind: dict[Hashable, list[Piece]] = defaultdict(list)
-    for alike, piece in pool:
+    for alike, piece in best_last:
         by_kind[alike].append(piece)
-    for pieces in by_kind.values():
-        pieces.sort(key=lambda piece: (-_progress(piece), piece.attempt, piece.id), reverse=True)
     return {place: by_kind[alike].pop() for place, alike in enumerate(wanted) if by_kind.get(alike)}
 
 
@@ -220,15 +219,8 @@ def _meeting(
 
 def _is_in_place(old: Outline, new: Outline, shift: Vector) -> bool:
     """Return whether no point of either boundary is further than 0.5 mm from the other, after the shift."""
-    moved, other = (
-        old.moved(float(shift[0]), float(shift[1])).polygon.boundary,
-        new.polygon.boundary,
-    )
-    ends = (shapely.points(shapely.get_coordinates(line)) for line in (moved, other))
-    return all(
-        shapely.dwithin(points, line, SAME_MM).all()
-        for points, line in zip(ends, (other, moved), strict=True)
-    )
+    moved = old.moved(float(shift[0]), float(shift[1])).polygon.boundary
+    return bool(shapely.hausdorff_distance(moved, new.polygon.boundary) <= SAME_MM)
 
 
 def _carried_along(
@@ -257,14 +249,6 @@ def _carried_along(
 
 def _by_number(parts: Sequence[PlacedPart]) -> dict[int, PlacedPart]:
     return {part.number: part for part in parts}
-
-
-def _sits_alike(part: PlacedPart, other: PlacedPart, shift: Vector) -> bool:
-    return _is_near(part, other, shift) and _is_in_place(part.outline, other.outline, shift)
-
-
-def _is_near(part: PlacedPart, other: PlacedPart, shift: Vector) -> bool:
-    return bool(np.hypot(*(other.centre - part.centre - shift)) <= SAME_MM)
 
 
 def _nearest(
@@ -314,7 +298,11 @@ def _stays_joined(
     ):
         return False
     shifts = [is_now[kept[number]].centre - was[number].centre for number in part.under]
-    return all(_sits_alike(part, other, shift) for shift in shifts)
+    return all(
+        np.hypot(*(other.centre - part.centre - shift)) <= SAME_MM
+        and _is_in_place(part.outline, other.outline, shift)
+        for shift in shifts
+    )
 
 
 def _shared_area(mine: Sequence[PlacedPart], theirs: Sequence[PlacedPart]) -> float:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ..drawing.reading_order import commonest
 from .baseline_contacts import Letters
 from .baseline_fit import BaselineCurve
 from .letter_rows import DIPS, AlignedLetter, LetterRow, aligned
@@ -137,11 +138,8 @@ def _letter_height(placed: dict[int, AlignedLetter]) -> float:
         return _rounded(max(box[3] - box[1] for box in boxes.values()))
     tall = [letter for letter in tops if tops[letter] >= TALL * max(tops.values())]
     flat = [letter for letter in tall if resting[letter][1] >= -max(FLAT_MM, FLAT * tallest)]
-    heights = np.sort([tops[letter] for letter in flat or tall])
-    beyond = np.searchsorted(heights, heights + SAME_HEIGHT * tallest, side="right")
-    agreeing = beyond - np.arange(len(heights))
-    first = int(agreeing.argmax())
-    return _rounded(float(np.median(heights[first : first + agreeing[first]])))
+    heights = np.array([tops[letter] for letter in flat or tall])
+    return _rounded(float(np.median(commonest(heights, SAME_HEIGHT * tallest))))
 
 
 def _kind(below: float, height: float, *, has_contacts: bool) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..drawing.reading_order import Line, reading_lines
+from ..drawing.reading_order import Line, commonest, reading_lines
 from .baseline_contacts import LEVEL, Array, Letters
 from .baseline_fit import BaselineCurve, nearness
 from .letter_rows import DESCENT, DIPS, RISES, Box, LetterRow
@@ -145,11 +145,7 @@ def level_curve(
     if not len(indices):
         return BaselineCurve(offset=baseline), {}
     heights = (contacts.start[indices, 1] + contacts.end[indices, 1]) / 2
-    ordered = np.sort(heights)
-    beyond = np.searchsorted(ordered, ordered + nearness(height), side="right")
-    agreeing = beyond - np.arange(len(ordered))
-    first = int(agreeing.argmax())
-    offset = float(np.median(ordered[first : first + agreeing[first]]))
+    offset = float(np.median(commonest(heights, nearness(height))))
     on_it = indices[np.abs(heights - offset) <= nearness(height)]
     contact_of = {int(contacts.letter[contact]): int(contact) for contact in on_it}
     return BaselineCurve(offset=offset), contact_of

@@ -10,13 +10,13 @@ from shopfloor.domain.errors import Refused
 from shopfloor.domain.recuts.recut_planning import (
     NextRun,
     Queued,
-    RunCosts,
     Tried,
     least_waste,
     now_or_wait,
 )
+from shopfloor.domain.settings import Settings
 
-COSTS = RunCosts(set_up_min=15, hour_money=50, late_day_money=15)  # a set-up is 12.50
+COSTS = Settings(set_up_min=15, hour_cost=50, late_day_cost=15)  # a set-up is 12.50
 
 
 def test_late_days_that_cost_more_than_a_set_up_are_cut_now():
@@ -33,7 +33,7 @@ def test_late_days_that_cost_more_than_a_set_up_are_cut_now():
 
 
 def test_a_set_up_that_costs_more_than_the_late_days_waits():
-    dear = RunCosts(set_up_min=60, hour_money=54.25, late_day_money=15)
+    dear = Settings(set_up_min=60, hour_cost=54.25, late_day_cost=15)
     advice = now_or_wait([Queued(1, 2, True)], dear, NextRun(3, "S-214"))
     assert (advice.is_now, advice.now_money, advice.wait_money) == (False, 54.25, 15)
     assert str(advice.message) == (
@@ -42,8 +42,14 @@ def test_a_set_up_that_costs_more_than_the_late_days_waits():
 
 
 def test_where_both_ways_cost_the_same_it_is_cut_now():
-    assert now_or_wait([Queued(1, 0, True)], RunCosts(15, 60, 15), NextRun(1)).is_now
-    free = now_or_wait([Queued(1, 9, True)], RunCosts(0, 60, 15), NextRun(1, "S-214"))
+    assert now_or_wait(
+        [Queued(1, 0, True)], Settings(set_up_min=15, hour_cost=60, late_day_cost=15), NextRun(1)
+    ).is_now
+    free = now_or_wait(
+        [Queued(1, 9, True)],
+        Settings(set_up_min=0, hour_cost=60, late_day_cost=15),
+        NextRun(1, "S-214"),
+    )
     assert (
         str(free.message)
         == "Cut now: a set-up costs 0.00, and waiting for S-214 makes no sign late."
@@ -91,7 +97,7 @@ def test_with_no_sheet_planned_signs_with_slack_may_wait_for_company():
     assert str(advice.message) == (
         "Can wait up to 4.5 days for more pieces: no other sheet of this material is planned, and no sign will be late."
     )
-    assert now_or_wait([Queued(1, 4.5, True)], COSTS, NextRun(None), patience_days=5).is_now
+    assert not now_or_wait([Queued(1, 3, True)], COSTS, NextRun(None)).is_now
     assert str(now_or_wait([Queued(1, None, True)], COSTS, NextRun(None)).message).startswith(
         "Can wait for more pieces: "
     )
