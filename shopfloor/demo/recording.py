@@ -1,6 +1,6 @@
 """What the demo ships ready made: its drawings as read and its nests as laid out, by the real code.
 
-`python -m shopfloor.demo.recording` makes them anew (half a minute). A demo that starts from the tape reads no drawing and nests
+`python -m shopfloor.demo.recording` makes them again (half a minute). A demo that starts from the tape reads no drawing and nests
 nothing, so that it is there at once; a test makes one afresh and compares.
 """
 
@@ -123,7 +123,7 @@ def _read(kept: dict[str, Any], work: nests.Work) -> nests.Layout:
 
 
 def main() -> None:
-    """Makes the tape anew, beside this module."""
+    """Makes the tape again, beside this module."""
     from .shop import fill
 
     tape = Tape(is_recording=True)

@@ -202,7 +202,7 @@ class Week:
             self.do(pieces.mark, self.ben, tabbed, "trimmed")
 
     def bag(self, name: str, numbers: Iterable[int]) -> None:
-        """A sign's small pieces share a bag, which stands on a shelf."""
+        """A sign's small pieces share a bag, which is on a shelf."""
         shelf = self.do(trays.make_tray, self.ben, "shelf", "A").codes[0]
         bag = self.do(trays.make_tray, self.ben, "bag").codes[0]
         self.do(trays.put_in, self.ben, bag, [self.code(name, 0, number) for number in numbers])

@@ -47,7 +47,7 @@ def read(
     """Reads an SVG or DXF drawing in a process of its own.
 
     `filename` is only spoken of, never opened. `unit` ('mm', 'cm', 'm', 'in', 'ft', 'pt', 'px') answers the question of
-    a file that names none, and goes before what the file names. `seconds` is the time limit; `progress` is told a share
+    a file that names none, and goes before what the file names. `seconds` is the time limit; `progress` gets a share
     from 0 to 1. Raises Refused with one sentence for everything that cannot be read.
     """
     name = _shown(filename)

@@ -1,6 +1,6 @@
 """The figures of the project on this machine: `shopfloor measure`.
 
-Owns which figures there are and how they are named. What is compared is measured in one run, in turns, and told as a ratio,
+Owns which figures there are and how they are named. What is compared is measured in one run, in turns, and given as a ratio,
 so that a slow or a busy machine changes both sides alike; each value is a median, so that one slow moment does not count.
 """
 

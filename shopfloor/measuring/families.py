@@ -1,4 +1,4 @@
-"""Finding the families among 500 and among 5,000 outlines: turned copies of 60 shapes, each cut into segments anew."""
+"""Finding the families among 500 and among 5,000 outlines: turned copies of 60 shapes, each cut into segments of its own."""
 
 from __future__ import annotations
 

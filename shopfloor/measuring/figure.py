@@ -34,7 +34,7 @@ class Figure:
 
 
 def plain(name: str, value: float, unit: str, what: str) -> Figure:
-    """A figure that stands beside others and has no goal of its own."""
+    """A figure that is shown beside others and has no goal of its own."""
     return Figure(name, _shown(value), unit, what)
 
 

@@ -117,7 +117,7 @@ def _start(path: Path) -> float:
         tablet = Tablet(port)
         door, _ = tablet.get("/sign-in")
         until_door = time.perf_counter() - begun
-        tablet.sign_in(_person(path), PIN)  # a person's own doing: the clock stands still
+        tablet.sign_in(_person(path), PIN)  # a person's own doing: the clock stops
         begun = time.perf_counter()
         floor, _ = tablet.get("/")
         until_floor = time.perf_counter() - begun

@@ -1,6 +1,6 @@
 """Labels as a PDF: one for each piece, and plain ones for offcuts, full sheets, signs and trays.
 
-Owns what stands where on a label; how labels lie on their paper is in `label_layouts`. Must not read the store: it is
+Owns what is where on a label; how labels lie on their paper is in `label_layouts`. Must not read the store: it is
 given everything that it prints. Lengths are millimetres, y down from the top of the page, as printers count.
 """
 

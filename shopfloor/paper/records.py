@@ -1,6 +1,6 @@
 """The record of a sign as a PDF of exactly one page: the drawing, notes, photos, a title block.
 
-Owns where these stand and how much of each has room: a large sign's notes are shortened, then counted, so that nothing
+Owns where these are printed and how much of each has room: a large sign's notes are shortened, then counted, so that nothing
 runs over. Must not read the store. Lengths on the page are mm, y down from its top; sizes of type are points.
 """
 
@@ -54,7 +54,7 @@ class _Section:
 
 @dataclass(frozen=True)
 class _Page:
-    """Where the drawing stands, and each note."""
+    """Where the drawing is printed, and each note."""
 
     drawing: Box
     notes: Sequence[tuple[Note, Box]]

@@ -43,7 +43,7 @@ LEAST_NAME, MOST_NAME, NAME_UP = 9.0, 20.0, 7.0
 LABELS = 19.0  # under the baseline the figures begin
 # points of the figures: 3.5 mm high where there is room
 SIZES = (3.5 / (FIGURE_HEIGHT * POINT), 12.0, 10.5, 9.0, 8.0, 7.0)
-MOST_ASIDE = 15.0  # mm that a figure may stand beside its mark to be larger
+MOST_ASIDE = 15.0  # mm that a figure may be beside its mark to be larger
 # size of the names under the figures: a share of theirs, and points at least
 CALLED_SHARE, CALLED_LEAST = 0.8, 7.0
 LETTER_WIDE = 0.62 * POINT  # mm that a letter takes for each point of its size, about

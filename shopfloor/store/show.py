@@ -164,7 +164,7 @@ def blank_shown(db: Connection, code: str) -> Shown:
 
 
 def tray_shown(db: Connection, code: str) -> Shown:
-    """A tray, bag, shelf or rack with the codes of the pieces in it, and in what stands in it."""
+    """A tray, bag, shelf or rack with the codes of the pieces in it, and in what is in it."""
     tray = trays.by_code(db, code)
     return {
         "code": tray.code,

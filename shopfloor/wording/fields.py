@@ -13,7 +13,7 @@ def N_(words: str) -> str:
     return words
 
 
-# (title, note). The source of the default is added to the note by itself: see `note`.
+# (title, note). The source of the default is added to the note automatically: see `note`.
 FIELDS: dict[str, dict[str, tuple[str, str]]] = {
     "settings": {
         "shop_name": (N_("Shop name"), ""),

@@ -13,7 +13,7 @@ In a template a message is put out as it is, also in an attribute, with `~`, in 
 `_("… %(place)s", place=message)`: each of these calls `str`, which writes for whom `write_for` says: on a
 page for the shop's own units and zone, elsewhere in millimetres and UTC.
 
-The kind of a value is told by its annotation: Code, Length (mm), FineLength (mm), Movement (mm, finer still),
+The annotation gives the kind of a value: Code, Length (mm), FineLength (mm), Movement (mm, finer still),
 AtLeast (mm, never rounded down), DrillSize (mm), Figure (mm, without its unit), Degrees (°C, without its unit),
 Day, Moment (UTC), Clock (UTC), Soon (a moment: the nearer it is to the reader's now, the shorter it is
 written), Number, OneDecimal, Percent (0 to 1), FinePercent (the same in two figures), PercentFigure (without

@@ -1,4 +1,4 @@
-"""How long a cement cures: the rule of thumb, and its sum where the bench grows colder or warmer meanwhile.
+"""How long a cement cures: the rule of thumb, and its sum where the bench gets colder or warmer in between.
 
 A cure is never shorter than the data sheet says. Must not know which sign is glued, nor read a clock.
 

@@ -84,7 +84,7 @@ def _while_curing(step: Step, sign: Sign, now: datetime) -> Message:
 
 
 def while_curing(step: Step, sign: Sign, now: datetime) -> Message | None:
-    """Return what can be glued meanwhile, or what comes after the cure; None where nothing does."""
+    """Return what can be glued while it cures, or what comes after the cure; None where nothing does."""
     if step.kind == "glue":
         if can := rules.can_be_glued(step, sign, now):
             return wording.can_be_glued_now(named([sign.parts[part] for part in can]))

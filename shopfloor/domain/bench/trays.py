@@ -1,4 +1,4 @@
-"""Trays and the picking list: what a piece may lie in, what may stand in what, and which pieces of a sign to fetch.
+"""Trays and the picking list: what a piece may lie in, what goes into what, and which pieces of a sign to fetch.
 
 A piece lies in a bag, the bag in a tray, the tray on a shelf. A piece is picked when it lies ready for its sign's assembly.
 Owns the rules. Must not know the order of gluing: it is given.
@@ -27,7 +27,7 @@ MOST_NAME = 30  # letters: what a label has room for
 
 @dataclass(frozen=True)
 class Tray:
-    """Anything with a code that pieces lie in. `stands_in` is the id of the tray that it stands in or on."""
+    """Anything with a code that pieces lie in. `stands_in` is the id of the tray that it is in or on."""
 
     id: int
     code: str
@@ -76,7 +76,7 @@ def checked_name(kind: str, name: str, others: Sequence[Tray]) -> str:
 
 
 def chain(tray: int | None, trays: Mapping[int, Tray]) -> tuple[Tray, ...]:
-    """Return a tray and what it stands in, the innermost first. Ends where it would come round again."""
+    """Return a tray and what it is in, the innermost first. Ends where it would go round in a circle."""
     around: dict[int, Tray] = {}
     while tray is not None and tray not in around:
         around[tray] = trays[tray]
@@ -92,7 +92,7 @@ def whereabouts(tray: int | None, trays: Mapping[int, Tray]) -> Message:
 def summed_up(
     counts: Mapping[int, Mapping[str, int]], trays: Mapping[int, Tray]
 ) -> Mapping[int, Mapping[str, int]]:
-    """Return how many pieces for each sign are in a tray with all that stands in it.
+    """Return how many pieces for each sign are in a tray and in all that is in it.
 
     `counts` are the pieces that lie in each tray itself.
     """
@@ -116,7 +116,7 @@ def inner_and_outer(here: Tray, scanned: Tray) -> tuple[Tray, Tray]:
 def moves(tray: Tray, into: Tray | None, trays: Mapping[int, Tray]) -> bool:
     """Return True if a tray, put with all that is in it into another one or (None) on its own, was not there already.
 
-    Raises Conflict for a smaller or retired one, for a shelf on a shelf, and where it would come to stand in itself.
+    Raises Conflict for a smaller or retired one, for a shelf on a shelf, and where it would end up in itself.
     """
     must_be_in_use(tray)
     if into is None:
@@ -139,7 +139,7 @@ def is_carried_off(tray: Tray, trays: Mapping[int, Tray]) -> bool:
 
 
 def carried_off(tray: Tray, trays: Mapping[int, Tray]) -> Message | None:
-    """'Bag 1 is now off shelf A', 'Bag 1 is now out of tray 2'; None for a tray that stands in no other."""
+    """'Bag 1 is now off shelf A', 'Bag 1 is now out of tray 2'; None for a tray that is in no other."""
     if tray.stands_in is None:
         return None
     was = trays[tray.stands_in]

@@ -1,6 +1,6 @@
 """What people call a colour, and which colours they would take for one.
 
-Owns a short list of plain words and the distance of colours; must not know which stock a colour stands for.
+Owns a short list of plain words and the distance of colours; must not know which stock a colour means.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Whether one outline can be laid on another: turned and moved, never mirrored.
 
-Owns the measures by which outlines are told apart quickly, and the test that decides. Must not know about families,
+Owns the measures that tell outlines apart quickly, and the test that decides. Must not know about families,
 stock or pieces. Lengths are millimetres, angles degrees counter-clockwise, points of the plane complex numbers.
 """
 

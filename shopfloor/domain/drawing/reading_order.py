@@ -97,7 +97,7 @@ class _Heights:
         """Whether one is beside two rows and taller than most of their letters: a badge, not a t among a few."""
         near = self.near(index)
         if self._box[near, 1].max() < self._box[near, 3].min():
-            return False  # all share a height: no two of them stand one above the other
+            return False  # all share a height: no two of them are one above the other
         mates = self._box[self.level_with(index, near)]
         low = mates[:, 3] - mates[:, 1] <= TALL * (self._box[index, 3] - self._box[index, 1])
         return bool(mates[:, 1].max() >= mates[:, 3].min() and 2 * low.sum() >= len(mates) - 1)

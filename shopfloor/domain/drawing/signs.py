@@ -37,7 +37,7 @@ class Order:
 
 
 def checked(order: Order, signs: Sequence[ProposedSign]) -> Order:
-    """Return the order, read_line. Raises Refused with what to correct."""
+    """Return the order, tidied. Raises Refused with what to correct."""
     no_customer, no_title = (
         wording.customer_needed(LONGEST_CUSTOMER),
         wording.title_needed(LONGEST_TITLE),

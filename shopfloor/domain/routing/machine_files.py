@@ -20,7 +20,7 @@ from ..outlines import PLACES, Outline, Point, Ring
 SHEET_EDGE, MARGIN, INSIDE, TABS, CODES = "sheet-edge", "margin", "inside", "tabs", "codes"
 OUTSIDE = {way: f"outside-{way}" for way in HOLD_DOWNS}  # outer rings, by how the piece is held
 
-# One layer for each thing that the operator treats alike. Layers are told apart by their names, which never change; the
+# One layer for each thing that the operator treats alike. The names of the layers never change; the
 # greys only differ so that a reader of SVG can sort the lines.
 LAYERS = {
     SHEET_EDGE: "#a0a0a0",

@@ -41,7 +41,7 @@ class Polyline(Chain):
 
 @dataclass(frozen=True)
 class Pen:
-    """Draws in an entity's own coordinates and keeps points in mm. `spend(n)` is told of n points before they are kept."""
+    """Draws in an entity's own coordinates and keeps points in mm. `spend(n)` is called before n points are kept."""
 
     matrix: Matrix44
     spend: Spend

@@ -20,7 +20,7 @@ from ...domain.errors import Refused
 from ...wording import reading as wording
 from ..reading import BINARY_DXF
 
-# The library logs what it finds wrong with the file's own bytes in it; what matters of that is told as a finding or a refusal.
+# The library logs what it finds wrong with the file's own bytes in it; what matters of that becomes a finding or a refusal.
 logging.getLogger("ezdxf").setLevel(logging.CRITICAL + 1)
 
 _BOM = b"\xef\xbb\xbf"

@@ -140,7 +140,7 @@ def _cell(cell: Polygon, rings: list[tuple[Polygon, Ring]], strokes: list[Stroke
 
 
 def _leave_lines_out(rows: list[Row], findings: Findings) -> None:
-    """Straight lines that stand alone are marks; whatever else is open is refused by the place of its gap."""
+    """Straight lines that touch nothing are marks; whatever else is open is refused by the place of its gap."""
     if not rows:
         return
     ends = [(row.points[at], place) for place, row in enumerate(rows) for at in (0, -1)]
@@ -171,7 +171,7 @@ def _crossings(rows: list[Row]) -> dict[int, tuple[float, float]]:
 def _nearest_gap(
     row: Row, place: int, ends: Sequence[tuple[Point, int]], tree: STRtree
 ) -> tuple[float, tuple[float, float]]:
-    """(mm, where) to the nearest other loose end; infinite for a straight line that stands alone."""
+    """(mm, where) to the nearest other loose end; infinite for a straight line that touches nothing."""
     best = (math.inf, row.points[-1])
     if len(row.strokes) > 1 or len(row.points) > 2:
         best = (math.dist(row.points[0], row.points[-1]), row.points[-1])

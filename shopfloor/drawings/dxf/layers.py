@@ -1,4 +1,4 @@
-"""Layers: which are seen, and which colour stands for which material.
+"""Layers: which are seen, and which colour means which material.
 
 Owns the rule that a layer is a material: two layers never come out in one colour. Must not know about geometry.
 """

@@ -34,7 +34,7 @@ def read_dxf(data: bytes, unit: str | None = None, report: Report = lambda share
     """Reads a DXF file, text or binary, in this process. Raises Refused and nothing else.
 
     `unit` ('mm', 'cm', 'm', 'in', 'ft', 'pt', 'px') goes before what the file names; without either, mm are taken and
-    said. `report` is told the share done.
+    said. `report` gets the share done.
     """
     given = None if unit is None else file.mm_of(unit)
     opened = file.load(data)

@@ -168,7 +168,7 @@ class Walk:
         if kind in _TEXTS:
             if (
                 kind != "ATTDEF" or not place.holders
-            ):  # a block's attribute shows by its ATTRIB, not by itself
+            ):  # a block's attribute is drawn by its ATTRIB, not here
                 words = _words_of(entity)
                 self._note(
                     "text",
@@ -277,7 +277,7 @@ _PLACES = (
     "start",
     "center",
     "vtx0",
-)  # where an entity that is left out stands
+)  # where an entity that is left out is
 
 
 def _position(entity: Entity, matrix: Matrix44) -> Point | None:

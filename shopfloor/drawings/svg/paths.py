@@ -29,7 +29,7 @@ def draw_path(pen: Pen, data: str) -> None:
         raise Unreadable(data[max(at - 5, 0) : at + 20])
     plain = " ".join(
         _BARE_POINT.sub("", _NUMBERS.sub(_spaced, data)).split()
-    )  # arcs keep their flags as they stand
+    )  # arcs keep their flags unchanged
     try:
         parse_path(plain, pen)
     except (

@@ -22,7 +22,7 @@ from .walk import Walk
 def read_svg(
     data: bytes, unit: str | None = None, report: Callable[[float], None] = lambda share: None
 ) -> Drawing:
-    """Reads an SVG file in this process. `report` is told the share done.
+    """Reads an SVG file in this process. `report` gets the share done.
 
     `unit` ('mm', 'cm', 'm', 'in', 'ft', 'pt', 'px') answers for a drawing that names none: one user unit of the page
     is one of these. Raises Refused and nothing else.

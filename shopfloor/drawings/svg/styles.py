@@ -47,7 +47,7 @@ class StyleSheet:
     """All <style> elements of a drawing together."""
 
     def __init__(self, root: Element, left_out: Callable[[str], None]) -> None:
-        """`left_out` is told each selector that is not understood."""
+        """`left_out` gets each selector that is not understood."""
         styles = ("".join(node.itertext()) for node in root.iter() if tag_of(node) == "style")
         self._matcher = Matcher()
         rules = tinycss2.parse_stylesheet("\n".join(styles), skip_comments=True)

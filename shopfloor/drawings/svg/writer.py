@@ -1,6 +1,6 @@
 """A nest as SVG: one unit of the page is one millimetre, a group for each layer, paths without filling.
 
-Owns the markup. The codes stand in titles, not as text: text is no outline, and the project's own reader refuses it. SVG's y
+Owns the markup. The codes are in titles, not text: text is no outline, and the project's own reader refuses it. SVG's y
 points down, the sheet's up. Must not know where a nest comes from.
 """
 

@@ -48,8 +48,8 @@ from ..pictures import sign_pictures
 from ..pictures.overlays import Flag, Trace
 from ..pictures.svg import DrawnPart, SignPicture, sign_picture
 
-LARGE = (760, 430)  # px: beside the rows, or above them on a tablet that stands upright
-FRAME_SHARE = 0.008  # of the sign's longer side: how far its frame stands off a part
+LARGE = (760, 430)  # px: beside the rows, or above them on a tablet held upright
+FRAME_SHARE = 0.008  # of the sign's longer side: how far its frame is from a part
 STATES = (
     "ready",
     "cut",

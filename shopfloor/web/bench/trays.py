@@ -48,8 +48,8 @@ pages = Blueprint("trays", __name__)
 
 @dataclass(frozen=True)
 class TrayRow:
-    """A tray in the list. `where` it stands (None: in no other one); `held` says how many pieces lie in it, or in what
-    stands in it, and for which signs (None for no piece)."""
+    """A tray in the list. `where` it is (None: in no other one); `held` says how many pieces lie in it, or in what
+    is in it, and for which signs (None for no piece)."""
 
     tray: Tray
     where: Message | None
@@ -120,7 +120,7 @@ class InTray:
 
 @dataclass(frozen=True)
 class TrayPage:
-    """One tray, all that lies in it and in what stands in it; `holds` are the trays that stand in it themselves."""
+    """One tray, all that lies in it and in the trays in it; `holds` are the trays directly in it."""
 
     row: TrayRow
     pieces: list[InTray]
@@ -175,7 +175,7 @@ def out(code: str) -> ResponseReturnValue:
 
 @pages.post("/trays/<code>/alone")
 def alone(code: str) -> ResponseReturnValue:
-    """Take the tray out of the one that it stands in."""
+    """Take the tray out of the one that it is in."""
     return _answer(codes.parse(code), do(acts.move_tray, codes.parse(code)))
 
 

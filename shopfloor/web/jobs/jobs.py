@@ -109,7 +109,7 @@ class SignView:
 
 @dataclass(frozen=True)
 class Done:
-    """An act at the foot of a job's page. `relabel` is the number of pieces that it assigned anew: they need new labels."""
+    """An act at the foot of a job's page. `relabel` is the number of pieces that it reassigned: they need new labels."""
 
     act: int
     at: str

@@ -104,7 +104,7 @@ def drawn(cutter: Cutter, scale: float) -> Side:
 
 
 def _scale(cutters: Sequence[Cutter]) -> float:
-    """One for all, so that they can be told apart by their size."""
+    """One for all, so that their sizes can be compared."""
     longest, widest = max(one.reach_mm for one in cutters), max(one.diameter_mm for one in cutters)
     return min(LONGEST_PX / longest, HIGHEST_PX / widest)
 

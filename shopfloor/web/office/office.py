@@ -308,7 +308,7 @@ def undo() -> ResponseReturnValue:
     back = local_path(request.form.get("back"))
     if back or not wants_fragment():
         return done(answer, back or url_for("office.acts"))
-    # told to the body: the button that was pressed is gone by then
+    # sent to the body: the button that was pressed is gone by then
     return _told(Notice(answer.message), {"undone": {"act": kept.act, "target": "body"}})
 
 

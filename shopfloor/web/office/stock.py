@@ -60,7 +60,7 @@ class Card:
 
 @dataclass(frozen=True)
 class Spare:
-    """A piece that is for no sign, drawn; `stands` says where it is in its life, `was_for` which sign it was cut for."""
+    """A piece that is for no sign, drawn; `stands` says what state it is in, `was_for` which sign it was cut for."""
 
     code: str
     picture: SignPicture | None
@@ -93,7 +93,7 @@ class StockPage:
 
 @dataclass(frozen=True)
 class MaterialPage:
-    """One stock: its rack blank by blank, how it is cut and moves, the colours that stand for it, what may be changed."""
+    """One stock: its rack blank by blank, how it is cut and moves, the colours that mean it, what may be changed."""
 
     row: StockRow
     sheets: list[Card]
@@ -285,7 +285,7 @@ def add_offcut(code: str) -> Response:
 
 @pages.post("/stock/<code>/forget")
 def forget(code: str) -> Response:
-    """A colour of drawings stands for this stock no more."""
+    """A colour of drawings no longer means this stock."""
     return done(
         do(actions.forget_colour, request.form.get("colour", "")),
         url_for("stock.material", code=code),

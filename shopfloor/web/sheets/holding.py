@@ -88,7 +88,7 @@ class HoldDownSummary:
 def hold_down_summary(db: Connection, row: SheetRow) -> HoldDownSummary:
     """How a live sheet's pieces are held, and what is out of date about that."""
     run = store.run_of(db, row.nest)
-    if row.state == "off the table":  # it is for the marks by now, and each tap asks again
+    if row.state == "off the table":  # the page is for marking now, and each tap asks again
         return HoldDownSummary(has_none=run is None)
     here = {piece.piece: piece for piece in sheet_store.on_sheet(db, row.id) if piece.is_here}
     held = {id: piece for id, piece in store.of_nest(db, row.nest).items() if id in here}

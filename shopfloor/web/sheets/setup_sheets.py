@@ -64,7 +64,7 @@ class Words:
 
 @dataclass(frozen=True)
 class SetupSheetPage:
-    """The setup sheet on the screen. `zone_rows` count from the far side of the table, as one stands before it."""
+    """The setup sheet on the screen. `zone_rows` count from the far side of the table, as seen by the operator."""
 
     seen: str
     row: SheetRow
