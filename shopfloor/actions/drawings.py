@@ -14,9 +14,10 @@ from pathlib import PurePath
 from ..domain.drawing.answers import NO_ANSWERS, Answers
 from ..domain.drawing.colours import alike, colour_word
 from ..domain.drawing.drawing import Drawing, DrawnOutline, Finding
-from ..domain.drawing.preflight import PreflightRules, Sheet, look
+from ..domain.drawing.preflight import Sheet, look
 from ..domain.drawing.stacking import ProposedSign, propose
 from ..domain.errors import Refused
+from ..domain.settings import Settings
 from ..drawings import reading
 from ..store import jobs, settings, stock
 from ..wording import drawings as wording
@@ -51,7 +52,7 @@ class Proposal:
 
     `warnings` are the findings of the reader. A person must still decide about `nearly_one`, groups of colours (joined
     unless `answers.apart`), `loose`, places of loose parts, and `guessed_unit`, the unit assumed for a drawing that
-    names none. `width_mm`, `height_mm` are the size of the whole drawing. `sheets` and `rules` are for preflight: for
+    names none. `width_mm`, `height_mm` are the size of the whole drawing. `sheets` and `shop_settings` are for preflight: for
     each colour the sheet that the shop cut it from before, else one of the default size.
     """
 
@@ -67,16 +68,17 @@ class Proposal:
     width_mm: float = 0.0
     height_mm: float = 0.0
     sheets: tuple[tuple[str, Sheet], ...] = ()
-    rules: PreflightRules | None = None
+    shop_settings: Settings | None = None
 
     @property
     def preflight(self) -> tuple[Finding, ...]:
         """What the shop should check before it cuts; slow for a large drawing the first time."""
-        rules = self.rules
-        if rules is None:
+        shop_settings = self.shop_settings
+        if shop_settings is None:
             return ()
         return PREFLIGHT.get(
-            (self.same, self.sheets, rules), lambda: look(self.signs, dict(self.sheets), rules)
+            (self.same, self.sheets, shop_settings),
+            lambda: look(self.signs, dict(self.sheets), shop_settings),
         )
 
     @property
@@ -160,7 +162,7 @@ def proposal(shop: Shop, reads: Sequence[ReadDrawing], answers: Answers = NO_ANS
         round(right - left, 3),
         round(top - bottom, 3),
         tuple((colour.colour, _sheet(colour)) for colour in colours),
-        PreflightRules.of(settings.load(shop.read())),
+        settings.load(shop.read()),
     )
 
 

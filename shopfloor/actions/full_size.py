@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from ..domain.errors import Refused
-from ..domain.setting_out import placement, setting_out
+from ..domain.setting_out import setting_out
 from ..domain.setting_out.full_size import WHATS, FullSize
 from ..paper.full_size import Planned, planned, print_full_size
 from ..store import jobs, settings
@@ -42,7 +42,7 @@ def full_size_of(db: Connection, code: str, datum: str = setting_out.DATUMS[0]) 
             [part for part in parts if part.level == level],
             sign.width_mm,
             datum,
-            placement.tolerance(shop_settings),
+            shop_settings,
         )
     ]
     return FullSize(

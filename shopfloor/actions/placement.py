@@ -33,9 +33,7 @@ def rows_of(
     """Return the lines of the parts that a step sets out, with the shop's tolerance. `sign` is its id."""
     parts = [part for part in jobs.parts_of(db, sign) if part.id in step.parts]
     width = jobs.sign(db, sign).width_mm
-    return setting_out.rows(
-        store.placed(db, parts), width, datum, placement.tolerance(shop_settings)
-    )
+    return setting_out.rows(store.placed(db, parts), width, datum, shop_settings)
 
 
 @command("measured a place", "assembler")

@@ -103,18 +103,17 @@ def number(
     return dataclasses.field(default=default, metadata={"declared": declared})
 
 
-def choice(default: Value, choices: tuple[str, ...], *, group: str = "", source: str = "") -> Any:
-    """Declare a field that offers a few words."""
-    declared = Declared(group, source=source, choices=choices)
-    return dataclasses.field(default=default, metadata={"declared": declared})
-
-
-def suggestion(
-    default: str, choices: tuple[str, ...], *, letters: tuple[int, int], group: str = ""
+def choice(
+    default: Value,
+    choices: tuple[str, ...],
+    *,
+    others: tuple[int, int] = (0, 0),
+    group: str = "",
+    source: str = "",
 ) -> Any:
-    """Declare a field of text that offers a few words and takes others."""
-    least, most = letters
-    declared = Declared(group, least=least, most=most, choices=choices, is_open=True)
+    """Declare a field that offers a few words; with `others` also other words, of so many letters."""
+    least, most = others
+    declared = Declared(group, "", least, most, source, choices, is_open=most > 0)
     return dataclasses.field(default=default, metadata={"declared": declared})
 
 

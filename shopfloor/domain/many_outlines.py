@@ -5,14 +5,14 @@ Same results as `Outline` for one. Must not know what the outlines are for. Leng
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import chain, islice
 
 import numpy as np
 import numpy.typing as npt
 import shapely
 
-from .outlines import PLACES, Outline, Point
+from .outlines import PLACES, Outline
 
 Polygons = npt.NDArray[np.object_]
 
@@ -41,14 +41,10 @@ def moved(outlines: Sequence[Outline], shifts: Sequence[tuple[float, float]]) ->
     )
     points = np.round(_points(outlines) + shift, PLACES) + 0.0
     remaining = zip(*points.T.tolist(), strict=True)
-    return [Outline(tuple(_ring(remaining, length) for length in some)) for some in lengths]
+    return [Outline(tuple(tuple(islice(remaining, length)) for length in some)) for some in lengths]
 
 
 def _points(outlines: Sequence[Outline]) -> npt.NDArray[np.float64]:
     rings = chain.from_iterable(outline.rings for outline in outlines)
     flat = chain.from_iterable(chain.from_iterable(rings))
     return np.fromiter(flat, dtype=float).reshape(-1, 2)
-
-
-def _ring(points: Iterator[Point], length: int) -> tuple[Point, ...]:
-    return tuple(islice(points, length))

@@ -96,7 +96,8 @@ class Outline:
         """Return the outline turned counter-clockwise about the origin (0, 0)."""
         if degrees % 360 == 0:
             return self
-        c, s = _exact_cos_sin(degrees)
+        turn = math.radians(degrees)
+        c, s = round(math.cos(turn), 15), round(math.sin(turn), 15)  # quarter turns are exact
         return Outline(
             tuple(_rounded((x * c - y * s, x * s + y * c) for x, y in ring) for ring in self.rings)
         )
@@ -119,16 +120,3 @@ def _rounded_all(points: npt.NDArray[np.float64]) -> Ring:
     """Round a whole array, much faster; the last bit of a half may come out differently."""
     rounded = np.round(points, PLACES) + 0.0  # + 0.0: no minus zero
     return tuple((x, y) for x, y in rounded.tolist())
-
-
-def _exact_cos_sin(degrees: float) -> Point:
-    quarter: dict[float, Point] = {
-        0: (1.0, 0.0),
-        90: (0.0, 1.0),
-        180: (-1.0, 0.0),
-        270: (0.0, -1.0),
-    }
-    turn = degrees % 360
-    if turn in quarter:
-        return quarter[turn]
-    return math.cos(math.radians(turn)), math.sin(math.radians(turn))

@@ -10,7 +10,7 @@ from typing import Any
 from ..wording import fields as field_wording
 from ..wording import stock as wording
 from .errors import Refused
-from .fields import choice, declared_by, number, read_all, read_number, suggestion, text
+from .fields import choice, declared_by, number, read_all, read_number, text
 
 KINDS = ("cast", "extruded", "other")
 FINISHES = ("gloss", "matt", "satin", "frosted", "mirror", "textured")
@@ -35,7 +35,7 @@ class Material:
     length_mm: float = number(2440.0, 50, 10_000, "mm", group="stock")
     width_mm: float = number(1220.0, 50, 10_000, "mm", group="stock")
     cost: float = number(0.0, 0, 1_000_000, group="stock")
-    finish: str = suggestion("gloss", FINISHES, letters=(1, 30), group="stock")
+    finish: str = choice("gloss", FINISHES, others=(1, 30), group="stock")
     kind: str = choice("cast", KINDS, group="stock")
     turns: str = choice("any", TURNS, group="stock")
 

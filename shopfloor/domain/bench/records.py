@@ -225,15 +225,15 @@ def _recuts(record: SignRecord, names: Mapping[int, Message]) -> tuple[Message, 
             names[part],
             len(lost),
             live.get(part),
-            tuple(_gone(piece) for piece in lost),
+            tuple(
+                wording.gone(
+                    piece.code, piece.state, piece_wording.cause(piece.cause) if piece.cause else ""
+                )
+                for piece in lost
+            ),
         )
         for part, lost in sorted(gone.items(), key=lambda item: -len(item[1]))
     )
-
-
-def _gone(piece: RecordedPiece) -> Message:
-    cause = piece_wording.cause(piece.cause) if piece.cause else ""
-    return wording.gone(piece.code, piece.state, cause)
 
 
 def _sheets(pieces: Sequence[RecordedPiece]) -> tuple[Message, ...]:

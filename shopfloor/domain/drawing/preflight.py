@@ -45,28 +45,6 @@ Thing = TypeVar("Thing")
 Key = TypeVar("Key")
 
 
-@dataclass(frozen=True, kw_only=True)
-class PreflightRules(HoldingRules):
-    """What the shop cuts with: HoldingRules, the sheet's margin and the gap between pieces, in mm."""
-
-    margin_mm: float
-    gap_mm: float
-
-    @classmethod
-    def of(cls, settings: Settings) -> PreflightRules:
-        """Rules from the shop's settings: its usual cutter, its own pump, and the full feed, to be on the safe side."""
-        return cls(
-            tool_mm=settings.tool_mm,
-            onion_skin_mm=settings.skin_mm,
-            margin_mm=settings.margin_mm,
-            gap_mm=settings.gap_mm,
-            vacuum_inhg=shop_vacuum_inhg(settings),
-            friction=settings.friction,
-            cutting_energy=settings.cutting_energy,
-            chip_mm=settings.chip_mm,
-        )
-
-
 @dataclass(frozen=True)
 class Sheet:
     """A full sheet of the stock that a colour is cut from, in mm. `turns`: how it may turn ('any', '180', 'none')."""
@@ -122,22 +100,23 @@ Pair = tuple[_Piece, _Piece, float]  # two neighbours and the mm between them
 
 
 def look(
-    signs: Sequence[ProposedSign], sheets: Mapping[str, Sheet], rules: PreflightRules
+    signs: Sequence[ProposedSign], sheets: Mapping[str, Sheet], settings: Settings
 ) -> tuple[Finding, ...]:
     """Return the findings about these signs.
 
-    `sheets` has the full sheet for each colour '#rrggbb'; checks that need one skip a colour without.
+    `sheets` has the full sheet for each colour '#rrggbb'; checks that need one skip a colour without. The cutter is the
+    shop's usual one, and the feed the full one, to be on the safe side.
     Kinds: 'scale', 'too large', 'narrow', 'corner', 'overlap', 'near', 'overhang', 'will not hold'.
     """
     pieces = _pieces(signs)
     return (
         *wrong_scale(signs),
-        *_too_large(pieces, sheets, rules),
-        *_against_the_cutter(pieces, rules.tool_mm),
+        *_too_large(pieces, sheets, settings),
+        *_against_the_cutter(pieces, settings.tool_mm),
         *_overlaps(pieces),
         *_near(pieces),
         *_overhangs(pieces),
-        *_will_not_hold(pieces, sheets, rules),
+        *_will_not_hold(pieces, sheets, settings),
     )
 
 
@@ -184,13 +163,13 @@ _AROUND = np.array(list(product((0, -1, 1), repeat=4)))
 
 
 def _too_large(
-    pieces: Sequence[_Piece], sheets: Mapping[str, Sheet], rules: PreflightRules
+    pieces: Sequence[_Piece], sheets: Mapping[str, Sheet], settings: Settings
 ) -> Iterator[Finding]:
     for same in _grouped(pieces, lambda piece: (piece.kind, piece.part.colour)).values():
         outline, sheet = same[0].part.outline, sheets.get(same[0].part.colour)
         if sheet is None:
             continue
-        nest = NestRules(rules.gap_mm, rules.margin_mm, sheet.turns)
+        nest = NestRules(settings.gap_mm, settings.margin_mm, sheet.turns)
         if fitting_turns(outline, sheet.length_mm, sheet.width_mm, nest):
             continue
         message = wording.too_large(
@@ -201,7 +180,7 @@ def _too_large(
             sheet=sheet.name,
             sheet_length=_mm(sheet.length_mm),
             sheet_width=_mm(sheet.width_mm),
-            margin=_mm(rules.margin_mm),
+            margin=_mm(settings.margin_mm),
         )
         yield _finding("too large", shapely.box(*same[0].area.bounds), message)
 
@@ -341,9 +320,10 @@ def _unsupported(
 
 
 def _will_not_hold(
-    pieces: Sequence[_Piece], sheets: Mapping[str, Sheet], rules: PreflightRules
+    pieces: Sequence[_Piece], sheets: Mapping[str, Sheet], settings: Settings
 ) -> Iterator[Finding]:
     """Reported once for each stock, at its smallest part."""
+    rules = holding_rules(settings)
     known = [(piece, sheets[piece.part.colour]) for piece in pieces if piece.part.colour in sheets]
     lost = [
         (piece, sheet)
@@ -360,6 +340,18 @@ def _will_not_hold(
             float(f"{rules.vacuum_inhg:g}"),
         )
         yield _finding("will not hold", smallest.area, message)
+
+
+def holding_rules(settings: Settings) -> HoldingRules:
+    """What holding depends on with the shop's usual cutter, its own pump and the full feed."""
+    return HoldingRules(
+        tool_mm=settings.tool_mm,
+        onion_skin_mm=settings.skin_mm,
+        vacuum_inhg=shop_vacuum_inhg(settings),
+        friction=settings.friction,
+        cutting_energy=settings.cutting_energy,
+        chip_mm=settings.chip_mm,
+    )
 
 
 def _levels(pieces: Sequence[_Piece]) -> dict[tuple[int, int], list[_Piece]]:

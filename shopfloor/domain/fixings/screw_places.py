@@ -138,11 +138,8 @@ def _has_room(plan: FixingPlan, shape: Polygon, insets: tuple[float, float]) -> 
 def _moved_in(insets: tuple[float, float], edge: float) -> list[Message]:
     """What is said of columns and rows that were moved in."""
     columns, rows = insets
-    if columns > edge and rows > edge:
-        return [wording.moved_in("both", columns, edge)]
-    if columns > edge:
-        return [wording.moved_in("columns", columns, edge)]
-    return [wording.moved_in("rows", rows, edge)] if rows > edge else []
+    which = "both" if min(insets) > edge else "columns" if columns > edge else "rows"
+    return [wording.moved_in(which, max(columns, rows), edge)] if max(insets) > edge else []
 
 
 def _lines(

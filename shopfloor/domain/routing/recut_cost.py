@@ -13,6 +13,7 @@ from . import feeds
 from .cutters import USUAL
 
 REV_PER_MIN = 18_000  # to start with: Amana Tool's speed chart for plastic O-flutes
+FEED_MM_MIN = feeds.feed_mm_min(REV_PER_MIN, USUAL.flutes, feeds.FIRST_CHIP_MM)  # 3,600
 HANDLING_MIN = 0.5  # to take a piece off, label it and put it away: from memory
 USUAL_YIELD = 0.5  # net area over used sheet, where a stock has no nests yet (from memory)
 
@@ -26,15 +27,10 @@ class PieceToCut:
     perimeter_mm: float
 
 
-def feed_mm_min() -> float:
-    """Return the feed of the default cutter: 3,600 mm/min."""
-    return feeds.feed_mm_min(REV_PER_MIN, USUAL.flutes, feeds.FIRST_CHIP_MM)
-
-
 def minutes(pieces: Iterable[PieceToCut], thickness_mm: float, tool_mm: float) -> float:
     """Return the time to cut and put away pieces of one stock, in passes at most one cutter diameter deep."""
     passes = math.ceil(round(thickness_mm / tool_mm, 6))
-    return sum(piece.perimeter_mm * passes / feed_mm_min() + HANDLING_MIN for piece in pieces)
+    return sum(piece.perimeter_mm * passes / FEED_MM_MIN + HANDLING_MIN for piece in pieces)
 
 
 def sheets_used(

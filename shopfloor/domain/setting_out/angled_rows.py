@@ -73,10 +73,10 @@ def _assembled(
     rows_with: dict[int, set[int]] = {}  # by contact
     for chain in sorted(chains, key=lambda chain: -len(chain.contact_of)):
         contacts = list(chain.contact_of.values())
-        if len(contacts) < 2 or any(
-            len(rows[index][1].contact_of) > len(contacts)
-            for index in _rows_with_all(contacts, rows_with)
-        ):
+        if len(contacts) < 2:
+            continue
+        with_all = set.intersection(*(rows_with.get(contact, set()) for contact in contacts))
+        if any(len(rows[index][1].contact_of) > len(contacts) for index in with_all):
             continue
         row = assemble(letters, chain, free)
         sureness = _sureness(letters, row) if row and _is_sure(letters, row) else 0.0
@@ -85,11 +85,6 @@ def _assembled(
                 rows_with.setdefault(contact, set()).add(len(rows))
             rows.append((sureness, row))
     return rows
-
-
-def _rows_with_all(contacts: Sequence[int], rows_with: dict[int, set[int]]) -> set[int]:
-    """The rows that all these contacts are in."""
-    return set.intersection(*(rows_with.get(contact, set()) for contact in contacts))
 
 
 def assemble(letters: Letters, chain: Chain, free: Collection[int]) -> LetterRow | None:

@@ -90,9 +90,9 @@ class Letters:
 def letters_of(outlines: Sequence[Outline]) -> Letters:
     """Measure each outline alone, and find which are near one another."""
     rings = [np.asarray(outline.rings[0], dtype=float) for outline in outlines]
-    round_rings = shapely.linearrings(
-        np.concatenate([_from_its_rightmost(ring) for ring in rings]), indices=_owners(rings)
-    )
+    owners = np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
+    corners = np.concatenate([_from_its_rightmost(ring) for ring in rings])
+    round_rings = shapely.linearrings(corners, indices=owners)
     edged = [
         shapely.get_coordinates(ring)[:-1] for ring in shapely.simplify(round_rings, STRAIGHT_MM)
     ]
@@ -116,11 +116,6 @@ def letters_of(outlines: Sequence[Outline]) -> Letters:
 def _from_its_rightmost(ring: Array) -> Array:
     """The ring starting at a corner, so that no straight edge is broken where the drawing happens to begin."""
     return np.roll(ring, -int(np.lexsort((ring[:, 1], ring[:, 0]))[-1]), axis=0)
-
-
-def _owners(rings: list[Array]) -> Indices:
-    """For each point of all rings the index of its ring."""
-    return np.repeat(np.arange(len(rings)), [len(ring) for ring in rings])
 
 
 def _counter_clockwise(ring: Array) -> Array:

@@ -6,8 +6,6 @@ its line) or too high (above its line). Must not know where letters belong: `set
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ...wording import setting_out as wording
 from ...wording.message import Message, joined
 from ..errors import Refused
@@ -18,33 +16,16 @@ PLACES = 6  # decimals of a millimetre that are kept: as many as the database ke
 UNSEEN_MM = 0.05  # a smaller error is 0.0 mm as it is shown
 
 
-@dataclass(frozen=True)
-class Tolerance:
-    """How far a letter may be off: `share` of its height, `least_mm` and `most_mm` at the ends.
+def allowed_mm(height_mm: float, settings: Settings) -> float:
+    """What a letter of this height may be off: a share of its height, between the shop's least and most.
 
     An eye finds an error large or small beside the letter: a hundredth of the height, no less than half a millimetre and no
-    more than two (from memory: a shop sets its own).
+    more than two (from memory: a shop sets its own). The least wins where a shop has set it above the most; and it is never
+    finer than half the step that figures are rounded to: a letter set to the figure on the screen must never be found wrong.
     """
-
-    share: float = 0.01
-    least_mm: float = 0.5
-    most_mm: float = 2.0
-
-    def allowed_mm(self, height_mm: float) -> float:
-        """What a letter of this height may be off. `least_mm` wins where a shop has set it above `most_mm`."""
-        return round(max(self.least_mm, min(self.share * height_mm, self.most_mm)), PLACES)
-
-
-USUAL_TOLERANCE = Tolerance()
-
-
-def tolerance(settings: Settings) -> Tolerance:
-    """The shop's tolerance, never finer than half the step its figures are rounded to: a letter set to the figure on
-    the screen must never be found wrong."""
     finest = half_step(settings.units, settings.inch_fraction)
-    return Tolerance(
-        settings.place_share, max(settings.place_least_mm, finest), settings.place_most_mm
-    )
+    least = max(settings.place_least_mm, finest)
+    return round(max(least, min(settings.place_share * height_mm, settings.place_most_mm)), PLACES)
 
 
 def must_be_near(reach_mm: float, *measured: float | None) -> None:

@@ -16,11 +16,13 @@ from ...wording import setting_out as wording
 from ...wording.message import Message
 from ..errors import NotFound, Refused
 from ..outlines import Outline
+from ..settings import Settings
 from .baselines import Baseline, find_baselines
 from .letter_positions import LetterPosition
-from .placement import USUAL_TOLERANCE, Tolerance
+from .placement import allowed_mm
 
 DATUMS = ("left edge", "centre line")
+USUAL_SETTINGS = Settings()
 LEVEL_DEG = 0.02  # a line that climbs less is level: 0.35 mm in a metre
 
 
@@ -103,7 +105,7 @@ def rows(
     parts: Sequence[PlacedPart],
     sign_width_mm: float,
     datum: str,
-    tolerance: Tolerance = USUAL_TOLERANCE,
+    settings: Settings = USUAL_SETTINGS,
 ) -> list[Row]:
     """The lines of one level, the top one first, each letter in reading order.
 
@@ -112,7 +114,7 @@ def rows(
     a step at most.
     """
     lines = _lines(tuple(part.outline for part in parts))
-    return [_row(line, parts, sign_width_mm, datum, tolerance) for line in lines]
+    return [_row(line, parts, sign_width_mm, datum, settings) for line in lines]
 
 
 def row_of(rows: Iterable[Row], part: int) -> Row:
@@ -129,14 +131,14 @@ def _lines(outlines: tuple[Outline, ...]) -> tuple[Baseline, ...]:
 
 
 def _row(
-    line: Baseline, parts: Sequence[PlacedPart], width_mm: float, datum: str, tolerance: Tolerance
+    line: Baseline, parts: Sequence[PlacedPart], width_mm: float, datum: str, settings: Settings
 ) -> Row:
     datum_mm = width_mm / 2 if datum == "centre line" and _is_level(line) else 0.0
     members = [(position, parts[position.index]) for position in line.members]
     edges = [_along(position, part.outline, line) for position, part in members]
     gaps = [after[0] - before[2] for before, after in itertools.pairwise(edges)]
     letters = tuple(
-        _letter(position, part, line, gap, datum_mm, tolerance)
+        _letter(position, part, line, gap, datum_mm, settings)
         for (position, part), gap in zip(members, [*gaps, None], strict=True)
     )
     return Row(members[0][1].level, line, line.origin[1], datum_mm, letters)
@@ -148,7 +150,7 @@ def _letter(
     line: Baseline,
     gap: float | None,
     datum_mm: float,
-    tolerance: Tolerance,
+    settings: Settings,
 ) -> Letter:
     upright = part.outline if _is_level(line) else part.outline.turned(-position.turn_deg)
     left, centre, right = _along(position, part.outline, line)
@@ -163,7 +165,7 @@ def _letter(
         position.below_mm,
         position.kind,
         upright.height_mm,
-        tolerance.allowed_mm(line.height_mm or upright.height_mm),
+        allowed_mm(line.height_mm or upright.height_mm, settings),
     )
 
 

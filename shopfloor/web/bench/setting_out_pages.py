@@ -97,9 +97,7 @@ def setting(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, by: Actor
     shop_settings, datum = current_settings(), datum_of_tablet()
     own_parts = [part for part in jobs.parts_of(db, stored.id) if part.id in step.parts]
     placed = {part.id: part for part in store.placed(db, own_parts)}
-    rows = setting_out.rows(
-        tuple(placed.values()), stored.width_mm, datum, placement.tolerance(shop_settings)
-    )
+    rows = setting_out.rows(tuple(placed.values()), stored.width_mm, datum, shop_settings)
     measured = store.measured_at(db, step.id)
     in_order = [letter.part for row in rows for letter in row.letters]
     picking = next(

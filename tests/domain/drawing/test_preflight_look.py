@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 from shapely import Point, Polygon, box
 from shop_for_tests import grows_at_most
 
 from shopfloor.domain.drawing.drawing import DrawnOutline
-from shopfloor.domain.drawing.preflight import PreflightRules, Sheet, look
+from shopfloor.domain.drawing.preflight import Sheet, look
 from shopfloor.domain.drawing.stacking import ProposedPart, ProposedSign, propose
 from shopfloor.domain.outlines import Outline
 from shopfloor.domain.settings import Settings
 
-RULES = PreflightRules.of(Settings())
+SETTINGS = Settings()
 NAVY, CREAM = "#1a2b3c", "#f4efe0"
 SHEETS = {NAVY: Sheet("navy 6", 6, 2440, 1220), CREAM: Sheet("cream 6", 6, 2440, 1220)}
 
@@ -45,8 +44,8 @@ def board(width: float = 1000, height: float = 600) -> ProposedPart:
     return part(1, box(0, 0, width, height), "board")
 
 
-def found(kind: str, *signs: ProposedSign, sheets=SHEETS, rules=RULES):
-    return [one for one in look(signs, sheets, rules) if one.kind == kind]
+def found(kind: str, *signs: ProposedSign, sheets=SHEETS, settings=SETTINGS):
+    return [one for one in look(signs, sheets, settings) if one.kind == kind]
 
 
 def block(x: float, y: float, side: float = 100) -> Polygon:
@@ -55,7 +54,7 @@ def block(x: float, y: float, side: float = 100) -> Polygon:
 
 def test_a_plain_sign_gives_no_finding():
     letters = part(2, block(50, 50), "A", on=1), part(3, block(200, 50), "B", on=1)
-    assert look([sign(board(), *letters)], SHEETS, RULES) == ()
+    assert look([sign(board(), *letters)], SHEETS, SETTINGS) == ()
 
 
 def test_a_narrow_stroke_is_told_in_millimetres_and_drawn_where_it_lies():
@@ -133,7 +132,7 @@ def test_neighbours_that_touch_are_told_at_a_point():
 def test_an_inlay_is_no_neighbour_of_what_it_fills_and_overhangs_nothing():
     frame = part(2, block(50, 50).difference(block(70, 70, 60)), "frame", on=1)
     inlay = part(3, block(70, 70, 60), "eye", on=1, also_on=(2,), inlay_in=2)
-    assert look([sign(board(), frame, inlay)], SHEETS, RULES) == tuple(
+    assert look([sign(board(), frame, inlay)], SHEETS, SETTINGS) == tuple(
         found("corner", sign(board(), frame, inlay))
     )
     alone = part(3, block(70, 70, 60), "eye", on=1)
@@ -207,7 +206,7 @@ def test_a_part_larger_than_the_sheet_less_its_margin_is_reported(turns, size, f
 
 
 def test_a_colour_without_a_sheet_is_not_measured_against_one():
-    assert look([sign(board(9000))], {}, RULES) == ()
+    assert look([sign(board(9000))], {}, SETTINGS) == ()
 
 
 def test_small_parts_that_will_not_hold_are_told_once_for_their_stock():
@@ -216,7 +215,7 @@ def test_small_parts_that_will_not_hold_are_told_once_for_their_stock():
     assert one.sentence.startswith("12 parts of cream 6 will not hold")
     assert "(smallest: 'i' (no. 2), 100 mm²)" in one.sentence
     assert Polygon(one.line).equals(box(50, 50, 60, 60))
-    (one,) = found("will not hold", sign(board(), *dots), rules=replace(RULES, vacuum_inhg=24.0))
+    (one,) = found("will not hold", sign(board(), *dots), settings=Settings(gauge_inhg=24.0))
     assert one.sentence.startswith("5 parts of cream 6"), "10² to 14² mm²; 15² holds with a skin"
 
 
@@ -274,7 +273,7 @@ def crowd(count: int) -> ProposedSign:
 
 def test_ten_times_the_parts_take_about_ten_times_as_long():
     crowds = {count: [crowd(count)] for count in (300, 3_000)}
-    assert grows_at_most(20, lambda count: look(crowds[count], SHEETS, RULES), 300, 3_000)
+    assert grows_at_most(20, lambda count: look(crowds[count], SHEETS, SETTINGS), 300, 3_000)
 
 
 def test_shapes_past_what_a_page_can_wait_for_are_counted_and_said():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from shopfloor.domain.drawing.preflight import PreflightRules
+from shopfloor.domain.drawing.preflight import holding_rules
 from shopfloor.domain.holding.holding import NEEDS_MORE, WITH_ONION_SKIN, hold
 from shopfloor.domain.settings import Settings
 
@@ -20,4 +20,4 @@ from shopfloor.domain.settings import Settings
 )
 def test_a_small_letter_is_told_by_the_pump_that_the_shop_has(shop, verdict):
     """200 mm² on 6 mm: 24 inHg × 3386.389 Pa × 0.3 = 4.88 N against a skin's 4.8 N (NIST SP 811; the design's defaults)."""
-    assert hold(200, 6, PreflightRules.of(shop)).verdict == verdict
+    assert hold(200, 6, holding_rules(shop)).verdict == verdict

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shopfloor.domain.errors import Refused
 from shopfloor.domain.lengths import as_inches, as_mm, figure, fine, half_step, parse
 from shopfloor.domain.setting_out import placement
-from shopfloor.domain.setting_out.placement import Tolerance, verdict
+from shopfloor.domain.setting_out.placement import allowed_mm, verdict
 from shopfloor.domain.settings import Settings
 from shopfloor.wording.formatting import Reader
 from shopfloor.wording.message import text
@@ -23,20 +23,16 @@ from shopfloor.wording.message import text
     [(10, 0.5), (50, 0.5), (51, 0.51), (80, 0.8), (120, 1.2), (200, 2.0), (201, 2.0), (900, 2.0)],
 )
 def test_a_letter_may_be_off_by_a_hundredth_of_its_height_within_bounds(height, allowed):
-    assert Tolerance().allowed_mm(height) == allowed
+    assert allowed_mm(height, Settings()) == allowed
 
 
 def test_the_shop_sets_its_own_tolerance_but_none_finer_than_its_figures():
     shop = Settings(place_share=0.02, place_least_mm=0.1, place_most_mm=5.0)
-    assert placement.tolerance(shop) == Tolerance(
-        0.02, 0.25, 5.0
-    )  # figures to half a millimetre may lie 0.25 mm off
-    assert placement.tolerance(Settings(units="in")).least_mm == pytest.approx(
-        25.4 / 32
-    )  # sixteenths: half of one
-    assert (
-        placement.tolerance(Settings(units="in", inch_fraction=32)).least_mm == 0.5
-    )  # half a 32nd is less: 0.397 mm
+    # figures to half a millimetre may lie 0.25 mm off
+    assert [allowed_mm(height, shop) for height in (1, 20, 1000)] == [0.25, 0.4, 5.0]
+    # sixteenths: half of one; half a 32nd is less: 0.397 mm
+    assert allowed_mm(10, Settings(units="in")) == pytest.approx(25.4 / 32)
+    assert allowed_mm(10, Settings(units="in", inch_fraction=32)) == 0.5
 
 
 @given(st.floats(0, 3000), st.sampled_from([("mm", 16), ("in", 16), ("in", 32)]), st.floats(1, 400))
@@ -44,9 +40,7 @@ def test_what_is_set_to_the_figure_on_the_screen_is_never_found_wrong(wanted, ru
     units, denominator = rule
     shop = Settings(units=units, inch_fraction=denominator, place_least_mm=0.1)
     measured = parse(figure(wanted, units, denominator), units)
-    assert placement.is_right(
-        placement.tolerance(shop).allowed_mm(height), placement.error(measured, wanted)
-    )
+    assert placement.is_right(allowed_mm(height, shop), placement.error(measured, wanted))
 
 
 @pytest.mark.parametrize(

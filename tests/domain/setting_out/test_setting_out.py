@@ -20,8 +20,8 @@ from shopfloor.domain.errors import NotFound, Refused
 from shopfloor.domain.lengths import as_inches, as_mm
 from shopfloor.domain.outlines import Outline
 from shopfloor.domain.setting_out import setting_out
-from shopfloor.domain.setting_out.placement import Tolerance
 from shopfloor.domain.setting_out.setting_out import PlacedPart, rows
+from shopfloor.domain.settings import Settings
 
 LEFT, CENTRE = setting_out.DATUMS
 
@@ -211,7 +211,7 @@ def test_a_figure_is_rounded_once_from_the_exact_value():
 
 
 def test_the_tolerance_follows_the_height_of_the_line():
-    (row,) = rows(door(high=120), 600, LEFT, Tolerance())
+    (row,) = rows(door(high=120), 600, LEFT, Settings())
     assert {letter.allowed_mm for letter in row.letters} == {1.2}
     assert {letter.height_mm for letter in row.letters} == {120}
 
