@@ -147,10 +147,10 @@ def carried_off(tray: Tray, trays: Mapping[int, Tray]) -> Message | None:
     return taken(tray.title, was.called)
 
 
-def must_be_empty(tray: Tray, pieces: int, holds: Sequence[Tray]) -> None:
-    """Raises Conflict while `pieces` or other trays (`holds`) are in a tray."""
+def must_be_empty(tray: Tray, pieces: int, inside: Sequence[Tray]) -> None:
+    """Raises Conflict while `pieces` or other trays (`inside`) are in a tray."""
     held = [wording.pieces(pieces)] if pieces else []
-    held += [other.called for other in holds[: wording.MOST_NAMED]]
+    held += [other.called for other in inside[: wording.MOST_NAMED]]
     if held:
         raise Conflict(wording.not_empty(tray.title, tuple(held)))
 

@@ -82,8 +82,8 @@ def colour_word(colour: str) -> str:
     return min(_WORDS, key=lambda word: _distance(wanted, _WORDS[word]))
 
 
-def _distance(one: tuple[int, ...], other: tuple[int, ...]) -> float:
+def _distance(colour: tuple[int, ...], other: tuple[int, ...]) -> float:
     # the eye sees a change of red less in a light red than in a dark one
-    red = (one[0] + other[0]) / 2
-    r, g, b = (a - c for a, c in zip(one, other, strict=True))
+    red = (colour[0] + other[0]) / 2
+    r, g, b = (a - c for a, c in zip(colour, other, strict=True))
     return (2 + red / 256) * r * r + 4 * g * g + (2 + (255 - red) / 256) * b * b

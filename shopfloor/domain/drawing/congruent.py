@@ -135,9 +135,10 @@ class Shape:
     @cached_property
     def fine_harmonics(self) -> Points:
         """The `harmonics`, and finer ones after them."""
-        found, _ = _harmonics(self.starts, self.ends, np.zeros(1, dtype=int), FINE_HARMONICS)
-        of_this: Points = found[0]
-        return of_this
+        ((harmonics,), _) = _harmonics(
+            self.starts, self.ends, np.zeros(1, dtype=int), FINE_HARMONICS
+        )
+        return np.asarray(harmonics)
 
 
 def shapes_of(outlines: Sequence[Outline]) -> list[Shape]:

@@ -133,8 +133,8 @@ def _below(areas: Areas, sizes: Sizes, hosts: list[int | None]) -> Iterator[tupl
         )
 
 
-def _shared_box(one: Boxes, other: Boxes) -> Sizes:
-    sides = np.minimum(one[:, 2:], other[:, 2:]) - np.maximum(one[:, :2], other[:, :2])
+def _shared_box(upper: Boxes, lower: Boxes) -> Sizes:
+    sides = np.minimum(upper[:, 2:], lower[:, 2:]) - np.maximum(upper[:, :2], lower[:, :2])
     areas: Sizes = sides.clip(min=0).prod(axis=1)
     return areas
 

@@ -74,12 +74,11 @@ def match_parts(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> tuple[C
     shift = _shift_of_the_sign(old, new)
     kept = _in_place(old, new, shift)
     kinds = dict.fromkeys(kept, SAME)
-    for level in sorted(
-        {part.level for part in old}
-    ):  # from the bottom up: what lies on a part may have moved with it
-        mine = [part for part in old if part.level == level]
-        kept |= _carried_along(mine, old, new, kept)
-        kept |= _nearest(mine, [part for part in new if part.level == level], kept, shift)
+    # from the bottom up: what lies on a part may have moved with it
+    for level in sorted({part.level for part in old}):
+        of_level = [part for part in old if part.level == level]
+        kept |= _carried_along(of_level, old, new, kept)
+        kept |= _nearest(of_level, [part for part in new if part.level == level], kept, shift)
     kept |= _nearest(old, new, kept, shift)
     was, is_now = _by_number(old), _by_number(new)
     changes = [
@@ -110,24 +109,22 @@ def pair_signs(
     sign that is left with a single other one is taken for it.
     """
     shared = {
-        (one, other): _shared_area(mine, theirs)
-        for one, mine in enumerate(old)
-        for other, theirs in enumerate(new)
+        (was, now): _shared_area(old_sign, new_sign)
+        for was, old_sign in enumerate(old)
+        for now, new_sign in enumerate(new)
     }
-    likely = sorted(
-        shared, key=lambda pair: (-shared[pair], names[0][pair[0]] != names[1][pair[1]], pair)
-    )
+    has_same_name = {(was, now): names[0][was] == names[1][now] for was, now in shared}
     pairs: dict[int, int] = {}
-    for one, other in likely:
-        is_likely = shared[one, other] > 0 or names[0][one] == names[1][other]
-        if is_likely and one not in pairs and other not in pairs.values():
-            pairs[one] = other
-    left, came = set(range(len(old))) - set(pairs), set(range(len(new))) - set(pairs.values())
-    if len(left) == len(came) == 1:
-        pairs[left.pop()] = came.pop()
-    found: list[tuple[int | None, int | None]] = [(one, pairs.get(one)) for one in range(len(old))]
-    return tuple(
-        found + [(None, other) for other in range(len(new)) if other not in pairs.values()]
+    for was, now in sorted(shared, key=lambda pair: (-shared[pair], not has_same_name[pair], pair)):
+        is_likely = shared[was, now] > 0 or has_same_name[was, now]
+        if is_likely and was not in pairs and now not in pairs.values():
+            pairs[was] = now
+    gone, added = set(range(len(old))) - set(pairs), set(range(len(new))) - set(pairs.values())
+    if len(gone) == len(added) == 1:
+        pairs[gone.pop()] = added.pop()
+    return (
+        *((was, pairs.get(was)) for was in range(len(old))),
+        *((None, now) for now in sorted(added)),
     )
 
 
@@ -154,10 +151,10 @@ def _progress(piece: Piece) -> int:
 
 
 def _by_alike(parts: Sequence[PlacedPart]) -> dict[Hashable, list[PlacedPart]]:
-    found: dict[Hashable, list[PlacedPart]] = defaultdict(list)
+    families: dict[Hashable, list[PlacedPart]] = defaultdict(list)
     for part in parts:
-        found[part.alike].append(part)
-    return found
+        families[part.alike].append(part)
+    return families
 
 
 def _shift_of_the_sign(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> Vector:
@@ -168,13 +165,13 @@ def _shift_of_the_sign(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> 
             steps = [other.centre - part.centre for other in bottoms[part.alike]]
             return min(steps, key=lambda step: float(np.hypot(*step)))
     votes: Counter[tuple[int, int]] = Counter()
-    theirs = _by_alike(new)
-    for alike, mine in _by_alike(old).items():
-        for part in mine[:MOST_VOTES]:
+    new_families = _by_alike(new)
+    for alike, old_parts in _by_alike(old).items():
+        for part in old_parts[:MOST_VOTES]:
             votes.update(
                 {
                     tuple(np.round(other.centre - part.centre).astype(int))
-                    for other in theirs[alike][:MOST_VOTES]
+                    for other in new_families[alike][:MOST_VOTES]
                 }
             )
     if not votes:
@@ -187,34 +184,28 @@ def _in_place(
     old: Sequence[PlacedPart], new: Sequence[PlacedPart], shift: Vector
 ) -> dict[int, int]:
     """Return old to new numbers of the parts that have not moved."""
-    theirs = _by_alike(new)
+    new_families = _by_alike(new)
     kept: dict[int, int] = {}
-    for alike, mine in _by_alike(old).items():
-        kept |= _meeting(mine, theirs.get(alike, []), shift)
+    for alike, old_parts in _by_alike(old).items():
+        kept |= _meeting(old_parts, new_families.get(alike, []), shift)
     return kept
 
 
-def _meeting(
-    mine: Sequence[PlacedPart], others: Sequence[PlacedPart], shift: Vector
-) -> dict[int, int]:
-    """Return those of `mine` that lie on one of `others` after the shift, each on one."""
-    if not mine or not others:
+def _meeting(old: Sequence[PlacedPart], new: Sequence[PlacedPart], shift: Vector) -> dict[int, int]:
+    """Return which of `old` lie on one of `new` after the shift, each on one."""
+    if not old or not new:
         return {}
-    there = STRtree(shapely.points([other.centre for other in others]))
-    here = shapely.points([part.centre + shift for part in mine])
-    found: dict[int, int] = {}
+    there = STRtree(shapely.points([part.centre for part in new]))
+    here = shapely.points([part.centre + shift for part in old])
+    matches: dict[int, int] = {}
     taken: set[int] = set()
-    for one, other in zip(*there.query(here, predicate="dwithin", distance=SAME_MM), strict=True):
-        part, at = mine[one], others[other]
-        if (
-            part.number in found
-            or at.number in taken
-            or not _is_in_place(part.outline, at.outline, shift)
-        ):
-            continue
-        found[part.number] = at.number
-        taken.add(at.number)
-    return found
+    for was, now in there.query(here, predicate="dwithin", distance=SAME_MM).T.tolist():
+        part, other = old[was], new[now]
+        is_free = part.number not in matches and other.number not in taken
+        if is_free and _is_in_place(part.outline, other.outline, shift):
+            matches[part.number] = other.number
+            taken.add(other.number)
+    return matches
 
 
 def _is_in_place(old: Outline, new: Outline, shift: Vector) -> bool:
@@ -224,27 +215,27 @@ def _is_in_place(old: Outline, new: Outline, shift: Vector) -> bool:
 
 
 def _carried_along(
-    mine: Sequence[PlacedPart],
+    of_level: Sequence[PlacedPart],
     old: Sequence[PlacedPart],
     new: Sequence[PlacedPart],
     kept: Mapping[int, int],
 ) -> dict[int, int]:
-    """Return those of `mine` that moved with what they lie on, such as the letters of a panel that was put elsewhere."""
+    """Return those of a level that moved with what they lie on, such as the letters of a panel that was put elsewhere."""
     was, is_now, taken = _by_number(old), _by_number(new), set(kept.values())
-    theirs: dict[tuple[Hashable, int], list[PlacedPart]] = defaultdict(list)
+    new_on: dict[tuple[Hashable, int], list[PlacedPart]] = defaultdict(list)
     for other in new:
         if other.under and other.number not in taken:
-            theirs[other.alike, other.under[0]].append(other)
-    ours: dict[tuple[Hashable, int, int], list[PlacedPart]] = defaultdict(list)
-    for part in mine:
+            new_on[other.alike, other.under[0]].append(other)
+    old_on: dict[tuple[Hashable, int], list[PlacedPart]] = defaultdict(list)
+    for part in of_level:
         if part.under and part.number not in kept and part.under[0] in kept:
-            ours[part.alike, part.under[0], kept[part.under[0]]].append(part)
-    found: dict[int, int] = {}
-    for (alike, home, new_home), parts in ours.items():
-        found |= _meeting(
-            parts, theirs.get((alike, new_home), []), is_now[new_home].centre - was[home].centre
-        )
-    return found
+            old_on[part.alike, part.under[0]].append(part)
+    matches: dict[int, int] = {}
+    for (alike, home), parts in old_on.items():
+        new_home = kept[home]
+        shift = is_now[new_home].centre - was[home].centre
+        matches |= _meeting(parts, new_on.get((alike, new_home), []), shift)
+    return matches
 
 
 def _by_number(parts: Sequence[PlacedPart]) -> dict[int, PlacedPart]:
@@ -256,33 +247,33 @@ def _nearest(
 ) -> dict[int, int]:
     """Pair the parts left over, alike ones with the nearest."""
     taken = set(kept.values())
-    theirs = _by_alike([part for part in new if part.number not in taken])
-    found: dict[int, int] = {}
-    for alike, mine in _by_alike([part for part in old if part.number not in kept]).items():
-        found |= _closest_pairs(mine, theirs.get(alike, []), shift)
-    return found
+    new_families = _by_alike([part for part in new if part.number not in taken])
+    matches: dict[int, int] = {}
+    for alike, parts in _by_alike([part for part in old if part.number not in kept]).items():
+        matches |= _closest_pairs(parts, new_families.get(alike, []), shift)
+    return matches
 
 
 def _closest_pairs(
-    mine: Sequence[PlacedPart], theirs: Sequence[PlacedPart], shift: Vector
+    old: Sequence[PlacedPart], new: Sequence[PlacedPart], shift: Vector
 ) -> dict[int, int]:
     """Pair the two that are nearest to each other first, then those of what is left, and so on."""
-    found: dict[int, int] = {}
+    matches: dict[int, int] = {}
     for _ in range(MOST_ROUNDS):
-        if not mine or not theirs:
-            return found
-        here = shapely.points([part.centre + shift for part in mine])
-        there = shapely.points([part.centre for part in theirs])
+        if not old or not new:
+            return matches
+        here = shapely.points([part.centre + shift for part in old])
+        there = shapely.points([part.centre for part in new])
         to, back = STRtree(there).nearest(here), STRtree(here).nearest(there)
-        pairs = [(one, int(other)) for one, other in enumerate(to) if back[other] == one]
+        pairs = [(was, int(now)) for was, now in enumerate(to) if back[now] == was]
         if not pairs:  # several at one spot, so that none is another's nearest
             pairs = [(0, int(to[0]))]
-        found |= {mine[one].number: theirs[other].number for one, other in pairs}
-        taken = {one for one, _ in pairs}, {other for _, other in pairs}
-        mine = [part for place, part in enumerate(mine) if place not in taken[0]]
-        theirs = [part for place, part in enumerate(theirs) if place not in taken[1]]
-    left = zip(mine, theirs, strict=False)  # there may be fewer of either
-    return found | {part.number: other.number for part, other in left}
+        matches |= {old[was].number: new[now].number for was, now in pairs}
+        taken = set(matches.values())
+        old = [part for part in old if part.number not in matches]
+        new = [part for part in new if part.number not in taken]
+    left = zip(old, new, strict=False)  # there may be fewer of either
+    return matches | {part.number: other.number for part, other in left}
 
 
 def _stays_joined(
@@ -305,7 +296,7 @@ def _stays_joined(
     )
 
 
-def _shared_area(mine: Sequence[PlacedPart], theirs: Sequence[PlacedPart]) -> float:
-    counts = Counter(part.alike for part in mine) & Counter(part.alike for part in theirs)
-    areas = {part.alike: part.outline.area_mm2 for part in mine}
+def _shared_area(old: Sequence[PlacedPart], new: Sequence[PlacedPart]) -> float:
+    counts = Counter(part.alike for part in old) & Counter(part.alike for part in new)
+    areas = {part.alike: part.outline.area_mm2 for part in old}
     return sum(count * areas[alike] for alike, count in counts.items())

@@ -43,21 +43,21 @@ LEVEL_RISE_MM = 0.1  # a line that rises by less over its length is level
 
 def find_angled_rows(letters: Letters, free: Collection[int]) -> list[LetterRow]:
     """The rows among free letters that are not level, or that were not read as level ones; the surest first."""
-    left, found = set(free), []
+    left, angled = set(free), []
     rows = _assembled(letters, find_chains(letters, free), left)
     waiting = [_rank(index, *ranked) for index, ranked in enumerate(rows)]
     heapq.heapify(waiting)
     while waiting:
         row = rows[heapq.heappop(waiting)[-1]][1]
         if left.issuperset(row.members):
-            found.append(row)
+            angled.append(row)
             left -= set(row.members)
         else:
             contact_of = {letter: own for letter, own in row.contact_of.items() if letter in left}
             for ranked in _assembled(letters, [Chain(row.curve, contact_of)], left):
                 heapq.heappush(waiting, _rank(len(rows), *ranked))
                 rows.append(ranked)
-    return found
+    return angled
 
 
 def _rank(index: int, sureness: float, row: LetterRow) -> tuple[float, list[int], int]:

@@ -54,7 +54,7 @@ class FullSize:
         if level is None:
             return self.levels
         if all(part.level != level for part in self.parts):
-            levels = tuple(str(one) for one in self.levels)
+            levels = tuple(str(known) for known in self.levels)
             raise Refused(wording.no_such_level(self.called, level, levels))
         return (level,)
 
