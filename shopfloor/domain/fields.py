@@ -132,18 +132,15 @@ def text(
 
 def declared_by(table: str, form: type) -> dict[str, Field]:
     """The fields that a dataclass declares, by name, in order."""
-    return {
-        field.name: _field(table, field)
-        for field in dataclasses.fields(form)
-        if "declared" in field.metadata
+    declared = {
+        own.name: (getattr(form, own.name), own.metadata["declared"])
+        for own in dataclasses.fields(form)
+        if "declared" in own.metadata
     }
-
-
-def _field(table: str, field: dataclasses.Field[Any]) -> Field:
-    default = field.default
-    if not isinstance(default, str | float | int):
-        raise TypeError(f"{table}.{field.name} needs a default of text or a number")
-    return Field(table, field.name, type(default), default, field.metadata["declared"])
+    return {
+        name: Field(table, name, type(default), default, facts)
+        for name, (default, facts) in declared.items()
+    }
 
 
 def read_all(table: Mapping[str, Field], typed: Mapping[str, str]) -> dict[str, Value]:

@@ -26,7 +26,7 @@ from ..routing.nests import NestRules, fitting_turns
 from ..settings import Settings
 from . import tool_access
 from .drawing import Finding
-from .scale import wrong_scale
+from .scale import plain, wrong_scale
 from .signs import name_of
 from .stacking import ProposedPart, ProposedSign
 
@@ -386,14 +386,9 @@ def _with_others(same: Sequence[_Piece]) -> Message:
 
 
 def _mm2(area: float) -> float:
-    return _plain(round(area, 1))
+    return plain(round(area, 1))
 
 
 def _mm(value: float) -> float:
     """To a hundredth below 10 mm, else to a tenth."""
-    return _plain(round(value, 2 if value < 10 else 1))
-
-
-def _plain(figure: float) -> float:
-    """The same number, a whole one without its decimals: it goes into a sentence as it is."""
-    return int(figure) if figure == int(figure) else figure
+    return plain(round(value, 2 if value < 10 else 1))

@@ -43,11 +43,9 @@ def wrong_scale(signs: Sequence[ProposedSign]) -> tuple[Finding, ...]:
     huge = [sign for sign in signs if _side(sign) > LARGE_SIGN_MM]
     tiny = [sign for sign in signs if _side(sign) < SMALL_SIGN_MM]
     if huge:
-        name, width, height = _called(huge[0])
-        return (_suspected(huge[0], wording.sign_too_large(name, width, height)),)
+        return (_suspected(huge[0], wording.sign_too_large(*_called(huge[0]))),)
     if 2 * len(tiny) > len(signs):
-        name, width, height = _called(tiny[0])
-        return (_suspected(tiny[0], wording.sign_too_small(name, width, height)),)
+        return (_suspected(tiny[0], wording.sign_too_small(*_called(tiny[0]))),)
     small, count = _small_letters(signs)
     if 2 * len(small) > count:
         sign, part = max(small, key=lambda letter: letter[1].outline.height_mm)
@@ -95,6 +93,9 @@ def _side(sign: ProposedSign) -> float:
 
 
 def _mm(value: float) -> float:
-    """To a tenth; whole millimetres as a whole number."""
-    tenths = round(value, 1)
-    return int(tenths) if tenths == int(tenths) else tenths
+    return plain(round(value, 1))
+
+
+def plain(figure: float) -> float:
+    """Return the same number, a whole one without its decimals: it goes into a sentence as it is."""
+    return int(figure) if figure == int(figure) else figure

@@ -219,10 +219,8 @@ class _Layout:
         return [[some for _, some in sorted(levels[level].items())] for level in sorted(levels)]
 
     def _depth(self, index: int) -> int:
-        depth, host = 0, self.rests[index].inlay_in
-        while host is not None:
-            depth, host = depth + 1, self.rests[host].inlay_in
-        return depth
+        host = self.rests[index].inlay_in
+        return 0 if host is None else 1 + self._depth(host)
 
     def _numbered(self, groups: list[list[int]]) -> list[tuple[int, int, float]]:
         """Return (outline, line, baseline) in reading order; line numbers run on through the groups."""

@@ -130,9 +130,8 @@ def _straight(plan: FixingPlan, shape: Polygon, above: Above) -> tuple[float, fl
 
 def _has_room(plan: FixingPlan, shape: Polygon, insets: tuple[float, float]) -> bool:
     places = _grid(plan, shape, insets)
-    if not shapely.contains(shape, places).all():
-        return False
-    return bool(shapely.distance(shape.boundary, places).min() >= plan.edge_mm - 1e-6)
+    is_off_the_edge = shapely.distance(shape.boundary, places).min() >= plan.edge_mm - 1e-6
+    return bool(is_off_the_edge and shapely.contains(shape, places).all())
 
 
 def _moved_in(insets: tuple[float, float], edge: float) -> list[Message]:

@@ -145,7 +145,7 @@ def place_tabs(
     tabs at all: tape under the piece holds its slugs too.
     """
     room = _Room(_Line(outline.rings[0]), rules, taken)
-    room.keep(_meets_waste(room.feet, Polygon(outline.rings[0]), beside, rules))
+    room.is_free &= _meets_waste(room.feet, Polygon(outline.rings[0]), beside, rules)
     least, wanted = (ask(room.line.length, force_n) for ask in (rules.least, rules.count))
     for count in (*range(wanted, wanted + MORE + 1), *range(wanted - 1, least - 1, -1)):
         chosen = _pair(room, outline) if count == 2 else _ring_of(room, outline, count)
@@ -245,7 +245,7 @@ class _Room:
         self.is_free = self.is_straight.copy()
         if len(taken):
             others = shapely.multipoints(np.asarray(taken, dtype=float))
-            self.keep(~_within(others, self.points, rules.apart_mm))
+            self.is_free &= ~_within(others, self.points, rules.apart_mm)
 
     def _straight(self) -> Mask:
         """A turn at a distance is greatest at a vertex, so searching the vertices alone finds every corner and bend."""
@@ -273,10 +273,6 @@ class _Room:
         """For each place the point one cutter's width out in the waste, which lies to the right of every ring."""
         feet: Points = self.points - 1j * self.along * self.rules.tool_mm
         return feet
-
-    def keep(self, mask: Mask) -> None:
-        """Give up the places outside the mask."""
-        self.is_free &= mask
 
     @cached_property
     def free(self) -> Indices:
@@ -392,7 +388,7 @@ def _slug_tab(
 ) -> Tab | None:
     """The best place on a hole's ring that leads to this slug, or None."""
     room = _Room(_Line(ring), rules, taken)
-    room.keep(_within(slug, room.feet, WASTE_MM))
+    room.is_free &= _within(slug, room.feet, WASTE_MM)
     if not len(room.free):
         return None
     return room.tab(number, int(room.free[np.argmin(room.cost[room.free].round(6))]))

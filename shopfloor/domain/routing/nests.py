@@ -170,10 +170,8 @@ def why_left_out(item: Item, length_mm: float, width_mm: float, rules: NestRules
 
 
 def _has_area(outline: Outline) -> bool:
-    for ring in outline.rings:
-        if len(ring) < 3 or not all(math.isfinite(value) for point in ring for value in point):
-            return False
-    return bool(outline.rings) and bool(solid(outline).area >= SMALLEST_MM2)
+    are_rings = all(len(ring) >= 3 and np.isfinite(ring).all() for ring in outline.rings)
+    return bool(outline.rings and are_rings and solid(outline).area >= SMALLEST_MM2)
 
 
 def sheet_of(

@@ -210,7 +210,9 @@ def _links(letters: Letters, free: Sequence[int]) -> list[tuple[int, int]]:
         (gap, letter, near)
         for letter in free
         for near, gap in letters.near[letter]
-        if near in is_free and (letter < near or not _is_near(letters, near, letter))
+        if near in is_free
+        # a pair of two that are near each other once
+        and (letter < near or all(back != letter for back, _ in letters.near[near]))
     )
     if not pairs:
         return []
@@ -244,10 +246,6 @@ def _pairs_of_contacts(letter_of: Indices, pairs: Indices) -> tuple[Indices, Ind
     i = first[0][pair] + within // counts[1][pair].clip(min=1)
     j = first[1][pair] + within % counts[1][pair].clip(min=1)
     return i, j
-
-
-def _is_near(letters: Letters, letter: int, other: int) -> bool:
-    return any(near == other for near, _ in letters.near[letter])
 
 
 def _angle_between(first: Array, second: Array) -> Array:

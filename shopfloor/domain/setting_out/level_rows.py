@@ -7,7 +7,7 @@ out letters that are not at that height. Lengths are millimetres, angles radians
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +15,7 @@ import numpy as np
 from ..drawing.reading_order import Line, commonest, reading_lines
 from .baseline_contacts import LEVEL, Array, Letters
 from .baseline_fit import BaselineCurve, nearness
-from .letter_rows import DESCENT, DIPS, RISES, Box, LetterRow
+from .letter_rows import DESCENT, DIPS, RISES, LetterRow
 
 DOWNISH = math.radians(45)  # a letter of a slanting row may rest on a contact within this of level
 LEVEL_SHARE = 0.6  # least share of a row's letters with contacts that rest level
@@ -31,14 +31,10 @@ class LevelRow:
     kept: LetterRow
 
 
-def _boxes(letters: Letters, members: Iterable[int]) -> list[Box]:
-    return [tuple(letters.boxes[letter].tolist()) for letter in members]
-
-
 def read_level(letters: Letters, members: Collection[int]) -> list[Line]:
     """These letters read in level lines."""
     order = sorted(members)
-    lines = reading_lines(_boxes(letters, order))
+    lines = reading_lines([tuple(box) for box in letters.boxes[order].tolist()])
     return [Line(tuple(order[index] for index in line.members), line.baseline) for line in lines]
 
 
