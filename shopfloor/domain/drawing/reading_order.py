@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
+import shapely
+from shapely import STRtree
 
 EPSILON = 1e-6  # slack in comparing shares, so that shifting a drawing changes nothing
 
@@ -64,30 +66,17 @@ def reading_lines(boxes: Sequence[Box], letter_ratio: float = LETTER_RATIO) -> l
 
 
 class _Heights:
-    """The boxes by height and place, so that few are compared to find those level with a given one."""
+    """The boxes by height, so that few are compared to find those level with a given one."""
 
     def __init__(self, box: Boxes, letter_ratio: float) -> None:
         self._box, self._ratio = box, letter_ratio
-        bottom, height = box[:, 1], np.maximum(box[:, 3] - box[:, 1], np.finfo(float).tiny)
-        octave = np.floor(np.log2(height))
-        # of each octave of heights: its boxes by bottom, and where the windows begin and end
-        self._windows: list[tuple[Places, list[int], list[int]]] = []
-        for exponent in np.unique(octave):
-            boxes = np.flatnonzero(octave == exponent)
-            boxes = boxes[np.argsort(bottom[boxes], kind="stable")]
-            begin = np.searchsorted(bottom[boxes], bottom - height[boxes].max(), side="left")
-            end = np.searchsorted(bottom[boxes], box[:, 3], side="right")
-            is_too_low = height[boxes].max() < (letter_ratio - EPSILON) * height
-            is_too_high = height < (letter_ratio - EPSILON) * height[boxes].min()
-            end[is_too_low | is_too_high] = 0
-            self._windows.append((boxes, begin.tolist(), end.tolist()))
+        # each as an upright line at x = 0: those that overlap in height cross
+        self._lines = shapely.box(0, box[:, 1], 0, box[:, 3])
+        self._tree = STRtree(self._lines)
 
     def near(self, index: int) -> Places:
-        """Return all boxes that are level with one, itself among them, and some others."""
-        near: Places = np.concatenate(
-            [boxes[begin[index] : end[index]] for boxes, begin, end in self._windows]
-        )
-        return near
+        """Return all boxes that overlap one in height, itself among them."""
+        return np.asarray(self._tree.query(self._lines[index]))
 
     def level_with(self, index: int, among: Places) -> Places:
         """Return those of some boxes that are about as high as one and overlap it in height."""
