@@ -140,9 +140,9 @@ def test_an_up_cut_lifts_the_piece_and_a_straight_one_does_not(stocks):
             (pressed - rules.friction * lifted) / held.force_full_n
         )
         assert {
-            "straight": held.lift_full_n == 0,
-            "up-cut": held.lift_full_n > 0,
-            "down-cut": held.lift_full_n <= 0,
+            "straight": lifted == 0,
+            "up-cut": lifted > 0,
+            "down-cut": lifted <= 0,
         }[edge]
     assert safety_factors["up-cut"] < safety_factors["straight"] <= safety_factors["down-cut"]
 

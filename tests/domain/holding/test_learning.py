@@ -125,6 +125,7 @@ def pieces_of_a_sheet(dice: np.random.Generator, pump: str) -> Iterator[tuple[Pi
     for area, share, late in zip(areas, shares, days, strict=True):
         outline_mm = 6 * math.sqrt(area)
         minutes = work_minutes(0.1 + outline_mm / 1_800, max(2, round(outline_mm / 150)), PRICES)
+        minutes["tabs"] += 0.5  # to take the piece up
         stakes = Stakes(
             recut_min=1 + outline_mm / 3_600,
             material=area * 2e-4,
