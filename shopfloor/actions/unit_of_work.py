@@ -34,7 +34,7 @@ UNDID = "undid"  # the word of an undo in the ledger
 class Answer:
     """What the person reads, the codes it is about, and the act's number (None: nothing was done).
 
-    `data` holds codes and values that a page or the command line needs; it must be plain enough for JSON and holds no
+    `data` holds codes and values that a page or the command line needs; it must be plain enough for JSON and contain no
     sentence.
     """
 

@@ -29,7 +29,7 @@ class Findings:
     ) -> None:
         """Notes one finding; `at` is its place and `line` what to draw there, in mm, y up.
 
-        A message with a `count` of 0 is counted: it is told once, with the sum, at the place of the first.
+        A message with a `count` of 0 is counted: it appears once, with the sum, at the place of the first.
         """
         self._counts[kind, message] += 1
         by_message = self._seen.setdefault(kind, {})

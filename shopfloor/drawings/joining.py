@@ -48,7 +48,7 @@ def joined_ends(
 
     Ends up to `merged_mm` apart become one point, up to `bridged_mm` a straight line joins them. What can be part of
     a ring goes before what ends somewhere in the open; nearer ends go before others. Raises Refused where more ends
-    crowd together than can be told apart.
+    crowd together than can be kept apart.
     """
     ends = _Ends(chains)
     ends.join_twins()
