@@ -34,7 +34,6 @@ from coverage import CoverageData
 
 ROOT = Path(__file__).resolve().parents[2]
 KEPT = ROOT / ".mutation"
-KILLERS = KEPT / "killers.json"
 LAYERS = ("domain", "store", "actions")
 SEED, EACH, MOST_SECONDS = 26, 100, 60
 WANTED = 90  # of 100 mutants of a layer are to be killed
@@ -89,6 +88,11 @@ class Mutant:
     def key(self) -> str:
         """A name that stays when lines are added elsewhere."""
         return f"{self.path}:{self.function} {self.nth}: {self.old!r} -> {self.new!r}"
+
+    @property
+    def layer(self) -> str:
+        """The folder of the program that it is in."""
+        return self.path.split("/")[1]
 
     @property
     def rank(self) -> str:
@@ -287,7 +291,7 @@ class Map:
             for test, seconds in self.seconds.items()
             if (test in names or test.split("::")[0] in files) and seconds <= SLOWEST
         ]
-        killer = killers().get(mutant.key)
+        killer = killers(mutant.layer).get(mutant.key)
         return sorted(tests, key=lambda test: (test != killer, self.seconds[test], test))
 
 
@@ -316,7 +320,7 @@ def try_mutant(mutant: Mutant, tests: list[str], copy: Path) -> dict[str, object
     write(path, mutant.put_into(source))
     begin = time.monotonic()
     try:
-        first = [tests[:1]] if killers().get(mutant.key) == tests[0] else []
+        first = [tests[:1]] if killers(mutant.layer).get(mutant.key) == tests[0] else []
         for some in [*first, tests]:
             names = copy / "tests-to-run.txt"
             names.write_text("\n".join(some), "utf-8")
@@ -376,9 +380,15 @@ def run(layers: list[str], most: int) -> None:
                 keep(layer, mutant, outcome | {"tests": len(tests), "folders": len(reached.mapped)})
 
 
-def killers() -> dict[str, str]:
+def killers_file(layer: str) -> Path:
+    """Where the tests that killed a layer's mutants are kept, for every state of the source."""
+    return KEPT / f"killers-{layer}.json"
+
+
+def killers(layer: str) -> dict[str, str]:
     """The test that killed each mutant the last time, by the mutant's key: it is tried first."""
-    return json.loads(KILLERS.read_text("utf-8")) if KILLERS.exists() else {}
+    file = killers_file(layer)
+    return json.loads(file.read_text("utf-8")) if file.exists() else {}
 
 
 def results_file(layer: str) -> Path:
@@ -392,7 +402,8 @@ def keep(layer: str, mutant: Mutant, outcome: dict[str, object]) -> None:
     with results_file(layer).open("a", encoding="utf-8") as file:
         file.write(json.dumps(result) + "\n")
     if outcome["by"]:
-        KILLERS.write_text(json.dumps(killers() | {mutant.key: outcome["by"]}, indent=0), "utf-8")
+        known = killers(layer) | {mutant.key: outcome["by"]}
+        killers_file(layer).write_text(json.dumps(known, indent=0), "utf-8")
     print(
         f"{outcome['outcome']:>11} {outcome['seconds']:>5} s  {mutant.name}  {outcome['by']}",
         flush=True,
