@@ -9,13 +9,14 @@ from ..domain.bench import steps as step_rules
 from ..domain.bench.records import RecordedPart, RecordedPhoto, RecordedStep, SignRecord
 from ..domain.bench.steps import Step
 from ..paper import records as paper
+from ..paper import words
 from ..store import bench, finishing, fixings, jobs, outlines, settings
 from ..store import records as store
 from ..store.db import Connection
 from ..wording.formatting import Reader
 from .unit_of_work import moment
 
-PAPERS = tuple(paper.PAPERS)
+PAPERS = tuple(words.PAPERS)
 MOST_PHOTOS = paper.MOST_PHOTOS
 
 

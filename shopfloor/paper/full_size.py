@@ -17,8 +17,8 @@ from ..scenes.templates import drilling, templates
 from ..wording import templates as wording
 from ..wording.message import Message, text
 from .tile_pages import Sheets, draw_cover
-from .tiles import LONGEST, PAPERS, Layout, laid_out, notes_of
-from .words import empty_pdf
+from .tiles import LONGEST, Layout, laid_out, notes_of
+from .words import PAPERS, empty_pdf
 
 UNDATED = datetime(
     2000, 1, 1, tzinfo=UTC

@@ -6,7 +6,7 @@ given everything that it prints. Lengths are millimetres, y down from the top of
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fpdf import FPDF
@@ -20,7 +20,8 @@ from ..wording.formatting import Reader
 from ..wording.message import PLAIN_READER, Message, text
 from . import qr
 from .label_layouts import LABEL_LAYOUTS, LabelLayout
-from .words import FIGURE_HEIGHT, LEAST_SHARE, LINE, POINT, Box, empty_pdf, fitted, line
+from .pdf import View, fill
+from .words import FIGURE_HEIGHT, LEAST_SHARE, LINE, POINT, Box, centred, empty_pdf, fitted, line
 
 
 @dataclass(frozen=True)
@@ -99,9 +100,7 @@ class _Drawing:
         side = len(modules) * module
         left = cell.x + max(self.layout.pad, quiet + 0.5)  # the quiet zone may lie in the padding
         top = cell.y + (cell.h - side) / 2
-        for x, y, across, down in qr.bars(modules):
-            bar = Box(left + x * module, top + y * module, across * module, down * module)
-            self.pdf.rect(*bar, style=RenderStyle.F)
+        qr.draw(self.pdf, modules, left, top, module)
         return left + side + quiet + 0.4  # a bold J hangs out to its left
 
     def _module(self, across: int) -> float:
@@ -175,13 +174,10 @@ class _Drawing:
         pdf, words = self.pdf, text(wording.trim_tabs(tabs), self.reader)
         pt = self.layout.text_pt * 1.15
         height = 1.3 * pt * POINT
-        bar = Box(room.x, room.bottom - height, room.w, height)
+        bar = room.below(room.h - height)
         pdf.rect(*bar, style=RenderStyle.F)
-        pdf.set_font("label", "B", pt)
-        pdf.set_font_size(min(pt, pt * 0.92 * bar.w / pdf.get_string_width(words)))
-        baseline = bar.y + (height + FIGURE_HEIGHT * pdf.font_size) / 2
         pdf.set_text_color(255)
-        pdf.text(bar.x + (bar.w - pdf.get_string_width(words)) / 2, baseline, words)
+        centred(pdf, bar.inside(0.04 * bar.w, 0), words, pt, is_bold=True)
         pdf.set_text_color(0)
         return room.above(height + 0.4)
 
@@ -210,19 +206,10 @@ class _Drawing:
     def _draw_outline(self, room: Box, outline: Outline) -> Box:
         """Draw the shape in ink, its holes left open, in the lower right corner. Returns the box it takes."""
         pdf = self.pdf
-        left, bottom, right, top = outline.bounds
-        scale = min(0.45 * room.w / (right - left), room.h / (top - bottom))
-        x, y = room.right - right * scale, room.bottom + bottom * scale
-        for number, ring in enumerate(_rings(outline, 0.02 / scale)):
-            # holes are white on the ink: far quicker than one compound path
-            pdf.set_fill_color(255 if number else 0)
-            pdf.polygon([(x + px * scale, y - py * scale) for px, py in ring], style=RenderStyle.F)
+        _, bottom, right, _ = outline.bounds
+        scale = max(outline.width_mm / (0.45 * room.w), outline.height_mm / room.h)
+        view = View(scale, room.right - right / scale, room.bottom + bottom / scale)
+        [polygon] = view.on_page([outline])
+        fill(pdf, polygon, 0, 255)
         pdf.set_fill_color(0)
-        width, height = (right - left) * scale, (top - bottom) * scale
-        return Box(room.right - width, room.bottom - height, width, height)
-
-
-def _rings(outline: Outline, tolerance: float) -> Iterator[list[tuple[float, float]]]:
-    """Yield the outer ring, then the holes, with no more corners than the print can show."""
-    for ring in (outline.polygon.exterior, *outline.polygon.interiors):
-        yield list(ring.simplify(tolerance).coords[:-1])
+        return view.box(outline.bounds)

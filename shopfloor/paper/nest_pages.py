@@ -7,7 +7,7 @@ what else is on the page. On the sheet lengths are mm, y up; on the page mm, y d
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -38,11 +38,13 @@ OVERLAP = 0.1  # of a part's length that the next part shows again
 
 @dataclass(frozen=True)
 class Drawing:
-    """A nest where it lies on the page; `area` is what of the page it covers."""
+    """A nest where it lies on the page; `area` is what of the page it covers, `caption` is written over it where it shows a
+    part of the sheet only."""
 
     view: View
     area: Box
     scene: Scene
+    caption: Message | None = None
 
     def is_hard_to_read(self, least_pt: float) -> bool:
         """Whether a number found no free place, or is smaller than `least_pt` points."""
@@ -52,8 +54,13 @@ class Drawing:
         )
 
     def draw(self, pdf: FPDF) -> None:
-        """Draw the sheet, its pieces and their numbers."""
+        """Draw the sheet, its pieces and their numbers; round a part of it a fine line."""
         backend.draw_scene(pdf, self.scene, self.view, self.area)
+        if self.caption:
+            pdf.set_draw_color(FAINT)
+            pdf.set_line_width(FINE)
+            pdf.rect(*self.area)
+            pdf.set_draw_color(0)
 
 
 @dataclass(frozen=True)
@@ -72,6 +79,12 @@ class Part:
     def bounds(self) -> Bounds:
         """Its sides."""
         return self.left, self.bottom, self.right, self.top
+
+    def has_middle_of(self, bounds: Bounds) -> bool:
+        """Whether the middle of a piece lies in it."""
+        left, bottom, right, top = bounds
+        x, y = (left + right) / 2, (bottom + top) / 2
+        return self.left <= x <= self.right and self.bottom <= y <= self.top
 
     def view(self, box: Box) -> View:
         """The largest scale at which the part fits the box, turned by a quarter where that is larger; centred."""
@@ -92,27 +105,6 @@ class Part:
         return wording.part_of_used_part(
             self.number, self.count, start, end, side, scale, is_turned
         )
-
-
-@dataclass(frozen=True)
-class LargerPage:
-    """A drawing of a part of the sheet."""
-
-    part: Part
-    drawing: Drawing
-
-    def draw(self, pdf: FPDF) -> None:
-        """Draw it with a fine line where it ends within the sheet."""
-        self.drawing.draw(pdf)
-        pdf.set_draw_color(FAINT)
-        pdf.set_line_width(FINE)
-        pdf.rect(*self.drawing.area)
-        pdf.set_draw_color(0)
-
-    @property
-    def caption(self) -> Message:
-        """What is written over it."""
-        return self.part.caption(self.drawing.view)
 
 
 def view_of(nest: Nest, box: Box) -> View:
@@ -148,7 +140,7 @@ def _side(piece: NestedPiece) -> float:
     return max(piece.shape.outline.width_mm, piece.shape.outline.height_mm)
 
 
-def larger_pages(nest: Nest, first: Drawing, box: Box) -> list[LargerPage]:
+def larger_pages(nest: Nest, first: Drawing, box: Box) -> list[Drawing]:
     """The used part on as few pages as show it clearly, at most MOST_PARTS, each within the box.
 
     None where the first drawing is not crowded, or no larger scale is to be had.
@@ -180,36 +172,27 @@ def _larger_and_larger(nest: Nest, scale: float, box: Box) -> list[list[tuple[Pa
     return choices
 
 
-def _easy_to_read(nest: Nest, views: Sequence[tuple[Part, View]]) -> list[LargerPage]:
+def _easy_to_read(nest: Nest, views: Sequence[tuple[Part, View]]) -> list[Drawing]:
     """The pages of these parts; none where one of them is hard to read."""
     pages = []
     for part, view in views:
         pages.append(_page(nest, part, view))
-        if pages[-1].drawing.is_hard_to_read(LARGER_PT):
+        if pages[-1].is_hard_to_read(LARGER_PT):
             return []
     return pages
 
 
-def _page(nest: Nest, part: Part, view: View) -> LargerPage:
+def _page(nest: Nest, part: Part, view: View) -> Drawing:
     """A part of the sheet. A piece that reaches past it is named where its middle lies, so each one is named somewhere."""
     scene = on_paper(
         nest,
         view.scale,
         is_turned=view.is_turned,
         area=part.bounds,
-        is_named=_has_its_middle_in(part),
+        is_named=lambda piece: part.has_middle_of(piece.shape.outline.bounds),
         least_pt=LARGER_PT,
     )
-    return LargerPage(part, Drawing(view, view.box(part.bounds), scene))
-
-
-def _has_its_middle_in(part: Part) -> Callable[[NestedPiece], bool]:
-    def has(piece: NestedPiece) -> bool:
-        left, bottom, right, top = piece.shape.outline.bounds
-        x, y = (left + right) / 2, (bottom + top) / 2
-        return part.left <= x <= part.right and part.bottom <= y <= part.top
-
-    return has
+    return Drawing(view, view.box(part.bounds), scene, part.caption(view))
 
 
 def parts_of(nest: Nest, count: int) -> list[Part]:

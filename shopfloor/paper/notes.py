@@ -6,7 +6,8 @@ Owns how tall each is and how they flow. Lengths are mm on the page, y down; typ
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Protocol
 
 from fpdf import FPDF
@@ -21,7 +22,7 @@ from ..scenes.scene import Scene, Shape, sheet_of_paper
 from ..wording import paper as wording
 from ..wording.message import text
 from .pdf import FINE, View, draw_sample
-from .words import FIGURE_HEIGHT, LINE, POINT, Box, line, set_type, wrapped
+from .words import LINE, POINT, Box, centred, line, paragraph
 
 CAPTION_SHARE = 0.84  # size of a caption against the text beside it
 CAPTION_EMS = 5.2  # width of the captions' column
@@ -63,57 +64,39 @@ class Heading:
 
 @dataclass(frozen=True)
 class Row:
-    """A caption and what it is, in as many lines as it needs. Without a caption it takes the whole width."""
+    """A caption and what it is, in as many lines as it needs, `indent` ems to the right. Without a caption it takes the whole
+    width."""
 
     caption: str
     text: str
     pt: float
     is_bold: bool = False
+    indent: float = CAPTION_EMS
+    # by width: breaking text into lines is slow, and each layout of a page asks again
+    _heights: dict[float, float] = field(default_factory=dict, compare=False)
 
-    def _lines(self, pdf: FPDF, width: float) -> list[str]:
-        set_type(pdf, self.pt, is_bold=self.is_bold)
-        return wrapped(pdf, self.text, width - self._indent)
-
-    @property
-    def _indent(self) -> float:
-        return CAPTION_EMS * self.pt * POINT if self.caption else 0.0
+    def _set(self, pdf: FPDF, box: Box, *, is_drawn: bool) -> Box:
+        words = box.beside(self.indent * self.pt * POINT if self.caption else 0.0)
+        return paragraph(pdf, words, self.text, self.pt, is_bold=self.is_bold, is_drawn=is_drawn)
 
     def height(self, pdf: FPDF, width: float) -> float:
         """mm that it takes at this width."""
-        return (LINE * len(self._lines(pdf, width)) + 0.22) * self.pt * POINT
+        if width not in self._heights:
+            words = self._set(pdf, Box(0, 0, width, 0), is_drawn=False)
+            self._heights[width] = words.y + 0.22 * self.pt * POINT
+        return self._heights[width]
 
     def draw(self, pdf: FPDF, box: Box) -> None:
         """Draw it at the top of the box."""
-        lines = self._lines(pdf, box.w)
-        caption = box._replace(w=self._indent - 0.8)
+        caption = box._replace(w=self.indent * self.pt * POINT - 0.8)
         if self.caption:
             line(pdf, caption, self.caption, CAPTION_SHARE * self.pt, line_pt=self.pt)
-        rest = box.beside(self._indent)._replace(h=self.height(pdf, box.w) + 1)
-        for row in lines:
-            rest = line(pdf, rest, row, self.pt, is_bold=self.is_bold)
+        self._set(pdf, box, is_drawn=True)
 
 
-@dataclass(frozen=True)
-class Sentence:
+def sentence(text: str, pt: float) -> Row:
     """A sentence with a mark before it."""
-
-    text: str
-    pt: float
-
-    @property
-    def _row(self) -> Row:
-        return Row("", self.text, self.pt)
-
-    def height(self, pdf: FPDF, width: float) -> float:
-        """mm that it takes at this width."""
-        return self._row.height(pdf, width - self.pt * POINT)
-
-    def draw(self, pdf: FPDF, box: Box) -> None:
-        """Draw it at the top of the box."""
-        em = self.pt * POINT
-        pdf.set_fill_color(0)
-        pdf.rect(box.x, box.y + 0.3 * em, 0.45 * em, 0.45 * em, style=RenderStyle.F)
-        self._row.draw(pdf, box.beside(em))
+    return Row("■", text, pt, indent=1.2)
 
 
 @dataclass(frozen=True)
@@ -135,7 +118,7 @@ class ZoneMap:
         wide = min(8.6 * em, 5.5 * em * self.table[0] / self.table[1])
         return wide, wide * self.table[1] / self.table[0]
 
-    @property
+    @cached_property
     def _rows(self) -> tuple[Row, Row]:
         return Row("", self.text, self.pt * 1.2, is_bold=True), Row("", self.pump, self.pt)
 
@@ -156,9 +139,11 @@ class ZoneMap:
     def _draw_map(self, pdf: FPDF, table: Box) -> None:
         along, across = (min(share, 1.0) for share in self.sheet)
         sheet = Box(table.x, table.bottom - table.h * across, table.w * along, table.h * across)
+        wide, high = table.w / self.grid[0], table.h / self.grid[1]
+        places = ((row, column) for row in range(self.grid[1]) for column in range(self.grid[0]))
         zones = [
-            (number, self._zone(table, number))
-            for number in range(1, self.grid[0] * self.grid[1] + 1)
+            (number, Box(table.x + column * wide, table.bottom - (row + 1) * high, wide, high))
+            for number, (row, column) in enumerate(places, 1)
         ]
         for number, zone in zones:
             _draw_zone(pdf, zone, is_open=number in self.is_open)
@@ -169,22 +154,10 @@ class ZoneMap:
         for number, zone in zones:
             self._draw_number(pdf, _clear_of(sheet, zone), number)
 
-    def _zone(self, table: Box, number: int) -> Box:
-        row, column = divmod(number - 1, self.grid[0])
-        wide, high = table.w / self.grid[0], table.h / self.grid[1]
-        return Box(table.x + column * wide, table.bottom - (row + 1) * high, wide, high)
-
     def _draw_number(self, pdf: FPDF, room: Box, number: int) -> None:
-        is_open, figures = number in self.is_open, str(number)
-        set_type(pdf, min(self.pt * 1.1, 0.8 * room.h / POINT), is_bold=is_open)
-        wide = pdf.get_string_width(figures)
-        pdf.set_font_size(pdf.font_size_pt * min(1.0, 0.7 * room.w / wide))
+        is_open, pt = number in self.is_open, min(self.pt * 1.1, 0.8 * room.h / POINT)
         pdf.set_text_color(255 if is_open else 90)
-        pdf.text(
-            room.x + (room.w - pdf.get_string_width(figures)) / 2,
-            room.y + (room.h + FIGURE_HEIGHT * pdf.font_size) / 2,
-            figures,
-        )
+        centred(pdf, room.inside(0.15 * room.w, 0), str(number), pt, is_bold=is_open)
         pdf.set_text_color(0)
 
 
@@ -229,23 +202,24 @@ class Legend:
 
     def draw(self, pdf: FPDF, box: Box) -> None:
         """Draw it at the top of the box."""
-        held = box.w * HELD_SHARE
-        for left, part in ((box.x, "held"), (box.x + held, "vacuum")):
-            title = text(wording.legend(part))
-            line(pdf, Box(left, box.y + 1, held - 1, self._step), title, self.pt, is_bold=True)
+        ways = [(way, HOLDS, wording.hold_down(way)) for way in HOLD_DOWNS]
+        verdicts = [("full", verdict, wording.legend(verdict)) for verdict in VERDICTS]
+        for column, part, samples in zip(
+            box.columns(HELD_SHARE, 1 - HELD_SHARE),
+            ("held", "vacuum"),
+            (ways, verdicts),
+            strict=True,
+        ):
+            title = column.below(1)._replace(w=column.w - 1)
+            line(pdf, title, text(wording.legend(part)), self.pt, is_bold=True)
+            for row, (way, verdict, words) in enumerate(samples, 1):
+                # the last has no neighbour
+                wide = column.w - 1 if row <= len(VERDICTS) else box.w
+                place = Box(column.x, box.y + 1.2 + row * self._step, wide, self._step)
+                self._draw_sample(pdf, place, way, verdict, text(words))
         pdf.set_draw_color(0)
         pdf.set_line_width(0.25)
         pdf.line(box.x, box.y + 0.6 + self._step, box.right, box.y + 0.6 + self._step)
-        samples = [(box.x, way, HOLDS, wording.hold_down(way)) for way in HOLD_DOWNS]
-        samples += [
-            (box.x + held, "full", verdict, wording.legend(verdict)) for verdict in VERDICTS
-        ]
-        for at, (left, way, verdict, words) in enumerate(samples):
-            row = at % len(HOLD_DOWNS) + 1
-            # the last has no neighbour
-            right = box.x + held - 1 if left == box.x and row <= len(VERDICTS) else box.right
-            place = Box(left, box.y + 1.2 + row * self._step, right - left, self._step)
-            self._draw_sample(pdf, place, way, verdict, text(words))
 
     def _draw_sample(self, pdf: FPDF, box: Box, way: str, verdict: str, words: str) -> None:
         wide, high = 2.6 * self.pt * POINT, self._step - 1.2
@@ -270,13 +244,10 @@ def flow(
     for column in columns:
         free = column
         while rest:
-            needed = sum(
-                note.height(pdf, column.w)
-                for note in rest[: 2 if isinstance(rest[0], Heading) else 1]
-            )
-            if needed > free.h:
+            kept = rest[: 2 if isinstance(rest[0], Heading) else 1]
+            heights = [note.height(pdf, free.w) for note in kept]
+            if sum(heights) > free.h:
                 break
-            note = rest.pop(0)
-            placed.append((note, free))
-            free = free.below(note.height(pdf, column.w))
+            placed.append((rest.pop(0), free))
+            free = free.below(heights[0])
     return placed, rest

@@ -10,8 +10,6 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-import numpy.typing as npt
 import shapely
 from fpdf import FPDF
 from fpdf.enums import RenderStyle
@@ -37,7 +35,7 @@ from ..scenes.scene import (
 )
 from ..wording.formatting import Reader
 from ..wording.message import text
-from .words import Box, line, set_type
+from .words import Box, centred, set_type
 
 FINE, THIN = 0.13, 0.18  # widths of lines, mm: what a laser printer draws evenly (common practice)
 WEIGHTS = {"": THIN, HEAVY: 0.36, HEAVIER: 0.7}
@@ -74,12 +72,6 @@ class View:
         across, up = (-y, x) if self.is_turned else (x, y)
         return self.left + across / self.scale, self.bottom - up / self.scale
 
-    def points(self, points: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
-        """Points of the scene on the page."""
-        x, y = points[:, 0], points[:, 1]
-        across, up = (-y, x) if self.is_turned else (x, y)
-        return np.column_stack((self.left + across / self.scale, self.bottom - up / self.scale))
-
     def box(self, bounds: Bounds) -> Box:
         """A rectangle of the scene on the page."""
         (x1, y1), (x2, y2) = self.at(*bounds[:2]), self.at(*bounds[2:])
@@ -89,7 +81,7 @@ class View:
         """Outlines on the page, with no more corners than the print shows."""
         tolerance = sheet_of_paper(self.scale).tolerance * self.scale
         polygons = [simple(outline, tolerance).polygon for outline in outlines]
-        shapes = shapely.transform(polygons, self.points) if polygons else []
+        shapes = shapely.transform(polygons, self.at, interleaved=False) if polygons else []
         return [shape if shape.is_valid else shape.convex_hull for shape in shapes]
 
     def bounds(self, box: Box) -> Bounds:
@@ -131,8 +123,10 @@ def draw_scene(pdf: FPDF, scene: Scene, view: View, area: Box | None = None) -> 
             pdf.rect(*view.box((0, 0, scene.width_mm, scene.height_mm)))
             _draw_shapes(pdf, scene, view)
             _draw_lines(pdf, scene, view, ("used",))
+    pdf.set_text_color(GREY)
     for number in scene.zone_numbers:
-        _draw_zone_number(pdf, number, view)
+        centred(pdf, view.box(number.box), number.text, points_of_type(number, view))
+    pdf.set_text_color(0)
     for number in scene.numbers:
         _draw_number(pdf, number, view)
 
@@ -182,11 +176,15 @@ def _draw_shape(pdf: FPDF, shape: Shape, polygon: Polygon, *, is_sample: bool) -
     share = 1.0 if is_sample else _share(min(right - left, bottom - top))
     pdf.set_line_width(FINE if shape.is_plain else max(THIN, WEIGHTS[shape.weight] * share))
     tone, below = TONES[shape.level % 2], TONES[(shape.level - 1) % 2] if shape.level else PAPER
-    style = RenderStyle.D if shape.is_plain else RenderStyle.DF
+    fill(pdf, polygon, tone, below, RenderStyle.D if shape.is_plain else RenderStyle.DF)
+
+
+def fill(
+    pdf: FPDF, polygon: Polygon, tone: int, below: int, style: RenderStyle = RenderStyle.F
+) -> None:
+    """Draw an area in a grey, and its holes over it in the grey below: far quicker than one compound path."""
     for number, ring in enumerate((polygon.exterior, *polygon.interiors)):
-        pdf.set_fill_color(
-            below if number else tone
-        )  # holes go over the shape: far quicker than one compound path
+        pdf.set_fill_color(below if number else tone)
         pdf.polygon(ring.coords[:-1], style=style)
 
 
@@ -240,27 +238,20 @@ def _draw_number(pdf: FPDF, number: Number, view: View) -> None:
         pdf.set_fill_color(PAPER if number.leader else TONES[0])
         pdf.rect(*box, style=RenderStyle.DF if number.is_tag else RenderStyle.F)
         pdf.set_fill_color(0)
-    em = number.size / view.scale
-    top = box.y + (0.2 if number.tail else (box.h - FIGURE_HEIGHT * em) / 2)
-    _draw_centred(pdf, box, number.text, em, top + FIGURE_HEIGHT * em, is_bold=number.is_bold)
-    if number.tail:
-        _draw_centred(pdf, box, number.tail, em * TAIL_SHARE, box.bottom - 0.2)
-
-
-def _draw_zone_number(pdf: FPDF, number: Number, view: View) -> None:
-    pdf.set_text_color(GREY)
-    box, em = view.box(number.box), number.size / view.scale
-    _draw_centred(
-        pdf, box, number.text, em, box.y + (box.h + FIGURE_HEIGHT * em) / 2, is_bold=False
+    pt = points_of_type(number, view)
+    if not number.tail:
+        centred(pdf, box, number.text, pt, is_bold=number.is_bold)
+        return
+    tail_pt, share = pt * TAIL_SHARE, FIGURE_HEIGHT * POINT
+    head = box._replace(y=box.y + 0.2, h=pt * share)
+    centred(pdf, head, number.text, pt, is_bold=number.is_bold)
+    centred(
+        pdf,
+        box.inside(0, 0.2).below(box.h - 0.4 - tail_pt * share),
+        number.tail,
+        tail_pt,
+        is_bold=True,
     )
-    pdf.set_text_color(0)
-
-
-def _draw_centred(
-    pdf: FPDF, box: Box, figures: str, em: float, baseline: float, *, is_bold: bool = True
-) -> None:
-    set_type(pdf, em / POINT, is_bold=is_bold)
-    pdf.text(box.x + (box.w - pdf.get_string_width(figures)) / 2, baseline, figures)
 
 
 # Dimensions. ------------------------------------------------------------------------------------
@@ -306,10 +297,10 @@ def _draw_rows(
 def _draw_on_line(pdf: FPDF, span: Box, figures: str) -> None:
     """The figures on the middle of a dimension line that is broken for them; past its end where the line is too short."""
     set_type(pdf, DIMENSION_PT)
-    wide, high = pdf.get_string_width(figures) + 1.6, FIGURE_HEIGHT * pdf.font_size
+    wide, high = pdf.get_string_width(figures) + 1.6, FIGURE_HEIGHT * pdf.font_size + 0.6
     left = span.x + (span.w - wide) / 2 if wide < span.w - 2 else span.right + 1.2
+    ground = Box(left, span.y - high / 2, wide, high)
     pdf.set_fill_color(PAPER)
-    pdf.rect(left, span.y - high / 2 - 0.3, wide, high + 0.6, style=RenderStyle.F)
+    pdf.rect(*ground, style=RenderStyle.F)
     pdf.set_fill_color(0)
-    top = span.y + high / 2 - 0.80 * pdf.font_size  # the figures' middle on the line
-    line(pdf, Box(left + 0.8, top, wide, 4), figures, DIMENSION_PT)
+    centred(pdf, ground, figures, DIMENSION_PT)

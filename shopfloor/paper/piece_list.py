@@ -18,19 +18,20 @@ from ..wording.message import text
 from .words import Box, line
 
 Row = tuple[str, ...]
-ROW, PT = 4.5, 8.5
+ROW, PT, HEAD_PT = 4.5, 8.5, 6.8
 COLUMN = 124.0  # mm that one column needs at least
 GAP = 6.0
 # Column and share of the width.
-CELLS = (
-    ("number", 0.08),
-    ("code", 0.175),
-    ("piece", 0.265),
-    ("sign", 0.17),
-    ("held", 0.12),
-    ("safety", 0.1),
-    ("tabs", 0.09),
-)
+CELLS = {
+    "number": 0.08,
+    "code": 0.175,
+    "piece": 0.265,
+    "sign": 0.17,
+    "held": 0.12,
+    "safety": 0.1,
+    "tabs": 0.09,
+}
+BOLD = ("number", "code")
 HAND_WORK_FIRST = ("tape", "tabs", "skin", "full")
 MOST_SAFETY = 99
 
@@ -47,16 +48,14 @@ def _row(piece: PieceOnSheet) -> Row:
         if factor < MOST_SAFETY + 0.5
         else text(wording.safety_over(MOST_SAFETY))
     )
-    tabs = str(len(piece.tabs)) if piece.tabs else "–"
-    code = formatting.code(piece.code)
     return (
         str(piece.order),
-        code,
+        formatting.code(piece.code),
         text(piece.name),
         text(piece.sign),
         text(hold_down(piece.way)),
         safety,
-        tabs,
+        str(len(piece.tabs) or "–"),
     )
 
 
@@ -96,30 +95,17 @@ def _columns(width: float) -> int:
 
 
 def _draw_column(pdf: FPDF, box: Box, rows: Sequence[Row]) -> None:
-    _draw_cells(pdf, box, [text(wording.column(name)) for name, _ in CELLS], 6.8)
+    captions = tuple(text(wording.column(name)) for name in CELLS)
     pdf.set_draw_color(0)
-    pdf.set_line_width(0.35)
-    pdf.line(box.x, box.y + ROW, box.right, box.y + ROW)
-    for row in rows:
-        box = box.below(ROW)
+    for number, row in enumerate((captions, *rows)):
+        strip = box.below(number * ROW)._replace(h=ROW)
         if len(row) == 1:
             pdf.set_fill_color(225)
-            pdf.rect(box.x, box.y + 0.2, box.w, ROW - 0.3, style=RenderStyle.F)
+            pdf.rect(*strip.inside(0, 0.15), style=RenderStyle.F)
             pdf.set_fill_color(0)
-            line(pdf, box.inside(0.8, 0.8), row[0], PT, is_bold=True)
-        else:
-            _draw_cells(pdf, box, row, PT)
-        pdf.set_line_width(0.1)
-        pdf.line(box.x, box.y + ROW, box.right, box.y + ROW)
-
-
-def _draw_cells(pdf: FPDF, box: Box, texts: Sequence[str], pt: float) -> None:
-    for at, (cell, (_, share)) in enumerate(zip(texts, CELLS, strict=True)):
-        line(
-            pdf,
-            Box(box.x + 0.8, box.y + 0.8, box.w * share - 1.6, ROW),
-            cell,
-            pt,
-            is_bold=at < 2 and pt == PT,
-        )
-        box = box._replace(x=box.x + box.w * share)
+        cells = strip.columns(*CELLS.values()) if len(row) > 1 else [strip]
+        for at, (words, cell) in enumerate(zip(row, cells, strict=True)):
+            is_bold = number > 0 and at < len(BOLD)
+            line(pdf, cell.inside(0.8, 0.75), words, PT if number else HEAD_PT, is_bold=is_bold)
+        pdf.set_line_width(0.1 if number else 0.35)
+        pdf.line(box.x, strip.bottom, box.right, strip.bottom)

@@ -1,13 +1,16 @@
 """QR symbols as plain squares, dark or light.
 
-Owns the one call of the QR library. Must not know what the text means, nor where the symbol is drawn.
+Owns the one call of the QR library. Must not know what the text means.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import groupby
 
 import qrcode
+from fpdf import FPDF
+from fpdf.enums import RenderStyle
 
 QUIET = 4  # modules kept light round a symbol, ISO/IEC 18004
 DOT_203 = 25.4 / 203  # mm: one dot of a common label printer
@@ -45,13 +48,20 @@ def bars(modules: Symbol) -> Iterator[tuple[int, int, int, int]]:
 
 
 def _runs(row: list[bool]) -> Iterator[tuple[int, int]]:
-    start = None
-    for x, is_dark in enumerate([*row, False]):
-        if is_dark and start is None:
-            start = x
-        elif not is_dark and start is not None:
-            yield start, x - start
-            start = None
+    """Yield where each run of dark modules begins, and its length."""
+    begin = 0
+    for is_dark, run in groupby(row):
+        length = len(list(run))
+        if is_dark:
+            yield begin, length
+        begin += length
+
+
+def draw(pdf: FPDF, modules: Symbol, left: float, top: float, module: float) -> None:
+    """Draw a symbol on a page, each module a square of `module` mm; (left, top) is its corner without the quiet zone."""
+    for x, y, across, down in bars(modules):
+        bar = left + x * module, top + y * module, across * module, down * module
+        pdf.rect(*bar, style=RenderStyle.F)
 
 
 def svg_path(text: str) -> tuple[int, str]:

@@ -20,9 +20,8 @@ from ..wording.formatting import Reader
 from ..wording.message import PLAIN_READER, Message, text
 from .notes import Heading, Note, Row, flow
 from .pdf import View, draw_scene, fitted_view
-from .words import Box, empty_pdf, line
+from .words import PAPERS, Box, cell, empty_pdf, line
 
-PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # upright; ISO 216 and ANSI/ASME Y14.1
 EDGE = 10.0  # mm of paper outside the frame: more than printers leave white (common practice)
 FOOT, STRIP = 28.0, 42.0  # heights of the title block and of the photos
 GAP = 3.0  # between things
@@ -41,23 +40,6 @@ LAYOUTS = (
 # (rows under a heading, letters of a row) at the most, where not all of it has room; the drawing stays of a fair size then.
 CAPS = ((30, 240), (20, 160), (14, 120), (10, 110), (7, 100), (5, 80), (3, 60), (2, 40))
 FAIR = LAYOUTS[3:6]
-
-
-@dataclass(frozen=True)
-class _Section:
-    """A heading and its rows as text; the `last` of them count too where there is no room for all."""
-
-    head: str
-    rows: Sequence[str]
-    last: int
-
-
-@dataclass(frozen=True)
-class _Page:
-    """Where the drawing is printed, and each note."""
-
-    drawing: Box
-    notes: Sequence[tuple[Note, Box]]
 
 
 def print_record(record: SignRecord, paper: str = "a4", reader: Reader = PLAIN_READER) -> bytes:
@@ -86,9 +68,9 @@ class _Record:
         pdf.add_page()
         frame = Box(EDGE, EDGE, wide - 2 * EDGE, high - 2 * EDGE)
         body = frame.above(FOOT + (STRIP if record.photos else 0.0)).inside(GAP, GAP)
-        page = self._laid_out(pdf, body)
-        view = self._draw_drawing(pdf, page.drawing)
-        for note, box in page.notes:
+        drawing, notes = self._laid_out(pdf, body)
+        view = self._draw_drawing(pdf, drawing)
+        for note, box in notes:
             note.draw(pdf, box)
         self._draw_photos(pdf, Box(frame.x, frame.bottom - FOOT - STRIP, frame.w, STRIP))
         self._draw_title(pdf, Box(frame.x, frame.bottom - FOOT, frame.w, FOOT), view)
@@ -102,40 +84,36 @@ class _Record:
 
     # How the page is divided. -------------------------------------------------------------------
 
-    def _laid_out(self, pdf: FPDF, body: Box) -> _Page:
-        """Return the first division that holds all of the notes; where none does, as many of the shortest as have room."""
+    def _laid_out(self, pdf: FPDF, body: Box) -> tuple[Box, Sequence[tuple[Note, Box]]]:
+        """Return where the drawing goes, and each note: the first division that holds all of them; where none does, as many of
+        the shortest as have room."""
         written = [
-            _Section(
-                self.text(section.head), [self.text(row) for row in section.rows], section.last
-            )
+            (self.text(section.head), [self.text(row) for row in section.rows], section.last)
             for section in sections(self.record)
         ]
         for rows, letters, share, pt in _tries():
             drawing, columns = _divided(body, self.record, share)
             notes = list(self._notes(written, rows, letters, pt))
             if not flow(pdf, notes, columns)[1]:
-                return _Page(drawing, _balanced(pdf, notes, columns))
+                return drawing, _balanced(pdf, notes, columns)
         more = Row("", self.text(wording.no_room()), pt, is_bold=True)
         columns[-1] = columns[-1].above(more.height(pdf, columns[-1].w))
         placed, _ = flow(pdf, notes, columns)
-        return _Page(drawing, [*placed, (more, columns[-1].below(columns[-1].h))])
+        return drawing, [*placed, (more, columns[-1].below(columns[-1].h))]
 
     def _notes(
-        self, written: Sequence[_Section], rows: int, letters: int, pt: float
+        self, written: Sequence[tuple[str, list[str], int]], most: int, letters: int, pt: float
     ) -> Iterator[Note]:
-        for section in written:
-            yield Heading(section.head, pt)
-            for row in self._capped(section, rows):
+        """Yield under each heading the first rows, how many are left out, and some of the last where those count too."""
+        for head, rows, last in written:
+            yield Heading(head, pt)
+            shown = rows
+            if len(rows) > most + 1:
+                tail = min(last, most // 2)
+                left_out = self.text(wording.more_rows(len(rows) - most))
+                shown = [*rows[: most - tail], left_out, *rows[len(rows) - tail :]]
+            for row in shown:
                 yield Row("", row if len(row) <= letters else row[: letters - 1].rstrip() + "…", pt)
-
-    def _capped(self, section: _Section, most: int) -> Sequence[str]:
-        """Return the first rows, how many are left out, and some of the last where those count too."""
-        if len(section.rows) <= most + 1:
-            return section.rows
-        last = min(section.last, most // 2)
-        tail = section.rows[len(section.rows) - last :]
-        more = self.text(wording.more_rows(len(section.rows) - most))
-        return [*section.rows[: most - last], more, *tail]
 
     # What is drawn. -----------------------------------------------------------------------------
 
@@ -171,17 +149,16 @@ class _Record:
         record = self.record
         pdf.set_draw_color(0)
         pdf.set_line_width(0.25)
-        side = box.w * 0.34
-        left = box._replace(w=side)
+        left, right = box.columns(0.34, 0.66)
         pdf.rect(*left)
         rest = line(pdf, left.inside(2, 1.2), self.text(wording.caption("record")), 6.5)
         rest = line(pdf, rest.below(0.6), record.called, 22, is_bold=True)
         rest = line(pdf, rest, record.name, 10)
         line(pdf, rest, self.text(wording.shop_and_code(record.shop, record.code)), 8)
-        upper, lower = box.beside(side).above(box.h * 0.5), box.beside(side).below(box.h * 0.5)
-        half = upper.w / 2
-        self._draw_cell(pdf, upper._replace(w=half), "for", (record.customer, record.title), 10)
-        self._draw_cell(pdf, upper.beside(half), "received", self._received(), 10)
+        half = box.h / 2
+        customer, received = right.above(half).columns(0.5, 0.5)
+        self._cell(pdf, customer, "for", (record.customer, 10), (record.title, 8))
+        self._cell(pdf, received, "received", *self._received())
         cells = (
             ("size", self.text(wording.size(record.width_mm, record.height_mm)), 0.3),
             ("scale", view.as_ratio, 0.14),
@@ -189,28 +166,22 @@ class _Record:
             ("due", self.text(wording.date(record.due)), 0.18),
             ("printed", self.text(wording.date(record.made_at)), 0.2),
         )
-        wide = lower.w
-        for caption, words, share in cells:
-            self._draw_cell(pdf, lower._replace(w=wide * share), caption, (words,), 9)
-            lower = lower.beside(wide * share)
+        boxes = right.below(half).columns(*(share for _, _, share in cells))
+        for place, (caption, words, _) in zip(boxes, cells, strict=True):
+            self._cell(pdf, place, caption, (words, 9))
 
-    def _received(self) -> Sequence[str]:
+    def _cell(self, pdf: FPDF, box: Box, caption: str, *lines: tuple[str, float]) -> None:
+        cell(pdf, box, self.text(wording.caption(caption)), *lines)
+
+    def _received(self) -> Iterator[tuple[str, float]]:
         state = self.record.state
         if self.record.received is None:
-            return (self.text(wording.nobody_yet(state)),)
+            yield self.text(wording.nobody_yet(state)), 10
+            return
         to_name, at, by = self.record.received
-        if state == "handed over":
-            return to_name, self.text(wording.received(at, by))
-        return to_name, self.text(wording.received_before(at, by, state))
-
-    def _draw_cell(
-        self, pdf: FPDF, box: Box, caption: str, lines: Sequence[str], pt: float
-    ) -> None:
-        """Draw a caption, a line in bold and, where there are two, a smaller one."""
-        pdf.rect(*box)
-        rest = line(pdf, box.inside(1.8, 1.0), self.text(wording.caption(caption)), 6.5)
-        for words, size in zip(lines, (pt, 0.8 * pt), strict=False):
-            rest = line(pdf, rest.below(0.4), words, size, is_bold=size == pt)
+        is_out = state == "handed over"
+        when = wording.received(at, by) if is_out else wording.received_before(at, by, state)
+        yield from ((to_name, 10), (self.text(when), 8))
 
 
 def _tries() -> Iterator[tuple[int, int, float, float]]:
@@ -247,8 +218,5 @@ def _divided(body: Box, record: SignRecord, share: float) -> tuple[Box, list[Box
 def _draw_photo(pdf: FPDF, box: Box, photo: RecordedPhoto, caption: str) -> None:
     """Draw one photo as large as its box allows, with what it shows under it."""
     room = box.above(4.5)
-    share = min(room.w / photo.wide_px, room.h / photo.high_px)
-    wide, high = photo.wide_px * share, photo.high_px * share
-    left, top = room.x + (room.w - wide) / 2, room.y + (room.h - high) / 2
-    pdf.image(io.BytesIO(photo.file), left, top, wide, high)
+    pdf.image(io.BytesIO(photo.file), *room, keep_aspect_ratio=True)
     line(pdf, Box(box.x, box.bottom - 4, box.w, 4), caption, 7)

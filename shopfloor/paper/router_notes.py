@@ -18,7 +18,7 @@ from ..wording import paper as wording
 from ..wording import setup_sheets as shared
 from ..wording.formatting import Reader
 from ..wording.message import Message, joined, text
-from .notes import HOLD_DOWNS, Heading, Legend, Note, Row, Sentence, ZoneMap
+from .notes import HOLD_DOWNS, Heading, Legend, Note, Row, ZoneMap, sentence
 
 SUM_FIGURES = 12
 # what lies on tape is freed by a skin pass too (domain/holding/hold_down_choice.py)
@@ -40,7 +40,7 @@ def notes_of(sheet: SetupSheet, reader: Reader, pt: float) -> list[Note]:
         notes.sentence(shared.order()),
         *notes.time(sheet),
         *([notes.heading("care")] if cautions else []),
-        *(Sentence(text(caution, reader), pt) for caution in cautions),
+        *(sentence(text(caution, reader), pt) for caution in cautions),
     ]
 
 

@@ -24,15 +24,13 @@ from ..wording.formatting import Reader
 from ..wording.message import PLAIN_READER, Message, text
 from ..wording.safety import caution
 from . import nest_pages, piece_list, qr
-from .nest_pages import Drawing, LargerPage
+from .nest_pages import Drawing
 from .notes import Note, Row, flow
 from .pdf import View, draw_dimensions
 from .qr import LEAST_MODULE
 from .router_notes import measured, notes_of, old_file_warning
-from .words import FIGURE_HEIGHT, LINE, POINT, Box, empty_pdf, line, set_type
+from .words import PAPERS, Box, cell, centred, empty_pdf, line, paragraph
 
-# on their side; ISO 216 and ANSI/ASME Y14.1
-PAPERS = {"a4": (297.0, 210.0), "letter": (279.4, 215.9)}
 EDGE = 7.0  # mm of paper outside the frame: what printers leave white (common practice)
 TITLE = 88.0  # width of the title block, at the lower right
 # heights that it may have, and with it the notes under the drawing
@@ -57,8 +55,8 @@ def print_setup_sheet(
         raise Refused(wording.no_such_paper(paper, tuple(PAPERS)))
     if not setup_sheet.pieces:
         raise Refused(wording.no_piece_on_sheet(setup_sheet.sheet))
-    wide, high = PAPERS[paper]
-    pdf = empty_pdf(PAPERS[paper], text(wording.setup_sheet_title(setup_sheet.sheet)))
+    high, wide = PAPERS[paper]
+    pdf = empty_pdf((wide, high), text(wording.setup_sheet_title(setup_sheet.sheet)))
     pdf.add_page()
     frame = Box(EDGE, EDGE, wide - 2 * EDGE, high - 2 * EDGE)
     return _Printing(pdf, frame, setup_sheet, reader).done()
@@ -130,14 +128,15 @@ class _Printing:
         pages = sorted(
             (page for foot in FEET for page in _divided(self.frame, foot)), key=self.scale
         )
+        written = [notes_of(self.sheet, self.reader, pt) for pt in NOTE_SIZES]
         for page in pages:
-            for pt in NOTE_SIZES:
-                notes, left_over = flow(self.pdf, notes_of(self.sheet, self.reader, pt), page.inner)
+            for sized in written:
+                notes, left_over = flow(self.pdf, sized, page.inner)
                 if not left_over:
                     return replace(page, notes=notes)
         page, inner = pages[-1], pages[-1].inner
         inner[-1] = inner[-1].above(self.read_on(2).height(self.pdf, inner[-1].w))
-        notes, left_over = flow(self.pdf, notes_of(self.sheet, self.reader, NOTE_SIZES[-1]), inner)
+        notes, left_over = flow(self.pdf, written[-1], inner)
         return replace(page, notes=notes, left_over=left_over, read_on=inner[-1].below(inner[-1].h))
 
     def read_on(self, page: int) -> Row:
@@ -168,10 +167,11 @@ class _Printing:
         if page.read_on:
             self.read_on(len(larger) + 2).draw(pdf, page.read_on)
         self.draw_rules(page)
-        for larger_page in larger:
+        for part in larger:
             pdf.add_page()
-            self.draw_caption(self.body, larger_page.caption)
-            larger_page.draw(pdf)
+            if part.caption:
+                self.draw_caption(self.body, part.caption)
+            part.draw(pdf)
         return drawing.view
 
     def draw_rules(self, page: _Page) -> None:
@@ -185,20 +185,18 @@ class _Printing:
         pdf.line(foot.x, foot.y, foot.right, foot.y)
         pdf.set_line_width(0.7)
         pdf.rect(*frame)
-        Row("", self.text(caution()), CAUTION_PT).draw(pdf, foot.inside(2, 0.3))
+        paragraph(pdf, foot.inside(2, 0.3), self.text(caution()), CAUTION_PT)
 
     def draw_warning(self, room: Box, warning: str) -> Box:
         """Draw the warning in a heavy box, whole; return what is left under it."""
-        row = Row("", warning, 12, is_bold=True)
         box = room.inside(3, 3)
-        box = box._replace(h=row.height(self.pdf, box.w - 6) + 4)
+        rest = paragraph(self.pdf, box.inside(3, 2), warning, 12, is_bold=True).below(2)
         self.pdf.set_draw_color(0)
         self.pdf.set_line_width(1.2)
-        self.pdf.rect(*box)
-        row.draw(self.pdf, box.inside(3, 2))
-        return room.below(box.h + 3)
+        self.pdf.rect(*box._replace(h=rest.y - box.y))
+        return room.below(rest.y - room.y)
 
-    def draw_nest(self, room: Box) -> tuple[Drawing, list[LargerPage]]:
+    def draw_nest(self, room: Box) -> tuple[Drawing, list[Drawing]]:
         """Draw the whole sheet; where it is crowded, a caption says that its small pieces are named on larger drawings."""
         nest = self.nest
         drawing = nest_pages.whole(nest, nest_pages.view_of(nest, room.inside(2, 2)))
@@ -220,31 +218,26 @@ class _Printing:
 
     def draw_title(self, box: Box, view: View, pages: int) -> None:
         """The sheet's number large, its symbol, and what it is made of and for."""
-        pdf, sheet, side = self.pdf, self.sheet, 28.0
-        pdf.set_draw_color(0)
-        pdf.set_line_width(0.7)
-        pdf.rect(*box)
-        pdf.set_line_width(0.25)
+        sheet, side = self.sheet, 28.0
         self.draw_symbol(Box(box.x, box.y, side, side))
-        pdf.rect(box.x, box.y, side, side)
-        head = Box(box.x + side, box.y, box.w - side, side - 9)
-        self.cell(head, wording.cell("sheet"), "", 0)
-        line(pdf, head.below(3.9).inside(2, 0), sheet.sheet, 34, is_bold=True)
-        low = Box(head.x, head.bottom, head.w, 9)
-        part = low.w * 0.36
-        self.cell(low._replace(w=part), wording.cell("page"), wording.page_of(1, pages), 10)
-        self.cell(low.beside(part), wording.cell("scale"), view.as_ratio, 12)
-        row = Box(box.x, box.y + side, box.w, (box.h - side) / 3)
-        wide = side + part
+        head = box.above(box.h - side).beside(side)
+        self.cell(head.above(9), wording.cell("sheet"), (sheet.sheet, 34))
+        page, scale = head.below(side - 9).columns(0.36, 0.64)
+        self.cell(page, wording.cell("page"), (wording.page_of(1, pages), 10))
+        self.cell(scale, wording.cell("scale"), (view.as_ratio, 12))
+        row = box.below(side)._replace(h=(box.h - side) / 3)
+        wide = page.right - box.x
         self.draw_stock(row._replace(w=wide))
         size = wording.sheet_size(sheet.length_mm, sheet.width_mm)
-        self.cell(row.beside(wide), size, sheet.blank, 10)
+        self.cell(row.beside(wide), size, (sheet.blank, 10))
         row = row._replace(y=row.bottom)
         signs = ", ".join(sheet.signs) or wording.spares()
-        self.cell(row, wording.for_signs(len(sheet.signs)), signs, 10)
+        self.cell(row, wording.for_signs(len(sheet.signs)), (signs, 10))
         row = row._replace(y=row.bottom)
-        self.cell(row._replace(w=wide), wording.cell("first due"), self.first_due, 12)
-        self.cell(row.beside(wide), wording.cell("nest"), self.nest_number, 12)
+        self.cell(row._replace(w=wide), wording.cell("first due"), (self.first_due, 12))
+        self.cell(row.beside(wide), wording.cell("nest"), (self.nest_number, 12))
+        self.pdf.set_line_width(0.7)
+        self.pdf.rect(*box)
 
     @property
     def first_due(self) -> Message:
@@ -258,49 +251,39 @@ class _Printing:
         """The nest's number with its mark: '1 · 3f2a'."""
         return wording.nest(self.sheet.nest_number, self.sheet.mark)
 
-    def cell(self, box: Box, caption: Message, words: Message | str, pt: float) -> None:
-        """A cell with its caption and its words in bold."""
-        self.pdf.rect(*box)
-        rest = line(self.pdf, box.inside(1.6, 0.7), self.text(caption), 6.5)
-        if words:
-            room = rest.h - FIGURE_HEIGHT * pt * POINT
-            below = rest.below(max(0.0, room / 2 - 0.5))
-            line(self.pdf, below, self.text(words), pt, is_bold=True)
+    def cell(
+        self, box: Box, caption: Message, *lines: tuple[Message | str, float], aside: float = 0.0
+    ) -> None:
+        """A cell with its caption and its lines of words; `aside` mm at its right stay free."""
+        self.pdf.set_line_width(0.25)
+        said = ((self.text(words), pt) for words, pt in lines)
+        cell(self.pdf, box, self.text(caption), *said, aside=aside)
 
     def draw_stock(self, box: Box) -> None:
         """The material, what the sheet measures where that differs, and a chip of its colour, where the colour is known."""
         pdf, sheet = self.pdf, self.sheet
-        self.cell(box, wording.cell("stock"), "", 0)
-        colour = re.fullmatch(r"#([0-9a-fA-F]{2})([0-9a-fA-F]{2})([0-9a-fA-F]{2})", sheet.colour)
-        chip = min(box.h - 3, 7.5) if colour else 0.0
-        words = Box(box.x + 1.6, box.y + 3.3, box.w - chip - 4.8, box.h - 3.3)
         thickness = measured(sheet, self.reader.units)
+        colour = re.fullmatch(r"#[0-9a-fA-F]{6}", sheet.colour)
+        chip = min(box.h - 3, 7.5)
+        lines: list[tuple[Message | str, float]] = [(sheet.stock, 10)]
         if thickness:
-            words = words.below((words.h - 2 * LINE * 8 * POINT) / 2)
-            words = line(pdf, words, sheet.stock, 8, is_bold=True)
-            line(pdf, words, self.text(thickness), 8, is_bold=True)
-        else:
-            line(pdf, words.below(0.6), sheet.stock, 10, is_bold=True)
+            lines = [(sheet.stock, 8), (thickness, 8)]
+        self.cell(box, wording.cell("stock"), *lines, aside=chip if colour else 0.0)
         if colour:
-            pdf.set_fill_color(*(int(part, 16) for part in colour.groups()))
+            pdf.set_fill_color(sheet.colour)
             pdf.rect(box.right - chip - 1.5, box.y + 1.5, chip, chip, style=RenderStyle.DF)
             pdf.set_fill_color(0)
 
     def draw_symbol(self, box: Box) -> None:
         """The symbol of the sheet's address with its code in figures below."""
-        pdf, modules = self.pdf, qr.symbol(self.sheet.url)
-        room = box.h - 4.6
-        module = room / (len(modules) + 2 * qr.QUIET)
+        modules = qr.symbol(self.sheet.url)
+        module = (box.h - 4.6) / (len(modules) + 2 * qr.QUIET)
         if module < LEAST_MODULE:
             raise Refused(wording.address_too_long())
         left = box.x + (box.w - len(modules) * module) / 2
-        top = box.y + qr.QUIET * module
-        for x, y, across, down in qr.bars(modules):
-            bar = left + x * module, top + y * module, across * module, down * module
-            pdf.rect(*bar, style=RenderStyle.F)
-        set_type(pdf, 11, is_bold=True)
-        figures = formatting.code(self.sheet.code)
-        pdf.text(box.x + (box.w - pdf.get_string_width(figures)) / 2, box.bottom - 1.3, figures)
+        qr.draw(self.pdf, modules, left, box.y + qr.QUIET * module, module)
+        code = box.below(box.h - 5.5)
+        centred(self.pdf, code, formatting.code(self.sheet.code), 11, is_bold=True)
 
     # The pages that follow. ---------------------------------------------------------------------
 
@@ -325,11 +308,7 @@ class _Printing:
 
     def draw_head(self, number: int, pages: int) -> None:
         """The strip at the head of a further page."""
-        pdf, sheet, strip = self.pdf, self.sheet, self.frame._replace(h=HEAD)
-        pdf.set_draw_color(0)
-        pdf.set_line_width(0.7)
-        pdf.rect(*self.frame)
-        pdf.set_line_width(0.25)
+        sheet = self.sheet
         cells: tuple[tuple[str, Message | str, float, float], ...] = (
             ("sheet", sheet.sheet, 0.22, 22),
             ("code", formatting.code(sheet.code), 0.15, 12),
@@ -338,7 +317,8 @@ class _Printing:
             ("nest", self.nest_number, 0.12, 12),
             ("page", wording.page_of(number, pages), 0.1, 12),
         )
-        for caption, words, share, pt in cells:
-            wide = self.frame.w * share
-            self.cell(strip._replace(w=wide), wording.cell(caption), words, pt)
-            strip = strip.beside(wide)
+        boxes = self.frame._replace(h=HEAD).columns(*(share for _, _, share, _ in cells))
+        for box, (caption, words, _, pt) in zip(boxes, cells, strict=True):
+            self.cell(box, wording.cell(caption), (words, pt))
+        self.pdf.set_line_width(0.7)
+        self.pdf.rect(*self.frame)

@@ -29,12 +29,24 @@ from .tiles import (
     NOTE_LINE,
     NOTE_PT,
     Layout,
+    Spot,
     Window,
     lines_of,
     note_block,
     notes_of,
 )
-from .words import BASELINE, FIGURE_HEIGHT, POINT, Box, fitted, line, set_type, wrapped
+from .words import (
+    BASELINE,
+    FIGURE_HEIGHT,
+    POINT,
+    Box,
+    centred,
+    fitted,
+    line,
+    paragraph,
+    set_type,
+    wrapped,
+)
 
 # length in mm, as it is written, divisions
 TEST_LINES = {"mm": (100.0, "100 mm", 10), "in": (float(4 * MM_PER_INCH), "4 in", 4)}
@@ -105,18 +117,16 @@ class Sheets:
 
     # Joining. ---------------------------------------------------------------------------------------------------------
 
-    def _draw_joins(
-        self, pdf: FPDF, place: tuple[int, int], window: Window, texts: Sequence[Window]
-    ) -> None:
+    def _draw_joins(self, pdf: FPDF, place: Spot, window: Window, texts: Sequence[Window]) -> None:
         """Where the sheet is cut, to where the next one reaches that is glued on it, and the crosses that must meet. No
         line runs through a text."""
         row, column = place
         left, low, right, top = self.layout.visible_of(row, column)
         sides = (
-            ((row, column - 1), _upright(left, window)),
-            ((row - 1, column), _flat(top, window)),
-            ((row, column + 1), _upright(right, window)),
-            ((row + 1, column), _flat(low, window)),
+            ((row, column - 1), ((left, window[1]), (left, window[3]))),
+            ((row - 1, column), ((window[0], top), (window[2], top))),
+            ((row, column + 1), ((right, window[1]), (right, window[3]))),
+            ((row + 1, column), ((window[0], low), (window[2], low))),
         )
         free = (
             shapely.union_all(_rectangles(texts)).buffer(0.3)
@@ -129,7 +139,7 @@ class Sheets:
                 continue
             if n > 1:
                 pdf.set_dash_pattern(1.2, 1.2)
-            for piece in shapely.get_parts(side.difference(free)):
+            for piece in shapely.get_parts(shapely.LineString(side).difference(free)):
                 (x1, y1), (x2, y2) = (
                     (EDGE + x - window[0], EDGE + window[3] - y) for x, y in piece.coords
                 )
@@ -145,7 +155,7 @@ class Sheets:
 
     # The foot. --------------------------------------------------------------------------------------------------------
 
-    def _draw_foot(self, pdf: FPDF, place: tuple[int, int], number: int) -> None:
+    def _draw_foot(self, pdf: FPDF, place: Spot, number: int) -> None:
         wide, high = self.layout.window
         foot = Box(EDGE, EDGE + high + GAP, wide, self.layout.foot - GAP)
         under = draw_test_line(pdf, foot, self.units).below(0.8)
@@ -167,9 +177,7 @@ class Sheets:
         set_type(pdf, 7, is_bold=True)
         for row in wrapped(pdf, self.drawing.title, words.w)[:3]:
             words = line(pdf, words, row, 7, is_bold=True)
-        words = line(pdf, words, where, 7)
-        for row in wrapped(pdf, self.drawing.reminder, words.w):
-            words = line(pdf, words, row, 7)
+        paragraph(pdf, line(pdf, words, where, 7), self.drawing.reminder, 7)
 
     @property
     def marked(self) -> str:
@@ -182,44 +190,37 @@ class Sheets:
         across = min(wide / self.layout.columns, high / self.layout.rows / shape)
         return across, across * shape
 
-    def draw_small_map(self, pdf: FPDF, box: Box, here: tuple[int, int]) -> None:
+    def draw_small_map(self, pdf: FPDF, box: Box, here: Spot) -> None:
         """The grid of the sheets with this one filled."""
-        layout = self.layout
         across, down = self.cell(box.w, box.h)
         pdf.set_line_width(FINE)
-        for column in range(layout.columns + 1):
-            pdf.line(
-                box.x + column * across, box.y, box.x + column * across, box.y + layout.rows * down
+        for place in self.layout.places:
+            pdf.rect(
+                *_on_map(box, place, across, down),
+                style=RenderStyle.DF if place == here else RenderStyle.D,
             )
-        for row in range(layout.rows + 1):
-            pdf.line(box.x, box.y + row * down, box.x + layout.columns * across, box.y + row * down)
-        pdf.rect(
-            box.x + here[1] * across, box.y + here[0] * down, across, down, style=RenderStyle.F
-        )
 
     def draw_map(self, pdf: FPDF, box: Box) -> None:
         """The sheets with their numbers; those that are left out are dotted."""
         across, down = box.w / self.layout.columns, box.h / self.layout.rows
         numbers = {place: self.first + n for n, place in enumerate(self.layout.kept)}
         pdf.set_line_width(FINE)
-        for row in range(self.layout.rows):
-            for column in range(self.layout.columns):
-                cell = Box(box.x + column * across, box.y + row * down, across, down)
-                if (row, column) in numbers:
-                    pdf.rect(*cell)
-                    _draw_number(pdf, cell, numbers[row, column])
-                else:
-                    pdf.set_dash_pattern(0.3, 0.9)
-                    pdf.rect(*cell)
-                    pdf.set_dash_pattern()
+        for place in self.layout.places:
+            cell = _on_map(box, place, across, down)
+            if place in numbers:
+                pdf.rect(*cell)
+                pt = min(9.0, min(cell.w, cell.h) / POINT * 0.42)
+                centred(pdf, cell, str(numbers[place]), pt)
+            else:
+                pdf.set_dash_pattern(0.3, 0.9)
+                pdf.rect(*cell)
+                pdf.set_dash_pattern()
 
 
-def _upright(x: float, window: Window) -> shapely.LineString:
-    return shapely.LineString(((x, window[1]), (x, window[3])))
-
-
-def _flat(y: float, window: Window) -> shapely.LineString:
-    return shapely.LineString(((window[0], y), (window[2], y)))
+def _on_map(box: Box, place: Spot, across: float, down: float) -> Box:
+    """A sheet on a map whose upper left corner is that of the box."""
+    row, column = place
+    return Box(box.x + column * across, box.y + row * down, across, down)
 
 
 # Words at their places. -----------------------------------------------------------------------------------------------
@@ -303,12 +304,6 @@ def _draw_words(
         pdf.text(begin, foot, placed.text)
 
 
-def _draw_number(pdf: FPDF, cell: Box, number: int) -> None:
-    set_type(pdf, min(9.0, min(cell.w, cell.h) / POINT * 0.42))
-    wide, high = pdf.get_string_width(str(number)), FIGURE_HEIGHT * pdf.font_size_pt * POINT
-    pdf.text(cell.x + (cell.w - wide) / 2, cell.y + (cell.h + high) / 2, str(number))
-
-
 # The test line and the notes. -----------------------------------------------------------------------------------------
 
 
@@ -323,7 +318,6 @@ def draw_test_line(pdf: FPDF, box: Box, units: str) -> Box:
         tick = 2.0 if n in (0, parts) else 1.0
         pdf.line(box.x + long * n / parts, y - tick, box.x + long * n / parts, y + tick)
     words = Box(box.x, y + 2.4, TEST_WIDE - 6, box.h - 4.9)
-    set_type(pdf, 6.5)
     words = line(pdf, words, text(wording.test_line(length)), 6.5, is_bold=True)
     return line(pdf, words, text(wording.test_line_fails()), 6.5, is_bold=True)
 
@@ -363,10 +357,7 @@ def draw_cover(
     draw_test_line(pdf, rest.below(4), sheets[0].units)
     rest = rest.below(19)
     for note, is_bold in notes:
-        set_type(pdf, 9.5, is_bold=is_bold)
-        for row in wrapped(pdf, note, rest.w):
-            rest = line(pdf, rest, row, 9.5, is_bold=is_bold)
-        rest = rest.below(1.5)
+        rest = paragraph(pdf, rest, note, 9.5, is_bold=is_bold).below(1.5)
     for group in sheets:
         rest = _draw_map(pdf, page, frame, rest.below(3), group)
 

@@ -18,11 +18,11 @@ from typing import NamedTuple
 import shapely
 
 from ..scenes.full_size import Drawing
+from .words import PAPERS
 
 Window = tuple[float, float, float, float]  # left, bottom, right, top
 Spot = tuple[int, int]  # row and column of a sheet, from 0
 
-PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # upright; ISO 216 and ANSI/ASME Y14.1
 EDGE = 8.0  # what printers leave white round a page (common practice)
 OVERLAP = 10.0
 # height of the strip with the test line under the window, and what is free between
@@ -55,6 +55,11 @@ class Layout:
     def is_whole(self) -> bool:
         """One page shows all of it."""
         return self.rows == self.columns == 1
+
+    @property
+    def places(self) -> list[Spot]:
+        """All sheets, row by row, those that are left out too."""
+        return [(row, column) for row in range(self.rows) for column in range(self.columns)]
 
     @property
     def left_out(self) -> int:
@@ -166,10 +171,9 @@ def _even(length: float, count: int) -> float:
 
 def _kept(layout: Layout, drawing: Drawing) -> tuple[Spot, ...]:
     """The sheets on which a line of the drawing runs, and those that it takes to join them; one at least."""
-    places = [(row, column) for row in range(layout.rows) for column in range(layout.columns)]
-    windows = shapely.box(*zip(*(layout.window_of(*place) for place in places), strict=True))
+    windows = shapely.box(*zip(*(layout.window_of(*place) for place in layout.places), strict=True))
     found, _ = shapely.STRtree(lines_of(drawing)).query(windows, predicate="intersects")
-    bearing = {places[n] for n in found.tolist()} or {(0, 0)}
+    bearing = {layout.places[n] for n in found.tolist()} or {(0, 0)}
     return tuple(sorted(_hanging_together(bearing, layout.rows, layout.columns)))
 
 

@@ -7,7 +7,7 @@ from its lower left corner.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import shapely
@@ -67,16 +67,9 @@ class NestedPiece:
 
 
 @dataclass(frozen=True)
-class VacuumZones:
-    """The table's zones: how many along and across, and the size of what they cover."""
-
-    grid: tuple[int, int] = (1, 1)
-    size_mm: tuple[float, float] = (0.0, 0.0)
-
-
-@dataclass(frozen=True)
 class Nest:
-    """A sheet with its pieces. `used_mm` is measured along the sheet's 'length' or 'width'."""
+    """A sheet with its pieces. `used_mm` is measured along the sheet's 'length' or 'width'; the table has `zone_grid` zones along
+    and across, which cover `zones_mm`."""
 
     length_mm: float
     width_mm: float
@@ -85,7 +78,8 @@ class Nest:
     pieces: tuple[NestedPiece, ...]
     tab_length_mm: float = 0.0
     margin_mm: float = 0.0
-    zones: VacuumZones = field(default_factory=VacuumZones)
+    zone_grid: tuple[int, int] = (1, 1)
+    zones_mm: tuple[float, float] = (0.0, 0.0)
     dimensions: tuple[DimensionLine, ...] = ()
 
     @property
@@ -128,7 +122,8 @@ def of_setup_sheet(sheet: SetupSheet) -> Nest:
         ),
         sheet.tab_length_mm,
         sheet.margin_mm,
-        VacuumZones(sheet.zone_grid, sheet.zones_mm),
+        sheet.zone_grid,
+        sheet.zones_mm,
         (
             DimensionLine("used", axis, 0.0, used, wording.used(used)),
             DimensionLine("whole", "x", 0.0, length, wording.length(length)),
@@ -296,7 +291,7 @@ def _margin(nest: Nest) -> tuple[Line, ...]:
 
 def _zone_steps(nest: Nest) -> tuple[tuple[float, int], tuple[float, int]]:
     """For x, then y: how large a zone is in mm, and how many there are."""
-    (across, up), (wide, high) = nest.zones.grid, nest.zones.size_mm
+    (across, up), (wide, high) = nest.zone_grid, nest.zones_mm
     return (wide / max(across, 1), across), (high / max(up, 1), up)
 
 

@@ -61,9 +61,11 @@ def _template(sign: FullSize, level: int, mark: str) -> Drawing:
         *(_baseline(sign, row) for row in rows),
         *chain.from_iterable(outline_strokes(part.outline, PLAIN) for part in own),
     ]
+    upper = (sign.width_mm - CORNER - 3, sign.height_mm - 4)
     words = [
         Words((sign.width_mm / 2 + 3, 4), text(wording.centre_line()), 7, 0, 0),
-        *_corner_words(sign),
+        _lower_corner(),
+        Words(upper, text(wording.upper_right_corner()), 7, 0, 1),
         *(_baseline_words(sign, row) for row in rows),
         *(_part_words(part) for part in own),
     ]
@@ -90,11 +92,6 @@ def _corners(sign: FullSize) -> Iterator[Stroke]:
     for x, across in ((0.0, wide), (sign.width_mm, -wide)):
         for y, up in ((0.0, high), (sign.height_mm, -high)):
             yield Stroke(((x + across, y), (x, y), (x, y + up)), HEAVY)
-
-
-def _corner_words(sign: FullSize) -> list[Words]:
-    upper = (sign.width_mm - CORNER - 3, sign.height_mm - 4)
-    return [_lower_corner(), Words(upper, text(wording.upper_right_corner()), 7, 0, 1)]
 
 
 def _lower_corner() -> Words:
@@ -142,15 +139,15 @@ def drilling(sign: FullSize) -> Drawing:
     if not sign.fixings:
         raise Refused(wording.no_fixings(sign.called))
     bottom = [part for part in sign.parts if part.level == 0]
+    level = sign.height_mm + LEVEL_LINE
     strokes = [
         *chain.from_iterable(outline_strokes(part.outline, PLAIN) for part in bottom),
         *_corners(sign),
-        *_level_line(sign),
+        Stroke(((0, level), (sign.width_mm, level)), HEAVY),
         *chain.from_iterable(map(_fixing, sign.fixings)),
     ]
-    over = (3, sign.height_mm + LEVEL_LINE + 3.5)
     words = [
-        Words(over, text(wording.lay_the_level_here()), 9, 0, 0, True),
+        Words((3, level + 3.5), text(wording.lay_the_level_here()), 9, 0, 0, True),
         _lower_corner(),
         *chain.from_iterable(_fixing_words(sign, fixing) for fixing in sign.fixings),
     ]
@@ -168,11 +165,6 @@ def drilling(sign: FullSize) -> Drawing:
         text(wording.look_before_you_drill()),
         sign.marks("drilling", None)[0],
     )
-
-
-def _level_line(sign: FullSize) -> list[Stroke]:
-    y = sign.height_mm + LEVEL_LINE
-    return [Stroke(((0, y), (sign.width_mm, y)), HEAVY)]
 
 
 def _fixing(fixing: Fixing) -> Iterator[Stroke]:

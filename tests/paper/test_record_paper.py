@@ -26,7 +26,8 @@ from shopfloor.domain.bench.cure import NO_END
 from shopfloor.domain.bench.records import OpenedEarly, RecordedGluing, RecordedPlace, sections
 from shopfloor.domain.errors import Refused
 from shopfloor.paper import records as paper
-from shopfloor.paper.records import EDGE, PAPERS, print_record
+from shopfloor.paper.records import EDGE, print_record
+from shopfloor.paper.words import PAPERS
 from shopfloor.wording import records as wording
 from shopfloor.wording.formatting import Reader
 

@@ -94,7 +94,6 @@ def _free_spot(
     x: int, y: int, taken: Sequence[DrawnFlag], radius: float, wide: int, high: int
 ) -> tuple[int, int]:
     """Return the nearest spot round a place, some way off it, that no flag has taken."""
-    best = (x, y)
     for far in (1.7, 3.4, 5.1, 6.8):
         for step in range(8):
             turn = math.radians(-45 + 45 * step)
@@ -107,7 +106,7 @@ def _free_spot(
                 math.dist(spot, (flag.x, flag.y)) > 2.1 * radius for flag in taken if flag.text
             ):
                 return spot
-    return best
+    return x, y
 
 
 def _line(points: Sequence[Point], scale: float, height_mm: float) -> str:

@@ -6,11 +6,8 @@ say what a piece leads to and what a tap on it does.
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
-
-from flask import current_app
 
 from ...actions.setup_sheets import tabs_on
 from ...domain import lengths
@@ -24,7 +21,8 @@ from ...store.holding import Held
 from ...store.sheets import OnSheet, SheetRow, on_sheet
 from ...wording import pictures as wording
 from ..page import current_settings
-from .svg import DrawnPart, SheetPicture, drawn_piece, sheet_picture
+from .sign_pictures import cached
+from .svg import DrawnPart, SheetPicture, drawn_piece, fit, sheet_picture
 
 MOST_CACHED = 60  # nests; a shop has a dozen live sheets
 FINGER_PX = 48  # what a gloved finger hits
@@ -53,27 +51,26 @@ def picture_of(  # noqa: PLR0913 - a page names only what it shows
     """
     outlines = _placed(db, row)
     length, width, box = _area(row, outlines.values(), box, is_large=is_large)
-    drawn = (
-        NestedPiece(
-            _shape(
-                piece,
-                outlines[piece.piece],
-                colour,
-                (states or {}).get(piece.code),
-                (hrefs or {}).get(piece.code),
-            ),
-            number=str((numbers or {}).get(piece.piece, "")),
-        )
-        for piece in pieces
-    )
+    states, hrefs, held, numbers = states or {}, hrefs or {}, held or {}, numbers or {}
     nest = Nest(
         length,
         width,
         row.along,
         row.used_mm,
         tuple(
-            _held(piece, placed, held.get(placed.piece)) if held else piece
-            for piece, placed in zip(drawn, pieces, strict=True)
+            _nested(
+                piece,
+                _shape(
+                    piece,
+                    outlines[piece.piece],
+                    colour,
+                    states.get(piece.code),
+                    hrefs.get(piece.code),
+                ),
+                held.get(piece.piece),
+                str(numbers.get(piece.piece, "")),
+            )
+            for piece in pieces
         ),
         current_settings().tab_length_mm,
         dimensions=_dimensions(row, has_offcut=not is_large),
@@ -103,7 +100,7 @@ def _area(
     length, width = row.length_mm, row.width_mm
     if not is_large:
         return length, width, box
-    scale = _scale(row, box) * _times(row, outlines, box)
+    scale = fit(length, width, *box) * _times(row, outlines, box)
     shown = row.used_mm + BESIDE_MM
     if row.along == "length":
         length = min(shown, length)
@@ -130,15 +127,15 @@ def _shape(
     )
 
 
-def _held(piece: NestedPiece, placed: OnSheet, held: Held | None) -> NestedPiece:
+def _nested(piece: OnSheet, shape: Shape, held: Held | None, number: str) -> NestedPiece:
     """The piece with how it is held; once it has left the sheet no marks are drawn, only the weight of its line."""
     if held is None:
-        return piece
-    shape = replace(piece.shape, weight=weight_of(held.verdict))
-    if not placed.is_here:
-        return replace(piece, shape=shape)
+        return NestedPiece(shape, number=number)
+    shape = replace(shape, weight=weight_of(held.verdict))
+    if not piece.is_here:
+        return NestedPiece(shape, number=number)
     tabs = tabs_on(shape.outline, held.tabs, current_settings().tab_length_mm)
-    return replace(piece, shape=shape, hold_down=held.hold_down, tabs=tuple(tabs))
+    return NestedPiece(shape, held.hold_down, tuple(tabs), number)
 
 
 def times_larger(db: Connection, row: SheetRow, box: tuple[int, int]) -> float:
@@ -152,15 +149,10 @@ def is_crowded(db: Connection, row: SheetRow, box: tuple[int, int]) -> bool:
     return times_larger(db, row, box) > TINY_TIMES
 
 
-def _scale(row: SheetRow, box: tuple[int, int]) -> float:
-    """Pixels a mm."""
-    return min(box[0] / row.length_mm, box[1] / row.width_mm)
-
-
 def _times(row: SheetRow, outlines: Iterable[Outline], box: tuple[int, int]) -> float:
     """How many times larger the picture must be for nine pieces in ten to have a finger's size."""
     sizes = sorted(max(outline.width_mm, outline.height_mm) for outline in outlines)
-    small = sizes[len(sizes) // 10] * _scale(row, box) if sizes else FINGER_PX
+    small = sizes[len(sizes) // 10] * fit(row.length_mm, row.width_mm, *box) if sizes else FINGER_PX
     return min(MOST_LARGER, max(1.0, FINGER_PX / small))
 
 
@@ -188,15 +180,10 @@ def _long(mm: float) -> str:
 
 def _placed(db: Connection, row: SheetRow) -> dict[int, Outline]:
     """Each piece's outline in sheet coordinates. Kept by nest: reading and turning hundreds of them takes a while."""
-    cache: OrderedDict[int, dict[int, Outline]] = current_app.extensions.setdefault(
-        "placed outlines", OrderedDict()
-    )
-    known = cache.get(row.nest)
-    if known is None:
+
+    def placed() -> dict[int, Outline]:
         pieces = on_sheet(db, row.id)
         outlines = outline_store.by_ids(db, {piece.outline for piece in pieces})
-        known = {p.piece: outlines[p.outline].placed(p.x_mm, p.y_mm, p.turn) for p in pieces}
-        cache[row.nest] = known
-        if len(cache) > MOST_CACHED:
-            cache.popitem(last=False)
-    return known
+        return {p.piece: outlines[p.outline].placed(p.x_mm, p.y_mm, p.turn) for p in pieces}
+
+    return cached("placed outlines", row.nest, placed, MOST_CACHED)

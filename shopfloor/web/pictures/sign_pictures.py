@@ -6,13 +6,13 @@ a piece too. So a page on the wall costs little however often it refreshes. Must
 
 from __future__ import annotations
 
-from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from dataclasses import replace
 from typing import TypeVar
 
 from flask import current_app
 
+from ...actions.cache import Cache
 from ...domain import lengths
 from ...domain.bench.steps import Part, Sign
 from ...domain.outlines import Outline
@@ -34,9 +34,7 @@ MOST_CACHED = 400  # of each; a shop has some dozens of live signs
 
 def shape_of(db: Connection, sign: int) -> SignShape:
     """The shape of a sign, cached. Raises NotFound."""
-    return _cached(
-        "sign shapes", (sign, floor.last_act_on(db, sign)), lambda: floor.shape(db, sign)
-    )
+    return cached("sign shapes", (sign, floor.last_act_on(db, sign)), lambda: floor.shape(db, sign))
 
 
 def picture_of(
@@ -46,7 +44,7 @@ def picture_of(
     units = current_settings().units if has_sizes else ""
     states = tuple((part.id, drawn_state(part)) for part in sign.parts.values())
     key = (sign.id, floor.last_act_on(db, sign.id), sign.name, box, states, units)
-    return _cached(
+    return cached(
         "sign pictures", key, lambda: _draw(shape_of(db, sign.id), sign, box, dict(states), units)
     )
 
@@ -91,7 +89,7 @@ def place_picture(
     All others are one path for each level and colour, cached: so it is as quick for a sign of hundreds of parts.
     """
     shape = shape_of(db, sign)
-    base = _cached(
+    base = cached(
         "sign grounds", (sign, floor.last_act_on(db, sign), box), lambda: _ground(shape, sign, box)
     )
     placed = next(other for other in shape.parts if other.part == part)
@@ -135,7 +133,7 @@ def _ground(shape: SignShape, sign: int, box: tuple[int, int]) -> SignPicture:
 
 def outline_of(db: Connection, outline: int) -> Outline:
     """An outline in the piece's own frame; cached, since it never changes."""
-    return _cached("outlines", outline, lambda: outlines.by_ids(db, [outline])[outline])
+    return cached("outlines", outline, lambda: outlines.by_ids(db, [outline])[outline])
 
 
 def drawn_state(part: Part) -> str:
@@ -145,12 +143,7 @@ def drawn_state(part: Part) -> str:
     return part.state or "waiting"
 
 
-def _cached(name: str, key: object, make: Callable[[], Value]) -> Value:
-    """The value of a key in one of the app's caches, made where it is not there; the oldest go when it is full."""
-    cache: OrderedDict[object, Value] = current_app.extensions.setdefault(name, OrderedDict())
-    value = cache.get(key)
-    if value is None:
-        value = cache[key] = make()
-        while len(cache) > MOST_CACHED:
-            cache.popitem(last=False)
-    return value
+def cached(name: str, key: Hashable, make: Callable[[], Value], most: int = MOST_CACHED) -> Value:
+    """The value of a key in one of the app's caches, made where it is not there."""
+    cache: Cache = current_app.extensions.setdefault(name, Cache(most))
+    return cache.get(key, make)

@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ...domain.outlines import Outline
 from ...scenes import nest as nests
@@ -66,19 +66,9 @@ class DrawnMark:
     d: str
 
 
-@dataclass(frozen=True)
-class DrawnNumber:
-    """A number on its piece: its middle and its height in drawing units."""
-
-    text: str
-    x: int
-    y: int
-    size: int
-
-
-@dataclass(frozen=True)
-class SignPicture:
-    """A sign drawn to scale. Sizes in pixels; `paper` and `view_box` in drawing units."""
+@dataclass(frozen=True, kw_only=True)
+class Picture:
+    """What is drawn to scale. Sizes in pixels; `view_box` and what lies in it in drawing units."""
 
     id: str
     title: Message | str
@@ -87,36 +77,34 @@ class SignPicture:
     view_box: str
     hatches: tuple[tuple[str, str], ...]
     parts: tuple[DrawnPart, ...]
+    numbers: tuple[Number, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SignPicture(Picture):
+    """A sign with the texts of its dimension lines; `sign_px` is its size without the paper round it."""
+
     width_text: str
     height_text: str
     sign_px: tuple[int, int]
     guides: str
-    traces: tuple[DrawnTrace, ...] = ()
-    flags: tuple[DrawnFlag, ...] = ()
-    numbers: tuple[DrawnNumber, ...] = ()
+    traces: tuple[DrawnTrace, ...]
+    flags: tuple[DrawnFlag, ...]
 
 
-@dataclass(frozen=True)
-class SheetPicture:
-    """A blank with its pieces drawn to scale; `used_line` is path data.
+@dataclass(frozen=True, kw_only=True)
+class SheetPicture(Picture):
+    """A blank with its pieces; `used_line` is path data.
 
     `used_percent` is of the blank's length, or of its width where it is filled along the 'width', from the lower edge.
     """
 
-    id: str
-    title: Message | str
-    width_px: int
-    height_px: int
-    view_box: str
-    hatches: tuple[tuple[str, str], ...]
-    parts: tuple[DrawnPart, ...]
     used_line: str
     along: str
     used_percent: float
     used_text: str
     offcut_text: str
-    marks: tuple[DrawnMark, ...] = ()
-    numbers: tuple[DrawnNumber, ...] = ()
+    marks: tuple[DrawnMark, ...]
 
 
 def sign_picture(  # noqa: PLR0913 - a page names only what it shows
@@ -139,7 +127,7 @@ def sign_picture(  # noqa: PLR0913 - a page names only what it shows
     those of the dimension lines; the width is in whole mm where no text is given, and '' leaves a line out. `traces` and
     `flags` (in the same mm) are drawn over the parts, `numbers` on their outlines.
     """
-    scale = _fit(width_mm, height_mm, box[0] - 2 * MARGIN_PX, box[1] - 2 * MARGIN_PX)
+    scale = fit(width_mm, height_mm, box[0] - 2 * MARGIN_PX, box[1] - 2 * MARGIN_PX)
     wide, high = round(width_mm * scale), round(height_mm * scale)
     scene = signs.on_screen(parts, (width_mm, height_mm), 1 / scale, numbers)
     hatches = _hatches(id, parts)
@@ -170,7 +158,7 @@ def sheet_picture(
 
     The nest's dimension lines say what is used of it, and what offcut is left.
     """
-    scale = _fit(nest.length_mm, nest.width_mm, *box)
+    scale = fit(nest.length_mm, nest.width_mm, *box)
     wide, high = round(nest.length_mm * scale), round(nest.width_mm * scale)
     scene = nests.on_screen(nest, 1 / scale)
     hatches = _hatches(id, scene.shapes, STATES)
@@ -197,7 +185,7 @@ def sheet_picture(
     )
 
 
-def _fit(width_mm: float, height_mm: float, wide_px: float, high_px: float) -> float:
+def fit(width_mm: float, height_mm: float, wide_px: float, high_px: float) -> float:
     """Pixels a mm, so that the drawing fills the box one way and overflows it neither way."""
     return min(wide_px / width_mm, high_px / height_mm)
 
@@ -218,7 +206,7 @@ def drawn_piece(
     id: str, shape: Shape, length_mm: float, width_mm: float, box: tuple[int, int]
 ) -> DrawnPart:
     """One piece as the sheet's picture draws it, for a picture that is on the page already."""
-    scale = _fit(length_mm, width_mm, *box) * UNIT
+    scale = fit(length_mm, width_mm, *box) * UNIT
     return _drawn(shape, scale, width_mm, _hatches(id, [shape], STATES), None)
 
 
@@ -304,14 +292,17 @@ def _tick(tick: Tick, scale: float, height_mm: float) -> str:
     return f"M{left} {middle}l{round(unit * 0.36)} {round(unit * 0.38)}l{round(unit * 0.64)} {-round(unit * 0.86)}"
 
 
-def drawn_numbers(scene: Scene, scale: float) -> tuple[DrawnNumber, ...]:
-    """The numbers of a scene at `scale` drawing units a mm."""
-    return tuple(_drawn_number(number, scale, scene.height_mm) for number in scene.numbers)
-
-
-def _drawn_number(number: Number, scale: float, height_mm: float) -> DrawnNumber:
-    x, y = round(number.x * scale), round((height_mm - number.y) * scale)
-    return DrawnNumber(number.text, x, y, round(number.size * scale))
+def drawn_numbers(scene: Scene, scale: float) -> tuple[Number, ...]:
+    """The numbers of a scene at `scale` drawing units a mm: their middles and heights in whole units, y down."""
+    return tuple(
+        replace(
+            number,
+            x=round(number.x * scale),
+            y=round((scene.height_mm - number.y) * scale),
+            size=round(number.size * scale),
+        )
+        for number in scene.numbers
+    )
 
 
 def drawn_marks(scene: Scene, scale: float) -> Iterator[DrawnMark]:
