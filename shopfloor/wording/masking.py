@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .message import Length, Message, Messages, message, ngettext
+from .message import AtLeast, Message, Messages, message, ngettext
 from .message import gettext as _
 
 
@@ -52,7 +52,7 @@ def fronts_stay_on() -> str:
 
 
 @message
-def keep_clear_of_solvent(clear: Length) -> str:
+def keep_clear_of_solvent(clear: AtLeast) -> str:
     return _("Solvent runs under film: no film within {clear} of a joint.")
 
 

@@ -11,6 +11,8 @@ from shopfloor.domain.bench.masking import Faces, faces
 from shopfloor.domain.bench.steps import Part
 from shopfloor.domain.outlines import Outline
 from shopfloor.wording import masking as wording
+from shopfloor.wording.formatting import Reader
+from shopfloor.wording.message import text
 
 # a board; a small panel and a large one on it; two letters on the small one; a dot let into the board
 SIGN = [
@@ -23,7 +25,7 @@ SIGN = [
 BOARD = "'board' (no. 1)"
 ON = "The film on the front of what is glued now stays on."
 SHEETS_FIRST = str(wording.data_sheets_first())
-RUNS = "Solvent runs under film: no film within 5 mm of a joint."
+RUNS = "Solvent runs under film: no film within 5.0 mm of a joint."
 
 
 def film_for(*at) -> tuple[str, ...]:
@@ -64,6 +66,13 @@ def test_what_is_let_in_keeps_its_faces_masked_and_is_bared_at_its_edge():
 def test_only_solvent_runs_under_film():
     assert RUNS not in film_for("glue", 1, SIGN, "reactive") and SHEETS_FIRST in film_for(
         "glue", 1, SIGN, "tape"
+    )
+
+
+def test_the_clearance_is_never_rounded_down():
+    clear = wording.keep_clear_of_solvent(masking.CLEAR_MM)
+    assert (
+        text(clear, Reader("in")) == "Solvent runs under film: no film within 0.20 in of a joint."
     )
 
 
