@@ -50,7 +50,7 @@ def messages(drawing, kind: str) -> list[str]:
 
 @pytest.mark.parametrize("code", UNITS)
 def test_every_unit_that_the_format_knows_is_turned_into_millimetres(code):
-    per_unit = pint.UnitRegistry()(UNITS[code]).to("mm").magnitude
+    per_unit = pint.get_application_registry()(UNITS[code]).to("mm").magnitude
     side = 300 / per_unit
     drawing = read_dxf(entities(path(box(0, 0, side, side)), header=unit(code)))
     assert drawing.width_mm == pytest.approx(300, rel=1e-5) and drawing.guessed_unit is None

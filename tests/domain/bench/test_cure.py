@@ -53,7 +53,7 @@ def test_what_is_no_temperature_is_refused(celsius):
 
 def test_the_limits_are_those_of_a_makers_manual_rounded_inwards_and_out():
     # Acrylite, cementing manual: work between 60 and 100 °F; pint does the conversion
-    degrees = pint.UnitRegistry().Quantity
+    degrees = pint.get_application_registry().Quantity
     assert SOLVENT.coldest_c == pytest.approx(degrees(60, "degF").to("degC").magnitude, abs=0.5)
     assert SOLVENT.warmest_c == pytest.approx(degrees(100, "degF").to("degC").magnitude, abs=0.5)
 

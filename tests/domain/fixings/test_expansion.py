@@ -34,7 +34,7 @@ from shopfloor.domain.fixings.mixed_materials import (
 from shopfloor.domain.outlines import Outline
 from shopfloor.wording.formatting import at_least, movement
 
-units = pint.UnitRegistry()
+units = pint.get_application_registry()
 HARBOUR = Site(-10.0, 50.0)
 COMPOSITE = 24.0  # aluminium composite, millionths per kelvin: panel makers' data (ASTM D696), 2.4 mm/m per 100 K
 

@@ -26,7 +26,7 @@ from shopfloor.domain.holding.holding import (
 )
 from shopfloor.domain.holding.tabs import TabRules
 
-UNITS = pint.UnitRegistry()
+UNITS = pint.get_application_registry()
 BLOWER = HoldingRules(tool_mm=6.35, onion_skin_mm=0.4)
 ROTARY_VANE = replace(BLOWER, vacuum_inhg=ROTARY_VANE_INHG)
 UP_CUT = replace(BLOWER, helix_deg=30)

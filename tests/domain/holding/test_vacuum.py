@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from shopfloor.domain.holding.holding import PUMPS, air_share, pressing_n, shop_vacuum_inhg
 from shopfloor.domain.settings import Settings
 
-UNITS = pint.UnitRegistry()
+UNITS = pint.get_application_registry()
 M_PER_FT = 0.3048  # exact, by definition
 AIR_INHG = 101_325 / 3386.389  # the standard atmosphere at sea level, by definition: 29.92
 

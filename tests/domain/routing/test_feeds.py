@@ -20,7 +20,7 @@ from shopfloor.domain.routing.feeds import (
     feeds,
 )
 
-UNITS = pint.UnitRegistry()
+UNITS = pint.get_application_registry()
 
 cutters = st.builds(
     lambda diameter, flutes: replace(USUAL, diameter_mm=diameter, flutes=flutes, reach_mm=100),
