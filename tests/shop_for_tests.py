@@ -84,7 +84,8 @@ def _new_shop_file(opened: datetime) -> bytes:
 
 def new_shop(path: Path, clock: Callable[[], datetime], dice: Callable[[int], int]) -> Shop:
     """A new shop with its first owner, at a path; a copy, since its migrations take longer than most tests do."""
-    path.write_bytes(_new_shop_file(clock()))
+    with path.open("xb") as file:  # never over another shop
+        file.write(_new_shop_file(clock()))
     database = Database(path, create=False)
     database.hurry()
     return Shop(database, clock, dice)

@@ -13,7 +13,7 @@ from shop_for_tests import BLUE, CREAM, Cutting, box, new_shop
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as sheet_acts
 from shopfloor.actions import swaps
-from shopfloor.actions.unit_of_work import Caller
+from shopfloor.actions.unit_of_work import Caller, Shop
 from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import jobs, pieces
@@ -102,6 +102,10 @@ class SwapShop(Cutting):
 
 
 def opened(path) -> tuple[SwapShop, Database]:
-    """A shop in a file of its own, at NOW, for fixtures of a whole module."""
-    shop = new_shop(path, lambda: NOW, random.Random(26).randrange)
+    """The shop in a file, at NOW, for fixtures of a whole module; a new one where there is no file."""
+    dice = random.Random(26).randrange
+    if path.exists():
+        shop = Shop(Database(path), lambda: NOW, dice)
+    else:
+        shop = new_shop(path, lambda: NOW, dice)
     return SwapShop(shop, people_store.owner_by(shop.read(), "test tablet")), shop.database
