@@ -3,7 +3,6 @@
 import itertools
 import math
 import random
-import time
 
 import pytest
 from hypothesis import given, settings
@@ -246,19 +245,22 @@ def test_equal_pieces_are_offered_as_one_shape_and_each_is_placed_once():
 def test_a_thousand_pieces_are_nested_and_checked():
     items = [item(i, letter("LUA"[i % 3], 20 + i % 23)) for i in range(1000)]
     rules = NestRules(seconds=0.5)
-    started = time.monotonic()
     result = nest(items, 2440, 1220, rules)
-    assert time.monotonic() - started < 60
     assert sum(len(s.placed) for s in result.sheets) == 1000
-    started = time.monotonic()
     assert [fault for s in result.sheets for fault in faults(s, items, 2440, 1220, rules)] == []
-    assert time.monotonic() - started < 5
 
 
-def test_a_single_piece_takes_none_of_the_time_limit():
-    started = time.monotonic()
+def test_a_single_piece_takes_none_of_the_time_limit(monkeypatch):
+    """The library, which uses up the time it is given, is not asked."""
+    asked = []
+    monkeypatch.setattr(nesting, "_packed", lambda *words, **more: asked.append(words))
+    monkeypatch.setattr(
+        worker,
+        "call",
+        lambda _, message, **limits: nesting.nest_in_worker(message, lambda share: None),
+    )
     result = nest([item("a", box(0, 0, 100, 50))], 2440, 1220, NestRules(seconds=60))
-    assert time.monotonic() - started < 10
+    assert asked == []
     assert result.sheets[0].used_mm == 12 + 50 + 8.35  # on its short side, along the length
 
 

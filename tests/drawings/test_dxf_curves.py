@@ -2,7 +2,6 @@
 
 import itertools
 import math
-import time
 
 import ezdxf
 import pytest
@@ -206,15 +205,12 @@ def field(count: int) -> bytes:
     return entities(*rows, header=tags((9, "$ACADVER"), (1, "AC1015")) + unit(4))
 
 
-def test_ten_thousand_outlines_are_read_in_twenty_seconds_and_time_grows_with_their_number():
+def test_time_grows_with_the_number_of_outlines_up_to_ten_thousand():
     fields = {count: field(count) for count in (1000, 10_000)}
 
     def read(count: int) -> None:
         assert len(read_dxf(fields[count]).outlines) == count
 
-    begun = time.process_time()
-    read(10_000)
-    assert time.process_time() - begun < 20
     assert grows_at_most(20, read, 1000, 10_000)
 
 

@@ -1,7 +1,6 @@
 """Setup sheets rendered by pypdfium2, measured in the PDF's own path objects, and their symbol read by zxing-cpp."""
 
 import re
-import time
 from collections import Counter
 from dataclasses import replace
 from itertools import combinations, pairwise
@@ -11,6 +10,7 @@ import zxingcpp
 from printed_setup_sheets import MM, boxes_of, pages_of, printed_on, text_of
 from shapely import box, unary_union
 from sheets_for_tests import CAUTIONS, NOW, board, letters, setup_sheet_of
+from shop_for_tests import grows_at_most
 
 from shopfloor.domain import codes
 from shopfloor.domain.errors import Refused
@@ -452,17 +452,12 @@ def test_a_long_name_ends_in_an_ellipsis_and_a_strange_letter_becomes_a_box(fift
     assert "Śródm" in said and "…" in said and "□" in said
 
 
-def test_ten_times_the_pieces_take_about_ten_times_as_long_and_500_are_quick():
+def test_ten_times_the_pieces_take_about_ten_times_as_long():
     few, many = setup_sheet_of(letters(50, largest=150)), setup_sheet_of(letters(500, largest=150))
     assert len(many.pieces) == 500
 
-    def seconds(setup_sheet):
-        start = time.process_time()  # this process alone: a busy neighbour is not counted
-        print_setup_sheet(setup_sheet)
-        return time.process_time() - start
-
-    pairs = ((seconds(few), seconds(many)) for _ in range(3))
-    assert any(slow < 15 * quick and slow < 4 for quick, slow in pairs)
+    sheets = {50: few, 500: many}
+    assert grows_at_most(15, lambda count: print_setup_sheet(sheets[count]), 50, 500)
 
 
 def test_what_cannot_be_printed_is_refused_with_a_sentence(fifty):

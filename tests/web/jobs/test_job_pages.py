@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
-from shop_for_tests import words
+from shop_for_tests import grows_at_most, words
 
 from shopfloor.actions.unit_of_work import Answer, Caller, command
 from shopfloor.store import jobs
@@ -64,11 +62,14 @@ def test_the_newest_thirty_are_shown_and_signs_of_a_pattern_stand_for_themselves
 
 def test_looking_up_stays_quick_with_ten_thousand_closed_jobs(tablet, shop, owner):
     many_closed(Caller(shop, owner), 10_000)
-    tablet.client.get("/jobs")
-    began = time.perf_counter()
-    assert tablet.client.get("/jobs?q=nobody").status_code == 200
-    assert tablet.client.get("/jobs?q=Customer 7,").status_code == 200
-    assert time.perf_counter() - began < 2
+    searches = ["", *("?q=nobody", "?q=Customer 7,") * 5]
+
+    def look_up(count: int) -> None:
+        for search in searches[:count]:
+            assert tablet.client.get(f"/jobs{search}").status_code == 200
+
+    look_up(1)
+    assert grows_at_most(100, look_up, 1, 11)  # ten searches against the page without one
 
 
 def test_a_job_shows_its_parts_its_sheets_and_what_was_done(tablet, plain_nests):
