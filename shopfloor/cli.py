@@ -9,7 +9,6 @@ import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 from . import __version__, cli_bench, cli_intake, cli_revise, cli_sheets
@@ -19,11 +18,12 @@ from .wording import cli as wording
 from .wording.message import joined
 
 if TYPE_CHECKING:  # each verb imports what it needs: `--help` answers at once
-    from .actions.unit_of_work import Answer, Shop
+    from .actions.unit_of_work import Shop
     from .store.db import Connection
 
 Options = argparse.Namespace
 Verbs = Any  # argparse keeps its type of subparsers to itself
+Words = Callable[[argparse.ArgumentParser], object]  # adds some of a verb's words
 
 OLD_VERBS = {"setup-sheet": ("ticket",)}  # names of an earlier version, for one release
 
@@ -32,8 +32,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Runs one verb and gives the exit code."""
     options = _parser().parse_args(argv)
     try:
-        verb: Callable[[Options], int] = options.verb
-        return verb(options)
+        verb: Callable[[Options], int | None] = options.verb
+        return verb(options) or 0
     except ShopError as refusal:
         print(refusal.sentence, file=sys.stderr)
         return 2
@@ -41,26 +41,27 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 1
 
 
-def demo(options: Options) -> int:
+def demo(options: Options) -> None:
     """Fills a demo shop and serves it."""
     from .demo import shop as demo_shop
 
     path = demo_shop.fill(Path(options.db) if options.db else None)
     print(demo_shop.introduction(path), flush=True)
-    return 0 if options.no_serve else _serve(path, "127.0.0.1", options.port, None)
+    if not options.no_serve:
+        _serve(path, "127.0.0.1", options.port, None)
 
 
-def serve(options: Options) -> int:
+def serve(options: Options) -> None:
     """Serves a shop's database."""
     tls = None
     if options.tls:
         if not (options.cert and options.key):
             raise Refused(wording.tls_needs_files())
         tls = (options.cert, options.key)
-    return _serve(Path(options.db), options.host, options.port, tls)
+    _serve(Path(options.db), options.host, options.port, tls)
 
 
-def _serve(path: Path, host: str, port: int, tls: tuple[str, str] | None) -> int:
+def _serve(path: Path, host: str, port: int, tls: tuple[str, str] | None) -> None:
     from . import server
     from .app import create_app
     from .store.db import Database
@@ -76,28 +77,29 @@ def _serve(path: Path, host: str, port: int, tls: tuple[str, str] | None) -> int
     except OSError as error:  # the port is taken, or the certificate cannot be read
         why = error.strerror or "in use"
         raise Refused(wording.cannot_serve(f"{host}:{port}", why, tls is not None)) from None
-    return 0
 
 
-def intake(options: Options) -> int:
+def intake(options: Options) -> None:
     """Takes drawings in as one job and nests its pieces."""
     from .actions import drawings
+    from .store import jobs
+    from .store import show as store
 
     reads = [drawings.read_drawing(_file(name), name, options.unit) for name in options.drawing]
     is_new = not Path(options.db).exists()
     try:
         with _opened(options.db) as shop:
             answer, warnings = cli_intake.take_in(options, shop, reads)
-            shown = _shown_job(shop, answer, warnings)
+            job = jobs.job_by_number(shop.read(), answer.data["job"])
+            shown = {**store.job_shown(shop.read(), job), "warnings": warnings}
     except ShopError:
         if is_new:
             _remove(Path(options.db))  # a refusal leaves nothing behind
         raise
     _print(shown, options.json, answer.sentence)
-    return 0
 
 
-def revise(options: Options) -> int:
+def revise(options: Options) -> None:
     """Changes a job under way to a new drawing, or says what that would cost."""
     from .actions import drawings
 
@@ -105,18 +107,9 @@ def revise(options: Options) -> int:
     with _opened(options.db, create=False) as shop:
         shown, sentence = cli_revise.change(options, shop, reads)
     _print(shown, options.json, sentence)
-    return 0
 
 
-def _shown_job(shop: Shop, answer: Answer, warnings: list[dict[str, Any]]) -> dict[str, Any]:
-    from .store import jobs, show
-
-    db = shop.read()
-    shown = show.job_shown(db, jobs.job_by_number(db, answer.data["job"]))
-    return {**shown, "warnings": warnings}
-
-
-def mark(options: Options) -> int:
+def mark(options: Options) -> None:
     """Marks pieces."""
     from .actions import pieces
     from .actions.unit_of_work import Caller
@@ -126,17 +119,14 @@ def mark(options: Options) -> int:
     with _opened(options.db, create=False) as shop:
         by = people.by_named(shop.read(), options.by, "command line")
         answer = pieces.mark(Caller(shop, by), wanted, options.mark)
-    shown = {"sentence": answer.sentence, **answer.data}
-    _print(shown, options.json, answer.sentence)
-    return 0
+    _print({"sentence": answer.sentence, **answer.data}, options.json, answer.sentence)
 
 
-def show(options: Options) -> int:
+def show(options: Options) -> None:
     """Shows a job, a sign, a sheet, a piece, or the open jobs."""
     with _opened(options.db, create=False) as shop:
         shown = _shown(shop.read(), " ".join(options.thing))
     _print(shown, options.json, _as_text(shown))
-    return 0
 
 
 def _shown(db: Connection, thing: str) -> dict[str, Any]:
@@ -171,7 +161,7 @@ def _shown_code(db: Connection, code: str) -> dict[str, Any]:
             return show.blank_shown(db, code)
 
 
-def labels(options: Options) -> int:
+def labels(options: Options) -> None:
     """Writes the labels of a job or a sheet as PDF."""
     from .actions import labels as printing
 
@@ -179,28 +169,24 @@ def labels(options: Options) -> int:
         pdf, count = printing.labels_of(shop, options.thing, options.layout)
     cli_sheets.written(options.output, pdf)
     print(wording.labels_written(count, options.output))
-    return 0
 
 
-def setup_sheet(options: Options) -> int:
+def setup_sheet(options: Options) -> None:
     """Writes a setup sheet as PDF: hold-down, settings and cutting order."""
     with _opened(options.db, create=False) as shop:
         print(cli_sheets.setup_sheet(shop, options))
-    return 0
 
 
-def file(options: Options) -> int:
+def file(options: Options) -> None:
     """Writes a nest for the machine's own software, SVG or DXF, and records it."""
     with _opened(options.db, create=False) as shop:
         print(cli_sheets.machine_file(shop, options))
-    return 0
 
 
-def paper(options: Options) -> int:
+def paper(options: Options) -> None:
     """Writes a sign's tape strips, placement or drilling template at full size as PDF."""
     with _opened(options.db, create=False) as shop:
         print(cli_bench.paper(shop, options))
-    return 0
 
 
 def check(options: Options) -> int:
@@ -216,24 +202,22 @@ def check(options: Options) -> int:
     return 1 if wrong else 0
 
 
-def backup(options: Options) -> int:
+def backup(options: Options) -> None:
     """Copies the database."""
     from .store import backup as copying
 
     with _opened(options.db, create=False) as shop:
         copying.backup(shop.read(), Path(options.destination))
     print(wording.backup_written(options.destination))
-    return 0
 
 
-def restore(options: Options) -> int:
+def restore(options: Options) -> None:
     """Puts a backup in the database's place."""
     from .store import backup as copying
 
     kept = copying.restore(Path(options.source), Path(options.db))
     old = wording.old_one_kept(str(kept)) if kept else None
     print(joined([wording.restored(options.db, options.source), old]))
-    return 0
 
 
 def measure(options: Options) -> int:
@@ -250,7 +234,7 @@ def measure(options: Options) -> int:
     return 0 if is_good else 1
 
 
-def settings(options: Options) -> int:
+def settings(options: Options) -> None:
     """Lists the settings: the value in force, its usual value, what it may be."""
     from .domain.settings import FIELDS
     from .store import settings as store
@@ -271,15 +255,10 @@ def settings(options: Options) -> int:
         for field in FIELDS.values()
     ]
     lines = [
-        str(
-            wording.setting_line(
-                row["name"], FIELDS[row["name"]].title, str(row["value"]), str(row["default"])
-            )
-        )
-        for row in rows
+        wording.setting_line(name, field.title, str(getattr(in_force, name)), str(field.default))
+        for name, field in FIELDS.items()
     ]
-    _print({"settings": rows}, options.json, "\n".join(lines))
-    return 0
+    _print({"settings": rows}, options.json, "\n".join(map(str, lines)))
 
 
 @contextmanager
@@ -313,14 +292,14 @@ def _print(shown: Mapping[str, Any], as_json: bool, text: str) -> None:
     print(json.dumps(shown, ensure_ascii=False) if as_json else text)
 
 
-def _as_text(shown: Mapping[str, Any], indent: str = "") -> str:
+def _as_text(shown: Mapping[str, Any]) -> str:
     lines = []
     for name, value in shown.items():
         if isinstance(value, list) and value and isinstance(value[0], dict):
-            lines.append(f"{indent}{name}: {len(value)}")
-            lines += [indent + "  " + _one_line(entry) for entry in value]
+            lines.append(f"{name}: {len(value)}")
+            lines += ["  " + _one_line(entry) for entry in value]
         elif not isinstance(value, list) or value:
-            lines.append(f"{indent}{name}: {value}")
+            lines.append(f"{name}: {value}")
     return "\n".join(lines)
 
 
@@ -331,99 +310,94 @@ def _one_line(entry: Mapping[str, Any]) -> str:
     return "  ".join(plain)
 
 
+def _option(*names: str, **named: Any) -> Words:
+    return lambda parser: parser.add_argument(*names, **named)
+
+
+DB = _option("--db", required=True, metavar="FILE")
+PORT = _option("--port", type=int, default=8000)
+JSON = _option("--json", action="store_true", help="one JSON object")
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="shopfloor", description="Keeps track of every piece of every sign."
     )
     parser.add_argument("--version", action="version", version=f"shopfloor {__version__}")
-    verbs = parser.add_subparsers(required=True, metavar="VERB")
-    one = _verb(verbs, demo)
-    one.add_argument("--port", type=int, default=8000)
-    one.add_argument("--db", help="where to keep the demo's database (default: a temporary folder)")
-    one.add_argument("--no-serve", action="store_true", help="fill the database and stop")
-    _serve_verb(verbs)
-    _drawing_verb(verbs, intake, cli_intake)
-    _drawing_verb(verbs, revise, cli_revise)
-    _mark_verb(verbs)
-    one = _verb(verbs, show)
-    one.add_argument(
-        "thing", nargs="*", help="J-1001, 'J-1001 A', S-201 or a code (default: the open jobs)"
-    )
-    _db(one)
-    _json(one)
-    one = _verb(verbs, labels)
-    one.add_argument("thing", help="J-1001, S-201 or a code")
-    one.add_argument("-o", "--output", required=True, metavar="FILE.pdf")
-    one.add_argument("--layout", default="a4-3x8", help="a4-3x8, letter-3x10 or roll-50x25")
-    _db(one)
-    for verb, add_words in (
-        (setup_sheet, cli_sheets.add_setup_sheet_words),
-        (file, cli_sheets.add_file_words),
-        (paper, cli_bench.add_paper_words),
-    ):
-        one = _verb(verbs, verb)
-        add_words(one)
-        _db(one)
-    _db(_verb(verbs, check))
-    one = _verb(verbs, backup)
-    one.add_argument("destination")
-    _db(one)
-    one = _verb(verbs, restore)
-    one.add_argument("source")
-    _db(one)
-    one = _verb(verbs, settings)
-    _db(one)
-    _json(one)
-    one = _verb(verbs, measure)
-    one.add_argument("name", nargs="*", help="which figures (default: all)")
-    _json(one)
+    _add_verbs(parser.add_subparsers(required=True, metavar="VERB"))
     return parser
 
 
-def _serve_verb(verbs: Verbs) -> None:
-    one = _verb(verbs, serve)
-    _db(one)
-    one.add_argument("--host", default="127.0.0.1", help="0.0.0.0 lets the shop's tablets in")
-    one.add_argument("--port", type=int, default=8000)
-    one.add_argument("--tls", action="store_true", help="serve HTTPS with --cert and --key")
-    one.add_argument("--cert")
-    one.add_argument("--key")
-
-
-def _drawing_verb(verbs: Verbs, function: Callable[[Options], int], words: ModuleType) -> None:
-    one = _verb(verbs, function)
-    _db(one)
-    words.add_words(one)
-    _json(one)
-
-
-def _mark_verb(verbs: Verbs) -> None:
-    one = _verb(verbs, mark)
-    one.add_argument("code", nargs="+")
-    one.add_argument(
-        "--as", dest="mark", required=True, choices=("cut", "lost", "damaged", "found", "trimmed")
+def _add_verbs(verbs: Verbs) -> None:
+    _verb(
+        verbs,
+        demo,
+        PORT,
+        _option("--db", help="where to keep the demo's database (default: a temporary folder)"),
+        _option("--no-serve", action="store_true", help="fill the database and stop"),
     )
-    one.add_argument("--by", help="who marks it (default: the owner)")
-    _db(one)
-    _json(one)
+    _verb(
+        verbs,
+        serve,
+        DB,
+        _option("--host", default="127.0.0.1", help="0.0.0.0 lets the shop's tablets in"),
+        PORT,
+        _option("--tls", action="store_true", help="serve HTTPS with --cert and --key"),
+        _option("--cert"),
+        _option("--key"),
+    )
+    _add_work(verbs)
+    _verb(verbs, check, DB)
+    _verb(verbs, backup, _option("destination"), DB)
+    _verb(verbs, restore, _option("source"), DB)
+    _verb(verbs, settings, DB, JSON)
+    _verb(verbs, measure, _option("name", nargs="*", help="which figures (default: all)"), JSON)
 
 
-def _verb(verbs: Verbs, function: Callable[[Options], int]) -> argparse.ArgumentParser:
-    words, name = function.__doc__, function.__name__.replace("_", "-")
+def _add_work(verbs: Verbs) -> None:
+    """Add the verbs about jobs, pieces, sheets and paper."""
+    _verb(verbs, intake, DB, cli_intake.add_words, JSON)
+    _verb(verbs, revise, DB, cli_revise.add_words, JSON)
+    marks = ("cut", "lost", "damaged", "found", "trimmed")
+    _verb(
+        verbs,
+        mark,
+        _option("code", nargs="+"),
+        _option("--as", dest="mark", required=True, choices=marks),
+        _option("--by", help="who marks it (default: the owner)"),
+        DB,
+        JSON,
+    )
+    _verb(
+        verbs,
+        show,
+        _option(
+            "thing", nargs="*", help="J-1001, 'J-1001 A', S-201 or a code (default: the open jobs)"
+        ),
+        DB,
+        JSON,
+    )
+    _verb(
+        verbs,
+        labels,
+        _option("thing", help="J-1001, S-201 or a code"),
+        _option("-o", "--output", required=True, metavar="FILE.pdf"),
+        _option("--layout", default="a4-3x8", help="a4-3x8, letter-3x10 or roll-50x25"),
+        DB,
+    )
+    _verb(verbs, setup_sheet, cli_sheets.add_setup_sheet_words, DB)
+    _verb(verbs, file, cli_sheets.add_file_words, DB)
+    _verb(verbs, paper, cli_bench.add_paper_words, DB)
+
+
+def _verb(verbs: Verbs, function: Callable[[Options], int | None], *words: Words) -> None:
+    """Add the verb that does `function`, with its arguments and options."""
+    help, name = function.__doc__, function.__name__.replace("_", "-")
     aliases = OLD_VERBS.get(name, ())
-    one: argparse.ArgumentParser = verbs.add_parser(
-        name, aliases=aliases, help=words, description=words
-    )
-    one.set_defaults(verb=function)
-    return one
-
-
-def _db(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--db", required=True, metavar="FILE")
-
-
-def _json(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--json", action="store_true", help="one JSON object")
+    parser = verbs.add_parser(name, aliases=aliases, help=help, description=help)
+    parser.set_defaults(verb=function)
+    for add in words:
+        add(parser)
 
 
 if __name__ == "__main__":
