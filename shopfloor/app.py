@@ -15,7 +15,7 @@ from .actions import people as people_actions
 from .actions.unit_of_work import Shop, utc_now
 from .domain import codes, lengths
 from .store.db import Database
-from .web import compression, errors, formatting, page, security
+from .web import compression, errors, page, security, sign_in
 from .web.bench import (
     bench,
     climate,
@@ -35,21 +35,20 @@ from .web.office import (
     cutters,
     hold_down_record,
     office,
-    people,
     stock,
     stock_cutting,
     stock_expansion,
 )
 from .web.pieces import labels, pieces, scan
 from .web.sheets import abandon, holding, nests, recuts, setup_sheets, sheets
+from .wording import formatting, safety
 from .wording import pieces as piece_wording
-from .wording import safety
 from .wording.formatting import When
 from .wording.message import gettext, ngettext, write_for
 
 # Each page's blueprint; a new one is added here.
 BLUEPRINTS = [
-    people.pages,
+    sign_in.pages,
     floor.pages,
     scan.pages,
     pieces.pages,
@@ -104,7 +103,7 @@ def create_app(
     app.extensions["shop"] = Shop(database, clock, dice)
     people_actions.first_owner(app.extensions["shop"])
     security.init_app(app)
-    people.load_user(app)
+    sign_in.load_user(app)
     errors.register_error_handlers(app)
     compression.init_app(app)
     register_filters(app)
@@ -141,9 +140,13 @@ def register_filters(app: Flask) -> None:
         state_word=piece_wording.state,
         cause_word=piece_wording.cause,
     )
-    app.jinja_env.globals["key_field"] = _key_field
-    app.jinja_env.globals["timers"] = timers.strip
-    app.jinja_env.globals["caution"] = safety.caution
+    app.jinja_env.globals.update(
+        key_field=_key_field,
+        timers=timers.strip,
+        caution=safety.caution,
+        holds=page.holds,
+        version=page.version,
+    )
 
 
 def _key_field() -> Markup:

@@ -2,10 +2,10 @@
 
 page             the frame of every page, and how a view reads, acts and answers: start here
 errors           refusals and unexpected errors, as a page or in place
-security         origins, headers, upload sizes, cookies (who is signed in: office/people.py, load_user)
+security         origins, headers, upload sizes, cookies
+sign_in          signing in and out, and who is signed in (load_user)
 background       long tasks in a thread, with their progress page
 compression      gzip, and how long a browser keeps a static file
-formatting       filters of the templates for times and counts
 forms            fields of a form, from their declaration
 paper_size       the paper that this tablet prints on
 scanned_things   labelled things other than pieces

@@ -44,7 +44,7 @@ class Run:
     """
 
     id: str
-    title: Message | str
+    title: Message
     person: int
     after: str
     share: float = 0.0
@@ -60,8 +60,7 @@ class Run:
 class Runs:
     """The runs of one server. A few threads, each with its own connection to the database, do them in order."""
 
-    def __init__(self, threads: int = THREADS):
-        self._threads = threads
+    def __init__(self) -> None:
         self._queue: queue.Queue[tuple[Run, Work]] = queue.Queue()
         self._runs: dict[str, Run] = {}
         self._by_key: dict[tuple[int, str], str] = {}
@@ -69,7 +68,7 @@ class Runs:
         self._is_started = False
 
     def begin(
-        self, title: Message | str, work: Work, *, by: Actor, after: str, key: str | None = None
+        self, title: Message, work: Work, *, by: Actor, after: str, key: str | None = None
     ) -> Run:
         """Queue the work. A second copy of a request (the same key from the same person) gets the first one's run."""
         with self._lock:
@@ -101,7 +100,7 @@ class Runs:
     def _start(self) -> None:
         if not self._is_started:
             self._is_started = True
-            for number in range(self._threads):
+            for number in range(THREADS):
                 # A daemon: a server that must stop does not wait for a nest that can be made again.
                 threading.Thread(
                     target=self._work_off, name=f"background {number + 1}", daemon=True
@@ -131,32 +130,20 @@ def runs() -> Runs:
     return runs
 
 
-@dataclass(frozen=True)
-class RunPage:
-    """A task under way: percent done, or why it was refused. `asks` is the path where its page asks how far it is, `words`
-    say what it does, `back_words` where the link after a refusal leads."""
-
-    run: Run
-    percent: int
-    asks: str
-    words: Message | str
-    back_words: Message | str
-
-
 def bar(
     id: str,
     asks: str,
     *,
     here: str,
     home: str,
-    words: Message | str,
-    back_words: Message | str,
-    ended: Callable[[Run], Response],
+    words: Message,
+    back_words: Message,
+    ended: Callable[[Run, Answer], Response],
 ) -> Response:
     """Show how far a run is: its page, or where htmx asks, the part of it that changes. `asks` is that endpoint.
 
-    `ended` answers for a run that has an answer. A page that still asks for a run which no longer exists goes on to the
-    path `home`. Raises NotFound where a person asks for such a run.
+    `words` say what the run does, `back_words` where the link after a refusal leads. `ended` answers for a run that has an
+    answer. A page that still asks for a run which no longer exists goes on to the path `home`. Raises NotFound where a person asks for such a run.
     """
     try:
         run = runs().run(id)
@@ -165,8 +152,14 @@ def bar(
             return go(home)
         raise
     if run.answer is not None:
-        return ended(run)
-    view = RunPage(run, round(100 * run.share), url_for(asks, run=id), words, back_words)
+        return ended(run, run.answer)
+    view = {
+        "run": run,
+        "percent": round(100 * run.share),
+        "asks": url_for(asks, run=id),
+        "words": words,
+        "back_words": back_words,
+    }
     if wants_fragment():
         return fragment("_run.html", view)
-    return show("run.html", view, title=str(run.title), here=here)
+    return show("run.html", view, title=run.title, here=here)

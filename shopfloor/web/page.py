@@ -1,7 +1,8 @@
 """The frame of every page (shop, clock, person, navigation) and the helpers that every view uses.
 
-A view reads in a `snapshot`, acts with `do`, and answers with `show`, `fragment` or `done`. Must not know any feature:
-the counts beside the navigation come from the store.
+A view reads in a `snapshot`, acts with `do`, and answers with `show`, `fragment` or `done`; `refreshed` does all of
+that for a page that asks again, `answered` after an act. Must not know any feature: the counts beside the navigation come
+from the store.
 """
 
 from __future__ import annotations
@@ -37,9 +38,8 @@ from ..store import settings as setting_store
 from ..store.db import Connection
 from ..store.people import spoken
 from ..wording import pages as wording
-from ..wording.formatting import Reader
+from ..wording.formatting import Reader, moment
 from ..wording.message import PLAIN_READER, Message, of_dict
-from . import formatting
 
 Parameters = ParamSpec("Parameters")
 
@@ -82,27 +82,14 @@ class Notice:
 
 
 @dataclass(frozen=True)
-class SignedIn:
-    """The person in the title block. `roles` is for reading, `holds` for hiding what the person may not do."""
-
-    name: str
-    roles: str
-    by: Actor
-
-    def holds(self, *roles: str) -> bool:
-        """Return whether the person holds one of `roles`; an owner holds all."""
-        return self.by.holds(*roles)
-
-
-@dataclass(frozen=True)
 class Page:
-    """The frame's data. `person` is None and `nav` empty where nobody is signed in."""
+    """The frame's data. `person` ('Ann, operator') is None and `nav` empty where nobody is signed in."""
 
     title: str
     here: str  # the key of the place that is highlighted: 'floor', 'scan' …
     shop: str
     clock: str
-    person: SignedIn | None
+    person: str | None
     person_href: str
     nav: tuple[Place, ...]
     notice: Notice | None
@@ -131,7 +118,7 @@ def reader() -> Reader:
 
 
 def signed_in() -> Actor | None:
-    """Who is signed in, or None. `web/office/people.py: load_user` finds out before each request."""
+    """Who is signed in, or None. `web/sign_in.py: load_user` finds out before each request."""
     actor: Actor | None = g.get("by")
     return actor
 
@@ -144,6 +131,12 @@ def current_actor() -> Actor:
     return actor
 
 
+def holds(*roles: str) -> bool:
+    """Return whether the person who is signed in holds one of `roles`, as an owner always does: templates hide the rest."""
+    by = signed_in()
+    return by is not None and by.holds(*roles)
+
+
 def current_caller() -> Caller:
     """Who asks for a command: the person who is signed in, with the key of the form."""
     return Caller(current_shop(), current_actor(), form_key())
@@ -154,17 +147,17 @@ def snapshot() -> AbstractContextManager[Connection]:
     return current_shop().database.snapshot()
 
 
-def frame(title: str, here: str = "", notice: Notice | None = None) -> Page:
+def frame(title: Message | str, here: str = "", notice: Notice | None = None) -> Page:
     """The frame's data; `here` is the name of the place that the page belongs to, `notice` the line at its head."""
     shop, settings, by = current_shop(), current_settings(), signed_in()
     now, db = shop.clock(), shop.read()
     return Page(
-        title,
+        str(title),
         here.lower(),
         settings.shop_name,
-        formatting.moment(now, settings.zone),
-        SignedIn(by.name, spoken(by.roles), by) if by else None,
-        url_for("people.sign_in"),
+        moment(now, settings.zone),
+        f"{by.name}, {spoken(by.roles)}" if by else None,
+        url_for("sign_in.choose"),
         _places(figures.counts(db, stamp(now))) if by else (),
         notice or _notice(db, by),
     )
@@ -218,7 +211,7 @@ def show(
     template: str,
     view: object,
     *,
-    title: str,
+    title: Message | str,
     here: str = "",
     status: int = 200,
     notice: Notice | None = None,
@@ -229,12 +222,47 @@ def show(
     )
 
 
-def fragment(template: str, view: object, *, events: Mapping[str, Any] | None = None) -> Response:
-    """Return a partial alone. htmx sends `events` in the page afterwards: {"undone": {"act": 12, "target": "body"}}."""
-    response = make_response(render_template(template, view=view))
+def fragment(
+    template: str,
+    view: object,
+    *,
+    notice: Notice | None = None,
+    events: Mapping[str, Any] | None = None,
+) -> Response:
+    """Return a partial alone, with `notice` for the head of the page. htmx sends `events` in the page afterwards:
+    {"undone": {"act": 12, "target": "body"}}."""
+    said = render_template("errors/_notice.html", view=notice, is_oob=True) if notice else ""
+    response = make_response(said + render_template(template, view=view))
     if events:
         response.headers["HX-Trigger"] = json.dumps(events)
     return response
+
+
+def refreshed(template: str, view_of: Callable[[Connection], object]) -> Response:
+    """Return a partial again for a page that asks (`?seen=VERSION`); an empty 204 where it shows this version already."""
+    with snapshot() as db:
+        if unchanged(version()):
+            return make_response("", 204)
+        return fragment(template, view_of(db))
+
+
+def answered(
+    answer: Answer, to: str, template: str, view_of: Callable[[Connection], object]
+) -> Response:
+    """End a form in place: return the partial again, with the answer. Without htmx go on to the path `to`."""
+    if not wants_fragment():
+        return done(answer, to)
+    with snapshot() as db:
+        return fragment(template, view_of(db), notice=notice_of(db, answer))
+
+
+def file(content: bytes, kind: str, name: str, how: str = "inline") -> Response:
+    """Return a file of a content type: to be shown (`inline`) or to be saved (`attachment`) by its name."""
+    return Response(
+        content,
+        content_type=kind,
+        headers={"Content-Disposition": f'{how}; filename="{name}"'},
+    )
 
 
 def wants_fragment() -> bool:
@@ -245,6 +273,14 @@ def wants_fragment() -> bool:
 def whole(text: str) -> int | None:
     """Return the number that a form or a query holds; None for anything else, and for more than a database can count."""
     return int(text) if text.isascii() and text.isdigit() and len(text) < 16 else None
+
+
+def form_number(name: str, refusal: Message | str = NOT_OURS) -> int:
+    """Return the number in a field of the form. Raises Refused where there is none."""
+    number = whole(request.form.get(name, ""))
+    if number is None:
+        raise Refused(refusal)
+    return number
 
 
 def form_key() -> str | None:
@@ -287,12 +323,13 @@ def home() -> str:
     )
 
 
-def version(db: Connection, act: int | None = None) -> str:
+def version(act: int | None = None) -> str:
     """Return a token that changes with every act, with every cure that ends, and at the shop's midnight.
 
     With `act`: the token that a page has which shows everything up to that act.
     """
-    now = current_shop().clock()
+    shop = current_shop()
+    now, db = shop.clock(), shop.read()
     today = now.astimezone(ZoneInfo(current_settings().zone)).date()
     newest = ledger.newest(db) if act is None else act
     return f"{newest}.{figures.cures_ended(db, stamp(now))}.{today:%m%d}"

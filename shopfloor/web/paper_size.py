@@ -18,6 +18,7 @@ def chosen(papers: Container[str]) -> str:
     return asked if asked in papers else USUAL
 
 
-def remember(response: Response, paper: str) -> None:
+def remember(response: Response, paper: str) -> Response:
     """Keep the paper for this tablet's next printing."""
     set_cookie(response, COOKIE, paper, days=COOKIE_DAYS)
+    return response

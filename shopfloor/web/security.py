@@ -1,6 +1,6 @@
 """Closed by default: where scripts and styles come from, who may send a form, how much, how cookies are set.
 
-Who is signed in is not found here but in `office/people.py: load_user`; what their roles allow is checked by each
+Who is signed in is not found here but in `sign_in.py: load_user`; what their roles allow is checked by each
 command (`actions/unit_of_work.py: command`).
 
 A form is taken from this origin only. A browser says where a request comes from in Sec-Fetch-Site (over HTTPS or on the
@@ -27,29 +27,19 @@ LARGEST_REQUEST = LARGEST_UPLOAD + 64 * 1024  # the form round the file
 # Up to here a request is read to its end, so that the browser gets the refusal.
 LARGEST_READ = 4 * LARGEST_UPLOAD
 
-POLICY = {
-    "default-src": "'none'",
-    "script-src": "'self'",
-    "style-src": "'self'",
-    "img-src": "'self' data:",
-    "font-src": "'self'",
-    "connect-src": "'self'",
-    "form-action": "'self'",
-    "base-uri": "'none'",
-    "frame-ancestors": "'none'",
-}
-
-
-def policy(**more: str) -> str:
-    """Return the Content-Security-Policy; `more` widens a line: script_src="'wasm-unsafe-eval'" for the page with a camera."""
-    lines = dict(POLICY)
-    for name, value in more.items():
-        directive = name.replace("_", "-")
-        lines[directive] = f"{lines[directive]} {value}" if directive in lines else value
-    return "; ".join(f"{name} {value}" for name, value in lines.items())
-
-
-_POLICY = policy()
+POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "style-src 'self'",
+        "img-src 'self' data:",
+        "font-src 'self'",
+        "connect-src 'self'",
+        "form-action 'self'",
+        "base-uri 'none'",
+        "frame-ancestors 'none'",
+    )
+)
 
 
 def without_sign_in(view: View) -> View:
@@ -90,7 +80,7 @@ def _is_from_here() -> bool:
 
 def _headers(response: Response) -> Response:
     headers = response.headers
-    headers.setdefault("Content-Security-Policy", _POLICY)
+    headers.setdefault("Content-Security-Policy", POLICY)
     headers["X-Content-Type-Options"] = "nosniff"
     headers["Referrer-Policy"] = "same-origin"
     headers["Cross-Origin-Opener-Policy"] = "same-origin"

@@ -385,7 +385,15 @@ def docstrings(tree: ast.Module) -> set[ast.AST]:
 
 def for_developers(tree: ast.Module) -> set[ast.AST]:
     """What only a log or a broken program shows, and the help of the command line."""
-    shown = (".error", ".warning", ".info", ".exception", "ArgumentParser", ".add_argument")
+    shown = (
+        ".error",
+        ".warning",
+        ".info",
+        ".exception",
+        "ArgumentParser",
+        ".add_argument",
+        "_option",
+    )
     raised = ("ValueError", "TypeError", "LookupError", "RuntimeError", "KeyError")
     return {
         inside

@@ -53,13 +53,12 @@ def environment() -> jinja2.Environment:
 
 def page(here: str) -> SimpleNamespace:
     """What base.html asks of a page."""
-    person = SimpleNamespace(name="Ines", roles="bench")
     return SimpleNamespace(
         title=here.title(),
         here=here,
         shop="Pier Street Signs",
         clock="Wed 25 Nov 14:12",
-        person=person,
+        person="Ines, bench",
         nav=NAV,
     )
 

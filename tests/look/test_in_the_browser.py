@@ -47,13 +47,12 @@ class Shop:
     def __init__(self, content: str, scripts: str = "", **data):
         env = environment()
         env.globals["url_for"] = lambda _endpoint, filename: f"/static/{filename}"
-        person = SimpleNamespace(name="Ines", roles="bench")
         page = SimpleNamespace(
             title="Floor",
             here="floor",
             shop="Pier Street Signs",
             clock="Wed 25 Nov 14:12",
-            person=person,
+            person="Ines, bench",
             nav=NAV,
             person_href="/people/out",
         )

@@ -9,7 +9,7 @@ import pytest
 from shopfloor.actions import settings as settings_actions
 from shopfloor.actions.unit_of_work import Caller
 from shopfloor.store import page as figures
-from shopfloor.web import formatting
+from shopfloor.wording import formatting
 
 
 @pytest.mark.parametrize(

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
+from typing import Any
 
-from flask import Blueprint, request, url_for
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, request, url_for
 
 from ...actions import bench as acts
 from ...actions import gluing as gluing_acts
@@ -26,21 +26,17 @@ from ...wording import bench as wording
 from ...wording import climate as climate_wording
 from ...wording import gluing as gluing_wording
 from ...wording import signs as sign_wording
-from ...wording.message import Message
 from ..page import (
     NOT_OURS,
-    Notice,
+    answered,
     current_actor,
+    current_shop,
     do,
-    done,
-    fragment,
+    form_number,
     local_now,
-    notice_of,
+    refreshed,
     show,
     snapshot,
-    unchanged,
-    version,
-    wants_fragment,
     whole,
 )
 from . import bench_pages
@@ -57,119 +53,109 @@ STATES: dict[str, Callable[..., Answer]] = {
 
 
 @pages.get("/bench")
-def bench() -> ResponseReturnValue:
+def bench() -> Response:
     """Show all signs, those that can be worked on first."""
     with snapshot() as db:
-        view = bench_pages.all_signs(db, version(db), local_now())
-        return show("bench/bench.html", view, title=str(wording.title()), here="Bench")
+        view = bench_pages.all_signs(db, local_now())
+        return show("bench/bench.html", view, title=wording.title(), here="Bench")
 
 
 @pages.get("/bench/now")
-def now() -> ResponseReturnValue:
+def now() -> Response:
     """Show the same list again, where something changed."""
-    with snapshot() as db:
-        token = version(db)
-        if unchanged(token):
-            return "", 204
-        return fragment("bench/_signs.html", bench_pages.all_signs(db, token, local_now()))
+    return refreshed("bench/_signs.html", lambda db: bench_pages.all_signs(db, local_now()))
 
 
 @pages.get("/bench/<code>")
-def sign(code: str) -> ResponseReturnValue:
+def sign(code: str) -> Response:
     """Show one sign; `?step=` looks at another of its steps than the next."""
     with snapshot() as db:
-        view = _sign_page(db, code)
-        return show("bench/sign.html", view, title=view.sign.called, here="Bench")
+        view = sign_page(db, code)
+        return show("bench/sign.html", view, title=view["sign"].called, here="Bench")
 
 
 @pages.get("/bench/<code>/now")
-def sign_now(code: str) -> ResponseReturnValue:
+def sign_now(code: str) -> Response:
     """Show the sign again, after Undo, at the end of a cure, or where somebody else changed it."""
-    with snapshot() as db:
-        if unchanged(version(db)):
-            return "", 204
-        return fragment("bench/_bench.html", _sign_page(db, code))
+    return refreshed("bench/_bench.html", lambda db: sign_page(db, code))
 
 
 @pages.post("/bench/<code>/set-out")
-def set_out(code: str) -> ResponseReturnValue:
+def set_out(code: str) -> Response:
     """Keep that a part is in position (`part`), is not after all (`up`), or all that were shown are (`rest`)."""
-    step = _whole("step")
+    step = form_number("step")
     if request.form.get("rest"):
-        return _answer(code, do(acts.set_out_rest, step, _wholes("shown")))
+        return answer_at_sign(code, do(acts.set_out_rest, step, _numbers("shown")))
     if request.form.get("up"):
-        return _answer(code, do(acts.take_up, step, _whole("up")))
-    return _answer(code, do(acts.set_out, step, _whole("part")))
+        return answer_at_sign(code, do(acts.take_up, step, form_number("up")))
+    return answer_at_sign(code, do(acts.set_out, step, form_number("part")))
 
 
 @pages.post("/bench/<code>/glue")
-def glue(code: str) -> ResponseReturnValue:
+def glue(code: str) -> Response:
     """Keep one glue-up, over this sign's level and any others that were chosen."""
     form = request.form
     answer = do(
         gluing_acts.glue_up,
-        _wholes("step"),
-        _whole("cement", gluing_wording.choose_a_cement()),
+        _numbers("step"),
+        form_number("cement", gluing_wording.choose_a_cement()),
         form.get("batch", "").strip() or form.get("known_batch", ""),
         celsius(form.get("temperature", "")),
         read_number(form.get("humidity", "").strip(), climate_wording.humidity(), 0, 100, unit="%"),
         glued_at(form.get("glued_at", ""), local_now()),
         # the panel shows each part: none chosen is none, not all
-        parts=_wholes("part") or ([] if "gluing" in form else None),
+        parts=_numbers("part") or ([] if "gluing" in form else None),
         reason=form.get("reason", ""),
     )
-    return _answer(code, answer)
+    return answer_at_sign(code, answer)
 
 
 @pages.post("/bench/<code>/begin")
-def begin(code: str) -> ResponseReturnValue:
+def begin(code: str) -> Response:
     """Start the cement's open time."""
-    cement = _whole("cement", gluing_wording.choose_a_cement())
-    return _answer(code, do(gluing_acts.begin_gluing, _wholes("step"), cement))
+    cement = form_number("cement", gluing_wording.choose_a_cement())
+    return answer_at_sign(code, do(gluing_acts.begin_gluing, _numbers("step"), cement))
 
 
 @pages.post("/bench/<code>/spoilt")
-def spoilt(code: str) -> ResponseReturnValue:
+def spoilt(code: str) -> Response:
     """Mark a piece that something happened to; its recut is queued, and the page says what must be done again."""
     piece, cause = codes.parse(request.form.get("piece", "")), request.form.get("cause") or None
-    return _answer(code, do(piece_acts.mark, [piece], request.form.get("mark", ""), cause))
+    return answer_at_sign(code, do(piece_acts.mark, [piece], request.form.get("mark", ""), cause))
 
 
 @pages.post("/bench/<code>/open")
-def open_early(code: str) -> ResponseReturnValue:
+def open_early(code: str) -> Response:
     """Open a cure before its end."""
-    return _answer(code, do(gluing_acts.open_early, _whole("step"), request.form.get("reason", "")))
-
-
-@pages.post("/bench/<code>/done")
-def finish(code: str) -> ResponseReturnValue:
-    """Finish a step."""
-    return _answer(
-        code,
-        do(
-            acts.finish_step,
-            _whole("step"),
-            request.form.getlist("shown"),
-            request.form.get("to_name", ""),
-        ),
+    return answer_at_sign(
+        code, do(gluing_acts.open_early, form_number("step"), request.form.get("reason", ""))
     )
 
 
+@pages.post("/bench/<code>/done")
+def finish(code: str) -> Response:
+    """Finish a step."""
+    shown, to_name = request.form.getlist("shown"), request.form.get("to_name", "")
+    return answer_at_sign(code, do(acts.finish_step, form_number("step"), shown, to_name))
+
+
 @pages.post("/bench/<code>/add")
-def add_step(code: str) -> ResponseReturnValue:
+def add_step(code: str) -> Response:
     """Add a step of the shop's own."""
-    after = _whole("after") if request.form.get("after") else None
-    return _answer(code, do(acts.add_step, _id_of(code), request.form.get("title", ""), after))
+    after = form_number("after") if request.form.get("after") else None
+    return answer_at_sign(
+        code, do(acts.add_step, id_of(code), request.form.get("title", ""), after)
+    )
 
 
 @pages.post("/bench/<code>/state")
-def change_state(code: str) -> ResponseReturnValue:
+def change_state(code: str) -> Response:
     """Hold, resume, cancel or reopen the sign."""
     to = request.form.get("to", "")
     if to not in STATES:
         raise Refused(sign_wording.choose_what_to_do())
     reason = [] if to == "resume" else [request.form.get("reason", "")]
-    return _answer(code, do(STATES[to], _id_of(code), *reason))
+    return answer_at_sign(code, do(STATES[to], id_of(code), *reason))
 
 
 def glued_at(text: str, now: datetime) -> datetime | None:
@@ -184,35 +170,25 @@ def glued_at(text: str, now: datetime) -> datetime | None:
     return moment if moment <= now else moment - timedelta(days=1)
 
 
-def _answer(code: str, answer: Answer) -> ResponseReturnValue:
+def answer_at_sign(code: str, answer: Answer) -> Response:
     """Show the sign again with what was done; without htmx the whole page."""
-    if not wants_fragment():
-        return done(answer, url_for("bench.sign", code=code))
-    with snapshot() as db:
-        return fragment("bench/_bench.html", _sign_page(db, code, notice_of(db, answer)))
+    to = url_for("bench.sign", code=code)
+    return answered(answer, to, "bench/_bench.html", lambda db: sign_page(db, code))
 
 
-def _sign_page(db: Connection, code: str, notice: Notice | None = None) -> bench_pages.SignPage:
+def sign_page(db: Connection, code: str) -> dict[str, Any]:
+    """Return a sign's page with the step and the damage report that were asked for."""
     stored = jobs.sign_by_code(db, codes.parse(code))
     asked = Asked(whole(request.args.get("step", "")), whole(request.args.get("spoilt", "")))
-    return bench_pages.one_sign(
-        db, stored, current_actor(), local_now(), version(db), asked, notice
-    )
+    return bench_pages.one_sign(db, stored, current_actor(), local_now(), asked)
 
 
-def _id_of(code: str) -> int:
-    with snapshot() as db:
-        return jobs.sign_by_code(db, codes.parse(code)).id
+def id_of(code: str) -> int:
+    """Return the id of the sign with a code. Raises NotFound."""
+    return jobs.sign_by_code(current_shop().read(), codes.parse(code)).id
 
 
-def _whole(name: str, refusal: Message | str = NOT_OURS) -> int:
-    number = whole(request.form.get(name, ""))
-    if number is None:
-        raise Refused(refusal)
-    return number
-
-
-def _wholes(name: str) -> list[int]:
+def _numbers(name: str) -> list[int]:
     numbers = [number for number in map(whole, request.form.getlist(name)) if number is not None]
     if len(numbers) < len(request.form.getlist(name)):
         raise Refused(NOT_OURS)

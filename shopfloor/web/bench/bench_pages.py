@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from types import MappingProxyType
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from flask import url_for
 
 from ...actions.unit_of_work import stamp
-from ...domain import lengths
 from ...domain.bench import headline as headlines
 from ...domain.bench import steps as rules
 from ...domain.bench.headline import READY, Headline
@@ -23,13 +24,13 @@ from ...store import outlines as outline_store
 from ...store.db import Connection
 from ...wording import bench as wording
 from ...wording.message import Message
-from ..page import Notice, current_settings
+from ..page import current_settings, reader
 from ..pictures.svg import SignPicture, sign_picture
 from . import setting_out_pages
-from .damage_report import Spoilt, spoilt
+from .damage_report import spoilt
 from .film import film_at
-from .finishing import FinishPanel, finish_panel
-from .gluing import GlueForm, glue_form
+from .finishing import finish_panel
+from .gluing import glue_form
 
 IN_LIST, ON_PAGE, TO_TAP = (560, 170), (720, 300), (720, 420)  # room for a drawing, px
 LIVE = ("open", "on hold", "packed")
@@ -39,11 +40,7 @@ LIVE = ("open", "on hold", "packed")
 class SignRow:
     """A sign in the list."""
 
-    code: str
-    called: str
-    name: str
-    customer: str
-    due: str
+    sign: Sign
     is_late: bool
     will_be_late: bool
     headline: Headline
@@ -52,20 +49,10 @@ class SignRow:
 
 
 @dataclass(frozen=True)
-class AllSigns:
-    """The Bench: what can be worked on, and the rest with what it waits for. `seen` is the version shown."""
-
-    ready: list[SignRow]
-    others: list[SignRow]
-    seen: str
-
-
-@dataclass(frozen=True)
 class StepLine:
     """A step in a sign's list. `mark` as in the drawings; `note` says who did it, how far it is, or what it waits for."""
 
-    id: int
-    title: Message
+    step: Step
     mark: str
     note: Message | None
     is_next: bool
@@ -80,79 +67,14 @@ class Asked:
     spoilt: int | None = None
 
 
-@dataclass(frozen=True)
-class Cure:
-    """The cure that keeps a step shut: `until` is its end, ISO, and None where it is paused; `then` is what comes after it."""
-
-    until: str | None
-    words: Message
-    now: str
-    then: Message | None
-
-
-@dataclass(frozen=True)
-class SignPage:
-    """One sign. `panel` names what is large: 'lay out', 'glue', 'cure', 'finish', 'waits', 'done', 'state' or 'spoilt'.
-
-    `can_glue` is how many parts of the level that is set out can be glued before the rest, `gluing` that step's id.
-    """
-
-    sign: Sign
-    by: Actor
-    is_late: bool
-    will_be_late: bool
-    why: str
-    headline: Headline
-    panel: str
-    step: Step | None
-    asked: Asked
-    spoilt: Spoilt | None
-    can_glue: int
-    gluing: int | None
-    waits: list[Message]
-    lines: list[StepLine]
-    picture: SignPicture
-    setting: setting_out_pages.Setting | None
-    glue: GlueForm | None
-    cure: Cure | None
-    finish: FinishPanel
-    film: tuple[Message, ...]
-    glue_ups: list[tuple[bench.GlueUp, Message]]
-    notice: Notice | None
-    seen: str
-
-    @property
-    def code(self) -> str:
-        """The sign's code."""
-        return self.sign.code
-
-    @property
-    def can_work(self) -> bool:
-        """True where this person may work at the bench."""
-        return self.by.holds("assembler")
-
-    @property
-    def can_set(self) -> bool:
-        """True where a tap on a part sets it out."""
-        return self.setting is not None and self.panel == "lay out" and self.can_work
-
-    @property
-    def taps(self) -> dict[str, dict[str, str]]:
-        """What a tap on each part of the drawing does."""
-        return self.setting.taps if self.setting and self.can_set else {}
-
-    @property
-    def has_ways(self) -> bool:
-        """True where a tap on a part asks what happened to its piece."""
-        return self.panel != "lay out" and self.sign.state in LIVE
-
-
-def all_signs(db: Connection, seen: str, now: datetime) -> AllSigns:
-    """Return the list as it is `now` (in the shop's zone)."""
+def all_signs(db: Connection, now: datetime) -> dict[str, list[SignRow]]:
+    """Return what can be worked on `now` (in the shop's zone) and what cannot yet: `ready` and `others`."""
     rows = [_row(db, sign, now) for sign in bench.benches(db)]
-    rows.sort(key=lambda row: (row.headline.rank, row.due, row.called))
-    ready = [row for row in rows if row.headline.rank == READY]
-    return AllSigns(ready, [row for row in rows if row.headline.rank != READY], seen)
+    rows.sort(key=lambda row: (row.headline.rank, row.sign.due, row.sign.called))
+    return {
+        "ready": [row for row in rows if row.headline.rank == READY],
+        "others": [row for row in rows if row.headline.rank != READY],
+    }
 
 
 def _row(db: Connection, sign: Sign, now: datetime) -> SignRow:
@@ -165,16 +87,7 @@ def _row(db: Connection, sign: Sign, now: datetime) -> SignRow:
         stored = jobs.sign(db, sign.id)
         picture = _picture(f"b{sign.id}", _drawn(db, stored), stored, IN_LIST)
     return SignRow(
-        code=sign.code,
-        called=sign.called,
-        name=sign.name,
-        customer=sign.customer,
-        due=sign.due,
-        is_late=_is_late(sign, now),
-        will_be_late=_will_be_late(db, sign, now),
-        headline=headline,
-        waits=waits,
-        picture=picture,
+        sign, _is_late(sign, now), _will_be_late(db, sign, now), headline, waits, picture
     )
 
 
@@ -188,55 +101,55 @@ def _will_be_late(db: Connection, sign: Sign, now: datetime) -> bool:
 
 
 def one_sign(
-    db: Connection,
-    stored: jobs.Sign,
-    by: Actor,
-    now: datetime,
-    seen: str,
-    asked: Asked,
-    notice: Notice | None,
-) -> SignPage:
-    """Return one sign's page."""
+    db: Connection, stored: jobs.Sign, by: Actor, now: datetime, asked: Asked
+) -> dict[str, Any]:
+    """Return one sign's page; `panel` says what is large: lay out, glue, cure, finish, waits, done, state or spoilt.
+
+    `can_glue` is how many parts of the level that is set out can be glued before the rest, `gluing` that step's id.
+    `can_set`: a tap on a part sets it out; `taps` are its attributes. `has_ways`: a tap asks what happened to its piece.
+    """
     sign = bench.sign_of(db, stored.id)
     next_step = rules.next_step(sign, now)
     step = next((own for own in sign.steps if own.id == asked.step), next_step)
-    report = None
-    if asked.spoilt is not None and sign.state in LIVE:
-        report = spoilt(db, sign, asked.spoilt)
+    is_live = sign.state in LIVE
+    report = spoilt(db, sign, asked.spoilt) if asked.spoilt is not None and is_live else None
     panel = "spoilt" if report else _panel(step, sign, now)
     setting = _setting(db, stored, sign, step, panel, by)
     gluing, can_glue = _early_gluing(step, sign, now) if panel == "lay out" else (None, 0)
     glue = glue_form(db, stored, sign, step, now) if step and panel == "glue" else None
     can_set = setting is not None and panel == "lay out" and by.holds("assembler")
     picking = asked.spoilt if report else setting.picking if setting and can_set else None
-    return SignPage(
-        sign=sign,
-        by=by,
-        is_late=_is_late(sign, now) and sign.state in LIVE,
-        will_be_late=_will_be_late(db, sign, now),
-        why=bench.why_in_its_state(db, sign.id) if sign.state in ("on hold", "cancelled") else "",
-        headline=headlines.headline(sign, now),
-        panel=panel,
-        step=step,
-        asked=asked,
-        spoilt=report,
-        can_glue=can_glue,
-        gluing=gluing,
-        waits=waits_for(step, sign, now) if step else [],
-        lines=[_line(own, next_step, sign, now) for own in sign.steps],
-        picture=_large_picture(db, stored, sign, step, panel, picking, glue),
-        setting=setting,
-        glue=glue,
-        cure=_cure(step, sign, now),
-        finish=finish_panel(db, sign, step, by, now),
-        film=film_at(db, sign, step) if step and panel == "finish" else (),
-        glue_ups=[
+    return {
+        "code": sign.code,
+        "sign": sign,
+        "is_late": _is_late(sign, now) and is_live,
+        "will_be_late": _will_be_late(db, sign, now),
+        "why": bench.why_in_its_state(db, sign.id)
+        if sign.state in ("on hold", "cancelled")
+        else "",
+        "headline": headlines.headline(sign, now),
+        "panel": panel,
+        "step": step,
+        "asked": asked,
+        "spoilt": report,
+        "can_glue": can_glue,
+        "gluing": gluing,
+        "waits": waits_for(step, sign, now) if step else [],
+        "lines": [_line(own, next_step, sign, now) for own in sign.steps],
+        "picture": _large_picture(db, stored, sign, step, panel, picking, glue),
+        "setting": setting,
+        "glue": glue,
+        "cure": _cure(step, sign, now),
+        "finish": finish_panel(db, sign, step, by, now),
+        "film": film_at(db, sign, step) if step and panel == "finish" else (),
+        "glue_ups": [
             (glued, headlines.stages(glued.fixture_at, glued.handling_at, glued.cured_at, now))
             for glued in bench.glue_ups_of(db, sign.id)
         ],
-        notice=notice,
-        seen=seen,
-    )
+        "can_set": can_set,
+        "taps": setting.taps if setting and can_set else {},
+        "has_ways": panel != "lay out" and is_live,
+    }
 
 
 def _setting(
@@ -248,12 +161,19 @@ def _setting(
     return setting_out_pages.setting(db, stored, sign, step, by)
 
 
-def _cure(step: Step | None, sign: Sign, now: datetime) -> Cure | None:
+def _cure(step: Step | None, sign: Sign, now: datetime) -> dict[str, object] | None:
+    """Return the cure that keeps a step shut: `until` is its end, ISO, and None where it is paused; `then` is what comes
+    after it."""
     if step is None or step.shut_until is None:
         return None
     end = end_of(step)
     then = headlines.while_curing(step, sign, now) if rules.is_curing(step, now) else None
-    return Cure(stamp(end) if end else None, wording.until(end), stamp(now), then)
+    return {
+        "until": stamp(end) if end else None,
+        "words": wording.until(end),
+        "now": stamp(now),
+        "then": then,
+    }
 
 
 def _panel(step: Step | None, sign: Sign, now: datetime) -> str:
@@ -283,8 +203,7 @@ def _early_gluing(step: Step | None, sign: Sign, now: datetime) -> tuple[int | N
 
 def _line(step: Step, next_step: Step | None, sign: Sign, now: datetime) -> StepLine:
     is_next = next_step is not None and step.id == next_step.id
-    mark, note = _mark_and_note(step, sign, now)
-    return StepLine(step.id, step.called, mark, note, is_next)
+    return StepLine(step, *_mark_and_note(step, sign, now), is_next)
 
 
 def _mark_and_note(step: Step, sign: Sign, now: datetime) -> tuple[str, Message | None]:
@@ -325,7 +244,7 @@ def _large_picture(
     step: Step | None,
     panel: str,
     picking: int | None,
-    glue: GlueForm | None,
+    glue: Mapping[str, Any] | None,
 ) -> SignPicture:
     """Return the sign as its page draws it: up to the level of the step, while the sign is open."""
     is_up_to_level = step and step.level and sign.state == "open" and panel != "spoilt"
@@ -334,7 +253,7 @@ def _large_picture(
     has_ways = panel != "lay out" and sign.state in LIVE
     parts = _drawn(db, stored, highest, ticks, picking, has_ways)
     box = TO_TAP if panel == "lay out" else ON_PAGE
-    return _picture("sign", parts, stored, box, glue.numbers if glue else None)
+    return _picture("sign", parts, stored, box, glue["numbers"] if glue else {})
 
 
 def _drawn(
@@ -374,26 +293,17 @@ def _picture(
     parts: list[Shape],
     sign: jobs.Sign,
     box: tuple[int, int],
-    numbers: Mapping[str, int] | None = None,
+    numbers: Mapping[str, int] = MappingProxyType({}),
 ) -> SignPicture:
     """Return the sign drawn; `numbers` (by key) are written on their parts."""
-    units = current_settings().units
-    fraction = current_settings().inch_fraction
-    width, height = (
-        lengths.show(sign.width_mm, units, fraction),
-        lengths.show(sign.height_mm, units, fraction),
-    )
-    title = f"{sign.called}, {sign.name}"
     return sign_picture(
         id,
         parts,
         sign.width_mm,
         sign.height_mm,
-        title=title,
+        title=f"{sign.called}, {sign.name}",
         box=box,
-        width_text=width,
-        height_text=height,
-        numbers=[(numbers[part.key], part.outline) for part in parts if part.key in numbers]
-        if numbers
-        else (),
+        width_text=reader().show("length", sign.width_mm),
+        height_text=reader().show("length", sign.height_mm),
+        numbers=[(numbers[part.key], part.outline) for part in parts if part.key in numbers],
     )

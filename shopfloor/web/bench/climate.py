@@ -26,24 +26,21 @@ from ...store.db import Connection
 from ...wording import climate as wording
 from ...wording.message import Message, as_message
 from ..page import (
-    Notice,
-    current_actor,
+    answered,
     current_settings,
     current_shop,
     do,
-    done,
+    form_number,
     fragment,
     go,
-    notice_of,
     show,
     snapshot,
     unchanged,
     version,
     wants_fragment,
-    whole,
 )
-from ..pictures.climate_chart import Chart, chart
-from .timers import TimerShown, shown
+from ..pictures.climate_chart import chart
+from .timers import shown
 
 FRESH = timedelta(minutes=30)  # an older reading is not filled in automatically
 LAST_READINGS = 8
@@ -70,40 +67,24 @@ class ClimateFields:
 
 @dataclass(frozen=True)
 class ReadingRow:
-    """A reading of the list; `by` is who read it. `can_strike`: this person may strike it out."""
+    """A reading of the list; `by` is who read it."""
 
     noted: Noted
     by: Message | str
-    can_strike: bool
-
-
-@dataclass(frozen=True)
-class ClimatePage:
-    """The last reading, the cures that follow it, and the readings before. `trouble`: why the thermometer was not read."""
-
-    seen: str
-    now: str
-    newest: ReadingRow | None
-    fields: ClimateFields
-    chart: Chart | None
-    curing: tuple[TimerShown, ...]
-    readings: tuple[ReadingRow, ...]
-    trouble: Message | None
-    notice: Notice | None
 
 
 @pages.get("/climate")
 def page() -> ResponseReturnValue:
     """Show the temperature at the bench."""
     with snapshot() as db:
-        return show("bench/climate.html", _page(db), title=str(wording.title()), here="Bench")
+        return show("bench/climate.html", _page(db), title=wording.title(), here="Bench")
 
 
 @pages.get("/climate/page")
 def page_now() -> ResponseReturnValue:
     """Show the same again, where something changed."""
     with snapshot() as db:
-        if unchanged(_seen(db)):
+        if unchanged(_seen()):
             return "", 204
         return fragment("bench/_climate_page.html", _page(db))
 
@@ -132,9 +113,7 @@ def note() -> ResponseReturnValue:
 @pages.post("/climate/struck-out")
 def strike_out() -> ResponseReturnValue:
     """Strike out a wrong reading."""
-    reading = whole(request.form.get("reading", ""))
-    if reading is None:
-        raise Refused(wording.choose_the_wrong_reading())
+    reading = form_number("reading", wording.choose_the_wrong_reading())
     return _answer(do(actions.strike_out, reading))
 
 
@@ -147,10 +126,7 @@ def typed(name: str, refusal: Message) -> float:
 
 
 def _answer(answer: Answer) -> ResponseReturnValue:
-    if not wants_fragment():
-        return done(answer, url_for("climate.page"))
-    with snapshot() as db:
-        return fragment("bench/_climate_page.html", _page(db, notice_of(db, answer)))
+    return answered(answer, url_for("climate.page"), "bench/_climate_page.html", _page)
 
 
 def fields_now(db: Connection, *, read: bool = False) -> ClimateFields:
@@ -189,14 +165,16 @@ def _by(noted: Noted) -> Message | str:
 
 
 def _row(noted: Noted) -> ReadingRow:
-    return ReadingRow(noted, _by(noted), current_actor().holds("assembler"))
+    return ReadingRow(noted, _by(noted))
 
 
-def _seen(db: Connection) -> str:
-    return f"{version(db)}.{watch_of(current_app).trouble or ''}"
+def _seen() -> str:
+    return f"{version()}.{watch_of(current_app).trouble or ''}"
 
 
-def _page(db: Connection, notice: Notice | None = None) -> ClimatePage:
+def _page(db: Connection) -> dict[str, object]:
+    """Return the last reading, the cures that follow it, and the readings before. `trouble`: why the thermometer was not
+    read."""
     now = current_shop().clock()
     under_way = store.under_way(db, stamp(now))
     since = max(
@@ -206,17 +184,16 @@ def _page(db: Connection, notice: Notice | None = None) -> ClimatePage:
     used = {curing.cement.id: curing.cement for curing in under_way} or {
         cement.id: cement for cement in cements.in_use(db)
     }
-    return ClimatePage(
-        seen=_seen(db),
-        now=stamp(now),
-        newest=_row(newest) if newest else None,
-        fields=fields_now(db),
-        chart=chart(noted, list(used.values()), since, now, current_settings().zone),
-        curing=tuple(shown(timer, now) for timer in timer_store.since(db, stamp(now))),
-        readings=tuple(_row(reading) for reading in reversed(noted[-LAST_READINGS:])),
-        trouble=watch_of(current_app).trouble if current_settings().thermometer else None,
-        notice=notice,
-    )
+    return {
+        "seen": _seen(),
+        "now": stamp(now),
+        "newest": _row(newest) if newest else None,
+        "fields": fields_now(db),
+        "chart": chart(noted, list(used.values()), since, now, current_settings().zone),
+        "curing": tuple(shown(timer, now) for timer in timer_store.since(db, stamp(now))),
+        "readings": tuple(_row(reading) for reading in reversed(noted[-LAST_READINGS:])),
+        "trouble": watch_of(current_app).trouble if current_settings().thermometer else None,
+    }
 
 
 # Automatic readings. --------------------------------------------------------------------------------------------------

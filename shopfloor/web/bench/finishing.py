@@ -9,8 +9,7 @@ import re
 from dataclasses import dataclass
 from datetime import datetime
 
-from flask import Blueprint, make_response, request, url_for
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, make_response, request, url_for
 
 from ...actions import finishing as acts
 from ...actions import records
@@ -28,20 +27,17 @@ from ...wording import finishing as wording
 from ...wording.message import Message
 from .. import paper_size
 from ..page import (
-    NOT_OURS,
-    Notice,
+    answered,
     current_actor,
     current_caller,
     do,
     done,
-    fragment,
+    file,
+    form_number,
     local_now,
-    notice_of,
     reader,
     show,
     snapshot,
-    wants_fragment,
-    whole,
 )
 
 pages = Blueprint("finishing", __name__)
@@ -60,68 +56,10 @@ class Item:
 class Photo:
     """A photo; `path` is '' where its file is missing."""
 
-    id: int
+    photo: store.Photo
     path: str
-    wide_px: int
-    high_px: int
-    note: str
     taken: Message
     can_take_off: bool
-
-
-@dataclass(frozen=True)
-class FinishPanel:
-    """Finishing on a sign's page: the list of the step that is looked at, and the photos of the sign.
-
-    `step` is None and `items` are empty where that step has no list. `ticked` are the items of a step that is done, in
-    their wording at the time. `handed` says who received the sign, None if nobody has.
-    """
-
-    code: str
-    called: str
-    step: int | None
-    kind: str
-    items: list[Item]
-    ticked: list[Item]
-    caution: tuple[Message, Message] | None
-    done_words: Message
-    asks_name: bool
-    handed: Message | None
-    photos: list[Photo]
-    can_photograph: bool
-    can_work: bool
-
-    @property
-    def left(self) -> int:
-        """The number of items that are not ticked."""
-        return sum(not item.is_right for item in self.items)
-
-
-@dataclass(frozen=True)
-class PanelAnswer:
-    """A panel alone, with the answer to what was done."""
-
-    finish: FinishPanel
-    notice: Notice
-
-
-@dataclass(frozen=True)
-class ListForm:
-    """A check list as it is edited in Office: one item a line."""
-
-    kind: str
-    title: Message
-    text: str
-    rows: int
-    is_usual: bool
-
-
-@dataclass(frozen=True)
-class ListsPage:
-    """All check lists."""
-
-    lists: list[ListForm]
-    most: int = rules.MOST_ITEMS
 
 
 # What the panels show. ------------------------------------------------------------------------------------------------
@@ -129,26 +67,31 @@ class ListsPage:
 
 def finish_panel(
     db: Connection, sign: Sign, step: Step | None, by: Actor, now: datetime
-) -> FinishPanel:
-    """Return the panel of a sign while `step` is looked at (None: no step is); `now` in the shop's zone."""
+) -> dict[str, object]:
+    """Return finishing on a sign's page: the list of the `step` that is looked at, and the photos of the sign.
+
+    `step` is None and `listed` are empty where that step has no list. `ticked` are the items of a step that is done, in
+    their wording at the time; `left` counts those that are not ticked. `handed` says who received the sign, None if nobody
+    has. `now` is in the shop's zone.
+    """
     kind = step.kind if step else ""
     photos = store.photos_of(db, sign.id)
     items, ticked = _items(db, step, now)
-    return FinishPanel(
-        code=sign.code,
-        called=f"{sign.job} {sign.mark}",
-        step=step.id if step else None,
-        kind=kind,
-        items=items,
-        ticked=ticked,
-        caution=wording.caution_of(kind),
-        done_words=wording.done_button(kind, step.called if step else ""),
-        asks_name=kind == "hand over",
-        handed=_handed(db, sign),
-        photos=[_photo(photo, by) for photo in photos],
-        can_photograph=len(photos) < rules.MOST_PHOTOS,
-        can_work=by.holds("assembler"),
-    )
+    return {
+        "code": sign.code,
+        "called": f"{sign.job} {sign.mark}",
+        "step": step.id if step else None,
+        "kind": kind,
+        "listed": items,
+        "left": sum(not item.is_right for item in items),
+        "ticked": ticked,
+        "caution": wording.caution_of(kind),
+        "done_words": wording.done_button(kind, step.called if step else ""),
+        "asks_name": kind == "hand over",
+        "handed": _handed(db, sign),
+        "photos": [_photo(photo, by) for photo in photos],
+        "can_photograph": len(photos) < rules.MOST_PHOTOS,
+    }
 
 
 def _items(db: Connection, step: Step | None, now: datetime) -> tuple[list[Item], list[Item]]:
@@ -182,45 +125,42 @@ def _handed(db: Connection, sign: Sign) -> Message | None:
 def _photo(photo: store.Photo, by: Actor) -> Photo:
     path = url_for("finishing.photo", sha256=photo.sha256) if photo.is_here else ""
     can_remove = photo.person == by.person or by.holds("owner")
-    return Photo(photo.id, path, photo.wide_px, photo.high_px, photo.note, _by(photo), can_remove)
+    return Photo(photo, path, _by(photo), can_remove)
 
 
 # The check list of a step. --------------------------------------------------------------------------------------------
 
 
 @pages.post("/bench/<code>/check")
-def check(code: str) -> ResponseReturnValue:
+def check(code: str) -> Response:
     """Tick one item (`item`), or take its tick back (`back`)."""
-    step = whole(request.form.get("step", ""))
-    if step is None:
-        raise Refused(NOT_OURS)
+    step = form_number("step")
     if back := request.form.get("back"):
         return _answer(code, do(acts.take_back, step, back), "_checks", step)
     return _answer(code, do(acts.check_off, step, request.form.get("item", "")), "_checks", step)
 
 
-def _answer(code: str, answer: Answer, panel: str, step: int | None = None) -> ResponseReturnValue:
+def _answer(code: str, answer: Answer, panel: str, step: int | None = None) -> Response:
     """Return the panel with the answer to what was done; without htmx the sign's page, which shows it."""
-    if not wants_fragment():
-        return done(answer, url_for("bench.sign", code=code, step=step))
-    with snapshot() as db:
+
+    def view_of(db: Connection) -> dict[str, object]:
         sign = bench.sign_of(db, jobs.sign_by_code(db, codes.parse(code)).id)
         looked_at = next((own for own in sign.steps if own.id == step), None)
-        finish = finish_panel(db, sign, looked_at, current_actor(), local_now())
-        return fragment(
-            f"bench/finishing/{panel}_answer.html", PanelAnswer(finish, notice_of(db, answer))
-        )
+        return {"finish": finish_panel(db, sign, looked_at, current_actor(), local_now())}
+
+    to = url_for("bench.sign", code=code, step=step)
+    return answered(answer, to, f"bench/finishing/{panel}.html", view_of)
 
 
 # Photos. --------------------------------------------------------------------------------------------------------------
 
 
 @pages.post("/bench/<code>/photos")
-def keep_photo(code: str) -> ResponseReturnValue:
+def keep_photo(code: str) -> Response:
     """Add a photo from the tablet's camera, or from a file."""
     with snapshot() as db:
         sign = jobs.sign_by_code(db, codes.parse(code)).id
-    sent = next((file for file in request.files.getlist("photo") if file.filename), None)
+    sent = next((each for each in request.files.getlist("photo") if each.filename), None)
     if sent is None:
         raise Refused(wording.choose_a_photo())
     note = request.form.get("note", "")
@@ -229,13 +169,13 @@ def keep_photo(code: str) -> ResponseReturnValue:
 
 
 @pages.post("/bench/<code>/photos/<int:photo>/off")
-def take_off(code: str, photo: int) -> ResponseReturnValue:
+def take_off(code: str, photo: int) -> Response:
     """Remove a photo from its sign."""
     return _answer(code, do(acts.take_off_photo, photo), "_photos")
 
 
 @pages.get("/photos/<sha256>.jpg")
-def photo(sha256: str) -> ResponseReturnValue:
+def photo(sha256: str) -> Response:
     """Send a photo's file; it never changes, so a tablet need not ask again for a day."""
     if not re.fullmatch("[0-9a-f]{64}", sha256):
         raise NotFound(wording.no_such_photo())
@@ -255,40 +195,30 @@ def photo(sha256: str) -> ResponseReturnValue:
 
 
 @pages.get("/bench/<code>/record.pdf")
-def record(code: str) -> ResponseReturnValue:
+def record(code: str) -> Response:
     """Send the sign's record, one page; the paper size is remembered, as for setup sheets."""
     paper = paper_size.chosen(records.PAPERS)
     with snapshot() as db:
         made = records.record_of(db, codes.parse(code), local_now())
-    response = make_response(records.printed(made, paper, reader()))
-    name = f"{made.job}-{made.mark}-record.pdf"
-    response.headers.update(
-        {"Content-Type": "application/pdf", "Content-Disposition": f'inline; filename="{name}"'}
-    )
-    paper_size.remember(response, paper)
-    return response
+    pdf, name = records.printed(made, paper, reader()), f"{made.job}-{made.mark}-record.pdf"
+    return paper_size.remember(file(pdf, "application/pdf", name), paper)
 
 
 # The shop's check lists. ----------------------------------------------------------------------------------------------
 
 
 @pages.get("/office/check-lists")
-def check_lists() -> ResponseReturnValue:
+def check_lists() -> Response:
     """Show the list of each kind of step, for an owner to change."""
     current_actor().must_hold(("owner",))
     with snapshot() as db:
-        view = ListsPage([_form(listed) for listed in store.check_lists(db)])
-        title = str(wording.check_lists())
+        lists = [(listed, wording.kind_name(listed.kind)) for listed in store.check_lists(db)]
+        view, title = {"lists": lists, "most": rules.MOST_ITEMS}, wording.check_lists()
         return show("bench/finishing/check_lists.html", view, title=title, here="Office")
 
 
-def _form(listed: store.CheckList) -> ListForm:
-    text, rows = "\n".join(listed.items), max(4, len(listed.items) + 1)
-    return ListForm(listed.kind, wording.kind_name(listed.kind), text, rows, listed.is_usual)
-
-
 @pages.post("/office/check-lists")
-def change_check_list() -> ResponseReturnValue:
+def change_check_list() -> Response:
     """Change a list to what was written, or back to the usual one (`usual`)."""
     items = None if request.form.get("usual") else request.form.get("items", "").splitlines()
     answer = do(acts.change_check_list, request.form.get("kind", ""), items)

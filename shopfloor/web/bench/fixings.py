@@ -6,7 +6,6 @@ Owns what the page shows and how its forms are read. domain/fixings/ decides wha
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from flask import Blueprint, Response, request, url_for
 
@@ -21,8 +20,9 @@ from ...store import jobs
 from ...wording import fixings as wording
 from ...wording.message import Message
 from ..forms import Choice
-from ..page import current_actor, current_settings, do, done, reader, show, snapshot
+from ..page import current_settings, do, done, reader, show, snapshot
 from ..pictures.fixing_pictures import FixingPicture, fixing_picture
+from .bench import id_of
 
 BOX = (700, 430)
 EVERY_MM = 600.0  # the form begins with about one screw every so many millimetres; from memory
@@ -32,82 +32,14 @@ MOST_JOINTS = 12  # gaps between sections that are listed one by one
 pages = Blueprint("fixings", __name__)
 
 
-@dataclass(frozen=True)
-class HoleRow:
-    """One fixing in the table. Distances are from the sign's lower left corner, in the shop's units."""
-
-    number: int
-    left: str
-    foot: str
-    hole: Message
-    notes: tuple[Message, ...]
-
-
-@dataclass(frozen=True)
-class GroupRow:
-    """Joints of one stock on another: where they are, how far they move, and what joins them (`kind` and `advice`)."""
-
-    title: Message
-    where: tuple[Message, ...]
-    moves: tuple[Message, ...]
-    kind: Message
-    advice: Message
-
-
-@dataclass(frozen=True)
-class PlanForm:
-    """What the form of a plan begins with, in the shop's units."""
-
-    screw: str
-    edge: str
-    columns: int
-    rows: int
-    walls: tuple[Choice, ...]
-    moves: str
-
-
-@dataclass(frozen=True)
-class MaterialsPage:
-    """One sign's dissimilar materials and fixings. `fixings` and `wall` say how it is screwed on; `refusal` why its plan
-    cannot be drawn. Of the gaps between sections `joints` are too tight, `more_tight` counts those that are not listed,
-    `wide` those that are wide enough."""
-
-    code: str
-    called: str
-    name: str
-    picture: FixingPicture
-    holes: tuple[HoleRow, ...]
-    fixings: Message | None
-    wall: Message
-    moved: tuple[Message, ...]
-    warnings: tuple[Message, ...]
-    refusal: Message | None
-    is_planned: bool
-    groups: tuple[GroupRow, ...]
-    alike: int
-    joints: tuple[Message, ...]
-    more_tight: int
-    wide: int
-    coldest: str
-    warmest: str
-    is_own_site: bool
-    plan: PlanForm
-    units: str
-    can_work: bool
-
-
 @pages.get("/bench/<code>/materials")
 def materials(code: str) -> Response:
     """One sign: its base with the fixings, its dissimilar materials, and the forms."""
     with snapshot() as db:
         sign = jobs.sign_by_code(db, codes.parse(code))
         view = _page(sign, actions.materials_of(db, sign.id))
-        return show(
-            "bench/fixings/fixings.html",
-            view,
-            title=str(wording.title(view.called)),
-            here="Bench",
-        )
+        title = wording.title(sign.called)
+        return show("bench/fixings/fixings.html", view, title=title, here="Bench")
 
 
 @pages.post("/bench/<code>/materials/site")
@@ -118,7 +50,7 @@ def set_site(code: str) -> Response:
         coldest, warmest = "", ""
     else:  # an empty field is refused
         coldest, warmest = form.get("coldest", "") or "?", form.get("warmest", "") or "?"
-    return done(do(actions.set_site, _id_of(code), coldest, warmest), _back(code))
+    return done(do(actions.set_site, id_of(code), coldest, warmest), _back(code))
 
 
 @pages.post("/bench/<code>/materials/fixings")
@@ -130,7 +62,7 @@ def plan_fixings(code: str) -> Response:
         form.get(name, "") for name in ("columns", "rows", "wall", "moves")
     )
     answer = do(
-        actions.plan_fixings, _id_of(code), screw, edge, columns, rows, wall, wall_moves=moves
+        actions.plan_fixings, id_of(code), screw, edge, columns, rows, wall, wall_moves=moves
     )
     return done(answer, _back(code))
 
@@ -138,12 +70,7 @@ def plan_fixings(code: str) -> Response:
 @pages.post("/bench/<code>/materials/fixings/clear")
 def clear_fixings(code: str) -> Response:
     """Drop the plan."""
-    return done(do(actions.clear_fixings, _id_of(code)), _back(code))
-
-
-def _id_of(code: str) -> int:
-    with snapshot() as db:
-        return jobs.sign_by_code(db, codes.parse(code)).id
+    return done(do(actions.clear_fixings, id_of(code)), _back(code))
 
 
 def _back(code: str) -> str:
@@ -153,33 +80,35 @@ def _back(code: str) -> str:
 # What the page shows. -------------------------------------------------------------------------------------------------
 
 
-def _page(sign: jobs.Sign, known: SignMaterials) -> MaterialsPage:
+def _page(sign: jobs.Sign, known: SignMaterials) -> dict[str, object]:
+    """Return what the page shows. `fixings` and `wall` say how the sign is screwed on; `refusal` why its plan cannot be
+    drawn. Of the gaps between sections `joints` are too tight, `more_tight` counts those that are not listed, `wide` those
+    that are wide enough."""
     site, layout = known.site, known.layout
     tight = [too_tight(joint) for joint in known.joints if not joint.is_wide_enough]
-    return MaterialsPage(
-        code=sign.code,
-        called=sign.called,
-        name=sign.name,
-        picture=_picture(sign, known),
-        holes=tuple(_hole(fixing, layout) for fixing in layout.fixings),
-        fixings=_fixings(known),
-        wall=_wall(known),
-        moved=layout.moved,
-        warnings=layout.warnings,
-        refusal=layout.refusal,
-        is_planned=known.plan is not None,
-        groups=tuple(_group(group) for group in known.mixed.groups),
-        alike=known.mixed.alike,
-        joints=tuple(tight[:MOST_JOINTS]),
-        more_tight=len(tight[MOST_JOINTS:]),
-        wide=len(known.joints) - len(tight),
-        coldest=f"{site.coldest_c:g}",
-        warmest=f"{site.warmest_c:g}",
-        is_own_site=site.is_own,
-        plan=_plan_form(sign, known.plan),
-        units=current_settings().units,
-        can_work=current_actor().holds("assembler"),
-    )
+    return {
+        "code": sign.code,
+        "called": sign.called,
+        "name": sign.name,
+        "picture": _picture(sign, known),
+        "holes": tuple(_hole(fixing, layout) for fixing in layout.fixings),
+        "fixings": _fixings(known),
+        "wall": _wall(known),
+        "moved": layout.moved,
+        "warnings": layout.warnings,
+        "refusal": layout.refusal,
+        "is_planned": known.plan is not None,
+        "groups": tuple(_group(group) for group in known.mixed.groups),
+        "alike": known.mixed.alike,
+        "joints": tuple(tight[:MOST_JOINTS]),
+        "more_tight": len(tight[MOST_JOINTS:]),
+        "wide": len(known.joints) - len(tight),
+        "coldest": f"{site.coldest_c:g}",
+        "warmest": f"{site.warmest_c:g}",
+        "is_own_site": site.is_own,
+        "plan": _plan_form(sign, known.plan),
+        "units": current_settings().units,
+    }
 
 
 def _length(mm: float) -> str:
@@ -215,7 +144,8 @@ def _wall(known: SignMaterials) -> Message:
     )
 
 
-def _hole(fixing: Fixing, layout: Layout) -> HoleRow:
+def _hole(fixing: Fixing, layout: Layout) -> dict[str, object]:
+    """Return one fixing of the table; distances are from the sign's lower left corner, in the shop's units."""
     hole = wording.round_hole(fixing.hole_mm)
     notes = []
     if fixing.slot_mm:
@@ -231,19 +161,38 @@ def _hole(fixing: Fixing, layout: Layout) -> HoleRow:
         notes.append(wording.covered_by(wording.part(covered[fixing.number])))
     if fixing.number in touched:
         notes.append(wording.touches(wording.part(touched[fixing.number]), washer > 0))
-    return HoleRow(fixing.number, _length(fixing.x_mm), _length(fixing.y_mm), hole, tuple(notes))
+    return {
+        "number": fixing.number,
+        "left": _length(fixing.x_mm),
+        "foot": _length(fixing.y_mm),
+        "hole": hole,
+        "notes": tuple(notes),
+    }
 
 
-def _group(group: Group) -> GroupRow:
+def _group(group: Group) -> dict[str, object]:
+    """Return joints of one stock on another: where they are, how far they move, and what joins them."""
     title = wording.joints_title(group.upper, group.lower, group.is_let_in)
     where = wording.joints_at(group.level, group.count)
     if group.advice is None:
         missing = wording.stock_not_known(tuple(dict.fromkeys(group.missing)))
-        return GroupRow(title, (where,), (), wording.joint_kind(""), missing)
+        return {
+            "title": title,
+            "where": (where,),
+            "moves": (),
+            "kind": wording.joint_kind(""),
+            "advice": missing,
+        }
     movement = group.advice.movement
     longest = wording.longest_joint(wording.part(group.part), movement.length_mm)
     kind = wording.joint_kind(group.advice.kind)
-    return GroupRow(title, (where, longest), _moves(movement), kind, group.advice.message)
+    return {
+        "title": title,
+        "where": (where, longest),
+        "moves": _moves(movement),
+        "kind": kind,
+        "advice": group.advice.message,
+    }
 
 
 def _moves(movement: Movement) -> tuple[Message, Message]:
@@ -257,20 +206,20 @@ def _moves(movement: Movement) -> tuple[Message, Message]:
     )
 
 
-def _plan_form(sign: jobs.Sign, plan: FixingPlan | None) -> PlanForm:
+def _plan_form(sign: jobs.Sign, plan: FixingPlan | None) -> dict[str, object]:
     """What was planned; else as many holes as the size needs, at least two each way."""
     columns, rows = (max(2, math.ceil(mm / EVERY_MM)) for mm in (sign.width_mm, sign.height_mm))
     plan = plan or FixingPlan(SCREW_MM, EDGE_MM, columns, rows, *next(iter(WALLS.items())))
     names = [*WALLS, *([plan.wall] if plan.wall not in WALLS else [])]
     is_usual = WALLS.get(plan.wall) == plan.wall_per_k
-    return PlanForm(
-        _typed(plan.screw_mm),
-        _typed(plan.edge_mm),
-        plan.columns,
-        plan.rows,
-        tuple(Choice(name, _wall_option(name), "", name == plan.wall) for name in names),
-        "" if is_usual else shown_per_k(plan.wall_per_k),
-    )
+    return {
+        "screw": _typed(plan.screw_mm),
+        "edge": _typed(plan.edge_mm),
+        "columns": plan.columns,
+        "rows": plan.rows,
+        "walls": [Choice(name, _wall_option(name), "", name == plan.wall) for name in names],
+        "moves": "" if is_usual else shown_per_k(plan.wall_per_k),
+    }
 
 
 def _wall_option(name: str) -> Message | str:

@@ -5,10 +5,7 @@ Owns these addresses and what the tablet remembers of the choice. actions/full_s
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
-
-from flask import Blueprint, Response, request, url_for
+from flask import Blueprint, Response, request
 
 from ...actions import full_size as actions
 from ...domain import codes
@@ -18,7 +15,7 @@ from ...domain.setting_out.setting_out import DATUMS, checked_datum
 from ...wording import full_size as wording
 from ...wording.message import Message
 from ...wording.setting_out import datum as datum_label
-from ..page import local_now, show, snapshot, whole
+from ..page import file, local_now, show, snapshot, whole
 from ..security import set_cookie
 from .setting_out_pages import datum_of_tablet
 
@@ -27,100 +24,46 @@ COOKIE, COOKIE_DAYS = "shopfloor_full_size", 3650
 pages = Blueprint("full_size", __name__)
 
 
-@dataclass(frozen=True)
-class LinkChoice:
-    """One of several, as a button: its label, its address, and whether it is chosen."""
-
-    label: Message
-    href: str
-    is_chosen: bool
-
-
-@dataclass(frozen=True)
-class Print:
-    """One possible PDF: its level, the sheets it needs, the revision marks on them, its address. Where it is not possible,
-    `why_not` says why, and `mend` is the address where that is put right, '' for none."""
-
-    level: Message
-    needs: Message | None
-    marks: Message
-    href: str
-    why_not: Message | None
-    mend: str
-
-
-@dataclass(frozen=True)
-class Kind:
-    """One kind of template: the `key` of its heading, what it is for, and its PDFs."""
-
-    key: str
-    title: Message
-    use: Message
-    prints: list[Print]
-
-
-@dataclass(frozen=True)
-class FullSizePage:
-    """A sign's templates. `test` is the length of the test line; `bench_datum` the datum of the bench where that of the
-    paper is another one, else None."""
-
-    code: str
-    called: str
-    name: str
-    papers: list[LinkChoice]
-    datums: list[LinkChoice]
-    kinds: list[Kind]
-    has_long: bool
-    test: str
-    bench_datum: Message | None
-
-
 @pages.get("/bench/<code>/paper")
 def choose(code: str) -> Response:
     """The templates that can be printed of a sign, and on which paper."""
     paper, datum = _chosen()
     with snapshot() as db:
         view = actions.full_size_of(db, codes.parse(code), datum)
-        page = FullSizePage(
-            code,
-            view.called,
-            view.name,
-            [_choice(code, wording.paper(one), one == paper, paper=one) for one in PAPERS],
-            [_choice(code, datum_label(one), one == datum, datum=one) for one in DATUMS],
-            _kinds(code, paper, datum, list(actions.offers(view, paper))),
-            paper == "long",
-            "4 in" if view.units == "in" else "100 mm",
-            datum_label(datum_of_tablet()) if datum_of_tablet() != datum else None,
-        )
-        title = str(wording.title(view.called))
+        page = {
+            "code": code,
+            "name": view.name,
+            "paper": paper,
+            "papers": [(each, wording.paper(each)) for each in PAPERS],
+            "datum": datum,
+            "datums": [(each, datum_label(each)) for each in DATUMS],
+            "kinds": _kinds(list(actions.offers(view, paper))),
+            "test": "4 in" if view.units == "in" else "100 mm",
+            "bench_datum": datum_label(datum_of_tablet()) if datum_of_tablet() != datum else None,
+        }
+        title = wording.title(view.called)
         return _remember(show("bench/full_size/full_size.html", page, title=title, here="Bench"))
 
 
-def _choice(code: str, label: Message, is_chosen: bool, **chosen: Any) -> LinkChoice:
-    return LinkChoice(label, url_for("full_size.choose", code=code, **chosen), is_chosen)
-
-
-def _kinds(code: str, paper: str, datum: str, offers: list[actions.Offer]) -> list[Kind]:
+def _kinds(offers: list[actions.Offer]) -> list[dict[str, object]]:
+    """Return each kind of template with its PDFs: (offer, its level in words, the revision marks on it)."""
     return [
-        Kind(
-            what,
-            wording.kind(what),
-            wording.use(what),
-            [_print(code, paper, datum, offer) for offer in offers if offer.what == what],
-        )
+        {
+            "what": what,
+            "title": wording.kind(what),
+            "use": wording.use(what),
+            "prints": [
+                (offer, _level_words(offer), wording.marks(offer.marks, len(offer.marks)))
+                for offer in offers
+                if offer.what == what
+            ],
+        }
         for what in WHATS
     ]
 
 
-def _print(code: str, paper: str, datum: str, offer: actions.Offer) -> Print:
-    href = url_for(
-        "full_size.pdf", code=code, what=offer.what, paper=paper, datum=datum, level=offer.level
-    )
-    is_drilling = offer.what == "drilling"
-    level = wording.whole_sign() if is_drilling else wording.level(offer.level)
-    marks = wording.marks(offer.marks, len(offer.marks))
-    mend = url_for("fixings.materials", code=code) if is_drilling and offer.why_not else ""
-    return Print(level, offer.needs, marks, href, offer.why_not, mend)
+def _level_words(offer: actions.Offer) -> Message:
+    return wording.whole_sign() if offer.what == "drilling" else wording.level(offer.level)
 
 
 @pages.get("/bench/<code>/paper/<what>.pdf")
@@ -132,13 +75,8 @@ def pdf(code: str, what: str) -> Response:
     with snapshot() as db:
         view = actions.full_size_of(db, codes.parse(code), datum)
     level = _level()
-    response = Response(
-        actions.printed(view, what, paper, level, local_now().date()), mimetype="application/pdf"
-    )
-    response.headers["Content-Disposition"] = (
-        f'inline; filename="{view.file_name(what, paper, level)}"'
-    )
-    return response
+    content = actions.printed(view, what, paper, level, local_now().date())
+    return file(content, "application/pdf", view.file_name(what, paper, level))
 
 
 def _level() -> int | None:

@@ -10,9 +10,9 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from typing import Any
 
-from flask import Blueprint, request
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, request
 
 from ...actions.unit_of_work import moment, stamp
 from ...domain import codes
@@ -31,7 +31,7 @@ from ...wording import cements as cement_wording
 from ...wording import climate as climate_wording
 from ...wording import gluing as wording
 from ...wording.message import Message, first_few, joined
-from ..page import NOT_OURS, current_actor, current_settings, fragment, local_now, snapshot, whole
+from ..page import NOT_OURS, current_settings, fragment, local_now, snapshot, whole
 from ..pictures.sign_pictures import shape_of
 from .climate import ClimateFields, fields_now
 from .film import film_at, outlines_of
@@ -72,16 +72,6 @@ class Running:
     until: str
     now: str
     is_over: bool
-
-
-@dataclass(frozen=True)
-class CementChoice:
-    """A cement to choose; `limits` is what its data sheet says, in short."""
-
-    id: int
-    name: str
-    limits: Message
-    is_chosen: bool
 
 
 @dataclass(frozen=True)
@@ -150,43 +140,8 @@ class Session:
         return self.cement.open_min if self.cement else 0.0
 
 
-@dataclass(frozen=True)
-class GlueForm:
-    """All that the panel shows. `numbers` is the order by part, for the drawing; `problems` are broken limits, `cautions`
-    what is awkward; `has_thermometer`: a button reads it; `near` is where the assembler stands."""
-
-    code: str
-    step: int
-    can_work: bool
-    is_owner: bool
-    running: Running | None
-    groups: tuple[Group, ...]
-    glued: Message | None
-    pace: Message
-    need: Message
-    film: tuple[Message, ...]
-    cautions: tuple[Message, ...]
-    problems: tuple[Message, ...]
-    cements: tuple[CementChoice, ...]
-    batches: tuple[BatchChoice, ...]
-    others: tuple[Other, ...]
-    near: str
-    near_choices: tuple[tuple[str, Message], ...]
-    typed: Typed
-    has_thermometer: bool
-    grouped_for: str
-    numbers: dict[str, int]
-
-
-@dataclass(frozen=True)
-class Panel:
-    """The form alone, as it is sent again after each change."""
-
-    glue: GlueForm
-
-
 @pages.get("/bench/<code>/gluing")
-def look(code: str) -> ResponseReturnValue:
+def look(code: str) -> Response:
     """Answer with the form's fields, worked out for what has been chosen and typed so far."""
     with snapshot() as db:
         stored, now = jobs.sign_by_code(db, codes.parse(code)), local_now()
@@ -195,43 +150,44 @@ def look(code: str) -> ResponseReturnValue:
         step = next((own for own in sign.steps if own.id == asked and own.kind == "glue"), None)
         if step is None:
             raise Refused(NOT_OURS)
-        return fragment("bench/_glue_look.html", Panel(glue_form(db, stored, sign, step, now)))
+        view = {"glue": glue_form(db, stored, sign, step, now)}
+        return fragment("bench/_glue_look.html", view)
 
 
-def glue_form(db: Connection, stored: jobs.Sign, sign: Sign, step: Step, now: datetime) -> GlueForm:
-    """Return the form for the gluing `step` of a sign, with what was typed in this request."""
+def glue_form(
+    db: Connection, stored: jobs.Sign, sign: Sign, step: Step, now: datetime
+) -> dict[str, Any]:
+    """Return the form for the gluing `step` of a sign, with what was typed in this request.
+
+    `numbers` is the order by part, for the drawing; `problems` are broken limits, `cautions` what is awkward; `cements` those
+    to choose with the limits of their data sheets; `has_thermometer`: a button reads it; `near` is where the assembler stands.
+    """
     typed, known = _typed(db, step), cements.in_use(db)
     cement = next((cement for cement in known if cement.id == typed.cement), None)
     session = _session(db, stored, sign, step, typed, cement, now)
     batches = cements.batches(db, cement.id) if cement else []
     turns = {part: turn for turn, part in enumerate(session.in_order, len(step.ticks) + 1)}
-    by = current_actor()
-    return GlueForm(
-        code=stored.code,
-        step=step.id,
-        can_work=by.holds("assembler"),
-        is_owner=by.holds("owner"),
-        running=_running(db, step, now),
-        groups=_groups(session, sign, turns),
-        glued=wording.glued_so_far(len(step.ticks), len(step.parts)) if step.ticks else None,
-        pace=_pace(session.pace),
-        need=_need(db, sign, session),
-        film=film_at(db, sign, step, cement),
-        cautions=_cautions(db, sign, step, session, now),
-        problems=_problems(cement, typed, batches, now),
-        cements=tuple(
-            CementChoice(choice.id, choice.name, _limits(choice), choice.id == typed.cement)
-            for choice in known
-        ),
-        batches=_batch_choices(batches, typed, now),
-        others=session.others,
-        near=session.near,
-        near_choices=tuple((near, wording.near(near)) for near in gluing.NEAR),
-        typed=typed,
-        has_thermometer=bool(current_settings().thermometer),
-        grouped_for=session.grouped_for,
-        numbers={str(part): turn for part, turn in turns.items()},
-    )
+    return {
+        "code": stored.code,
+        "step": step.id,
+        "running": _running(db, step, now),
+        "groups": _groups(session, sign, turns),
+        "glued": wording.glued_so_far(len(step.ticks), len(step.parts)) if step.ticks else None,
+        "pace": _pace(session.pace),
+        "need": _need(db, sign, session),
+        "film": film_at(db, sign, step, cement),
+        "cautions": _cautions(db, sign, step, session, now),
+        "problems": _problems(cement, typed, batches, now),
+        "cements": tuple((choice, _limits(choice)) for choice in known),
+        "batches": _batch_choices(batches, typed, now),
+        "others": session.others,
+        "near": session.near,
+        "near_choices": tuple((near, wording.near(near)) for near in gluing.NEAR),
+        "typed": typed,
+        "has_thermometer": bool(current_settings().thermometer),
+        "grouped_for": session.grouped_for,
+        "numbers": {str(part): turn for part, turn in turns.items()},
+    }
 
 
 # What was typed. ------------------------------------------------------------------------------------------------------

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
-from flask import Blueprint, make_response, request, url_for
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, make_response, request, url_for
 
 from ...actions import pieces as marks
 from ...actions import trays as acts
@@ -19,7 +18,6 @@ from ...domain.bench import trays as rules
 from ...domain.bench.trays import Tray, Wanted
 from ...domain.errors import Conflict, NotFound, Refused, ShopError
 from ...domain.outlines import Outline, Point
-from ...domain.people import Actor
 from ...scenes.scene import Shape
 from ...store import bench, jobs, pieces, trays
 from ...store import codes as code_store
@@ -31,16 +29,14 @@ from ...wording.message import Message, as_message
 from ..errors import STATUS
 from ..page import (
     Notice,
-    current_actor,
+    answered,
     do,
-    done,
     fragment,
     go,
-    notice_of,
+    holds,
+    refreshed,
     show,
     snapshot,
-    unchanged,
-    version,
     wants_fragment,
     whole,
 )
@@ -68,21 +64,14 @@ pages = Blueprint("picking", __name__)
 
 @dataclass(frozen=True)
 class PickRow:
-    """One part of the list. `code` is its piece's, '' where it cannot be picked by a tap; `is_lit`: just scanned; it is
-    `drawn_as` this state with this `fill`."""
+    """One part of the list. `code` is its piece's, '' where it cannot be picked by a tap; `is_lit`: just scanned."""
 
-    part: int
-    number: int
+    wanted: Wanted
+    drawn: DrawnPart
     name: str
-    level: int
-    status: str
-    status_words: Message
-    whereabouts: Message
-    needs_trimming: bool
+    status: Message
     code: str
     is_lit: bool
-    drawn_as: str
-    fill: str
 
 
 @dataclass(frozen=True)
@@ -95,58 +84,24 @@ class TurnedAway:
     sign: tuple[str, str] | None
 
 
-@dataclass(frozen=True)
-class PickPage:
-    """The pick list of one sign.
-
-    `lit` are the parts just scanned, `here` is where the one goes (None for none or several). `into` is the tray that
-    picked pieces go into (None: the bench), `trays` are those to choose from. `is_all`: nothing is left to pick;
-    `is_again`: what was scanned was picked before. `legend` has (state, fill, words) of each look of a part.
-    """
-
-    code: str
-    called: str
-    name: str
-    missing: Message
-    picked: int
-    is_all: bool
-    rows: list[PickRow]
-    legend: tuple[tuple[str, str, Message], ...]
-    picture: SignPicture
-    taps: dict[str, dict[str, str]]
-    lit: str
-    here: Message | None
-    into: Tray | None
-    into_words: Message
-    trays: list[Tray]
-    turned_away: TurnedAway | None
-    can_work: bool
-    notice: Notice | None
-    seen: str
-    is_again: bool = False
-
-
 # The page. ------------------------------------------------------------------------------------------------------------
 
 
 @pages.get("/bench/<code>/pick")
-def pick(code: str) -> ResponseReturnValue:
+def pick(code: str) -> Response:
     """Show the pick list; `?into=` names the tray that picked pieces go into, `?lit=` the parts just scanned."""
     with snapshot() as db:
-        return _page(_pick_page(db, code, _lit()))
+        return _page(pick_page(db, code, _lit()))
 
 
 @pages.get("/bench/<code>/pick/now")
-def pick_now(code: str) -> ResponseReturnValue:
+def pick_now(code: str) -> Response:
     """Show it again, after Undo or where somebody else changed something."""
-    with snapshot() as db:
-        if unchanged(version(db)):
-            return "", 204
-        return fragment("bench/picking/_pick.html", _pick_page(db, code, _lit()))
+    return refreshed("bench/picking/_pick.html", lambda db: pick_page(db, code, _lit()))
 
 
 @pages.post("/bench/<code>/pick")
-def picked(code: str) -> ResponseReturnValue:
+def picked(code: str) -> Response:
     """Answer a scan (`code`), a tap that picks (`pick`) or one that puts back (`back`).
 
     One that picks nothing says why and what can be done with the piece at once, and puts out what the last one lit:
@@ -166,7 +121,7 @@ def picked(code: str) -> ResponseReturnValue:
 
 
 @pages.post("/bench/<code>/pick/mark")
-def mark(code: str) -> ResponseReturnValue:
+def mark(code: str) -> Response:
     """Mark the piece of a scan that picked nothing as was offered: a lost one found, one from the table cut."""
     piece = codes.parse(request.form.get("piece", ""))
     return _answer(codes.parse(code), do(marks.mark, [piece], request.form.get("mark", "")))
@@ -193,111 +148,87 @@ def _lit() -> tuple[int, ...]:
     return tuple(part for part in parts if part is not None)
 
 
-def _answer(sign: str, answer: Answer) -> ResponseReturnValue:
+def _answer(sign: str, answer: Answer) -> Response:
     parts = tuple(answer.data.get("parts", ()))
-    if not wants_fragment():
-        lit = ",".join(map(str, parts)) or None
-        return done(answer, url_for("picking.pick", code=sign, lit=lit, into=_into_code()))
+    lit = ",".join(map(str, parts)) or None
     is_again = bool(parts) and not answer.data.get("changed", True)
-    with snapshot() as db:
-        view = _pick_page(db, sign, parts, notice_of(db, answer))
-        return fragment("bench/picking/_pick.html", replace(view, is_again=is_again))
+    return answered(
+        answer,
+        url_for("picking.pick", code=sign, lit=lit, into=_into_code()),
+        "bench/picking/_pick.html",
+        lambda db: pick_page(db, sign, parts, is_again=is_again),
+    )
 
 
-def _turned_away(sign: str, scanned: str, refusal: ShopError) -> ResponseReturnValue:
+def _turned_away(sign: str, scanned: str, refusal: ShopError) -> Response:
     notice = Notice(as_message(refusal.message), is_refusal=True)
     with snapshot() as db:
         try:
             away = turned_away(db, jobs.sign_by_code(db, sign), codes.parse(scanned))
         except (NotFound, Refused):  # a tray, no code of ours, or none at all
             away = None
-        view = _pick_page(db, sign, (), notice, away)
+        view = pick_page(db, sign, (), away)
     status = STATUS[type(refusal)]
     if not wants_fragment():
-        return _page(view, status)
-    return make_response(fragment("bench/picking/_pick.html", view), status)
+        return _page(view, notice, status)
+    return make_response(fragment("bench/picking/_pick.html", view, notice=notice), status)
 
 
-def _page(view: PickPage, status: int = 200) -> ResponseReturnValue:
-    title = str(wording.list_title(view.called))
+def _page(view: dict[str, object], notice: Notice | None = None, status: int = 200) -> Response:
+    title = wording.list_title(str(view["called"]))
     return show(
-        "bench/picking/pick.html",
-        view,
-        title=title,
-        here="Bench",
-        status=status,
-        notice=view.notice,
-    )
-
-
-def _pick_page(
-    db: Connection,
-    code: str,
-    lit: Sequence[int],
-    notice: Notice | None = None,
-    away: TurnedAway | None = None,
-) -> PickPage:
-    sign, into = jobs.sign_by_code(db, codes.parse(code)), _into_code()
-    tray = trays.by_code(db, into) if into else None
-    return picking_list(
-        db,
-        sign,
-        current_actor(),
-        version(db),
-        lit,
-        into=tray,
-        notice=notice,
-        turned_away=away,
+        "bench/picking/pick.html", view, title=title, here="Bench", status=status, notice=notice
     )
 
 
 # What it shows. -------------------------------------------------------------------------------------------------------
 
 
-def picking_list(
+def pick_page(
     db: Connection,
-    sign: jobs.Sign,
-    by: Actor,
-    seen: str,
-    lit: Sequence[int] = (),
+    code: str,
+    lit: Sequence[int],
+    away: TurnedAway | None = None,
     *,
-    into: Tray | None = None,
-    notice: Notice | None = None,
-    turned_away: TurnedAway | None = None,
-) -> PickPage:
-    """Return the pick list of a sign; `lit` are parts by id."""
+    is_again: bool = False,
+) -> dict[str, object]:
+    """Return the pick list of a sign.
+
+    `lit` are the parts just scanned, `here` is where the one goes (None for none or several). `into` is the tray that
+    picked pieces go into (None: the bench), `trays` are those to choose from. `is_all`: nothing is left to pick;
+    `is_again`: what was scanned was picked before. `legend` has (state, fill, words) of each look of a part.
+    """
+    sign, into_code = jobs.sign_by_code(db, codes.parse(code)), _into_code()
+    into = trays.by_code(db, into_code) if into_code else None
     shape, known = sign_pictures.shape_of(db, sign.id), trays.all_trays(db)
     wanted = _wanted(db, sign, shape, known)
     is_ready = sum(row.status in ("picked", "glued") for row in wanted)
-    can_work = by.holds(*acts.BENCH)
     picture = _picture(sign, shape, wanted, lit)
     drawn = {part.key: part for part in picture.parts}
     rows = [
-        _row(row, row.part.id in lit, can_work, drawn[str(row.part.id)])
+        _row(row, row.part.id in lit, drawn[str(row.part.id)])
         for row in rules.in_order(wanted, _order(shape))
     ]
     shown = [row for row in wanted if row.part.id in lit]
-    return PickPage(
-        code=sign.code,
-        called=sign.called,
-        name=sign.name,
-        missing=rules.what_is_missing(wanted),
-        picked=is_ready,
-        is_all=is_ready == len(rows),
-        rows=rows,
-        legend=_legend(picture.parts),
-        picture=picture,
-        taps=_taps(sign.code, rows, into),
-        lit=",".join(map(str, lit)),
-        here=rules.place_on_sign(shown[0], wanted) if len(shown) == 1 else None,
-        into=into,
-        into_words=rules.whereabouts(into.id if into else None, known),
-        trays=[tray for tray in known.values() if not tray.is_retired],
-        turned_away=turned_away,
-        can_work=can_work,
-        notice=notice,
-        seen=seen,
-    )
+    return {
+        "code": sign.code,
+        "called": sign.called,
+        "name": sign.name,
+        "missing": rules.what_is_missing(wanted),
+        "picked": is_ready,
+        "is_all": is_ready == len(rows),
+        "rows": rows,
+        "legend": _legend(picture.parts),
+        "picture": picture,
+        "taps": _taps(sign.code, rows, into),
+        "lit": ",".join(map(str, lit)),
+        "here": rules.place_on_sign(shown[0], wanted) if len(shown) == 1 else None,
+        "into": into,
+        "into_words": rules.whereabouts(into.id if into else None, known),
+        "trays": [tray for tray in known.values() if not tray.is_retired],
+        "turned_away": away,
+        "is_again": is_again,
+    }
 
 
 def _wanted(
@@ -328,22 +259,11 @@ def _glued(level: tuple[gluing.Placed, ...], near: str) -> tuple[int, ...]:
     return gluing.order(level, near)
 
 
-def _row(wanted: Wanted, is_lit: bool, can_work: bool, drawn: DrawnPart) -> PickRow:
-    part, can_tap = wanted.part, can_work and wanted.status in ("picked", "to pick")
-    return PickRow(
-        part=part.id,
-        number=part.number,
-        name="" if part.name == f"no. {part.number}" else part.name,
-        level=part.level,
-        status=wanted.status,
-        status_words=wording.status(wanted.status),
-        whereabouts=wanted.whereabouts,
-        needs_trimming=part.state == "cut",
-        code=part.code if can_tap and part.code else "",
-        is_lit=is_lit,
-        drawn_as=drawn.state,
-        fill=drawn.fill,
-    )
+def _row(wanted: Wanted, is_lit: bool, drawn: DrawnPart) -> PickRow:
+    part, can_tap = wanted.part, holds(*acts.BENCH) and wanted.status in ("picked", "to pick")
+    name = "" if part.name == f"no. {part.number}" else part.name
+    code = part.code if can_tap and part.code else ""
+    return PickRow(wanted, drawn, name, wording.status(wanted.status), code, is_lit)
 
 
 def _legend(drawn: Sequence[DrawnPart]) -> tuple[tuple[str, str, Message], ...]:
@@ -357,9 +277,9 @@ def _taps(sign: str, rows: Sequence[PickRow], into: Tray | None) -> dict[str, di
     """The attributes that make a part of the drawing a button: it does what a tap on its row does."""
     to = url_for("picking.picked", code=sign, into=into.code if into else None)
     return {
-        str(row.part): {
+        row.drawn.key: {
             "hx-post": to,
-            "hx-vals": f'{{"{"back" if row.status == "picked" else "pick"}": "{row.code}"}}',
+            "hx-vals": f'{{"{"back" if row.wanted.is_picked else "pick"}": "{row.code}"}}',
         }
         for row in rows
         if row.code
@@ -393,7 +313,7 @@ def _picture(
         parts,
         shape.width_mm,
         shape.height_mm,
-        title=str(wording.drawing_title(sign.called, sign.name)),
+        title=wording.drawing_title(sign.called, sign.name),
         box=LARGE,
         width_text="",
         traces=[*(Trace("found", outline) for _, outline in scanned), *frame],

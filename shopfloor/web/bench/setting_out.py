@@ -8,19 +8,18 @@ from __future__ import annotations
 from dataclasses import replace
 
 from flask import Blueprint, Response, g, request, url_for
-from flask.typing import ResponseReturnValue
 
 from ...actions import placement as acts
 from ...domain import codes, lengths
-from ...domain.errors import NotFound, Refused
+from ...domain.errors import NotFound
 from ...domain.setting_out import placement
 from ...domain.setting_out.setting_out import checked_datum, row_of
 from ...store import bench as store
 from ..page import (
-    NOT_OURS,
     current_settings,
     do,
     done,
+    form_number,
     fragment,
     go,
     notice_of,
@@ -30,7 +29,7 @@ from ..page import (
 )
 from ..scanned_things import must_be_piece
 from ..security import set_cookie
-from .bench import _answer, _sign_page
+from .bench import answer_at_sign, sign_page
 from .setting_out_pages import COOKIE, datum_of_tablet
 
 DAYS = 400  # as long as browsers keep a cookie
@@ -50,7 +49,7 @@ def datum(code: str) -> Response:
 @pages.post("/bench/<code>/measure")
 def measure(code: str) -> Response:
     """Keep what was measured of one part (`across`, `up`, as typed). Its form stays open where the part is off."""
-    step, part = _number("step"), _number("part")
+    step, part = form_number("step"), form_number("part")
     answer = do(acts.measure, step, part, *_measured(step, part))
     is_right = answer.data["is_right"]
     g.measuring = None if is_right else part
@@ -58,7 +57,7 @@ def measure(code: str) -> Response:
         return done(answer, _sign(code, g.measuring))
     with snapshot() as db:
         notice = replace(notice_of(db, answer), is_refusal=not is_right)
-        response = fragment("bench/_bench.html", _sign_page(db, code, notice))
+        response = fragment("bench/_bench.html", sign_page(db, code), notice=notice)
     response.headers["HX-Replace-Url"] = _sign(code, g.measuring)
     return response
 
@@ -81,16 +80,16 @@ def _measured(step: int, part: int) -> tuple[float | None, float | None]:
 
 
 @pages.post("/bench/<code>/scan-place")
-def scan_place(code: str) -> ResponseReturnValue:
+def scan_place(code: str) -> Response:
     """Set out the piece that was scanned where it lies."""
-    step, scanned = _number("step"), codes.parse(request.form.get("code", ""))
+    step, scanned = form_number("step"), codes.parse(request.form.get("code", ""))
     try:
         answer = do(acts.place_scanned, step, scanned)
     except NotFound:
         with snapshot() as db:
             must_be_piece(db, scanned)  # raises with what the code is instead
         raise
-    return _answer(code, answer)
+    return answer_at_sign(code, answer)
 
 
 def _sign(code: str, measure: int | None = None) -> str:
@@ -98,10 +97,3 @@ def _sign(code: str, measure: int | None = None) -> str:
     return url_for(
         "bench.sign", code=code, step=whole(request.args.get("step", "")), measure=measure
     )
-
-
-def _number(name: str) -> int:
-    number = whole(request.form.get(name, ""))
-    if number is None:
-        raise Refused(NOT_OURS)
-    return number

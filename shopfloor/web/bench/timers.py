@@ -60,23 +60,15 @@ class Strip:
     more: int
 
 
-@dataclass(frozen=True)
-class Foot:
-    """The strip and the title block."""
-
-    strip: Strip | None
-    page: Page
-
-
 @pages.get("/timers/now")
 def now() -> ResponseReturnValue:
     """Answer with the foot where it changed: at the latest when the clock shows another minute."""
     with snapshot():
         page = frame("", request.args.get("here", ""))
-        view = Foot(strip(page), page)
-    if view.strip is None or unchanged(view.strip.seen):
+        shown = strip(page)
+    if shown is None or unchanged(shown.seen):
         return "", 204
-    return fragment("_foot.html", view)
+    return fragment("_foot.html", {"strip": shown, "page": page})
 
 
 def strip(page: Page) -> Strip | None:
@@ -91,7 +83,7 @@ def strip(page: Page) -> Strip | None:
     block = (
         page.shop,
         page.clock,
-        page.person and (page.person.name, page.person.roles),
+        page.person,
         page.nav,
     )
     seen = hashlib.sha256(repr((timers, block)).encode()).hexdigest()[:12]

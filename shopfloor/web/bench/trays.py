@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from flask import Blueprint, request, url_for
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, request, url_for
 
 from ...actions import trays as acts
 from ...actions.unit_of_work import Answer
@@ -24,17 +25,12 @@ from ...wording import pieces as pieces_wording
 from ...wording import trays as wording
 from ...wording.message import Message
 from ..page import (
-    Notice,
-    current_actor,
+    answered,
     do,
     done,
-    fragment,
-    notice_of,
+    refreshed,
     show,
     snapshot,
-    unchanged,
-    version,
-    wants_fragment,
 )
 from ..pictures.svg import SignPicture, sign_picture
 
@@ -56,17 +52,8 @@ class TrayRow:
     held: Message | None
 
 
-@dataclass(frozen=True)
-class AllTrays:
-    """All trays in use, shelves first; `kinds` are (kind, words) of what a new one may be."""
-
-    rows: list[TrayRow]
-    kinds: list[tuple[str, Message]]
-    can_work: bool
-
-
 @pages.get("/trays")
-def all_of_them() -> ResponseReturnValue:
+def all_of_them() -> Response:
     """Show all trays in use, and the form for a new one."""
     with snapshot() as db:
         known = trays.all_trays(db)
@@ -78,12 +65,12 @@ def all_of_them() -> ResponseReturnValue:
         ]
         rows.sort(key=lambda row: -rules.KINDS.index(row.tray.kind))
         kinds = [(kind, wording.kind_name(kind)) for kind in rules.KINDS]
-        view = AllTrays(rows, kinds, _can_work())
-        return show("bench/trays/trays.html", view, title=str(wording.trays_title()), here="Stock")
+        view = {"rows": rows, "kinds": kinds}
+        return show("bench/trays/trays.html", view, title=wording.trays_title(), here="Stock")
 
 
 @pages.post("/trays")
-def make() -> ResponseReturnValue:
+def make() -> Response:
     """Add a tray and go to its page."""
     answer = do(acts.make_tray, request.form.get("kind", ""), request.form.get("name", ""))
     return done(answer, url_for("trays.tray", code=answer.codes[0]))
@@ -99,10 +86,6 @@ def _stands(tray: Tray, known: dict[int, Tray]) -> Message | None:
     return rules.whereabouts(tray.stands_in, known) if tray.stands_in is not None else None
 
 
-def _can_work() -> bool:
-    return current_actor().holds(*acts.BENCH)
-
-
 # One tray. ------------------------------------------------------------------------------------------------------------
 
 
@@ -110,50 +93,28 @@ def _can_work() -> bool:
 class InTray:
     """A piece in a tray; `inside` names the bag in it that it lies in, None where it lies in the tray itself."""
 
-    code: str
-    called: Message
+    piece: Lying
     stands: Message
-    is_picked: bool
     inside: Message | None
     picture: SignPicture
 
 
-@dataclass(frozen=True)
-class TrayPage:
-    """One tray, all that lies in it and in the trays in it; `holds` are the trays directly in it."""
-
-    row: TrayRow
-    pieces: list[InTray]
-    holds: list[Tray]
-    can_work: bool
-    notice: Notice | None
-    seen: str
-
-    @property
-    def tray(self) -> Tray:
-        """The tray itself."""
-        return self.row.tray
-
-
 @pages.get("/trays/<code>")
-def tray(code: str) -> ResponseReturnValue:
+def tray(code: str) -> Response:
     """Show what lies in a tray, and the field that puts scanned pieces into it."""
     with snapshot() as db:
         view = _tray_page(db, codes.parse(code))
-        return show("bench/trays/tray.html", view, title=str(view.tray.title), here="Stock")
+        return show("bench/trays/tray.html", view, title=view["tray"].title, here="Stock")
 
 
 @pages.get("/trays/<code>/now")
-def tray_now(code: str) -> ResponseReturnValue:
+def tray_now(code: str) -> Response:
     """Show it again, after Undo or where somebody else changed something."""
-    with snapshot() as db:
-        if unchanged(version(db)):
-            return "", 204
-        return fragment("bench/trays/_tray.html", _tray_page(db, codes.parse(code)))
+    return refreshed("bench/trays/_tray.html", lambda db: _tray_page(db, codes.parse(code)))
 
 
 @pages.post("/trays/<code>/scan")
-def scan_at_tray(code: str) -> ResponseReturnValue:
+def scan_at_tray(code: str) -> Response:
     """Put a piece into the tray; of another tray's code the smaller of the two goes into the larger."""
     here, scanned = codes.parse(code), codes.parse(request.form.get("code", ""))
     with snapshot() as db:
@@ -167,45 +128,40 @@ def scan_at_tray(code: str) -> ResponseReturnValue:
 
 
 @pages.post("/trays/<code>/out")
-def out(code: str) -> ResponseReturnValue:
+def out(code: str) -> Response:
     """Take a piece out of the tray, or out of a bag in it."""
     tray_code, piece = codes.parse(code), codes.parse(request.form.get("code", ""))
     return _answer(tray_code, do(acts.take_out, tray_code, [piece]))
 
 
 @pages.post("/trays/<code>/alone")
-def alone(code: str) -> ResponseReturnValue:
+def alone(code: str) -> Response:
     """Take the tray out of the one that it is in."""
     return _answer(codes.parse(code), do(acts.move_tray, codes.parse(code)))
 
 
 @pages.post("/trays/<code>/retire")
-def retire(code: str) -> ResponseReturnValue:
+def retire(code: str) -> Response:
     """Retire the tray and go back to the list."""
     return done(do(acts.retire_tray, codes.parse(code)), url_for("trays.all_of_them"))
 
 
-def _answer(code: str, answer: Answer) -> ResponseReturnValue:
-    if not wants_fragment():
-        return done(answer, url_for("trays.tray", code=code))
-    with snapshot() as db:
-        return fragment("bench/trays/_tray.html", _tray_page(db, code, notice_of(db, answer)))
+def _answer(code: str, answer: Answer) -> Response:
+    to = url_for("trays.tray", code=code)
+    return answered(answer, to, "bench/trays/_tray.html", lambda db: _tray_page(db, code))
 
 
-def _tray_page(db: Connection, code: str, notice: Notice | None = None) -> TrayPage:
+def _tray_page(db: Connection, code: str) -> dict[str, Any]:
+    """Return one tray, all that lies in it and in the trays in it; `inner` are the trays directly in it."""
     tray, known = trays.by_code(db, code), trays.all_trays(db)
     lying = trays.lying_in(db, tray.id)
-    counted: dict[str, int] = {}
-    for piece in lying:
-        counted[piece.sign_called] = counted.get(piece.sign_called, 0) + 1
-    return TrayPage(
-        _tray_row(tray, counted, known),
-        _in_tray(db, lying, tray, known),
-        [other for other in known.values() if other.stands_in == tray.id],
-        _can_work() and not tray.is_retired,
-        notice,
-        version(db),
-    )
+    counted = Counter(piece.sign_called for piece in lying)
+    return {
+        "tray": tray,
+        "row": _tray_row(tray, counted, known),
+        "pieces": _in_tray(db, lying, tray, known),
+        "inner": [other for other in known.values() if other.stands_in == tray.id],
+    }
 
 
 def _in_tray(
@@ -214,10 +170,8 @@ def _in_tray(
     outlines = outline_store.by_ids(db, list({piece.outline for piece in lying}))
     return [
         InTray(
-            piece.code,
-            piece.called,
+            piece,
             pieces_wording.standing(piece.state),
-            piece.picked_for is not None,
             known[piece.tray].place if piece.tray not in (None, here.id) else None,
             _picture(piece, outlines[piece.outline]),
         )
@@ -232,7 +186,7 @@ def _picture(piece: Lying, outline: Outline) -> SignPicture:
         [drawn],
         outline.width_mm,
         outline.height_mm,
-        title=str(wording.outline_title()),
+        title=wording.outline_title(),
         box=SMALL,
         width_text="",
     )

@@ -37,8 +37,7 @@ from ..pictures.overlays import Trace
 from ..pictures.svg import SignPicture, sign_picture
 from . import answers as written
 from . import questions
-from .proposal_page import ColourChoice, colour_choices
-from .questions import Question
+from .proposal_page import colour_choices
 
 ALONE, BESIDE = (1150, 330), (540, 240)  # room for a sign, px
 MOST_NAMED = 12
@@ -80,32 +79,13 @@ class SignOver:
     lists: list[tuple[Message, list[Message]]]
 
 
-@dataclass(frozen=True)
-class RevisionPage:
-    """A new drawing before it is confirmed. `outcome` is the result in a few words; `facts` are (label, value).
-    `is_strange`: no part of the job is in it."""
+def page_of(
+    db: Connection, plan: Plan, asked: Asked, findings: Sequence[Finding]
+) -> dict[str, object]:
+    """Return a new drawing before it is confirmed; `findings` are those of the reader and of preflight.
 
-    job: Job
-    sha256: str
-    file: str
-    outcome: Message
-    facts: list[tuple[Message, Message | str]]
-    signs: list[SignOver]
-    undrawn: int
-    left_alone: str
-    costs: Costs
-    spares: int
-    asked: Asked
-    is_empty: bool
-    is_strange: bool
-    findings: list[Message | str]
-    unit: Question | None
-    questions: list[Question]
-    colours: list[ColourChoice]
-
-
-def page_of(db: Connection, plan: Plan, asked: Asked, findings: Sequence[Finding]) -> RevisionPage:
-    """Return the page of a plan. `found` are the findings of the reader and of preflight."""
+    `outcome` is the result in a few words; `facts` are (label, value). `is_strange`: no part of the job is in it.
+    """
     choices, proposed = asked.choices, plan.proposed
     cost = costs(db, plan, choices)
     with_spares = (
@@ -119,28 +99,28 @@ def page_of(db: Connection, plan: Plan, asked: Asked, findings: Sequence[Finding
         if colour.colour not in plan.stocks or colour.colour[1:] in asked.stocks
     ]
     colour = questions.colour_question(proposed)
-    return RevisionPage(
-        job=plan.job,
-        sha256=proposed.sha256,
-        file=proposed.file,
-        outcome=_outcome(plan, cost),
-        facts=_facts(cost),
-        signs=[_over(number, sign, plan.job, box) for number, sign in enumerate(drawn)],
-        undrawn=len(plan.signs) - len(drawn),
-        left_alone=", ".join(plan.left_alone),
-        costs=cost,
-        spares=with_spares.from_stock,
-        asked=asked,
-        is_empty=plan.is_empty,
-        is_strange=not (cost.same or cost.moved) and cost.gone > 0,
-        findings=list(dict.fromkeys(finding.message for finding in findings)),
-        unit=questions.unit_question(proposed, asked.unit, current_settings().units),
-        questions=[
+    return {
+        "job": plan.job,
+        "sha256": proposed.sha256,
+        "file": proposed.file,
+        "outcome": _outcome(plan, cost),
+        "facts": _facts(cost),
+        "signs": [_over(number, sign, plan.job, box) for number, sign in enumerate(drawn)],
+        "undrawn": len(plan.signs) - len(drawn),
+        "left_alone": ", ".join(plan.left_alone),
+        "costs": cost,
+        "spares": with_spares.from_stock,
+        "asked": asked,
+        "is_empty": plan.is_empty,
+        "is_strange": not (cost.same or cost.moved) and cost.gone > 0,
+        "findings": list(dict.fromkeys(finding.message for finding in findings)),
+        "unit": questions.unit_question(proposed, asked.unit, current_settings().units),
+        "questions": [
             *([colour] if colour else []),
             *questions.loose_questions(proposed, plan.job.title),
         ],
-        colours=colour_choices(db, unknown, asked.stocks),
-    )
+        "colours": colour_choices(db, unknown, asked.stocks),
+    }
 
 
 def _outcome(plan: Plan, cost: Costs) -> Message:
@@ -198,7 +178,7 @@ def _over(number: int, sign: SignPlan, job: Job, box: tuple[int, int]) -> SignOv
         parts,
         right - left,
         top - bottom,
-        title=str(wording.new_over_old(called)),
+        title=wording.new_over_old(called),
         box=box,
         width_text=_size(sign),
         traces=[_moved(trace, -left, -bottom) for trace in traces],

@@ -11,8 +11,7 @@ from datetime import datetime
 from itertools import groupby
 from zoneinfo import ZoneInfo
 
-from flask import Blueprint, current_app, url_for
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, current_app, url_for
 
 from ...domain.bench import steps as rules
 from ...domain.bench.headline import READY, Headline, headline
@@ -22,7 +21,7 @@ from ...store.db import Connection
 from ...wording import headline as headline_wording
 from ...wording import jobs as wording
 from ...wording.message import Message, joined
-from ..page import current_settings, fragment, local_now, show, snapshot, unchanged, version
+from ..page import current_settings, local_now, refreshed, show, snapshot
 from ..pictures import sign_pictures
 from ..pictures.svg import SignPicture
 
@@ -35,71 +34,44 @@ pages = Blueprint("floor", __name__)
 
 
 @dataclass(frozen=True)
-class Plate:
-    """One sign of a tile: its picture, and its code for the link to its bench."""
-
-    code: str
-    mark: str
-    picture: SignPicture
-
-
-@dataclass(frozen=True)
 class Tile:
-    """A tile of the Floor. `width_text` is of several plates side by side, '' for one."""
+    """A tile of the Floor: its `plates`, `first` among them. `width_text` is of several plates side by side, '' for one."""
 
-    key: str
+    first: Sign
     called: Message | str
     name: Message | str
-    customer: str
-    due: str
     is_late: bool
     will_be_late: bool
     headline: Headline
-    plates: list[Plate]
+    plates: list[tuple[Sign, SignPicture]]
     width_text: str
-
-
-@dataclass(frozen=True)
-class FloorPage:
-    """The tiles, ready ones first; `signs` and `ready` count signs; `seen` is the version shown; `jobs_href` is where a
-    drawing is taken in."""
-
-    tiles: list[Tile]
-    signs: int
-    ready: int
-    seen: str
-    jobs_href: str | None
 
 
 @pages.get("/floor")
 @pages.get("/")
-def floor() -> ResponseReturnValue:
+def floor() -> Response:
     """Show every sign under way."""
     with snapshot() as db:
-        title = str(wording.floor())
-        return show("jobs/floor/floor.html", _floor(db, version(db)), title=title, here="Floor")
+        return show("jobs/floor/floor.html", _floor(db), title=wording.floor(), here="Floor")
 
 
 @pages.get("/floor/now")
-def now() -> ResponseReturnValue:
+def now() -> Response:
     """Show the tiles for a page that refreshes itself; nothing where nothing changed."""
-    with snapshot() as db:
-        token = version(db)
-        if unchanged(token):
-            return "", 204
-        return fragment("jobs/floor/_tiles.html", _floor(db, token))
+    return refreshed("jobs/floor/_tiles.html", _floor)
 
 
-def _floor(db: Connection, seen: str) -> FloorPage:
+def _floor(db: Connection) -> dict[str, object]:
+    """The tiles, ready ones first; `signs` and `ready` count signs; `jobs_href` is where a drawing is taken in."""
     now, zone = local_now(), ZoneInfo(current_settings().zone)
     signs, hours = bench.benches(db), bench.shortest_cure(db)
     late = {sign.id for sign in signs if rules.will_be_late(sign, now, zone, hours)}
     lines = {sign.id: headline(sign, now) for sign in signs}
     tiles = [_tile(db, group, lines, late, now) for group in _grouped(db, signs)]
-    tiles.sort(key=lambda tile: (tile.headline.rank, tile.due, str(tile.called)))
+    tiles.sort(key=lambda tile: (tile.headline.rank, tile.first.due, str(tile.called)))
     ready = sum(line.rank == READY for line in lines.values())
     jobs = url_for("jobs.jobs") if "jobs.jobs" in current_app.view_functions else None
-    return FloorPage(tiles, len(signs), ready, seen, jobs)
+    return {"tiles": tiles, "signs": len(signs), "ready": ready, "jobs_href": jobs}
 
 
 def _grouped(db: Connection, signs: list[Sign]) -> list[list[Sign]]:
@@ -123,19 +95,14 @@ def _tile(
 ) -> Tile:
     first, is_one = signs[0], len(signs) == 1
     box = LARGE if is_one else (ROW // max(len(signs), 3), ROW_HEIGHT)
-    plates = [
-        Plate(sign.code, sign.mark, sign_pictures.picture_of(db, sign, box, has_sizes=is_one))
-        for sign in signs
-    ]
+    plates = [(sign, sign_pictures.picture_of(db, sign, box, has_sizes=is_one)) for sign in signs]
     width_mm = sign_pictures.shape_of(db, first.id).width_mm
     return Tile(
-        key=first.code,
+        first=first,
         called=f"{first.job} {first.mark}"
         if is_one
         else wording.marks_from_to(first.job, first.mark, signs[-1].mark),
         name=first.name if is_one else _common([sign.name for sign in signs]),
-        customer=first.customer,
-        due=first.due,
         is_late=first.due < f"{now:%Y-%m-%d}",
         will_be_late=any(sign.id in late for sign in signs),
         headline=lines[first.id]

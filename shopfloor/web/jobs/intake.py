@@ -7,12 +7,10 @@ never served back as it came.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import PurePath
 from typing import Any
 
 from flask import Blueprint, Response, request, url_for
-from flask.typing import ResponseReturnValue
 from werkzeug.datastructures import MultiDict
 
 from ...actions import drawings
@@ -39,6 +37,7 @@ from ..page import (
     wants_fragment,
     whole,
 )
+from ..security import LARGEST_UPLOAD
 from . import answers as written
 from . import families, proposal_page, questions
 from .proposal_page import Typed
@@ -48,36 +47,16 @@ OPERATOR = ("operator",)
 pages = Blueprint("intake", __name__)
 
 
-@dataclass(frozen=True)
-class NewPage:
-    """The form to upload a drawing."""
-
-    largest_mb: int = 20
-
-
-@dataclass(frozen=True)
-class ShapesPage:
-    """The different shapes of a drawing, alone."""
-
-    shapes: list[families.ShapesOfColour]
-
-
-@dataclass(frozen=True)
-class SumPage:
-    """The total of an order, alone."""
-
-    sum: proposal_page.Sum
-
-
 @pages.get("/jobs/new")
-def new() -> ResponseReturnValue:
+def new() -> Response:
     """Show the form to upload a drawing."""
     current_actor().must_hold(OPERATOR)
-    return show("jobs/new.html", NewPage(), title=str(wording.new_drawing()), here="Jobs")
+    view = {"largest_mb": LARGEST_UPLOAD // 1024**2}
+    return show("jobs/new.html", view, title=wording.new_drawing(), here="Jobs")
 
 
 @pages.post("/jobs/new")
-def upload() -> ResponseReturnValue:
+def upload() -> Response:
     """Read the drawing and go on to its proposal. A refused one is not kept."""
     current_actor().must_hold(OPERATOR)
     sha256, name = sent_drawing()
@@ -95,7 +74,7 @@ def sent_drawing() -> tuple[str, str]:
 
 
 @pages.get("/jobs/new/<sha256>")
-def proposal(sha256: str) -> ResponseReturnValue:
+def proposal(sha256: str) -> Response:
     """Show the signs of a drawing, the questions about them, and the form of the order.
 
     The query has what was typed and answered; `one` are the places of signs that are ticked to be joined.
@@ -110,12 +89,12 @@ def proposal(sha256: str) -> ResponseReturnValue:
         view = proposal_page.page_of(db, proposed, typed, findings, spares, local_now().date())
         if wants_fragment():
             return fragment("jobs/_proposed.html", view)
-        title = str(wording.new_drawing_named(proposed.file))
+        title = wording.new_drawing_named(proposed.file)
         return show("jobs/proposal.html", view, title=title, here="Jobs")
 
 
 @pages.post("/jobs/new/<sha256>/unit")
-def unit(sha256: str) -> ResponseReturnValue:
+def unit(sha256: str) -> Response:
     """Read a drawing again, in the unit that somebody named."""
     current_actor().must_hold(OPERATOR)
     named = read_in_another_unit(sha256)
@@ -138,25 +117,25 @@ def read_in_another_unit(sha256: str) -> str:
 
 
 @pages.get("/jobs/new/<sha256>/shapes")
-def shapes(sha256: str) -> ResponseReturnValue:
+def shapes(sha256: str) -> Response:
     """Show the different shapes of a large drawing, sorted only on request."""
     current_actor().must_hold(OPERATOR)
     proposed = drawings.kept_proposal(current_shop(), sha256, _answers(request.args))
-    return fragment("jobs/_shapes.html", ShapesPage(families.shapes_of(proposed)))
+    return fragment("jobs/_shapes.html", {"shapes": families.shapes_of(proposed)})
 
 
 @pages.get("/jobs/new/<sha256>/sum")
-def summed(sha256: str) -> ResponseReturnValue:
+def summed(sha256: str) -> Response:
     """Show the total of the order with the numbers typed now."""
     current_actor().must_hold(OPERATOR)
     proposed = drawings.kept_proposal(current_shop(), sha256, _answers(request.args))
     typed = _typed(request.args)
     total = proposal_page.sum_of(proposed, typed, _spares(proposed, typed))
-    return fragment("jobs/_sum.html", SumPage(total))
+    return fragment("jobs/_sum.html", {"sum": total})
 
 
 @pages.post("/jobs/new/<sha256>")
-def confirm(sha256: str) -> ResponseReturnValue:
+def confirm(sha256: str) -> Response:
     """Take the job in, in the background. The same form sent twice makes one job."""
     shop, by, key, typed = current_shop(), current_actor(), form_key(), _typed(request.form)
     by.must_hold(OPERATOR)
@@ -172,29 +151,27 @@ def confirm(sha256: str) -> ResponseReturnValue:
         )
 
     again = _proposal_path(sha256, typed, answers)
-    run = runs().begin(str(wording.taking_in(order.title)), work, by=by, after=again, key=key)
+    run = runs().begin(wording.taking_in(order.title), work, by=by, after=again, key=key)
     return go(url_for("intake.under_way", run=run.id))
 
 
 @pages.get("/intake/<run>")
-def under_way(run: str) -> ResponseReturnValue:
+def under_way(run: str) -> Response:
     """Show the progress of an intake; when it has ended, go on to the job."""
     return bar(
         run,
         "intake.under_way",
         here="Jobs",
         home=url_for("jobs.jobs"),
-        words=str(wording.nesting_the_job()),
-        back_words=str(wording.back_to_the_drawing()),
+        words=wording.nesting_the_job(),
+        back_words=wording.back_to_the_drawing(),
         ended=to_the_job,
     )
 
 
-def to_the_job(run: Run) -> Response:
+def to_the_job(run: Run, answer: Answer) -> Response:
     """Go on to the job of a drawing that was taken in."""
-    if run.answer is None:
-        raise ValueError(f"the run {run.id} has no answer yet")
-    return go(url_for("jobs.job", number=run.answer.data["job"], run=run.id))
+    return go(url_for("jobs.job", number=answer.data["job"], run=run.id))
 
 
 def _answers(values: MultiDict[str, str]) -> Answers:

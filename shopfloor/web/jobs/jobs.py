@@ -11,8 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from flask import Blueprint, request, url_for
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, request, url_for
 
 from ...actions import jobs as actions
 from ...actions import signs as sign_acts
@@ -24,7 +23,6 @@ from ...store import bench, sheets, stock
 from ...store import jobs as store
 from ...store.db import Connection, Row
 from ...store.jobs import Job, JobRow, Part
-from ...store.sheets import SheetRow
 from ...wording import drawings as drawing_wording
 from ...wording import headline as headline_wording
 from ...wording import jobs as wording
@@ -34,11 +32,11 @@ from ...wording.message import Message, joined, of_dict
 from ..background import runs
 from ..page import (
     Notice,
-    current_actor,
     current_settings,
     do,
     done,
     fragment,
+    holds,
     local_now,
     reader,
     show,
@@ -77,26 +75,6 @@ class JobLine:
 
 
 @dataclass(frozen=True)
-class JobsPage:
-    """Open jobs by due date, and closed ones that were asked for."""
-
-    open: list[JobLine]
-    closed: list[Job]
-    asked: str
-    can_take_in: bool
-
-
-@dataclass(frozen=True)
-class PartLine:
-    """A part in the table of its sign, with its size, the name of its stock and the state of its piece."""
-
-    part: Part
-    size: Message
-    state: Message
-    material: str
-
-
-@dataclass(frozen=True)
 class SignView:
     """A sign on its job's page. `parts` is None where they are not asked for."""
 
@@ -104,55 +82,29 @@ class SignView:
     levels: int
     headline: Headline
     picture: SignPicture
-    parts: list[PartLine] | None
+    parts: list[dict[str, object]] | None
 
 
 @dataclass(frozen=True)
 class Done:
     """An act at the foot of a job's page. `relabel` is the number of pieces that it reassigned: they need new labels."""
 
-    act: int
-    at: str
-    by_name: str
+    row: Row
     message: Message
-    is_undone: bool
     relabel: int
 
 
-@dataclass(frozen=True)
-class JobPage:
-    """One job. `start` and `until` are the places of the signs shown, of `row.signs`; `relabel` is a recent act that gave
-    pieces another place; `is_fresh`: it was taken in or changed just now; `to_cut` is its first planned sheet."""
-
-    job: Job
-    row: JobRow
-    in_hand: Message
-    is_late: bool
-    will_be_late: bool
-    signs: list[SignView]
-    start: int
-    until: int
-    sheets: list[tuple[SheetRow, str, Message]]
-    acts: list[Done]
-    relabel: Done | None
-    is_fresh: bool
-    to_cut: SheetRow | None
-    asked: str
-    is_owner: bool
-    can_hold: bool
-    can_nest: bool
-
-
 @pages.get("/jobs")
-def jobs() -> ResponseReturnValue:
+def jobs() -> Response:
     """Show the open jobs; with `?q=` the closed ones whose number or customer contains it."""
     asked = request.args.get("q", "")[:80]
     with snapshot() as db:
         closed = store.closed_jobs(db, asked)
+        view: dict[str, object] = {"closed": closed, "asked": asked}
         if wants_fragment():
-            return fragment("jobs/_closed.html", JobsPage([], closed, asked, False))
-        view = JobsPage(_lines(db, local_now()), closed, asked, current_actor().holds("operator"))
-        return show("jobs/jobs.html", view, title=str(wording.jobs()), here="Jobs")
+            return fragment("jobs/_closed.html", view)
+        view["open"] = _lines(db, local_now())
+        return show("jobs/jobs.html", view, title=wording.jobs(), here="Jobs")
 
 
 def _lines(db: Connection, now: datetime) -> list[JobLine]:
@@ -204,17 +156,13 @@ def _is_late(job: Job, now: datetime) -> bool:
 
 
 @pages.get("/jobs/<number>")
-def job(number: str) -> ResponseReturnValue:
+def job(number: str) -> Response:
     """Show one job. `?parts=A` shows the parts of that sign, `?start=12` the signs from the thirteenth on."""
     with snapshot() as db:
-        view = _page(db, store.job_by_number(db, number), local_now())
-        return show(
-            "jobs/job.html",
-            view,
-            title=f"{view.job.number} {view.job.title}",
-            here="Jobs",
-            notice=_taken_in(view.is_late),
-        )
+        known, now = store.job_by_number(db, number), local_now()
+        view, title = _page(db, known, now), f"{known.number} {known.title}"
+        notice = _taken_in(_is_late(known, now))
+        return show("jobs/job.html", view, title=title, here="Jobs", notice=notice)
 
 
 def _taken_in(is_late: bool) -> Notice | None:
@@ -227,8 +175,10 @@ def _taken_in(is_late: bool) -> Notice | None:
     return Notice(joined([answer.message, past])) if answer else None
 
 
-def _page(db: Connection, job: Job, now: datetime) -> JobPage:
-    row, by = store.job_row(db, job.id), current_actor()
+def _page(db: Connection, job: Job, now: datetime) -> dict[str, object]:
+    """One job. `start` and `until` are the places of the signs shown, of `row.signs`; `relabel` is a recent act that gave
+    pieces another place; `is_fresh`: it was taken in or changed just now; `to_cut` is its first planned sheet."""
+    row = store.job_row(db, job.id)
     start = request.args.get("start", 0, type=int)
     if not 0 <= start < row.signs:
         start = 0
@@ -239,29 +189,26 @@ def _page(db: Connection, job: Job, now: datetime) -> JobPage:
     views = [_sign(db, sign, asked, materials, now, box) for sign in signs]
     rows = sheets.rows_of_job(db, job.id)
     acts = [_done(act, job) for act in store.acts_on_job(db, job.id)]
-    return JobPage(
-        job=job,
-        row=row,
-        in_hand=_in_hand(row, bench.to_trim(db).get(job.id, 0)),
-        is_late=_is_late(job, now),
-        will_be_late=_will_be_late(db, [view.sign for view in views], now),
-        signs=views,
-        start=start,
-        until=start + len(signs),
-        sheets=[
+    return {
+        "job": job,
+        "row": row,
+        "in_hand": _in_hand(row, bench.to_trim(db).get(job.id, 0)),
+        "is_late": _is_late(job, now),
+        "will_be_late": _will_be_late(db, [view.sign for view in views], now),
+        "signs": views,
+        "start": start,
+        "until": start + len(signs),
+        "sheets": [
             (sheet, materials[sheet.stock], sheet_wording.state(sheet.state)) for sheet in rows
         ],
-        is_fresh="run" in request.args,
-        to_cut=next(
-            (sheet for sheet in rows if sheet.state == "planned" and by.holds("operator")), None
+        "is_fresh": "run" in request.args,
+        "to_cut": next(
+            (sheet for sheet in rows if sheet.state == "planned" and holds("operator")), None
         ),
-        acts=acts,
-        relabel=next((act for act in acts[:LATELY] if act.relabel), None),
-        asked=asked,
-        is_owner=by.holds("owner"),
-        can_hold=by.holds("assembler"),
-        can_nest=by.holds("operator"),
-    )
+        "acts": acts,
+        "relabel": next((act for act in acts[:LATELY] if act.relabel), None),
+        "asked": asked,
+    }
 
 
 def _sign(
@@ -276,12 +223,12 @@ def _sign(
     lines = None
     if sign.mark == asked:
         lines = [
-            PartLine(
-                part,
-                drawing_wording.size(part.width_mm, part.height_mm),
-                _state(part),
-                materials[part.stock],
-            )
+            {
+                "part": part,
+                "size": drawing_wording.size(part.width_mm, part.height_mm),
+                "state": _state(part),
+                "material": materials[part.stock],
+            }
             for part in store.parts_of(db, sign.id)
         ]
     height = reader().show("length", sign.height_mm)
@@ -302,11 +249,11 @@ def _done(row: Row, job: Job) -> Done:
     answer, is_undone = json.loads(row["answer"]), row["undone_by"] is not None
     is_of_job = answer["data"].get("job") == job.number
     relabel = len(answer["data"].get("relabel", ())) if is_of_job and not is_undone else 0
-    return Done(row["act"], row["at"], row["by_name"], of_dict(answer), is_undone, relabel)
+    return Done(row, of_dict(answer), relabel)
 
 
 @pages.post("/jobs/<number>")
-def change(number: str) -> ResponseReturnValue:
+def change(number: str) -> Response:
     """Change a job's customer, title or due date."""
     customer, title, due = (request.form.get(name, "") for name in ("customer", "title", "due"))
     answer = do(actions.change_job, number, customer, title, due)
@@ -314,7 +261,7 @@ def change(number: str) -> ResponseReturnValue:
 
 
 @pages.post("/jobs/<number>/<mark>")
-def change_sign(number: str, mark: str) -> ResponseReturnValue:
+def change_sign(number: str, mark: str) -> Response:
     """Hold, resume, cancel or reopen one of a job's signs."""
     to = request.form.get("to", "")
     if to not in STATES:

@@ -25,9 +25,8 @@ from ..page import current_settings, reader, whole
 from ..pictures.svg import SignPicture, sign_picture
 from . import answers as written
 from . import questions
-from .families import AT_ONCE, ShapesOfColour, shapes_of
-from .findings import FindingGroup, Marks, grouped
-from .questions import Question
+from .families import AT_ONCE, shapes_of
+from .findings import Marks, grouped
 
 NEW_STOCK = "new"
 MOST_DRAWN = 120  # signs; nobody looks through two thousand loose letters
@@ -59,6 +58,10 @@ class Typed:
         fields = plain | {f"stock-{colour}": chosen for colour, chosen in self.stocks.items()}
         fields |= {f"each-{place}": count for place, count in self.each.items() if count != "1"}
         return fields | {"asked": "1"} | ({"spares": "1"} if self.uses_spares else {})
+
+    def with_(self, answers: Answers) -> dict[str, str]:
+        """Return the query of the page with these answers, without what is typed."""
+        return written.query_of(answers) | ({"unit": self.unit} if self.unit else {})
 
     def sets(self) -> int:
         """Return the number of sets typed; 1 where it is no number."""
@@ -108,73 +111,6 @@ class ColourChoice:
     rest: list[Choice]
 
 
-@dataclass(frozen=True)
-class Day:
-    """A due date to tap: ISO date and how far off it is."""
-
-    date: str
-    distance: Message
-
-
-@dataclass(frozen=True)
-class Sum:
-    """The total of the order; `spares` of its pieces are in stock."""
-
-    sets: int
-    signs: int
-    parts: int
-    all_signs: int
-    all_parts: int
-    spares: int
-
-
-@dataclass(frozen=True)
-class LeftOut:
-    """A sign that was drawn by mistake: its place from 1, and the answers with it put back."""
-
-    number: int
-    answers: Answers
-
-
-@dataclass(frozen=True)
-class ProposalPage:
-    """A drawing before it is confirmed.
-
-    `shapes` is None where they are sorted only on request; `spares` counts the pieces in stock that fit; `size` detects
-    a drawing that was read in another unit meanwhile; `known_as` names the open jobs made from it.
-    """
-
-    sha256: str
-    file: str
-    size: str
-    unit: Question | None
-    colour: Question | None
-    all_loose: Question | None
-    loose: list[Question]
-    still_open: Message | None
-    signs: list[SignTile]
-    all_places: str
-    undrawn: int
-    columns: int
-    sum: Sum
-    left_out: list[LeftOut]
-    findings: list[FindingGroup]
-    shapes: list[ShapesOfColour] | None
-    colours: list[ColourChoice]
-    spares: int
-    answers: Answers
-    answered: dict[str, str]
-    typed: Typed
-    days: list[Day]
-    has_other_day: bool
-    customers: list[str]
-    known_as: str
-
-    def with_(self, answers: Answers) -> dict[str, str]:
-        """Return the query of this page with other answers."""
-        return written.query_of(answers) | ({"unit": self.typed.unit} if self.typed.unit else {})
-
-
 def page_of(
     db: Connection,
     proposed: Proposal,
@@ -182,46 +118,48 @@ def page_of(
     findings: Sequence[Finding],
     spares: int,
     today: date,
-) -> ProposalPage:
-    """Return the page of a proposal with the findings in its drawing."""
+) -> dict[str, object]:
+    """Return a drawing before it is confirmed, with the findings in it.
+
+    `shapes` is None where they are sorted only on request; `spares` counts the pieces in stock that fit; `size` detects
+    a drawing that was read in another unit meanwhile; `known_as` names the open jobs made from it.
+    """
     title = typed.title or PurePath(proposed.file).stem
     unit = questions.unit_question(proposed, typed.unit, current_settings().units)
     unasked = [finding for finding in findings if finding.kind != "units" or unit is None]
     groups, marks = grouped(unasked, proposed.signs, MOST_DRAWN)
     days = [
-        Day((today + timedelta(weeks=weeks)).isoformat(), wording.in_weeks(weeks))
+        ((today + timedelta(weeks=weeks)).isoformat(), wording.in_weeks(weeks))
         for weeks in (1, 2, 3)
     ]
     answers, parts = proposed.answers, sum(len(sign.parts) for sign in proposed.signs)
-    return ProposalPage(
-        sha256=proposed.sha256,
-        file=proposed.file,
-        size=size_of(proposed),
-        unit=unit,
-        colour=questions.colour_question(proposed),
-        all_loose=questions.all_loose(proposed),
-        loose=questions.loose_questions(proposed, title),
-        still_open=questions.still_open(proposed),
-        signs=_tiles(proposed, typed, title, marks),
-        all_places=written.written([place for sign in proposed.signs for place in sign.places]),
-        undrawn=len(proposed.signs) - len(marks),
-        columns=1 if len(marks) == 1 else 2 if len(marks) <= 4 else 3,
-        sum=sum_of(proposed, typed, spares),
-        left_out=[
-            LeftOut(place + 1, written.put_back(answers, place)) for place in answers.left_out
-        ],
-        findings=groups,
-        shapes=shapes_of(proposed) if parts <= AT_ONCE else None,
-        colours=colour_choices(db, proposed.colours, typed.stocks),
-        spares=spares,
-        answers=answers,
-        answered=written.query_of(answers),
-        typed=replace(typed, title=title),
-        days=days,
-        has_other_day=bool(typed.due) and typed.due not in {day.date for day in days},
-        customers=jobs.customers(db),
-        known_as=", ".join(jobs.open_jobs_by(db, proposed.sha256)),
-    )
+    return {
+        "sha256": proposed.sha256,
+        "file": proposed.file,
+        "size": size_of(proposed),
+        "unit": unit,
+        "colour": questions.colour_question(proposed),
+        "all_loose": questions.all_loose(proposed),
+        "loose": questions.loose_questions(proposed, title),
+        "still_open": questions.still_open(proposed),
+        "signs": _tiles(proposed, typed, title, marks),
+        "all_places": written.written([place for sign in proposed.signs for place in sign.places]),
+        "undrawn": len(proposed.signs) - len(marks),
+        "columns": 1 if len(marks) == 1 else 2 if len(marks) <= 4 else 3,
+        "sum": sum_of(proposed, typed, spares),
+        "left_out": [(place + 1, written.put_back(answers, place)) for place in answers.left_out],
+        "findings": groups,
+        "shapes": shapes_of(proposed) if parts <= AT_ONCE else None,
+        "colours": colour_choices(db, proposed.colours, typed.stocks),
+        "spares": spares,
+        "answers": answers,
+        "answered": written.query_of(answers),
+        "typed": replace(typed, title=title),
+        "days": days,
+        "has_other_day": bool(typed.due) and typed.due not in dict(days),
+        "customers": jobs.customers(db),
+        "known_as": ", ".join(jobs.open_jobs_by(db, proposed.sha256)),
+    }
 
 
 def size_of(proposed: Proposal) -> str:
@@ -229,18 +167,18 @@ def size_of(proposed: Proposal) -> str:
     return f"{proposed.width_mm:g} {proposed.height_mm:g}"
 
 
-def sum_of(proposed: Proposal, typed: Typed, spares: int) -> Sum:
+def sum_of(proposed: Proposal, typed: Typed, spares: int) -> dict[str, int]:
     """Return the total of the order, as far as numbers were typed, with this many spares in stock."""
     counts = [typed.of(sign) for sign in proposed.signs]
     parts = sum(count * len(sign.parts) for count, sign in zip(counts, proposed.signs, strict=True))
-    return Sum(
-        typed.sets(),
-        sum(counts),
-        parts,
-        typed.sets() * sum(counts),
-        typed.sets() * parts,
-        spares if typed.uses_spares else 0,
-    )
+    return {
+        "sets": typed.sets(),
+        "signs": sum(counts),
+        "parts": parts,
+        "all_signs": typed.sets() * sum(counts),
+        "all_parts": typed.sets() * parts,
+        "spares": spares if typed.uses_spares else 0,
+    }
 
 
 def stocks_of(proposed: Proposal, typed: Typed) -> dict[str, int]:

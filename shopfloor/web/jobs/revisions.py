@@ -6,11 +6,9 @@ Owns the requests; `comparison` puts the page of the comparison together.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
-from flask import Blueprint, request, url_for
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, request, url_for
 
 from ...actions import drawings, revision_plan
 from ...actions import revisions as actions
@@ -19,7 +17,6 @@ from ...actions.unit_of_work import Answer, Caller, Shop
 from ...domain.errors import Refused
 from ...store import jobs, stock
 from ...store import revisions as store
-from ...store.jobs import Job
 from ...wording import revisions as wording
 from ..background import bar, runs
 from ..page import (
@@ -42,28 +39,19 @@ from .intake import OPERATOR, read_in_another_unit, sent_drawing, to_the_job
 pages = Blueprint("revisions", __name__)
 
 
-@dataclass(frozen=True)
-class SendPage:
-    """The form to upload a new drawing of a job."""
-
-    job: Job
-    signs: int
-    largest_mb: int = 20
-
-
 @pages.get("/jobs/<number>/drawing")
-def new(number: str) -> ResponseReturnValue:
+def new(number: str) -> Response:
     """Show the form to upload a new drawing."""
     current_actor().must_hold(OPERATOR)
     with snapshot() as db:
         job = jobs.job_by_number(db, number)
-        view = SendPage(job, len(jobs.signs_of_job(db, job.id)))
-        title = str(wording.new_drawing_for(job.number))
+        view = {"job": job, "signs": len(jobs.signs_of_job(db, job.id))}
+        title = wording.new_drawing_for(job.number)
         return show("jobs/revisions/new.html", view, title=title, here="Jobs")
 
 
 @pages.post("/jobs/<number>/drawing")
-def upload(number: str) -> ResponseReturnValue:
+def upload(number: str) -> Response:
     """Read the new drawing and go on to the comparison. A refused one is not kept."""
     current_actor().must_hold(OPERATOR)
     job = jobs.job_by_number(current_shop().read(), number)
@@ -72,7 +60,7 @@ def upload(number: str) -> ResponseReturnValue:
 
 
 @pages.get("/jobs/<number>/drawing/<sha256>")
-def compare(number: str, sha256: str) -> ResponseReturnValue:
+def compare(number: str, sha256: str) -> Response:
     """Show the new drawing over the old one, and what it costs. The query has the choices and answers."""
     current_actor().must_hold(OPERATOR)
     asked = _asked(request.args)
@@ -83,12 +71,12 @@ def compare(number: str, sha256: str) -> ResponseReturnValue:
         view = comparison.page_of(db, plan, asked, findings)
         if wants_fragment():
             return fragment("jobs/revisions/_compare.html", view)
-        title = str(wording.new_drawing_for(view.job.number))
+        title = wording.new_drawing_for(plan.job.number)
         return show("jobs/revisions/compare.html", view, title=title, here="Jobs")
 
 
 @pages.post("/jobs/<number>/drawing/<sha256>/unit")
-def unit(number: str, sha256: str) -> ResponseReturnValue:
+def unit(number: str, sha256: str) -> Response:
     """Read a drawing again, in the unit that somebody named."""
     current_actor().must_hold(OPERATOR)
     unit = read_in_another_unit(sha256)
@@ -102,7 +90,7 @@ def _comparison_path(number: str, sha256: str, asked: Asked, **more: str) -> str
 
 
 @pages.post("/jobs/<number>/drawing/<sha256>")
-def confirm(number: str, sha256: str) -> ResponseReturnValue:
+def confirm(number: str, sha256: str) -> Response:
     """Change the job, in the background. The same form sent twice changes it once."""
     shop, by, key, asked = current_shop(), current_actor(), form_key(), _asked(request.form)
     by.must_hold(OPERATOR)
@@ -120,20 +108,20 @@ def confirm(number: str, sha256: str) -> ResponseReturnValue:
         )
 
     again = _comparison_path(job.number, sha256, asked)
-    run = runs().begin(str(wording.changing(job.number)), work, by=by, after=again, key=key)
+    run = runs().begin(wording.changing(job.number), work, by=by, after=again, key=key)
     return go(url_for("revisions.under_way", run=run.id))
 
 
 @pages.get("/changing/<run>")
-def under_way(run: str) -> ResponseReturnValue:
+def under_way(run: str) -> Response:
     """Show the progress of a change; when it has ended, go on to the job."""
     return bar(
         run,
         "revisions.under_way",
         here="Jobs",
         home=url_for("jobs.jobs"),
-        words=str(wording.nesting_the_change()),
-        back_words=str(wording.back_to_the_new_drawing()),
+        words=wording.nesting_the_change(),
+        back_words=wording.back_to_the_new_drawing(),
         ended=to_the_job,
     )
 

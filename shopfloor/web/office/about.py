@@ -24,19 +24,11 @@ class Release:
     changes: tuple[str, ...]
 
 
-@dataclass(frozen=True)
-class AboutPage:
-    """The version in use, and every release, newest first."""
-
-    version: str
-    releases: tuple[Release, ...]
-
-
 @pages.get("/office/about")
 def about() -> Response:
     """Which version this is, and what changed."""
-    view = AboutPage(__version__, releases())
-    return show("office/about.html", view, title=str(wording.page_title("about")), here="Office")
+    view = {"version": __version__, "releases": releases()}
+    return show("office/about.html", view, title=wording.page_title("about"), here="Office")
 
 
 @cache

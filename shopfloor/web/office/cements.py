@@ -24,15 +24,6 @@ pages = Blueprint("cements", __name__)
 
 
 @dataclass(frozen=True)
-class CementForm:
-    """The fields of a cement: what it is, its times, its limits."""
-
-    cement: tuple[FormField, ...]
-    times: tuple[FormField, ...]
-    limits: tuple[FormField, ...]
-
-
-@dataclass(frozen=True)
 class CementRow:
     """A cement of the list: how many batches the shop has of it, and how many of those have expired."""
 
@@ -40,35 +31,6 @@ class CementRow:
     limits: Message
     batches: int
     expired: int
-
-
-@dataclass(frozen=True)
-class CementsPage:
-    """The list, those in use first, and what the form for one more is filled with."""
-
-    rows: list[CementRow]
-    form: CementForm
-    is_owner: bool
-
-
-@dataclass(frozen=True)
-class BatchRow:
-    """A batch, and whether it has expired."""
-
-    batch: Batch
-    is_expired: bool
-
-
-@dataclass(frozen=True)
-class CementPage:
-    """One cement with its batches. `has_link`: its data sheet is an address to follow."""
-
-    cement: Cement
-    limits: Message
-    batches: list[BatchRow]
-    is_owner: bool
-    has_link: bool
-    form: CementForm
 
 
 @pages.get("/office/cements")
@@ -79,8 +41,8 @@ def cements() -> ResponseReturnValue:
         today = local_now().date()
         rows = [_row(cement, store.batches(db, cement.id), today) for cement in store.cements(db)]
         rows.sort(key=lambda row: row.cement.is_retired)
-        view = CementsPage(rows, _form(Cement(0)), current_actor().holds("owner"))
-        return show("office/cements.html", view, title=str(wording.title()), here="Office")
+        view = {"rows": rows, "form": _form(Cement(0))}
+        return show("office/cements.html", view, title=wording.title(), here="Office")
 
 
 def _row(cement: Cement, batches: list[Batch], today: date) -> CementRow:
@@ -96,19 +58,20 @@ def limits_of(cement: Cement) -> Message:
     )
 
 
-def _form(cement: Cement) -> CementForm:
-    """Return the fields in the order of a data sheet, which is not that of the table's columns."""
+def _form(cement: Cement) -> dict[str, tuple[FormField, ...]]:
+    """Return the fields of a cement (what it is, its times, its limits) in the order of a data sheet, which is not that of
+    the table's columns."""
 
     def fields(*names: str) -> tuple[FormField, ...]:
         return tuple(form_field(rules.FIELDS[name], getattr(cement, name)) for name in names)
 
-    return CementForm(
-        fields("name", "kind", "data_sheet"),
-        fields(
+    return {
+        "cement": fields("name", "kind", "data_sheet"),
+        "times": fields(
             "reference_c", "open_min", "fixture_min", "handling_hours", "cure_hours", "ml_per_m2"
         ),
-        fields("coldest_c", "warmest_c", "driest_percent", "dampest_percent"),
-    )
+        "limits": fields("coldest_c", "warmest_c", "driest_percent", "dampest_percent"),
+    }
 
 
 @pages.post("/office/cements")
@@ -123,17 +86,15 @@ def cement(id: int) -> ResponseReturnValue:
     """Show one cement: its batches, and what its data sheet says."""
     current_actor().must_hold(BENCH)
     with snapshot() as db:
-        known, today = store.cement(db, id), local_now().date()
-        batches = [BatchRow(batch, batch.is_expired(today)) for batch in store.batches(db, id)]
-        has_link = known.data_sheet.startswith(("http://", "https://"))
-        view = CementPage(
-            known,
-            limits_of(known),
-            batches,
-            current_actor().holds("owner"),
-            has_link,
-            _form(known),
-        )
+        known = store.cement(db, id)
+        view = {
+            "cement": known,
+            "limits": limits_of(known),
+            "batches": store.batches(db, id),
+            "today": local_now().date(),
+            "has_link": known.data_sheet.startswith(("http://", "https://")),
+            "form": _form(known),
+        }
         return show("office/cement.html", view, title=known.name, here="Office")
 
 

@@ -30,7 +30,6 @@ LONGEST_PX, HIGHEST_PX, SHANK_PX = (
 LEAST_PX = 6  # a cutter is never drawn thinner or shorter
 MOST_LINES = 24  # of a helix
 FIELDS = ("name", "diameter_mm", "flutes", "edge", "is_polished", "helix_deg", "reach_mm")
-USUAL_HELIX = wording.usual_helix(EDGES["up-cut"])
 
 pages = Blueprint("cutters", __name__)
 
@@ -47,28 +46,6 @@ class Side:
     diameter: str
 
 
-@dataclass(frozen=True)
-class CutterRow:
-    """A cutter of the list. `helix` says its angle, None where it has none; `used_for` what is cut with it."""
-
-    cutter: Cutter
-    drawn: Side
-    helix: Message | None
-    used_for: list[Message | str]
-    can_retire: bool
-
-
-@dataclass(frozen=True)
-class CuttersPage:
-    """The list, the usual one first, and what the form offers."""
-
-    rows: list[CutterRow]
-    edges: tuple[tuple[str, Message], ...] = tuple(
-        (edge, wording.edge_and_its_effect(edge)) for edge in EDGES
-    )
-    usual_helix: Message = USUAL_HELIX
-
-
 @pages.get("/office/cutters")
 def cutters() -> Response:
     """The cutters of the shop."""
@@ -77,21 +54,33 @@ def cutters() -> Response:
         shop_settings = current_settings()
         listed = [usual_cutter(shop_settings), *store.cutters(db)]
         rows = [_row(db, one, shop_settings, _scale(listed)) for one in listed]
+        view = {
+            "rows": rows,
+            "edges": [(edge, wording.edge_and_its_effect(edge)) for edge in EDGES],
+            "usual_helix": wording.usual_helix(EDGES["up-cut"]),
+        }
         return show(
             "office/cutters.html",
-            CuttersPage(rows),
-            title=str(office_wording.page_title("cutters")),
+            view,
+            title=office_wording.page_title("cutters"),
             here="Office",
         )
 
 
-def _row(db: Connection, cutter: Cutter, shop_settings: Settings, scale: float) -> CutterRow:
+def _row(
+    db: Connection, cutter: Cutter, shop_settings: Settings, scale: float
+) -> dict[str, object]:
     used: list[Message | str] = [*store.stocks_cut_with(db, cutter.id)]
     if shop_settings.cutter == cutter.id:
         used.append(wording.everything_else())
     angle = abs(cutter.helix_deg)
     helix = wording.helix(angle, cutter.helix_deg > 0) if angle else None
-    return CutterRow(cutter, drawn(cutter, scale), helix, used, bool(cutter.id) and not used)
+    return {
+        "cutter": cutter,
+        "drawn": drawn(cutter, scale),
+        "helix": helix,
+        "used_for": used,
+    }
 
 
 def drawn(cutter: Cutter, scale: float) -> Side:

@@ -16,12 +16,11 @@ from flask.typing import ResponseReturnValue
 from ...domain.holding.holding import HOLD_DOWNS, shop_vacuum_inhg
 from ...domain.holding.loss_statistics import Bin, Kind, Tally, band_name, reliability, wilson
 from ...domain.routing import feeds, running_time
-from ...domain.routing.running_time import Correction
 from ...store import holding as store
 from ...wording import hold_down_record as wording
 from ...wording import holding as hold_downs
-from ...wording.message import Message, text
-from ..page import current_actor, current_settings, reader, show, snapshot
+from ...wording.message import Message
+from ..page import current_settings, show, snapshot
 
 TOPS = (0.1, 0.2, 0.5, 1.0)  # a chart of shares ends at the first of these that holds all of it
 TICKS = {0.1: (0, 0.05, 0.1), 0.2: (0, 0.1, 0.2), 0.5: (0, 0.25, 0.5), 1.0: (0, 0.5, 1.0)}
@@ -48,93 +47,6 @@ class Tick:
     words: Message
 
 
-@dataclass(frozen=True)
-class LossRow:
-    """What became of pieces of one size, held one way; the interval in words and in pixels of the row's chart."""
-
-    size: Message
-    hold_down: Message
-    cut: int
-    lost: int
-    share: Message
-    between: Message
-    label: Message
-    low_px: float
-    high_px: float
-    dot_px: float
-
-
-@dataclass(frozen=True)
-class Losses:
-    """The counted pieces of the shop's pump, and how many others were cut with another pump."""
-
-    rows: list[LossRow]
-    ticks: tuple[Tick, ...]
-    bar_px: int
-    others: int
-
-
-@dataclass(frozen=True)
-class Dot:
-    """The pieces whose forecast was in one `band` ('2 % to 5 %'): the dot and its interval in pixels of the curve, and in words."""
-
-    x: float
-    y: float
-    radius: float
-    low_y: float
-    high_y: float
-    band: Message
-    count: int
-    predicted: Message
-    observed: Message
-    between: Message
-    has_held: bool
-
-
-@dataclass(frozen=True)
-class Curve:
-    """Forecasts against results, on axes that stretch small shares: pixels go with the root of a share.
-
-    `verdict` says what it means for the owner, `sentence` what the dot of the most pieces says.
-    """
-
-    dots: tuple[Dot, ...]
-    ticks: tuple[Tick, ...]
-    px: int
-    left: int
-    foot: int
-    pieces: int
-    held: int
-    verdict: Message
-    sentence: Message
-
-
-@dataclass(frozen=True)
-class TimedSheet:
-    """A sheet that was cut: minutes by its path, by the clock, this over that; whether the correction leaves it out."""
-
-    code: str
-    number: str
-    finished_at: str
-    path_min: str
-    real_min: str
-    times: str
-    is_left_out: bool
-
-
-@dataclass(frozen=True)
-class RecordPage:
-    """All that the losses and the clock say."""
-
-    pump: Message
-    losses: Losses
-    curve: Curve | None
-    correction: Correction
-    sheets: list[TimedSheet]
-    sources: Sequence[tuple[Message | str, Message | str]]
-    is_owner: bool
-
-
 @pages.get("/office/holding")
 def holding() -> ResponseReturnValue:
     """Show what the shop lost at the router, and how well that was forecast."""
@@ -144,17 +56,17 @@ def holding() -> ResponseReturnValue:
         losses = _losses(store.tallies(db), shop_settings.pump)
         timed = store.times(db)
     as_pumped = wording.pump_as_read if shop_settings.gauge_inhg else wording.pump_as_usual
-    view = RecordPage(
-        as_pumped(hold_downs.pump(shop_settings.pump), shop_vacuum_inhg(shop_settings)),
-        losses,
-        curve,
-        running_time.correction([(sheet.path_min, sheet.real_min) for sheet in timed]),
-        _timed_sheets(timed),
-        feeds.SOURCES,
-        current_actor().holds("owner"),
-    )
-    title = text(wording.title(), reader())
-    return show("office/hold_down_record.html", view, title=title, here="Office")
+    view = {
+        "pump": as_pumped(hold_downs.pump(shop_settings.pump), shop_vacuum_inhg(shop_settings)),
+        "losses": losses,
+        "curve": curve,
+        "correction": running_time.correction(
+            [(sheet.path_min, sheet.real_min) for sheet in timed]
+        ),
+        "sheets": _timed_sheets(timed),
+        "sources": feeds.SOURCES,
+    }
+    return show("office/hold_down_record.html", view, title=wording.title(), here="Office")
 
 
 def _top(shares: Sequence[float]) -> float:
@@ -164,7 +76,8 @@ def _top(shares: Sequence[float]) -> float:
 # Pieces that moved or chipped. ----------------------------------------------------------------------------------------
 
 
-def _losses(tallies: Mapping[Kind, Tally], pump: str) -> Losses:
+def _losses(tallies: Mapping[Kind, Tally], pump: str) -> dict[str, object]:
+    """The counted pieces of the shop's pump, and how many others were cut with another pump."""
     ours = sorted(
         ((kind, tally) for kind, tally in tallies.items() if kind.pump == pump and tally.cut),
         key=lambda row: (row[0].band, HOLD_DOWNS.index(row[0].hold_down)),
@@ -172,33 +85,37 @@ def _losses(tallies: Mapping[Kind, Tally], pump: str) -> Losses:
     others = sum(tally.cut for kind, tally in tallies.items() if kind.pump != pump)
     top = _top([wilson(tally.lost, tally.cut)[1] for _, tally in ours])
     ticks = tuple(Tick(round(BAR_PX * at / top, 1), wording.tick(at)) for at in TICKS[top])
-    return Losses(
-        [_loss_row(kind, tally, BAR_PX / top) for kind, tally in ours], ticks, BAR_PX, others
-    )
+    rows = [_loss_row(kind, tally, BAR_PX / top) for kind, tally in ours]
+    return {"rows": rows, "ticks": ticks, "bar_px": BAR_PX, "others": others}
 
 
-def _loss_row(kind: Kind, tally: Tally, scale: float) -> LossRow:
+def _loss_row(kind: Kind, tally: Tally, scale: float) -> dict[str, object]:
+    """Return what became of pieces of one size, held one way; the interval in words and in pixels."""
     share, (low, high) = tally.lost / tally.cut, wilson(tally.lost, tally.cut)
     words, between = wording.share(share), hold_downs.interval(low, high)
     low_px, high_px, dot_px = (round(scale * each, 1) for each in (low, high, share))
-    return LossRow(
-        band_name(kind.band),
-        hold_downs.hold_down(kind.hold_down),
-        tally.cut,
-        tally.lost,
-        words,
-        between,
-        wording.chart_row(words, between),
-        low_px,
-        high_px,
-        dot_px,
-    )
+    return {
+        "size": band_name(kind.band),
+        "hold_down": hold_downs.hold_down(kind.hold_down),
+        "cut": tally.cut,
+        "lost": tally.lost,
+        "share": words,
+        "between": between,
+        "label": wording.chart_row(words, between),
+        "low_px": low_px,
+        "high_px": high_px,
+        "dot_px": dot_px,
+    }
 
 
 # Whether the forecasts held. ------------------------------------------------------------------------------------------
 
 
-def _curve(bins: Sequence[Bin]) -> Curve | None:
+def _curve(bins: Sequence[Bin]) -> dict[str, object] | None:
+    """Forecasts against results, on axes that stretch small shares: pixels go with the root of a share.
+
+    `verdict` says what it means for the owner, `sentence` what the dot of the most pieces says.
+    """
     if not bins:
         return None
     top = _top([max(each.observed_high, each.predicted) for each in bins])
@@ -206,17 +123,17 @@ def _curve(bins: Sequence[Bin]) -> Curve | None:
     lost = sum(round(each.observed * each.count) for each in bins)
     expected = sum(each.predicted * each.count for each in bins)
     most = max(bins, key=lambda each: each.count)
-    return Curve(
-        tuple(_dot(each, top) for each in bins),
-        tuple(Tick(_px(at, top), wording.tick(at)) for at in CURVE_TICKS[top]),
-        PLOT_PX,
-        LEFT_PX,
-        FOOT_PX,
-        pieces,
-        sum(each.has_held for each in bins),
-        _verdict(lost, pieces, expected),
-        wording.of_most_pieces(most.count, _band(most), wording.share(most.observed)),
-    )
+    return {
+        "dots": [_dot(each, top) for each in bins],
+        "ticks": [Tick(_px(at, top), wording.tick(at)) for at in CURVE_TICKS[top]],
+        "px": PLOT_PX,
+        "left": LEFT_PX,
+        "foot": FOOT_PX,
+        "pieces": pieces,
+        "held": sum(each.has_held for each in bins),
+        "verdict": _verdict(lost, pieces, expected),
+        "sentence": wording.of_most_pieces(most.count, _band(most), wording.share(most.observed)),
+    }
 
 
 def _verdict(lost: int, pieces: int, expected: float) -> Message:
@@ -235,20 +152,21 @@ def _px(share: float, top: float) -> float:
     return round(PLOT_PX * math.sqrt(share / top), 1)
 
 
-def _dot(each: Bin, top: float) -> Dot:
-    return Dot(
-        _px(each.predicted, top),
-        PLOT_PX - _px(each.observed, top),
-        round(_radius(each.count), 1),
-        PLOT_PX - _px(each.observed_low, top),
-        PLOT_PX - _px(each.observed_high, top),
-        _band(each),
-        each.count,
-        wording.share(each.predicted),
-        wording.share(each.observed),
-        hold_downs.interval(each.observed_low, each.observed_high),
-        each.has_held,
-    )
+def _dot(each: Bin, top: float) -> dict[str, object]:
+    """Return the pieces whose forecast was in one band: the dot and its interval, in pixels and in words."""
+    return {
+        "x": _px(each.predicted, top),
+        "y": PLOT_PX - _px(each.observed, top),
+        "radius": round(_radius(each.count), 1),
+        "low_y": PLOT_PX - _px(each.observed_low, top),
+        "high_y": PLOT_PX - _px(each.observed_high, top),
+        "band": _band(each),
+        "count": each.count,
+        "predicted": wording.share(each.predicted),
+        "observed": wording.share(each.observed),
+        "between": hold_downs.interval(each.observed_low, each.observed_high),
+        "has_held": each.has_held,
+    }
 
 
 def _band(each: Bin) -> Message:
@@ -263,19 +181,17 @@ def _radius(count: int) -> float:
 # Minutes. -------------------------------------------------------------------------------------------------------------
 
 
-def _timed_sheets(timed: Sequence[store.SheetTime]) -> list[TimedSheet]:
+def _timed_sheets(timed: Sequence[store.SheetTime]) -> list[dict[str, object]]:
     """The latest of the sheets."""
     left_out = running_time.left_out([(sheet.path_min, sheet.real_min) for sheet in timed])
     return [
-        TimedSheet(
-            sheet.code,
-            sheet.number,
-            sheet.finished_at,
-            _rounded(sheet.path_min),
-            _rounded(sheet.real_min),
-            f"{sheet.real_min / sheet.path_min:.2f}",
-            is_out,
-        )
+        {
+            "sheet": sheet,
+            "path_min": _rounded(sheet.path_min),
+            "real_min": _rounded(sheet.real_min),
+            "times": f"{sheet.real_min / sheet.path_min:.2f}",
+            "is_left_out": is_out,
+        }
         for sheet, is_out in islice(zip(timed, left_out, strict=True), MOST_SHEETS)
     ]
 

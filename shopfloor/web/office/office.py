@@ -12,7 +12,7 @@ from flask.typing import ResponseReturnValue
 from ...actions import people as people_actions
 from ...actions import settings as settings_actions
 from ...actions.unit_of_work import undo as undo_act
-from ...domain.errors import Conflict, Refused
+from ...domain.errors import Conflict
 from ...domain.people import ROLES
 from ...domain.settings import OFFERED
 from ...store import cutters as cutter_store
@@ -34,16 +34,16 @@ from ..page import (
     current_shop,
     do,
     done,
+    form_number,
     fragment,
     go,
     show,
     snapshot,
     wants_fragment,
-    whole,
 )
 from ..security import local_path, set_cookie
+from ..sign_in import SESSION, TABLET, TABLET_DAYS
 from . import settings_form
-from .people import SESSION, TABLET, TABLET_DAYS
 
 PAGE = 50  # acts on one page of the ledger
 
@@ -54,55 +54,14 @@ ROLE_CHOICES = tuple((name, role(name)) for name in ROLES)
 
 
 @dataclass(frozen=True)
-class OfficePage:
-    """The way to each part of Office; an owner sees all of them."""
-
-    is_owner: bool
-    me: int
-    tablet: str
-    acts: int
-    database: str
-
-
-@dataclass(frozen=True)
-class PeoplePage:
-    """Everyone, and a form for one more."""
-
-    people: list[people_store.Person]
-    roles: tuple[tuple[str, Message], ...] = ROLE_CHOICES
-
-
-@dataclass(frozen=True)
-class PersonPage:
-    """One person; an owner may change everything, others their own PIN."""
-
-    person: people_store.Person
-    is_owner: bool
-    roles: tuple[tuple[str, Message], ...] = ROLE_CHOICES
-
-
-@dataclass(frozen=True)
 class ActRow:
     """One act as the ledger's list shows it. `about` names its sign where the sentence does not."""
 
-    act: int
-    at: str
-    by_name: str
-    tablet: str
+    row: Row
     what: Message
     about: str
     sentence: Message
-    undone_by: int | None
     can_undo: bool
-
-
-@dataclass(frozen=True)
-class LedgerPage:
-    """One page of the ledger. `back` is the page itself, `older` leads on to the next."""
-
-    acts: list[ActRow]
-    back: str
-    older: int | None
 
 
 @pages.get("/office")
@@ -113,15 +72,14 @@ def office() -> ResponseReturnValue:
 
 def _office(notice: Notice | None = None) -> Response:
     by, shop = current_actor(), current_shop()
-    view = OfficePage(
-        by.holds("owner"), by.person, by.tablet, ledger.newest(shop.read()), shop.database.path.name
-    )
+    view = {
+        "me": by.person,
+        "tablet": by.tablet,
+        "acts": ledger.newest(shop.read()),
+        "database": shop.database.path.name,
+    }
     return show(
-        "office/office.html",
-        view,
-        title=str(wording.page_title("office")),
-        here="Office",
-        notice=notice,
+        "office/office.html", view, title=wording.page_title("office"), here="Office", notice=notice
     )
 
 
@@ -136,8 +94,8 @@ def _owner_only() -> None:
 def everyone() -> ResponseReturnValue:
     """Who works here."""
     _owner_only()
-    view = PeoplePage(people_store.everyone(current_shop().read()))
-    return show("office/people.html", view, title=str(wording.page_title("people")), here="Office")
+    view = {"people": people_store.everyone(current_shop().read()), "roles": ROLE_CHOICES}
+    return show("office/people.html", view, title=wording.page_title("people"), here="Office")
 
 
 @pages.post("/office/people")
@@ -154,10 +112,9 @@ def person(person: int) -> ResponseReturnValue:
     """One person."""
     if person != current_actor().person:
         _owner_only()
-    view = PersonPage(
-        people_store.one(current_shop().read(), person), current_actor().holds("owner")
-    )
-    return show("office/person.html", view, title=view.person.name, here="Office")
+    known = people_store.one(current_shop().read(), person)
+    view = {"person": known, "roles": ROLE_CHOICES}
+    return show("office/person.html", view, title=known.name, here="Office")
 
 
 @pages.post("/office/people/<int:person>")
@@ -205,9 +162,7 @@ def settings() -> ResponseReturnValue:
     with snapshot() as db:
         changed = list(setting_store.changed(db))
         view = settings_form.page(current_settings(), changed, cutter_store.cutters(db))
-    return show(
-        "office/settings.html", view, title=str(wording.page_title("settings")), here="Office"
-    )
+    return show("office/settings.html", view, title=wording.page_title("settings"), here="Office")
 
 
 @pages.post("/office/settings")
@@ -249,35 +204,24 @@ def acts() -> ResponseReturnValue:
         called = store.signs_called(
             db, [code for answer in answers.values() for code in answer["codes"][:1]]
         )
-        view = LedgerPage(
-            [_act_row(row, row["act"] in changed, answers[row["act"]], called) for row in rows],
-            _ledger_path(before),
-            older,
-        )
-        return show(
-            "office/ledger.html", view, title=str(wording.page_title("ledger")), here="Office"
-        )
-
-
-def _ledger_path(before: int | None) -> str:
-    return url_for("office.acts", before=before) if before else url_for("office.acts")
+        view = {
+            "acts": [
+                _act_row(row, row["act"] in changed, answers[row["act"]], called) for row in rows
+            ],
+            "back": url_for("office.acts", before=before or None),
+            "older": older,
+        }
+        return show("office/ledger.html", view, title=wording.page_title("ledger"), here="Office")
 
 
 def _act_row(row: Row, has_changes: bool, answer: dict[str, Any], called: dict[str, str]) -> ActRow:
     by = current_actor()
     is_open = has_changes and row["act"] > 1 and row["undoes"] is None and row["undone_by"] is None
-    shown = {name: row[name] for name in ("act", "at", "by_name", "tablet", "undone_by")}
     may = by.holds("owner") or row["by_name"] == by.name
     about = called.get(answer["codes"][0], "") if answer["codes"] else ""
     message = of_dict(answer)
     about = "" if about in text(message) else about
-    return ActRow(
-        **shown,
-        what=ledger_wording.action(row["what"]),
-        about=about,
-        sentence=message,
-        can_undo=is_open and may,
-    )
+    return ActRow(row, ledger_wording.action(row["what"]), about, message, is_open and may)
 
 
 @pages.post("/office/check")
@@ -285,22 +229,14 @@ def check() -> ResponseReturnValue:
     """Replays the ledger and says whether it gives the state."""
     with snapshot() as db:
         found, acts = replay.differences(db), ledger.newest(db)
-    if found:
-        notice = Notice(
-            wording.ledger_differs(found[0]),
-            is_refusal=True,
-        )
-    else:
-        notice = Notice(wording.ledger_is_sound(acts))
-    return _told(notice)
+    message = wording.ledger_differs(found[0]) if found else wording.ledger_is_sound(acts)
+    return _told(Notice(message, is_refusal=bool(found)))
 
 
 @pages.post("/undo")
 def undo() -> ResponseReturnValue:
     """Undoes one act, from any page."""
-    number = whole(request.form.get("act", ""))
-    if number is None:
-        raise Refused(wording.choose_an_act())
+    number = form_number("act", wording.choose_an_act())
     kept = ledger.entry(current_shop().read(), number)
     if kept.undoes is None and not can_undo(kept):
         raise Conflict(wording.changed_nothing(ledger_wording.action(kept.what)))

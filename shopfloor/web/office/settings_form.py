@@ -6,7 +6,6 @@ What each setting is and may be is declared in domain/settings.py.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from ...domain.fields import Field
 from ...domain.holding.holding import BLOWER_INHG, ROTARY_VANE_INHG
@@ -21,48 +20,19 @@ APART = ("cutter", "pump")  # drawn otherwise than the fields beside them
 TABLE_PX = 420  # the longer side of the drawn table
 
 
-@dataclass(frozen=True)
-class Group:
-    """The fields under one heading."""
-
-    key: str
-    title: Message
-    fields: tuple[FormField, ...]
-
-
-@dataclass(frozen=True)
-class Table:
-    """The vacuum table, drawn from above: pixels, and the borders of its zones."""
-
-    wide_px: int
-    high_px: int
-    across: tuple[float, ...]
-    along: tuple[float, ...]
-    length: str
-    width: str
-
-
-@dataclass(frozen=True)
-class SettingsPage:
-    """The settings in force, by heading. `kept` are those that no form offers and the shop changed in an earlier version."""
-
-    groups: dict[str, Group]
-    cutters: list[Choice]
-    pumps: list[Choice]
-    table: Table
-    kept: tuple[FormField, ...]
-
-
-def page(settings: Settings, changed: Sequence[str], cutters: Sequence[Cutter]) -> SettingsPage:
-    """All that the form shows. `changed` names the settings that the shop has changed; `cutters` may be chosen."""
-    kept = tuple(_field(FIELDS[name], settings) for name in changed if not FIELDS[name].is_offered)
-    return SettingsPage(
-        {key: _group(key, settings) for key in wording.GROUPS},
-        cutter_choices(cutters, settings.cutter, wording.usual_cutter()),
-        _pumps(settings.pump),
-        _table(settings),
-        kept,
-    )
+def page(
+    settings: Settings, changed: Sequence[str], cutters: Sequence[Cutter]
+) -> dict[str, object]:
+    """All that the form shows: the settings in force by heading, and as `kept` those that no form offers and the shop
+    changed in an earlier version. `changed` names the settings that the shop has changed; `cutters` may be chosen."""
+    kept = [_field(FIELDS[name], settings) for name in changed if not FIELDS[name].is_offered]
+    return {
+        "groups": {key: _group(key, settings) for key in wording.GROUPS},
+        "cutters": cutter_choices(cutters, settings.cutter, wording.usual_cutter()),
+        "pumps": _pumps(settings.pump),
+        "table": _table(settings),
+        "kept": kept,
+    }
 
 
 def group_of(names: Sequence[str]) -> str | None:
@@ -88,13 +58,13 @@ def _field(field: Field, settings: Settings) -> FormField:
     return form_field(field, getattr(settings, field.name))
 
 
-def _group(key: str, settings: Settings) -> Group:
-    fields = (
+def _group(key: str, settings: Settings) -> dict[str, object]:
+    fields = [
         _field(field, settings)
         for field in OFFERED.values()
         if field.declared.group == key and field.name not in APART
-    )
-    return Group(key, wording.group(key), tuple(fields))
+    ]
+    return {"title": wording.group(key), "fields": fields}
 
 
 def _pumps(chosen: str) -> list[Choice]:
@@ -109,18 +79,19 @@ def _pumps(chosen: str) -> list[Choice]:
     ]
 
 
-def _table(settings: Settings) -> Table:
+def _table(settings: Settings) -> dict[str, object]:
+    """The vacuum table, drawn from above: pixels, and the borders of its zones."""
     long, wide = settings.table_length_mm, settings.table_width_mm
     scale = TABLE_PX / max(long, wide)
     wide_px, high_px = round(long * scale), round(wide * scale)
-    return Table(
-        wide_px,
-        high_px,
-        _borders(wide_px, settings.zones_along),
-        _borders(high_px, settings.zones_across),
-        f"{long:g}",
-        f"{wide:g}",
-    )
+    return {
+        "wide_px": wide_px,
+        "high_px": high_px,
+        "across": _borders(wide_px, settings.zones_along),
+        "along": _borders(high_px, settings.zones_across),
+        "length": f"{long:g}",
+        "width": f"{wide:g}",
+    }
 
 
 def _borders(px: int, zones: int) -> tuple[float, ...]:

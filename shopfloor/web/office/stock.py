@@ -27,9 +27,8 @@ from ...wording.message import Message
 from ..forms import FormField, form_field
 from ..page import current_actor, current_settings, do, done, go, show, snapshot
 from ..pictures import piece_cards
-from ..pictures.svg import SignPicture
-from .stock_cutting import StockCut, stock_cut
-from .stock_expansion import StockExpansionShown, stock_expansion
+from .stock_cutting import stock_cut
+from .stock_expansion import stock_expansion
 
 IN_LIST_PX, ON_PAGE_PX, IN_ROW_PX = 220, 460, 190  # the longest sheet of the page
 SPARE_PX, MOST_SPARES = (110, 70), 60
@@ -59,16 +58,6 @@ class Card:
 
 
 @dataclass(frozen=True)
-class Spare:
-    """A piece that is for no sign, drawn; `stands` says what state it is in, `was_for` which sign it was cut for."""
-
-    code: str
-    picture: SignPicture | None
-    stands: Message
-    was_for: str
-
-
-@dataclass(frozen=True)
 class StockRow:
     """A stock and its rack: full sheets free, booked and still to be bought; the other blanks one by one; how many spares."""
 
@@ -82,53 +71,17 @@ class StockRow:
     spares: int
 
 
-@dataclass(frozen=True)
-class StockPage:
-    """All stocks by name."""
-
-    rows: list[StockRow]
-    to_buy: list[StockRow]
-    can_add: bool
-
-
-@dataclass(frozen=True)
-class MaterialPage:
-    """One stock: its rack blank by blank, how it is cut and moves, the colours that mean it, what may be changed."""
-
-    row: StockRow
-    sheets: list[Card]
-    offcuts: list[Card]
-    spares: list[Spare]
-    colours: list[tuple[str, str]]
-    fields: tuple[FormField, ...]
-    cut: StockCut
-    expansion: StockExpansionShown
-    can_add: bool
-    is_owner: bool
-
-
-@dataclass(frozen=True)
-class NewStockPage:
-    """The form of a further material."""
-
-    fields: tuple[FormField, ...]
-
-
 @pages.get("/stock")
 def stock() -> Response:
     """What the shop cuts from."""
     with snapshot() as db:
         stocks = store.all_stocks(db)
         scale = IN_LIST_PX / max((max(s.length_mm, s.width_mm) for s in stocks), default=1)
-        rows = [_row(db, s, scale, _racks(db)) for s in stocks]
-        view = StockPage(
-            rows, [row for row in rows if row.to_buy], current_actor().holds("operator")
-        )
+        racks = _racks(db)
+        rows = [_row(s, scale, racks) for s in stocks]
+        view = {"rows": rows, "to_buy": [row for row in rows if row.to_buy]}
         return show(
-            "office/stock/stock.html",
-            view,
-            title=str(office_wording.page_title("stock")),
-            here="Stock",
+            "office/stock/stock.html", view, title=office_wording.page_title("stock"), here="Stock"
         )
 
 
@@ -147,7 +100,7 @@ def _racks(db: Connection) -> Racks:
     )
 
 
-def _row(db: Connection, known: Stock, scale: float, racks: Racks) -> StockRow:
+def _row(known: Stock, scale: float, racks: Racks) -> StockRow:
     by_stock, booked, spares = racks
     blanks = by_stock.get(known.id, [])
     full = [blank for blank in blanks if is_full(blank, known)]
@@ -188,12 +141,9 @@ def drawn(thing: Blank | Stock, scale: float) -> Drawn:
 def new() -> Response:
     """A further stock."""
     current_actor().must_hold(("operator",))
-    view = NewStockPage(_fields(rules.Material()))
+    view = {"fields": _fields(rules.Material())}
     return show(
-        "office/stock/new.html",
-        view,
-        title=str(office_wording.page_title("add material")),
-        here="Stock",
+        "office/stock/new.html", view, title=office_wording.page_title("add material"), here="Stock"
     )
 
 
@@ -216,12 +166,14 @@ def _fields(values: rules.Material | Stock) -> tuple[FormField, ...]:
 def material(code: str) -> Response:
     """One stock with its rack."""
     with snapshot() as db:
-        view = _material(db, store.stock_by_code(db, code))
-        return show("office/stock/material.html", view, title=view.row.stock.called, here="Stock")
+        known = store.stock_by_code(db, code)
+        view = _material(db, known)
+        return show("office/stock/material.html", view, title=known.called, here="Stock")
 
 
-def _material(db: Connection, known: Stock) -> MaterialPage:
-    by, longest, racks = current_actor(), max(known.length_mm, known.width_mm), _racks(db)
+def _material(db: Connection, known: Stock) -> dict[str, object]:
+    """Its rack blank by blank, how it is cut and moves, the colours that mean it, what may be changed."""
+    longest, racks = max(known.length_mm, known.width_mm), _racks(db)
     blanks = racks[0].get(known.id, [])
     cards = [
         Card(
@@ -230,21 +182,19 @@ def _material(db: Connection, known: Stock) -> MaterialPage:
         for b in blanks
     ]
     colours = [(one, colour_word(one)) for one in store.remembered_colours(db).get(known.id, [])]
-    return MaterialPage(
-        _row(db, known, ON_PAGE_PX / longest, racks),
-        [card for card in cards if is_full(card.blank, known)],
-        [card for card in cards if not is_full(card.blank, known)],
-        _spares(db, known),
-        colours,
-        _fields(known),
-        stock_cut(db, known),
-        stock_expansion(db, known),
-        by.holds("operator"),
-        by.holds("owner"),
-    )
+    return {
+        "row": _row(known, ON_PAGE_PX / longest, racks),
+        "sheets": [card for card in cards if is_full(card.blank, known)],
+        "offcuts": [card for card in cards if not is_full(card.blank, known)],
+        "spares": _spares(db, known),
+        "colours": colours,
+        "fields": _fields(known),
+        "cut": stock_cut(db, known),
+        "expansion": stock_expansion(db, known),
+    }
 
 
-def _spares(db: Connection, known: Stock) -> list[Spare]:
+def _spares(db: Connection, known: Stock) -> list[dict[str, object]]:
     """The first of a stock's spares, those in hand before those that still lie on a sheet."""
     pieces = sorted(
         (piece for _, piece in piece_store.spares(db, known.id)),
@@ -253,11 +203,15 @@ def _spares(db: Connection, known: Stock) -> list[Spare]:
     return [_spare(db, piece) for piece in pieces[:MOST_SPARES]]
 
 
-def _spare(db: Connection, piece: life.Piece) -> Spare:
+def _spare(db: Connection, piece: life.Piece) -> dict[str, object]:
+    """Return a piece that is for no sign, drawn: what state it is in, and which sign it was cut for."""
     picture = piece_cards.card(db, piece.code, SPARE_PX, None, has_sizes=False).outline
-    return Spare(
-        piece.code, picture, pieces_wording.standing(piece.state), piece_store.was_for(db, piece.id)
-    )
+    return {
+        "code": piece.code,
+        "picture": picture,
+        "stands": pieces_wording.standing(piece.state),
+        "was_for": piece_store.was_for(db, piece.id),
+    }
 
 
 @pages.post("/stock/<code>")

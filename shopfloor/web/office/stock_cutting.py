@@ -21,7 +21,6 @@ from ...store.stock import Stock
 from ...wording import cutting as wording
 from ...wording import fields as field_wording
 from ...wording.message import Message
-from ..forms import Choice
 from ..page import do, done, snapshot
 from .settings_form import cutter_choices
 
@@ -47,52 +46,27 @@ class Slot:
     passes: tuple[tuple[float, float, str], ...]
 
 
-@dataclass(frozen=True)
-class Section:
-    """The sheet cut across, to scale in its thickness alone."""
-
-    wide_px: int
-    high_px: int
-    slot_px: int
-    slots: tuple[Slot, ...]
-
-
-@dataclass(frozen=True)
-class StockCut:
-    """How a stock is cut. `source` says where the figures come from; `is_own` where they are this stock's own.
+def stock_cut(db: Connection, known: Stock) -> dict[str, object]:
+    """How a stock is cut now: its own way, or the shop's usual one.
 
     `figures` are (words, figure) as shown; `load` the share of the spindle's power, in percent, that the deepest pass
-    takes; `thinnest` to `thickest` is what a sheet may measure when it is bought.
+    takes; `typed` is what the form begins with; `thinnest` to `thickest` what a sheet may measure when it is bought.
     """
-
-    feeds: Feeds
-    source: Message | str
-    is_own: bool
-    figures: tuple[tuple[Message, Message], ...]
-    load: int
-    section: Section
-    cutters: list[Choice]
-    values: dict[str, str]
-    thinnest: str
-    thickest: str
-
-
-def stock_cut(db: Connection, known: Stock) -> StockCut:
-    """How a stock is cut now: its own way, or the shop's usual one."""
     cutting_setup, own = cutting_setup_of(db, known), store.stock_cutting(db, known.id)
     run, either_way = cutting_setup.feeds, tolerance_mm(known.kind, known.thickness_mm)
-    return StockCut(
-        run,
-        cutting_setup.source,
-        own is not None,
-        _shown(cutting_setup),
-        round(100 * run.power_w / run.spindle_w),
-        _section(run, known.thickness_mm),
-        cutter_choices(store.cutters(db), (own and own.cutter) or 0, field_wording.shop_cutter()),
-        _values(cutting_setup, own),
-        f"{known.thickness_mm - either_way:.2f}",
-        f"{known.thickness_mm + either_way:.2f}",
-    )
+    cutter = (own and own.cutter) or 0
+    return {
+        "feeds": run,
+        "source": cutting_setup.source,
+        "is_own": own is not None,
+        "figures": _shown(cutting_setup),
+        "load": round(100 * run.power_w / run.spindle_w),
+        "section": _section(run, known.thickness_mm),
+        "cutters": cutter_choices(store.cutters(db), cutter, field_wording.shop_cutter()),
+        "typed": _typed(cutting_setup, own),
+        "thinnest": f"{known.thickness_mm - either_way:.2f}",
+        "thickest": f"{known.thickness_mm + either_way:.2f}",
+    }
 
 
 def _shown(setup: CuttingSetup) -> tuple[tuple[Message, Message], ...]:
@@ -108,21 +82,20 @@ def _shown(setup: CuttingSetup) -> tuple[tuple[Message, Message], ...]:
     )
 
 
-def _values(cutting_setup: CuttingSetup, own: store.StockCutting | None) -> dict[str, str]:
+def _typed(cutting_setup: CuttingSetup, own: store.StockCutting | None) -> dict[str, str]:
     """What the form begins with: what is in force now."""
     run = cutting_setup.feeds
-    figures = {
-        "rev_per_min": run.rev_per_min,
-        "chip_mm": run.chip_mm,
-        "cutting_energy": cutting_setup.cutting_energy,
-    }
-    return {name: f"{value:.10g}" for name, value in figures.items()} | {
-        "source": own.source if own else ""
+    return {
+        "rev_per_min": f"{run.rev_per_min:.10g}",
+        "chip_mm": f"{run.chip_mm:.10g}",
+        "cutting_energy": f"{cutting_setup.cutting_energy:.10g}",
+        "source": own.source if own else "",
     }
 
 
-def _section(run: Feeds, thickness_mm: float) -> Section:
-    """The slot of a plain cut, and beside it that of one with a skin; a sheet too thin for a skin has the first alone."""
+def _section(run: Feeds, thickness_mm: float) -> dict[str, object]:
+    """The sheet cut across, to scale in its thickness alone: the slot of a plain cut, and beside it that of one with
+    a skin; a sheet too thin for a skin has the first alone."""
     cuts = [(wording.passes(len(run.passes)), run.passes)]
     if run.skin_passes != run.passes:
         cuts.append((wording.passes_with_onion_skin(len(run.skin_passes)), run.skin_passes))
@@ -130,7 +103,8 @@ def _section(run: Feeds, thickness_mm: float) -> Section:
         Slot(MARGIN_PX + nth * SLOT_GAP_PX, words, _floors(depths, thickness_mm))
         for nth, (words, depths) in enumerate(cuts)
     )
-    return Section(slots[-1].x + SLOT_PX + MARGIN_PX, SECTION_PX, SLOT_PX, slots)
+    wide_px = slots[-1].x + SLOT_PX + MARGIN_PX
+    return {"wide_px": wide_px, "high_px": SECTION_PX, "slot_px": SLOT_PX, "slots": slots}
 
 
 def _floors(depths: tuple[float, ...], thickness_mm: float) -> tuple[tuple[float, float, str], ...]:

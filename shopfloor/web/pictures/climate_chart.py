@@ -12,8 +12,8 @@ from zoneinfo import ZoneInfo
 from ...domain.bench.cements import Cement
 from ...store.climate import Noted
 from ...wording import climate as wording
+from ...wording import formatting
 from ...wording.message import Message, first_few
-from .. import formatting
 
 WIDE_PX, HIGH_PX = 504, 240  # the field; figures are left of it and below
 LEFT_PX, FOOT_PX = 56, 30

@@ -6,10 +6,7 @@ their paper is in `paper/labels` and `paper/label_layouts`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from flask import Blueprint, Response, current_app, request, url_for
-from flask.typing import ResponseReturnValue
 
 from ...actions import labels as printing
 from ...domain import codes
@@ -17,7 +14,7 @@ from ...domain.errors import NotFound, Refused
 from ...domain.routing.sheets import Sheet
 from ...domain.settings import Settings
 from ...paper import qr
-from ...paper.label_layouts import LABEL_LAYOUTS, LabelLayout
+from ...paper.label_layouts import LABEL_LAYOUTS
 from ...paper.labels import Label, ThingLabel
 from ...scenes.scene import Shape
 from ...store import codes as code_store
@@ -26,8 +23,8 @@ from ...store import settings as setting_store
 from ...store.db import Connection
 from ...wording import labels as wording
 from ...wording.message import Message
-from ..page import current_shop, show, snapshot, whole
-from ..pictures.svg import SignPicture, sign_picture
+from ..page import current_shop, file, show, snapshot, whole
+from ..pictures.svg import sign_picture
 from ..security import set_cookie
 
 COOKIE, COOKIE_DAYS = "shopfloor_labels", 3650
@@ -38,64 +35,27 @@ INK = "#1b262c"
 pages = Blueprint("labels", __name__)
 
 
-@dataclass(frozen=True)
-class Shown:
-    """The first label as the screen shows it. `qr` is (modules a side, path data); a piece has the rest too."""
-
-    label: Label | ThingLabel
-    qr: tuple[int, str]
-    outline: SignPicture | None = None
-    size: Message | None = None
-    attempt: Message | None = None
-    tabs: Message | None = None
-
-
-@dataclass(frozen=True)
-class LabelsPage:
-    """What is to be printed, on what. `cells` are the numbers of a page's labels, none where it holds one.
-
-    `address_warning` says why the address on the labels may not last, None where the shop has set its own.
-    """
-
-    kind: str
-    which: str
-    what: Message
-    count: int
-    shown: Shown
-    layouts: dict[str, LabelLayout]
-    layout: str
-    columns: int
-    cells: range
-    pdf: str
-    choose: str
-    back: str
-    address_warning: Message | None
-
-
 @pages.get("/labels/<any(sheet, job, thing, act):kind>/<which>")
-def choose(kind: str, which: str) -> ResponseReturnValue:
-    """Show the page before the PDF: which paper, and where on it to begin."""
+def choose(kind: str, which: str) -> Response:
+    """Show the page before the PDF: which paper, and where on it to begin (`cells` are the numbers of a page's labels)."""
     with snapshot() as db:
         asked = f"act {which}" if kind == "act" and _job_of_act(db, which) else which
         labels = printing.found_labels(db, asked, current_app.config["ADDRESS"])
         name = chosen_layout()
         layout = LABEL_LAYOUTS[name]
-        view = LabelsPage(
-            kind=kind,
-            which=which,
-            what=_what(db, kind, which),
-            count=len(labels),
-            shown=_shown(labels[0]),
-            layouts=LABEL_LAYOUTS,
-            layout=name,
-            columns=layout.columns,
-            cells=range(layout.per_page if layout.per_page > 1 else 0),
-            pdf=_pdf_path(kind, which),
-            choose=url_for("labels.choose", kind=kind, which=which),
-            back=_back(db, kind, which),
-            address_warning=_address_warning(db),
-        )
-        title = str(wording.title(view.what))
+        view = {
+            "count": len(labels),
+            "shown": _shown(labels[0]),
+            "layouts": LABEL_LAYOUTS,
+            "layout": name,
+            "columns": layout.columns,
+            "cells": range(layout.per_page if layout.per_page > 1 else 0),
+            "pdf": _pdf_path(kind, which),
+            "choose": url_for("labels.choose", kind=kind, which=which),
+            "back": _back(db, kind, which),
+            "address_warning": _address_warning(db),
+        }
+        title = wording.title(_what(db, kind, which))
         response = show("pieces/labels/labels.html", view, title=title, here="Sheets")
         return _remember(response, name)
 
@@ -157,23 +117,22 @@ def _sheet(db: Connection, which: str) -> Sheet:
     return sheets.sheet_by_code(db, codes.parse(which))
 
 
-def _shown(label: Label | ThingLabel) -> Shown:
+def _shown(label: Label | ThingLabel) -> dict[str, object]:
+    """The label as the screen shows it. `qr` is (modules a side, path data); a piece has the rest too."""
+    shown: dict[str, object] = {"label": label, "qr": qr.svg_path(label.url)}
     if isinstance(label, ThingLabel):
-        return Shown(label, qr.svg_path(label.url))
+        return shown
     wide, high = label.outline.width_mm, label.outline.height_mm
     part = Shape(label.code, 1, "", label.outline, INK, "ready")
-    title = str(wording.outline_title())
-    picture = sign_picture(
-        f"l{label.code}", [part], wide, high, title=title, box=THUMB, width_text=""
-    )
-    return Shown(
-        label,
-        qr.svg_path(label.url),
-        picture,
-        wording.size_mm(f"{wide:.0f}", f"{high:.0f}"),
-        wording.attempt(label.attempt),
-        wording.trim_tabs(label.tabs) if label.tabs else None,
-    )
+    title = wording.outline_title()
+    return shown | {
+        "outline": sign_picture(
+            f"l{label.code}", [part], wide, high, title=title, box=THUMB, width_text=""
+        ),
+        "size": wording.size_mm(f"{wide:.0f}", f"{high:.0f}"),
+        "attempt": wording.attempt(label.attempt),
+        "tabs": wording.trim_tabs(label.tabs) if label.tabs else None,
+    }
 
 
 def chosen_layout() -> str:
@@ -192,31 +151,26 @@ def _remember(response: Response, layout: str) -> Response:
 
 
 @pages.get("/labels/sheet/<code>.pdf")
-def sheet(code: str) -> ResponseReturnValue:
+def sheet(code: str) -> Response:
     """Send the labels of a sheet's pieces, in walking order."""
-    with snapshot() as db:
-        number = _sheet(db, code).number
-    return _pdf(number)
+    return _pdf(_sheet(current_shop().read(), code).number)
 
 
 @pages.get("/labels/job/<number>.pdf")
-def job(number: str) -> ResponseReturnValue:
+def job(number: str) -> Response:
     """Send the labels of a job's pieces, sheet by sheet."""
-    with snapshot() as db:
-        job_number = jobs.job_by_number(db, number).number
-    return _pdf(job_number)
+    return _pdf(jobs.job_by_number(current_shop().read(), number).number)
 
 
 @pages.get("/labels/act/<number>.pdf")
-def act(number: str) -> ResponseReturnValue:
+def act(number: str) -> Response:
     """Send the labels of pieces that a new drawing gave another place."""
-    with snapshot() as db:
-        _job_of_act(db, number)
+    _job_of_act(current_shop().read(), number)
     return _pdf(f"act {number}")
 
 
 @pages.get("/labels/thing/<code>.pdf")
-def thing(code: str) -> ResponseReturnValue:
+def thing(code: str) -> Response:
     """Send the label of one piece, offcut, full sheet, sign or tray."""
     return _pdf(codes.parse(code))
 
@@ -226,9 +180,7 @@ def _pdf(what: str) -> Response:
     pdf, _ = printing.labels_of(
         current_shop(), what, layout, current_app.config["ADDRESS"], skip=_skip(layout)
     )
-    response = Response(pdf, mimetype="application/pdf")
-    response.headers["Content-Disposition"] = f'inline; filename="labels-{what}.pdf"'
-    return _remember(response, layout)
+    return _remember(file(pdf, "application/pdf", f"labels-{what}.pdf"), layout)
 
 
 def _skip(layout: str) -> int:

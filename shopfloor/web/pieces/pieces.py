@@ -9,7 +9,6 @@ import json
 from dataclasses import dataclass
 
 from flask import Blueprint, Response, request, url_for
-from flask.typing import ResponseReturnValue
 
 from ...actions import pieces as acts
 from ...actions.unit_of_work import Answer
@@ -22,22 +21,16 @@ from ...store.db import Connection, Row
 from ...wording import pieces as wording
 from ...wording.message import Message, first_sentence, of_dict
 from ..page import (
-    Notice,
+    answered,
     can_undo,
     current_actor,
     do,
-    done,
-    fragment,
     go,
-    notice_of,
+    refreshed,
     show,
     snapshot,
-    unchanged,
-    version,
-    wants_fragment,
 )
 from ..pictures import piece_cards
-from ..pictures.piece_cards import Card
 
 LARGE, PLACE = (640, 300), (480, 190)  # room for the outline and for the sign that it goes to, px
 OTHERS = {
@@ -55,22 +48,8 @@ pages = Blueprint("pieces", __name__)
 class Past:
     """One act in a piece's history. `message` is what the person read then."""
 
-    act: int
-    at: str
-    by_name: str
+    row: Row
     message: Message
-    is_undone: bool
-
-
-@dataclass(frozen=True)
-class PiecePage:
-    """One piece and its history, the newest act first; `undo` is the act that can be undone from here, or None."""
-
-    card: Card
-    history: list[Past]
-    undo: int | None
-    notice: Notice | None
-    seen: str
 
 
 @pages.get("/P/<code>")
@@ -83,16 +62,13 @@ def piece(code: str) -> Response:
         if kind in OTHERS:
             return go(url_for(OTHERS[kind], code=code))
         view = _page(db, code)
-        return show("pieces/piece.html", view, title=str(wording.page_of(code)), here="Scan")
+        return show("pieces/piece.html", view, title=wording.page_of(code), here="Scan")
 
 
 @pages.get("/p/<code>/now")
-def piece_now(code: str) -> ResponseReturnValue:
+def piece_now(code: str) -> Response:
     """The piece again, after Undo or where somebody else marked it."""
-    with snapshot() as db:
-        if unchanged(version(db)):
-            return "", 204
-        return fragment("pieces/_piece.html", _page(db, codes.parse(code)))
+    return refreshed("pieces/_piece.html", lambda db: _page(db, codes.parse(code)))
 
 
 @pages.post("/p/<code>/mark")
@@ -112,24 +88,23 @@ def cause(code: str) -> Response:
 
 
 def _answer(code: str, answer: Answer) -> Response:
-    if not wants_fragment():
-        return done(answer, url_for("pieces.piece", code=code))
-    with snapshot() as db:
-        return fragment("pieces/_piece.html", _page(db, code, notice_of(db, answer)))
+    to = url_for("pieces.piece", code=code)
+    return answered(answer, to, "pieces/_piece.html", lambda db: _page(db, code))
 
 
-def _page(db: Connection, code: str, notice: Notice | None = None) -> PiecePage:
+def _page(db: Connection, code: str) -> dict[str, object]:
+    """Return one piece and its history, the newest act first; `undo` is the act that can be undone from here, or None."""
     rows = ledger.acts_on(db, "piece", pieces.by_code(db, code).id)
     history = [_past(row) for row in reversed(rows) if row["undoes"] is None]
     card = piece_cards.card(db, code, LARGE, PLACE)
-    return PiecePage(card, history, _undoable(db, rows, current_actor()), notice, version(db))
+    return {"card": card, "history": history, "undo": _undoable(db, rows, current_actor())}
 
 
 def _past(row: Row) -> Past:
     message = of_dict(json.loads(row["answer"]))
     if row["what"] in PLANNING:
         message = first_sentence(message)  # the rest is about the whole job
-    return Past(row["act"], row["at"], row["by_name"], message, row["undone_by"] is not None)
+    return Past(row, message)
 
 
 def _undoable(db: Connection, rows: list[Row], by: Actor) -> int | None:

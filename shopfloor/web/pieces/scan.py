@@ -22,15 +22,14 @@ from ...wording import pieces as wording
 from ...wording.message import Message, joined
 from ..errors import STATUS
 from ..page import (
-    NOT_OURS,
     current_caller,
     do,
     done,
+    form_number,
     fragment,
     show,
     snapshot,
     wants_fragment,
-    whole,
 )
 from ..pictures import piece_cards
 from ..pictures.piece_cards import Card
@@ -59,16 +58,6 @@ class Scanned:
     mark: str = LOOK
 
 
-@dataclass(frozen=True)
-class ScanPage:
-    """The marks to choose from as (mark, label), the one chosen, and the answer where one came without htmx."""
-
-    tiles: tuple[tuple[str, Message], ...]
-    mark: str
-    label: Message
-    answer: Scanned | None
-
-
 @pages.get("/scan")
 def scan() -> Response:
     """The field, with the mark that `?mark=` chose; `?code=` looks a piece up at once."""
@@ -81,15 +70,11 @@ def scan() -> Response:
 
 
 def _page(mark: str, answer: Scanned | None, status: int = 200) -> Response:
-    return show(
-        "pieces/scan/scan.html",
-        ScanPage(
-            tuple((tile, wording.mark(tile)) for tile in TILES), mark, wording.mark(mark), answer
-        ),
-        title=str(page_wording.page_name("scan")),
-        here="Scan",
-        status=status,
-    )
+    """The marks to choose from as (mark, label), the one chosen, and the answer where one came without htmx."""
+    tiles = [(tile, wording.mark(tile)) for tile in TILES]
+    view = {"tiles": tiles, "mark": mark, "label": wording.mark(mark), "answer": answer}
+    title = page_wording.page_name("scan")
+    return show("pieces/scan/scan.html", view, title=title, here="Scan", status=status)
 
 
 @pages.post("/scan")
@@ -101,10 +86,8 @@ def enter() -> Response:
             return _plainly(mark, text)
         return fragment("pieces/scan/_answer.html", _scanned(mark, codes.parse(text)))
     except ShopError as refusal:
-        refused, status = (
-            Scanned(refusal.message, is_refusal=True, mark=mark),
-            STATUS.get(type(refusal), 422),
-        )
+        refused = Scanned(refusal.message, is_refusal=True, mark=mark)
+        status = STATUS.get(type(refusal), 422)
         if not wants_fragment():
             return _page(mark, refused, status)
         return make_response(fragment("pieces/scan/_answer.html", refused), status)
@@ -169,9 +152,7 @@ def looked_up(db: Connection, code: str) -> Scanned:
 @pages.post("/scan/undo")
 def undo() -> Response:
     """Undo the act of one answer; the answer comes back struck through."""
-    number, code = whole(request.form.get("act", "")), codes.parse(request.form.get("code", ""))
-    if number is None:
-        raise Refused(NOT_OURS)
+    code, number = codes.parse(request.form.get("code", "")), form_number("act")
     answer = undo_act(current_caller(), number)
     if not wants_fragment():
         return done(answer, url_for("scan.scan"))

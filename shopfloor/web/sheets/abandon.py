@@ -5,10 +5,7 @@ Owns the page on which that is tapped; nothing is saved before its one button. B
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from flask import Blueprint, request, url_for
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, request, url_for
 
 from ...actions import sheets as actions
 from ...domain import pieces as life
@@ -16,12 +13,9 @@ from ...domain.routing import sheets as rules
 from ...store import sheets as store
 from ...store import stock
 from ...store.db import Connection
-from ...store.sheets import SheetRow
-from ...store.stock import Stock
 from ...wording import sheets as wording
 from ..page import current_actor, do, done, fragment, show, snapshot
 from ..pictures.sheet_pictures import picture_of
-from ..pictures.svg import SheetPicture
 from .sheet_page import SHEET_BOX
 
 ROUND = {"untouched": "good", "good": "spoiled", "spoiled": "untouched"}
@@ -30,32 +24,18 @@ DRAWN = {"untouched": "nested", "good": "ready", "spoiled": "damaged"}
 pages = Blueprint("abandon", __name__)
 
 
-@dataclass(frozen=True)
-class AbandonPage:
-    """The sheet with what was tapped so far. `good` and `spoiled` are codes with spaces between, `counts` how many."""
-
-    row: SheetRow
-    stock: Stock
-    picture: SheetPicture
-    attrs: dict[str, dict[str, str]]
-    good: str
-    spoiled: str
-    counts: dict[str, int]
-    has_sound: bool
-
-
 @pages.get("/sheets/<code>/abandon")
-def abandon(code: str) -> ResponseReturnValue:
+def abandon(code: str) -> Response:
     """The picture to tap."""
     current_actor().must_hold(("operator",))
     with snapshot() as db:
         view = _page(db, code, {}, has_sound=False)
-        title = str(wording.not_finished_title(view.row.number))
+        title = wording.not_finished_title(store.sheet_by_code(db, code).number)
         return show("sheets/abandon.html", view, title=title, here="Sheets")
 
 
 @pages.post("/sheets/<code>/abandon/turn/<piece>")
-def turn(code: str, piece: str) -> ResponseReturnValue:
+def turn(code: str, piece: str) -> Response:
     """A tap: untouched, good, spoiled in turn. What was tapped so far comes and goes with the form."""
     current_actor().must_hold(("operator",))
     chosen = _chosen()
@@ -65,7 +45,7 @@ def turn(code: str, piece: str) -> ResponseReturnValue:
 
 
 @pages.post("/sheets/<code>/abandon")
-def give_up(code: str) -> ResponseReturnValue:
+def give_up(code: str) -> Response:
     """Leave the sheet unfinished with what was tapped."""
     chosen = _chosen()
     answer = do(
@@ -84,7 +64,10 @@ def _those(chosen: dict[str, str], word: str) -> list[str]:
     return [code for code, chosen_word in chosen.items() if chosen_word == word]
 
 
-def _page(db: Connection, code: str, chosen: dict[str, str], *, has_sound: bool) -> AbandonPage:
+def _page(
+    db: Connection, code: str, chosen: dict[str, str], *, has_sound: bool
+) -> dict[str, object]:
+    """The sheet with what was tapped so far. `good` and `spoiled` are codes with spaces between, `counts` how many."""
     sheet = store.sheet_by_code(db, code)
     rules.may_be_abandoned(sheet)
     row, material = store.row(db, sheet.id), stock.stock(db, sheet.stock)
@@ -95,18 +78,15 @@ def _page(db: Connection, code: str, chosen: dict[str, str], *, has_sound: bool)
     tap = url_for("abandon.turn", code=code, piece="CODE")
     has_begun = row.state in life.CUTTABLE
     counts = {word: len(_those(chosen, word)) for word in ("good", "spoiled")}
-    counts["untouched"] = len(still_open) - len(
-        [word for word in chosen.values() if word in counts]
-    )
-    return AbandonPage(
-        row,
-        material,
-        picture_of(db, row, on_it, material.colour, SHEET_BOX, states=states),
-        {piece: {"hx-post": tap.replace("CODE", piece)} for piece in still_open}
-        if has_begun
-        else {},
-        " ".join(_those(chosen, "good")),
-        " ".join(_those(chosen, "spoiled")),
-        counts,
-        has_sound,
-    )
+    counts["untouched"] = len(still_open) - sum(word in counts for word in chosen.values())
+    attrs = {piece: {"hx-post": tap.replace("CODE", piece)} for piece in still_open}
+    return {
+        "row": row,
+        "stock": material,
+        "picture": picture_of(db, row, on_it, material.colour, SHEET_BOX, states=states),
+        "attrs": attrs if has_begun else {},
+        "good": " ".join(_those(chosen, "good")),
+        "spoiled": " ".join(_those(chosen, "spoiled")),
+        "counts": counts,
+        "has_sound": has_sound,
+    }

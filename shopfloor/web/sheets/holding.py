@@ -9,8 +9,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from flask import Blueprint, request, url_for
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, request, url_for
 
 from ...actions import hold_down_advice, setup_sheets
 from ...actions import holding as actions
@@ -29,26 +28,20 @@ from ...store import stock
 from ...store.db import Connection
 from ...store.holding import Held
 from ...store.sheets import OnSheet, SheetRow
-from ...store.stock import Stock
 from ...wording import holding as wording
-from ...wording.message import Message, text
+from ...wording.message import Message
 from ..page import (
-    Notice,
-    current_actor,
-    current_caller,
+    answered,
+    do,
     done,
-    fragment,
+    holds,
     local_now,
-    notice_of,
-    reader,
+    refreshed,
     show,
     snapshot,
-    unchanged,
-    version,
-    wants_fragment,
 )
 from ..pictures.sheet_pictures import is_crowded, picture_of
-from ..pictures.svg import SheetPicture, SignPicture, sign_picture
+from ..pictures.svg import SignPicture, sign_picture
 
 BOX, THUMBNAIL = (1180, 240), (92, 72)
 WORST_FIRST = (NEEDS_MORE, WITH_ONION_SKIN, HOLDS)
@@ -145,20 +138,6 @@ def _renewal(
 
 
 @dataclass(frozen=True)
-class OptionShown:
-    """One hold-down as a button: `name` is what it sends, `is_held` that it is chosen, `is_allowed` that this person may."""
-
-    name: str
-    label: Message
-    loss: Message
-    interval: Message
-    cost: Message
-    is_held: bool
-    is_advised: bool
-    is_allowed: bool
-
-
-@dataclass(frozen=True)
 class Group:
     """Like pieces that are held alike: their codes (in one string, for the form), their name and how many they are."""
 
@@ -170,73 +149,50 @@ class Group:
     verdict: str
     vacuum_alone: Message
     safety_factors: Message
-    options: tuple[OptionShown, ...]
+    options: tuple[dict[str, object], ...]
     no_tabs: Message | None
     why: Message
     is_overruled: bool
 
 
-@dataclass(frozen=True)
-class HoldingPage:
-    """One sheet's hold-down. `can_change`: it is planned, and an operator looks. `pump` None: no piece is left on it."""
-
-    seen: str
-    row: SheetRow
-    stock: Stock
-    picture: SheetPicture
-    holds: HoldDownSummary
-    groups: tuple[Group, ...]
-    pump: Message | None
-    notice: Notice | None
-    can_change: bool
-    is_large: bool
-
-
 @pages.get("/sheets/<code>/holding")
-def holding(code: str) -> ResponseReturnValue:
+def holding(code: str) -> Response:
     """Show how each piece is held, what the other hold-downs would cost, and why."""
     with snapshot() as db:
-        view = _page(db, code)
-        title = text(wording.sheet_title(view.row.number), reader())
-        return show("sheets/holding/holding.html", view, title=title, here="Sheets")
+        title = wording.sheet_title(sheet_store.sheet_by_code(db, code).number)
+        return show("sheets/holding/holding.html", _page(db, code), title=title, here="Sheets")
 
 
 @pages.get("/sheets/<code>/holding/now")
-def now(code: str) -> ResponseReturnValue:
+def now(code: str) -> Response:
     """Answer with the page's content again, where anything has changed."""
-    with snapshot() as db:
-        if unchanged(version(db)):
-            return "", 204
-        return fragment("sheets/holding/_holding.html", _page(db, code))
+    return refreshed("sheets/holding/_holding.html", lambda db: _page(db, code))
 
 
 @pages.post("/sheets/<code>/holding")
-def overrule(code: str) -> ResponseReturnValue:
+def overrule(code: str) -> Response:
     """Hold some pieces another way, or go back to the advice."""
     form = request.form
-    answer = actions.overrule(
-        current_caller(), code, form.get("codes", "").split(), form.get("way", "")
-    )
+    answer = do(actions.overrule, code, form.get("codes", "").split(), form.get("way", ""))
     return _answered(code, answer)
 
 
 @pages.post("/sheets/<code>/holding/renew")
-def renew(code: str) -> ResponseReturnValue:
+def renew(code: str) -> Response:
     """Take over today's advice for all that nobody overruled."""
-    answer = actions.renew(current_caller(), code)
+    answer = do(actions.renew, code)
     if request.form.get("from") == "sheet":
         return done(answer, url_for("sheets.sheet", code=code))
     return _answered(code, answer)
 
 
-def _answered(code: str, answer: Answer) -> ResponseReturnValue:
-    if not wants_fragment():
-        return done(answer, url_for("holding.holding", code=code))
-    with snapshot() as db:
-        return fragment("sheets/holding/_holding.html", _page(db, code, notice_of(db, answer)))
+def _answered(code: str, answer: Answer) -> Response:
+    to = url_for("holding.holding", code=code)
+    return answered(answer, to, "sheets/holding/_holding.html", lambda db: _page(db, code))
 
 
-def _page(db: Connection, code: str, notice: Notice | None = None) -> HoldingPage:
+def _page(db: Connection, code: str) -> dict[str, object]:
+    """One sheet's hold-down. `can_change`: it is planned, and an operator looks. `pump` None: no piece is left on it."""
     sheet = sheet_store.sheet_by_code(db, code)
     row, material = sheet_store.row(db, sheet.id), stock.stock(db, sheet.stock)
     on_sheet = sheet_store.on_sheet(db, sheet.id)
@@ -244,18 +200,19 @@ def _page(db: Connection, code: str, notice: Notice | None = None) -> HoldingPag
     held = store.of_nest(db, row.nest)
     asked = request.args.get("large")
     is_large = asked == "1" or (asked is None and is_crowded(db, row, BOX))
-    return HoldingPage(
-        version(db),
-        row,
-        material,
-        picture_of(db, row, on_sheet, material.colour, BOX, held=held, is_large=is_large),
-        hold_down_summary(db, row),
-        _groups(choices, held, {piece.piece: piece for piece in on_sheet}, material.colour),
-        _pump(choices[0]) if choices else None,
-        notice,
-        row.state == "planned" and current_actor().holds("operator"),
-        is_large,
-    )
+    names = {piece.piece: piece for piece in on_sheet}
+    return {
+        "row": row,
+        "stock": material,
+        "picture": picture_of(
+            db, row, on_sheet, material.colour, BOX, held=held, is_large=is_large
+        ),
+        "holds": hold_down_summary(db, row),
+        "groups": _groups(choices, held, names, material.colour),
+        "pump": _pump(choices[0]) if choices else None,
+        "can_change": row.state == "planned" and holds("operator"),
+        "is_large": is_large,
+    }
 
 
 def _pump(choice: Choice) -> Message:
@@ -294,7 +251,7 @@ def _group(
 ) -> Group:
     first = some[0]
     piece, outline = first.placed.piece, first.placed.outline
-    name = on_sheet[piece.id].name or text(wording.spare(), reader())
+    name = on_sheet[piece.id].name or str(wording.spare())
     thumbnail = sign_picture(
         f"held-{piece.code}",
         [Shape(piece.code, 1, name, outline, colour, "nested")],
@@ -321,16 +278,17 @@ def _group(
     )
 
 
-def _option(option: Option, kept: Held | None, choice: Choice) -> OptionShown:
+def _option(option: Option, kept: Held | None, choice: Choice) -> dict[str, object]:
+    """Return one hold-down as a button: `name` is what it sends, `is_allowed` that this person may."""
     name, chance, best = option.hold_down, option.chance, choice.advice.best.hold_down
     factors = choice.safety_factors
-    return OptionShown(
-        name,
-        wording.hold_down(name),
-        wording.share_lost(chance.mean),
-        wording.interval(chance.low, chance.high),
-        wording.likely_cost(option.total),
-        is_held=bool(kept and kept.hold_down == name),
-        is_advised=name == best,
-        is_allowed=current_actor().holds("owner") or factors[name] >= factors[best],
-    )
+    return {
+        "name": name,
+        "label": wording.hold_down(name),
+        "loss": wording.share_lost(chance.mean),
+        "interval": wording.interval(chance.low, chance.high),
+        "cost": wording.likely_cost(option.total),
+        "is_held": bool(kept and kept.hold_down == name),
+        "is_advised": name == best,
+        "is_allowed": holds("owner") or factors[name] >= factors[best],
+    }

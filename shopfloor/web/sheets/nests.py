@@ -7,17 +7,13 @@ anybody looks or not. Must not know how a nest is made.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from flask import Blueprint, Response, request, url_for
-from flask.typing import ResponseReturnValue
 
 from ...actions import nests as actions
 from ...actions.unit_of_work import Answer, Caller
 from ...store import sheets as store
 from ...store import stock
-from ...store.sheets import Waiting
-from ...store.stock import Stock
 from ...wording import sheets as wording
 from ..background import Progress, Run, bar, runs
 from ..page import (
@@ -31,46 +27,40 @@ from ..page import (
     show,
     snapshot,
 )
-from .sheets import Card, card_of
+from .sheets import card_of
 
 CARD_BOX = (330, 165)
 
 pages = Blueprint("nests", __name__)
 
 
-@dataclass(frozen=True)
-class PoolPage:
-    """The waiting pieces of a stock, and the planned sheets that may be nested again with them."""
-
-    stock: Stock
-    waiting: tuple[Waiting, ...]
-    pieces: int
-    planned: tuple[Card, ...]
-    offcuts: int
-    today: str
-
-
 @pages.get("/sheets/pool/<int:stock_id>")
-def pool(stock_id: int) -> ResponseReturnValue:
-    """The form."""
+def pool(stock_id: int) -> Response:
+    """The form: the waiting pieces of a stock, and the planned sheets that may be nested again with them."""
     current_actor().must_hold(("operator",))
     with snapshot() as db:
         material = stock.stock(db, stock_id)
-        waiting = tuple(group for group in store.waiting(db) if group.stock == stock_id)
+        waiting = [group for group in store.waiting(db) if group.stock == stock_id]
         held, today = store.held_up(db), local_now().date().isoformat()
         rows = [
             row for row in store.live_rows(db) if row.state == "planned" and row.stock == stock_id
         ]
-        cards = tuple(card_of(db, row, material, held.get(row.id), CARD_BOX, today) for row in rows)
-        offcuts = len(stock.free_blanks(db, stock_id, is_offcut=True))
-        count = sum(group.pieces for group in waiting)
-        view = PoolPage(material, waiting, count, cards, offcuts, today)
-        title = str(wording.nest_title(material.called))
+        view = {
+            "stock": material,
+            "waiting": waiting,
+            "pieces": sum(group.pieces for group in waiting),
+            "planned": [
+                card_of(db, row, material, held.get(row.id), CARD_BOX, today) for row in rows
+            ],
+            "offcuts": len(stock.free_blanks(db, stock_id, is_offcut=True)),
+            "today": today,
+        }
+        title = wording.nest_title(material.called)
         return show("sheets/nests/pool.html", view, title=title, here="Sheets")
 
 
 @pages.post("/sheets/pool/<int:stock_id>")
-def nest(stock_id: int) -> ResponseReturnValue:
+def nest(stock_id: int) -> Response:
     """Start nesting the waiting pieces and those of the chosen sheets."""
     chosen = request.form.getlist("sheet")
     return begin(
@@ -93,7 +83,7 @@ def begin(
     shop, by, key = current_shop(), current_actor(), form_key()
     seconds = current_settings().nest_seconds
     by.must_hold(("operator",))
-    title = str(wording.nesting(stock.stock(shop.read(), stock_id).called))
+    title = wording.nesting(stock.stock(shop.read(), stock_id).called)
     codes = None if codes is None else list(codes)
 
     def work(progress: Progress) -> Answer:
@@ -112,24 +102,22 @@ def begin(
 
 
 @pages.get("/nests/<run>")
-def under_way(run: str) -> ResponseReturnValue:
+def under_way(run: str) -> Response:
     """The progress of a nesting; when it has ended, on to the sheets."""
     return bar(
         run,
         "nests.under_way",
         here="Sheets",
         home=url_for("sheets.sheets"),
-        words=str(wording.nesting_under_way()),
-        back_words=str(wording.back()),
+        words=wording.nesting_under_way(),
+        back_words=wording.back(),
         ended=_to_the_sheets,
     )
 
 
-def _to_the_sheets(run: Run) -> Response:
+def _to_the_sheets(run: Run, answer: Answer) -> Response:
     """Go to the sheet that was made, or to the list where there are several."""
-    if run.answer is None:
-        raise ValueError("this nesting has not ended")
-    made = run.answer.data.get("sheets", [])
+    made = answer.data.get("sheets", [])
     is_one = len(made) == 1
     to = url_for("sheets.sheet", code=made[0]) if is_one else url_for("sheets.sheets")
-    return done(run.answer, to)
+    return done(answer, to)

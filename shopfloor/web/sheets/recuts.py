@@ -9,8 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from flask import Blueprint, request, url_for
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, request, url_for
 
 from ...actions import recuts as planning
 from ...actions import swaps
@@ -28,16 +27,13 @@ from ...wording import recuts as recut_wording
 from ...wording import sheets as wording
 from ...wording.message import Message
 from ..page import (
-    current_actor,
     current_shop,
     do,
     done,
-    fragment,
     local_now,
+    refreshed,
     show,
     snapshot,
-    unchanged,
-    version,
     whole,
 )
 from ..pictures.svg import SignPicture, sign_picture
@@ -68,68 +64,28 @@ class Group:
     `with_sheet` is the code and number of a planned sheet that they may go with."""
 
     stock: int
-    called: str
-    colour: str
     rows: tuple[Row, ...]
     codes: str
-    count: int
     advice: RunAdvice
     with_sheet: tuple[str, str] | None
 
 
-@dataclass(frozen=True)
-class MoveShown:
-    """One move of a swap: a piece, what it is for now, and the sign that it would be for."""
-
-    code: str
-    name: str
-    now: Message
-    then: str
-    is_in_hand: bool
-
-
-@dataclass(frozen=True)
-class SwapShown:
-    """A swap of pieces that makes fewer signs late, or less late. `token` is what the button sends."""
-
-    moves: tuple[MoveShown, ...]
-    before: Message
-    after: Message
-    token: str
-
-
-@dataclass(frozen=True)
-class RecutsPage:
-    """The queue, and what is on a sheet already."""
-
-    seen: str
-    swap: SwapShown | None
-    groups: tuple[Group, ...]
-    nested: tuple[Row, ...]
-    can_act: bool
-    can_swap: bool
-
-
 @pages.get("/recuts")
-def recuts() -> ResponseReturnValue:
+def recuts() -> Response:
     """The queue by stock, the oldest due date first."""
     with snapshot() as db:
-        return show(
-            "sheets/recuts/recuts.html", _page(db), title=str(wording.recuts_title()), here="Recuts"
-        )
+        title = wording.recuts_title()
+        return show("sheets/recuts/recuts.html", _page(db), title=title, here="Recuts")
 
 
 @pages.get("/recuts/now")
-def now() -> ResponseReturnValue:
+def now() -> Response:
     """The queue again, where something changed."""
-    with snapshot() as db:
-        if unchanged(version(db)):
-            return "", 204
-        return fragment("sheets/recuts/_recuts.html", _page(db))
+    return refreshed("sheets/recuts/_recuts.html", _page)
 
 
 @pages.post("/recuts/nest/<int:stock_id>")
-def nest(stock_id: int) -> ResponseReturnValue:
+def nest(stock_id: int) -> Response:
     """Nest the recuts that the button showed, on the offcut that wastes least, else on a new sheet; or together with the
     pieces of a planned sheet."""
     codes, pool = request.form.get("codes", "").split(), request.form.get("with", "").split()
@@ -139,7 +95,7 @@ def nest(stock_id: int) -> ResponseReturnValue:
 
 
 @pages.post("/recuts/swap")
-def swap() -> ResponseReturnValue:
+def swap() -> Response:
     """Make the swap that was shown, then go on to the new labels."""
     moves = [
         (whole(piece) or 0, whole(part) or None)
@@ -151,7 +107,8 @@ def swap() -> ResponseReturnValue:
     return done(answer, url_for("labels.choose", kind="act", which=answer.act))
 
 
-def _page(db: Connection) -> RecutsPage:
+def _page(db: Connection) -> dict[str, object]:
+    """The queue, and what is on a sheet already."""
     waiting, nested = store.queue(db), store.nested(db)
     outlines = outline_store.by_ids(db, {recut.outline for recut in (*waiting, *nested)})
     signs = {
@@ -164,18 +121,16 @@ def _page(db: Connection) -> RecutsPage:
         for recut in (*waiting, *nested)
     ]
     split = len(waiting)
-    by, today = current_actor(), local_now().date()
-    return RecutsPage(
-        version(db),
-        _swap(db, today),
-        _groups(db, rows[:split], today),
-        tuple(rows[split:]),
-        by.holds("operator"),
-        by.holds("operator") or by.holds("assembler"),
-    )
+    today = local_now().date()
+    return {
+        "swap": _swap(db, today),
+        "groups": _groups(db, rows[:split], today),
+        "nested": rows[split:],
+    }
 
 
-def _swap(db: Connection, today: date) -> SwapShown | None:
+def _swap(db: Connection, today: date) -> dict[str, object] | None:
+    """Return a swap of pieces that makes fewer signs late, or less late. `token` is what the button sends."""
     proposal = swaps.proposal(db, today)
     if proposal is None:
         return None
@@ -183,9 +138,12 @@ def _swap(db: Connection, today: date) -> SwapShown | None:
     moves = tuple(
         _move(proposal, move.piece, move.to_part) for move in plan.moves if move.to_part is not None
     )
-    before = _late(plan.late_before, plan.lateness_before)
-    after = _late(plan.late_after, plan.lateness_after)
-    return SwapShown(moves, before, after, proposal.token)
+    return {
+        "moves": moves,
+        "before": _late(plan.late_before, plan.lateness_before),
+        "after": _late(plan.late_after, plan.lateness_after),
+        "token": proposal.token,
+    }
 
 
 def _late(signs: Sequence[int], days: float) -> Message:
@@ -194,17 +152,17 @@ def _late(signs: Sequence[int], days: float) -> Message:
     return recut_wording.late_signs(len(signs), recut_wording.days(round(days, 1)))
 
 
-def _move(proposal: swaps.Proposal, piece_id: int, to_part: int) -> MoveShown:
+def _move(proposal: swaps.Proposal, piece_id: int, to_part: int) -> dict[str, object]:
     piece, then = proposal.pieces[piece_id], proposal.parts[to_part]
-    return MoveShown(
-        piece.code,
-        piece.name or then.name or "",
-        wording.is_spare()
+    return {
+        "code": piece.code,
+        "name": piece.name or then.name or "",
+        "now": wording.is_spare()
         if piece.part is None
         else wording.for_sign(str(piece.job), str(piece.sign_mark)),
-        f"{then.job} {then.sign_mark}",
-        piece.state in IN_HAND,
-    )
+        "then": f"{then.job} {then.sign_mark}",
+        "is_in_hand": piece.state in IN_HAND,
+    }
 
 
 def _groups(db: Connection, rows: Sequence[Row], today: date) -> tuple[Group, ...]:
@@ -215,11 +173,8 @@ def _groups(db: Connection, rows: Sequence[Row], today: date) -> tuple[Group, ..
     return tuple(
         Group(
             id,
-            some[0].recut.stock_called,
-            some[0].recut.colour,
             tuple(some),
             " ".join(row.recut.code for row in some),
-            len(some),
             *planning.advice(db, [(row.recut, row.blocks) for row in some], today),
         )
         for id, some in by_stock.items()

@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import hashlib
 import math
-from dataclasses import dataclass
 
-from flask import Blueprint, Response, current_app, make_response, redirect, request, url_for
-from flask.typing import ResponseReturnValue
+from flask import Blueprint, Response, current_app, redirect, request, url_for
+from werkzeug.wrappers import Response as BaseResponse
 
 from ...actions import setup_sheets as actions
 from ...domain.errors import Refused
@@ -19,7 +18,6 @@ from ...domain.routing.setup_sheets import SetupSheet
 from ...domain.routing.sheets import LIVE
 from ...store import sheets as store
 from ...store.db import Connection
-from ...store.sheets import SheetRow
 from ...wording import routing as file_wording
 from ...wording import setup_sheets as wording
 from ...wording.message import Message
@@ -29,15 +27,13 @@ from ..page import (
     current_settings,
     do,
     done,
-    fragment,
+    file,
+    refreshed,
     show,
     snapshot,
-    unchanged,
-    version,
     wants_fragment,
 )
 from ..pictures.sheet_pictures import is_crowded, picture_of
-from ..pictures.svg import SheetPicture
 
 BOX = (1180, 300)
 TYPES = {"svg": "image/svg+xml", "dxf": "application/dxf"}
@@ -45,65 +41,24 @@ TYPES = {"svg": "image/svg+xml", "dxf": "application/dxf"}
 pages = Blueprint("setup_sheets", __name__)
 
 
-@dataclass(frozen=True)
-class Words:
-    """What a setup sheet says in whole lines; the paper says the same."""
-
-    reach: Message
-    feed: Message
-    power: Message
-    tabs: Message | None
-    order: Message
-    zones: Message
-    minutes: Message
-    minutes_from: Message
-    file: Message
-    old_file: Message | None
-    lines: Message
-
-
-@dataclass(frozen=True)
-class SetupSheetPage:
-    """The setup sheet on the screen. `zone_rows` count from the far side of the table, as seen by the operator."""
-
-    seen: str
-    row: SheetRow
-    setup_sheet: SetupSheet
-    words: Words
-    picture: SheetPicture
-    ways: list[tuple[Message, int]]
-    zone_rows: tuple[tuple[int, ...], ...]
-    has_skin: bool
-    paper: str
-    papers: dict[str, str]
-    is_live: bool
-    can_act: bool
-    is_large: bool
-
-
 @pages.get("/sheets/<code>/setup-sheet")
-def setup_sheet(code: str) -> ResponseReturnValue:
+def setup_sheet(code: str) -> Response:
     """The setup sheet."""
     with snapshot() as db:
-        view = _page(db, code)
+        title = wording.title(store.sheet_by_code(db, code).number)
         return show(
-            "sheets/setup_sheets/setup_sheet.html",
-            view,
-            title=str(wording.title(view.row.number)),
-            here="Sheets",
+            "sheets/setup_sheets/setup_sheet.html", _page(db, code), title=title, here="Sheets"
         )
 
 
 @pages.get("/sheets/<code>/setup-sheet/now")
-def now(code: str) -> ResponseReturnValue:
+def now(code: str) -> Response:
     """The setup sheet again, where something changed."""
-    with snapshot() as db:
-        if unchanged(version(db)):
-            return "", 204
-        return fragment("sheets/setup_sheets/_setup_sheet.html", _page(db, code))
+    return refreshed("sheets/setup_sheets/_setup_sheet.html", lambda db: _page(db, code))
 
 
-def _page(db: Connection, code: str) -> SetupSheetPage:
+def _page(db: Connection, code: str) -> dict[str, object]:
+    """The setup sheet on the screen. `zone_rows` count from the far side of the table, as seen by the operator."""
     on = actions.on_table(db, code)
     made = actions.setup_sheet_of(db, code, current_app.config["ADDRESS"])
     on_it = store.on_sheet(db, on.row.id)
@@ -114,12 +69,11 @@ def _page(db: Connection, code: str) -> SetupSheetPage:
         tuple(row * along + column + 1 for column in range(along))
         for row in reversed(range(across))
     )
-    return SetupSheetPage(
-        version(db),
-        on.row,
-        made,
-        _words(made),
-        picture_of(
+    return {
+        "row": on.row,
+        "setup_sheet": made,
+        "words": _words(made),
+        "picture": picture_of(
             db,
             on.row,
             on_it,
@@ -129,40 +83,40 @@ def _page(db: Connection, code: str) -> SetupSheetPage:
             numbers=on.order,
             is_large=is_large,
         ),
-        actions.ways_counted(on.held),
-        zone_rows,
-        any(held.hold_down in ("skin", "tape") for held in on.held.values()),
-        paper_size.chosen(actions.PAPERS),
-        actions.PAPERS,
-        on.row.state in LIVE,
-        current_actor().holds("operator"),
-        is_large,
-    )
+        "ways": actions.ways_counted(on.held),
+        "zone_rows": zone_rows,
+        "has_skin": any(held.hold_down in ("skin", "tape") for held in on.held.values()),
+        "paper": paper_size.chosen(actions.PAPERS),
+        "papers": actions.PAPERS,
+        "is_live": on.row.state in LIVE,
+        "is_large": is_large,
+    }
 
 
-def _words(made: SetupSheet) -> Words:
+def _words(made: SetupSheet) -> dict[str, Message | None]:
+    """What a setup sheet says in whole lines; the paper says the same."""
     feeds, file = made.feeds, made.file
     tabs = sum(len(piece.tabs) for piece in made.pieces)
     share = feeds.start_feed_mm_min / feeds.feed_mm_min
-    return Words(
-        reach=wording.cuts_deep(f"{made.cutter.reach_mm:g} mm"),
-        feed=wording.start_feed(_rate(feeds.start_feed_mm_min), share, _rate(feeds.feed_mm_min)),
-        power=wording.power(round(feeds.power_w), round(feeds.spindle_w)),
-        tabs=wording.tabs(tabs, f"{made.tab_length_mm:g} mm", f"{made.tab_thickness_mm:g} mm")
+    return {
+        "reach": wording.cuts_deep(f"{made.cutter.reach_mm:g} mm"),
+        "feed": wording.start_feed(_rate(feeds.start_feed_mm_min), share, _rate(feeds.feed_mm_min)),
+        "power": wording.power(round(feeds.power_w), round(feeds.spindle_w)),
+        "tabs": wording.tabs(tabs, f"{made.tab_length_mm:g} mm", f"{made.tab_thickness_mm:g} mm")
         if tabs
         else None,
-        order=wording.order(),
-        zones=wording.open_zones(made.zones),
-        minutes=_minutes(made.estimate),
-        minutes_from=_minutes_from(made.estimate),
-        file=wording.file_sent(file.name, file.sent_at, file.by_name, file.sha256[:12])
+        "order": wording.order(),
+        "zones": wording.open_zones(made.zones),
+        "minutes": _minutes(made.estimate),
+        "minutes_from": _minutes_from(made.estimate),
+        "file": wording.file_sent(file.name, file.sent_at, file.by_name, file.sha256[:12])
         if file
         else wording.no_file(),
-        old_file=wording.old_file(file.name, file.sent_at, file.nest_number)
+        "old_file": wording.old_file(file.name, file.sent_at, file.nest_number)
         if file and file.is_stale
         else None,
-        lines=wording.lines_are_outlines(),
-    )
+        "lines": wording.lines_are_outlines(),
+    }
 
 
 def _rate(mm_min: float) -> str:
@@ -184,7 +138,7 @@ def _minutes_from(estimate: Estimate) -> Message:
 @pages.get("/sheets/<code>/ticket")
 @pages.get("/sheets/<code>/ticket/now")
 @pages.get("/sheets/<code>/ticket.pdf")
-def old_address(code: str) -> ResponseReturnValue:
+def old_address(code: str) -> BaseResponse:
     """Go on from an address of an earlier version."""
     query = request.query_string.decode()
     path = request.path.replace("/ticket", "/setup-sheet")
@@ -197,15 +151,11 @@ def pdf(code: str) -> Response:
     with snapshot() as db:
         made = actions.setup_sheet_of(db, code, current_app.config["ADDRESS"])
     paper = paper_size.chosen(actions.PAPERS)
-    response = make_response(actions.printed(made, paper, current_settings()))
-    response.headers.update(
-        {
-            "Content-Type": "application/pdf",
-            "Content-Disposition": f'inline; filename="{made.sheet}-setup-sheet.pdf"',
-        }
+    content, name = (
+        actions.printed(made, paper, current_settings()),
+        f"{made.sheet}-setup-sheet.pdf",
     )
-    paper_size.remember(response, paper)
-    return response
+    return paper_size.remember(file(content, "application/pdf", name), paper)
 
 
 @pages.post("/sheets/<code>/file/<kind>")
@@ -225,8 +175,4 @@ def machine_file(code: str, kind: str) -> Response:
     )
     if wants_fragment():
         return done(answer, url_for("setup_sheets.setup_sheet", code=code))
-    response = make_response(content)
-    response.headers.update(
-        {"Content-Type": TYPES[kind], "Content-Disposition": f'attachment; filename="{name}"'}
-    )
-    return response
+    return file(content, TYPES[kind], name, "attachment")

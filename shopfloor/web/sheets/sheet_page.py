@@ -6,6 +6,7 @@ Must not answer requests: sheets.py does.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from flask import request, url_for
 
@@ -16,12 +17,12 @@ from ...store import cutters, holding, ledger, stock
 from ...store import sheets as store
 from ...store.db import Connection
 from ...store.sheets import HeldUp, OnSheet, SheetRow
-from ...store.stock import Blank, Stock
+from ...store.stock import Blank
 from ...wording import sheets as wording
 from ...wording.message import Message, of_dict
-from ..page import Notice, current_actor, local_now, version
+from ..page import Notice, current_actor, holds, local_now, version
 from ..pictures.sheet_pictures import TINY_TIMES, drawn_on, picture_of, times_larger
-from ..pictures.svg import DrawnPart, SheetPicture
+from ..pictures.svg import SheetPicture
 from .holding import HoldDownSummary, hold_down_summary
 
 SHEET_BOX = (1180, 374)
@@ -34,20 +35,9 @@ TAPPABLE = ("nested", "cut", "ready", "lost", "damaged")
 class Gone:
     """A lost or damaged piece of the sheet, and the causes to choose from."""
 
-    code: str
+    piece: OnSheet
     name: Message
-    state: str
-    cause: str | None
     causes: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class ToTrim:
-    """A piece of a closed sheet whose tabs are still on."""
-
-    code: str
-    name: Message
-    tabs: int
 
 
 @dataclass(frozen=True)
@@ -77,92 +67,67 @@ class Marks:
     offers_large: bool
 
 
-@dataclass(frozen=True)
-class SheetPage:
-    """One sheet. `attrs` makes its pieces buttons."""
+def page_of(db: Connection, code: str, notice: Notice | None = None) -> dict[str, Any]:
+    """Return the page of the sheet with a code; `notice` is what was just done on it. Raises NotFound.
 
-    marks: Marks
-    row: SheetRow
-    stock: Stock
-    picture: SheetPicture
-    attrs: dict[str, dict[str, str]]
-    to_trim: tuple[ToTrim, ...]
-    not_here: int
-    blanks: tuple[Blank, ...]
-    measured: dict[int, float]
-    offcut: str | None
-    can_act: bool
-    holds: HoldDownSummary | None
-
-
-@dataclass(frozen=True)
-class Tapped:
-    """What a tap changed: the piece, as it is drawn and with what makes it a button, and what goes with it."""
-
-    marks: Marks
-    row: SheetRow
-    part: DrawnPart
-    attrs: dict[str, str]
-
-
-def page_of(db: Connection, code: str, notice: Notice | None = None) -> SheetPage:
-    """Return the page of the sheet with a code; `notice` is what was just done on it. Raises NotFound."""
+    `attrs` makes its pieces buttons; `to_trim` are (piece, its name) of a closed sheet whose tabs are still on.
+    """
     row = store.row(db, store.sheet_by_code(db, code).id)
     material = stock.stock(db, row.stock)
     on_it = store.on_sheet(db, row.id)
-    can_act = current_actor().holds("operator")
+    can_act = holds("operator")
     takes_taps = can_act and row.state in life.CUTTABLE
     blanks = _other_blanks(db, row) if can_act and row.state == "planned" else ()
-    holds = hold_down_summary(db, row) if row.state in LIVE else None
-    marks = _marks(db, row, notice, version(db), takes_taps=takes_taps)
-    return SheetPage(
-        marks=marks,
-        row=row,
-        stock=material,
-        picture=_picture(
+    summary = hold_down_summary(db, row) if row.state in LIVE else None
+    marks = _marks(db, row, notice, version(), takes_taps=takes_taps)
+    return {
+        "marks": marks,
+        "row": row,
+        "stock": material,
+        "picture": _picture(
             db,
             row,
             on_it,
             material.colour,
             {} if takes_taps else _hrefs(on_it),
-            holds,
+            summary,
             is_large=marks.is_large,
         ),
-        attrs=_taps(code, on_it) if takes_taps else {},
-        to_trim=_to_trim(on_it) if row.state == "closed" else (),
-        not_here=sum(not piece.is_here for piece in on_it),
-        blanks=blanks,
-        measured={blank.id: mm for blank in blanks if (mm := cutters.measured_mm(db, blank.id))},
-        offcut=store.offcut_of(db, row.id) if row.state == "closed" else None,
-        can_act=can_act,
-        holds=holds,
-    )
+        "attrs": _taps(code, on_it) if takes_taps else {},
+        "to_trim": _to_trim(on_it) if row.state == "closed" else [],
+        "not_here": sum(not piece.is_here for piece in on_it),
+        "blanks": blanks,
+        "measured": {blank.id: mm for blank in blanks if (mm := cutters.measured_mm(db, blank.id))},
+        "offcut": store.offcut_of(db, row.id) if row.state == "closed" else None,
+        "holds": summary,
+    }
 
 
-def tapped(db: Connection, code: str, piece_code: str, notice: Notice) -> Tapped | None:
-    """Return what a tap changed on the page; None where the page must be shown whole: its sheet is not off the table."""
+def tapped(db: Connection, code: str, piece_code: str, notice: Notice) -> dict[str, Any] | None:
+    """Return what a tap changed: the piece, as it is drawn and with what makes it a button, and what goes with it;
+    None where the page must be shown whole: its sheet is not off the table."""
     row = store.row(db, store.sheet_by_code(db, code).id)
     piece = store.piece_on_sheet(db, row.id, piece_code)
     if row.state != "off the table" or piece is None:
         return None
-    marks = _marks(db, row, notice, _seen(db, notice.act), takes_taps=True)
-    return Tapped(
-        marks=marks,
-        row=row,
-        part=drawn_on(db, row, piece, SHEET_BOX, is_large=marks.is_large),
-        attrs=_taps(code, [piece]).get(piece_code, {}),
-    )
+    marks = _marks(db, row, notice, _seen(notice.act), takes_taps=True)
+    return {
+        "marks": marks,
+        "row": row,
+        "part": drawn_on(db, row, piece, SHEET_BOX, is_large=marks.is_large),
+        "attrs": _taps(code, [piece]).get(piece_code, {}),
+    }
 
 
-def _seen(db: Connection, act: int | None) -> str | None:
+def _seen(act: int | None) -> str | None:
     """Return the version that the page shows after an act of its own.
 
     None where something else happened since the version that it sent: its next refresh must bring that.
     """
-    if act is None or request.form.get("seen") != version(db, act - 1):
+    if act is None or request.form.get("seen") != version(act - 1):
         return None
-    now = version(db)
-    return now if now == version(db, act) else None
+    now = version()
+    return now if now == version(act) else None
 
 
 def _marks(
@@ -187,7 +152,7 @@ def _marks(
         has_sound=notice is not None,
         is_settling=request.endpoint in ("sheets.start", "sheets.finish") or "did" in request.args,
         last=last.notice.act if last else None,
-        last_gone=next((piece for piece in gone if last and piece.code == last.code), None),
+        last_gone=next((piece for piece in gone if last and piece.piece.code == last.code), None),
         asked_large=asked,
         is_large=is_large,
         offers_large=is_large or times > 1,
@@ -200,15 +165,15 @@ def _picture(
     on_it: list[OnSheet],
     colour: str,
     hrefs: dict[str, str],
-    holds: HoldDownSummary | None,
+    summary: HoldDownSummary | None,
     *,
     is_large: bool,
 ) -> SheetPicture:
     """Draw the sheet with its hold-down until it is off the table; then the picture is for marks."""
     held = holding.of_nest(db, row.nest) if row.state in ("planned", "cutting") else None
-    has_warning = holds and (holds.renewal or (holds.file and holds.file.is_stale))
+    has_warning = summary and (summary.renewal or (summary.file and summary.file.is_stale))
     width, height = SMALLER_BOX if has_warning else SHEET_BOX
-    if row.state == "planned" and current_actor().holds("operator"):
+    if row.state == "planned" and holds("operator"):
         height -= CAUTION_PX
     box = (width, height)
     return picture_of(db, row, on_it, colour, box, is_large=is_large, hrefs=hrefs, held=held)
@@ -225,13 +190,7 @@ def rest_words(row: SheetRow) -> Message:
 
 def _gone(db: Connection, row: SheetRow) -> tuple[Gone, ...]:
     return tuple(
-        Gone(
-            piece.code,
-            store.describe(piece),
-            piece.state,
-            piece.cause,
-            life.causes_of(piece.state, piece.was),
-        )
+        Gone(piece, store.describe(piece), life.causes_of(piece.state, piece.was))
         for piece in store.gone_from(db, row.id)
     )
 
@@ -252,12 +211,10 @@ def _last(db: Connection, row: SheetRow) -> _Last | None:
     return _Last(Notice(of_dict(answer), number), next(iter(answer["codes"]), None))
 
 
-def _to_trim(on_it: list[OnSheet]) -> tuple[ToTrim, ...]:
-    return tuple(
-        ToTrim(piece.code, store.describe(piece), piece.tabs)
-        for piece in on_it
-        if piece.is_here and piece.state == "cut"
-    )
+def _to_trim(on_it: list[OnSheet]) -> list[tuple[OnSheet, Message]]:
+    return [
+        (piece, store.describe(piece)) for piece in on_it if piece.is_here and piece.state == "cut"
+    ]
 
 
 def _hrefs(on_it: list[OnSheet]) -> dict[str, str]:

@@ -6,11 +6,11 @@ unfinished in abandon.py. Must not decide what a tap means: domain/routing/sheet
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from flask import Blueprint, Response, request, url_for
-from flask.typing import ResponseReturnValue
 
 from ...actions import pieces as piece_actions
 from ...actions import setup_sheets
@@ -29,16 +29,14 @@ from ...wording import sheets as wording
 from ...wording.message import as_message, joined
 from ..page import (
     Notice,
-    current_actor,
     do,
     done,
     fragment,
     go,
     local_now,
+    refreshed,
     show,
     snapshot,
-    unchanged,
-    version,
     wants_fragment,
 )
 from ..pictures.sheet_pictures import picture_of
@@ -78,39 +76,21 @@ class Pool:
     is_late: bool
 
 
-@dataclass(frozen=True)
-class SheetList:
-    """The page's data; `next` is the sheet to work on now."""
-
-    seen: str
-    next: Card | None
-    late: tuple[Card, ...]
-    others: tuple[Card, ...]
-    waiting: tuple[Pool, ...]
-    poolable: tuple[Pool, ...]
-    closed: tuple[tuple[SheetRow, Stock], ...]
-    can_act: bool
-
-
 @pages.get("/sheets")
-def sheets() -> ResponseReturnValue:
+def sheets() -> Response:
     """The live sheets, the next thing to do first; the waiting pieces; the sheets closed last."""
     with snapshot() as db:
-        return show(
-            "sheets/sheets.html", _list(db), title=str(wording.sheets_title()), here="Sheets"
-        )
+        return show("sheets/sheets.html", _list(db), title=wording.sheets_title(), here="Sheets")
 
 
 @pages.get("/sheets/now")
-def now() -> ResponseReturnValue:
+def now() -> Response:
     """The list again, where something changed."""
-    with snapshot() as db:
-        if unchanged(version(db)):
-            return "", 204
-        return fragment("sheets/_sheets.html", _list(db))
+    return refreshed("sheets/_sheets.html", _list)
 
 
-def _list(db: Connection) -> SheetList:
+def _list(db: Connection) -> dict[str, object]:
+    """The page's data; `next` is the sheet to work on now."""
     stocks = {material.id: material for material in stock.all_stocks(db)}
     held, today = store.held_up(db), local_now().date().isoformat()
     rows = store.live_rows(db)
@@ -118,18 +98,15 @@ def _list(db: Connection) -> SheetList:
         card_of(db, row, stocks[row.stock], held.get(row.id), SMALL_BOX if at else NEXT_BOX, today)
         for at, row in enumerate(rows)
     ]
-    closed = tuple((row, stocks[row.stock]) for row in store.recent_rows(db))
     pools = _pools(db, rows, stocks, today)
-    return SheetList(
-        version(db),
-        cards[0] if cards else None,
-        tuple(card for card in cards[1:] if card.is_late),
-        tuple(card for card in cards[1:] if not card.is_late),
-        tuple(pool for pool in pools if pool.pieces),
-        tuple(pool for pool in pools if pool.planned > 1),
-        closed,
-        current_actor().holds("operator"),
-    )
+    return {
+        "next": cards[0] if cards else None,
+        "late": [card for card in cards[1:] if card.is_late],
+        "others": [card for card in cards[1:] if not card.is_late],
+        "waiting": [pool for pool in pools if pool.pieces],
+        "poolable": [pool for pool in pools if pool.planned > 1],
+        "closed": [(row, stocks[row.stock]) for row in store.recent_rows(db)],
+    }
 
 
 def card_of(
@@ -166,10 +143,7 @@ def _pools(
     waiting: dict[int, list[Waiting]] = {}
     for group in store.waiting(db):
         waiting.setdefault(group.stock, []).append(group)
-    planned: dict[int, int] = {}
-    for row in rows:
-        if row.state == "planned":
-            planned[row.stock] = planned.get(row.stock, 0) + 1
+    planned = Counter(row.stock for row in rows if row.state == "planned")
     wanted = waiting.keys() | {id for id, count in planned.items() if count > 1}
     pools = []
     for id in wanted:
@@ -181,7 +155,7 @@ def _pools(
                 sum(group.pieces for group in groups),
                 sum(group.recuts for group in groups),
                 first_due,
-                planned.get(id, 0),
+                planned[id],
                 first_due is not None and first_due < today,
             )
         )
@@ -192,22 +166,19 @@ def _pools(
 
 
 @pages.get("/sheets/<code>")
-def sheet(code: str) -> ResponseReturnValue:
+def sheet(code: str) -> Response:
     """One sheet: its nest, and what can be done with it now."""
     with snapshot() as db:
         if code_store.is_retired(db, code):  # its planning was undone, perhaps from this very page
             return go(url_for("sheets.sheets"))
         view = page_of(db, code)
-        return show("sheets/sheet.html", view, title=view.row.number, here="Sheets")
+        return show("sheets/sheet.html", view, title=view["row"].number, here="Sheets")
 
 
 @pages.get("/sheets/<code>/now")
-def sheet_now(code: str) -> ResponseReturnValue:
+def sheet_now(code: str) -> Response:
     """The sheet again, where something changed."""
-    with snapshot() as db:
-        if unchanged(version(db)):
-            return "", 204
-        return fragment("sheets/_sheet.html", page_of(db, code))
+    return refreshed("sheets/_sheet.html", lambda db: page_of(db, code))
 
 
 # What is done on it. --------------------------------------------------------------------------------------------------
@@ -240,19 +211,19 @@ def _acted(code: str, work: Callable[[], Answer], tapped_piece: str | None = Non
 
 
 @pages.post("/sheets/<code>/start")
-def start(code: str) -> ResponseReturnValue:
+def start(code: str) -> Response:
     """Start the router."""
     return _acted(code, lambda: do(actions.start, code))
 
 
 @pages.post("/sheets/<code>/finish")
-def finish(code: str) -> ResponseReturnValue:
+def finish(code: str) -> Response:
     """Take the sheet off the table."""
     return _acted(code, lambda: do(actions.finish, code))
 
 
 @pages.post("/sheets/<code>/tap/<piece>")
-def tap(code: str, piece: str) -> ResponseReturnValue:
+def tap(code: str, piece: str) -> Response:
     """A tap on a piece of the picture: good, lost, damaged in turn. Without htmx, and where refused, all is shown again."""
     return _acted(
         code,
@@ -274,7 +245,7 @@ def _with_recut(answer: Answer, code: str) -> Answer:
 
 
 @pages.post("/sheets/<code>/rest")
-def rest(code: str) -> ResponseReturnValue:
+def rest(code: str) -> Response:
     """Mark the pieces that the button showed cut, and close the sheet when each has an outcome."""
     codes = request.form.get("codes", "").split()
     return _acted(code, lambda: _closed_once(code, lambda: do(actions.mark_rest_cut, code, codes)))
@@ -293,13 +264,13 @@ def _closed_once(code: str, work: Callable[[], Answer]) -> Answer:
 
 
 @pages.post("/sheets/<code>/close")
-def close(code: str) -> ResponseReturnValue:
+def close(code: str) -> Response:
     """Close the sheet: each piece has its outcome."""
     return _acted(code, lambda: _closed_once(code, lambda: do(actions.close, code)))
 
 
 @pages.post("/sheets/<code>/trimmed")
-def trimmed(code: str) -> ResponseReturnValue:
+def trimmed(code: str) -> Response:
     """Mark the tabs of the pieces that the button named trimmed."""
     return _acted(
         code, lambda: do(piece_actions.mark, request.form.get("codes", "").split(), "trimmed")
@@ -307,7 +278,7 @@ def trimmed(code: str) -> ResponseReturnValue:
 
 
 @pages.post("/sheets/<code>/cause/<piece>")
-def cause(code: str, piece: str) -> ResponseReturnValue:
+def cause(code: str, piece: str) -> Response:
     """Set another cause of a loss."""
     return _acted(
         code, lambda: do(piece_actions.change_cause, piece, request.form.get("cause", ""))
@@ -315,12 +286,12 @@ def cause(code: str, piece: str) -> ResponseReturnValue:
 
 
 @pages.post("/sheets/<code>/blank")
-def swap_blank(code: str) -> ResponseReturnValue:
+def swap_blank(code: str) -> Response:
     """Take another blank for a planned sheet."""
     return _acted(code, lambda: do(actions.swap_blank, code, request.form.get("blank", "")))
 
 
 @pages.post("/sheets/<code>/undo")
-def undo_last(code: str) -> ResponseReturnValue:
+def undo_last(code: str) -> Response:
     """Undo what this person did last here."""
     return _acted(code, lambda: do(undo, request.form.get("act", 0, type=int)))

@@ -325,8 +325,8 @@ def test_a_list_of_five_hundred_letters_asks_no_more_often_and_takes_about_ten_t
         asked.clear()
         for _ in range(10 if letters == 50 else 2):
             with app.test_request_context("/"):
-                sign = jobs.sign(db, signs[letters])
-                assert len(picking.picking_list(db, sign, cutting.by, "", (1,)).rows) == letters + 1
+                code = jobs.sign(db, signs[letters]).code
+                assert len(picking.pick_page(db, code, (1,))["rows"]) == letters + 1
 
     def questions(letters: int) -> int:
         db.set_trace_callback(asked.append)

@@ -1,54 +1,26 @@
-"""Signing in and out, and asking at every request who is there. Must not change people: that is Office."""
+"""Signing in and out, and finding out at every request who is there. Must not change people: that is Office."""
 
 from __future__ import annotations
 
 import ipaddress
-from dataclasses import dataclass
 from urllib.parse import urlsplit
 
 from flask import Blueprint, Flask, Response, current_app, g, request, url_for
-from flask.typing import ResponseReturnValue
 
-from ...actions import people as actions
-from ...domain.errors import NotAllowed, ShopError
-from ...store import people as store
-from ...store.people import Person
-from ...wording import office as office_wording
-from ...wording import people as wording
-from ..errors import STATUS
-from ..page import Notice, current_shop, go, home, show, signed_in
-from ..security import local_path, set_cookie, without_sign_in
+from ..actions import people as actions
+from ..domain.errors import NotAllowed, ShopError
+from ..store import people as store
+from ..wording import office as office_wording
+from ..wording import people as wording
+from .errors import STATUS
+from .page import Notice, current_shop, go, home, show, signed_in
+from .security import local_path, set_cookie, without_sign_in
 
 SESSION, TABLET = "shopfloor_session", "shopfloor_tablet"
 TABLET_DAYS = 3650
 _PROXY_HEADERS = ("Forwarded", "X-Forwarded-For", "X-Forwarded-Host", "X-Real-IP", "Via")
 
-pages = Blueprint("people", __name__)
-
-
-@dataclass(frozen=True)
-class Tiles:
-    """The names to choose from, and where to go after."""
-
-    people: list[Person]
-    next: str
-    is_signed_in: bool
-
-
-@dataclass(frozen=True)
-class Keypad:
-    """One person's PIN is asked."""
-
-    person: Person
-    next: str
-
-
-@dataclass(frozen=True)
-class FirstVisit:
-    """The owner's PIN is to be set; only from the machine itself."""
-
-    is_at_machine: bool
-    address: str
+pages = Blueprint("sign_in", __name__)
 
 
 def load_user(app: Flask) -> None:
@@ -63,7 +35,7 @@ def _ask() -> Response | None:
     token = request.cookies.get(SESSION)
     g.by = actions.who_is(current_shop(), token, is_poll="seen" in request.args) if token else None
     if g.by is None and not getattr(view, "is_open_to_all", False):
-        return go(url_for("people.sign_in", next=_here()))
+        return go(url_for("sign_in.choose", next=_here()))
     return None
 
 
@@ -81,36 +53,32 @@ def _next() -> str:
 
 @pages.get("/sign-in")
 @without_sign_in
-def sign_in() -> ResponseReturnValue:
+def choose() -> Response:
     """The names, as tiles; on the first visit the way to the owner's PIN."""
     db = current_shop().read()
     if not store.has_owner_with_pin(db):
-        return go(url_for("people.first_visit"))
+        return go(url_for("sign_in.first_visit"))
     on_duty = [person for person in store.everyone(db) if person.is_active and person.has_pin]
-    return show(
-        "office/people/sign_in.html",
-        Tiles(on_duty, _next(), signed_in() is not None),
-        title=str(office_wording.page_title("sign in")),
-    )
+    view = {"people": on_duty, "next": _next(), "is_signed_in": signed_in() is not None}
+    return show("sign_in/sign_in.html", view, title=office_wording.page_title("sign in"))
 
 
 @pages.get("/sign-in/<int:person>")
 @without_sign_in
-def keypad(person: int) -> ResponseReturnValue:
+def keypad(person: int) -> Response:
     """The keypad for one person's PIN."""
     return _keypad(person)
 
 
 def _keypad(person: int, notice: Notice | None = None, status: int = 200) -> Response:
-    view = Keypad(store.one(current_shop().read(), person), _next())
-    return show(
-        "office/people/keypad.html", view, title=view.person.name, notice=notice, status=status
-    )
+    found = store.one(current_shop().read(), person)
+    view = {"person": found, "next": _next()}
+    return show("sign_in/keypad.html", view, title=found.name, notice=notice, status=status)
 
 
 @pages.post("/sign-in/<int:person>")
 @without_sign_in
-def enter(person: int) -> ResponseReturnValue:
+def enter(person: int) -> Response:
     """Signs in; a wrong PIN shows the keypad again, empty."""
     tablet = actions.checked_tablet(request.cookies.get(TABLET))
     try:
@@ -132,12 +100,12 @@ def _signed_in(token: str, tablet: str, to: str) -> Response:
 
 @pages.post("/sign-out")
 @without_sign_in
-def sign_out() -> ResponseReturnValue:
+def sign_out() -> Response:
     """Signs out, and shows the names again."""
     token = request.cookies.get(SESSION)
     if token:
         actions.sign_out(current_shop(), token)
-    response = go(url_for("people.sign_in"))
+    response = go(url_for("sign_in.choose"))
     response.delete_cookie(SESSION, httponly=True, samesite="Lax")
     return response
 
@@ -147,19 +115,19 @@ def sign_out() -> ResponseReturnValue:
 
 @pages.get("/first-visit")
 @without_sign_in
-def first_visit() -> ResponseReturnValue:
+def first_visit() -> Response:
     """Asks for the owner's PIN, where there is none yet."""
     if store.has_owner_with_pin(current_shop().read()):
-        return go(url_for("people.sign_in"))
+        return go(url_for("sign_in.choose"))
     return _first_visit()
 
 
 def _first_visit(notice: Notice | None = None, status: int = 200) -> Response:
-    view = FirstVisit(is_at_the_machine(), _address_here())
+    view = {"is_at_machine": is_at_the_machine(), "address": _address_here()}
     return show(
-        "office/people/first_visit.html",
+        "sign_in/first_visit.html",
         view,
-        title=str(office_wording.page_title("first visit")),
+        title=office_wording.page_title("first visit"),
         notice=notice,
         status=status,
     )
@@ -167,7 +135,7 @@ def _first_visit(notice: Notice | None = None, status: int = 200) -> Response:
 
 @pages.post("/first-visit")
 @without_sign_in
-def set_first_pin() -> ResponseReturnValue:
+def set_first_pin() -> Response:
     """Sets the owner's PIN and signs the owner in."""
     if not is_at_the_machine():
         raise NotAllowed(wording.first_pin_at_the_machine())
@@ -194,10 +162,10 @@ def is_at_the_machine() -> bool:
 
 def _is_loopback(address: str) -> bool:
     try:
-        view = ipaddress.ip_address(address)
+        ip = ipaddress.ip_address(address)
     except ValueError:
         return False
-    return (getattr(view, "ipv4_mapped", None) or view).is_loopback
+    return (getattr(ip, "ipv4_mapped", None) or ip).is_loopback
 
 
 def _address_here() -> str:
