@@ -31,6 +31,8 @@ def written(sheet: MachineSheet) -> bytes:
     for mark in marks_of(sheet):
         text = space.add_text(mark.text, height=mark.height_mm, dxfattribs={"layer": CODES})
         text.set_placement(mark.at, align=TextEntityAlignment.MIDDLE_CENTER)
+    for name in sorted(document.entitydb.dxf_types_in_use()):
+        document.classes.add_class(name)  # the library adds them itself, in the order of a set
     stream = io.StringIO()
     document.write(stream)
     return document.encode(stream.getvalue())

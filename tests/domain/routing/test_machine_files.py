@@ -327,7 +327,7 @@ print(*(hashlib.sha256(write(sheet, kind)).hexdigest() for kind in ("svg", "dxf"
 def test_a_new_process_writes_the_same_bytes():
     """Other seeds of Python's hashes, so that no set decides an order; another time zone; another person."""
     printed = set()
-    for seed, zone, user in (("1", "UTC", "Ines"), ("2", "Pacific/Auckland", "Milo")):
+    for seed, zone, user in (("1", "UTC", "Ines"), ("4", "Pacific/Auckland", "Milo")):
         environment = os.environ | {"PYTHONHASHSEED": seed, "TZ": zone, "USER": user}
         printed.add(
             subprocess.check_output([sys.executable, "-c", PLAIN], env=environment).decode()
