@@ -9,11 +9,10 @@ from pathlib import Path
 
 from flask import Flask
 from jinja2 import StrictUndefined
-from markupsafe import Markup
 
 from .actions import people as people_actions
 from .actions.unit_of_work import Shop, utc_now
-from .domain import codes, lengths
+from .domain import codes
 from .store.db import Database
 from .web import compression, errors, page, security, sign_in
 from .web.bench import (
@@ -43,7 +42,6 @@ from .web.pieces import labels, pieces, scan
 from .web.sheets import abandon, holding, nests, recuts, setup_sheets, sheets
 from .wording import formatting, safety
 from .wording import pieces as piece_wording
-from .wording.formatting import When
 from .wording.message import gettext, ngettext, write_for
 
 # Each page's blueprint; a new one is added here.
@@ -121,9 +119,6 @@ def _folder(name: str) -> Path:
 def register_filters(app: Flask) -> None:
     """Set the filters and globals of the templates, and messages and marked text."""
 
-    def zoned(show: Callable[[When, str], str]) -> Callable[[When], str]:
-        return lambda when: show(when, page.current_settings().zone)
-
     app.jinja_env.undefined = StrictUndefined
     app.jinja_env.add_extension("jinja2.ext.i18n")
     app.jinja_env.install_gettext_callables(  # type: ignore[attr-defined]  # comes with the extension
@@ -131,24 +126,19 @@ def register_filters(app: Flask) -> None:
     )
     write_for(page.reader)
     app.jinja_env.filters.update(
-        day=zoned(formatting.day),
-        moment=zoned(formatting.moment),
-        clock=zoned(formatting.clock),
+        day=page.zoned(formatting.day),
+        moment=page.zoned(formatting.moment),
+        clock=page.zoned(formatting.clock),
         code=codes.show,
-        measure=lambda mm: lengths.show(mm, page.current_settings().units),
+        measure=page.measure,
         counted=formatting.counted,
         state_word=piece_wording.state,
         cause_word=piece_wording.cause,
     )
     app.jinja_env.globals.update(
-        key_field=_key_field,
+        key_field=page.key_field,
         timers=timers.strip,
         caution=safety.caution,
         holds=page.holds,
         version=page.version,
     )
-
-
-def _key_field() -> Markup:
-    """A hidden field with a fresh key: the same form sent twice is one act."""
-    return Markup('<input type="hidden" name="key" value="{}">').format(secrets.token_hex(16))

@@ -8,11 +8,12 @@ from the store.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+import secrets
+from collections.abc import Callable, Hashable, Mapping
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Concatenate, NamedTuple, ParamSpec
+from typing import Any, Concatenate, NamedTuple, ParamSpec, TypeVar
 from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
@@ -27,8 +28,11 @@ from flask import (
     request,
     url_for,
 )
+from markupsafe import Markup
 
+from ..actions.cache import Cache
 from ..actions.unit_of_work import Answer, Caller, Shop, stamp
+from ..domain import lengths
 from ..domain.errors import NotAllowed, NotFound, Refused
 from ..domain.people import Actor
 from ..domain.settings import Settings
@@ -38,10 +42,13 @@ from ..store import settings as setting_store
 from ..store.db import Connection
 from ..store.people import spoken
 from ..wording import pages as wording
-from ..wording.formatting import Reader, moment
+from ..wording.formatting import Reader, When, moment
 from ..wording.message import PLAIN_READER, Message, of_dict
 
 Parameters = ParamSpec("Parameters")
+Made = TypeVar("Made")
+
+MOST_CACHED = 400  # of each kind; a shop has some dozens of live signs
 
 # The places of the shop (key, endpoint) in the order of the title block.
 PLACES = (
@@ -343,3 +350,24 @@ def unchanged(token: str) -> bool:
 def local_now() -> datetime:
     """The present moment in the shop's zone."""
     return current_shop().clock().astimezone(ZoneInfo(current_settings().zone))
+
+
+def zoned(show: Callable[[When, str], str]) -> Callable[[When], str]:
+    """A filter that shows a moment in the shop's zone."""
+    return lambda when: show(when, current_settings().zone)
+
+
+def measure(mm: float) -> str:
+    """A length in the shop's units."""
+    return lengths.show(mm, current_settings().units)
+
+
+def key_field() -> Markup:
+    """A hidden field with a fresh key: the same form sent twice is one act."""
+    return Markup('<input type="hidden" name="key" value="{}">').format(secrets.token_hex(16))
+
+
+def cached(name: str, key: Hashable, make: Callable[[], Made], most: int = MOST_CACHED) -> Made:
+    """The value of a key in one of the app's caches, made where it is not there."""
+    cache: Cache = current_app.extensions.setdefault(name, Cache(most))
+    return cache.get(key, make)

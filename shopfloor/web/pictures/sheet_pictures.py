@@ -20,8 +20,7 @@ from ...store.db import Connection
 from ...store.holding import Held
 from ...store.sheets import OnSheet, SheetRow, on_sheet
 from ...wording import pictures as wording
-from ..page import current_settings
-from .sign_pictures import cached
+from ..page import cached, current_settings
 from .svg import DrawnPart, SheetPicture, drawn_piece, fit, sheet_picture
 
 MOST_CACHED = 60  # nests; a shop has a dozen live sheets

@@ -6,13 +6,8 @@ a piece too. So a page on the wall costs little however often it refreshes. Must
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
 from dataclasses import replace
-from typing import TypeVar
 
-from flask import current_app
-
-from ...actions.cache import Cache
 from ...domain import lengths
 from ...domain.bench.steps import Part, Sign
 from ...domain.outlines import Outline
@@ -22,14 +17,11 @@ from ...store.db import Connection
 from ...store.floor import SignShape
 from ...wording import pictures as wording
 from ...wording.message import Message
-from ..page import current_settings
+from ..page import cached, current_settings
 from .paths import UNIT
 from .svg import DrawnPart, SignPicture, sign_picture
 
-Value = TypeVar("Value")
-
 RING_PX = 12
-MOST_CACHED = 400  # of each; a shop has some dozens of live signs
 
 
 def shape_of(db: Connection, sign: int) -> SignShape:
@@ -141,9 +133,3 @@ def drawn_state(part: Part) -> str:
     if part.gone and part.state in (None, "waiting", "nested"):
         return part.gone
     return part.state or "waiting"
-
-
-def cached(name: str, key: Hashable, make: Callable[[], Value], most: int = MOST_CACHED) -> Value:
-    """The value of a key in one of the app's caches, made where it is not there."""
-    cache: Cache = current_app.extensions.setdefault(name, Cache(most))
-    return cache.get(key, make)
