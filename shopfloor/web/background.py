@@ -60,7 +60,8 @@ class Run:
 class Runs:
     """The runs of one server. A few threads, each with its own connection to the database, do them in order."""
 
-    def __init__(self) -> None:
+    def __init__(self, threads: int = THREADS):
+        self._threads = threads
         self._queue: queue.Queue[tuple[Run, Work]] = queue.Queue()
         self._runs: dict[str, Run] = {}
         self._by_key: dict[tuple[int, str], str] = {}
@@ -100,7 +101,7 @@ class Runs:
     def _start(self) -> None:
         if not self._is_started:
             self._is_started = True
-            for number in range(THREADS):
+            for number in range(self._threads):
                 # A daemon: a server that must stop does not wait for a nest that can be made again.
                 threading.Thread(
                     target=self._work_off, name=f"background {number + 1}", daemon=True
