@@ -36,8 +36,7 @@ from ..domain import lengths
 from ..domain.errors import NotAllowed, NotFound, Refused
 from ..domain.people import Actor
 from ..domain.settings import Settings
-from ..store import ledger
-from ..store import page as figures
+from ..store import ledger, page_counts
 from ..store import settings as setting_store
 from ..store.db import Connection
 from ..store.people import spoken
@@ -165,12 +164,12 @@ def frame(title: Message | str, here: str = "", notice: Notice | None = None) ->
         moment(now, settings.zone),
         f"{by.name}, {spoken(by.roles)}" if by else None,
         url_for("sign_in.choose"),
-        _places(figures.counts(db, stamp(now))) if by else (),
+        _places(page_counts.counts(db, stamp(now))) if by else (),
         notice or _notice(db, by),
     )
 
 
-def _places(counts: figures.Counts) -> tuple[Place, ...]:
+def _places(counts: page_counts.Counts) -> tuple[Place, ...]:
     notes = {
         "sheets": wording.to_cut(counts.sheets_to_cut) if counts.sheets_to_cut else None,
         "recuts": wording.waiting(counts.recuts_waiting) if counts.recuts_waiting else None,
@@ -339,7 +338,7 @@ def version(act: int | None = None) -> str:
     now, db = shop.clock(), shop.read()
     today = now.astimezone(ZoneInfo(current_settings().zone)).date()
     newest = ledger.newest(db) if act is None else act
-    return f"{newest}.{figures.cures_ended(db, stamp(now))}.{today:%m%d}"
+    return f"{newest}.{page_counts.cures_ended(db, stamp(now))}.{today:%m%d}"
 
 
 def unchanged(token: str) -> bool:

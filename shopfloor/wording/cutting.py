@@ -1,4 +1,4 @@
-"""The list of cutters, how a material is cut, and the caliper."""
+"""Office's list of cutters, how a material is cut, and the caliper."""
 
 from __future__ import annotations
 

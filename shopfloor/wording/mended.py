@@ -1,4 +1,4 @@
-"""What is said of a drawing that was read: what was mended in it, and what was left out.
+"""What is said after a drawing was read: what was mended in it, and what was left out.
 
 Refusals, and what outlines and elements are called (`what`), are in `reading`.
 """

@@ -1,4 +1,4 @@
-"""What is said of a drawing file while it is read: what was mended, left out or refused.
+"""What is said while a drawing file is read: refusals, and what outlines and elements are called.
 
 An outline or element is named by a message of its own (`named`, `unnamed`, `on_layer` …), which the others take as `what`.
 """

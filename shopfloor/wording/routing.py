@@ -1,4 +1,4 @@
-"""Cutters, feeds, nests and the files that go to the machine."""
+"""What the rules of cutting say of cutters, feeds, nests and machine files."""
 
 from __future__ import annotations
 

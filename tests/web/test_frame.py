@@ -8,17 +8,17 @@ import pytest
 
 from shopfloor.actions import settings as settings_actions
 from shopfloor.actions.unit_of_work import Caller
-from shopfloor.store import page as figures
+from shopfloor.store import page_counts
 from shopfloor.wording import formatting
 
 
 @pytest.mark.parametrize(
     ("sql", "index"),
     [
-        (figures.SHEETS_TO_CUT, "sheet_live"),
-        (figures.RECUTS_WAITING, "piece_waiting"),
-        (figures.SIGNS_READY, "sign_live"),
-        (figures.CURES_ENDED, "sign_live"),
+        (page_counts.SHEETS_TO_CUT, "sheet_live"),
+        (page_counts.RECUTS_WAITING, "piece_waiting"),
+        (page_counts.SIGNS_READY, "sign_live"),
+        (page_counts.CURES_ENDED, "sign_live"),
     ],
 )
 def test_the_figures_read_only_what_is_live(shop, sql, index):
@@ -29,7 +29,9 @@ def test_the_figures_read_only_what_is_live(shop, sql, index):
 
 
 def test_an_empty_shop_has_nothing_to_count(shop):
-    assert figures.counts(shop.read(), "2026-11-25T14:12:00.000Z") == figures.Counts(0, 0, 0)
+    assert page_counts.counts(shop.read(), "2026-11-25T14:12:00.000Z") == page_counts.Counts(
+        0, 0, 0
+    )
 
 
 def test_times_are_shown_in_the_shops_zone(as_owner, shop, owner):

@@ -22,7 +22,7 @@ from ...scenes.scene import Shape
 from ...store import bench, jobs, pieces, trays
 from ...store import codes as code_store
 from ...store.db import Connection
-from ...store.floor import SignShape
+from ...store.sign_shapes import SignShape
 from ...wording import pieces as piece_wording
 from ...wording import trays as wording
 from ...wording.message import Message, as_message

@@ -12,9 +12,9 @@ from ...domain import lengths
 from ...domain.bench.steps import Part, Sign
 from ...domain.outlines import Outline
 from ...scenes.scene import Shape
-from ...store import floor, outlines
+from ...store import outlines, sign_shapes
 from ...store.db import Connection
-from ...store.floor import SignShape
+from ...store.sign_shapes import SignShape
 from ...wording import pictures as wording
 from ...wording.message import Message
 from ..page import cached, current_settings
@@ -26,7 +26,11 @@ RING_PX = 12
 
 def shape_of(db: Connection, sign: int) -> SignShape:
     """The shape of a sign, cached. Raises NotFound."""
-    return cached("sign shapes", (sign, floor.last_act_on(db, sign)), lambda: floor.shape(db, sign))
+    return cached(
+        "sign shapes",
+        (sign, sign_shapes.last_act_on(db, sign)),
+        lambda: sign_shapes.shape(db, sign),
+    )
 
 
 def picture_of(
@@ -35,7 +39,7 @@ def picture_of(
     """The sign as large as `box` (pixels) allows, its width at a dimension line where `has_sizes`."""
     units = current_settings().units if has_sizes else ""
     states = tuple((part.id, drawn_state(part)) for part in sign.parts.values())
-    key = (sign.id, floor.last_act_on(db, sign.id), sign.name, box, states, units)
+    key = (sign.id, sign_shapes.last_act_on(db, sign.id), sign.name, box, states, units)
     return cached(
         "sign pictures", key, lambda: _draw(shape_of(db, sign.id), sign, box, dict(states), units)
     )
@@ -82,7 +86,9 @@ def place_picture(
     """
     shape = shape_of(db, sign)
     base = cached(
-        "sign grounds", (sign, floor.last_act_on(db, sign), box), lambda: _ground(shape, sign, box)
+        "sign grounds",
+        (sign, sign_shapes.last_act_on(db, sign), box),
+        lambda: _ground(shape, sign, box),
     )
     placed = next(other for other in shape.parts if other.part == part)
     picked = Shape(str(part), 0, title, placed.outline, placed.colour, state, is_picked=True)

@@ -1,4 +1,4 @@
-"""Scenes as SVG: outlines in millimetres become short path data.
+"""Signs and sheets as SVG, from their scenes: outlines in millimetres become short path data.
 
 Owns what a drawn part looks like in each of its states, and the size of the drawing. The macros in
 `templates/_pictures.html` turn the dataclasses below into markup. Must not know about Flask, the database or pages.
