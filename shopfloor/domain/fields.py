@@ -19,7 +19,7 @@ from .errors import Refused
 Value = str | float | int
 
 # Where a default comes from. A screen says it in these words; the real source is named beside the field.
-MEMORY = "our estimate"
+MEMORY = "from memory"
 PRACTICE = "common practice"
 CHART = "published chart"
 DATA_SHEET = "data sheet"

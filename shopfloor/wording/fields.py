@@ -210,7 +210,7 @@ def choice(table: str, name: str, stored: str) -> str:
 
 @message
 def usual_vacuum(inhg: Number) -> str:
-    return _("Usually {inhg} inHg at the sheet (our estimate).")
+    return _("Usually {inhg} inHg at the sheet (from memory).")
 
 
 @message

@@ -75,7 +75,7 @@ def more_than_the_spindle_gives(power_w: int, share: int, spindle_w: int) -> str
 def unusual_chip_load(chip_mm: Number, least_mm: Number, most_mm: Number) -> str:
     return _(
         "A chip load of {chip_mm} mm per tooth is outside the usual {least_mm} to {most_mm} mm "
-        "(our estimate, for a 6.35 mm cutter). Follow the cutter's data sheet."
+        "(from memory, for a 6.35 mm cutter). Follow the cutter's data sheet."
     )
 
 
@@ -119,14 +119,14 @@ def source_of(what: str) -> str:
         "speed": _("published chart: 18,000 rpm for a small cutter in acrylic"),
         "chip": _(
             "published chart: 0.10 mm per tooth to start with; common practice: 0.15 mm once "
-            "proven; usual limits: our estimate"
+            "proven; usual limits: from memory"
         ),
-        "energy": _("our estimate: 0.12 J/mm³; measure your own"),
-        "friction": _("our estimate: 0.3; measure your own"),
+        "energy": _("from memory: 0.12 J/mm³; measure your own"),
+        "friction": _("from memory: 0.3; measure your own"),
         "first feed": _("common practice: start at 70 %, raise if the edge is clean"),
         "passes": _("common practice: at most one diameter; an onion skin of 0.4 mm for the last"),
-        "plunge": _("our estimate: a third of the feed"),
-        "spindle": _("our estimate: 80 % of its rated power, continuous"),
+        "plunge": _("from memory: a third of the feed"),
+        "spindle": _("from memory: 80 % of its rated power, continuous"),
     }[what]
 
 

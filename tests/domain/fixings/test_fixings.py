@@ -191,7 +191,7 @@ def test_rounded_corners_move_whole_columns_and_rows_in_by_no_more_than_they_mus
     assert {(fixing.x_mm, fixing.y_mm) for fixing in layout.fixings} == places
     [moved] = layout.moved
     assert str(moved).startswith(
-        f"The outer {lines} are {across:.1f} mm from the edges, not 25.0 mm: moved in together"
+        f"The outer {lines} are {across:.1f} mm from the edges, not 25.0 mm: moved in"
     )
     assert planned(PLAN, [BOARD], [], HARBOUR).moved == ()
 

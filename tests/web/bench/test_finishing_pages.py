@@ -166,7 +166,7 @@ def test_what_is_no_photo_is_refused_in_a_sentence(as_assembler, shop, plates):
     nothing = as_assembler.post(path(plates, "/photos"), data={"key": "n"}, headers=HTMX)
     assert nothing.status_code == 422 and "Choose a photo first" in words(nothing)
     large = send_photo(as_assembler, plates, jpeg() + b"\0" * (15 << 20), headers=HTMX)
-    assert large.status_code == 422 and "larger than 15 MB" in words(large)
+    assert large.status_code == 422 and "over 15 MB" in words(large)
     assert store.photos_of(shop.read(), plates.id) == []
 
 

@@ -30,7 +30,7 @@ def test_a_shop_without_a_list_has_the_usual_cutter(as_owner):
     assert "the usual O-flute" in page and "8 mm, 2 flutes, straight, polished" in page
     assert (
         "In use for materials without their own cutter" in page
-        and "its length is our estimate" in page
+        and "its length is from memory" in page
     )
     assert "Retire" not in page
 

@@ -161,7 +161,7 @@ def test_headings_units_and_what_is_from_memory_stand_on_the_page(as_owner):
         "Money and days",
         "Chip load, mm per tooth",
         "Read with the pieces on the table. 0: not read",
-        "Measure your own. Default: our estimate.",
+        "Measure your own. Default: from memory.",
         "Cutting energy, J/mm³",
     ):
         assert said in page
