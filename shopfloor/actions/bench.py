@@ -162,7 +162,6 @@ def finish_step(
     if doing.kind in ("pack", "hand over"):
         state = "packed" if doing.kind == "pack" else "handed over"
         jobs.set_sign_state(transaction.db, sign.id, state)
-        transaction.record(steps.SignChanged(sign.id, sign.state, state, ""))
     finished = wording.finished(doing.kind, sign.called, doing.called)
     then = steps.next_step(bench.sign_of(transaction.db, sign.id), transaction.now)
     return Answer(joined([finished, wording.next_task(then.task) if then else None]), (sign.code,))

@@ -238,5 +238,12 @@ def open_early(transaction: Transaction, step: int, reason: str) -> Answer:
         bench.shut_cure(transaction.db, step, None)
     else:
         bench.open_cure(transaction.db, step, why, transaction.at, transaction.actor.person)
-    transaction.record(steps.CureOpened(step, why, stamp(curing.shut_until)))
+    bench.add_early_opening(
+        transaction.db,
+        step,
+        stamp(curing.shut_until),
+        why,
+        transaction.at,
+        transaction.actor.person,
+    )
     return Answer(wording.opened_early(curing.level, sign.called, why), (sign.code,))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from ..domain import pieces as life
-from ..domain.bench.steps import Sign, SignChanged
 from ..domain.errors import Conflict
 from ..store import bench, finishing, jobs, outlines, pieces, settings
 from ..wording import signs as wording
@@ -11,11 +10,6 @@ from ..wording.message import joined
 from .bench import checked_reason
 from .pieces import write_events
 from .unit_of_work import Answer, Transaction, command
-
-
-def _change(transaction: Transaction, sign: Sign, state: str, reason: str) -> None:
-    jobs.set_sign_state(transaction.db, sign.id, state)
-    transaction.record(SignChanged(sign.id, sign.state, state, reason))
 
 
 @command("put a sign on hold", "assembler")
@@ -27,7 +21,7 @@ def hold(transaction: Transaction, sign: int, reason: str = "") -> Answer:
     if held.state != "open":
         raise Conflict(wording.cannot_hold(held.called, held.state))
     why = checked_reason(reason) if reason.strip() else ""
-    _change(transaction, held, "on hold", why)
+    jobs.set_sign_state(transaction.db, sign, "on hold", why)
     return Answer(wording.held(held.called, why), (held.code,))
 
 
@@ -39,7 +33,7 @@ def resume(transaction: Transaction, sign: int) -> Answer:
         return Answer(wording.already_in_state(held.called, held.state), (held.code,))
     if held.state != "on hold":
         raise Conflict(wording.cannot_resume(held.called, held.state))
-    _change(transaction, held, "open", "")
+    jobs.set_sign_state(transaction.db, sign, "open")
     return Answer(wording.resumed(held.called), (held.code,))
 
 
@@ -57,7 +51,7 @@ def cancel(transaction: Transaction, sign: int, reason: str) -> Answer:
     loose = [piece for piece in live if piece.state != "fixed"]
     for piece in loose:
         write_events(transaction, life.no_longer_needed(piece))
-    _change(transaction, ended, "cancelled", why)
+    jobs.set_sign_state(transaction.db, sign, "cancelled", why)
     withdrawn = sum(life.is_not_begun(piece) for piece in loose)
     spare, glued = len(loose) - withdrawn, len(live) - len(loose)
     return Answer(wording.cancelled(ended.called, why, withdrawn, spare, glued), (ended.code,))
@@ -71,7 +65,7 @@ def reopen(transaction: Transaction, sign: int, reason: str) -> Answer:
     why = checked_reason(reason)
     if reopened.state in ("open", "on hold"):
         raise Conflict(wording.nothing_to_reopen(reopened.called, reopened.state))
-    _change(transaction, reopened, "open", why)
+    jobs.set_sign_state(transaction.db, sign, "open", why)
     to_redo = [
         step.id for step in reopened.steps if step.kind in ("pack", "hand over") and step.done_at
     ]

@@ -181,19 +181,6 @@ def glue_ups_of(db: sqlite3.Connection, sign: int) -> list[GlueUp]:
     )
 
 
-def why_in_its_state(db: sqlite3.Connection, sign: int) -> str:
-    """Return the reason that was given when a sign was last held, cancelled or reopened; '' where none was."""
-    reason = scalar_or_none(
-        db,
-        str,
-        """SELECT e.value ->> 'reason' AS reason FROM touched t JOIN ledger l ON l.act = t.act, json_each(l.events) e
-           WHERE t.tbl = 'sign' AND t.record = CAST(? AS TEXT) AND t.is_written AND e.value ->> 'event' = 'SignChanged'
-             AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act) ORDER BY l.act DESC LIMIT 1""",
-        (sign,),
-    )
-    return reason or ""
-
-
 def last_cures(db: sqlite3.Connection, parts: tuple[int, ...]) -> str | None:
     """Return when the last joint of these parts' live pieces is cured, as stored: one glued again does not end it earlier."""
     return scalar_or_none(
@@ -317,6 +304,13 @@ def set_done(db: sqlite3.Connection, step: int, at: str | None, person: int | No
 def shut_cure(db: sqlite3.Connection, step: int, until: str | None) -> None:
     """Begin a cure; on a gluing, the cure of what is glued so far (None: the step is no longer shut)."""
     update(db, "step", step, shut_until=until, opened_why=None, done_at=None, done_by=None)
+
+
+def add_early_opening(
+    db: sqlite3.Connection, step: int, shut_until: str, why: str, at: str, person: int
+) -> None:
+    """Keep, also for when the cure starts again, that an owner went on before its end `shut_until`."""
+    insert(db, "early_opening", step=step, at=at, shut_until=shut_until, why=why, person=person)
 
 
 def open_cure(db: sqlite3.Connection, step: int, reason: str, at: str, person: int) -> None:

@@ -32,7 +32,10 @@ class Job:
 
 @dataclass(frozen=True)
 class Sign:
-    """One finished thing, with its job's number, customer and due date. Lengths mm."""
+    """One finished thing, with its job's number, customer and due date. Lengths mm.
+
+    `why_in_state` is the reason that was given when it was held, cancelled or reopened; '' where none was.
+    """
 
     id: int
     code: str
@@ -43,6 +46,7 @@ class Sign:
     height_mm: float
     levels: int
     state: str
+    why_in_state: str
     job_number: str
     customer: str
     title: str
@@ -219,9 +223,10 @@ def signs_of_job(db: Connection, job: int) -> list[Sign]:
     return read_all(db, Sign, _SIGN + "WHERE s.job = ? ORDER BY s.id", (job,))
 
 
-def set_sign_state(db: Connection, sign: int, state: str) -> None:
-    """Set a sign's state. Its job is closed while each of its signs is handed over or cancelled, else open."""
-    update(db, "sign", sign, state=state)
+def set_sign_state(db: Connection, sign: int, state: str, why: str = "") -> None:
+    """Set a sign's state and the reason that was given for it. Its job is closed while each of its signs is handed over or
+    cancelled, else open."""
+    update(db, "sign", sign, state=state, why_in_state=why)
     db.execute(
         """UPDATE job SET state = CASE WHEN EXISTS (SELECT 1 FROM sign WHERE job = job.id
              AND state NOT IN ('handed over', 'cancelled')) THEN 'open' ELSE 'closed' END

@@ -21,7 +21,7 @@ from ..domain.errors import Conflict, NotFound
 from ..domain.people import Actor
 from ..wording import ledger as wording
 from ..wording.message import of_dict
-from .sql import scalar
+from .sql import scalar, scalar_or_none
 
 # Tables that are not part of the state: the ledger itself, secrets, files, caches.
 NOT_STATE = {
@@ -44,6 +44,7 @@ DEPENDS_ON = {
     "assignment": ("part",),
     "sheet": ("blank",),
     "step": ("sign",),
+    "early_opening": ("step",),
     "step_part": ("step", "part"),
     "glue_up_piece": ("piece",),
     "placement": ("piece",),
@@ -260,7 +261,7 @@ def newest(db: Connection) -> int:
 def recent(db: Connection, most: int = 50, before: int | None = None) -> list[Row]:
     """Return the last acts, newest first, with `undone_by` (an act's number or None)."""
     return db.execute(
-        """SELECT l.act, l.at, l.person, l.by_name, l.tablet, l.what, l.events, l.answer, l.undoes, u.act AS undone_by
+        """SELECT l.act, l.at, l.person, l.by_name, l.tablet, l.what, l.answer, l.undoes, u.act AS undone_by
            FROM ledger l LEFT JOIN ledger u ON u.undoes = l.act
            WHERE l.act < ? ORDER BY l.act DESC LIMIT ?""",
         (before if before is not None else 1 << 62, most),
@@ -270,7 +271,7 @@ def recent(db: Connection, most: int = 50, before: int | None = None) -> list[Ro
 def acts_on(db: Connection, table: str, record: str | int) -> list[Row]:
     """Return the acts that changed one record, oldest first."""
     return db.execute(
-        """SELECT l.act, l.at, l.person, l.by_name, l.tablet, l.what, l.events, l.answer, l.undoes, u.act AS undone_by
+        """SELECT l.act, l.at, l.person, l.by_name, l.tablet, l.what, l.answer, l.undoes, u.act AS undone_by
            FROM touched t JOIN ledger l ON l.act = t.act LEFT JOIN ledger u ON u.undoes = l.act
            WHERE t.tbl = ? AND t.record = ? AND t.is_written ORDER BY l.act""",
         (table, str(record)),
@@ -297,7 +298,7 @@ def write_back(db: Connection, act: int) -> Entry:
         since = of_dict(json.loads(later["answer"]))
         raise Conflict(wording.something_was_done_since(later["by_name"], since))
     db.execute("PRAGMA defer_foreign_keys = ON")
-    for change in reversed(upgraded(undone)):
+    for change in reversed(upgraded(db, undone)):
         table, before, after = change["t"], change["b"], change["a"]
         if before is not None:
             upsert(db, table, before)
@@ -317,21 +318,29 @@ def _later_act(db: Connection, undone: Entry) -> Row | None:
                AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act) ORDER BY o.act DESC LIMIT 1""",
             (*record, undone.act, is_written, *READINGS),
         ).fetchone()
-        for record, is_written in _touched_records(db, upgraded(undone)).items()
+        for record, is_written in _touched_records(db, upgraded(db, undone)).items()
     )
     return max((row for row in later if row), key=lambda row: row["act"], default=None)
 
 
-def upgraded(entry: Entry) -> list[Change]:
-    """Return the changes of an act in today's form.
+def upgraded(db: Connection, entry: Entry) -> list[Change]:
+    """Return the changes of an act in today's form; `db` has its ledger.
 
-    Forms 2 and 3 only added tables, and columns with a default. Form 4 renamed two settings.
+    Forms 2 and 3 only added tables, and columns with a default. Form 4 renamed two settings. Form 5 made columns of the
+    reasons that were only in the events.
     """
-    if entry.form >= 4:
-        return entry.changes
-    return [
-        _with_new_names(change) if change["t"] == "setting" else change for change in entry.changes
-    ]
+    changes = entry.changes
+    if entry.form < 4:
+        changes = [
+            _with_new_names(change) if change["t"] == "setting" else change for change in changes
+        ]
+    if entry.form < 5:
+        changes = [
+            _with_reason(db, entry.act, change) if change["t"] == "sign" else change
+            for change in changes
+        ]
+        changes += _early_openings(db, entry)
+    return changes
 
 
 def _with_new_names(change: Change) -> Change:
@@ -341,6 +350,50 @@ def _with_new_names(change: Change) -> Change:
 
 def _renamed(row: Record | None) -> Record | None:
     return row and {**row, "name": RENAMED_SETTINGS.get(row["name"], row["name"])}
+
+
+def _with_reason(db: Connection, act: int, change: Change) -> Change:
+    """Return a change of a sign of forms 1 to 4 with the reason for its state before and after the act."""
+    before, after = change["b"], change["a"]
+    return {
+        "t": "sign",
+        "b": before and {**before, "why_in_state": _reason_after(db, act - 1, before["id"])},
+        "a": after and {**after, "why_in_state": _reason_after(db, act, after["id"])},
+    }
+
+
+def _reason_after(db: Connection, act: int, sign: int) -> str:
+    """Return the newest reason for a sign's state that was in force after an act of forms 1 to 4."""
+    reason = scalar_or_none(
+        db,
+        str,
+        """SELECT e.value ->> 'reason' FROM touched t JOIN ledger l ON l.act = t.act, json_each(l.events) e
+           WHERE t.tbl = 'sign' AND t.record = CAST(?1 AS TEXT) AND t.is_written AND t.act <= ?2
+             AND e.value ->> 'event' = 'SignChanged'
+             AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act AND u.act <= ?2) ORDER BY l.act DESC LIMIT 1""",
+        (sign, act),
+    )
+    return reason or ""
+
+
+def _early_openings(db: Connection, kept: Entry) -> list[Change]:
+    """Return the row of `early_opening` that an act of forms 1 to 4 would have written or, as an undo, deleted."""
+    opened = kept if kept.undoes is None else entry(db, kept.undoes)
+    rows = [
+        {
+            "id": opened.act,
+            "step": event["step"],
+            "at": opened.at,
+            "shut_until": event["shut_until"],
+            "why": event["reason"],
+            "person": opened.person,
+        }
+        for event in opened.events
+        if event["event"] == "CureOpened"
+    ]
+    if kept.undoes is None:
+        return [{"t": "early_opening", "b": None, "a": row} for row in rows]
+    return [{"t": "early_opening", "b": row, "a": None} for row in rows]
 
 
 def upsert(db: Connection, table: str, row: Record) -> None:

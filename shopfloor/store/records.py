@@ -62,18 +62,12 @@ def gluings_of(db: sqlite3.Connection, sign: int) -> list[RecordedGluing]:
 
 
 def opened_early(db: sqlite3.Connection, sign: int) -> list[OpenedEarly]:
-    """Return the cures of a sign that were opened before their end, also where the level was glued again since; undone ones
-    are left out.
-
-    Read from the ledger's events, since a cure that starts again forgets the reason. Times are UTC.
-    """
+    """Return the cures of a sign that were opened before their end, also where the level was glued again since. Times
+    are UTC."""
     rows = db.execute(
-        """SELECT s.kind, s.level, s.title, l.at, e.value ->> 'shut_until' AS until, e.value ->> 'reason' AS reason, l.by_name
-           FROM step s JOIN touched t ON t.tbl = 'step' AND t.record = CAST(s.id AS TEXT) AND t.is_written
-           JOIN ledger l ON l.act = t.act, json_each(l.events) e
-           WHERE s.sign = ? AND e.value ->> 'event' = 'CureOpened' AND e.value ->> 'step' = s.id
-             AND NOT EXISTS (SELECT 1 FROM ledger u WHERE u.undoes = l.act)
-           ORDER BY l.act""",
+        """SELECT s.kind, s.level, s.title, o.at, o.shut_until AS until, o.why AS reason, p.name AS by_name
+           FROM step s JOIN early_opening o ON o.step = s.id JOIN person p ON p.id = o.person
+           WHERE s.sign = ? ORDER BY o.id""",
         (sign,),
     )
     return [

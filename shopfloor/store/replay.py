@@ -32,7 +32,7 @@ def replayed(db: sqlite3.Connection) -> sqlite3.Connection:
     fresh.execute("PRAGMA foreign_keys = OFF")
     fresh.execute("BEGIN")
     for row in db.execute("SELECT * FROM ledger ORDER BY act"):
-        for change in ledger.upgraded(ledger.entry_of(row)):
+        for change in ledger.upgraded(db, ledger.entry_of(row)):
             if change["a"] is not None:
                 ledger.upsert(fresh, change["t"], change["a"])
             elif change["b"] is not None:

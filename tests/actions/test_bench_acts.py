@@ -186,12 +186,18 @@ def test_an_owner_opens_a_cure_early_with_a_reason_that_the_ledger_keeps(bench_s
     answer = gluing_acts.open_early(
         Caller(bench_shop.shop, bench_shop.owner), cure.id, "a test piece holds"
     )
-    event = ledger.entry(bench_shop.shop.read(), answer.act).events[0]
-    assert event == {
-        "event": "CureOpened",
+    kept = {
+        change["t"]: change["a"]
+        for change in ledger.entry(bench_shop.shop.read(), answer.act).changes
+    }
+    assert kept["step"]["opened_why"] == "a test piece holds"
+    assert kept["early_opening"] == {
+        "id": 1,
         "step": cure.id,
-        "reason": "a test piece holds",
+        "at": "2026-11-25T09:00:00.000Z",
         "shut_until": "2026-11-26T09:00:00.000Z",
+        "why": "a test piece holds",
+        "person": bench_shop.owner.person,
     }
     set_out(bench_shop, 2)
     assert bench_shop.step("Lay out level 2").done_at == bench_shop.now

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import pytest
 from fixtures.revisions import BLUE, CREAM, RED, Changing, drawing
+from random_drawings_for_tests import two_signs
 from shop_for_tests import on_shelves
 
 from shopfloor import nesting
@@ -230,6 +231,14 @@ def test_what_somebody_changed_meanwhile_is_not_overwritten(changing):
     changing.change(drawing("AE"))
     with pytest.raises(Conflict, match="has just been changed"):
         changing.change(drawing("AF"), plan=made)
+
+
+def test_a_sign_that_a_new_drawing_cancels_does_not_show_why_it_was_held(changing):
+    changing.take_in(two_signs())
+    sign_acts.hold(Caller(changing.shop, changing.by), 2, "the wall is wet")
+    changing.change(replace(two_signs(), outlines=two_signs().outlines[:3]))
+    gone = jobs.sign(changing.shop.read(), 2)
+    assert (gone.state, gone.why_in_state) == ("cancelled", "")
 
 
 def test_a_cancelled_job_takes_no_new_drawing(changing):

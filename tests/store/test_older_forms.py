@@ -3,7 +3,9 @@
 `form_1.sql` was written by the last version whose database had form 1: a job of four pieces, one letter lost and found, its recut
 withdrawn, a dot lost and queued again. `form_2.sql` by the last one of form 2: a sign whose three letters were glued, and one of them
 damaged at the bench while the others cure. `form_3.sql` by the last one of form 3: a sign of two letters, one lost and one cut, in a shop
-that had changed its thermometer (then called gauge), the onion skin and two settings that are offered no more.
+that had changed its thermometer (then called gauge), the onion skin and two settings that are offered no more. `form_4.sql` by the last
+one of form 4: one sign with a cure opened early, glued again, and a second opening undone; one glued in part and opened early, held, its
+cancelling undone, resumed, another hold undone, held again and cancelled; one that lost the level that was opened early to a new drawing.
 """
 
 from __future__ import annotations
@@ -18,15 +20,17 @@ import pytest
 from shop_for_tests import on_shelves
 
 from shopfloor import nesting
-from shopfloor.actions import bench, climate, nests, pieces, sheets
+from shopfloor.actions import bench, climate, nests, pieces, sheets, signs
 from shopfloor.actions import gluing as gluing_acts
 from shopfloor.actions import settings as setting_acts
-from shopfloor.actions.unit_of_work import Caller, Shop, moment, undo
+from shopfloor.actions.unit_of_work import Caller, Shop, moment, stamp, undo
 from shopfloor.domain.errors import Conflict, Refused
 from shopfloor.domain.settings import FIELDS, Settings
 from shopfloor.store import bench as bench_store
 from shopfloor.store import cements, holding, ledger, migrate, people, replay
+from shopfloor.store import jobs as job_store
 from shopfloor.store import pieces as piece_store
+from shopfloor.store import records as record_store
 from shopfloor.store import settings as setting_store
 from shopfloor.store import sheets as sheet_store
 from shopfloor.store.db import Database
@@ -224,3 +228,109 @@ def test_a_setting_that_is_offered_no_more_is_listed_and_can_go_back(third):
     assert replay.differences(third.read()) == []
     with pytest.raises(Refused, match="There is no setting"):
         setting_acts.use_default(Caller(third, owner), "friction")
+
+
+@pytest.fixture
+def fourth(tmp_path):
+    """A shop of the fourth form, with reasons that only the events of its ledger have."""
+    return opened(tmp_path, 4)
+
+
+def openings(shop: Shop, sign: int) -> list[tuple[str, str, str, str, str]]:
+    """The cures of a sign that were opened early, as its record has them."""
+    return [
+        (str(one.title), stamp(one.at), stamp(one.until), one.reason, one.by_name)
+        for one in record_store.opened_early(shop.read(), sign)
+    ]
+
+
+def reason(shop: Shop, sign: int) -> tuple[str, str]:
+    """A sign's state and the reason for it."""
+    found = job_store.sign(shop.read(), sign)
+    return found.state, found.why_in_state
+
+
+def test_a_database_of_the_fourth_form_opens_and_its_ledger_gives_its_state(fourth):
+    assert {row["form"] for row in fourth.read().execute("SELECT form FROM ledger")} == {4}
+    assert fourth.read().execute("PRAGMA foreign_key_check").fetchall() == []
+    assert replay.differences(fourth.read()) == []
+
+
+def test_reasons_of_the_fourth_form_are_read_as_they_were_then(fourth):
+    """What is expected here is what the last version of form 4 read from the same file."""
+    assert [reason(fourth, sign) for sign in (1, 2, 3)] == [
+        ("open", ""),
+        ("cancelled", "the shop closes"),
+        ("on hold", "a new text comes"),
+    ]
+    ends = ("2026-11-25T12:23:00.000Z", "2026-11-25T12:47:00.000Z")
+    assert openings(fourth, 1) == [
+        ("Cure level 1", "2026-11-24T08:51:00.000Z", ends[0], "held by a clamp", "Owner")
+    ]
+    assert openings(fourth, 2) == [
+        ("Glue level 1", "2026-11-24T09:15:00.000Z", ends[1], "one letter only", "Owner")
+    ]
+    assert openings(fourth, 3) == [], "its level is gone"
+
+
+def test_undoing_acts_of_the_fourth_form_gives_each_earlier_reason_back(fourth):
+    owner = people.by_named(fourth.read(), None, "test")
+    seen = []
+    for act in (30, 29, 26, 23):  # cancelled, held, resumed, held
+        undo(Caller(fourth, owner), act)
+        seen.append(reason(fourth, 2))
+        assert replay.differences(fourth.read()) == []
+    assert seen == [
+        ("on hold", "the wall is wet"),
+        ("open", ""),
+        ("on hold", "no red acrylic"),
+        ("open", ""),
+    ]
+
+
+def test_a_change_of_the_fourth_form_is_lifted_with_the_reasons_of_its_time(fourth):
+    """Act 24 cancelled the sign on hold, act 25 undid that."""
+    lifted = [
+        change
+        for act in (24, 25)
+        for change in ledger.upgraded(fourth.read(), ledger.entry(fourth.read(), act))
+        if change["t"] == "sign"
+    ]
+    held, cancelled = "no red acrylic", "the customer called"
+    assert [(change["b"]["why_in_state"], change["a"]["why_in_state"]) for change in lifted] == [
+        (held, cancelled),
+        (cancelled, held),
+    ]
+
+
+def test_undoing_a_new_drawing_of_the_fourth_form_brings_the_opened_level_back(fourth):
+    owner = people.by_named(fourth.read(), None, "test")
+    undo(Caller(fourth, owner), 44)
+    assert reason(fourth, 3) == ("on hold", "a new text comes")
+    assert [why for *_, why, _ in openings(fourth, 3)] == ["hung tonight"]
+    assert replay.differences(fourth.read()) == []
+
+
+def test_an_early_opening_of_the_fourth_form_is_undone_with_its_reason(fourth):
+    owner = people.by_named(fourth.read(), None, "test")
+    for act in (44, 43, 42):
+        undo(Caller(fourth, owner), act)
+    assert reason(fourth, 3) == ("open", "")
+    assert openings(fourth, 3) == []
+    assert replay.differences(fourth.read()) == []
+
+
+def test_new_reasons_are_kept_beside_those_of_the_fourth_form(fourth):
+    owner = people.by_named(fourth.read(), None, "test")
+    fourth.clock = lambda: datetime(2026, 11, 24, 11, tzinfo=UTC)
+    reopened = signs.reopen(Caller(fourth, owner), 2, "they pay after all")
+    assert reason(fourth, 2) == ("open", "they pay after all")
+    cure = next(step for step in bench_store.steps_of(fourth.read(), 1) if step.kind == "cure")
+    again = gluing_acts.open_early(Caller(fourth, owner), cure.id, "the clamp holds")
+    assert [why for *_, why, _ in openings(fourth, 1)] == ["held by a clamp", "the clamp holds"]
+    assert replay.differences(fourth.read()) == []
+    for answer in (again, reopened):
+        undo(Caller(fourth, owner), answer.act)
+    assert [why for *_, why, _ in openings(fourth, 1)] == ["held by a clamp"]
+    assert reason(fourth, 2) == ("cancelled", "the shop closes")
+    assert replay.differences(fourth.read()) == []

@@ -134,25 +134,6 @@ class Reopened:
     ticks: tuple[tuple[int, int], ...]
 
 
-@dataclass(frozen=True)
-class CureOpened:
-    """An owner went on before the cure's end."""
-
-    step: int
-    reason: str
-    shut_until: str
-
-
-@dataclass(frozen=True)
-class SignChanged:
-    """A sign was held, resumed, packed, handed over, cancelled or reopened. `reason` may be empty."""
-
-    sign: int
-    was: str
-    state: str
-    reason: str
-
-
 def recipe(
     parts_by_level: dict[int, list[int]], let_in: Sequence[int] = ()
 ) -> tuple[PlannedStep, ...]:

@@ -124,9 +124,7 @@ def one_sign(
         "sign": sign,
         "is_late": _is_late(sign, now) and is_live,
         "will_be_late": _will_be_late(db, sign, now),
-        "why": bench.why_in_its_state(db, sign.id)
-        if sign.state in ("on hold", "cancelled")
-        else "",
+        "why": stored.why_in_state if sign.state in ("on hold", "cancelled") else "",
         "headline": headlines.headline(sign, now),
         "panel": panel,
         "step": step,
