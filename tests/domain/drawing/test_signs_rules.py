@@ -103,7 +103,7 @@ def test_so_is_a_quantity_of_all(quantity):
     "some", [signs(left_out=[1]), signs(joins=[(0, 1)])], ids=["left out", "joined to another"]
 )
 def test_a_quantity_of_a_sign_that_is_not_there_is_refused(some):
-    with pytest.raises(Refused, match="no sign 2 to make 3 of"):
+    with pytest.raises(Refused, match="There is no sign 2"):
         checked(order(1, s1=3), some)
 
 
