@@ -85,7 +85,7 @@ def test_no_words_stand_on_others(printed, name):
 def test_what_has_no_room_is_counted(printed):
     said = text_of(printed["huge"][0])
     for what in (
-        "501 parts on 4 levels: 501 glued. 60 pieces lost or damaged.",
+        "501 parts on 4 levels: 501 mounted. 60 pieces lost or damaged.",
         "500 parts measured, 0 within",
         "and 36 more",
         "4 × 2 screws of 5 mm, 25 mm from the edges, on brick",
