@@ -15,11 +15,13 @@ from __future__ import annotations
 import argparse
 import ast
 import hashlib
+import importlib
 import itertools
 import json
 import os
 import re
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -30,6 +32,7 @@ from dataclasses import asdict, dataclass, replace
 from functools import cache
 from pathlib import Path
 
+import pytest
 from coverage import CoverageData
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -37,7 +40,19 @@ KEPT = ROOT / ".mutation"
 LAYERS = ("domain", "store", "actions")
 SEED, EACH, MOST_SECONDS = 26, 100, 60
 WANTED = 90  # of 100 mutants of a layer are to be killed
+MOST_FILES = 8  # of tests that are tried before all others
 SLOWEST = 20.0  # a test that takes longer is left out: it would use up the time of all others
+LOADED = (
+    "ezdxf",
+    "flask",
+    "fontTools.ttLib",
+    "fpdf",
+    "hypothesis",
+    "pint",
+    "playwright.sync_api",
+    "shapely",
+    "svgelements",
+)
 NOT_RUN = {"browser", "packaging", "architecture", "look", "mutation", "fixtures", "__pycache__"}
 
 SWAPS = {
@@ -223,7 +238,8 @@ def source_mark() -> str:
     mark = hashlib.sha256()
     for folder in ("shopfloor", "templates", "tests"):
         for path in sorted((ROOT / folder).rglob("*")):
-            if path.is_file() and path.suffix in (".py", ".html", ".sql"):
+            is_bench = path.parent == Path(__file__).parent
+            if path.is_file() and path.suffix in (".py", ".html", ".sql") and not is_bench:
                 mark.update(path.relative_to(ROOT).as_posix().encode() + path.read_bytes())
     return mark.hexdigest()[:12]
 
@@ -303,51 +319,80 @@ def python_path(root: Path) -> dict[str, str]:
     return os.environ | {"PYTHONPATH": f"{root}{os.pathsep}{root / 'tests'}"}
 
 
+# Quietly, keeping nothing, with the same examples every time.
+QUIET = ["-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--hypothesis-seed=0"]
+
+
 def pytest_command(*words: str) -> list[str]:
-    """The command that runs pytest quietly, keeping nothing, with the same examples every time."""
-    quiet = ["-q", "-p", "no:cacheprovider", "-p", "no:xdist", "--hypothesis-seed=0"]
-    return [sys.executable, "-m", "pytest", *quiet, *words]
+    """The command that runs pytest in a process of its own."""
+    return [sys.executable, "-m", "pytest", *QUIET, *words]
 
 
 def try_mutant(mutant: Mutant, tests: list[str], copy: Path) -> dict[str, object]:
     """Put a mutant into the copy, run its tests, take it out again. Return the outcome and the test that failed.
 
-    The test that killed it the last time is run alone first: nothing else has to be collected then.
+    First runs alone the test that killed it the last time, then the few that are nearest: so little has to be collected.
     """
     if not tests:
         return {"outcome": "not reached", "by": "", "seconds": 0.0}
     path, source = copy / mutant.path, (ROOT / mutant.path).read_bytes()
     write(path, mutant.put_into(source))
-    begin = time.monotonic()
+    begin, code, said = time.monotonic(), 0, ""
     try:
         first = [tests[:1]] if killers(mutant.layer).get(mutant.key) == tests[0] else []
-        for some in [*first, tests]:
-            names = copy / "tests-to-run.txt"
-            names.write_text("\n".join(some), "utf-8")
-            command = pytest_command("-x", "--tb=no", "-rfE", f"@{names}")
-            run = subprocess.run(
-                command,
-                cwd=copy,
-                env=python_path(copy),
-                capture_output=True,
-                text=True,
-                timeout=MOST_SECONDS,
-                check=False,
-            )
-            if run.returncode:
+        for some in [*first, nearest(mutant, tests), tests]:
+            left = MOST_SECONDS - (time.monotonic() - begin)
+            code, said = run_tests(some, copy, left)
+            if code:
                 break
     except subprocess.TimeoutExpired:
         return {"outcome": "timed out", "by": "", "seconds": MOST_SECONDS}
     finally:
         write(path, source)
-    if run.returncode not in (0, 1, 2):
-        raise SystemExit(f"pytest could not run for {mutant.name}:\n{run.stdout}{run.stderr}")
-    by = re.search(r"^(?:FAILED|ERROR) (\S+)", run.stdout, re.MULTILINE)
+    if code not in (0, 1, 2):
+        raise SystemExit(f"pytest could not run for {mutant.name}:\n{said}")
+    by = re.search(r"^(?:FAILED|ERROR) (\S+)", said, re.MULTILINE)
     return {
-        "outcome": "killed" if run.returncode else "survived",
+        "outcome": "killed" if code else "survived",
         "by": by[1] if by else "",
         "seconds": round(time.monotonic() - begin, 1),
     }
+
+
+def nearest(mutant: Mutant, tests: list[str]) -> list[str]:
+    """Return the tests in the folder that mirrors the mutant's, of few files, the quickest first."""
+    folder = Path("tests", *Path(mutant.path).parts[1:-1]).as_posix()
+    here = [test for test in tests if test.startswith(f"{folder}/")] or tests
+    files = list(dict.fromkeys(test.split("::")[0] for test in here))[:MOST_FILES]
+    return [test for test in here if test.split("::")[0] in files]
+
+
+def run_tests(tests: list[str], copy: Path, most_seconds: float) -> tuple[int, str]:
+    """Run tests in a fork of this process, in which the libraries are loaded already. Return pytest's code and words.
+
+    Raises TimeoutExpired.
+    """
+    names, said = copy / "tests-to-run.txt", copy / "said.txt"
+    names.write_text("\n".join(tests), "utf-8")
+    child = os.fork()
+    if child == 0:
+        os.setpgid(0, 0)
+        os.chdir(copy)
+        sys.path[:0] = [str(copy), str(copy / "tests")]
+        os.environ |= python_path(copy)
+        with said.open("w", encoding="utf-8") as file:
+            os.dup2(file.fileno(), 1)
+            os.dup2(file.fileno(), 2)
+            os._exit(pytest.main([*QUIET, "-x", "--tb=no", "-rfE", f"@{names}"]))
+    until = time.monotonic() + most_seconds
+    while time.monotonic() < until:
+        done, status = os.waitpid(child, os.WNOHANG)
+        if done:
+            return os.waitstatus_to_exitcode(status), said.read_text("utf-8")
+        time.sleep(0.05)
+    os.killpg(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    raise subprocess.TimeoutExpired("pytest", most_seconds)
 
 
 _writes = 0
@@ -367,6 +412,8 @@ def run(layers: list[str], most: int) -> None:
     reached = Map()
     if not reached.is_whole and most >= EACH:
         raise SystemExit("The map is not whole: run `map` first, or try a few with --most.")
+    for library in LOADED:
+        importlib.import_module(library)
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "shop"
         ignored = shutil.ignore_patterns(".git", ".mutation", ".venv", "__pycache__", ".*_cache")
