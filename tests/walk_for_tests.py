@@ -145,7 +145,7 @@ class Walk:
         expect(self.page.locator("button.next")).to_have_text("1 lost: mark the other 6 cut")
         expect(self.page.locator("svg.blank path.lost")).to_have_count(1)
         expect(self.page.locator("svg.blank path.cross")).to_have_count(1)
-        expect(self.page.locator(".told")).to_contain_text("is queued, with tabs")
+        expect(self.page.locator(".told")).to_contain_text("is queued with tabs")
 
     def nest_the_recut(self) -> str:
         """Gives the recut's code. Its sheet is what is looked at then."""

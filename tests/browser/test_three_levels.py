@@ -154,7 +154,7 @@ def drop_a_letter(walk: Walk) -> None:
     page.locator(f".bench-drawing a.piece[aria-label*='{DROPPED}']").last.click()
     walk.stands_large(f"'{DROPPED}'")
     walk.press("Lost: dropped at the bench")
-    walk.says("is queued, with tabs")
+    walk.says("is queued with tabs")
     expect(page.locator(".bench-drawing path.waiting")).to_have_count(1)
 
 
