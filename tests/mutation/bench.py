@@ -42,17 +42,7 @@ SEED, EACH, MOST_SECONDS = 26, 100, 60
 WANTED = 90  # of 100 mutants of a layer are to be killed
 MOST_FILES = 8  # of tests that are tried before all others
 SLOWEST = 20.0  # a test that takes longer is left out: it would use up the time of all others
-LOADED = (
-    "ezdxf",
-    "flask",
-    "fontTools.ttLib",
-    "fpdf",
-    "hypothesis",
-    "pint",
-    "playwright.sync_api",
-    "shapely",
-    "svgelements",
-)
+LOADED = "ezdxf flask fontTools.ttLib fpdf hypothesis pint playwright.sync_api shapely svgelements"
 NOT_RUN = {"browser", "packaging", "architecture", "look", "mutation", "fixtures", "__pycache__"}
 
 SWAPS = {
@@ -415,7 +405,7 @@ def run(layers: list[str], most: int) -> None:
     reached = Map()
     if not reached.is_whole and most >= EACH:
         raise SystemExit("The map is not whole: run `map` first, or try a few with --most.")
-    for library in LOADED:
+    for library in LOADED.split():
         importlib.import_module(library)
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / "shop"
