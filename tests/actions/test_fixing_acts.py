@@ -151,6 +151,37 @@ def test_a_plan_that_cannot_be_drawn_is_refused(shop, assembler, plain, plan, sa
     assert store.plan_of(shop.read(), plain.id) is None
 
 
+@pytest.mark.parametrize(
+    ("entry", "least", "most", "step"),
+    [
+        (acts.COLDEST, -60, 40, 0.1),
+        (acts.WARMEST, 0, 90, 0.1),
+        (acts.SCREW, 2, 12, 0.1),
+        (acts.EDGE, 5, 500, 0.1),
+        (acts.COLUMNS, 1, 20, 1),
+        (acts.ROWS, 1, 20, 1),
+        (acts.PER_METRE, 0, 3, 0.01),
+    ],
+    ids=lambda value: str(value.title) if isinstance(value, acts.Entry) else str(value),
+)
+def test_a_figure_is_taken_up_to_its_bounds_and_not_beyond(entry, least, most, step):
+    assert [entry.read(str(figure)) for figure in (least, most)] == [least, most]
+    for beyond in (least - step, most + step):
+        with pytest.raises(Refused, match=f"from {least} to {most}"):
+            entry.read(str(beyond))
+
+
+@pytest.mark.parametrize(("letters", "is_taken"), [(1, True), (40, True), (41, False)])
+def test_a_wall_is_named_in_up_to_forty_letters(shop, assembler, plain, letters, is_taken):
+    asked = (Caller(shop, assembler), plain.id, *PLAN[:4], "w" * letters)
+    if is_taken:
+        acts.plan_fixings(*asked, wall_moves="0.1")
+        assert store.plan_of(shop.read(), plain.id).wall == "w" * letters
+        return
+    with pytest.raises(Refused, match="Enter a name for the wall"):
+        acts.plan_fixings(*asked, wall_moves="0.1")
+
+
 def test_a_plan_is_undone_like_any_act(shop, assembler, plain):
     acts.plan_fixings(Caller(shop, assembler), plain.id, *PLAN)
     second = acts.plan_fixings(Caller(shop, assembler), plain.id, 5.0, 40.0, 2, 2, "steel")
@@ -249,11 +280,19 @@ def test_a_figure_of_its_own_goes_before_the_usual_one_and_can_be_forgotten(shop
         ("much", "its data sheet", "Expansion in mm"),
         ("3.01", "s", "from 0 to 3"),
         ("0.24", " ", "Say in 1 to 80 letters"),
+        ("0.24", "s" * 81, "Say in 1 to 80 letters"),
     ],
 )
 def test_a_figure_without_sense_or_source_is_refused(shop, owner, composite, per_k, source, says):
     with pytest.raises(Refused, match=says):
         acts.set_expansion(Caller(shop, owner), composite, per_k, source)
+
+
+@pytest.mark.parametrize("letters", [1, 80])
+def test_a_source_is_as_short_or_long_as_it_may_be(shop, owner, composite, letters):
+    acts.set_expansion(Caller(shop, owner), composite, "0.24", "s" * letters)
+    kept = store.expansion_of(shop.read(), stock.stock_by_code(shop.read(), composite).id)
+    assert kept.source == "s" * letters
 
 
 def test_who_may_do_what(shop, owner, operator, assembler, plain, composite):
