@@ -8,7 +8,7 @@ import pytest
 from werkzeug.security import generate_password_hash
 
 from shopfloor.actions import people as actions
-from shopfloor.actions.unit_of_work import Caller
+from shopfloor.actions.unit_of_work import Caller, stamp
 from shopfloor.domain.errors import Conflict, NotAllowed, Refused
 from shopfloor.store import ledger, replay
 from shopfloor.store import people as store
@@ -156,6 +156,28 @@ def test_the_wait_doubles_up_to_a_quarter_of_an_hour():
     assert actions.wait_after(100_000) == timedelta(minutes=15)
 
 
+@pytest.mark.parametrize(
+    ("failures", "gone", "says"),
+    [
+        (5, 29.8, "Wait 1 second,"),
+        (6, 0, "Wait 60 seconds"),
+        (7, 31, "Wait 89 seconds"),
+        (7, 30, "Wait 2 minutes"),
+        (8, 59, "Wait 4 minutes"),
+        (8, 60, "Wait 3 minutes"),
+    ],
+)
+def test_what_is_left_of_the_wait_is_told_in_seconds_then_in_whole_minutes(
+    shop, clock, owner_with_pin, failures, gone, says
+):
+    with shop.database.write() as db:
+        for _ in range(failures):
+            store.count_try(db, owner_with_pin, stamp(clock()))
+    clock.forward(seconds=gone)
+    with pytest.raises(NotAllowed, match=says):
+        actions.sign_in(shop, owner_with_pin, "4826", None)
+
+
 def test_one_persons_wrong_pins_do_not_hold_up_another(shop, owner, operator):
     actions.set_pin(Caller(shop, owner), owner.person, "4826", method=CHEAP)
     actions.set_pin(Caller(shop, owner), operator.person, "5511", method=CHEAP)
@@ -171,8 +193,36 @@ def test_a_session_ends_after_twelve_idle_hours_and_not_before(shop, clock, owne
     assert actions.who_is(shop, token).name == "Owner"
     clock.forward(hours=11)
     assert actions.who_is(shop, token).name == "Owner"
+    clock.forward(hours=12)
+    assert actions.who_is(shop, token).name == "Owner"
     clock.forward(hours=12, seconds=1)
     assert actions.who_is(shop, token) is None
+
+
+def test_signing_in_ends_no_other_session_before_its_twelve_hours(
+    shop, clock, owner, operator, owner_with_pin
+):
+    actions.set_pin(Caller(shop, owner), operator.person, "5511", method=CHEAP)
+    token, _ = actions.sign_in(shop, owner_with_pin, "4826", None)
+    clock.forward(hours=12)
+    actions.sign_in(shop, operator.person, "5511", None)
+    assert actions.who_is(shop, token, is_poll=True)
+    clock.forward(seconds=1)
+    actions.sign_in(shop, operator.person, "5511", None)
+    assert store.session_of(shop.read(), actions.hashed_token(token)) is None
+
+
+def test_the_last_use_of_a_session_is_written_after_more_than_five_minutes(
+    shop, clock, owner_with_pin
+):
+    token, _ = actions.sign_in(shop, owner_with_pin, "4826", None)
+    signed_in = stamp(clock())
+    clock.forward(minutes=5)
+    actions.who_is(shop, token)
+    assert store.session_of(shop.read(), actions.hashed_token(token))[1] == signed_in
+    clock.forward(seconds=1)
+    actions.who_is(shop, token)
+    assert store.session_of(shop.read(), actions.hashed_token(token))[1] == stamp(clock())
 
 
 def test_a_page_that_refreshes_itself_does_not_keep_the_session(shop, clock, owner_with_pin):
@@ -200,6 +250,11 @@ def test_tablets_are_numbered_and_keep_their_names(app, shop, owner_with_pin):
     from_first = [actions.sign_in(shop, owner_with_pin, "4826", None)[1] for _ in range(2)]
     assert from_first == ["tablet 1", "tablet 2"]
     assert actions.sign_in(shop, owner_with_pin, "4826", "by the router")[1] == "by the router"
+
+
+@pytest.mark.parametrize("name", ["x", "x" * 30])
+def test_a_tablet_is_named_in_one_to_thirty_letters(name):
+    assert actions.checked_tablet(f"  {name} ") == name
 
 
 @pytest.mark.parametrize("name", ["", "   ", "x" * 31, "a\x00b", None])
