@@ -61,24 +61,21 @@ class Proposal:
     signs: tuple[ProposedSign, ...]
     warnings: tuple[Finding, ...]
     colours: tuple[Colour, ...]
-    answers: Answers = NO_ANSWERS
-    nearly_one: tuple[tuple[str, ...], ...] = ()
-    loose: tuple[int, ...] = ()
-    guessed_unit: str | None = None
-    width_mm: float = 0.0
-    height_mm: float = 0.0
-    sheets: tuple[tuple[str, Sheet], ...] = ()
-    shop_settings: Settings | None = None
+    answers: Answers
+    nearly_one: tuple[tuple[str, ...], ...]
+    loose: tuple[int, ...]
+    guessed_unit: str | None
+    width_mm: float
+    height_mm: float
+    sheets: tuple[tuple[str, Sheet], ...]
+    shop_settings: Settings
 
     @property
     def preflight(self) -> tuple[Finding, ...]:
         """What the shop should check before it cuts; slow for a large drawing the first time."""
-        shop_settings = self.shop_settings
-        if shop_settings is None:
-            return ()
         return PREFLIGHT.get(
-            (self.same, self.sheets, shop_settings),
-            lambda: look(self.signs, dict(self.sheets), shop_settings),
+            (self.same, self.sheets, self.shop_settings),
+            lambda: look(self.signs, dict(self.sheets), self.shop_settings),
         )
 
     @property
