@@ -64,8 +64,7 @@ class Answer:
 
 def utc_now() -> datetime:
     """Return the present moment, UTC, to the millisecond."""
-    now = datetime.now(UTC)
-    return now.replace(microsecond=now.microsecond // 1000 * 1000)
+    return moment(stamp(datetime.now(UTC)))
 
 
 def stamp(moment: datetime) -> str:

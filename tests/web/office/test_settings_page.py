@@ -70,6 +70,15 @@ def test_a_setting_that_is_offered_no_more_stays_in_force_and_can_go_back(as_own
     assert as_owner.post("/office/settings/friction/usual").status_code == 422
 
 
+def test_a_long_name_of_no_setting_is_shown_by_its_first_forty_letters(as_owner):
+    answer = as_owner.post(f"/office/settings/{'n' * 41}/usual")
+    assert (answer.status_code, "n" * 40 in answer.text, "n" * 41 in answer.text) == (
+        422,
+        True,
+        False,
+    )
+
+
 @pytest.mark.parametrize(
     ("typed", "says"),
     [
@@ -81,6 +90,10 @@ def test_a_setting_that_is_offered_no_more_stays_in_force_and_can_go_back(as_own
         (
             {"shop_name": "Pier", "gauge_inhg": "7", "chip_mm": "0.15"},
             "Settings changed: Shop name, Chip load and Vacuum read at the sheet.",
+        ),
+        (
+            {"zone": "Europe/Lisbon", "address": "PIER.LAN", "skin_mm": "0.5"},
+            "Settings changed: Address on labels, Time zone and Onion skin.",
         ),
         (
             {
