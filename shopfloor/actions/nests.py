@@ -28,7 +28,7 @@ from .unit_of_work import Answer, Caller, Shop, Transaction, command, earlier_an
 
 Progress = Callable[[float], None] | None
 LeftOut = Sequence[tuple[str, Message]]  # the key of a piece that is on no sheet, and why
-MOST_OFFCUTS_TRIED = 3
+SMALLEST_TRIED = 2  # offcuts, beside the largest
 
 
 @dataclass(frozen=True)
@@ -258,7 +258,7 @@ def _offcuts_to_try(work: Work) -> list[Blank]:
         (blank for blank in work.offcuts if can_hold(blank)),
         key=lambda blank: blank.id in work.flagged,
     )
-    return [*fitting[: MOST_OFFCUTS_TRIED - 1], *fitting[MOST_OFFCUTS_TRIED - 1 :][-1:]]
+    return [*fitting[:SMALLEST_TRIED], *fitting[SMALLEST_TRIED:][-1:]]
 
 
 @command("nested pieces", "operator")

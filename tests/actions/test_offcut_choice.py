@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from shop_for_tests import BLUE, CREAM, Cutting, box, grows_at_most
+from shop_for_tests import BLUE, CREAM, Cutting, box, grows_at_most, on_shelves
 
+from shopfloor import nesting
 from shopfloor.actions import cutters, cutting_setup, nests, setup_sheets
 from shopfloor.actions import pieces as marks
 from shopfloor.actions import sheets as acts
@@ -13,6 +14,7 @@ from shopfloor.actions.cutting_setup import cutting_setup_of
 from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.codes import show
 from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
+from shopfloor.domain.routing.nests import NestRules
 from shopfloor.store import cutters as store
 from shopfloor.store import pieces, replay, stock
 
@@ -118,6 +120,33 @@ def test_of_several_offcuts_the_one_that_wastes_least_is_taken_and_the_answer_sa
     )
     assert f"Cut from {show(taken)}: 70 cm² wasted. The others waste more." in answer.sentence
     assert replay.differences(rack.shop.read()) == []
+
+
+@pytest.mark.parametrize(
+    ("lengths", "tried"),
+    [
+        ([200, 300], [200, 300]),
+        ([200, 300, 400], [200, 300, 400]),
+        ([200, 300, 400, 500], [200, 300, 500]),
+    ],
+)
+def test_the_two_smallest_offcuts_and_the_largest_are_tried_in_the_time_of_one_nest(
+    rack, monkeypatch, lengths, tried
+):
+    recut, blank = rack.cut_sign(1, lost=1)
+    stock_acts.discard_blank(Caller(rack.shop, rack.by), rack.left_of(blank))
+    for length in lengths:
+        rack.offcut(length, 150)
+    laid_out = []
+
+    def nest(items, length_mm, width_mm, rules, **options):
+        laid_out.append((length_mm, rules.seconds))
+        return on_shelves(items, length_mm, width_mm, rules, **options)
+
+    monkeypatch.setattr(nesting, "nest", nest)
+    rack.nest(recut)
+    share = NestRules().seconds / (len(tried) + 1)  # one is for a full sheet
+    assert laid_out == [(length, share) for length in tried]
 
 
 def test_what_fits_on_no_offcut_is_cut_from_a_full_sheet(rack):

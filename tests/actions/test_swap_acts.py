@@ -70,6 +70,19 @@ def test_nothing_is_proposed_where_the_other_sign_would_be_as_late(swapping):
     assert swapping.proposal() is None
 
 
+@pytest.mark.parametrize(("recut_days", "is_proposed"), [("0.5", True), ("0.4", False)])
+def test_a_swap_that_leaves_a_sign_late_must_save_half_a_day(
+    swapping, owner, recut_days, is_proposed
+):
+    """The early sign is due in 1 day and needs 2 at the bench: it is late with a recut and with a piece in hand."""
+    setting_acts.change_settings(Caller(swapping.shop, owner), {"recut_days": recut_days})
+    swapping.order("AB", due="2026-11-26")
+    swapping.order("AC", due=LATER)
+    swapping.cut(lost := swapping.piece("J-1001 A", "A").code)
+    swapping.mark("lost", lost)
+    assert (swapping.proposal() is not None) == is_proposed
+
+
 def test_nothing_is_proposed_where_the_early_sign_lacks_another_letter_as_well(two):
     lacking = two.piece("J-1001 A", "B").code
     two.mark("lost", lacking)
