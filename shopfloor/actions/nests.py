@@ -327,8 +327,9 @@ def _reused(transaction: Transaction, unused: list[int], blank: int) -> int | No
     """Take the first unused pooled sheet for a new layout."""
     if not unused:
         return None
-    sheets.set_blank(transaction.db, unused[0], blank)
-    return unused.pop(0)
+    sheet = unused.pop(0)
+    sheets.set_blank(transaction.db, sheet, blank)
+    return sheet
 
 
 def _added(transaction: Transaction, work: Work, blank: int) -> int:

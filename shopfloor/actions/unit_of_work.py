@@ -132,7 +132,7 @@ class Transaction:
     def new_code(self, kind: str) -> str:
         """Return a code that was never used. kind: 'piece', 'sheet', 'sign', 'blank', 'tray'."""
         for _ in range(1000):
-            code = codes.make(self._dice(10_000_000))
+            code = codes.make(self._dice(codes.NUMBERS))
             if code_store.claim(self.db, code, kind):
                 return code
         raise Conflict(wording.no_free_code())

@@ -189,6 +189,13 @@ def test_a_wrong_reading_is_struck_out_and_the_cures_are_as_without_it(bench_sho
     assert list(differences(bench_shop.shop.read())) == []
 
 
+def test_a_reading_is_named_to_a_tenth_of_a_degree(bench_shop):
+    assert "20.3 °C" in note(bench_shop, 20.26).sentence
+    noted = store.newest(bench_shop.shop.read()).id
+    answer = climate.strike_out(Caller(bench_shop.shop, bench_shop.assembler), noted)
+    assert answer.sentence.startswith("20.3 °C is crossed out.")
+
+
 def test_a_reading_is_struck_out_not_undone(bench_shop):
     glue(bench_shop)
     bench_shop.later(hours=1)

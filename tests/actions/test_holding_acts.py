@@ -158,6 +158,12 @@ def test_a_recut_that_is_put_back_keeps_its_tabs(mixed, cutting, shop, operator)
     )
 
 
+def test_of_two_planned_sheets_that_fit_on_one_the_first_is_used_again(cutting, shop, operator):
+    first, second = take_in(cutting, [LETTER]), take_in(cutting, [LARGE])
+    assert nest_again(shop, operator, first, second) == [first]
+    assert len(kept(shop, first)) == 2
+
+
 def test_nesting_a_planned_sheet_again_works_its_hold_down_out_again(
     mixed, cutting, shop, operator
 ):

@@ -9,7 +9,8 @@ import pytest
 from shopfloor.actions import drawings
 from shopfloor.actions import jobs as intakes
 from shopfloor.actions import stock as acts
-from shopfloor.actions.unit_of_work import Answer, Caller, command, undo
+from shopfloor.actions.unit_of_work import Answer, Caller, Shop, command, undo
+from shopfloor.domain import codes
 from shopfloor.domain import stock as rules
 from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.drawing.signs import Order
@@ -157,6 +158,21 @@ def plan(transaction, known) -> Answer:
         transaction.db, code, known.id, *size, is_offcut=False, is_bought=False, state="booked"
     )
     return Answer(plain("Planned."), (code,))
+
+
+@pytest.mark.parametrize(("tries", "is_found"), [(1000, True), (1001, False)])
+def test_a_code_that_is_in_use_is_drawn_again_a_thousand_times_at_most(
+    shop, operator, cream, tries, is_found
+):
+    numbers = iter([5] + [5] * (tries - 1) + [6])
+    drawing = Shop(shop.database, shop.clock, lambda most: next(numbers))
+    first = acts.add_blanks(Caller(drawing, operator), cream, "1")
+    assert first.codes == (codes.make(5),)
+    if is_found:
+        assert acts.add_blanks(Caller(drawing, operator), cream, "1").codes == (codes.make(6),)
+        return
+    with pytest.raises(Conflict, match="No free code is left"):
+        acts.add_blanks(Caller(drawing, operator), cream, "1")
 
 
 def test_what_is_booked_stays_in_the_rack(shop, operator, cream):

@@ -149,6 +149,7 @@ def test_passes_too_thin_for_words_are_drawn_without_them(as_owner, cream):
     ("wrong", "says", "status"),
     [
         ({"source": " "}, "where these figures come from", 422),
+        ({"source": "s" * 81}, "where these figures come from", 422),
         ({"rev_per_min": "fast"}, "from 500 to 60,000", 422),
         ({"chip_mm": "0"}, "from 0.005 to 1", 422),
         ({"cutting_energy": "nan"}, "from 0.01 to 2", 422),
@@ -167,6 +168,13 @@ def test_figures_that_cannot_be_are_refused_in_one_sentence(
         and answer.headers["HX-Retarget"] == "#says"
     )
     assert ledger.newest(shop.read()) == before
+
+
+@pytest.mark.parametrize("letters", [1, 80])
+def test_a_source_of_figures_is_as_short_or_long_as_it_may_be(shop, owner, cream, letters):
+    cutters.change_stock_cutting(Caller(shop, owner), "cream-6", {**OWN, "source": "s" * letters})
+    known = stock.stock_by_code(shop.read(), "cream-6").id
+    assert store.stock_cutting(shop.read(), known).source == "s" * letters
 
 
 def test_a_stock_that_is_not_there_is_not_found(as_owner):
