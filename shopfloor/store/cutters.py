@@ -76,7 +76,7 @@ def is_retired_name(db: sqlite3.Connection, name: str) -> bool:
 
 def retire_cutter(db: sqlite3.Connection, id: int) -> None:
     """Stop offering a cutter; what was cut with it keeps its name."""
-    update(db, "cutter", id, is_retired=1)
+    update(db, "cutter", id, is_retired=True)
 
 
 def stocks_cut_with(db: sqlite3.Connection, cutter: int) -> list[str]:

@@ -93,15 +93,15 @@ class Database:
 
 def connect(path: str | Path) -> sqlite3.Connection:
     """Open a connection with the project's settings; columns of a row are reached by name."""
-    connection = sqlite3.connect(path, isolation_level=None, check_same_thread=False, timeout=10)
+    connection = sqlite3.connect(path, isolation_level=None, check_same_thread=False)
     connection.row_factory = sqlite3.Row
     try:
         for pragma in (
+            "busy_timeout = 10000",
             "journal_mode = WAL",
             "synchronous = FULL",
             "foreign_keys = ON",
             "recursive_triggers = ON",  # else REPLACE bypasses the ledger's triggers
-            "busy_timeout = 10000",
             "wal_autocheckpoint = 4000",  # 16 MB: acts seldom have to write the pages back
             "temp_store = MEMORY",  # pending changes live only as long as one act
         ):

@@ -12,6 +12,7 @@ depends on.
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from sqlite3 import Connection, Row
@@ -21,7 +22,7 @@ from ..domain.errors import Conflict, NotFound
 from ..domain.people import Actor
 from ..wording import ledger as wording
 from ..wording.message import of_dict
-from .sql import scalar, scalar_or_none
+from .sql import read_column, scalar, scalar_or_none
 
 # Tables that are not part of the state: the ledger itself, secrets, files, caches.
 NOT_STATE = {
@@ -108,8 +109,10 @@ class Entry:
 
 def state_tables(db: Connection) -> list[str]:
     """Return the names of the tables that the ledger accounts for."""
-    rows = db.execute("SELECT name FROM main.sqlite_master WHERE type = 'table' ORDER BY name")
-    return [row[0] for row in rows if row[0] not in NOT_STATE]
+    names = read_column(
+        db, "SELECT name FROM main.sqlite_master WHERE type = 'table' ORDER BY name"
+    )
+    return [name for name in names if name not in NOT_STATE]
 
 
 def keys_of(db: Connection, table: str) -> list[str]:
@@ -264,7 +267,7 @@ def recent(db: Connection, most: int = 50, before: int | None = None) -> list[Ro
         """SELECT l.act, l.at, l.person, l.by_name, l.tablet, l.what, l.answer, l.undoes, u.act AS undone_by
            FROM ledger l LEFT JOIN ledger u ON u.undoes = l.act
            WHERE l.act < ? ORDER BY l.act DESC LIMIT ?""",
-        (before if before is not None else 1 << 62, most),
+        (sys.maxsize if before is None else before, most),
     ).fetchall()
 
 
@@ -303,7 +306,7 @@ def write_back(db: Connection, act: int) -> Entry:
         if before is not None:
             upsert(db, table, before)
         elif after is not None and table == "code":
-            upsert(db, table, {**after, "is_retired": 1})
+            upsert(db, table, {**after, "is_retired": True})
         elif after is not None:
             delete(db, table, after)
     return undone

@@ -42,7 +42,7 @@ class OnSheet(ForPart):
     y_mm: float
     turn: float
     walk: int
-    is_spare: int = 0
+    is_spare: int
 
 
 @dataclass(frozen=True)

@@ -187,7 +187,7 @@ def forget_colour(db: sqlite3.Connection, colour: str) -> None:
 
 def set_bought(db: sqlite3.Connection, id: int) -> None:
     """Keep that a blank that a sheet was planned on has come in."""
-    update(db, "blank", id, is_bought=1)
+    update(db, "blank", id, is_bought=True)
 
 
 def booked_for(db: sqlite3.Connection) -> dict[int, sqlite3.Row]:

@@ -143,4 +143,4 @@ def set_stands_in(db: sqlite3.Connection, tray: int, into: int | None) -> None:
 
 def retire(db: sqlite3.Connection, tray: int) -> None:
     """Retire a tray and take it out of the one that it stands in."""
-    update(db, "tray", tray, is_retired=1, stands_in=None)
+    update(db, "tray", tray, is_retired=True, stands_in=None)
