@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 import sqlite3
 
-import pytest
-
 from shopfloor.domain.fixings.screw_places import FixingPlan
 from shopfloor.domain.outlines import Outline
 from shopfloor.domain.routing.nests import NestedSheet, Placed
@@ -16,24 +14,12 @@ from shopfloor.store import (
     fixings,
     holding,
     jobs,
-    migrate,
     outlines,
     revisions,
     sheets,
     stock,
 )
 from shopfloor.wording.message import plain
-
-
-@pytest.fixture
-def tables():
-    """The tables of a shop with nothing in them, outside any command; a row may refer to one that is not there."""
-    db = sqlite3.connect(":memory:", isolation_level=None)
-    db.row_factory = sqlite3.Row
-    migrate.to_present(db)
-    db.execute("PRAGMA foreign_keys = OFF")
-    yield db
-    db.close()
 
 
 def columns(db: sqlite3.Connection, sql: str) -> list[float | None]:

@@ -75,3 +75,11 @@ def test_many_values_are_looked_for_at_once(things):
     assert read_pairs(things, sql, (listed([]),)) == {}
     plan = things.execute("EXPLAIN QUERY PLAN " + sql, (listed([1]),)).fetchall()
     assert any("SEARCH thing USING INTEGER PRIMARY KEY" in row["detail"] for row in plan)
+
+
+def test_of_several_columns_the_first_is_read(things):
+    pairs = "SELECT name, id FROM thing ORDER BY id"
+    assert read_column(things, pairs) == ["a", "b", "c"]
+    assert scalar(things, str, pairs) == "a"
+    assert scalar_or_none(things, str, pairs) == "a"
+    assert scalar_or_none(things, str, "SELECT NULL, name FROM thing") is None
