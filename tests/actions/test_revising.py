@@ -252,21 +252,35 @@ def test_a_cancelled_job_takes_no_new_drawing(changing):
 
 
 @pytest.fixture
-def glued(changing):
-    """The board with its letters A, B, C glued on."""
+def set_out(changing):
+    """The board with its letters A, B, C set out on it."""
     changing.take_in(drawing("ABC"))
     for colour in (BLUE, CREAM):
         started(changing, colour)
     cut(changing, *(piece.code for some in changing.named().values() for piece in some))
-    db = changing.shop.read()
-    sign = jobs.signs_of_job(db, 1)[0]
-    lay_out, glue = bench_store.steps_of(db, sign.id)[:2]
+    lay_out = bench_store.steps_of(changing.shop.read(), 1)[0]
     bench.set_out_rest(Caller(changing.shop, changing.by), lay_out.id, lay_out.parts)
+    return changing
+
+
+@pytest.fixture
+def glued(set_out):
+    """The board with its letters A, B, C glued on."""
+    changing = set_out
+    glue = bench_store.steps_of(changing.shop.read(), 1)[1]
     cement = cement_acts.add_cement(
         Caller(changing.shop, changing.by), {"name": "Quick cement"}
     ).data["cement"]
     gluing_acts.glue_up(Caller(changing.shop, changing.by), [glue.id], cement, "B-7", 23.0, 50.0)
     return changing
+
+
+def test_a_letter_that_is_drawn_elsewhere_is_set_out_again(set_out):
+    set_out.change(drawing("ABC", at={(0, 1): (60, 5)}))
+    lay_out = bench_store.steps_of(set_out.shop.read(), 1)[0]
+    [again] = set(lay_out.parts) - lay_out.ticks
+    names = {part.id: part.name for part in jobs.parts_of(set_out.shop.read(), 1)}
+    assert names[again] == "B" and lay_out.done_at is None
 
 
 def test_a_glued_letter_that_stays_is_left_in_peace_and_the_one_that_goes_is_spoiled(glued):
