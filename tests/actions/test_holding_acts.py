@@ -26,15 +26,18 @@ from holding_for_tests import (
     take_in,
     ways,
 )
-from shop_for_tests import grows_at_most
+from shop_for_tests import BLUE, CREAM, box, grows_at_most
 
 from shopfloor.actions import holding as acts
 from shopfloor.actions import nests, setup_sheets
 from shopfloor.actions import pieces as piece_actions
+from shopfloor.actions import settings as setting_actions
 from shopfloor.actions import sheets as sheet_actions
 from shopfloor.actions.unit_of_work import Caller, undo
 from shopfloor.domain import pieces as life
+from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
 from shopfloor.domain.errors import Conflict, NotAllowed, Refused
+from shopfloor.domain.outlines import Outline
 from shopfloor.store import holding as store
 from shopfloor.store import ledger, replay
 
@@ -156,6 +159,25 @@ def test_a_recut_that_is_put_back_keeps_its_tabs(mixed, cutting, shop, operator)
         and piece(shop, recut).tabs == nested
         and min(queued, nested) >= 2
     )
+
+
+@pytest.mark.parametrize(("from_mm2", "tabs"), [("100", 1), ("100.1", 0)])
+def test_a_slug_from_the_set_area_on_gets_a_tab_where_the_vacuum_does_not_hold_it(
+    cutting, shop, owner, from_mm2, tabs
+):
+    """A 6 mm cutter leaves a slug of 10 × 10 mm in a hole of 22 × 22 mm."""
+    setting_actions.change_settings(
+        Caller(shop, owner), {"tool_mm": "6", "slug_from_mm2": from_mm2}
+    )
+    hole = box(39, 39, 22, 22).rings[0][::-1]  # a hole runs the other way round
+    frame = Outline((*box(20, 20, 60, 60).rings, hole))
+    drawn = [
+        DrawnOutline(box(0, 0, 200, 100), BLUE, "board", None, 0),
+        DrawnOutline(frame, CREAM, "O", None, 1),
+    ]
+    cutting.take_in(drawing=Drawing(tuple(drawn), 200, 100, ()))
+    [choice] = found(shop, cutting.sheet_of(CREAM)).values()
+    assert len(choice.tabs_by["full"]) == tabs
 
 
 def test_of_two_planned_sheets_that_fit_on_one_the_first_is_used_again(cutting, shop, operator):
