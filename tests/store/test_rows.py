@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from shopfloor.actions import trays as tray_acts
 from shopfloor.domain.errors import NotFound, Refused
 from shopfloor.domain.holding.loss_statistics import BANDS_MM2, Kind, Tally, band_of
 from shopfloor.domain.outlines import Outline
 from shopfloor.store import (
+    bench,
     codes,
     cutters,
     holding,
@@ -143,3 +145,20 @@ def test_what_the_last_acts_are(shop, owner, operator, assembler):
     acts = [row["act"] for row in ledger.recent(shop.read())]
     assert acts == list(range(ledger.newest(shop.read()), 0, -1))
     assert [row["act"] for row in ledger.recent(shop.read(), 1, before=acts[0])] == [acts[1]]
+
+
+def test_the_steps_of_a_sign_are_numbered_from_one(cutting):
+    cutting.take_in(3)
+    steps = bench.steps_of(cutting.shop.read(), 1)
+    assert steps and [step.number for step in steps] == list(range(1, len(steps) + 1))
+
+
+def test_what_is_put_into_a_shelf_does_not_change_the_shelf(tray_bench):
+    shelf, bag = tray_bench.made("shelf"), tray_bench.made("bag")
+    tray_bench.do(tray_acts.move_tray, bag, shelf)
+    db = tray_bench.shop.read()
+    on_shelf, on_bag = (
+        [row["what"] for row in ledger.acts_on(db, "tray", trays.by_code(db, code).id)]
+        for code in (shelf, bag)
+    )
+    assert (len(on_shelf), len(on_bag)) == (1, 2)

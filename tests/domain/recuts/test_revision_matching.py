@@ -55,6 +55,14 @@ def test_of_alike_letters_each_goes_to_the_nearest_and_what_is_left_over_is_gone
     assert (changes[2].new, changes[3].new, changes[4].kind) == (3, 2, "gone")
 
 
+def test_the_nearest_letter_is_looked_for_where_the_sign_went():
+    """The board moved by 90 mm on its page; each A moved by 10 mm on the board and is still the same A."""
+    old = [board(), char(2, "A", 20, 20), char(3, "A", 110, 20)]
+    new = [board(x=90), char(2, "A", 120, 20), char(3, "A", 210, 20)]
+    changes = {change.old: change for change in match_parts(old, new)}
+    assert [(changes[n].kind, changes[n].new) for n in (2, 3)] == [("moved", 2), ("moved", 3)]
+
+
 def test_letters_that_moved_with_their_panel_stay_joined_to_it():
     old = [
         board(),
