@@ -14,9 +14,10 @@ from shopfloor.actions.cutting_setup import cutting_setup_of
 from shopfloor.actions.unit_of_work import Caller
 from shopfloor.domain.codes import show
 from shopfloor.domain.drawing.drawing import Drawing, DrawnOutline
+from shopfloor.domain.errors import Conflict
 from shopfloor.domain.routing.nests import NestRules
 from shopfloor.store import cutters as store
-from shopfloor.store import pieces, replay, stock
+from shopfloor.store import pieces, replay, sheets, stock
 
 GAP, MARGIN = (
     14.7,
@@ -158,6 +159,20 @@ def test_what_fits_on_no_offcut_is_cut_from_a_full_sheet(rack):
         not stock.blank_by_code(rack.shop.read(), taken).is_offcut
         and "wastes" not in answer.sentence
     )
+
+
+def test_a_sheet_goes_on_an_offcut_that_is_just_large_enough_and_on_none_smaller(rack):
+    rack.take_in(drawing=sign_with(5))
+    code, db = rack.sheet_of(CREAM), rack.shop.read()
+    sheet = sheets.sheet_by_code(db, code)
+    length, width = acts.least_blank(db, sheet, stock.blank(db, sheet.blank))
+    for shorter, narrower in ((1, 0), (0, 1)):
+        offcut = rack.offcut(length - shorter, width - narrower)
+        with pytest.raises(Conflict, match="too small"):
+            acts.swap_blank(Caller(rack.shop, rack.by), code, offcut)
+    offcut = rack.offcut(length, width)
+    acts.swap_blank(Caller(rack.shop, rack.by), code, offcut)
+    assert next(row.blank_code for row in rack.rows() if row.code == code) == offcut
 
 
 # Thickness. Cast sheet of 6 mm varies by ± (0.4 + 0.1 × 6) = 1.00 mm (ISO 7823-1), two sheets so by up to 2.00 mm. --------
