@@ -298,6 +298,12 @@ def test_the_stretch_follows_every_chord_of_a_curve(at):
     assert len(points) >= 4 and LineString(points).equals_exact(expected, 0.001)
 
 
+@pytest.mark.parametrize("at", [10, 90])
+def test_a_stretch_that_ends_at_a_corner_has_that_corner_once(at):
+    stretch = tab_segments(plate(100, 100), 0, at, 20)
+    assert len(stretch) == 2 and math.dist(*stretch) == pytest.approx(20)
+
+
 @pytest.mark.parametrize("turn", [0, 90, 33.3, 270])
 def test_a_tab_goes_with_its_piece_onto_the_sheet(turn):
     outline = plate(120, 60, box(30, 10, 90, 50))
