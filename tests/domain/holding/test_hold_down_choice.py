@@ -287,6 +287,12 @@ def test_nothing_is_said_of_the_ledger_where_it_bears_the_margin_out():
     )
 
 
+def test_nothing_is_said_of_results_that_move_a_large_chance_by_a_little():
+    """At 0.6 a third of the pieces is expected to be lost: 17 of 40 is more, and less than half as much again."""
+    assert "now expect" not in said({"tape": 0.6}, {Kind(2, "tape", "blower"): Tally(40, 17)})
+    assert "now expect" in said({"tape": 0.6}, {Kind(2, "tape", "blower"): Tally(40, 30)})
+
+
 # After a bad sheet. ---------------------------------------------------------------------------------------------------
 
 
