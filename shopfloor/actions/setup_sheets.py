@@ -189,7 +189,7 @@ def _cautions(
         if on.held[placed.piece.id].hold_down == "tape"
     )
     if taped:
-        yield wording.tape_down(tuple(taped[:MOST_NAMED]), max(0, len(taped) - MOST_NAMED))
+        yield wording.tape_down(tuple(taped[:MOST_NAMED]), len(taped[MOST_NAMED:]))
     if not row.is_bought:
         yield wording.still_to_order()
     gone = sum(not piece.is_here for piece in on.named.values())

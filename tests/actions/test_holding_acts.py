@@ -26,7 +26,7 @@ from holding_for_tests import (
     take_in,
     ways,
 )
-from shop_for_tests import BLUE, CREAM, box, grows_at_most
+from shop_for_tests import BLUE, CREAM, box, grows_at_most, words
 
 from shopfloor.actions import holding as acts
 from shopfloor.actions import nests, setup_sheets
@@ -159,6 +159,12 @@ def test_a_recut_that_is_put_back_keeps_its_tabs(mixed, cutting, shop, operator)
         and piece(shop, recut).tabs == nested
         and min(queued, nested) >= 2
     )
+
+
+@pytest.mark.parametrize(("dots", "says"), [(12, "11 and 12."), (13, "11 and 12, and 1 more.")])
+def test_the_setup_sheet_names_twelve_pieces_that_need_tape(cutting, as_operator, dots, says):
+    page = words(as_operator.get(f"/sheets/{take_in(cutting, [DOT] * dots)}/setup-sheet"))
+    assert f"put tape under pieces 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, {says}" in page
 
 
 @pytest.mark.parametrize(("from_mm2", "tabs"), [("100", 1), ("100.1", 0)])
