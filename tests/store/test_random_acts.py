@@ -47,7 +47,7 @@ from shopfloor.domain.bench.headline import READY, headline
 from shopfloor.domain.errors import ShopError
 from shopfloor.domain.holding.holding import HOLD_DOWNS
 from shopfloor.store import bench as bench_store
-from shopfloor.store import ledger, page, replay
+from shopfloor.store import ledger, page_counts, replay
 from shopfloor.store import sheets as sheet_store
 
 MOST_DRAWINGS = 6  # in one shop: they take longest, and leave no time for the pieces
@@ -472,7 +472,7 @@ class PlayedShop(RandomShop):
     def the_frame_counts_as_many_ready_signs_as_the_bench_names(self) -> None:
         db = self.shop.read()
         named = [headline(sign, self.now) for sign in bench_store.benches(db)]
-        assert page.counts(db, stamp(self.now)).signs_ready == sum(
+        assert page_counts.counts(db, stamp(self.now)).signs_ready == sum(
             line.rank == READY for line in named
         )
 
