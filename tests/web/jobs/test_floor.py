@@ -260,7 +260,7 @@ def closed_jobs(path: Path, count: int) -> None:
         ("code VALUES (?, 'sign', 0)", [(f"s{i}",) for i in ids]),
         ("code VALUES (?, 'piece', 0)", [(f"p{i}",) for i in ids]),
         (
-            "sign VALUES (?, ?, ?, 'A', 'Old', 400, 200, 2, 'handed over')",
+            "sign VALUES (?, ?, ?, 'A', 'Old', 400, 200, 2, 'handed over', '')",
             [(i, f"s{i}", i) for i in ids],
         ),
         (
