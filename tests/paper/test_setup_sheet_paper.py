@@ -235,7 +235,7 @@ def test_page_one_of_a_crowd_leaves_out_the_numbers_that_would_blot_and_says_whe
 ):
     pages = crowd_on["a4"]
     count = len(_larger(pages))
-    assert f"their marks and numbers are on the next {count} pages" in text_of(pages[0])
+    assert f"marks and numbers are on the next {count} pages" in text_of(pages[0])
     blots = {
         str(piece.order)
         for piece in crowd.pieces
