@@ -132,7 +132,7 @@ def usual_tray(db: sqlite3.Connection, sign: int) -> int | None:
 
 
 def add(db: sqlite3.Connection, code: str, kind: str, name: str) -> int:
-    """Add a tray that stands in no other and return its id; its code must be claimed."""
+    """Add a tray that is in no other and return its id; its code must be claimed."""
     return insert(db, "tray", code=code, kind=kind, name=name)
 
 
@@ -142,5 +142,5 @@ def set_stands_in(db: sqlite3.Connection, tray: int, into: int | None) -> None:
 
 
 def retire(db: sqlite3.Connection, tray: int) -> None:
-    """Retire a tray and take it out of the one that it stands in."""
+    """Retire a tray and take it out of the one that it is in."""
     update(db, "tray", tray, is_retired=True, stands_in=None)
